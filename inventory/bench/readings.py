@@ -1,0 +1,182 @@
+"""What a bench hand types for a run: readings, the gauge's resolution, the meter's specification.
+
+`NAME=VALUE UNIT` for a named quantity, `TIME=VALUE UNIT` for a point of a curve. The typed words are
+kept beside their meaning; nothing here judges.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import pairwise
+
+from inventory.bench.units import Quantity, parse_quantity
+from inventory.errors import Refused
+
+__all__ = [
+    "STANDARD_ATMOSPHERE_PA",
+    "MeterSpec",
+    "NamedReading",
+    "TimedReading",
+    "parse_meter",
+    "parse_named",
+    "parse_timed",
+    "refuse_beyond_atmosphere",
+]
+
+STANDARD_ATMOSPHERE_PA = 101325.0
+"""The standard atmosphere at sea level, Pa (ISO 2533): the most vacuum there is where no barometer was read."""
+
+_BAROMETER_PA = (30000.0, 110000.0)
+_PERCENT = re.compile(r"(\d+(?:[.,]\d+)?)\s*%(?:\s*(?:of\s+)?(?:reading|rdg))?", re.IGNORECASE)
+_COUNTS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:[x×*]\s*(\S.*)|(?:counts?|digits?|dgts?|d))", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class TimedReading:
+    """One point of a curve: seconds from the start of the clock, and the gauge's reading."""
+
+    time_s: float
+    quantity: Quantity
+
+
+@dataclass(frozen=True)
+class NamedReading:
+    """One named quantity, such as the resistance of the primary coil."""
+
+    name: str
+    quantity: Quantity
+
+
+@dataclass(frozen=True)
+class MeterSpec:
+    """A meter's accuracy: half-width = share * reading + fixed + counts * one digit of the reading.
+
+    `share` is a fraction (0.008 for 0.8 %), `fixed` is in the SI unit of the quantity, `counts` is a number
+    of last digits, `text` is the specification as typed.
+    """
+
+    share: float
+    fixed: float
+    counts: float
+    text: str
+
+    def half_width(self, si: float, step_si: float) -> float:
+        """The most that the meter may be out at this reading, in SI."""
+        return self.share * si + self.fixed + self.counts * step_si
+
+
+def parse_timed(texts: Iterable[str], *, where: str = "reading") -> tuple[TimedReading, ...]:
+    """Read the points of a vacuum curve, in order of time. Raises `Refused` for the first that is none."""
+    points = []
+    for text in texts:
+        name, value = _split(text, where)
+        if not name[:1].isdigit():
+            raise Refused(
+                "no-time",
+                f'"{text}": {name} is no time',
+                where=where,
+                hint="write the time and the vacuum, like 10s=48cmHg",
+            )
+        time = parse_quantity(name, "time", where=where)
+        points.append(TimedReading(time.si, parse_quantity(value, "pressure", where=where)))
+    points.sort(key=lambda point: point.time_s)
+    for before, after in pairwise(points):
+        if after.time_s <= before.time_s:
+            raise Refused("time-twice", f"two readings at {after.time_s:g} s", where=where, hint="keep one of them")
+    return tuple(points)
+
+
+def parse_named(
+    texts: Iterable[str], names: tuple[str, ...] = (), *, where: str = "reading"
+) -> tuple[NamedReading, ...]:
+    """Read named resistances. With `names`, any other name is refused with the nearest of them."""
+    readings: list[NamedReading] = []
+    for text in texts:
+        raw, value = _split(text, where)
+        name = " ".join(raw.casefold().split())
+        if names and name not in names:
+            raise Refused(
+                "unknown-reading",
+                f'"{text}": no reading "{raw}" here',
+                where=where,
+                hint=f"one of: {', '.join(names)}",
+            )
+        if any(name == reading.name for reading in readings):
+            raise Refused("reading-twice", f"{name} is read twice", where=where, hint="keep one of them")
+        readings.append(NamedReading(name, parse_quantity(value, "resistance", where=where)))
+    return tuple(readings)
+
+
+def parse_meter(text: str, *, where: str = "meter") -> MeterSpec:
+    """Read a meter's specification such as `0.8% + 2 x 0.1ohm`, `1% + 3 counts` or `0.5ohm`."""
+    share = fixed = counts = 0.0
+    for term in text.split("+"):
+        term = term.strip()
+        if percent := _PERCENT.fullmatch(term):
+            share += _number(percent.group(1)) / 100.0
+        elif (several := _COUNTS.fullmatch(term)) and several.group(2):
+            fixed += _number(several.group(1)) * parse_quantity(several.group(2), "resistance", where=where).si
+        elif several:
+            counts += _number(several.group(1))
+        else:
+            fixed += _plain_fixed(term, text, where)
+    if share >= 1.0 or share == fixed == counts == 0.0:
+        raise Refused("no-meter", f'"{text}" is no accuracy of a meter', where=where, hint=_METER_HINT)
+    return MeterSpec(share, fixed, counts, text)
+
+
+def refuse_beyond_atmosphere(readings: Iterable[TimedReading], barometer: Quantity | None) -> None:
+    """Refuse a vacuum deeper than the air outside is heavy, or a barometer that no place on a road shows."""
+    most = STANDARD_ATMOSPHERE_PA
+    says = "the standard atmosphere"
+    if barometer is not None:
+        most, says = barometer.si, f"the barometer at {barometer.typed}"
+        low, high = _BAROMETER_PA
+        if not low <= most <= high:
+            raise Refused(
+                "no-barometer",
+                f"no barometer shows {barometer.typed}",
+                where="barometer",
+                hint="write the day's air pressure like 1005hPa",
+            )
+    for reading in readings:
+        if reading.quantity.si > most:
+            raise Refused(
+                "beyond-atmosphere",
+                f"{reading.quantity.typed} is more vacuum than {says} allows",
+                where="reading",
+                hint="read the gauge and its unit again",
+            )
+
+
+_METER_HINT = "write it as in the meter's booklet, like 0.8% + 2 x 0.1ohm"
+
+
+def _split(text: str, where: str) -> tuple[str, str]:
+    """The two sides of a typed reading."""
+    name, equals, value = text.partition("=")
+    if not equals or not name.strip() or not value.strip():
+        raise Refused(
+            "no-reading",
+            f'"{text}" is no reading',
+            where=where,
+            hint="write NAME=VALUE UNIT, like 10s=48cmHg or primary=94.1ohm",
+        )
+    return name.strip(), value.strip()
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
+
+
+def _plain_fixed(term: str, text: str, where: str) -> float:
+    """A term of a specification that is a resistance by itself, in ohm."""
+    try:
+        quantity = parse_quantity(term, "resistance", where=where)
+    except Refused:
+        raise Refused("no-meter", f'"{text}" is no accuracy of a meter', where=where, hint=_METER_HINT) from None
+    if quantity.beyond:
+        raise Refused("no-meter", f'"{text}" is no accuracy of a meter', where=where, hint=_METER_HINT)
+    return quantity.si

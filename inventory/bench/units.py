@@ -1,0 +1,229 @@
+"""Quantities as people type them: `50cmHg`, `94.1 ohm`, `49,5 kPa`, `OL`, `>20Mohm`.
+
+The unit library does the conversions; mercury columns are the conventional ones (13 595.1 kg/m3 and
+9.806 65 m/s2: NIST SP 811, appendix B). What was typed is kept beside what it means.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import lru_cache
+from typing import Any, Literal
+
+from inventory.errors import Refused
+
+__all__ = ["ZERO_CELSIUS_K", "Dimension", "Quantity", "parse_quantity", "shown"]
+
+Dimension = Literal["pressure", "resistance", "temperature", "temperature difference", "volume", "time"]
+
+ZERO_CELSIUS_K = 273.15
+"""0 degC in kelvin, by definition of the Celsius scale."""
+
+_BASE: dict[Dimension, str] = {
+    "pressure": "pascal",
+    "resistance": "ohm",
+    "temperature": "kelvin",
+    "temperature difference": "kelvin",
+    "volume": "meter ** 3",
+    "time": "second",
+}
+_EXAMPLE: dict[Dimension, str] = {
+    "pressure": "50cmHg",
+    "resistance": "94.1ohm",
+    "temperature": "20degC",
+    "temperature difference": "10K",
+    "volume": "60ml",
+    "time": "10s",
+}
+_OTHER = {
+    "kilogram": "mass",
+    "meter": "length",
+    "meter ** 2": "area",
+    "ampere": "current",
+    "volt": "voltage",
+    "watt": "power",
+    "coulomb": "electric charge",
+    "henry": "inductance",
+    "farad": "capacitance",
+    "newton": "force",
+    "hertz": "frequency",
+    "dimensionless": "plain ratio",
+}
+_ALIASES = {
+    "Ω": "ohm",
+    "Ohm": "ohm",
+    "OHM": "ohm",
+    "kΩ": "kohm",
+    "kOhm": "kohm",
+    "MΩ": "Mohm",
+    "MOhm": "Mohm",
+    "Torr": "torr",
+}
+_NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)*|[.,]\d+)")
+_UNIT = re.compile(r"°?[^\W\d]+[23]?(?:/[^\W\d]+[23]?)?")
+_LONGEST = 60
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One quantity as typed and in SI.
+
+    `value` is the number and `text` its digits as typed, `unit` the unit as typed, `si` the value in Pa,
+    ohm, K, m3 or s, `step_si` one unit of the last digit written, in the same SI unit. `beyond` is true
+    for `OL` and `>20Mohm`: the true value is then at least `si`, which is 0 when no bound was given.
+    """
+
+    value: float
+    text: str
+    unit: str
+    si: float
+    beyond: bool
+    step_si: float
+
+    @property
+    def typed(self) -> str:
+        """The quantity in one word, as it is kept: `50cmHg`, `>20Mohm`, `OL`."""
+        return f"{'>' if self.beyond and self.unit else ''}{self.text}{self.unit}"
+
+
+@dataclass(frozen=True)
+class _Unit:
+    """What one of a unit is in SI: si = offset + factor * value."""
+
+    factor: float
+    offset: float
+    dimensions: str
+
+
+def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None) -> Quantity:
+    """Read one typed quantity of the wanted dimension.
+
+    The space before the unit may be left out; a decimal comma is taken where it cannot be a thousands mark.
+    `OL` and `>20Mohm` are taken for resistances only. Raises `Refused` with one sentence for anything else.
+    """
+    plain = unicodedata.normalize("NFKC", text).replace("\u2212", "-").strip()
+    if len(plain) > _LONGEST:
+        raise _refused(f"{text[:_LONGEST]}...", "is too long", dimension, where)
+    if dimension == "resistance" and plain.upper() in {"OL", "0L", "O.L", "O.L."}:
+        return Quantity(0.0, "OL", "", 0.0, beyond=True, step_si=0.0)
+    beyond = plain.startswith(">")
+    if beyond and dimension != "resistance":
+        raise _refused(text, "cannot be beyond the range here", dimension, where)
+    body = plain.lstrip("> ") if beyond else plain
+    match = _NUMBER.match(body)
+    if match is None:
+        raise _refused(text, "does not begin with a number", dimension, where)
+    digits = _decimal(match.group(), text, where)
+    unit = re.sub(r"\s+", "", body[match.end() :])
+    if not unit:
+        raise _refused(text, "has no unit", dimension, where)
+    meaning = _meant(unit, dimension, text, where)
+    value = float(digits)
+    _bounds(value, meaning, dimension, text, where)
+    exponent = digits.as_tuple().exponent
+    assert isinstance(exponent, int)
+    step = meaning.factor * 10.0**exponent
+    return Quantity(value, match.group(), unit, meaning.offset + meaning.factor * value, beyond, step)
+
+
+def shown(value: float, step: float) -> str:
+    """A number to the digits that a step of the instrument carries, at least one digit finer than the step.
+
+    >>> shown(48.0012, 1.0)
+    '48.0'
+    """
+    places = max(0, 1 - math.floor(math.log10(step))) if step > 0 else 3
+    return f"{value:.{min(places, 6)}f}"
+
+
+def _decimal(number: str, text: str, where: str | None) -> Decimal:
+    """The typed digits as an exact decimal; a comma that may be a thousands mark is asked about, not guessed."""
+    marks = number.count(",") + number.count(".")
+    whole, _, fraction = number.partition(",")
+    if marks > 1 or (len(fraction) == 3 and whole.lstrip("+-").strip("0") != ""):
+        raise Refused(
+            "ambiguous-number",
+            f'"{text}" can be read in two ways',
+            where=where,
+            hint="write a decimal point and no thousands mark",
+        )
+    return Decimal(number.replace(",", "."))
+
+
+def _meant(unit: str, dimension: Dimension, text: str, where: str | None) -> _Unit:
+    """The unit's meaning, or a sentence saying why it is not one of the wanted dimension."""
+    meaning = _unit(unit)
+    if meaning is None:
+        raise Refused("no-such-unit", f'"{text}": {unit} is no unit', where=where, hint=_hint(dimension))
+    base = _BASE[dimension]
+    difference = meaning.dimensions == "delta"
+    offset = meaning.offset != 0.0
+    if difference or (dimension == "temperature difference" and offset):
+        if dimension == "temperature difference" and difference:
+            return meaning
+        is_a = "difference of temperature" if difference else "temperature"
+    elif meaning.dimensions == base:
+        return meaning
+    else:
+        is_a = next((name for name, si in _BASE.items() if si == meaning.dimensions), "")
+        is_a = is_a or _OTHER.get(meaning.dimensions, "")
+    article = "an" if is_a[:1] in "aeiou" else "a"
+    says = f'"{text}" is {article} {is_a}' if is_a else f'"{text}" is something else'
+    raise Refused("wrong-dimension", f"{says}, a {dimension} is wanted", where=where, hint=_hint(dimension))
+
+
+def _bounds(value: float, meaning: _Unit, dimension: Dimension, text: str, where: str | None) -> None:
+    """Refuse what no instrument can show: a negative vacuum or volume, a temperature below absolute zero."""
+    if dimension == "temperature":
+        if meaning.offset + meaning.factor * value < 0:
+            raise _refused(text, "is colder than absolute zero", dimension, where)
+    elif value < 0:
+        what = "vacuum, written without a sign," if dimension == "pressure" else dimension
+        raise _refused(text, f"is below zero; a {what} is wanted", dimension, where)
+
+
+def _refused(text: str, what: str, dimension: Dimension, where: str | None) -> Refused:
+    return Refused("no-quantity", f'"{text}" {what}', where=where, hint=_hint(dimension))
+
+
+def _hint(dimension: Dimension) -> str:
+    return f"write a {dimension} like {_EXAMPLE[dimension]}"
+
+
+@lru_cache(maxsize=1)
+def _registry() -> Any:
+    # pint costs about 0.3 s to import and 0.3 s to read its definitions: only a command that reads a quantity pays.
+    import pint
+
+    return pint.UnitRegistry()
+
+
+@lru_cache(maxsize=256)
+def _unit(typed: str) -> _Unit | None:
+    """One typed unit, looked up in the unit library; None where it is no unit."""
+    if not _UNIT.fullmatch(typed):
+        return None
+    name = _ALIASES.get(typed, typed)
+    import pint  # already paid for by the registry
+
+    registry = _registry()
+    try:
+        units = registry.parse_units(re.sub(r"([23])(?=/|$)", r"**\1", name))
+        zero, one = (registry.Quantity(value, units).to_base_units() for value in (0.0, 1.0))
+    except (pint.errors.PintError, AttributeError, ValueError, TypeError, SyntaxError):
+        return None
+    if "delta" in f"{units}":
+        return _Unit(one.magnitude - zero.magnitude, 0.0, "delta")
+    return _Unit(one.magnitude - zero.magnitude, zero.magnitude, _dimensions(registry, one))
+
+
+def _dimensions(registry: Any, quantity: Any) -> str:
+    """The name, among the units this module knows, of what a quantity measures; empty where none fits."""
+    for known in (*_BASE.values(), *_OTHER):
+        if quantity.dimensionality == registry.parse_units(known).dimensionality:
+            return known
+    return ""
