@@ -1,0 +1,118 @@
+"""Parts, what is read on them and done to them, and what is known of part numbers."""
+
+from __future__ import annotations
+
+from sqlalchemy import ForeignKey, Index, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from inventory.store.tables import Base, FactColumns, ThingKey
+
+__all__ = ["Assessment", "Fit", "Marking", "Note", "Part", "PartNumber", "Supersession", "Work"]
+
+
+class MarkingColumns:
+    """What a part is and what is marked on it. `extra`: canonical JSON of a sheet's own columns.
+
+    `match_code_state`: read, unreadable, label gone, never fitted, not looked at. `match_code_read_from`:
+    empty for the part itself, else paperwork, seller, passport, picture. A date code is shared by
+    hundreds of units and identifies none.
+    """
+
+    kind: Mapped[str | None]
+    maker: Mapped[str | None]
+    part_number: Mapped[str | None]
+    serial: Mapped[str | None]
+    date_code: Mapped[str | None]
+    match_code: Mapped[str | None]
+    match_code_state: Mapped[str | None]
+    match_code_read_from: Mapped[str | None]
+    marks: Mapped[str | None]
+    extra: Mapped[str | None]
+
+
+class Part(MarkingColumns, Base):
+    """A part. All but `id` and `tag` is kept from its facts for speed, by `parts.current` alone.
+
+    `car_id`, `position_id`: where it is fitted or, `fitted` being no, last came off. `gone`: how it
+    left the house (sold, scrapped, ...), or null.
+    """
+
+    __tablename__ = "part"
+    __table_args__ = (
+        UniqueConstraint("tag"),
+        Index(None, "part_number_squeezed"),
+        Index(None, "serial_squeezed"),
+        Index(None, "kind", "part_number_squeezed"),
+        Index(None, "car_id"),
+        Index(None, "place_id"),
+    )
+    id: Mapped[ThingKey]
+    tag: Mapped[str]
+    part_number_squeezed: Mapped[str | None]
+    serial_squeezed: Mapped[str | None]
+    seal_state: Mapped[str]
+    condition: Mapped[str | None]
+    whose: Mapped[str]
+    car_id: Mapped[int | None] = mapped_column(ForeignKey("car.id"))
+    position_id: Mapped[int | None] = mapped_column(ForeignKey("position.id"))
+    fitted: Mapped[str]
+    place_id: Mapped[int | None] = mapped_column(ForeignKey("place.id"))
+    gone: Mapped[str | None]
+
+
+class Marking(FactColumns, MarkingColumns, Base):
+    """One look at what a part is and what is marked on it; an empty column says nothing."""
+
+    __tablename__ = "marking"
+
+
+class Note(FactColumns, Base):
+    """A remark about any thing."""
+
+    __tablename__ = "note"
+    text: Mapped[str]
+
+
+class Assessment(FactColumns, Base):
+    """How a part looks: `category` 0 to 3 (null: not assessed), what is missing, stable or getting worse."""
+
+    __tablename__ = "assessment"
+    category: Mapped[int | None]
+    damage: Mapped[str | None]
+    missing: Mapped[str | None]
+    trend: Mapped[str | None]
+
+
+class Work(FactColumns, Base):
+    """Work done. `area`: outside (bracket, mounts, label) or on the unit (opened, heated, blasted, wetted)."""
+
+    __tablename__ = "work"
+    what: Mapped[str]
+    area: Mapped[str]
+    product: Mapped[str | None]
+
+
+class PartNumber(Base):
+    """A maker's number about which something is known beyond the parts that carry it."""
+
+    __tablename__ = "part_number"
+    __table_args__ = (UniqueConstraint("squeezed"),)
+    id: Mapped[ThingKey]
+    written: Mapped[str]
+    squeezed: Mapped[str]
+    kind: Mapped[str | None]
+
+
+class Supersession(FactColumns, Base):
+    """The maker replaced this number (`thing_id`) by another."""
+
+    __tablename__ = "supersession"
+    by_number_id: Mapped[int] = mapped_column(ForeignKey("part_number.id"))
+
+
+class Fit(FactColumns, Base):
+    """Sensors of this number (`thing_id`) work with units of `unit_number_id`; `fits`: yes, no."""
+
+    __tablename__ = "fit"
+    unit_number_id: Mapped[int] = mapped_column(ForeignKey("part_number.id"))
+    fits: Mapped[str]

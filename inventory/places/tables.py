@@ -1,0 +1,39 @@
+"""Places in the house, and moves between them."""
+
+from __future__ import annotations
+
+from sqlalchemy import ForeignKey, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
+
+from inventory.store.tables import Base, FactColumns, ThingKey
+
+__all__ = ["Move", "Place", "PlaceDescription"]
+
+
+class PlaceColumns:
+    """A place's name and the premises it is in."""
+
+    name: Mapped[str | None]
+    premises: Mapped[str | None]
+
+
+class Place(PlaceColumns, Base):
+    """A shelf, bin, box or room, as described now. `name_folded` is unique."""
+
+    __tablename__ = "place"
+    __table_args__ = (UniqueConstraint("name_folded"),)
+    id: Mapped[ThingKey]
+    name_folded: Mapped[str]
+
+
+class PlaceDescription(FactColumns, PlaceColumns, Base):
+    """What was written down about a place; an empty column says nothing."""
+
+    __tablename__ = "place_description"
+
+
+class Move(FactColumns, Base):
+    """A part was put at a place; null: taken from where it was."""
+
+    __tablename__ = "move"
+    place_id: Mapped[int | None] = mapped_column(ForeignKey("place.id"))

@@ -1,0 +1,124 @@
+"""Vague dates: Extended Date/Time Format (ISO 8601-2:2019, levels 0 to 2) with its bounds.
+
+Days are checked here, and so is the order of an interval: the parsing library accepts a 29 February
+in any year and an interval that runs backwards. Padding for "about" is ours too: none; `1998~` is
+bounded by the year 1998, and its vagueness is shown, not computed with.
+"""
+
+from __future__ import annotations
+
+import calendar
+import re
+from dataclasses import dataclass
+from datetime import date
+
+from inventory.errors import Refused
+
+__all__ = ["FIRST_DAY", "LAST_DAY", "When", "parse_when", "when_on"]
+
+FIRST_DAY = date(1, 1, 1)
+LAST_DAY = date(9999, 12, 31)
+
+_PLAIN = re.compile(r"(\d{4})(?:-(\d\d)(?:-(\d\d))?)?([~?%])?")
+_ABOUT = re.compile(r"(?:about|around|circa|ca\.?|c\.)\s*(\d{4}(?:-\d\d)?)", re.IGNORECASE)
+_SEASON = re.compile(r"(spring|summer|autumn|fall|winter)\s+(\d{4})", re.IGNORECASE)
+_SEASONS = {"spring": "21", "summer": "22", "autumn": "23", "fall": "23", "winter": "24"}
+_ANY_DAY = re.compile(r"(?<!\d)(\d{4})-(\d\d)-(\d\d)(?!\d)")
+
+
+@dataclass(frozen=True)
+class When:
+    """A time as told: its EDTF text, the words it was told in, and the days it may lie between."""
+
+    edtf: str
+    told: str
+    earliest: date
+    latest: date
+
+
+def parse_when(text: str) -> When:
+    """Read an EDTF date, or "about 1998", "spring 1999"; refuse what is no day of any calendar."""
+    told = text.strip()
+    edtf = _from_words(told)
+    plain = _PLAIN.fullmatch(edtf)
+    earliest, latest = _plain_bounds(plain, told) if plain else _library_bounds(edtf, told)
+    if earliest > latest:
+        raise _not_a_date(told, "it ends before it begins")
+    return When(edtf, told if told != edtf else "", earliest, latest)
+
+
+def when_on(text: str | None, today: date) -> When:
+    """The `--on` of a command: today unless given; what can only lie in the future is refused."""
+    if text is None or not text.strip():
+        return When(today.isoformat(), "", today, today)
+    when = parse_when(text)
+    if when.earliest > today:
+        raise Refused(
+            "date-in-the-future",
+            f"{when.edtf} is still to come: today is {today.isoformat()}. Nothing was changed",
+            hint="give the day it was so, or leave --on away for today",
+        )
+    return when
+
+
+def _from_words(told: str) -> str:
+    if about := _ABOUT.fullmatch(told):
+        return f"{about[1]}~"
+    if season := _SEASON.fullmatch(told):
+        return f"{season[2]}-{_SEASONS[season[1].lower()]}"
+    return told
+
+
+def _plain_bounds(plain: re.Match[str], told: str) -> tuple[date, date]:
+    year, month, day = int(plain[1]), plain[2], plain[3]
+    if year == 0:
+        raise _not_a_date(told, "there is no year 0000 here")
+    if month is None:
+        return date(year, 1, 1), date(year, 12, 31)
+    if not day and 21 <= int(month) <= 41:
+        return _library_bounds(plain[0], told)
+    if not 1 <= int(month) <= 12:
+        raise _not_a_date(told, f"there is no month {month}")
+    last = calendar.monthrange(year, int(month))[1]
+    if day is None:
+        return date(year, int(month), 1), date(year, int(month), last)
+    if not 1 <= int(day) <= last:
+        raise _not_a_date(told, f"that month has {last} days")
+    return date(year, int(month), int(day)), date(year, int(month), int(day))
+
+
+def _library_bounds(edtf: str, told: str) -> tuple[date, date]:
+    from edtf import EDTFParseException, parse_edtf  # about 100 ms, needed for vague dates only
+
+    for year, month, day in _ANY_DAY.findall(edtf):
+        if not (1 <= int(month) <= 12 and 1 <= int(day) <= calendar.monthrange(int(year), int(month))[1]):
+            raise _not_a_date(told, f"{year}-{month}-{day} is not a day")
+    if edtf.startswith("Y") or not edtf:
+        raise _not_a_date(told, "years have four figures here")
+    try:
+        parsed = parse_edtf(edtf)
+        low, high = _strict(parsed, edtf)
+    except (EDTFParseException, ValueError, OverflowError, AttributeError, TypeError, NotImplementedError):
+        raise _not_a_date(told, "it is not a date in the extended format") from None
+    return low, high
+
+
+def _strict(parsed: object, edtf: str) -> tuple[date, date]:
+    """The days a parsed date may lie between; an open or unknown end reaches to the calendar's own end."""
+    start, _, end = edtf.partition("/")
+    if "/" in edtf and not edtf.startswith(("[", "{")):
+        low = FIRST_DAY if start in ("", "..") else parse_when(start).earliest
+        high = LAST_DAY if end in ("", "..") else parse_when(end).latest
+        if start in ("", "..") and end in ("", ".."):
+            raise ValueError(edtf)
+        return low, high
+    lower, upper = parsed.lower_strict(), parsed.upper_strict()  # type: ignore[attr-defined]
+    return date(lower.tm_year, lower.tm_mon, lower.tm_mday), date(upper.tm_year, upper.tm_mon, upper.tm_mday)
+
+
+def _not_a_date(told: str, why: str) -> Refused:
+    return Refused(
+        "not-a-date",
+        f'"{told}" is not a date: {why}. Nothing was changed',
+        hint="write 2026-03-31, 2026-03, 1998, 1998~ (about), 1968/1972 (between)",
+    )

@@ -1,0 +1,68 @@
+"""Opens the two engines the same way, for the program and for its migrations alike."""
+
+from __future__ import annotations
+
+import sqlite3
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import URL, Engine, create_engine, event, make_url
+
+from inventory.errors import Refused
+
+__all__ = ["WRITES", "is_sqlite", "make_engine", "record_url", "shown"]
+
+#: Execution option that makes an SQLite transaction take the write lock at its start.
+WRITES = "matchmark_writes"
+
+
+def record_url(target: str) -> URL:
+    """The address of a record, from a path or a `postgresql://` URL."""
+    if "://" in target:
+        url = make_url(target)
+        if url.get_backend_name() == "postgresql":
+            return url.set(drivername="postgresql+psycopg")
+        raise Refused("unknown-engine", f"{shown(url)} is neither a file nor a PostgreSQL address")
+    return URL.create("sqlite", database=str(Path(target).expanduser()))
+
+
+def shown(url: URL) -> str:
+    """A record's address as it may be printed: never with its password."""
+    return url.database or "" if url.get_backend_name() == "sqlite" else url.render_as_string(hide_password=True)
+
+
+def is_sqlite(bind: Any) -> bool:
+    """Whether an engine, connection or session's bind is the one-file engine."""
+    return bool(bind.dialect.name == "sqlite")
+
+
+def make_engine(url: URL, *, foreign_keys: bool = True) -> Engine:
+    """An engine with our settings. Migrations ask for `foreign_keys=False` and check them themselves."""
+    if url.get_backend_name() == "sqlite":
+        return _sqlite_engine(url, foreign_keys=foreign_keys)
+    try:
+        return create_engine(url, connect_args={"options": "-c jit=off"}, isolation_level="READ COMMITTED")
+    except ModuleNotFoundError:
+        raise Refused(
+            "no-postgresql-driver",
+            "This record is on PostgreSQL, and the part that speaks to it is not installed",
+            hint="pip install 'matchmark[postgres]'",
+        ) from None
+
+
+def _sqlite_engine(url: URL, *, foreign_keys: bool) -> Engine:
+    engine = create_engine(url, connect_args={"timeout": 20, "check_same_thread": False})
+
+    @event.listens_for(engine, "connect")
+    def _connect(connection: sqlite3.Connection, _: object) -> None:
+        connection.isolation_level = None  # BEGIN is ours: the driver's own would leave half a schema
+        connection.execute(f"PRAGMA foreign_keys={'ON' if foreign_keys else 'OFF'}")
+        connection.execute("PRAGMA busy_timeout=20000")
+        connection.execute("PRAGMA synchronous=FULL")
+
+    @event.listens_for(engine, "begin")
+    def _begin(connection: Any) -> None:
+        writes = connection.get_execution_options().get(WRITES)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine

@@ -1,0 +1,228 @@
+"""Making, opening and leaving a record."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import URL, Engine, text
+from sqlalchemy.exc import DatabaseError, DBAPIError, OperationalError, ProgrammingError
+from sqlalchemy.orm import Session
+
+from inventory.errors import Damaged, Refused
+from inventory.store.engine import WRITES, is_sqlite, make_engine, record_url, shown
+from inventory.store.journal import guard
+from inventory.store.version import HEAD, REVISIONS
+
+__all__ = ["Record", "default_target", "make_record", "open_record", "plain_refusal"]
+
+_SQLITE_HEADER = b"SQLite format 3\x00"
+
+
+@dataclass(frozen=True)
+class Record:
+    """An open record. `read()` and `write()` give sessions; a write is one transaction and commits at its end."""
+
+    url: URL
+    engine: Engine
+
+    @property
+    def path(self) -> Path | None:
+        """The file, where the record is one."""
+        return Path(self.url.database or "") if is_sqlite(self.engine) else None
+
+    @property
+    def shown(self) -> str:
+        """Where the record is, without any password."""
+        return shown(self.url)
+
+    @contextmanager
+    def read(self) -> Iterator[Session]:
+        """A session that sees one state of the record and changes nothing."""
+        with plain_refusal(self.shown), Session(self.engine, autoflush=False) as session:
+            guard(session)
+            yield session
+
+    @contextmanager
+    def write(self) -> Iterator[Session]:
+        """A session for one act: committed at the end, or nothing changed."""
+        engine = self.engine.execution_options(**{WRITES: True})
+        with plain_refusal(self.shown), Session(engine, autoflush=False, expire_on_commit=False) as session:
+            guard(session)
+            yield session
+            session.commit()
+
+    def close(self) -> None:
+        """Let go of the file or the server."""
+        self.engine.dispose()
+
+
+def default_target() -> str:
+    """MATCHMARK_RECORD, else the record in the platform's folder for a person's own data."""
+    if named := os.environ.get("MATCHMARK_RECORD"):
+        return named
+    from platformdirs import user_data_path
+
+    return str(user_data_path("matchmark") / "record.db")
+
+
+def make_record(target: str) -> Record:
+    """Make an empty record where there is none."""
+    url = record_url(target)
+    if url.get_backend_name() == "sqlite":
+        _make_file(Path(url.database or ""))
+    from inventory.store.migration import upgrade  # alembic: about 200 ms, needed here only
+
+    with plain_refusal(shown(url)):
+        engine = make_engine(url)
+        try:
+            if _revision(engine) is not None:
+                raise Refused("record-exists", f"There is already a record at {shown(url)}. It was not touched")
+            upgrade(url)
+        except BaseException:
+            engine.dispose()
+            if url.get_backend_name() == "sqlite":
+                Path(url.database or "").unlink(missing_ok=True)
+            raise
+    from inventory.store.begin import first_entry
+
+    record = Record(url, engine)
+    with record.write() as session:
+        first_entry(session)
+    return record
+
+
+def open_record(target: str) -> Record:
+    """Open a record of this program's version; an older one is brought up to it, a newer one not touched."""
+    url = record_url(target)
+    if url.get_backend_name() == "sqlite":
+        _look_at_file(Path(url.database or ""))
+    with plain_refusal(shown(url)):
+        engine = make_engine(url)
+        revision = _revision(engine)
+        if revision is None:
+            engine.dispose()
+            raise Refused(
+                "not-a-record",
+                f"{shown(url)} is not a matchmark record. It was not touched",
+                hint=f"to make one: matchmark --record {shown(url)} new",
+            )
+        if revision not in REVISIONS:
+            engine.dispose()
+            raise Refused(
+                "record-is-newer",
+                f"This record was made by a later matchmark (schema {revision}); this one knows up to {HEAD}. "
+                "It was not opened and not touched",
+                hint="install the later matchmark, then open it again",
+            )
+        if revision != HEAD:
+            from inventory.store.migration import upgrade
+
+            upgrade(url)
+    return Record(url, engine)
+
+
+def _revision(engine: Engine) -> str | None:
+    """The schema revision in the database, or None where it holds no record."""
+    try:
+        with engine.connect() as connection:
+            revision = connection.scalar(text("SELECT version_num FROM alembic_version"))
+            return None if revision is None else str(revision)
+    except (OperationalError, ProgrammingError) as problem:
+        if "alembic_version" in str(problem.orig):
+            return None
+        raise
+
+
+def _make_file(path: Path) -> None:
+    if path.exists():
+        raise Refused("record-exists", f"There is already a file at {path}. It was not touched")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        with sqlite3.connect(path) as connection:
+            connection.execute("PRAGMA journal_mode=WAL")
+        connection.close()
+    except (OSError, sqlite3.Error) as problem:
+        path.unlink(missing_ok=True)
+        raise Refused(
+            "folder-not-writable",
+            f"No record could be made at {path}: {_why(problem)}. Nothing was changed",
+            hint="choose a folder you may write in: matchmark --record FOLDER/record.db new",
+        ) from None
+
+
+def _look_at_file(path: Path) -> None:
+    """Refuse, with a plain sentence, what cannot be a record."""
+    try:
+        with path.open("rb") as file:
+            header = file.read(len(_SQLITE_HEADER))
+    except FileNotFoundError:
+        raise Refused(
+            "no-record", f"There is no record at {path}", hint=f"to make one: matchmark --record {path} new"
+        ) from None
+    except IsADirectoryError:
+        raise Refused("not-a-record", f"{path} is a folder; a record is a file") from None
+    except OSError as problem:
+        raise Refused("record-not-readable", f"{path} cannot be read: {_why(problem)}") from None
+    if header != _SQLITE_HEADER:
+        raise Refused("not-a-record", f"{path} is not a matchmark record. It was not touched")
+
+
+def _why(problem: BaseException) -> str:
+    return problem.strerror.lower() if isinstance(problem, OSError) and problem.strerror else str(problem)
+
+
+@contextmanager
+def plain_refusal(where: str) -> Iterator[None]:
+    """Turn what a database driver says into a sentence for people; the one place that reads driver text."""
+    try:
+        yield
+    except DBAPIError as problem:
+        raise _translated(problem, where) from problem
+
+
+def _translated(problem: DatabaseError | DBAPIError, where: str) -> Refused:
+    said = str(problem.orig).lower()
+    if "disk is full" in said or "no space" in said or "disk i/o" in said:
+        return Refused(
+            "disk-full",
+            "No room left on this disk, so nothing was written. All that was logged before is safe",
+            where=where,
+            hint="free some space, then do it again",
+        )
+    if "readonly" in said or "read-only" in said or "unable to open" in said:
+        return Refused(
+            "record-not-writable",
+            f"{where} cannot be written: the file or its folder is read-only. Nothing was changed",
+            where=where,
+            hint="look who owns the folder, or copy the record to a place you may write in",
+        )
+    if "locked" in said or "lock timeout" in said:
+        return Refused(
+            "record-busy",
+            "Somebody else has been writing in this record for 20 s. Nothing was changed",
+            where=where,
+            hint="wait a moment, then do it again",
+        )
+    if "malformed" in said or "not a database" in said:
+        return Damaged(
+            "record-damaged",
+            f"{where} does not read as a record any more. Do not write to it",
+            where=where,
+            hint="make a copy of the file, then run: matchmark verify",
+        )
+    if "unique" in said:
+        return Refused("already-there", "The same thing was written a moment ago by someone else. Nothing was changed")
+    if any(word in said for word in ("connection", "could not translate", "server closed")):
+        return Refused(
+            "server-away",
+            f"Not connected to the workshop record at {where}. Nothing was changed",
+            where=where,
+            hint="look whether the server and the network are up, then do it again",
+        )
+    return Refused("record-refused", f"The record did not take this: {problem.orig}. Nothing was changed", where=where)

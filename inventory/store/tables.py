@@ -1,0 +1,162 @@
+"""The base of every table: naming, the things, the journal, and the columns that all facts share.
+
+Columns hold only integers and text: days as ISO 8601 text, moments as UTC text, exact amounts as
+decimal digits. So an after-image is the row itself, the same on both engines and in any client.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, ClassVar
+
+from sqlalchemy import ForeignKey, Index, LargeBinary, MetaData, String, Text, UniqueConstraint
+from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column
+
+__all__ = [
+    "Base",
+    "Checkpoint",
+    "DocumentContent",
+    "FactColumns",
+    "JournalEntry",
+    "Personal",
+    "RecordInfo",
+    "SearchEntry",
+    "Thing",
+    "ThingKey",
+    "ThingReference",
+    "Withdrawal",
+]
+
+NAMING = {
+    "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+    "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+    "pk": "pk_%(table_name)s",
+}
+
+ThingKey = Annotated[int, mapped_column(ForeignKey("thing.id"), primary_key=True, autoincrement=False)]
+ThingReference = Annotated[int, mapped_column(ForeignKey("thing.id"))]
+Digest = Annotated[str, mapped_column(String(64))]
+
+
+class Base(DeclarativeBase):
+    """Every table of a record."""
+
+    metadata = MetaData(naming_convention=NAMING)
+    type_annotation_map: ClassVar = {str: Text}
+
+
+class Thing(Base):
+    """Whatever persists and can have facts told of it. `kind` is the table that describes it."""
+
+    __tablename__ = "thing"
+    id: Mapped[int] = mapped_column(primary_key=True)
+    kind: Mapped[str]
+
+
+class FactColumns:
+    """What every fact carries: of what, when it was so, when and by whom it was written down, how known.
+
+    `so_from`, `so_to`: EDTF; `told`: the words the time was told in. `earliest`, `latest`: the days
+    `so_from` may lie between. `counts_from`: the latest of them or the day of recording, whichever is
+    earlier. `reason`: why this fact corrects another. `superseded_by`: the fact that took its place
+    ("seal_sighting-12") and on which day.
+    """
+
+    id: Mapped[int] = mapped_column(primary_key=True, sort_order=-1)
+    thing_id: Mapped[ThingReference]
+    so_from: Mapped[str]
+    so_to: Mapped[str | None]
+    told: Mapped[str | None]
+    earliest: Mapped[str] = mapped_column(String(10))
+    latest: Mapped[str] = mapped_column(String(10))
+    counts_from: Mapped[str] = mapped_column(String(10))
+    recorded: Mapped[str] = mapped_column(String(27))
+    recorded_on: Mapped[str] = mapped_column(String(10))
+    by_id: Mapped[ThingReference]
+    how_known: Mapped[str]
+    reason: Mapped[str | None]
+    superseded_by: Mapped[str | None]
+    superseded_on: Mapped[str | None] = mapped_column(String(10))
+
+    @declared_attr.directive
+    def __table_args__(cls) -> tuple[Index, ...]:  # noqa: N805
+        """Facts are looked up by the thing they are told of."""
+        return (Index(None, "thing_id"),)
+
+
+class Withdrawal(FactColumns, Base):
+    """A fact that takes back another: `fact` is its id ("seal_sighting-12"), `reason` why."""
+
+    __tablename__ = "withdrawal"
+    fact: Mapped[str]
+
+
+class JournalEntry(Base):
+    """One act on one thing: the after-image of every row it wrote, chained by hash to the entry before.
+
+    `act_key` is the same on all entries of one act. `images`: canonical JSON, a list of
+    [table, key, {column: value}]. `hash`: SHA-256 over `previous` and all else in the entry.
+    """
+
+    __tablename__ = "journal"
+    thing_id: Mapped[int] = mapped_column(ForeignKey("thing.id"), primary_key=True, autoincrement=False)
+    sequence: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    at: Mapped[str] = mapped_column(String(27))
+    who_id: Mapped[ThingReference]
+    act: Mapped[str]
+    act_key: Mapped[str] = mapped_column(String(32), index=True)
+    images: Mapped[str]
+    previous: Mapped[Digest]
+    hash: Mapped[Digest]
+
+
+class Checkpoint(Base):
+    """One of 64 sums (mod 2^256, hexadecimal) over the entry hashes of the things that fall to it."""
+
+    __tablename__ = "checkpoint"
+    slot: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    entries: Mapped[int]
+    sum: Mapped[Digest]
+
+
+class Personal(Base):
+    """A name, address or number, apart from hashed content: rows hold only the salted digest.
+
+    `digest` is SHA-256 of salt and text. Blanking a person sets `salt` and `text` to null.
+    """
+
+    __tablename__ = "personal"
+    __table_args__ = (UniqueConstraint("digest"), Index(None, "text_folded"))
+    id: Mapped[int] = mapped_column(primary_key=True)
+    thing_id: Mapped[ThingReference]
+    digest: Mapped[Digest]
+    salt: Mapped[str | None]
+    text: Mapped[str | None]
+    text_folded: Mapped[str | None]
+
+
+class SearchEntry(Base):
+    """What a part is found by: its fields folded and delimited. Derived; `verify` writes it anew and compares."""
+
+    __tablename__ = "search_entry"
+    part_id: Mapped[ThingKey]
+    text: Mapped[str]
+
+
+class DocumentContent(Base):
+    """The bytes of a document, where the record is on PostgreSQL; on SQLite they lie in a folder beside it."""
+
+    __tablename__ = "document_content"
+    digest: Mapped[str] = mapped_column(String(64), primary_key=True)
+    content: Mapped[bytes] = mapped_column(LargeBinary)
+
+
+class RecordInfo(Base):
+    """The record itself, which is the first thing in it."""
+
+    __tablename__ = "record_info"
+    id: Mapped[ThingKey]
+    identity: Mapped[str]
+    made_at: Mapped[str] = mapped_column(String(27))
+    made_by: Mapped[str]

@@ -1,0 +1,60 @@
+"""Taking a car apart and putting it together: strip-downs, removals, fittings."""
+
+from __future__ import annotations
+
+from sqlalchemy import ForeignKey
+from sqlalchemy.orm import Mapped, mapped_column
+
+from inventory.store.tables import Base, FactColumns
+
+__all__ = ["Fitting", "Removal", "Stay", "StripDown", "StripDownEnd"]
+
+
+class StripDown(FactColumns, Base):
+    """A car begins to be taken apart. Parts of one strip-down are known to have run together.
+
+    `care` is what was answered about battery, stands and fuel line, in words.
+    """
+
+    __tablename__ = "strip_down"
+    care: Mapped[str | None]
+
+
+class StripDownEnd(FactColumns, Base):
+    """A strip-down is closed."""
+
+    __tablename__ = "strip_down_end"
+    strip_down_id: Mapped[int] = mapped_column(ForeignKey("strip_down.id"))
+
+
+class Removal(FactColumns, Base):
+    """A part came off a car: the how-many-th of its strip-down, where from, which way round, held by what."""
+
+    __tablename__ = "removal"
+    car_id: Mapped[int] = mapped_column(ForeignKey("car.id"))
+    strip_down_id: Mapped[int | None] = mapped_column(ForeignKey("strip_down.id"))
+    position_id: Mapped[int | None] = mapped_column(ForeignKey("position.id"))
+    sequence: Mapped[int | None]
+    axis: Mapped[str | None]
+    fasteners: Mapped[str | None]
+    connections: Mapped[str | None]
+    mounts: Mapped[str | None]
+    bag: Mapped[str | None]
+    car_side: Mapped[str | None]
+
+
+class Stay(FactColumns, Base):
+    """What is at a position (`thing_id`) stays on the car, and why."""
+
+    __tablename__ = "stay"
+    strip_down_id: Mapped[int] = mapped_column(ForeignKey("strip_down.id"))
+    why: Mapped[str]
+
+
+class Fitting(FactColumns, Base):
+    """A part went onto a car. `override`: the reason, where it was fitted against advice."""
+
+    __tablename__ = "fitting"
+    car_id: Mapped[int] = mapped_column(ForeignKey("car.id"))
+    position_id: Mapped[int | None] = mapped_column(ForeignKey("position.id"))
+    override: Mapped[str | None]

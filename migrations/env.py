@@ -1,0 +1,46 @@
+"""How Alembic reaches a record: the same engine settings as the program, foreign keys checked at the end."""
+
+from __future__ import annotations
+
+from alembic import context
+from sqlalchemy import Connection, text
+
+import inventory.tables
+from inventory.store.engine import WRITES, is_sqlite, make_engine
+from inventory.store.tables import Base
+
+_LOCK = 0x6D6D  # one upgrade at a time on a shared server
+
+
+def _ours(item: object, name: str | None, kind: str, reflected: bool, compare_to: object) -> bool:
+    """Leave the full-text index and its shadow tables, which no model describes, out of comparisons."""
+    return not (kind == "table" and reflected and compare_to is None and str(name).startswith("search_index"))
+
+
+def _run(connection: Connection) -> None:
+    if not is_sqlite(connection):
+        connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _LOCK})
+    context.configure(
+        connection=connection,
+        target_metadata=Base.metadata,
+        render_as_batch=True,
+        compare_server_default=True,
+        include_object=_ours,
+        transaction_per_migration=False,
+    )
+    context.run_migrations()
+    if is_sqlite(connection):
+        broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+        if broken:
+            raise RuntimeError(f"the schema change would orphan rows: {broken[:5]}")
+
+
+assert inventory.tables
+given = context.config.attributes.get("connection")
+if given is not None:
+    _run(given)
+else:
+    engine = make_engine(context.config.attributes["url"], foreign_keys=False).execution_options(**{WRITES: True})
+    with engine.begin() as opened:
+        _run(opened)
+    engine.dispose()
