@@ -1,0 +1,1 @@
+"""Readings, and what they prove."""

@@ -1,0 +1,1 @@
+"""How likely a part is serviceable, and what the tests could not have shown."""

@@ -1,0 +1,1 @@
+"""Kinds, procedures, failure modes and cautions, each value with its source."""

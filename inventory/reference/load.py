@@ -1,0 +1,305 @@
+"""Reference data: the kinds, what the bench does to each, how each fails, which care each step needs.
+
+The data are TOML files beside this module, read once. Every number carries its standing and source.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+from typing import Any
+
+from inventory.errors import UnknownName
+from inventory.reasons import Standing
+from inventory.store.text import fold
+
+__all__ = [
+    "Caution",
+    "FailureMode",
+    "Figure",
+    "Kind",
+    "KindModes",
+    "Procedure",
+    "ReadingSpec",
+    "SealStateWord",
+    "StaleWeights",
+    "caution",
+    "cautions_for",
+    "failure_modes",
+    "false_alarm",
+    "kind",
+    "kinds",
+    "procedure",
+    "procedures",
+    "procedures_for",
+    "seal_states",
+    "stale_weights",
+]
+
+
+@dataclass(frozen=True)
+class Kind:
+    """What a part is. `half` is "sensor" or "unit" for one half of a calibrated pair, else empty."""
+
+    name: str
+    plural: str
+    half: str
+    seals: tuple[str, ...]
+    procedures: tuple[str, ...]
+    match_code: bool
+    moving_element: bool
+    nicknames: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Figure:
+    """One number of a rule, with its unit, its words and where it comes from."""
+
+    value: float
+    unit: str
+    says: str
+    standing: Standing
+    source: str
+
+
+@dataclass(frozen=True)
+class ReadingSpec:
+    """One thing that a procedure reads on a kind.
+
+    `law` is how it goes with temperature: "copper", "insulation" (not carried), or "curve" against time.
+    `low` and `high` are the limits in `unit` (at 20 degC for copper), None where none is on file.
+    """
+
+    kind: str
+    name: str
+    unit: str
+    law: str
+    low: float | None
+    high: float | None
+    standing: Standing
+    source: str
+
+
+@dataclass(frozen=True)
+class Procedure:
+    """One way of testing: what it shows, its steps in the trade's words, its figures and readings."""
+
+    name: str
+    title: str
+    shows: str
+    reads: str
+    steps: tuple[str, ...]
+    cautions: tuple[str, ...]
+    figures: dict[str, Figure]
+    readings: tuple[ReadingSpec, ...]
+
+    def readings_of(self, kind_name: str) -> tuple[ReadingSpec, ...]:
+        """What is read on one kind; empty where nothing is on file for it."""
+        return tuple(spec for spec in self.readings if spec.kind == kind_name)
+
+
+@dataclass(frozen=True)
+class FailureMode:
+    """One way a kind fails: `share` of the bad ones (0 to 1), and each test's chance of showing it (0 to 1)."""
+
+    name: str
+    phrase: str
+    share: float
+    shows: dict[str, float]
+
+
+@dataclass(frozen=True)
+class KindModes:
+    """How a kind fails. `good` is the share of used, untested parts that turn out good (0 to 1)."""
+
+    kind: str
+    good: float
+    modes: tuple[FailureMode, ...]
+    standing: Standing
+    source: str
+
+
+@dataclass(frozen=True)
+class StaleWeights:
+    """What a test made before work on the unit still weighs (0 to 1), passed and failed."""
+
+    passed: float
+    failed: float
+
+
+@dataclass(frozen=True)
+class Caution:
+    """A hazard at a step: one line, the full text, and where it comes from."""
+
+    name: str
+    short: str
+    text: str
+    steps: tuple[str, ...]
+    kinds: tuple[str, ...]
+    standing: Standing
+    source: str
+
+    @property
+    def line(self) -> str:
+        """The line as shown, at most 78 characters, the word CARE first."""
+        return f"CARE  {self.short}"
+
+
+@dataclass(frozen=True)
+class SealStateWord:
+    """What a look at a seal can find. `worst` is its rank, 1 the worst; None is passed over."""
+
+    name: str
+    worst: int | None
+    says: str
+
+
+@lru_cache(maxsize=1)
+def kinds() -> tuple[Kind, ...]:
+    """Every kind, in the order they are offered."""
+    return tuple(
+        Kind(
+            name=row["name"],
+            plural=row["plural"],
+            half=row.get("half", ""),
+            seals=tuple(row["seals"]),
+            procedures=tuple(row["procedures"]),
+            match_code=row.get("match_code", False),
+            moving_element=row.get("moving_element", False),
+            nicknames=tuple(row["nicknames"]),
+        )
+        for row in _read("kinds.toml")["kind"]
+    )
+
+
+def kind(name: str) -> Kind:
+    """The kind of that name, in either case; an unknown one is refused with the nearest ones."""
+    wanted = fold(name)
+    for each in kinds():
+        if fold(each.name) == wanted:
+            return each
+    raise UnknownName("kind", name, _near(name), where="kind")
+
+
+@lru_cache(maxsize=1)
+def procedures() -> tuple[Procedure, ...]:
+    """Every procedure that the bench can do."""
+    return tuple(
+        Procedure(
+            name=row["name"],
+            title=row["title"],
+            shows=row["shows"],
+            reads=row["reads"],
+            steps=tuple(row["steps"]),
+            cautions=tuple(row["cautions"]),
+            figures={name: Figure(**figure) for name, figure in row["figures"].items()},
+            readings=tuple(_reading(reading) for reading in row["reading"]),
+        )
+        for row in _read("procedures.toml")["procedure"]
+    )
+
+
+def procedure(name: str) -> Procedure:
+    """The procedure of that name; an unknown one is refused with those there are."""
+    for each in procedures():
+        if each.name == name.strip().casefold():
+            return each
+    raise UnknownName("procedure", name, [each.name for each in procedures()], where="procedure")
+
+
+def procedures_for(kind_name: str) -> tuple[Procedure, ...]:
+    """What the bench can do to one kind, in the order it should be done."""
+    return tuple(procedure(name) for name in kind(kind_name).procedures)
+
+
+def failure_modes(kind_name: str) -> KindModes:
+    """How one kind fails; a kind of a workshop's own fails as "other" does."""
+    return _all_modes().get(kind(kind_name).name) or _all_modes()["other"]
+
+
+def false_alarm(test: str) -> float | None:
+    """A test's chance (0 to 1) of failing a good part; None for what is no test on file."""
+    value = _read("modes.toml")["false_alarm"].get(test)
+    return None if value is None else float(value)
+
+
+def stale_weights() -> StaleWeights:
+    """What tests made before work on the unit still weigh."""
+    data = _read("modes.toml")
+    return StaleWeights(data["stale_pass_weight"], data["stale_fail_weight"])
+
+
+def caution(name: str) -> Caution:
+    """One caution by its name in the data."""
+    return next(each for each in _cautions() if each.name == name)
+
+
+def cautions_for(step: str, kind_name: str = "") -> tuple[Caution, ...]:
+    """What to mind at a step, worst first: for one kind, or with none named for a car as a whole."""
+    return tuple(each for each in _cautions() if step in each.steps and (not each.kinds or kind_name in each.kinds))
+
+
+@lru_cache(maxsize=1)
+def seal_states() -> tuple[SealStateWord, ...]:
+    """What a look at a seal can find, worst first, "never fitted" last."""
+    return tuple(SealStateWord(row["name"], row.get("worst"), row["says"]) for row in _read("seals.toml")["state"])
+
+
+@lru_cache(maxsize=8)
+def _read(name: str) -> dict[str, Any]:
+    return tomllib.loads(files("inventory.reference").joinpath(name).read_text(encoding="utf-8"))
+
+
+def _reading(row: dict[str, Any]) -> ReadingSpec:
+    return ReadingSpec(
+        kind=row["kind"],
+        name=row["name"],
+        unit=row["unit"],
+        law=row["law"],
+        low=row.get("low"),
+        high=row.get("high"),
+        standing=row.get("standing", "workshop judgement"),
+        source=row.get("source", "no limit on file"),
+    )
+
+
+@lru_cache(maxsize=1)
+def _all_modes() -> dict[str, KindModes]:
+    data = _read("modes.toml")
+    return {
+        row["name"]: KindModes(
+            kind=row["name"],
+            good=row["good"],
+            modes=tuple(FailureMode(**mode) for mode in row["mode"]),
+            standing=data["standing"],
+            source=data["source"],
+        )
+        for row in data["kind"]
+    }
+
+
+@lru_cache(maxsize=1)
+def _cautions() -> tuple[Caution, ...]:
+    return tuple(
+        Caution(
+            name=row["name"],
+            short=row["line"],
+            text=row["text"],
+            steps=tuple(row["steps"]),
+            kinds=tuple(row.get("kinds", ())),
+            standing=row["standing"],
+            source=row["source"],
+        )
+        for row in _read("cautions.toml")["caution"]
+    )
+
+
+def _near(name: str) -> list[str]:
+    """Up to three kinds whose name, plural or nickname looks like what was typed."""
+    from difflib import get_close_matches  # 5 ms, only on a refusal
+
+    spelled = {fold(word): each.name for each in kinds() for word in (each.name, each.plural, *each.nicknames)}
+    close = get_close_matches(fold(name), spelled, n=5, cutoff=0.6)
+    return list(dict.fromkeys(spelled[word] for word in close))[:3]
