@@ -1,0 +1,1 @@
+"""Cars and the positions on them."""

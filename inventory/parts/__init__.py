@@ -1,0 +1,1 @@
+"""Parts, what is marked on them, what is done to them, and part numbers."""

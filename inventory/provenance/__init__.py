@@ -1,0 +1,1 @@
+"""Where parts came from and went; people and papers."""

@@ -1,0 +1,1 @@
+"""Opening a record, base types, migration, search, the journal."""

@@ -90,7 +90,7 @@ def write(session: Session, act: Act, rows: Sequence[Base]) -> None:
 
 def _owner(row: Base) -> int:
     """The thing in whose chain a row stands."""
-    owner: int = row.thing_id if hasattr(row, "thing_id") else getattr(row, inspect(row).mapper.primary_key[0].key)
+    owner: int = row.thing_id if hasattr(row, "thing_id") else row.id  # type: ignore[attr-defined]
     return owner
 
 
@@ -129,8 +129,7 @@ def _journal(session: Session, act: Act, rows: Sequence[Base], new: set[int]) ->
     for row in rows:
         if not isinstance(row, _NOT_JOURNALED):
             image = after_image(row)
-            key = image[inspect(row).mapper.primary_key[0].key]
-            images[_owner(row)].append([row.__tablename__, key, image])
+            images[_owner(row)].append([row.__tablename__, image["id"], image])
     heads = _heads(session, [thing for thing in images if thing not in new])
     entries = []
     for thing_id in sorted(images):

@@ -1,0 +1,140 @@
+"""What a part is now, judged from its facts. Pure: the facts come in, oldest first by the day they count from."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from inventory.store.text import squeeze
+
+__all__ = ["LEFT", "Current", "PartFacts", "current", "in_order", "worst_seal"]
+
+#: Ways of leaving the house for good.
+LEFT = frozenset({"sold", "given away", "returned", "scrapped", "lost", "stolen"})
+#: Ways of coming (back) into the house.
+CAME = frozenset(
+    {
+        "bought",
+        "given",
+        "exchanged",
+        "inherited",
+        "came with a car",
+        "found",
+        "left here by a customer",
+        "lent in",
+        "came back",
+        "not known",
+    }
+)
+_MARKS = ("kind", "maker", "part_number", "serial", "date_code", "marks")
+_CODE = ("match_code", "match_code_state", "match_code_read_from")
+#: Seal states, worst first; `never fitted` is passed over unless it stands alone.
+_WORST_FIRST = ("missing", "disturbed", "not seen", "renewed", "intact")
+
+
+@dataclass(frozen=True)
+class PartFacts:
+    """The facts of one part that stand: rows of the tables named, in any order."""
+
+    markings: Sequence[Any] = ()
+    sightings: Sequence[Any] = ()
+    removals: Sequence[Any] = ()
+    fittings: Sequence[Any] = ()
+    moves: Sequence[Any] = ()
+    provenance: Sequence[Any] = ()
+    assessments: Sequence[Any] = ()
+
+
+@dataclass(frozen=True)
+class Current:
+    """What lists show of a part. Names are those of the columns of `part`."""
+
+    kind: str | None = None
+    maker: str | None = None
+    part_number: str | None = None
+    part_number_squeezed: str | None = None
+    serial: str | None = None
+    serial_squeezed: str | None = None
+    date_code: str | None = None
+    match_code: str | None = None
+    match_code_state: str | None = None
+    match_code_read_from: str | None = None
+    marks: str | None = None
+    extra: str | None = None
+    seal_state: str = "not seen"
+    condition: str | None = None
+    whose: str = "own"
+    car_id: int | None = None
+    position_id: int | None = None
+    fitted: str = "no"
+    place_id: int | None = None
+    gone: str | None = None
+
+    def columns(self) -> dict[str, Any]:
+        """The values of the columns of `part` that are kept from facts."""
+        return dict(vars(self))
+
+
+def in_order(facts: Iterable[Any]) -> list[Any]:
+    """Facts oldest first: by the day they count from, ties by when they were recorded."""
+    return sorted(facts, key=lambda fact: (fact.counts_from, fact.recorded, fact.id or 0))
+
+
+def current(facts: PartFacts) -> Current:
+    """What a part is now, from the facts of it that stand."""
+    values: dict[str, Any] = _marked(in_order(facts.markings))
+    number, serial = values.get("part_number"), values.get("serial")
+    values["part_number_squeezed"] = squeeze(number) if number else None
+    values["serial_squeezed"] = squeeze(serial) if serial else None
+    assessed = in_order(facts.assessments)
+    if assessed and assessed[-1].category is not None:
+        values["condition"] = str(assessed[-1].category)
+    values.update(_whereabouts(facts))
+    return Current(seal_state=worst_seal(facts.sightings), **values)
+
+
+def worst_seal(sightings: Iterable[Any]) -> str:
+    """The worst of the latest sighting of each seal; `renewed` without a document counts as disturbed."""
+    latest = {fact.seal: fact for fact in in_order(sightings)}
+    states = {
+        "disturbed" if fact.state == "renewed" and fact.document_id is None else fact.state for fact in latest.values()
+    }
+    found = next((state for state in _WORST_FIRST if state in states), None)
+    return found or ("never fitted" if states else "not seen")
+
+
+def _marked(markings: list[Any]) -> dict[str, Any]:
+    """The last word on each marking; code, its state and where it was read belong together."""
+    values: dict[str, Any] = {}
+    extra: dict[str, Any] = {}
+    for fact in markings:
+        values.update({name: getattr(fact, name) for name in _MARKS if getattr(fact, name) is not None})
+        if fact.match_code_state is not None:
+            values.update({name: getattr(fact, name) for name in _CODE})
+        if fact.extra:
+            extra.update(json.loads(fact.extra))
+    if extra:
+        values["extra"] = json.dumps(extra, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return values
+
+
+def _whereabouts(facts: PartFacts) -> dict[str, Any]:
+    """On which car, at which place, whose, or how it left."""
+    values: dict[str, Any] = {}
+    on_cars = in_order([*facts.removals, *facts.fittings])
+    fitted = bool(on_cars) and any(on_cars[-1] is fact for fact in facts.fittings)
+    if on_cars:
+        values.update(car_id=on_cars[-1].car_id, position_id=on_cars[-1].position_id, fitted="yes" if fitted else "no")
+    moves = in_order([*facts.moves, *facts.fittings])
+    if moves and any(moves[-1] is fact for fact in facts.moves):
+        values["place_id"] = moves[-1].place_id
+    history = in_order(facts.provenance)
+    titles = [fact.whose for fact in history if fact.whose]
+    if titles:
+        values["whose"] = titles[-1]
+    passages = [fact.how for fact in history if fact.how in LEFT or fact.how in CAME]
+    if passages and passages[-1] in LEFT:
+        values.update(gone=passages[-1], place_id=None)
+    return values

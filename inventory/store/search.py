@@ -1,0 +1,105 @@
+"""The text a part is found by, its index on both engines, and the words that search it.
+
+Each part has one text: its fields, folded, between delimiters that no folded word can hold, so that a
+word never matches across two fields. Fields that a word of one or two characters may match whole
+stand between delimiters of their own, which makes even those words three characters long.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from sqlalchemy import Connection, bindparam, insert, text, update
+from sqlalchemy.orm import Session
+
+from inventory.store.engine import is_sqlite
+from inventory.store.tables import SearchEntry
+from inventory.store.text import fold
+
+__all__ = ["LIMIT", "condition", "folded_words", "index", "matching", "search_text"]
+
+#: How many finds a browser asks for: one more than it shows as a number.
+LIMIT = 1001
+
+_FIELD = "\x1f"
+_WHOLE_START, _WHOLE_END = "\x1c", "\x1d"
+_LIKE_SPECIAL = str.maketrans({"\\": r"\\", "%": r"\%", "_": r"\_"})
+
+
+def search_text(fields: Iterable[str | None], whole: Iterable[str | None]) -> str:
+    """The text of one part: `whole` are the fields that short words match, `fields` all others."""
+    parts = [_FIELD + fold(field) for field in fields if field]
+    parts += [_WHOLE_START + fold(field) + _WHOLE_END for field in whole if field]
+    return "".join(parts) + _FIELD
+
+
+def folded_words(words: Sequence[str]) -> list[str]:
+    """The words as they are looked up: at least three characters each; words that fold to nothing are dropped."""
+    folded = [fold(word) for word in words]
+    return [word if len(word) > 2 else f"{_WHOLE_START}{word}{_WHOLE_END}" for word in folded if word]
+
+
+def matching(words: Sequence[str], engine_name: str) -> tuple[str, dict[str, object]]:
+    """SQL that selects the keys of the parts every word matches, and its parameters. `words` are folded."""
+    if engine_name == "sqlite":
+        phrase = " AND ".join('"' + word.replace('"', '""') + '"' for word in words)
+        return "SELECT rowid FROM search_index WHERE search_index MATCH :phrase", {"phrase": phrase}
+    likes = " AND ".join(f"text LIKE :word{place}" for place in range(len(words)))
+    grams = sorted({word[place : place + 3] for word in words for place in range(len(word) - 2)})
+    parameters: dict[str, object] = {
+        f"word{place}": f"%{word.translate(_LIKE_SPECIAL)}%" for place, word in enumerate(words)
+    }
+    sql = f"SELECT part_id FROM search_entry WHERE matchmark_trigrams(text) @> CAST(:grams AS text[]) AND {likes}"  # noqa: S608 - only placeholders are put in
+    return sql, {**parameters, "grams": grams}
+
+
+def condition(words: Sequence[str], session: Session) -> tuple[str, dict[str, object]]:
+    """`matching` for a session's engine, from words as typed."""
+    return matching(folded_words(words), session.get_bind().dialect.name)
+
+
+def index(session: Session, texts: dict[int, str]) -> None:
+    """Write the search texts of parts, by key; inside the caller's transaction."""
+    if not texts:
+        return
+    connection = session.connection()
+    old = _texts_of(connection, list(texts))
+    fresh = [{"part_id": key, "text": value} for key, value in texts.items() if key not in old]
+    changed = [(key, old[key], value) for key, value in texts.items() if key in old and old[key] != value]
+    if fresh:
+        connection.execute(insert(SearchEntry.__table__), fresh)  # type: ignore[arg-type]
+    if changed:
+        table = SearchEntry.__table__
+        connection.execute(
+            update(table).where(table.c.part_id == bindparam("key")).values(text=bindparam("new")),  # type: ignore[arg-type]
+            [{"key": key, "new": new} for key, _, new in changed],
+        )
+    if is_sqlite(connection):
+        _index_sqlite(connection, fresh, changed)
+
+
+def _index_sqlite(
+    connection: Connection, fresh: list[dict[str, object]], changed: list[tuple[int, str, str]]
+) -> None:
+    """FTS5 keeps no text of its own: an old one is taken out by saying what it was."""
+    if changed:
+        connection.execute(
+            text("INSERT INTO search_index(search_index, rowid, text) VALUES ('delete', :key, :old)"),
+            [{"key": key, "old": old} for key, old, _ in changed],
+        )
+    rows = fresh + [{"part_id": key, "text": new} for key, _, new in changed]
+    if rows:
+        connection.execute(text("INSERT INTO search_index(rowid, text) VALUES (:part_id, :text)"), rows)
+
+
+def _texts_of(connection: Connection, keys: list[int]) -> dict[int, str]:
+    found: dict[int, str] = {}
+    for start in range(0, len(keys), 500):
+        chunk = keys[start : start + 500]
+        query = text("SELECT part_id, text FROM search_entry WHERE part_id IN :keys").bindparams(
+            bindparam("keys", expanding=True)
+        )
+        found.update((key, value) for key, value in connection.execute(query, {"keys": chunk}))
+    return found
+
+
