@@ -1,0 +1,80 @@
+"""Drafts: on disk at every question, private, never lost to a file that does not read."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+import pytest
+
+from inventory.errors import Refused
+from inventory.store.record import Record, make_record
+from tui.drafts import Draft, Drafts, drafts_of
+
+
+@pytest.fixture
+def drafts(tmp_path: Path) -> Drafts:
+    return Drafts(tmp_path / "r.drafts-ines-bench.json")
+
+
+def draft(key: str = "off:Green tourer", **values: object) -> Draft:
+    return Draft(key=key, what="part 14 off the Green tourer", stopped_at="cap seal", **values)  # type: ignore[arg-type]
+
+
+def test_kept_draft_is_read_by_another_run(drafts: Drafts) -> None:
+    drafts.save(draft(answers={"serial": ["71-40822", "own"]}))
+
+    again = Drafts(drafts.path).get("off:Green tourer")
+
+    assert again is not None
+    assert again.answers == {"serial": ["71-40822", "own"]}
+    assert again.stopped_at == "cap seal"
+    assert not again.left
+
+
+def test_file_is_private(drafts: Drafts) -> None:
+    drafts.save(draft())
+
+    assert stat.S_IMODE(os.stat(drafts.path).st_mode) == 0o600
+
+
+def test_saving_again_replaces_and_dropping_leaves_the_others(drafts: Drafts) -> None:
+    drafts.save(draft(answers={"serial": ["1", "own"]}))
+    drafts.save(draft(answers={"serial": ["12", "own"]}))
+    drafts.save(draft(key="seal:K4127-7"))
+    drafts.drop("seal:K4127-7")
+
+    assert [kept.answers for kept in drafts.all()] == [{"serial": ["12", "own"]}]
+
+
+def test_leaving_is_noted_so_that_a_stop_can_be_told_from_it(drafts: Drafts) -> None:
+    drafts.save(draft())
+    drafts.leave()
+
+    assert [kept.left for kept in drafts.all()] == [True]
+
+
+def test_file_that_does_not_read_is_kept_aside(drafts: Drafts) -> None:
+    drafts.path.write_text('{"drafts": [')
+
+    assert drafts.all() == ()
+    assert drafts.path.with_suffix(".unread").read_text() == '{"drafts": ['
+
+
+def test_disk_that_does_not_take_it_is_said_plainly(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    drafts = Drafts(tmp_path / "file" / "d.json")
+
+    with pytest.raises(Refused) as refused:
+        drafts.save(draft())
+    assert "on this screen only" in refused.value.message
+
+
+def test_each_person_has_a_file_of_their_own(tmp_path: Path) -> None:
+    record: Record = make_record(str(tmp_path / "r.db"))
+    paths = {drafts_of(record, name).path for name in ("Ines", "ines", "Ole/..", "Ole")}
+    record.close()
+
+    assert len(paths) == 4
+    assert {path.parent for path in paths} == {tmp_path}

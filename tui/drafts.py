@@ -1,0 +1,111 @@
+"""What was begun and not finished: one private file beside the record, per person and machine.
+
+Written at every question. A draft is never a fact, and nothing here is on any list.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import platform
+import re
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+
+from inventory.errors import Refused
+from inventory.store.clock import now, stamp
+from inventory.store.record import Record
+
+__all__ = ["Draft", "Drafts", "drafts_of"]
+
+
+@dataclass(frozen=True)
+class Draft:
+    """Something half answered. `key` names what it is of; `stopped_at` is the question it stands on.
+
+    `answers`: question to (value, how it came). `saved`: UTC. `left`: whether the person left it on purpose,
+    rather than the program stopping under it.
+    """
+
+    key: str
+    what: str
+    stopped_at: str
+    answers: dict[str, list[str]] = field(default_factory=dict)
+    saved: str = ""
+    left: bool = False
+
+
+class Drafts:
+    """The drafts of one person on one machine. Every change is on disk before the call returns."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def all(self) -> tuple[Draft, ...]:
+        """All drafts, the one saved last first."""
+        return tuple(sorted(self._read().values(), key=lambda draft: draft.saved, reverse=True))
+
+    def get(self, key: str) -> Draft | None:
+        """The draft of this key."""
+        return self._read().get(key)
+
+    def save(self, draft: Draft) -> None:
+        """Keep a draft, in the place of the one with its key. Raises Refused where the disk does not take it."""
+        self._write({**self._read(), draft.key: Draft(**{**asdict(draft), "saved": stamp(now())})})
+
+    def drop(self, key: str) -> None:
+        """Remove a draft: it was finished, or its owner said so."""
+        drafts = self._read()
+        if drafts.pop(key, None) is not None:
+            self._write(drafts)
+
+    def leave(self) -> None:
+        """Note on every draft that its owner closed the program."""
+        drafts = {key: Draft(**{**asdict(draft), "left": True}) for key, draft in self._read().items()}
+        if drafts:
+            self._write(drafts)
+
+    def _read(self) -> dict[str, Draft]:
+        try:
+            held = json.loads(self.path.read_text(encoding="utf-8"))
+            return {entry["key"]: Draft(**entry) for entry in held["drafts"]}
+        except (FileNotFoundError, NotADirectoryError):
+            return {}
+        except (ValueError, TypeError, KeyError):
+            self.path.replace(self.path.with_suffix(".unread"))  # kept for a person to look at
+            return {}
+
+    def _write(self, drafts: dict[str, Draft]) -> None:
+        text = json.dumps({"drafts": [asdict(draft) for draft in drafts.values()]}, ensure_ascii=False, indent=1)
+        fresh = self.path.with_suffix(".new")
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            with os.fdopen(os.open(fresh, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "w", encoding="utf-8") as file:
+                file.write(text)
+                file.flush()
+                os.fsync(file.fileno())
+            fresh.replace(self.path)
+        except OSError as problem:
+            raise Refused(
+                "draft-not-kept",
+                "This draft could not be kept on the disk, so your answers are on this screen only: leave it open",
+                hint=(problem.strerror or "look whether the disk is full").lower(),
+            ) from None
+
+
+def drafts_of(record: Record, person: str) -> Drafts:
+    """The drafts of a person at this machine: beside a record that is a file, else in the folder for own data."""
+    if record.path is not None:
+        folder, stem = record.path.parent, record.path.stem
+    else:
+        from platformdirs import user_data_path
+
+        folder, stem = user_data_path("matchmark"), hashlib.sha256(record.shown.encode()).hexdigest()[:12]
+    return Drafts(folder / f"{stem}.drafts-{_file_word(person)}-{_file_word(platform.node() or 'machine')}.json")
+
+
+def _file_word(text: str) -> str:
+    """A name as part of a file name: readable, and never the same for two names."""
+    word = re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-")[:24]
+    return f"{word}-{hashlib.sha256(text.encode()).hexdigest()[:6]}"

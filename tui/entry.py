@@ -1,0 +1,95 @@
+"""The command `matchmark`: the browser where no command is given, the command line otherwise.
+
+Nothing heavy is imported here: textual only on the way to the browser, click and SQLAlchemy never on
+the way to `--version`.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from inventory.store.record import Record
+
+__all__ = ["main"]
+
+
+class _Wanted(NamedTuple):
+    """The browser on a record: where it is, and whether somebody named it."""
+
+    target: str
+    named: bool
+
+
+def main(argv: list[str] | None = None) -> int:
+    """Run the command with these arguments (the process's own by default); gives the exit status."""
+    arguments = sys.argv[1:] if argv is None else argv
+    if arguments == ["--version"]:
+        from importlib.metadata import version
+
+        print(f"matchmark {version('matchmark')}")  # noqa: T201 - the one line that is printed before any door opens
+        return 0
+    named = _only_a_record(arguments)
+    if named is None:
+        return _command_line(arguments)
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        _command_line(["--help"])
+        return 2
+    return _browse(_wanted(named))
+
+
+def _only_a_record(arguments: list[str]) -> str | None:
+    """The record named by arguments that name nothing else; empty where there are none, None for a command."""
+    match arguments:
+        case []:
+            return ""
+        case ["--record", target] if target and not target.startswith("-"):
+            return target
+        case [one] if one.startswith("--record=") and len(one) > len("--record="):
+            return one.removeprefix("--record=")
+        case _:
+            return None
+
+
+def _command_line(arguments: list[str]) -> int:
+    from inventory.cli import main as command_line  # click: about 20 ms, not wanted for --version
+
+    return command_line(arguments)
+
+
+def _wanted(named: str) -> _Wanted:
+    from inventory.store.record import default_target  # SQLAlchemy: about 170 ms, not wanted for --version
+
+    return _Wanted(named or default_target(), bool(named or os.environ.get("MATCHMARK_RECORD")))
+
+
+def _browse(wanted: _Wanted) -> int:
+    """Open the record (make it, where it is the default one and not there yet) and the browser on it."""
+    from inventory.errors import Refused
+
+    try:
+        record = _open(wanted)
+    except Refused as refused:
+        print(refused.message, file=sys.stderr)  # noqa: T201
+        if refused.hint:
+            print(refused.hint, file=sys.stderr)  # noqa: T201
+        return refused.exit_status
+    from tui.app import Browser  # textual: about 120 ms, only for the browser
+
+    try:
+        Browser(record).run()
+    finally:
+        record.close()
+    return 0
+
+
+def _open(wanted: _Wanted) -> Record:
+    from pathlib import Path
+
+    from inventory.store.record import make_record, open_record
+
+    if not wanted.named and not Path(wanted.target).exists():
+        return make_record(wanted.target)
+    return open_record(wanted.target)
