@@ -1,0 +1,1 @@
+"""Seals: what would show that an adjuster or a case was disturbed."""

@@ -78,9 +78,7 @@ def index(session: Session, texts: dict[int, str]) -> None:
         _index_sqlite(connection, fresh, changed)
 
 
-def _index_sqlite(
-    connection: Connection, fresh: list[dict[str, object]], changed: list[tuple[int, str, str]]
-) -> None:
+def _index_sqlite(connection: Connection, fresh: list[dict[str, object]], changed: list[tuple[int, str, str]]) -> None:
     """FTS5 keeps no text of its own: an old one is taken out by saying what it was."""
     if changed:
         connection.execute(
@@ -101,5 +99,3 @@ def _texts_of(connection: Connection, keys: list[int]) -> dict[int, str]:
         )
         found.update((key, value) for key, value in connection.execute(query, {"keys": chunk}))
     return found
-
-

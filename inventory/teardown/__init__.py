@@ -1,0 +1,1 @@
+"""Taking a car apart and putting it together."""

@@ -1,0 +1,84 @@
+"""What a person does about cars: enter one, list its positions, say how it is insured."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.cars.queries import car_named, position_on
+from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
+from inventory.errors import Refused
+from inventory.provenance.hands import begin_act
+from inventory.store import journal
+from inventory.store.dates import when_on
+from inventory.store.facts import fact_id, make_fact
+from inventory.store.keys import new_things
+from inventory.store.tables import Base
+from inventory.store.text import clean, fold
+
+__all__ = ["Listing", "add_car", "insure_car", "list_position", "new_position"]
+
+
+@dataclass(frozen=True)
+class Listing:
+    """What belongs at a position, by a list."""
+
+    ordinal: int | None = None
+    kind: str | None = None
+    maker: str | None = None
+    part_number: str | None = None
+    axis: str | None = None
+    fasteners: str | None = None
+    connections: str | None = None
+    mounts: str | None = None
+
+
+def add_car(session: Session, by: str, name: str, *, on: str | None = None, **details: str | None) -> int:
+    """Enter a car (`details`: maker, model, year, chassis, note). Gives its key."""
+    shown = clean(name)
+    if not fold(shown):
+        raise Refused("car-without-name", "A car needs a name people call it by. Nothing was changed")
+    if session.scalar(select(Car.id).where(Car.name_folded == fold(shown))) is not None:
+        raise Refused("car-known", f'There is already a car "{shown}". Nothing was changed')
+    act = begin_act(session, "car add", by)
+    values = {key: clean(value) for key, value in details.items() if value and clean(value)}
+    (thing,) = new_things(session, "car")
+    fact = make_fact(CarDescription, act, thing.id, when_on(on, act.today), name=shown, **values)
+    journal.write(session, act, [thing, Car(id=thing.id, name_folded=fold(shown), name=shown, **values), fact])
+    return thing.id
+
+
+def insure_car(
+    session: Session, by: str, car: str, insured_whole: bool, *, policy: str | None = None, on: str | None = None
+) -> str:
+    """Say whether a car is itself insured whole, so that its parts are not counted twice."""
+    view = car_named(session, car)
+    act = begin_act(session, "car insure", by)
+    word = "yes" if insured_whole else "no"
+    fact = make_fact(CarCover, act, view.id, when_on(on, act.today), insured_whole=word, policy=policy)
+    journal.write(session, act, [fact])
+    return fact_id(CarCover, fact.id)
+
+
+def list_position(session: Session, by: str, car: str, name: str, listing: Listing, *, on: str | None = None) -> int:
+    """Say what belongs at a position of a car, making the position where it is new. Gives its key."""
+    view = car_named(session, car)
+    act = begin_act(session, "car position", by)
+    key, rows = new_position(session, view.id, name)
+    rows.append(make_fact(PositionListing, act, key, when_on(on, act.today), how_known="from a list", **vars(listing)))
+    journal.write(session, act, rows)
+    return key
+
+
+def new_position(session: Session, car_id: int, name: str) -> tuple[int, list[Base]]:
+    """The key of a position, and the rows that make it where it is not there yet."""
+    shown = clean(name)
+    if not fold(shown):
+        raise Refused("position-without-name", "A position needs a name. Nothing was changed")
+    known = position_on(session, car_id, shown)
+    if known is not None:
+        return known.id, []
+    (thing,) = new_things(session, "position")
+    return thing.id, [thing, Position(id=thing.id, car_id=car_id, name=shown, name_folded=fold(shown))]

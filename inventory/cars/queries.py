@@ -1,0 +1,111 @@
+"""Reading cars and positions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.cars.tables import Car, CarCover, Position, PositionListing
+from inventory.errors import UnknownName
+from inventory.parts.tables import Part
+from inventory.store.facts import as_of
+from inventory.store.names import nearest
+from inventory.store.text import fold
+
+__all__ = ["CarView", "PositionView", "car_named", "cars", "listings", "position_on", "positions"]
+
+
+@dataclass(frozen=True)
+class CarView:
+    """A car as described now."""
+
+    id: int
+    name: str
+    maker: str | None
+    model: str | None
+    year: str | None
+    chassis: str | None
+    note: str | None
+    insured_whole: bool
+
+
+@dataclass(frozen=True)
+class PositionView:
+    """A position on a car: what its list says belongs there, and which part is on it now."""
+
+    id: int
+    name: str
+    ordinal: int | None = None
+    kind: str | None = None
+    maker: str | None = None
+    part_number: str | None = None
+    axis: str | None = None
+    fasteners: str | None = None
+    connections: str | None = None
+    mounts: str | None = None
+    fitted_tag: str | None = None
+    removed_tag: str | None = None
+
+
+def cars(session: Session) -> list[CarView]:
+    """All cars, by name."""
+    rows = session.scalars(select(Car).order_by(Car.name_folded)).all()
+    covers = {fact.thing_id: fact.insured_whole == "yes" for fact in session.scalars(as_of(select(CarCover), CarCover))}
+    return [
+        CarView(
+            car.id, car.name or "", car.maker, car.model, car.year, car.chassis, car.note, covers.get(car.id, False)
+        )
+        for car in rows
+    ]
+
+
+def car_named(session: Session, name: str) -> CarView:
+    """The car of this name, compared folded; refused, with near names, where there is none."""
+    every = cars(session)
+    found = [car for car in every if fold(car.name) == fold(name)]
+    if not found:
+        raise UnknownName("car", name, nearest(name, [car.name for car in every]))
+    return found[0]
+
+
+def position_on(session: Session, car_id: int, name: str) -> Position | None:
+    """The row of a position by name, or None."""
+    query = select(Position).where(Position.car_id == car_id, Position.name_folded == fold(name))
+    return session.scalars(query).one_or_none()
+
+
+def listings(session: Session, keys: list[int]) -> dict[int, PositionListing]:
+    """The last listing of each position."""
+    query = as_of(select(PositionListing).where(PositionListing.thing_id.in_(keys)), PositionListing)
+    return {fact.thing_id: fact for fact in session.scalars(query)}
+
+
+def positions(session: Session, car_id: int) -> list[PositionView]:
+    """The positions of a car in the order of its list, then as they were named."""
+    rows = session.scalars(select(Position).where(Position.car_id == car_id).order_by(Position.id)).all()
+    listed = listings(session, [row.id for row in rows])
+    parts = session.scalars(select(Part).where(Part.car_id == car_id, Part.position_id.is_not(None)))
+    fitted: dict[tuple[int, str], str] = {(part.position_id or 0, part.fitted): part.tag for part in parts}
+    views = [_view(row, listed.get(row.id), fitted) for row in rows]
+    return sorted(views, key=lambda view: (view.ordinal is None, view.ordinal or 0, view.id))
+
+
+def _view(row: Position, listing: PositionListing | None, fitted: dict[tuple[int, str], str]) -> PositionView:
+    tags = {"fitted_tag": fitted.get((row.id, "yes")), "removed_tag": fitted.get((row.id, "no"))}
+    if listing is None:
+        return PositionView(row.id, row.name, **tags)
+    return PositionView(
+        row.id,
+        row.name,
+        listing.ordinal,
+        listing.kind,
+        listing.maker,
+        listing.part_number,
+        listing.axis,
+        listing.fasteners,
+        listing.connections,
+        listing.mounts,
+        **tags,
+    )

@@ -1,0 +1,187 @@
+"""What a person does about parts: enter one, read it again, remark, assess, log work."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.parts import current, tags
+from inventory.parts.markings import Markings, checked, one_of
+from inventory.parts.queries import part_row
+from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
+from inventory.provenance.hands import begin_act
+from inventory.store import journal
+from inventory.store.dates import When, when_on
+from inventory.store.facts import Act, fact_id, make_fact
+from inventory.store.keys import new_things
+from inventory.store.tables import Base, Thing
+from inventory.store.text import clean, fold, squeeze
+
+__all__ = [
+    "AREAS",
+    "add_part",
+    "assess",
+    "condition_rows",
+    "describe",
+    "log_work",
+    "new_parts",
+    "note",
+    "state_fit",
+    "supersede",
+]
+
+AREAS = ("outside", "on the unit")
+_CATEGORIES = (0, 1, 2, 3)
+
+
+def new_parts(session: Session, count: int, wanted: Sequence[str | None] = ()) -> list[tuple[Thing, Part]]:
+    """Rows of parts not yet described, with fresh tags; `wanted` are tags of labels already printed."""
+    given = list(wanted) or [None] * count
+    fresh = iter(tags.issue(given.count(None), lambda some: _taken(session, some)))
+    things = new_things(session, "part", len(given))
+    return [
+        (thing, Part(id=thing.id, tag=tag or next(fresh), seal_state="not seen", whose="own", fitted="no"))
+        for thing, tag in zip(things, given, strict=True)
+    ]
+
+
+def _taken(session: Session, wanted: list[str]) -> set[str]:
+    taken: set[str] = set()
+    for start in range(0, len(wanted), 500):
+        taken.update(session.scalars(select(Part.tag).where(Part.tag.in_(wanted[start : start + 500]))))
+    return taken
+
+
+def add_part(
+    session: Session,
+    by: str,
+    markings: Markings,
+    *,
+    tag: str | None = None,
+    condition: int | None = None,
+    damage: str | None = None,
+    remark: str | None = None,
+    on: str | None = None,
+) -> str:
+    """Enter a part that did not come off a car of ours today. Gives its tag."""
+    read = checked(markings)
+    if read.kind is None:
+        raise Refused("part-without-kind", "A part needs a kind. Nothing was changed", hint="for example: relay")
+    label = tags.parse(tag) if tag else None
+    if label and _taken(session, [label]):
+        raise Refused("label-taken", f"Label {label} is already on another part. Nothing was changed")
+    act = begin_act(session, "part add", by)
+    when = when_on(on, act.today)
+    ((thing, part),) = new_parts(session, 1, [label])
+    rows: list[Base] = [thing, part, make_fact(Marking, act, thing.id, when, **read.columns())]
+    rows += condition_rows(act, thing.id, when, condition, damage, remark)
+    current.record(session, act, rows)
+    return part.tag
+
+
+def condition_rows(
+    act: Act, thing_id: int, when: When, category: int | None, damage: str | None, remark: str | None
+) -> list[Base]:
+    """The facts of how a part looks and what was remarked, where anything was said."""
+    if category is not None and category not in _CATEGORIES:
+        raise Refused("condition-category", f"Condition is 0, 1, 2 or 3, not {category}. Nothing was changed")
+    rows: list[Base] = []
+    if category is not None or (damage and clean(damage)):
+        rows.append(make_fact(Assessment, act, thing_id, when, category=category, damage=clean(damage or "") or None))
+    if remark and clean(remark):
+        rows.append(make_fact(Note, act, thing_id, when, text=clean(remark)))
+    return rows
+
+
+def describe(
+    session: Session, by: str, tag: str, markings: Markings, *, how_known: str = "seen", on: str | None = None
+) -> str:
+    """Write down what was read on a part; what is left empty stays as it was. Gives the fact's id."""
+    read = checked(markings)
+    if read == Markings():
+        raise Refused("nothing-said", "Nothing was said of the part, so nothing was changed")
+    part = part_row(session, tag)
+    act = begin_act(session, "part describe", by)
+    fact = make_fact(Marking, act, part.id, when_on(on, act.today), how_known=how_known, **read.columns())
+    current.record(session, act, [fact])
+    return fact_id(Marking, fact.id)
+
+
+def note(session: Session, by: str, tag: str, text: str, *, on: str | None = None) -> str:
+    """Remark something about a part. Gives the fact's id."""
+    if not clean(text):
+        raise Refused("nothing-said", "The remark is empty, so nothing was changed")
+    part = part_row(session, tag)
+    act = begin_act(session, "part note", by)
+    fact = make_fact(Note, act, part.id, when_on(on, act.today), text=clean(text))
+    current.record(session, act, [fact])
+    return fact_id(Note, fact.id)
+
+
+def assess(
+    session: Session, by: str, tag: str, category: int | None, *, damage: str | None = None, on: str | None = None
+) -> str:
+    """Write down how a part looks: category 0 to 3, and the damage in words. Gives the fact's id."""
+    part = part_row(session, tag)
+    act = begin_act(session, "part assess", by)
+    rows = condition_rows(act, part.id, when_on(on, act.today), category, damage, None)
+    if not rows:
+        raise Refused("nothing-said", "Neither a condition nor damage was given, so nothing was changed")
+    current.record(session, act, rows)
+    return fact_id(Assessment, rows[0].id)  # type: ignore[attr-defined]
+
+
+def log_work(
+    session: Session, by: str, tag: str, what: str, area: str, *, product: str | None = None, on: str | None = None
+) -> str:
+    """Write down work done outside (bracket, mounts, label) or on the unit itself. Gives the fact's id."""
+    if not clean(what):
+        raise Refused("nothing-said", "Say what was done. Nothing was changed")
+    one_of("place of work", area, AREAS)
+    part = part_row(session, tag)
+    act = begin_act(session, "work log", by)
+    when = when_on(on, act.today)
+    fact = make_fact(Work, act, part.id, when, what=clean(what), area=area, product=clean(product or "") or None)
+    current.record(session, act, [fact])
+    return fact_id(Work, fact.id)
+
+
+def number_row(session: Session, written: str, kind: str | None) -> tuple[int, list[Base]]:
+    """The key of a part number, and the rows that make it where nothing was known of it."""
+    squeezed = squeeze(written)
+    if not squeezed:
+        raise Refused("number-missing", "The part number is empty. Nothing was changed")
+    known = session.scalar(select(PartNumber.id).where(PartNumber.squeezed == squeezed))
+    if known is not None:
+        return known, []
+    (thing,) = new_things(session, "part_number")
+    return thing.id, [thing, PartNumber(id=thing.id, written=clean(written), squeezed=squeezed, kind=kind)]
+
+
+def state_fit(
+    session: Session, by: str, sensor_number: str, unit_number: str, *, fits: bool = True, on: str | None = None
+) -> str:
+    """Say that sensors of one number work with control units of another (or do not). Gives the fact's id."""
+    act = begin_act(session, "fits", by)
+    sensor, rows = number_row(session, sensor_number, "pressure sensor")
+    unit, more = number_row(session, unit_number, "control unit")
+    word = "yes" if fits else "no"
+    fact = make_fact(Fit, act, sensor, when_on(on, act.today), how_known="from a list", unit_number_id=unit, fits=word)
+    journal.write(session, act, [*rows, *more, fact])
+    return fact_id(Fit, fact.id)
+
+
+def supersede(session: Session, by: str, old: str, new: str, *, on: str | None = None) -> str:
+    """Say that the maker replaced one number by another. Gives the fact's id."""
+    if fold(old) == fold(new):
+        raise Refused("number-supersedes-itself", f"{old} cannot be replaced by itself. Nothing was changed")
+    act = begin_act(session, "supersede", by)
+    old_id, rows = number_row(session, old, None)
+    new_id, more = number_row(session, new, None)
+    when = when_on(on, act.today)
+    fact = make_fact(Supersession, act, old_id, when, how_known="from a list", by_number_id=new_id)
+    journal.write(session, act, [*rows, *more, fact])
+    return fact_id(Supersession, fact.id)

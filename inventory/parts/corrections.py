@@ -1,0 +1,295 @@
+"""Taking back and correcting what was written: by further facts, never by an overwrite."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.bench.tables import BenchRun
+from inventory.cars.queries import car_named
+from inventory.cars.tables import Car, CarDescription
+from inventory.errors import Refused, UnknownName
+from inventory.parts import current
+from inventory.parts.history import SHARED, FactView, views
+from inventory.parts.markings import Markings, checked, one_of
+from inventory.parts.tables import Assessment, Marking, Part, Work
+from inventory.places.queries import place_named
+from inventory.places.tables import Place, PlaceDescription
+from inventory.provenance.hands import begin_act
+from inventory.seals.states import STATES
+from inventory.seals.tables import SealSighting
+from inventory.store.dates import When, parse_when, when_on
+from inventory.store.facts import Act, as_of, fact_id, make_fact, split_fact_id
+from inventory.store.keys import reserve
+from inventory.store.names import nearest
+from inventory.store.tables import Base, FactColumns, JournalEntry, Withdrawal
+from inventory.store.text import clean, fold
+from inventory.tables import fact_model
+from inventory.worth.money import checked_amount
+from inventory.worth.tables import Valuation
+
+__all__ = ["PastAct", "correct", "fact_row", "last_act", "withdraw", "withdraw_act"]
+
+#: Facts that describe a thing whose row is kept from them, and what the thing is called in `part`.
+_DESCRIBED: dict[type[FactColumns], tuple[type[Base], Any]] = {
+    CarDescription: (Car, Part.car_id),
+    PlaceDescription: (Place, Part.place_id),
+}
+
+
+@dataclass(frozen=True)
+class PastAct:
+    """Something a person wrote, and the facts of it that still stand."""
+
+    key: str
+    what: str
+    at: str
+    facts: list[FactView]
+
+
+def fact_row(session: Session, fact: str) -> FactColumns:
+    """The row of a fact by its id; refused where there is none."""
+    split = split_fact_id(fact)
+    model = fact_model(split[0]) if split else None
+    row = session.get(model, split[1]) if model is not None and split is not None else None
+    if row is None:
+        raise Refused("no-such-fact", f'There is no fact "{fact}"', hint="its id stands in: matchmark fact list TAG")
+    return row
+
+
+def withdraw(session: Session, by: str, fact: str, reason: str) -> str:
+    """Take a fact back. Taking back a withdrawal writes the fact anew. Gives the id of what was written."""
+    act = begin_act(session, "fact withdraw", by)
+    row = _standing_row(session, fact)
+    if isinstance(row, Withdrawal):
+        return _reinstate(session, act, row, _reason(reason))
+    return _withdraw_rows(session, act, [row], _reason(reason))[0]
+
+
+def withdraw_act(session: Session, by: str, act_key: str, reason: str) -> list[str]:
+    """Take back everything one act wrote that still stands. Gives the ids of the withdrawals."""
+    rows = _standing_of(session, act_key)
+    if not rows:
+        raise Refused("nothing-to-take-back", "There is nothing of it left to take back")
+    act = begin_act(session, "take back", by)
+    if len(rows) == 1 and isinstance(rows[0], Withdrawal):
+        return [_reinstate(session, act, rows[0], _reason(reason))]
+    return _withdraw_rows(session, act, rows, _reason(reason))
+
+
+def correct(session: Session, by: str, fact: str, changes: Mapping[str, str], reason: str) -> str:
+    """Write a fact anew with some values changed; it takes the place of the old one. Gives its id."""
+    act = begin_act(session, "fact correct", by)
+    row = _standing_row(session, fact)
+    if isinstance(row, Withdrawal):
+        raise Refused("withdrawal-not-corrected", "A withdrawal is taken back, not corrected", hint="fact withdraw")
+    known = [name.removesuffix("_id") for name in row.__table__.c.keys() if name not in SHARED]  # type: ignore[attr-defined]  # noqa: SIM118
+    changed = {name.replace(" ", "_").replace("-", "_"): value for name, value in changes.items()}
+    for name in changed:
+        if name != "on" and name not in known:
+            raise UnknownName("value to correct", name, nearest(name, known) or known)
+    when = when_on(changed.pop("on"), act.today) if "on" in changed else _when(row)
+    values = _checked_values(session, row, changed)
+    if all(getattr(row, name) == value for name, value in values.items()) and when == _when(row):
+        raise Refused("nothing-to-correct", "The fact says so already. Nothing was changed")
+    anew = make_fact(type(row), act, row.thing_id, when, how_known=row.how_known, **values)
+    anew.reason = _reason(reason)
+    _supersede(session, act, row, anew)
+    _write(session, act, [row, anew])
+    return fact_id(type(row).__tablename__, anew.id)  # type: ignore[attr-defined]
+
+
+def last_act(session: Session, by: str, since: str) -> PastAct | None:
+    """The last thing this person wrote since a moment (UTC text) that can still be taken back."""
+    act = begin_act(session, "look back", by)
+    query = select(JournalEntry.act_key, JournalEntry.act, JournalEntry.at).where(
+        JournalEntry.who_id == act.by_id, JournalEntry.at >= since, JournalEntry.act != "hand"
+    )
+    seen: set[str] = set()
+    for key, what, at in session.execute(query.order_by(JournalEntry.at.desc()).limit(200)):
+        if key not in seen and (rows := _standing_of(session, key)):
+            return PastAct(key, what, at, views(session, rows))
+        seen.add(key)
+    return None
+
+
+def _reason(reason: str) -> str:
+    if not clean(reason):
+        raise Refused("reason-missing", "Say why. Nothing was changed")
+    return clean(reason)
+
+
+def _standing_row(session: Session, fact: str) -> FactColumns:
+    row = fact_row(session, fact)
+    if row.superseded_by is not None:
+        raise Refused(
+            "fact-superseded", f"{fact} no longer stands: {row.superseded_by} took its place. Nothing was changed"
+        )
+    return row
+
+
+def _standing_of(session: Session, act_key: str) -> list[FactColumns]:
+    """The facts an act wrote anew that still stand, by the after-images it left."""
+    rows: list[FactColumns] = []
+    entries = select(JournalEntry.images, JournalEntry.at).where(JournalEntry.act_key == act_key)
+    for images, at in session.execute(entries.order_by(JournalEntry.thing_id)):
+        for table, key, image in json.loads(images):
+            model = fact_model(table)
+            if model is None or image["recorded"] != at:
+                continue
+            row = session.get(model, key)
+            if row is not None and row.superseded_by is None:
+                rows.append(row)
+    return rows
+
+
+def _withdraw_rows(session: Session, act: Act, rows: list[FactColumns], reason: str) -> list[str]:
+    written: list[FactColumns] = []
+    today = When(act.today.isoformat(), "", act.today, act.today)
+    for row in rows:
+        _keep_last_description(session, row)
+        fact = fact_id(row.__tablename__, row.id)  # type: ignore[attr-defined]
+        withdrawal = make_fact(Withdrawal, act, row.thing_id, today, fact=fact)
+        withdrawal.reason = reason
+        _supersede(session, act, row, withdrawal)
+        written.append(withdrawal)
+    _write(session, act, [*rows, *written])
+    return [fact_id(Withdrawal, withdrawal.id) for withdrawal in written]
+
+
+def _reinstate(session: Session, act: Act, withdrawal: Withdrawal, reason: str) -> str:
+    old = fact_row(session, withdrawal.fact)
+    values = {name: getattr(old, name) for name in old.__table__.c.keys() if name not in SHARED}  # type: ignore[attr-defined]  # noqa: SIM118
+    anew = make_fact(type(old), act, old.thing_id, _when(old), how_known=old.how_known, **values)
+    anew.reason = reason
+    _supersede(session, act, withdrawal, anew)
+    _write(session, act, [withdrawal, anew])
+    return fact_id(type(old).__tablename__, anew.id)  # type: ignore[attr-defined]
+
+
+def _supersede(session: Session, act: Act, old: FactColumns, new: FactColumns) -> None:
+    (new.id,) = reserve(session, type(new), 1)  # type: ignore[arg-type]
+    old.superseded_by = fact_id(type(new).__tablename__, new.id)  # type: ignore[attr-defined]
+    old.superseded_on = act.today.isoformat()
+
+
+def _when(row: FactColumns) -> When:
+    when = parse_when(row.so_from)
+    return When(row.so_from, row.told or "", when.earliest, when.latest)
+
+
+def _write(session: Session, act: Act, rows: list[Any]) -> None:
+    """Write facts, and bring up to date what is kept from them: a part's row, a car's or place's row."""
+    told = [row for row in rows if type(row) in _DESCRIBED]
+    named: list[tuple[Any, Any]] = []
+    for fact in told:
+        model, refers = _DESCRIBED[type(fact)]
+        described = session.get_one(model, fact.thing_id)
+        if (described, refers) not in named:
+            named.append((described, refers))
+            _describe(session, described, type(fact), rows)
+    current.record(session, act, [*rows, *(described for described, _ in named)])
+    for described, refers in named:
+        current.reindex(session, list(session.scalars(select(Part).where(refers == described.id))))
+
+
+def _describe(session: Session, described: Any, model: type[FactColumns], rows: list[Any]) -> None:
+    query = as_of(select(model).where(model.thing_id == described.id), model)
+    standing = [fact for fact in session.scalars(query) if fact.superseded_by is None]
+    standing += [row for row in rows if type(row) is model and row.superseded_by is None and row not in standing]
+    columns = [name for name in model.__table__.c.keys() if name not in SHARED]  # type: ignore[attr-defined]  # noqa: SIM118
+    for name in columns:
+        said = [getattr(fact, name) for fact in standing if getattr(fact, name) is not None]
+        setattr(described, name, said[-1] if said else None)
+    described.name_folded = fold(described.name)
+
+
+def _keep_last_description(session: Session, row: FactColumns) -> None:
+    model = type(row)
+    if model in _DESCRIBED:
+        query = as_of(select(model).where(model.thing_id == row.thing_id), model)
+        if len(session.scalars(query).all()) < 2:
+            raise Refused(
+                "only-description",
+                "This is all that names it, so it cannot be taken back. Nothing was changed",
+                hint="correct it instead: matchmark fact correct",
+            )
+
+
+def _checked_values(session: Session, row: FactColumns, changed: Mapping[str, str]) -> dict[str, Any]:
+    """All particular values of a fact, the changed ones checked as on the way in."""
+    columns = row.__table__.c  # type: ignore[attr-defined]
+    values = {name: getattr(row, name) for name in columns.keys() if name not in SHARED}  # noqa: SIM118
+    for name, text in changed.items():
+        if name in values:
+            values[name] = clean(text) or None
+        else:
+            values[f"{name}_id"] = _key_named(session, name, clean(text))
+    check = _CHECKS.get(type(row))
+    if check is not None:
+        check(values)
+    needed = [name for name, value in values.items() if value is None and not columns[name].nullable]
+    if needed:
+        raise Refused("value-missing", f'"{needed[0]}" cannot be left empty. Nothing was changed', where=needed[0])
+    return values
+
+
+def _key_named(session: Session, name: str, text: str) -> int | None:
+    if name == "car":
+        return car_named(session, text).id
+    if name == "place":
+        return place_named(session, text).id if text else None
+    raise Refused(
+        "not-corrected-here",
+        f'"{name}" cannot be corrected in place. Nothing was changed',
+        hint="withdraw the fact and write it anew",
+    )
+
+
+def _check_marking(values: dict[str, Any]) -> None:
+    if values["match_code"] is None and values["match_code_state"] == "read":
+        values["match_code_state"] = None
+    if values["match_code"] is not None:
+        values["match_code_state"] = "read"
+    extra = json.loads(values["extra"]) if values["extra"] else None
+    values.update(checked(Markings(**{**values, "extra": extra})).columns())
+
+
+def _check_seal(values: dict[str, Any]) -> None:
+    one_of("seal state", values["state"], STATES)
+
+
+def _check_assessment(values: dict[str, Any]) -> None:
+    if values["category"] is not None:
+        if str(values["category"]) not in ("0", "1", "2", "3"):
+            raise Refused("condition-category", f"Condition is 0, 1, 2 or 3, not {values['category']}")
+        values["category"] = int(values["category"])
+
+
+def _check_valuation(values: dict[str, Any]) -> None:
+    values["amount"], values["currency"] = checked_amount(values["amount"], values["currency"])
+
+
+def _check_run(values: dict[str, Any]) -> None:
+    from inventory.bench.judgements import check
+
+    check(values["procedure"], json.loads(values["readings"]), json.loads(values["conditions"]))
+
+
+def _check_work(values: dict[str, Any]) -> None:
+    one_of("place of work", values["area"], ("outside", "on the unit"))
+
+
+_CHECKS: dict[type[FactColumns], Callable[[dict[str, Any]], None]] = {
+    Marking: _check_marking,
+    SealSighting: _check_seal,
+    Assessment: _check_assessment,
+    Valuation: _check_valuation,
+    BenchRun: _check_run,
+    Work: _check_work,
+}

@@ -1,0 +1,76 @@
+"""What is read on a part, as given by any door, checked and cleaned."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass, replace
+from typing import Any
+
+from inventory.errors import Refused, UnknownName
+from inventory.store.names import nearest
+from inventory.store.text import clean
+
+__all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked", "one_of"]
+
+CODE_STATES = ("read", "unreadable", "label gone", "never fitted", "not looked at")
+#: Where a match code was read; empty: from the part itself.
+READ_FROM = ("paperwork", "seller", "passport", "picture")
+
+
+@dataclass(frozen=True)
+class Markings:
+    """What a part is and what is marked on it; None says nothing."""
+
+    kind: str | None = None
+    maker: str | None = None
+    part_number: str | None = None
+    serial: str | None = None
+    date_code: str | None = None
+    match_code: str | None = None
+    match_code_state: str | None = None
+    match_code_read_from: str | None = None
+    marks: str | None = None
+    extra: dict[str, str] | None = None
+
+    def columns(self) -> dict[str, Any]:
+        """The values as the columns of `marking` hold them."""
+        values = dict(vars(self))
+        if self.extra is not None:
+            values["extra"] = json.dumps(self.extra, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+        return values
+
+
+def checked(given: Markings) -> Markings:
+    """The same, cleaned; an unknown kind, state or origin is refused with the nearest known."""
+    values = {name: _text(getattr(given, name)) for name in vars(given) if name != "extra"}
+    extra = {clean(key): clean(value) for key, value in given.extra.items() if clean(value)} if given.extra else None
+    if values["kind"]:
+        from inventory.reference.load import kind
+
+        values["kind"] = kind(values["kind"]).name
+    code, state = values["match_code"], values["match_code_state"]
+    if code and state not in (None, "read"):
+        raise Refused(
+            "code-and-state",
+            f'The code cannot be "{code}" and {state} at once. Nothing was changed',
+            where="match code",
+        )
+    if code:
+        values["match_code_state"] = "read"
+    elif state == "read":
+        raise Refused("code-missing", "A code that was read needs its letter. Nothing was changed", where="match code")
+    one_of("match code state", values["match_code_state"], CODE_STATES)
+    if values["match_code_read_from"] in ("part", "the part", "the part itself"):
+        values["match_code_read_from"] = None
+    one_of("origin of a match code", values["match_code_read_from"], READ_FROM)
+    return replace(Markings(**values), extra=extra)
+
+
+def one_of(what: str, value: str | None, known: tuple[str, ...]) -> None:
+    """Refuse a word that is not among the known ones, with the nearest."""
+    if value is not None and value not in known:
+        raise UnknownName(what, value, nearest(value, known) or list(known))
+
+
+def _text(value: str | None) -> str | None:
+    return (clean(value) or None) if value is not None else None

@@ -1,0 +1,61 @@
+"""What a person does about places: name one, put a part there."""
+
+from __future__ import annotations
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.parts import current
+from inventory.parts.queries import part_row
+from inventory.places.queries import place_named
+from inventory.places.tables import Move, Place, PlaceDescription
+from inventory.provenance.hands import begin_act
+from inventory.store import journal
+from inventory.store.dates import When, when_on
+from inventory.store.facts import Act, fact_id, make_fact
+from inventory.store.keys import new_things
+from inventory.store.tables import Base
+from inventory.store.text import clean, fold
+
+__all__ = ["add_place", "new_place", "put"]
+
+
+def add_place(session: Session, by: str, name: str, *, premises: str | None = None, on: str | None = None) -> int:
+    """Name a place. Gives its key."""
+    if session.scalar(select(Place.id).where(Place.name_folded == fold(name))) is not None:
+        raise Refused("place-known", f'There is already a place "{clean(name)}". Nothing was changed')
+    act = begin_act(session, "place add", by)
+    key, rows = new_place(session, act, name, when_on(on, act.today), premises)
+    journal.write(session, act, rows)
+    return key
+
+
+def new_place(session: Session, act: Act, name: str, when: When, premises: str | None = None) -> tuple[int, list[Base]]:
+    """The key of a place by name, and the rows that make it where it is new."""
+    shown = clean(name)
+    if not fold(shown):
+        raise Refused("place-without-name", "A place needs a name. Nothing was changed")
+    known = session.scalar(select(Place.id).where(Place.name_folded == fold(shown)))
+    if known is not None:
+        return known, []
+    (thing,) = new_things(session, "place")
+    values = {"name": shown, "premises": clean(premises or "") or None}
+    told = make_fact(PlaceDescription, act, thing.id, when, **values)
+    return thing.id, [thing, Place(id=thing.id, name_folded=fold(shown), **values), told]
+
+
+def put(session: Session, by: str, tag: str, place: str | None, *, on: str | None = None) -> str:
+    """Put a part at a place (None: it was taken from where it lay). Gives the fact's id."""
+    part = part_row(session, tag)
+    place_id = place_named(session, place).id if place is not None else None
+    if part.fitted == "yes":
+        raise Refused(
+            "part-is-fitted",
+            f"{part.tag} is on record as fitted to a car. Nothing was changed",
+            hint="log it off first: matchmark teardown log --tag TAG",
+        )
+    act = begin_act(session, "place put", by)
+    fact = make_fact(Move, act, part.id, when_on(on, act.today), place_id=place_id)
+    current.record(session, act, [fact])
+    return fact_id(Move, fact.id)

@@ -1,0 +1,43 @@
+"""Reading places."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from inventory.errors import UnknownName
+from inventory.parts.tables import Part
+from inventory.places.tables import Place
+from inventory.store.names import nearest
+from inventory.store.text import fold
+
+__all__ = ["PlaceView", "place_named", "places"]
+
+
+@dataclass(frozen=True)
+class PlaceView:
+    """A place as described now, and how many parts lie there."""
+
+    id: int
+    name: str
+    premises: str | None
+    parts: int
+
+
+def places(session: Session) -> list[PlaceView]:
+    """All places, by name."""
+    counted = select(Part.place_id, func.count()).where(Part.place_id.is_not(None)).group_by(Part.place_id)
+    counts = {key: many for key, many in session.execute(counted)}  # noqa: C416 - rows are not pairs to mypy
+    rows = session.scalars(select(Place).order_by(Place.name_folded))
+    return [PlaceView(row.id, row.name or "", row.premises, counts.get(row.id, 0)) for row in rows]
+
+
+def place_named(session: Session, name: str) -> PlaceView:
+    """The place of this name, compared folded; refused, with near names, where there is none."""
+    every = places(session)
+    found = [place for place in every if fold(place.name) == fold(name)]
+    if not found:
+        raise UnknownName("place", name, nearest(name, [place.name for place in every]))
+    return found[0]

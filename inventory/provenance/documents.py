@@ -1,0 +1,94 @@
+"""Documents: pictures, receipts, reports, kept by the SHA-256 of their bytes.
+
+Where the record is one file, the bytes lie in a folder beside it, `RECORD.documents/ab/abcdef...`;
+where it is on PostgreSQL, in the table `document_content`, so that one backup holds all.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import mimetypes
+import os
+from pathlib import Path
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.provenance.tables import Attachment, Document
+from inventory.store.dates import When
+from inventory.store.engine import is_sqlite
+from inventory.store.facts import Act, make_fact
+from inventory.store.keys import new_things
+from inventory.store.tables import Base, DocumentContent
+from inventory.store.text import clean
+
+__all__ = ["SHOWS", "content", "folder", "take_in"]
+
+SHOWS = ("whole", "marking", "damage", "seal", "paper", "other")
+
+
+def take_in(session: Session, act: Act, thing_id: int, path: Path, *, shows: str, when: When) -> tuple[int, list[Base]]:
+    """Take a file in and attach it to a thing: the document's key, and the rows to be written.
+
+    The bytes are in place before the rows are written, so a row never points at nothing.
+    """
+    try:
+        held = path.read_bytes()
+    except OSError as problem:
+        why = (problem.strerror or str(problem)).lower()
+        raise Refused("file-not-readable", f"{path} cannot be read: {why}. Nothing was changed") from None
+    digest = hashlib.sha256(held).hexdigest()
+    attachment = {"how_known": "seen", "shows": shows}
+    known = session.scalar(select(Document.id).where(Document.digest == digest))
+    if known is not None:
+        return known, [make_fact(Attachment, act, thing_id, when, document_id=known, **attachment)]
+    (thing,) = new_things(session, "document")
+    kind = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
+    document = Document(
+        id=thing.id,
+        digest=digest,
+        file_name=clean(path.name),
+        media_type=kind,
+        size=len(held),
+        taken_on=act.today.isoformat(),
+        taken_from="day taken in",
+    )
+    rows: list[Base] = [thing, document]
+    if is_sqlite(session.get_bind()):
+        _put(folder(session) / digest[:2] / digest, held)
+    else:
+        rows.append(DocumentContent(digest=digest, content=held))
+    return thing.id, [*rows, make_fact(Attachment, act, thing_id, when, document_id=thing.id, **attachment)]
+
+
+def folder(session: Session) -> Path:
+    """Where the documents of a one-file record lie."""
+    return Path(f"{session.get_bind().url.database}.documents")  # type: ignore[union-attr]
+
+
+def content(session: Session, digest: str) -> bytes | None:
+    """The bytes of a document, or None where they are gone."""
+    if not is_sqlite(session.get_bind()):
+        return session.scalar(select(DocumentContent.content).where(DocumentContent.digest == digest))
+    try:
+        return (folder(session) / digest[:2] / digest).read_bytes()
+    except OSError:
+        return None
+
+
+def _put(target: Path, held: bytes) -> None:
+    """Write a file whole or not at all, and on the disk before its row is."""
+    if target.exists():
+        return
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        part = target.with_name(f"{target.name}.{os.getpid()}.part")
+        with open(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "wb") as file:
+            file.write(held)
+            file.flush()
+            os.fsync(file.fileno())
+        part.rename(target)
+    except OSError as problem:
+        why = (problem.strerror or str(problem)).lower()
+        raise Refused("document-not-kept", f"{target.parent} cannot be written: {why}. Nothing was changed") from None

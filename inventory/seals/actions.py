@@ -1,0 +1,66 @@
+"""What a person does about seals: look at one and say how it is."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.parts import current
+from inventory.parts.markings import one_of
+from inventory.parts.queries import part_row
+from inventory.provenance.documents import take_in
+from inventory.provenance.hands import begin_act
+from inventory.seals.states import STATES
+from inventory.seals.tables import SealSighting
+from inventory.store.dates import When, when_on
+from inventory.store.facts import Act, fact_id, make_fact
+from inventory.store.tables import Base
+from inventory.store.text import clean
+
+__all__ = ["note_seal", "sighting"]
+
+
+def note_seal(
+    session: Session,
+    by: str,
+    tag: str,
+    seal: str,
+    state: str,
+    *,
+    on: str | None = None,
+    document: Path | None = None,
+    how_known: str = "seen",
+) -> str:
+    """Write down how a seal of a part was found; `renewed` counts only with the paper. Gives the fact's id."""
+    part = part_row(session, tag)
+    act = begin_act(session, "seal note", by)
+    when = when_on(on, act.today)
+    rows: list[Base] = []
+    document_id = None
+    if document is not None:
+        document_id, rows = take_in(session, act, part.id, document, shows="seal", when=when)
+    fact = sighting(act, part.id, seal, state, when, document_id=document_id, how_known=how_known)
+    current.record(session, act, [*rows, fact])
+    return fact_id(SealSighting, fact.id)
+
+
+def sighting(
+    act: Act,
+    part_id: int,
+    seal: str,
+    state: str,
+    when: When,
+    *,
+    document_id: int | None = None,
+    how_known: str = "seen",
+) -> SealSighting:
+    """The fact of one look at one seal, checked."""
+    name, word = clean(seal).casefold(), clean(state).casefold()
+    if not name:
+        raise Refused("seal-without-name", "Say which seal: cap, case label, sealant, ... Nothing was changed")
+    one_of("seal state", word, STATES)
+    return make_fact(
+        SealSighting, act, part_id, when, how_known=how_known, seal=name, state=word, document_id=document_id
+    )

@@ -1,0 +1,60 @@
+"""Exact amounts: decimal digits with a currency, never floats."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal, InvalidOperation
+
+from inventory.errors import Refused
+
+__all__ = ["BASES", "checked_amount", "minor_digits", "shown", "total"]
+
+BASES = ("agreed", "market", "replacement", "purchase price", "repair cost", "exchange core", "not stated")
+
+#: Decimals of currencies that have not two (ISO 4217 minor units, from memory).
+_MINOR = {
+    **dict.fromkeys(("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "VND"), 0),
+    **dict.fromkeys(("VUV", "XAF", "XOF", "XPF"), 0),
+    **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
+    **dict.fromkeys(("CLF", "UYW"), 4),
+}
+_CURRENCY = re.compile(r"[A-Z]{3}")
+
+
+def minor_digits(currency: str) -> int:
+    """How many decimals amounts in a currency have."""
+    return _MINOR.get(currency, 2)
+
+
+def checked_amount(amount: str, currency: str) -> tuple[str, str]:
+    """Amount and currency as they are kept; refused where either is none."""
+    code = (currency or "").strip().upper()
+    if not _CURRENCY.fullmatch(code):
+        raise Refused("not-a-currency", f'"{currency}" is no currency: three letters, as EUR. Nothing was changed')
+    try:
+        value = Decimal(str(amount).strip().replace(" ", "").replace("'", ""))
+    except InvalidOperation:
+        raise Refused(
+            "not-an-amount", f'"{amount}" is no amount. Nothing was changed', hint="write it with a point: 1250.50"
+        ) from None
+    if not value.is_finite() or value < 0 or value >= Decimal(10) ** 12:
+        raise Refused("not-an-amount", f'"{amount}" is no amount a part can be worth. Nothing was changed')
+    exponent = value.normalize().as_tuple().exponent
+    if isinstance(exponent, int) and -exponent > minor_digits(code):
+        raise Refused(
+            "too-many-decimals", f"{code} has {minor_digits(code)} decimals, {amount} has more. Nothing was changed"
+        )
+    return format(value, "f"), code
+
+
+def shown(amount: Decimal, currency: str) -> str:
+    """An amount with its currency's decimals."""
+    return f"{amount:.{minor_digits(currency)}f}"
+
+
+def total(amounts: list[tuple[str, str]]) -> dict[str, str]:
+    """Sums by currency, each with that currency's decimals; currencies are never added together."""
+    sums: dict[str, Decimal] = {}
+    for amount, currency in amounts:
+        sums[currency] = sums.get(currency, Decimal(0)) + Decimal(amount)
+    return {currency: shown(value, currency) for currency, value in sorted(sums.items())}
