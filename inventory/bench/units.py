@@ -85,6 +85,16 @@ class Quantity:
     step_si: float
 
     @property
+    def unit_si(self) -> float:
+        """One of the typed unit in SI; 0 for `OL`, which has none."""
+        return self.step_si / 10.0 ** _exponent(_decimal(self.text, self.text, None)) if self.unit else 0.0
+
+    @property
+    def spaced(self) -> str:
+        """The quantity as it is printed: `50 cmHg`, `>20 Mohm`, `OL`."""
+        return f"{'>' if self.beyond and self.unit else ''}{self.text} {self.unit}".rstrip()
+
+    @property
     def typed(self) -> str:
         """The quantity in one word, as it is kept: `50cmHg`, `>20Mohm`, `OL`."""
         return f"{'>' if self.beyond and self.unit else ''}{self.text}{self.unit}"
@@ -124,9 +134,7 @@ def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None)
     meaning = _meant(unit, dimension, text, where)
     value = float(digits)
     _bounds(value, meaning, dimension, text, where)
-    exponent = digits.as_tuple().exponent
-    assert isinstance(exponent, int)
-    step = meaning.factor * 10.0**exponent
+    step = meaning.factor * 10.0 ** _exponent(digits)
     return Quantity(value, match.group(), unit, meaning.offset + meaning.factor * value, beyond, step)
 
 
@@ -152,6 +160,12 @@ def _decimal(number: str, text: str, where: str | None) -> Decimal:
             hint="write a decimal point and no thousands mark",
         )
     return Decimal(number.replace(",", "."))
+
+
+def _exponent(digits: Decimal) -> int:
+    exponent = digits.as_tuple().exponent
+    assert isinstance(exponent, int)
+    return exponent
 
 
 def _meant(unit: str, dimension: Dimension, text: str, where: str | None) -> _Unit:
