@@ -1,0 +1,55 @@
+"""What a person does at the bench: apply a procedure and write the readings down as they stand on the dial."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from inventory.bench.judgements import check
+from inventory.bench.queries import RunView, judged
+from inventory.bench.tables import BenchRun
+from inventory.parts import current
+from inventory.parts.history import views
+from inventory.parts.queries import part_row
+from inventory.provenance.hands import begin_act
+from inventory.store.dates import when_on
+from inventory.store.facts import make_fact
+from inventory.store.journal import canonical
+from inventory.store.text import clean
+
+__all__ = ["run"]
+
+
+def run(
+    session: Session,
+    by: str,
+    tag: str,
+    procedure: str,
+    readings: Sequence[str],
+    conditions: dict[str, Any],
+    *,
+    on: str | None = None,
+) -> RunView:
+    """Write down one run of a procedure on a part; gives it with what it proves.
+
+    `readings` and `conditions` are kept as typed; what cannot be read is refused before anything is written.
+    """
+    part = part_row(session, tag)
+    typed = [clean(reading) for reading in readings]
+    said = {name: value for name, value in conditions.items() if value not in (None, "", (), [])}
+    check(procedure, part.kind or "", typed, said)
+    act = begin_act(session, "bench run", by)
+    fact = make_fact(
+        BenchRun,
+        act,
+        part.id,
+        when_on(on, act.today),
+        how_known="measured",
+        procedure=procedure,
+        readings=canonical(typed),
+        conditions=canonical(said),
+    )
+    current.record(session, act, [fact])
+    return judged(views(session, [fact]), part.kind)[0]

@@ -1,0 +1,101 @@
+"""`matchmark car`: enter cars, see them, list their positions."""
+
+from __future__ import annotations
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option
+
+command = group("car", "Cars, and the positions on them.")
+
+
+@command.command("add")
+@click.argument("name")
+@click.option("--maker")
+@click.option("--model")
+@click.option("--year")
+@click.option("--chassis", help="The maker's chassis number, of whatever length.")
+@click.option("--note")
+@on_option
+@pass_door
+def add(door: Door, name: str, on: str | None, **details: str | None) -> Answer:
+    """Enter a car under the name people call it by."""
+    from inventory.cars.actions import add_car
+    from inventory.cars.queries import car_named
+
+    with door.record.write() as session:
+        add_car(session, door.by, name, on=on, **details)
+        car = car_named(session, name)
+    return Answer({"car": vars(car)}, f'Entered: car "{car.name}"')
+
+
+@command.command("list")
+@pass_door
+def list_(door: Door) -> Answer:
+    """All cars."""
+    from inventory.cars.queries import cars
+
+    with door.record.read() as session:
+        every = cars(session)
+    text = "\n".join(
+        f"{car.name}: " + " ".join(word for word in (car.maker, car.model, car.year, car.chassis) if word)
+        for car in every
+    )
+    return Answer({"cars": [vars(car) for car in every]}, text or "No car is written down here yet.")
+
+
+@command.command("show")
+@click.argument("name")
+@pass_door
+def show(door: Door, name: str) -> Answer:
+    """One car, its positions and what is on them."""
+    from inventory.cars.queries import car_named, positions
+
+    with door.record.read() as session:
+        car = car_named(session, name)
+        every = positions(session, car.id)
+    details = " ".join(word for word in (car.maker, car.model, car.year, car.chassis) if word)
+    lines = [f"{car.name}  {details}", "insured whole" if car.insured_whole else "not insured whole"]
+    for view in every:
+        where = f"{view.fitted_tag} fitted" if view.fitted_tag else f"{view.removed_tag or 'nothing'} off"
+        lines.append(f"  {view.name}: {view.kind or 'kind not listed'}; {where}")
+    return Answer({"car": vars(car), "positions": [vars(view) for view in every]}, "\n".join(lines))
+
+
+@command.command("position")
+@click.argument("car")
+@click.argument("name")
+@click.option("--ordinal", type=int, help="Its place in the order of the list.")
+@click.option("--kind")
+@click.option("--maker")
+@click.option("--part-number")
+@click.option("--axis")
+@click.option("--fasteners")
+@click.option("--connections")
+@click.option("--mounts")
+@on_option
+@pass_door
+def position(door: Door, car: str, name: str, on: str | None, **details: str | int | None) -> Answer:
+    """Say what belongs at a position of a car."""
+    from inventory.cars.actions import Listing, list_position
+
+    with door.record.write() as session:
+        list_position(session, door.by, car, name, Listing(**details), on=on)  # type: ignore[arg-type]
+    return Answer({"car": car, "position": name, **details}, f'Listed: "{name}" on "{car}"')
+
+
+@command.command("insure")
+@click.argument("name")
+@click.option("--whole/--not-whole", default=True, help="Whether the car is itself insured whole.")
+@click.option("--policy")
+@on_option
+@pass_door
+def insure(door: Door, name: str, whole: bool, policy: str | None, on: str | None) -> Answer:
+    """Say whether a car is insured whole, so that its parts are listed but not added."""
+    from inventory.cars.actions import insure_car
+
+    with door.record.write() as session:
+        fact = insure_car(session, door.by, name, whole, policy=policy, on=on)
+    said = "insured whole" if whole else "not insured whole"
+    return Answer({"fact": fact, "car": name, "insured_whole": whole}, f'"{name}" is {said}')

@@ -1,0 +1,54 @@
+"""`matchmark contact`."""
+
+from __future__ import annotations
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option
+
+command = group("contact", "People and firms.")
+
+
+@command.command("add")
+@click.argument("name")
+@click.option("--role", help="keeper, seller, customer, specialist, insurer, ...")
+@click.option("--address")
+@click.option("--telephone")
+@on_option
+@pass_door
+def add(
+    door: Door, name: str, role: str | None, address: str | None, telephone: str | None, on: str | None
+) -> Answer:
+    """Write down a person or firm; names and addresses lie apart and can be removed for good."""
+    from inventory.provenance.actions import add_contact
+
+    with door.record.write() as session:
+        key = add_contact(session, door.by, name, role=role, address=address, telephone=telephone, on=on)
+    return Answer({"contact": key, "name": name, "role": role}, f'Written down: "{name}"')
+
+
+@command.command("list")
+@pass_door
+def list_(door: Door) -> Answer:
+    """All people and firms."""
+    from inventory.provenance.queries import contacts
+
+    with door.record.read() as session:
+        every = contacts(session)
+    text = "\n".join(f"{contact.name}" + (f", {contact.role}" if contact.role else "") for contact in every)
+    return Answer({"contacts": [vars(contact) for contact in every]}, text or "Nobody is written down yet.")
+
+
+@command.command("blank")
+@click.argument("name")
+@click.option("--reason", required=True)
+@pass_door
+def blank(door: Door, name: str, reason: str) -> Answer:
+    """Remove a person's name, address and telephone for good."""
+    from inventory.provenance.actions import blank_contact
+
+    with door.record.write() as session:
+        blank_contact(session, door.by, name, reason)
+    text = "Removed. Backups, lists and passports already given out cannot be called back."
+    return Answer({"blanked": True}, text)

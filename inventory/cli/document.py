@@ -1,0 +1,29 @@
+"""`matchmark document`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option
+
+command = group("document", "Pictures and papers.")
+
+
+@command.command("add")
+@click.argument("tag")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--shows", default="whole", show_default=True, help="whole, marking, damage, seal, paper or other.")
+@on_option
+@pass_door
+def add(door: Door, tag: str, file: Path, shows: str, on: str | None) -> Answer:
+    """Take a picture or paper in and attach it to a part."""
+    from inventory.parts.queries import part_row
+    from inventory.provenance.actions import attach
+
+    with door.record.write() as session:
+        fact = attach(session, door.by, tag, file, shows=shows, on=on)
+        shown = part_row(session, tag).tag
+    return Answer({"fact": fact, "tag": shown, "file": file.name, "shows": shows}, f"{shown}: {file.name} taken in")

@@ -1,0 +1,122 @@
+"""What all commands share: the options that stand anywhere, the open record, and the shape of an answer."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+if TYPE_CHECKING:
+    from inventory.store.record import Record
+
+__all__ = ["Answer", "Door", "common_options", "group", "pass_door", "subcommand"]
+
+AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a command says: `data` where JSON was asked for, else `text`; warnings and a refusal go to stderr."""
+
+    data: Any
+    text: str = ""
+    exit_status: int = 0
+    warnings: tuple[str, ...] = ()
+    refusal: str | None = None
+
+
+@dataclass
+class Door:
+    """Which record, in whose name. The record is opened when first asked for."""
+
+    target: str | None = None
+    name: str | None = None
+    opened: list[Any] = field(default_factory=list)
+
+    @property
+    def record(self) -> Record:
+        """The record the command works on."""
+        if not self.opened:
+            from inventory.store.record import default_target, open_record
+
+            self.opened.append(open_record(self.target or default_target()))
+        record: Record = self.opened[0]
+        return record
+
+    @property
+    def by(self) -> str:
+        """Who works: --by, MATCHMARK_BY, the login name, else "unknown"."""
+        if self.name:
+            return self.name
+        if named := os.environ.get("MATCHMARK_BY"):
+            return named
+        import getpass
+
+        try:
+            return getpass.getuser()
+        except (KeyError, OSError):
+            return "unknown"
+
+    def close(self) -> None:
+        """Let go of the record."""
+        for record in self.opened:
+            record.close()
+
+
+def pass_door(function: AnyFunction) -> AnyFunction:
+    """Give a command the door as its first argument."""
+    return click.pass_obj(function)  # type: ignore[return-value]
+
+
+def common_options() -> list[click.Parameter]:
+    """Options that stand before or after any command."""
+    return [
+        click.Option(
+            ["--record"],
+            metavar="PATH_OR_URL",
+            expose_value=False,
+            callback=_set("target"),
+            help="The record to work on.",
+        ),
+        click.Option(["--by"], metavar="NAME", expose_value=False, callback=_set("name"), help="Who is working."),
+        click.Option(["--json"], is_flag=True, expose_value=False, help="Answer as one JSON document."),
+    ]
+
+
+def _set(attribute: str) -> Callable[[click.Context, click.Parameter, Any], None]:
+    def take(ctx: click.Context, _: click.Parameter, value: Any) -> None:
+        if value is not None:
+            setattr(ctx.obj, attribute, value)
+
+    return take
+
+
+class _Command(click.Command):
+    """A command that takes the common options too."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.params = [*self.params, *common_options()]
+
+
+class _Group(click.Group):
+    """A group of commands that takes the common options too, and answers an unknown name with the nearest."""
+
+    command_class = _Command
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.params = [*self.params, *common_options()]
+
+
+def group(name: str, text: str, **settings: Any) -> click.Group:
+    """A group of commands; `text` is its help."""
+    return _Group(name, help=text, **settings)
+
+
+def subcommand(name: str) -> Callable[[Callable[..., Any]], click.Command]:
+    """A command that stands by itself."""
+    return click.command(name, cls=_Command)

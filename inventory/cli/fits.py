@@ -1,0 +1,53 @@
+"""`matchmark fits`: which numbers work together."""
+
+from __future__ import annotations
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option
+
+command = group("fits", "Which part numbers work together, and which replaced which.")
+
+
+@command.command("add")
+@click.argument("sensor_number")
+@click.argument("unit_number")
+@click.option("--not", "not_", is_flag=True, help="Say that they do not work together.")
+@on_option
+@pass_door
+def add(door: Door, sensor_number: str, unit_number: str, not_: bool, on: str | None) -> Answer:
+    """Say that sensors of one number work with control units of another."""
+    from inventory.parts.actions import state_fit
+
+    with door.record.write() as session:
+        fact = state_fit(session, door.by, sensor_number, unit_number, fits=not not_, on=on)
+    word = "does not fit" if not_ else "fits"
+    data = {"fact": fact, "sensor_number": sensor_number, "unit_number": unit_number, "fits": not not_}
+    return Answer(data, f"{sensor_number} {word} {unit_number}")
+
+
+@command.command("supersede")
+@click.argument("old")
+@click.argument("new")
+@on_option
+@pass_door
+def supersede(door: Door, old: str, new: str, on: str | None) -> Answer:
+    """Say that the maker replaced one number by another."""
+    from inventory.parts import actions
+
+    with door.record.write() as session:
+        fact = actions.supersede(session, door.by, old, new, on=on)
+    return Answer({"fact": fact, "old": old, "new": new}, f"{old} was replaced by {new}")
+
+
+@command.command("list")
+@pass_door
+def list_(door: Door) -> Answer:
+    """What is known of numbers that work together."""
+    from inventory.pairing.queries import fit_rows
+
+    with door.record.read() as session:
+        rows = fit_rows(session)
+    text = "\n".join(f"{row['sensor_number']}  {'fits' if row['fits'] else 'does not fit'}  {row['unit_number']}" for row in rows)
+    return Answer({"fits": rows}, text or "Nothing is known yet of which numbers work together.")

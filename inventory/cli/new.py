@@ -1,0 +1,16 @@
+"""`matchmark new`."""
+
+from __future__ import annotations
+
+from inventory.cli.door import Answer, Door, pass_door, subcommand
+
+
+@subcommand("new")
+@pass_door
+def command(door: Door) -> Answer:
+    """Make an empty record where there is none."""
+    from inventory.store.record import default_target, make_record
+
+    record = make_record(door.target or default_target())
+    door.opened.append(record)
+    return Answer({"record": record.shown}, f"A new record: {record.shown}")

@@ -1,0 +1,63 @@
+"""Options that several commands take, and what they are read into."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+import click
+
+from inventory.errors import Misused
+
+__all__ = ["on_option", "pairs_of", "reading_options", "taken_markings"]
+
+AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
+
+
+def on_option(function: AnyFunction) -> AnyFunction:
+    """`--on`: the day it was so."""
+    return click.option("--on", metavar="DATE", help="The day it was so (EDTF: 2026-03-02, 1998~); today unless given.")(
+        function
+    )
+
+
+def reading_options(function: AnyFunction) -> AnyFunction:
+    """What can be read on a part."""
+    for option in (
+        click.option("--marks", help="Other marks, word for word."),
+        click.option(
+            "--match-code-read-from",
+            metavar="ORIGIN",
+            help="paperwork, seller, passport or picture; without it: the part itself.",
+        ),
+        click.option(
+            "--match-code-state", metavar="STATE", help="unreadable, label gone, never fitted or not looked at."
+        ),
+        click.option("--match-code", metavar="CODE", help="The letter that the factory put on both halves of a pair."),
+        click.option("--date-code"),
+        click.option("--serial"),
+        click.option("--part-number", help="The maker's number, as written."),
+        click.option("--maker"),
+        click.option("--kind", help="What it is: pressure sensor, control unit, relay, ..."),
+    ):
+        function = option(function)
+    return function
+
+
+def taken_markings(options: dict[str, Any]) -> Any:
+    """The markings among a command's options, taken out of them."""
+    from inventory.parts.markings import Markings
+
+    names = ("kind", "maker", "part_number", "serial", "date_code", "match_code", "match_code_state")
+    return Markings(**{name: options.pop(name) for name in (*names, "match_code_read_from", "marks")})
+
+
+def pairs_of(texts: tuple[str, ...], option: str) -> list[tuple[str, str]]:
+    """NAME=VALUE options, split."""
+    found = []
+    for text in texts:
+        name, equals, value = text.partition("=")
+        if not equals or not name.strip():
+            raise Misused("not-a-pair", f'{option} takes NAME=VALUE, not "{text}"')
+        found.append((name.strip(), value.strip()))
+    return found

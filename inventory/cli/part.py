@@ -1,0 +1,120 @@
+"""`matchmark part`: find parts, see one, write down what was read on it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option, reading_options, taken_markings
+
+if TYPE_CHECKING:
+    from inventory.parts.queries import PartLine
+
+command = group("part", "Find a part, see it, write down what was read on it.")
+
+
+@command.command("find")
+@click.argument("words", nargs=-1)
+@pass_door
+def find(door: Door, words: tuple[str, ...]) -> Answer:
+    """Find parts: every word must match inside one field of a part."""
+    from inventory.parts import queries
+
+    with door.record.read() as session:
+        found = queries.find(session, words)
+        parts = queries.lines(session, found.keys)
+        near = queries.near(session, words) if not parts and words else []
+    text = "\n".join(_line(part) for part in parts)
+    if not parts:
+        hint = " Near: " + ", ".join(f"{number} ({many} parts)" for number, many in near) + "." if near else ""
+        text = f'No part has "{" ".join(words)}".{hint}' if words else "Nothing is written down here yet."
+    data = {"total": found.total, "parts": [part.as_found() for part in parts]}
+    return Answer(data, f"{text}\n{found.total} found" if parts else text)
+
+
+def _line(part: PartLine) -> str:
+    what = " ".join(word for word in (part.kind, part.maker, part.part_number) if word)
+    rest = [
+        f"serial {part.serial}" if part.serial else "",
+        f"code {part.match_code}" if part.match_code else "",
+        f"seals {part.seal_state}" if part.seal_state != "not seen" else "",
+        part.place or (f"{'on' if part.fitted else 'off'} {part.car}" if part.car else ""),
+        part.gone or "",
+    ]
+    return "  ".join([part.tag, what, *(word for word in rest if word)])
+
+
+@command.command("show")
+@click.argument("tag")
+@pass_door
+def show(door: Door, tag: str) -> Answer:
+    """Everything known of one part."""
+    from inventory.cli.show import as_text
+    from inventory.parts.card import card_of
+
+    with door.record.read() as session:
+        card = card_of(session, tag)
+    return Answer(card.as_dict(), as_text(card))
+
+
+@command.command("add")
+@reading_options
+@click.option("--tag", help="The label just stuck on, where labels were printed beforehand.")
+@click.option("--condition", type=int, help="0, 1, 2 or 3: how it looks.")
+@click.option("--damage")
+@click.option("--note", "remark")
+@on_option
+@pass_door
+def add(door: Door, **options: Any) -> Answer:
+    """Enter a part that did not come off a car here: bought, found, brought in."""
+    from inventory.parts.actions import add_part
+
+    markings = taken_markings(options)
+    with door.record.write() as session:
+        tag = add_part(session, door.by, markings, **options)
+    return Answer({"tag": tag, "kind": markings.kind}, f"Entered: {tag}  {markings.kind}. Put the label on now.")
+
+
+@command.command("describe")
+@click.argument("tag")
+@reading_options
+@on_option
+@pass_door
+def describe(door: Door, tag: str, on: str | None, **options: Any) -> Answer:
+    """Write down what was read on a part; what is not given stays as it was."""
+    from inventory.parts import actions
+
+    with door.record.write() as session:
+        fact = actions.describe(session, door.by, tag, taken_markings(options), on=on)
+    return Answer({"fact": fact, "tag": tag}, f"Written down: {fact}")
+
+
+@command.command("note")
+@click.argument("tag")
+@click.argument("text")
+@on_option
+@pass_door
+def note(door: Door, tag: str, text: str, on: str | None) -> Answer:
+    """Remark something about a part."""
+    from inventory.parts import actions
+
+    with door.record.write() as session:
+        fact = actions.note(session, door.by, tag, text, on=on)
+    return Answer({"fact": fact, "tag": tag}, f"Written down: {fact}")
+
+
+@command.command("assess")
+@click.argument("tag")
+@click.option("--condition", "category", type=int, help="0, 1, 2 or 3: how it looks.")
+@click.option("--damage")
+@on_option
+@pass_door
+def assess(door: Door, tag: str, category: int | None, damage: str | None, on: str | None) -> Answer:
+    """Write down how a part looks."""
+    from inventory.parts import actions
+
+    with door.record.write() as session:
+        fact = actions.assess(session, door.by, tag, category, damage=damage, on=on)
+    return Answer({"fact": fact, "tag": tag}, f"Written down: {fact}")

@@ -1,0 +1,54 @@
+"""`matchmark place`."""
+
+from __future__ import annotations
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option
+
+command = group("place", "Places, and what lies there.")
+
+
+@command.command("add")
+@click.argument("name")
+@click.option("--premises", help="The premises it is in, as an insurer knows them.")
+@on_option
+@pass_door
+def add(door: Door, name: str, premises: str | None, on: str | None) -> Answer:
+    """Name a place."""
+    from inventory.places.actions import add_place
+
+    with door.record.write() as session:
+        add_place(session, door.by, name, premises=premises, on=on)
+    return Answer({"place": name, "premises": premises}, f'A place: "{name}"')
+
+
+@command.command("put")
+@click.argument("tag")
+@click.argument("place")
+@on_option
+@pass_door
+def put(door: Door, tag: str, place: str, on: str | None) -> Answer:
+    """Put a part at a place."""
+    from inventory.parts.queries import part_row
+    from inventory.places import actions
+
+    with door.record.write() as session:
+        fact = actions.put(session, door.by, tag, place, on=on)
+        shown = part_row(session, tag).tag
+    return Answer({"fact": fact, "tag": shown, "place": place}, f"{shown} lies in {place}")
+
+
+@command.command("list")
+@pass_door
+def list_(door: Door) -> Answer:
+    """All places, and how many parts lie there."""
+    from inventory.places.queries import places
+
+    with door.record.read() as session:
+        every = places(session)
+    text = "\n".join(
+        f"{place.name}: {place.parts} parts" + (f", {place.premises}" if place.premises else "") for place in every
+    )
+    return Answer({"places": [vars(place) for place in every]}, text or "No place is named yet.")

@@ -1,0 +1,37 @@
+"""`matchmark provenance`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option
+
+command = group("provenance", "How a part came, changed hands or left.")
+
+
+@command.command("note")
+@click.argument("tag")
+@click.option("--how", required=True, help="bought, given, left here by a customer, lent out, sold, scrapped, ...")
+@click.option("--lane", default="title", show_default=True, help="title, custody or use.")
+@click.option("--whose", help="own, customer's, lent in or lent out.")
+@click.option("--party", help="From or to whom.")
+@click.option("--attribution", default="seen by us", show_default=True, help="document, said by seller, inferred.")
+@click.option("--price")
+@click.option("--currency")
+@click.option("--text")
+@click.option("--document", type=click.Path(path_type=Path))
+@on_option
+@pass_door
+def note(door: Door, tag: str, how: str, **options: Any) -> Answer:
+    """Write down how a part came, changed hands or left."""
+    from inventory.parts.queries import part_row
+    from inventory.provenance.actions import note_provenance
+
+    with door.record.write() as session:
+        fact = note_provenance(session, door.by, tag, how, **options)
+        part = part_row(session, tag)
+    return Answer({"fact": fact, "tag": part.tag, "how": how, "whose": part.whose}, f"{part.tag}: {how}")

@@ -1,0 +1,29 @@
+"""`matchmark refit`: putting a car back together."""
+
+from __future__ import annotations
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option
+
+command = group("refit", "Put a car back together.")
+
+
+@command.command("fit")
+@click.argument("tag")
+@click.option("--position", required=True)
+@click.option("--car", help="Which car; the one it came off unless given.")
+@click.option("--override", metavar="WHY", help="Fit it against what is on record, with the reason.")
+@on_option
+@pass_door
+def fit(door: Door, tag: str, position: str, car: str | None, override: str | None, on: str | None) -> Answer:
+    """Write down that a part was fitted."""
+    from inventory.parts.queries import lines, part_row
+    from inventory.teardown import actions
+
+    with door.record.write() as session:
+        fact = actions.fit(session, door.by, tag, position, car=car, override=override, on=on)
+        (part,) = lines(session, [part_row(session, tag).id])
+    data = {"fact": fact, "tag": part.tag, "position": part.position, "car": part.car, "override": override}
+    return Answer(data, f'{part.tag} fitted: {part.position}, "{part.car}"')

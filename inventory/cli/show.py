@@ -1,0 +1,67 @@
+"""How `part show` prints a card."""
+
+from __future__ import annotations
+
+from inventory.parts.card import Card
+from inventory.parts.history import FactView
+
+__all__ = ["as_text"]
+
+_QUIET = frozenset({"seal", "state", "document", "extra", "readings", "conditions", "strip_down"})
+
+
+def as_text(card: Card) -> str:
+    """A card for people, section by section; empty sections are left out."""
+    line = card.line
+    head = " ".join(word for word in ((line.kind or "taken back").upper(), line.maker, line.part_number) if word)
+    rows = [f"{line.tag}  {head}"]
+    rows += [f"  {name}: {value}" for name, value in _facts_on_top(card) if value]
+    for title, section in (
+        ("Seals", "seals"),
+        ("Came off", "removals"),
+        ("Fitted", "fittings"),
+        ("Work", "work"),
+        ("From", "provenance"),
+        ("Values", "values"),
+        ("Pictures and papers", "documents"),
+        ("Notes", "notes"),
+    ):
+        if card[section]:
+            rows += [title, *(f"  {fact.id}  {fact.on}  {_said(section, fact)}" for fact in card[section])]
+    if card.runs:
+        rows.append("Measured")
+        rows += [
+            f"  {run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}"
+            for run in card.runs
+        ]
+    return "\n".join(rows)
+
+
+def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
+    line = card.line
+    code = line.match_code or line.match_code_state
+    if line.match_code:
+        code = f"{line.match_code}, read from {line.match_code_read_from or 'the part itself'}"
+    where = f"{'on' if line.fitted else 'off'} {line.car}" if line.car else None
+    extra = "; ".join(f"{name}: {value}" for name, value in line.extra.items())
+    return [
+        ("serial", line.serial),
+        ("date code", line.date_code),
+        ("match code", code),
+        ("marks", line.marks),
+        ("seals together", line.seal_state),
+        ("condition", f"{line.condition} of 0-3" if line.condition else None),
+        ("whose", line.whose),
+        ("car", ", ".join(word for word in (where, line.position) if word) or None),
+        ("place", line.place),
+        ("left", line.gone),
+        ("other columns", extra or None),
+    ]
+
+
+def _said(section: str, fact: FactView) -> str:
+    values = fact.values
+    if section == "seals":
+        return f"{values['seal']} {values['state']}" + (f" ({values['document']})" if values["document"] else "")
+    said = [f"{name.replace('_', ' ')} {value}" for name, value in values.items() if value and name not in _QUIET]
+    return ", ".join(said)

@@ -1,0 +1,130 @@
+"""`matchmark teardown`: take a car apart."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option, pairs_of, reading_options, taken_markings
+
+command = group("teardown", "Take a car apart: log each part as it comes off.")
+
+
+@command.command("begin")
+@click.argument("car")
+@click.option("--care", help="What was done about battery, stands and fuel line, in words.")
+@on_option
+@pass_door
+def begin(door: Door, car: str, care: str | None, on: str | None) -> Answer:
+    """Begin to take a car apart."""
+    from inventory.reference.load import cautions_for
+    from inventory.teardown import actions
+
+    with door.record.write() as session:
+        begun = actions.begin(session, door.by, car, care=care, on=on)
+    cares = [caution.line for caution in cautions_for("strip-down")] if not care else []
+    data = {"car": begun.car, "since": begun.since, "care": begun.care, "fact": begun.fact, "cautions": cares}
+    return Answer(data, "\n".join([f'Begun: "{begun.car}" is being taken apart', *cares]))
+
+
+@command.command("log")
+@reading_options
+@click.option("--tag", help="A part already on record, or the label just stuck on.")
+@click.option("--car", help="Which car, where several are being taken apart.")
+@click.option("--position", help="Where on the car it sat.")
+@click.option("--axis", help="Way its moving element travels, seen from the car: across, along, upright.")
+@click.option("--fastener", "fasteners", multiple=True, metavar="SPEC", help="As 3x M6x20 hex; may be repeated.")
+@click.option("--connection", "connections", multiple=True, metavar="WHAT", help="Plug or hose; may be repeated.")
+@click.option("--mount", "mounts", multiple=True, metavar="SPEC", help="As 3x grommet 10 x 18 x 8; may be repeated.")
+@click.option("--bag", help="The bag or box its fasteners went into.")
+@click.option("--car-side", help="How the plug or hose left on the car is marked.")
+@click.option("--condition", type=int, help="0, 1, 2 or 3: how it looks.")
+@click.option("--damage", help="The damage, in words.")
+@click.option("--note")
+@click.option("--seal", "seals", multiple=True, metavar="SEAL=STATE", help="As cap=intact; may be repeated.")
+@click.option("--photo", "pictures", multiple=True, type=click.Path(path_type=Path), help="May be repeated.")
+@click.option("--override", metavar="WHY", help="Log a part that is not on record as being on this car.")
+@on_option
+@pass_door
+def log(
+    door: Door,
+    tag: str | None,
+    car: str | None,
+    override: str | None,
+    on: str | None,
+    seals: tuple[str, ...],
+    **options: Any,
+) -> Answer:
+    """Log a part as it comes off."""
+    from inventory.parts.queries import lines
+    from inventory.teardown import actions
+
+    markings = taken_markings(options)
+    coming_off = actions.ComingOff(seals=pairs_of(seals, "--seal"), **options)
+    with door.record.write() as session:
+        logged = actions.log(session, door.by, markings, coming_off, car=car, tag=tag, override=override, on=on)
+        (part,) = lines(session, [logged.part_id])
+    data = {"part": {**part.as_found(), "date_code": part.date_code}, "sequence": logged.sequence, "car": logged.car}
+    data["fact"] = logged.fact
+    what = " ".join(word for word in (part.kind, part.maker, part.part_number) if word)
+    text = f"Logged: {part.tag}  {what}, number {logged.sequence} off \"{logged.car}\". Put the label on now."
+    return Answer(data, text, warnings=logged.warnings)
+
+
+@command.command("stays")
+@click.argument("position")
+@click.option("--why", required=True)
+@click.option("--car")
+@on_option
+@pass_door
+def stays(door: Door, position: str, why: str, car: str | None, on: str | None) -> Answer:
+    """Write down that something will not come off and stays on the car."""
+    from inventory.teardown import actions
+
+    with door.record.write() as session:
+        fact = actions.stays_on(session, door.by, car, position, why, on=on)
+    return Answer({"fact": fact, "position": position, "why": why}, f'Stays on: "{position}", {why}')
+
+
+@command.command("status")
+@click.option("--car")
+@pass_door
+def status(door: Door, car: str | None) -> Answer:
+    """What came off, what is still on."""
+    from inventory.teardown import queries
+
+    with door.record.read() as session:
+        now = queries.status(session, queries.open_strip_down(session, car))
+    lines = [
+        f"{now.strip_down.car}: {len(now.removed)} off, {len(now.still_on)} still on the list, "
+        f"since {now.strip_down.since}"
+    ]
+    lines += [f"  {part.sequence:>3}  {part.tag}  {part.kind}, {part.position or 'where: not said'}" for part in now.removed]
+    lines += [f"  on   {view.name}: {view.kind or 'kind not listed'}" for view in now.still_on]
+    lines += [f"  stays  {name}: {why}" for name, why in now.stays]
+    data = {
+        "car": now.strip_down.car,
+        "since": now.strip_down.since,
+        "off": [vars(part) for part in now.removed],
+        "still_on": [vars(view) for view in now.still_on],
+        "stays": [{"position": name, "why": why} for name, why in now.stays],
+    }
+    return Answer(data, "\n".join(lines))
+
+
+@command.command("close")
+@click.option("--car")
+@on_option
+@pass_door
+def close(door: Door, car: str | None, on: str | None) -> Answer:
+    """Close the strip-down."""
+    from inventory.teardown import actions, queries
+
+    with door.record.write() as session:
+        now = queries.status(session, queries.open_strip_down(session, car))
+        actions.close(session, door.by, now.strip_down.car, on=on)
+    data = {"car": now.strip_down.car, "off": len(now.removed), "still_on": len(now.still_on)}
+    return Answer(data, f'Closed: "{now.strip_down.car}", {len(now.removed)} off, {len(now.still_on)} still on')

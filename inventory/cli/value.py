@@ -1,0 +1,35 @@
+"""`matchmark value`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option
+
+command = group("value", "What a part is said to be worth.")
+
+
+@command.command("note")
+@click.argument("tag")
+@click.option("--amount", required=True)
+@click.option("--currency", required=True, help="Three letters, as EUR.")
+@click.option("--basis", default="market", show_default=True, help="agreed, replacement, purchase price, repair cost, ...")
+@click.option("--source", help="Where the figure comes from.")
+@click.option("--capacity", help="In what capacity it was given.")
+@click.option("--document", type=click.Path(path_type=Path))
+@on_option
+@pass_door
+def note(door: Door, tag: str, amount: str, currency: str, **options: Any) -> Answer:
+    """Write down what a part is said to be worth, on a basis, from a source."""
+    from inventory.parts.queries import part_row
+    from inventory.worth.actions import note_value
+
+    with door.record.write() as session:
+        fact = note_value(session, door.by, tag, amount, currency, **options)
+        shown = part_row(session, tag).tag
+    data = {"fact": fact, "tag": shown, "amount": amount, "currency": currency, "basis": options["basis"]}
+    return Answer(data, f"{shown}: {currency} {amount}, {options['basis']}")

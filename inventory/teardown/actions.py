@@ -1,0 +1,272 @@
+"""What a person does when a car is taken apart and put together: begin, log what comes off, close, fit."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from inventory.cars.actions import new_position
+from inventory.cars.queries import car_named
+from inventory.cars.tables import Car, Position
+from inventory.errors import Refused
+from inventory.parts import current, tags
+from inventory.parts.actions import condition_rows, new_parts
+from inventory.parts.markings import Markings, checked, one_of
+from inventory.parts.queries import look_alikes, part_row
+from inventory.parts.tables import Marking, Part
+from inventory.places.tables import Place
+from inventory.provenance.documents import take_in
+from inventory.provenance.hands import begin_act
+from inventory.seals.actions import sighting
+from inventory.store import journal
+from inventory.store.dates import When, when_on
+from inventory.store.facts import Act, fact_id, make_fact
+from inventory.store.tables import Base
+from inventory.store.text import clean
+from inventory.teardown.queries import OpenStripDown, last_removal, open_strip_down, open_strip_downs
+from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDownEnd
+
+__all__ = ["AXES", "ComingOff", "Logged", "begin", "close", "fit", "log", "stays_on"]
+
+#: Ways a part's moving element travels, seen from the car.
+AXES = ("across", "along", "upright")
+
+
+@dataclass(frozen=True)
+class ComingOff:
+    """A part as it comes off: where, which way round, held by what, and how it looks."""
+
+    position: str | None = None
+    axis: str | None = None
+    fasteners: Sequence[str] = ()
+    connections: Sequence[str] = ()
+    mounts: Sequence[str] = ()
+    bag: str | None = None
+    car_side: str | None = None
+    condition: int | None = None
+    damage: str | None = None
+    note: str | None = None
+    seals: Sequence[tuple[str, str]] = ()
+    pictures: Sequence[Path] = ()
+    how_known: str = "seen"
+
+
+@dataclass(frozen=True)
+class Logged:
+    """What was logged: the part's tag and key, the how-many-th it is, off which car; what to look at again."""
+
+    tag: str
+    part_id: int
+    sequence: int
+    car: str
+    fact: str
+    warnings: tuple[str, ...] = ()
+
+
+def begin(session: Session, by: str, car: str, *, care: str | None = None, on: str | None = None) -> OpenStripDown:
+    """Begin to take a car apart. `care`: what was answered about battery, stands and fuel line."""
+    view = car_named(session, car)
+    if any(each.car_id == view.id for each in open_strip_downs(session)):
+        raise Refused(
+            "strip-down-open",
+            f'The car "{view.name}" is being taken apart already. Nothing was changed',
+            hint="go on with: matchmark teardown log, or see: matchmark teardown status",
+        )
+    act = begin_act(session, "teardown begin", by)
+    when = when_on(on, act.today)
+    fact = make_fact(StripDown, act, view.id, when, care=clean(care or "") or None)
+    journal.write(session, act, [fact])
+    return OpenStripDown(fact.id, view.id, view.name, when.edtf, fact.care)
+
+
+def close(session: Session, by: str, car: str | None, *, on: str | None = None) -> OpenStripDown:
+    """Close the strip-down of a car (or the only open one)."""
+    strip_down = open_strip_down(session, car)
+    act = begin_act(session, "teardown close", by)
+    when = when_on(on, act.today)
+    fact = make_fact(StripDownEnd, act, strip_down.car_id, when, strip_down_id=strip_down.id)
+    journal.write(session, act, [fact])
+    return strip_down
+
+
+def stays_on(session: Session, by: str, car: str | None, position: str, why: str, *, on: str | None = None) -> str:
+    """Write down that something will not come off and stays on the car, and why. Gives the fact's id."""
+    if not clean(why):
+        raise Refused("reason-missing", "Say why it stays on. Nothing was changed")
+    strip_down = open_strip_down(session, car)
+    act = begin_act(session, "teardown stays", by)
+    key, rows = new_position(session, strip_down.car_id, position)
+    when = when_on(on, act.today)
+    fact = make_fact(Stay, act, key, when, strip_down_id=strip_down.id, why=clean(why))
+    journal.write(session, act, [*rows, fact])
+    return fact_id(Stay, fact.id)
+
+
+def log(
+    session: Session,
+    by: str,
+    markings: Markings,
+    coming_off: ComingOff,
+    *,
+    car: str | None = None,
+    tag: str | None = None,
+    override: str | None = None,
+    on: str | None = None,
+) -> Logged:
+    """Log a part as it comes off: a new one, or with `tag` one on record or the label just stuck on.
+
+    A part that is not on record as being on this car is refused, unless `override` says why it came off it.
+    """
+    strip_down = open_strip_down(session, car)
+    read = checked(markings)
+    one_of("axis", coming_off.axis, AXES)
+    act = begin_act(session, "teardown log", by)
+    when = when_on(on, act.today)
+    rows: list[Base] = []
+    part = _known_part(session, tag)
+    if part is None:
+        if read.kind is None:
+            raise Refused("part-without-kind", "A part needs a kind. Nothing was changed", hint="for example: relay")
+        ((thing, part),) = new_parts(session, 1, [tags.parse(tag)] if tag else [])
+        rows += [thing, part]
+    elif not (override and clean(override)):
+        _require_on_car(session, part, strip_down)
+    journal.lock_things(session, [strip_down.car_id])
+    if read != Markings():
+        rows.append(make_fact(Marking, act, part.id, when, how_known=coming_off.how_known, **read.columns()))
+    sequence = _next_sequence(session, strip_down.id)
+    removal, more = _removal(session, act, part.id, strip_down, coming_off, sequence, when)
+    removal.reason = clean(override or "") or None
+    rows += [*more, removal, *_seen_on_it(session, act, part.id, coming_off, when)]
+    current.record(session, act, rows)
+    same = look_alikes(session, part.id)
+    warnings = (f"the same kind, number and serial stand on {', '.join(same)}: look again",) if same else ()
+    return Logged(part.tag, part.id, sequence, strip_down.car, fact_id(Removal, removal.id), warnings)
+
+
+def fit(
+    session: Session,
+    by: str,
+    tag: str,
+    position: str,
+    *,
+    car: str | None = None,
+    override: str | None = None,
+    on: str | None = None,
+) -> str:
+    """Write down that a part was fitted at a position of a car. Gives the fact's id.
+
+    The car is the one named, else the one the part came off. Fitting against what is on record
+    (occupied position, part gone or already fitted) needs `override`, the reason.
+    """
+    part = part_row(session, tag)
+    car_id = car_named(session, car).id if car else part.car_id
+    if car_id is None:
+        raise Refused("which-car", f"{part.tag} came off no car on record: say which it goes on", hint="--car NAME")
+    reason = clean(override or "") or None
+    against = _against_fitting(session, part, car_id, position)
+    if against and reason is None:
+        raise Refused(
+            "fitting-refused", f"{against}. Nothing was changed", hint="to fit it all the same: --override WHY"
+        )
+    act = begin_act(session, "refit fit", by)
+    key, rows = new_position(session, car_id, position)
+    when = when_on(on, act.today)
+    fact = make_fact(Fitting, act, part.id, when, car_id=car_id, position_id=key, override=reason)
+    current.record(session, act, [*rows, fact])
+    return fact_id(Fitting, fact.id)
+
+
+def _known_part(session: Session, tag: str | None) -> Part | None:
+    if tag is None:
+        return None
+    return session.scalars(select(Part).where(Part.tag == tags.parse(tag))).one_or_none()
+
+
+def _require_on_car(session: Session, part: Part, strip_down: OpenStripDown) -> None:
+    if part.fitted == "yes" and part.car_id == strip_down.car_id:
+        return
+    removal = last_removal(session, part.id)
+    if part.fitted == "yes":
+        said = f'{part.tag} is on record as fitted to the car "{_name(session, Car, part.car_id)}"'
+    elif removal is not None:
+        off = _name(session, Car, removal.car_id)
+        said = f'{part.tag} came off the car "{off}" on {removal.so_from} and has not been fitted since'
+    else:
+        lies = _name(session, Place, part.place_id)
+        said = f"{part.tag} is on record as never fitted to a car" + (f"; it lies in {lies}" if lies else "")
+    raise Refused(
+        "not-on-this-car",
+        f"{said}. Nothing was changed",
+        where=part.tag,
+        hint="wrong label: take the right one. If it is that part, now from this car: --override WHY",
+    )
+
+
+def _name(session: Session, model: type[Car] | type[Place] | type[Position], key: int | None) -> str | None:
+    return session.scalar(select(model.name).where(model.id == key)) if key is not None else None
+
+
+def _next_sequence(session: Session, strip_down_id: int) -> int:
+    last = session.scalar(select(func.max(Removal.sequence)).where(Removal.strip_down_id == strip_down_id))
+    return (last or 0) + 1
+
+
+def _removal(
+    session: Session,
+    act: Act,
+    part_id: int,
+    strip_down: OpenStripDown,
+    coming_off: ComingOff,
+    sequence: int,
+    when: When,
+) -> tuple[Removal, list[Base]]:
+    position_id, rows = None, []
+    if coming_off.position and clean(coming_off.position):
+        position_id, rows = new_position(session, strip_down.car_id, coming_off.position)
+    removal = make_fact(
+        Removal,
+        act,
+        part_id,
+        when,
+        how_known=coming_off.how_known,
+        car_id=strip_down.car_id,
+        strip_down_id=strip_down.id,
+        position_id=position_id,
+        sequence=sequence,
+        axis=coming_off.axis,
+        fasteners=_joined(coming_off.fasteners),
+        connections=_joined(coming_off.connections),
+        mounts=_joined(coming_off.mounts),
+        bag=clean(coming_off.bag or "") or None,
+        car_side=clean(coming_off.car_side or "") or None,
+    )
+    return removal, rows
+
+
+def _joined(several: Sequence[str]) -> str | None:
+    return "; ".join(clean(each) for each in several if clean(each)) or None
+
+
+def _seen_on_it(session: Session, act: Act, part_id: int, coming_off: ComingOff, when: When) -> list[Base]:
+    rows = condition_rows(act, part_id, when, coming_off.condition, coming_off.damage, coming_off.note)
+    rows += [sighting(act, part_id, seal, state, when) for seal, state in coming_off.seals]
+    for picture in coming_off.pictures:
+        rows += take_in(session, act, part_id, picture, shows="whole", when=when)[1]
+    return rows
+
+
+def _against_fitting(session: Session, part: Part, car_id: int, position: str) -> str | None:
+    """What speaks against fitting a part there, by the record; None where nothing does."""
+    if part.gone:
+        return f"{part.tag} is on record as {part.gone}"
+    if part.fitted == "yes":
+        return f'{part.tag} is already fitted to the car "{_name(session, Car, part.car_id)}"'
+    there = select(Part.tag).join(Position, Position.id == Part.position_id)
+    there = there.where(Part.car_id == car_id, Part.fitted == "yes", Position.name == clean(position))
+    occupant = session.scalar(there.limit(1))
+    return f'{occupant} is already fitted at "{clean(position)}"' if occupant else None

@@ -1,0 +1,134 @@
+"""Reading strip-downs: which is open, what came off, what is still on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.cars.queries import PositionView, car_named, cars, positions
+from inventory.errors import Misused, Refused
+from inventory.parts.tables import Part
+from inventory.store.facts import as_of, fact_id
+from inventory.teardown.tables import Removal, Stay, StripDown, StripDownEnd
+
+__all__ = ["OpenStripDown", "Removed", "Status", "last_removal", "open_strip_down", "open_strip_downs", "status"]
+
+
+@dataclass(frozen=True)
+class OpenStripDown:
+    """A strip-down that is not closed yet."""
+
+    id: int
+    car_id: int
+    car: str
+    since: str
+    care: str | None
+
+    @property
+    def fact(self) -> str:
+        """The id of the fact that it began."""
+        return fact_id(StripDown, self.id)
+
+
+@dataclass(frozen=True)
+class Removed:
+    """A part as it came off in a strip-down."""
+
+    sequence: int
+    tag: str
+    kind: str | None
+    position: str | None
+    match_code: str | None
+    seal_state: str
+    on: str
+    fact: str
+
+
+@dataclass(frozen=True)
+class Status:
+    """A strip-down: what came off, newest last, what is still on, what stays on and why."""
+
+    strip_down: OpenStripDown
+    removed: list[Removed]
+    still_on: list[PositionView]
+    stays: list[tuple[str, str]]
+
+
+def open_strip_downs(session: Session) -> list[OpenStripDown]:
+    """The strip-downs that are not closed, oldest first."""
+    ended = set(session.scalars(as_of(select(StripDownEnd.strip_down_id), StripDownEnd)))
+    names = {car.id: car.name for car in cars(session)}
+    begun = session.scalars(as_of(select(StripDown), StripDown))
+    return [
+        OpenStripDown(row.id, row.thing_id, names[row.thing_id], row.so_from, row.care)
+        for row in begun
+        if row.id not in ended
+    ]
+
+
+def open_strip_down(session: Session, car: str | None) -> OpenStripDown:
+    """The open strip-down of a car, or the only open one where no car is named."""
+    every = open_strip_downs(session)
+    if car is not None:
+        view = car_named(session, car)
+        found = [each for each in every if each.car_id == view.id]
+        if not found:
+            raise Refused(
+                "no-strip-down",
+                f'The car "{view.name}" is not being taken apart. Nothing was changed',
+                hint=f'begin with: matchmark teardown begin "{view.name}"',
+            )
+        return found[0]
+    if not every:
+        raise Refused(
+            "no-strip-down", "No car is being taken apart. Nothing was changed", hint="matchmark teardown begin CAR"
+        )
+    if len(every) > 1:
+        named = ", ".join(f'"{each.car}"' for each in every)
+        raise Misused(
+            "which-strip-down", f"{len(every)} cars are being taken apart: {named}. Say which", hint="--car NAME"
+        )
+    return every[0]
+
+
+def status(session: Session, strip_down: OpenStripDown) -> Status:
+    """What came off in a strip-down, and what is still on the car."""
+    query = (
+        select(Removal, Part)
+        .join(Part, Part.id == Removal.thing_id)
+        .where(Removal.strip_down_id == strip_down.id, Removal.superseded_by.is_(None))
+        .order_by(Removal.sequence)
+    )
+    names = {view.id: view for view in positions(session, strip_down.car_id)}
+    rows = session.execute(query).all()
+    removed = [
+        Removed(
+            removal.sequence or 0,
+            part.tag,
+            part.kind,
+            names[removal.position_id].name if removal.position_id in names else None,
+            part.match_code,
+            part.seal_state,
+            removal.so_from,
+            fact_id(Removal, removal.id),
+        )
+        for removal, part in rows
+    ]
+    kept = session.scalars(as_of(select(Stay).where(Stay.strip_down_id == strip_down.id), Stay)).all()
+    stays = {row.thing_id: row.why for row in kept}
+    off = {removal.position_id for removal, _ in rows}
+    still_on = [view for key, view in names.items() if key not in off and (view.fitted_tag or not view.removed_tag)]
+    return Status(
+        strip_down,
+        removed,
+        [view for view in still_on if view.id not in stays],
+        [(names[key].name, why) for key, why in stays.items() if key in names],
+    )
+
+
+def last_removal(session: Session, part_id: int) -> Removal | None:
+    """The last time a part came off a car."""
+    found = session.scalars(as_of(select(Removal).where(Removal.thing_id == part_id), Removal)).all()
+    return found[-1] if found else None
