@@ -29,7 +29,7 @@ class Act:
 
 
 def make_fact(
-    model: type[AnyFact], act: Act, thing_id: int, when: When, *, how_known: str = "seen", **values: object
+    model: type[AnyFact], act: Act, thing_id: int, when: When, /, *, how_known: str = "seen", **values: object
 ) -> AnyFact:
     """A fact ready to be written: the shared columns from the act and the time, the rest as given."""
     today = act.today.isoformat()
