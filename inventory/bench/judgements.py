@@ -6,7 +6,6 @@ all that is kept of a run, so a better rule judges old runs anew.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -22,10 +21,11 @@ from inventory.bench.readings import (
 from inventory.bench.units import Dimension, Quantity, parse_quantity
 from inventory.bench.verdicts import RunJudgement, Verdict
 from inventory.errors import Refused
+from inventory.reasons import WORKSHOP, Reason
 from inventory.reference.load import Procedure, procedure
 from inventory.reference.load import kind as kind_of
 
-__all__ = ["CONDITIONS", "RunJudgement", "Verdict", "check", "from_json", "judge", "to_json"]
+__all__ = ["CONDITIONS", "RunJudgement", "Verdict", "check", "judge"]
 
 CONDITIONS = ("resolution", "blank", "volume", "ambient", "barometer", "meter")
 """What may be noted beside the readings; `blank` is a list of readings, the others one typed word each."""
@@ -53,25 +53,18 @@ def check(procedure_name: str, kind: str, readings: Sequence[str], conditions: M
 
 
 def judge(procedure_name: str, kind: str, readings: Sequence[str], conditions: Mapping[str, object]) -> RunJudgement:
-    """What a run proves of a part of that kind. Raises `Refused` as `check` does."""
-    run = _parsed(procedure_name, kind, readings, conditions)
+    """What a run proves of a part of that kind.
+
+    Never raises: a run on record that can no longer be read (its part was found to be of another kind, say) is not
+    judged, with the sentence that `check` would refuse it with.
+    """
+    try:
+        run = _parsed(procedure_name, kind, readings, conditions)
+    except Refused as refusal:
+        rule = "a run is judged only where every word of it can be read"
+        reason = Reason(refusal.message, rule, "no source", WORKSHOP)
+        return RunJudgement("not judged", f"not judged: {refusal.message}", {}, (reason,))
     return _judge_hold(run) if run.procedure.name == "hold" else _judge_resistance(run)
-
-
-def to_json(typed: Sequence[str] | Mapping[str, object]) -> str:
-    """Readings or conditions as they are kept: canonical JSON of what was typed, empty conditions left out."""
-    if isinstance(typed, Mapping):
-        kept: object = {
-            name: list(value) if isinstance(value, (list, tuple)) else value for name, value in typed.items() if value
-        }
-    else:
-        kept = list(typed)
-    return json.dumps(kept, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-
-
-def from_json(readings: str, conditions: str) -> tuple[list[str], dict[str, object]]:
-    """What was typed, from the two texts that `to_json` made."""
-    return json.loads(readings), json.loads(conditions)
 
 
 def _parsed(procedure_name: str, kind: str, readings: Sequence[str], conditions: Mapping[str, object]) -> _Run:
