@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -93,7 +94,7 @@ def positions(session: Session, car_id: int) -> list[PositionView]:
 
 
 def _view(row: Position, listing: PositionListing | None, fitted: dict[tuple[int, str], str]) -> PositionView:
-    tags = {"fitted_tag": fitted.get((row.id, "yes")), "removed_tag": fitted.get((row.id, "no"))}
+    tags: dict[str, Any] = {"fitted_tag": fitted.get((row.id, "yes")), "removed_tag": fitted.get((row.id, "no"))}
     if listing is None:
         return PositionView(row.id, row.name, **tags)
     return PositionView(

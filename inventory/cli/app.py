@@ -24,7 +24,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "part": ("inventory.cli.part", "Find a part, see it, write down what was read on it."),
     "seal": ("inventory.cli.seal", "Say how a seal was found."),
     "bench": ("inventory.cli.bench", "Measure, and see what the readings prove."),
-    "evidence": ("inventory.cli.evidence", "How likely a part is serviceable, and what the tests could not have shown."),
+    "evidence": (
+        "inventory.cli.evidence",
+        "How likely a part is serviceable, and what the tests could not have shown.",
+    ),
     "pairs": ("inventory.cli.pairs", "Which sensor and which control unit belong together."),
     "fits": ("inventory.cli.fits", "Which part numbers work together, and which replaced which."),
     "work": ("inventory.cli.work", "Write down work done on a part."),

@@ -72,9 +72,7 @@ def _as_dict(procedure: Procedure, kind: str) -> dict[str, Any]:
 @click.option("--note")
 @on_option
 @pass_door
-def run(
-    door: Door, procedure: str, tag: str, readings: tuple[str, ...], on: str | None, **conditions: Any
-) -> Answer:
+def run(door: Door, procedure: str, tag: str, readings: tuple[str, ...], on: str | None, **conditions: Any) -> Answer:
     """Write down one run of a procedure, and see what it proves."""
     from inventory.bench import actions
     from inventory.parts.queries import part_row
@@ -101,6 +99,9 @@ def history(door: Door, tag: str) -> Answer:
     with door.record.read() as session:
         part = part_row(session, tag)
         runs = runs_of(session, part.id, part.kind)
-    lines = [f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}" for run in runs]
+    lines = [
+        f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}"
+        for run in runs
+    ]
     data = {"tag": part.tag, "runs": [run.as_dict() for run in runs]}
     return Answer(data, "\n".join(lines) or f"{part.tag} was never measured here.")

@@ -17,9 +17,7 @@ command = group("contact", "People and firms.")
 @click.option("--telephone")
 @on_option
 @pass_door
-def add(
-    door: Door, name: str, role: str | None, address: str | None, telephone: str | None, on: str | None
-) -> Answer:
+def add(door: Door, name: str, role: str | None, address: str | None, telephone: str | None, on: str | None) -> Answer:
     """Write down a person or firm; names and addresses lie apart and can be removed for good."""
     from inventory.provenance.actions import add_contact
 

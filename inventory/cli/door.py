@@ -12,7 +12,7 @@ import click
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
-__all__ = ["Answer", "Door", "common_options", "group", "pass_door", "subcommand"]
+__all__ = ["Answer", "Door", "Group", "common_options", "group", "pass_door", "subcommand"]
 
 AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
@@ -102,7 +102,7 @@ class _Command(click.Command):
         self.params = [*self.params, *common_options()]
 
 
-class _Group(click.Group):
+class Group(click.Group):
     """A group of commands that takes the common options too, and answers an unknown name with the nearest."""
 
     command_class = _Command
@@ -114,7 +114,7 @@ class _Group(click.Group):
 
 def group(name: str, text: str, **settings: Any) -> click.Group:
     """A group of commands; `text` is its help."""
-    return _Group(name, help=text, **settings)
+    return Group(name, help=text, **settings)
 
 
 def subcommand(name: str) -> Callable[[Callable[..., Any]], click.Command]:

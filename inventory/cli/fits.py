@@ -49,5 +49,7 @@ def list_(door: Door) -> Answer:
 
     with door.record.read() as session:
         rows = fit_rows(session)
-    text = "\n".join(f"{row['sensor_number']}  {'fits' if row['fits'] else 'does not fit'}  {row['unit_number']}" for row in rows)
+    text = "\n".join(
+        f"{row['sensor_number']}  {'fits' if row['fits'] else 'does not fit'}  {row['unit_number']}" for row in rows
+    )
     return Answer({"fits": rows}, text or "Nothing is known yet of which numbers work together.")

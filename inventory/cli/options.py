@@ -16,9 +16,9 @@ AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
 def on_option(function: AnyFunction) -> AnyFunction:
     """`--on`: the day it was so."""
-    return click.option("--on", metavar="DATE", help="The day it was so (EDTF: 2026-03-02, 1998~); today unless given.")(
-        function
-    )
+    return click.option(
+        "--on", metavar="DATE", help="The day it was so (EDTF: 2026-03-02, 1998~); today unless given."
+    )(function)
 
 
 def reading_options(function: AnyFunction) -> AnyFunction:
@@ -28,7 +28,7 @@ def reading_options(function: AnyFunction) -> AnyFunction:
         click.option(
             "--match-code-read-from",
             metavar="ORIGIN",
-            help="paperwork, seller, passport or picture; without it: the part itself.",
+            help="paperwork, seller, passport, picture, dated picture; without it: the part itself.",
         ),
         click.option(
             "--match-code-state", metavar="STATE", help="unreadable, label gone, never fitted or not looked at."

@@ -28,7 +28,7 @@ def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on:
         fact = note_seal(session, door.by, tag, seal, state, document=document, on=on)
         part = part_row(session, tag)
     data = {"fact": fact, "tag": part.tag, "seal": seal, "state": state, "seal_state": part.seal_state}
-    warnings = ()
+    warnings: tuple[str, ...] = ()
     if state == "renewed" and document is None:
         warnings = ("renewed without a paper counts as disturbed: add the specialist's paper with --document",)
     return Answer(data, f"{part.tag}: {seal} {state}; all seals together: {part.seal_state}", warnings=warnings)

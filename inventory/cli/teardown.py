@@ -70,7 +70,7 @@ def log(
     data = {"part": {**part.as_found(), "date_code": part.date_code}, "sequence": logged.sequence, "car": logged.car}
     data["fact"] = logged.fact
     what = " ".join(word for word in (part.kind, part.maker, part.part_number) if word)
-    text = f"Logged: {part.tag}  {what}, number {logged.sequence} off \"{logged.car}\". Put the label on now."
+    text = f'Logged: {part.tag}  {what}, number {logged.sequence} off "{logged.car}". Put the label on now.'
     return Answer(data, text, warnings=logged.warnings)
 
 
@@ -102,7 +102,9 @@ def status(door: Door, car: str | None) -> Answer:
         f"{now.strip_down.car}: {len(now.removed)} off, {len(now.still_on)} still on the list, "
         f"since {now.strip_down.since}"
     ]
-    lines += [f"  {part.sequence:>3}  {part.tag}  {part.kind}, {part.position or 'where: not said'}" for part in now.removed]
+    lines += [
+        f"  {part.sequence:>3}  {part.tag}  {part.kind}, {part.position or 'where: not said'}" for part in now.removed
+    ]
     lines += [f"  on   {view.name}: {view.kind or 'kind not listed'}" for view in now.still_on]
     lines += [f"  stays  {name}: {why}" for name, why in now.stays]
     data = {

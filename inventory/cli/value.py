@@ -17,7 +17,9 @@ command = group("value", "What a part is said to be worth.")
 @click.argument("tag")
 @click.option("--amount", required=True)
 @click.option("--currency", required=True, help="Three letters, as EUR.")
-@click.option("--basis", default="market", show_default=True, help="agreed, replacement, purchase price, repair cost, ...")
+@click.option(
+    "--basis", default="market", show_default=True, help="agreed, replacement, purchase price, repair cost, ..."
+)
 @click.option("--source", help="Where the figure comes from.")
 @click.option("--capacity", help="In what capacity it was given.")
 @click.option("--document", type=click.Path(path_type=Path))

@@ -13,7 +13,9 @@ command = group("work", "Write down work done on a part.")
 @command.command("log")
 @click.argument("tag")
 @click.option("--what", required=True)
-@click.option("--where", "area", default="outside", show_default=True, help='outside (bracket, mounts, label) or "on the unit".')
+@click.option(
+    "--where", "area", default="outside", show_default=True, help='outside (bracket, mounts, label) or "on the unit".'
+)
 @click.option("--product", help="Product and batch.")
 @on_option
 @pass_door

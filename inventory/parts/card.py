@@ -15,12 +15,13 @@ from inventory.parts.tables import Assessment, Marking, Note, Work
 from inventory.places.tables import Move
 from inventory.provenance.tables import Attachment, Provenance
 from inventory.seals.tables import SealSighting
+from inventory.store.tables import FactColumns
 from inventory.teardown.tables import Fitting, Removal
 from inventory.worth.tables import Valuation
 
 __all__ = ["Card", "card_of"]
 
-_SECTIONS = {
+_SECTIONS: dict[type[FactColumns], str] = {
     Marking: "markings",
     Note: "notes",
     SealSighting: "seals",
@@ -50,7 +51,16 @@ class Card:
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of `part show`."""
-        names = ("tag", "kind", "maker", "part_number", "serial", "date_code", "match_code", "match_code_state")
+        names: tuple[str, ...] = (
+            "tag",
+            "kind",
+            "maker",
+            "part_number",
+            "serial",
+            "date_code",
+            "match_code",
+            "match_code_state",
+        )
         names += ("match_code_read_from", "marks", "whose", "seal_state", "condition", "car", "position", "fitted")
         data = {name: getattr(self.line, name) for name in (*names, "place", "gone", "extra")}
         lists = {section: [fact.as_dict() for fact in self[section]] for section in _SECTIONS.values()}
@@ -62,7 +72,7 @@ def card_of(session: Session, tag: str) -> Card:
     part = part_row(session, tag)
     (line,) = lines(session, [part.id])
     facts: dict[str, list[FactView]] = {section: [] for section in _SECTIONS.values()}
-    names = {model.__tablename__: section for model, section in _SECTIONS.items()}
+    names = {str(model.__table__.name): section for model, section in _SECTIONS.items()}
     for fact in facts_of(session, part.id, _SECTIONS):
         facts[names[fact.table]].append(fact)
     return Card(line, judged(facts["runs"], part.kind) if facts["runs"] else [], facts)

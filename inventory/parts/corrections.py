@@ -232,7 +232,7 @@ def _checked_values(session: Session, row: FactColumns, changed: Mapping[str, st
             values[f"{name}_id"] = _key_named(session, name, clean(text))
     check = _CHECKS.get(type(row))
     if check is not None:
-        check(values)
+        check(session, row, values)
     needed = [name for name, value in values.items() if value is None and not columns[name].nullable]
     if needed:
         raise Refused("value-missing", f'"{needed[0]}" cannot be left empty. Nothing was changed', where=needed[0])
@@ -251,7 +251,7 @@ def _key_named(session: Session, name: str, text: str) -> int | None:
     )
 
 
-def _check_marking(values: dict[str, Any]) -> None:
+def _check_marking(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
     if values["match_code"] is None and values["match_code_state"] == "read":
         values["match_code_state"] = None
     if values["match_code"] is not None:
@@ -260,32 +260,33 @@ def _check_marking(values: dict[str, Any]) -> None:
     values.update(checked(Markings(**{**values, "extra": extra})).columns())
 
 
-def _check_seal(values: dict[str, Any]) -> None:
+def _check_seal(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
     one_of("seal state", values["state"], STATES)
 
 
-def _check_assessment(values: dict[str, Any]) -> None:
+def _check_assessment(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
     if values["category"] is not None:
         if str(values["category"]) not in ("0", "1", "2", "3"):
             raise Refused("condition-category", f"Condition is 0, 1, 2 or 3, not {values['category']}")
         values["category"] = int(values["category"])
 
 
-def _check_valuation(values: dict[str, Any]) -> None:
+def _check_valuation(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
     values["amount"], values["currency"] = checked_amount(values["amount"], values["currency"])
 
 
-def _check_run(values: dict[str, Any]) -> None:
+def _check_run(session: Session, row: FactColumns, values: dict[str, Any]) -> None:
     from inventory.bench.judgements import check
 
-    check(values["procedure"], json.loads(values["readings"]), json.loads(values["conditions"]))
+    kind = session.get_one(Part, row.thing_id).kind or "other"
+    check(values["procedure"], kind, json.loads(values["readings"]), json.loads(values["conditions"]))
 
 
-def _check_work(values: dict[str, Any]) -> None:
+def _check_work(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
     one_of("place of work", values["area"], ("outside", "on the unit"))
 
 
-_CHECKS: dict[type[FactColumns], Callable[[dict[str, Any]], None]] = {
+_CHECKS: dict[type[FactColumns], Callable[[Session, FactColumns, dict[str, Any]], None]] = {
     Marking: _check_marking,
     SealSighting: _check_seal,
     Assessment: _check_assessment,

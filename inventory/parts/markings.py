@@ -13,8 +13,8 @@ from inventory.store.text import clean
 __all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked", "one_of"]
 
 CODE_STATES = ("read", "unreadable", "label gone", "never fitted", "not looked at")
-#: Where a match code was read; empty: from the part itself.
-READ_FROM = ("paperwork", "seller", "passport", "picture")
+#: Where a match code was read; empty: from the part itself. Of these only a dated picture counts as read.
+READ_FROM = ("paperwork", "seller", "passport", "picture", "dated picture")
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class Markings:
 
 def checked(given: Markings) -> Markings:
     """The same, cleaned; an unknown kind, state or origin is refused with the nearest known."""
-    values = {name: _text(getattr(given, name)) for name in vars(given) if name != "extra"}
+    values: dict[str, Any] = {name: _text(getattr(given, name)) for name in vars(given) if name != "extra"}
     extra = {clean(key): clean(value) for key, value in given.extra.items() if clean(value)} if given.extra else None
     if values["kind"]:
         from inventory.reference.load import kind

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -40,7 +42,7 @@ def new_place(session: Session, act: Act, name: str, when: When, premises: str |
     if known is not None:
         return known, []
     (thing,) = new_things(session, "place")
-    values = {"name": shown, "premises": clean(premises or "") or None}
+    values: dict[str, Any] = {"name": shown, "premises": clean(premises or "") or None}
     told = make_fact(PlaceDescription, act, thing.id, when, **values)
     return thing.id, [thing, Place(id=thing.id, name_folded=fold(shown), **values), told]
 

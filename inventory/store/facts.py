@@ -13,7 +13,7 @@ from inventory.store.tables import Base, FactColumns
 
 __all__ = ["Act", "as_of", "fact_id", "make_fact", "split_fact_id"]
 
-AnySelect = TypeVar("AnySelect", bound=Select[Any])
+AnySelect = TypeVar("AnySelect", bound=Select[*tuple[Any, ...]])
 AnyFact = TypeVar("AnyFact", bound=FactColumns)
 
 

@@ -43,7 +43,7 @@ def matching(words: Sequence[str], engine_name: str) -> tuple[str, dict[str, obj
     """SQL that selects the keys of the parts every word matches, and its parameters. `words` are folded."""
     if engine_name == "sqlite":
         phrase = " AND ".join('"' + word.replace('"', '""') + '"' for word in words)
-        return "SELECT rowid FROM search_index WHERE search_index MATCH :phrase", {"phrase": phrase}
+        return "SELECT rowid AS part_id FROM search_index WHERE search_index MATCH :phrase", {"phrase": phrase}
     likes = " AND ".join(f"text LIKE :word{place}" for place in range(len(words)))
     grams = sorted({word[place : place + 3] for word in words for place in range(len(word) - 2)})
     parameters: dict[str, object] = {

@@ -114,30 +114,34 @@ def log(
     *,
     car: str | None = None,
     tag: str | None = None,
+    listed: Markings | None = None,
     override: str | None = None,
     on: str | None = None,
 ) -> Logged:
     """Log a part as it comes off: a new one, or with `tag` one on record or the label just stuck on.
 
-    A part that is not on record as being on this car is refused, unless `override` says why it came off it.
+    `listed` is what was taken over from the position's list (known as `coming_off` says); `markings` then
+    is what was read on the part itself. A part that is not on record as being on this car is refused,
+    unless `override` says why it came off it.
     """
     strip_down = open_strip_down(session, car)
-    read = checked(markings)
+    read, taken_over = checked(markings), checked(listed or Markings())
     one_of("axis", coming_off.axis, AXES)
     act = begin_act(session, "teardown log", by)
     when = when_on(on, act.today)
     rows: list[Base] = []
     part = _known_part(session, tag)
     if part is None:
-        if read.kind is None:
+        if (read.kind or taken_over.kind) is None:
             raise Refused("part-without-kind", "A part needs a kind. Nothing was changed", hint="for example: relay")
         ((thing, part),) = new_parts(session, 1, [tags.parse(tag)] if tag else [])
         rows += [thing, part]
     elif not (override and clean(override)):
         _require_on_car(session, part, strip_down)
     journal.lock_things(session, [strip_down.car_id])
-    if read != Markings():
-        rows.append(make_fact(Marking, act, part.id, when, how_known=coming_off.how_known, **read.columns()))
+    for seen, how_known in ((taken_over, coming_off.how_known), (read, "seen" if listed else coming_off.how_known)):
+        if seen != Markings():
+            rows.append(make_fact(Marking, act, part.id, when, how_known=how_known, **seen.columns()))
     sequence = _next_sequence(session, strip_down.id)
     removal, more = _removal(session, act, part.id, strip_down, coming_off, sequence, when)
     removal.reason = clean(override or "") or None
@@ -225,7 +229,8 @@ def _removal(
     sequence: int,
     when: When,
 ) -> tuple[Removal, list[Base]]:
-    position_id, rows = None, []
+    position_id: int | None = None
+    rows: list[Base] = []
     if coming_off.position and clean(coming_off.position):
         position_id, rows = new_position(session, strip_down.car_id, coming_off.position)
     removal = make_fact(
