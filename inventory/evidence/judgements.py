@@ -14,7 +14,16 @@ from inventory.bench.verdicts import Verdict
 from inventory.reasons import WORKSHOP, Reason
 from inventory.reference.load import FailureMode, KindModes, StaleWeights, failure_modes, false_alarm, stale_weights
 
-__all__ = ["Event", "ModeShare", "Serviceability", "TestEvidence", "TestWeight", "appraise_evidence", "posterior_good"]
+__all__ = [
+    "Event",
+    "ModeShare",
+    "Serviceability",
+    "TestEvidence",
+    "TestWeight",
+    "appraise_evidence",
+    "posterior_good",
+    "seal_verdict",
+]
 
 Band = Literal["likely good", "even", "doubtful"]
 
@@ -143,6 +152,18 @@ def appraise_evidence(kind: str, tests: Sequence[TestEvidence], events: Sequence
     weighed = tuple(TestWeight(o.test.what, o.test.when, o.weight, o.stale_by is not None) for o in counted)
     reasons = (*(_reason(one) for one in counted), *_assumptions(data, p, coverage, bool(speaking)))
     return Serviceability(p, _says(p, data, modes, counted), coverage, modes, weighed, reasons)
+
+
+def seal_verdict(state: str, *, has_document: bool) -> Verdict:
+    """How a look at a seal counts as a test of what it guards.
+
+    Intact, or renewed with a document, passes; missing, disturbed, or renewed without one fails; not seen is
+    undecided; a seal that was never fitted tests nothing.
+    """
+    if state == "renewed":
+        return "pass" if has_document else "fail"
+    by_state: dict[str, Verdict] = {"intact": "pass", "missing": "fail", "disturbed": "fail", "not seen": "undecided"}
+    return by_state.get(state, "not judged")
 
 
 def posterior_good(prior_good: float, likelihood_good: float, bad: Sequence[tuple[float, float]]) -> float:
