@@ -1,0 +1,35 @@
+"""One module per view: what stands in the body of the screen."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from tui.sitting import Sitting
+    from tui.view import View
+
+__all__ = ["make_view"]
+
+
+def make_view(name: str, sitting: Sitting, of: Any = None) -> View:
+    """A view by its name; `of` is the part, car or view it is about. Each is imported when first wanted."""
+    from importlib import import_module
+
+    module, view = _VIEWS[name]
+    made: View = getattr(import_module(f"tui.screens.{module}"), view)(sitting, *(() if of is None else (of,)))
+    return made
+
+
+_VIEWS = {
+    "today": ("today", "Today"),
+    "find": ("find", "Find"),
+    "card": ("card", "Card"),
+    "strip": ("strip", "Strip"),
+    "pair": ("pair", "Pair"),
+    "note a seal": ("seal", "NoteSeal"),
+    "move": ("move", "Move"),
+    "amend": ("amend", "Amend"),
+    "hand over": ("hand_over", "HandOver"),
+    "take back": ("take_back", "TakeBack"),
+    "help": ("help", "Help"),
+}

@@ -1,0 +1,1 @@
+"""The few widgets that views are made of."""

@@ -1,0 +1,99 @@
+"""Every act of the browser, once: the key line, Space, the palette and `?` all read this table.
+
+An act that a view cannot do, or that is done by command so far, stands there greyed with its reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+if TYPE_CHECKING:
+    from tui.frame import Frame
+
+__all__ = ["ACTS", "KEYS", "Act", "KeyUse", "act_for", "why_not"]
+
+
+@dataclass(frozen=True)
+class Act:
+    """One act: its letter after Space, its words, what it does, and why it cannot (empty: it can)."""
+
+    name: str
+    letter: str
+    words: str
+    group: Literal["Go to", "Do"]
+    run: Callable[[Frame], None]
+    by_command: str = ""
+    needs_part: bool = False
+
+
+@dataclass(frozen=True)
+class KeyUse:
+    """A key that steers, as the key line and `?` name it. `key` is what a tap on the word presses."""
+
+    shown: str
+    words: str
+    key: str
+    explained: str
+
+
+def _open(name: str) -> Callable[[Frame], None]:
+    return lambda frame: frame.go_to(name)
+
+
+def _for_part(name: str) -> Callable[[Frame], None]:
+    return lambda frame: frame.do_for_part(name)
+
+
+def _nothing(frame: Frame) -> None:
+    """For acts that stand in the table with their reason only."""
+
+
+ACTS: tuple[Act, ...] = (
+    Act("today", "t", "Today", "Go to", _open("today")),
+    Act("find", "f", "Find", "Go to", _open("find")),
+    Act("strip", "s", "Strip", "Go to", _open("strip")),
+    Act("bench", "b", "Bench", "Go to", _nothing, by_command="bench run"),
+    Act("pair", "p", "Pair", "Go to", _open("pair")),
+    Act("refit", "r", "Refit", "Go to", _nothing, by_command="refit fit"),
+    Act("worth", "w", "Worth", "Go to", _nothing, by_command="value note"),
+    Act("count", "c", "Count", "Go to", _nothing, by_command="place"),
+    Act("amend", "a", "Amend", "Do", _for_part("amend"), needs_part=True),
+    Act("document", "d", "Document, picture", "Do", _nothing, by_command="teardown log"),
+    Act("hand over", "h", "Hand over", "Do", _open("hand over")),
+    Act("in", "i", "In: read a sheet", "Do", _nothing, by_command="sheet read"),
+    Act("mark", "k", "Mark", "Do", _nothing, by_command="fact correct"),
+    Act("label", "l", "Label", "Do", _nothing, by_command="part show"),
+    Act("move", "m", "Move", "Do", _for_part("move"), needs_part=True),
+    Act("note a seal", "n", "Note a seal", "Do", _for_part("note a seal"), needs_part=True),
+    Act("out", "o", "Out: write a file", "Do", _nothing, by_command="condition-list"),
+    Act("undo", "u", "Undo my last", "Do", lambda frame: frame.take_back()),
+    Act("why", "y", "Why?", "Do", lambda frame: frame.steer("right")),
+)
+
+KEYS: tuple[KeyUse, ...] = (
+    KeyUse("Enter", "take", "enter", "takes what is offered, or goes in"),
+    KeyUse("Esc", "back", "escape", "empties the line, then goes one step back. What was begun is kept as a draft"),
+    KeyUse("Up", "", "up", "one up in the list"),
+    KeyUse("Down", "choose", "down", "one down in the list. PgUp PgDn, Home End as usual"),
+    KeyUse("Right", "why", "right", "one step nearer to the evidence"),
+    KeyUse("Left", "out", "left", "one step back out"),
+    KeyUse("Tab", "section", "tab", "the next pane or section"),
+    KeyUse("Space", "go, do", "space", "shows where to go and what to do; then one letter"),
+    KeyUse("?", "help", "question_mark", "explains this view, and the care lines in full"),
+)
+
+
+def act_for(letter: str) -> Act | None:
+    """The act of a letter."""
+    return next((act for act in ACTS if act.letter == letter.casefold()), None)
+
+
+def why_not(act: Act, *, has_part: bool) -> str:
+    """Why an act cannot be done here, or nothing."""
+    if act.by_command:
+        return f"by command {act.by_command}"
+    if act.needs_part and not has_part:
+        return "choose a part first"
+    return ""

@@ -1,0 +1,41 @@
+"""The browser: the app that holds one frame. Only what concerns all views stands here."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from textual.app import App
+from textual.binding import Binding
+from textual.screen import Screen
+
+from inventory.store.record import Record
+from tui.frame import Frame
+from tui.palette import Acts
+from tui.sitting import Sitting, who_by_default
+
+__all__ = ["Browser"]
+
+
+class Browser(App[None]):
+    """The terminal browser on one record."""
+
+    TITLE = "matchmark"
+    CSS_PATH = "frame.tcss"
+    ENABLE_COMMAND_PALETTE = True
+    COMMANDS = App.COMMANDS | {Acts}
+    BINDINGS = [Binding("ctrl+q", "leave", "Leave", priority=True, show=False)]
+
+    def __init__(self, record: Record, by: str | None = None) -> None:
+        super().__init__()
+        self.animation_level = "none"
+        self.sitting = Sitting(record, by or who_by_default())
+        self.frame = Frame(self.sitting)
+
+    def get_default_screen(self) -> Screen[Any]:
+        """The frame is the only screen."""
+        return self.frame
+
+    def action_leave(self) -> None:
+        """Leave; what was begun stays as a draft, and it is noted that it was left on purpose."""
+        self.sitting.drafts.leave()
+        self.exit()

@@ -1,0 +1,138 @@
+"""What a part's card asks of the record: its sections, each a list of entries with the steps behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from inventory.parts import queries
+from inventory.parts.history import FactView, facts_of
+from inventory.reference.load import cautions_for
+from tui.desks.entries import CardData, Entry, Section, Step
+from tui.desks.facts import says, told_by
+from tui.desks.trust import trust_entries
+from tui.words import clock_time, listed, short_day
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from inventory.parts.queries import PartLine
+
+__all__ = ["card_of"]
+
+_AT_THE_BENCH = ("hold", "resistance")
+
+
+def card_of(session: Session, tag: str) -> CardData:
+    """Everything a card shows of the part with this tag."""
+    key = queries.part_row(session, tag).id
+    (line,) = queries.lines(session, [key])
+    every = facts_of(session, key, superseded=True)
+    standing = [fact for fact in every if fact.superseded_by is None]
+    cautions = [
+        caution for step in _AT_THE_BENCH for caution in cautions_for(step, line.kind or "") if line.kind in caution.kinds
+    ]
+    return CardData(
+        tag=line.tag,
+        head=_head(line),
+        held=_held(line),
+        sections=(
+            Section("Who", _who(line, standing), "Nothing is written down of what it is."),
+            Section("Trust", trust_entries(session, line, standing)),
+            Section("Where", _entries(standing, "removal", "fitting", "move"), "Nobody has said where it came off or lies."),
+            Section("Measured", measured(session, line, standing), _never_measured(standing)),
+            Section("Done", _entries(standing, "work"), "No work on record: none said, none seen."),
+            Section("From", _entries(standing, "provenance"), "Where it came from is not on record."),
+            Section("Worth", _entries(standing, "valuation"), 'No value noted. A list will say "no value stated", never 0.'),
+            Section("Pictures", _entries(standing, "attachment"), "No picture and no paper.", counted=True),
+            Section("Log", tuple(_logged(fact) for fact in _newest_first(every)), counted=True),
+        ),
+        care=cautions[0].line if cautions else "",
+        care_in_full=tuple(dict.fromkeys(f"CARE  {c.text} ({c.standing}, {c.source})" for c in cautions)),
+    )
+
+
+def _head(line: PartLine) -> str:
+    code = f"code {line.match_code}{_read_from(line)}" if line.match_code else None
+    serial = f"serial {line.serial}" if line.serial else None
+    return listed((line.kind or "kind not known").upper(), line.maker, line.part_number, serial, code)
+
+
+def _read_from(line: PartLine) -> str:
+    return f", by the {line.match_code_read_from} only" if line.match_code_read_from else ", read on the part"
+
+
+def _held(line: PartLine) -> str:
+    whose = "Our own" if line.whose == "own" else line.whose.capitalize()
+    if line.gone:
+        return listed(whose, f"Gone: {line.gone}")
+    if line.fitted:
+        return listed(whose, f"On the {line.car}, {line.position or 'no position noted'}")
+    off = f"Off the {line.car}" if line.car else "Never on a car of ours"
+    return listed(whose, f"Lies: {line.place or 'not said where'}", off)
+
+
+def _who(line: PartLine, standing: Iterable[FactView]) -> tuple[Entry, ...]:
+    readings = [fact for fact in standing if fact.table in ("marking", "note")]
+    named = (
+        ("Label", line.tag),
+        ("Kind", line.kind),
+        ("Maker", line.maker),
+        ("Number", line.part_number),
+        ("Serial", line.serial),
+        ("Date code", line.date_code),
+        ("Code", line.match_code or line.match_code_state),
+        ("Marks", line.marks),
+        *((name, value) for name, value in line.extra.items()),
+    )
+    return (
+        *(Entry(name, value, _behind(readings, value)) for name, value in named if value),
+        *(_entry("Remark", fact) for fact in _newest_first(readings) if fact.table == "note"),
+    )
+
+
+def _behind(readings: Iterable[FactView], value: str) -> tuple[Step, ...]:
+    """The readings that a marking rests on."""
+    lines = tuple(f"{says(fact)} ({told_by(fact)})" for fact in readings if value in map(str, fact.values.values()))
+    return (Step(lines),) if lines else ()
+
+
+def _entries(standing: Iterable[FactView], *tables: str) -> tuple[Entry, ...]:
+    return tuple(_entry(short_day(fact.on), fact) for fact in _newest_first(standing) if fact.table in tables)
+
+
+def _entry(name: str, fact: FactView) -> Entry:
+    return Entry(name, says(fact), (_source_of(fact),))
+
+
+def _source_of(fact: FactView) -> Step:
+    """Who wrote a fact down, when, how it is known; what became of it."""
+    lines = [f"{fact.id}: {told_by(fact)}; written down {short_day(fact.recorded_on)} {clock_time(fact.recorded)}"]
+    if fact.told:
+        lines.append(f'told as "{fact.told}"')
+    if fact.reason:
+        lines.append(f"because: {fact.reason}")
+    if fact.superseded_by:
+        lines.append(f"no longer stands since {short_day(fact.superseded_on or '')}: {fact.superseded_by} took its place")
+    return Step(tuple(lines))
+
+
+def _logged(fact: FactView) -> Entry:
+    taken_back = "taken back: " if (fact.superseded_by or "").startswith("withdrawal-") else ""
+    corrected = "corrected since: " if fact.superseded_by and not taken_back else ""
+    return Entry(short_day(fact.recorded_on), f"{taken_back}{corrected}{says(fact)} ({fact.by})", (_source_of(fact),))
+
+
+def _newest_first(facts: Iterable[FactView]) -> list[FactView]:
+    return sorted(facts, key=lambda fact: (fact.recorded, fact.id), reverse=True)
+
+
+def _never_measured(standing: Iterable[FactView]) -> str:
+    said = [fact for fact in standing if fact.table == "provenance" and "test" in str(fact.values.get("text") or "")]
+    told = ' The seller said "tested", no test named.' if said else ""
+    return f"Never measured here.{told} By command: matchmark bench run"
+
+
+def measured(session: Session, line: PartLine, standing: Iterable[FactView]) -> tuple[Entry, ...]:
+    """The bench runs, the last one first."""
+    return _entries(standing, "bench_run")

@@ -1,0 +1,48 @@
+"""What Find asks of the record."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from inventory.parts import queries
+from inventory.parts.queries import PartLine
+from inventory.store.search import LIMIT
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+__all__ = ["Finds", "PartLine", "page_of", "search"]
+
+
+@dataclass(frozen=True)
+class Finds:
+    """What a search found: how many, the keys, the first lines, and near numbers where it found nothing."""
+
+    words: str
+    total: int
+    at_least: bool
+    keys: tuple[int, ...]
+    first: tuple[PartLine, ...]
+    near: tuple[tuple[str, int], ...]
+
+
+def search(session: Session, words: str, rows: int) -> Finds:
+    """The parts that every word matches, the first `rows` of them ready to be shown."""
+    split = words.split()
+    found = queries.find(session, split, limit=LIMIT)
+    near = queries.near(session, split) if split and not found.total else []
+    return Finds(
+        words,
+        found.total,
+        found.at_least,
+        tuple(found.keys),
+        tuple(queries.window(session, found.keys, 0, rows)),
+        tuple(near),
+    )
+
+
+def page_of(session: Session, keys: Sequence[int], offset: int, rows: int) -> list[PartLine]:
+    """The lines of one page of a search."""
+    return queries.window(session, keys, offset, rows)

@@ -1,0 +1,237 @@
+"""What Strip asks of the record, and what it writes there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from inventory.cars.actions import add_car
+from inventory.cars.queries import PositionView, cars
+from inventory.errors import Refused
+from inventory.parts import queries, tags
+from inventory.parts.markings import CODE_STATES, Markings
+from inventory.parts.queries import PartLine
+from inventory.reference.load import cautions_for, kind, kinds
+from inventory.teardown import actions
+from inventory.teardown.actions import ComingOff, Logged
+from inventory.teardown.queries import OpenStripDown, Removed, open_strip_downs, status
+from tui.interview import HOW_LISTED, Interview, asks_for, condition_and_damage
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+__all__ = [
+    "CarLine",
+    "KnownLabel",
+    "Standing",
+    "begin_on",
+    "care_of_kind",
+    "care_of_start",
+    "cars_to_strip",
+    "kind_names",
+    "label_on_record",
+    "log_it",
+    "next_label",
+    "stays_on",
+    "still_standing",
+    "with_kind",
+    "with_position",
+]
+
+
+@dataclass(frozen=True)
+class CarLine:
+    """A car that can be taken apart, and since when it is being."""
+
+    name: str
+    described: str
+    since: str
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How a strip-down stands: still on, came off (newest first), stays on with why, what was said of care."""
+
+    car: str
+    care_answered: bool
+    still_on: tuple[PositionView, ...]
+    came_off: tuple[Removed, ...]
+    stays: tuple[tuple[str, str], ...]
+
+    def position(self, name: str) -> PositionView | None:
+        """A position still on, by name."""
+        return next((view for view in self.still_on if view.name == name), None)
+
+
+@dataclass(frozen=True)
+class KnownLabel:
+    """A label that is on a part already: what is said, and whether it may be logged off this car."""
+
+    tag: str
+    says: str
+    on_this_car: bool
+    position: str
+    here: bool
+
+
+def cars_to_strip(session: Session) -> tuple[CarLine, ...]:
+    """All cars, those being taken apart first."""
+    since = {strip_down.car: strip_down.since for strip_down in open_strip_downs(session)}
+    lines = [
+        CarLine(car.name, "  ".join(each for each in (car.maker, car.model, car.year) if each), since.get(car.name, ""))
+        for car in cars(session)
+    ]
+    return tuple(sorted(lines, key=lambda line: (not line.since, line.name)))
+
+
+def begin_on(session: Session, by: str, car: str, care: str, *, new: bool) -> OpenStripDown:
+    """Begin a strip-down, entering the car first where it is new."""
+    if new:
+        add_car(session, by, car)
+    return actions.begin(session, by, car, care=care)
+
+
+def still_standing(session: Session, car: str) -> Standing | None:
+    """How the strip-down of a car stands; None where it is not being taken apart."""
+    strip_down = next((each for each in open_strip_downs(session) if each.car == car), None)
+    if strip_down is None:
+        return None
+    now = status(session, strip_down)
+    return Standing(
+        car, bool(strip_down.care), tuple(now.still_on), tuple(reversed(now.removed)), tuple(now.stays)
+    )
+
+
+def next_label(session: Session) -> str:
+    """A label never used, to be written by hand."""
+    return tags.issue(1, lambda wanted: [tag for tag in wanted if _line(session, tag)])[0]
+
+
+def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
+    """What is known of the part that carries a label, or None for an unused one."""
+    line = _line(session, tag)
+    if line is None:
+        return None
+    what = line.kind or "part"
+    here = line.fitted and line.car == car
+    if here:
+        return KnownLabel(tag, f"{tag} is the {what} on record here.", True, line.position or "", True)
+    now = still_standing(session, car)
+    off_here = next((each for each in now.came_off if each.tag == tag), None) if now else None
+    if off_here is not None:
+        says = f"Label {tag} is already on the {what} (part {off_here.sequence}). Nothing was changed. Take the next label"
+        return KnownLabel(tag, says, False, "", False)
+    came_off = f"came off the {line.car}" if line.car and not line.fitted else f"is fitted to the {line.car}" if line.car else ""
+    says = f"{tag}, {what}, {came_off or 'is on record as never fitted to a car'}."
+    return KnownLabel(tag, says, True, "", False)
+
+
+def with_position(session: Session, interview: Interview, view: PositionView | None) -> Interview:
+    """An interview with what the position's list offers, and the questions of the kind it names."""
+    if view is None:
+        return interview
+    offered = {
+        "kind": view.kind,
+        "maker": view.maker,
+        "number": view.part_number,
+        "axis": view.axis,
+        "fasteners": view.fasteners,
+        "plugs": view.connections,
+        "mounts": view.mounts,
+    }
+    offer = {key: value for key, value in offered.items() if value} if view.kind else {}
+    return with_kind(Interview(**{**vars(interview), "offer": offer}), view.kind or "")
+
+
+def with_kind(interview: Interview, name: str) -> Interview:
+    """An interview with the questions of its kind."""
+    if not name:
+        return interview
+    of = kind(name)
+    return asks_for(interview, of.seals, has_code=of.match_code, has_axis=of.moving_element)
+
+
+def kind_names() -> tuple[str, ...]:
+    """All kinds."""
+    return tuple(each.name for each in kinds())
+
+
+def care_of_kind(name: str) -> tuple[tuple[str, str], ...]:
+    """Care lines of taking off one kind, worst first, each with its full text."""
+    return tuple((c.line, _in_full(c.text, c.standing, c.source)) for c in cautions_for("strip", name) if c.kinds)
+
+
+def care_of_start() -> tuple[tuple[str, str], ...]:
+    """Care lines of beginning on a car."""
+    return tuple((c.line, _in_full(c.text, c.standing, c.source)) for c in cautions_for("strip"))
+
+
+def stays_on(session: Session, by: str, car: str, position: str, why: str) -> str:
+    """Note that something will not come off."""
+    return actions.stays_on(session, by, car, position, why)
+
+
+def log_it(session: Session, by: str, interview: Interview, override: str | None) -> Logged:
+    """Log the part: what the list offered apart from what was read on the part."""
+    own = {key: answer.value for key, answer in interview.answers.items() if answer.mark == "+" and answer.value}
+    listed = {key: answer.value for key, answer in interview.answers.items() if answer.mark == "="}
+    code, state = _code(own.get("code", ""))
+    category, damage = condition_and_damage(own.get("condition", ""))
+    read = Markings(
+        kind=own.get("kind"),
+        maker=own.get("maker"),
+        part_number=own.get("number"),
+        serial=own.get("serial"),
+        match_code=code,
+        match_code_state=state if interview.has_code else None,
+    )
+    taken_over = Markings(kind=listed.get("kind"), maker=listed.get("maker"), part_number=listed.get("number"))
+    seals = [(key.removesuffix(" seal"), value) for key, value in own.items() if key.endswith(" seal")]
+    coming_off = ComingOff(
+        position=interview.value("position"),
+        axis=interview.value("axis") or None,
+        fasteners=_several(interview.value("fasteners")),
+        connections=_several(interview.value("plugs")),
+        mounts=_several(interview.value("mounts")),
+        bag=own.get("bag"),
+        car_side=own.get("car side"),
+        condition=category,
+        damage=damage,
+        note=own.get("note"),
+        seals=seals,
+        how_known=HOW_LISTED if listed else "seen",
+    )
+    return actions.log(
+        session,
+        by,
+        read,
+        coming_off,
+        car=interview.car,
+        tag=interview.value("label"),
+        listed=taken_over if listed else None,
+        override=override,
+    )
+
+
+def _several(text: str) -> list[str]:
+    return [each.strip() for each in text.split(";") if each.strip()]
+
+
+def _code(text: str) -> tuple[str | None, str | None]:
+    """A code as answered, or the state that says why there is none."""
+    if not text:
+        return None, "not looked at"
+    word = text.strip().casefold()
+    return (None, word) if word in CODE_STATES and word != "read" else (text, None)
+
+
+def _line(session: Session, tag: str) -> PartLine | None:
+    try:
+        key = queries.part_row(session, tag).id
+    except Refused:
+        return None
+    return queries.lines(session, [key])[0]
+
+
+def _in_full(text: str, standing: str, source: str) -> str:
+    return f"CARE  {text} ({standing}, {source})"

@@ -1,0 +1,64 @@
+"""What Today asks of the record: what waits, what can be lost first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from inventory.cars.queries import cars
+from inventory.parts import queries
+from inventory.teardown.queries import open_strip_downs, status
+from tui.drafts import Draft
+from tui.words import clock_time, day_words, many, short_day
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+__all__ = ["Waiting", "What", "waiting"]
+
+_AT_MOST = 12
+
+
+@dataclass(frozen=True)
+class What:
+    """One line that waits: which view it opens, of what, what it says."""
+
+    opens: str
+    says: str
+    of: str
+    more: str = ""
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """What waits. `empty`: nothing is written down in this record at all."""
+
+    empty: bool
+    heading: str
+    lines: tuple[What, ...]
+
+
+def waiting(session: Session, drafts: Sequence[Draft]) -> Waiting:
+    """At most twelve lines: drafts, cars half taken apart, runs undecided."""
+    if not cars(session) and not queries.find(session, (), limit=1).total:
+        return Waiting(True, "Nothing is written down here yet.", ())
+    lines = (*map(_draft, drafts), *_half_stripped(session))
+    heading = "What waits" if lines else "Nothing waits. Type to find a part; Space shows what there is to do."
+    return Waiting(False, heading, lines[:_AT_MOST])
+
+
+def _draft(draft: Draft) -> What:
+    how = "left" if draft.left else "the program stopped"
+    when = f"{how} {short_day(draft.saved[:10])} {clock_time(draft.saved)}"
+    return What("strip", f'{draft.what}: half answered, at "{draft.stopped_at}"', draft.key, when)
+
+
+def _half_stripped(session: Session) -> list[What]:
+    lines = []
+    for strip_down in open_strip_downs(session):
+        now = status(session, strip_down)
+        last = f", last on {day_words(now.removed[-1].on)}" if now.removed else ""
+        says = f"{strip_down.car}: {many(len(now.removed), 'part')} off, {len(now.still_on)} still on{last}"
+        lines.append(What("strip", says, strip_down.car, f"begun {short_day(strip_down.since)}"))
+    return lines

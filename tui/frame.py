@@ -1,0 +1,320 @@
+"""The one screen: where I am, the view, the care line, what just happened, the line, the keys.
+
+Keys arrive at the line and go to the view in front, in order and without a detour, so that no view
+lags behind what was pressed. The frame knows no part, no car and no rule.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from textual.app import ComposeResult
+from textual.containers import Container, Horizontal
+from textual.content import Content
+from textual.screen import Screen
+from textual.widgets import Static
+
+from inventory.errors import Refused
+from inventory.parts.tags import parse as parse_tag
+from inventory.store.clock import today
+from tui.acts import KEYS, Act, act_for, why_not
+from tui.questions import Question
+from tui.safe import crop, plain, shown
+from tui.screens import make_view
+from tui.sitting import Sitting
+from tui.view import View
+from tui.widgets.keyline import KeyLine
+from tui.widgets.line import Line
+from tui.widgets.menu import Menu
+
+__all__ = ["Frame"]
+
+#: A letter of the menu waits this long for a second one: a scan is not a letter. Seconds.
+_LETTER_WAITS_S = 0.06
+_NARROW_BELOW = 76
+_ALL_KEYS_FROM = 110
+
+
+@dataclass(frozen=True)
+class _Confirm:
+    """A question of the frame itself, answered by Enter or Esc."""
+
+    question: Question
+    yes: Callable[[], None]
+
+
+class Frame(Screen[None]):
+    """The frame with its stack of views; Today lies at the bottom and is never left."""
+
+    AUTO_FOCUS = "#line"
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (_NARROW_BELOW, "-middle"), (150, "-wide")]
+
+    def __init__(self, sitting: Sitting) -> None:
+        super().__init__()
+        self.sitting = sitting
+        self.views: list[View] = []
+        self.line = Line()
+        self.writing = False
+        self.waiting_tag: str | None = None
+        self._waiting: list[Callable[[], None]] = []
+        self._confirm: _Confirm | None = None
+        self._menu = Menu()
+        self._body = Container(self._menu, id="body")
+        self._keys = KeyLine()
+        self._said = Static(id="said")
+        self._care = Static(id="care")
+        self._where = Static(id="where")
+        self._question = Static(id="question")
+
+    def compose(self) -> ComposeResult:
+        """The rows, from above."""
+        yield self._where
+        yield Static(Content("\N{BOX DRAWINGS LIGHT HORIZONTAL}" * 400), classes="rule")
+        yield self._body
+        yield self._care
+        yield self._said
+        with Horizontal(id="foot"):
+            yield self._question
+            yield self.line
+        yield self._keys
+
+    def on_mount(self) -> None:
+        """Begin with what waits."""
+        self.open(make_view("today", self.sitting))
+
+    def on_resize(self) -> None:
+        """Draw the rows at the new width."""
+        if self.views:
+            self.call_after_refresh(self.show_foot)
+
+    # Views.
+
+    @property
+    def view(self) -> View:
+        """The view in front."""
+        return self.views[-1]
+
+    def open(self, view: View) -> None:
+        """Put a view in front."""
+        if self.views:
+            self.view.left()
+            self.view.display = False
+        self.views.append(view)
+        self._body.mount(view)
+        view.opened()
+        self.show_foot()
+
+    def close(self) -> None:
+        """Take the view in front away; the one behind it is read anew."""
+        if len(self.views) == 1:
+            return
+        gone = self.views.pop()
+        gone.left()
+        gone.remove()
+        self.view.display = True
+        self.view.opened()
+        self.show_foot()
+
+    def go_to(self, name: str) -> None:
+        """Go to one of the places that Space offers."""
+        while len(self.views) > 1:
+            gone = self.views.pop()
+            gone.left()
+            gone.remove()
+        if name == "today":
+            self.view.display = True
+            self.view.opened()
+        else:
+            self.open(make_view(name, self.sitting))
+        self.show_foot()
+
+    def do_for_part(self, name: str) -> None:
+        """Do something to the part in front."""
+        if tag := self.view.part_tag():
+            self.open(make_view(name, self.sitting, tag))
+
+    def open_part(self, tag: str) -> None:
+        """Go to a part's card."""
+        self.open(make_view("card", self.sitting, tag))
+
+    # What the line tells.
+
+    def line_changed(self, text: str) -> None:
+        """What stands on the line changed; with the menu open, one letter alone is an act."""
+        if self._menu.display:
+            if len(text) == 1:
+                self.set_timer(_LETTER_WAITS_S, lambda: self._letter(text))
+            elif text:
+                self.show_menu(False)
+        if self._confirm is None and not self._menu.display and self.views:
+            self.view.line_changed(text)
+
+    def take(self, text: str) -> None:
+        """Enter of a hand."""
+        if self.writing:
+            self._waiting.append(lambda: self.take(text))
+            return
+        self.show_menu(False)
+        if self.waiting_tag:
+            tag, self.waiting_tag = self.waiting_tag, None
+            self.line.put(text)
+            self.open_part(tag)
+        elif self._confirm is not None:
+            confirm, self._confirm = self._confirm, None
+            confirm.yes()
+        else:
+            self.view.take(text)
+        self.show_foot()
+
+    def steer(self, key: str) -> None:
+        """A key on an empty line."""
+        if key == "escape":
+            self.back()
+        elif key == "space":
+            self.show_menu(not self._menu.display)
+        elif key == "question_mark":
+            self.show_menu(False)
+            self.open(make_view("help", self.sitting, self.view))
+        else:
+            self.show_menu(False)
+            self.view.steer(key)
+        self.show_foot()
+
+    def press(self, key: str) -> None:
+        """A tap on a word of the key line."""
+        if key == "enter":
+            self.line.press_enter()
+        elif key == "escape" and self.line.value:
+            self.line.put("")
+        else:
+            self.steer(key)
+
+    def back(self) -> None:
+        """One step back. Never loses anything: what was begun is a draft."""
+        if self._menu.display:
+            self.show_menu(False)
+        elif self._confirm is not None:
+            self._confirm = None
+            self.say("Left as it was.")
+        elif not self.view.back():
+            if len(self.views) == 1:
+                self.say("This is the first screen. Ctrl+Q leaves; drafts stay.")
+            self.close()
+        self.show_foot()
+
+    def tag_read(self, tag: str, *, by_hand: bool) -> None:
+        """A whole tag was typed, scanned or pasted."""
+        if self.writing:
+            self._waiting.append(lambda: self.tag_read(tag, by_hand=by_hand))
+            return
+        self.show_menu(False)
+        self._confirm = None
+        printed = parse_tag(tag)
+        if not self.view.tag_read(printed, by_hand=by_hand):
+            self.open_part(printed)
+        self.show_foot()
+
+    def tag_into_answer(self, tag: str) -> None:
+        """A tag was scanned in the middle of an answer: the answer is as it was."""
+        self.waiting_tag = parse_tag(tag)
+        self.say(f"Label {self.waiting_tag} read. Enter goes to it, your note waits. Left puts it into the note.")
+
+    def unknown_scan(self, text: str) -> None:
+        """A scan that is no tag: one bell, and it stays on the line."""
+        self.app.bell()
+        self.say(f'Scanned "{text}": no label of this record. It stands on the line; Enter takes it as it is.')
+
+    # Acts.
+
+    def reason(self, act: Act) -> str:
+        """Why an act cannot be done now, or nothing."""
+        return why_not(act, has_part=self.view.part_tag() is not None)
+
+    def do(self, act: Act) -> None:
+        """Do an act, or say why not."""
+        if why := self.reason(act):
+            self.say(f"{act.words}: {why}.")
+        else:
+            act.run(self)
+        self.show_foot()
+
+    def take_back(self) -> None:
+        """Take back my last act of this sitting, after saying what it would withdraw."""
+        if not self.writing and self.view.where() != "Take back":
+            self.show_menu(False)
+            self.open(make_view("take back", self.sitting))
+
+    def confirm(self, question: Question, yes: Callable[[], None]) -> None:
+        """Ask on the line; Enter is yes, Esc is no."""
+        self._confirm = _Confirm(question, yes)
+        self.show_foot()
+
+    def show_menu(self, wanted: bool) -> None:
+        """Show or hide where to go and what to do."""
+        if wanted == self._menu.display:
+            return
+        self.view.display = not wanted
+        self._menu.display = wanted
+        if wanted:
+            self._menu.put(self.reason, self.size.width)
+
+    def _letter(self, letter: str) -> None:
+        """A letter that stood alone long enough to be no scan."""
+        if not self._menu.display or self.line.value != letter:
+            return
+        act = act_for(letter)
+        self.line.put("")
+        self.show_menu(False)
+        if act is None:
+            self.say(f"No letter {plain(letter).upper()} there. Space shows them.")
+        else:
+            self.do(act)
+
+    # What the rows say.
+
+    def say(self, words: str) -> None:
+        """What just happened; it stays until the next act."""
+        self._said.update(shown(words))
+
+    def say_refused(self, refused: Refused) -> None:
+        """A refusal, in its own sentence and what to do."""
+        self.say(f"{refused.message.rstrip('.')}. {refused.hint or ''}".strip())
+
+    def written(self, *, taken: bool) -> None:
+        """A write came to its end: what waited for it goes on, unless it was refused."""
+        self.writing = False
+        waiting, self._waiting = self._waiting, []
+        if taken:
+            for step in waiting:
+                step()
+
+    def show_foot(self) -> None:
+        """Bring all rows but the body up to the view in front."""
+        if not self.is_mounted or not self.views:
+            return
+        width = self.size.width
+        self._where.update(Content(self._row_one(width)))
+        self._care.update(shown(self.view.care()))
+        question = self._confirm.question if self._confirm else self.view.question()
+        words = f" {plain(question.words)} >"
+        self._question.update(Content(words if width < _NARROW_BELOW else crop(words, min(len(words), width - 12))))
+        self._keys.put(tuple(use for use in KEYS if use.shown in self._key_names(width)))
+
+    def _key_names(self, width: int) -> tuple[str, ...]:
+        """The keys there is room for; all of them stand in `?`."""
+        if width >= _ALL_KEYS_FROM:
+            return tuple(use.shown for use in KEYS)
+        if width < _NARROW_BELOW:
+            return ("Enter", "Esc", "Right", "Space", "?")
+        return self.view.keys()
+
+    def _row_one(self, width: int) -> str:
+        day = today()
+        right = f"{plain(self.sitting.by)}  {day.day} {day:%B %Y} "
+        left = f" {plain(self.view.where())}"
+        middle = plain(self.view.middle())
+        room = width - len(right) - 1
+        if middle and len(left) + len(middle) + 3 <= room:
+            left = f"{left:<{max(room - len(middle) - 2, 0)}}{middle}"
+        return f"{crop(left, room)} {right}"

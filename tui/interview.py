@@ -1,0 +1,205 @@
+"""The questions about one part as it comes off, one by one: what is offered, what is always asked. Pure.
+
+What an offer taken is worth is kept with it: "from the position's list, looked at", never a reading of
+its own. Seal, condition, serial, match code and damage are never offered.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+__all__ = [
+    "ALWAYS_ASKED",
+    "HOW_LISTED",
+    "LISTED",
+    "READY",
+    "SEAL_CHOICES",
+    "Answer",
+    "Ask",
+    "Interview",
+    "asks_for",
+    "begin",
+    "condition_and_damage",
+]
+
+Mark = Literal["=", "+", ""]
+
+#: Questions whose answers a list may offer, in one block.
+LISTED = ("kind", "maker", "number", "axis", "fasteners", "plugs", "mounts")
+#: Questions that nothing ever answers but a person looking at the part.
+ALWAYS_ASKED = ("serial", "code", "condition")
+#: What a look at a seal finds, in the order of the numbers that pick it.
+SEAL_CHOICES = ("intact", "disturbed", "missing", "never fitted", "not seen")
+#: By Up only, never in the way.
+_ASIDE = ("car side", "bag", "note")
+READY = "log it"
+#: How an offer that was taken is known.
+HOW_LISTED = "from the position's list, looked at"
+
+_WORDS = {
+    "label": "Label? scan or type it",
+    "position": "Position?",
+    "block": "All as listed, looked at?",
+    "kind": "Kind?",
+    "maker": "Maker, on the part?",
+    "number": "Part number, on the part?",
+    "axis": "Axis: which way does it measure?",
+    "fasteners": "Fasteners?",
+    "plugs": "Plugs, hoses?",
+    "mounts": "Mounts?",
+    "serial": "Serial?",
+    "code": "Match code?",
+    "condition": "Condition 0-3, and damage?",
+    "car side": "Car side: plug or bracket labelled?",
+    "bag": "Bag for the screws?",
+    "note": "Note?",
+    READY: "Log it?",
+}
+
+_ENTER = {
+    "label": "shows one to write",
+    "position": "takes the chosen one",
+    "block": "yes",
+    "kind": "",
+    "serial": "not legible",
+    "code": "not looked at",
+    READY: "yes",
+}
+
+
+@dataclass(frozen=True)
+class Answer:
+    """An answer and how it came: `=` offered, taken and looked at; `+` one's own; empty where left open."""
+
+    value: str
+    mark: Mark = "+"
+
+
+@dataclass(frozen=True)
+class Ask:
+    """One question: its key, its words, the answers a number picks, what Enter alone does."""
+
+    key: str
+    words: str
+    choices: tuple[str, ...] = ()
+    enter: str = ""
+
+
+@dataclass(frozen=True)
+class Interview:
+    """One part being logged. `at` is the question that stands open."""
+
+    car: str
+    at: str = "label"
+    answers: dict[str, Answer] = field(default_factory=dict)
+    offer: dict[str, str] = field(default_factory=dict)
+    seals: tuple[str, ...] = ()
+    more_seals: tuple[str, ...] = ()
+    has_code: bool = False
+    has_axis: bool = False
+
+    def value(self, key: str) -> str:
+        """An answer's text, empty where there is none."""
+        held = self.answers.get(key)
+        return held.value if held else ""
+
+    def order(self) -> tuple[str, ...]:
+        """The questions of this part in their order, those only reached by Up last."""
+        listed = ("block",) if self.offer else tuple(key for key in LISTED if key != "axis" or self.has_axis)
+        seals = tuple(f"{seal} seal" for seal in self.seals)
+        code = ("code",) if self.has_code else ()
+        return ("label", "position", *listed, "serial", *code, *seals, "condition", READY)
+
+    def rows(self) -> tuple[str, ...]:
+        """All that the form shows, the block's lines singly."""
+        order: list[str] = []
+        for key in self.order():
+            if key == "block":
+                order += [each for each in LISTED if each in self.offer or each in self.answers]
+            elif key != READY:
+                order.append(key)
+        return (*order, *self.aside())
+
+    def aside(self) -> tuple[str, ...]:
+        """The questions that are reached by Up only."""
+        return (*(f"{seal} seal" for seal in self.more_seals), *_ASIDE)
+
+    def first_open(self) -> str:
+        """The first question that is not answered."""
+        return next((key for key in self.order() if key not in self.answers), READY)
+
+    def answered(self, value: str, mark: Mark = "+") -> Interview:
+        """The open question answered; the next open one is asked. An empty answer keeps what was there."""
+        answers = dict(self.answers)
+        key = self.at
+        if key == "block":
+            for each, offered in self.offer.items():
+                answers.setdefault(each, Answer(offered, "="))
+            answers["block"] = Answer("looked at", "=")
+        elif value or key not in answers:
+            listed = self.offer.get(key, "")
+            answers[key] = Answer(value, mark) if value else Answer(listed, "=" if listed else "")
+        told = replace(self, answers=answers)
+        return replace(told, at=told.first_open())
+
+    def back(self) -> Interview:
+        """Go to the question before; its answer stays until another is given."""
+        return self.stepped(-1) if self.at != "label" else self
+
+    def stepped(self, way: int) -> Interview:
+        """Go up or down among the questions that are answered, offered, aside, or open."""
+        if self.first_open() == "label":
+            return self
+        open_now = self.first_open()
+        reach = [key for key in self._walk() if key in self.answers or key in self.offer or key == open_now]
+        reach += [key for key in (*self.aside(), READY) if open_now == READY and key not in reach]
+        walk = [key for key in self._walk() if key in reach]
+        place = walk.index(self.at) if self.at in walk else len(walk) - 1
+        return replace(self, at=walk[min(max(place + way, 0), len(walk) - 1)])
+
+    def _walk(self) -> tuple[str, ...]:
+        """The rows of the form with the block behind its lines, and the last question at the end."""
+        rows = list(self.rows())
+        if self.offer and "block" not in self.answers:
+            rows.insert(rows.index("serial"), "block")
+        return (*rows, READY)
+
+    def mark(self, key: str) -> str:
+        """The sign before a row: `>` asked now, `=` or `+` answered, `.` still to come."""
+        if key == self.at or (self.at == "block" and key in self.offer and key not in self.answers):
+            return ">"
+        held = self.answers.get(key)
+        return (held.mark or "+") if held else "."
+
+    def ask(self) -> Ask:
+        """The open question."""
+        key = self.at
+        words = _WORDS.get(key, f"{key.removesuffix(' seal').capitalize()} seal?")
+        if key.endswith(" seal"):
+            return Ask(key, words, SEAL_CHOICES)
+        choices = {"axis": ("across", "along", "upright")}.get(key, ())
+        if self.value(key) or (key in self.offer and key != "block"):
+            return Ask(key, words, choices, "keeps it")
+        return Ask(key, words, choices, _ENTER.get(key, "leaves it open"))
+
+
+def begin(car: str) -> Interview:
+    """The next part off a car: its label is asked first, for it must be on the part before the part is in the box."""
+    return Interview(car)
+
+
+def asks_for(interview: Interview, seals: tuple[str, ...], *, has_code: bool, has_axis: bool) -> Interview:
+    """The same with the questions of its kind: the first seal in the way, the others (and a case label) by Up."""
+    first = seals[:1] if seals[:1] != ("label",) else ()
+    more = tuple(seal for seal in seals if seal not in first)
+    told = replace(interview, seals=first, more_seals=more, has_code=has_code, has_axis=has_axis)
+    return replace(told, at=told.first_open())
+
+
+def condition_and_damage(text: str) -> tuple[int | None, str]:
+    """Condition and damage from one line: "1 stud bent" is 1 and "stud bent"; words alone are damage."""
+    first, _, rest = text.strip().partition(" ")
+    if first in ("0", "1", "2", "3"):
+        return int(first), rest.strip()
+    return None, text.strip()

@@ -1,0 +1,38 @@
+"""What the line at the foot asks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["SEARCH", "Question", "chosen"]
+
+
+@dataclass(frozen=True)
+class Question:
+    """A question and the answers that a number picks. `enter` says what Enter alone does."""
+
+    ask: str
+    choices: tuple[str, ...] = ()
+    enter: str = ""
+
+    @property
+    def words(self) -> str:
+        """The question with its numbered answers, as it stands before the line."""
+        numbered = "  ".join(f"{place} {choice}" for place, choice in enumerate(self.choices, start=1))
+        return "  ".join(part for part in (self.ask, numbered, f"Enter {self.enter}" if self.enter else "") if part)
+
+
+SEARCH = Question("Search, scan, or a number:")
+
+
+def chosen(text: str, choices: tuple[str, ...]) -> str | None:
+    """The answer that a text picks: its number, or its own words (or the only one they begin)."""
+    typed = text.strip().casefold()
+    if typed.isdecimal():
+        place = int(typed)
+        return choices[place - 1] if 1 <= place <= len(choices) else None
+    begun = [choice for choice in choices if typed and choice.casefold().startswith(typed)]
+    exact = [choice for choice in begun if choice.casefold() == typed]
+    if exact:
+        return exact[0]
+    return begun[0] if len(begun) == 1 else None

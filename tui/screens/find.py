@@ -1,0 +1,244 @@
+"""Find: search as you type; where there is room, the list, the part and the why side by side."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from tui.desks.find import Finds, PartLine, page_of, search
+from tui.questions import Question
+from tui.safe import crop, shown
+from tui.sitting import Sitting
+from tui.view import View
+from tui.widgets.card import CardPane
+from tui.widgets.rows import PAGE, Paged, RowList
+from tui.words import counted
+
+__all__ = ["Find"]
+
+_WIDE_FROM = 150
+_COLUMNS = (("Label", 9), ("Kind", 20), ("Number", 13), ("Code", 5), ("Seal", 11))
+
+
+def part_line(item: object, width: int) -> Content:
+    """One part of a list: as many columns as there is room for, the last one filling the row."""
+    part = cast("PartLine", item)
+    if part.gone:
+        where = part.gone
+    elif part.fitted:
+        where = f"on {part.car}"
+    else:
+        where = part.place or (f"off {part.car}" if part.car else "")
+    cells = (part.tag, part.kind or "", part.part_number or "", part.match_code or "", part.seal_state, where)
+    return shown(_in_columns(cells, width))
+
+
+def heading(width: int) -> Content:
+    """The names of the columns."""
+    return Content("  " + _in_columns((*(name for name, _ in _COLUMNS), "Where"), width - 2)).stylize("$text-muted")
+
+
+def _in_columns(cells: tuple[str, ...], width: int) -> str:
+    text = ""
+    for (_, column), cell in zip(_COLUMNS, cells, strict=False):
+        if len(text) + column > width:
+            return crop(text, width)
+        text += crop(cell, column - 1) + " "
+    return text + crop(cells[-1], width - len(text)) if width - len(text) > 5 else text
+
+
+class Find(View):
+    """The list of finds and, on a wide screen, the chosen part beside it."""
+
+    DEFAULT_CSS = """
+    Find > Horizontal { height: 1fr; }
+    Find .finds { width: 1fr; }
+    Find .heading { height: 1; }
+    Find .count { height: 1; }
+    """
+
+    def __init__(self, sitting: Sitting, words: str = "") -> None:
+        super().__init__(sitting)
+        self._words = words
+        self._finds: Finds | None = None
+        self._enter_waits = False
+        self._in_card = False
+        self._rows = RowList(part_line, classes="rows")
+        self._heading = Static(classes="heading")
+        self._count = Static(classes="count")
+        self._card = CardPane(self)
+        self._card.add_class("beside")
+
+    def compose(self) -> ComposeResult:
+        """List, part, why."""
+        with Horizontal():
+            with Vertical(classes="finds"):
+                yield self._count
+                yield self._heading
+                yield self._rows
+            yield Static(Content("\n".join("\N{BOX DRAWINGS LIGHT VERTICAL}" * 200)), classes="upright beside")
+            yield self._card
+
+    # What the frame asks.
+
+    def where(self) -> str:
+        """The view and what is searched."""
+        return f"Find: {self._words}" if self._words else "Find"
+
+    def question(self) -> Question:
+        """Search, or a judgement's number where the card is steered."""
+        return Question("Number, or search:") if self._in_card else Question("Search or scan:")
+
+    def explains(self) -> tuple[str, ...]:
+        """How finding works."""
+        return (
+            "Type any words: of a number, a serial, a kind, a car, a place, a remark. All of them must be found on the "
+            "part. Blanks, dots and dashes do not matter, and three characters in a row are enough. One or two "
+            "characters find only a whole match code, seal state, condition or place.",
+            "Enter or Right goes into the chosen part. A scanned label goes straight to it.",
+        )
+
+    def part_tag(self) -> str | None:
+        """The chosen part."""
+        item = self._rows.item
+        return item.tag if isinstance(item, PartLine) else None
+
+    def opened(self) -> None:
+        """Search again what was searched: the record may have moved on."""
+        if not self._in_card:
+            self.frame.line.put(self._words)
+        self._search()
+
+    def line_changed(self, text: str) -> None:
+        """Search as it is typed; a number beside an open card picks a judgement instead."""
+        if self._in_card:
+            if not text or text.strip().isdecimal():
+                return
+            self._leave_card()
+        if text.strip() != self._words or self._finds is None:
+            self._words = text.strip()
+            self._search()
+
+    def take(self, text: str) -> None:
+        """Go into the chosen part, once the search for what was typed has come."""
+        if self._in_card:
+            self._card.take(text)
+        elif self.outstanding("find"):
+            self._enter_waits = True
+            self.frame.line.put(text)
+        else:
+            self._go_in(text)
+
+    def steer(self, key: str) -> None:
+        """Choose in the list, or steer the card beside it."""
+        if self._in_card:
+            if key == "left" and self._card.all_folded:
+                self._leave_card()
+            else:
+                self._card.steer(key)
+        elif key in ("right", "tab"):
+            self._go_in(self._words)
+        else:
+            self._rows.steer(key)
+
+    def back(self) -> bool:
+        """From the card to the list, from a search to all parts."""
+        if self._in_card:
+            self._leave_card()
+            return True
+        return False
+
+    # Inside.
+
+    def _search(self) -> None:
+        words, rows = self._words, PAGE
+        self.read("find", lambda session: search(session, words, rows), self._show)
+
+    def _show(self, finds: Finds) -> None:
+        same = self._finds is not None and self._finds.keys == finds.keys
+        self._finds = finds
+        self._count.update(shown(_count_words(finds)))
+        total = finds.total - 1 if finds.at_least else finds.total
+        self._rows.fill(Paged(total, self._ask_page, finds.first), cursor=self._rows.cursor if same else 0)
+        self._show_card()
+        if self._enter_waits:
+            self._enter_waits = False
+            self._go_in(self._words)
+
+    def _ask_page(self, page: int) -> None:
+        finds = self._finds
+        if finds is not None:
+            keys = finds.keys
+            self.read(
+                f"page {page}",
+                lambda session: page_of(session, keys, page * PAGE, PAGE),
+                lambda lines: self._put_page(finds, page, lines),
+            )
+
+    def _put_page(self, finds: Finds, page: int, lines: list[PartLine]) -> None:
+        if finds is self._finds and isinstance(self._rows.source, Paged):
+            self._rows.source.put(page, lines)
+            self._rows.page_arrived()
+
+    def _go_in(self, text: str) -> None:
+        tag = self.part_tag()
+        if tag is None:
+            self.frame.line.put(text)
+        elif self._is_wide():
+            self.frame.line.empty()
+            self._in_card = True
+            self._rows.steered = False
+            self._rows.refresh()
+            self._card.set_steered(True)
+        else:
+            self.frame.line.empty()
+            self.frame.open_part(tag)
+
+    def _leave_card(self) -> None:
+        self._in_card = False
+        self._rows.steered = True
+        self._rows.refresh()
+        self._card.set_steered(False)
+
+    def _is_wide(self) -> bool:
+        return self.size.width >= _WIDE_FROM
+
+    def _show_card(self) -> None:
+        if self._is_wide():
+            self._card.show(self.part_tag())
+
+    def on_row_list_moved(self, event: RowList.Moved) -> None:
+        """Show the chosen part beside the list."""
+        if event.rows is self._rows:
+            self._show_card()
+            self.frame.show_foot()
+
+    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+        """A tap chooses, a second one goes in."""
+        if event.rows is not self._rows:
+            return
+        if self._in_card:
+            self._leave_card()
+        if event.again:
+            self._go_in(self._words)
+
+    def on_resize(self) -> None:
+        """Name the columns there is room for."""
+        self._heading.update(heading(self._rows.size.width or self.size.width))
+        if self._in_card and not self._is_wide():
+            self._leave_card()
+        self._show_card()
+
+
+def _count_words(finds: Finds) -> str:
+    """How many were found, or what is near."""
+    if finds.total:
+        return f"  {counted(finds.total, finds.at_least)} {'part' if finds.total == 1 else 'parts'}"
+    if not finds.words:
+        return "  No part is on record yet. Space S takes a car apart."
+    near = ", ".join(f"{number} ({count} {'part' if count == 1 else 'parts'})" for number, count in finds.near)
+    return f'  No part has "{finds.words}".' + (f" Near: {near}." if near else "")

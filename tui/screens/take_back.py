@@ -1,0 +1,74 @@
+"""Taking back my last act of this sitting: first what it was, then Enter or Esc."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.content import Content
+
+from tui.desks.undo import LastAct, last_of, take_it_back
+from tui.questions import Question
+from tui.safe import shown
+from tui.sitting import Sitting
+from tui.view import View
+from tui.widgets.rows import Fixed, RowList
+
+__all__ = ["TakeBack"]
+
+
+class TakeBack(View):
+    """What would be withdrawn. A withdrawal can be taken back in its turn."""
+
+    def __init__(self, sitting: Sitting) -> None:
+        super().__init__(sitting)
+        self._act: LastAct | None = None
+        self._rows = RowList(lambda line, _: line if isinstance(line, Content) else shown(line))
+        self._rows.steered = False
+
+    def compose(self) -> ComposeResult:
+        """The facts of the act."""
+        yield self._rows
+
+    def where(self) -> str:
+        """The view's name."""
+        return "Take back"
+
+    def question(self) -> Question:
+        """Enter takes back; a reason may be typed."""
+        if self._act is None:
+            return Question("Esc goes back:")
+        return Question("Take this back? Enter yes, Esc no; or type why:")
+
+    def explains(self) -> tuple[str, ...]:
+        """What taking back does."""
+        return (
+            "Nothing is rubbed out. The facts stay in the log, marked as taken back, by whom and why, and no longer "
+            "count. Only your own acts of this sitting are taken back here; older ones, and those of others, with "
+            "Amend on the part's card.",
+        )
+
+    def opened(self) -> None:
+        """Look for the last act."""
+        by, since = self.sitting.by, self.sitting.since
+        self.write(lambda session: last_of(session, by, since), self._show)
+
+    def take(self, text: str) -> None:
+        """Take it back."""
+        act = self._act
+        if act is None:
+            self.frame.close()
+            return
+        by, reason = self.sitting.by, text.strip() or "taken back at once"
+        self.write(lambda session: take_it_back(session, by, act.key, reason), lambda _: self._done(act))
+
+    def _done(self, act: LastAct) -> None:
+        self.frame.close()
+        self.frame.say(f"Taken back: {act.says}. It stays in the log. Ctrl+Z brings it back.")
+
+    def _show(self, act: LastAct | None) -> None:
+        self._act = act
+        if act is None:
+            self.frame.close()
+            self.frame.say("Nothing of yours in this sitting is left to take back.")
+            return
+        heading = Content.assemble(("Take back: ", "bold"), shown(f"{act.says}, {act.at}?"))
+        self._rows.fill(Fixed([heading, "", *(f"  {line}" for line in act.facts), "", *act.rests_on]))

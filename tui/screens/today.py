@@ -1,0 +1,174 @@
+"""Today: what waits for me, what can be lost first; what is typed searches all parts at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import cast
+
+from textual.app import ComposeResult
+from textual.content import Content
+
+from tui.desks.find import Finds, PartLine, search
+from tui.desks.today import Waiting, What, waiting
+from tui.questions import Question
+from tui.safe import shown
+from tui.screens import make_view
+from tui.screens.find import part_line
+from tui.sitting import Sitting
+from tui.view import View
+from tui.widgets.rows import Fixed, RowList
+from tui.words import counted, numbered
+
+__all__ = ["Today"]
+
+_FINDS_SHOWN = 12
+_EMPTY = (
+    What("start", "Take a car apart", ""),
+    What("sheet", "Read in a sheet you keep already", ""),
+    What("demo", "Look round the demo workshop (a separate record)", ""),
+)
+
+
+@dataclass(frozen=True)
+class _Line:
+    """A line that opens nothing."""
+
+    text: Content
+
+
+class Today(View):
+    """The first screen."""
+
+    def __init__(self, sitting: Sitting) -> None:
+        super().__init__(sitting)
+        self._waiting: Waiting | None = None
+        self._finds: Finds | None = None
+        self._words = ""
+        self._enter_waits = False
+        self._rows = RowList(self._draw, choosable=lambda row: not isinstance(row, _Line))
+
+    def compose(self) -> ComposeResult:
+        """One list."""
+        yield self._rows
+
+    def where(self) -> str:
+        """The view's name."""
+        return "Today"
+
+    def question(self) -> Question:
+        """A number opens a line, other words search."""
+        return Question("Number, search, or scan:")
+
+    def explains(self) -> tuple[str, ...]:
+        """What stands here."""
+        return (
+            "What waits for you, first what can be lost: what was half answered, cars half taken apart, runs that "
+            "could not tell. A number and Enter opens a line. Anything else that is typed searches all parts.",
+        )
+
+    def opened(self) -> None:
+        """Look what waits."""
+        drafts = self.sitting.drafts.all()
+        self.read("waiting", lambda session: waiting(session, drafts), self._show)
+
+    def line_changed(self, text: str) -> None:
+        """Search all parts, unless it is a line's number."""
+        words = text.strip()
+        if words == self._words:
+            return
+        self._words = words
+        if words:
+            self.read("find", lambda session: search(session, words, _FINDS_SHOWN), self._found)
+        else:
+            self._finds = None
+            self._fill()
+
+    def take(self, text: str) -> None:
+        """Open the numbered line, or the chosen one."""
+        words = text.strip()
+        lines = self._lines()
+        if words.isdecimal() and 1 <= int(words) <= len(lines):
+            self._clear()
+            self._open(lines[int(words) - 1])
+        elif words and self.outstanding("find"):
+            self._enter_waits = True
+            self.frame.line.put(text)
+        elif (item := self._rows.item) is not None and not (words and isinstance(item, What)):
+            self._clear()
+            self._open(item)
+        elif words:
+            self.frame.line.put(text)
+
+    def steer(self, key: str) -> None:
+        """Choose; Right goes in."""
+        if key == "right" and self._rows.item is not None:
+            self._open(self._rows.item)
+        else:
+            self._rows.steer(key)
+
+    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+        """A tap opens."""
+        if self._rows.item is not None:
+            self._open(self._rows.item)
+
+    # Inside.
+
+    def _clear(self) -> None:
+        self._words, self._finds = "", None
+        self._fill()
+
+    def _lines(self) -> tuple[What, ...]:
+        if self._waiting is None:
+            return ()
+        return _EMPTY if self._waiting.empty else self._waiting.lines
+
+    def _show(self, found: Waiting) -> None:
+        self._waiting = found
+        self._fill()
+
+    def _found(self, finds: Finds) -> None:
+        self._finds = finds
+        self._fill(to_finds=True)
+        if self._enter_waits:
+            self._enter_waits = False
+            text = self.frame.line.value
+            self.frame.line.empty()
+            self.take(text)
+
+    def _fill(self, *, to_finds: bool = False) -> None:
+        if self._waiting is None:
+            return
+        rows: list[object] = [_Line(Content("")), _Line(shown(self._waiting.heading, "bold")), _Line(Content(""))]
+        rows += self._lines()
+        first_find = len(rows)
+        if self._finds is not None:
+            finds = self._finds
+            words = f'{counted(finds.total, finds.at_least)} found for "{finds.words}"'
+            near = ", ".join(f"{number} ({count})" for number, count in finds.near)
+            rows += [_Line(Content("")), _Line(shown(words + (f". Near: {near}" if near else ""), "bold")), *finds.first]
+            if finds.total > len(finds.first):
+                rows.append(_Line(shown("  more: Space F, and the same words").stylize("$text-muted")))
+        self._rows.fill(Fixed(rows), cursor=first_find if to_finds and self._finds and self._finds.total else 0)
+
+    def _draw(self, row: object, width: int) -> Content:
+        if isinstance(row, _Line):
+            return row.text
+        if isinstance(row, PartLine):
+            return part_line(row, width)
+        what = cast("What", row)
+        lead = numbered(self._lines().index(what) + 1, what.says)
+        more = f"  {what.more}" if len(lead) + len(what.more) + 2 <= width else ""
+        return Content.assemble(shown(lead), (more, "$text-muted"))
+
+    def _open(self, item: object) -> None:
+        if isinstance(item, PartLine):
+            self.frame.open_part(item.tag)
+        elif isinstance(item, What):
+            if item.opens == "sheet":
+                self.frame.say("A sheet is read in by command: matchmark sheet read FILE --try shows first what it would do.")
+            elif item.opens == "demo":
+                self.frame.say("The demo is made by command: matchmark demo, then matchmark --record matchmark-demo/record.db")
+            elif item.opens == "part":
+                self.frame.open_part(item.of)
+            else:
+                self.frame.open(make_view("strip", self.sitting, item.of or None))

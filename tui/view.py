@@ -1,0 +1,164 @@
+"""What every view is: a body of the screen that is asked by the frame and reads the record in the background."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar, cast
+
+from textual.containers import Container
+from textual.message import Message
+
+from inventory.errors import Refused
+from tui.questions import SEARCH, Question
+from tui.sitting import Sitting
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from tui.frame import Frame
+
+__all__ = ["View"]
+
+Answer = TypeVar("Answer")
+
+
+class View(Container):
+    """A view. Its state lives in attributes, so that keys find it before it is drawn for the first time."""
+
+    DEFAULT_CSS = "View { width: 1fr; height: 1fr; }"
+
+    class Answered(Message):
+        """A read or a write came back from its thread."""
+
+        def __init__(self, name: str, turn: int, answer: object, problem: Exception | None) -> None:
+            super().__init__()
+            self.name = name
+            self.turn = turn
+            self.answer = answer
+            self.problem = problem
+
+    def __init__(self, sitting: Sitting) -> None:
+        super().__init__()
+        self.sitting = sitting
+        self._turns: dict[str, int] = {}
+        self._then: dict[str, Callable[[Any], None]] = {}
+
+    @property
+    def frame(self) -> Frame:
+        """The screen that holds this view."""
+        return cast("Frame", self.screen)
+
+    # What the frame asks of a view.
+
+    def where(self) -> str:
+        """Where I am: the left of row 1."""
+        return ""
+
+    def middle(self) -> str:
+        """How it stands: the middle of row 1."""
+        return ""
+
+    def question(self) -> Question:
+        """What the line asks."""
+        return SEARCH
+
+    def care(self) -> str:
+        """The care line while the step with the hazard is open, at most 78 characters."""
+        return ""
+
+    def care_in_full(self) -> tuple[str, ...]:
+        """The care of this view in full, with its source, for `?`."""
+        return ()
+
+    def explains(self) -> tuple[str, ...]:
+        """This view in the trade's words, a paragraph each."""
+        return ()
+
+    def keys(self) -> tuple[str, ...]:
+        """The keys that the key line names here; all others stand in `?`."""
+        return ("Enter", "Esc", "Up", "Down", "Right", "Space", "?")
+
+    def part_tag(self) -> str | None:
+        """The part that an act would be done to."""
+        return None
+
+    def line_changed(self, text: str) -> None:
+        """What stands on the line has changed."""
+
+    def take(self, text: str) -> None:
+        """Enter, pressed by a hand; what stood on the line."""
+
+    def steer(self, key: str) -> None:
+        """A key on an empty line."""
+
+    def back(self) -> bool:
+        """One step back inside the view; False where there is none."""
+        return False
+
+    def tag_read(self, tag: str, *, by_hand: bool) -> bool:
+        """A whole tag was read; False where the frame shall go to that part."""
+        return False
+
+    def opened(self) -> None:
+        """The view is in front (again): read what it shows."""
+
+    def left(self) -> None:
+        """Another view is in front now."""
+
+    # What a view asks of the record.
+
+    def read(self, name: str, work: Callable[[Session], Answer], then: Callable[[Answer], None]) -> None:
+        """Read in the background. Of one name only the last answer counts; older ones are dropped."""
+        self._start(name, lambda: self._reading(work), then)
+
+    def write(self, work: Callable[[Session], Answer], then: Callable[[Answer], None]) -> None:
+        """Do one act in one transaction. Until it is done, an Enter waits its turn."""
+        self.frame.writing = True
+        self._start("write", lambda: self._writing(work), then)
+
+    def outstanding(self, name: str) -> bool:
+        """Whether an answer of this name is still to come."""
+        return name in self._then
+
+    def not_taken(self, refused: Refused) -> None:
+        """An act was refused: nothing was changed."""
+
+    def _start(self, name: str, job: Callable[[], object], then: Callable[[Any], None]) -> None:
+        turn = self._turns.get(name, 0) + 1
+        self._turns[name] = turn
+        self._then[name] = then
+
+        def run() -> None:
+            answer, problem = None, None
+            try:
+                answer = job()
+            except Exception as caught:  # handed to the thread that owns the screen
+                problem = caught
+            self.post_message(self.Answered(name, turn, answer, problem))
+
+        self.run_worker(run, thread=True, exit_on_error=True, group=name)
+
+    def _reading(self, work: Callable[[Session], Answer]) -> Answer:
+        with self.sitting.record.read() as session:
+            return work(session)
+
+    def _writing(self, work: Callable[[Session], Answer]) -> Answer:
+        with self.sitting.record.write() as session:
+            return work(session)
+
+    def on_view_answered(self, event: Answered) -> None:
+        """Show an answer, unless a later question of the same name has been asked since."""
+        event.stop()
+        if event.turn != self._turns.get(event.name):
+            return
+        then = self._then.pop(event.name)
+        if event.problem is None:
+            then(event.answer)
+        elif isinstance(event.problem, Refused):
+            self.frame.say_refused(event.problem)
+            self.not_taken(event.problem)
+        else:
+            raise event.problem
+        if event.name == "write":
+            self.frame.written(taken=event.problem is None)
+        self.frame.show_foot()

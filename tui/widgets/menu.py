@@ -1,0 +1,54 @@
+"""What Space shows: where to go and what to do, each with its letter, greyed with the reason where it cannot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual.content import Content
+from textual.widgets import Static
+
+from tui.acts import ACTS, Act
+from tui.safe import crop
+
+__all__ = ["Menu", "menu_text"]
+
+_TWO_COLUMNS_FROM = 76
+
+
+class Menu(Static):
+    """The menu; the frame shows and hides it, and reads the letter from the line."""
+
+    ALLOW_SELECT = False
+
+    def __init__(self) -> None:
+        super().__init__(id="menu")
+        self.display = False
+
+    def put(self, reason: Callable[[Act], str], width: int) -> None:
+        """Draw the menu for the view as it stands."""
+        self.update(menu_text(reason, width))
+
+
+def menu_text(reason: Callable[[Act], str], width: int) -> Content:
+    """The two groups, side by side where there is room."""
+    if width >= _TWO_COLUMNS_FROM:
+        left_width = 36
+        left = _group("Go to", reason, left_width)
+        right = _group("Do", reason, width - left_width - 4)
+        height = max(len(left), len(right))
+        left += [Content(" " * left_width)] * (height - len(left))
+        right += [Content("")] * (height - len(right))
+        return Content("\n").join(a + Content("  ") + b for a, b in zip(left, right, strict=True))
+    return Content("\n").join([*_group("Go to", reason, width - 2), *_group("Do", reason, width - 2)])
+
+
+def _group(group: str, reason: Callable[[Act], str], width: int) -> list[Content]:
+    lines = [Content(crop(f" {group}", width)).stylize("bold")]
+    for act in ACTS:
+        if act.group != group:
+            continue
+        why = reason(act)
+        gap = 10 if group == "Go to" else 20
+        text = crop(f"  {act.letter.upper()}  {act.words:<{gap}}{why}", width)
+        lines.append(Content(text).stylize("$text-muted") if why else Content(text))
+    return lines

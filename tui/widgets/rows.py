@@ -1,0 +1,271 @@
+"""A list that draws only the rows in sight, from a source that need not be in memory."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Sequence
+from typing import Protocol, TypeVar
+
+from textual import events
+from textual.content import Content
+from textual.geometry import Size
+from textual.message import Message
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+from textual.visual import Visual
+
+__all__ = ["PAGE", "Fixed", "Paged", "RowList", "Source"]
+
+#: Rows fetched at once from a record.
+PAGE = 100
+_PAGES_KEPT = 20
+
+Draw = Callable[[object, int], Content]
+Item = TypeVar("Item")
+
+
+class Source(Protocol):
+    """Where rows come from."""
+
+    def count(self) -> int:
+        """How many rows there are."""
+
+    def window(self, offset: int, limit: int) -> Sequence[object] | None:
+        """Rows from `offset` on, or None where they are not here yet (and now asked for)."""
+
+
+class Fixed:
+    """A handful of rows, all here."""
+
+    def __init__(self, items: Sequence[object] = ()) -> None:
+        self.items = tuple(items)
+
+    def count(self) -> int:
+        """How many rows there are."""
+        return len(self.items)
+
+    def window(self, offset: int, limit: int) -> Sequence[object]:
+        """Rows from `offset` on."""
+        return self.items[offset : offset + limit]
+
+
+class Paged:
+    """Rows that are fetched page by page when they come in sight; only the last pages are kept.
+
+    `ask(page)` is called once for each page that is wanted and not here; `put` brings it.
+    """
+
+    def __init__(self, total: int, ask: Callable[[int], None], first: Sequence[object] = ()) -> None:
+        self._total = total
+        self._ask = ask
+        self._pages: OrderedDict[int, Sequence[object]] = OrderedDict()
+        self._asked: set[int] = set()
+        if first:
+            self._pages[0] = tuple(first)
+
+    def count(self) -> int:
+        """How many rows there are."""
+        return self._total
+
+    def put(self, page: int, items: Sequence[object]) -> None:
+        """Bring a page that was asked for."""
+        self._asked.discard(page)
+        self._pages[page] = tuple(items)
+        while len(self._pages) > _PAGES_KEPT:
+            self._pages.popitem(last=False)
+
+    def window(self, offset: int, limit: int) -> Sequence[object] | None:
+        """Rows from `offset` on, within one page; None while that page is on its way."""
+        page, within = divmod(offset, PAGE)
+        held = self._pages.get(page)
+        if held is None:
+            if page not in self._asked:
+                self._asked.add(page)
+                self._ask(page)
+            return None
+        self._pages.move_to_end(page)
+        return held[within : within + limit]
+
+
+class RowList(ScrollView, can_focus=False):
+    """The list. `draw(item, width)` gives a row's text; rows that `choosable` refuses are passed over."""
+
+    ALLOW_SELECT = False
+    COMPONENT_CLASSES = {"rows--chosen", "rows--plain"}
+    DEFAULT_CSS = """
+    RowList {
+        height: 1fr;
+        width: 1fr;
+        scrollbar-size-vertical: 1;
+        overflow-x: hidden;
+        text-wrap: nowrap;
+        text-overflow: ellipsis;
+    }
+    RowList > .rows--chosen { text-style: bold; background: $surface-lighten-1; }
+    """
+
+    class Tapped(Message):
+        """A row was tapped. `again`: it was the chosen one already."""
+
+        def __init__(self, rows: RowList, again: bool) -> None:
+            super().__init__()
+            self.rows = rows
+            self.again = again
+
+        @property
+        def control(self) -> RowList:
+            """The list the row is in."""
+            return self.rows
+
+    class Moved(Message):
+        """Another row was chosen."""
+
+        def __init__(self, rows: RowList) -> None:
+            super().__init__()
+            self.rows = rows
+
+        @property
+        def control(self) -> RowList:
+            """The list."""
+            return self.rows
+
+    def __init__(
+        self,
+        draw: Draw,
+        *,
+        choosable: Callable[[object], bool] = lambda _: True,
+        id: str | None = None,
+        classes: str | None = None,
+    ) -> None:
+        super().__init__(id=id, classes=classes)
+        self._draw = draw
+        self._choosable = choosable
+        self.source: Source = Fixed()
+        self.cursor = 0
+        self.steered = True
+
+    def fill(self, source: Source, *, cursor: int = 0) -> None:
+        """Show other rows, the row `cursor` (or the next that can be) chosen."""
+        self.source = source
+        self.cursor = min(max(cursor, 0), max(source.count() - 1, 0))
+        if self.item is None or not self._choosable(self.item):
+            self._step(1) or self._step(-1)
+        self._measure()
+        self._keep_in_sight()
+        self.refresh()
+
+    @property
+    def item(self) -> object | None:
+        """The chosen row's item, or None where there is none (or it is still on its way)."""
+        if not 0 <= self.cursor < self.source.count():
+            return None
+        held = self.source.window(self.cursor, 1)
+        return held[0] if held else None
+
+    def choose(self, index: int) -> bool:
+        """Choose a row by its place; whether that was possible."""
+        if not 0 <= index < self.source.count():
+            return False
+        held = self.source.window(index, 1)
+        if held and not self._choosable(held[0]):
+            return False
+        self.cursor = index
+        self._moved()
+        return True
+
+    def steer(self, key: str) -> bool:
+        """Move by a key; whether it was one that moves here."""
+        page = max(self.size.height - 1, 1)
+        match key:
+            case "up":
+                self._step(-1) or self.scroll_to(y=0, animate=False)
+            case "down":
+                self._step(1)
+            case "pageup":
+                self._leap(-page)
+            case "pagedown":
+                self._leap(page)
+            case "home":
+                self._leap(-self.source.count())
+            case "end":
+                self._leap(self.source.count())
+            case _:
+                return False
+        self._moved()
+        return True
+
+    def _step(self, way: int) -> bool:
+        place = self.cursor + way
+        while 0 <= place < self.source.count():
+            held = self.source.window(place, 1)
+            if not held or self._choosable(held[0]):
+                self.cursor = place
+                return True
+            place += way
+        return False
+
+    def _leap(self, by: int) -> None:
+        way = 1 if by > 0 else -1
+        self.cursor = min(max(self.cursor + by, 0), max(self.source.count() - 1, 0))
+        held = self.source.window(self.cursor, 1)
+        if held and not self._choosable(held[0]):
+            self._step(way) or self._step(-way)
+
+    def keep_in_sight(self, last: int, first: int) -> None:
+        """Scroll so that the rows from `first` to `last` are in sight, `first` at least."""
+        height = self.scrollable_content_region.height
+        if height > 0 and last >= round(self.scroll_y) + height:
+            self.scroll_to(y=min(last - height + 1, first), animate=False, immediate=True)
+
+    def _moved(self) -> None:
+        self._keep_in_sight()
+        self.refresh()
+        self.post_message(self.Moved(self))
+
+    def _measure(self) -> None:
+        self.virtual_size = Size(self.scrollable_content_region.width, self.source.count())
+
+    def _keep_in_sight(self) -> None:
+        height = self.scrollable_content_region.height
+        if height <= 0:
+            return
+        top = round(self.scroll_y)
+        if self.cursor < top:
+            self.scroll_to(y=self.cursor, animate=False, immediate=True)
+        elif self.cursor >= top + height:
+            self.scroll_to(y=self.cursor - height + 1, animate=False, immediate=True)
+
+    def on_resize(self) -> None:
+        """Draw at the new width, the chosen row still in sight."""
+        self._measure()
+        self._keep_in_sight()
+
+    def page_arrived(self) -> None:
+        """A page that was on its way is here."""
+        self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        """One row in sight, the chosen one marked by a sign as well as by its style."""
+        width = self.scrollable_content_region.width
+        index = y + round(self.scroll_offset.y)
+        if index >= self.source.count():
+            return Strip.blank(width, self.rich_style)
+        held = self.source.window(index, 1)
+        if not held:
+            text = Content("  \N{MIDDLE DOT}")
+        else:
+            chosen = index == self.cursor and self.steered and self._choosable(held[0])
+            text = Content("> " if chosen else "  ") + self._draw(held[0], width - 2)
+        style = self.visual_style
+        if index == self.cursor and self.steered and held and self._choosable(held[0]):
+            style = self.get_visual_style("rows--chosen")
+        line = text.truncate(width, ellipsis=True)
+        return Visual.to_strips(self, line, width, 1, style, pad=True, apply_selection=False)[0]
+
+    def on_click(self, event: events.Click) -> None:
+        """Choose the row under the finger; a tap on the chosen one goes in."""
+        event.stop()
+        index = event.y + round(self.scroll_offset.y)
+        again = index == self.cursor
+        if self.choose(index):
+            self.post_message(self.Tapped(self, again))
