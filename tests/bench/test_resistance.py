@@ -1,0 +1,152 @@
+"""Resistances: carried to 20 degC where they are copper, held against limits, beyond the range as bounds."""
+
+from __future__ import annotations
+
+from typing import Any, cast
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inventory.bench.judgements import judge
+from inventory.bench.verdicts import RunJudgement, Verdict, worst
+
+METER = "0.8% + 2 x 0.1ohm"
+KEYS = {
+    "at_20_degc_ohm",
+    "expanded_uncertainty_ohm",
+    "low_limit_ohm",
+    "high_limit_ohm",
+    "at_least_ohm",
+    "as_read_ohm",
+    "verdict",
+}
+
+
+def measured(*readings: str, kind: str = "pressure sensor", **conditions: object) -> RunJudgement:
+    return judge("resistance", kind, readings, conditions)
+
+
+def figures(run: RunJudgement, name: str) -> dict[str, Any]:
+    return cast(dict[str, Any], run.figures[name])
+
+
+def test_the_contracts_example() -> None:
+    run = measured("primary=94.1ohm", "secondary=361ohm", "case=OL", ambient="31degC", meter=METER)
+    assert run.verdict == "pass"
+    assert all(set(figures(run, name)) == KEYS for name in ("primary", "secondary", "case"))
+    primary, secondary, case = (figures(run, name) for name in ("primary", "secondary", "case"))
+    assert primary["at_20_degc_ohm"] == pytest.approx(94.1 / 1.04323, rel=1e-9)
+    assert primary["expanded_uncertainty_ohm"] == pytest.approx(2 * (0.008 * 94.1 + 0.2) / 3**0.5 / 1.04323)
+    assert (primary["low_limit_ohm"], primary["high_limit_ohm"], primary["at_least_ohm"]) == (80.0, 100.0, None)
+    assert secondary["at_20_degc_ohm"] == pytest.approx(346.04, abs=0.01)
+    assert case["at_least_ohm"] == 2e6
+    assert {name for name, value in case.items() if value is not None} == {"at_least_ohm", "verdict"}
+    assert "primary 90.20 ohm at 20 degC (80 to 100 ohm): pass" in run.says
+
+
+def test_the_temperature_is_owned_up_to() -> None:
+    with_it = measured("primary=94.1ohm", ambient="31degC")
+    assert any("31 degC is taken as the part's own temperature" in reason.says for reason in with_it.reasons)
+    without = measured("primary=94.1ohm", meter=METER)
+    assert any("20 degC give or take 10 K assumed" in reason.says for reason in without.reasons)
+    narrow = figures(measured("primary=94.1ohm", ambient="20degC", meter=METER), "primary")
+    assert figures(without, "primary")["expanded_uncertainty_ohm"] > 2 * narrow["expanded_uncertainty_ohm"]
+
+
+def test_without_a_temperature_a_value_near_its_limit_cannot_be_called() -> None:
+    assert measured("primary=98.0ohm", ambient="20degC", meter=METER).verdict == "pass"
+    assert measured("primary=98.0ohm", meter=METER).verdict == "undecided"
+
+
+def test_hot_copper_over_the_limit_can_be_good() -> None:
+    assert measured("primary=108.0ohm", ambient="20degC", meter=METER).verdict == "fail"
+    assert measured("primary=108.0ohm", ambient="70degC", meter=METER).verdict == "pass"
+
+
+@pytest.mark.parametrize(
+    ("reading", "verdict", "at_least"),
+    [
+        ("primary=OL", "fail", 2e6),
+        ("primary=>200ohm", "fail", 200.0),
+        ("primary=>50ohm", "undecided", 50.0),
+        ("case=>20Mohm", "pass", 2e7),
+        ("case=>200kohm", "undecided", 2e5),
+    ],
+)
+def test_beyond_the_range_is_judged_by_its_bound(reading: str, verdict: str, at_least: float) -> None:
+    run = measured(reading)
+    assert run.verdict == verdict
+    assert figures(run, reading.split("=")[0])["at_least_ohm"] == pytest.approx(at_least)
+
+
+@pytest.mark.parametrize(
+    ("reading", "verdict"),
+    [("primary=0.2ohm", "fail"), ("case=0.2ohm", "fail"), ("case=15Mohm", "pass"), ("primary=99.5ohm", "undecided")],
+)
+def test_readings_against_their_limits(reading: str, verdict: str) -> None:
+    assert measured(reading, ambient="20degC", meter=METER).verdict == verdict
+
+
+def test_insulation_is_not_carried_to_another_temperature() -> None:
+    case = figures(measured("case=15Mohm", ambient="31degC", meter=METER), "case")
+    assert (case["at_20_degc_ohm"], case["expanded_uncertainty_ohm"]) == (None, None)
+    assert case["as_read_ohm"] == pytest.approx(15e6)
+
+
+def test_a_kind_without_limits_is_not_judged_and_says_why() -> None:
+    run = measured("coil=2.4ohm", kind="injector", ambient="25degC", meter=METER)
+    assert run.verdict == "not judged"
+    assert figures(run, "coil")["at_20_degc_ohm"] == pytest.approx(2.4 / 1.01965)
+    assert any("no limit on file" in reason.rule for reason in run.reasons)
+
+
+def test_a_thermistor_is_not_taken_for_copper() -> None:
+    run = measured("element=2500ohm", kind="coolant temperature sensor", ambient="35degC", meter=METER)
+    assert run.verdict == "not judged"
+    assert figures(run, "element")["at_20_degc_ohm"] is None
+
+
+def test_the_worst_reading_is_the_runs_verdict_and_what_was_left_out_is_named() -> None:
+    run = measured("primary=90ohm", "secondary=OL", ambient="20degC", meter=METER)
+    assert run.verdict == "fail"
+    assert figures(run, "primary")["verdict"] == "pass"
+    assert any(reason.says == "not measured: case" for reason in run.reasons)
+
+
+def test_limits_from_memory_are_marked_so() -> None:
+    run = measured("primary=94.1ohm", ambient="20degC", meter=METER)
+    assert run.reasons[0].standing == "from memory"
+    assert "check your workshop manual" in run.reasons[0].source
+
+
+def test_a_meter_that_was_not_named_is_assumed_and_said() -> None:
+    run = measured("primary=94.1ohm", ambient="20degC")
+    assert any("no meter noted: 1 % of the reading and 2 steps assumed" in reason.says for reason in run.reasons)
+    assert figures(run, "primary")["expanded_uncertainty_ohm"] == pytest.approx(2 * (0.941 + 0.2) / 3**0.5)
+
+
+@pytest.mark.parametrize(
+    ("verdicts", "expected"),
+    [
+        (["pass", "fail", "undecided"], "fail"),
+        (["pass", "undecided", "not judged"], "undecided"),
+        (["pass", "not judged"], "not judged"),
+        (["pass"], "pass"),
+        ([], "not judged"),
+    ],
+)
+def test_worst(verdicts: list[Verdict], expected: str) -> None:
+    assert worst(verdicts) == expected
+
+
+@given(tenths=st.integers(1, 2000), ambient=st.integers(-20, 90))
+def test_one_reading_is_never_both_inside_and_outside(tenths: int, ambient: int) -> None:
+    one = figures(measured(f"primary={tenths / 10}ohm", ambient=f"{ambient}degC", meter=METER), "primary")
+    value, margin = one["at_20_degc_ohm"], one["expanded_uncertainty_ohm"]
+    if one["verdict"] == "pass":
+        assert 80 <= value <= 100
+    elif one["verdict"] == "fail":
+        assert value < 80 or value > 100
+    else:
+        assert min(abs(value - 80), abs(value - 100)) <= margin

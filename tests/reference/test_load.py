@@ -1,0 +1,194 @@
+"""The reference data: complete, within their bounds, each value with where it comes from."""
+
+from __future__ import annotations
+
+import re
+from importlib.resources import files
+from typing import get_args
+
+import pytest
+
+from inventory.errors import UnknownName
+from inventory.reasons import Standing
+from inventory.reference.load import (
+    caution,
+    cautions_for,
+    failure_modes,
+    false_alarm,
+    kind,
+    kinds,
+    procedure,
+    procedures,
+    procedures_for,
+    seal_states,
+    stale_weights,
+)
+
+SPELLED = [
+    "pressure sensor",
+    "control unit",
+    "injector",
+    "cold-start injector",
+    "thermo-time switch",
+    "coolant temperature sensor",
+    "air temperature sensor",
+    "throttle switch",
+    "trigger contacts",
+    "auxiliary air valve",
+    "fuel pump",
+    "fuel pressure regulator",
+    "relay",
+    "series resistor",
+    "ignition coil",
+    "ballast resistor",
+    "switching unit",
+    "full-load pressure switch",
+    "loom",
+    "other",
+]
+STANDINGS = get_args(Standing)
+
+
+def test_the_kinds_are_spelled_as_promised() -> None:
+    assert [each.name for each in kinds()] == SPELLED
+
+
+def test_one_kind_is_each_half_of_a_pair_and_both_carry_a_match_code() -> None:
+    assert {each.name: each.half for each in kinds() if each.half} == {
+        "pressure sensor": "sensor",
+        "control unit": "unit",
+    }
+    assert [each.name for each in kinds() if each.match_code] == ["pressure sensor", "control unit"]
+
+
+@pytest.mark.parametrize("typed", ["pressure sensor", "Pressure Sensor", " PRESSURE-SENSOR "])
+def test_a_kind_is_found_in_any_case(typed: str) -> None:
+    assert kind(typed).name == "pressure sensor"
+
+
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ("relais", "relay"),
+        ("injectors", "injector"),
+        ("brain", "control unit"),
+        ("presure sensor", "pressure sensor"),
+        ("cold start valve", "cold-start injector"),
+        ("petrol pump", "fuel pump"),
+    ],
+)
+def test_an_unknown_kind_is_refused_with_the_nearest_first(typed: str, first: str) -> None:
+    with pytest.raises(UnknownName) as refused:
+        kind(typed)
+    assert refused.value.message == f'no kind "{typed}"'
+    assert refused.value.near[0] == first
+
+
+def test_what_is_like_nothing_is_refused_without_a_guess() -> None:
+    with pytest.raises(UnknownName) as refused:
+        kind("xyzzy")
+    assert refused.value.near == []
+
+
+def test_an_unknown_procedure_names_those_there_are() -> None:
+    with pytest.raises(UnknownName) as refused:
+        procedure("squeeze")
+    assert refused.value.near == ["hold", "resistance"]
+
+
+def test_every_procedure_of_every_kind_exists_with_steps_and_cautions() -> None:
+    assert [each.name for each in procedures_for("pressure sensor")] == ["hold", "resistance"]
+    for each in kinds():
+        for proc in procedures_for(each.name):
+            assert proc.steps
+            assert [caution(name).name for name in proc.cautions] == list(proc.cautions)
+
+
+def test_every_number_of_a_procedure_has_its_standing_and_source() -> None:
+    for proc in procedures():
+        for figure in proc.figures.values():
+            assert figure.standing in STANDINGS
+            assert figure.source
+            assert figure.says
+        for spec in proc.readings:
+            assert kind(spec.kind).name == spec.kind
+            assert spec.law in {"copper", "insulation", "curve"}
+            if spec.low is not None and spec.high is not None:
+                assert spec.low < spec.high
+
+
+def test_the_coil_limits_are_marked_as_from_memory() -> None:
+    specs = {spec.name: spec for spec in procedure("resistance").readings_of("pressure sensor")}
+    assert [(specs[name].low, specs[name].high, specs[name].standing) for name in ("primary", "secondary")] == [
+        (80.0, 100.0, "from memory"),
+        (320.0, 380.0, "from memory"),
+    ]
+
+
+@pytest.mark.parametrize("name", SPELLED)
+def test_the_ways_a_kind_fails_add_up(name: str) -> None:
+    data = failure_modes(name)
+    assert sum(mode.share for mode in data.modes) == pytest.approx(1.0)
+    assert 0.0 < data.good < 1.0
+    assert data.standing == "workshop judgement"
+    for mode in data.modes:
+        for test, shows in mode.shows.items():
+            alarm = false_alarm(test)
+            assert alarm is not None
+            assert alarm < shows < 1.0
+            if not test.startswith("seal "):
+                assert test in kind(name).procedures
+            else:
+                assert test.removeprefix("seal ") in kind(name).seals
+
+
+def test_leaks_are_most_of_what_fails_in_a_pressure_sensor_and_coils_the_least() -> None:
+    shares = {mode.name: mode.share for mode in failure_modes("pressure sensor").modes}
+    assert shares["diaphragm torn"] + shares["case joint or port leaking"] >= 0.6
+    assert shares["coil or plug"] <= 0.2
+
+
+def test_stale_weights_lie_between_nothing_and_all() -> None:
+    weights = stale_weights()
+    assert 0.0 <= weights.passed <= weights.failed < 1.0
+
+
+def test_cautions_fit_the_care_line_and_say_where_they_come_from() -> None:
+    found = {
+        each
+        for step in ("strip", "hold", "resistance", "refit", "heat")
+        for part in SPELLED
+        for each in cautions_for(step, part)
+    }
+    assert len(found) >= 10
+    for each in found:
+        assert each.line.startswith("CARE  ")
+        assert len(each.line) <= 78
+        assert each.text
+        assert each.source
+        assert each.standing in STANDINGS
+
+
+def test_a_caution_stands_only_where_its_hazard_is() -> None:
+    at_hold = [each.name for each in cautions_for("hold", "pressure sensor")]
+    assert at_hold[0] == "nothing-by-mouth"
+    assert "no-high-voltage" in [each.name for each in cautions_for("strip", "control unit")]
+    assert "nothing-by-mouth" not in [each.name for each in cautions_for("strip", "relay")]
+    assert [each.name for each in cautions_for("strip")] == ["stands", "battery-earth-first"]
+
+
+def test_seal_states_stand_worst_first() -> None:
+    assert [each.name for each in seal_states()] == [
+        "missing",
+        "disturbed",
+        "not seen",
+        "renewed",
+        "intact",
+        "never fitted",
+    ]
+
+
+def test_nothing_in_the_data_advises_a_turn_of_a_screw() -> None:
+    for name in ("procedures.toml", "cautions.toml", "modes.toml"):
+        text = files("inventory.reference").joinpath(name).read_text(encoding="utf-8")
+        assert not re.search(r"\b(turn|adjust|screw)\b", text, re.IGNORECASE), name
