@@ -10,7 +10,7 @@ from inventory.cli.door import Answer, Door, group, pass_door
 from inventory.cli.options import on_option, reading_options, taken_markings
 
 if TYPE_CHECKING:
-    from inventory.parts.queries import PartLine
+    from inventory.parts.finding import PartLine
 
 command = group("part", "Find a part, see it, write down what was read on it.")
 
@@ -20,12 +20,12 @@ command = group("part", "Find a part, see it, write down what was read on it.")
 @pass_door
 def find(door: Door, words: tuple[str, ...]) -> Answer:
     """Find parts: every word must match inside one field of a part."""
-    from inventory.parts import queries
+    from inventory.parts import finding
 
     with door.record.read() as session:
-        found = queries.find(session, words)
-        parts = queries.lines(session, found.keys)
-        near = queries.near(session, words) if not parts and words else []
+        found = finding.find(session, words)
+        parts = finding.lines(session, found.keys)
+        near = finding.near(session, words) if not parts and words else []
     text = "\n".join(_line(part) for part in parts)
     if not parts:
         hint = " Near: " + ", ".join(f"{number} ({many} parts)" for number, many in near) + "." if near else ""

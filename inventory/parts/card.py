@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, cast
 
 from sqlalchemy.orm import Session
 
@@ -72,7 +72,7 @@ def card_of(session: Session, tag: str) -> Card:
     part = part_row(session, tag)
     (line,) = lines(session, [part.id])
     facts: dict[str, list[FactView]] = {section: [] for section in _SECTIONS.values()}
-    names = {str(model.__table__.name): section for model, section in _SECTIONS.items()}
+    names = {cast("Any", model).__tablename__: section for model, section in _SECTIONS.items()}
     for fact in facts_of(session, part.id, _SECTIONS):
         facts[names[fact.table]].append(fact)
     return Card(line, judged(facts["runs"], part.kind) if facts["runs"] else [], facts)

@@ -130,6 +130,8 @@ def _notes(session: Session, keys: set[int]) -> dict[int, list[Note]]:
 
 
 def _search_text(part: Part, fitted: tuple[str | None, str | None], place: str | None, notes: list[str]) -> str:
+    if part.kind is None:  # every fact of it was taken back: nothing finds it
+        return search.search_text((), ())
     fields = [
         part.tag,
         part.kind,

@@ -7,6 +7,8 @@ import secrets
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+import inventory.tables  # noqa: F401 - whoever writes needs every table known, so that parents go in first
+
 from inventory.provenance.tables import Contact, ContactDescription
 from inventory.store import journal, personal
 from inventory.store.clock import now, stamp, today

@@ -15,21 +15,21 @@ from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import Any
 
-from sqlalchemy import event, func, insert, inspect, select, update
-from sqlalchemy.orm import ORMExecuteState, Session
+from sqlalchemy import func, insert, inspect, select, update
+from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.store.engine import is_sqlite
 from inventory.store.facts import Act
+from inventory.store.guard import DOOR
 from inventory.store.keys import reserve
 from inventory.store.tables import Base, Checkpoint, DocumentContent, JournalEntry, Personal, SearchEntry, Thing
 
-__all__ = ["FIRST_HASH", "SLOTS", "after_image", "canonical", "entry_hash", "guard", "lock_things", "write"]
+__all__ = ["FIRST_HASH", "SLOTS", "after_image", "canonical", "entry_hash", "lock_things", "write"]
 
 SLOTS = 64
 FIRST_HASH = "0" * 64
 _MODULUS = 1 << 256
-_DOOR = "journal_door_open"
 _NOT_JOURNALED = (Personal, SearchEntry, DocumentContent)
 _LOOKUP_CHUNK = 500
 
@@ -49,21 +49,6 @@ def entry_hash(entry: dict[str, Any]) -> str:
     return hashlib.sha256(canonical({k: v for k, v in entry.items() if k != "hash"}).encode()).hexdigest()
 
 
-def guard(session: Session) -> None:
-    """Refuse every write of this session that does not come through `write`."""
-
-    @event.listens_for(session, "before_flush")
-    def _flush(opened: Session, *_: object) -> None:
-        if (opened.new or opened.dirty or opened.deleted) and not opened.info.get(_DOOR):
-            raise RuntimeError("rows are written through store.journal.write only")
-
-    @event.listens_for(session, "do_orm_execute")
-    def _execute(state: ORMExecuteState) -> None:
-        changes = state.is_insert or state.is_update or state.is_delete
-        if changes and not state.session.info.get(_DOOR):
-            raise RuntimeError("rows are written through store.journal.write only")
-
-
 def lock_things(session: Session, keys: Iterable[int]) -> None:
     """Hold the things an act will read and write, in the order of their keys, until it ends."""
     if not is_sqlite(session.get_bind()):
@@ -77,7 +62,7 @@ def write(session: Session, act: Act, rows: Sequence[Base]) -> None:
     A row without a key gets one. A row that was loaded from this session and changed is updated, any
     other inserted. The caller commits.
     """
-    session.info[_DOOR] = True
+    session.info[DOOR] = True
     try:
         _give_keys(session, rows)
         new = {row.id for row in rows if isinstance(row, Thing)}
@@ -85,7 +70,7 @@ def write(session: Session, act: Act, rows: Sequence[Base]) -> None:
         _store(session, rows)
         _journal(session, act, rows, new)
     finally:
-        session.info[_DOOR] = False
+        session.info[DOOR] = False
 
 
 def _owner(row: Base) -> int:

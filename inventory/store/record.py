@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Damaged, Refused
 from inventory.store.engine import WRITES, is_sqlite, make_engine, record_url, shown
-from inventory.store.journal import guard
+from inventory.store.guard import guard
 from inventory.store.version import HEAD, REVISIONS
 
 __all__ = ["Record", "default_target", "make_record", "open_record", "plain_refusal"]

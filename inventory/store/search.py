@@ -9,14 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from sqlalchemy import Connection, bindparam, insert, text, update
+from sqlalchemy import Connection, bindparam, text
 from sqlalchemy.orm import Session
 
 from inventory.store.engine import is_sqlite
-from inventory.store.tables import SearchEntry
 from inventory.store.text import fold
 
-__all__ = ["LIMIT", "condition", "folded_words", "index", "matching", "search_text"]
+__all__ = ["LIMIT", "folded_words", "index", "matching", "search_text"]
 
 #: How many finds a browser asks for: one more than it shows as a number.
 LIMIT = 1001
@@ -53,11 +52,6 @@ def matching(words: Sequence[str], engine_name: str) -> tuple[str, dict[str, obj
     return sql, {**parameters, "grams": grams}
 
 
-def condition(words: Sequence[str], session: Session) -> tuple[str, dict[str, object]]:
-    """`matching` for a session's engine, from words as typed."""
-    return matching(folded_words(words), session.get_bind().dialect.name)
-
-
 def index(session: Session, texts: dict[int, str]) -> None:
     """Write the search texts of parts, by key; inside the caller's transaction."""
     if not texts:
@@ -67,12 +61,11 @@ def index(session: Session, texts: dict[int, str]) -> None:
     fresh = [{"part_id": key, "text": value} for key, value in texts.items() if key not in old]
     changed = [(key, old[key], value) for key, value in texts.items() if key in old and old[key] != value]
     if fresh:
-        connection.execute(insert(SearchEntry.__table__), fresh)  # type: ignore[arg-type]
+        connection.execute(text("INSERT INTO search_entry(part_id, text) VALUES (:part_id, :text)"), fresh)
     if changed:
-        table = SearchEntry.__table__
         connection.execute(
-            update(table).where(table.c.part_id == bindparam("key")).values(text=bindparam("new")),  # type: ignore[arg-type]
-            [{"key": key, "new": new} for key, _, new in changed],
+            text("UPDATE search_entry SET text = :text WHERE part_id = :part_id"),
+            [{"part_id": key, "text": new} for key, _, new in changed],
         )
     if is_sqlite(connection):
         _index_sqlite(connection, fresh, changed)
