@@ -68,7 +68,7 @@ class Figure:
 class ReadingSpec:
     """One thing that a procedure reads on a kind.
 
-    `law` is how it goes with temperature: "copper", "insulation" (not carried), or "curve" against time.
+    `law` is how it goes with temperature: "copper", or "insulation", which is not carried.
     `low` and `high` are the limits in `unit` (at 20 degC for copper), None where none is on file.
     """
 
@@ -195,7 +195,7 @@ def procedures() -> tuple[Procedure, ...]:
             steps=tuple(row["steps"]),
             cautions=tuple(row["cautions"]),
             figures={name: Figure(**figure) for name, figure in row["figures"].items()},
-            readings=tuple(_reading(reading) for reading in row["reading"]),
+            readings=tuple(_reading(reading) for reading in row.get("reading", ())),
         )
         for row in _read("procedures.toml")["procedure"]
     )

@@ -112,7 +112,7 @@ def test_every_number_of_a_procedure_has_its_standing_and_source() -> None:
             assert figure.says
         for spec in proc.readings:
             assert kind(spec.kind).name == spec.kind
-            assert spec.law in {"copper", "insulation", "curve"}
+            assert spec.law in {"copper", "insulation"}
             if spec.low is not None and spec.high is not None:
                 assert spec.low < spec.high
 
