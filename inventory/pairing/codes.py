@@ -1,0 +1,88 @@
+"""Match codes as a hand reads them: clearly read or not, equal or not, easily taken for one another or not. Pure.
+
+A code is never corrected and two codes are never merged: what looks alike is said, and read again.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+from inventory.pairing.halves import Half
+from inventory.store.text import squeeze
+
+__all__ = ["LOOK_ALIKES", "Comparison", "Reading", "ReadingState", "compare", "look_alikes", "mistaken_for", "reading"]
+
+LOOK_ALIKES = ("O0Q", "I1L", "B8", "S5", "Z2", "G6")
+"""Letters and digits that a worn stamp or a faded label turns into one another. Common practice, no source."""
+
+Comparison = Literal["equal", "different", "missing"]
+ReadingState = Literal["clear", "doubtful", "by others", "unreadable", "label gone", "never fitted", "not looked at"]
+
+_DOUBT = re.compile(r"\s+or\s+|[?/]+", re.IGNORECASE)
+_FROM_THE_PART = ("", "part", "dated picture")
+_GROUP = {sign: group for group in LOOK_ALIKES for sign in group}
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One code as it counts: only a clear one does.
+
+    `may_be` holds the folded codes that the words on record allow ("O or Q": two; nothing noted: none), also where
+    they do not count; `says` is the trade's words for a code that is not clear.
+    """
+
+    state: ReadingState
+    may_be: tuple[str, ...]
+    says: str = ""
+
+    @property
+    def clear(self) -> bool:
+        """Whether it was read from the part or a dated picture, without doubt."""
+        return self.state == "clear"
+
+
+def reading(half: Half) -> Reading:
+    """How the code of one part counts."""
+    may_be = tuple(squeeze(word).upper() for word in _DOUBT.split(half.match_code) if squeeze(word))
+    noted = half.match_code
+    match half.match_code_state:
+        case "unreadable":
+            return Reading("unreadable", may_be, f"cannot be read{f', taken for {noted}' if may_be else ''}")
+        case "label gone":
+            return Reading("label gone", may_be, f"its label is gone{f', once noted as {noted}' if may_be else ''}")
+        case "never fitted":
+            return Reading("never fitted", may_be, "it never carried one")
+        case "not looked at":
+            return Reading("not looked at", may_be, "not looked at")
+    if not noted:
+        return Reading("not looked at", (), "not looked at")
+    if half.match_code_read_from not in _FROM_THE_PART:
+        return Reading("by others", may_be, f"{noted} by the {half.match_code_read_from} only, not read from the part")
+    if _DOUBT.search(noted):
+        return Reading("doubtful", may_be, f"not clearly read, noted as {noted}")
+    return Reading("clear", may_be)
+
+
+def compare(ours: Reading, theirs: Reading) -> Comparison:
+    """Two clear codes are equal or different; with one that is not clear the answer is missing."""
+    if not (ours.clear and theirs.clear):
+        return "missing"
+    return "equal" if ours.may_be == theirs.may_be else "different"
+
+
+def look_alikes(ours: Reading, theirs: Reading) -> bool:
+    """Whether two readings share no code, yet a code of one could be a code of the other misread."""
+    apart = not set(ours.may_be) & set(theirs.may_be)
+    return apart and any(_alike(a, b) for a in ours.may_be for b in theirs.may_be)
+
+
+def mistaken_for(code: str) -> tuple[str, ...]:
+    """The signs that those of a folded code are easily taken for when worn."""
+    return tuple(dict.fromkeys(other for sign in code for other in _GROUP.get(sign, sign) if other != sign))
+
+
+def _alike(ours: str, theirs: str) -> bool:
+    """Same length, and in each place the same sign or two of one group."""
+    return len(ours) == len(theirs) and all(a in _GROUP.get(b, b) for a, b in zip(ours, theirs, strict=True))

@@ -1,0 +1,88 @@
+"""What the pairing judgements are told about one sensor or one control unit.
+
+Plain values only: queries fill them, judgements read them. No rule stands here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = [
+    "PAIRED_KINDS",
+    "SENSOR_KIND",
+    "UNIT_KIND",
+    "CodeState",
+    "Half",
+    "OnRecord",
+    "ReadFrom",
+    "SealNoted",
+    "SealState",
+    "StripDown",
+]
+
+SENSOR_KIND = "pressure sensor"
+UNIT_KIND = "control unit"
+PAIRED_KINDS = (SENSOR_KIND, UNIT_KIND)
+
+CodeState = Literal["read", "unreadable", "label gone", "never fitted", "not looked at"]
+ReadFrom = Literal["", "part", "paperwork", "seller", "passport", "picture", "dated picture"]
+SealState = Literal["missing", "disturbed", "not seen", "renewed", "intact", "never fitted"]
+
+
+@dataclass(frozen=True)
+class SealNoted:
+    """The latest sighting of one seal: the word as noted, and whether a document stands behind it."""
+
+    seal: str
+    state: SealState
+    fact: str = ""
+    has_document: bool = False
+
+
+@dataclass(frozen=True)
+class OnRecord:
+    """Something on record against a part, as the hand would say it ("failed the hold, 12 March 2026")."""
+
+    says: str
+    fact: str = ""
+
+
+@dataclass(frozen=True)
+class StripDown:
+    """The strip-down in which a part last came off a car: its id, the car's name, the removal's fact id."""
+
+    id: str
+    car: str
+    fact: str = ""
+
+
+@dataclass(frozen=True)
+class Half:
+    """One sensor or control unit as far as pairing asks.
+
+    `seal_state` is the worst of `seals_noted` after the contract (renewed without a document counts as
+    disturbed; none noted: not seen). `opened` is work on record that opened or trimmed the unit inside, never
+    work on bracket, mounts or label, nor the outside idle-mixture knob. `strip_down` is the last recorded one.
+    `p_serviceable` lies in 0 to 1. `fitted_to` names the car it is on now. `fact` is the part's own entry,
+    `code_fact` the reading of its code.
+    """
+
+    tag: str
+    kind: str
+    part_number: str
+    part_number_squeezed: str
+    p_serviceable: float
+    match_code: str = ""
+    match_code_state: CodeState = "not looked at"
+    match_code_read_from: ReadFrom = ""
+    seal_state: SealState = "not seen"
+    seals_noted: tuple[SealNoted, ...] = ()
+    seals_never_noted: tuple[str, ...] = ()
+    opened: OnRecord | None = None
+    decisive_failure: OnRecord | None = None
+    strip_down: StripDown | None = None
+    document_count: int = 0
+    fitted_to: str = ""
+    fact: str = ""
+    code_fact: str = ""

@@ -1,0 +1,401 @@
+"""Every grade, every sentence and every reason of a pair. Facts of the trade: common practice, no source."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inventory.errors import Refused
+from inventory.pairing.findings import GRADES
+from inventory.pairing.fit import FitRow, Fits
+from inventory.pairing.halves import SENSOR_KIND, UNIT_KIND, Half, OnRecord, SealNoted, StripDown
+from inventory.pairing.judgements import candidates, grade, pairs_among
+
+FITS = Fits.of([FitRow("hv204118", "hv280051", "fits-1")], [("hv204117", "hv204118")])
+INTACT = (SealNoted("cap", "intact", "seal-1"),)
+PAPER = "only a specialist's setting, with a paper that names this control unit, would raise it"
+GREEN = StripDown("3", "Green tourer", "removal-1")
+
+SENSOR = Half(
+    "K4127-7", SENSOR_KIND, "HV 204 118", "hv204118", 0.5, "K", "read", seal_state="intact", seals_noted=INTACT,
+    fact="part-1", code_fact="code-1", document_count=2,
+)  # fmt: skip
+UNIT = Half("K2210-C", UNIT_KIND, "HV 280 051", "hv280051", 0.8, "K", "read", fact="part-2", document_count=1)
+
+
+def s(**changes: object) -> Half:
+    return replace(SENSOR, **changes)  # type: ignore[arg-type]
+
+
+def u(**changes: object) -> Half:
+    return replace(UNIT, **changes)  # type: ignore[arg-type]
+
+
+def seals(*noted: SealNoted) -> dict[str, object]:
+    """Sightings and the worst state that the contract makes of them."""
+    counted = ["disturbed" if n.state == "renewed" and not n.has_document else n.state for n in noted]
+    worst = ["missing", "disturbed", "not seen", "renewed", "intact", "never fitted"]
+    return {"seals_noted": noted, "seal_state": min(counted, key=worst.index, default="not seen")}
+
+
+def off(car: StripDown = GREEN, **changes: object) -> dict[str, object]:
+    return {"strip_down": car, **changes}
+
+
+UNCODED: dict[str, object] = {"match_code": "", "match_code_state": "not looked at"}
+CAP_GONE = seals(SealNoted("cap", "missing", "seal-2"))
+LIGHT = "in slanting light and compare dated pictures; do not scrape or sand the mark"
+NOTHING = "nothing would raise the grade further"
+READ_AGAIN = "read both codes again if either mark is worn; else look for a mate of the same code"
+
+CASES = {
+    # confirmed
+    "codes equal, cap intact": (
+        s(), u(), "confirmed", "codes read on both, equal; sensor seals intact", NOTHING),
+    "a dated picture counts as read": (
+        s(match_code_read_from="dated picture"), u(match_code_read_from="part"), "confirmed",
+        "codes read on both, equal; sensor seals intact", NOTHING),
+    "never fitted counts as intact": (
+        s(**seals(SealNoted("cap", "never fitted"))), u(), "confirmed",
+        "codes read on both, equal; the sensor never had a seal", NOTHING),
+    "a seal never noted does not lower": (
+        s(seals_never_noted=("paint mark",)), u(), "confirmed",
+        "codes read on both, equal; sensor seals intact", NOTHING),
+    "no seal seen on the control unit is no bar": (
+        s(), u(**seals(SealNoted("label", "not seen"))), "confirmed",
+        "codes read on both, equal; sensor seals intact", NOTHING),
+    "an older number of the same sensor": (
+        s(part_number="HV 204 117", part_number_squeezed="hv204117"), u(), "confirmed",
+        "codes read on both, equal; sensor seals intact", NOTHING),
+    # probable
+    "cap not seen": (
+        s(**seals(SealNoted("cap", "not seen"))), u(), "probable",
+        "codes read on both, equal; sensor cap not seen", "look at sensor K4127-7 and note: cap"),
+    "one seal intact, one not seen": (
+        s(**seals(*INTACT, SealNoted("paint mark", "not seen"))), u(), "probable",
+        "codes read on both, equal; sensor paint mark not seen", "look at sensor K4127-7 and note: paint mark"),
+    "no seal noted": (
+        s(**seals(), seals_never_noted=("cap", "paint mark")), u(), "probable",
+        "codes read on both, equal; no seal of the sensor noted", "look at sensor K4127-7 and note: cap, paint mark"),
+    "no seal noted, none known": (
+        s(**seals()), u(), "probable",
+        "codes read on both, equal; no seal of the sensor noted", "look at sensor K4127-7 and note: its seals"),
+    "a code missing, ran together": (
+        s(**off()), u(**off(), **UNCODED), "probable",
+        "no code clearly read on control unit K2210-C; both off Green tourer in one strip-down",
+        "look for the code on control unit K2210-C"),
+    "both codes missing, ran together, cap not seen": (
+        s(**off(), **UNCODED, **seals()), u(**off(), **UNCODED), "probable",
+        "no code clearly read on both; both off Green tourer in one strip-down; no seal of the sensor noted",
+        "look for the code on sensor K4127-7; then look for the code on control unit K2210-C; "
+        "then look at sensor K4127-7 and note: its seals"),
+    # possible
+    "a code missing": (
+        s(), u(**UNCODED), "possible", "no code clearly read on control unit K2210-C",
+        "look for the code on control unit K2210-C"),
+    "a code missing, off one car in two strip-downs": (
+        s(**off()), u(**off(StripDown("4", "Green tourer")), **UNCODED), "possible",
+        "no code clearly read on control unit K2210-C", "look for the code on control unit K2210-C"),
+    "a code unreadable": (
+        s(match_code="", match_code_state="unreadable"), u(), "possible",
+        "no code clearly read on sensor K4127-7", f"read the code on sensor K4127-7 again {LIGHT}"),
+    "label gone": (
+        s(), u(match_code="", match_code_state="label gone"), "possible",
+        "no code clearly read on control unit K2210-C",
+        "no code is left to read on control unit K2210-C: look for a dated picture that shows one"),
+    "code never fitted": (
+        s(), u(match_code="", match_code_state="never fitted"), "possible",
+        "no code clearly read on control unit K2210-C",
+        "no code is left to read on control unit K2210-C: look for a dated picture that shows one"),
+    "the seller's word is no reading": (
+        s(), u(match_code_read_from="seller"), "possible", "no code clearly read on control unit K2210-C",
+        "read the code on control unit K2210-C itself"),
+    "a picture without a date is no reading": (
+        s(match_code_read_from="picture"), u(), "possible", "no code clearly read on sensor K4127-7",
+        "read the code on sensor K4127-7 itself"),
+    "a doubtful letter neither confirms nor rules out": (
+        s(), u(match_code="M or N"), "possible", "no code clearly read on control unit K2210-C",
+        f"read the code on control unit K2210-C again {LIGHT}"),
+    "cap missing": (s(**CAP_GONE), u(), "possible", "codes read on both, equal; sensor cap missing", PAPER),
+    "cap disturbed": (
+        s(**seals(SealNoted("cap", "disturbed"))), u(), "possible",
+        "codes read on both, equal; sensor cap disturbed", PAPER),
+    "cap missing, ran together": (
+        s(**off(), **CAP_GONE), u(**off(), **UNCODED), "possible",
+        "no code clearly read on control unit K2210-C; both off Green tourer in one strip-down; sensor cap missing",
+        PAPER),
+    "renewed without a paper": (
+        s(**seals(SealNoted("cap", "renewed"))), u(), "possible",
+        "codes read on both, equal; sensor cap renewed without a paper", "find the specialist's paper and file it"),
+    "renewed by a specialist": (
+        s(**seals(SealNoted("cap", "renewed", "seal-3", has_document=True))), u(), "possible",
+        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", PAPER),
+    "renewed by a specialist, another code": (
+        s(**seals(SealNoted("cap", "renewed", "seal-3", has_document=True))), u(match_code="M"), "possible",
+        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", PAPER),
+    "renewed by a specialist behind a seal not seen": (
+        s(**seals(SealNoted("cap", "renewed", has_document=True), SealNoted("label", "not seen"))), u(), "possible",
+        "sensor set by a specialist since: the factory's code on it no longer counts", PAPER),
+    "sensor opened": (
+        s(opened=OnRecord("diaphragm looked at", "work-1")), u(), "possible",
+        "codes read on both, equal; sensor opened: diaphragm looked at", PAPER),
+    "control unit opened": (
+        s(), u(opened=OnRecord("board resoldered", "work-2")), "possible",
+        "codes read on both, equal; control unit opened: board resoldered",
+        "find out who opened control unit K2210-C and what was changed inside"),
+    "control unit's seal broken": (
+        s(), u(**seals(SealNoted("wire and lead", "disturbed"))), "possible",
+        "codes read on both, equal; control unit wire and lead disturbed",
+        "find out who opened control unit K2210-C and what was changed inside"),
+    "everything doubtful is still possible": (
+        s(**UNCODED, **CAP_GONE), u(**UNCODED, opened=OnRecord("cover off")), "possible",
+        "no code clearly read on both; sensor cap missing; control unit opened: cover off",
+        "look for the code on sensor K4127-7; then look for the code on control unit K2210-C; "
+        f"then {PAPER}; then find out who opened control unit K2210-C and what was changed inside"),
+    # ruled out
+    "codes differ": (
+        s(), u(match_code="M"), "ruled out", "not a factory pair: codes read on both differ: K and M", READ_AGAIN),
+    "codes look alike and differ": (
+        s(match_code="O"), u(match_code="Q"), "ruled out", "not a factory pair: codes read on both differ: O and Q",
+        f"read again: O and Q look alike when worn; read both {LIGHT}"),
+    "codes differ on units off one car": (
+        s(**off()), u(**off(), match_code="M"), "ruled out", "not a factory pair: codes read on both differ: K and M",
+        f"both came off one car in one strip-down, so one may be misread: read both {LIGHT}"),
+    "numbers do not fit": (
+        s(), u(part_number="HV 280 099", part_number_squeezed="hv280099"), "ruled out",
+        "not a factory pair: numbers HV 204 118 and HV 280 099 do not fit",
+        "read both part numbers again; if a list pairs them, or one has replaced another, note that"),
+    "numbers nothing is known of": (
+        s(part_number="HV 1", part_number_squeezed="hv1"), u(part_number="HV 2", part_number_squeezed="hv2"),
+        "ruled out",
+        "not a factory pair: nothing on record says that numbers HV 1 and HV 2 fit",
+        "if a list pairs these two numbers, note it under fits"),
+    "no part number": (
+        s(), u(part_number="", part_number_squeezed=""), "ruled out",
+        "not a factory pair: no part number on record for control unit K2210-C, so nothing says that the two fit",
+        "read the part number on control unit K2210-C"),
+    "sensor failed a decisive test": (
+        s(decisive_failure=OnRecord("failed the hold", "run-1")), u(), "ruled out",
+        "not a factory pair that works: sensor K4127-7 failed the hold",
+        "have sensor K4127-7 repaired and tested again"),
+    "control unit failed a decisive test": (
+        s(), u(decisive_failure=OnRecord("gave no pulses", "run-2")), "ruled out",
+        "not a factory pair that works: control unit K2210-C gave no pulses",
+        "have control unit K2210-C repaired and tested again"),
+    "codes differ and a test failed": (
+        s(decisive_failure=OnRecord("failed the hold", "run-1")), u(match_code="M"), "ruled out",
+        "not a factory pair: codes read on both differ: K and M; sensor K4127-7 failed the hold",
+        f"{READ_AGAIN}; then have sensor K4127-7 repaired and tested again"),
+    "a specialist's setting does not lift a failed test": (
+        s(**seals(SealNoted("cap", "renewed", has_document=True)), decisive_failure=OnRecord("failed the hold")), u(),
+        "ruled out", "not a factory pair that works: sensor K4127-7 failed the hold",
+        "have sensor K4127-7 repaired and tested again"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("sensor", "unit", "expected", "says", "next_step"), CASES.values(), ids=CASES)
+def test_grade(sensor: Half, unit: Half, expected: str, says: str, next_step: str) -> None:
+    pair = grade(sensor, unit, FITS)
+
+    assert (expected, says, next_step) == (pair.grade, pair.says, pair.next_step)
+
+
+NOTES = {
+    "numbers by supersession": (
+        s(part_number="HV 204 117", part_number_squeezed="hv204117"), u(),
+        "numbers HV 204 117 and HV 280 051 fit, by way of superseded numbers", ("fits-1", "part-1", "part-2")),
+    "numbers": (s(), u(), "numbers HV 204 118 and HV 280 051 fit", ("fits-1", "part-1", "part-2")),
+    "codes": (s(), u(), "codes read on both, equal: K", ("code-1", "part-2")),
+    "why a code is missing": (
+        s(match_code_read_from="paperwork"), u(match_code="", match_code_state="label gone"),
+        "code of sensor K4127-7: K by the paperwork only, not read from the part; "
+        "code of control unit K2210-C: its label is gone", ("code-1", "part-2")),
+    "three signs": (
+        s(match_code="KMN"), u(),
+        "code KMN of sensor K4127-7 is kept as written: look whether it is the match code", ("code-1",)),
+    "look-alikes that differ": (
+        s(match_code="8"), u(match_code="B"), "read again: 8 and B look alike when worn", ("code-1", "part-2")),
+    "look-alikes that agree": (
+        s(match_code="O"), u(match_code="O"), "read again if worn: O is easily taken for 0 or Q", ("code-1", "part-2")),
+    "words that contradict": (
+        s(match_code_read_from="seller"), u(match_code="M"),
+        "codes on record, K and M, contradict each other: read again", ("code-1", "part-2")),
+    "words that agree": (
+        s(match_code_read_from="seller"), u(),
+        "codes on record, K and K, do not contradict each other", ("code-1", "part-2")),
+    "a doubtful letter that may be the other's": (
+        s(match_code="O or K"), u(),
+        "codes on record, O or K and K, do not contradict each other", ("code-1", "part-2")),
+    "seals": (s(), u(), "sensor seals intact (cap intact)", ("seal-1",)),
+    "a seal never noted": (
+        s(seals_never_noted=("paint mark", "label")), u(), "nothing noted on the sensor's paint mark, label", ()),
+    "a broken seal": (
+        s(**CAP_GONE), u(),
+        "sensor cap missing: a code says how the two left the factory, no longer how the sensor is set today",
+        ("seal-2",)),
+    "one car": (
+        s(**off()), u(**off(StripDown("3", "Green tourer", "removal-2"))),
+        "both came off Green tourer in one strip-down", ("removal-1", "removal-2")),
+    "ran together": (
+        s(**off()), u(**off(), **UNCODED),
+        "code of control unit K2210-C: not looked at; both off Green tourer in one strip-down",
+        ("code-1", "part-2", "removal-1")),
+    "control unit clean": (s(), u(), "nothing on record against the control unit", ()),
+    "control unit opened": (
+        s(), u(opened=OnRecord("board resoldered", "work-2")), "control unit opened: board resoldered", ("work-2",)),
+    "failed": (
+        s(decisive_failure=OnRecord("failed the hold", "run-1")), u(), "sensor K4127-7 failed the hold", ("run-1",)),
+    "what would lift it": (
+        s(), u(match_code="M"), f"not a factory pair; what would lift it: {READ_AGAIN}", ("code-1", "part-2")),
+    "fitted": (s(fitted_to="Green tourer"), u(), "sensor K4127-7 is fitted to Green tourer", ()),
+    "serviceable": (
+        s(), u(), "serviceable: sensor 50%, control unit 80%, both 40%; see the evidence of each", ()),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("sensor", "unit", "says", "facts"), NOTES.values(), ids=NOTES)
+def test_reason(sensor: Half, unit: Half, says: str, facts: tuple[str, ...]) -> None:
+    found = {reason.says: reason.facts for reason in grade(sensor, unit, FITS).reasons}
+
+    assert says in found
+    assert facts == found[says]
+
+
+def test_every_reason_names_its_rule_and_the_trade_claims_no_source() -> None:
+    for sensor, unit, *_ in CASES.values():
+        for reason in grade(sensor, unit, FITS).reasons:
+            assert reason.rule
+            assert {"common practice": "no source", "workshop judgement": ""}[reason.standing] == reason.source
+
+
+def test_nothing_advises_turning_an_adjuster() -> None:
+    for sensor, unit, *_ in CASES.values():
+        pair = grade(sensor, unit, FITS)
+        told = " ".join([pair.says, pair.next_step, *(reason.says for reason in pair.reasons)])
+        assert not {"adjust", "turn", "screw"} & set(told.split())
+
+
+def test_json_has_the_keys_of_the_contract() -> None:
+    pair = grade(SENSOR, UNIT, FITS).as_dict()
+
+    assert list(pair) == ["sensor", "unit", "grade", "p_both_serviceable", "next_step", "reasons"]
+    assert (
+        pair["sensor"], pair["unit"], pair["grade"], pair["p_both_serviceable"],
+    ) == ("K4127-7", "K2210-C", "confirmed", 0.4)  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", ["relay", "injector", "other"])
+def test_no_pair_exists_for_other_kinds(kind: str) -> None:
+    with pytest.raises(Refused) as refusal:
+        candidates(s(kind=kind), [UNIT], FITS)
+
+    assert refusal.value.code == "no-pair-for-kind"
+    assert f"no pair exists for this kind: {kind}" == refusal.value.message
+    with pytest.raises(Refused):
+        grade(SENSOR, u(kind=kind), FITS)
+
+
+def test_two_sensors_are_no_pair() -> None:
+    with pytest.raises(Refused) as refusal:
+        grade(SENSOR, SENSOR, FITS)
+
+    assert refusal.value.code == "not-a-pair"
+
+
+def test_candidates_stand_best_first() -> None:
+    expected = ["confirmed, likely", "confirmed, papers", "confirmed, tag", "confirmed, unlikely", "possible"]
+    units = [
+        u(tag="possible", p_serviceable=1.0, document_count=9, **UNCODED),
+        u(tag="confirmed, unlikely", p_serviceable=0.1, document_count=9),
+        u(tag="confirmed, tag", document_count=1),
+        u(tag="confirmed, papers", document_count=5),
+        u(tag="confirmed, likely", p_serviceable=0.9, document_count=0),
+        u(tag="ruled out", match_code="M", p_serviceable=1.0),
+        u(tag="relay", kind="relay"),
+        s(tag="another sensor"),
+    ]
+
+    assert expected == [pair.unit for pair in candidates(SENSOR, units, FITS)]
+    assert [*expected, "ruled out"] == [pair.unit for pair in candidates(SENSOR, units, FITS, include_ruled_out=True)]
+
+
+def test_candidates_of_a_control_unit_are_sensors() -> None:
+    pairs = candidates(UNIT, [UNIT, s(tag="b"), s(tag="a"), s(tag="c", match_code="M")], FITS)
+
+    assert [(pair.sensor, pair.unit) for pair in pairs] == [("a", "K2210-C"), ("b", "K2210-C")]
+
+
+HALVES = st.builds(
+    replace,
+    st.just(SENSOR),
+    tag=st.sampled_from(["s1", "s2", "s3"]),
+    match_code=st.sampled_from(["", "K", "M", "O", "Q", "O or Q", "KMN"]),
+    match_code_state=st.sampled_from(["read", "unreadable", "label gone", "never fitted", "not looked at"]),
+    match_code_read_from=st.sampled_from(["", "part", "paperwork", "seller", "passport", "picture", "dated picture"]),
+    seal_state=st.sampled_from(["missing", "disturbed", "not seen", "intact", "never fitted"]),
+    seals_noted=st.just(()),
+    strip_down=st.sampled_from([None, GREEN, StripDown("4", "Blue coupe")]),
+    opened=st.sampled_from([None, OnRecord("cover off")]),
+    decisive_failure=st.sampled_from([None, OnRecord("failed the hold")]),
+    part_number_squeezed=st.sampled_from(["hv204118", "hv204117", "hv1", ""]),
+    p_serviceable=st.floats(0, 1),
+    document_count=st.integers(0, 3),
+)
+UNITS = HALVES.map(lambda half: replace(half, kind=UNIT_KIND, tag=half.tag.replace("s", "u"))).flatmap(
+    lambda half: st.sampled_from(["hv280051", "hv2"]).map(lambda number: replace(half, part_number_squeezed=number))
+)
+
+
+@given(HALVES, UNITS)
+def test_grade_follows_the_four_definitions(sensor: Half, unit: Half) -> None:
+    """The definitions as the trade says them, put down once more in another form."""
+    fit = sensor.part_number_squeezed in ("hv204118", "hv204117") and unit.part_number_squeezed == "hv280051"
+    from_part = ("", "part", "dated picture")
+    read = [
+        half.match_code_state == "read"
+        and half.match_code not in ("", "O or Q")
+        and half.match_code_read_from in from_part
+        for half in (sensor, unit)
+    ]
+    equal = all(read) and sensor.match_code == unit.match_code
+    together = sensor.strip_down is not None and sensor.strip_down == unit.strip_down
+    untouched = not sensor.opened and not unit.opened and unit.seal_state not in ("missing", "disturbed")
+    if not fit or (all(read) and not equal) or sensor.decisive_failure or unit.decisive_failure:
+        expected = "ruled out"
+    elif equal and untouched and sensor.seal_state in ("intact", "never fitted"):
+        expected = "confirmed"
+    elif untouched and sensor.seal_state not in ("missing", "disturbed") and (equal or together):
+        expected = "probable"
+    else:
+        expected = "possible"
+
+    assert expected == grade(sensor, unit, FITS).grade
+
+
+@given(HALVES, UNITS)
+def test_a_further_doubt_never_raises_a_grade(sensor: Half, unit: Half) -> None:
+    before = GRADES.index(grade(sensor, unit, FITS).grade)
+
+    for worse in (
+        grade(replace(sensor, seal_state="missing"), unit, FITS),
+        grade(replace(sensor, decisive_failure=OnRecord("failed the hold")), unit, FITS),
+        grade(sensor, replace(unit, opened=OnRecord("cover off")), FITS),
+        grade(replace(sensor, strip_down=None), unit, FITS),
+    ):
+        assert GRADES.index(worse.grade) >= before
+
+
+@given(st.lists(HALVES, max_size=4), st.lists(UNITS, max_size=4))
+def test_pairs_are_sorted_and_complete(sensors: list[Half], units: list[Half]) -> None:
+    every = pairs_among(sensors, units, FITS, include_ruled_out=True)
+
+    assert len(sensors) * len(units) == len(every)
+    assert sorted(every, key=lambda pair: pair.rank) == list(every)
+    assert tuple(pair for pair in every if pair.grade != "ruled out") == pairs_among(sensors, units, FITS)
+    for pair in every:
+        assert pair.says
+        assert pair.next_step
+        assert (pair.grade == "ruled out") == any("what would lift it" in reason.says for reason in pair.reasons)
