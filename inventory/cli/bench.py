@@ -46,8 +46,15 @@ def _limits(spec: ReadingSpec) -> str:
     if spec.low is None and spec.high is None:
         return f"in {spec.unit}, no limit on file"
     if spec.high is None:
-        return f"at least {spec.low:g} {spec.unit}"
-    return f"{spec.low:g} to {spec.high:g} {spec.unit}"
+        return f"at least {_scaled(spec.low, spec.unit)}"
+    if spec.low is None:
+        return f"at most {_scaled(spec.high, spec.unit)}"
+    return f"{spec.low:g} to {_scaled(spec.high, spec.unit)}"
+
+
+def _scaled(value: float, unit: str) -> str:
+    """A limit as it is said: 1 Mohm, not 1e+06 ohm."""
+    return f"{value / 1e6:g} M{unit}" if value >= 1e6 else f"{value:g} {unit}"
 
 
 def _as_dict(procedure: Procedure, kind: str) -> dict[str, Any]:

@@ -11,16 +11,12 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from inventory.bench.queries import RunView, runs_of_many
-from inventory.bench.verdicts import Verdict
-from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence
+from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence, seal_verdict
 from inventory.parts.history import FactView, facts_of_many
 from inventory.parts.tables import Part, Work
 from inventory.seals.tables import SealSighting
 
 __all__ = ["Evidence", "evidence_of", "evidence_of_many"]
-
-_SEAL_VERDICTS: dict[str, Verdict] = {"intact": "pass", "missing": "fail", "disturbed": "fail"}
-
 
 @dataclass(frozen=True)
 class Evidence:
@@ -59,7 +55,7 @@ def _weighed(kind: str, runs: list[RunView], seals: list[FactView], work: list[F
         TestEvidence(
             f"seal {fact.values['seal']}",
             fact.on,
-            _SEAL_VERDICTS.get(fact.values["state"], "undecided"),
+            seal_verdict(fact.values["state"], has_document=fact.values["document"] is not None),
             **_times(fact, order),
         )
         for fact in seals
