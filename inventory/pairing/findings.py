@@ -28,8 +28,8 @@ __all__ = [
     "numbers",
     "seal_facts",
     "seals_never_noted",
-    "sensor_opened",
     "sensor_seals",
+    "sensor_worked_on",
     "trade",
 ]
 
@@ -131,12 +131,11 @@ def seals_never_noted(sensor: Half) -> Iterator[Finding]:
         yield note(says, "seals never noted do not lower a pair; they are named")
 
 
-def sensor_opened(sensor: Half) -> Iterator[Finding]:
-    """A sensor opened inside stands like one with a disturbed seal, whatever its seals look like."""
+def sensor_worked_on(sensor: Half) -> Iterator[Finding]:
+    """Work on the sensor itself: told, lowers nothing, for its seals say whether the setting was disturbed."""
     if sensor.opened is not None:
-        says = f"sensor opened: {sensor.opened.says}"
-        reason = trade(says, "a sensor that was opened no longer proves the factory's setting", sensor.opened.fact)
-        yield Finding("seals", "possible", says, ONLY_A_PAPER, reason)
+        says = f"work on the sensor itself: {sensor.opened.says}; look at its seals again if none was noted since"
+        yield note(says, "the sensor's seals show whether its setting was disturbed", sensor.opened.fact)
 
 
 def control_unit(unit: Half) -> Finding:
@@ -146,13 +145,13 @@ def control_unit(unit: Half) -> Finding:
     )
     facts = seal_facts(unit)
     if unit.opened is not None:
-        says, facts = f"control unit opened: {unit.opened.says}", (unit.opened.fact,)
+        says, facts = f"work on the control unit itself: {unit.opened.says}", (unit.opened.fact,)
     elif unit.seal_state in ("disturbed", "missing", "renewed"):
         says = f"control unit {_seals_in_words(unit)}"
     else:
         reason = trade("nothing on record against the control unit", rule, *facts)
         return Finding("control unit", "confirmed", "", "", reason)
-    step = f"find out who opened {name(unit)} and what was changed inside"
+    step = f"find out whether {name(unit)} was opened and what was changed inside"
     return Finding("control unit", "possible", says, step, trade(says, rule, *facts))
 
 

@@ -62,10 +62,10 @@ class Half:
     """One sensor or control unit as far as pairing asks.
 
     `seal_state` is the worst of `seals_noted` after the contract (renewed without a document counts as
-    disturbed; none noted: not seen). `opened` is work on record that opened or trimmed the unit inside, never
-    work on bracket, mounts or label, nor the outside idle-mixture knob. `strip_down` is the last recorded one.
-    `p_serviceable` lies in 0 to 1. `fitted_to` names the car it is on now. `fact` is the part's own entry,
-    `code_fact` the reading of its code.
+    disturbed; none noted: not seen). `opened` is work on record on the unit itself, which may have opened or
+    trimmed it inside; never work on bracket, mounts or label, nor the outside idle-mixture knob. `strip_down` is
+    the one in which it last came off a car. `p_serviceable` lies in 0 to 1. `fitted_to` names the car it is on
+    now. `fact` is the part's own entry, `code_fact` the reading of its code.
     """
 
     tag: str

@@ -20,8 +20,8 @@ from inventory.pairing.findings import (
     fitted,
     numbers,
     seals_never_noted,
-    sensor_opened,
     sensor_seals,
+    sensor_worked_on,
 )
 from inventory.pairing.fit import Fits
 from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Half
@@ -121,7 +121,7 @@ def _findings(sensor: Half, unit: Half, fits: Fits) -> tuple[Finding, ...]:
         *code_notes(sensor, unit),
         sensor_seals(sensor),
         *seals_never_noted(sensor),
-        *sensor_opened(sensor),
+        *sensor_worked_on(sensor),
         control_unit(unit),
         *failures(sensor, unit),
         *fitted(sensor, unit),

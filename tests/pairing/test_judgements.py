@@ -70,6 +70,9 @@ CASES = {
     "an older number of the same sensor": (
         s(part_number="HV 204 117", part_number_squeezed="hv204117"), u(), "confirmed",
         "codes read on both, equal; sensor seals intact", NOTHING),
+    "work on the sensor does not lower while its seals are intact": (
+        s(opened=OnRecord("heated to free a screw", "work-1")), u(), "confirmed",
+        "codes read on both, equal; sensor seals intact", NOTHING),
     # probable
     "cap not seen": (
         s(**seals(SealNoted("cap", "not seen"))), u(), "probable",
@@ -139,22 +142,19 @@ CASES = {
     "renewed by a specialist behind a seal not seen": (
         s(**seals(SealNoted("cap", "renewed", has_document=True), SealNoted("label", "not seen"))), u(), "possible",
         "sensor set by a specialist since: the factory's code on it no longer counts", PAPER),
-    "sensor opened": (
-        s(opened=OnRecord("diaphragm looked at", "work-1")), u(), "possible",
-        "codes read on both, equal; sensor opened: diaphragm looked at", PAPER),
     "control unit opened": (
         s(), u(opened=OnRecord("board resoldered", "work-2")), "possible",
-        "codes read on both, equal; control unit opened: board resoldered",
-        "find out who opened control unit K2210-C and what was changed inside"),
+        "codes read on both, equal; work on the control unit itself: board resoldered",
+        "find out whether control unit K2210-C was opened and what was changed inside"),
     "control unit's seal broken": (
         s(), u(**seals(SealNoted("wire and lead", "disturbed"))), "possible",
         "codes read on both, equal; control unit wire and lead disturbed",
-        "find out who opened control unit K2210-C and what was changed inside"),
+        "find out whether control unit K2210-C was opened and what was changed inside"),
     "everything doubtful is still possible": (
         s(**UNCODED, **CAP_GONE), u(**UNCODED, opened=OnRecord("cover off")), "possible",
-        "no code clearly read on both; sensor cap missing; control unit opened: cover off",
+        "no code clearly read on both; sensor cap missing; work on the control unit itself: cover off",
         "look for the code on sensor K4127-7; then look for the code on control unit K2210-C; "
-        f"then {PAPER}; then find out who opened control unit K2210-C and what was changed inside"),
+        f"then {PAPER}; then find out whether control unit K2210-C was opened and what was changed inside"),
     # ruled out
     "codes differ": (
         s(), u(match_code="M"), "ruled out", "not a factory pair: codes read on both differ: K and M", READ_AGAIN),
@@ -243,9 +243,14 @@ NOTES = {
         s(**off()), u(**off(), **UNCODED),
         "code of control unit K2210-C: not looked at; both off Green tourer in one strip-down",
         ("code-1", "part-2", "removal-1")),
+    "sensor worked on": (
+        s(opened=OnRecord("heated to free a screw", "work-1")), u(),
+        "work on the sensor itself: heated to free a screw; look at its seals again if none was noted since",
+        ("work-1",)),
     "control unit clean": (s(), u(), "nothing on record against the control unit", ()),
     "control unit opened": (
-        s(), u(opened=OnRecord("board resoldered", "work-2")), "control unit opened: board resoldered", ("work-2",)),
+        s(), u(opened=OnRecord("board resoldered", "work-2")),
+        "work on the control unit itself: board resoldered", ("work-2",)),
     "failed": (
         s(decisive_failure=OnRecord("failed the hold", "run-1")), u(), "sensor K4127-7 failed the hold", ("run-1",)),
     "what would lift it": (
@@ -362,7 +367,7 @@ def test_grade_follows_the_four_definitions(sensor: Half, unit: Half) -> None:
     ]
     equal = all(read) and sensor.match_code == unit.match_code
     together = sensor.strip_down is not None and sensor.strip_down == unit.strip_down
-    untouched = not sensor.opened and not unit.opened and unit.seal_state not in ("missing", "disturbed")
+    untouched = not unit.opened and unit.seal_state not in ("missing", "disturbed")
     if not fit or (all(read) and not equal) or sensor.decisive_failure or unit.decisive_failure:
         expected = "ruled out"
     elif equal and untouched and sensor.seal_state in ("intact", "never fitted"):

@@ -128,11 +128,14 @@ def test_every_part_is_in_one_pair_or_left_over_with_a_reason(seed: int) -> None
     assert plan(sensors[::-1], units[::-1], FITS, reserved) == made
 
 
-def test_a_surer_pair_is_worth_more_than_two_doubtful_ones() -> None:
-    """S1 could go with either unit, S2 only with U1 and only possibly: the confirmed pair comes first."""
-    sensors = [sensor("S1"), sensor("S2", "", number="s1")]
-    units = [unit("U1"), unit("U2", "", number="u2")]
+def test_one_surer_pair_is_worth_more_than_two_less_sure() -> None:
+    """S1 with U1 is confirmed; S1 with U2 and S2 with U1 would be two probable ones, with more documents."""
+    green = StripDown("1", "Green tourer")
+    certain: dict[str, object] = {"p_serviceable": 1.0, "document_count": 5}
+    sensors = [sensor("S1", number="s2", strip_down=green, **certain), sensor("S2", seal_state="not seen", **certain)]
+    units = [unit("U1", **certain), unit("U2", "", number="u2", strip_down=green, **certain)]
 
+    assert [grade(sensors[at], units[1 - at], FITS).grade for at in (0, 1)] == ["probable", "probable"]
     assert [(p.sensor, p.unit, p.grade) for p in plan(sensors, units, FITS).pairs] == [("S1", "U1", "confirmed")]
 
 
