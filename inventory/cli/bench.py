@@ -43,13 +43,11 @@ def _in_words(procedure: Procedure, kind: str) -> list[str]:
 
 
 def _limits(spec: ReadingSpec) -> str:
-    if spec.low is None and spec.high is None:
-        return f"in {spec.unit}, no limit on file"
-    if spec.high is None:
+    if spec.low is not None and spec.high is not None:
+        return f"{spec.low:g} to {_scaled(spec.high, spec.unit)}"
+    if spec.low is not None:
         return f"at least {_scaled(spec.low, spec.unit)}"
-    if spec.low is None:
-        return f"at most {_scaled(spec.high, spec.unit)}"
-    return f"{spec.low:g} to {_scaled(spec.high, spec.unit)}"
+    return f"at most {_scaled(spec.high, spec.unit)}" if spec.high is not None else f"in {spec.unit}, no limit on file"
 
 
 def _scaled(value: float, unit: str) -> str:

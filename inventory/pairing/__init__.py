@@ -1,0 +1,1 @@
+"""Which sensor and which control unit belong together."""

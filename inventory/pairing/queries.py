@@ -114,9 +114,7 @@ def halves(session: Session, *conditions: Any) -> list[Half]:
 
 def _half(part: PartLine, evidence: Evidence, facts: dict[str, list[FactView]]) -> Half:
     seals = {fact.values["seal"]: fact for fact in evidence.seals}
-    removals = [fact for fact in facts["removal"] if fact.values["strip_down"]]
     codes = [fact.id for fact in facts["marking"] if fact.values["match_code_state"]]
-    last = removals[-1] if removals else None
     return Half(
         tag=part.tag,
         kind=part.kind or "other",
@@ -134,12 +132,19 @@ def _half(part: PartLine, evidence: Evidence, facts: dict[str, list[FactView]]) 
         seals_never_noted=tuple(seal for seal in kind_named(part.kind or "other").seals if seal not in seals),
         opened=_opened(evidence),
         decisive_failure=_failure(evidence),
-        strip_down=StripDown(last.values["strip_down"], last.values["car"], last.id) if last else None,
+        strip_down=_ran_in(facts["removal"]),
         document_count=len(facts["attachment"]),
         fitted_to=(part.car or "") if part.fitted else "",
         fact=facts["marking"][0].id if facts["marking"] else "",
         code_fact=codes[-1] if codes else "",
     )
+
+
+def _ran_in(removals: list[FactView]) -> StripDown | None:
+    """The strip-down in which a part last came off a car; none where it came off outside one."""
+    if not removals or removals[-1].values["strip_down"] is None:
+        return None
+    return StripDown(removals[-1].values["strip_down"], removals[-1].values["car"], removals[-1].id)
 
 
 def _opened(evidence: Evidence) -> OnRecord | None:

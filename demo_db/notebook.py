@@ -1,0 +1,135 @@
+"""The notebook of the invented workshop: bench notes, one a run, and the day of stripping the Green tourer."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from importlib.resources import files
+from typing import Any
+
+__all__ = ["Correction", "PartName", "Reading", "StripDown", "StripLine", "readings", "strip_down"]
+
+
+@dataclass(frozen=True)
+class PartName:
+    """How the files refer to a part that has no tag yet: maker, part number, serial as written."""
+
+    maker: str
+    part_number: str
+    serial: str
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One bench note. `readings`, `blanks`: "10s=48cmHg", "primary=94.1ohm", as a command takes them.
+
+    `conditions`: the remaining options by name (resolution, volume, ambient, barometer, meter), each with its unit.
+    """
+
+    file: str
+    procedure: str
+    part: PartName
+    on: str
+    by: str
+    readings: tuple[str, ...]
+    blanks: tuple[str, ...]
+    conditions: dict[str, str]
+    instrument: str
+    note: str
+
+
+@dataclass(frozen=True)
+class Correction:
+    """What was written wrongly when a part came off: the field, what it should be, and why."""
+
+    name: str
+    to: str
+    reason: str
+
+
+@dataclass(frozen=True)
+class StripLine:
+    """One line of a strip-down. `stays`: why the part did not come off; empty for one that did.
+
+    `seals`: seal and state. `photos`: file names of pictures.
+    """
+
+    kind: str
+    maker: str
+    part_number: str
+    position: str
+    serial: str = ""
+    date_code: str = ""
+    match_code: str = ""
+    axis: str = ""
+    fasteners: tuple[str, ...] = ()
+    connections: tuple[str, ...] = ()
+    mounts: tuple[str, ...] = ()
+    bag: str = ""
+    condition: int | None = None
+    car_side: str = ""
+    seals: tuple[tuple[str, str], ...] = ()
+    notes: tuple[str, ...] = ()
+    photos: tuple[str, ...] = ()
+    correction: Correction | None = None
+    stays: str = ""
+
+
+@dataclass(frozen=True)
+class StripDown:
+    """A day of taking a car apart. `care`: what was answered about battery, stands and fuel line."""
+
+    car: str
+    on: str
+    by: str
+    whose: str
+    place: str
+    care: str
+    lines: tuple[StripLine, ...]
+
+
+def readings() -> list[Reading]:
+    """The bench notes, oldest first."""
+    notes = [entry for entry in (files("demo_db") / "readings").iterdir() if entry.name.endswith(".txt")]
+    return [_reading(note.name, note.read_text(encoding="utf-8")) for note in sorted(notes, key=lambda note: note.name)]
+
+
+def _reading(file: str, text: str) -> Reading:
+    several: dict[str, list[str]] = {"reading": [], "blank": []}
+    once: dict[str, str] = {}
+    for line in text.splitlines():
+        key, colon, value = line.partition(": ")
+        if not colon or key in once:
+            raise ValueError(f'{file}: "{line}" is not "name: value", or the name stands there twice')
+        if key in several:
+            several[key].append(value)
+        else:
+            once[key] = value
+    maker, part_number, serial = once.pop("part").split(" / ")
+    return Reading(
+        file=file,
+        procedure=once.pop("procedure"),
+        part=PartName(maker, part_number, serial),
+        on=once.pop("on"),
+        by=once.pop("by"),
+        readings=tuple(several["reading"]),
+        blanks=tuple(several["blank"]),
+        instrument=once.pop("instrument", ""),
+        note=once.pop("note", ""),
+        conditions=once,
+    )
+
+
+def strip_down() -> StripDown:
+    """The Saturday on which the Green tourer began to come apart."""
+    told = tomllib.loads((files("demo_db") / "strip_down.toml").read_text(encoding="utf-8"))
+    lines = tuple(_strip_line(line) for line in told.pop("line"))
+    return StripDown(**told, lines=lines)
+
+
+def _strip_line(told: dict[str, Any]) -> StripLine:
+    fields: dict[str, Any] = {name: tuple(value) if isinstance(value, list) else value for name, value in told.items()}
+    fields["seals"] = tuple((seal["seal"], seal["state"]) for seal in told.get("seals", ()))
+    if "correction" in told:
+        fields["correction"] = Correction(**told["correction"])
+    return StripLine(**fields)
