@@ -26,6 +26,7 @@ class Act:
     run: Callable[[Frame], None]
     by_command: str = ""
     needs_part: bool = False
+    later: bool = False
 
 
 @dataclass(frozen=True)
@@ -58,13 +59,13 @@ ACTS: tuple[Act, ...] = (
     Act("pair", "p", "Pair", "Go to", _open("pair")),
     Act("refit", "r", "Refit", "Go to", _nothing, by_command="refit fit"),
     Act("worth", "w", "Worth", "Go to", _nothing, by_command="value note"),
-    Act("count", "c", "Count", "Go to", _nothing, by_command="place"),
+    Act("count", "c", "Count", "Go to", _nothing, later=True),
     Act("amend", "a", "Amend", "Do", _for_part("amend"), needs_part=True),
-    Act("document", "d", "Document, picture", "Do", _nothing, by_command="teardown log"),
+    Act("document", "d", "Document, picture", "Do", _nothing, by_command="document add"),
     Act("hand over", "h", "Hand over", "Do", _open("hand over")),
     Act("in", "i", "In: read a sheet", "Do", _nothing, by_command="sheet read"),
-    Act("mark", "k", "Mark", "Do", _nothing, by_command="fact correct"),
-    Act("label", "l", "Label", "Do", _nothing, by_command="part show"),
+    Act("mark", "k", "Mark", "Do", _nothing, by_command="part describe"),
+    Act("label", "l", "Label", "Do", _nothing, later=True),
     Act("move", "m", "Move", "Do", _for_part("move"), needs_part=True),
     Act("note a seal", "n", "Note a seal", "Do", _for_part("note a seal"), needs_part=True),
     Act("out", "o", "Out: write a file", "Do", _nothing, by_command="condition-list"),
@@ -94,6 +95,8 @@ def why_not(act: Act, *, has_part: bool) -> str:
     """Why an act cannot be done here, or nothing."""
     if act.by_command:
         return f"by command {act.by_command}"
+    if act.later:
+        return "not in this version yet"
     if act.needs_part and not has_part:
         return "choose a part first"
     return ""

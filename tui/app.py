@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from textual.app import App
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from inventory.store.record import Record
@@ -23,7 +23,7 @@ class Browser(App[None]):
     CSS_PATH = "frame.tcss"
     ENABLE_COMMAND_PALETTE = True
     COMMANDS = App.COMMANDS | {Acts}
-    BINDINGS = [Binding("ctrl+q", "leave", "Leave", priority=True, show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("ctrl+q", "leave", "Leave", priority=True, show=False)]
 
     def __init__(self, record: Record, by: str | None = None) -> None:
         super().__init__()

@@ -48,7 +48,7 @@ class Frame(Screen[None]):
     """The frame with its stack of views; Today lies at the bottom and is never left."""
 
     AUTO_FOCUS = "#line"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (_NARROW_BELOW, "-middle"), (150, "-wide")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (_NARROW_BELOW, "-middle"), (150, "-wide")]  # noqa: RUF012 - as Screen has it
 
     def __init__(self, sitting: Sitting) -> None:
         super().__init__()

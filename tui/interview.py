@@ -175,7 +175,7 @@ class Interview:
     def ask(self) -> Ask:
         """The open question."""
         key = self.at
-        words = _WORDS.get(key, f"{key.removesuffix(' seal').capitalize()} seal?")
+        words = _WORDS.get(key, f"{key.capitalize()}?")
         if key.endswith(" seal"):
             return Ask(key, words, SEAL_CHOICES)
         choices = {"axis": ("across", "along", "upright")}.get(key, ())

@@ -25,7 +25,9 @@ class Acts(Provider):
         """All acts, before anything is typed."""
         if frame := self._frame:
             for act in ACTS:
-                yield DiscoveryHit(Content(self._words(act)), partial(frame.do, act), text=act.words, help=frame.reason(act))
+                yield DiscoveryHit(
+                    Content(self._words(act)), partial(frame.do, act), text=act.words, help=frame.reason(act)
+                )
 
     async def search(self, query: str) -> Hits:
         """The acts that match what is typed."""

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from inventory.bench.queries import RunView
+from inventory.evidence.queries import evidence_of
 from inventory.parts import queries
 from inventory.parts.history import FactView, facts_of
 from inventory.reference.load import cautions_for
 from tui.desks.entries import CardData, Entry, Section, Step
 from tui.desks.facts import says, told_by
-from tui.desks.trust import trust_entries
+from tui.desks.trust import run_entry, trust_entries
 from tui.words import clock_time, listed, short_day
 
 if TYPE_CHECKING:
@@ -25,12 +27,16 @@ _AT_THE_BENCH = ("hold", "resistance")
 
 def card_of(session: Session, tag: str) -> CardData:
     """Everything a card shows of the part with this tag."""
-    key = queries.part_row(session, tag).id
-    (line,) = queries.lines(session, [key])
-    every = facts_of(session, key, superseded=True)
+    part = queries.part_row(session, tag)
+    (line,) = queries.lines(session, [part.id])
+    every = facts_of(session, part.id, superseded=True)
     standing = [fact for fact in every if fact.superseded_by is None]
+    evidence = evidence_of(session, part)
     cautions = [
-        caution for step in _AT_THE_BENCH for caution in cautions_for(step, line.kind or "") if line.kind in caution.kinds
+        caution
+        for step in _AT_THE_BENCH
+        for caution in cautions_for(step, line.kind or "")
+        if line.kind in caution.kinds
     ]
     return CardData(
         tag=line.tag,
@@ -38,12 +44,16 @@ def card_of(session: Session, tag: str) -> CardData:
         held=_held(line),
         sections=(
             Section("Who", _who(line, standing), "Nothing is written down of what it is."),
-            Section("Trust", trust_entries(session, line, standing)),
-            Section("Where", _entries(standing, "removal", "fitting", "move"), "Nobody has said where it came off or lies."),
-            Section("Measured", measured(session, line, standing), _never_measured(standing)),
+            Section("Trust", trust_entries(session, line, standing, evidence)),
+            Section(
+                "Where", _entries(standing, "removal", "fitting", "move"), "Nobody has said where it came off or lies."
+            ),
+            Section("Measured", _measured(evidence.runs), _never_measured(standing)),
             Section("Done", _entries(standing, "work"), "No work on record: none said, none seen."),
             Section("From", _entries(standing, "provenance"), "Where it came from is not on record."),
-            Section("Worth", _entries(standing, "valuation"), 'No value noted. A list will say "no value stated", never 0.'),
+            Section(
+                "Worth", _entries(standing, "valuation"), 'No value noted. A list will say "no value stated", never 0.'
+            ),
             Section("Pictures", _entries(standing, "attachment"), "No picture and no paper.", counted=True),
             Section("Log", tuple(_logged(fact) for fact in _newest_first(every)), counted=True),
         ),
@@ -113,7 +123,9 @@ def _source_of(fact: FactView) -> Step:
     if fact.reason:
         lines.append(f"because: {fact.reason}")
     if fact.superseded_by:
-        lines.append(f"no longer stands since {short_day(fact.superseded_on or '')}: {fact.superseded_by} took its place")
+        lines.append(
+            f"no longer stands since {short_day(fact.superseded_on or '')}: {fact.superseded_by} took its place"
+        )
     return Step(tuple(lines))
 
 
@@ -133,6 +145,6 @@ def _never_measured(standing: Iterable[FactView]) -> str:
     return f"Never measured here.{told} By command: matchmark bench run"
 
 
-def measured(session: Session, line: PartLine, standing: Iterable[FactView]) -> tuple[Entry, ...]:
+def _measured(runs: Iterable[RunView]) -> tuple[Entry, ...]:
     """The bench runs, the last one first."""
-    return _entries(standing, "bench_run")
+    return tuple(reversed([run_entry(run, f"{run.procedure} {short_day(run.fact.on)}") for run in runs]))

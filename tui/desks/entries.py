@@ -11,7 +11,10 @@ __all__ = ["CardData", "Curve", "Entry", "Section", "Step", "reason_lines"]
 
 @dataclass(frozen=True)
 class Curve:
-    """A measured curve: (seconds, value) points in the unit named, and the limit as (seconds, value)."""
+    """A measured curve: (seconds, value) points in the unit named.
+
+    `limit`: after so many seconds this share (0 to 1) of the first value must still be there.
+    """
 
     points: tuple[tuple[float, float], ...]
     unit: str
@@ -64,7 +67,7 @@ class CardData:
 
 def reason_lines(reason: Reason) -> tuple[str, ...]:
     """A reason in words: what is said, then the rule with its standing and source."""
-    rule = f"Rule: {reason.rule}. {_standing(reason)}" if reason.rule else ""
+    rule = f"  Rule: {reason.rule}. {_standing(reason)}" if reason.rule else ""
     return tuple(line for line in (reason.says, rule) if line)
 
 

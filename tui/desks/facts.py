@@ -24,7 +24,9 @@ def says(fact: FactView) -> str:
 
 
 def _all(values: dict[str, Any]) -> str:
-    return "; ".join(f"{name.replace('_', ' ')} {value}" for name, value in values.items() if value not in (None, "", {}))
+    return "; ".join(
+        f"{name.replace('_', ' ')} {value}" for name, value in values.items() if value not in (None, "", {})
+    )
 
 
 def _marking(values: dict[str, Any]) -> str:

@@ -97,9 +97,7 @@ def still_standing(session: Session, car: str) -> Standing | None:
     if strip_down is None:
         return None
     now = status(session, strip_down)
-    return Standing(
-        car, bool(strip_down.care), tuple(now.still_on), tuple(reversed(now.removed)), tuple(now.stays)
-    )
+    return Standing(car, bool(strip_down.care), tuple(now.still_on), tuple(reversed(now.removed)), tuple(now.stays))
 
 
 def next_label(session: Session) -> str:
@@ -119,9 +117,17 @@ def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
     now = still_standing(session, car)
     off_here = next((each for each in now.came_off if each.tag == tag), None) if now else None
     if off_here is not None:
-        says = f"Label {tag} is already on the {what} (part {off_here.sequence}). Nothing was changed. Take the next label"
+        says = (
+            f"Label {tag} is already on the {what} (part {off_here.sequence}). Nothing was changed. Take the next label"
+        )
         return KnownLabel(tag, says, False, "", False)
-    came_off = f"came off the {line.car}" if line.car and not line.fitted else f"is fitted to the {line.car}" if line.car else ""
+    came_off = (
+        f"came off the {line.car}"
+        if line.car and not line.fitted
+        else f"is fitted to the {line.car}"
+        if line.car
+        else ""
+    )
     says = f"{tag}, {what}, {came_off or 'is on record as never fitted to a car'}."
     return KnownLabel(tag, says, True, "", False)
 

@@ -5,22 +5,119 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from inventory.bench.queries import RunView
+from inventory.bench.readings import parse_timed
+from inventory.errors import Refused
+from inventory.evidence.queries import Evidence
+from inventory.pairing.halves import PAIRED_KINDS
+from inventory.pairing.queries import mates
 from inventory.parts.history import FactView
 from inventory.parts.queries import PartLine
 from inventory.reference.load import kind
-from tui.desks.entries import Entry, Step
+from tui.desks.entries import Curve, Entry, Step, reason_lines
 from tui.desks.facts import says, told_by
 from tui.words import short_day
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
-__all__ = ["trust_entries"]
+    from inventory.pairing.judgements import PairJudgement
+
+__all__ = ["run_entry", "trust_entries"]
+
+_CALLED = {"hold": "Vacuum hold", "resistance": "Resistances"}
 
 
-def trust_entries(session: Session, line: PartLine, standing: Sequence[FactView]) -> tuple[Entry, ...]:
+def trust_entries(
+    session: Session, line: PartLine, standing: Sequence[FactView], evidence: Evidence
+) -> tuple[Entry, ...]:
     """Seals, tests, serviceable, mate, condition, worth: those that can be said of its kind."""
-    return (_seals(line, standing), _condition(line, standing), _worth(standing))
+    return (
+        _seals(line, standing),
+        *_tests(evidence.runs),
+        _serviceable(evidence),
+        *_goes_with(session, line),
+        _condition(line, standing),
+        _worth(standing),
+    )
+
+
+def run_entry(run: RunView, name: str) -> Entry:
+    """A bench run: its verdict and sentence; then the reasons; then the readings as typed."""
+    judgement = run.judgement
+    why = tuple(line for reason in judgement.reasons[:1] for line in reason_lines(reason))
+    more = tuple(line for reason in judgement.reasons[1:] for line in reason_lines(reason))
+    typed = (
+        f"{run.fact.id}: as typed {', '.join(map(str, run.fact.values['readings']))}",
+        *(f"{word}: {_plain(value)}" for word, value in run.fact.values["conditions"].items()),
+        told_by(run.fact),
+    )
+    steps = (Step(why or (judgement.says,), _curve(run)), *((Step(more),) if more else ()), Step(typed))
+    return Entry(name, f"{judgement.verdict.upper()}  {judgement.says}", steps)
+
+
+def _tests(runs: Sequence[RunView]) -> tuple[Entry, ...]:
+    """The last run of each procedure."""
+    latest = {run.procedure: run for run in runs}
+    return tuple(run_entry(run, _CALLED.get(name, name.capitalize())) for name, run in latest.items())
+
+
+def _curve(run: RunView) -> Curve | None:
+    """The hold as it was read, where its readings are of one unit."""
+    if run.procedure != "hold":
+        return None
+    try:
+        points = parse_timed(run.fact.values["readings"])
+    except Refused:
+        return None
+    if len(points) < 2 or len({point.quantity.unit for point in points}) != 1:
+        return None
+    figures = run.judgement.figures
+    time, share = figures.get("limit_time_s"), figures.get("limit_share")
+    limit = (float(time), float(share)) if isinstance(time, int | float) and isinstance(share, int | float) else None
+    return Curve(tuple((point.time_s, point.quantity.value) for point in points), points[0].quantity.unit, limit)
+
+
+def _plain(value: object) -> str:
+    return ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+
+
+def _serviceable(evidence: Evidence) -> Entry:
+    judged = evidence.serviceability
+    modes = tuple(
+        f"{mode.mode}: {mode.share:.0%} of the bad ones; these tests would have shown {mode.revealed:.0%}"
+        for mode in judged.modes
+    )
+    tests = tuple(
+        f"{test.what}, {short_day(test.when)}: weighs {test.weight:g}{', stale' if test.stale else ''}"
+        for test in judged.tests
+    )
+    steps = (
+        Step(tuple(line for reason in judged.reasons for line in reason_lines(reason))),
+        Step((f"Likely serviceable: {judged.p_serviceable:.0%}. Tests so far cover {judged.coverage:.0%}.", *modes)),
+        *((Step(tests),) if tests else ()),
+    )
+    return Entry("Serviceable?", judged.says, steps)
+
+
+def _goes_with(session: Session, line: PartLine) -> tuple[Entry, ...]:
+    if line.kind not in PAIRED_KINDS:
+        return ()
+    found = mates(session, line.tag)
+    if not found:
+        return (Entry("Goes with", "no mate on record: no unit whose number is known to fit, or every letter differs"),)
+    best, *others = found
+    steps = [
+        Step((f"{best.grade.capitalize()}: {best.says}", f"Next: {best.next_step}")),
+        Step(tuple(text for reason in best.reasons for text in reason_lines(reason))),
+    ]
+    if others:
+        steps.append(Step(tuple(f"{_mate(pair, line.tag)}: {pair.grade}, {pair.says}" for pair in others[:6])))
+    return (Entry("Goes with", f"{_mate(best, line.tag)}  {best.grade.upper()}  {best.says}", tuple(steps)),)
+
+
+def _mate(pair: PairJudgement, tag: str) -> str:
+    return pair.unit if pair.sensor == tag else pair.sensor
 
 
 def _seals(line: PartLine, standing: Iterable[FactView]) -> Entry:
@@ -31,9 +128,10 @@ def _seals(line: PartLine, standing: Iterable[FactView]) -> Entry:
     parts = [f"{seal} {fact.values['state']}, {short_day(fact.on)}, {fact.by}" for seal, fact in latest.items()]
     if never:
         parts.append(f"never noted: {', '.join(never)}")
+    looks = tuple(f"{fact.id}: {says(fact)} ({told_by(fact)})" for fact in seen)
     steps = (
         Step((f"Together: {line.seal_state}. The worst of the latest look at each seal counts.",)),
-        Step(tuple(f"{fact.id}: {says(fact)} ({told_by(fact)})" for fact in seen) or ("No seal was ever looked at here.",)),
+        Step(looks or ("No seal was ever looked at here. Space N notes one.",)),
     )
     return Entry("Seals", ".  ".join(parts) or "this kind carries none", steps)
 

@@ -145,7 +145,11 @@ class Today(View):
             finds = self._finds
             words = f'{counted(finds.total, finds.at_least)} found for "{finds.words}"'
             near = ", ".join(f"{number} ({count})" for number, count in finds.near)
-            rows += [_Line(Content("")), _Line(shown(words + (f". Near: {near}" if near else ""), "bold")), *finds.first]
+            rows += [
+                _Line(Content("")),
+                _Line(shown(words + (f". Near: {near}" if near else ""), "bold")),
+                *finds.first,
+            ]
             if finds.total > len(finds.first):
                 rows.append(_Line(shown("  more: Space F, and the same words").stylize("$text-muted")))
         self._rows.fill(Fixed(rows), cursor=first_find if to_finds and self._finds and self._finds.total else 0)
@@ -165,9 +169,13 @@ class Today(View):
             self.frame.open_part(item.tag)
         elif isinstance(item, What):
             if item.opens == "sheet":
-                self.frame.say("A sheet is read in by command: matchmark sheet read FILE --try shows first what it would do.")
+                self.frame.say(
+                    "A sheet is read in by command: matchmark sheet read FILE --try shows first what it would do."
+                )
             elif item.opens == "demo":
-                self.frame.say("The demo is made by command: matchmark demo, then matchmark --record matchmark-demo/record.db")
+                self.frame.say(
+                    "The demo is made by command: matchmark demo, then matchmark --record matchmark-demo/record.db"
+                )
             elif item.opens == "part":
                 self.frame.open_part(item.of)
             else:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from textual import events
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
@@ -85,7 +85,7 @@ class CardPane(Horizontal):
         self._head = Static(classes="head")
         self._sections = _Sections(self)
         self._rows = RowList(_draw, choosable=lambda row: isinstance(row, _Row) and row.heads)
-        self._why = Static(classes="why")
+        self._why = Static()
         self._rows.steered = False
 
     def compose(self) -> ComposeResult:
@@ -94,17 +94,18 @@ class CardPane(Horizontal):
             yield self._head
             yield self._sections
             yield self._rows
-        yield self._why
+        with VerticalScroll(classes="why", can_focus=False):
+            yield self._why
 
     def show(self, tag: str | None) -> None:
         """Read and show a part's card."""
         if tag != self.tag:
             self._depth.clear()
-        self.tag = tag
-        if tag is None:
+        if tag != self.tag or tag is None:
             self.data = None
+            self.tag = tag
             self._refill()
-        else:
+        if tag is not None:
             self._view.read("card", lambda session: card_of(session, tag), self._arrived)
 
     def set_steered(self, steered: bool) -> None:
@@ -175,14 +176,16 @@ class CardPane(Horizontal):
         steps = len(section.entries[place].steps)
         depth = min(max(self._depth.get((name, place), 0) + by, 0), steps)
         if by > 0 and depth == self._depth.get((name, place), 0):
-            self._view.frame.say("That is the last step: nothing lies behind it." if steps else "Nothing lies behind it.")
+            self._view.frame.say(
+                "That is the last step: nothing lies behind it." if steps else "Nothing lies behind it."
+            )
         self._depth[name, place] = depth
         self._refill(place)
 
     def _refill(self, keep: int | None = None) -> None:
         section, data = self.section, self.data
         if section is None or data is None:
-            self._head.update("")
+            self._head.update(shown(f" Reading {self.tag}" if self.tag else "", "$text-muted"))
             self._sections.update("")
             self._rows.fill(Fixed())
             self._why.update("")
@@ -201,7 +204,7 @@ class CardPane(Horizontal):
     def _rows_of(self, section: Section, width: int) -> list[_Row]:
         if not section.entries:
             return [_Row(-1, line, False) for line in shown(section.empty).wrap(width)]
-        names = max(min(max(len(entry.name) for entry in section.entries), 18), 10)
+        names = max(min(max(len(entry.name) for entry in section.entries), 22), 10)
         rows: list[_Row] = []
         for place, entry in enumerate(section.entries):
             rows += _entry_rows(place, entry, names, width)
@@ -216,7 +219,7 @@ class CardPane(Horizontal):
             self._why.update("")
             return
         entry = section.entries[place]
-        width = max(self._why.size.width - 3, 30)
+        width = max(self._why.size.width - 2, 30)
         lines = [shown(f"Why: {entry.name}", "bold"), *shown(entry.says).wrap(width)]
         for step in entry.steps:
             lines += [Content(""), *step_lines(step, width, "")]

@@ -2,40 +2,65 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from tui.desks.entries import Curve
 
 __all__ = ["draw_curve"]
 
 _DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 _BLANK = 0x2800
-_LABEL = 8
+_LABEL = 9
 
 
 def draw_curve(curve: Curve, width: int, height: int = 7) -> list[str]:
-    """Lines of text: the readings joined by a curve and marked `o`, the limit a dashed row, axes labelled."""
+    """Lines of text: the readings joined and marked `o`, the limit a dashed row with `x` at its time, axes labelled."""
     columns = max(width - _LABEL - 3, 10)
-    marks = [*curve.points, *((curve.limit,) if curve.limit else ())]
+    limit = (curve.limit[0], curve.points[0][1] * curve.limit[1]) if curve.limit else None
+    marks = [*curve.points, *((limit,) if limit else ())]
     last = max(time for time, _ in marks) or 1.0
     low, high = min(value for _, value in marks), max(value for _, value in marks)
     spare = (high - low) * 0.1 or abs(high) * 0.1 or 1.0
-    low, high = low - spare, high + spare
+    scale = _Scale(last, low - spare, high + spare, columns, height)
     canvas = _Canvas(columns, height)
-
-    def across(time: float) -> float:
-        return time / last * (columns * 2 - 1)
-
-    def down(value: float) -> float:
-        return (high - value) / (high - low) * (height * 4 - 1)
-
     for (time, value), (after, then) in zip(curve.points, curve.points[1:], strict=False):
-        canvas.join(across(time), down(value), across(after), down(then))
-    if curve.limit:
-        canvas.dashes(round(down(curve.limit[1])) // 4)
+        canvas.join(scale.across(time), scale.down(value), scale.across(after), scale.down(then))
+    labels: dict[int, str] = {}
+    if limit:
+        row = scale.row(limit[1])
+        canvas.dashes(row)
+        canvas.sign(scale.column(limit[0]), row, "x")
+        labels[row] = f"limit {limit[1]:g}"
     for time, value in curve.points:
-        canvas.mark(round(across(time)) // 2, round(down(value)) // 4)
-    labels = _labels(curve, down)
-    lines = [f"{labels.get(row, ''):>{_LABEL}} \N{BOX DRAWINGS LIGHT VERTICAL}{text}" for row, text in enumerate(canvas.rows())]
+        canvas.sign(scale.column(time), scale.row(value), "o")
+    for _, value in (curve.points[-1], curve.points[0]):
+        labels[scale.row(value)] = f"{value:g}"
+    bar = "\N{BOX DRAWINGS LIGHT VERTICAL}"
+    lines = [f"{labels.get(row, ''):>{_LABEL}} {bar}{text}" for row, text in enumerate(canvas.rows())]
     return [*lines, _time_axis(last, columns, curve)]
+
+
+@dataclass(frozen=True)
+class _Scale:
+    """From seconds and values to dots and cells."""
+
+    last: float
+    low: float
+    high: float
+    columns: int
+    height: int
+
+    def across(self, time: float) -> float:
+        return time / self.last * (self.columns * 2 - 1)
+
+    def down(self, value: float) -> float:
+        return (self.high - value) / (self.high - self.low) * (self.height * 4 - 1)
+
+    def column(self, time: float) -> int:
+        return round(self.across(time)) // 2
+
+    def row(self, value: float) -> int:
+        return round(self.down(value)) // 4
 
 
 class _Canvas:
@@ -54,12 +79,14 @@ class _Canvas:
         for column in range(0, len(self._cells[row]), 2):
             self._signs[column, row] = "-"
 
-    def mark(self, column: int, row: int) -> None:
-        self._signs[column, row] = "o"
+    def sign(self, column: int, row: int, sign: str) -> None:
+        self._signs[column, row] = sign
 
     def rows(self) -> list[str]:
         return [
-            "".join(self._signs.get((column, row), chr(cell)) for column, cell in enumerate(cells)).replace(chr(_BLANK), " ")
+            "".join(self._signs.get((column, row), chr(cell)) for column, cell in enumerate(cells)).replace(
+                chr(_BLANK), " "
+            )
             for row, cells in enumerate(self._cells)
         ]
 
@@ -69,18 +96,10 @@ class _Canvas:
             self._cells[row][column] |= _DOTS[y % 4][x % 2]
 
 
-def _labels(curve: Curve, down: object) -> dict[int, str]:
-    assert callable(down)
-    labels: dict[int, str] = {}
-    if curve.limit:
-        labels[round(down(curve.limit[1])) // 4] = f"needs {curve.limit[1]:g}"
-    for _, value in (curve.points[-1], curve.points[0]):
-        labels[round(down(value)) // 4] = f"{value:g}"
-    return labels
-
-
 def _time_axis(last: float, columns: int, curve: Curve) -> str:
+    """The foot of the drawing: from when to when, and what the signs mean, as far as there is room."""
     left, right = "0 s", f"{last:g} s"
-    middle = f"{curve.unit}, o as read" + (", - - the limit" if curve.limit else "")
-    inside = f"{left} {middle:^{max(columns - len(left) - len(right) - 2, 0)}} {right}"
-    return f"{'':>{_LABEL}} \N{BOX DRAWINGS LIGHT UP AND RIGHT}{inside}"
+    room = columns - len(left) - len(right) - 2
+    legend = f"{curve.unit}   o read" + ("   x needed" if curve.limit else "")
+    middle = next((words for words in (legend, curve.unit, "") if len(words) <= room), "")
+    return f"{'':>{_LABEL}} \N{BOX DRAWINGS LIGHT UP AND RIGHT}{left} {middle:^{max(room, 0)}} {right}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
-from typing import Protocol, TypeVar
+from typing import ClassVar, Protocol
 
 from textual import events
 from textual.content import Content
@@ -21,7 +21,6 @@ PAGE = 100
 _PAGES_KEPT = 20
 
 Draw = Callable[[object, int], Content]
-Item = TypeVar("Item")
 
 
 class Source(Protocol):
@@ -91,7 +90,7 @@ class RowList(ScrollView, can_focus=False):
     """The list. `draw(item, width)` gives a row's text; rows that `choosable` refuses are passed over."""
 
     ALLOW_SELECT = False
-    COMPONENT_CLASSES = {"rows--chosen", "rows--plain"}
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"rows--chosen"}
     DEFAULT_CSS = """
     RowList {
         height: 1fr;
@@ -134,10 +133,9 @@ class RowList(ScrollView, can_focus=False):
         draw: Draw,
         *,
         choosable: Callable[[object], bool] = lambda _: True,
-        id: str | None = None,
         classes: str | None = None,
     ) -> None:
-        super().__init__(id=id, classes=classes)
+        super().__init__(classes=classes)
         self._draw = draw
         self._choosable = choosable
         self.source: Source = Fixed()
@@ -148,8 +146,8 @@ class RowList(ScrollView, can_focus=False):
         """Show other rows, the row `cursor` (or the next that can be) chosen."""
         self.source = source
         self.cursor = min(max(cursor, 0), max(source.count() - 1, 0))
-        if self.item is None or not self._choosable(self.item):
-            self._step(1) or self._step(-1)
+        if (self.item is None or not self._choosable(self.item)) and not self._step(1):
+            self._step(-1)
         self._measure()
         self._keep_in_sight()
         self.refresh()
@@ -178,7 +176,8 @@ class RowList(ScrollView, can_focus=False):
         page = max(self.size.height - 1, 1)
         match key:
             case "up":
-                self._step(-1) or self.scroll_to(y=0, animate=False)
+                if not self._step(-1):
+                    self.scroll_to(y=0, animate=False)
             case "down":
                 self._step(1)
             case "pageup":
@@ -208,8 +207,8 @@ class RowList(ScrollView, can_focus=False):
         way = 1 if by > 0 else -1
         self.cursor = min(max(self.cursor + by, 0), max(self.source.count() - 1, 0))
         held = self.source.window(self.cursor, 1)
-        if held and not self._choosable(held[0]):
-            self._step(way) or self._step(-way)
+        if held and not self._choosable(held[0]) and not self._step(way):
+            self._step(-way)
 
     def keep_in_sight(self, last: int, first: int) -> None:
         """Scroll so that the rows from `first` to `last` are in sight, `first` at least."""

@@ -1,0 +1,115 @@
+"""Move: put a part at a place."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.content import Content
+
+from inventory.store.text import fold
+from tui.desks import acts as desk
+from tui.questions import Question
+from tui.safe import shown
+from tui.sitting import Sitting
+from tui.view import View
+from tui.widgets.rows import Fixed, RowList
+from tui.words import many
+
+__all__ = ["Move"]
+
+
+class Move(View):
+    """The places, narrowed by typing; a new name is a new place."""
+
+    def __init__(self, sitting: Sitting, tag: str) -> None:
+        super().__init__(sitting)
+        self._tag = tag
+        self._places: tuple[tuple[str, int], ...] = ()
+        self._words = ""
+        self._new = ""
+        self._rows = RowList(_draw)
+
+    def compose(self) -> ComposeResult:
+        """The places."""
+        yield self._rows
+
+    def where(self) -> str:
+        """The part."""
+        return f"Move: {self._tag}"
+
+    def question(self) -> Question:
+        """Where to."""
+        if self._new:
+            return Question("A new place?", enter=f'makes "{self._new}" and puts it there')
+        return Question(f"{self._tag} lies where now?", enter="the chosen place" if self._places else "")
+
+    def explains(self) -> tuple[str, ...]:
+        """How a move is written."""
+        return (
+            "Choose the place, or type its name. A name that is not known yet is asked once more before it is made.",
+        )
+
+    def part_tag(self) -> str | None:
+        """This part."""
+        return self._tag
+
+    def opened(self) -> None:
+        """Read the places."""
+        self.read("places", desk.place_names, self._show)
+
+    def line_changed(self, text: str) -> None:
+        """Narrow the list."""
+        self._words, self._new = text.strip(), ""
+        self._fill()
+
+    def steer(self, key: str) -> None:
+        """Choose a place."""
+        self._rows.steer(key)
+
+    def back(self) -> bool:
+        """From a new name to the list."""
+        if self._new:
+            self._new = ""
+            return True
+        return False
+
+    def take(self, text: str) -> None:
+        """Put it there."""
+        words, self._words = text.strip(), ""
+        exact = next((name for name, _ in self._places if fold(name) == fold(words)), None)
+        item = self._rows.item
+        if self._new and not words:
+            self._put(self._new, new=True)
+        elif exact:
+            self._put(exact, new=False)
+        elif isinstance(item, tuple):
+            self._put(str(item[0]), new=False)
+        elif words:
+            self._new = words
+        self._fill()
+
+    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+        """A second tap puts it there."""
+        if event.again:
+            self.take("")
+
+    def _put(self, place: str, *, new: bool) -> None:
+        by, tag = self.sitting.by, self._tag
+
+        def done(_: str) -> None:
+            self.frame.close()
+            self.frame.say(f"{tag} lies in {place} now. Ctrl+Z takes it back.")
+
+        self.write(lambda session: desk.move_part(session, by, tag, place, new=new), done)
+
+    def _show(self, places: tuple[tuple[str, int], ...]) -> None:
+        self._places = places
+        self._fill()
+
+    def _fill(self) -> None:
+        self._rows.fill(Fixed([place for place in self._places if fold(self._words) in fold(place[0])]))
+
+
+def _draw(row: object, _: int) -> Content:
+    if not isinstance(row, tuple):
+        return Content("")
+    return Content.assemble(shown(f"{row[0]:<24}"), (many(int(row[1]), "part"), "$text-muted"))

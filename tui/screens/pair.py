@@ -1,0 +1,175 @@
+"""Pair: who belongs with whom, how sure that is, why, and the cheapest way to be surer."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from tui.desks import pair as desk
+from tui.desks.pair import PairLine
+from tui.questions import Question
+from tui.safe import crop, shown
+from tui.screens import make_view
+from tui.sitting import Sitting
+from tui.view import View
+from tui.widgets.rows import Fixed, RowList
+
+__all__ = ["Pair"]
+
+_SHOWS = ("pairs", "with those ruled out", "plan of the shelf")
+
+
+class Pair(View):
+    """The candidates at the left; the chosen pair with its reasons at the right."""
+
+    DEFAULT_CSS = """
+    Pair > .heading { height: 1; text-style: bold; text-wrap: nowrap; text-overflow: ellipsis; }
+    Pair > Horizontal { height: 1fr; }
+    Pair .halves { width: 37; height: 1fr; }
+    Pair .pair { width: 1fr; height: 1fr; padding: 0 1; }
+    """
+
+    def __init__(self, sitting: Sitting, tag: str = "") -> None:
+        super().__init__(sitting)
+        self._tag = tag
+        self._shows = 0
+        self._steps = 0
+        self._heading = Static(classes="heading")
+        self._rows = RowList(_draw)
+        self._pair = Static()
+        self._why = Static()
+
+    def compose(self) -> ComposeResult:
+        """List, pair, why."""
+        yield self._heading
+        with Horizontal():
+            with Vertical(classes="halves"):
+                yield self._rows
+            yield Static(Content("\n".join("\N{BOX DRAWINGS LIGHT VERTICAL}" * 200)), classes="upright between")
+            with VerticalScroll(classes="pair", can_focus=False):
+                yield self._pair
+            with VerticalScroll(classes="why", can_focus=False):
+                yield self._why
+
+    def where(self) -> str:
+        """Whose mate is looked for."""
+        return f"Pair: {self._tag}" if self._tag else "Pair"
+
+    def middle(self) -> str:
+        """Which list is shown."""
+        return _SHOWS[self._shows]
+
+    def question(self) -> Question:
+        """A label asks for its mates."""
+        return Question("Label for its mates; Tab: all, plan; Enter goes to the part:")
+
+    def explains(self) -> tuple[str, ...]:
+        """What the grades mean."""
+        return (
+            "Confirmed: the numbers fit, the letters were read on both parts and are equal, the sensor's seals are "
+            "intact, nothing speaks against the control unit. Probable: a seal of the sensor was not seen, or a letter "
+            "is missing and the two came off one car in one strip-down. Possible: the numbers fit and a letter is "
+            "missing, or a seal is disturbed or gone. Ruled out: letters differ, numbers do not fit, a test failed.",
+            "Right shows the reasons one by one. Tab shows those ruled out as well, then the plan of the whole shelf "
+            "with what is left over and why.",
+        )
+
+    def part_tag(self) -> str | None:
+        """The part the list is about, or the sensor of the chosen pair."""
+        item = self._rows.item
+        return self._tag or (item.sensor if isinstance(item, PairLine) else None)
+
+    def opened(self) -> None:
+        """Judge the pairs anew."""
+        tag, shows = self._tag, self._shows
+        self._heading.update(shown(" Comparing numbers, letters and seals", "$text-muted"))
+        if shows == 2:
+            self.read("pairs", desk.shelf_plan, self._show)
+        else:
+            self.read("pairs", lambda session: desk.pairs_of(session, tag, all_of_them=shows == 1), self._show)
+
+    def take(self, text: str) -> None:
+        """Go to the part that is not known yet: the mate, or what was typed."""
+        item = self._rows.item
+        if text.strip():
+            self.frame.open(make_view("find", self.sitting, text.strip()))
+        elif isinstance(item, PairLine):
+            self.frame.open_part(item.unit if item.unit and item.sensor == self._tag else item.sensor)
+
+    def tag_read(self, tag: str, *, by_hand: bool) -> bool:
+        """Look for this part's mates."""
+        self._tag, self._shows, self._steps = tag, 0, 0
+        self.opened()
+        return True
+
+    def steer(self, key: str) -> None:
+        """Choose; unfold the reasons; change what is listed."""
+        if key in ("tab", "shift+tab"):
+            self._shows = (self._shows + (1 if key == "tab" else -1)) % len(_SHOWS)
+            self._steps = 0
+            self.opened()
+        elif key in ("right", "left"):
+            if key == "left" and not self._steps:
+                self.frame.back()
+                return
+            self._steps = max(self._steps + (1 if key == "right" else -1), 0)
+            self._draw_pair()
+        else:
+            self._steps = 0
+            self._rows.steer(key)
+
+    def on_row_list_moved(self, event: RowList.Moved) -> None:
+        """Show the chosen pair."""
+        self._draw_pair()
+
+    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+        """A tap on the chosen pair shows one reason more."""
+        if event.again:
+            self._steps += 1
+            self._draw_pair()
+
+    def on_resize(self) -> None:
+        """Draw at the new width."""
+        self.call_after_refresh(self._draw_pair)
+
+    def _show(self, found: desk.Pairs) -> None:
+        self._heading.update(shown(f" {found.heading}"))
+        self._rows.fill(Fixed(found.lines))
+        self._draw_pair()
+
+    def _draw_pair(self) -> None:
+        item = self._rows.item
+        if not isinstance(item, PairLine):
+            self._pair.update(
+                shown("No pair. Fits of numbers are noted by command: matchmark fits add") if self._tag else ""
+            )
+            self._why.update("")
+            return
+        width = max(self._pair.size.width - 1, 20)
+        both = f"{item.sensor} with {item.unit}" if item.unit else f"{item.sensor} is left over"
+        lines = [shown(both, "bold"), shown(item.grade.upper(), "bold"), *shown(item.says).wrap(width)]
+        if item.next_step:
+            lines += [Content(""), *shown(f"Next: {item.next_step}").wrap(width)]
+        self._steps = min(self._steps, len(item.reasons))
+        for reason in item.reasons[: self._steps]:
+            lines += [Content(""), *(part for line in reason for part in shown(line).wrap(width))]
+        if self._steps < len(item.reasons):
+            more = len(item.reasons) - self._steps
+            lines += [Content(""), shown(f"Right: why, {more} more", "$text-muted")]
+        self._pair.update(Content("\n").join(lines))
+        self._draw_why(item)
+
+    def _draw_why(self, item: PairLine) -> None:
+        width = max(self._why.size.width - 1, 20)
+        lines = [shown("Why", "bold")]
+        for reason in item.reasons:
+            lines += [Content(""), *(part for line in reason for part in shown(line).wrap(width))]
+        self._why.update(Content("\n").join(lines))
+
+
+def _draw(row: object, width: int) -> Content:
+    if not isinstance(row, PairLine):
+        return Content("")
+    return shown(crop(f"{row.sensor} {row.unit or '-':<8} {row.grade}", width))

@@ -1,0 +1,116 @@
+"""Note a seal: which, then how it was found."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.content import Content
+
+from tui.desks import acts as desk
+from tui.interview import SEAL_CHOICES
+from tui.questions import Question, chosen
+from tui.safe import shown
+from tui.sitting import Sitting
+from tui.view import View
+from tui.widgets.rows import Fixed, RowList
+from tui.words import numbered
+
+__all__ = ["NoteSeal"]
+
+
+class NoteSeal(View):
+    """The seals of one part; two answers note one."""
+
+    def __init__(self, sitting: Sitting, tag: str) -> None:
+        super().__init__(sitting)
+        self._tag = tag
+        self._seals: tuple[desk.SealLine, ...] = ()
+        self._seal = ""
+        self._rows = RowList(self._draw)
+
+    def compose(self) -> ComposeResult:
+        """The seals."""
+        yield self._rows
+
+    def where(self) -> str:
+        """The part."""
+        return f"Note a seal: {self._tag}"
+
+    def question(self) -> Question:
+        """Which seal, or how it was found."""
+        if self._seal:
+            return Question(f"{self._seal.capitalize()}?", SEAL_CHOICES)
+        return Question("Which seal? its number, or another name:")
+
+    def explains(self) -> tuple[str, ...]:
+        """What the words mean."""
+        return (
+            "Intact: as the factory left it. Disturbed: there, but someone has been at it. Missing: was there and is "
+            "gone. Never fitted: this number left the factory without one. Not seen: nobody looked, or it could not be "
+            "seen. A seal renewed by a specialist counts only with the paper: by command, seal note with its document.",
+            "A seal does not grow back: what was seen missing once and looks intact now is another seal, or a mistake "
+            "of one of the two days. Both stand in the log; say which in a remark.",
+        )
+
+    def part_tag(self) -> str | None:
+        """This part."""
+        return self._tag
+
+    def opened(self) -> None:
+        """Read its seals."""
+        tag = self._tag
+        self.read("seals", lambda session: desk.seals_of(session, tag), self._show)
+
+    def steer(self, key: str) -> None:
+        """Choose a seal while it is asked which."""
+        if not self._seal:
+            self._rows.steer(key)
+
+    def back(self) -> bool:
+        """From the state to the seal."""
+        if self._seal:
+            self._seal = ""
+            return True
+        return False
+
+    def take(self, text: str) -> None:
+        """The seal, then its state."""
+        if self._seal:
+            self._take_state(text)
+            return
+        item = self._rows.item
+        names = tuple(seal.name for seal in self._seals)
+        if text.strip():
+            self._seal = chosen(text, names) or ("" if text.strip().isdecimal() else text.strip())
+        elif isinstance(item, desk.SealLine):
+            self._seal = item.name
+        if not self._seal:
+            self.frame.say("Say which seal: its number, or its name.")
+
+    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+        """A tap says which."""
+        if not self._seal:
+            self.take("")
+            self.frame.show_foot()
+
+    def _take_state(self, text: str) -> None:
+        state = chosen(text, SEAL_CHOICES)
+        if state is None:
+            self.frame.say("How was it found? 1 to 5; Esc goes back.")
+            return
+        by, tag, seal = self.sitting.by, self._tag, self._seal
+
+        def done(_: str) -> None:
+            self.frame.close()
+            self.frame.say(f"{seal.capitalize()} {state}, {tag}: noted. Ctrl+Z takes it back.")
+
+        self.write(lambda session: desk.note_seal(session, by, tag, seal, state), done)
+
+    def _show(self, seals: tuple[desk.SealLine, ...]) -> None:
+        self._seals = seals
+        self._rows.fill(Fixed(seals))
+
+    def _draw(self, row: object, width: int) -> Content:
+        if not isinstance(row, desk.SealLine):
+            return Content("")
+        place = self._seals.index(row) + 1
+        return Content.assemble(shown(numbered(place, f"{row.name:<16}")), shown(f"  {row.last}"))
