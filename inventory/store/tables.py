@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, ClassVar
 
-from sqlalchemy import ForeignKey, Index, LargeBinary, MetaData, String, Text, UniqueConstraint
+from sqlalchemy import ForeignKey, Index, LargeBinary, MetaData, String, Text
 from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column
 
 __all__ = [
@@ -123,14 +123,13 @@ class Checkpoint(Base):
 class Personal(Base):
     """A name, address or number, apart from hashed content: rows hold only the salted digest.
 
-    `digest` is SHA-256 of salt and text. Blanking a person sets `salt` and `text` to null.
+    `digest`, the key, is SHA-256 of salt and text. Blanking a person sets `salt` and `text` to null.
     """
 
     __tablename__ = "personal"
-    __table_args__ = (UniqueConstraint("digest"), Index(None, "text_folded"))
-    id: Mapped[int] = mapped_column(primary_key=True)
+    __table_args__ = (Index(None, "text_folded"),)
+    digest: Mapped[str] = mapped_column(String(64), primary_key=True)
     thing_id: Mapped[ThingReference]
-    digest: Mapped[Digest]
     salt: Mapped[str | None]
     text: Mapped[str | None]
     text_folded: Mapped[str | None]

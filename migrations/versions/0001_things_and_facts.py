@@ -241,13 +241,11 @@ def _create_tables() -> None:
     )
     op.create_table(
         "personal",
-        sa.Column("id", sa.Integer(), primary_key=True),
+        sa.Column("digest", sa.String(64), primary_key=True),
         sa.Column("thing_id", sa.Integer(), sa.ForeignKey("thing.id"), nullable=False),
-        sa.Column("digest", sa.String(64), nullable=False),
         sa.Column("salt", sa.Text()),
         sa.Column("text", sa.Text()),
         sa.Column("text_folded", sa.Text()),
-        sa.UniqueConstraint("digest"),
     )
     op.create_index(None, "personal", ["text_folded"])
     op.create_table(

@@ -1,0 +1,124 @@
+"""What all tests share: a migrated record on each engine, made once and copied for every test.
+
+Fixtures: `record`, an open record, and `target`, its path or address as the command line takes it, both
+once on SQLite and once on PostgreSQL; `sqlite_target` and `postgres_target` for one engine alone;
+`empty_target`, a place where no record is yet. Where PostgreSQL does not start, its tests fail;
+`--no-postgres` leaves them out.
+"""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from inventory.store.record import Record, make_record, open_record
+from tests.server import run_server
+
+_ENGINES = ["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)]
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--no-postgres", action="store_true", help="leave out the tests that need PostgreSQL")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    for item in items:
+        if "new_database" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.postgres)
+        if config.getoption("--no-postgres") and item.get_closest_marker("postgres"):
+            item.add_marker(pytest.mark.skip(reason="--no-postgres"))
+
+
+@pytest.fixture(scope="session")
+def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """The bytes of an empty record."""
+    path = tmp_path_factory.mktemp("template") / "record.db"
+    make_record(str(path)).close()
+    return path.read_bytes()
+
+
+@pytest.fixture(scope="session")
+def database_server() -> Iterator[Any]:
+    """A connection to a PostgreSQL of our own that may make databases; it holds `template_record`, an empty record."""
+    import psycopg
+
+    with run_server() as home:
+        connection = psycopg.connect(host=str(home), user="postgres", autocommit=True)
+        connection.execute("CREATE DATABASE template_record")
+        make_record(_address(home, "template_record")).close()
+        yield connection
+        connection.close()
+
+
+@pytest.fixture(scope="session")
+def new_database(database_server: Any) -> Callable[[str], str]:
+    """A function that makes a database from a template and gives its address."""
+    numbers = itertools.count(1)
+
+    def make(template: str) -> str:
+        name = f"record_{next(numbers)}"
+        database_server.execute(f"CREATE DATABASE {name} TEMPLATE {template}")
+        return _address(Path(database_server.info.host), name)
+
+    return make
+
+
+@pytest.fixture
+def sqlite_target(sqlite_template: bytes, tmp_path: Path) -> str:
+    """The path of an empty record of one file."""
+    path = tmp_path / "record.db"
+    path.write_bytes(sqlite_template)
+    path.chmod(0o600)
+    return str(path)
+
+
+@pytest.fixture
+def postgres_target(new_database: Callable[[str], str], database_server: Any) -> Iterator[str]:
+    """The address of an empty record on PostgreSQL."""
+    address = new_database("template_record")
+    yield address
+    _drop(database_server, address)
+
+
+@pytest.fixture(params=_ENGINES)
+def engine_name(request: pytest.FixtureRequest) -> str:
+    """Which engine: sqlite, postgres."""
+    return str(request.param)
+
+
+@pytest.fixture
+def target(engine_name: str, request: pytest.FixtureRequest) -> str:
+    """Where an empty record is, on either engine."""
+    return str(request.getfixturevalue(f"{engine_name}_target"))
+
+
+@pytest.fixture
+def record(target: str) -> Iterator[Record]:
+    """An empty record, open, on either engine."""
+    opened = open_record(target)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def empty_target(engine_name: str, request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """A place where no record is yet, on either engine."""
+    if engine_name == "sqlite":
+        yield str(tmp_path / "empty.db")
+        return
+    address = request.getfixturevalue("new_database")("template0")
+    yield address
+    _drop(request.getfixturevalue("database_server"), address)
+
+
+def _address(home: Path, database: str) -> str:
+    return f"postgresql://postgres@/{database}?host={home}"
+
+
+def _drop(server: Any, address: str) -> None:
+    name = address.split("@/")[1].split("?")[0]
+    server.execute(f"DROP DATABASE {name} WITH (FORCE)")
