@@ -38,7 +38,7 @@ def run(
     """
     part = part_row(session, tag)
     typed = [clean(reading) for reading in readings]
-    said = {name: value for name, value in conditions.items() if value not in (None, "", (), [])}
+    said = {name: _typed(value) for name, value in conditions.items() if value not in (None, "", (), [])}
     check(procedure, part.kind or "", typed, said)
     act = begin_act(session, "bench run", by)
     fact = make_fact(
@@ -53,3 +53,8 @@ def run(
     )
     current.record(session, act, [fact])
     return judged(views(session, [fact]), part.kind)[0]
+
+
+def _typed(value: Any) -> Any:
+    """A condition as typed, cleaned; a list of readings word by word."""
+    return [clean(each) for each in value] if isinstance(value, (list, tuple)) else clean(str(value))

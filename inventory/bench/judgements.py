@@ -27,8 +27,8 @@ from inventory.reference.load import kind as kind_of
 
 __all__ = ["CONDITIONS", "RunJudgement", "Verdict", "check", "judge"]
 
-CONDITIONS = ("resolution", "blank", "volume", "ambient", "barometer", "meter")
-"""What may be noted beside the readings; `blank` is a list of readings, the others one typed word each."""
+CONDITIONS = ("resolution", "blank", "volume", "ambient", "barometer", "meter", "note")
+"""What may be noted beside readings: `blank` a list of readings, `note` a remark, the others one typed word each."""
 
 _PLAIN: dict[str, Dimension] = {"volume": "volume", "ambient": "temperature", "barometer": "pressure"}
 _AMBIENT_K = (213.15, 473.15)

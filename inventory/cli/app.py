@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-import json
-import sys
+import re
 from collections.abc import Sequence
+from contextlib import nullcontext, redirect_stdout
 from importlib import import_module
+from io import StringIO
 from typing import Any
 
 import click
 
 from inventory.cli.door import Answer, Door, common_options
+from inventory.cli.streams import NotHandedOver, say, say_json, warn
+from inventory.cli.usage import no_such_command, usage_sentence
 from inventory.errors import Refused
 
 __all__ = ["COMMANDS", "Root", "run"]
@@ -68,10 +71,7 @@ class Root(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """As click does, but an unknown name is answered with the nearest."""
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            from inventory.store.names import nearest
-
-            near = nearest(args[0], list(COMMANDS))
-            ctx.fail(f'there is no command "{args[0]}"' + (f"; near: {', '.join(near)}" if near else ""))
+            no_such_command(ctx, args[0], list(COMMANDS))
         return super().resolve_command(ctx, args)
 
 
@@ -80,49 +80,79 @@ def root() -> Root:
     return Root(
         "matchmark",
         help="A parts-and-condition record for the classic-car workshop. Alone, on a terminal, it opens the browser.",
-        params=common_options(),
+        params=[*common_options(), _version_option()],
         epilog="The record is chosen by --record, else MATCHMARK_RECORD, else the folder for your own data.",
     )
+
+
+def _version_option() -> click.Option:
+    def show(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
+        if wanted:
+            from importlib.metadata import version
+
+            click.echo(f"matchmark {version('matchmark')}")
+            ctx.exit()
+
+    settings: dict[str, Any] = {"is_flag": True, "is_eager": True, "expose_value": False, "callback": show}
+    return click.Option(["--version"], help="Which matchmark this is.", **settings)
 
 
 def run(argv: Sequence[str]) -> int:
     """Run a command line; everything on stdout and stderr, and the exit status, is decided here."""
     door = Door()
-    wants_json = "--json" in argv
+    words = argv[: argv.index("--")] if "--" in argv else argv
+    wants_json = "--json" in words
     try:
-        answer = root().main(args=list(argv), prog_name="matchmark", standalone_mode=False, obj=door)
-        return _print(answer, wants_json) if isinstance(answer, Answer) else int(answer or 0)
+        return _answer(argv, door, wants_json)
     except Refused as refusal:
-        return _refuse(refusal.message, refusal.hint, refusal.exit_status, refusal.as_dict(), wants_json)
+        return _refuse(_safe(refusal), refusal.as_dict(), refusal.exit_status, wants_json)
     except click.ClickException as problem:
         where = problem.ctx.command_path if isinstance(problem, click.UsageError) and problem.ctx else "matchmark"
-        message = problem.format_message()
-        error = {"code": "command-misused", "message": message, "where": where, "hint": f"{where} --help"}
-        return _refuse(message, error["hint"], problem.exit_code, error, wants_json)
-    except click.Abort:
-        return 130
-    except KeyboardInterrupt:
-        return 130
+        error = {"code": "command-misused", "where": where, "hint": f"{where} --help"}
+        return _refuse(usage_sentence(problem), error, 2, wants_json)
+    except (click.Abort, KeyboardInterrupt):
+        says = "Stopped. What was not yet written down was left out; all that was logged before is safe"
+        return _refuse(says, {"code": "interrupted", "where": None, "hint": None}, 130, wants_json)
+    except NotHandedOver as problem:
+        warn(f"The answer could not be handed over: {problem}. A change that was asked for has been made all the same.")
+        return 3
     finally:
         door.close()
 
 
-def _print(answer: Answer, wants_json: bool) -> int:
+def _answer(argv: Sequence[str], door: Door, wants_json: bool) -> int:
+    """Run the command and print what it answers; help asked for in JSON is one document too."""
+    told = StringIO()
+    with redirect_stdout(told) if wants_json else nullcontext():
+        answer = root().main(args=list(argv), prog_name="matchmark", standalone_mode=False, obj=door)
+    if not isinstance(answer, Answer):
+        if wants_json:
+            say_json({"text": told.getvalue()})
+        return int(answer or 0)
     for warning in answer.warnings:
-        print(f"Look: {warning}", file=sys.stderr)  # noqa: T201 - this module owns the streams
+        warn(f"Look: {warning}")
     if wants_json:
-        print(json.dumps(answer.data, ensure_ascii=False, indent=2))  # noqa: T201
+        say_json(answer.data)
     elif answer.text:
-        print(answer.text)  # noqa: T201
+        say(answer.text)
     if answer.refusal is not None:
-        print(answer.refusal, file=sys.stderr)  # noqa: T201
+        warn(answer.refusal)
     return answer.exit_status
 
 
-def _refuse(message: str, hint: str | None, status: int, error: dict[str, Any], wants_json: bool) -> int:
+def _safe(refusal: Refused) -> str:
+    """What happened, and that nothing was lost by it, where the sentence does not say so itself."""
+    said = refusal.message.rstrip(".")
+    safe = r"nothing was|not touched|nothing of it|do not write"
+    told = refusal.exit_status == 2 or re.search(safe, said, re.IGNORECASE)
+    return said if told else f"{said}. Nothing was changed"
+
+
+def _refuse(says: str, error: dict[str, Any], status: int, wants_json: bool) -> int:
+    says = says if says.startswith("matchmark") else says[:1].upper() + says[1:]
     if wants_json:
-        print(json.dumps({"error": error}, ensure_ascii=False, indent=2))  # noqa: T201
-    print(message if message.endswith((".", "?", "!")) else f"{message}.", file=sys.stderr)  # noqa: T201
-    if hint:
-        print(f"  {hint}", file=sys.stderr)  # noqa: T201
+        say_json({"error": {**error, "message": says}})
+    warn(says if says.endswith((".", "?", "!")) else f"{says}.")
+    if error["hint"]:
+        warn(f"  {error['hint']}")
     return status

@@ -74,7 +74,7 @@ def _as_dict(procedure: Procedure, kind: str) -> dict[str, Any]:
 @click.option("--ambient", help="Temperature, as 20degC; taken as the part's own.")
 @click.option("--barometer", help="As 1005hPa.")
 @click.option("--meter", help='The meter\'s specification, as "0.8% + 2 x 0.1ohm".')
-@click.option("--note")
+@click.option("--note", help="A remark, kept with the run.")
 @on_option
 @pass_door
 def run(door: Door, procedure: str, tag: str, readings: tuple[str, ...], on: str | None, **conditions: Any) -> Answer:

@@ -66,7 +66,7 @@ def show(door: Door, name: str) -> Answer:
 @command.command("position")
 @click.argument("car")
 @click.argument("name")
-@click.option("--ordinal", type=int, help="Its place in the order of the list.")
+@click.option("--ordinal", type=click.IntRange(1, 9999), help="Its place in the order of the list.")
 @click.option("--kind")
 @click.option("--maker")
 @click.option("--part-number")

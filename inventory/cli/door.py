@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from inventory.cli.usage import no_such_command
+
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
@@ -57,7 +59,7 @@ class Door:
 
         try:
             return getpass.getuser()
-        except (KeyError, OSError):
+        except (ImportError, KeyError, OSError):
             return "unknown"
 
     def close(self) -> None:
@@ -110,6 +112,14 @@ class Group(click.Group):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.params = [*self.params, *common_options()]
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """As click does, but an unknown name is answered with the nearest."""
+        if args and args[0] not in self.commands and not args[0].startswith("-"):
+            no_such_command(ctx, args[0], list(self.commands))
+        return super().resolve_command(ctx, args)
 
 
 def group(name: str, text: str, **settings: Any) -> click.Group:

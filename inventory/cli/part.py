@@ -70,11 +70,12 @@ def show(door: Door, tag: str) -> Answer:
 def add(door: Door, **options: Any) -> Answer:
     """Enter a part that did not come off a car here: bought, found, brought in."""
     from inventory.parts.actions import add_part
+    from inventory.parts.queries import part_row
 
-    markings = taken_markings(options)
     with door.record.write() as session:
-        tag = add_part(session, door.by, markings, **options)
-    return Answer({"tag": tag, "kind": markings.kind}, f"Entered: {tag}  {markings.kind}. Put the label on now.")
+        tag = add_part(session, door.by, taken_markings(options), **options)
+        kind = part_row(session, tag).kind
+    return Answer({"tag": tag, "kind": kind}, f"Entered: {tag}  {kind}. Put the label on now.")
 
 
 @command.command("describe")
@@ -85,10 +86,12 @@ def add(door: Door, **options: Any) -> Answer:
 def describe(door: Door, tag: str, on: str | None, **options: Any) -> Answer:
     """Write down what was read on a part; what is not given stays as it was."""
     from inventory.parts import actions
+    from inventory.parts.queries import part_row
 
     with door.record.write() as session:
         fact = actions.describe(session, door.by, tag, taken_markings(options), on=on)
-    return Answer({"fact": fact, "tag": tag}, f"Written down: {fact}")
+        shown = part_row(session, tag).tag
+    return _written(shown, fact)
 
 
 @command.command("note")
@@ -99,10 +102,12 @@ def describe(door: Door, tag: str, on: str | None, **options: Any) -> Answer:
 def note(door: Door, tag: str, text: str, on: str | None) -> Answer:
     """Remark something about a part."""
     from inventory.parts import actions
+    from inventory.parts.queries import part_row
 
     with door.record.write() as session:
         fact = actions.note(session, door.by, tag, text, on=on)
-    return Answer({"fact": fact, "tag": tag}, f"Written down: {fact}")
+        shown = part_row(session, tag).tag
+    return _written(shown, fact)
 
 
 @command.command("assess")
@@ -114,7 +119,13 @@ def note(door: Door, tag: str, text: str, on: str | None) -> Answer:
 def assess(door: Door, tag: str, category: int | None, damage: str | None, on: str | None) -> Answer:
     """Write down how a part looks."""
     from inventory.parts import actions
+    from inventory.parts.queries import part_row
 
     with door.record.write() as session:
         fact = actions.assess(session, door.by, tag, category, damage=damage, on=on)
-    return Answer({"fact": fact, "tag": tag}, f"Written down: {fact}")
+        shown = part_row(session, tag).tag
+    return _written(shown, fact)
+
+
+def _written(tag: str, fact: str) -> Answer:
+    return Answer({"fact": fact, "tag": tag}, f"{tag}: written down, {fact}")

@@ -33,11 +33,12 @@ def put(door: Door, tag: str, place: str, on: str | None) -> Answer:
     """Put a part at a place."""
     from inventory.parts.queries import part_row
     from inventory.places import actions
+    from inventory.places.queries import place_named
 
     with door.record.write() as session:
         fact = actions.put(session, door.by, tag, place, on=on)
-        shown = part_row(session, tag).tag
-    return Answer({"fact": fact, "tag": shown, "place": place}, f"{shown} lies in {place}")
+        shown, lies = part_row(session, tag).tag, place_named(session, place).name
+    return Answer({"fact": fact, "tag": shown, "place": lies}, f"{shown} lies in {lies}")
 
 
 @command.command("list")

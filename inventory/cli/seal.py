@@ -23,10 +23,13 @@ def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on:
     """Write down how a seal of a part was found."""
     from inventory.parts.queries import part_row
     from inventory.seals.actions import note_seal
+    from inventory.seals.tables import SealSighting
 
     with door.record.write() as session:
         fact = note_seal(session, door.by, tag, seal, state, document=document, on=on)
         part = part_row(session, tag)
+        told = session.get_one(SealSighting, int(fact.rpartition("-")[2]))
+    seal, state = told.seal, told.state
     data = {"fact": fact, "tag": part.tag, "seal": seal, "state": state, "seal_state": part.seal_state}
     warnings: tuple[str, ...] = ()
     if state == "renewed" and document is None:

@@ -63,5 +63,9 @@ def _said(section: str, fact: FactView) -> str:
     values = fact.values
     if section == "seals":
         return f"{values['seal']} {values['state']}" + (f" ({values['document']})" if values["document"] else "")
+    if section == "documents":
+        return f"{values['document']}, shows {values['shows']}"
+    if section == "notes":
+        return str(values["text"])
     said = [f"{name.replace('_', ' ')} {value}" for name, value in values.items() if value and name not in _QUIET]
     return ", ".join(said)

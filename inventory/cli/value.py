@@ -29,9 +29,11 @@ def note(door: Door, tag: str, amount: str, currency: str, **options: Any) -> An
     """Write down what a part is said to be worth, on a basis, from a source."""
     from inventory.parts.queries import part_row
     from inventory.worth.actions import note_value
+    from inventory.worth.tables import Valuation
 
     with door.record.write() as session:
         fact = note_value(session, door.by, tag, amount, currency, **options)
+        told = session.get_one(Valuation, int(fact.rpartition("-")[2]))
         shown = part_row(session, tag).tag
-    data = {"fact": fact, "tag": shown, "amount": amount, "currency": currency, "basis": options["basis"]}
-    return Answer(data, f"{shown}: {currency} {amount}, {options['basis']}")
+    data = {"fact": fact, "tag": shown, "amount": told.amount, "currency": told.currency, "basis": told.basis}
+    return Answer(data, f"{shown}: {told.currency} {told.amount}, {told.basis}")

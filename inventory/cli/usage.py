@@ -1,0 +1,60 @@
+"""How a command that was put wrongly is answered: the command-line library's refusals in our own words."""
+
+from __future__ import annotations
+
+import re
+
+import click
+
+__all__ = ["no_such_command", "usage_sentence"]
+
+_QUOTED = re.compile(r"^'(.*)' is not a valid", re.DOTALL)
+_EXTRA = re.compile(r"^Got unexpected extra arguments? \((.*)\)$", re.DOTALL)
+
+
+def usage_sentence(problem: click.ClickException) -> str:
+    """One sentence for what was put wrongly, without the library's own tone."""
+    where = problem.ctx.command_path if isinstance(problem, click.UsageError) and problem.ctx else "matchmark"
+    match problem:
+        case click.MissingParameter():
+            return f"{where} needs {_named(problem)}"
+        case click.NoSuchOption():
+            near = f"; near: {', '.join(problem.possibilities)}" if problem.possibilities else ""
+            return f"{where} has no option {problem.option_name}{near}"
+        case click.BadOptionUsage():
+            wants_none = "does not take" in problem.message
+            return f"{problem.option_name} takes no value" if wants_none else f"{problem.option_name} needs a value"
+        case click.BadParameter():
+            typed = _QUOTED.match(problem.message)
+            said = f', not "{typed[1]}"' if typed else ""
+            return f"{_named(problem)} takes {_wanted(problem.param)}{said}"
+    if extra := _EXTRA.match(problem.message):
+        return f'{where} does not know what to do with "{extra[1]}"'
+    if problem.message.startswith("There is no"):
+        return problem.message
+    if isinstance(problem, click.UsageError) and problem.ctx and isinstance(problem.ctx.command, click.Group):
+        few = problem.ctx.command.list_commands(problem.ctx) if problem.ctx.parent else []
+        return f"{where} needs a command" + (f": {', '.join(few)}" if few else " after it")
+    return problem.message
+
+
+def no_such_command(ctx: click.Context, typed: str, known: list[str]) -> None:
+    """Refuse the name of a command that there is not, with the nearest."""
+    from inventory.store.names import nearest
+
+    near = nearest(typed, known) or known
+    ctx.fail(f'There is no command "{ctx.command_path} {typed}"; near: {", ".join(near)}')
+
+
+def _named(problem: click.BadParameter) -> str:
+    param = problem.param
+    if isinstance(param, click.Option):
+        return param.opts[0]
+    return (param.metavar or param.name or "").upper() if param is not None else "one more word"
+
+
+def _wanted(param: click.Parameter | None) -> str:
+    kind = param.type if param is not None else click.STRING
+    if isinstance(kind, click.IntRange):
+        return f"a whole number from {kind.min} to {kind.max}"
+    return "a whole number" if kind is click.INT else "something else"
