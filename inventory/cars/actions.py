@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -10,15 +11,21 @@ from sqlalchemy.orm import Session
 from inventory.cars.queries import car_named, position_on
 from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
 from inventory.errors import Refused
+from inventory.parts.markings import one_of
 from inventory.provenance.hands import begin_act
+from inventory.reference.load import kind
 from inventory.store import journal
 from inventory.store.dates import when_on
 from inventory.store.facts import fact_id, make_fact
 from inventory.store.keys import new_things
 from inventory.store.tables import Base
-from inventory.store.text import clean, fold
+from inventory.store.text import clean, fold, short_enough
 
-__all__ = ["Listing", "add_car", "insure_car", "list_position", "new_position"]
+__all__ = ["AXES", "Listing", "add_car", "insure_car", "list_position", "new_position"]
+
+
+#: Ways a part's moving element travels, seen from the car.
+AXES = ("across", "along", "upright")
 
 
 @dataclass(frozen=True)
@@ -37,11 +44,12 @@ class Listing:
 
 def add_car(session: Session, by: str, name: str, *, on: str | None = None, **details: str | None) -> int:
     """Enter a car (`details`: maker, model, year, chassis, note). Gives its key."""
-    shown = clean(name)
+    shown = short_enough("name of the car", name)
     if not fold(shown):
         raise Refused("car-without-name", "A car needs a name people call it by. Nothing was changed")
-    if session.scalar(select(Car.id).where(Car.name_folded == fold(shown))) is not None:
-        raise Refused("car-known", f'There is already a car "{shown}". Nothing was changed')
+    known = session.scalar(select(Car.name).where(Car.name_folded == fold(shown)))
+    if known is not None:
+        raise Refused("car-known", f'There is already a car "{known}". Nothing was changed', hint="choose another name")
     act = begin_act(session, "car add", by)
     values = {key: clean(value) for key, value in details.items() if value and clean(value)}
     (thing,) = new_things(session, "car")
@@ -56,8 +64,9 @@ def insure_car(
     """Say whether a car is itself insured whole, so that its parts are not counted twice."""
     view = car_named(session, car)
     act = begin_act(session, "car insure", by)
-    word = "yes" if insured_whole else "no"
-    fact = make_fact(CarCover, act, view.id, when_on(on, act.today), insured_whole=word, policy=policy)
+    when = when_on(on, act.today)
+    said: dict[str, Any] = {"insured_whole": "yes" if insured_whole else "no", "policy": clean(policy or "") or None}
+    fact = make_fact(CarCover, act, view.id, when, **said)
     journal.write(session, act, [fact])
     return fact_id(CarCover, fact.id)
 
@@ -67,14 +76,24 @@ def list_position(session: Session, by: str, car: str, name: str, listing: Listi
     view = car_named(session, car)
     act = begin_act(session, "car position", by)
     key, rows = new_position(session, view.id, name)
-    rows.append(make_fact(PositionListing, act, key, when_on(on, act.today), how_known="from a list", **vars(listing)))
+    when = when_on(on, act.today)
+    rows.append(make_fact(PositionListing, act, key, when, how_known="from a list", **_checked_listing(listing)))
     journal.write(session, act, rows)
     return key
 
 
+def _checked_listing(listing: Listing) -> dict[str, Any]:
+    """The columns of a listing, cleaned; an unknown kind or axis is refused with the nearest known."""
+    values = {name: clean(value) or None if isinstance(value, str) else value for name, value in vars(listing).items()}
+    if values["kind"]:
+        values["kind"] = kind(values["kind"]).name
+    one_of("axis", values["axis"], AXES)
+    return values
+
+
 def new_position(session: Session, car_id: int, name: str) -> tuple[int, list[Base]]:
     """The key of a position, and the rows that make it where it is not there yet."""
-    shown = clean(name)
+    shown = short_enough("name of the position", name)
     if not fold(shown):
         raise Refused("position-without-name", "A position needs a name. Nothing was changed")
     known = position_on(session, car_id, shown)

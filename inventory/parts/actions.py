@@ -18,7 +18,7 @@ from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.keys import new_things
 from inventory.store.tables import Base, Thing
-from inventory.store.text import clean, fold, squeeze
+from inventory.store.text import clean, fold, short_enough, squeeze
 
 __all__ = [
     "AREAS",
@@ -151,7 +151,7 @@ def log_work(
 
 def number_row(session: Session, written: str, kind: str | None) -> tuple[int, list[Base]]:
     """The key of a part number, and the rows that make it where nothing was known of it."""
-    squeezed = squeeze(written)
+    squeezed = squeeze(short_enough("part number", written))
     if not squeezed:
         raise Refused("number-missing", "The part number is empty. Nothing was changed")
     known = session.scalar(select(PartNumber.id).where(PartNumber.squeezed == squeezed))

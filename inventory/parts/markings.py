@@ -8,7 +8,7 @@ from typing import Any
 
 from inventory.errors import Refused, UnknownName
 from inventory.store.names import nearest
-from inventory.store.text import clean
+from inventory.store.text import clean, short_enough
 
 __all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked", "one_of"]
 
@@ -44,6 +44,8 @@ def checked(given: Markings) -> Markings:
     """The same, cleaned; an unknown kind, state or origin is refused with the nearest known."""
     values: dict[str, Any] = {name: _text(getattr(given, name)) for name in vars(given) if name != "extra"}
     extra = {clean(key): clean(value) for key, value in given.extra.items() if clean(value)} if given.extra else None
+    for name in ("part_number", "serial"):
+        short_enough(name.replace("_", " "), values[name] or "")
     if values["kind"]:
         from inventory.reference.load import kind
 

@@ -18,15 +18,16 @@ from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.keys import new_things
 from inventory.store.tables import Base
-from inventory.store.text import clean, fold
+from inventory.store.text import clean, fold, short_enough
 
 __all__ = ["add_place", "new_place", "put"]
 
 
 def add_place(session: Session, by: str, name: str, *, premises: str | None = None, on: str | None = None) -> int:
     """Name a place. Gives its key."""
-    if session.scalar(select(Place.id).where(Place.name_folded == fold(name))) is not None:
-        raise Refused("place-known", f'There is already a place "{clean(name)}". Nothing was changed')
+    known = session.scalar(select(Place.name).where(Place.name_folded == fold(name)))
+    if known is not None:
+        raise Refused("place-known", f'There is already a place "{known}". Nothing was changed')
     act = begin_act(session, "place add", by)
     key, rows = new_place(session, act, name, when_on(on, act.today), premises)
     journal.write(session, act, rows)
@@ -35,7 +36,7 @@ def add_place(session: Session, by: str, name: str, *, premises: str | None = No
 
 def new_place(session: Session, act: Act, name: str, when: When, premises: str | None = None) -> tuple[int, list[Base]]:
     """The key of a place by name, and the rows that make it where it is new."""
-    shown = clean(name)
+    shown = short_enough("name of the place", name)
     if not fold(shown):
         raise Refused("place-without-name", "A place needs a name. Nothing was changed")
     known = session.scalar(select(Place.id).where(Place.name_folded == fold(shown)))
@@ -51,6 +52,12 @@ def put(session: Session, by: str, tag: str, place: str | None, *, on: str | Non
     """Put a part at a place (None: it was taken from where it lay). Gives the fact's id."""
     part = part_row(session, tag)
     place_id = place_named(session, place).id if place is not None else None
+    if part.gone and place_id is not None:
+        raise Refused(
+            "part-gone",
+            f"{part.tag} is on record as {part.gone}. Nothing was changed",
+            hint='if it is back: matchmark provenance note TAG --how "came back"',
+        )
     if part.fitted == "yes":
         raise Refused(
             "part-is-fitted",

@@ -20,7 +20,7 @@ from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.keys import new_things
 from inventory.store.tables import Base, Personal
-from inventory.store.text import clean
+from inventory.store.text import clean, short_enough
 from inventory.worth.money import checked_amount
 
 __all__ = [
@@ -107,7 +107,7 @@ def new_contact(
     columns: dict[str, str | None] = {"role": clean(role or "") or None}
     for column, text in (("name", name), ("address", address), ("telephone", telephone)):
         if text and clean(text):
-            kept = personal.keep(thing.id, clean(text))
+            kept = personal.keep(thing.id, short_enough(column, text))
             texts.append(kept)
             columns[f"{column}_digest"] = kept.digest
     told = make_fact(ContactDescription, act, thing.id, when, how_known="stated", **columns)

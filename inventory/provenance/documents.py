@@ -35,8 +35,8 @@ def take_in(session: Session, act: Act, thing_id: int, path: Path, *, shows: str
     """
     try:
         held = path.read_bytes()
-    except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
+    except (OSError, ValueError) as problem:
+        why = (getattr(problem, "strerror", None) or str(problem)).lower()
         raise Refused("file-not-readable", f"{path} cannot be read: {why}. Nothing was changed") from None
     digest = hashlib.sha256(held).hexdigest()
     attachment = {"how_known": "seen", "shows": shows}

@@ -8,14 +8,13 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 import inventory.tables  # noqa: F401 - whoever writes needs every table known, so that parents go in first
-
 from inventory.provenance.tables import Contact, ContactDescription
 from inventory.store import journal, personal
 from inventory.store.clock import now, stamp, today
 from inventory.store.dates import When
 from inventory.store.facts import Act, make_fact
 from inventory.store.keys import new_things
-from inventory.store.text import clean
+from inventory.store.text import short_enough
 
 __all__ = ["HAND", "begin_act", "find_contacts"]
 
@@ -26,7 +25,7 @@ HAND = "hand"
 def begin_act(session: Session, what: str, by: str) -> Act:
     """An act of the person named; one whose name is new is written down as a hand of the workshop first."""
     moment = now()
-    name = clean(by) or "unknown"
+    name = short_enough("name of who works", by) or "unknown"
     key = secrets.token_hex(8)
     known = [contact.id for contact in find_contacts(session, name) if contact.role == HAND]
     if known:

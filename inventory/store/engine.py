@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import URL, Engine, create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError
 
 from inventory.errors import Refused
 
@@ -19,11 +20,22 @@ WRITES = "matchmark_writes"
 def record_url(target: str) -> URL:
     """The address of a record, from a path or a `postgresql://` URL."""
     if "://" in target:
-        url = make_url(target)
+        url = _parsed(target)
         if url.get_backend_name() == "postgresql":
             return url.set(drivername="postgresql+psycopg")
         raise Refused("unknown-engine", f"{shown(url)} is neither a file nor a PostgreSQL address")
     return URL.create("sqlite", database=str(Path(target).expanduser()))
+
+
+def _parsed(target: str) -> URL:
+    try:
+        return make_url(target)
+    except (ArgumentError, ValueError):
+        raise Refused(  # the address is not repeated: a password may stand in it
+            "not-an-address",
+            "The record's address cannot be read. Nothing was opened, so nothing was changed",
+            hint="write it as postgresql://NAME@HOST/DATABASE, or give the path of a file",
+        ) from None
 
 
 def shown(url: URL) -> str:

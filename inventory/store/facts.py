@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, TypeVar
@@ -75,4 +76,4 @@ def fact_id(model: type[Base] | str, key: int) -> str:
 def split_fact_id(text: str) -> tuple[str, int] | None:
     """Table and key of a fact id, or None where the text has not that form."""
     table, dash, key = text.strip().rpartition("-")
-    return (table, int(key)) if dash and table and key.isdecimal() else None
+    return (table, int(key)) if dash and table and re.fullmatch(r"[0-9]{1,9}", key) else None

@@ -109,7 +109,7 @@ def open_record(target: str) -> Record:
             raise Refused(
                 "not-a-record",
                 f"{shown(url)} is not a matchmark record. It was not touched",
-                hint=f"to make one: matchmark --record {shown(url)} new",
+                hint="name the record, or make one elsewhere: matchmark --record PATH new",
             )
         if revision not in REVISIONS:
             engine.dispose()
@@ -139,16 +139,19 @@ def _revision(engine: Engine) -> str | None:
 
 
 def _make_file(path: Path) -> None:
-    if path.exists():
-        raise Refused("record-exists", f"There is already a file at {path}. It was not touched")
+    made = False
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        made = True
         with sqlite3.connect(path) as connection:
             connection.execute("PRAGMA journal_mode=WAL")
         connection.close()
-    except (OSError, sqlite3.Error) as problem:
-        path.unlink(missing_ok=True)
+    except (OSError, ValueError, sqlite3.Error) as problem:
+        if made:
+            path.unlink(missing_ok=True)
+        elif isinstance(problem, FileExistsError) and path.exists():
+            raise Refused("record-exists", f"There is already a file at {path}. It was not touched") from None
         raise Refused(
             "folder-not-writable",
             f"No record could be made at {path}: {_why(problem)}. Nothing was changed",
@@ -167,7 +170,7 @@ def _look_at_file(path: Path) -> None:
         ) from None
     except IsADirectoryError:
         raise Refused("not-a-record", f"{path} is a folder; a record is a file") from None
-    except OSError as problem:
+    except (OSError, ValueError) as problem:
         raise Refused("record-not-readable", f"{path} cannot be read: {_why(problem)}") from None
     if header != _SQLITE_HEADER:
         raise Refused("not-a-record", f"{path} is not a matchmark record. It was not touched")

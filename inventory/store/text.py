@@ -5,15 +5,26 @@ from __future__ import annotations
 import re
 import unicodedata
 
-__all__ = ["clean", "fold", "squeeze"]
+from inventory.errors import Refused
 
+__all__ = ["clean", "fold", "printable", "short_enough", "squeeze"]
+
+#: What is looked up by an index may take so many bytes: PostgreSQL's index rows hold a third of a page (2,704 bytes).
+_LONGEST = 2000
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
-_SKIPPED = re.compile(r"[\s.\-\u00ad\u2010-\u2015\u2212]+")
+#: Halves of a character, as an argument that is not UTF-8 brings them: no file and no database takes them.
+_HALVES = re.compile("[\ud800-\udfff]")
+#: Blanks, dots and dashes; and what shows nothing at all (joiners, marks of direction, controls), so that two
+#: names which look the same are the same.
+_SKIPPED = re.compile(
+    r"[\s.\-\u00ad\u2010-\u2015\u2212\x00-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufeff]+"
+)
 
 
 def clean(text: str) -> str:
     """Remove C0 and C1 control characters (line feed and tab become a blank) and outer blanks."""
-    return _CONTROLS.sub("", text.replace("\r\n", " ").replace("\n", " ").replace("\r", " ").replace("\t", " ")).strip()
+    plain = text.replace("\r\n", " ").replace("\n", " ").replace("\r", " ").replace("\t", " ")
+    return _HALVES.sub("\ufffd", _CONTROLS.sub("", plain)).strip()
 
 
 def squeeze(text: str) -> str:
@@ -23,4 +34,22 @@ def squeeze(text: str) -> str:
 
 def fold(text: str) -> str:
     """Text as it is searched: NFKC, casefold, then blanks, dots and dashes removed."""
-    return _SKIPPED.sub("", unicodedata.normalize("NFKC", text).casefold())
+    return _SKIPPED.sub("", unicodedata.normalize("NFKC", _HALVES.sub("\ufffd", text)).casefold())
+
+
+def printable(text: str) -> str:
+    """Text as it may go to a terminal: lines stay, every other control character is left out."""
+    return "\n".join(_CONTROLS.sub("", line) for line in text.split("\n"))
+
+
+def short_enough(what: str, text: str) -> str:
+    """A name or number, cleaned, where it is not too long to be looked up by; refused otherwise."""
+    cleaned = clean(text)
+    if len(fold(cleaned).encode()) > _LONGEST:
+        raise Refused(
+            "too-long",
+            f'The {what} "{cleaned[:40]}..." is {len(cleaned)} characters long. Nothing was changed',
+            where=what,
+            hint="give it a short one, and write the rest as a note",
+        )
+    return cleaned

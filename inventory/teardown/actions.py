@@ -9,7 +9,7 @@ from pathlib import Path
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from inventory.cars.actions import new_position
+from inventory.cars.actions import AXES, new_position
 from inventory.cars.queries import car_named
 from inventory.cars.tables import Car, Position
 from inventory.errors import Refused
@@ -26,14 +26,11 @@ from inventory.store import journal
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.tables import Base
-from inventory.store.text import clean
+from inventory.store.text import clean, fold
 from inventory.teardown.queries import OpenStripDown, last_removal, open_strip_down, open_strip_downs
 from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDownEnd
 
-__all__ = ["AXES", "ComingOff", "Logged", "begin", "close", "fit", "log", "stays_on"]
-
-#: Ways a part's moving element travels, seen from the car.
-AXES = ("across", "along", "upright")
+__all__ = ["ComingOff", "Logged", "begin", "close", "fit", "log", "stays_on"]
 
 
 @dataclass(frozen=True)
@@ -192,6 +189,13 @@ def _known_part(session: Session, tag: str | None) -> Part | None:
 
 
 def _require_on_car(session: Session, part: Part, strip_down: OpenStripDown) -> None:
+    if part.gone:
+        raise Refused(
+            "part-gone",
+            f"{part.tag} is on record as {part.gone}. Nothing was changed",
+            where=part.tag,
+            hint='wrong label: take the right one. If it is back: matchmark provenance note TAG --how "came back"',
+        )
     if part.fitted == "yes" and part.car_id == strip_down.car_id:
         return
     removal = last_removal(session, part.id)
@@ -272,6 +276,6 @@ def _against_fitting(session: Session, part: Part, car_id: int, position: str) -
     if part.fitted == "yes":
         return f'{part.tag} is already fitted to the car "{_name(session, Car, part.car_id)}"'
     there = select(Part.tag).join(Position, Position.id == Part.position_id)
-    there = there.where(Part.car_id == car_id, Part.fitted == "yes", Position.name == clean(position))
+    there = there.where(Part.car_id == car_id, Part.fitted == "yes", Position.name_folded == fold(position))
     occupant = session.scalar(there.limit(1))
     return f'{occupant} is already fitted at "{clean(position)}"' if occupant else None

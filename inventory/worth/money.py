@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from inventory.errors import Refused
 
@@ -19,6 +19,7 @@ _MINOR = {
     **dict.fromkeys(("CLF", "UYW"), 4),
 }
 _CURRENCY = re.compile(r"[A-Z]{3}")
+_AMOUNT = re.compile(r"[0-9]{1,30}(\.[0-9]{1,30})?")
 
 
 def minor_digits(currency: str) -> int:
@@ -31,13 +32,13 @@ def checked_amount(amount: str, currency: str) -> tuple[str, str]:
     code = (currency or "").strip().upper()
     if not _CURRENCY.fullmatch(code):
         raise Refused("not-a-currency", f'"{currency}" is no currency: three letters, as EUR. Nothing was changed')
-    try:
-        value = Decimal(str(amount).strip().replace(" ", "").replace("'", ""))
-    except InvalidOperation:
+    digits = str(amount).strip().replace(" ", "").replace("'", "")
+    if not _AMOUNT.fullmatch(digits):
         raise Refused(
             "not-an-amount", f'"{amount}" is no amount. Nothing was changed', hint="write it with a point: 1250.50"
-        ) from None
-    if not value.is_finite() or value < 0 or value >= Decimal(10) ** 12:
+        )
+    value = Decimal(digits)
+    if value >= Decimal(10) ** 12:
         raise Refused("not-an-amount", f'"{amount}" is no amount a part can be worth. Nothing was changed')
     exponent = value.normalize().as_tuple().exponent
     if isinstance(exponent, int) and -exponent > minor_digits(code):
