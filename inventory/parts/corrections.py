@@ -3,35 +3,30 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from inventory.bench.tables import BenchRun
-from inventory.cars.queries import car_named
 from inventory.cars.tables import Car, CarDescription
-from inventory.errors import Refused, UnknownName
+from inventory.errors import Refused
 from inventory.parts import current
+from inventory.parts.corrected import checked_changes, checked_values, refuse_fixed
 from inventory.parts.history import SHARED, FactView, views
-from inventory.parts.markings import Markings, checked, one_of
-from inventory.parts.tables import Assessment, Marking, Part, Work
-from inventory.places.queries import place_named
+from inventory.parts.tables import Part
 from inventory.places.tables import Place, PlaceDescription
 from inventory.provenance.hands import begin_act
-from inventory.seals.states import STATES
-from inventory.seals.tables import SealSighting
+from inventory.store import journal
 from inventory.store.dates import When, parse_when, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact, split_fact_id
 from inventory.store.keys import reserve
-from inventory.store.names import nearest
 from inventory.store.tables import Base, FactColumns, JournalEntry, Withdrawal
 from inventory.store.text import clean, fold
 from inventory.tables import fact_model
-from inventory.worth.money import checked_amount
-from inventory.worth.tables import Valuation
+from inventory.teardown.queries import open_strip_downs
+from inventory.teardown.tables import Removal, StripDown, StripDownEnd
 
 __all__ = ["PastAct", "correct", "fact_row", "last_act", "withdraw", "withdraw_act"]
 
@@ -68,6 +63,7 @@ def withdraw(session: Session, by: str, fact: str, reason: str) -> str:
     row = _standing_row(session, fact)
     if isinstance(row, Withdrawal):
         return _reinstate(session, act, row, _reason(reason))
+    refuse_fixed(row)
     return _withdraw_rows(session, act, [row], _reason(reason))[0]
 
 
@@ -86,15 +82,9 @@ def correct(session: Session, by: str, fact: str, changes: Mapping[str, str], re
     """Write a fact anew with some values changed; it takes the place of the old one. Gives its id."""
     act = begin_act(session, "fact correct", by)
     row = _standing_row(session, fact)
-    if isinstance(row, Withdrawal):
-        raise Refused("withdrawal-not-corrected", "A withdrawal is taken back, not corrected", hint="fact withdraw")
-    known = [name.removesuffix("_id") for name in row.__table__.c.keys() if name not in SHARED]  # type: ignore[attr-defined]  # noqa: SIM118
-    changed = {name.replace(" ", "_").replace("-", "_"): value for name, value in changes.items()}
-    for name in changed:
-        if name != "on" and name not in known:
-            raise UnknownName("value to correct", name, nearest(name, known) or known)
+    changed = checked_changes(row, changes)
     when = when_on(changed.pop("on"), act.today) if "on" in changed else _when(row)
-    values = _checked_values(session, row, changed)
+    values = checked_values(session, row, changed)
     if all(getattr(row, name) == value for name, value in values.items()) and when == _when(row):
         raise Refused("nothing-to-correct", "The fact says so already. Nothing was changed")
     anew = make_fact(type(row), act, row.thing_id, when, how_known=row.how_known, **values)
@@ -126,6 +116,8 @@ def _reason(reason: str) -> str:
 
 def _standing_row(session: Session, fact: str) -> FactColumns:
     row = fact_row(session, fact)
+    journal.lock_things(session, [row.thing_id])
+    session.refresh(row)  # somebody else may have taken its place while we waited
     if row.superseded_by is not None:
         raise Refused(
             "fact-superseded", f"{fact} no longer stands: {row.superseded_by} took its place. Nothing was changed"
@@ -153,6 +145,7 @@ def _withdraw_rows(session: Session, act: Act, rows: list[FactColumns], reason: 
     today = When(act.today.isoformat(), "", act.today, act.today)
     for row in rows:
         _keep_last_description(session, row)
+        _keep_logged_parts(session, row)
         fact = fact_id(row.__tablename__, row.id)  # type: ignore[attr-defined]
         withdrawal = make_fact(Withdrawal, act, row.thing_id, today, fact=fact)
         withdrawal.reason = reason
@@ -194,6 +187,7 @@ def _write(session: Session, act: Act, rows: list[Any]) -> None:
             named.append((described, refers))
             _describe(session, described, type(fact), rows)
     current.record(session, act, [*rows, *(described for described, _ in named)])
+    _one_strip_down_a_car(session, rows)
     for described, refers in named:
         current.reindex(session, list(session.scalars(select(Part).where(refers == described.id))))
 
@@ -221,76 +215,25 @@ def _keep_last_description(session: Session, row: FactColumns) -> None:
             )
 
 
-def _checked_values(session: Session, row: FactColumns, changed: Mapping[str, str]) -> dict[str, Any]:
-    """All particular values of a fact, the changed ones checked as on the way in."""
-    columns = row.__table__.c  # type: ignore[attr-defined]
-    values = {name: getattr(row, name) for name in columns.keys() if name not in SHARED}  # noqa: SIM118
-    for name, text in changed.items():
-        if name in values:
-            values[name] = clean(text) or None
-        else:
-            values[f"{name}_id"] = _key_named(session, name, clean(text))
-    check = _CHECKS.get(type(row))
-    if check is not None:
-        check(session, row, values)
-    needed = [name for name, value in values.items() if value is None and not columns[name].nullable]
-    if needed:
-        raise Refused("value-missing", f'"{needed[0]}" cannot be left empty. Nothing was changed', where=needed[0])
-    return values
+def _keep_logged_parts(session: Session, row: FactColumns) -> None:
+    """A strip-down in which parts were logged is not taken back under them."""
+    if isinstance(row, StripDown):
+        logged = select(func.count()).where(Removal.strip_down_id == row.id, Removal.superseded_by.is_(None))
+        if many := session.scalar(logged):
+            raise Refused(
+                "strip-down-in-use",
+                f"{many} parts were logged in this strip-down, so it cannot be taken back. Nothing was changed",
+                hint="take back their removals first, or close it: matchmark teardown close",
+            )
 
 
-def _key_named(session: Session, name: str, text: str) -> int | None:
-    if name == "car":
-        return car_named(session, text).id
-    if name == "place":
-        return place_named(session, text).id if text else None
-    raise Refused(
-        "not-corrected-here",
-        f'"{name}" cannot be corrected in place. Nothing was changed',
-        hint="withdraw the fact and write it anew",
-    )
-
-
-def _check_marking(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
-    if values["match_code"] is None and values["match_code_state"] == "read":
-        values["match_code_state"] = None
-    if values["match_code"] is not None:
-        values["match_code_state"] = "read"
-    extra = json.loads(values["extra"]) if values["extra"] else None
-    values.update(checked(Markings(**{**values, "extra": extra})).columns())
-
-
-def _check_seal(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
-    one_of("seal state", values["state"], STATES)
-
-
-def _check_assessment(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
-    if values["category"] is not None:
-        if str(values["category"]) not in ("0", "1", "2", "3"):
-            raise Refused("condition-category", f"Condition is 0, 1, 2 or 3, not {values['category']}")
-        values["category"] = int(values["category"])
-
-
-def _check_valuation(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
-    values["amount"], values["currency"] = checked_amount(values["amount"], values["currency"])
-
-
-def _check_run(session: Session, row: FactColumns, values: dict[str, Any]) -> None:
-    from inventory.bench.judgements import check
-
-    kind = session.get_one(Part, row.thing_id).kind or "other"
-    check(values["procedure"], kind, json.loads(values["readings"]), json.loads(values["conditions"]))
-
-
-def _check_work(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
-    one_of("place of work", values["area"], ("outside", "on the unit"))
-
-
-_CHECKS: dict[type[FactColumns], Callable[[Session, FactColumns, dict[str, Any]], None]] = {
-    Marking: _check_marking,
-    SealSighting: _check_seal,
-    Assessment: _check_assessment,
-    Valuation: _check_valuation,
-    BenchRun: _check_run,
-    Work: _check_work,
-}
+def _one_strip_down_a_car(session: Session, rows: list[Any]) -> None:
+    """Refuse what would leave a car in two open strip-downs at once."""
+    if any(isinstance(row, StripDown | StripDownEnd) for row in rows):
+        cars = [each.car for each in open_strip_downs(session)]
+        if twice := next((car for car in cars if cars.count(car) > 1), None):
+            raise Refused(
+                "strip-down-open",
+                f'The car "{twice}" would be in two strip-downs at once. Nothing was changed',
+                hint="close the later one first: matchmark teardown close",
+            )

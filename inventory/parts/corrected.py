@@ -1,0 +1,250 @@
+"""What may stand in a fact that is written anew: the values checked as on the way in."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from sqlalchemy import Integer, select
+from sqlalchemy.orm import Session
+
+from inventory.bench.tables import BenchRun
+from inventory.cars.actions import AXES
+from inventory.cars.queries import car_named, position_on
+from inventory.cars.tables import Car, CarCover, CarDescription, PositionListing
+from inventory.errors import Refused, UnknownName
+from inventory.parts.actions import AREAS
+from inventory.parts.history import SHARED
+from inventory.parts.markings import Markings, checked, one_of
+from inventory.parts.tables import Assessment, Fit, Marking, Part, Work
+from inventory.places.queries import place_named
+from inventory.places.tables import Place, PlaceDescription
+from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE
+from inventory.provenance.documents import SHOWS
+from inventory.provenance.tables import Attachment, ContactDescription, GivenOut, Provenance
+from inventory.reference.load import kind
+from inventory.seals.states import STATES
+from inventory.seals.tables import SealSighting
+from inventory.store.names import nearest
+from inventory.store.tables import FactColumns, Withdrawal
+from inventory.store.text import clean, fold, short_enough
+from inventory.teardown.tables import Removal
+from inventory.worth.money import BASES, checked_amount
+from inventory.worth.tables import Valuation
+
+__all__ = ["checked_changes", "checked_values", "refuse_fixed"]
+
+#: Facts that are not corrected value by value, and what to do instead.
+_FIXED: dict[type[FactColumns], tuple[str, str]] = {
+    Withdrawal: ("A withdrawal is taken back, not corrected", "matchmark fact withdraw"),
+    ContactDescription: (
+        "What is written of a person lies apart and is not changed fact by fact",
+        "to remove a person for good: matchmark contact blank",
+    ),
+    GivenOut: ("A file that was given out cannot be called back", "give out a new one"),
+}
+_YES_NO = ("yes", "no")
+
+
+def refuse_fixed(row: FactColumns) -> None:
+    """Refuse to change a fact of those that are not changed value by value."""
+    if type(row) in _FIXED:
+        says, hint = _FIXED[type(row)]
+        raise Refused("fact-fixed", f"{says}. Nothing was changed", hint=hint)
+
+
+def checked_changes(row: FactColumns, changes: Mapping[str, str]) -> dict[str, str]:
+    """The changes under the names that a fact has for its values; a name that it has not is refused."""
+    refuse_fixed(row)
+    known = _names(row)
+    changed: dict[str, str] = {}
+    for typed, value in changes.items():
+        plain = clean(typed).casefold()
+        name = plain if plain in known else re.sub("[ -]", "_", plain)
+        if name != "on" and name not in known:
+            raise UnknownName("value to correct", typed, nearest(name, known) or known)
+        changed[name] = value
+    return changed
+
+
+def checked_values(session: Session, row: FactColumns, changed: Mapping[str, str]) -> dict[str, Any]:
+    """All particular values of a fact, the changed ones checked as on the way in."""
+    columns = row.__table__.c  # type: ignore[attr-defined]
+    values = {name: getattr(row, name) for name in columns.keys() if name not in SHARED}  # noqa: SIM118
+    if isinstance(row, BenchRun):
+        changed = _measured(values, changed)
+    for name, text in changed.items():
+        if name in values:
+            values[name] = _plain(name, text, whole=isinstance(columns[name].type, Integer))
+        else:
+            values[f"{name}_id"] = _key_named(session, row, name, clean(text))
+    check = _CHECKS.get(type(row))
+    if check is not None:
+        check(session, row, values)
+    needed = [name for name, value in values.items() if value is None and not columns[name].nullable]
+    if needed:
+        raise Refused("value-missing", f'"{needed[0]}" cannot be left empty. Nothing was changed', where=needed[0])
+    return values
+
+
+def _names(row: FactColumns) -> list[str]:
+    """What can be corrected in a fact: its own values; of a bench run each reading and condition by its name."""
+    if isinstance(row, BenchRun):
+        from inventory.bench.judgements import CONDITIONS
+
+        readings = [_name_of(reading) for reading in json.loads(row.readings)]
+        return ["procedure", *readings, *(name for name in CONDITIONS if name != "blank")]
+    columns = row.__table__.c.keys()  # type: ignore[attr-defined]
+    return [name.removesuffix("_id") for name in columns if name not in SHARED and name != "extra"]
+
+
+def _plain(name: str, text: str, *, whole: bool) -> str | int | None:
+    """A value as its column holds it: cleaned, empty for nothing, a number where a number is kept."""
+    plain = clean(text)
+    if not plain or not whole:
+        return plain or None
+    if not re.fullmatch("[0-9]{1,4}", plain):
+        raise Refused("not-a-number", f'"{name}" is a whole number, not "{plain}". Nothing was changed', where=name)
+    return int(plain)
+
+
+def _key_named(session: Session, row: FactColumns, name: str, text: str) -> int | None:
+    if name == "car":
+        return car_named(session, text).id
+    if name == "place":
+        return place_named(session, text).id if text else None
+    if name == "position" and hasattr(row, "car_id"):
+        position = position_on(session, row.car_id, text)
+        if position is not None:
+            return position.id
+        raise Refused(
+            "unknown-position",
+            f'No position "{text}" is listed on that car. Nothing was changed',
+            hint="list it first: matchmark car position CAR NAME",
+        )
+    raise Refused(
+        "not-corrected-here",
+        f'"{name}" cannot be corrected in place. Nothing was changed',
+        hint="withdraw the fact and write it anew",
+    )
+
+
+def _measured(values: dict[str, Any], changed: Mapping[str, str]) -> dict[str, str]:
+    """Put changed readings and conditions of a run where they stand; what remains are its other values."""
+    from inventory.store.journal import canonical
+
+    readings = [str(reading) for reading in json.loads(values["readings"])]
+    conditions = json.loads(values["conditions"])
+    places = {_name_of(reading): place for place, reading in enumerate(readings)}
+    rest = {}
+    for name, text in changed.items():
+        if name in places:
+            readings[places[name]] = f"{name}={clean(text)}"
+        elif name != "procedure":
+            conditions[name] = clean(text)
+        else:
+            rest[name] = text
+    values["readings"] = canonical(readings)
+    values["conditions"] = canonical({name: value for name, value in conditions.items() if value})
+    return rest
+
+
+def _name_of(reading: str) -> str:
+    return reading.partition("=")[0].strip().casefold()
+
+
+def _check_marking(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    if values["match_code"] is None and values["match_code_state"] == "read":
+        values["match_code_state"] = None
+    if values["match_code"] is not None:
+        values["match_code_state"] = "read"
+    extra = json.loads(values["extra"]) if values["extra"] else None
+    values.update(checked(Markings(**{**values, "extra": extra})).columns())
+
+
+def _check_seal(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    values.update({name: (values[name] or "").casefold() or None for name in ("seal", "state")})
+    one_of("seal state", values["state"], STATES)
+
+
+def _check_assessment(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    if values["category"] not in (None, 0, 1, 2, 3):
+        raise Refused("condition-category", f"Condition is 0, 1, 2 or 3, not {values['category']}. Nothing was changed")
+
+
+def _check_valuation(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    values["amount"], values["currency"] = checked_amount(values["amount"] or "", values["currency"] or "")
+    one_of("basis", values["basis"], BASES)
+
+
+def _check_run(session: Session, row: FactColumns, values: dict[str, Any]) -> None:
+    from inventory.bench.judgements import check
+
+    named = session.get_one(Part, row.thing_id).kind or "other"
+    check(values["procedure"] or "", named, json.loads(values["readings"]), json.loads(values["conditions"]))
+
+
+def _check_work(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    one_of("place of work", values["area"], AREAS)
+
+
+def _check_removal(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    one_of("axis", values["axis"], AXES)
+
+
+def _check_listing(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    one_of("axis", values["axis"], AXES)
+    if values["kind"]:
+        values["kind"] = kind(values["kind"]).name
+
+
+def _check_provenance(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    one_of("way of coming or going", values["how"], HOW)
+    one_of("lane", values["lane"], LANES)
+    one_of("owner", values["whose"], WHOSE)
+    one_of("attribution", values["attribution"], ATTRIBUTIONS)
+    if values["price"] is not None:
+        values["price"], values["currency"] = checked_amount(values["price"], values["currency"] or "")
+
+
+def _check_cover(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    one_of("word on insurance", values["insured_whole"], _YES_NO)
+
+
+def _check_fit(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    one_of("word on fitting", values["fits"], _YES_NO)
+
+
+def _check_attachment(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    one_of("use of a document", values["shows"], SHOWS)
+
+
+def _check_name(session: Session, row: FactColumns, values: dict[str, Any]) -> None:
+    """A car or place keeps a name, and one that no other bears."""
+    model, what = (Car, "car") if isinstance(row, CarDescription) else (Place, "place")
+    name = short_enough(f"name of the {what}", values["name"] or "")
+    if not fold(name):
+        raise Refused(f"{what}-without-name", f"A {what} needs a name. Nothing was changed")
+    taken = select(model.name).where(model.name_folded == fold(name), model.id != row.thing_id)
+    if (known := session.scalar(taken)) is not None:
+        raise Refused(f"{what}-known", f'There is already a {what} "{known}". Nothing was changed')
+
+
+_CHECKS: dict[type[FactColumns], Callable[[Session, FactColumns, dict[str, Any]], None]] = {
+    Marking: _check_marking,
+    SealSighting: _check_seal,
+    Assessment: _check_assessment,
+    Valuation: _check_valuation,
+    BenchRun: _check_run,
+    Work: _check_work,
+    Removal: _check_removal,
+    PositionListing: _check_listing,
+    Provenance: _check_provenance,
+    CarCover: _check_cover,
+    Fit: _check_fit,
+    Attachment: _check_attachment,
+    CarDescription: _check_name,
+    PlaceDescription: _check_name,
+}
