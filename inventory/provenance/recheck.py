@@ -1,0 +1,101 @@
+"""Do the personal texts fit the digests that stand for them, and the papers theirs? For `verify`."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.provenance.documents import content
+from inventory.provenance.tables import Contact, ContactDescription, Document
+from inventory.store.engine import is_sqlite
+from inventory.store.personal import digest_of
+from inventory.store.problems import Finding, Problem, named, shown
+from inventory.store.tables import DocumentContent, Personal
+from inventory.store.text import fold
+
+__all__ = ["paper_problems", "personal_problems"]
+
+_DIGESTS = ("name_digest", "address_digest", "telephone_digest")
+
+
+def personal_problems(session: Session) -> Iterator[Problem]:
+    """Personal texts that were changed, put to another person, removed or restored; digests without a text."""
+    named_by, removed = _digests(session)
+    held: set[tuple[Any, Any]] = set()
+    findings: list[Finding] = []
+    for row in session.scalars(select(Personal).order_by(Personal.thing_id, Personal.digest)):
+        held.add((row.thing_id, row.digest))
+        if row.digest not in named_by[row.thing_id]:
+            findings.append(_finding(row, "digest", ": a name, address or number is kept that nobody wrote down"))
+        findings += _text_findings(row, removed=row.digest in removed[row.thing_id])
+    for thing_id, digests in named_by.items():
+        lost = [digest for digest in digests if (thing_id, digest) not in held]
+        says = ": a name, address or number is gone that was written down"
+        findings += [Finding(thing_id, Personal.__tablename__, None, says) for _ in lost]
+    yield from named(session, findings)
+
+
+def paper_problems(session: Session) -> Iterator[Problem]:
+    """Documents whose bytes are gone or are not those that were taken in, and bytes of no document."""
+    known: set[Any] = set()
+    for row in session.scalars(select(Document).order_by(Document.id)):
+        known.add(row.digest)
+        held = content(session, row.digest) if isinstance(row.digest, str) else None
+        table = DocumentContent.__tablename__
+        if held is None:
+            yield from named(session, [Finding(row.id, table, None, ": the file itself is gone")])
+        elif hashlib.sha256(held).hexdigest() != row.digest:
+            says = ": the file is not the one that was taken in"
+            yield from named(session, [Finding(row.id, table, "content", says)])
+        elif len(held) != row.size:
+            says = f": the file has {len(held)} bytes, not {shown(row.size)}"
+            yield from named(session, [Finding(row.id, Document.__tablename__, "size", says)])
+    kept = set() if is_sqlite(session.get_bind()) else known
+    for digest in session.scalars(select(DocumentContent.digest).order_by(DocumentContent.digest)):
+        if digest not in kept:
+            says = f"a file is kept that belongs to no document ({shown(digest)})"
+            yield Problem(None, None, DocumentContent.__tablename__, "digest", says)
+
+
+def _digests(session: Session) -> tuple[dict[Any, set[str]], dict[Any, set[str]]]:
+    """By person: every digest written down, and those whose text was removed later."""
+    written: dict[Any, set[str]] = defaultdict(set)
+    removed: dict[Any, set[str]] = defaultdict(set)
+    for row in session.scalars(select(ContactDescription).order_by(ContactDescription.id)):
+        written[row.thing_id].update(digest for name in _DIGESTS if (digest := getattr(row, name)) is not None)
+        if row.blanked == "yes":
+            removed[row.thing_id] |= written[row.thing_id]
+    for contact in session.scalars(select(Contact)):
+        written[contact.id].update(digest for name in _DIGESTS if (digest := getattr(contact, name)) is not None)
+    return written, removed
+
+
+def _text_findings(row: Personal, *, removed: bool) -> Iterator[Finding]:
+    if row.text is None or row.salt is None:
+        if not removed:
+            yield _finding(row, "text", ": a name, address or number was removed, and nobody wrote down why")
+        if row.text is not None or row.salt is not None or row.text_folded is not None:
+            yield _finding(row, "text", ": a name, address or number was removed in part only")
+        return
+    if removed:
+        yield _finding(row, "text", ": a name, address or number that was removed is back")
+    if not _fits(row):
+        yield _finding(row, "text", ": a name, address or number (or its salt) is not as it was written down")
+    if row.text_folded != fold(str(row.text)):
+        yield _finding(row, "text_folded", ": what a name, address or number is found by does not fit it")
+
+
+def _fits(row: Personal) -> bool:
+    try:
+        return digest_of(str(row.salt), str(row.text)) == row.digest
+    except UnicodeEncodeError:  # put in from outside: it is no text
+        return False
+
+
+def _finding(row: Personal, column: str, says: str) -> Finding:
+    return Finding(row.thing_id, Personal.__tablename__, column, says)
