@@ -94,9 +94,9 @@ def act_for(letter: str) -> Act | None:
 def why_not(act: Act, *, has_part: bool) -> str:
     """Why an act cannot be done here, or nothing."""
     if act.by_command:
-        return f"by command {act.by_command}"
+        return f"command: {act.by_command}"
     if act.later:
-        return "not in this version yet"
+        return "not in this version"
     if act.needs_part and not has_part:
         return "choose a part first"
     return ""

@@ -105,6 +105,16 @@ class Frame(Screen[None]):
         view.opened()
         self.show_foot()
 
+    def replace(self, view: View) -> None:
+        """Put a view in the place of the one in front: going back passes over that one."""
+        gone = self.views.pop()
+        gone.left()
+        gone.remove()
+        self.views.append(view)
+        self._body.mount(view)
+        view.opened()
+        self.show_foot()
+
     def close(self) -> None:
         """Take the view in front away; the one behind it is read anew."""
         if len(self.views) == 1:
@@ -156,6 +166,7 @@ class Frame(Screen[None]):
             self._waiting.append(lambda: self.take(text))
             return
         self.show_menu(False)
+        self.say("")
         if self.waiting_tag:
             tag, self.waiting_tag = self.waiting_tag, None
             self.line.put(text)

@@ -166,11 +166,11 @@ class Interview:
         return (*rows, READY)
 
     def mark(self, key: str) -> str:
-        """The sign before a row: `>` asked now, `=` or `+` answered, `.` still to come."""
+        """The sign before a row: `>` asked now, `=` or `+` answered, `-` left open, `.` still to come."""
         if key == self.at or (self.at == "block" and key in self.offer and key not in self.answers):
             return ">"
         held = self.answers.get(key)
-        return (held.mark or "+") if held else "."
+        return (held.mark or "-") if held else "."
 
     def ask(self) -> Ask:
         """The open question."""

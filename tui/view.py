@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from importlib import import_module
 from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from textual.containers import Container
@@ -115,6 +116,15 @@ class View(Container):
         """Do one act in one transaction. Until it is done, an Enter waits its turn."""
         self.frame.writing = True
         self._start("write", lambda: self._writing(work), then)
+
+    def warm(self, *modules: str) -> None:
+        """Import in the background what a later view will need, once this one stands."""
+
+        def load() -> None:
+            for module in modules:
+                import_module(module)
+
+        self.run_worker(load, thread=True, exit_on_error=True, group="warm")
 
     def outstanding(self, name: str) -> bool:
         """Whether an answer of this name is still to come."""

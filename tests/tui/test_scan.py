@@ -7,6 +7,8 @@ import pytest
 from inventory.parts.tags import is_tag, issue
 from tui.scan import BURST_GAP_S, ENTER_GAP_S, Strokes, Taken, confirms, is_repeat, tag_in_answer
 
+pytestmark = pytest.mark.usefixtures("scanner")
+
 
 @pytest.fixture
 def tag() -> str:

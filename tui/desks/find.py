@@ -29,9 +29,14 @@ class Finds:
 
 
 def search(session: Session, words: str, rows: int) -> Finds:
-    """The parts that every word matches, the first `rows` of them ready to be shown."""
+    """The parts that every word matches, the first `rows` of them ready to be shown.
+
+    Where none does, the text is looked for as one word, for a number is typed with its blanks: HV 204 118.
+    """
     split = words.split()
     found = queries.find(session, split, limit=LIMIT)
+    if not found.total and len(split) > 1:
+        found = queries.find(session, [words], limit=LIMIT)
     near = queries.near(session, split) if split and not found.total else []
     return Finds(
         words,

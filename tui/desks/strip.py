@@ -32,6 +32,7 @@ __all__ = [
     "label_on_record",
     "log_it",
     "next_label",
+    "resumed",
     "stays_on",
     "still_standing",
     "with_kind",
@@ -65,11 +66,11 @@ class Standing:
 
 @dataclass(frozen=True)
 class KnownLabel:
-    """A label that is on a part already: what is said, and whether it may be logged off this car."""
+    """A label that is on a part already: what is said, whether it may be that part, its position if it is on here."""
 
     tag: str
     says: str
-    on_this_car: bool
+    may_be_it: bool
     position: str
     here: bool
 
@@ -117,9 +118,7 @@ def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
     now = still_standing(session, car)
     off_here = next((each for each in now.came_off if each.tag == tag), None) if now else None
     if off_here is not None:
-        says = (
-            f"Label {tag} is already on the {what} (part {off_here.sequence}). Nothing was changed. Take the next label"
-        )
+        says = f"Label {tag} is already on the {what} (part {off_here.sequence}). Nothing was changed. Take the next."
         return KnownLabel(tag, says, False, "", False)
     came_off = (
         f"came off the {line.car}"
@@ -147,6 +146,11 @@ def with_position(session: Session, interview: Interview, view: PositionView | N
     }
     offer = {key: value for key, value in offered.items() if value} if view.kind else {}
     return with_kind(Interview(**{**vars(interview), "offer": offer}), view.kind or "")
+
+
+def resumed(session: Session, held: Interview, view: PositionView | None) -> Interview:
+    """A draft with the questions of its position and kind again."""
+    return with_kind(with_position(session, held, view), held.value("kind"))
 
 
 def with_kind(interview: Interview, name: str) -> Interview:

@@ -43,8 +43,8 @@ class Amend(View):
     def explains(self) -> tuple[str, ...]:
         """What amending does."""
         return (
-            "Nothing is rubbed out: the fact stays in the log, marked as taken back, with your name and the reason, and "
-            "counts no longer. Then write what is so. One value in a fact is mended by command: fact correct.",
+            "Nothing is rubbed out: the fact stays in the log, marked as taken back, with your name and the reason, "
+            "and counts no longer. Then write what is so. One value in a fact is mended by command: fact correct.",
         )
 
     def part_tag(self) -> str | None:

@@ -58,7 +58,7 @@ class Find(View):
     Find > Horizontal { height: 1fr; }
     Find .finds { width: 1fr; }
     Find .heading { height: 1; }
-    Find .count { height: 1; }
+    Find .count { height: auto; max-height: 3; }
     """
 
     def __init__(self, sitting: Sitting, words: str = "") -> None:

@@ -28,7 +28,7 @@ class Pair(View):
     Pair > .heading { height: 1; text-style: bold; text-wrap: nowrap; text-overflow: ellipsis; }
     Pair > Horizontal { height: 1fr; }
     Pair .halves { width: 37; height: 1fr; }
-    Pair .pair { width: 1fr; height: 1fr; padding: 0 1; }
+    Pair .pair { width: 1fr; height: 1fr; padding: 0 0 0 1; scrollbar-gutter: stable; scrollbar-size-vertical: 1; }
     """
 
     def __init__(self, sitting: Sitting, tag: str = "") -> None:
@@ -39,6 +39,7 @@ class Pair(View):
         self._heading = Static(classes="heading")
         self._rows = RowList(_draw)
         self._pair = Static()
+        self._scroll = VerticalScroll(classes="pair", can_focus=False)
         self._why = Static()
 
     def compose(self) -> ComposeResult:
@@ -48,7 +49,7 @@ class Pair(View):
             with Vertical(classes="halves"):
                 yield self._rows
             yield Static(Content("\n".join("\N{BOX DRAWINGS LIGHT VERTICAL}" * 200)), classes="upright between")
-            with VerticalScroll(classes="pair", can_focus=False):
+            with self._scroll:
                 yield self._pair
             with VerticalScroll(classes="why", can_focus=False):
                 yield self._why
@@ -63,7 +64,11 @@ class Pair(View):
 
     def question(self) -> Question:
         """A label asks for its mates."""
-        return Question("Label for its mates; Tab: all, plan; Enter goes to the part:")
+        return Question("Label, for its mates:", enter="goes to the part")
+
+    def keys(self) -> tuple[str, ...]:
+        """Tab changes what is listed."""
+        return ("Enter", "Esc", "Right", "Left", "Tab", "Space", "?")
 
     def explains(self) -> tuple[str, ...]:
         """What the grades mean."""
@@ -116,6 +121,10 @@ class Pair(View):
                 return
             self._steps = max(self._steps + (1 if key == "right" else -1), 0)
             self._draw_pair()
+            self.call_after_refresh(self._scroll.scroll_end, animate=False)
+        elif key in ("pageup", "pagedown"):
+            height = max(self._scroll.size.height - 1, 1)
+            self._scroll.scroll_relative(y=height if key == "pagedown" else -height, animate=False)
         else:
             self._steps = 0
             self._rows.steer(key)

@@ -6,96 +6,59 @@ import re
 from dataclasses import replace
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
-from textual.content import Content
-from textual.widgets import Static
 
 from inventory.cars.queries import PositionView
 from inventory.errors import Refused
-from inventory.store.text import fold
 from inventory.teardown.actions import Logged
 from inventory.teardown.queries import Removed
 from tui.desks import strip as desk
 from tui.drafts import Draft
 from tui.interview import READY, Answer, Interview, begin
 from tui.questions import Question, chosen
-from tui.safe import crop, plain, shown
+from tui.safe import plain
+from tui.screens import make_view
 from tui.sitting import Sitting
 from tui.view import View
-from tui.widgets.form import form_rows
-from tui.widgets.rows import Fixed, RowList
-from tui.words import numbered
+from tui.widgets.board import Board
+from tui.widgets.rows import RowList
 
 __all__ = ["Strip", "draft_key"]
 
 _STAYS = re.compile(r"\s*(\d+)?\s*stays? on\b[\s:,]*(.*)", re.IGNORECASE)
-_LEGEND = " = taken over and looked at   + your own\n > asked now    . still to come"
+_KEY = "off:"
 
 
 def draft_key(car: str) -> str:
     """The key of the draft of a part off this car."""
-    return f"off:{car}"
+    return f"{_KEY}{car}"
 
 
 class Strip(View):
-    """One strip-down. Without a car it asks which."""
+    """One strip-down of one car."""
 
-    DEFAULT_CSS = """
-    Strip > Horizontal { height: 1fr; }
-    Strip .halves { width: 37; height: 1fr; }
-    Strip .form { width: 1fr; height: 1fr; }
-    Strip .title { height: 1; text-style: bold; text-wrap: nowrap; text-overflow: ellipsis; }
-    Strip .on { height: 3fr; }
-    Strip .off { height: 2fr; }
-    Strip .legend { height: 2; color: $text-muted; }
-    Strip .gap { height: 1; }
-    """
-
-    def __init__(self, sitting: Sitting, car: str = "") -> None:
+    def __init__(self, sitting: Sitting, car: str) -> None:
         super().__init__(sitting)
-        self.car = car.removeprefix("off:")
+        self.car = car.removeprefix(_KEY)
         self.standing: desk.Standing | None = None
         self.interview: Interview | None = None
-        self._cars: tuple[desk.CarLine, ...] = ()
-        self._asks_care = False
-        self._new_car = False
         self._unlisted = ""
         self._stays = ""
         self._known: desk.KnownLabel | None = None
         self._override: str | None = None
         self._words = ""
-        self._shown_label = ""
-        self._before_words: object = None
-        self._on = RowList(self._draw_on, classes="on")
-        self._off = RowList(self._draw_off, classes="off")
-        self._off.steered = False
-        self._form = RowList(lambda row, _: row if isinstance(row, Content) else Content(""))
-        self._form.steered = False
-        self._on_title = Static(classes="title")
-        self._off_title = Static(classes="title")
-        self._form_title = Static(classes="title")
-        self._why = Static(classes="why beside")
+        self._label_to_write = ""
+        self._before_words: PositionView | None = None
+        self._board = Board()
 
     def compose(self) -> ComposeResult:
-        """Still on and came off at the left, the part at the right, the question explained beside it."""
-        with Horizontal():
-            with Vertical(classes="halves"):
-                yield self._on_title
-                yield self._on
-                yield self._off_title
-                yield self._off
-            yield Static(Content("\n".join("\N{BOX DRAWINGS LIGHT VERTICAL}" * 200)), classes="upright between")
-            with Vertical(classes="form"):
-                yield self._form_title
-                yield self._form
-                yield Static(Content(_LEGEND), classes="legend")
-            yield self._why
+        """The board."""
+        yield self._board
 
     # What the frame asks.
 
     def where(self) -> str:
         """The car."""
-        return f"Strip: {self.car}" if self.car else "Strip"
+        return f"Strip: {self.car}"
 
     def middle(self) -> str:
         """How many are off and on."""
@@ -104,16 +67,14 @@ class Strip(View):
 
     def question(self) -> Question:
         """The open question."""
-        if not self.car:
-            return Question("Which car? its number, or a new name:")
-        if self._asks_care:
-            return Question("Battery off (earthed lead first), on stands, fuel line relieved? In words:", enter="later")
         if self._stays:
             return Question(f"{self._stays} stays on. Why?")
         if self._known is not None:
             return Question("", ("it is that part, now from this car", "wrong label"))
         if self._unlisted:
             return Question("A new position?", enter=f'"{self._unlisted}"')
+        if self._label_to_write:
+            return Question("Written and stuck on? Scan another, or", enter=f"goes on with {self._label_to_write}")
         if self.interview is None:
             return Question("A moment:")
         ask = self.interview.ask()
@@ -131,39 +92,34 @@ class Strip(View):
     def explains(self) -> tuple[str, ...]:
         """How a part is logged."""
         return (
-            "The label goes on the part before the part goes into the box: scan it (or type it; Enter alone shows one to "
-            "write by hand), stick it on, go on. Then the position: its number, a few letters of it, or a new name.",
-            "What the position's list says is offered in one block: Enter takes it as listed and looked at, Up goes to a "
-            "single line to write your own. Serial, code, seal, condition and damage are never offered: they are what "
-            "you see on this part. From the last question, Up reaches car side, bag, note and the other seals.",
+            "The label goes on the part before the part goes into the box: scan it (or type it; Enter alone shows one "
+            "to write by hand), stick it on, go on. Then the position: its number, a few letters, or a new name.",
+            "What the position's list says is offered in one block: Enter takes it as listed and looked at, Up goes to "
+            "a single line to write your own. Serial, code, seal, condition and damage are never offered: they are "
+            "what you see on this part. From the last question, Up reaches car side, bag, note and the other seals.",
             'Something will not come off: "stays on" and why, while its position is chosen. Esc or Backspace steps to '
             "the question before. Every answer is kept as a draft at once.",
         )
 
     def opened(self) -> None:
-        """Read how the strip-down stands, or which cars there are."""
-        if self.car:
-            self._read_standing()
-        else:
-            self.read("cars", desk.cars_to_strip, self._show_cars)
+        """Read how the strip-down stands."""
+        car = self.car
+        self.read("standing", lambda session: desk.still_standing(session, car), self._show_standing)
 
     def line_changed(self, text: str) -> None:
         """Narrow the list of what is still on while its position is asked."""
         if not self._words and text:
-            self._before_words = self._on.item
+            self._before_words = self._board.chosen
         self._words = text
-        if not self.car or (self._at("position") and not text.strip().isdecimal() and not _STAYS.match(text)):
-            self._fill_on()
+        if self._at("position"):
+            plain_words = not text.strip().isdecimal() and not _STAYS.match(text)
+            self._board.narrow(text if plain_words else "")
 
     def take(self, text: str) -> None:
         """An answer."""
         self._words = ""
         words = plain(text).strip()
-        if not self.car:
-            self._take_car(words)
-        elif self._asks_care:
-            self._begin(words)
-        elif self._stays:
+        if self._stays:
             self._note_stay(self._stays, words)
         elif self._known is not None:
             self._take_known(words)
@@ -186,24 +142,18 @@ class Strip(View):
 
     def steer(self, key: str) -> None:
         """Choose a position while it is asked; otherwise go up and down the form."""
-        if not self.car or self._at("position", "label"):
-            if key in ("tab", "shift+tab"):
-                self.toggle_class("-other")
-            else:
-                self._on.steer(key)
+        if key in ("tab", "shift+tab"):
+            self.toggle_class("-other")
+        elif self._at("position", "label"):
+            self._board.on.steer(key)
         elif self.interview is not None and key in ("up", "down"):
             self._keep(self.interview.stepped(-1 if key == "up" else 1))
-        elif key in ("tab", "shift+tab"):
-            self.toggle_class("-other")
-        self._redraw()
+            self._redraw()
 
     def back(self) -> bool:
         """The question before; from the label, out."""
-        if self._stays or self._unlisted or self._known is not None:
-            self._stays, self._unlisted, self._known = "", "", None
-        elif self._asks_care:
-            self._asks_care, self.car = False, ""
-            self.opened()
+        if self._stays or self._unlisted or self._known is not None or self._label_to_write:
+            self._stays, self._unlisted, self._known, self._label_to_write = "", "", None, ""
         elif self.interview is not None and not self._at("label"):
             self._keep(self.interview.back())
         else:
@@ -211,11 +161,15 @@ class Strip(View):
         self._redraw()
         return True
 
+    def not_taken(self, refused: Refused) -> None:
+        """A refused act leaves the answers where they are; a strip-down taken back goes out."""
+        self._redraw()
+
     def on_row_list_tapped(self, event: RowList.Tapped) -> None:
         """A tap on a position takes it where it is asked; one on a part that came off shows it."""
-        if event.rows is self._off and isinstance(self._off.item, Removed):
-            self.frame.open_part(self._off.item.tag)
-        elif event.rows is self._on and (not self.car or self._at("position")):
+        if event.rows is self._board.off and isinstance(self._board.off.item, Removed):
+            self.frame.open_part(self._board.off.item.tag)
+        elif event.rows is self._board.on and self._at("position"):
             self.take("")
             self.frame.show_foot()
 
@@ -223,55 +177,11 @@ class Strip(View):
         """Draw at the new width."""
         self.call_after_refresh(self._redraw)
 
-    # Which car.
-
-    def _show_cars(self, cars: tuple[desk.CarLine, ...]) -> None:
-        self._cars = cars
-        self._redraw()
-
-    def _take_car(self, words: str) -> None:
-        names = tuple(car.name for car in self._cars)
-        item = self._on.item
-        if words.isdecimal():
-            name = chosen(words, names)
-            if name is None:
-                self.frame.say(f"There is no {words} here.")
-                return
-        elif words and isinstance(item, desk.CarLine) and fold(words) in fold(item.name):
-            name = item.name
-        elif words:
-            name = words
-        elif isinstance(item, desk.CarLine):
-            name = item.name
-        else:
-            self.frame.say("Type what people call the car, for example Green tourer.")
-            return
-        self._new_car = name not in names
-        self.car = name
-        self._words = ""
-        known = next((car for car in self._cars if car.name == name), None)
-        if known is not None and known.since:
-            self._read_standing()
-        else:
-            self._asks_care = True
-
-    def _begin(self, care: str) -> None:
-        by, car, new = self.sitting.by, self.car, self._new_car
-        self.write(lambda session: desk.begin_on(session, by, car, care, new=new), lambda _: self._begun(car))
-
-    def _begun(self, car: str) -> None:
-        self._asks_care = False
-        self.frame.say(f"{car}: strip-down begun. Ctrl+Z takes it back.")
-        self._read_standing()
-
-    def _read_standing(self) -> None:
-        car = self.car
-        self.read("standing", lambda session: desk.still_standing(session, car), self._show_standing)
+    # How it stands.
 
     def _show_standing(self, standing: desk.Standing | None) -> None:
         if standing is None:
-            self._asks_care = True
-            self._redraw()
+            self.frame.replace(make_view("strip", self.sitting))
             return
         self.standing = standing
         if self.interview is None:
@@ -290,29 +200,25 @@ class Strip(View):
         }
         held = Interview(self.car, draft.stopped_at, answers)
         view = self.standing.position(held.value("position")) if self.standing else None
-        kind = held.value("kind")
-
-        def offered(session: object) -> Interview:
-            told = desk.with_position(session, held, view)  # type: ignore[arg-type]
-            return desk.with_kind(told, kind) if kind else told
 
         def show(told: Interview) -> None:
             self.interview = replace(told, at=draft.stopped_at)
             self.frame.say(f'{draft.what} goes on where it stopped, at "{draft.stopped_at}".')
             self._redraw()
 
-        self.read("resume", offered, show)
-
-    # Answers.
+        self.read("resume", lambda session: desk.resumed(session, held, view), show)
 
     def _at(self, *keys: str) -> bool:
         return self.interview is not None and self.interview.at in keys
+
+    # Answers.
 
     def _label(self, tag: str, known: desk.KnownLabel | None) -> None:
         """A label was read: unused, on the part on record here, or on something else."""
         interview = self.interview
         if interview is None:
             return
+        self._label_to_write = ""
         if known is None or known.here:
             self.frame.say(f"Label {tag} read. Stick it on." if known is None else known.says)
             told = interview.answered(tag)
@@ -322,7 +228,7 @@ class Strip(View):
             else:
                 self._keep(told)
         else:
-            self._known = known if known.on_this_car else None
+            self._known = known if known.may_be_it else None
             self.frame.say(known.says)
         self._redraw()
 
@@ -340,18 +246,15 @@ class Strip(View):
     def _take_answer(self, interview: Interview, words: str) -> None:
         ask = interview.ask()
         if ask.key == "label":
-            self._take_label(words)
+            self._take_label(interview, words)
         elif ask.key == "position":
-            self._position_named(interview, words)
-        elif ask.key == READY:
-            if words:
-                self.frame.say("Enter on an empty line logs it; Up changes an answer.")
-            else:
-                self._log(interview)
+            self._take_position_words(interview, words)
         elif ask.key == "kind":
             self._take_kind(interview, words)
-        elif ask.key == "block" and words:
-            self.frame.say("Enter takes the block as listed; Up goes to the line that is different.")
+        elif ask.key in (READY, "block") and words:
+            self.frame.say("Enter on an empty line takes it; Up goes to the answer that is different.")
+        elif ask.key == READY:
+            self._log(interview)
         elif ask.choices and words:
             answer = chosen(words, ask.choices)
             if answer is None:
@@ -361,45 +264,47 @@ class Strip(View):
         else:
             self._keep(interview.answered(words))
 
-    def _take_label(self, words: str) -> None:
+    def _take_label(self, interview: Interview, words: str) -> None:
         if words:
             self.frame.say(f'"{words}" is no label: a letter, four signs and a check, like K4127-7. Read it again.')
-            return
-        if self._shown_label and self.interview is not None:
-            label, self._shown_label = self._shown_label, ""
-            self._keep(self.interview.answered(label))
-            return
-        self.read("next label", desk.next_label, self._show_label)
+        elif interview.value("label"):
+            self._keep(interview.answered(""))
+        elif self._label_to_write:
+            label, self._label_to_write = self._label_to_write, ""
+            self._keep(interview.answered(label))
+        else:
+            self.read("next label", desk.next_label, self._show_label)
 
     def _show_label(self, tag: str) -> None:
-        self._shown_label = tag
-        self.frame.say(f"Write {tag} on the part, then Enter.")
+        self._label_to_write = tag
+        self.frame.say(f"Write {tag} on the label and stick it on, then Enter.")
         self._redraw()
 
-    def _position_named(self, interview: Interview, words: str) -> None:
-        views = self._narrowed("")
-        if words.isdecimal():
-            if not 1 <= int(words) <= len(views):
-                self.frame.say(f"There is no {words} still on.")
-                return
-            view = views[int(words) - 1]
-        elif words:
-            narrowed = self._narrowed(words)
-            here = self._on.item
-            view = here if isinstance(here, PositionView) and here in narrowed else narrowed[0] if narrowed else None
-        else:
-            item = self._on.item
-            view = item if isinstance(item, PositionView) else None
+    def _take_position_words(self, interview: Interview, words: str) -> None:
         if self._unlisted and not words:
             name, self._unlisted = self._unlisted, ""
             self._take_position(interview, name, None)
-        elif view is not None:
+        elif not words and interview.value("position"):
+            self._keep(interview.answered(""))
+        elif view := self._position_meant(words):
             self._take_position(interview, view.name, view)
+        elif words.isdecimal():
+            self.frame.say(f"There is no {words} still on.")
         elif words:
             self._unlisted = words
             self.frame.say(f'"{words}" is not on the list of this car.')
         else:
             self.frame.say("Nothing is listed as still on. Type where it came off.")
+
+    def _position_meant(self, words: str) -> PositionView | None:
+        """The position an answer picks: by number; by words, the chosen one if they fit it; by Enter, the chosen one."""
+        if words.isdecimal():
+            return self._board.numbered(int(words))
+        here = self._board.chosen
+        if not words:
+            return here
+        narrowed = self._board.narrowed(words)
+        return here if here in narrowed else next(iter(narrowed), None)
 
     def _take_position(self, interview: Interview, name: str, view: PositionView | None) -> None:
         told = replace(interview, at="position").answered(name)
@@ -414,28 +319,24 @@ class Strip(View):
 
     def _take_kind(self, interview: Interview, words: str) -> None:
         name = chosen(words, desk.kind_names()) or words
-        if not name:
-            if interview.value("kind") or "kind" in interview.offer:
-                self._keep(interview.answered(""))
-            else:
-                self.frame.say("A part needs a kind, for example relay, pressure sensor, other.")
+        if not name and not interview.value("kind") and "kind" not in interview.offer:
+            self.frame.say("A part needs a kind, for example relay, pressure sensor, other.")
             return
         try:
-            self._keep(desk.with_kind(interview.answered(name), name))
+            told = interview.answered(name)
+            self._keep(desk.with_kind(told, told.value("kind")))
         except Refused as refused:
             self.frame.say_refused(refused)
 
     def _take_stays(self, stays: re.Match[str]) -> None:
-        views = self._narrowed("")
-        item: object = self._before_words or self._on.item
-        if stays[1] and 1 <= int(stays[1]) <= len(views):
-            item = views[int(stays[1]) - 1]
-        if not isinstance(item, PositionView):
+        numbered = self._board.numbered(int(stays[1])) if stays[1] else None
+        view = numbered or self._before_words or self._board.chosen
+        if view is None:
             self.frame.say("Choose the position that stays on first, or put its number before: 3 stays on.")
         elif stays[2].strip():
-            self._note_stay(item.name, stays[2].strip())
+            self._note_stay(view.name, stays[2].strip())
         else:
-            self._stays = item.name
+            self._stays = view.name
 
     def _note_stay(self, position: str, why: str) -> None:
         if not why:
@@ -446,7 +347,7 @@ class Strip(View):
 
         def done(_: str) -> None:
             self.frame.say(f"{position} stays on: {why}. Ctrl+Z takes it back.")
-            self._read_standing()
+            self.opened()
 
         self.write(lambda session: desk.stays_on(session, by, car, position, why), done)
 
@@ -455,13 +356,13 @@ class Strip(View):
         self.write(lambda session: desk.log_it(session, by, interview, override), self._logged)
 
     def _logged(self, logged: Logged) -> None:
-        what = self.interview.value("kind") if self.interview else "part"
+        what = self.interview.value("kind") if self.interview else ""
         self.sitting.drafts.drop(draft_key(self.car))
         self._override = None
         self.interview = begin(self.car)
         warning = f" {logged.warnings[0]}." if logged.warnings else ""
         self.frame.say(f"{logged.sequence}, {what or 'part'} {logged.tag}: logged. Ctrl+Z takes it back.{warning}")
-        self._read_standing()
+        self.opened()
 
     def _keep(self, interview: Interview) -> None:
         """Take over an answer, and keep it as a draft at once."""
@@ -476,103 +377,14 @@ class Strip(View):
             self.frame.say_refused(refused)
         self.frame.show_foot()
 
-    # Drawing.
-
     def _cares(self) -> tuple[tuple[str, str], ...]:
-        kind = self.interview.value("kind") or self.interview.offer.get("kind", "") if self.interview else ""
+        kind = ""
+        if self.interview is not None:
+            kind = self.interview.value("kind") or self.interview.offer.get("kind", "")
         of_kind = desk.care_of_kind(kind) if kind else ()
-        unanswered = self._asks_care or (self.standing is not None and not self.standing.care_answered)
+        unanswered = self.standing is not None and not self.standing.care_answered
         return (*of_kind, *(desk.care_of_start() if unanswered else ()))
 
-    def _narrowed(self, words: str) -> tuple[PositionView, ...]:
-        views = self.standing.still_on if self.standing else ()
-        return tuple(
-            view
-            for view in views
-            if all(fold(word) in fold(f"{view.kind or ''} {view.name}") for word in words.split())
-        )
-
     def _redraw(self) -> None:
-        self.set_class(self._at("position") or not self.car, "-choosing")
-        self._fill_on()
-        now = self.standing
-        came_off = now.came_off if now else ()
-        stays = tuple(f"{name} stays on: {why}" for name, why in now.stays) if now else ()
-        self._off.fill(Fixed((*came_off, *stays)))
-        self._off_title.update(shown(" CAME OFF, newest first" if self.car else ""))
-        self._draw_form()
-
-    def _fill_on(self) -> None:
-        words = "" if self._words.strip().isdecimal() else self._words
-        if not self.car:
-            cars = tuple(car for car in self._cars if fold(words) in fold(car.name))
-            self._on_title.update(shown(" CARS"))
-            self._on.fill(Fixed(cars), cursor=self._on.cursor)
-            return
-        views = self._narrowed(words if self._at("position") else "")
-        self._on_title.update(shown(" STILL ON, in the list's order"))
-        self._on.steered = self._at("position", "label")
-        self._on.fill(Fixed(views), cursor=self._on.cursor if self._on.cursor < len(views) else 0)
-
-    def _draw_on(self, row: object, width: int) -> Content:
-        if isinstance(row, desk.CarLine):
-            number = self._cars.index(row) + 1
-            began = "being taken apart" if row.since else row.described
-            return Content.assemble(shown(numbered(number, row.name)), (f"  {plain(began)}", "$text-muted"))
-        if isinstance(row, PositionView):
-            number = self._narrowed("").index(row) + 1
-            return shown(crop(f"{number:>2} {row.kind or 'part'}, {row.name}", width))
-        return Content("")
-
-    def _draw_off(self, row: object, width: int) -> Content:
-        if isinstance(row, Removed):
-            return shown(crop(f"{row.sequence:>2} {row.tag} {row.kind or 'part'}, {row.position or ''}", width))
-        return shown(crop(f"   {row}", width))
-
-    def _draw_form(self) -> None:
-        interview = self.interview
-        if interview is None or self.standing is None:
-            self._form_title.update("")
-            self._form.fill(Fixed())
-            return
-        label = interview.value("label")
-        number = len(self.standing.came_off) + 1
-        self._form_title.update(shown(f" PART {number}          {f'label {label}' if label else 'no label yet'}"))
-        if self._shown_label:
-            large = " ".join(self._shown_label)
-            self._form.fill(
-                Fixed(
-                    [
-                        Content(""),
-                        Content("  Write on the label, and stick it on:"),
-                        Content(""),
-                        Content(f"      {large}").stylize("bold"),
-                    ]
-                )
-            )
-        else:
-            rows, at = form_rows(interview, self._form.size.width - 3)
-            self._form.fill(Fixed(rows), cursor=at)
-        ask = interview.ask()
-        self._why.update(
-            Content("\n").join([shown(ask.words, "bold"), Content(""), *shown(_EXPLAINED.get(ask.key, "")).wrap(38)])
-        )
-
-    def not_taken(self, refused: Refused) -> None:
-        """A refused act leaves the answers where they are."""
-        if refused.code == "strip-down-open":
-            self._asks_care = False
-            self._read_standing()
-        self._redraw()
-
-
-_EXPLAINED = {
-    "label": "The label must be on the part before the part is in the box. Scan it, or type it; Enter alone shows one to write.",
-    "position": "Where it sat. Its number, a few letters of it, or a new name. What is typed narrows the list.",
-    "block": "The list of this position says so. Look at each line; Enter says you did. Up goes to a line that is different.",
-    "serial": "Read it on the part. It is never offered: a serial from a list would be no reading.",
-    "code": "The letter that the factory put on the two units it calibrated together. Only what is read on the part counts. "
-    "If it is not there, say: unreadable, label gone, never fitted.",
-    "condition": "0 no damage, 1 slight, 2 moderate, 3 severe; then the damage in words: 1 stud bent.",
-    READY: "Enter logs it. Up reaches the answers, and car side, bag, note and the other seals.",
-}
+        self.set_class(self._at("position"), "-choosing")
+        self._board.put(self.standing, self.interview, self._words, self._label_to_write)

@@ -123,6 +123,8 @@ class Today(View):
         return _EMPTY if self._waiting.empty else self._waiting.lines
 
     def _show(self, found: Waiting) -> None:
+        if self._waiting is None:
+            self.warm("stdnum.iso7064", "tui.screens.card", "inventory.bench.judgements", "inventory.pairing.queries")
         self._waiting = found
         self._fill()
 
@@ -179,4 +181,4 @@ class Today(View):
             elif item.opens == "part":
                 self.frame.open_part(item.of)
             else:
-                self.frame.open(make_view("strip", self.sitting, item.of or None))
+                self.frame.open(make_view("strip car" if item.of else "strip", self.sitting, item.of or None))

@@ -50,6 +50,13 @@ class Line(Input):
 
     async def _on_key(self, event: events.Key) -> None:
         key = event.key
+        if self.frame.waiting_tag and key == "left":
+            self._halt(event)
+            self.put(f"{self.value} {self.frame.waiting_tag}")
+            self.frame.waiting_tag = None
+            return
+        if key not in _ENDINGS:
+            self.frame.waiting_tag = None
         if key in _ENDINGS or (key == "tab" and self.value and not confirms(self.strokes.last, event.time)):
             self._halt(event)
             self._ended(event.time)

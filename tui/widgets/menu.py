@@ -32,9 +32,9 @@ class Menu(Static):
 def menu_text(reason: Callable[[Act], str], width: int) -> Content:
     """The two groups, side by side where there is room."""
     if width >= _TWO_COLUMNS_FROM:
-        left_width = 36
+        left_width = 31
         left = _group("Go to", reason, left_width)
-        right = _group("Do", reason, width - left_width - 4)
+        right = _group("Do", reason, width - left_width - 3)
         height = max(len(left), len(right))
         left += [Content(" " * left_width)] * (height - len(left))
         right += [Content("")] * (height - len(right))
@@ -48,7 +48,7 @@ def _group(group: str, reason: Callable[[Act], str], width: int) -> list[Content
         if act.group != group:
             continue
         why = reason(act)
-        gap = 10 if group == "Go to" else 20
+        gap = 6 if group == "Go to" else 18
         text = crop(f"  {act.letter.upper()}  {act.words:<{gap}}{why}", width)
         lines.append(Content(text).stylize("$text-muted") if why else Content(text))
     return lines

@@ -1,0 +1,181 @@
+"""A record on SQLite, a workshop in it, and a way to walk the browser without sleeping."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable, Callable, Iterator
+from pathlib import Path
+
+import pytest
+from textual import events
+from textual.pilot import Pilot
+
+from inventory.bench import actions as bench
+from inventory.cars import actions as cars
+from inventory.parts import actions as parts
+from inventory.parts.markings import Markings
+from inventory.parts.tags import issue
+from inventory.places import actions as places
+from inventory.seals import actions as seals
+from inventory.store.record import Record, make_record
+from inventory.teardown import actions as teardown
+from tui.app import Browser
+from tui.frame import Frame
+from tui.view import View
+
+BY = "Ines"
+CAR = "Green tourer"
+
+
+class Walk:
+    """One run of the browser: press, type, scan, look."""
+
+    def __init__(self, app: Browser, pilot: Pilot[None]) -> None:
+        self.app = app
+        self.pilot = pilot
+        self.pressed = 0
+
+    @property
+    def frame(self) -> Frame:
+        return self.app.frame
+
+    @property
+    def view(self) -> View:
+        return self.frame.view
+
+    async def settle(self) -> None:
+        """Until nothing is read or written any more."""
+        for _ in range(200):
+            await self.pilot.pause()
+            await self.app.workers.wait_for_complete()
+            await self.pilot.pause()
+            if not self.frame.writing and not any(view._then for view in self.frame.views):
+                return
+        raise AssertionError("the browser does not come to rest")
+
+    async def press(self, *keys: str) -> None:
+        for key in keys:
+            self.pressed += 1
+            self.frame.line.strokes.forget()  # a hand that took its time
+            self.frame.line._last_ending = None
+            await self.pilot.press(key)
+            await self.settle()
+
+    async def type(self, text: str) -> None:
+        await self.pilot.press(*text)
+        self.pressed += len(text)
+        await self.settle()
+
+    async def answer(self, text: str) -> None:
+        """Type and press Enter."""
+        await self.type(text)
+        await self.press("enter")
+
+    async def scan(self, text: str, *, ending: str = "enter") -> None:
+        """What a scanner sends: characters 0.5 ms apart, its ending 5 ms later."""
+        self.pressed += 1
+        start = self.frame.line.strokes.last or 0.0
+        line = self.frame.line
+        for place, character in enumerate(text):
+            event = events.Key("minus" if character == "-" else character, character)
+            event.time = start + 10 + place * 0.0005
+            await line._on_key(event)
+            line.insert_text_at_cursor(character)
+        if ending:
+            event = events.Key(ending, None)
+            event.time = start + 10 + len(text) * 0.0005 + 0.005
+            await line._on_key(event)
+        await self.settle()
+
+    def shown(self) -> list[str]:
+        """The rows of the screen as text."""
+        return [strip.text.rstrip() for strip in self.app.screen._compositor.render_strips()]
+
+    def text(self) -> str:
+        return "\n".join(self.shown())
+
+    @property
+    def said(self) -> str:
+        """What the message row says."""
+        return str(self.frame._said.content)
+
+
+Walked = Callable[[Walk], Awaitable[None]]
+Browse = Callable[..., None]
+
+
+@pytest.fixture(autouse=True)
+def _hand(monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest) -> None:
+    """The pilot types faster than a hand: its Enter counts as one, save where scans are the matter."""
+    if "scanner" not in request.fixturenames:
+        monkeypatch.setattr("tui.scan.ENTER_GAP_S", 0.0)
+
+
+@pytest.fixture
+def scanner() -> None:
+    """For tests in which the time between keys is the matter."""
+
+
+@pytest.fixture
+def record(tmp_path: Path) -> Iterator[Record]:
+    made = make_record(str(tmp_path / "r.db"))
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def browse(record: Record) -> Browse:
+    """Run the browser at a size and walk it."""
+
+    def run(walked: Walked, size: tuple[int, int] = (80, 24)) -> None:
+        async def main() -> None:
+            app = Browser(record, BY)
+            async with app.run_test(size=size) as pilot:
+                walk = Walk(app, pilot)
+                await walk.settle()
+                await walked(walk)
+
+        asyncio.run(main())
+
+    return run
+
+
+def write(record: Record, act: Callable[..., object], *values: object, **named: object) -> object:
+    with record.write() as session:
+        return act(session, BY, *values, **named)
+
+
+@pytest.fixture
+def shop(record: Record) -> dict[str, str]:
+    """A car half listed, a strip-down begun, a sensor with runs on shelf B2, its mate, 20 relays. Gives tags."""
+    write(record, cars.add_car, CAR, maker="Halvard")
+    listed = [
+        (
+            "inner wing",
+            cars.Listing(1, "pressure sensor", "Ostrell", "HV 204 118", "across", "3x M6x20 hex", "4-pin plug"),
+        ),
+        ("left wing", cars.Listing(2, "relay", "Tolvranne", "12-R4", None, "1x M6x16 hex", "4x blade")),
+        ("air horn", cars.Listing(3, "air temperature sensor", "Ostrell", "HV 171 004")),
+    ]
+    for name, listing in listed:
+        write(record, cars.list_position, CAR, name, listing)
+    write(record, teardown.begin, CAR, care="battery off, on stands")
+    write(record, places.add_place, "B2")
+    sensor = Markings("pressure sensor", "Ostrell", "HV 204 118", serial="71-40615", match_code="K")
+    tag = str(write(record, parts.add_part, sensor, condition=1, damage="one stud bent"))
+    write(record, places.put, tag, "B2")
+    write(record, seals.note_seal, tag, "cap", "intact")
+    readings = ["0s=50cmHg", "5s=49cmHg", "10s=48cmHg"]
+    write(record, bench.run, tag, "hold", readings, {"resolution": "1cmHg", "blank": ["0s=50cmHg", "10s=50cmHg"]})
+    unit = Markings("control unit", "Ostrell", "HV 310 118", serial="71-2", match_code="K")
+    mate = str(write(record, parts.add_part, unit))
+    write(record, parts.state_fit, "HV 204 118", "HV 310 118")
+    for number in range(20):
+        write(record, parts.add_part, Markings("relay", "Tolvranne", "12-R4", serial=f"50{number:02}"), condition=2)
+    return {"sensor": tag, "unit": mate}
+
+
+@pytest.fixture
+def label() -> str:
+    """A label never used."""
+    return issue(1, lambda _: ())[0]

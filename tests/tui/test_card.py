@@ -1,0 +1,202 @@
+"""The part's card: numbered judgements, why one step at a time, sections, what is done to a part."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from inventory.parts.card import card_of
+from inventory.parts.history import facts_of
+from inventory.parts.queries import part_row
+from inventory.store.record import Record
+from tui.desks.entries import Curve
+from tui.widgets.curve import draw_curve
+
+
+async def open_card(walk: Any, tag: str) -> None:
+    walk.frame.open_part(tag)
+    await walk.settle()
+
+
+def test_card_says_what_it_is_and_what_is_judged(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        text = walk.text()
+        assert "PRESSURE SENSOR  Ostrell  HV 204 118  serial 71-40615  code K" in text
+        assert "Lies: B2" in text
+        assert "[Trust]" in text
+        assert "cap intact" in text
+        assert "PASS  would stand at 48" in text
+        assert f"{shop['unit']}  CONFIRMED" in text
+        assert "CARE  Nothing by mouth" in text
+
+    browse(walked)
+
+
+def test_right_unfolds_step_by_step_and_left_folds(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        await walk.press("down")
+        await walk.press("right")
+        first = walk.text()
+        assert "gauge read to 1 cmHg" in first
+        assert "as typed" not in first
+        await walk.press("right", "right")
+        assert "as typed 0s=50cmHg, 5s=49cmHg, 10s=48cmHg" in walk.text()
+        await walk.press("right")
+        assert "nothing lies behind it" in walk.said
+        await walk.press("left", "left", "left")
+        assert "gauge read to 1 cmHg" not in walk.text()
+
+    browse(walked, (80, 60))
+
+
+def test_number_and_why_typed_do_the_same(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        await walk.answer("2")
+        assert "gauge read to 1 cmHg" in walk.text()
+        await walk.press("left")
+        await walk.answer("why 1")
+        assert "The worst of the latest look at each seal counts." in walk.text()
+        await walk.answer("99")
+        assert "There is no 99 here." in walk.said
+
+    browse(walked)
+
+
+def test_hold_is_drawn(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        await walk.answer("2")
+        assert "limit 45" in walk.text()
+
+    browse(walked)
+
+
+def test_tab_goes_through_the_sections_and_taps_open_them(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        for name in ("Where", "Measured", "Done", "From", "Worth", "Pictures", "Log"):
+            await walk.press("tab")
+            assert f"[{name}" in walk.text()
+        await walk.pilot.click(walk.view._pane._sections, offset=(2, 0))
+        await walk.settle()
+        assert "[Who]" in walk.text()
+        assert walk.text().count("71-40615") >= 2
+
+    browse(walked)
+
+
+def test_empty_sections_name_the_next_act(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["unit"])
+        await walk.press("tab", "tab")
+        assert "Never measured here." in walk.text()
+
+    browse(walked)
+
+
+def test_label_on_no_part_is_said_where_it_was_read(browse: Any, shop: dict[str, str], label: str) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.answer(label)
+        assert walk.view.where() == "Today"
+        assert f"Label {label} is on no part yet." in walk.said
+
+    browse(walked)
+
+
+def test_seal_is_noted_by_two_answers(browse: Any, shop: dict[str, str], record: Record) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        walk.frame.do_for_part("note a seal")
+        await walk.settle()
+        await walk.answer("2")
+        await walk.answer("1")
+        assert f"Sealant intact, {shop['sensor']}: noted." in walk.said
+        assert "sealant intact" in walk.text()
+
+    browse(walked)
+    with record.read() as session:
+        seals = card_of(session, shop["sensor"])["seals"]
+    assert [(fact.values["seal"], fact.values["state"], fact.by) for fact in seals][-1] == ("sealant", "intact", "Ines")
+
+
+def test_part_is_moved_and_a_new_place_is_asked_twice(browse: Any, shop: dict[str, str], record: Record) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        walk.frame.do_for_part("move")
+        await walk.settle()
+        await walk.answer("C1")
+        assert 'makes "C1" and puts it there' in walk.text()
+        await walk.press("enter")
+        assert f"{shop['sensor']} lies in C1 now." in walk.said
+        assert "Lies: C1" in walk.text()
+
+    browse(walked)
+
+
+def test_undo_shows_first_and_can_be_undone(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["unit"])
+        walk.frame.do_for_part("move")
+        await walk.settle()
+        await walk.answer("B2")
+        assert "Lies: B2" in walk.text()
+        await walk.press("ctrl+z")
+        assert "Take back: part moved" in walk.text()
+        assert "put in B2" in walk.text()
+        await walk.press("escape")
+        assert "Lies: B2" in walk.text()
+        await walk.press("ctrl+z", "enter")
+        assert "Taken back: part moved" in walk.said
+        assert "Lies: not said where" in walk.text()
+        await walk.press("ctrl+z", "enter")
+        assert "Lies: B2" in walk.text()
+
+    browse(walked)
+
+
+def test_undo_reaches_no_further_than_this_sitting(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.press("ctrl+z")
+        assert "Nothing of yours in this sitting" in walk.said
+
+    browse(walked)
+
+
+def test_amending_keeps_the_fact_in_the_log(browse: Any, shop: dict[str, str], record: Record) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        walk.frame.do_for_part("amend")
+        await walk.settle()
+        number = next(row.split()[0] for row in walk.shown() if "cap intact" in row)
+        await walk.answer(number.lstrip(">") or walk.shown()[3].split()[1])
+        await walk.press("enter")
+        assert "Say why" in walk.said
+        await walk.answer("wrong part")
+        assert "Taken back: cap intact" in walk.said
+        await walk.press("shift+tab", "shift+tab")
+        assert "taken back: cap intact" in walk.text()
+
+    browse(walked)
+    with record.read() as session:
+        facts = facts_of(session, part_row(session, shop["sensor"]).id, superseded=True)
+    assert any(fact.reason == "wrong part" for fact in facts)
+
+
+def test_curve_marks_readings_and_limit() -> None:
+    lines = draw_curve(Curve(((0.0, 50.0), (5.0, 49.0), (10.0, 48.0)), "cmHg", (10.0, 0.9)), 50)
+
+    assert sum(line.count("o") for line in lines[:-1]) == 3
+    assert any("limit 45" in line and "x" in line for line in lines)
+    assert lines[-1].lstrip().startswith("└0 s")
+    assert lines[-1].endswith("10 s")
+
+
+@pytest.mark.parametrize("width", [14, 30, 62])
+def test_curve_keeps_its_width(width: int) -> None:
+    lines = draw_curve(Curve(((0.0, 50.0), (10.0, 50.0)), "cmHg", (10.0, 0.9)), width)
+
+    assert max(map(len, lines)) <= max(width, 24)

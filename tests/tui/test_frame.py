@@ -1,0 +1,244 @@
+"""The frame: the line, keys, the menu, scans, layouts, hostile text."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from inventory.parts import actions as parts
+from inventory.parts.markings import Markings
+from inventory.store.record import Record
+from tui.acts import ACTS, KEYS
+
+SIZES = [(80, 24), (160, 50), (60, 30)]
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_rows_stand_where_they_are_expected(browse: Any, shop: dict[str, str], size: tuple[int, int]) -> None:
+    async def walked(walk: Any) -> None:
+        rows = walk.shown()
+        assert rows[0].startswith(" Today")
+        assert "Ines" in rows[0]
+        assert set(rows[1]) == {"─"}
+        assert rows[-1].startswith("Enter take")
+        assert any("Number, search, or scan:" in row for row in rows[-3:-1])
+        assert len(rows) == size[1]
+        assert all(len(row) <= size[0] for row in rows)
+
+    browse(walked, size)
+
+
+def test_empty_record_offers_three_beginnings(browse: Any) -> None:
+    async def walked(walk: Any) -> None:
+        text = walk.text()
+        assert "Nothing is written down here yet." in text
+        assert "1 Take a car apart" in text
+        assert "2 Read in a sheet you keep already" in text
+        assert "3 Look round the demo workshop (a separate record)" in text
+        await walk.answer("1")
+        assert walk.view.where() == "Strip"
+
+    browse(walked)
+
+
+def test_letters_go_to_the_line_and_write_nothing(browse: Any, shop: dict[str, str], record: Record) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.type("tnudhms")
+        assert walk.frame.line.value == "tnudhms"
+        assert walk.view.where() == "Today"
+
+    browse(walked)
+
+
+def test_escape_empties_the_line_then_goes_back(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.press("space", "f")
+        await walk.type("204")
+        await walk.press("escape")
+        assert walk.frame.line.value == ""
+        assert walk.view.where() == "Find"
+        await walk.press("escape")
+        assert walk.view.where() == "Today"
+        await walk.press("escape")
+        assert walk.view.where() == "Today"
+
+    browse(walked)
+
+
+def until(walk: Any, condition: Callable[[], bool]) -> Any:
+    async def wait() -> None:
+        for _ in range(100):
+            if condition():
+                return
+            await walk.pilot.pause(0.01)
+        raise AssertionError("it did not come")
+
+    return wait()
+
+
+def test_one_letter_of_the_menu_goes_there(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.press("space")
+        text = walk.text()
+        assert "Go to" in text
+        for act in ACTS:
+            assert re.search(rf"\b{act.letter.upper()}  {re.escape(act.words)}", text), act.name
+        await walk.pilot.press("p")
+        await until(walk, lambda: walk.view.where() == "Pair")
+
+    browse(walked)
+
+
+@pytest.mark.usefixtures("scanner")
+def test_scan_while_the_menu_is_open_fires_no_letter(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.press("space")
+        await walk.scan(shop["sensor"].replace("-", ""))
+        assert walk.view.where() == f"Part {shop['sensor']}"
+
+    browse(walked)
+
+
+def test_act_that_cannot_be_done_says_why(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.press("space")
+        assert "command: bench run" in walk.text()
+        assert "choose a part first" in walk.text()
+        await walk.pilot.press("b")
+        await until(walk, lambda: "command: bench run" in walk.said)
+
+    browse(walked)
+
+
+def test_key_words_can_be_tapped(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        word = next(word for word in walk.frame._keys.children if "go, do" in str(word.content))
+        await walk.pilot.click(word)
+        await walk.settle()
+        assert "Go to" in walk.text()
+
+    browse(walked)
+
+
+def test_help_names_every_key_and_every_act(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.press("question_mark")
+        text = walk.text()
+        assert all(use.explained[:30] in text for use in KEYS)
+        assert all(act.words in text for act in ACTS)
+
+    browse(walked, (160, 50))
+
+
+def test_palette_finds_an_act(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.pilot.press("ctrl+p")
+        await walk.pilot.pause()
+        await walk.pilot.press(*"Hand over")
+        await until(walk, lambda: "Hand over" in walk.text())
+        await walk.pilot.pause(0.1)
+        await walk.pilot.press("down", "enter")
+        await until(walk, lambda: walk.view.where() == "Hand over")
+        assert walk.app.focused is walk.frame.line
+
+    browse(walked)
+
+
+@pytest.mark.usefixtures("scanner")
+def test_tag_scanned_anywhere_goes_to_its_part(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.scan(shop["unit"])
+        assert walk.view.where() == f"Part {shop['unit']}"
+        assert walk.frame.line.value == ""
+
+    browse(walked)
+
+
+@pytest.mark.usefixtures("scanner")
+def test_unknown_scan_stays_readable(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.scan("400638133393")
+        assert walk.frame.line.value == "400638133393"
+        assert 'Scanned "400638133393"' in walk.said
+        assert walk.view.where() == "Today"
+
+    browse(walked)
+
+
+@pytest.mark.usefixtures("scanner")
+def test_label_scanned_into_an_answer_leaves_the_answer(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.type("one stud")
+        await walk.scan(shop["sensor"])
+        assert walk.frame.line.value == "one stud"
+        assert f"Label {shop['sensor']} read. Enter goes to it" in walk.said
+        await walk.press("left")
+        assert walk.frame.line.value == f"one stud {shop['sensor']}"
+
+    browse(walked)
+
+
+def test_name_in_row_one_changes_with_the_hand(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("hand over")
+        await walk.settle()
+        await walk.answer("Ole")
+        assert "Ole" in walk.shown()[0]
+        assert walk.app.sitting.by == "Ole"
+
+    browse(walked)
+
+
+HOSTILE = [
+    "oops [/] y",
+    "M3 [A2-70] bolt",
+    "\x1b[31mred\x1b[0m",
+    "[bold]x[/bold]",
+    "\U0001f468\u200d\U0001f469\u200d\U0001f467",
+    "漢字かな" * 10,
+    "z" * 10_000,
+]
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_hostile_text_is_only_text(browse: Any, record: Record, size: tuple[int, int]) -> None:
+    tags = []
+    for text in HOSTILE:
+        with record.write() as session:
+            tags.append(
+                parts.add_part(session, "Ines", Markings("relay", text[:60], "12-R4", serial=text[:60]), remark=text)
+            )
+
+    async def walked(walk: Any) -> None:
+        await walk.type("12r4")
+        assert all(tag in walk.text() for tag in tags)
+        walk.frame.go_to("find")
+        await walk.settle()
+        for tag in tags:
+            walk.frame.open_part(tag)
+            await walk.settle()
+            for _ in range(2):
+                await walk.press("shift+tab")
+                assert "\x1b" not in walk.text()
+            walk.frame.do_for_part("amend")
+            await walk.settle()
+            await walk.answer("1")
+            assert "\x1b" not in walk.text()
+            walk.frame.go_to("find")
+
+    browse(walked, size)
+
+
+def test_brackets_are_shown_as_they_are(browse: Any, record: Record) -> None:
+    with record.write() as session:
+        parts.add_part(session, "Ines", Markings("relay", None, "M3 [A2]/[/]"))
+
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("find")
+        await walk.settle()
+        assert "M3 [A2]/[/]" in walk.text()
+
+    browse(walked)

@@ -1,0 +1,68 @@
+"""Pair: candidates, grade, reasons, next step, the plan and what is left over."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from inventory.parts import actions as parts
+from inventory.parts.markings import Markings
+from inventory.store.record import Record
+
+
+@pytest.mark.parametrize("size", [(80, 24), (160, 50), (60, 30)])
+def test_pairs_show_grade_sentence_and_reasons(browse: Any, shop: dict[str, str], size: tuple[int, int]) -> None:
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("pair")
+        await walk.settle()
+        text = walk.text()
+        assert f"{shop['sensor']} with {shop['unit']}" in text
+        assert "CONFIRMED" in text
+        assert "codes read on both, equal" in " ".join(text.split())
+        await walk.press("right")
+        assert "HV 204 118 and HV 310 118 fit" in " ".join(walk.text().split())
+
+    browse(walked, size)
+
+
+def test_plan_names_what_is_left_over(browse: Any, shop: dict[str, str], record: Record) -> None:
+    with record.write() as session:
+        lone = parts.add_part(session, "Ines", Markings("pressure sensor", "Ostrell", "HV 999", match_code="Z"))
+
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("pair")
+        await walk.settle()
+        await walk.press("tab", "tab")
+        assert "1 part left over" in walk.text()
+        assert lone in walk.text()
+        assert "left over" in walk.text()
+        await walk.press("down")
+        assert f"{lone} is left over" in walk.text()
+
+    browse(walked)
+
+
+def test_label_asks_for_its_mates(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("pair")
+        await walk.settle()
+        await walk.answer(shop["unit"])
+        assert f"Mates of {shop['unit']}: 1 confirmed" in walk.text()
+        await walk.press("enter")
+        assert walk.view.where() == f"Part {shop['sensor']}"
+
+    browse(walked)
+
+
+def test_kind_without_pairs_is_said(browse: Any, shop: dict[str, str], record: Record) -> None:
+    with record.write() as session:
+        relay = parts.add_part(session, "Ines", Markings("relay"))
+
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("pair")
+        await walk.settle()
+        await walk.answer(relay)
+        assert f"{relay} is a relay: only a pressure sensor and a control unit go in pairs." in walk.text()
+
+    browse(walked)

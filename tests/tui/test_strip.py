@@ -1,0 +1,345 @@
+"""Strip: presses per part, what is offered and what is always asked, labels, drafts, what stays on."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from inventory.parts.card import card_of
+from inventory.parts.tags import issue
+from inventory.store.record import Record
+from inventory.teardown import actions as teardown
+from inventory.teardown.queries import open_strip_downs, status
+from tui.drafts import drafts_of
+
+CAR = "Green tourer"
+
+
+async def open_strip(walk: Any) -> None:
+    await walk.answer("1")
+    assert walk.view.where() == f"Strip: {CAR}"
+
+
+def labels(count: int) -> list[str]:
+    return issue(count, lambda _: ())
+
+
+async def log_sensor(walk: Any, label: str) -> None:
+    await walk.scan(label)
+    await walk.answer("1")
+    await walk.press("enter")
+    await walk.press("enter")
+    await walk.answer("K")
+    await walk.answer("1")
+    await walk.answer("1")
+    await walk.press("enter")
+
+
+@pytest.mark.usefixtures("scanner")
+def test_sensor_takes_twelve_presses_and_a_relay_eight(browse: Any, shop: dict[str, str], record: Record) -> None:
+    sensor, relay = labels(2)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        walk.pressed = 0
+        await log_sensor(walk, sensor)
+        assert "1, pressure sensor" in walk.said
+        assert walk.pressed == 12
+        walk.pressed = 0
+        await walk.scan(relay)
+        await walk.answer("1")
+        await walk.press("enter", "enter")
+        await walk.answer("1")
+        await walk.press("enter")
+        assert "2, relay" in walk.said
+        assert walk.pressed == 8
+
+    browse(walked)
+    with record.read() as session:
+        card = card_of(session, sensor)
+    assert card.line.match_code == "K"
+    assert card.line.seal_state == "intact"
+    assert card.line.condition == "1"
+    assert card.line.part_number == "HV 204 118"
+
+
+def test_offer_taken_is_written_as_such_and_a_reading_as_a_reading(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    (label,) = labels(1)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer(label)
+        await walk.answer("1")
+        await walk.press("enter")
+        await walk.answer("71-40822")
+        await walk.answer("K")
+        await walk.answer("3")
+        await walk.answer("2 stud bent")
+        await walk.press("enter")
+
+    browse(walked)
+    with record.read() as session:
+        card = card_of(session, label)
+    known = {fact.how_known: fact.values for fact in card["markings"]}
+    listed, read = known["from the position's list, looked at"], known["seen"]
+    assert (listed["kind"], listed["part_number"], listed["serial"]) == ("pressure sensor", "HV 204 118", None)
+    assert (read["kind"], read["serial"], read["match_code"]) == (None, "71-40822", "K")
+    assert card["removals"][0].how_known == "from the position's list, looked at"
+    assert card["removals"][0].values["position"] == "inner wing"
+    assert [(fact.values["seal"], fact.values["state"]) for fact in card["seals"]] == [("cap", "missing")]
+    assert card["assessments"][0].values["damage"] == "stud bent"
+
+
+def test_seal_condition_serial_and_code_are_never_offered(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer(labels(1)[0])
+        await walk.answer("1")
+        await walk.press("enter")
+        for _ in range(5):
+            await walk.press("enter")
+        interview = walk.view.interview
+        assert interview is None or not any(interview.value(key) for key in ("serial", "code", "cap seal", "condition"))
+
+    browse(walked)
+
+
+def test_typing_narrows_what_is_still_on(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer(labels(1)[0])
+        await walk.type("air")
+        assert "air temperature sensor, air horn" in walk.text()
+        assert "relay, left wing" not in walk.text()
+        await walk.press("enter")
+        assert "+ position   air horn" in walk.text()
+
+    browse(walked)
+
+
+def test_single_line_of_the_block_can_be_ones_own(browse: Any, shop: dict[str, str], record: Record) -> None:
+    (label,) = labels(1)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer(label)
+        await walk.answer("2")
+        await walk.press("up", "up")
+        assert "Fasteners?" in walk.text()
+        await walk.answer("2x M6x20 hex")
+        assert "+ fasteners  2x M6x20 hex" in walk.text()
+        await walk.press("enter", "enter")
+        await walk.answer("0")
+        await walk.press("enter")
+
+    browse(walked)
+    with record.read() as session:
+        assert card_of(session, label)["removals"][0].values["fasteners"] == "2x M6x20 hex"
+
+
+def test_label_used_already_changes_nothing(browse: Any, shop: dict[str, str], record: Record) -> None:
+    (label,) = labels(1)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await log_by_hand(walk, label)
+        await walk.answer(label)
+        assert f"Label {label} is already on the relay (part 1). Nothing was changed." in walk.said
+        assert walk.view.interview.at == "label"
+
+    browse(walked)
+
+
+async def log_by_hand(walk: Any, label: str) -> None:
+    """The relay of the left wing."""
+    await walk.answer(label)
+    await walk.answer("left wing")
+    await walk.press("enter", "enter")
+    await walk.answer("1")
+    await walk.press("enter")
+
+
+def test_part_not_on_this_car_is_asked_about(browse: Any, shop: dict[str, str], record: Record) -> None:
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer(shop["sensor"])
+        assert "is on record as never fitted to a car" in walk.said
+        assert "1 it is that part, now from this car" in walk.text()
+        await walk.answer("2")
+        assert "Nothing was changed" in walk.said
+        await walk.answer(shop["sensor"])
+        await walk.answer("1")
+        assert walk.view.interview.at == "position"
+
+    browse(walked)
+
+
+def test_draft_is_resumed_on_its_question(browse: Any, shop: dict[str, str], record: Record) -> None:
+    (label,) = labels(1)
+
+    async def first(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer(label)
+        await walk.answer("1")
+        await walk.press("enter")
+        await walk.answer("71-40822")
+
+    async def second(walk: Any) -> None:
+        assert 'Part 1 off the Green tourer: half answered, at "code"' in walk.text()
+        assert "the program stopped" in walk.text()
+        await walk.answer("1")
+        assert f"label {label}" in walk.text()
+        assert "71-40822" in walk.text()
+        assert "Match code?" in walk.text()
+        await walk.answer("K")
+        await walk.answer("1")
+        await walk.answer("1")
+        await walk.press("enter")
+        assert "logged" in walk.said
+
+    browse(first, (120, 30))
+    assert drafts_of(record, "Ines").all()[0].stopped_at == "code"
+    browse(second, (120, 30))
+    assert drafts_of(record, "Ines").all() == ()
+
+
+def test_what_stays_on_is_noted_with_why(browse: Any, shop: dict[str, str], record: Record) -> None:
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.press("down")
+        await walk.answer("stays on")
+        assert "left wing stays on. Why?" in walk.text()
+        await walk.answer("stud seized")
+        assert "left wing stays on: stud seized" in walk.said
+        await walk.answer("3 stays on: brittle")
+
+    browse(walked)
+    with record.read() as session:
+        now = status(session, open_strip_downs(session)[0])
+    assert now.stays == [("left wing", "stud seized"), ("air horn", "brittle")]
+
+
+def test_position_not_listed_is_asked_line_by_line(browse: Any, shop: dict[str, str], record: Record) -> None:
+    (label,) = labels(1)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer(label)
+        await walk.answer("behind the glove box")
+        assert "is not on the list" in walk.said
+        await walk.press("enter")
+        await walk.answer("relais")
+        assert "near" in walk.said
+        await walk.answer("relay")
+        for _ in range(6):
+            await walk.press("enter")
+        await walk.answer("1")
+        await walk.press("enter")
+        assert f"relay {label}: logged" in walk.said
+
+    browse(walked)
+    with record.read() as session:
+        assert card_of(session, label).line.position == "behind the glove box"
+
+
+def test_without_a_printer_the_label_is_shown_to_write(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.press("enter")
+        tag = walk.view._label_to_write
+        assert " ".join(tag) in walk.text()
+        await walk.press("enter")
+        assert walk.view.interview.value("label") == tag
+
+    browse(walked)
+
+
+def test_new_car_is_entered_with_what_was_said_of_care(browse: Any, record: Record) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.answer("1")
+        await walk.answer("Blue coupe")
+        assert walk.text().count("CARE") >= 1
+        await walk.answer("battery off, on stands")
+        assert walk.view.where() == "Strip: Blue coupe"
+        assert "CARE" not in walk.text()
+
+    browse(walked)
+    with record.read() as session:
+        (begun,) = open_strip_downs(session)
+    assert (begun.car, begun.care) == ("Blue coupe", "battery off, on stands")
+
+
+def test_care_unanswered_stays_and_stops_nothing(browse: Any, record: Record) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.answer("1")
+        await walk.answer("Blue coupe")
+        await walk.press("enter")
+        assert "CARE" in walk.text()
+        assert "Label?" in walk.text()
+
+    browse(walked)
+
+
+def test_logged_part_is_taken_back_whole(browse: Any, shop: dict[str, str], record: Record) -> None:
+    (label,) = labels(1)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await log_by_hand(walk, label)
+        assert walk.view.middle() == "1 off, 2 still on"
+        await walk.press("ctrl+z")
+        assert "Take back: part logged off the car" in walk.text()
+        await walk.press("enter")
+        assert walk.view.middle() == "0 off, 3 still on"
+
+    browse(walked)
+
+
+def test_full_disk_leaves_the_answers(browse: Any, shop: dict[str, str], monkeypatch: pytest.MonkeyPatch) -> None:
+    from inventory.errors import Refused
+
+    (label,) = labels(1)
+
+    def full(*_: object, **__: object) -> None:
+        raise Refused("disk-full", "No room left on this disk, so nothing was written", hint="free some space")
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer(label)
+        await walk.answer("left wing")
+        await walk.press("enter", "enter")
+        await walk.answer("1")
+        with monkeypatch.context() as patched:
+            patched.setattr(teardown, "log", full)
+            await walk.press("enter")
+        assert "No room left on this disk, so nothing was written. free some space" in walk.said
+        assert walk.view.interview.value("label") == label
+        await walk.press("enter")
+        assert "logged" in walk.said
+
+    browse(walked)
+
+
+def test_halves_turn_with_tab_on_a_narrow_screen(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        assert "PART 1" in walk.text()
+        assert "STILL ON" not in walk.text()
+        await walk.press("tab")
+        assert "STILL ON" in walk.text()
+        await walk.press("tab")
+        await walk.answer(labels(1)[0])
+        assert "STILL ON" in walk.text()
+
+    browse(walked, (60, 30))
+
+
+def test_wide_screen_explains_the_question(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        assert "The label must be on the part before" in " ".join(walk.text().split())
+
+    browse(walked, (160, 50))

@@ -1,0 +1,148 @@
+"""Which car is taken apart; where it is a new beginning, first the question about battery, stands and fuel."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.content import Content
+
+from inventory.store.text import clean, fold
+from tui.desks import strip as desk
+from tui.questions import Question
+from tui.safe import shown
+from tui.screens import make_view
+from tui.sitting import Sitting
+from tui.view import View
+from tui.widgets.rows import Fixed, RowList
+from tui.words import numbered
+
+__all__ = ["StripStart"]
+
+
+class StripStart(View):
+    """The cars, those being taken apart first; a name that is not there is a new car."""
+
+    def __init__(self, sitting: Sitting, car: str = "") -> None:
+        super().__init__(sitting)
+        self._cars: tuple[desk.CarLine, ...] = ()
+        self._car = car
+        self._words = ""
+        self._rows = RowList(self._draw, choosable=lambda row: isinstance(row, desk.CarLine))
+
+    def compose(self) -> ComposeResult:
+        """The cars."""
+        yield self._rows
+
+    def where(self) -> str:
+        """The car, once it is chosen."""
+        return f"Strip: {self._car}" if self._car else "Strip"
+
+    def question(self) -> Question:
+        """Which car; then the care of beginning."""
+        if self._car:
+            return Question("Battery off, on stands, fuel line relieved?", enter="later")
+        return Question("Which car? its number, or the name of a new one:")
+
+    def care(self) -> str:
+        """The care of beginning, worst first."""
+        return desk.care_of_start()[0][0] if self._car else ""
+
+    def care_in_full(self) -> tuple[str, ...]:
+        """All of it."""
+        return tuple(full for _, full in desk.care_of_start())
+
+    def explains(self) -> tuple[str, ...]:
+        """What beginning does."""
+        return (
+            "Choose a car, or type what people call a new one. The question about battery, stands and fuel is asked "
+            "once for each car; what you answer, in words, is kept with your name and the time. Unanswered, it stays "
+            "as the care line and stops nothing.",
+        )
+
+    def opened(self) -> None:
+        """Read the cars."""
+        self.read("cars", desk.cars_to_strip, self._show)
+
+    def line_changed(self, text: str) -> None:
+        """Narrow the list."""
+        self._words = "" if text.strip().isdecimal() or self._car else text.strip()
+        self._fill()
+
+    def steer(self, key: str) -> None:
+        """Choose a car."""
+        if not self._car:
+            self._rows.steer(key)
+
+    def back(self) -> bool:
+        """From the care to the cars."""
+        if self._car:
+            self._car = ""
+            self._fill()
+            return True
+        return False
+
+    def take(self, text: str) -> None:
+        """The car; then what was said of care."""
+        words, self._words = clean(text), ""
+        if self._car:
+            self._begin(words)
+        elif name := self._named(words):
+            known = next((car for car in self._cars if car.name == name), None)
+            if known is not None and known.since:
+                self._go_on(name)
+            else:
+                self._car = name
+        self._fill()
+
+    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+        """A tap chooses the car."""
+        if not self._car:
+            self.take("")
+            self.frame.show_foot()
+
+    def _named(self, words: str) -> str:
+        """The car that was meant, empty where none was."""
+        item = self._rows.item
+        if words.isdecimal() and len(words) < 4:
+            if 1 <= int(words) <= len(self._cars):
+                return self._cars[int(words) - 1].name
+            self.frame.say(f"There is no {words} here.")
+            return ""
+        if words and not (isinstance(item, desk.CarLine) and fold(words) in fold(item.name)):
+            return words
+        if isinstance(item, desk.CarLine):
+            return item.name
+        self.frame.say("Type what people call the car, for example Green tourer.")
+        return ""
+
+    def _begin(self, care: str) -> None:
+        by, car, new = self.sitting.by, self._car, all(known.name != self._car for known in self._cars)
+
+        def begun(_: object) -> None:
+            self._go_on(car)
+            self.frame.say(f"{car}: strip-down begun. Ctrl+Z takes it back.")
+
+        self.write(lambda session: desk.begin_on(session, by, car, care, new=new), begun)
+
+    def _go_on(self, car: str) -> None:
+        self.frame.replace(make_view("strip car", self.sitting, car))
+
+    def _show(self, cars: tuple[desk.CarLine, ...]) -> None:
+        self._cars = cars
+        self._fill()
+
+    def _fill(self) -> None:
+        if self._car:
+            width = max(self.size.width - 4, 30)
+            lines = [line for full in self.care_in_full() for line in (*shown(full).wrap(width), Content(""))]
+            self._rows.fill(Fixed(lines))
+            return
+        found = [car for car in self._cars if fold(self._words) in fold(car.name)]
+        self._rows.fill(Fixed(found), cursor=self._rows.cursor if self._rows.cursor < len(found) else 0)
+
+    def _draw(self, row: object, _: int) -> Content:
+        if not isinstance(row, desk.CarLine):
+            return row if isinstance(row, Content) else Content("")
+        state = "being taken apart" if row.since else row.described
+        return Content.assemble(
+            shown(numbered(self._cars.index(row) + 1, row.name)), Content("  "), shown(state, "$text-muted")
+        )

@@ -1,0 +1,137 @@
+"""The board of a strip-down: still on and came off at the left, the part at the right, the question beside it."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from inventory.cars.queries import PositionView
+from inventory.store.text import fold
+from inventory.teardown.queries import Removed
+from tui.desks.strip import Standing
+from tui.interview import READY, Interview
+from tui.safe import crop, shown
+from tui.widgets.form import form_rows
+from tui.widgets.rows import Fixed, RowList
+
+__all__ = ["Board"]
+
+_LEGEND = " = taken over and looked at   + your own\n > asked now    . still to come"
+_EXPLAINED = {
+    "label": "The label must be on the part before the part is in the box. Scan it, or type it; Enter alone shows one "
+    "to write by hand.",
+    "position": "Where it sat. Its number, a few letters of it, or a new name. What is typed narrows the list. "
+    "Will it not come off? Choose it and type: stays on, and why.",
+    "block": "The list of this position says so. Look at each line; Enter says you did. Up goes to a line that is "
+    "different.",
+    "serial": "Read it on the part. It is never offered: a serial from a list would be no reading.",
+    "code": "The letter that the factory put on the two units it calibrated together. Only what is read on the part "
+    "counts. If it is not there, say: unreadable, label gone, never fitted.",
+    "condition": "0 the best to 3 the worst, then the damage in words: 1 stud bent.",
+    READY: "Enter logs it. Up reaches the answers, and car side, bag, note and the other seals.",
+}
+
+
+class Board(Horizontal):
+    """What a strip-down shows. It decides nothing: the view says what is asked."""
+
+    DEFAULT_CSS = """
+    Board { height: 1fr; }
+    Board .halves { width: 37; height: 1fr; }
+    Board .form { width: 1fr; height: 1fr; }
+    Board .title { height: 1; text-style: bold; text-wrap: nowrap; text-overflow: ellipsis; }
+    Board .on { height: 3fr; }
+    Board .off { height: 2fr; }
+    Board .legend { height: 2; color: $text-muted; }
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.on = RowList(self._draw_on, classes="on")
+        self.off = RowList(_draw_off, classes="off")
+        self.off.steered = False
+        self._form = RowList(lambda row, _: row if isinstance(row, Content) else Content(""))
+        self._form.steered = False
+        self._standing: Standing | None = None
+        self._form_title = Static(classes="title")
+        self._why = Static(classes="why")
+
+    def compose(self) -> ComposeResult:
+        """Two halves, and the why where there is room."""
+        with Vertical(classes="halves"):
+            yield Static(Content(" STILL ON, in the list's order"), classes="title")
+            yield self.on
+            yield Static(Content(" CAME OFF, newest first"), classes="title")
+            yield self.off
+        yield Static(Content("\n".join("\N{BOX DRAWINGS LIGHT VERTICAL}" * 200)), classes="upright between")
+        with Vertical(classes="form"):
+            yield self._form_title
+            yield self._form
+            yield Static(Content(_LEGEND), classes="legend")
+        yield self._why
+
+    def narrowed(self, words: str) -> tuple[PositionView, ...]:
+        """The positions still on that every word is found in."""
+        views = self._standing.still_on if self._standing else ()
+        sought = [fold(word) for word in words.split()]
+        return tuple(view for view in views if all(word in fold(f"{view.kind or ''} {view.name}") for word in sought))
+
+    def numbered(self, number: int) -> PositionView | None:
+        """The position still on with this number."""
+        views = self.narrowed("")
+        return views[number - 1] if 1 <= number <= len(views) else None
+
+    @property
+    def chosen(self) -> PositionView | None:
+        """The chosen position."""
+        item = self.on.item
+        return item if isinstance(item, PositionView) else None
+
+    def put(self, standing: Standing | None, interview: Interview | None, words: str, label_to_write: str) -> None:
+        """Show how it stands, and the part that is being logged."""
+        self._standing = standing
+        asked = interview is not None and interview.at in ("label", "position")
+        self.on.steered = asked
+        self.narrow(words if interview is not None and interview.at == "position" else "")
+        if standing is not None:
+            stays = tuple(f"{name} stays on: {why}" for name, why in standing.stays)
+            self.off.fill(Fixed((*standing.came_off, *stays)))
+        self._put_form(interview, label_to_write)
+
+    def narrow(self, words: str) -> None:
+        """Show only the positions that every word is found in."""
+        views = self.narrowed(words)
+        self.on.fill(Fixed(views), cursor=self.on.cursor if self.on.cursor < len(views) else 0)
+
+    def _put_form(self, interview: Interview | None, label_to_write: str) -> None:
+        if interview is None or self._standing is None:
+            self._form_title.update("")
+            self._form.fill(Fixed())
+            return
+        label = interview.value("label")
+        number = len(self._standing.came_off) + 1
+        self._form_title.update(shown(f" PART {number}          {f'label {label}' if label else 'no label yet'}"))
+        if label_to_write:
+            large = Content(f"      {' '.join(label_to_write)}").stylize("bold")
+            write = Content("  Write on the label, and stick it on:")
+            self._form.fill(Fixed([Content(""), write, Content(""), large]))
+        else:
+            rows, at = form_rows(interview, self._form.size.width - 3)
+            self._form.fill(Fixed(rows), cursor=at)
+        ask = interview.ask()
+        explained = shown(_EXPLAINED.get(ask.key, "")).wrap(max(self._why.size.width - 1, 30))
+        self._why.update(Content("\n").join([shown(ask.words, "bold"), Content(""), *explained]))
+
+    def _draw_on(self, row: object, width: int) -> Content:
+        if not isinstance(row, PositionView):
+            return Content("")
+        number = self.narrowed("").index(row) + 1
+        return shown(crop(f"{number:>2} {f'{row.kind}, ' if row.kind else ''}{row.name}", width))
+
+
+def _draw_off(row: object, width: int) -> Content:
+    if isinstance(row, Removed):
+        return shown(crop(f"{row.sequence:>2} {row.tag} {row.kind or 'part'}, {row.position or ''}", width))
+    return shown(crop(f"   {row}", width))
