@@ -13,8 +13,9 @@ _LOCK = 0x6D6D  # one upgrade at a time on a shared server
 
 
 def _ours(item: object, name: str | None, kind: str, reflected: bool, compare_to: object) -> bool:
-    """Leave the full-text index and its shadow tables, which no model describes, out of comparisons."""
-    return not (kind == "table" and reflected and compare_to is None and str(name).startswith("search_index"))
+    """Leave the search index (on SQLite tables, on PostgreSQL an index), which no model describes, out of comparisons."""
+    ours = kind not in ("table", "index") or not str(name).startswith("search_index")
+    return ours or not reflected or compare_to is not None
 
 
 def _run(connection: Connection) -> None:

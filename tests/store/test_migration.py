@@ -1,0 +1,224 @@
+"""The schema: revisions and models agree, run both ways on both engines, and a change that fails leaves nothing."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import alembic.command
+import pytest
+import sqlalchemy as sa
+from alembic.config import Config
+from alembic.script import ScriptDirectory
+
+import inventory.tables
+import migrations
+from inventory.store.engine import is_sqlite, make_engine, record_url
+from inventory.store.migration import alembic_config, downgrade, upgrade
+from inventory.store.record import Record, open_record
+from inventory.store.replay import broken_references
+from inventory.store.tables import Base
+from inventory.store.version import HEAD, REVISIONS
+from inventory.verification import verify
+from tests.build import make_car, whole_record
+
+VERSIONS = Path(migrations.__file__).parent / "versions"
+REVISION = """
+import sqlalchemy as sa
+from alembic import op
+
+revision = "9999"
+down_revision = "{head}"
+
+
+def upgrade():
+    {body}
+
+
+def downgrade():
+    pass
+"""
+
+
+def _with_revision(target: str, folder: Path, body: str) -> Config:
+    """The settings for a record, with one more revision after the last."""
+    (folder / "9999_probe.py").write_text(REVISION.format(head=HEAD, body=body.replace("\n", "\n    ")))
+    config = alembic_config(record_url(target))
+    config.set_main_option("path_separator", "os")
+    config.set_main_option("version_locations", os.pathsep.join((str(VERSIONS), str(folder))))
+    return config
+
+
+def _reflected(target: str) -> dict[str, Any]:
+    """Everything the engine says of a schema, by table; without what no model describes."""
+    engine = make_engine(record_url(target))
+    look = sa.inspect(engine)
+    schema = {}
+    for table in look.get_table_names():
+        if table == "alembic_version" or table.startswith("search_index"):
+            continue
+        indexes = [index for index in look.get_indexes(table) if index["name"] != "search_index"]
+        schema[table] = {
+            "columns": [
+                (column["name"], str(column["type"]), column["nullable"], column["default"])
+                for column in sorted(look.get_columns(table), key=lambda column: column["name"])
+            ],
+            "key": (look.get_pk_constraint(table)["constrained_columns"], look.get_pk_constraint(table)["name"]),
+            "foreign keys": _sorted(look.get_foreign_keys(table)),
+            "uniques": _sorted(look.get_unique_constraints(table)),
+            "checks": _sorted(look.get_check_constraints(table)),
+            "indexes": _sorted(indexes),
+        }
+    engine.dispose()
+    return schema
+
+
+def _sorted(several: list[Any]) -> list[Any]:
+    plain = [{name: value for name, value in each.items() if name != "comment"} for each in several]
+    return sorted(plain, key=lambda each: str(each.get("name")))
+
+
+def _dump(record: Record) -> dict[str, list[Any]]:
+    with record.read() as session:
+        return {name: list(session.execute(sa.select(table))) for name, table in Base.metadata.tables.items()}
+
+
+def _tables(target: str) -> set[str]:
+    engine = make_engine(record_url(target))
+    names = set(sa.inspect(engine).get_table_names())
+    engine.dispose()
+    return names
+
+
+def test_the_revisions_have_one_head_and_the_program_knows_them_all() -> None:
+    scripts = ScriptDirectory(str(VERSIONS.parent))
+    in_order = [script.revision for script in scripts.walk_revisions()][::-1]
+    assert scripts.get_heads() == [HEAD]
+    assert tuple(in_order) == REVISIONS
+
+
+def test_an_empty_database_comes_up_to_the_head(empty_target: str) -> None:
+    upgrade(record_url(empty_target))
+    engine = make_engine(record_url(empty_target))
+    with engine.connect() as connection:
+        assert connection.scalar(sa.text("SELECT version_num FROM alembic_version")) == HEAD
+        assert connection.scalar(sa.text("SELECT count(*) FROM checkpoint")) == 64
+    engine.dispose()
+
+
+def test_models_and_revisions_agree_by_comparison(target: str) -> None:
+    alembic.command.check(alembic_config(record_url(target)))
+
+
+def test_models_and_revisions_agree_by_reflection(target: str, empty_target: str) -> None:
+    """The comparison above does not see CHECKs and options of foreign keys; this one does."""
+    engine = make_engine(record_url(empty_target))
+    Base.metadata.create_all(engine)
+    engine.dispose()
+    declared, migrated = _reflected(empty_target), _reflected(target)
+    assert set(migrated) == set(Base.metadata.tables)
+    for table in declared:
+        assert migrated[table] == declared[table], table
+
+
+def test_up_down_and_up_again_gives_the_same_schema(record: Record, target: str, tmp_path: Path) -> None:
+    whole_record(record, tmp_path)
+    record.close()
+    before = _reflected(target)
+    downgrade(record_url(target), "base")
+    assert _tables(target) <= {"alembic_version"}
+    upgrade(record_url(target))
+    assert _reflected(target) == before
+
+
+def test_data_survive_a_change_of_the_tables_that_others_point_at(record: Record, target: str, tmp_path: Path) -> None:
+    """On SQLite the change copies the table; with foreign keys on, rows that point at it could go with it."""
+    whole_record(record, tmp_path)
+    before = _dump(record)
+    record.close()
+    probe = tmp_path / "versions"
+    probe.mkdir()
+    body = "\n".join(
+        f'with op.batch_alter_table("{table}", recreate="auto") as batch:\n'
+        f'    batch.alter_column("{column}", existing_type=sa.Text(), nullable=True)'
+        for table, column in (("thing", "kind"), ("car", "name_folded"), ("document", "file_name"))
+    )
+    alembic.command.upgrade(_with_revision(target, probe, body), "head")
+    engine = make_engine(record_url(target))
+    after = _dump(Record(record_url(target), engine))
+    with engine.connect() as connection:
+        assert connection.scalar(sa.text("SELECT version_num FROM alembic_version")) == "9999"
+    engine.dispose()
+    assert after == before
+
+
+@pytest.mark.parametrize("place", ["first", "later"])
+def test_a_change_that_fails_leaves_nothing_behind(place: str, empty_target: str, target: str, tmp_path: Path) -> None:
+    where = empty_target if place == "first" else target
+    if place == "later":
+        opened = open_record(where)
+        make_car(opened)
+        opened.close()
+    schema, tables = _reflected(where), _tables(where)
+    probe = tmp_path / "versions"
+    probe.mkdir()
+    body = (
+        'op.create_table("half", sa.Column("id", sa.Integer(), primary_key=True))\n'
+        'op.create_table("other_half", sa.Column("id", sa.Integer(), primary_key=True))\n'
+        'raise RuntimeError("stopped in the middle")'
+    )
+    with pytest.raises(RuntimeError, match="stopped in the middle"):
+        alembic.command.upgrade(_with_revision(where, probe, body), "head")
+    assert _tables(where) == tables
+    assert _reflected(where) == schema
+    if place == "later":
+        opened = open_record(where)
+        assert verify(opened).ok
+        opened.close()
+
+
+def test_a_change_that_would_orphan_rows_is_not_made(sqlite_target: str, tmp_path: Path) -> None:
+    """On SQLite foreign keys are off while a change runs, so they are checked before it is kept."""
+    opened = open_record(sqlite_target)
+    make_car(opened)
+    opened.close()
+    probe = tmp_path / "versions"
+    probe.mkdir()
+    body = (
+        'if op.get_bind().exec_driver_sql("PRAGMA foreign_keys").scalar() != 0:\n'
+        '    raise AssertionError("foreign keys are on")\n'
+        'op.execute("DELETE FROM car")'
+    )
+    with pytest.raises(RuntimeError, match="would orphan rows"):
+        alembic.command.upgrade(_with_revision(sqlite_target, probe, body), "head")
+    opened = open_record(sqlite_target)
+    assert verify(opened).ok
+    opened.close()
+
+
+def test_foreign_keys_are_clean_and_kept_by_the_engine(record: Record, tmp_path: Path) -> None:
+    whole_record(record, tmp_path)
+    with record.read() as session:
+        assert list(broken_references(session)) == []
+        if is_sqlite(session.get_bind()):
+            assert session.scalar(sa.text("PRAGMA foreign_keys")) == 1
+            assert session.execute(sa.text("PRAGMA foreign_key_check")).all() == []
+
+
+def test_every_table_is_known_where_all_tables_are_asked_for() -> None:
+    """A table that `inventory.tables` forgets would be neither migrated nor verified."""
+    rooms = sorted(path for path in Path(inventory.tables.__file__).parent.glob("*/tables.py"))
+    modules = [f"inventory.{path.parent.name}.tables" for path in rooms]
+    script = (
+        "import importlib, inventory.tables\n"
+        "from inventory.store.tables import Base\n"
+        "before = set(Base.metadata.tables)\n"
+        f"for name in {modules!r}: importlib.import_module(name)\n"
+        "print(sorted(set(Base.metadata.tables) - before))"
+    )
+    said = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert len(modules) > 8
+    assert said.stdout.strip() == "[]"
