@@ -34,10 +34,14 @@ def main(argv: list[str] | None = None) -> int:
     named = _only_a_record(arguments)
     if named is None:
         return _command_line(arguments)
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not _on_a_terminal():
         _command_line(["--help"])
         return 2
     return _browse(_wanted(named))
+
+
+def _on_a_terminal() -> bool:
+    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def _only_a_record(arguments: list[str]) -> str | None:

@@ -76,6 +76,7 @@ class Walk:
         self.pressed += 1
         start = self.frame.line.strokes.last or 0.0
         line = self.frame.line
+        line._last_ending = None
         for place, character in enumerate(text):
             event = events.Key("minus" if character == "-" else character, character)
             event.time = start + 10 + place * 0.0005

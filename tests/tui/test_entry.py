@@ -56,8 +56,7 @@ class Terminal:
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.opened: list[str] = []
-        monkeypatch.setattr(sys.stdin, "isatty", lambda: True, raising=False)
-        monkeypatch.setattr(sys.stdout, "isatty", lambda: True, raising=False)
+        monkeypatch.setattr("tui.entry._on_a_terminal", lambda: True)
         monkeypatch.setattr("tui.app.Browser.run", lambda app: self.opened.append(app.sitting.record.shown))
         monkeypatch.delenv("MATCHMARK_RECORD", raising=False)
 

@@ -297,7 +297,7 @@ class Strip(View):
             self.frame.say("Nothing is listed as still on. Type where it came off.")
 
     def _position_meant(self, words: str) -> PositionView | None:
-        """The position an answer picks: by number; by words, the chosen one if they fit it; by Enter, the chosen one."""
+        """The position an answer picks: by number, by words (the chosen one if they fit it), or the chosen one."""
         if words.isdecimal():
             return self._board.numbered(int(words))
         here = self._board.chosen

@@ -72,7 +72,10 @@ class CardPane(Horizontal):
     CardPane .card { width: 1fr; height: 1fr; }
     CardPane .head { height: 2; text-wrap: nowrap; text-overflow: ellipsis; }
     CardPane .sections { height: 1; text-wrap: nowrap; margin: 1 0; }
-    CardPane .why { width: 43; height: 1fr; scrollbar-gutter: stable; scrollbar-size-vertical: 1; border-left: solid $foreground 30%; padding: 0 0 0 1; }
+    CardPane .why {
+        width: 43; height: 1fr; scrollbar-gutter: stable; scrollbar-size-vertical: 1;
+        border-left: solid $foreground 30%; padding: 0 0 0 1;
+    }
     """
 
     def __init__(self, view: View) -> None:
