@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
+from datetime import date
 from typing import Any
 
 from sqlalchemy import select
@@ -32,18 +33,20 @@ __all__ = ["all_pairs", "fit_rows", "fits_on_record", "halves", "mates", "shelf_
 _AWAY = frozenset({"lent out", "sent out"})
 
 
-def fits_on_record(session: Session) -> Fits:
-    """Which numbers work together, by all that is known."""
+def fits_on_record(session: Session, *, known_on: date | None = None) -> Fits:
+    """Which numbers work together, by all that is known, or was on a day."""
     sensor, unit = aliased(PartNumber), aliased(PartNumber)
-    query = as_of(select(Fit), Fit).join(sensor, sensor.id == Fit.thing_id).join(unit, unit.id == Fit.unit_number_id)
+    known = as_of(select(Fit), Fit, known_on=known_on)
+    query = known.join(sensor, sensor.id == Fit.thing_id).join(unit, unit.id == Fit.unit_number_id)
     rows = session.execute(query.add_columns(sensor.squeezed, unit.squeezed)).all()
     last = {(ours, theirs): fact for fact, ours, theirs in rows}
-    known = [FitRow(*numbers, fact_id(Fit, fact.id)) for numbers, fact in last.items() if fact.fits == "yes"]
+    fits = [FitRow(*numbers, fact_id(Fit, fact.id)) for numbers, fact in last.items() if fact.fits == "yes"]
     old, new = aliased(PartNumber), aliased(PartNumber)
     model = tables.Supersession
-    steps = as_of(select(model), model).join(old, old.id == model.thing_id).join(new, new.id == model.by_number_id)
+    steps = as_of(select(model), model, known_on=known_on).join(old, old.id == model.thing_id)
+    steps = steps.join(new, new.id == model.by_number_id)
     replaced = session.execute(steps.add_columns(old.squeezed, new.squeezed)).all()
-    return Fits.of(known, [Supersession(before, after, fact_id(model, fact.id)) for fact, before, after in replaced])
+    return Fits.of(fits, [Supersession(before, after, fact_id(model, fact.id)) for fact, before, after in replaced])
 
 
 def fit_rows(session: Session) -> list[dict[str, Any]]:

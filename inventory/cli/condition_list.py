@@ -1,0 +1,63 @@
+"""`matchmark condition-list`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from inventory.cli.door import Answer, Door, pass_door, subcommand
+
+if TYPE_CHECKING:
+    from inventory.worth.condition_list import ConditionList
+
+
+@subcommand("condition-list")
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    help="The file: .xlsx, .csv (the items alone) or .json. Without it the list is looked at, and nothing recorded.",
+)
+@click.option("--as-of", metavar="DATE", help="The day of the list; today unless given.")
+@click.option("--known-on", metavar="DATE", help="As it was known on that day; today unless given.")
+@click.option("--basis", default="market", show_default=True, help="agreed, replacement, purchase price, ...")
+@pass_door
+def command(door: Door, output: Path | None, as_of: str | None, known_on: str | None, basis: str) -> Answer:
+    """The list an insurer asks for: what was in the house on a day, with what is on record of it.
+
+    Written to a file it has left the house, and its number and fingerprint are kept in the record.
+    """
+    from inventory.worth.condition_list import condition_list, day_of_list, give_out
+
+    day, known = day_of_list(as_of, "--as-of"), day_of_list(known_on, "--known-on")
+    if output is None:
+        with door.record.read() as session:
+            drawn = condition_list(session, day, known, basis)
+        return Answer(drawn.as_dict(), _in_words(drawn))
+    drawn = give_out(door.record, door.by, output, as_of=day, known_on=known, basis=basis)
+    return Answer(drawn.as_dict(), f"{_in_words(drawn)}\n{_written(drawn, output)}")
+
+
+def _in_words(drawn: ConditionList) -> str:
+    lines = [f"Condition list no. {drawn.number}, as of {drawn.as_of}, as known on {drawn.known_on}"]
+    counted = sum(item.counted_in_total for item in drawn.items)
+    lines.append(f"  {len(drawn.items)} items, {counted} of them falling under the total on the basis {drawn.basis}")
+    lines += [f"  {currency} {amount} counted" for currency, amount in drawn.totals.items()]
+    lines += [
+        f"  {currency} {amount} not counted: {heading}"
+        for heading, sums in drawn.other_totals_by_heading.items()
+        for currency, amount in sums.items()
+    ]
+    lines.append(f"  {drawn.without_value} with no value stated on this basis, {drawn.stale_values} with an old one")
+    lines.append(f"  {drawn.without_picture} without a picture")
+    lines += [f"  left out: {entry['number']} ({entry['reason']})" for entry in drawn.left_out]
+    return "\n".join(lines)
+
+
+def _written(drawn: ConditionList, output: Path) -> str:
+    """Where it went, its fingerprint, and the key to its letters: for the one who sits here, in no file."""
+    lines = [f"Written to {output}", f"Fingerprint {drawn.fingerprint_shown}: leave it with somebody else today"]
+    lines += [f"Not in the list, keep it apart: {letter} is {name}" for letter, name in drawn.holders.items()]
+    return "\n".join(lines)

@@ -1,0 +1,149 @@
+"""The condition list an insurer asks for: drawn from the record as of a day, and given out as a file.
+
+A list that is looked at leaves no trace; one that is written to a file has left the house, so its number and its
+fingerprint become a fact of the record.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.parts.markings import one_of
+from inventory.provenance.hands import begin_act
+from inventory.provenance.tables import GivenOut
+from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
+from inventory.store import journal
+from inventory.store.begin import RECORD_THING
+from inventory.store.clock import today
+from inventory.store.dates import parse_when, when_on
+from inventory.store.facts import make_fact
+from inventory.store.text import clean
+from inventory.worth.judgements import STALE_YEARS
+from inventory.worth.list_files import refuse_other_formats, whole_file, write_file, write_list
+from inventory.worth.list_gaps import gaps_of, seen_lately
+from inventory.worth.list_queries import CONDITION_LIST, gather, next_number
+from inventory.worth.listed import ConditionList, Item
+from inventory.worth.money import BASES, total
+
+if TYPE_CHECKING:
+    from inventory.store.record import Record
+
+__all__ = ["ConditionList", "condition_list", "day_of_list", "give_out", "write_list"]
+
+_HEADINGS = ("on cars insured whole", "held for others", "away")
+
+
+def day_of_list(text: str | None, option: str) -> date:
+    """The day that `--as-of` or `--known-on` names; today unless given. No day to come, and no vague one."""
+    now = today()
+    when = when_on(text, now)
+    if when.earliest != when.latest:
+        raise Refused(
+            "not-one-day",
+            f'{option} takes one day, and "{when.edtf}" may be any of several. Nothing was changed',
+            where=option,
+            hint=f"write it as {when.latest}" if when.latest <= now else f"write it as {now}",
+        )
+    return when.earliest
+
+
+def condition_list(
+    session: Session,
+    as_of: date | None = None,
+    known_on: date | None = None,
+    basis: str = "market",
+    *,
+    prepared_by: str | None = None,
+) -> ConditionList:
+    """The list as of a day, as known on a day (both today unless given), valued on one basis. Writes nothing.
+
+    Its number is the one it would be given out under.
+    """
+    one_of("basis", basis, BASES)
+    now = today()
+    day, known = as_of or now, known_on or now
+    if max(day, known) > now:
+        raise Refused("date-in-the-future", f"{max(day, known)} is still to come: today is {now}. Nothing was changed")
+    gathered = gather(session, day, known, basis)
+    items = gathered.items
+    gaps = gaps_of(items, day, basis)
+    return ConditionList(
+        number=next_number(session),
+        as_of=day.isoformat(),
+        known_on=known.isoformat(),
+        basis=basis,
+        prepared_by=prepared_by,
+        items=items,
+        totals=_sum([item for item in items if item.counted_in_total]),
+        other_totals=_sum([item for item in items if not item.counted_in_total]),
+        other_totals_by_heading={
+            heading: _sum([item for item in items if item.heading == heading]) for heading in _HEADINGS
+        },
+        left_out=tuple({"number": many, "reason": why} for why, many in sorted(gathered.left_out.items())),
+        without_picture=sum(not item.has_picture for item in items),
+        without_value=sum(item.value is None for item in items),
+        seen_within_12_months=sum(seen_lately(item, day) for item in items),
+        stale_values=sum(item.value is not None and item.value.stale for item in items),
+        gaps=gaps,
+        reasons=_rules(basis),
+        holders=gathered.holders,
+    )
+
+
+def give_out(
+    record: Record,
+    by: str,
+    path: Path,
+    *,
+    as_of: date | None = None,
+    known_on: date | None = None,
+    basis: str = "market",
+) -> ConditionList:
+    """Draw the list, write it to a file, and keep its number and fingerprint in the record: all of it or nothing.
+
+    The file takes its name only once the record holds the fact.
+    """
+    refuse_other_formats(path)
+    name = clean(by) or "unknown"
+    with whole_file(path) as part, record.write() as session:
+        journal.lock_things(session, [RECORD_THING])  # two lists drawn at once must not bear one number
+        drawn = condition_list(session, as_of, known_on, basis, prepared_by=name)
+        act = begin_act(session, "condition-list", name)
+        values: dict[str, Any] = {"what": CONDITION_LIST, "number": drawn.number, "fingerprint": drawn.fingerprint}
+        given = make_fact(GivenOut, act, RECORD_THING, parse_when(act.today.isoformat()), **values)
+        journal.write(session, act, [given])
+        write_file(part, drawn)
+    return drawn
+
+
+def _sum(items: Sequence[Item]) -> dict[str, str]:
+    return total([(item.value.amount, item.value.currency) for item in items if item.value is not None])
+
+
+def _rules(basis: str) -> tuple[Reason, ...]:
+    """The rules that the figures of the list follow."""
+    return (
+        Reason(
+            f'the total counts what is our own and here, loose or on a car that is not insured whole, on the basis "'
+            f'{basis}"; amounts in different currencies, or on different bases, are never added',
+            "a part on a car insured whole is listed and not added: it would be counted twice",
+        ),
+        Reason(
+            f"a value older than {STALE_YEARS} years on the day of the list is counted, and said to be old",
+            f"older than {STALE_YEARS} years",
+            "no source",
+            WORKSHOP,
+        ),
+        Reason(
+            "condition classes 0 to 3 are borrowed from EN 16096, the standard for built heritage",
+            "borrowed: the standard for movable objects, EN 16095, gives no classes",
+            "EN 16096:2012, its words from memory",
+            FROM_MEMORY,
+        ),
+    )

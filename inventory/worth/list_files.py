@@ -1,0 +1,78 @@
+"""The condition list as a file: which form a name asks for, and how a file is written whole or not at all."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from inventory.errors import Refused
+from inventory.worth.list_table import COLUMNS, as_text, disarmed, row_of
+from inventory.worth.listed import ConditionList
+
+__all__ = ["FORMATS", "refuse_other_formats", "whole_file", "write_file", "write_list"]
+
+FORMATS = (".xlsx", ".csv", ".json")
+
+
+def write_list(path: Path, drawn: ConditionList) -> None:
+    """Write a list in the form that the file's name asks for: .xlsx, .csv (the items alone) or .json."""
+    refuse_other_formats(path)
+    with whole_file(path) as part:
+        write_file(part, drawn)
+
+
+def refuse_other_formats(path: Path) -> None:
+    """Refuse a file name whose ending is none of those a list can be written in."""
+    if path.suffix.lower() not in FORMATS:
+        raise Refused(
+            "no-such-format",
+            f'A list is written as {", ".join(FORMATS)}, not as "{path.suffix or path.name}". Nothing was written',
+            where=str(path),
+            hint=f"for example: -o {path.with_suffix('.xlsx').name}",
+        )
+
+
+@contextmanager
+def whole_file(path: Path) -> Iterator[Path]:
+    """A file beside the one wanted, with the same ending, that takes its name and place when all went well."""
+    part = path.with_name(f".{path.stem[:80]}.{os.getpid()}.part{path.suffix}")
+    try:
+        yield part
+        part.replace(path)
+    except OSError as problem:
+        why = (problem.strerror or str(problem)).lower()
+        raise Refused(
+            "file-not-written",
+            f"{path} cannot be written: {why}. Nothing was changed",
+            where=str(path),
+            hint="choose a folder you may write in, or free some space",
+        ) from None
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def write_file(path: Path, drawn: ConditionList) -> None:
+    """Write to this very file, for its owner alone: what is worth taking, and where it lies, stands in it."""
+    os.close(os.open(path, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
+    match path.suffix.lower():
+        case ".xlsx":
+            from inventory.worth.list_workbook import write_workbook  # openpyxl: about 100 ms, needed here only
+
+            write_workbook(path, drawn)
+        case ".csv":
+            _write_csv(path, drawn)
+        case _:
+            path.write_text(json.dumps(drawn.as_dict(), ensure_ascii=False, indent=2) + "\n", encoding="utf-8")
+
+
+def _write_csv(path: Path, drawn: ConditionList) -> None:
+    """The items, after RFC 4180, every field quoted; UTF-8 with a mark, as spreadsheets expect it."""
+    with path.open("w", encoding="utf-8-sig", newline="") as file:
+        writer = csv.writer(file, quoting=csv.QUOTE_ALL)
+        writer.writerow([column.title for column in COLUMNS])
+        for item in drawn.items:
+            writer.writerow([disarmed(as_text(cell)) for cell in row_of(item, drawn.basis)])

@@ -1,0 +1,140 @@
+"""Gathering what was known of all parts on a day, for the condition list."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from inventory.bench.tables import BenchRun
+from inventory.cars.tables import CarCover, CarDescription
+from inventory.pairing.halves import PAIRED_KINDS
+from inventory.pairing.queries import fits_on_record
+from inventory.parts.history import names_of_people
+from inventory.parts.tables import Assessment, Marking, Part, Work
+from inventory.places.tables import Move, PlaceDescription
+from inventory.provenance.tables import Attachment, Document, GivenOut, Provenance
+from inventory.seals.tables import SealSighting
+from inventory.store.facts import as_of
+from inventory.store.tables import FactColumns
+from inventory.teardown.tables import Fitting, Removal
+from inventory.worth.judgements import by_day, on_list, timeless, whose_statement
+from inventory.worth.list_items import Names, Paper, item_of, marked_on
+from inventory.worth.list_pairs import with_mates
+from inventory.worth.listed import Item
+from inventory.worth.tables import Valuation
+
+__all__ = ["CONDITION_LIST", "Gathered", "gather", "next_number"]
+
+#: What a condition list is called among the files given out.
+CONDITION_LIST = "condition list"
+
+_TOLD_OF_PARTS: tuple[type[FactColumns], ...] = (
+    Marking,
+    SealSighting,
+    Removal,
+    Fitting,
+    Move,
+    Provenance,
+    Assessment,
+    Valuation,
+    Attachment,
+    BenchRun,
+    Work,
+)
+#: Whose parts are listed under a letter, and what the letter's bearer is called.
+_ROLES = {"customer's": "customer", "lent in": "lender"}
+_Facts = Mapping[str, list[Any]]
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """The items of a list, why other parts are not on it, and who stands behind its letters."""
+
+    items: tuple[Item, ...]
+    left_out: dict[str, int]
+    holders: dict[str, str]
+
+
+def gather(session: Session, day: date, known_on: date, basis: str) -> Gathered:
+    """Every part that was in the house on a day, as known on a day, by tag."""
+    facts = _facts(session, known_on)
+    left_out: dict[str, int] = defaultdict(int)
+    listed: list[tuple[str, str, _Facts]] = []
+    for key, tag in session.execute(select(Part.id, Part.tag).order_by(Part.tag)):
+        kind = marked_on(facts[key]["marking"], day)["kind"]
+        if kind is None:
+            continue  # every fact of it was taken back, or nothing of it was known yet
+        presence = on_list(facts[key]["provenance"], day)
+        if presence.listed:
+            listed.append((tag, kind, facts[key]))
+        else:
+            left_out[presence.reason] += 1
+    names, holders = _names(session, [told for _, _, told in listed], day, known_on)
+    items = [item_of(at, tag, kind, told, names, day, basis) for at, (tag, kind, told) in enumerate(listed, 1)]
+    so_by_day = {
+        tag: {table: by_day(rows, day) for table, rows in told.items()}
+        for tag, kind, told in listed
+        if kind in PAIRED_KINDS
+    }
+    paired = with_mates(items, so_by_day, fits_on_record(session, known_on=known_on))
+    return Gathered(tuple(paired), dict(left_out), holders)
+
+
+def next_number(session: Session) -> int:
+    """The number of the next list; a number once given out is never used again."""
+    given = select(func.max(GivenOut.number)).where(GivenOut.what == CONDITION_LIST)
+    return (session.scalar(given) or 0) + 1
+
+
+def _facts(session: Session, known_on: date) -> dict[int, dict[str, list[Any]]]:
+    """All that was known, of whatever day, by the thing it is told of and the table it stands in."""
+    facts: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
+    for model in _TOLD_OF_PARTS:
+        for row in session.scalars(as_of(select(model), model, None, known_on)):
+            facts[row.thing_id][row.__tablename__].append(row)  # type: ignore[attr-defined]
+    return facts
+
+
+def _names(session: Session, told: Sequence[_Facts], day: date, known_on: date) -> tuple[Names, dict[str, str]]:
+    """The names behind the keys, and the key to the letters that stand for other people."""
+    statements = [whose_statement(facts.get("provenance", []), day) for facts in told]
+    owners = {said.party_id: said.whose for said in statements if said and said.party_id and said.whose in _ROLES}
+    letters = {party: f"{_ROLES[owners[party]]} {letters_for(place)}" for place, party in enumerate(sorted(owners), 1)}
+    rows = [row for facts in told for table in facts.values() for row in table]
+    people = names_of_people(session, {row.by_id for row in rows} | set(letters))
+    covers = session.scalars(as_of(select(CarCover), CarCover, day, known_on))
+    insured = {fact.thing_id: fact.insured_whole for fact in covers}
+    names = Names(
+        people=people,
+        cars=_described(session, CarDescription, "name", day, known_on),
+        insured_whole=frozenset(key for key, word in insured.items() if word == "yes"),
+        premises=_described(session, PlaceDescription, "premises", day, known_on),
+        papers=_papers(session),
+        holders=letters,
+    )
+    return names, {letters[party]: people[party] for party in letters}
+
+
+def letters_for(place: int) -> str:
+    """1 is A, 26 is Z, 27 is AA."""
+    place, sign = divmod(place - 1, 26)
+    return (letters_for(place) if place else "") + chr(ord("A") + sign)
+
+
+def _described(
+    session: Session, model: type[CarDescription | PlaceDescription], column: str, day: date, known_on: date
+) -> dict[int, str]:
+    """The last word by the day on one column of what describes cars or places, by thing."""
+    said = [row for row in session.scalars(as_of(select(model), model, None, known_on)) if getattr(row, column)]
+    return {row.thing_id: getattr(row, column) for row in timeless(said, day)}
+
+
+def _papers(session: Session) -> dict[int, Paper]:
+    rows = session.execute(select(Document.id, Document.digest, Document.media_type))
+    return {key: Paper(digest, media_type) for key, digest, media_type in rows}
