@@ -16,6 +16,12 @@ if TYPE_CHECKING:
 __all__ = ["main"]
 
 
+_STOPPED = (
+    "The program stopped. What was logged is in the record. What was half answered opens at the next start, "
+    "on the question it stopped at."
+)
+
+
 class _Wanted(NamedTuple):
     """The browser on a record: where it is, and whether somebody named it."""
 
@@ -82,11 +88,14 @@ def _browse(wanted: _Wanted) -> int:
         return refused.exit_status
     from tui.app import Browser  # textual: about 120 ms, only for the browser
 
+    browser = Browser(record)
     try:
-        Browser(record).run()
+        browser.run()
     finally:
         record.close()
-    return 0
+    if browser.return_code:
+        print(_STOPPED, file=sys.stderr)  # noqa: T201
+    return browser.return_code or 0
 
 
 def _open(wanted: _Wanted) -> Record:

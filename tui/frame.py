@@ -28,12 +28,21 @@ from tui.widgets.keyline import KeyLine
 from tui.widgets.line import Line
 from tui.widgets.menu import Menu
 
-__all__ = ["Frame"]
+__all__ = ["Frame", "wrong_tag"]
 
 #: A letter of the menu waits this long for a second one: a scan is not a letter. Seconds.
 _LETTER_WAITS_S = 0.06
 _NARROW_BELOW = 76
 _ALL_KEYS_FROM = 110
+
+
+def wrong_tag(text: str) -> Refused | None:
+    """Why a text that has the form of a tag is none, where its check does not fit; else None."""
+    try:
+        parse_tag(text)
+    except Refused as refused:
+        return refused if refused.code == "tag-check" else None
+    return None
 
 
 @dataclass(frozen=True)
@@ -234,6 +243,9 @@ class Frame(Screen[None]):
     def unknown_scan(self, text: str) -> None:
         """A scan that is no tag: one bell, and it stays on the line."""
         self.app.bell()
+        if wrong := wrong_tag(text):
+            self.say_refused(wrong)
+            return
         self.say(f'Scanned "{text}": no label of this record. It stands on the line; Enter takes it as it is.')
 
     # Acts.

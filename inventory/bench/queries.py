@@ -7,15 +7,18 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.tables import BenchRun
 from inventory.parts.history import FactView, facts_of_many
+from inventory.parts.tables import Part
+from inventory.store.facts import as_of
 
 if TYPE_CHECKING:
     from inventory.bench.verdicts import RunJudgement
 
-__all__ = ["RunView", "judged", "runs_of", "runs_of_many"]
+__all__ = ["RunView", "judged", "runs_of", "runs_of_many", "undecided"]
 
 
 @dataclass(frozen=True)
@@ -46,6 +49,23 @@ def runs_of_many(
     """The runs of several parts, by key; `kinds` says of what kind each is."""
     facts = facts_of_many(session, list(kinds), (BenchRun,), day=day, known_on=known_on)
     return {key: judged(runs, kinds[key]) for key, runs in facts.items()}
+
+
+def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
+    """Tags and runs that could not tell, newest first: the last run of its procedure on a part still in the house.
+
+    Only the `latest` runs written down are looked at.
+    """
+    query = as_of(select(BenchRun), BenchRun).join(Part, Part.id == BenchRun.thing_id).where(Part.gone.is_(None))
+    rows = session.scalars(query.order_by(None).order_by(BenchRun.recorded.desc()).limit(latest)).all()
+    parts = {part.id: part for part in session.scalars(select(Part).where(Part.id.in_({row.thing_id for row in rows})))}
+    facts = facts_of_many(session, list(parts), (BenchRun,))
+    found = []
+    for key, runs in facts.items():
+        last = {fact.values["procedure"]: fact for fact in runs}
+        found += [(parts[key].tag, run) for run in judged(list(last.values()), parts[key].kind)]
+    open_ones = [(tag, run) for tag, run in found if run.judgement.verdict == "undecided"]
+    return sorted(open_ones, key=lambda each: each[1].fact.recorded, reverse=True)
 
 
 def judged(facts: Sequence[FactView], kind: str | None) -> list[RunView]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable, Iterator
-from pathlib import Path
 
 import pytest
 from textual import events
@@ -17,7 +16,7 @@ from inventory.parts.markings import Markings
 from inventory.parts.tags import issue
 from inventory.places import actions as places
 from inventory.seals import actions as seals
-from inventory.store.record import Record, make_record
+from inventory.store.record import Record, open_record
 from inventory.teardown import actions as teardown
 from tui.app import Browser
 from tui.frame import Frame
@@ -118,10 +117,10 @@ def scanner() -> None:
 
 
 @pytest.fixture
-def record(tmp_path: Path) -> Iterator[Record]:
-    made = make_record(str(tmp_path / "r.db"))
-    yield made
-    made.close()
+def record(sqlite_target: str) -> Iterator[Record]:
+    opened = open_record(sqlite_target)
+    yield opened
+    opened.close()
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from inventory.parts.history import facts_of
 from inventory.parts.queries import part_row
 from inventory.store.record import Record
 from tui.desks.entries import Curve
+from tui.picture import picture
 from tui.widgets.curve import draw_curve
 
 
@@ -158,6 +160,30 @@ def test_undo_shows_first_and_can_be_undone(browse: Any, shop: dict[str, str]) -
     browse(walked)
 
 
+def test_undo_names_what_rests_on_it(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        walk.frame.do_for_part("note a seal")
+        await walk.settle()
+        await walk.answer("1")
+        await walk.answer("3")
+        await walk.press("ctrl+z")
+        text = walk.text()
+        assert "cap missing" in text
+        assert f"pair of {shop['sensor']} with {shop['unit']}, possible" in text
+
+    browse(walked)
+
+
+def test_picture_is_taken(record: Record, shop: dict[str, str], tmp_path: Path) -> None:
+    picture(record, "204118", tmp_path / "pictures" / "browser.svg", by="Ines")
+
+    drawn = (tmp_path / "pictures" / "browser.svg").read_text()
+    assert drawn.startswith("<svg")
+    assert "Vacuum" in drawn
+    assert "limit" in drawn
+
+
 def test_undo_reaches_no_further_than_this_sitting(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await walk.press("ctrl+z")
@@ -173,6 +199,7 @@ def test_amending_keeps_the_fact_in_the_log(browse: Any, shop: dict[str, str], r
         await walk.settle()
         number = next(row.split()[0] for row in walk.shown() if "cap intact" in row)
         await walk.answer(number.lstrip(">") or walk.shown()[3].split()[1])
+        assert f"pair of {shop['sensor']} with {shop['unit']}" in walk.said
         await walk.press("enter")
         assert "Say why" in walk.said
         await walk.answer("wrong part")

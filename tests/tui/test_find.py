@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from inventory.bench import actions as bench
 from inventory.parts.actions import condition_rows, new_parts
 from inventory.parts.current import record as write_facts
 from inventory.parts.tables import Marking
@@ -170,6 +171,21 @@ def test_narrow_screen_shows_the_list_alone(browse: Any, shop: dict[str, str], s
         assert "Why: Seals" not in walk.text()
 
     browse(walked, size)
+
+
+def test_run_that_could_not_tell_waits_with_what_would_decide(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    with record.write() as session:
+        bench.run(session, "Ines", shop["sensor"], "hold", ["0s=50cmHg", "10s=46cmHg"], {"resolution": "2cmHg"})
+
+    async def walked(walk: Any) -> None:
+        assert f"2 {shop['sensor']} hold: cannot tell" in walk.text()
+        await walk.answer("2")
+        assert walk.view.where() == f"Part {shop['sensor']}"
+        assert "UNDECIDED" in walk.text()
+
+    browse(walked)
 
 
 def test_today_finds_under_its_lines_and_opens_by_number(browse: Any, shop: dict[str, str]) -> None:

@@ -323,6 +323,52 @@ def test_full_disk_leaves_the_answers(browse: Any, shop: dict[str, str], monkeyp
     browse(walked)
 
 
+def test_done_closes_the_strip_down_after_asking(browse: Any, shop: dict[str, str], record: Record) -> None:
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer("done")
+        assert "Close the strip-down of the Green tourer? 3 still on." in walk.text()
+        await walk.press("escape")
+        assert walk.view.where() == "Strip: Green tourer"
+        await walk.answer("done")
+        await walk.press("enter")
+        assert "strip-down closed" in walk.said
+
+    browse(walked)
+    with record.read() as session:
+        assert open_strip_downs(session) == []
+
+
+def test_draft_is_dropped_only_after_saying_what_is_in_it(browse: Any, shop: dict[str, str], record: Record) -> None:
+    (label,) = labels(1)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer(label)
+        await walk.answer("drop")
+        assert f"In it: label {label}" in walk.said
+        await walk.press("escape")
+        assert walk.view.interview.value("label") == label
+        await walk.answer("drop")
+        await walk.press("enter")
+        assert walk.view.interview.value("label") == ""
+
+    browse(walked)
+    assert drafts_of(record, "Ines").all() == ()
+
+
+def test_misread_label_is_said_to_be_one(browse: Any, shop: dict[str, str]) -> None:
+    (label,) = labels(1)
+    wrong = label[:-1] + next(sign for sign in "0123456789" if sign != label[-1])
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer(wrong)
+        assert "its last character does not fit the others" in walk.said
+
+    browse(walked)
+
+
 def test_halves_turn_with_tab_on_a_narrow_screen(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await open_strip(walk)

@@ -13,6 +13,7 @@ from inventory.places.queries import place_named, places
 from inventory.reference.load import kind
 from inventory.seals import actions as seal_actions
 from tui.desks.facts import says, told_by
+from tui.desks.undo import rests_on
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
@@ -24,6 +25,7 @@ __all__ = [
     "move_part",
     "note_seal",
     "place_names",
+    "resting_on",
     "seals_of",
     "take_fact_back",
 ]
@@ -81,6 +83,11 @@ def facts_to_amend(session: Session, tag: str) -> tuple[StandingFact, ...]:
     part = queries.part_row(session, tag)
     facts = sorted(facts_of(session, part.id), key=lambda fact: fact.recorded, reverse=True)
     return tuple(StandingFact(fact.id, f"{says(fact)} ({told_by(fact)})") for fact in facts)
+
+
+def resting_on(session: Session, tag: str, fact: str) -> tuple[str, ...]:
+    """What rests on one fact of a part."""
+    return rests_on(session, {queries.part_row(session, tag).id}, {fact})
 
 
 def take_fact_back(session: Session, by: str, fact: str, reason: str) -> str:

@@ -28,6 +28,7 @@ __all__ = [
     "care_of_kind",
     "care_of_start",
     "cars_to_strip",
+    "close",
     "kind_names",
     "label_on_record",
     "log_it",
@@ -174,6 +175,11 @@ def care_of_kind(name: str) -> tuple[tuple[str, str], ...]:
 def care_of_start() -> tuple[tuple[str, str], ...]:
     """Care lines of beginning on a car."""
     return tuple((c.line, _in_full(c.text, c.standing, c.source)) for c in cautions_for("strip"))
+
+
+def close(session: Session, by: str, car: str) -> OpenStripDown:
+    """Close the strip-down of a car."""
+    return actions.close(session, by, car)
 
 
 def stays_on(session: Session, by: str, car: str, position: str, why: str) -> str:

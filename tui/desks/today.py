@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from inventory.bench.queries import undecided
 from inventory.cars.queries import cars
 from inventory.parts import queries
 from inventory.teardown.queries import open_strip_downs, status
@@ -15,9 +16,10 @@ from tui.words import clock_time, day_words, many, short_day
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
-__all__ = ["Waiting", "What", "waiting"]
+__all__ = ["AT_MOST", "Waiting", "What", "undecided_runs", "waiting"]
 
-_AT_MOST = 12
+#: A full workshop sees no more lines than this.
+AT_MOST = 12
 
 
 @dataclass(frozen=True)
@@ -35,17 +37,30 @@ class Waiting:
     """What waits. `empty`: nothing is written down in this record at all."""
 
     empty: bool
-    heading: str
     lines: tuple[What, ...]
+
+    @property
+    def heading(self) -> str:
+        """What stands over the lines."""
+        if self.empty:
+            return "Nothing is written down here yet."
+        return "What waits" if self.lines else "Nothing waits. Type to find a part; Space shows what there is to do."
 
 
 def waiting(session: Session, drafts: Sequence[Draft]) -> Waiting:
-    """At most twelve lines: drafts, cars half taken apart, runs undecided."""
+    """At most twelve lines: drafts, cars half taken apart."""
     if not cars(session) and not queries.find(session, (), limit=1).total:
-        return Waiting(True, "Nothing is written down here yet.", ())
+        return Waiting(True, ())
     lines = (*map(_draft, drafts), *_half_stripped(session))
-    heading = "What waits" if lines else "Nothing waits. Type to find a part; Space shows what there is to do."
-    return Waiting(False, heading, lines[:_AT_MOST])
+    return Waiting(False, lines[:AT_MOST])
+
+
+def undecided_runs(session: Session) -> tuple[What, ...]:
+    """Runs that could not tell, with what would decide. Judging them takes its time, so it is asked apart."""
+    return tuple(
+        What("part", f"{tag} {run.procedure}: {run.judgement.says}", tag, short_day(run.fact.on))
+        for tag, run in undecided(session)
+    )
 
 
 def _draft(draft: Draft) -> What:

@@ -81,7 +81,18 @@ class Amend(View):
         if self._fact is None:
             self.frame.say("Say which: its number.")
         else:
-            self.frame.say(f"Take back: {self._fact.says}? Say why, or Esc.")
+            self._ask_why(self._fact)
+
+    def _ask_why(self, fact: desk.StandingFact) -> None:
+        """Say what would be taken back, and what rests on it."""
+        tag = self._tag
+        self.frame.say(f"Take back: {fact.says}? Say why, or Esc.")
+
+        def show(resting: tuple[str, ...]) -> None:
+            if resting and self._fact is fact:
+                self.frame.say(f"Take back: {fact.says}? On it rests: {'; '.join(resting)}. Say why, or Esc.")
+
+        self.read("resting", lambda session: desk.resting_on(session, tag, fact.id), show)
 
     def on_row_list_tapped(self, event: RowList.Tapped) -> None:
         """A second tap says which."""

@@ -9,6 +9,8 @@ from textual.app import ComposeResult
 
 from inventory.cars.queries import PositionView
 from inventory.errors import Refused
+from inventory.parts.tags import parse as parse_tag
+from inventory.store.text import fold
 from inventory.teardown.actions import Logged
 from inventory.teardown.queries import Removed
 from tui.desks import strip as desk
@@ -98,7 +100,8 @@ class Strip(View):
             "a single line to write your own. Serial, code, seal, condition and damage are never offered: they are "
             "what you see on this part. From the last question, Up reaches car side, bag, note and the other seals.",
             'Something will not come off: "stays on" and why, while its position is chosen. Esc or Backspace steps to '
-            "the question before. Every answer is kept as a draft at once.",
+            "the question before. Every answer is kept as a draft at once; drop, typed at the label, position, block "
+            "or last question, drops it. Done, typed at the label, closes the strip-down.",
         )
 
     def opened(self) -> None:
@@ -245,7 +248,9 @@ class Strip(View):
 
     def _take_answer(self, interview: Interview, words: str) -> None:
         ask = interview.ask()
-        if ask.key == "label":
+        if fold(words) == "drop" and ask.key in ("label", "position", "block", READY):
+            self._drop(interview)
+        elif ask.key == "label":
             self._take_label(interview, words)
         elif ask.key == "position":
             self._take_position_words(interview, words)
@@ -266,7 +271,7 @@ class Strip(View):
 
     def _take_label(self, interview: Interview, words: str) -> None:
         if words:
-            self.frame.say(f'"{words}" is no label: a letter, four signs and a check, like K4127-7. Read it again.')
+            self._not_a_label(words)
         elif interview.value("label"):
             self._keep(interview.answered(""))
         elif self._label_to_write:
@@ -274,6 +279,39 @@ class Strip(View):
             self._keep(interview.answered(label))
         else:
             self.read("next label", desk.next_label, self._show_label)
+
+    def _not_a_label(self, words: str) -> None:
+        """`done` closes the strip-down; anything else is misread."""
+        if fold(words) == "done":
+            self._close()
+            return
+        try:
+            parse_tag(words)
+        except Refused as refused:
+            self.frame.say_refused(refused)
+
+    def _close(self) -> None:
+        by, car, left = self.sitting.by, self.car, len(self.standing.still_on) if self.standing else 0
+
+        def closed(_: object) -> None:
+            self.frame.close()
+            self.frame.say(f"{car}: strip-down closed. Ctrl+Z takes it back.")
+
+        ask = Question(f"Close the strip-down of the {car}? {left} still on.", enter="yes, Esc no")
+        self.frame.confirm(ask, lambda: self.write(lambda session: desk.close(session, by, car), closed))
+
+    def _drop(self, interview: Interview) -> None:
+        """Drop what was answered about this part, after saying what it is."""
+        told = [f"{key} {answer.value}" for key, answer in interview.answers.items() if answer.value and key != "block"]
+
+        def dropped() -> None:
+            self.sitting.drafts.drop(draft_key(self.car))
+            self.interview, self._override = begin(self.car), None
+            self.frame.say("Dropped. Nothing of it was logged.")
+            self._redraw()
+
+        self.frame.say(f"In it: {', '.join(told) or 'nothing yet'}.")
+        self.frame.confirm(Question("Drop this part's answers?", enter="yes, Esc no"), dropped)
 
     def _show_label(self, tag: str) -> None:
         self._label_to_write = tag

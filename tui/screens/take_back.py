@@ -71,4 +71,7 @@ class TakeBack(View):
             self.frame.say("Nothing of yours in this sitting is left to take back.")
             return
         heading = Content.assemble(("Take back: ", "bold"), shown(f"{act.says}, {act.at}?"))
-        self._rows.fill(Fixed([heading, "", *(f"  {line}" for line in act.facts), "", *act.rests_on]))
+        resting = (
+            ["On it rests:", *(f"  {line}" for line in act.rests_on)] if act.rests_on else ["Nothing rests on it."]
+        )
+        self._rows.fill(Fixed([heading, "", *(f"  {line}" for line in act.facts), "", *resting]))

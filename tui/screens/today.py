@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 
 from tui.desks.find import Finds, PartLine, search
-from tui.desks.today import Waiting, What, waiting
+from tui.desks.today import AT_MOST, Waiting, What, undecided_runs, waiting
 from tui.questions import Question
 from tui.safe import shown
 from tui.screens import make_view
@@ -127,6 +127,14 @@ class Today(View):
             self.warm("stdnum.iso7064", "tui.screens.card", "inventory.bench.judgements", "inventory.pairing.queries")
         self._waiting = found
         self._fill()
+        if not found.empty:
+            self.read("undecided", undecided_runs, self._add)
+
+    def _add(self, undecided: tuple[What, ...]) -> None:
+        """Runs that could not tell, behind what was there at once."""
+        if undecided and self._waiting is not None:
+            self._waiting = Waiting(False, (*self._waiting.lines, *undecided)[:AT_MOST])
+            self._fill(keep=True)
 
     def _found(self, finds: Finds) -> None:
         self._finds = finds
@@ -137,7 +145,7 @@ class Today(View):
             self.frame.line.empty()
             self.take(text)
 
-    def _fill(self, *, to_finds: bool = False) -> None:
+    def _fill(self, *, to_finds: bool = False, keep: bool = False) -> None:
         if self._waiting is None:
             return
         rows: list[object] = [_Line(Content("")), _Line(shown(self._waiting.heading, "bold")), _Line(Content(""))]
@@ -154,7 +162,8 @@ class Today(View):
             ]
             if finds.total > len(finds.first):
                 rows.append(_Line(shown("  more: Space F, and the same words").stylize("$text-muted")))
-        self._rows.fill(Fixed(rows), cursor=first_find if to_finds and self._finds and self._finds.total else 0)
+        found = to_finds and self._finds is not None and self._finds.total
+        self._rows.fill(Fixed(rows), cursor=first_find if found else self._rows.cursor if keep else 0)
 
     def _draw(self, row: object, width: int) -> Content:
         if isinstance(row, _Line):
