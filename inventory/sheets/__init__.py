@@ -1,1 +1,8 @@
-"""Spreadsheets in and out."""
+"""Spreadsheets in and out: any layout in, read by its headers; all that is known of parts out, and back in unchanged."""
+
+from __future__ import annotations
+
+from inventory.sheets.actions import read_sheet
+from inventory.sheets.report import Report, SheetRefused
+
+__all__ = ["Report", "SheetRefused", "read_sheet"]

@@ -1,0 +1,224 @@
+"""Reading a sheet into the record: the plan made, then carried out whole or not at all, in one transaction."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.errors import Misused, Refused, UnknownName
+from inventory.parts import current, tags
+from inventory.parts.actions import new_parts
+from inventory.provenance.hands import begin_act
+from inventory.provenance.tables import Provenance
+from inventory.sheets.columns import NOT_READ_YET, PARTS, SHEETS, header_key
+from inventory.sheets.differences import standing_acquisition, standing_value
+from inventory.sheets.facts import FACT_SHEETS, table_of
+from inventory.sheets.files import read_tables
+from inventory.sheets.headers import KEPT, Heading, doubts
+from inventory.sheets.layout import SheetIn, lay_out
+from inventory.sheets.plan import FactPlan, PartPlan, Plan, PlanRow
+from inventory.sheets.plan_facts import plan_facts, plan_lists
+from inventory.sheets.plan_parts import plan_parts
+from inventory.sheets.rejects import write_rejects
+from inventory.sheets.report import Report, SheetRefused, report_of, unread
+from inventory.sheets.written import LIST_TABLES, Named, fact_rows, list_rows, part_rows
+from inventory.store import journal
+from inventory.store.begin import RECORD_THING
+from inventory.store.clock import today
+from inventory.store.facts import Act, fact_id
+from inventory.store.names import nearest
+from inventory.store.record import Record
+from inventory.store.tables import Base
+from inventory.tables import fact_model
+from inventory.worth.tables import Valuation
+
+__all__ = ["plan_file", "read_sheet"]
+
+#: How many parts are written at a time; all of a file are one transaction.
+_PARTS_AT_A_TIME = 2000
+
+
+def read_sheet(
+    record: Record,
+    path: Path,
+    by: str,
+    *,
+    trial: bool = False,
+    rejects: Path | None = None,
+    said: Mapping[str, str] | None = None,
+) -> Report:
+    """Read a file into the record, all of it or nothing; with `trial` nothing is written.
+
+    `rejects` names a workbook for the rows that cannot be taken, and lets the others in. `said` gives
+    headers to columns. Raises `SheetRefused` where the file is refused; its report says why.
+    """
+    if rejects is not None:
+        _check_rejects(rejects, path)
+    try:
+        sheets, remarks = _sheets(path, said or {})
+    except Refused as refusal:
+        raise SheetRefused(refusal, unread(())) from None
+    _refuse_doubts(sheets)
+    with record.read() if trial else record.write() as session:
+        plan = plan_file(session, sheets, remarks)
+        refused = plan.refused
+        if refused and rejects is None:
+            raise SheetRefused(_not_taken(len(refused), path), report_of(plan, held=True))
+        if not trial:
+            if refused and rejects is not None:
+                write_rejects(rejects, refused)
+            _carry_out(session, begin_act(session, "sheet read", by), plan)
+    return report_of(plan)
+
+
+def _sheets(path: Path, said: Mapping[str, str]) -> tuple[list[SheetIn], list[str]]:
+    keys = {header_key(header): _column(column) for header, column in said.items()}
+    sheets, remarks = lay_out(read_tables(path), keys)
+    headers = {header_key(heading.header) for sheet in sheets for heading in sheet.headings}
+    for header in said:
+        if sheets and header_key(header) not in headers:
+            raise Misused("no-such-header", f'no column of {path} is headed "{header}"', where="--map")
+    if not sheets:
+        raise Refused(
+            "no-known-columns",
+            f"{path} has no columns that are known here. Nothing was changed",
+            hint='name them: --map "Their header=part number"; for the usual ones: matchmark sheet template t.xlsx',
+        )
+    return sheets, remarks
+
+
+def _column(name: str) -> str:
+    """The column a person means by a name."""
+    columns = {header_key(column): column for sheet in SHEETS for column in sheet.columns}
+    found = columns.get(header_key(name), KEPT if header_key(name) == KEPT else None)
+    if found is None:
+        near = nearest(name, list(columns.values()))
+        raise Misused("unknown-column", f'no column "{name}"', where="--map", hint=f"near: {', '.join(near)}" if near else None)
+    return found
+
+
+def _check_rejects(rejects: Path, path: Path) -> None:
+    if rejects.suffix.casefold() != ".xlsx":
+        raise Misused("rejects-not-xlsx", f"{rejects}: refused rows go to a workbook", hint="name it .xlsx")
+    if rejects.resolve() == path.resolve():
+        raise Misused("rejects-is-the-file", "The refused rows would be written over the file they come from")
+
+
+def _refuse_doubts(sheets: Sequence[SheetIn]) -> None:
+    doubted = [(sheet, heading) for sheet in sheets for heading in doubts(sheet.headings)[0]]
+    if doubted:
+        first = doubted[0][1]
+        named = ", ".join(f'"{heading.header}"' for _, heading in doubted)
+        refusal = Refused(
+            "doubtful-header",
+            f"{named} could be a column by which parts are told apart, and could be something else. Nothing was changed",
+            where=first.header,
+            hint=f'say which: --map "{first.header}={first.doubt}", or keep it as it is: --map "{first.header}={KEPT}"',
+        )
+        raise SheetRefused(refusal, unread(sheets))
+
+
+def _not_taken(count: int, path: Path) -> Refused:
+    rows = "1 row" if count == 1 else f"{count} rows"
+    return Refused(
+        "rows-refused",
+        f"{rows} of {path.name} cannot be taken, so nothing of it was. Nothing was changed",
+        where=str(path),
+        hint="mend them and read it again, or let the others in: --rejects bad.xlsx",
+    )
+
+
+def plan_file(session: Session, sheets: Sequence[SheetIn], remarks: Iterable[str] = ()) -> Plan:
+    """What the rows of a file would do to the record. In a write the parts concerned are held until its end."""
+    journal.lock_things(session, [RECORD_THING])
+    plan = Plan(list(sheets), remarks=[*remarks, *_remarks(sheets)])
+    day = today()
+    plan_parts(session, plan, [sheet for sheet in sheets if sheet.kind is PARTS], day)
+    plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.name in FACT_SHEETS], day)
+    plan_lists(session, plan, sheets, day)
+    order = {id(sheet): place for place, sheet in enumerate(sheets)}
+    plan.rows.sort(key=lambda row: (order[id(row.sheet)], row.row.row))
+    return plan
+
+
+def _remarks(sheets: Sequence[SheetIn]) -> Iterable[str]:
+    for sheet in sheets:
+        for heading in doubts(sheet.headings)[1]:
+            kept = "kept under its own name" if sheet.kind is PARTS else "not read"
+            yield f'{sheet.name}: "{heading.header}" might be {heading.doubt} ({heading.score} of 100) and was {kept}'
+        if sheet.kind is not PARTS:
+            others = [f'"{each.header}"' for each in sheet.headings if each.column is None and not each.doubt]
+            filled = {name for row in sheet.rows for name in row.extra}
+            lost = [name for name in others if name.strip('"') in filled]
+            if lost:
+                yield f"{sheet.name}: no place for {', '.join(lost)}, which was not read"
+
+
+def _carry_out(session: Session, act: Act, plan: Plan) -> None:
+    """Write what a plan says, part by part: one entry in the journal for each thing, all of one act."""
+    work = [row.work for row in plan.rows if row.work is not None]
+    if not work:
+        return
+    named = Named.of(session, act, _people(work))
+    lists = [(each, each.about) for each in work if isinstance(each, FactPlan) and isinstance(each.about, tuple)]
+    if lists:
+        old = _old_rows(session, [each for each, _ in lists])
+        facts = [fact for each, about in lists for fact in list_rows(each, about, named, old)]
+        journal.write(session, act, [*named.take_rows(), *facts])
+    by_part: dict[int, list[PartPlan | FactPlan]] = defaultdict(list)
+    for each in work:
+        key = each.part if isinstance(each, PartPlan) else each.about
+        if isinstance(key, int):
+            by_part[key].append(each)
+    keys = list(by_part)
+    for start in range(0, len(keys), _PARTS_AT_A_TIME):
+        _write_parts(session, act, named, {key: by_part[key] for key in keys[start : start + _PARTS_AT_A_TIME]})
+
+
+def _write_parts(session: Session, act: Act, named: Named, plans: Mapping[int, Sequence[PartPlan | FactPlan]]) -> None:
+    old = _old_rows(session, [each for several in plans.values() for each in several])
+    fresh = [key for key in plans if key < 0]
+    tags_wanted = [each.cells.tag for key in fresh for each in plans[key] if isinstance(each, PartPlan)]
+    made = dict(zip(fresh, new_parts(session, len(fresh), tags_wanted), strict=True)) if fresh else {}
+    rows: list[Base] = []
+    for key, several in plans.items():
+        part_id = made[key][1].id if key < 0 else key
+        rows += made.get(key, ())
+        for each in several:
+            write = part_rows if isinstance(each, PartPlan) else fact_rows
+            rows += write(each, part_id, named, old)  # type: ignore[arg-type]
+    current.record(session, act, [*named.take_rows(), *rows])
+    session.expunge_all()
+
+
+def _people(work: Iterable[PartPlan | FactPlan]) -> set[str]:
+    named = {each.cells.acquired_from if isinstance(each, PartPlan) else each.cells.get("party") for each in work}
+    return {name for name in named if name}
+
+
+def _old_rows(session: Session, plans: Iterable[PartPlan | FactPlan]) -> dict[str, Any]:
+    """The rows of the facts whose place is taken, by fact id."""
+    wanted: dict[str, set[int]] = defaultdict(set)
+    for plan in plans:
+        if isinstance(plan, FactPlan):
+            if plan.old is not None:
+                sheet = FACT_SHEETS.get(plan.sheet)
+                wanted[table_of(sheet) if sheet else LIST_TABLES[plan.sheet]].add(plan.old)
+            continue
+        if (came := standing_acquisition(plan.state)) and {"acquired on", "acquired from", "price"} & plan.changed:
+            wanted[Provenance.__tablename__].add(came.id)
+        if "value" in plan.changed and (stated := standing_value(plan.cells, plan.state)):
+            wanted[Valuation.__tablename__].add(stated.id)
+    found: dict[str, Any] = {}
+    for table, keys in wanted.items():
+        model: Any = fact_model(table)
+        ordered = sorted(keys)
+        for start in range(0, len(ordered), 500):
+            for row in session.scalars(select(model).where(model.id.in_(ordered[start : start + 500]))):
+                found[fact_id(table, row.id)] = row
+    return found

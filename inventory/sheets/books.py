@@ -1,0 +1,127 @@
+"""Writing workbooks and csv: text stays text, nothing starts a formula, a file is there whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from inventory.errors import Refused
+from inventory.sheets.files import FORMULA_START
+
+__all__ = ["MOST_CHARACTERS", "Page", "safe_in_csv", "save", "write_book"]
+
+#: What a cell holds, and a sheet (Microsoft, "Excel specifications and limits").
+MOST_CHARACTERS = 32_767
+_MOST_ROWS = 1_048_576
+_CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+_WIDEST = 48
+Cell = str | Decimal | date | None
+
+
+@dataclass(frozen=True)
+class Page:
+    """A sheet to be written: its name, its head, its rows, and lists to choose from by column name."""
+
+    name: str
+    head: Sequence[str]
+    rows: Iterable[Sequence[Cell]]
+    choices: dict[str, Sequence[str]] | None = None
+
+
+def write_book(path: Path, pages: Sequence[Page]) -> None:
+    """Write a workbook: head frozen and filtered, widths by content, no formula in it."""
+    from openpyxl import Workbook  # about 100 ms, needed only where a workbook is written
+
+    book = Workbook(write_only=True)
+    for page in pages:
+        _write_page(book, page)
+    save(path, lambda target: book.save(target))
+
+
+def _write_page(book: Any, page: Page) -> None:
+    from openpyxl.cell import WriteOnlyCell
+    from openpyxl.styles import Font
+    from openpyxl.utils import get_column_letter
+
+    sheet = book.create_sheet(page.name)
+    rows = [list(row) for row in page.rows]
+    if len(rows) >= _MOST_ROWS:
+        raise Refused("too-many-rows", f"A sheet holds {_MOST_ROWS} rows, {page.name} has more. Nothing was written")
+    sheet.freeze_panes = "A2"
+    for place, width in enumerate(_widths(page.head, rows), 1):
+        sheet.column_dimensions[get_column_letter(place)].width = width
+    last = get_column_letter(max(1, len(page.head)))
+    sheet.auto_filter.ref = f"A1:{last}{len(rows) + 1}"
+    bold = Font(bold=True)
+    head = [_cell(sheet, WriteOnlyCell, text, page.name) or WriteOnlyCell(sheet) for text in page.head]
+    for cell in head:
+        cell.font = bold
+    sheet.append(head)
+    for row in rows:
+        sheet.append([_cell(sheet, WriteOnlyCell, value, page.name) if value is not None else None for value in row])
+    _offer(sheet, page)
+
+
+def _cell(sheet: Any, make: Any, value: Cell, page: str) -> Any:
+    """A cell: text never a formula nor a code of the spreadsheet program, days and amounts with their format."""
+    if isinstance(value, str):
+        if len(value) > MOST_CHARACTERS:
+            raise Refused(
+                "cell-too-long",
+                f"A cell holds {MOST_CHARACTERS} characters; one of {page} has {len(value)}. Nothing was written",
+                hint="write it as csv or json",
+            )
+        cell = make(sheet, value=_CONTROLS.sub("", value))
+        cell.data_type = "s"
+        return cell
+    cell = make(sheet, value=value)
+    if isinstance(value, date):
+        cell.number_format = "yyyy-mm-dd"
+    elif isinstance(value, Decimal):
+        cell.number_format = "0." + "0" * max(2, -int(value.as_tuple().exponent)) if value.as_tuple().exponent else "0"
+    return cell
+
+
+def _widths(head: Sequence[str], rows: Sequence[Sequence[Cell]]) -> list[int]:
+    widths = [len(text) for text in head]
+    for row in rows[:1000]:
+        for place, value in enumerate(row):
+            if value is not None:
+                widths[place] = max(widths[place], len(str(value)))
+    return [min(width + 2, _WIDEST) for width in widths]
+
+
+def _offer(sheet: Any, page: Page) -> None:
+    """Lists to choose from under the heads that have one."""
+    from openpyxl.utils import get_column_letter
+    from openpyxl.worksheet.datavalidation import DataValidation
+
+    for column, formula in (page.choices or {}).items():
+        offered = DataValidation(type="list", formula1=formula, allow_blank=True, showErrorMessage=False)
+        letter = get_column_letter(list(page.head).index(column) + 1)
+        offered.add(f"{letter}2:{letter}{_MOST_ROWS}")
+        sheet.data_validations.append(offered)
+
+
+def safe_in_csv(text: str) -> str:
+    """Text as it may stand in a csv: an apostrophe before what would start a formula, taken off again when read."""
+    return f"'{text}" if FORMULA_START.match(text) else text
+
+
+def save(path: Path, write: Callable[[Path], object]) -> None:
+    """Write a file beside its place and move it there; refused, in a sentence, where that cannot be done."""
+    part = path.with_name(f".{path.name}.{os.getpid()}.part")
+    try:
+        write(part)
+        part.replace(path)
+    except OSError as problem:
+        why = (problem.strerror or str(problem)).lower()
+        raise Refused("file-not-written", f"{path} cannot be written: {why}. Nothing was changed") from None
+    finally:
+        part.unlink(missing_ok=True)

@@ -1,0 +1,120 @@
+"""Which sheets there are, what their columns are called, and how else people head them."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+import unicodedata
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+__all__ = [
+    "CRITICAL",
+    "NOT_READ_YET",
+    "PARTS",
+    "PASSED_OVER",
+    "SHEETS",
+    "WRONG",
+    "SheetKind",
+    "doubtful",
+    "header_key",
+    "spellings",
+    "words",
+]
+
+
+@dataclass(frozen=True)
+class SheetKind:
+    """A sheet: its name, its columns in the order they are written, and those without which it is not this sheet."""
+
+    name: str
+    columns: tuple[str, ...]
+    needs: frozenset[str] = frozenset()
+
+
+#: Heads the last column of a workbook of refused rows; a column of this name is passed over when read.
+WRONG = "what is wrong"
+#: In the column `tag`, says that the row is there to show how a sheet is filled in.
+PASSED_OVER = "example"
+#: A header that might be one of these and might not is never guessed.
+CRITICAL = frozenset({"tag", "kind", "part number", "serial", "match code"})
+#: Sheets of the contract that are not read or written yet.
+NOT_READ_YET = ("hardware", "rates")
+
+_MARKED = ("kind", "maker", "part number", "serial", "date code", "match code", "match code read from")
+_OWNED = ("whose", "acquired on", "acquired from", "price", "price currency")
+_VALUED = ("value", "value currency", "value basis", "value on")
+PARTS = SheetKind(
+    "parts",
+    ("tag", *_MARKED, "seal", "seal state", "condition", "car", "position", "place", *_OWNED, *_VALUED, "notes", "marks"),
+)
+_NAMED = ("fact", "tag", "maker", "part number", "serial")
+SHEETS: tuple[SheetKind, ...] = (
+    PARTS,
+    SheetKind(
+        "runs",
+        (*_NAMED, "procedure", "readings", "resolution", "blank", "volume", "ambient", "barometer", "meter", "on"),
+        frozenset({"procedure", "readings"}),
+    ),
+    SheetKind("seals", (*_NAMED, "seal", "state", "on", "how known"), frozenset({"seal", "state"})),
+    SheetKind(
+        "provenance",
+        (*_NAMED, "lane", "how", "whose", "party", "on", "attribution", "price", "currency", "text"),
+        frozenset({"how"}),
+    ),
+    SheetKind(
+        "values", (*_NAMED, "amount", "currency", "basis", "on", "source", "capacity"), frozenset({"amount", "currency"})
+    ),
+    SheetKind(
+        "fits",
+        ("fact", "sensor part number", "unit part number", "fits", "on"),
+        frozenset({"sensor part number", "unit part number"}),
+    ),
+    SheetKind(
+        "positions",
+        (
+            *("fact", "car", "order", "position", "kind", "maker", "part number"),
+            *("axis", "fasteners", "connections", "mounts", "on"),
+        ),
+        frozenset({"car", "position"}),
+    ),
+)
+#: Understood in `parts` and never written: one currency for all amounts of a row.
+_READ_ONLY = {"parts": ("currency",)}
+
+
+@cache
+def _data() -> dict[str, dict[str, Any]]:
+    return tomllib.loads((files("inventory.sheets") / "synonyms.toml").read_text(encoding="utf-8"))
+
+
+def header_key(header: str) -> str:
+    """A header as it is compared: without case, blanks, dots, dashes and brackets; "#" reads "no"."""
+    plain = unicodedata.normalize("NFKC", header).casefold().replace("#", " no ")
+    return re.sub(r"[\W_]+", "", plain)
+
+
+@cache
+def spellings(sheet: SheetKind) -> dict[str, tuple[str, ...]]:
+    """For each column of a sheet the keys of its spellings: its own name, then the others, nearest first."""
+    lists = _data()
+    found: dict[str, tuple[str, ...]] = {}
+    for column in (*sheet.columns, *_READ_ONLY.get(sheet.name, ())):
+        others = lists["parts"].get(column, [])
+        if sheet is not PARTS:
+            others = lists["facts"].get(column, others)
+        found[column] = tuple(dict.fromkeys(header_key(each) for each in (column, *others)))
+    return found
+
+
+@cache
+def doubtful() -> dict[str, tuple[str, ...]]:
+    """Header keys that could be one of several columns."""
+    return {header_key(word): tuple(columns) for word, columns in _data()["doubtful"].items()}
+
+
+def words(name: str) -> Any:
+    """A list of words by its name: totals, currencies, signs, whose."""
+    return _data()["words"][name]

@@ -1,0 +1,183 @@
+"""What one row of the sheet of parts says, read cell by cell."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from inventory.errors import Refused
+from inventory.parts import tags
+from inventory.parts.markings import CODE_STATES, READ_FROM
+from inventory.provenance.actions import WHOSE
+from inventory.reference.load import kind
+from inventory.seals.states import STATES
+from inventory.sheets.cells import amount_of, day_of, one_word
+from inventory.sheets.columns import words
+from inventory.sheets.problems import CellProblem, problem_of
+from inventory.store.dates import When
+from inventory.store.text import clean, fold, short_enough
+from inventory.worth.money import BASES
+
+__all__ = ["ANOTHER", "FROM_ITSELF", "PartCells", "PartReader"]
+
+#: In the column `tag`: the row is another part, even if one without a serial could be it.
+ANOTHER = "new"
+#: In the column `match code read from`: the code was read from the part itself.
+FROM_ITSELF = "part"
+
+
+@dataclass(frozen=True)
+class PartCells:
+    """What a row says of a part; None says nothing. `another`: it is a part of its own, by the person's word.
+
+    `match_code` is the code and its state, `price` and `value` are digits and currency.
+    """
+
+    tag: str | None = None
+    another: bool = False
+    kind: str | None = None
+    maker: str | None = None
+    part_number: str | None = None
+    serial: str | None = None
+    date_code: str | None = None
+    match_code: tuple[str | None, str] | None = None
+    read_from: str | None = None
+    marks: str | None = None
+    seal: str | None = None
+    seal_state: str | None = None
+    condition: str | None = None
+    car: str | None = None
+    position: str | None = None
+    place: str | None = None
+    whose: str | None = None
+    acquired_on: When | None = None
+    acquired_from: str | None = None
+    price: tuple[str, str] | None = None
+    value: tuple[str, str] | None = None
+    value_basis: str | None = None
+    value_on: When | None = None
+    notes: str | None = None
+    extra: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def acquired(self) -> bool:
+        """Whether the row says anything of how the part came."""
+        return bool(self.acquired_on or self.acquired_from or self.price)
+
+
+def _kind(text: str) -> str:
+    return kind(text).name
+
+
+def _code(text: str) -> tuple[str | None, str]:
+    """A match code, or in its place a word for why there is none."""
+    word = text.casefold()
+    return (None, word) if word in CODE_STATES and word != "read" else (text, "read")
+
+
+def _read_from(text: str) -> str:
+    word = text.casefold()
+    return FROM_ITSELF if word in ("part", "the part", "the part itself") else one_word("origin of a match code", READ_FROM)(word)
+
+
+def _condition(text: str) -> str:
+    if text not in ("0", "1", "2", "3"):
+        raise Refused("condition-category", f'Condition is 0, 1, 2 or 3, not "{text}"')
+    return text
+
+
+def _whose(text: str) -> str:
+    word = text.casefold()
+    return one_word("owner", WHOSE)(words("whose").get(word, word))
+
+
+def _number(what: str) -> Callable[[str], str]:
+    return lambda text: short_enough(what, text)
+
+
+#: column -> (field, reader of a cleaned cell); what is not here is kept as written, or read by `PartReader` itself.
+_READERS: dict[str, tuple[str, Callable[[str], Any]]] = {
+    "kind": ("kind", _kind),
+    "maker": ("maker", str),
+    "part number": ("part_number", _number("part number")),
+    "serial": ("serial", _number("serial")),
+    "date code": ("date_code", str),
+    "match code": ("match_code", _code),
+    "match code read from": ("read_from", _read_from),
+    "marks": ("marks", str),
+    "seal": ("seal", str.casefold),
+    "seal state": ("seal_state", one_word("seal state", STATES)),
+    "condition": ("condition", _condition),
+    "car": ("car", str),
+    "position": ("position", _number("name of the position")),
+    "place": ("place", _number("name of the place")),
+    "whose": ("whose", _whose),
+    "acquired from": ("acquired_from", _number("name")),
+    "value basis": ("value_basis", one_word("basis", BASES)),
+    "notes": ("notes", str),
+}
+_NAMES = ("car", "position", "place", "acquired_from", "part_number", "serial")
+
+
+class PartReader:
+    """Reads rows of parts. The same text in the same column is read once: sheets repeat themselves."""
+
+    def __init__(self, today: date, currencies: dict[str, str | None]) -> None:
+        """`currencies`: those named in the headers of `price` and `value`."""
+        self.today = today
+        self.currencies = currencies
+        self._known: dict[tuple[str, str], Any] = {}
+
+    def read(self, values: dict[str, str], extra: dict[str, str]) -> tuple[PartCells, list[CellProblem]]:
+        """What a row says, and what in it cannot be taken. `values` are by column, cleaned and not empty."""
+        said: dict[str, Any] = {"extra": extra}
+        problems: list[CellProblem] = []
+
+        def take(column: str, name: str, read: Callable[[str], Any]) -> None:
+            text = values.get(column)
+            if text is None:
+                return
+            try:
+                said[name] = self._once(column, text, read)
+            except Refused as refusal:
+                problems.append(problem_of(refusal, column, text))
+
+        if values.get("tag", "").casefold() == ANOTHER:
+            said["another"] = True
+        else:
+            take("tag", "tag", tags.parse)
+        for column, (name, read) in _READERS.items():
+            take(column, name, read)
+        for column in ("acquired on", "value on"):
+            take(column, column.replace(" ", "_"), lambda text: day_of(text, self.today))
+        for column in ("price", "value"):
+            take(column, column, self._amounts(column, values))
+        return _settled(said, values, problems)
+
+    def _amounts(self, column: str, values: dict[str, str]) -> Callable[[str], tuple[str, str]]:
+        """A reader of amounts in the currency named beside them, else in their header, else for the whole row."""
+        currency = values.get(f"{column} currency") or self.currencies.get(column) or values.get("currency")
+        return lambda text: amount_of(text, currency)
+
+    def _once(self, column: str, text: str, read: Callable[[str], Any]) -> Any:
+        if column in ("price", "value", "tag"):
+            return read(text)
+        key = (column, text)
+        if key not in self._known:
+            self._known[key] = read(text)
+        return self._known[key]
+
+
+def _settled(said: dict[str, Any], values: dict[str, str], problems: list[CellProblem]) -> tuple[PartCells, list[CellProblem]]:
+    """The row as a whole: cells that only mean something together."""
+    for name in _NAMES:
+        if name in said and not fold(said[name]):
+            del said[name]
+    seal = said.get("seal")
+    if seal in STATES and "seal_state" not in said:
+        said["seal_state"] = said.pop("seal")
+    elif seal and "seal state" not in values:
+        problems.append(CellProblem("seal", seal, "does not say how the seal was found", f"one of: {', '.join(STATES)}"))
+    return PartCells(**said), problems

@@ -1,0 +1,114 @@
+"""The plan of a read: what each row of a file would do to the record. A trial prints it, a read carries it out."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from inventory.sheets.differences import Change
+from inventory.sheets.layout import DataRow, SheetIn
+from inventory.sheets.part_cells import PartCells
+from inventory.sheets.problems import CellProblem, Problem
+from inventory.sheets.queries import PartState
+from inventory.store.text import clean
+
+__all__ = ["FactPlan", "PartPlan", "Plan", "PlanRow", "Verdict", "cleaned"]
+
+Verdict = Literal["added", "changed", "unchanged", "refused"]
+_CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+
+
+@dataclass(frozen=True)
+class PartPlan:
+    """What is to be written of a part. `part` is its key, negative for a new one."""
+
+    part: int
+    cells: PartCells
+    state: PartState
+    changed: frozenset[str]
+
+
+@dataclass(frozen=True)
+class FactPlan:
+    """A fact to be written. `about`: a part's key (negative: a new one), a car and position, or two part numbers.
+
+    `old` is the key of the fact whose place it takes.
+    """
+
+    sheet: str
+    about: int | tuple[str, str]
+    cells: dict[str, str]
+    old: int | None = None
+
+
+@dataclass(frozen=True)
+class PlanRow:
+    """One row of data: where it stands, what is to become of it, and each change."""
+
+    sheet: SheetIn
+    row: DataRow
+    verdict: Verdict
+    what: str
+    changes: tuple[Change, ...] = ()
+    work: PartPlan | FactPlan | None = None
+    problems: tuple[Problem, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """The object that stands in `rows` of a trial."""
+        changes = [{"column": each.column, "old": each.old, "new": each.new} for each in self.changes]
+        place = {"sheet": self.sheet.name, "row": self.row.row}
+        return {**place, "verdict": self.verdict, "what": self.what, "changes": changes}
+
+
+@dataclass
+class Plan:
+    """All rows of a file in their order, and remarks on what was noticed."""
+
+    sheets: list[SheetIn] = field(default_factory=list)
+    rows: list[PlanRow] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+
+    @property
+    def problems(self) -> list[Problem]:
+        """What is wrong, in the order of the rows."""
+        return [problem for row in self.rows for problem in row.problems]
+
+    @property
+    def refused(self) -> list[PlanRow]:
+        """The rows that cannot be taken."""
+        return [row for row in self.rows if row.verdict == "refused"]
+
+    def counts(self) -> Counter[str]:
+        """How many rows of each verdict."""
+        return Counter(row.verdict for row in self.rows)
+
+    def mapping(self) -> dict[str, str | None]:
+        """Each header of the file and the column it was taken for; None: kept under its own name."""
+        found: dict[str, str | None] = {}
+        for sheet in self.sheets:
+            found.update({each.header: each.column for each in sheet.headings if found.get(each.header) is None})
+        return found
+
+    def refuse(self, sheet: SheetIn, row: DataRow, what: str, problems: Sequence[CellProblem]) -> PlanRow:
+        """A row that cannot be taken, and why."""
+        placed = tuple(problem.at(sheet.name, row.row) for problem in problems)
+        return PlanRow(sheet, row, "refused", what, problems=placed)
+
+
+def cleaned(plan: Plan, sheet: SheetIn, row: DataRow) -> tuple[dict[str, str], dict[str, str]]:
+    """The cells of a row without control characters and outer blanks, empty ones left out; what was removed is noted."""
+    return dict(_clean(plan, sheet, row, row.values)), dict(_clean(plan, sheet, row, row.extra))
+
+
+def _clean(plan: Plan, sheet: SheetIn, row: DataRow, cells: Mapping[str, str]) -> Iterator[tuple[str, str]]:
+    for column, text in cells.items():
+        if text.isprintable() and text[0] != " " != text[-1]:
+            yield column, text
+            continue
+        if _CONTROLS.search(text):
+            plan.remarks.append(f"{sheet.name}, row {row.row}: control characters were removed from {column}")
+        if kept := clean(text):
+            yield (clean(column), kept)

@@ -1,0 +1,194 @@
+"""What the record says of parts, in the form in which rows of a sheet are compared with it."""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.cars.tables import Car, Position
+from inventory.parts.judgements import CAME
+from inventory.parts.tables import Note, Part
+from inventory.places.tables import Place
+from inventory.provenance.tables import Contact, Provenance
+from inventory.seals.tables import SealSighting
+from inventory.store import personal
+from inventory.store.facts import as_of
+from inventory.store.tables import Personal
+from inventory.store.text import fold
+from inventory.worth.tables import Valuation
+
+__all__ = ["Acquisition", "Identity", "PartState", "Stated", "contact_ids", "identities", "part_keys", "states", "without_serial"]
+
+_CHUNK = 500
+#: Ways in which a part came to the house for the first time.
+_ACQUIRED = CAME - {"came back"}
+
+
+@dataclass(frozen=True)
+class Acquisition:
+    """How a part came, by one fact: its key, the day (EDTF), from whom, for how much."""
+
+    id: int
+    how: str
+    on: str
+    told: str | None
+    party: str | None
+    price: str | None
+    currency: str | None
+
+
+@dataclass(frozen=True)
+class Stated:
+    """A value stated of a part: the fact's key, and what it says."""
+
+    id: int
+    amount: str
+    currency: str
+    basis: str
+    on: str
+
+
+@dataclass(frozen=True)
+class Identity:
+    """What a part is told apart by."""
+
+    id: int
+    tag: str
+    kind: str | None
+    maker: str | None
+    part_number: str | None
+    serial: str | None
+
+
+@dataclass
+class PartState:
+    """What the record says of a part; of one that is not in it yet, nothing. Lists are oldest first."""
+
+    id: int | None = None
+    tag: str | None = None
+    kind: str | None = None
+    maker: str | None = None
+    part_number: str | None = None
+    serial: str | None = None
+    date_code: str | None = None
+    match_code: str | None = None
+    match_code_state: str | None = None
+    match_code_read_from: str | None = None
+    marks: str | None = None
+    condition: str | None = None
+    whose: str = "own"
+    fitted: bool = False
+    car: str | None = None
+    position: str | None = None
+    place: str | None = None
+    gone: str | None = None
+    extra: dict[str, str] = field(default_factory=dict)
+    seals: dict[str, str] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    acquisitions: list[Acquisition] = field(default_factory=list)
+    values: list[Stated] = field(default_factory=list)
+
+
+def _chunks(keys: Iterable[Any]) -> Iterator[list[Any]]:
+    every = sorted(set(keys))
+    for start in range(0, len(every), _CHUNK):
+        yield every[start : start + _CHUNK]
+
+
+_IDENTITY = (Part.id, Part.tag, Part.kind, Part.maker, Part.part_number, Part.serial)
+
+
+def identities(session: Session, tags: Iterable[str], serials: Iterable[str]) -> list[Identity]:
+    """The parts with one of these tags or one of these serials (squeezed), by key."""
+    found: dict[int, Identity] = {}
+    for column, wanted in ((Part.tag, tags), (Part.serial_squeezed, serials)):
+        for chunk in _chunks(wanted):
+            for row in session.execute(select(*_IDENTITY).where(column.in_(chunk))):
+                found[row.id] = Identity(*row)
+    return [found[key] for key in sorted(found)]
+
+
+def without_serial(session: Session, kinds: Iterable[str]) -> list[Identity]:
+    """The parts of these kinds that have no serial, by key."""
+    found: list[Identity] = []
+    for chunk in _chunks(kinds):
+        query = select(*_IDENTITY).where(Part.kind.in_(chunk), Part.serial_squeezed.is_(None))
+        found += [Identity(*row) for row in session.execute(query.order_by(Part.id))]
+    return sorted(found, key=lambda each: each.id)
+
+
+_LISTED = (
+    *("id", "tag", "kind", "maker", "part_number", "serial", "date_code", "match_code", "match_code_state"),
+    *("match_code_read_from", "marks", "condition", "whose", "gone"),
+)
+
+
+def states(session: Session, keys: Iterable[int]) -> dict[int, PartState]:
+    """What the record says of these parts, by key."""
+    found: dict[int, PartState] = {}
+    columns = [getattr(Part, name) for name in (*_LISTED, "fitted", "extra")]
+    query = select(*columns, Car.name.label("car"), Position.name.label("position"), Place.name.label("place"))
+    query = query.outerjoin(Car, Car.id == Part.car_id).outerjoin(Position, Position.id == Part.position_id)
+    query = query.outerjoin(Place, Place.id == Part.place_id)
+    for chunk in _chunks(keys):
+        for row in session.execute(query.where(Part.id.in_(chunk))):
+            values = dict(row._mapping)
+            values["fitted"] = values["fitted"] == "yes"
+            values["extra"] = json.loads(values["extra"]) if values["extra"] else {}
+            found[row.id] = PartState(**values)
+        _add_facts(session, chunk, found)
+    return found
+
+
+def _add_facts(session: Session, keys: list[int], found: dict[int, PartState]) -> None:
+    def standing(model: Any, *names: str) -> Iterator[Any]:
+        columns = [model.thing_id, model.id, *(getattr(model, name) for name in names)]
+        return iter(session.execute(as_of(select(*columns).where(model.thing_id.in_(keys)), model)))
+
+    for row in standing(SealSighting, "seal", "state"):
+        found[row.thing_id].seals.pop(row.seal, None)
+        found[row.thing_id].seals[row.seal] = row.state
+    for row in standing(Note, "text"):
+        found[row.thing_id].notes.append(row.text)
+    for row in standing(Valuation, "amount", "currency", "basis", "so_from"):
+        found[row.thing_id].values.append(Stated(row.id, row.amount, row.currency, row.basis, row.so_from))
+    came = [
+        row
+        for row in standing(Provenance, "how", "so_from", "told", "party_id", "price", "currency")
+        if row.how in _ACQUIRED
+    ]
+    people = _names(session, {row.party_id for row in came} - {None})
+    for row in came:
+        told = Acquisition(row.id, row.how, row.so_from, row.told, people.get(row.party_id), row.price, row.currency)
+        found[row.thing_id].acquisitions.append(told)
+
+
+def _names(session: Session, keys: set[int]) -> dict[int, str]:
+    """Names of contacts by key; of one that was removed there is none."""
+    names: dict[int, str] = {}
+    for chunk in _chunks(keys):
+        query = select(Contact.id, Personal.text).join(Personal, Personal.digest == Contact.name_digest)
+        names.update({row.id: row.text for row in session.execute(query.where(Contact.id.in_(chunk))) if row.text})
+    return names
+
+
+def contact_ids(session: Session, names: Iterable[str]) -> dict[str, int]:
+    """The keys of contacts that are on record, by folded name; hands of the workshop are none."""
+    found: dict[str, int] = defaultdict(int)
+    for chunk in _chunks(fold(name) for name in names):
+        query = select(Personal.text_folded, Contact.id).join(Contact, Contact.name_digest == Personal.digest)
+        query = query.where(Personal.text_folded.in_(chunk), Contact.role.is_distinct_from("hand"))
+        for row in session.execute(query.order_by(Contact.id.desc())):
+            found[row.text_folded] = row.id
+    return dict(found)
+
+
+def part_keys(session: Session) -> Sequence[int]:
+    """The keys of all parts of which something stands, in the order they were entered."""
+    return session.scalars(select(Part.id).where(Part.kind.is_not(None)).order_by(Part.id)).all()

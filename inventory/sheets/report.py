@@ -1,0 +1,87 @@
+"""What a read of a sheet came to, as people and scripts are told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from inventory.errors import Refused
+from inventory.sheets.layout import SheetIn
+from inventory.sheets.plan import Plan, PlanRow
+from inventory.sheets.problems import Problem
+
+__all__ = ["Report", "SheetRefused", "report_of", "unread"]
+
+
+@dataclass(frozen=True)
+class Report:
+    """How many rows of each fate, what is wrong and where, how headers were taken, and what was noticed."""
+
+    added: int = 0
+    changed: int = 0
+    unchanged: int = 0
+    refused: int = 0
+    held: int = 0
+    problems: list[Problem] = field(default_factory=list)
+    mapping: dict[str, str | None] = field(default_factory=dict)
+    sheets: list[SheetIn] = field(default_factory=list)
+    rows: list[PlanRow] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+
+    @property
+    def rows_read(self) -> int:
+        """The rows of data: each is one of added, changed, unchanged, refused, held."""
+        return self.added + self.changed + self.unchanged + self.refused + self.held
+
+    def as_dict(self, *, with_rows: bool = False) -> dict[str, Any]:
+        """The JSON of `sheet read`; `with_rows` as a trial gives it, row by row."""
+        counts = ("rows_read", "added", "changed", "unchanged", "refused", "held")
+        data: dict[str, Any] = {name: getattr(self, name) for name in counts}
+        data["problems"] = [problem.as_dict() for problem in self.problems]
+        data["mapping"] = self.mapping
+        data["sheets"] = [_sheet(sheet) for sheet in self.sheets]
+        data["remarks"] = self.remarks
+        if with_rows:
+            data["rows"] = [row.as_dict() for row in self.rows]
+        return data
+
+
+class SheetRefused(Refused):
+    """A file was refused; `report` says how many rows, and what is wrong."""
+
+    def __init__(self, refusal: Refused, report: Report) -> None:
+        """Says what `refusal` says."""
+        super().__init__(refusal.code, refusal.message, where=refusal.where, hint=refusal.hint)
+        self.exit_status = refusal.exit_status
+        self.report = report
+
+
+def _sheet(sheet: SheetIn) -> dict[str, Any]:
+    columns = [
+        {"header": each.header, "column": each.column, "score": each.score, "might_be": each.doubt}
+        for each in sheet.headings
+    ]
+    return {"name": sheet.name, "read_as": sheet.kind.name, "columns": columns}
+
+
+def report_of(plan: Plan, *, held: bool = False) -> Report:
+    """The report of a plan; `held`: the file is refused, so its good rows are held."""
+    counts = plan.counts()
+    good = {name: counts[name] for name in ("added", "changed", "unchanged")}
+    fates = {"held": sum(good.values())} if held else good
+    return Report(
+        **fates,
+        refused=counts["refused"],
+        problems=plan.problems,
+        mapping=plan.mapping(),
+        sheets=plan.sheets,
+        rows=plan.rows,
+        remarks=plan.remarks,
+    )
+
+
+def unread(sheets: Sequence[SheetIn]) -> Report:
+    """The report of a file that was refused before its rows were looked at."""
+    plan = Plan(list(sheets))
+    return Report(held=sum(len(sheet.rows) for sheet in sheets), mapping=plan.mapping(), sheets=plan.sheets)
