@@ -143,7 +143,17 @@ def _papers(session: Session, pictures: Path) -> Papers:
             parts.note(session, row["by"], row["tag"], words, on=row["on"])
     left = Papers()
     for row in _known(table("seals"), tags, left.seals):
-        note_seal(session, row["by"], row["tag"], row["seal"], row["state"], on=row["on"], how_known=row["how known"])
+        paper = pictures / row["document"] if row["document"] else None
+        note_seal(
+            session,
+            row["by"],
+            row["tag"],
+            row["seal"],
+            row["state"],
+            on=row["on"],
+            document=paper,
+            how_known=row["how known"],
+        )
     for row in _known(table("provenance"), tags, left.provenance):
         _passage(session, row)
     for row in _known(table("values"), tags, left.values):
@@ -159,13 +169,10 @@ def _papers(session: Session, pictures: Path) -> Papers:
             on=row["on"],
         )
     for row in _known(table("work"), tags, left.work):
-        parts.log_work(
-            session, row["by"], row["tag"], row["what"], row["area"], product=row["product"], on=row["on"]
-        )
-    for row in _known([row for row in table("pictures") if row["serial"]], tags, left.pictures):
-        provenance.attach(
-            session, BOOK, row["tag"], pictures / row["file"], shows=row["shows"], on=row["taken on"]
-        )
+        parts.log_work(session, row["by"], row["tag"], row["what"], row["area"], product=row["product"], on=row["on"])
+    alone = [row for row in table("pictures") if row["serial"] and row["shows"] != "paper"]
+    for row in _known(alone, tags, left.pictures):
+        provenance.attach(session, BOOK, row["tag"], pictures / row["file"], shows=row["shows"], on=row["taken on"])
     for reading in readings():
         if reading.part not in tags:
             left.readings.append(reading)

@@ -154,6 +154,17 @@ def _label(brush: ImageDraw, row: Row) -> int:
     return 30
 
 
+def _paper(brush: ImageDraw, row: Row) -> int:
+    """A report on one page: its number, what it is about, lines of writing, a signature."""
+    brush.rectangle((66, 10, 254, 198), fill=_PAPER, outline=_INK, width=2)
+    _text(brush, (160, 32), f"Report {row['marking']}", 18)
+    _text(brush, (160, 56), f"{row['part number']}   {row['serial']}", 12)
+    for line, width in enumerate((150, 144, 150, 120, 148, 90)):
+        brush.line((84, 80 + line * 13, 84 + width, 80 + line * 13), fill=_DARK, width=2)
+    brush.line((176, 180, 188, 168, 196, 184, 208, 166, 216, 182, 236, 172), fill=_INK, width=2)
+    return 70
+
+
 def _bay(brush: ImageDraw, row: Row) -> int:
     """A strip of the engine bay from above: wing, lamp, sensor, relays, manifold with its six branches."""
     brush.rectangle((0, 0, 320, 200), fill="#5d6b58")
@@ -178,6 +189,7 @@ _VIEWS: dict[str, Callable[[ImageDraw, Row], int]] = {
     "cap": _cap,
     "stud": _stud,
     "label": _label,
+    "paper": _paper,
     "bay": _bay,
 }
 """Each view draws the part and gives the millimetres that the scale bar stands for."""

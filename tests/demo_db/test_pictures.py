@@ -29,4 +29,9 @@ def test_pictures_are_of_parts_and_cars_on_record() -> None:
     cars = {row["car"] for row in table("cars")}
     for row in table("pictures"):
         assert row["car"] in cars if row["car"] else (row["maker"], row["part number"], row["serial"]) in parts
-        assert row["shows"] in {"whole", "marking", "damage", "seal"}
+        assert row["shows"] in {"whole", "marking", "damage", "seal", "paper"}
+
+
+def test_papers_named_behind_seals_are_drawn() -> None:
+    papers = {row["file"] for row in table("pictures") if row["shows"] == "paper"}
+    assert {row["document"] for row in table("seals")} - {""} == papers
