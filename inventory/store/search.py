@@ -44,12 +44,17 @@ def matching(words: Sequence[str], engine_name: str) -> tuple[str, dict[str, obj
         phrase = " AND ".join('"' + word.replace('"', '""') + '"' for word in words)
         return "SELECT rowid AS part_id FROM search_index WHERE search_index MATCH :phrase", {"phrase": phrase}
     likes = " AND ".join(f"text LIKE :word{place}" for place in range(len(words)))
-    grams = sorted({word[place : place + 3] for word in words for place in range(len(word) - 2)})
+    grams = sorted({gram for word in words for gram in _covering(word)})
     parameters: dict[str, object] = {
         f"word{place}": f"%{word.translate(_LIKE_SPECIAL)}%" for place, word in enumerate(words)
     }
     sql = f"SELECT part_id FROM search_entry WHERE matchmark_trigrams(text) @> CAST(:grams AS text[]) AND {likes}"  # noqa: S608 - only placeholders are put in
     return sql, {**parameters, "grams": grams}
+
+
+def _covering(word: str) -> list[str]:
+    """Trigrams that cover a word side by side: as selective as all of them, at half the cost (the LIKE decides)."""
+    return [word[place : place + 3] for place in (*range(0, len(word) - 2, 3), len(word) - 3)]
 
 
 def index(session: Session, texts: dict[int, str]) -> None:
