@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from inventory.parts import queries
-from inventory.parts.queries import PartLine
+from inventory.parts import finding
+from inventory.parts.finding import PartLine
 from inventory.store.search import LIMIT
 
 if TYPE_CHECKING:
@@ -34,20 +34,20 @@ def search(session: Session, words: str, rows: int) -> Finds:
     Where none does, the text is looked for as one word, for a number is typed with its blanks: HV 204 118.
     """
     split = words.split()
-    found = queries.find(session, split, limit=LIMIT)
+    found = finding.find(session, split, limit=LIMIT)
     if not found.total and len(split) > 1:
-        found = queries.find(session, [words], limit=LIMIT)
-    near = queries.near(session, split) if split and not found.total else []
+        found = finding.find(session, [words], limit=LIMIT)
+    near = finding.near(session, split) if split and not found.total else []
     return Finds(
         words,
         found.total,
         found.at_least,
         tuple(found.keys),
-        tuple(queries.window(session, found.keys, 0, rows)),
+        tuple(finding.window(session, found.keys, 0, rows)),
         tuple(near),
     )
 
 
 def page_of(session: Session, keys: Sequence[int], offset: int, rows: int) -> list[PartLine]:
     """The lines of one page of a search."""
-    return queries.window(session, keys, offset, rows)
+    return finding.window(session, keys, offset, rows)
