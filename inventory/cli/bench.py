@@ -88,7 +88,7 @@ def run(door: Door, procedure: str, tag: str, readings: tuple[str, ...], on: str
         shown = part_row(session, tag).tag
     judgement = done.judgement
     data = {"run": done.fact.id, "tag": shown, "procedure": procedure, **judgement.as_dict()}
-    reasons = [f"  {reason.says}" for reason in judgement.reasons]
+    reasons = [f"  {reason.says}" for reason in judgement.reasons if reason.says not in judgement.says]
     text = "\n".join([f"{shown} {procedure}: {judgement.verdict.upper()}. {judgement.says}", *reasons])
     return Answer(data, text)
 
