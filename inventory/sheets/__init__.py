@@ -1,4 +1,4 @@
-"""Spreadsheets in and out: any layout in, read by its headers; all that is known of parts out, and back in unchanged."""
+"""Spreadsheets in and out: any layout in, read by its headers; all that is known of parts out, and back unchanged."""
 
 from __future__ import annotations
 

@@ -10,18 +10,18 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.errors import Misused, Refused, UnknownName
-from inventory.parts import current, tags
+from inventory.errors import Misused, Refused
+from inventory.parts import current
 from inventory.parts.actions import new_parts
 from inventory.provenance.hands import begin_act
 from inventory.provenance.tables import Provenance
-from inventory.sheets.columns import NOT_READ_YET, PARTS, SHEETS, header_key
+from inventory.sheets.columns import PARTS, SHEETS, header_key
 from inventory.sheets.differences import standing_acquisition, standing_value
 from inventory.sheets.facts import FACT_SHEETS, table_of
 from inventory.sheets.files import read_tables
-from inventory.sheets.headers import KEPT, Heading, doubts
+from inventory.sheets.headers import KEPT, doubts
 from inventory.sheets.layout import SheetIn, lay_out
-from inventory.sheets.plan import FactPlan, PartPlan, Plan, PlanRow
+from inventory.sheets.plan import FactPlan, PartPlan, Plan
 from inventory.sheets.plan_facts import plan_facts, plan_lists
 from inventory.sheets.plan_parts import plan_parts
 from inventory.sheets.rejects import write_rejects
@@ -98,7 +98,9 @@ def _column(name: str) -> str:
     found = columns.get(header_key(name), KEPT if header_key(name) == KEPT else None)
     if found is None:
         near = nearest(name, list(columns.values()))
-        raise Misused("unknown-column", f'no column "{name}"', where="--map", hint=f"near: {', '.join(near)}" if near else None)
+        raise Misused(
+            "unknown-column", f'no column "{name}"', where="--map", hint=f"near: {', '.join(near)}" if near else None
+        )
     return found
 
 
@@ -116,7 +118,7 @@ def _refuse_doubts(sheets: Sequence[SheetIn]) -> None:
         named = ", ".join(f'"{heading.header}"' for _, heading in doubted)
         refusal = Refused(
             "doubtful-header",
-            f"{named} could be a column by which parts are told apart, and could be something else. Nothing was changed",
+            f"{named} could be a column by which parts are told apart, or something else. Nothing was changed",
             where=first.header,
             hint=f'say which: --map "{first.header}={first.doubt}", or keep it as it is: --map "{first.header}={KEPT}"',
         )

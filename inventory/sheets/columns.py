@@ -6,7 +6,7 @@ import re
 import tomllib
 import unicodedata
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any
 
@@ -48,7 +48,20 @@ _OWNED = ("whose", "acquired on", "acquired from", "price", "price currency")
 _VALUED = ("value", "value currency", "value basis", "value on")
 PARTS = SheetKind(
     "parts",
-    ("tag", *_MARKED, "seal", "seal state", "condition", "car", "position", "place", *_OWNED, *_VALUED, "notes", "marks"),
+    (
+        "tag",
+        *_MARKED,
+        "seal",
+        "seal state",
+        "condition",
+        "car",
+        "position",
+        "place",
+        *_OWNED,
+        *_VALUED,
+        "notes",
+        "marks",
+    ),
 )
 _NAMED = ("fact", "tag", "maker", "part number", "serial")
 SHEETS: tuple[SheetKind, ...] = (
@@ -65,7 +78,9 @@ SHEETS: tuple[SheetKind, ...] = (
         frozenset({"how"}),
     ),
     SheetKind(
-        "values", (*_NAMED, "amount", "currency", "basis", "on", "source", "capacity"), frozenset({"amount", "currency"})
+        "values",
+        (*_NAMED, "amount", "currency", "basis", "on", "source", "capacity"),
+        frozenset({"amount", "currency"}),
     ),
     SheetKind(
         "fits",
@@ -90,6 +105,7 @@ def _data() -> dict[str, dict[str, Any]]:
     return tomllib.loads((files("inventory.sheets") / "synonyms.toml").read_text(encoding="utf-8"))
 
 
+@lru_cache(maxsize=4096)
 def header_key(header: str) -> str:
     """A header as it is compared: without case, blanks, dots, dashes and brackets; "#" reads "no"."""
     plain = unicodedata.normalize("NFKC", header).casefold().replace("#", " no ")

@@ -37,7 +37,11 @@ def differences(cells: PartCells, state: PartState) -> tuple[Change, ...]:
         *_whereabouts(cells, state),
         *_owning(cells, state),
         *_worth(cells, state),
-        *(Change(name, state.extra.get(name), text) for name, text in cells.extra.items() if state.extra.get(name) != text),
+        *(
+            Change(name, state.extra.get(name), text)
+            for name, text in cells.extra.items()
+            if state.extra.get(name) != text
+        ),
     )
 
 
@@ -58,7 +62,9 @@ def _markings(cells: PartCells, state: PartState) -> Iterator[Change]:
             yield Change(column, old, new)
     recorded = (state.match_code, state.match_code_state)
     if cells.match_code is not None and cells.match_code != recorded:
-        yield Change("match code", state.match_code or state.match_code_state, cells.match_code[0] or cells.match_code[1])
+        yield Change(
+            "match code", state.match_code or state.match_code_state, cells.match_code[0] or cells.match_code[1]
+        )
     coded = (cells.match_code or recorded)[1] is not None
     if cells.read_from is not None and coded and cells.read_from != (state.match_code_read_from or FROM_ITSELF):
         yield Change("match code read from", state.match_code_read_from, cells.read_from)
@@ -111,9 +117,9 @@ def _owning(cells: PartCells, state: PartState) -> Iterator[Change]:
             day = old.on if old is not None and old.told != UNDATED else None
             yield Change("acquired on", day, cells.acquired_on.edtf)
         if cells.acquired_from is not None and fold((old and old.party) or "") != fold(cells.acquired_from):
-            yield Change("acquired from", old and old.party, cells.acquired_from)
+            yield Change("acquired from", old.party if old else None, cells.acquired_from)
         if cells.price is not None and not (old and _same_money(cells.price, (old.price, old.currency))):
-            yield Change("price", old and _money(old.price, old.currency), _money(*cells.price) or "")
+            yield Change("price", _money(old.price, old.currency) if old else None, _money(*cells.price) or "")
 
 
 def standing_acquisition(state: PartState) -> Acquisition | None:
@@ -138,7 +144,7 @@ def _money(amount: str | None, currency: str | None) -> str | None:
 
 
 def standing_value(cells: PartCells, state: PartState) -> Stated | None:
-    """The last value on record on the basis, of the day and in the currency that a row names, as far as it names them."""
+    """The last value on record on the basis, of the day and in the currency that a row names, where it does."""
     found = [
         each
         for each in state.values
@@ -153,7 +159,7 @@ def _worth(cells: PartCells, state: PartState) -> Iterator[Change]:
     if cells.value is not None:
         old = standing_value(cells, state)
         if old is None or not same_amount(old.amount, cells.value[0]):
-            yield Change("value", old and _money(old.amount, old.currency), _money(*cells.value) or "")
+            yield Change("value", _money(old.amount, old.currency) if old else None, _money(*cells.value) or "")
     fresh = new_notes(cells.notes, state.notes)
     if fresh is not None:
         yield Change("notes", NOTES_BETWEEN.join(state.notes) or None, fresh)

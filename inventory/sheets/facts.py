@@ -29,7 +29,19 @@ from inventory.store.text import fold
 from inventory.worth.money import BASES
 from inventory.worth.tables import Valuation
 
-__all__ = ["FACT_SHEETS", "FROM_A_SHEET", "FactSheet", "Target", "built", "cells_of", "differing", "money_column", "read_cell", "run_of", "table_of"]
+__all__ = [
+    "FACT_SHEETS",
+    "FROM_A_SHEET",
+    "FactSheet",
+    "Target",
+    "built",
+    "cells_of",
+    "differing",
+    "money_column",
+    "read_cell",
+    "run_of",
+    "table_of",
+]
 
 #: How a fact is known that a sheet says and that says no more of it.
 FROM_A_SHEET = "from a sheet"
@@ -48,7 +60,7 @@ class Target:
 
 @dataclass(frozen=True)
 class FactSheet:
-    """One sheet of facts: its table, how its cells are read, what each row must have, and how a fact is made of them."""
+    """One sheet of facts: its table, how its cells are read, what each row needs, and how a fact is made of them."""
 
     name: str
     model: type[FactColumns]

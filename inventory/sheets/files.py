@@ -76,7 +76,9 @@ def _sheet(path: Path, sheet: Any, hidden: bool) -> Table:
         raise _no_sheet(path, f'the sheet "{sheet.name}" claims {end[0] + 1} rows of {end[1] + 1} columns')
     first = sheet.start[0]
     rows = sheet.to_python(skip_empty_area=False)[first:]
-    return Table(sheet.name, [(first + place, [_text(cell) for cell in row]) for place, row in enumerate(rows, 1)], hidden)
+    return Table(
+        sheet.name, [(first + place, [_text(cell) for cell in row]) for place, row in enumerate(rows, 1)], hidden
+    )
 
 
 def _text(cell: object) -> str:

@@ -97,7 +97,8 @@ def _with_doubt(
         return heading
     near = [(score, column) for score, _, column, where in offers if where == place and column not in taken]
     listed = [(_DOUBTFUL, each) for each in doubtful().get(header_key(heading.header), ()) if each not in taken]
-    open_to = sorted([offer for offer in near if offer[0] < _EXACT] + listed, key=lambda each: (each[1] not in CRITICAL, -each[0]))
+    open_to = [offer for offer in near if offer[0] < _EXACT] + listed
+    open_to.sort(key=lambda offer: (offer[1] not in CRITICAL, -offer[0]))
     return replace(heading, doubt=open_to[0][1], score=open_to[0][0]) if open_to else heading
 
 
@@ -113,13 +114,14 @@ def doubts(headings: Sequence[Heading]) -> tuple[list[Heading], list[Heading]]:
     return critical, [heading for heading in doubted if heading not in critical]
 
 
+@lru_cache(maxsize=4096)
 def _without_currency(header: str) -> tuple[str, str | None]:
     """A header without the currency named in it, and the currency."""
     for sign, code in words("signs").items():
         if sign in header:
             return header.replace(sign, " "), code
-    codes = {code.casefold(): code for code in words("currencies")}
+    codes = set(words("currencies"))
     for word in re.findall(r"[^\W\d_]+", header):
-        if word.casefold() in codes and header_key(header) != word.casefold():
-            return re.sub(rf"(?i)(?<!\w)(?:in\s+)?{word}(?!\w)", " ", header, count=1), codes[word.casefold()]
+        if word.upper() in codes and header_key(header) != word.casefold():
+            return re.sub(rf"(?i)(?<!\w)(?:in\s+)?{word}(?!\w)", " ", header, count=1), word.upper()
     return header, None

@@ -84,7 +84,7 @@ def _head(table: Table, said: Mapping[str, str]) -> _Head | None:
         if not any(cells):
             continue
         ways = [_as(kind, cells, place + 1, said) for kind in SHEETS]
-        if place + 1 < len(table.rows):
+        if best is None and place + 1 < len(table.rows):
             ways += [_joined(kind, cells, table.rows[place + 1][1], place + 2, said) for kind in SHEETS]
         for way in ways:
             if way is not None and _fits(way) and (best is None or _rank(way, named) > _rank(best, named)):
@@ -113,9 +113,7 @@ def _joined(
     """A head of two lines: taken only where joining makes at least two more columns known than either line alone."""
     both = [f"{above} {below}".strip() for above, below in zip(upper, lower, strict=False)]
     alone = max(len(recognised(read_headings(line, kind, said))) for line in (upper, lower))
-    lines = [
-        [line[place] if place < len(line) else "" for place in range(len(both))] for line in (both, lower, upper)
-    ]
+    lines = [[line[place] if place < len(line) else "" for place in range(len(both))] for line in (both, lower, upper)]
     known = [[heading.column is not None for heading in read_headings(line, kind, said)] for line in lines]
     chosen = [
         next((line[place] for line, yes in zip(lines, known, strict=True) if yes[place]), both[place])
@@ -130,11 +128,12 @@ def _data_rows(table: Table, head: _Head) -> Iterator[DataRow]:
     totals = {header_key(word) for word in words("totals")}
     keys = [header_key(heading.header) for heading in head.headings]
     names = _own_names(head.headings)
+    heads = table.rows[head.first - 1][1]
     for row, cells in table.rows[head.first :]:
         filled = [cell for cell in cells if cell.strip()]
         if not filled or header_key(filled[0]) in totals:
             continue
-        if [header_key(cell) for cell in cells if cell] == [key for key in keys if key]:
+        if cells == heads:
             continue
         values: dict[str, str] = {}
         extra: dict[str, str] = {}

@@ -67,9 +67,7 @@ LIST_SHEETS: dict[str, ListSheet] = {
         ("order", "kind", "maker", "part number", "axis", "fasteners", "connections", "mounts", "on"),
         {"order": _order, "kind": lambda text: kind(text).name, "axis": one_word("axis", AXES)},
     ),
-    "fits": ListSheet(
-        "fits", ("sensor part number", "unit part number"), squeeze, ("fits", "on"), {"fits": _fits}
-    ),
+    "fits": ListSheet("fits", ("sensor part number", "unit part number"), squeeze, ("fits", "on"), {"fits": _fits}),
 }
 
 

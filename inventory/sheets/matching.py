@@ -59,7 +59,7 @@ def resolve(cells: PartCells, index: Index) -> Matched | None:
     """The part that a row's tag or serial names; None where it has neither."""
     if cells.tag is None and not cells.serial:
         return None
-    if cells.tag in index.tags:
+    if cells.tag is not None and cells.tag in index.tags:
         return Matched(index.tags[cells.tag].id)
     same = [each for each in index.serials.get(squeeze(cells.serial or ""), ()) if _may_be(cells, each)]
     if cells.tag is not None and same:
@@ -67,7 +67,9 @@ def resolve(cells: PartCells, index: Index) -> Matched | None:
         return Matched(problem=CellProblem("tag", cells.tag, said, "write that tag, or leave the tag empty"))
     if len(same) > 1:
         said = f"{len(same)} parts on record could be this one: {_tags(same)}"
-        return Matched(problem=CellProblem("serial", cells.serial or "", said, "write the tag of the one that is meant"))
+        return Matched(
+            problem=CellProblem("serial", cells.serial or "", said, "write the tag of the one that is meant")
+        )
     return Matched(same[0].id if same else None)
 
 

@@ -17,7 +17,7 @@ from inventory.sheets.cells import amount_of, day_of, one_word
 from inventory.sheets.columns import words
 from inventory.sheets.problems import CellProblem, problem_of
 from inventory.store.dates import When
-from inventory.store.text import clean, fold, short_enough
+from inventory.store.text import fold, short_enough
 from inventory.worth.money import BASES
 
 __all__ = ["ANOTHER", "FROM_ITSELF", "PartCells", "PartReader"]
@@ -79,7 +79,11 @@ def _code(text: str) -> tuple[str | None, str]:
 
 def _read_from(text: str) -> str:
     word = text.casefold()
-    return FROM_ITSELF if word in ("part", "the part", "the part itself") else one_word("origin of a match code", READ_FROM)(word)
+    return (
+        FROM_ITSELF
+        if word in ("part", "the part", "the part itself")
+        else one_word("origin of a match code", READ_FROM)(word)
+    )
 
 
 def _condition(text: str) -> str:
@@ -170,7 +174,9 @@ class PartReader:
         return self._known[key]
 
 
-def _settled(said: dict[str, Any], values: dict[str, str], problems: list[CellProblem]) -> tuple[PartCells, list[CellProblem]]:
+def _settled(
+    said: dict[str, Any], values: dict[str, str], problems: list[CellProblem]
+) -> tuple[PartCells, list[CellProblem]]:
     """The row as a whole: cells that only mean something together."""
     for name in _NAMES:
         if name in said and not fold(said[name]):
@@ -179,5 +185,7 @@ def _settled(said: dict[str, Any], values: dict[str, str], problems: list[CellPr
     if seal in STATES and "seal_state" not in said:
         said["seal_state"] = said.pop("seal")
     elif seal and "seal state" not in values:
-        problems.append(CellProblem("seal", seal, "does not say how the seal was found", f"one of: {', '.join(STATES)}"))
+        problems.append(
+            CellProblem("seal", seal, "does not say how the seal was found", f"one of: {', '.join(STATES)}")
+        )
     return PartCells(**said), problems

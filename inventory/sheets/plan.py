@@ -99,7 +99,7 @@ class Plan:
 
 
 def cleaned(plan: Plan, sheet: SheetIn, row: DataRow) -> tuple[dict[str, str], dict[str, str]]:
-    """The cells of a row without control characters and outer blanks, empty ones left out; what was removed is noted."""
+    """The cells of a row that are not empty, without control characters and outer blanks; removals are noted."""
     return dict(_clean(plan, sheet, row, row.values)), dict(_clean(plan, sheet, row, row.extra))
 
 

@@ -16,7 +16,16 @@ from inventory.errors import Refused
 from inventory.parts import tags
 from inventory.parts.history import FactView, facts_of_many
 from inventory.sheets.differences import Change
-from inventory.sheets.facts import FACT_SHEETS, FactSheet, cells_of, differing, money_column, read_cell, run_of, table_of
+from inventory.sheets.facts import (
+    FACT_SHEETS,
+    FactSheet,
+    cells_of,
+    differing,
+    money_column,
+    read_cell,
+    run_of,
+    table_of,
+)
 from inventory.sheets.layout import DataRow, SheetIn
 from inventory.sheets.lists import LIST_SHEETS, ListSheet, Standing, checked_name, fits_on_record, positions_on_record
 from inventory.sheets.matching import Index, index_of, resolve
@@ -69,7 +78,9 @@ def _read(plan: Plan, sheet: SheetIn, today: date) -> list[_Row]:
         problems: list[CellProblem] = []
         for column in kind.columns:
             if column in values:
-                _take(given, problems, column, values[column], partial(read_cell, kind, column, values, today, currency))
+                _take(
+                    given, problems, column, values[column], partial(read_cell, kind, column, values, today, currency)
+                )
         named: dict[str, Any] = {
             "maker": values.get("maker"),
             "part_number": values.get("part number"),
@@ -166,11 +177,11 @@ class _Facts:
         return fresh
 
 
-def _planned(
-    plan: Plan, each: _Row, part: Identity | None, problem: CellProblem | None, facts: _Facts
-) -> PlanRow:
+def _planned(plan: Plan, each: _Row, part: Identity | None, problem: CellProblem | None, facts: _Facts) -> PlanRow:
     kind = FACT_SHEETS[each.sheet.kind.name]
-    what = (part.tag if part else "") or " ".join(filter(None, (each.named.part_number, each.named.serial))) or kind.name
+    what = (
+        (part.tag if part else "") or " ".join(filter(None, (each.named.part_number, each.named.serial))) or kind.name
+    )
     problems = [*each.problems, *([problem] if problem else [])]
     if problems or part is None:
         return plan.refuse(each.sheet, each.row, what, problems)
@@ -205,9 +216,13 @@ def _with_id(plan: Plan, each: _Row, kind: FactSheet, part: Identity, facts: _Fa
         return plan.refuse(each.sheet, each.row, what, [wrong])
     standing = facts.standing(written)
     if standing is None:
-        return plan.refuse(each.sheet, each.row, what, [CellProblem("fact", written.id, _TAKEN_BACK, "take the row out")])
+        return plan.refuse(
+            each.sheet, each.row, what, [CellProblem("fact", written.id, _TAKEN_BACK, "take the row out")]
+        )
     if not facts.claim(standing):
-        return plan.refuse(each.sheet, each.row, what, [CellProblem("fact", written.id, "stands in two rows", "keep one")])
+        return plan.refuse(
+            each.sheet, each.row, what, [CellProblem("fact", written.id, "stands in two rows", "keep one")]
+        )
     old = cells_of(standing)
     columns = differing(each.given, old)
     if columns and standing is not written and not differing(each.given, cells_of(written)):
@@ -239,7 +254,9 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: d
             given, problems = _list_cells(kind, values, named, today)
             about = kind.key(values)
             if about in seen:
-                problems.append(CellProblem(kind.about[1], values[kind.about[1]], "stands in another row as well", "keep one"))
+                problems.append(
+                    CellProblem(kind.about[1], values[kind.about[1]], "stands in another row as well", "keep one")
+                )
             seen.add(about)
             what = ", ".join(values.get(column, "") for column in kind.about)
             if problems:
@@ -277,7 +294,7 @@ def _in_list(
     given: dict[str, str],
     standing: Standing | None,
 ) -> PlanRow:
-    """A row of a list, compared with the last word on what it is about; numbers that are listed fit unless it says no."""
+    """A row of a list, compared with the last word on what it is about; listed numbers fit unless it says no."""
     what = ", ".join(keys)
     old = standing.cells if standing else {}
     if kind.name == "fits" and standing is None:

@@ -17,13 +17,22 @@ from inventory.parts.tables import Note, Part
 from inventory.places.tables import Place
 from inventory.provenance.tables import Contact, Provenance
 from inventory.seals.tables import SealSighting
-from inventory.store import personal
 from inventory.store.facts import as_of
 from inventory.store.tables import Personal
 from inventory.store.text import fold
 from inventory.worth.tables import Valuation
 
-__all__ = ["Acquisition", "Identity", "PartState", "Stated", "contact_ids", "identities", "part_keys", "states", "without_serial"]
+__all__ = [
+    "Acquisition",
+    "Identity",
+    "PartState",
+    "Stated",
+    "contact_ids",
+    "identities",
+    "part_keys",
+    "states",
+    "without_serial",
+]
 
 _CHUNK = 500
 #: Ways in which a part came to the house for the first time.

@@ -171,7 +171,8 @@ def _whereabouts(
         position = cells.position or (state.position if not {"car"} & changed else None)
         position_id = named.position(car_id, position) if position else None
         model = Fitting if cells.place is None else Removal
-        yield make_fact(model, act, part_id, when, how_known=FROM_A_SHEET, car_id=car_id, position_id=position_id)
+        fact: Any = make_fact(model, act, part_id, when, how_known=FROM_A_SHEET, car_id=car_id, position_id=position_id)
+        yield fact
     if cells.place is not None and ("place" in changed or came_off):
         yield make_fact(Move, act, part_id, when, how_known=FROM_A_SHEET, place_id=named.place(cells.place))
 
@@ -248,11 +249,11 @@ def _valued(
     yield from _in_place_of(named, row, fact)
 
 
-def _in_place_of(named: Named, old: Any, fact: FactColumns) -> Iterable[Base]:
+def _in_place_of(named: Named, old: Any, fact: Any) -> Iterable[Base]:
     """A fact, and the one it takes the place of, if there is one."""
     if old is not None:
-        (fact.id,) = reserve(named.session, type(fact), 1)  # type: ignore[arg-type]
-        old.superseded_by = fact_id(type(fact), fact.id)  # type: ignore[arg-type]
+        (fact.id,) = reserve(named.session, type(fact), 1)
+        old.superseded_by = fact_id(type(fact), fact.id)
         old.superseded_on = named.act.today.isoformat()
         yield old
     yield fact
