@@ -104,16 +104,17 @@ def _search_texts(session: Session, parts: Sequence[Part], rows: Sequence[Base])
     cars = {car.id: car.name for car in _load(session, Car, (part.car_id for part in parts))}
     positions = {row.id: row.name for row in _load(session, Position, (part.position_id for part in parts))}
     places = {place.id: place.name for place in _load(session, Place, (part.place_id for part in parts))}
-    notes = _notes(session, {part.id for part in parts} - {row.id for row in rows if isinstance(row, Part)})
+    fresh = {row.id for row in rows if isinstance(row, Part)}
+    notes = _notes(session, {part.id for part in parts} - fresh)
     for row in rows:
-        if isinstance(row, Note) and row.superseded_by is None and row not in notes[row.thing_id]:
+        if isinstance(row, Note) and row.thing_id in fresh:
             notes[row.thing_id].append(row)
     return {
         part.id: _search_text(
             part,
             (cars.get(part.car_id or 0), positions.get(part.position_id or 0)),
             places.get(part.place_id or 0),
-            [note.text for note in notes[part.id] if note.superseded_by is None],
+            [note.text for note in notes[part.id]],
         )
         for part in parts
     }
