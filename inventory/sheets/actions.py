@@ -65,7 +65,7 @@ def read_sheet(
         raise SheetRefused(refusal, unread(())) from None
     _refuse_doubts(sheets)
     with record.read() if trial else record.write() as session:
-        plan = plan_file(session, sheets, remarks)
+        plan = plan_file(session, sheets, remarks, hold=not trial)
         refused = plan.refused
         if refused and rejects is None:
             raise SheetRefused(_not_taken(len(refused), path), report_of(plan, held=True))
@@ -135,12 +135,13 @@ def _not_taken(count: int, path: Path) -> Refused:
     )
 
 
-def plan_file(session: Session, sheets: Sequence[SheetIn], remarks: Iterable[str] = ()) -> Plan:
-    """What the rows of a file would do to the record. In a write the parts concerned are held until its end."""
-    journal.lock_things(session, [RECORD_THING])
+def plan_file(session: Session, sheets: Sequence[SheetIn], remarks: Iterable[str] = (), *, hold: bool = False) -> Plan:
+    """What the rows of a file would do to the record. With `hold` nobody else reads a sheet into it meanwhile."""
+    if hold:
+        journal.lock_things(session, [RECORD_THING])
     plan = Plan(list(sheets), remarks=[*remarks, *_remarks(sheets)])
     day = today()
-    plan_parts(session, plan, [sheet for sheet in sheets if sheet.kind is PARTS], day)
+    plan_parts(session, plan, [sheet for sheet in sheets if sheet.kind is PARTS], day, hold=hold)
     plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.name in FACT_SHEETS], day)
     plan_lists(session, plan, sheets, day)
     order = {id(sheet): place for place, sheet in enumerate(sheets)}

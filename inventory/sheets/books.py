@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -26,12 +26,12 @@ Cell = str | Decimal | date | None
 
 @dataclass(frozen=True)
 class Page:
-    """A sheet to be written: its name, its head, its rows, and lists to choose from by column name."""
+    """A sheet to be written: its name, its head, its rows, and by column the range of a list to choose from."""
 
     name: str
     head: Sequence[str]
-    rows: Iterable[Sequence[Cell]]
-    choices: dict[str, Sequence[str]] | None = None
+    rows: Sequence[Sequence[Cell]]
+    choices: dict[str, str] | None = None
 
 
 def write_book(path: Path, pages: Sequence[Page]) -> None:
@@ -50,7 +50,7 @@ def _write_page(book: Any, page: Page) -> None:
     from openpyxl.utils import get_column_letter
 
     sheet = book.create_sheet(page.name)
-    rows = [list(row) for row in page.rows]
+    rows = page.rows
     if len(rows) >= _MOST_ROWS:
         raise Refused("too-many-rows", f"A sheet holds {_MOST_ROWS} rows, {page.name} has more. Nothing was written")
     sheet.freeze_panes = "A2"
@@ -59,7 +59,7 @@ def _write_page(book: Any, page: Page) -> None:
     last = get_column_letter(max(1, len(page.head)))
     sheet.auto_filter.ref = f"A1:{last}{len(rows) + 1}"
     bold = Font(bold=True)
-    head = [_cell(sheet, WriteOnlyCell, text, page.name) or WriteOnlyCell(sheet) for text in page.head]
+    head = [_cell(sheet, WriteOnlyCell, text, page.name) for text in page.head]
     for cell in head:
         cell.font = bold
     sheet.append(head)
@@ -102,8 +102,8 @@ def _offer(sheet: Any, page: Page) -> None:
     from openpyxl.utils import get_column_letter
     from openpyxl.worksheet.datavalidation import DataValidation
 
-    for column, formula in (page.choices or {}).items():
-        offered = DataValidation(type="list", formula1=formula, allow_blank=True, showErrorMessage=False)
+    for column, choices in (page.choices or {}).items():
+        offered = DataValidation(type="list", formula1=choices, allow_blank=True, showErrorMessage=False)
         letter = get_column_letter(list(page.head).index(column) + 1)
         offered.add(f"{letter}2:{letter}{_MOST_ROWS}")
         sheet.data_validations.append(offered)

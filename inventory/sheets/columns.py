@@ -11,7 +11,9 @@ from importlib.resources import files
 from typing import Any
 
 __all__ = [
+    "ABOUT",
     "CRITICAL",
+    "LISTS",
     "NOT_READ_YET",
     "PARTS",
     "PASSED_OVER",
@@ -42,6 +44,9 @@ PASSED_OVER = "example"
 CRITICAL = frozenset({"tag", "kind", "part number", "serial", "match code"})
 #: Sheets of the contract that are not read or written yet.
 NOT_READ_YET = ("hardware", "rates")
+
+#: Pages of the template that hold no rows to be read.
+ABOUT, LISTS = "what each column means", "lists"
 
 _MARKED = ("kind", "maker", "part number", "serial", "date code", "match code", "match code read from")
 _OWNED = ("whose", "acquired on", "acquired from", "price", "price currency")

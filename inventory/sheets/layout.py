@@ -6,7 +6,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from inventory.errors import Refused
-from inventory.sheets.columns import NOT_READ_YET, PARTS, PASSED_OVER, SHEETS, WRONG, SheetKind, header_key, words
+from inventory.sheets.columns import (
+    ABOUT,
+    LISTS,
+    NOT_READ_YET,
+    PARTS,
+    PASSED_OVER,
+    SHEETS,
+    WRONG,
+    SheetKind,
+    header_key,
+    words,
+)
 from inventory.sheets.files import Table
 from inventory.sheets.headers import Heading, read_headings, recognised
 
@@ -58,7 +69,7 @@ def lay_out(tables: Sequence[Table], said: Mapping[str, str]) -> tuple[list[Shee
     found: list[SheetIn] = []
     remarks: list[str] = []
     for table in tables:
-        if not any(any(cells) for _, cells in table.rows):
+        if table.name in (ABOUT, LISTS) or not any(any(cells) for _, cells in table.rows):
             continue
         if table.hidden:
             remarks.append(f'The sheet "{table.name}" is hidden and was not read')

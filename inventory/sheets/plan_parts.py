@@ -51,12 +51,13 @@ class _Read:
     problems: list[CellProblem]
 
 
-def plan_parts(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: date) -> None:
-    """Put the rows of the sheets of parts to the plan."""
+def plan_parts(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: date, *, hold: bool) -> None:
+    """Put the rows of the sheets of parts to the plan; with `hold` their parts are held until the write ends."""
     read = [each for sheet in sheets for each in _read(plan, sheet, today)]
     matches = _matched(session, [each.cells for each in read])
     keys = [match.part_id for match in matches if match.part_id is not None]
-    journal.lock_things(session, keys)
+    if hold:
+        journal.lock_things(session, keys)
     known = states(session, keys)
     named = Cars(session)
     for place, (each, match) in enumerate(zip(read, matches, strict=True), 1):

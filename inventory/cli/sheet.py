@@ -1,0 +1,97 @@
+"""`matchmark sheet`: spreadsheets in and out."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.errors import Misused
+
+if TYPE_CHECKING:
+    from inventory.sheets.report import Report
+
+command = group("sheet", "Spreadsheets in and out.")
+_SHOWN = 20
+
+
+@command.command("template")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--over", is_flag=True, help="Replace a file that is there already.")
+@pass_door
+def template(_door: Door, file: Path, over: bool) -> Answer:
+    """An empty workbook that shows what can be read, with a page on what each column means."""
+    from inventory.sheets.template import write_template
+
+    write_template(file, over=over)
+    return Answer({"file": str(file)}, f"Written: {file}")
+
+
+@command.command("read")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--try", "trial", is_flag=True, help="Show what would be added and changed, and write nothing.")
+@click.option(
+    "--rejects", type=click.Path(path_type=Path), help="A workbook for rows that cannot be taken; the others go in."
+)
+@click.option("--map", "mapping", multiple=True, metavar="HEADER=COLUMN", help='As "Their header=part number".')
+@pass_door
+def read(door: Door, file: Path, trial: bool, rejects: Path | None, mapping: tuple[str, ...]) -> Answer:
+    """Read a spreadsheet (xlsx or csv): all of it, or nothing."""
+    from inventory.sheets import SheetRefused, read_sheet
+
+    said = dict(_split(each) for each in mapping)
+    try:
+        report = read_sheet(door.record, file, door.by, trial=trial, rejects=rejects, said=said)
+    except SheetRefused as refusal:
+        data = {"error": refusal.as_dict(), **refusal.report.as_dict(with_rows=trial)}
+        sentence = f"{refusal.message}." + (f"\n  {refusal.hint}" if refusal.hint else "")
+        text = _text(refusal.report, trial) if refusal.report.rows_read else ""
+        return Answer(data, text, refusal.exit_status, refusal=sentence)
+    text = _text(report, trial)
+    if report.refused and not trial:
+        text += f"\nThe rows that cannot be taken are in {rejects}: mend them there and read that file"
+    return Answer(report.as_dict(with_rows=trial), text, 1 if report.refused else 0, tuple(report.remarks[:_SHOWN]))
+
+
+def _split(text: str) -> tuple[str, str]:
+    header, equals, column = text.rpartition("=")
+    if not equals or not header.strip() or not column.strip():
+        raise Misused("not-a-pair", f'--map takes HEADER=COLUMN, not "{text}"')
+    return header.strip(), column.strip()
+
+
+def _text(report: Report, trial: bool) -> str:
+    """The counts, what changes from what to what, and what is wrong."""
+    lines = [f"{report.rows_read} rows read: {_counts(report)}" + (". Nothing was written" if trial else "")]
+    told = ("added", "changed") if trial else ("changed",)
+    rows = [row for row in report.rows if row.verdict in told] if not report.held or trial else []
+    for row in rows:
+        changes = "; ".join(f"{each.column} {each.old or '(empty)'} -> {each.new}" for each in row.changes)
+        lines.append(f"  {row.sheet.name} {row.row.row}  {row.verdict}  {row.what}: {changes}")
+    for problem in report.problems:
+        value = f' "{problem.value}"' if problem.value else ""
+        hint = f" ({problem.hint})" if problem.hint else ""
+        lines.append(f"  {problem.sheet} {problem.row}  {problem.column}{value}: {problem.problem}{hint}")
+    return "\n".join(lines)
+
+
+def _counts(report: Report) -> str:
+    names: dict[str, Any] = {
+        name: getattr(report, name) for name in ("added", "changed", "unchanged", "refused", "held")
+    }
+    return ", ".join(f"{count} {name}" for name, count in names.items() if count or name in ("added", "changed"))
+
+
+@command.command("write")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--over", is_flag=True, help="Replace a file that is there already.")
+@pass_door
+def write(door: Door, file: Path, over: bool) -> Answer:
+    """Write all sheets (xlsx, json), or the parts alone (csv). Reading them back changes nothing."""
+    from inventory.sheets.write import write_sheets
+
+    counts = write_sheets(door.record, file, over=over)
+    said = ", ".join(f"{count} {name}" for name, count in counts.items())
+    return Answer({"file": str(file), "rows": counts}, f"Written: {file} ({said})")

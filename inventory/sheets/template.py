@@ -1,0 +1,114 @@
+"""The empty workbook that shows what can be read: heads, an example, lists to choose from, what each column means."""
+
+from __future__ import annotations
+
+import tomllib
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from inventory.errors import Misused
+from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE
+from inventory.reference.load import kinds
+from inventory.seals.states import STATES
+from inventory.sheets.books import Cell, Page, write_book
+from inventory.sheets.columns import ABOUT, LISTS, PARTS, PASSED_OVER, SHEETS, SheetKind, words
+from inventory.sheets.write import refuse_existing
+from inventory.worth.money import BASES
+
+__all__ = ["write_template"]
+
+_EXAMPLE = {
+    "tag": PASSED_OVER,
+    "kind": "pressure sensor",
+    "maker": "Ostrell",
+    "part number": "HV 204 118",
+    "serial": "71-40822",
+    "date code": "22/71",
+    "match code": "K",
+    "seal": "cap",
+    "seal state": "intact",
+    "condition": "2",
+    "place": "shelf B2",
+    "whose": "own",
+    "acquired on": "2019-05",
+    "acquired from": "swap meet",
+    "price": "310.00",
+    "price currency": "EUR",
+    "value": "850.00",
+    "value currency": "EUR",
+    "value basis": "market",
+    "value on": "2026-02-01",
+    "notes": "one stud bent",
+}
+
+
+def write_template(path: Path, *, over: bool = False) -> None:
+    """Write the template. A file that is there already is left alone unless `over` says to write over it."""
+    if path.suffix.casefold() != ".xlsx":
+        raise Misused("sheet-kind", f"{path.name}: the template is a workbook", hint="name it t.xlsx")
+    refuse_existing(path, over)
+    lists = _lists()
+    pages = [Page(sheet.name, sheet.columns, _example(sheet), _choices(sheet, lists)) for sheet in SHEETS]
+    longest = max(len(each) for each in lists.values())
+    rows: list[list[Cell]] = [
+        [each[place] if place < len(each) else None for each in lists.values()] for place in range(longest)
+    ]
+    write_book(path, [*pages, _about(), Page(LISTS, [f"choices: {name}" for name in lists], rows)])
+
+
+def _lists() -> dict[str, tuple[str, ...]]:
+    return {
+        "kinds": tuple(kind.name for kind in kinds()),
+        "seal states": STATES,
+        "bases": BASES,
+        "owners": WHOSE,
+        "currencies": tuple(words("currencies")),
+        "ways": HOW,
+        "lanes": LANES,
+        "attributions": ATTRIBUTIONS,
+    }
+
+
+_CHOSEN = {
+    "kind": "kinds",
+    "seal state": "seal states",
+    "state": "seal states",
+    "value basis": "bases",
+    "basis": "bases",
+    "whose": "owners",
+    "price currency": "currencies",
+    "value currency": "currencies",
+    "currency": "currencies",
+    "how": "ways",
+    "lane": "lanes",
+    "attribution": "attributions",
+}
+
+
+def _choices(sheet: SheetKind, lists: dict[str, tuple[str, ...]]) -> dict[str, str]:
+    """The list to choose from for each column that has one, as a range on the page of lists."""
+    found = {}
+    for column in sheet.columns:
+        if column in _CHOSEN:
+            name = _CHOSEN[column]
+            letter = chr(ord("A") + list(lists).index(name))
+            found[column] = f"'{LISTS}'!${letter}$2:${letter}${len(lists[name]) + 1}"
+    return found
+
+
+def _example(sheet: SheetKind) -> list[list[Cell]]:
+    return [[_EXAMPLE.get(column) for column in sheet.columns]] if sheet is PARTS else []
+
+
+def _about() -> Page:
+    """What each column means, under the rules that hold for all."""
+    told: dict[str, dict[str, Any]] = tomllib.loads(
+        (files("inventory.sheets") / "meanings.toml").read_text(encoding="utf-8")
+    )
+    rows: list[list[Cell]] = [["", "", rule, None] for rule in told["rules"].values()]
+    for sheet in SHEETS:
+        meanings = told["parts"] if sheet is PARTS else told["facts"]
+        examples = _EXAMPLE if sheet is PARTS else {}
+        rows += [[sheet.name, column, meanings[column], examples.get(column)] for column in sheet.columns]
+    return Page(ABOUT, ["sheet", "column", "what it means", "for example"], rows)
