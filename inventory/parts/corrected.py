@@ -155,11 +155,10 @@ def _name_of(reading: str) -> str:
     return reading.partition("=")[0].strip().casefold()
 
 
-def _check_marking(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
-    if values["match_code"] is None and values["match_code_state"] == "read":
-        values["match_code_state"] = None
-    if values["match_code"] is not None:
-        values["match_code_state"] = "read"
+def _check_marking(_session: Session, row: Any, values: dict[str, Any]) -> None:
+    only_the_code = values["match_code"] != row.match_code and values["match_code_state"] == row.match_code_state
+    if only_the_code:  # its state goes with it
+        values["match_code_state"] = "read" if values["match_code"] else None
     extra = json.loads(values["extra"]) if values["extra"] else None
     values.update(checked(Markings(**{**values, "extra": extra})).columns())
 

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from functools import cache
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, Position
@@ -26,7 +27,7 @@ from inventory.teardown.tables import Fitting, Removal
 
 __all__ = ["recomputed", "record", "reindex"]
 
-_TABLES: dict[type[FactColumns], str] = {
+_TABLES: dict[Any, str] = {
     Marking: "markings",
     SealSighting: "sightings",
     Removal: "removals",
@@ -75,10 +76,21 @@ def _standing(session: Session, keys: list[int]) -> dict[int, dict[str, list[Any
     for start in range(0, len(keys), _CHUNK):
         chunk = keys[start : start + _CHUNK]
         for model in _TABLES:
-            query = as_of(select(model).where(model.thing_id.in_(chunk)), model)
-            for fact in session.scalars(query):
+            for fact in session.scalars(_standing_facts(model), {"keys": chunk}):
                 _add(standing[fact.thing_id], fact)
     return standing
+
+
+@cache
+def _standing_facts(model: Any) -> Any:
+    """The question for the facts of some things that stand; put together once, for every act asks it."""
+    return as_of(select(model).where(model.thing_id.in_(bindparam("keys", expanding=True))), model)
+
+
+@cache
+def _rows(model: Any) -> Any:
+    """The question for rows by their keys."""
+    return select(model).where(model.id.in_(bindparam("keys", expanding=True)))
 
 
 def _add(facts: dict[str, list[Any]], fact: Any) -> None:
@@ -96,7 +108,7 @@ def _load(session: Session, model: type[Base], keys: Iterable[int | None]) -> li
     found: list[Any] = []
     for start in range(0, len(wanted), _CHUNK):
         chunk = wanted[start : start + _CHUNK]
-        found.extend(session.scalars(select(model).where(model.id.in_(chunk))))  # type: ignore[attr-defined]
+        found.extend(session.scalars(_rows(model), {"keys": chunk}))
     return found
 
 
@@ -125,7 +137,7 @@ def _notes(session: Session, keys: set[int]) -> dict[int, list[Note]]:
     wanted = sorted(keys)
     for start in range(0, len(wanted), _CHUNK):
         chunk = wanted[start : start + _CHUNK]
-        for note in session.scalars(as_of(select(Note).where(Note.thing_id.in_(chunk)), Note)):
+        for note in session.scalars(_standing_facts(Note), {"keys": chunk}):
             notes[note.thing_id].append(note)
     return notes
 

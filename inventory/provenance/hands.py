@@ -27,9 +27,10 @@ def begin_act(session: Session, what: str, by: str) -> Act:
     moment = now()
     name = short_enough("name of who works", by) or "unknown"
     key = secrets.token_hex(8)
-    known = [contact.id for contact in find_contacts(session, name) if contact.role == HAND]
-    if known:
-        return Act(what, min(known), stamp(moment), today(), key)
+    known = session.info.get(("hand", name)) or _known_hand(session, name)
+    if known is not None:
+        session.info["hand", name] = known
+        return Act(what, known, stamp(moment), today(), key)
     (thing,) = new_things(session, "contact")
     act = Act(what, thing.id, stamp(moment), today(), key)
     text = personal.keep(thing.id, name)
@@ -44,6 +45,10 @@ def begin_act(session: Session, what: str, by: str) -> Act:
     row = Contact(id=thing.id, role=HAND, name_digest=text.digest)
     journal.write(session, Act("hand", thing.id, act.at, act.today, secrets.token_hex(8)), [thing, row, text, told])
     return act
+
+
+def _known_hand(session: Session, name: str) -> int | None:
+    return min((contact.id for contact in find_contacts(session, name) if contact.role == HAND), default=None)
 
 
 def find_contacts(session: Session, name: str) -> list[Contact]:

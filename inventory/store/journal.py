@@ -15,7 +15,7 @@ from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import Any
 
-from sqlalchemy import func, insert, inspect, select, update
+from sqlalchemy import bindparam, func, insert, inspect, select, update
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
@@ -149,18 +149,26 @@ def _heads(session: Session, things: list[int]) -> dict[int, tuple[int, str]]:
     heads: dict[int, tuple[int, str]] = {}
     for start in range(0, len(things), _LOOKUP_CHUNK):
         chunk = things[start : start + _LOOKUP_CHUNK]
-        last = (
-            select(JournalEntry.thing_id, func.max(JournalEntry.sequence).label("sequence"))
-            .where(JournalEntry.thing_id.in_(chunk))
-            .group_by(JournalEntry.thing_id)
-            .subquery()
+        heads.update(
+            {
+                thing: (sequence, digest)
+                for thing, sequence, digest in session.execute(_last_entries(), {"things": chunk})
+            }
         )
-        found = select(JournalEntry.thing_id, JournalEntry.sequence, JournalEntry.hash).join(
-            last,
-            (JournalEntry.thing_id == last.c.thing_id) & (JournalEntry.sequence == last.c.sequence),
-        )
-        heads.update({thing: (sequence, digest) for thing, sequence, digest in session.execute(found)})
     return heads
+
+
+@cache
+def _last_entries() -> Any:
+    last = (
+        select(JournalEntry.thing_id, func.max(JournalEntry.sequence).label("sequence"))
+        .where(JournalEntry.thing_id.in_(bindparam("things", expanding=True)))
+        .group_by(JournalEntry.thing_id)
+        .subquery()
+    )
+    return select(JournalEntry.thing_id, JournalEntry.sequence, JournalEntry.hash).join(
+        last, (JournalEntry.thing_id == last.c.thing_id) & (JournalEntry.sequence == last.c.sequence)
+    )
 
 
 def _sum_up(session: Session, entries: list[dict[str, Any]]) -> None:
@@ -168,18 +176,34 @@ def _sum_up(session: Session, entries: list[dict[str, Any]]) -> None:
     added: dict[int, list[int]] = defaultdict(list)
     for entry in entries:
         added[entry["thing_id"] % SLOTS].append(int(entry["hash"], 16))
-    slots = select(Checkpoint.slot, Checkpoint.entries, Checkpoint.sum).where(Checkpoint.slot.in_(list(added)))
-    held = session.execute(slots.order_by(Checkpoint.slot).with_for_update()).all()
+    held = session.execute(_checkpoint_rows(), {"slots": sorted(added)}).all()
     if len(held) != len(added):
         raise Refused(
             "checkpoint-missing",
             "The record's checkpoint is not whole, so nothing was written",
             hint="make a copy of the record, then run: matchmark verify",
         )
-    for slot, count, total in held:
-        summed = (int(total, 16) + sum(added[slot])) % _MODULUS
-        session.connection().execute(
-            update(Checkpoint.__table__)  # type: ignore[arg-type]
-            .where(Checkpoint.slot == slot)
-            .values(entries=count + len(added[slot]), sum=f"{summed:064x}")
-        )
+    summed = [
+        {
+            "row": slot,
+            "now": count + len(added[slot]),
+            "total": f"{(int(total, 16) + sum(added[slot])) % _MODULUS:064x}",
+        }
+        for slot, count, total in held
+    ]
+    session.connection().execute(_checkpoint_update(), summed)
+
+
+@cache
+def _checkpoint_rows() -> Any:
+    rows = select(Checkpoint.slot, Checkpoint.entries, Checkpoint.sum)
+    wanted = rows.where(Checkpoint.slot.in_(bindparam("slots", expanding=True)))
+    return wanted.order_by(Checkpoint.slot).with_for_update()
+
+
+@cache
+def _checkpoint_update() -> Any:
+    table: Any = Checkpoint.__table__
+    return (
+        update(table).where(table.c.slot == bindparam("row")).values(entries=bindparam("now"), sum=bindparam("total"))
+    )
