@@ -13,7 +13,7 @@ _LOCK = 0x6D6D  # one upgrade at a time on a shared server
 
 
 def _ours(item: object, name: str | None, kind: str, reflected: bool, compare_to: object) -> bool:
-    """Leave the search index (on SQLite tables, on PostgreSQL an index), which no model describes, out of comparisons."""
+    """Leave the search index, which no model describes, out of comparisons: on SQLite tables, else an index."""
     ours = kind not in ("table", "index") or not str(name).startswith("search_index")
     return ours or not reflected or compare_to is not None
 

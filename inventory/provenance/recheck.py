@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from inventory.provenance.documents import content
 from inventory.provenance.tables import Contact, ContactDescription, Document
 from inventory.store.engine import is_sqlite
-from inventory.store.personal import digest_of
+from inventory.store.personal import fits
 from inventory.store.problems import Finding, Problem, named, shown
 from inventory.store.tables import DocumentContent, Personal
 from inventory.store.text import fold
@@ -26,17 +26,19 @@ _DIGESTS = ("name_digest", "address_digest", "telephone_digest")
 def personal_problems(session: Session) -> Iterator[Problem]:
     """Personal texts that were changed, put to another person, removed or restored; digests without a text."""
     named_by, removed = _digests(session)
-    held: set[tuple[Any, Any]] = set()
+    held: dict[Any, Any] = {}
     findings: list[Finding] = []
     for row in session.scalars(select(Personal).order_by(Personal.thing_id, Personal.digest)):
-        held.add((row.thing_id, row.digest))
+        held[row.digest] = row.thing_id
         if row.digest not in named_by[row.thing_id]:
             findings.append(_finding(row, "digest", ": a name, address or number is kept that nobody wrote down"))
         findings += _text_findings(row, removed=row.digest in removed[row.thing_id])
     for thing_id, digests in named_by.items():
-        lost = [digest for digest in digests if (thing_id, digest) not in held]
-        says = ": a name, address or number is gone that was written down"
-        findings += [Finding(thing_id, Personal.__tablename__, None, says) for _ in lost]
+        for digest in sorted(digest for digest in digests if held.get(digest) != thing_id):
+            column = "thing_id" if digest in held else None
+            says = "has been put to somebody else" if column else "is gone"
+            says = f": a name, address or number that was written down {says}"
+            findings.append(Finding(thing_id, Personal.__tablename__, column, says))
     yield from named(session, findings)
 
 
@@ -45,7 +47,7 @@ def paper_problems(session: Session) -> Iterator[Problem]:
     known: set[Any] = set()
     for row in session.scalars(select(Document).order_by(Document.id)):
         known.add(row.digest)
-        held = content(session, row.digest) if isinstance(row.digest, str) else None
+        held = content(session, row.digest) if _is_digest(row.digest) else None
         table = DocumentContent.__tablename__
         if held is None:
             yield from named(session, [Finding(row.id, table, None, ": the file itself is gone")])
@@ -60,6 +62,10 @@ def paper_problems(session: Session) -> Iterator[Problem]:
         if digest not in kept:
             says = f"a file is kept that belongs to no document ({shown(digest)})"
             yield Problem(None, None, DocumentContent.__tablename__, "digest", says)
+
+
+def _is_digest(value: object) -> bool:
+    return isinstance(value, str) and len(value) == 64 and not set(value) - set("0123456789abcdef")
 
 
 def _digests(session: Session) -> tuple[dict[Any, set[str]], dict[Any, set[str]]]:
@@ -80,21 +86,15 @@ def _text_findings(row: Personal, *, removed: bool) -> Iterator[Finding]:
         if not removed:
             yield _finding(row, "text", ": a name, address or number was removed, and nobody wrote down why")
         if row.text is not None or row.salt is not None or row.text_folded is not None:
-            yield _finding(row, "text", ": a name, address or number was removed in part only")
+            column = next(name for name in ("text", "salt", "text_folded") if getattr(row, name) is not None)
+            yield _finding(row, column, ": a name, address or number was removed in part only")
         return
     if removed:
         yield _finding(row, "text", ": a name, address or number that was removed is back")
-    if not _fits(row):
+    if not fits(row):
         yield _finding(row, "text", ": a name, address or number (or its salt) is not as it was written down")
     if row.text_folded != fold(str(row.text)):
         yield _finding(row, "text_folded", ": what a name, address or number is found by does not fit it")
-
-
-def _fits(row: Personal) -> bool:
-    try:
-        return digest_of(str(row.salt), str(row.text)) == row.digest
-    except UnicodeEncodeError:  # put in from outside: it is no text
-        return False
 
 
 def _finding(row: Personal, column: str, says: str) -> Finding:

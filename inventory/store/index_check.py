@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from sqlalchemy import text
+from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
 from inventory.store.engine import is_sqlite
@@ -21,6 +22,8 @@ from inventory.store.problems import Problem
 __all__ = ["file_problems", "index_problems"]
 
 _INDEX = "search_index"
+#: Where a row of the index's data carries the number of its segment: above this bit.
+_SEGMENT = 37
 #: The tables an FTS5 index keeps itself in, and what it was made from.
 _COPIED = (f"{_INDEX}_data", f"{_INDEX}_idx", f"{_INDEX}_docsize", f"{_INDEX}_config", "search_entry")
 
@@ -42,10 +45,15 @@ def index_problems(session: Session) -> list[Problem]:
             copy = Path(folder) / "index.db"
             _copy(session, copy)
             _check(copy)
-    except sqlite3.DatabaseError as problem:
-        says = f"the search index does not fit the texts it was made from ({problem}); parts may not be found"
+    except (sqlite3.DatabaseError, DBAPIError, UnicodeEncodeError) as problem:
+        says = f"the search index does not fit the texts it was made from ({_why(problem)}); parts may not be found"
         return [Problem("the search index", None, _INDEX, None, says)]
     return []
+
+
+def _why(problem: Exception) -> object:
+    """The engine's own words, without the statement that brought them."""
+    return problem.orig if isinstance(problem, DBAPIError) else problem
 
 
 def _copy(session: Session, target: Path) -> None:
@@ -74,9 +82,20 @@ def _insert(copy: sqlite3.Connection, table: str, rows: Iterable[Sequence[Any]])
 
 
 def _check(target: Path) -> None:
-    """Opened anew, so that nothing of the empty index is remembered."""
+    """The engine's own check, and what it passes over: whether every word is found where it stands.
+
+    Opened anew, so that nothing of the empty index is remembered.
+    """
     copy = sqlite3.connect(target, isolation_level=None)
     try:
         copy.execute(f"INSERT INTO {_INDEX}({_INDEX}, rank) VALUES ('integrity-check', 1)")  # noqa: S608
+        segments = f"SELECT DISTINCT id >> {_SEGMENT} FROM {_INDEX}_data WHERE id >> {_SEGMENT} > 0"  # noqa: S608
+        if set(copy.execute(segments)) != set(copy.execute(f"SELECT DISTINCT segid FROM {_INDEX}_idx")):  # noqa: S608
+            raise sqlite3.DatabaseError("its segments are not those listed")
+        copy.execute(f"CREATE VIRTUAL TABLE word USING fts5vocab({_INDEX}, row)")
+        finds = f"SELECT count(*) FROM {_INDEX} WHERE {_INDEX} MATCH ?"  # noqa: S608
+        for term, count in copy.execute("SELECT term, doc FROM word"):
+            if copy.execute(finds, ('"' + term.replace('"', '""') + '"',)).fetchone() != (count,):
+                raise sqlite3.DatabaseError("not every word is found")
     finally:
         copy.close()

@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 from inventory.store.tables import Personal
 from inventory.store.text import fold
 
-__all__ = ["BLANKED", "digest_of", "find", "keep", "read"]
+__all__ = ["BLANKED", "digest_of", "find", "fits", "keep", "read"]
 
 BLANKED = "(name removed)"
 
@@ -23,6 +23,14 @@ BLANKED = "(name removed)"
 def digest_of(salt: str, text: str) -> str:
     """SHA-256 of salt and text."""
     return hashlib.sha256(f"{salt}\n{text}".encode()).hexdigest()
+
+
+def fits(row: Personal) -> bool:
+    """Whether a text is the one its digest stands for."""
+    try:
+        return digest_of(str(row.salt), str(row.text)) == row.digest
+    except UnicodeEncodeError:  # put in from outside: it is no text
+        return False
 
 
 def keep(thing_id: int, text: str) -> Personal:

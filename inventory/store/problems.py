@@ -11,8 +11,8 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.store.personal import fits
 from inventory.store.tables import Base, Personal, Thing
-from inventory.store.text import clean
 
 __all__ = ["Finding", "Problem", "named", "shown", "when_written"]
 
@@ -68,7 +68,7 @@ def when_written(at: object) -> str:
     try:
         moment = datetime.fromisoformat(str(at)).astimezone()
     except (ValueError, OverflowError):
-        return str(at)
+        return shown(at)
     return f"{moment.day} {moment:%B %Y %H:%M}"
 
 
@@ -95,10 +95,12 @@ def _label(session: Session, thing_id: Any, images: Mapping[tuple[str, Any], Map
         kind = session.scalar(select(Thing.kind).where(Thing.id == thing_id))
     described = images.get((kind, thing_id)) or _row(session, kind, thing_id)
     known = next((described[column] for column in _KNOWN_BY if described.get(column)), None)
-    if known is None and described.get("name_digest"):
-        known = session.scalar(select(Personal.text).where(Personal.digest == described["name_digest"]))
+    digest = described.get("name_digest")
+    if known is None and isinstance(digest, str) and digest.isascii():
+        held = session.get(Personal, digest)
+        known = held.text if held is not None and fits(held) else None
     if isinstance(known, str):
-        return clean(known)
+        return known if known.isprintable() else shown(known)
     word = _SHOWN_AS.get(str(kind), str(kind or "thing").replace("_", " "))
     return word if kind == "record_info" else f"{word} {shown(thing_id)}"
 

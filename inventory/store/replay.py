@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Table, and_, exists, select, text
+from sqlalchemy import Column, ColumnElement, Connection, Table, and_, select, text
 from sqlalchemy.orm import Session
 
 from inventory.store.chains import Replay, Totals, replay
@@ -79,7 +79,7 @@ def fingerprint(session: Session, totals: Totals) -> str:
     """SHA-256 over which record this is and every checkpoint: what to keep elsewhere."""
     identity = session.scalar(select(RecordInfo.identity).order_by(RecordInfo.id).limit(1))
     sums = [[count, f"{total:064x}"] for count, total in zip(totals.entries, totals.sums, strict=True)]
-    return hashlib.sha256(canonical([str(identity), sums]).encode()).hexdigest()
+    return hashlib.sha256(canonical([str(identity), sums]).encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def revision_problems(session: Session) -> list[Problem]:
@@ -91,24 +91,25 @@ def revision_problems(session: Session) -> list[Problem]:
     return [Problem("the record", None, "alembic_version", "version_num", says)]
 
 
-def broken_references(session: Session) -> Iterator[Problem]:
+def broken_references(session: Session) -> list[Problem]:
     """Rows that point at a row that is not there."""
-    for table in Base.metadata.tables.values():
-        for key in sorted(table.foreign_keys, key=lambda each: each.parent.name):
-            target = key.column.table.alias()
-            lost = and_(key.parent.is_not(None), ~exists().where(target.c[key.column.name] == key.parent))
-            owner = _owner(table)
-            findings = [
-                Finding(
-                    thing_id,
-                    table.name,
-                    key.parent.name,
-                    f": {_spaced(table.name)} points at {_spaced(key.column.table.name)} {shown(value)}, "
-                    "which is not there",
-                )
-                for thing_id, value in session.execute(select(owner, key.parent).where(lost).order_by(owner))
-            ]
-            yield from named(session, findings)
+    keys = [
+        (table.name, key.parent.name, key.column)
+        for table in Base.metadata.sorted_tables
+        for key in sorted(table.foreign_keys, key=lambda each: each.parent.name)
+    ]
+    queries = [
+        f"SELECT {number} AS which, {_owner(Base.metadata.tables[table]).name}, {column} FROM {table} AS child "  # noqa: S608 - names of the schema
+        f"WHERE {column} IS NOT NULL AND NOT EXISTS "
+        f"(SELECT 1 FROM {target.table.name} AS parent WHERE parent.{target.name} = child.{column})"
+        for number, (table, column, target) in enumerate(keys)
+    ]
+    findings = []
+    for which, thing_id, value in session.execute(text(" UNION ALL ".join(queries) + " ORDER BY 1, 2")):
+        table, column, target = keys[which]
+        says = f": {_spaced(table)} points at {_spaced(target.table.name)} {shown(value)}, which is not there"
+        findings.append(Finding(thing_id, table, column, says))
+    return named(session, findings)
 
 
 def _batches(connection: Connection, size: int) -> Iterator[tuple[Any, Any]]:
@@ -123,7 +124,7 @@ def _between(column: ColumnElement[Any], low: Any, high: Any) -> ColumnElement[b
     return and_(True, *limits, *([] if high is None else [column < high]))
 
 
-def _owner(table: Table) -> ColumnElement[Any]:
+def _owner(table: Table) -> Column[Any]:
     """The column that holds the thing a row belongs to."""
     return next(table.c[name] for name in ("thing_id", "part_id", "id", "digest") if name in table.c)
 
