@@ -67,6 +67,7 @@ class Frame(Screen[None]):
         self.writing = False
         self.waiting_tag: str | None = None
         self._waiting: list[Callable[[], None]] = []
+        self._resuming = False
         self._confirm: _Confirm | None = None
         self._menu = Menu()
         self._body = Container(self._menu, id="body")
@@ -166,14 +167,44 @@ class Frame(Screen[None]):
                 self.set_timer(_LETTER_WAITS_S, lambda: self._letter(text))
             elif text:
                 self.show_menu(False)
-        if self._confirm is None and not self._menu.display and self.views:
+        if self._confirm is None and not self._menu.display and self.views and not self._waiting:
             self.view.line_changed(text)
 
     def take(self, text: str) -> None:
         """Enter of a hand."""
-        if self.writing:
-            self._waiting.append(lambda: self.take(text))
+        self._in_turn(lambda: self._take(text))
+
+    def steer(self, key: str) -> None:
+        """A key on an empty line."""
+        if key == "escape":
+            self.back()
+        else:
+            self._in_turn(lambda: self._steer(key))
+
+    def _in_turn(self, step: Callable[[], None]) -> None:
+        """Do a step now, or when what it acts on has been read or written: keys keep their order."""
+        self._waiting.append(step)
+        self.resume()
+
+    def resume(self) -> None:
+        """Do the steps that waited, as far as nothing is read or written that they act on."""
+        if self._resuming:
             return
+        self._resuming = True
+        waited = False
+        while self._waiting and not self.writing and not self.view.waits:
+            self._waiting.pop(0)()
+            waited = True
+        self._resuming = False
+        if waited and not self._waiting and self.line.value:
+            self.line_changed(self.line.value)
+        self.show_foot()
+
+    def forget_waiting(self) -> None:
+        """Something was refused: what was pressed after it no longer fits."""
+        self._waiting.clear()
+
+    def _take(self, text: str) -> None:
         self.show_menu(False)
         self.say("")
         if self.waiting_tag:
@@ -185,13 +216,9 @@ class Frame(Screen[None]):
             confirm.yes()
         else:
             self.view.take(text)
-        self.show_foot()
 
-    def steer(self, key: str) -> None:
-        """A key on an empty line."""
-        if key == "escape":
-            self.back()
-        elif key == "space":
+    def _steer(self, key: str) -> None:
+        if key == "space":
             self.show_menu(not self._menu.display)
         elif key == "question_mark":
             self.show_menu(False)
@@ -199,7 +226,6 @@ class Frame(Screen[None]):
         else:
             self.show_menu(False)
             self.view.steer(key)
-        self.show_foot()
 
     def press(self, key: str) -> None:
         """A tap on a word of the key line."""
@@ -211,7 +237,8 @@ class Frame(Screen[None]):
             self.steer(key)
 
     def back(self) -> None:
-        """One step back. Never loses anything: what was begun is a draft."""
+        """One step back, at once. Never loses anything: what was begun is a draft."""
+        self.forget_waiting()
         if self._menu.display:
             self.show_menu(False)
         elif self._confirm is not None:
@@ -225,15 +252,13 @@ class Frame(Screen[None]):
 
     def tag_read(self, tag: str, *, by_hand: bool) -> None:
         """A whole tag was typed, scanned or pasted."""
-        if self.writing:
-            self._waiting.append(lambda: self.tag_read(tag, by_hand=by_hand))
-            return
+        self._in_turn(lambda: self._tag_read(parse_tag(tag), by_hand=by_hand))
+
+    def _tag_read(self, tag: str, *, by_hand: bool) -> None:
         self.show_menu(False)
         self._confirm = None
-        printed = parse_tag(tag)
-        if not self.view.tag_read(printed, by_hand=by_hand):
-            self.open_part(printed)
-        self.show_foot()
+        if not self.view.tag_read(tag, by_hand=by_hand):
+            self.open_part(tag)
 
     def tag_into_answer(self, tag: str) -> None:
         """A tag was scanned in the middle of an answer: the answer is as it was."""
@@ -264,7 +289,10 @@ class Frame(Screen[None]):
 
     def take_back(self) -> None:
         """Take back my last act of this sitting, after saying what it would withdraw."""
-        if not self.writing and self.view.where() != "Take back":
+        self._in_turn(self._take_back)
+
+    def _take_back(self) -> None:
+        if self.view.where() != "Take back":
             self.show_menu(False)
             self.open(make_view("take back", self.sitting))
 
@@ -304,14 +332,6 @@ class Frame(Screen[None]):
         """A refusal, in its own sentence and what to do."""
         self.say(f"{refused.message.rstrip('.')}. {refused.hint or ''}".strip())
 
-    def written(self, *, taken: bool) -> None:
-        """A write came to its end: what waited for it goes on, unless it was refused."""
-        self.writing = False
-        waiting, self._waiting = self._waiting, []
-        if taken:
-            for step in waiting:
-                step()
-
     def show_foot(self) -> None:
         """Bring all rows but the body up to the view in front."""
         if not self.is_mounted or not self.views:
@@ -319,10 +339,17 @@ class Frame(Screen[None]):
         width = self.size.width
         self._where.update(Content(self._row_one(width)))
         self._care.update(shown(self.view.care()))
+        self._question.update(Content(self._asked(width)))
+        self._keys.put(tuple(use for use in KEYS if use.shown in self._key_names(width)))
+
+    def _asked(self, width: int) -> str:
+        """The question, closer together or cut where the line would have no room; a number needs little."""
         question = self._confirm.question if self._confirm else self.view.question()
         words = f" {plain(question.words)} >"
-        self._question.update(Content(words if width < _NARROW_BELOW else crop(words, min(len(words), width - 12))))
-        self._keys.put(tuple(use for use in KEYS if use.shown in self._key_names(width)))
+        room = width if width < _NARROW_BELOW else width - (4 if question.choices else 14)
+        if len(words) > room:
+            words = words.replace("  ", " ")
+        return words if len(words) <= room else crop(words[:-2], room - 2) + " >"
 
     def _key_names(self, width: int) -> tuple[str, ...]:
         """The keys there is room for; all of them stand in `?`."""

@@ -43,6 +43,7 @@ class View(Container):
         self.sitting = sitting
         self._turns: dict[str, int] = {}
         self._then: dict[str, Callable[[Any], None]] = {}
+        self._aside: set[str] = set()
 
     @property
     def frame(self) -> Frame:
@@ -108,8 +109,15 @@ class View(Container):
 
     # What a view asks of the record.
 
-    def read(self, name: str, work: Callable[[Session], Answer], then: Callable[[Answer], None]) -> None:
-        """Read in the background. Of one name only the last answer counts; older ones are dropped."""
+    def read(
+        self, name: str, work: Callable[[Session], Answer], then: Callable[[Answer], None], *, aside: bool = False
+    ) -> None:
+        """Read in the background. Of one name only the last answer counts; older ones are dropped.
+
+        Keys wait for the answer, so that they never act on what is not there yet; not so for what is read `aside`.
+        """
+        if aside:
+            self._aside.add(name)
         self._start(name, lambda: self._reading(work), then)
 
     def write(self, work: Callable[[Session], Answer], then: Callable[[Answer], None]) -> None:
@@ -125,6 +133,11 @@ class View(Container):
                 import_module(module)
 
         self.run_worker(load, thread=True, exit_on_error=True, group="warm")
+
+    @property
+    def waits(self) -> bool:
+        """Whether an answer is still to come without which keys have nothing to act on."""
+        return any(name not in self._aside for name in self._then)
 
     def outstanding(self, name: str) -> bool:
         """Whether an answer of this name is still to come."""
@@ -162,13 +175,16 @@ class View(Container):
         if event.turn != self._turns.get(event.name):
             return
         then = self._then.pop(event.name)
+        frame = self.frame
+        if event.name == "write":
+            frame.writing = False
         if event.problem is None:
             then(event.answer)
         elif isinstance(event.problem, Refused):
-            self.frame.say_refused(event.problem)
+            frame.forget_waiting()
+            frame.say_refused(event.problem)
             self.not_taken(event.problem)
         else:
             raise event.problem
-        if event.name == "write":
-            self.frame.written(taken=event.problem is None)
-        self.frame.show_foot()
+        frame.show_foot()
+        frame.resume()

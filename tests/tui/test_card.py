@@ -125,6 +125,18 @@ def test_seal_is_noted_by_two_answers(browse: Any, shop: dict[str, str], record:
     assert [(fact.values["seal"], fact.values["state"], fact.by) for fact in seals][-1] == ("sealant", "intact", "Ines")
 
 
+def test_keys_that_outrun_the_screen_keep_their_order(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        walk.frame.do_for_part("note a seal")
+        for key in ("2", "enter", "3", "enter"):
+            walk._send(key)
+        await walk.settle()
+        assert f"Sealant missing, {shop['sensor']}: noted." in walk.said
+
+    browse(walked)
+
+
 def test_part_is_moved_and_a_new_place_is_asked_twice(browse: Any, shop: dict[str, str], record: Record) -> None:
     async def walked(walk: Any) -> None:
         await open_card(walk, shop["sensor"])
@@ -199,7 +211,7 @@ def test_amending_keeps_the_fact_in_the_log(browse: Any, shop: dict[str, str], r
         await walk.settle()
         number = next(row.split()[0] for row in walk.shown() if "cap intact" in row)
         await walk.answer(number.lstrip(">") or walk.shown()[3].split()[1])
-        assert f"pair of {shop['sensor']} with {shop['unit']}" in walk.said
+        assert f"pair of {shop['sensor']} with {shop['unit']}" in walk.text()
         await walk.press("enter")
         assert "Say why" in walk.said
         await walk.answer("wrong part")

@@ -24,7 +24,7 @@ class Amend(View):
         self._tag = tag
         self._facts: tuple[desk.StandingFact, ...] = ()
         self._fact: desk.StandingFact | None = None
-        self._rows = RowList(self._draw)
+        self._rows = RowList(self._draw, choosable=lambda row: isinstance(row, desk.StandingFact))
 
     def compose(self) -> ComposeResult:
         """The facts, the last written first."""
@@ -65,6 +65,7 @@ class Amend(View):
         """From the reason to the facts."""
         if self._fact is not None:
             self._fact = None
+            self._rows.fill(Fixed(self._facts))
             return True
         return False
 
@@ -84,15 +85,18 @@ class Amend(View):
             self._ask_why(self._fact)
 
     def _ask_why(self, fact: desk.StandingFact) -> None:
-        """Say what would be taken back, and what rests on it."""
+        """Show what would be taken back, and what rests on it."""
         tag = self._tag
-        self.frame.say(f"Take back: {fact.says}? Say why, or Esc.")
+        self.read("resting", lambda session: desk.resting_on(session, tag, fact.id), self._show_chosen)
 
-        def show(resting: tuple[str, ...]) -> None:
-            if resting and self._fact is fact:
-                self.frame.say(f"Take back: {fact.says}? On it rests: {'; '.join(resting)}. Say why, or Esc.")
-
-        self.read("resting", lambda session: desk.resting_on(session, tag, fact.id), show)
+    def _show_chosen(self, resting: tuple[str, ...]) -> None:
+        if self._fact is None:
+            return
+        width = max(self.size.width - 6, 30)
+        told = [Content.assemble(("Take back: ", "bold"), line) for line in shown(self._fact.says).wrap(width)[:1]]
+        told += shown(self._fact.says).wrap(width)[1:]
+        rests = [shown(f"  {line}") for line in resting]
+        self._rows.fill(Fixed([*told, Content(""), shown("On it rests:" if rests else "Nothing rests on it."), *rests]))
 
     def on_row_list_tapped(self, event: RowList.Tapped) -> None:
         """A second tap says which."""
@@ -118,5 +122,5 @@ class Amend(View):
 
     def _draw(self, row: object, _: int) -> Content:
         if not isinstance(row, desk.StandingFact):
-            return Content("")
+            return row if isinstance(row, Content) else Content("")
         return shown(numbered(self._facts.index(row) + 1, row.says))

@@ -65,12 +65,11 @@ class Find(View):
         super().__init__(sitting)
         self._words = words
         self._finds: Finds | None = None
-        self._enter_waits = False
         self._in_card = False
         self._rows = RowList(part_line, classes="rows")
         self._heading = Static(classes="heading")
         self._count = Static(classes="count")
-        self._card = CardPane(self)
+        self._card = CardPane(self, aside=True)
         self._card.add_class("beside")
 
     def compose(self) -> ComposeResult:
@@ -107,6 +106,11 @@ class Find(View):
         item = self._rows.item
         return item.tag if isinstance(item, PartLine) else None
 
+    @property
+    def waits(self) -> bool:
+        """The card beside the list is waited for only while the keys steer it."""
+        return super().waits or (self._in_card and self.outstanding("card"))
+
     def opened(self) -> None:
         """Search again what was searched: the record may have moved on."""
         if not self._in_card:
@@ -124,12 +128,9 @@ class Find(View):
             self._search()
 
     def take(self, text: str) -> None:
-        """Go into the chosen part, once the search for what was typed has come."""
+        """Go into the chosen part."""
         if self._in_card:
             self._card.take(text)
-        elif self.outstanding("find"):
-            self._enter_waits = True
-            self.frame.line.put(text)
         else:
             self._go_in(text)
 
@@ -165,9 +166,6 @@ class Find(View):
         total = finds.total - 1 if finds.at_least else finds.total
         self._rows.fill(Paged(total, self._ask_page, finds.first), cursor=self._rows.cursor if same else 0)
         self._show_card()
-        if self._enter_waits:
-            self._enter_waits = False
-            self._go_in(self._words)
 
     def _ask_page(self, page: int) -> None:
         finds = self._finds
@@ -177,6 +175,7 @@ class Find(View):
                 f"page {page}",
                 lambda session: page_of(session, keys, page * PAGE, PAGE),
                 lambda lines: self._put_page(finds, page, lines),
+                aside=True,
             )
 
     def _put_page(self, finds: Finds, page: int, lines: list[PartLine]) -> None:

@@ -44,7 +44,6 @@ class Today(View):
         self._waiting: Waiting | None = None
         self._finds: Finds | None = None
         self._words = ""
-        self._enter_waits = False
         self._rows = RowList(self._draw, choosable=lambda row: not isinstance(row, _Line))
 
     def compose(self) -> ComposeResult:
@@ -90,9 +89,6 @@ class Today(View):
         if words.isdecimal() and 1 <= int(words) <= len(lines):
             self._clear()
             self._open(lines[int(words) - 1])
-        elif words and self.outstanding("find"):
-            self._enter_waits = True
-            self.frame.line.put(text)
         elif (item := self._rows.item) is not None and not (words and isinstance(item, What)):
             self._clear()
             self._open(item)
@@ -128,7 +124,7 @@ class Today(View):
         self._waiting = found
         self._fill()
         if not found.empty:
-            self.read("undecided", undecided_runs, self._add)
+            self.read("undecided", undecided_runs, self._add, aside=True)
 
     def _add(self, undecided: tuple[What, ...]) -> None:
         """Runs that could not tell, behind what was there at once."""
@@ -139,11 +135,6 @@ class Today(View):
     def _found(self, finds: Finds) -> None:
         self._finds = finds
         self._fill(to_finds=True)
-        if self._enter_waits:
-            self._enter_waits = False
-            text = self.frame.line.value
-            self.frame.line.empty()
-            self.take(text)
 
     def _fill(self, *, to_finds: bool = False, keep: bool = False) -> None:
         if self._waiting is None:

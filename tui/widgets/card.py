@@ -78,9 +78,10 @@ class CardPane(Horizontal):
     }
     """
 
-    def __init__(self, view: View) -> None:
+    def __init__(self, view: View, *, aside: bool = False) -> None:
         super().__init__()
         self._view = view
+        self._aside = aside
         self.data: CardData | None = None
         self.tag: str | None = None
         self._section = _TRUST
@@ -109,7 +110,7 @@ class CardPane(Horizontal):
             self.tag = tag
             self._refill()
         if tag is not None:
-            self._view.read("card", lambda session: card_of(session, tag), self._arrived)
+            self._view.read("card", lambda session: card_of(session, tag), self._arrived, aside=self._aside)
 
     def set_steered(self, steered: bool) -> None:
         """Whether the keys steer this pane."""
