@@ -164,7 +164,7 @@ def last_seen(told: Mapping[str, Sequence[Any]], day: date) -> Sighting | None:
 def _seen_how(table: str, fact: Any) -> str:
     """How a fact shows that the part was seen, or "" where it does not."""
     if table == "provenance":
-        came = fact.how in CAME and fact.attribution == "seen by us"
+        came = fact.how in CAME and fact.how != "not known" and fact.attribution == "seen by us"
         return f"came in: {fact.how}" if came else ""
     if fact.how_known not in ("seen", "measured"):
         return ""

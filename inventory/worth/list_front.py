@@ -48,7 +48,7 @@ def front_rows(drawn: ConditionList) -> list[list[Any]]:
         ["What was left out"],
         *([f"{entry['number']}", entry["reason"]] for entry in drawn.left_out or ({"number": 0, "reason": "nothing"},)),
         ["Rules"],
-        *(["", reason.says] for reason in drawn.reasons),
+        *([str(place), reason.says] for place, reason in enumerate(drawn.reasons, 1)),
         ["Fingerprint"],
         [drawn.fingerprint_shown, FINGERPRINT],
     ]
@@ -74,7 +74,7 @@ def _totals(drawn: ConditionList) -> Iterator[list[Any]]:
         for currency, amount in sums.items():
             yield [f"{currency} not counted: {heading} ({amount} when drawn)", _sum_of(drawn, currency, heading)]
     if not drawn.totals and not drawn.other_totals:
-        yield ["", "no value stated on this basis"]
+        yield ["none", "no value stated on this basis"]
 
 
 def _sum_of(drawn: ConditionList, currency: str, heading: str) -> Formula:

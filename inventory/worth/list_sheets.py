@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+
 from inventory.worth.list_table import Cell, Column, day_cells, money
 from inventory.worth.list_words import NOT_KNOWN, VERDICTS
 from inventory.worth.listed import ConditionList
@@ -38,7 +40,7 @@ VALUES = (
     Column("Older than 3 years", 10),
     Column("Fact", 14),
 )
-GAPS = (*_ITEM, Column("What the list cannot say", 70))
+GAPS = (*_ITEM, Column("What the list cannot say", 110))
 
 
 def test_rows(drawn: ConditionList) -> list[list[Cell]]:
@@ -83,6 +85,10 @@ def value_rows(drawn: ConditionList) -> list[list[Cell]]:
 
 
 def gap_rows(drawn: ConditionList) -> list[list[Cell]]:
-    """One row for each gap, by item."""
-    kinds = {item.number: item.kind for item in drawn.items}
-    return [[gap.item, gap.tag, kinds[gap.item], gap.says] for gap in drawn.gaps]
+    """One row for each item with gaps."""
+    said: dict[int, list[str]] = defaultdict(list)
+    for gap in drawn.gaps:
+        said[gap.item].append(gap.says)
+    return [
+        [item.number, item.tag, item.kind, "; ".join(said[item.number])] for item in drawn.items if said[item.number]
+    ]

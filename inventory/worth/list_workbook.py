@@ -7,6 +7,7 @@ only `list_files` imports this module, when a workbook is wanted.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from datetime import date
@@ -36,6 +37,10 @@ _CUT = " ... (cut here, the record holds all of it)"
 _NO_XML = re.compile("[\ufffe\uffff]")
 _TEXT_COLUMNS = frozenset({"Tag", "Part number", "Serial", "Date code", "Match code"})
 _A3, _A4 = 8, 9
+#: A column's width is counted in figures of this size; lines of whole words end about so many signs before its edge.
+_USUAL_SIZE, _RAGGED = 11, 2
+#: In sizes of the letters; and the highest row that spreadsheets know, in points.
+_LINE_HEIGHT, _HIGHEST = 1.3, 409
 _HEAD = PatternFill("solid", fgColor="E7E6E0")
 _LINE = Border(bottom=Side(style="hair", color="999999"))
 
@@ -43,7 +48,7 @@ _LINE = Border(bottom=Side(style="hair", color="999999"))
 def write_workbook(path: Path, drawn: ConditionList) -> None:
     """Write the list to a workbook."""
     book = Workbook()
-    book.properties.creator = None  # else the library's own name stands as the author
+    book.properties.creator = ""  # else the name of the library stands as the author
     book.properties.title = f"Condition list no. {drawn.number}"
     front = book.active
     assert isinstance(front, Worksheet)
@@ -57,6 +62,8 @@ def write_workbook(path: Path, drawn: ConditionList) -> None:
     _lines(book.create_sheet("Terms"), term_rows())
     for sheet in book.worksheets:
         _print_setup(sheet, drawn)
+    for words in (front, book["Terms"]):
+        words.page_setup.orientation = "portrait"
     book.save(path)
 
 
@@ -64,13 +71,16 @@ def _table(
     sheet: Worksheet, columns: Sequence[Column], rows: Sequence[Sequence[Cell]], *, paper: int = _A4, size: int = 9
 ) -> None:
     """A head and one row for each entry; head and first two columns stay in view and stand on every page."""
-    top = Alignment(vertical="top", wrap_text=True)
+    top = Alignment(vertical="top", horizontal="left", wrap_text=True)
+    right = Alignment(vertical="top", horizontal="right", indent=1, wrap_text=True)
     sheet.page_setup.paperSize = paper
     for place, column in enumerate(columns, 1):
         head = sheet.cell(1, place)
         _put(head, column.title)
-        head.font, head.fill, head.alignment = Font(bold=True, size=size), _HEAD, top
+        head.font, head.fill = Font(bold=True, size=size), _HEAD
+        head.alignment = right if column.title in ("Value", "Amount") else top
         sheet.column_dimensions[get_column_letter(place)].width = column.width
+    _give_height(sheet, 1, size)
     titles = [column.title for column in columns]
     currency_at = titles.index("Currency") if "Currency" in titles else None
     plain = Font(size=size)
@@ -81,7 +91,9 @@ def _table(
             _put(cell, value, digits)
             if title in _TEXT_COLUMNS:
                 cell.number_format = "@"
-            cell.font, cell.alignment, cell.border = plain, top, _LINE
+            cell.font, cell.border = plain, _LINE
+            cell.alignment = right if isinstance(value, Decimal) else top
+        _give_height(sheet, number, size)
     last = get_column_letter(len(columns))
     sheet.freeze_panes = "C2"
     sheet.auto_filter.ref = f"A1:{last}{len(rows) + 1}"
@@ -103,6 +115,17 @@ def _lines(sheet: Worksheet, rows: Sequence[Sequence[Any]]) -> None:
             size = 16 if number == 1 else 12 if heading else 10
             cell.font = Font(bold=heading, size=size)
             cell.alignment = Alignment(vertical="top", horizontal="left", wrap_text=not heading)
+        _give_height(sheet, number, 16 if number == 1 else 14 if heading else 10)
+
+
+def _give_height(sheet: Worksheet, number: int, size: int) -> None:
+    """Make a row as high as its longest cell needs: not every program does so by itself when it opens the file."""
+    lines = 1
+    for cell in sheet[number]:
+        if isinstance(cell.value, str) and cell.data_type == "s" and cell.alignment.wrap_text:
+            per_line = sheet.column_dimensions[cell.column_letter].width * _USUAL_SIZE / size - _RAGGED
+            lines = max(lines, math.ceil(len(cell.value) / per_line))
+    sheet.row_dimensions[number].height = min(lines * size * _LINE_HEIGHT + 2, _HIGHEST)
 
 
 def _put(cell: Any, value: Cell, digits: int = 0) -> None:
@@ -127,7 +150,8 @@ def _amount_format(digits: int) -> str:
 
 
 def _print_setup(sheet: Worksheet, drawn: ConditionList) -> None:
-    """Landscape, as wide as the page, the list's number above and the page's below."""
+    """Landscape, A4 unless set already, as wide as the page, the list's number above and the page's below."""
+    sheet.page_setup.paperSize = sheet.page_setup.paperSize or _A4
     sheet.page_setup.orientation = "landscape"
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0

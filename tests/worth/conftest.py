@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -15,7 +15,7 @@ from inventory.provenance import actions as provenance
 from inventory.provenance import hands
 from inventory.seals import actions as seals
 from inventory.store import clock
-from inventory.store.record import Record
+from inventory.store.record import Record, open_record
 from inventory.teardown import actions as teardown
 from inventory.worth import actions as worth
 from tests.worth.workshop import BY, Workshop
@@ -37,6 +37,25 @@ def on_day(monkeypatch: pytest.MonkeyPatch) -> OnDay:
 
 @pytest.fixture
 def workshop(record: Record, on_day: OnDay, tmp_path: Path) -> Workshop:
+    """The small workshop on either engine."""
+    return _furnished(record, on_day, tmp_path)
+
+
+@pytest.fixture
+def file_record(sqlite_target: str) -> Iterator[Record]:
+    """An empty record of one file, open."""
+    opened = open_record(sqlite_target)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture
+def file_workshop(file_record: Record, on_day: OnDay, tmp_path: Path) -> Workshop:
+    """The small workshop on one file, for what does not differ between engines."""
+    return _furnished(file_record, on_day, tmp_path)
+
+
+def _furnished(record: Record, on_day: OnDay, tmp_path: Path) -> Workshop:
     """Eight parts, written down on 31 March 2026: ours, a customer's, lent, on two cars, sold, come later."""
     on_day("2026-03-31")
     with record.write() as session:
@@ -61,12 +80,21 @@ def workshop(record: Record, on_day: OnDay, tmp_path: Path) -> Workshop:
         provenance.attach(session, BY, ours, picture, shows="whole", on="2026-01-08")
         seals.note_seal(session, BY, ours, "cap", "intact", on="2026-03-02")
         provenance.note_provenance(
-            session, BY, ours, "bought", party="Gribbling", attribution="said by seller", on="1998~", text="Gribbling sold"
+            session,
+            BY,
+            ours,
+            "bought",
+            party="Gribbling",
+            attribution="said by seller",
+            on="1998~",
+            text="Gribbling sold",
         )
         parts.state_fit(session, BY, "HV 204 118", "HV 310 002", on="2020")
         teardown.fit(session, BY, on_green, "bulkhead", car="Green tourer", on="2026-02-01")
         teardown.fit(session, BY, on_grey, "tank", car="Grey saloon", on="2026-02-01")
-        provenance.note_provenance(session, BY, theirs, "left here by a customer", party="Ulla Brandvesk", on="2026-02-03")
+        provenance.note_provenance(
+            session, BY, theirs, "left here by a customer", party="Ulla Brandvesk", on="2026-02-03"
+        )
         provenance.note_provenance(session, BY, lent, "lent out", party="Oxbarrow Motor Shed", on="2026-02-04")
         provenance.note_provenance(session, BY, sold, "sold", party="Gribbling", on="2025-11-30")
         provenance.note_provenance(session, BY, later, "bought", on="2026-03-31")
@@ -75,4 +103,3 @@ def workshop(record: Record, on_day: OnDay, tmp_path: Path) -> Workshop:
     names = ("ours", "unit", "on_green", "on_grey", "theirs", "lent", "sold", "later")
     made.tags.update(dict(zip(names, tags, strict=True)))
     return made
-

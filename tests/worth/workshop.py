@@ -51,9 +51,7 @@ class Workshop:
     def drawn(self, as_of: str | None = None, known_on: str | None = None, basis: str = "market") -> ConditionList:
         """The list of a day."""
         with self.record.read() as session:
-            return condition_list(
-                session, day(as_of) if as_of else None, day(known_on) if known_on else None, basis
-            )
+            return condition_list(session, day(as_of) if as_of else None, day(known_on) if known_on else None, basis)
 
     def item(self, name: str, drawn: ConditionList) -> Item:
         """The item of a part, by what is special about it."""
