@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, ClassVar
 
-from textual.app import App
+from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
@@ -34,6 +35,11 @@ class Browser(App[None]):
     def get_default_screen(self) -> Screen[Any]:
         """The frame is the only screen."""
         return self.frame
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """What the palette offers beside the acts."""
+        yield SystemCommand("Theme", "Other colours, for the light there is", self.action_change_theme)
+        yield SystemCommand("Leave", "Close the browser; drafts stay", self.action_leave)
 
     def action_leave(self) -> None:
         """Leave; what was begun stays as a draft, and it is noted that it was left on purpose."""

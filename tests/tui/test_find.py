@@ -188,6 +188,27 @@ def test_run_that_could_not_tell_waits_with_what_would_decide(
     browse(walked)
 
 
+def test_what_is_typed_before_the_first_screen_stands_is_found(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        walk.view._waiting = None
+        walk.view.opened()
+        for key in ("3", "1", "0", "enter"):
+            walk._send(key)
+        await walk.settle()
+        assert walk.view.where() == f"Part {shop['unit']}"
+
+    browse(walked)
+
+
+def test_nothing_found_is_said_and_opens_nothing(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.answer("zzz9")
+        assert 'No part has "zzz9"' in walk.said
+        assert walk.view.where() == "Today"
+
+    browse(walked)
+
+
 def test_today_finds_under_its_lines_and_opens_by_number(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         assert "Green tourer: 0 parts off, 3 still on" in walk.text()

@@ -16,6 +16,17 @@ from tui.acts import ACTS, KEYS
 SIZES = [(80, 24), (160, 50), (60, 30)]
 
 
+def until(walk: Any, condition: Callable[[], bool]) -> Any:
+    async def wait() -> None:
+        for _ in range(100):
+            if condition():
+                return
+            await walk.pilot.pause(0.01)
+        raise AssertionError("it did not come")
+
+    return wait()
+
+
 @pytest.mark.parametrize("size", SIZES)
 def test_rows_stand_where_they_are_expected(browse: Any, shop: dict[str, str], size: tuple[int, int]) -> None:
     async def walked(walk: Any) -> None:
@@ -56,6 +67,7 @@ def test_letters_go_to_the_line_and_write_nothing(browse: Any, shop: dict[str, s
 def test_escape_empties_the_line_then_goes_back(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await walk.press("space", "f")
+        await until(walk, lambda: walk.view.where() == "Find")
         await walk.type("204")
         await walk.press("escape")
         assert walk.frame.line.value == ""
@@ -66,17 +78,6 @@ def test_escape_empties_the_line_then_goes_back(browse: Any, shop: dict[str, str
         assert walk.view.where() == "Today"
 
     browse(walked)
-
-
-def until(walk: Any, condition: Callable[[], bool]) -> Any:
-    async def wait() -> None:
-        for _ in range(100):
-            if condition():
-                return
-            await walk.pilot.pause(0.01)
-        raise AssertionError("it did not come")
-
-    return wait()
 
 
 def test_one_letter_of_the_menu_goes_there(browse: Any, shop: dict[str, str]) -> None:

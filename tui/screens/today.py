@@ -89,11 +89,12 @@ class Today(View):
         if words.isdecimal() and 1 <= int(words) <= len(lines):
             self._clear()
             self._open(lines[int(words) - 1])
-        elif (item := self._rows.item) is not None and not (words and isinstance(item, What)):
+        elif words and (self._finds is None or not self._finds.total):
+            self.frame.line.put(text)
+            self.frame.say(f'No part has "{words}", and no line here has that number.')
+        elif (item := self._rows.item) is not None:
             self._clear()
             self._open(item)
-        elif words:
-            self.frame.line.put(text)
 
     def steer(self, key: str) -> None:
         """Choose; Right goes in."""
@@ -122,7 +123,7 @@ class Today(View):
         if self._waiting is None:
             self.warm("stdnum.iso7064", "tui.screens.card", "inventory.bench.judgements", "inventory.pairing.queries")
         self._waiting = found
-        self._fill()
+        self._fill(to_finds=True)
         if not found.empty:
             self.read("undecided", undecided_runs, self._add, aside=True)
 
