@@ -6,7 +6,7 @@ from pathlib import Path
 
 import alembic.command
 from alembic.config import Config
-from sqlalchemy import URL
+from sqlalchemy import URL, Connection
 
 __all__ = ["alembic_config", "downgrade", "upgrade"]
 
@@ -21,9 +21,11 @@ def alembic_config(url: URL) -> Config:
     return config
 
 
-def upgrade(url: URL, revision: str = "head") -> None:
-    """Bring a record up to a revision, in one transaction."""
-    alembic.command.upgrade(alembic_config(url), revision)
+def upgrade(url: URL, revision: str = "head", connection: Connection | None = None) -> None:
+    """Bring a record up to a revision, in one transaction: that of the `connection`, where one is given."""
+    config = alembic_config(url)
+    config.attributes["connection"] = connection
+    alembic.command.upgrade(config, revision)
 
 
 def downgrade(url: URL, revision: str) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -73,27 +73,29 @@ def default_target() -> str:
 def make_record(target: str) -> Record:
     """Make an empty record where there is none."""
     url = record_url(target)
-    if url.get_backend_name() == "sqlite":
-        _make_file(Path(url.database or ""))
+    with plain_refusal(shown(url)):
+        if url.get_backend_name() == "sqlite":
+            _make_file(url)
+        else:
+            _fill(url)
+    return Record(url, make_engine(url))
+
+
+def _fill(url: URL) -> None:
+    """Bring an empty database up to a record with its first entry, in one transaction."""
+    from inventory.store.begin import first_entry
     from inventory.store.migration import upgrade  # alembic: about 200 ms, needed here only
 
-    with plain_refusal(shown(url)):
-        engine = make_engine(url)
-        try:
-            if _revision(engine) is not None:
-                raise Refused("record-exists", f"There is already a record at {shown(url)}. It was not touched")
-            upgrade(url)
-        except BaseException:
-            engine.dispose()
-            if url.get_backend_name() == "sqlite":
-                Path(url.database or "").unlink(missing_ok=True)
-            raise
-    from inventory.store.begin import first_entry
-
-    record = Record(url, engine)
-    with record.write() as session:
-        first_entry(session)
-    return record
+    engine = make_engine(url, foreign_keys=False)
+    try:
+        if _revision(engine) is not None:
+            raise Refused("record-exists", f"There is already a record at {shown(url)}. It was not touched")
+        with engine.execution_options(**{WRITES: True}).begin() as connection:
+            upgrade(url, connection=connection)
+            with Session(connection, autoflush=False) as session:
+                first_entry(session)
+    finally:
+        engine.dispose()
 
 
 def open_record(target: str) -> Record:
@@ -138,25 +140,47 @@ def _revision(engine: Engine) -> str | None:
         raise
 
 
-def _make_file(path: Path) -> None:
-    made = False
+def _make_file(url: URL) -> None:
+    """Make the file under another name; it takes its own once it is whole, so none is ever found half made."""
+    path = Path(url.database or "")
+    part = path.with_name(f".{path.name}.{os.getpid()}.new")
     try:
+        if path.exists():
+            raise _exists(path)
         path.parent.mkdir(parents=True, exist_ok=True)
-        os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
-        made = True
-        with sqlite3.connect(path) as connection:
+        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        with closing(sqlite3.connect(part)) as connection:
             connection.execute("PRAGMA journal_mode=WAL")
-        connection.close()
+        _fill(url.set(database=str(part)))
+        _take_name(part, path)
     except (OSError, ValueError, sqlite3.Error) as problem:
-        if made:
-            path.unlink(missing_ok=True)
-        elif isinstance(problem, FileExistsError) and path.exists():
-            raise Refused("record-exists", f"There is already a file at {path}. It was not touched") from None
         raise Refused(
             "folder-not-writable",
             f"No record could be made at {path}: {_why(problem)}. Nothing was changed",
             hint="choose a folder you may write in: matchmark --record FOLDER/record.db new",
         ) from None
+    finally:
+        _remove(part)
+
+
+def _take_name(part: Path, path: Path) -> None:
+    """Give a file its name, unless another took it meanwhile."""
+    try:
+        os.link(part, path)
+    except FileExistsError:
+        raise _exists(path) from None
+    except OSError:  # a disk that knows no links
+        part.rename(path)
+
+
+def _exists(path: Path) -> Refused:
+    return Refused("record-exists", f"There is already a file at {path}. It was not touched")
+
+
+def _remove(part: Path) -> None:
+    with suppress(OSError, ValueError):
+        for name in (part.name, f"{part.name}-wal", f"{part.name}-shm"):
+            part.with_name(name).unlink(missing_ok=True)
 
 
 def _look_at_file(path: Path) -> None:

@@ -76,7 +76,10 @@ def test_what_stops_in_the_middle_of_an_act_leaves_nothing(record: Record) -> No
     from inventory.parts import actions
     from inventory.parts.markings import Markings
 
-    with pytest.raises(StoppedError), record.write() as session:
+    def stop(session: Session) -> None:
         actions.add_part(session, "Ines", Markings(kind="relay"))
         raise StoppedError
+
+    with pytest.raises(StoppedError), record.write() as session:
+        stop(session)
     assert verify(record) == before
