@@ -15,6 +15,7 @@ from inventory.cli.door import Answer, Door, common_options
 from inventory.cli.streams import NotHandedOver, say, say_json, warn
 from inventory.cli.usage import no_such_command, usage_sentence
 from inventory.errors import Refused
+from inventory.store.text import clean
 
 __all__ = ["COMMANDS", "Root", "run"]
 
@@ -100,10 +101,10 @@ def _version_option() -> click.Option:
 def run(argv: Sequence[str]) -> int:
     """Run a command line; everything on stdout and stderr, and the exit status, is decided here."""
     door = Door()
-    words = argv[: argv.index("--")] if "--" in argv else argv
+    words, rest = _split(argv, "--")
     wants_json = "--json" in words
     try:
-        return _answer(argv, door, wants_json)
+        return _answer([word for word in words if word != "--json"] + rest, door, wants_json)
     except Refused as refusal:
         return _refuse(_safe(refusal), refusal.as_dict(), refusal.exit_status, wants_json)
     except click.ClickException as problem:
@@ -120,11 +121,17 @@ def run(argv: Sequence[str]) -> int:
         door.close()
 
 
-def _answer(argv: Sequence[str], door: Door, wants_json: bool) -> int:
+def _split(argv: Sequence[str], mark: str) -> tuple[list[str], list[str]]:
+    """The words before a mark, and the rest with it: behind `--` every word is only a word."""
+    place = argv.index(mark) if mark in argv else len(argv)
+    return list(argv[:place]), list(argv[place:])
+
+
+def _answer(argv: list[str], door: Door, wants_json: bool) -> int:
     """Run the command and print what it answers; help asked for in JSON is one document too."""
     told = StringIO()
     with redirect_stdout(told) if wants_json else nullcontext():
-        answer = root().main(args=list(argv), prog_name="matchmark", standalone_mode=False, obj=door)
+        answer = root().main(args=argv, prog_name="matchmark", standalone_mode=False, obj=door)
     if not isinstance(answer, Answer):
         if wants_json:
             say_json({"text": told.getvalue()})
@@ -149,7 +156,9 @@ def _safe(refusal: Refused) -> str:
 
 
 def _refuse(says: str, error: dict[str, Any], status: int, wants_json: bool) -> int:
-    says = says if says.startswith("matchmark") else says[:1].upper() + says[1:]
+    says = clean(says)
+    if re.match(r"(?!matchmark )[a-z]+ ", says):  # a word; not a file's name or a fact's id
+        says = says[:1].upper() + says[1:]
     if wants_json:
         say_json({"error": {**error, "message": says}})
     warn(says if says.endswith((".", "?", "!")) else f"{says}.")

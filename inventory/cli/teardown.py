@@ -25,7 +25,7 @@ def begin(door: Door, car: str, care: str | None, on: str | None) -> Answer:
 
     with door.record.write() as session:
         begun = actions.begin(session, door.by, car, care=care, on=on)
-    cares = [caution.line for caution in cautions_for("strip-down")] if not care else []
+    cares = [caution.line for caution in cautions_for("strip")] if not care else []
     data = {"car": begun.car, "since": begun.since, "care": begun.care, "fact": begun.fact, "cautions": cares}
     return Answer(data, "\n".join([f'Begun: "{begun.car}" is being taken apart', *cares]))
 
