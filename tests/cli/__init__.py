@@ -1,0 +1,1 @@
+"""Tests of the command line, as a person or a script uses it."""

@@ -1,0 +1,151 @@
+"""A car taken apart and put together: labels, several cars at once, names that look alike, occupied places."""
+
+from __future__ import annotations
+
+import pytest
+
+from inventory.parts import tags
+from tests.cli.conftest import Shop
+
+
+def unused() -> str:
+    return tags.issue(1, lambda _: ())[0]
+
+
+def test_a_label_printed_beforehand_is_taken_once(shop: Shop) -> None:
+    shop.stripping()
+    label = unused()
+    answer = shop.ok("teardown", "log", "--kind", "relay", "--tag", label.lower().replace("-", ""))
+    assert answer["part"]["tag"] == label
+    error = shop.refused("teardown", "log", "--kind", "relay", "--tag", label)
+    assert (error["code"], error["where"]) == ("not-on-this-car", label)
+    assert shop.refused("part", "add", "--kind", "relay", "--tag", label)["code"] == "label-taken"
+
+
+def test_a_label_whose_part_was_taken_back_is_never_used_again(shop: Shop) -> None:
+    label = shop.part("relay")
+    shop.ok("fact", "withdraw", "marking-1", "--reason", "entered twice")
+    assert shop.refused("part", "add", "--kind", "relay", "--tag", label)["code"] == "label-taken"
+
+
+def test_a_part_put_back_is_logged_off_again_under_its_own_tag(shop: Shop) -> None:
+    shop.stripping()
+    tag = shop.ok("teardown", "log", "--kind", "relay", "--position", "wing", "--on", "2026-01-05")["part"]["tag"]
+    shop.ok("refit", "fit", tag, "--position", "wing", "--on", "2026-01-06")
+    answer = shop.ok("teardown", "log", "--tag", tag, "--serial", "9", "--on", "2026-01-07")
+    assert (answer["part"]["tag"], answer["part"]["kind"], answer["sequence"]) == (tag, "relay", 2)
+    card = shop.card(tag)
+    assert (len(card["removals"]), len(card["fittings"]), card["fitted"], card["serial"]) == (2, 1, False, "9")
+
+
+def test_with_two_cars_apart_it_must_be_said_which(shop: Shop) -> None:
+    shop.stripping("Green tourer")
+    shop.stripping("Blue coupe")
+    for words in (["log", "--kind", "relay"], ["status"], ["close"], ["stays", "wing", "--why", "seized"]):
+        error = shop.refused("teardown", *words, status=2)
+        assert "Green tourer" in error["message"]
+        assert "Blue coupe" in error["message"]
+        assert error["hint"] == "--car NAME"
+    assert shop.ok("teardown", "log", "--kind", "relay", "--car", "BLUE-COUPE")["car"] == "Blue coupe"
+    assert shop.refused("teardown", "begin", "Blue coupe")["code"] == "strip-down-open"
+    shop.ok("teardown", "close", "--car", "Blue coupe")
+    assert shop.refused("teardown", "close", "--car", "Blue coupe")["code"] == "no-strip-down"
+    assert shop.ok("teardown", "log", "--kind", "relay")["car"] == "Green tourer"
+    shop.ok("teardown", "close")
+    assert shop.refused("teardown", "log", "--kind", "relay")["code"] == "no-strip-down"
+    shop.ok("teardown", "begin", "Blue coupe")
+    assert shop.ok("teardown", "log", "--kind", "relay")["sequence"] == 1, "each strip-down counts from one"
+
+
+def test_what_is_listed_is_still_on_until_it_is_off_or_stays(shop: Shop) -> None:
+    shop.ok("car", "add", "Green tourer")
+    for place, name in enumerate(("wing", "scuttle", "manifold"), 1):
+        shop.ok("car", "position", "Green tourer", name, "--kind", "relay", "--ordinal", str(place))
+    shop.ok("teardown", "begin", "Green tourer")
+    shop.ok("teardown", "log", "--kind", "relay", "--position", "Wing")
+    shop.ok("teardown", "stays", "Manifold", "--why", "seized")
+    status = shop.ok("teardown", "status")
+    assert [part["position"] for part in status["off"]] == ["wing"]
+    assert [view["name"] for view in status["still_on"]] == ["scuttle"]
+    assert status["stays"] == [{"position": "manifold", "why": "seized"}]
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["green tourer", "GREEN-TOURER", "Green  tourer", "Green\u00a0tourer", "Ｇreen tourer", "Green\u200btourer",
+     "Green\u202e tourer", "Gr\u00adeen tourer", "Green\ttourer", "Green tourer\x07", "Green.tourer"],
+)  # fmt: skip
+def test_names_that_look_alike_are_one_car(file_shop: Shop, name: str) -> None:
+    file_shop.ok("car", "add", "Green tourer")
+    error = file_shop.refused("car", "add", name)
+    assert (error["code"], '"Green tourer"' in error["message"]) == ("car-known", True)
+    assert file_shop.ok("teardown", "begin", name)["car"] == "Green tourer"
+
+
+def test_names_with_accents_and_sharp_s_fold(shop: Shop) -> None:
+    shop.ok("car", "add", "Große Straße")
+    assert shop.ok("car", "show", "GROSSE STRASSE")["car"]["name"] == "Große Straße"
+    shop.ok("car", "add", "Cafe\u0301")
+    assert shop.refused("car", "add", "CAFÉ")["code"] == "car-known"
+    shop.ok("place", "add", "Étagère 2")
+    assert shop.refused("place", "add", "E\u0301TAGE\u0300RE2")["code"] == "place-known"
+
+
+def test_an_occupied_position_is_refused_however_it_is_spelled(shop: Shop) -> None:
+    shop.ok("car", "add", "Green tourer")
+    first, second = shop.part("relay"), shop.part("relay")
+    shop.ok("refit", "fit", first, "--car", "Green tourer", "--position", "Inner wing")
+    for spelled in ("Inner wing", "inner-wing", "INNER  WING"):
+        error = shop.refused("refit", "fit", second, "--car", "Green tourer", "--position", spelled)
+        assert first in error["message"]
+    again = shop.refused("refit", "fit", first, "--car", "Green tourer", "--position", "scuttle")
+    assert "already fitted" in again["message"]
+    fitted = shop.ok(
+        "refit", "fit", second, "--car", "Green tourer", "--position", "inner-wing", "--override", "twin mount"
+    )
+    assert (fitted["position"], fitted["override"]) == ("Inner wing", "twin mount")
+    assert shop.card(second)["fittings"][0]["override"] == "twin mount"
+    shop.refused("refit", "fit", shop.part("relay"), "--position", "wing")
+
+
+def test_a_part_that_left_is_not_fitted_logged_or_put_away(shop: Shop) -> None:
+    shop.stripping()
+    shop.ok("place", "add", "Shelf B2")
+    for how in ("sold", "scrapped", "lost", "stolen", "given away", "returned"):
+        tag = shop.part("relay")
+        shop.ok("refit", "fit", tag, "--car", "Green tourer", "--position", how, "--on", "2026-01-05")
+        shop.ok("provenance", "note", tag, "--how", how, "--on", "2026-01-06")
+        assert how in shop.refused("refit", "fit", tag, "--position", "wing")["message"]
+        assert how in shop.refused("teardown", "log", "--tag", tag)["message"]
+        assert how in shop.refused("place", "put", tag, "Shelf B2")["message"]
+        shop.ok("provenance", "note", tag, "--how", "came back", "--on", "2026-01-07")
+        assert shop.card(tag)["gone"] is None
+        shop.ok("teardown", "log", "--tag", tag)
+        assert shop.ok("place", "put", tag, "Shelf B2")["place"] == "Shelf B2"
+
+
+def test_a_fitted_part_is_not_put_on_a_shelf(shop: Shop) -> None:
+    shop.ok("car", "add", "Green tourer")
+    shop.ok("place", "add", "Shelf B2")
+    tag = shop.part("relay")
+    shop.ok("place", "put", tag, "Shelf B2", "--on", "2026-01-05")
+    shop.ok("refit", "fit", tag, "--car", "Green tourer", "--position", "wing", "--on", "2026-01-06")
+    assert shop.card(tag)["place"] is None
+    assert shop.refused("place", "put", tag, "Shelf B2")["code"] == "part-is-fitted"
+
+
+def test_what_looks_like_the_same_part_twice_is_said(shop: Shop) -> None:
+    first = shop.part("relay", part_number="HV 1", serial="00-7")
+    shop.stripping()
+    said = shop.run("teardown", "log", "--kind", "relay", "--part-number", "hv1", "--serial", "007", "--json")
+    assert said.status == 0
+    assert first in said.err
+    assert said.json["part"]["tag"] != first
+
+
+def test_the_hazards_are_told_once_and_what_was_done_is_kept(shop: Shop) -> None:
+    shop.ok("car", "add", "Green tourer")
+    assert "CARE" in shop.text("teardown", "begin", "Green tourer")
+    shop.ok("teardown", "close")
+    begun = shop.ok("teardown", "begin", "Green tourer", "--care", "earth lead off, on stands")
+    assert (begun["care"], begun["cautions"]) == ("earth lead off, on stands", [])
