@@ -44,7 +44,7 @@ def record(session: Session, act: Act, rows: Sequence[Base]) -> None:
     fresh = {row.id: row for row in rows if isinstance(row, Part)}
     told = {row.thing_id for row in rows if isinstance(row, FactColumns)} - set(fresh)
     journal.lock_things(session, told)
-    known = {part.id: part for part in _load(session, Part, told)}
+    known = {part.id: part for part in _load(session, Part, told, anew=True)}
     standing = _standing(session, list(known))
     for row in rows:
         if isinstance(row, FactColumns) and type(row) in _TABLES:
@@ -103,12 +103,13 @@ def _facts(standing: dict[str, list[Any]]) -> PartFacts:
     return PartFacts(**standing)
 
 
-def _load(session: Session, model: type[Base], keys: Iterable[int | None]) -> list[Any]:
+def _load(session: Session, model: type[Base], keys: Iterable[int | None], *, anew: bool = False) -> list[Any]:
+    """Rows by their keys; `anew`: as they stand now, where somebody else wrote while this session waited."""
     wanted = sorted({key for key in keys if key is not None})
     found: list[Any] = []
     for start in range(0, len(wanted), _CHUNK):
         chunk = wanted[start : start + _CHUNK]
-        found.extend(session.scalars(_rows(model), {"keys": chunk}))
+        found.extend(session.scalars(_rows(model), {"keys": chunk}, execution_options={"populate_existing": anew}))
     return found
 
 
