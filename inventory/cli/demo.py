@@ -36,7 +36,10 @@ def command(door: Door, folder: Path) -> Answer:
     if walk.went_wrong:
         raise Refused("demo-went-wrong", f"One of the commands was refused: {walk.went_wrong[0]}")
     left = [f"{folder}/{name}" for name in ("workshop.db", "condition-list.xlsx", "pair-report.txt")]
-    last = f"Left in {folder}: the record, the condition list, the pair report.\nTo look round: matchmark --record {left[0]}"
+    last = (
+        f"Left in {folder}: the record, the condition list, the pair report.\n"
+        f"To look round: matchmark --record {left[0]}"
+    )
     return Answer({"record": left[0], "condition_list": left[1], "pair_report": left[2]}, last)
 
 

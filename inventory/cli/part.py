@@ -28,7 +28,8 @@ def find(door: Door, words: tuple[str, ...]) -> Answer:
         near = finding.near(session, words) if not parts and words else []
     text = "\n".join(_line(part) for part in parts)
     if not parts:
-        hint = " Near: " + ", ".join(f"{number} ({many} parts)" for number, many in near) + "." if near else ""
+        some = ", ".join(f"{number} ({many} part{'' if many == 1 else 's'})" for number, many in near)
+        hint = f" Near: {some}." if near else ""
         text = f'No part has "{" ".join(words)}".{hint}' if words else "Nothing is written down here yet."
     data = {"total": found.total, "parts": [part.as_found() for part in parts]}
     return Answer(data, f"{text}\n{found.total} found" if parts else text)

@@ -15,7 +15,7 @@ __all__ = ["NotHandedOver", "say", "say_json", "warn"]
 _CONTROLS = re.compile("[\x7f-\x9f]")
 
 
-class NotHandedOver(Exception):  # noqa: N818 - it says what happened, as all refusals do
+class NotHandedOver(Exception):
     """The answer did not reach whoever asked: its file or disk did not take it."""
 
 

@@ -18,6 +18,7 @@ from inventory.seals.tables import SealSighting
 
 __all__ = ["Evidence", "evidence_of", "evidence_of_many"]
 
+
 @dataclass(frozen=True)
 class Evidence:
     """What all tests of one part say together, and the runs themselves, oldest first."""

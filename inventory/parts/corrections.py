@@ -17,7 +17,7 @@ from inventory.parts.corrected import checked_changes, checked_values, refuse_fi
 from inventory.parts.history import SHARED, FactView, views
 from inventory.parts.tables import Part
 from inventory.places.tables import Place, PlaceDescription
-from inventory.provenance.hands import begin_act
+from inventory.provenance.hands import begin_act, known_hand
 from inventory.store import journal
 from inventory.store.dates import When, parse_when, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact, split_fact_id
@@ -69,6 +69,8 @@ def withdraw(session: Session, by: str, fact: str, reason: str) -> str:
 
 def withdraw_act(session: Session, by: str, act_key: str, reason: str) -> list[str]:
     """Take back everything one act wrote that still stands. Gives the ids of the withdrawals."""
+    journal.lock_things(session, [row.thing_id for row in _standing_of(session, act_key)])
+    session.expire_all()  # somebody else may have taken their place while we waited
     rows = _standing_of(session, act_key)
     if not rows:
         raise Refused("nothing-to-take-back", "There is nothing of it left to take back")
@@ -96,9 +98,9 @@ def correct(session: Session, by: str, fact: str, changes: Mapping[str, str], re
 
 def last_act(session: Session, by: str, since: str) -> PastAct | None:
     """The last thing this person wrote since a moment (UTC text) that can still be taken back."""
-    act = begin_act(session, "look back", by)
+    hand = known_hand(session, by)
     query = select(JournalEntry.act_key, JournalEntry.act, JournalEntry.at).where(
-        JournalEntry.who_id == act.by_id, JournalEntry.at >= since, JournalEntry.act != "hand"
+        JournalEntry.who_id == hand, JournalEntry.at >= since, JournalEntry.act != "hand"
     )
     seen: set[str] = set()
     for key, what, at in session.execute(query.order_by(JournalEntry.at.desc()).limit(200)):

@@ -131,10 +131,21 @@ def _whereabouts(facts: PartFacts) -> dict[str, Any]:
     if moves and any(moves[-1] is fact for fact in facts.moves):
         values["place_id"] = moves[-1].place_id
     history = in_order(facts.provenance)
-    titles = [fact.whose for fact in history if fact.whose]
-    if titles:
-        values["whose"] = titles[-1]
+    whose = _whose(history)
+    if whose:
+        values["whose"] = whose
     passages = [fact.how for fact in history if fact.how in LEFT or fact.how in CAME]
     if passages and passages[-1] in LEFT:
         values.update(gone=passages[-1], place_id=None)
     return values
+
+
+def _whose(history: list[Any]) -> str | None:
+    """The last word on whose it is; a part that came back from where it was lent is whose it was before."""
+    said: list[str] = []
+    for fact in history:
+        if fact.whose:
+            said.append(fact.whose)
+        elif fact.how == "came back" and said and said[-1] == "lent out":
+            said.pop()
+    return said[-1] if said else None

@@ -16,7 +16,7 @@ from inventory.store.facts import Act, make_fact
 from inventory.store.keys import new_things
 from inventory.store.text import short_enough
 
-__all__ = ["HAND", "begin_act", "find_contacts"]
+__all__ = ["HAND", "begin_act", "find_contacts", "known_hand"]
 
 #: The role of somebody who writes in the record.
 HAND = "hand"
@@ -27,7 +27,7 @@ def begin_act(session: Session, what: str, by: str) -> Act:
     moment = now()
     name = short_enough("name of who works", by) or "unknown"
     key = secrets.token_hex(8)
-    known = session.info.get(("hand", name)) or _known_hand(session, name)
+    known = session.info.get(("hand", name)) or known_hand(session, name)
     if known is not None:
         session.info["hand", name] = known
         return Act(what, known, stamp(moment), today(), key)
@@ -47,7 +47,8 @@ def begin_act(session: Session, what: str, by: str) -> Act:
     return act
 
 
-def _known_hand(session: Session, name: str) -> int | None:
+def known_hand(session: Session, name: str) -> int | None:
+    """The key of the hand of this name, or None where nobody of that name has written yet."""
     return min((contact.id for contact in find_contacts(session, name) if contact.role == HAND), default=None)
 
 

@@ -19,7 +19,7 @@ from inventory.sheets.columns import (
     words,
 )
 from inventory.sheets.files import Table
-from inventory.sheets.headers import Heading, read_headings, recognised
+from inventory.sheets.headers import Heading, doubts, read_headings, recognised
 
 __all__ = ["DataRow", "SheetIn", "lay_out"]
 
@@ -108,9 +108,9 @@ def _rank(way: _Head, named: str) -> tuple[bool, int, bool]:
 
 
 def _fits(way: _Head) -> bool:
-    """Whether a row can be a head: two columns known, or the only one there is."""
+    """Whether a row can be a head: two columns known or to be asked about, or the only one there is."""
     width = sum(1 for heading in way.headings if not heading.header.startswith("column "))
-    return way.count >= 2 or (way.count == 1 and width == 1)
+    return (way.count > 0 and way.count + len(doubts(way.headings)[0]) >= 2) or way.count == width == 1
 
 
 def _as(kind: SheetKind, cells: Sequence[str], first: int, said: Mapping[str, str]) -> _Head | None:

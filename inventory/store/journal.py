@@ -107,8 +107,9 @@ def _store(session: Session, rows: Sequence[Base], images: Sequence[dict[str, ob
     for model in sorted(fresh, key=lambda each: _parents_first()[each.__tablename__]):
         session.connection().execute(insert(model.__table__), fresh[model])  # type: ignore[arg-type]
         session.info.pop(("reserved", model), None)
-    if loaded:
-        session.flush(loaded)
+    if any(row not in loaded for row in session.dirty):
+        raise RuntimeError("a row was changed that is not among those to be written")
+    session.flush()
 
 
 @cache
