@@ -128,6 +128,7 @@ def log(
     when = when_on(on, act.today)
     rows: list[Base] = []
     part = _known_part(session, tag)
+    _hold(session, strip_down.car_id, part)
     if part is None:
         if (read.kind or taken_over.kind) is None:
             raise Refused("part-without-kind", "A part needs a kind. Nothing was changed", hint="for example: relay")
@@ -135,7 +136,6 @@ def log(
         rows += [thing, part]
     elif not (override and clean(override)):
         _require_on_car(session, part, strip_down)
-    journal.lock_things(session, [strip_down.car_id])
     for seen, how_known in ((taken_over, coming_off.how_known), (read, "seen" if listed else coming_off.how_known)):
         if seen != Markings():
             rows.append(make_fact(Marking, act, part.id, when, how_known=how_known, **seen.columns()))
@@ -169,6 +169,7 @@ def fit(
     if car_id is None:
         raise Refused("which-car", f"{part.tag} came off no car on record: say which it goes on", hint="--car NAME")
     reason = clean(override or "") or None
+    _hold(session, car_id, part)
     against = _against_fitting(session, part, car_id, position)
     if against and reason is None:
         raise Refused(
@@ -180,6 +181,13 @@ def fit(
     fact = make_fact(Fitting, act, part.id, when, car_id=car_id, position_id=key, override=reason)
     current.record(session, act, [*rows, fact])
     return fact_id(Fitting, fact.id)
+
+
+def _hold(session: Session, car_id: int, part: Part | None) -> None:
+    """Nobody else takes off or fits this part, or anything of this car, until the act is done."""
+    journal.lock_things(session, [car_id] if part is None else [car_id, part.id])
+    if part is not None:
+        session.refresh(part)  # somebody else may have done it while we waited
 
 
 def _known_part(session: Session, tag: str | None) -> Part | None:

@@ -53,8 +53,11 @@ def upgrade() -> None:
     else:
         op.execute(
             "CREATE FUNCTION matchmark_trigrams(whole text) RETURNS text[] LANGUAGE sql IMMUTABLE STRICT PARALLEL SAFE "
-            "AS $$ SELECT array(SELECT DISTINCT substr(whole, place, 3) "
-            "FROM generate_series(1, length(whole) - 2) AS place) $$"
+            # split once: cutting from a text of many bytes a character counts from its start every time
+            "AS $$ SELECT array(SELECT DISTINCT gram FROM ("
+            "SELECT letter || lead(letter) OVER told || lead(letter, 2) OVER told AS gram "
+            "FROM unnest(string_to_array(whole, NULL)) WITH ORDINALITY AS each(letter, place) "
+            "WINDOW told AS (ORDER BY place)) AS grams WHERE gram IS NOT NULL) $$"
         )
         op.execute("CREATE INDEX search_index ON search_entry USING gin (matchmark_trigrams(text))")
 

@@ -26,7 +26,7 @@ from inventory.store.tables import JournalEntry
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
 from inventory.verification import verify
-from tests.build import make_car, make_part
+from tests.build import CAR, make_car, make_part
 
 _PATIENCE = 20.0
 
@@ -168,7 +168,7 @@ def test_a_fact_that_two_correct_at_once_is_corrected_by_the_first(crew: Record,
 
 
 def test_a_crew_strips_one_car_and_every_part_has_its_own_number(crew: Record) -> None:
-    _do(crew, lambda s: teardown.begin(s, "Ines", "Green tourer"))
+    _do(crew, lambda s: teardown.begin(s, "Ines", CAR))
     _do(crew, lambda s: parts.note(s, "Otto", make_part(crew), "a hand that is known"))
 
     def log(number: int) -> int:
@@ -180,6 +180,34 @@ def test_a_crew_strips_one_car_and_every_part_has_its_own_number(crew: Record) -
     with ThreadPoolExecutor(4) as everybody:
         sequence = list(everybody.map(log, range(24)))
     assert sorted(sequence) == list(range(1, 25))
+    assert verify(crew).problems == ()
+
+
+def test_a_part_that_two_take_off_at_once_comes_off_once(crew: Record) -> None:
+    tag = make_part(crew)
+    _do(crew, lambda s: teardown.fit(s, "Ines", tag, "wing", car=CAR))
+    _do(crew, lambda s: teardown.begin(s, "Ines", CAR))
+    with ThreadPoolExecutor(1) as other:
+        with Hand(crew, lambda s: teardown.log(s, "Ines", Markings(), ComingOff(position="wing"), tag=tag)):
+            meanwhile = other.submit(
+                _do, crew, lambda s: teardown.log(s, "Ines", Markings(), ComingOff(position="wing"), tag=tag)
+            )
+            assert _waits(crew, meanwhile)
+        with pytest.raises(Refused) as refused:
+            meanwhile.result(_PATIENCE)
+    assert refused.value.code == "not-on-this-car"
+    assert verify(crew).problems == ()
+
+
+def test_a_position_that_two_fill_at_once_is_filled_once(crew: Record) -> None:
+    one, two = make_part(crew), make_part(crew)
+    with ThreadPoolExecutor(1) as other:
+        with Hand(crew, lambda s: teardown.fit(s, "Ines", one, "inner wing", car=CAR)):
+            meanwhile = other.submit(_do, crew, lambda s: teardown.fit(s, "Ines", two, "inner wing", car=CAR))
+            assert _waits(crew, meanwhile)
+        with pytest.raises(Refused) as refused:
+            meanwhile.result(_PATIENCE)
+    assert refused.value.code == "fitting-refused"
     assert verify(crew).problems == ()
 
 
