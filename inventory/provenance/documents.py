@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import mimetypes
 import os
+from contextlib import suppress
 from pathlib import Path
 
 from sqlalchemy import select
@@ -81,9 +82,9 @@ def _put(target: Path, held: bytes) -> None:
     """Write a file whole or not at all, and on the disk before its row is."""
     if target.exists():
         return
+    part = target.with_name(f"{target.name}.{os.getpid()}.part")
     try:
         target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        part = target.with_name(f"{target.name}.{os.getpid()}.part")
         with open(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "wb") as file:
             file.write(held)
             file.flush()
@@ -91,4 +92,6 @@ def _put(target: Path, held: bytes) -> None:
         part.rename(target)
     except OSError as problem:
         why = (problem.strerror or str(problem)).lower()
+        with suppress(OSError):
+            part.unlink(missing_ok=True)  # on a full disk, half a document would keep the rest from being written
         raise Refused("document-not-kept", f"{target.parent} cannot be written: {why}. Nothing was changed") from None
