@@ -6,6 +6,7 @@ a newer state and no action can forget the search text. `recomputed` is what `ve
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from functools import cache
@@ -155,7 +156,7 @@ def _search_text(part: Part, fitted: tuple[str | None, str | None], place: str |
         part.date_code,
         part.marks,
         part.whose,
-        part.extra,
+        *(json.loads(part.extra).values() if part.extra else ()),
         *fitted,
         *notes,
     ]

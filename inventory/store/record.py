@@ -245,7 +245,9 @@ def _translated(problem: DatabaseError | DBAPIError, where: str) -> Refused:
         )
     if "unique" in said:
         return Refused("already-there", "The same thing was written a moment ago by someone else. Nothing was changed")
-    if any(word in said for word in ("connection", "could not translate", "server closed")):
+    if any(
+        word in said for word in ("connection", "resolve host", "translate host", "server closed", "timeout expired")
+    ):
         return Refused(
             "server-away",
             f"Not connected to the workshop record at {where}. Nothing was changed",
