@@ -192,6 +192,6 @@ def test_two_who_make_the_same_record_at_once_leave_one(tmp_path: Path) -> None:
         )
         for _ in range(2)
     ]  # fmt: skip
-    said = [process.communicate() + (process.returncode,) for process in running]
+    said = [(*process.communicate(), process.returncode) for process in running]
     assert sorted(status for _, _, status in said) == [0, 3], said
     assert matchmark("--record", str(path), "car", "add", "Green tourer").returncode == 0

@@ -1,11 +1,19 @@
 from __future__ import annotations
 
-from tests.docs.schema import DEVELOPERS, END, START, inserted
+from tests.docs import commands, schema
 
 
 def test_the_schema_in_developers_md_is_the_schema_of_the_models() -> None:
-    page = DEVELOPERS.read_text(encoding="utf-8")
+    page = schema.DEVELOPERS.read_text(encoding="utf-8")
 
-    assert START in page
-    assert END in page
-    assert inserted(page) == page, "renew it: python -m tests.docs.schema"
+    assert schema.START in page
+    assert schema.END in page
+    assert schema.inserted(page) == page, "renew it: python -m tests.docs.schema"
+
+
+def test_the_commands_in_developers_md_are_the_commands() -> None:
+    page = schema.DEVELOPERS.read_text(encoding="utf-8")
+
+    assert commands.START in page
+    assert commands.END in page
+    assert commands.inserted(page) == page, "renew it: python -m tests.docs.commands"
