@@ -17,7 +17,7 @@ from inventory.store.record import open_record
 from inventory.store.tables import JournalEntry
 
 #: Words that are never said to a person (the tone of the product).
-NEVER = re.compile(r"\b(error|invalid|failed|failure to|oops|traceback|exception|illegal|bad)\b", re.IGNORECASE)
+NEVER = re.compile(r"\b(error|invalid|failed|failure to|oops|traceback|exception|illegal)\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True)

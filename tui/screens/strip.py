@@ -328,6 +328,8 @@ class Strip(View):
             self._take_position(interview, view.name, view)
         elif words.isdecimal():
             self.frame.say(f"There is no {words} still on.")
+        elif words and self.standing is not None and not self.standing.still_on:
+            self._take_position(interview, words, None)  # nothing is listed that it could have been meant for
         elif words:
             self._unlisted = words
             self.frame.say(f'"{words}" is not on the list of this car.')
