@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from inventory.errors import Refused
 from inventory.sheets.files import FORMULA_START
@@ -38,10 +38,13 @@ def write_book(path: Path, pages: Sequence[Page]) -> None:
     """Write a workbook: head frozen and filtered, widths by content, no formula in it."""
     from openpyxl import Workbook  # about 100 ms, needed only where a workbook is written
 
-    book = Workbook(write_only=True)
-    for page in pages:
-        _write_page(book, page)
-    save(path, lambda target: book.save(target))
+    def write(file: BinaryIO) -> None:
+        book = Workbook(write_only=True)
+        for page in pages:
+            _write_page(book, page)
+        book.save(file)
+
+    save(path, write)
 
 
 def _write_page(book: Any, page: Page) -> None:
@@ -114,11 +117,12 @@ def safe_in_csv(text: str) -> str:
     return f"'{text}" if FORMULA_START.match(text) else text
 
 
-def save(path: Path, write: Callable[[Path], object]) -> None:
+def save(path: Path, write: Callable[[BinaryIO], object]) -> None:
     """Write a file beside its place and move it there; refused, in a sentence, where that cannot be done."""
     part = path.with_name(f".{path.name}.{os.getpid()}.part")
     try:
-        write(part)
+        with part.open("wb") as file:
+            write(file)
         part.replace(path)
     except OSError as problem:
         why = (problem.strerror or str(problem)).lower()

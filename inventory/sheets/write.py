@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import csv
+import io
 import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
+from typing import BinaryIO
 
 from sqlalchemy.orm import Session
 
@@ -162,11 +164,12 @@ def _write_csv(path: Path, pages: Sequence[Page]) -> None:
     """One page as comma-separated UTF-8 with its mark (RFC 4180)."""
     (page,) = pages
 
-    def write(target: Path) -> None:
-        with target.open("w", encoding="utf-8-sig", newline="") as file:
-            writer = csv.writer(file)
-            for row in (page.head, *page.rows):
-                writer.writerow([safe_in_csv(_plain(cell)) for cell in row])
+    def write(file: BinaryIO) -> None:
+        text = io.TextIOWrapper(file, encoding="utf-8-sig", newline="")
+        writer = csv.writer(text)
+        for row in (page.head, *page.rows):
+            writer.writerow([safe_in_csv(_plain(cell)) for cell in row])
+        text.detach()
 
     save(path, write)
 
@@ -180,7 +183,7 @@ def _write_json(path: Path, pages: Sequence[Page]) -> None:
         ]
         for page in pages
     }
-    save(path, lambda target: target.write_text(json.dumps(data, ensure_ascii=False, indent=1), encoding="utf-8"))
+    save(path, lambda file: file.write(json.dumps(data, ensure_ascii=False, indent=1).encode()))
 
 
 def _plain(cell: Cell) -> str:
