@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import os
 import shutil
-import signal
 import subprocess
+import sys
 import tempfile
 import time
 from collections.abc import Iterator
@@ -36,6 +36,24 @@ _SETTINGS = {
 }
 
 
+#: Ends the server when the tests do, in whatever way they end: even where they are killed, their end of the pipe
+#: closes. SIGINT is the server's fast way down: it does not wait for who is still connected.
+_WATCH = """
+import os, shutil, signal, sys, time
+sys.stdin.read()
+server = int(sys.argv[1])
+try:
+    os.kill(server, signal.SIGINT)
+    for _ in range(100):
+        os.kill(server, 0)
+        time.sleep(0.1)
+    os.kill(server, signal.SIGKILL)
+except ProcessLookupError:
+    pass
+shutil.rmtree(sys.argv[2], ignore_errors=True)
+"""
+
+
 class NoServerError(RuntimeError):
     """PostgreSQL did not come up; says why and what may be done."""
 
@@ -59,15 +77,16 @@ def run_server() -> Iterator[Path]:
                 os.chown(folder, _NOBODY, _NOBODY)
         _init(binaries, data, account)
         server = _start(binaries, home, data, account)
+        watcher = subprocess.Popen(
+            [sys.executable, "-c", _WATCH, str(server.pid), str(home)], stdin=subprocess.PIPE, start_new_session=True
+        )
         try:
             yield home
         finally:
-            server.send_signal(signal.SIGINT)  # the fast way down: it does not wait for who is still connected
-            try:
-                server.wait(10)
-            except subprocess.TimeoutExpired:
-                server.kill()
-                server.wait()
+            assert watcher.stdin is not None
+            watcher.stdin.close()
+            server.wait()
+            watcher.wait()
     finally:
         shutil.rmtree(home, ignore_errors=True)
 
