@@ -70,7 +70,7 @@ def _weighed(kind: str, runs: list[RunView], seals: list[FactView], work: list[F
 
 
 def _recorded_order(facts: Iterable[FactView]) -> dict[str, int]:
-    ordered = sorted(facts, key=lambda fact: (fact.recorded, fact.id))
+    ordered = sorted(facts, key=lambda fact: (fact.ranked, fact.id))
     return {fact.id: place for place, fact in enumerate(ordered)}
 
 

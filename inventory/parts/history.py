@@ -41,6 +41,7 @@ class FactView:
     latest: str
     counts_from: str
     recorded: str
+    ranked: str
     recorded_on: str
     by: str
     how_known: str
@@ -101,7 +102,7 @@ def facts_of_many(
 def views(session: Session, rows: Sequence[Any]) -> list[FactView]:
     """Rows of facts as they are shown, oldest first by the day they count from."""
     names = _Names(session, rows)
-    ordered = sorted(rows, key=lambda row: (row.counts_from, row.recorded, row.__tablename__, row.id))
+    ordered = sorted(rows, key=lambda row: (row.counts_from, row.ranked, row.__tablename__, row.id))
     return [_view(row, names) for row in ordered]
 
 
@@ -127,6 +128,7 @@ def _view(row: Any, names: _Names) -> FactView:
         latest=row.latest,
         counts_from=row.counts_from,
         recorded=row.recorded,
+        ranked=row.ranked,
         recorded_on=row.recorded_on,
         by=names.people.get(row.by_id, "unknown"),
         how_known=row.how_known,

@@ -78,8 +78,8 @@ class Current:
 
 
 def in_order(facts: Iterable[Any]) -> list[Any]:
-    """Facts oldest first: by the day they count from, ties by when they were recorded."""
-    return sorted(facts, key=lambda fact: (fact.counts_from, fact.recorded, fact.id or 0))
+    """Facts oldest first: by the day they count from, ties by when they, or what they correct, were recorded."""
+    return sorted(facts, key=lambda fact: (fact.counts_from, fact.ranked, fact.id or 0))
 
 
 def current(facts: PartFacts) -> Current:

@@ -44,6 +44,7 @@ def make_fact(
         "counts_from": min(latest, today),
         "recorded": act.at,
         "recorded_on": today,
+        "ranked": act.at,
         "by_id": act.by_id,
         "how_known": how_known,
     }
@@ -55,7 +56,7 @@ def as_of(
 ) -> AnySelect:
     """Narrow a selection of facts to those that stood on `day`, as known on `known_on` (both: now).
 
-    Oldest first: by the day they count from, then by when they were recorded.
+    Oldest first: by the day they count from, then by when they, or what they correct, were recorded.
     """
     if day is not None:
         select = select.where(model.counts_from <= day.isoformat())
@@ -65,7 +66,7 @@ def as_of(
         select = select.where(model.recorded_on <= known_on.isoformat()).where(
             or_(model.superseded_by.is_(None), model.superseded_on > known_on.isoformat())
         )
-    return select.order_by(model.counts_from, model.recorded, model.id)
+    return select.order_by(model.counts_from, model.ranked, model.id)
 
 
 def fact_id(model: type[Base] | str, key: int) -> str:

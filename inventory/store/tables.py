@@ -59,8 +59,9 @@ class FactColumns:
 
     `so_from`, `so_to`: EDTF; `told`: the words the time was told in. `earliest`, `latest`: the days
     `so_from` may lie between. `counts_from`: the latest of them or the day of recording, whichever is
-    earlier. `reason`: why this fact corrects another. `superseded_by`: the fact that took its place
-    ("seal_sighting-12") and on which day.
+    earlier. `ranked`: which of two that count from one day is the later: the moment of recording, or that of
+    the fact it corrects, whose place it takes. `reason`: why this fact corrects another. `superseded_by`,
+    `superseded_on`: the fact that took its place ("seal_sighting-12") and on which day.
     """
 
     id: Mapped[int] = mapped_column(primary_key=True, sort_order=-1)
@@ -73,6 +74,7 @@ class FactColumns:
     counts_from: Mapped[str] = mapped_column(String(10))
     recorded: Mapped[str] = mapped_column(String(27))
     recorded_on: Mapped[str] = mapped_column(String(10))
+    ranked: Mapped[str] = mapped_column(String(27))
     by_id: Mapped[ThingReference]
     how_known: Mapped[str]
     reason: Mapped[str | None]

@@ -32,6 +32,7 @@ def _fact_table(name: str, *columns: sa.Column) -> None:
         sa.Column("counts_from", sa.String(10), nullable=False),
         sa.Column("recorded", sa.String(27), nullable=False),
         sa.Column("recorded_on", sa.String(10), nullable=False),
+        sa.Column("ranked", sa.String(27), nullable=False),
         sa.Column("by_id", sa.Integer(), sa.ForeignKey("thing.id"), nullable=False),
         sa.Column("how_known", sa.Text(), nullable=False),
         sa.Column("reason", sa.Text()),

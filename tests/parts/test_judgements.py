@@ -19,7 +19,7 @@ _numbers = itertools.count(1)
 
 def fact(on: str, **values: Any) -> Any:
     number = next(_numbers)
-    return SimpleNamespace(id=number, counts_from=on, recorded=f"2026-04-01T10:00:{number % 60:02d}", **values)
+    return SimpleNamespace(id=number, counts_from=on, ranked=f"2026-04-01T10:00:{number % 60:02d}", **values)
 
 
 def marking(on: str, **values: Any) -> Any:

@@ -49,7 +49,7 @@ class Told:
         when = parse_when(self.on)
         self.earliest, self.latest = when.earliest.isoformat(), when.latest.isoformat()
         self.counts_from = min(self.latest, self.recorded_on)
-        self.recorded = f"{self.recorded_on}T{self.at}"
+        self.ranked = self.recorded = f"{self.recorded_on}T{self.at}"
 
 
 def _passages(*said: str) -> list[Told]:
