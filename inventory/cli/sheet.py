@@ -46,7 +46,8 @@ def read(door: Door, file: Path, trial: bool, rejects: Path | None, mapping: tup
         report = read_sheet(door.record, file, door.by, trial=trial, rejects=rejects, said=said)
     except SheetRefused as refusal:
         data = {"error": refusal.as_dict(), **refusal.report.as_dict(with_rows=trial)}
-        sentence = f"{refusal.message}." + (f"\n  {refusal.hint}" if refusal.hint else "")
+        says = refusal.message[:1].upper() + refusal.message[1:]
+        sentence = f"{says}." + (f"\n  {refusal.hint}" if refusal.hint else "")
         text = _text(refusal.report, trial) if refusal.report.rows_read else ""
         return Answer(data, text, refusal.exit_status, refusal=sentence)
     text = _text(report, trial)

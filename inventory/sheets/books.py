@@ -19,7 +19,10 @@ __all__ = ["MOST_CHARACTERS", "Page", "safe_in_csv", "save", "write_book"]
 #: What a cell holds, and a sheet (Microsoft, "Excel specifications and limits").
 MOST_CHARACTERS = 32_767
 _MOST_ROWS = 1_048_576
-_CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+#: Controls, and the two that are no characters in XML 1.0.
+_CONTROLS = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]")
+#: What reads as an escaped character in a workbook (ECMA-376, ST_Xstring, from memory): its underscore is escaped.
+_ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
 _WIDEST = 48
 Cell = str | Decimal | date | None
 
@@ -80,7 +83,7 @@ def _cell(sheet: Any, make: Any, value: Cell, page: str) -> Any:
                 f"A cell holds {MOST_CHARACTERS} characters; one of {page} has {len(value)}. Nothing was written",
                 hint="write it as csv or json",
             )
-        cell = make(sheet, value=_CONTROLS.sub("", value))
+        cell = make(sheet, value=_ESCAPE.sub("_x005F_", _CONTROLS.sub("", value)))
         cell.data_type = "s"
         return cell
     cell = make(sheet, value=value)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from inventory.sheets.columns import CRITICAL, WRONG, SheetKind, doubtful, header_key, spellings, words
+from inventory.store.text import clean
 
 __all__ = ["KEPT", "Heading", "doubts", "read_headings", "recognised"]
 
@@ -60,7 +61,7 @@ def _given(headers: Sequence[str], said: Mapping[str, str]) -> set[str]:
 
 def _named(header: str, place: int) -> str:
     """A header, or a name for a column that has none."""
-    return " ".join(header.split()) or f"column {place + 1}"
+    return clean(header) or f"column {place + 1}"
 
 
 def _offers(written: str, header: str, sheet: SheetKind, said: Mapping[str, str]) -> list[tuple[int, int, str]]:

@@ -49,7 +49,8 @@ def index_of(known: Iterable[Identity]) -> Index:
     tags: dict[str, Identity] = {}
     serials: dict[str, list[Identity]] = defaultdict(list)
     for each in known:
-        tags[each.tag] = each
+        if each.tag:
+            tags[each.tag] = each
         if each.serial:
             serials[squeeze(each.serial)].append(each)
     return Index(tags, serials)

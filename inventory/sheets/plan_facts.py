@@ -130,7 +130,7 @@ def _part_of(each: _Row, index: Index) -> tuple[int | None, CellProblem | None]:
     if match.part_id is None:
         named = each.named.tag or " ".join(filter(None, (each.named.maker, each.named.part_number, each.named.serial)))
         return None, CellProblem("tag" if each.named.tag else "serial", named, "no part on record is this one")
-    part = index.tags.get(each.named.tag or "")
+    part = index.tags.get(each.named.tag) if each.named.tag else None
     if part and each.named.serial and squeeze(each.named.serial) != squeeze(part.serial or ""):
         said = f"{part.tag} has the serial {part.serial}" if part.serial else f"{part.tag} has no serial on record"
         return None, CellProblem("serial", each.named.serial, said, "one of the two belongs to another row")
