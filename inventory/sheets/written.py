@@ -255,6 +255,10 @@ def _in_place_of(named: Named, old: Any, fact: Any) -> Iterable[Base]:
         (fact.id,) = reserve(named.session, type(fact), 1)
         old.superseded_by = fact_id(type(fact), fact.id)
         old.superseded_on = named.act.today.isoformat()
+        fact.reason = "changed in a sheet"
+        fact.ranked = old.ranked  # mending an older fact must not make it the latest
+        if fact.so_from == old.so_from:
+            fact.counts_from = old.counts_from
         yield old
     yield fact
 
