@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
@@ -36,14 +37,15 @@ def template(_door: Door, file: Path, over: bool) -> Answer:
     "--rejects", type=click.Path(path_type=Path), help="A workbook for rows that cannot be taken; the others go in."
 )
 @click.option("--map", "mapping", multiple=True, metavar="HEADER=COLUMN", help='As "Their header=part number".')
+@on_option
 @pass_door
-def read(door: Door, file: Path, trial: bool, rejects: Path | None, mapping: tuple[str, ...]) -> Answer:
+def read(door: Door, file: Path, trial: bool, rejects: Path | None, mapping: tuple[str, ...], on: str | None) -> Answer:
     """Read a spreadsheet (xlsx or csv): all of it, or nothing."""
     from inventory.sheets import SheetRefused, read_sheet
 
     said = dict(_split(each) for each in mapping)
     try:
-        report = read_sheet(door.record, file, door.by, trial=trial, rejects=rejects, said=said)
+        report = read_sheet(door.record, file, door.by, trial=trial, rejects=rejects, said=said, on=on)
     except SheetRefused as refusal:
         data = {"error": refusal.as_dict(), **refusal.report.as_dict(with_rows=trial)}
         says = refusal.message[:1].upper() + refusal.message[1:]

@@ -30,6 +30,7 @@ from inventory.sheets.written import LIST_TABLES, Named, fact_rows, list_rows, p
 from inventory.store import journal
 from inventory.store.begin import RECORD_THING
 from inventory.store.clock import today
+from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id
 from inventory.store.names import nearest
 from inventory.store.record import Record
@@ -51,12 +52,15 @@ def read_sheet(
     trial: bool = False,
     rejects: Path | None = None,
     said: Mapping[str, str] | None = None,
+    on: str | None = None,
 ) -> Report:
     """Read a file into the record, all of it or nothing; with `trial` nothing is written.
 
     `rejects` names a workbook for the rows that cannot be taken, and lets the others in. `said` gives
-    headers to columns. Raises `SheetRefused` where the file is refused; its report says why.
+    headers to columns, `on` the day the sheet tells of (today). Raises `SheetRefused` where the file is
+    refused; its report says why.
     """
+    when_on(on, today())
     if rejects is not None:
         _check_rejects(rejects, path)
     try:
@@ -72,7 +76,8 @@ def read_sheet(
         if not trial:
             if refused and rejects is not None:
                 write_rejects(rejects, refused)
-            _carry_out(session, begin_act(session, "sheet read", by), plan)
+            act = begin_act(session, "sheet read", by)
+            _carry_out(session, act, when_on(on, act.today), plan)
     return report_of(plan)
 
 
@@ -162,12 +167,12 @@ def _remarks(sheets: Sequence[SheetIn]) -> Iterable[str]:
                 yield f"{sheet.name}: no place for {', '.join(lost)}, which was not read"
 
 
-def _carry_out(session: Session, act: Act, plan: Plan) -> None:
+def _carry_out(session: Session, act: Act, day: When, plan: Plan) -> None:
     """Write what a plan says, part by part: one entry in the journal for each thing, all of one act."""
     work = [row.work for row in plan.rows if row.work is not None]
     if not work:
         return
-    named = Named.of(session, act, _people(work))
+    named = Named.of(session, act, day, _people(work))
     lists = [(each, each.about) for each in work if isinstance(each, FactPlan) and isinstance(each.about, tuple)]
     if lists:
         old = _old_rows(session, [each for each, _ in lists])

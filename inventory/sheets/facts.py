@@ -20,7 +20,7 @@ from inventory.seals.actions import sighting
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
 from inventory.sheets.cells import UNDATED, amount_of, day_of, one_word, same_amount
-from inventory.store.dates import When, parse_when, when_on
+from inventory.store.dates import When, parse_when
 from inventory.store.facts import Act, make_fact
 from inventory.store.journal import canonical
 from inventory.store.personal import BLANKED
@@ -51,11 +51,12 @@ _MONEY = {"values": "amount", "provenance": "price"}
 
 @dataclass(frozen=True)
 class Target:
-    """What a fact is built for: the act, the part, and the keys of people by folded name."""
+    """What a fact is built for: the act, the part, the keys of people by folded name, the day if the row has none."""
 
     act: Act
     part_id: int
     people: Mapping[str, int]
+    day: When
 
 
 @dataclass(frozen=True)
@@ -221,9 +222,8 @@ def _equal(column: str, one: str, other: str | None) -> bool:
 
 
 def built(sheet: FactSheet, target: Target, cells: dict[str, str], document_id: int | None) -> FactColumns:
-    """The fact that a row becomes; without a day it takes today."""
-    today = target.act.today
-    when = parse_when(cells["on"]) if "on" in cells else when_on(None, today)
+    """The fact that a row becomes; without a day of its own it takes that of the read."""
+    when = parse_when(cells["on"]) if "on" in cells else target.day
     return sheet.build(target, when, cells, document_id)
 
 

@@ -27,7 +27,7 @@ from inventory.sheets.facts import FACT_SHEETS, FROM_A_SHEET, Target, built, tab
 from inventory.sheets.part_cells import FROM_ITSELF, PartCells
 from inventory.sheets.plan import FactPlan, PartPlan
 from inventory.sheets.queries import PartState, contact_ids
-from inventory.store.dates import FIRST_DAY, When, parse_when, when_on
+from inventory.store.dates import FIRST_DAY, When, parse_when
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.keys import reserve
 from inventory.store.tables import Base, FactColumns
@@ -43,10 +43,14 @@ _CAME_AS = {"customer's": "left here by a customer", "lent in": "lent in", "lent
 
 @dataclass
 class Named:
-    """The keys behind the names in a file: cars, positions, places and people; `rows` makes those that are new."""
+    """The keys behind the names in a file: cars, positions, places and people; `rows` makes those that are new.
+
+    `day`: when what a cell gives no day for was so.
+    """
 
     session: Session
     act: Act
+    day: When
     rows: list[Base] = field(default_factory=list)
     _cars: dict[str, int] = field(default_factory=dict)
     _places: dict[str, int] = field(default_factory=dict)
@@ -55,19 +59,14 @@ class Named:
     people: dict[str, int] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, session: Session, act: Act, people: Iterable[str]) -> Named:
+    def of(cls, session: Session, act: Act, day: When, people: Iterable[str]) -> Named:
         """With everything that is on record read once."""
-        named = cls(session, act, people=contact_ids(session, people))
+        named = cls(session, act, day, people=contact_ids(session, people))
         named._cars = {fold(car.name): car.id for car in cars(session)}
         named._places = {row.name_folded: row.id for row in session.execute(select(Place.name_folded, Place.id))}
         positions = session.execute(select(Position.car_id, Position.name_folded, Position.id))
         named._positions = {(row.car_id, row.name_folded): row.id for row in positions}
         return named
-
-    @property
-    def today(self) -> When:
-        """The day of the read, on which what a cell gives no day for was so."""
-        return when_on(None, self.act.today)
 
     def car(self, name: str) -> int:
         """The key of a car that is on record."""
@@ -77,7 +76,7 @@ class Named:
         """The key of a place; a shelf that a sheet names is a place."""
         key = fold(name)
         if key not in self._places:
-            self._places[key], made = new_place(self.session, self.act, name, self.today)
+            self._places[key], made = new_place(self.session, self.act, name, self.day)
             self.rows += made
         return self._places[key]
 
@@ -93,7 +92,7 @@ class Named:
         """The key of a person or firm."""
         key = fold(name)
         if key not in self.people:
-            self.people[key], made = new_contact(self.session, self.act, name, self.today)
+            self.people[key], made = new_contact(self.session, self.act, name, self.day)
             self.rows += made
         return self.people[key]
 
@@ -116,12 +115,12 @@ def part_rows(plan: PartPlan, part_id: int, named: Named, old_rows: Mapping[str,
     cells, state, changed, act = plan.cells, plan.state, plan.changed, named.act
     rows: list[Base] = []
     if marked := _marked(cells, state, changed):
-        rows.append(make_fact(Marking, act, part_id, named.today, how_known=FROM_A_SHEET, **marked))
+        rows.append(make_fact(Marking, act, part_id, named.day, how_known=FROM_A_SHEET, **marked))
     if "seal state" in changed:
         seal = cells.seal or _first_seal(cells.kind or state.kind)
-        rows.append(sighting(act, part_id, seal, cells.seal_state or "", named.today, how_known=FROM_A_SHEET))
+        rows.append(sighting(act, part_id, seal, cells.seal_state or "", named.day, how_known=FROM_A_SHEET))
     if "condition" in changed:
-        rows += condition_rows(act, part_id, named.today, int(cells.condition or 0), None, None)
+        rows += condition_rows(act, part_id, named.day, int(cells.condition or 0), None, None)
     if {"car", "position", "place"} & changed:
         rows += _whereabouts(cells, state, part_id, named, changed)
     rows += _owned(cells, state, changed, part_id, named, old_rows)
@@ -129,7 +128,7 @@ def part_rows(plan: PartPlan, part_id: int, named: Named, old_rows: Mapping[str,
         rows += _valued(cells, state, part_id, named, old_rows)
     if "notes" in changed:
         text = new_notes(cells.notes, state.notes)
-        rows.append(make_fact(Note, act, part_id, named.today, how_known=FROM_A_SHEET, text=text))
+        rows.append(make_fact(Note, act, part_id, named.day, how_known=FROM_A_SHEET, text=text))
     return rows
 
 
@@ -163,7 +162,7 @@ def _whereabouts(
     cells: PartCells, state: PartState, part_id: int, named: Named, changed: frozenset[str]
 ) -> Iterable[Base]:
     """A car without a place: fitted there. A car and a place: it came off that car and lies there."""
-    act, when = named.act, named.today
+    act, when = named.act, named.day
     car = cells.car or (state.car if cells.position else None)
     came_off = cells.place is not None and (state.fitted or bool({"car", "position"} & changed))
     if car is not None and (cells.place is None or came_off):
@@ -238,7 +237,7 @@ def _valued(
         Valuation,
         named.act,
         part_id,
-        cells.value_on or named.today,
+        cells.value_on or named.day,
         how_known=FROM_A_SHEET,
         amount=amount,
         currency=currency,
@@ -270,13 +269,13 @@ def fact_rows(plan: FactPlan, part_id: int, named: Named, old_rows: Mapping[str,
         named.person(plan.cells["party"])
     old = old_rows[fact_id(table_of(sheet), plan.old)] if plan.old is not None else None
     document_id = getattr(old, "document_id", None)
-    fact = built(sheet, Target(named.act, part_id, named.people), plan.cells, document_id)
+    fact = built(sheet, Target(named.act, part_id, named.people, named.day), plan.cells, document_id)
     return list(_in_place_of(named, old, fact))
 
 
 def list_rows(plan: FactPlan, about: tuple[str, str], named: Named, old_rows: Mapping[str, Any]) -> list[Base]:
     """The fact that a row of positions or fits becomes."""
-    when = parse_when(plan.cells["on"]) if "on" in plan.cells else named.today
+    when = parse_when(plan.cells["on"]) if "on" in plan.cells else named.day
     old = old_rows[fact_id(LIST_TABLES[plan.sheet], plan.old)] if plan.old is not None else None
     if plan.sheet == "fits":
         sensor = named.number(about[0], "pressure sensor")

@@ -11,6 +11,7 @@ from sqlalchemy import select
 from inventory.parts.actions import add_part
 from inventory.parts.markings import Markings
 from inventory.parts.tags import issue
+from inventory.sheets import read_sheet
 from inventory.sheets.columns import WRONG
 from inventory.store.tables import JournalEntry
 from inventory.teardown import actions as teardown
@@ -349,3 +350,13 @@ def test_a_name_that_is_kept_apart_stays_out_of_the_journal(desk: Desk) -> None:
     desk.read(desk.csv(rows(FULL)))
     with desk.record.read() as session:
         assert not any("Fimber" in images for images in session.scalars(select(JournalEntry.images)))
+
+
+def test_a_sheet_tells_of_the_day_it_was_written(desk: Desk) -> None:
+    sheet = desk.csv(rows({"kind": "relay", "serial": "7", "place": "A1", "condition": "1"}))
+
+    read_sheet(desk.record, sheet, BY, on="2026-03-21")
+
+    card = desk.card()
+    assert {fact["on"] for section in ("markings", "moves", "assessments") for fact in card[section]} == {"2026-03-21"}
+    desk.again(sheet)
