@@ -358,5 +358,5 @@ def test_a_sheet_tells_of_the_day_it_was_written(desk: Desk) -> None:
     read_sheet(desk.record, sheet, BY, on="2026-03-21")
 
     card = desk.card()
-    assert {fact["on"] for section in ("markings", "moves", "assessments") for fact in card[section]} == {"2026-03-21"}
+    assert {fact.on for section in ("markings", "moves", "assessments") for fact in card[section]} == {"2026-03-21"}
     desk.again(sheet)
