@@ -79,12 +79,12 @@ def _tags(some: Sequence[Identity]) -> str:
 
 
 def _may_be(cells: PartCells, part: Identity) -> bool:
-    """Whether maker and part number speak for it: equal where both give them; without numbers, kind and maker."""
+    """Whether nothing speaks against it: maker and number equal where both give them; without numbers, the kind."""
     if cells.maker and part.maker and fold(cells.maker) != fold(part.maker):
         return False
     if cells.part_number and part.part_number:
         return squeeze(cells.part_number) == squeeze(part.part_number)
-    return bool(cells.maker and part.maker) and cells.kind in (None, part.kind)
+    return cells.kind == part.kind or (cells.kind is None and bool(cells.maker and part.maker))
 
 
 def _each_once(rows: Sequence[PartCells], found: list[Matched | None]) -> list[Matched | None]:
