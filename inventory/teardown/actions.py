@@ -119,7 +119,7 @@ def log(
 
     `listed` is what was taken over from the position's list (known as `coming_off` says); `markings` then
     is what was read on the part itself. A part that is not on record as being on this car is refused,
-    unless `override` says why it came off it.
+    unless `override` says why it came off it. A label of which everything was taken back is free again.
     """
     strip_down = open_strip_down(session, car)
     read, taken_over = checked(markings), checked(listed or Markings())
@@ -129,12 +129,12 @@ def log(
     rows: list[Base] = []
     part = _known_part(session, tag)
     _hold(session, strip_down.car_id, part)
+    if (part is None or part.kind is None) and (read.kind or taken_over.kind) is None:
+        raise Refused("part-without-kind", "A part needs a kind. Nothing was changed", hint="for example: relay")
     if part is None:
-        if (read.kind or taken_over.kind) is None:
-            raise Refused("part-without-kind", "A part needs a kind. Nothing was changed", hint="for example: relay")
         ((thing, part),) = new_parts(session, 1, [tags.parse(tag)] if tag else [])
         rows += [thing, part]
-    elif not (override and clean(override)):
+    elif part.kind is not None and not (override and clean(override)):
         _require_on_car(session, part, strip_down)
     for seen, how_known in ((taken_over, coming_off.how_known), (read, "seen" if listed else coming_off.how_known)):
         if seen != Markings():

@@ -44,3 +44,22 @@ def test_taking_a_withdrawal_back_leaves_a_later_sighting_the_latest(record: Rec
     with record.read() as session:
         assert part_row(session, tag).seal_state == "missing"
     assert verify(record).problems == ()
+
+
+def test_a_label_of_which_everything_was_taken_back_is_free_again(record: Record) -> None:
+    with record.write() as session:
+        add_car(session, BY, "Green tourer")
+        teardown.begin(session, BY, "Green tourer")
+    with record.write() as session:
+        wrong = teardown.log(session, BY, Markings(kind="relay", serial="1402"), teardown.ComingOff(position="wing"))
+    with record.write() as session:
+        past = corrections.last_act(session, BY, "")
+        assert past is not None
+        corrections.withdraw_act(session, BY, past.key, "wrong label")
+    with record.write() as session:
+        right = teardown.log(session, BY, Markings(kind="injector"), teardown.ComingOff(position="rail"), tag=wrong.tag)
+
+    with record.read() as session:
+        part = part_row(session, wrong.tag)
+        assert (part.kind, part.serial, right.sequence) == ("injector", None, 2)
+    assert verify(record).problems == ()

@@ -108,11 +108,11 @@ def next_label(session: Session) -> str:
 
 
 def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
-    """What is known of the part that carries a label, or None for an unused one."""
+    """What is known of the part that carries a label, or None for one that is free."""
     line = _line(session, tag)
-    if line is None:
+    if line is None or line.kind is None:
         return None
-    what = line.kind or "part"
+    what = line.kind
     here = line.fitted and line.car == car
     if here:
         return KnownLabel(tag, f"{tag} is the {what} on record here.", True, line.position or "", True)
