@@ -18,6 +18,7 @@ from inventory.pairing.judgements import PairJudgement, candidates, pairs_among
 from inventory.pairing.plan import Plan, plan
 from inventory.parts import tables
 from inventory.parts.history import FactView, facts_of_many
+from inventory.parts.judgements import AWAY
 from inventory.parts.queries import PartLine, lines_of, part_row
 from inventory.parts.tables import Fit, Marking, Part, PartNumber
 from inventory.places.queries import place_named
@@ -28,9 +29,6 @@ from inventory.store.text import squeeze
 from inventory.teardown.tables import Removal
 
 __all__ = ["all_pairs", "fit_rows", "fits_on_record", "halves", "mates", "shelf_plan"]
-
-#: Ways of being out of the house without having left it.
-_AWAY = frozenset({"lent out", "sent out"})
 
 
 def fits_on_record(session: Session, *, known_on: date | None = None) -> Fits:
@@ -167,7 +165,7 @@ def _away(session: Session) -> set[str]:
     """Tags of parts that are lent or sent out by the last word on where they are."""
     query = as_of(select(Provenance.how, Part.tag).join(Part, Part.id == Provenance.thing_id), Provenance)
     last = {tag: how for how, tag in session.execute(query) if how != "not known"}
-    return {tag for tag, how in last.items() if how in _AWAY}
+    return {tag for tag, how in last.items() if how in AWAY}
 
 
 def _split(every: list[Half]) -> tuple[list[Half], list[Half]]:

@@ -20,7 +20,7 @@ from inventory.places.tables import Place, PlaceDescription
 from inventory.provenance.hands import begin_act, known_hand
 from inventory.store import journal
 from inventory.store.dates import When, parse_when, when_on
-from inventory.store.facts import Act, as_of, fact_id, make_fact, split_fact_id
+from inventory.store.facts import Act, as_of, fact_id, make_fact, split_fact_id, take_place
 from inventory.store.keys import reserve
 from inventory.store.tables import Base, FactColumns, JournalEntry, Withdrawal
 from inventory.store.text import clean, fold
@@ -91,7 +91,7 @@ def correct(session: Session, by: str, fact: str, changes: Mapping[str, str], re
         raise Refused("nothing-to-correct", "The fact says so already. Nothing was changed")
     anew = make_fact(type(row), act, row.thing_id, when, how_known=row.how_known, **values)
     anew.reason = _reason(reason)
-    _take_place(anew, row)
+    take_place(anew, row)
     _supersede(session, act, row, anew)
     _write(session, act, [row, anew])
     return fact_id(type(row).__tablename__, anew.id)  # type: ignore[attr-defined]
@@ -163,17 +163,10 @@ def _reinstate(session: Session, act: Act, withdrawal: Withdrawal, reason: str) 
     values = {name: getattr(old, name) for name in old.__table__.c.keys() if name not in SHARED}  # type: ignore[attr-defined]  # noqa: SIM118
     anew = make_fact(type(old), act, old.thing_id, _when(old), how_known=old.how_known, **values)
     anew.reason = reason
-    _take_place(anew, old)
+    take_place(anew, old)
     _supersede(session, act, withdrawal, anew)
     _write(session, act, [withdrawal, anew])
     return fact_id(type(old).__tablename__, anew.id)  # type: ignore[attr-defined]
-
-
-def _take_place(anew: FactColumns, old: FactColumns) -> None:
-    """Rank a fact where the one it stands for stood: mending an older fact must not make it the latest."""
-    anew.ranked = old.ranked
-    if anew.so_from == old.so_from:
-        anew.counts_from = old.counts_from
 
 
 def _supersede(session: Session, act: Act, old: FactColumns, new: FactColumns) -> None:

@@ -9,25 +9,26 @@ from typing import Any
 
 from inventory.store.text import squeeze
 
-__all__ = ["LEFT", "Current", "PartFacts", "current", "in_order", "worst_seal"]
+__all__ = ["AWAY", "CAME", "COMING", "LEFT", "Current", "PartFacts", "current", "in_order", "worst_seal"]
 
+#: Ways of coming (back) into the house, in the order in which they are offered.
+COMING = (
+    "bought",
+    "given",
+    "exchanged",
+    "inherited",
+    "came with a car",
+    "found",
+    "left here by a customer",
+    "lent in",
+    "came back",
+    "not known",
+)
+CAME = frozenset(COMING)
+#: Ways of being out of the house without having left it.
+AWAY = frozenset({"lent out", "sent out"})
 #: Ways of leaving the house for good.
 LEFT = frozenset({"sold", "given away", "returned", "scrapped", "lost", "stolen"})
-#: Ways of coming (back) into the house.
-CAME = frozenset(
-    {
-        "bought",
-        "given",
-        "exchanged",
-        "inherited",
-        "came with a car",
-        "found",
-        "left here by a customer",
-        "lent in",
-        "came back",
-        "not known",
-    }
-)
 _MARKS = ("kind", "maker", "part_number", "serial", "date_code", "marks")
 _CODE = ("match_code", "match_code_state", "match_code_read_from")
 #: Seal states, worst first; `never fitted` is passed over unless it stands alone.

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.parts import current
-from inventory.parts.judgements import LEFT
+from inventory.parts.judgements import AWAY, COMING, LEFT
 from inventory.parts.markings import one_of
 from inventory.parts.queries import part_row
 from inventory.provenance.documents import SHOWS, take_in
@@ -37,21 +37,7 @@ __all__ = [
 ]
 
 LANES = ("title", "custody", "use")
-HOW = (
-    "bought",
-    "given",
-    "exchanged",
-    "inherited",
-    "came with a car",
-    "found",
-    "left here by a customer",
-    "lent in",
-    "lent out",
-    "sent out",
-    "came back",
-    *sorted(LEFT),
-    "not known",
-)
+HOW = (*COMING, *sorted(AWAY), *sorted(LEFT))
 WHOSE = ("own", "customer's", "lent in", "lent out")
 ATTRIBUTIONS = ("seen by us", "document", "said by seller", "inferred")
 #: Whose a part is after it came or went in these ways, unless said otherwise.

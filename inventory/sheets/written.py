@@ -28,7 +28,7 @@ from inventory.sheets.part_cells import FROM_ITSELF, PartCells
 from inventory.sheets.plan import FactPlan, PartPlan
 from inventory.sheets.queries import PartState, contact_ids
 from inventory.store.dates import FIRST_DAY, When, parse_when
-from inventory.store.facts import Act, fact_id, make_fact
+from inventory.store.facts import Act, fact_id, make_fact, take_place
 from inventory.store.keys import reserve
 from inventory.store.tables import Base, FactColumns
 from inventory.store.text import fold, squeeze
@@ -255,9 +255,7 @@ def _in_place_of(named: Named, old: Any, fact: Any) -> Iterable[Base]:
         old.superseded_by = fact_id(type(fact), fact.id)
         old.superseded_on = named.act.today.isoformat()
         fact.reason = "changed in a sheet"
-        fact.ranked = old.ranked  # mending an older fact must not make it the latest
-        if fact.so_from == old.so_from:
-            fact.counts_from = old.counts_from
+        take_place(fact, old)
         yield old
     yield fact
 

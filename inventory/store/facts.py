@@ -12,7 +12,7 @@ from sqlalchemy import Select, or_
 from inventory.store.dates import When
 from inventory.store.tables import Base, FactColumns
 
-__all__ = ["Act", "as_of", "fact_id", "make_fact", "split_fact_id"]
+__all__ = ["Act", "as_of", "fact_id", "make_fact", "split_fact_id", "take_place"]
 
 AnySelect = TypeVar("AnySelect", bound=Select[*tuple[Any, ...]])
 AnyFact = TypeVar("AnyFact", bound=FactColumns)
@@ -49,6 +49,13 @@ def make_fact(
         "how_known": how_known,
     }
     return model(**shared, **values)
+
+
+def take_place(anew: FactColumns, old: FactColumns) -> None:
+    """Rank a fact where the one it stands for stood: mending an older fact must not make it the latest."""
+    anew.ranked = old.ranked
+    if anew.so_from == old.so_from:
+        anew.counts_from = old.counts_from
 
 
 def as_of(

@@ -13,10 +13,9 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from inventory.parts.judgements import CAME, LEFT, in_order
+from inventory.parts.judgements import AWAY, CAME, LEFT, in_order
 
 __all__ = [
-    "AWAY",
     "STALE_YEARS",
     "Cover",
     "Presence",
@@ -34,8 +33,6 @@ __all__ = [
     "whose_statement",
 ]
 
-#: Ways of being out of the house without having left it.
-AWAY = frozenset({"lent out", "sent out"})
 #: Ways of coming that say the part was not here before. One that came back was ours all the time.
 _FIRST_CAME = CAME - {"came back"}
 #: A value older than this says little of today. Workshop judgement.
