@@ -14,7 +14,9 @@ def command(door: Door) -> Answer:
     found = verify(door.record)
     data = found.as_dict()
     if found.ok:
-        text = f"{found.entries} entries, all fit. Keep this fingerprint elsewhere: {data['fingerprint']}"
+        entries = "1 entry fits" if found.entries == 1 else f"{found.entries} entries, all fit"
+        text = f"{entries}. Keep this fingerprint elsewhere: {data['fingerprint']}"
     else:
-        text = "\n".join(problem["says"] for problem in data["problems"])
+        last = "Something was changed outside the program. Do not write: make a copy of the record first."
+        text = "\n".join([*(problem["says"] for problem in data["problems"]), last])
     return Answer(data, text, exit_status=0 if found.ok else 1)
