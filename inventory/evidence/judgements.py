@@ -12,7 +12,7 @@ from typing import Literal
 
 from inventory.bench.verdicts import Verdict
 from inventory.reasons import WORKSHOP, Reason
-from inventory.reference.load import FailureMode, KindModes, StaleWeights, failure_modes, false_alarm, stale_weights
+from inventory.reference.modes import FailureMode, KindModes, StaleWeights, failure_modes, false_alarm, stale_weights
 
 __all__ = [
     "Event",

@@ -1,4 +1,4 @@
-"""Reference data: the kinds, what the bench does to each, how each fails, which care each step needs.
+"""Reference data: the kinds, what the bench does to each, which care each step needs.
 
 The data are TOML files beside this module, read once. Every number carries its standing and source.
 """
@@ -17,25 +17,19 @@ from inventory.store.text import fold
 
 __all__ = [
     "Caution",
-    "FailureMode",
     "Figure",
     "Kind",
-    "KindModes",
     "Procedure",
     "ReadingSpec",
     "SealStateWord",
-    "StaleWeights",
     "caution",
     "cautions_for",
-    "failure_modes",
-    "false_alarm",
     "kind",
     "kinds",
     "procedure",
     "procedures",
     "procedures_for",
     "seal_states",
-    "stale_weights",
 ]
 
 
@@ -98,35 +92,6 @@ class Procedure:
     def readings_of(self, kind_name: str) -> tuple[ReadingSpec, ...]:
         """What is read on one kind; empty where nothing is on file for it."""
         return tuple(spec for spec in self.readings if spec.kind == kind_name)
-
-
-@dataclass(frozen=True)
-class FailureMode:
-    """One way a kind fails: `share` of the bad ones (0 to 1), and each test's chance of showing it (0 to 1)."""
-
-    name: str
-    phrase: str
-    share: float
-    shows: dict[str, float]
-
-
-@dataclass(frozen=True)
-class KindModes:
-    """How a kind fails. `good` is the share of used, untested parts that turn out good (0 to 1)."""
-
-    kind: str
-    good: float
-    modes: tuple[FailureMode, ...]
-    standing: Standing
-    source: str
-
-
-@dataclass(frozen=True)
-class StaleWeights:
-    """What a test made before work on the unit still weighs (0 to 1), passed and failed."""
-
-    passed: float
-    failed: float
 
 
 @dataclass(frozen=True)
@@ -214,23 +179,6 @@ def procedures_for(kind_name: str) -> tuple[Procedure, ...]:
     return tuple(procedure(name) for name in kind(kind_name).procedures)
 
 
-def failure_modes(kind_name: str) -> KindModes:
-    """How one kind fails; a kind of a workshop's own fails as "other" does."""
-    return _all_modes().get(kind(kind_name).name) or _all_modes()["other"]
-
-
-def false_alarm(test: str) -> float | None:
-    """A test's chance (0 to 1) of failing a good part; None for what is no test on file."""
-    value = _read("modes.toml")["false_alarm"].get(test)
-    return None if value is None else float(value)
-
-
-def stale_weights() -> StaleWeights:
-    """What tests made before work on the unit still weigh."""
-    data = _read("modes.toml")
-    return StaleWeights(data["stale_pass_weight"], data["stale_fail_weight"])
-
-
 def caution(name: str) -> Caution:
     """One caution by its name in the data."""
     return next(each for each in _cautions() if each.name == name)
@@ -263,21 +211,6 @@ def _reading(row: dict[str, Any]) -> ReadingSpec:
         standing=row.get("standing", "workshop judgement"),
         source=row.get("source", "no limit on file"),
     )
-
-
-@lru_cache(maxsize=1)
-def _all_modes() -> dict[str, KindModes]:
-    data = _read("modes.toml")
-    return {
-        row["name"]: KindModes(
-            kind=row["name"],
-            good=row["good"],
-            modes=tuple(FailureMode(**mode) for mode in row["mode"]),
-            standing=data["standing"],
-            source=data["source"],
-        )
-        for row in data["kind"]
-    }
 
 
 @lru_cache(maxsize=1)
