@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.bench.judgements import check
+from inventory.bench.judgements import Known, check
 from inventory.bench.queries import RunView, judged
 from inventory.bench.tables import BenchRun
 from inventory.parts import current
@@ -39,20 +39,21 @@ def run(
     part = part_row(session, tag)
     typed = [clean(reading) for reading in readings]
     said = {name: _typed(value) for name, value in conditions.items() if value not in (None, "", (), [])}
-    check(procedure, part.kind or "", typed, said)
     act = begin_act(session, "bench run", by)
+    when = when_on(on, act.today)
+    check(procedure, part.kind or "", typed, said, Known(part.part_number or "", when.edtf))
     fact = make_fact(
         BenchRun,
         act,
         part.id,
-        when_on(on, act.today),
+        when,
         how_known="measured",
         procedure=procedure,
         readings=canonical(typed),
         conditions=canonical(said),
     )
     current.record(session, act, [fact])
-    return judged(views(session, [fact]), part.kind)[0]
+    return judged(session, views(session, [fact]))[0]
 
 
 def _typed(value: Any) -> Any:

@@ -16,9 +16,12 @@ from inventory.parts.tables import Part
 from inventory.store.facts import as_of
 
 if TYPE_CHECKING:
-    from inventory.bench.verdicts import RunJudgement
+    from inventory.bench.judgements import RunJudgement
 
 __all__ = ["RunView", "judged", "runs_of", "runs_of_many", "undecided"]
+
+#: Keys in one question.
+_AT_ONCE = 500
 
 
 @dataclass(frozen=True)
@@ -38,17 +41,18 @@ class RunView:
         return {"run": self.fact.id, **self.fact.as_dict(), **self.judgement.as_dict()}
 
 
-def runs_of(session: Session, part_id: int, kind: str | None) -> list[RunView]:
+def runs_of(session: Session, part_id: int) -> list[RunView]:
     """The runs of one part, oldest first."""
-    return runs_of_many(session, {part_id: kind}).get(part_id, [])
+    return runs_of_many(session, [part_id]).get(part_id, [])
 
 
 def runs_of_many(
-    session: Session, kinds: dict[int, str | None], *, day: date | None = None, known_on: date | None = None
+    session: Session, keys: Sequence[int], *, day: date | None = None, known_on: date | None = None
 ) -> dict[int, list[RunView]]:
-    """The runs of several parts, by key; `kinds` says of what kind each is."""
-    facts = facts_of_many(session, list(kinds), (BenchRun,), day=day, known_on=known_on)
-    return {key: judged(runs, kinds[key]) for key, runs in facts.items()}
+    """The runs of several parts, by key, oldest first."""
+    facts = facts_of_many(session, list(keys), (BenchRun,), day=day, known_on=known_on)
+    runs = iter(judged(session, [run for several in facts.values() for run in several]))
+    return {key: [next(runs) for _ in several] for key, several in facts.items()}
 
 
 def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
@@ -58,24 +62,39 @@ def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
     """
     query = as_of(select(BenchRun), BenchRun).join(Part, Part.id == BenchRun.thing_id).where(Part.gone.is_(None))
     rows = session.scalars(query.order_by(None).order_by(BenchRun.recorded.desc()).limit(latest)).all()
-    parts = {part.id: part for part in session.scalars(select(Part).where(Part.id.in_({row.thing_id for row in rows})))}
-    facts = facts_of_many(session, list(parts), (BenchRun,))
-    found = []
-    for key, runs in facts.items():
-        last = {fact.values["procedure"]: fact for fact in runs}
-        found += [(parts[key].tag, run) for run in judged(list(last.values()), parts[key].kind)]
-    open_ones = [(tag, run) for tag, run in found if run.judgement.verdict == "undecided"]
-    return sorted(open_ones, key=lambda each: each[1].fact.recorded, reverse=True)
+    keys = {row.thing_id for row in rows}
+    tags = {row.id: row.tag for row in session.execute(select(Part.id, Part.tag).where(Part.id.in_(keys)))}
+    last = {
+        (key, fact.values["procedure"]): fact
+        for key, runs in facts_of_many(session, list(tags), (BenchRun,)).items()
+        for fact in runs
+    }
+    open_ones = [run for run in judged(session, list(last.values())) if run.judgement.verdict == "undecided"]
+    newest_first = sorted(open_ones, key=lambda run: run.fact.recorded, reverse=True)
+    return [(tags[run.fact.thing_id], run) for run in newest_first]
 
 
-def judged(facts: Sequence[FactView], kind: str | None) -> list[RunView]:
-    """Runs with what they prove."""
-    from inventory.bench.judgements import judge  # units and fits: about 300 ms, needed only where there are runs
+def judged(session: Session, facts: Sequence[FactView]) -> list[RunView]:
+    """Runs with what they prove, in the order given."""
+    if not facts:
+        return []
+    from inventory.bench.judgements import Known, judge  # units and fits: about 300 ms, only where there are runs
 
-    return [
-        RunView(
-            fact,
-            judge(fact.values["procedure"], kind or "", fact.values["readings"], fact.values["conditions"]),
-        )
-        for fact in facts
-    ]
+    parts = _parts(session, list({fact.thing_id for fact in facts}))
+    views = []
+    for fact in facts:
+        kind, number = parts[fact.thing_id]
+        values = fact.values
+        found = judge(values["procedure"], kind, values["readings"], values["conditions"], Known(number, fact.on))
+        views.append(RunView(fact, found))
+    return views
+
+
+def _parts(session: Session, keys: Sequence[int]) -> dict[int, tuple[str, str]]:
+    """Kind and number as written of several parts."""
+    found = {}
+    for start in range(0, len(keys), _AT_ONCE):
+        wanted = Part.id.in_(keys[start : start + _AT_ONCE])
+        for key, kind, number in session.execute(select(Part.id, Part.kind, Part.part_number).where(wanted)):
+            found[key] = (kind or "other", number or "")
+    return found

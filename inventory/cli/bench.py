@@ -6,13 +6,33 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from inventory.bench.conditions import CONDITIONS
 from inventory.cli.door import Answer, Door, group, pass_door
 from inventory.cli.options import on_option
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from inventory.reference.load import Procedure, ReadingSpec
 
 command = group("bench", "Measure, and see what the readings prove.")
+
+
+def condition_options(function: Callable[..., Any]) -> Callable[..., Any]:
+    """An option for everything that can be noted beside readings."""
+    for each in reversed(CONDITIONS):
+        if each.form == "flag":
+            function = click.option(each.option, is_flag=True, help=each.help)(function)
+        else:
+            several = each.form == "readings"
+            function = click.option(each.option, multiple=several, metavar=each.metavar, help=each.help)(function)
+    return function
+
+
+def noted_conditions(options: dict[str, Any]) -> dict[str, Any]:
+    """The conditions among a command's options, by their own names: what was not noted is left out."""
+    given = {each.name: options[each.name.replace(" ", "_").replace("-", "_")] for each in CONDITIONS}
+    return {name: "yes" if value is True else value for name, value in given.items() if value not in (None, False, ())}
 
 
 @command.command("list")
@@ -68,13 +88,7 @@ def _as_dict(procedure: Procedure, kind: str) -> dict[str, Any]:
 @click.argument("procedure")
 @click.argument("tag")
 @click.option("--reading", "readings", multiple=True, required=True, metavar="NAME|TIME=VALUE UNIT")
-@click.option("--resolution", help="What the gauge can be read to, as 1cmHg.")
-@click.option("--blank", multiple=True, metavar="TIME=VALUE UNIT", help="The rig alone, hose end plugged.")
-@click.option("--volume", help="The unit's volume, as 60ml.")
-@click.option("--ambient", help="Temperature, as 20degC; taken as the part's own.")
-@click.option("--barometer", help="As 1005hPa.")
-@click.option("--meter", help='The meter\'s specification, as "0.8% + 2 x 0.1ohm".')
-@click.option("--note", help="A remark, kept with the run.")
+@condition_options
 @on_option
 @pass_door
 def run(door: Door, procedure: str, tag: str, readings: tuple[str, ...], on: str | None, **conditions: Any) -> Answer:
@@ -82,9 +96,9 @@ def run(door: Door, procedure: str, tag: str, readings: tuple[str, ...], on: str
     from inventory.bench import actions
     from inventory.parts.queries import part_row
 
-    conditions["blank"] = list(conditions["blank"])
+    noted = noted_conditions(conditions)
     with door.record.write() as session:
-        done = actions.run(session, door.by, tag, procedure, list(readings), conditions, on=on)
+        done = actions.run(session, door.by, tag, procedure, list(readings), noted, on=on)
         shown = part_row(session, tag).tag
     judgement = done.judgement
     data = {"run": done.fact.id, "tag": shown, "procedure": procedure, **judgement.as_dict()}
@@ -103,7 +117,7 @@ def history(door: Door, tag: str) -> Answer:
 
     with door.record.read() as session:
         part = part_row(session, tag)
-        runs = runs_of(session, part.id, part.kind)
+        runs = runs_of(session, part.id)
     lines = [
         f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}"
         for run in runs

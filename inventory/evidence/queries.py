@@ -38,7 +38,7 @@ def evidence_of_many(
     session: Session, kinds: dict[int, str], *, day: date | None = None, known_on: date | None = None
 ) -> dict[int, Evidence]:
     """The evidence on several parts, by key; `kinds` says of what kind each is."""
-    runs = runs_of_many(session, dict(kinds), day=day, known_on=known_on)
+    runs = runs_of_many(session, list(kinds), day=day, known_on=known_on)
     facts = facts_of_many(session, list(kinds), (SealSighting, Work), day=day, known_on=known_on)
     found = {}
     for key, kind in kinds.items():

@@ -75,4 +75,4 @@ def card_of(session: Session, tag: str) -> Card:
     names = {cast("Any", model).__tablename__: section for model, section in _SECTIONS.items()}
     for fact in facts_of(session, part.id, _SECTIONS):
         facts[names[fact.table]].append(fact)
-    return Card(line, judged(facts["runs"], part.kind) if facts["runs"] else [], facts)
+    return Card(line, judged(session, facts["runs"]), facts)

@@ -92,10 +92,10 @@ def checked_values(session: Session, row: FactColumns, changed: Mapping[str, str
 def _names(row: FactColumns) -> list[str]:
     """What can be corrected in a fact: its own values; of a bench run each reading and condition by its name."""
     if isinstance(row, BenchRun):
-        from inventory.bench.judgements import CONDITIONS
+        from inventory.bench.conditions import CONDITIONS
 
         readings = [_name_of(reading) for reading in json.loads(row.readings)]
-        return ["procedure", *readings, *(name for name in CONDITIONS if name != "blank")]
+        return ["procedure", *readings, *(each.name for each in CONDITIONS if each.form != "readings")]
     columns = row.__table__.c.keys()  # type: ignore[attr-defined]
     return [name.removesuffix("_id") for name in columns if name not in SHARED and name != "extra"]
 

@@ -78,9 +78,13 @@ class ReadingSpec:
 
 @dataclass(frozen=True)
 class Procedure:
-    """One way of testing: what it shows, its steps in the trade's words, its figures and readings."""
+    """One way of testing: what it shows, its steps in the trade's words, its figures and readings.
+
+    `method` says how its readings are read and judged.
+    """
 
     name: str
+    method: str
     title: str
     shows: str
     reads: str
@@ -154,6 +158,7 @@ def procedures() -> tuple[Procedure, ...]:
     return tuple(
         Procedure(
             name=row["name"],
+            method=row["method"],
             title=row["title"],
             shows=row["shows"],
             reads=row["reads"],

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, cast
 
-from inventory.bench.judgements import CONDITIONS
+from inventory.bench.conditions import CONDITIONS
 from inventory.bench.tables import BenchRun
 from inventory.parts.history import FactView
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE, provenance_fact
@@ -126,9 +126,11 @@ def _run(target: Target, when: When, cells: dict[str, str], _document_id: int | 
 
 def run_of(cells: Mapping[str, str]) -> tuple[list[str], dict[str, Any]]:
     """The readings and conditions of a run as they are typed at the bench."""
-    conditions: dict[str, Any] = {name: cells[name] for name in CONDITIONS if name in cells}
-    if "blank" in conditions:
-        conditions["blank"] = _several(conditions["blank"])
+    conditions: dict[str, Any] = {
+        each.name: _several(cells[each.name]) if each.form == "readings" else cells[each.name]
+        for each in CONDITIONS
+        if each.name in cells
+    }
     return _several(cells["readings"]), conditions
 
 
@@ -170,12 +172,12 @@ FACT_SHEETS: dict[str, FactSheet] = {
     "runs": FactSheet(
         "runs",
         BenchRun,
-        ("procedure", "readings", *CONDITIONS, "on"),
+        ("procedure", "readings", *(each.name for each in CONDITIONS), "on"),
         ("procedure", "readings"),
         {
             "procedure": lambda text: procedure(text).name,
             "readings": lambda text: _BETWEEN.join(_several(text)),
-            "blank": lambda text: _BETWEEN.join(_several(text)),
+            **{each.name: lambda text: _BETWEEN.join(_several(text)) for each in CONDITIONS if each.form == "readings"},
         },
         _run,
     ),

@@ -1,0 +1,77 @@
+"""A run in the words it was typed in, with what the record knows beside them, and how such words are read.
+
+What all procedures share in reading stands here; what one of them alone needs stands with its method.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from inventory.bench.units import Dimension, Quantity, parse_quantity
+from inventory.errors import Refused
+
+if TYPE_CHECKING:
+    from inventory.reference.load import Procedure
+
+__all__ = ["Known", "Words"]
+
+_AMBIENT_K = (213.15, 473.15)
+
+
+@dataclass(frozen=True)
+class Known:
+    """What the record knows beside the words of a run: the part's number as written, and the day of the run (EDTF)."""
+
+    part_number: str = ""
+    day: str = ""
+
+
+@dataclass(frozen=True)
+class Words:
+    """A run as typed: the procedure, the kind of what it was done to, readings and conditions word for word."""
+
+    procedure: Procedure
+    kind: str
+    readings: tuple[str, ...]
+    conditions: Mapping[str, object] = field(default_factory=dict)
+    known: Known = Known()
+
+    def text(self, name: str) -> str:
+        """A condition that is one word or sentence; empty where it was not noted."""
+        value = self.conditions.get(name)
+        return "" if value is None or isinstance(value, (list, tuple)) else str(value).strip()
+
+    def texts(self, name: str) -> list[str]:
+        """A condition that is a list of readings; one alone counts as a list of one."""
+        value = self.conditions.get(name)
+        if isinstance(value, str):
+            return [value] if value else []
+        return [str(each) for each in value] if isinstance(value, (list, tuple)) else []
+
+    def says(self, name: str) -> bool:
+        """Whether a condition that is yes or no was noted as so."""
+        return self.text(name).casefold() in {"yes", "true"}
+
+    def quantity(self, name: str, dimension: Dimension, *, sized: bool = False) -> Quantity | None:
+        """A condition that is a quantity, None where it was not noted; with `sized`, nothing of no size is taken."""
+        if not (text := self.text(name)):
+            return None
+        found = parse_quantity(text, dimension, where=name)
+        if sized and (found.si <= 0.0 or found.beyond):
+            raise Refused("no-size", f"a {name} of {found.spaced} is none", where=name)
+        return found
+
+    def ambient(self) -> Quantity | None:
+        """The temperature, refused where no part lies at it on a bench."""
+        found = self.quantity("ambient", "temperature")
+        low, high = _AMBIENT_K
+        if found is not None and not low <= found.si <= high:
+            raise Refused(
+                "no-ambient",
+                f"no part lies at {found.spaced} on a bench",
+                where="ambient",
+                hint="write the part's own temperature like 20degC",
+            )
+        return found
