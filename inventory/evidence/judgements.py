@@ -17,10 +17,12 @@ from inventory.reference.modes import FailureMode, KindModes, StaleWeights, fail
 __all__ = [
     "Event",
     "ModeShare",
+    "Outlook",
     "Serviceability",
     "TestEvidence",
     "TestWeight",
     "appraise_evidence",
+    "outlook",
     "posterior_good",
     "seal_verdict",
 ]
@@ -31,7 +33,8 @@ _LIKELY, _EVEN = 0.65, 0.35
 _SHOWN = 0.5
 _NAMED = 3
 _NO_SOURCE = "no source"
-_DECIDED = ("pass", "fail")
+_DECIDED: tuple[Verdict, ...] = ("pass", "fail")
+_AFTER_ALL = "9999-12-31"
 
 
 @dataclass(frozen=True)
@@ -133,7 +136,44 @@ class _Counted:
     replaced: bool
 
 
-def appraise_evidence(kind: str, tests: Sequence[TestEvidence], events: Sequence[Event]) -> Serviceability:
+@dataclass(frozen=True)
+class Outlook:
+    """What one more test can be expected to say: its chance of passing, and P(good) after either outcome (0 to 1)."""
+
+    test: str
+    p_pass: float
+    p_good_if_pass: float
+    p_good_if_fail: float
+
+
+def outlook(
+    kind: str,
+    tests: Sequence[TestEvidence],
+    events: Sequence[Event],
+    test: str,
+    *,
+    weight: float = 1.0,
+    day: str = "",
+) -> Outlook:
+    """What a further run of `test`, made after all that is on record, would change; `weight` is what it would count.
+
+    The chance of a pass is the one at which the two outcomes, weighed by their chances, average to what is believed
+    now; so a test that is only a copy of one already counted is foreseen to come out as that did.
+    """
+    now = appraise_evidence(kind, tests, events, day=day).p_serviceable
+    last = max((one.order for one in tests), default=0) + 1
+    after: dict[Verdict, float] = {}
+    for verdict in _DECIDED:
+        further = TestEvidence(test, _AFTER_ALL, verdict, weight, order=last)
+        after[verdict] = appraise_evidence(kind, [*tests, further], events, day=day).p_serviceable
+    if_pass, if_fail = after["pass"], after["fail"]
+    p_pass = 1.0 if if_pass == if_fail else min(1.0, max(0.0, (now - if_fail) / (if_pass - if_fail)))
+    return Outlook(test, p_pass, if_pass, if_fail)
+
+
+def appraise_evidence(
+    kind: str, tests: Sequence[TestEvidence], events: Sequence[Event], *, day: str = ""
+) -> Serviceability:
     """Weigh all tests of one part of that kind together.
 
     The same test twice counts once, the latest that was decided; a test made before the unit was worked on is stale.
