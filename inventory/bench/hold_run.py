@@ -8,7 +8,7 @@ from inventory.bench.readings import parse_timed, refuse_beyond_atmosphere
 from inventory.bench.units import parse_quantity
 from inventory.bench.verdicts import RunJudgement
 from inventory.bench.words import Words
-from inventory.reference.load import Procedure
+from inventory.reference.procedure import Procedure
 
 __all__ = ["CONDITIONS", "judge", "read"]
 

@@ -17,7 +17,7 @@ from inventory.bench.words import Known, Words
 from inventory.errors import Refused
 from inventory.reasons import WORKSHOP, Reason
 from inventory.reference.load import kind as kind_of
-from inventory.reference.load import procedure
+from inventory.reference.procedure import procedure
 
 __all__ = ["Known", "RunJudgement", "Verdict", "check", "judge"]
 

@@ -12,7 +12,7 @@ from inventory.bench.readings import MeterSpec, NamedReading
 from inventory.bench.units import ZERO_CELSIUS_K, Quantity, shown
 from inventory.bench.verdicts import GUARD, RunJudgement, Verdict, worst
 from inventory.reasons import FROM_MEMORY, PUBLISHED, WORKSHOP, Reason
-from inventory.reference.load import ReadingSpec
+from inventory.reference.procedure import ReadingSpec
 
 __all__ = ["ResistanceInput", "ResistanceRules", "copper_at_20", "judge_resistance"]
 

@@ -13,7 +13,7 @@ from inventory.bench.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
 
 if TYPE_CHECKING:
-    from inventory.reference.load import Procedure
+    from inventory.reference.procedure import Procedure
 
 __all__ = ["Known", "Words"]
 

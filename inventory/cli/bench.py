@@ -13,7 +13,7 @@ from inventory.cli.options import on_option
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from inventory.reference.load import Procedure, ReadingSpec
+    from inventory.reference.procedure import Procedure, ReadingSpec
 
 command = group("bench", "Measure, and see what the readings prove.")
 
@@ -41,7 +41,7 @@ def noted_conditions(options: dict[str, Any]) -> dict[str, Any]:
 def list_(door: Door, kind: str) -> Answer:
     """The procedures for a kind of part: steps, limits, cautions, and where each number comes from."""
     from inventory.reference.load import kind as kind_named
-    from inventory.reference.load import procedures_for
+    from inventory.reference.procedure import procedures_for
 
     named = kind_named(kind)
     every = procedures_for(named.name)

@@ -17,18 +17,12 @@ from inventory.store.text import fold
 
 __all__ = [
     "Caution",
-    "Figure",
     "Kind",
-    "Procedure",
-    "ReadingSpec",
     "SealStateWord",
     "caution",
     "cautions_for",
     "kind",
     "kinds",
-    "procedure",
-    "procedures",
-    "procedures_for",
     "seal_states",
 ]
 
@@ -45,57 +39,6 @@ class Kind:
     match_code: bool
     moving_element: bool
     nicknames: tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Figure:
-    """One number of a rule, with its unit, its words and where it comes from."""
-
-    value: float
-    unit: str
-    says: str
-    standing: Standing
-    source: str
-
-
-@dataclass(frozen=True)
-class ReadingSpec:
-    """One thing that a procedure reads on a kind.
-
-    `law` is how it goes with temperature: "copper", or "insulation", which is not carried.
-    `low` and `high` are the limits in `unit` (at 20 degC for copper), None where none is on file.
-    """
-
-    kind: str
-    name: str
-    unit: str
-    law: str
-    low: float | None
-    high: float | None
-    standing: Standing
-    source: str
-
-
-@dataclass(frozen=True)
-class Procedure:
-    """One way of testing: what it shows, its steps in the trade's words, its figures and readings.
-
-    `method` says how its readings are read and judged.
-    """
-
-    name: str
-    method: str
-    title: str
-    shows: str
-    reads: str
-    steps: tuple[str, ...]
-    cautions: tuple[str, ...]
-    figures: dict[str, Figure]
-    readings: tuple[ReadingSpec, ...]
-
-    def readings_of(self, kind_name: str) -> tuple[ReadingSpec, ...]:
-        """What is read on one kind; empty where nothing is on file for it."""
-        return tuple(spec for spec in self.readings if spec.kind == kind_name)
 
 
 @dataclass(frozen=True)
@@ -152,38 +95,6 @@ def kind(name: str) -> Kind:
     raise UnknownName("kind", name, _near(name), where="kind")
 
 
-@lru_cache(maxsize=1)
-def procedures() -> tuple[Procedure, ...]:
-    """Every procedure that the bench can do."""
-    return tuple(
-        Procedure(
-            name=row["name"],
-            method=row["method"],
-            title=row["title"],
-            shows=row["shows"],
-            reads=row["reads"],
-            steps=tuple(row["steps"]),
-            cautions=tuple(row["cautions"]),
-            figures={name: Figure(**figure) for name, figure in row["figures"].items()},
-            readings=tuple(_reading(reading) for reading in row.get("reading", ())),
-        )
-        for row in _read("procedures.toml")["procedure"]
-    )
-
-
-def procedure(name: str) -> Procedure:
-    """The procedure of that name; an unknown one is refused with those there are."""
-    for each in procedures():
-        if each.name == name.strip().casefold():
-            return each
-    raise UnknownName("procedure", name, [each.name for each in procedures()], where="procedure")
-
-
-def procedures_for(kind_name: str) -> tuple[Procedure, ...]:
-    """What the bench can do to one kind, in the order it should be done."""
-    return tuple(procedure(name) for name in kind(kind_name).procedures)
-
-
 def caution(name: str) -> Caution:
     """One caution by its name in the data."""
     return next(each for each in _cautions() if each.name == name)
@@ -203,19 +114,6 @@ def seal_states() -> tuple[SealStateWord, ...]:
 @lru_cache(maxsize=8)
 def _read(name: str) -> dict[str, Any]:
     return tomllib.loads(files("inventory.reference").joinpath(name).read_text(encoding="utf-8"))
-
-
-def _reading(row: dict[str, Any]) -> ReadingSpec:
-    return ReadingSpec(
-        kind=row["kind"],
-        name=row["name"],
-        unit=row["unit"],
-        law=row["law"],
-        low=row.get("low"),
-        high=row.get("high"),
-        standing=row.get("standing", "workshop judgement"),
-        source=row.get("source", "no limit on file"),
-    )
 
 
 @lru_cache(maxsize=1)

@@ -15,7 +15,7 @@ from inventory.bench.tables import BenchRun
 from inventory.parts.history import FactView
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE, provenance_fact
 from inventory.provenance.tables import Provenance
-from inventory.reference.load import procedure
+from inventory.reference.procedure import procedure
 from inventory.seals.actions import sighting
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting

@@ -6,7 +6,7 @@ import pytest
 
 from inventory.bench.judgements import judge
 from inventory.bench.resistance import copper_at_20
-from inventory.reference.load import procedure
+from inventory.reference.procedure import procedure
 
 ALPHA = procedure("resistance").figures["copper"].value
 
