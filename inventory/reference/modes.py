@@ -1,11 +1,13 @@
-"""Reference data: how parts of each kind fail, how often each way, and which test shows it.
+"""Reference data: how parts of each kind fail, which test shows it, and what tests and claims are worth.
 
-The data are in modes.toml, read once. Every number carries its standing and source.
+The data are in modes.toml, read once; `failure_data_from` is a function of its contents alone, so a workshop's own
+figures can be put over them first. Every number carries its standing and source.
 """
 
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -13,8 +15,22 @@ from typing import Any
 
 from inventory.reasons import Standing
 from inventory.reference.load import kind
+from inventory.reference.procedure import Figure
+from inventory.store.text import fold, squeeze
 
-__all__ = ["FailureMode", "KindModes", "StaleWeights", "failure_modes", "false_alarm", "stale_weights"]
+__all__ = [
+    "ClaimWords",
+    "FailureData",
+    "FailureMode",
+    "KindModes",
+    "TestOnFile",
+    "Variant",
+    "failure_data",
+    "failure_data_from",
+    "failure_modes",
+    "false_alarm",
+    "variant_of",
+]
 
 
 @dataclass(frozen=True)
@@ -39,44 +55,134 @@ class KindModes:
 
 
 @dataclass(frozen=True)
-class StaleWeights:
-    """What a test made before work on the unit still weighs (0 to 1), passed and failed."""
+class Variant:
+    """A sort of a kind that fails otherwise, and how a part is known for one: its number (squeezed) or its marks."""
 
-    passed: float
-    failed: float
+    name: str
+    fails: KindModes
+    numbers: frozenset[str]
+    marks: tuple[str, ...]
 
 
-def failure_modes(kind_name: str) -> KindModes:
-    """How one kind fails; a kind of a workshop's own fails as "other" does."""
-    return _all_modes().get(kind(kind_name).name) or _all_modes()["other"]
+@dataclass(frozen=True)
+class TestOnFile:
+    """A test as it weighs: its name in a sentence, its chance (0 to 1) of failing a good part, whether a pass ages."""
+
+    __test__ = False  # not a test case, whatever a test runner thinks of the name
+
+    phrase: str
+    false_alarm: float
+    ages: bool
+
+
+@dataclass(frozen=True)
+class ClaimWords:
+    """Words that mean a test where none is named; `only` the kinds for which they do, empty for all."""
+
+    test: str
+    only: tuple[str, ...]
+    phrases: tuple[str, ...]
+    says: str
+
+
+@dataclass(frozen=True)
+class FailureData:
+    """All of it. `figures`, `claim_source` and `claim_proof` hold weights (0 to 1) by name; "doubt" is a factor."""
+
+    kinds: dict[str, KindModes]
+    variants: dict[str, tuple[Variant, ...]]
+    tests: dict[str, TestOnFile]
+    figures: dict[str, Figure]
+    claim_source: dict[str, float]
+    claim_proof: dict[str, float]
+    claim_against: Figure
+    claim_words: tuple[ClaimWords, ...]
+    standing: Standing
+    source: str
+
+
+def failure_data_from(data: Mapping[str, Any]) -> FailureData:
+    """The contents of modes.toml as they are used."""
+    standing, source, claim = data["standing"], data["source"], data["claim"]
+    kinds = {row["name"]: _kind_modes(row, standing, source) for row in data["kind"]}
+    variants: dict[str, tuple[Variant, ...]] = {}
+    for row in data.get("variant", ()):
+        variants[row["of"]] = (*variants.get(row["of"], ()), _variant(row, kinds[row["of"]]))
+    return FailureData(
+        kinds=kinds,
+        variants=variants,
+        tests={
+            name: TestOnFile(row["phrase"], row["false_alarm"], row.get("ages", True))
+            for name, row in data["test"].items()
+        },
+        figures={name: _figure(row, standing, source) for name, row in data["figure"].items()},
+        claim_source=dict(claim["source"]),
+        claim_proof=dict(claim["proof"]),
+        claim_against=_figure(claim["against"], standing, source),
+        claim_words=tuple(
+            ClaimWords(
+                row["test"],
+                tuple(row.get("only", ())),
+                tuple(phrase.casefold() for phrase in row["phrases"]),
+                row["says"],
+            )
+            for row in claim["words"]
+        ),
+        standing=standing,
+        source=source,
+    )
+
+
+@lru_cache(maxsize=1)
+def failure_data() -> FailureData:
+    """The figures that are used."""
+    text = files("inventory.reference").joinpath("modes.toml").read_text(encoding="utf-8")
+    return failure_data_from(tomllib.loads(text))
+
+
+@lru_cache(maxsize=256)
+def failure_modes(kind_name: str, variant: str = "") -> KindModes:
+    """How one kind, or that sort of it, fails; a kind of a workshop's own fails as "other" does."""
+    data, name = failure_data(), kind(kind_name).name
+    of_sort = (each.fails for each in data.variants.get(name, ()) if each.name == variant)
+    return next(of_sort, None) or data.kinds.get(name) or data.kinds["other"]
 
 
 def false_alarm(test: str) -> float | None:
     """A test's chance (0 to 1) of failing a good part; None for what is no test on file."""
-    value = _data()["false_alarm"].get(test)
-    return None if value is None else float(value)
+    on_file = failure_data().tests.get(test)
+    return None if on_file is None else on_file.false_alarm
 
 
-def stale_weights() -> StaleWeights:
-    """What tests made before work on the unit still weigh."""
-    return StaleWeights(_data()["stale_pass_weight"], _data()["stale_fail_weight"])
+def variant_of(kind_name: str, part_number: str | None, marks: str | None) -> str:
+    """The sort of its kind that a part is, by its number or its marks; empty for the usual sort."""
+    for each in failure_data().variants.get(kind_name, ()):
+        if (part_number and squeeze(part_number) in each.numbers) or (
+            marks and any(mark in fold(marks) for mark in each.marks)
+        ):
+            return each.name
+    return ""
 
 
-@lru_cache(maxsize=1)
-def _data() -> dict[str, Any]:
-    return tomllib.loads(files("inventory.reference").joinpath("modes.toml").read_text(encoding="utf-8"))
+def _kind_modes(row: Mapping[str, Any], standing: Standing, source: str) -> KindModes:
+    modes = tuple(FailureMode(**mode) for mode in row["mode"])
+    return KindModes(row["name"], row["good"], modes, row.get("standing", standing), row.get("source", source))
 
 
-@lru_cache(maxsize=1)
-def _all_modes() -> dict[str, KindModes]:
-    data = _data()
-    return {
-        row["name"]: KindModes(
-            kind=row["name"],
-            good=row["good"],
-            modes=tuple(FailureMode(**mode) for mode in row["mode"]),
-            standing=data["standing"],
-            source=data["source"],
-        )
-        for row in data["kind"]
-    }
+def _variant(row: Mapping[str, Any], usual: KindModes) -> Variant:
+    """The usual modes without some, the shares of the others made up to the whole."""
+    left = [mode for mode in usual.modes if mode.name not in row["without"]]
+    whole = sum(mode.share for mode in left)
+    modes = tuple(FailureMode(mode.name, mode.phrase, mode.share / whole, mode.shows) for mode in left)
+    return Variant(
+        name=row["name"],
+        fails=KindModes(usual.kind, row["good"], modes, usual.standing, usual.source),
+        numbers=frozenset(map(squeeze, row["numbers"])),
+        marks=tuple(map(fold, row["marks"])),
+    )
+
+
+def _figure(row: Mapping[str, Any], standing: Standing, source: str) -> Figure:
+    return Figure(
+        row["value"], row.get("unit", ""), row["says"], row.get("standing", standing), row.get("source", source)
+    )

@@ -1,0 +1,153 @@
+"""How the judgement on serviceability is said: one sentence, a round range, and a reason for each test."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from inventory.evidence.given import TestEvidence
+from inventory.evidence.weights import Counted
+from inventory.reasons import WORKSHOP, Reason
+from inventory.reference.modes import KindModes, failure_data
+
+__all__ = ["assumptions", "band", "reason_of", "round_range", "sentence"]
+
+_LIKELY, _EVEN = 0.65, 0.35
+_NAMED = 3
+_NO_SOURCE = "no source"
+
+
+def band(p: float) -> str:
+    """P(good) as people read it."""
+    return "likely good" if p >= _LIKELY else "even" if p >= _EVEN else "doubtful"
+
+
+def round_range(p: float) -> str:
+    """P(good) as a round range, `6 to 9 in 10`: the odds as much better and worse as the figures may be off.
+
+    Never ten in ten and never none: nothing here is proved.
+    """
+    doubt = failure_data().figures["doubt"].value
+    odds = p / (1.0 - p) if p < 1.0 else math.inf
+    low = min(9, max(0, round(10.0 * _chance(odds / doubt))))
+    high = min(9, max(1, round(10.0 * _chance(odds * doubt))))
+    return f"at most {high} in 10" if low == 0 else f"{low} in 10" if low == high else f"{low} to {high} in 10"
+
+
+def sentence(p: float, dark: Sequence[str], counted: Sequence[Counted]) -> str:
+    """`likely good, 6 to 9 in 10; nothing so far could have shown a moved adjuster`; a fail says all there is to say.
+
+    `dark`: what the tests so far could not have shown, the most frequent first.
+    """
+    start = f"{band(p)}, {round_range(p)}"
+    failed = [one.test for one in counted if one.weight > 0.0 and one.test.verdict == "fail"]
+    if failed:
+        joined = " and ".join(_came_out(test) for test in failed)
+        return f"{start}; but {joined}" if p >= _LIKELY else f"{start}: {joined}"
+    parts = [start]
+    parts += [
+        f"{_named(one.test.what)} no longer counts: {one.stale_by.what}, {one.stale_by.when}"
+        for one in counted
+        if one.stale_by and not one.replaced and one.test.verdict == "pass" and one.test.what in failure_data().tests
+    ]
+    named = dark[:_NAMED]
+    if named:
+        listed = named[0] if len(named) == 1 else f"{', '.join(named[:-1])} or {named[-1]}"
+        parts.append(f"nothing so far could have shown {listed}")
+    return "; ".join(parts)
+
+
+def reason_of(one: Counted, fails: KindModes) -> Reason:
+    """How one test counted, and why not when it did not."""
+    test = one.test
+    facts = tuple(fact for fact in (test.fact, one.stale_by.fact if one.stale_by else "") if fact)
+    says = f"{test.told or _came_out(test)}, {test.when}" if test.when else test.told or _came_out(test)
+    if one.stale_by and not one.replaced and test.decided:
+        says += f"; but {one.stale_by.what}, {one.stale_by.when}"
+    rule = "; ".join(part for part in (test.why, _rule(one, fails)) if part)
+    return Reason(says, rule, _NO_SOURCE, WORKSHOP, facts)
+
+
+def assumptions(fails: KindModes, p: float, coverage: float, tested: bool) -> tuple[Reason, ...]:
+    """What the figure rests on besides the tests."""
+    start = f"of used, untested parts of this kind {100 * fails.good:.0f} % are taken to be good"
+    after = f"; after these tests {100 * p:.0f} %" if tested else "; nothing tested moves that"
+    doubt = failure_data().figures["doubt"]
+    return (
+        Reason(start + after, "Bayes' rule over the ways this kind fails", fails.source, fails.standing),
+        Reason(
+            f"the tests so far could have shown {100 * coverage:.0f} % of the failures",
+            "shares of the failures, and how often each test shows them, are a considered guess",
+            fails.source,
+            fails.standing,
+        ),
+        Reason(
+            f"{round_range(p)}: the figures are guesses, so the odds may be {doubt.value:g} times better or worse",
+            doubt.says,
+            doubt.source,
+            doubt.standing,
+        ),
+        Reason("at most one fault at a time", "assumed", _NO_SOURCE),
+        Reason("tests speak independently once the fault is given; copies of one count once", "assumed", _NO_SOURCE),
+    )
+
+
+def _rule(one: Counted, fails: KindModes) -> str:
+    test, data = one.test, failure_data()
+    on_file = data.tests.get(test.what)
+    if on_file is None:
+        seal = test.what.startswith("seal ")
+        return (
+            "what this seal guards is not on file, so it counts for nothing here"
+            if seal
+            else "a test that is not named, or not on file, proves nothing"
+        )
+    if not test.decided:
+        return "a test that was not decided leaves everything as it was"
+    if one.replaced:
+        return "the same test counts once: the latest of one's own, else the latest told of"
+    if one.stale_by:
+        return "work on the unit, heat or a drop: what it passed before no longer speaks, what it failed half so loud"
+    if not any(test.what in mode.shows for mode in fails.modes):
+        return "it speaks to no way in which this kind fails"
+    return f"counts with weight {_weight(one.weight)}{_since(one)}"
+
+
+def _since(one: Counted) -> str:
+    """`: taken off a car once and 2 full years since`, what lowered its weight."""
+    figures = failure_data().figures
+    parts = []
+    if one.removals:
+        times = "once" if one.removals == 1 else f"{one.removals} times"
+        parts.append(f"taken off a car {times} since, {figures['removal'].value:g} each")
+    if one.years:
+        years = "a full year" if one.years == 1 else f"{one.years} full years"
+        parts.append(f"{years} since, {figures['dry year'].value:g} each")
+    return f": {'; '.join(parts)}" if parts else ""
+
+
+def _weight(weight: float) -> str:
+    return f"{weight:.2f}".rstrip("0").rstrip(".")
+
+
+def _chance(odds: float) -> float:
+    return odds / (1.0 + odds) if math.isfinite(odds) else 1.0
+
+
+def _named(what: str) -> str:
+    """A test as it stands in a sentence: the hold, the resistance test, the cap."""
+    on_file = failure_data().tests.get(what)
+    return on_file.phrase if on_file else f"the {what.removeprefix('seal ')}"
+
+
+def _came_out(test: TestEvidence) -> str:
+    """A test and its outcome: `the hold failed`, `the cap is not intact`."""
+    if test.what.startswith("seal "):
+        outcome = {"pass": "is intact", "fail": "is not intact"}.get(test.verdict, "was not seen")
+    elif test.told:
+        outcome = {"pass": "is said to have passed", "fail": "is said to have failed"}.get(test.verdict, "is not told")
+    else:
+        outcome = {"pass": "passed", "fail": "failed", "undecided": "could not tell"}.get(
+            test.verdict, "was not judged"
+        )
+    return f"{_named(test.what)} {outcome}"
