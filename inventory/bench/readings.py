@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from inventory.bench.units import Quantity, parse_quantity
+from inventory.bench.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
 
 __all__ = [
@@ -23,6 +23,7 @@ __all__ = [
     "parse_named",
     "parse_timed",
     "refuse_beyond_atmosphere",
+    "split_reading",
 ]
 
 STANDARD_ATMOSPHERE_PA = 101325.0
@@ -71,7 +72,7 @@ def parse_timed(texts: Iterable[str], *, where: str = "reading") -> tuple[TimedR
     """Read the points of a vacuum curve, in order of time. Raises `Refused` for the first that is none."""
     points = []
     for text in texts:
-        name, value = _split(text, where)
+        name, value = split_reading(text, where)
         if not name[:1].isdigit():
             raise Refused(
                 "no-time",
@@ -94,7 +95,7 @@ def parse_named(
     """Read named resistances. With `names`, any other name is refused with the nearest of them."""
     readings: list[NamedReading] = []
     for text in texts:
-        raw, value = _split(text, where)
+        raw, value = split_reading(text, where)
         name = " ".join(raw.casefold().split())
         if names and name not in names:
             raise Refused(
@@ -109,19 +110,19 @@ def parse_named(
     return tuple(readings)
 
 
-def parse_meter(text: str, *, where: str = "meter") -> MeterSpec:
-    """Read a meter's specification such as `0.8% + 2 x 0.1ohm`, `1% + 3 counts` or `0.5ohm`."""
+def parse_meter(text: str, dimension: Dimension = "resistance", *, where: str = "meter") -> MeterSpec:
+    """Read a meter's specification such as `0.8% + 2 x 0.1ohm`, `1% + 3 counts` or `0.5ohm`, for what it measures."""
     share = fixed = counts = 0.0
     for term in text.split("+"):
         term = term.strip()
         if percent := _PERCENT.fullmatch(term):
             share += _number(percent.group(1)) / 100.0
         elif (several := _COUNTS.fullmatch(term)) and several.group(2):
-            fixed += _number(several.group(1)) * parse_quantity(several.group(2), "resistance", where=where).si
+            fixed += _number(several.group(1)) * parse_quantity(several.group(2), dimension, where=where).si
         elif several:
             counts += _number(several.group(1))
         else:
-            fixed += _plain_fixed(term, text, where)
+            fixed += _plain_fixed(term, text, dimension, where)
     if share >= 1.0 or share == fixed == counts == 0.0:
         raise Refused("no-meter", f'"{text}" is no accuracy of a meter', where=where, hint=_METER_HINT)
     return MeterSpec(share, fixed, counts, text)
@@ -154,8 +155,8 @@ def refuse_beyond_atmosphere(readings: Iterable[TimedReading], barometer: Quanti
 _METER_HINT = "write it as in the meter's booklet, like 0.8% + 2 x 0.1ohm"
 
 
-def _split(text: str, where: str) -> tuple[str, str]:
-    """The two sides of a typed reading."""
+def split_reading(text: str, where: str = "reading") -> tuple[str, str]:
+    """The two sides of a typed reading, `NAME=VALUE`; raises `Refused` where there are not two."""
     name, equals, value = text.partition("=")
     if not equals or not name.strip() or not value.strip():
         raise Refused(
@@ -171,10 +172,10 @@ def _number(text: str) -> float:
     return float(text.replace(",", "."))
 
 
-def _plain_fixed(term: str, text: str, where: str) -> float:
-    """A term of a specification that is a resistance by itself, in ohm."""
+def _plain_fixed(term: str, text: str, dimension: Dimension, where: str) -> float:
+    """A term of a specification that is a quantity by itself, in SI."""
     try:
-        quantity = parse_quantity(term, "resistance", where=where)
+        quantity = parse_quantity(term, dimension, where=where)
     except Refused:
         raise Refused("no-meter", f'"{text}" is no accuracy of a meter', where=where, hint=_METER_HINT) from None
     if quantity.beyond:

@@ -18,7 +18,24 @@ from inventory.errors import Refused
 
 __all__ = ["ZERO_CELSIUS_K", "Dimension", "Quantity", "parse_quantity", "shown"]
 
-Dimension = Literal["pressure", "resistance", "temperature", "temperature difference", "volume", "time"]
+Dimension = Literal[
+    "pressure",
+    "resistance",
+    "temperature",
+    "temperature difference",
+    "volume",
+    "time",
+    "voltage",
+    "current",
+    "flow rate",
+    "inductance",
+    "frequency",
+    "share",
+    "ratio",
+    "count",
+    "drop rate",
+    "angle",
+]
 
 ZERO_CELSIUS_K = 273.15
 """0 degC in kelvin, by definition of the Celsius scale."""
@@ -30,7 +47,21 @@ _BASE: dict[Dimension, str] = {
     "temperature difference": "kelvin",
     "volume": "meter ** 3",
     "time": "second",
+    "voltage": "volt",
+    "current": "ampere",
+    "flow rate": "meter ** 3 / second",
+    "inductance": "henry",
+    "frequency": "hertz",
 }
+_PLAIN: dict[Dimension, dict[str, float]] = {
+    "share": dict.fromkeys(("%", "%CO", "%vol", "vol%", "percent"), 0.01),
+    "ratio": {"": 1.0, "lambda": 1.0, "λ": 1.0},
+    "count": dict.fromkeys(("", "step", "steps", "drop", "drops", "pulses", "strokes"), 1.0),
+    "drop rate": dict.fromkeys(("drops/min", "drop/min", "drops/minute"), 1.0 / 60.0),
+    "angle": dict.fromkeys(("deg", "°", "degree", "degrees"), 1.0),
+}
+"""What the unit library does not tell apart, since all of it is without a unit: a share is kept as 0 to 1, drops by
+the second, an angle in degrees."""
 _EXAMPLE: dict[Dimension, str] = {
     "pressure": "50cmHg",
     "resistance": "94.1ohm",
@@ -38,19 +69,25 @@ _EXAMPLE: dict[Dimension, str] = {
     "temperature difference": "10K",
     "volume": "60ml",
     "time": "10s",
+    "voltage": "0.12V",
+    "current": "6.4A",
+    "flow rate": "1.5l/min",
+    "inductance": "1.85mH",
+    "frequency": "120Hz",
+    "share": "2.5%",
+    "ratio": "0.98",
+    "count": "20",
+    "drop rate": "2drops/min",
+    "angle": "90deg",
 }
 _OTHER = {
     "kilogram": "mass",
     "meter": "length",
     "meter ** 2": "area",
-    "ampere": "current",
-    "volt": "voltage",
     "watt": "power",
     "coulomb": "electric charge",
-    "henry": "inductance",
     "farad": "capacitance",
     "newton": "force",
-    "hertz": "frequency",
     "dimensionless": "plain ratio",
 }
 _ALIASES = {
@@ -72,9 +109,10 @@ _LONGEST = 60
 class Quantity:
     """One quantity as typed and in SI.
 
-    `value` is the number and `text` its digits as typed, `unit` the unit as typed, `si` the value in Pa,
-    ohm, K, m3 or s, `step_si` one unit of the last digit written, in the same SI unit. `beyond` is true
-    for `OL` and `>20Mohm`: the true value is then at least `si`, which is 0 when no bound was given.
+    `value` is the number and `text` its digits as typed, `unit` the unit as typed, `si` the value in Pa, ohm, K, m3,
+    s, V, A, m3/s, H or Hz (a share is 0 to 1, drops go by the second, angles in degrees), `step_si` one unit of the
+    last digit written, in the same unit. `beyond` is true for `OL` and `>20Mohm`: the true value is then at least
+    `si`, which is 0 when no bound was given.
     """
 
     value: float
@@ -87,7 +125,7 @@ class Quantity:
     @property
     def unit_si(self) -> float:
         """One of the typed unit in SI; 0 for `OL`, which has none."""
-        return self.step_si / 10.0 ** _exponent(_decimal(self.text, self.text, None)) if self.unit else 0.0
+        return self.step_si / 10.0 ** _exponent(_decimal(self.text, self.text, None)) if self.step_si else 0.0
 
     @property
     def spaced(self) -> str:
@@ -129,9 +167,12 @@ def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None)
         raise _refused(text, "does not begin with a number", dimension, where)
     digits = _decimal(match.group(), text, where)
     unit = re.sub(r"\s+", "", body[match.end() :])
-    if not unit:
+    if dimension in _PLAIN:
+        meaning = _plain(unit, dimension, text, where)
+    elif not unit:
         raise _refused(text, "has no unit", dimension, where)
-    meaning = _meant(unit, dimension, text, where)
+    else:
+        meaning = _meant(unit, dimension, text, where)
     value = float(digits)
     _bounds(value, meaning, dimension, text, where)
     step = meaning.factor * 10.0 ** _exponent(digits)
@@ -168,6 +209,15 @@ def _exponent(digits: Decimal) -> int:
     return exponent
 
 
+def _plain(unit: str, dimension: Dimension, text: str, where: str | None) -> _Unit:
+    """The meaning of a unit that is only a word for a number."""
+    if (factor := _PLAIN[dimension].get(unit)) is not None:
+        return _Unit(factor, 0.0, dimension)
+    if not unit:
+        raise _refused(text, "has no unit", dimension, where)
+    raise Refused("no-such-unit", f'"{text}": {unit} is no unit of {_a(dimension)}', where=where, hint=_hint(dimension))
+
+
 def _meant(unit: str, dimension: Dimension, text: str, where: str | None) -> _Unit:
     """The unit's meaning, or a sentence saying why it is not one of the wanted dimension."""
     meaning = _unit(unit)
@@ -185,9 +235,8 @@ def _meant(unit: str, dimension: Dimension, text: str, where: str | None) -> _Un
     else:
         is_a = next((name for name, si in _BASE.items() if si == meaning.dimensions), "")
         is_a = is_a or _OTHER.get(meaning.dimensions, "")
-    article = "an" if is_a[:1] in "aeiou" else "a"
-    says = f'"{text}" is {article} {is_a}' if is_a else f'"{text}" is something else'
-    raise Refused("wrong-dimension", f"{says}, a {dimension} is wanted", where=where, hint=_hint(dimension))
+    says = f'"{text}" is {_a(is_a)}' if is_a else f'"{text}" is something else'
+    raise Refused("wrong-dimension", f"{says}, {_a(dimension)} is wanted", where=where, hint=_hint(dimension))
 
 
 def _bounds(value: float, meaning: _Unit, dimension: Dimension, text: str, where: str | None) -> None:
@@ -197,7 +246,7 @@ def _bounds(value: float, meaning: _Unit, dimension: Dimension, text: str, where
             raise _refused(text, "is colder than absolute zero", dimension, where)
     elif value < 0:
         what = "vacuum, written without a sign," if dimension == "pressure" else dimension
-        raise _refused(text, f"is below zero; a {what} is wanted", dimension, where)
+        raise _refused(text, f"is below zero; {_a(what)} is wanted", dimension, where)
 
 
 def _refused(text: str, what: str, dimension: Dimension, where: str | None) -> Refused:
@@ -205,7 +254,11 @@ def _refused(text: str, what: str, dimension: Dimension, where: str | None) -> R
 
 
 def _hint(dimension: Dimension) -> str:
-    return f"write a {dimension} like {_EXAMPLE[dimension]}"
+    return f"write {_a(dimension)} like {_EXAMPLE[dimension]}"
+
+
+def _a(noun: str) -> str:
+    return f"{'an' if noun[:1] in 'aeiou' else 'a'} {noun}"
 
 
 @lru_cache(maxsize=1)

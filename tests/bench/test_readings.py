@@ -61,6 +61,10 @@ def test_a_meter_is_read_as_its_booklet_prints_it(text: str, half_width: float) 
     assert parse_meter(text).half_width(94.1, 0.1) == pytest.approx(half_width)
 
 
+def test_a_meter_for_volts_is_read_in_volts() -> None:
+    assert parse_meter("0.5% + 2 x 1mV", "voltage").half_width(0.12, 0.001) == pytest.approx(0.0026)
+
+
 @pytest.mark.parametrize("text", ["good", "", "0%", "120%", "OL", "1% + ", "2 x 3kg"])
 def test_what_is_no_meter_is_refused(text: str) -> None:
     with pytest.raises(Refused):

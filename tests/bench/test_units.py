@@ -38,6 +38,25 @@ from inventory.errors import Refused
         ("60 cm³", "volume", 6e-5, 1e-6),
         ("60cm3", "volume", 6e-5, 1e-6),
         ("1.5min", "time", 90.0, 6.0),
+        ("0.12V", "voltage", 0.12, 0.01),
+        ("120 mV", "voltage", 0.12, 0.001),
+        ("6.4A", "current", 6.4, 0.1),
+        ("1.5 l/min", "flow rate", 2.5e-5, 1.0e-4 / 60),
+        ("90l/h", "flow rate", 2.5e-5, 1e-3 / 3600),
+        ("180 ml/min", "flow rate", 3e-6, 1e-6 / 60),
+        ("1.85mH", "inductance", 1.85e-3, 1e-5),
+        ("850 µH", "inductance", 8.5e-4, 1e-6),
+        ("120Hz", "frequency", 120.0, 1.0),
+        ("1kHz", "frequency", 1000.0, 1000.0),
+        ("2.5%", "share", 0.025, 0.001),
+        ("2,5 % CO", "share", 0.025, 0.001),
+        ("0.98", "ratio", 0.98, 0.01),
+        ("0.98 lambda", "ratio", 0.98, 0.01),
+        ("20", "count", 20.0, 1.0),
+        ("20 steps", "count", 20.0, 1.0),
+        ("2drops/min", "drop rate", 2 / 60, 1 / 60),
+        ("90deg", "angle", 90.0, 1.0),
+        ("90 °", "angle", 90.0, 1.0),
     ],
 )
 def test_what_is_typed_is_understood_with_its_last_digit(
@@ -73,6 +92,13 @@ def test_what_is_typed_is_understood_with_its_last_digit(
         (">50cmHg", "pressure", '">50cmHg" cannot be beyond the range here'),
         ("5 9**9", "pressure", '"5 9**9": 9**9 is no unit'),
         ("10 1/s", "time", '"10 1/s": 1/s is no unit'),
+        ("2.5V", "current", '"2.5V" is a voltage, a current is wanted'),
+        ("0.5A", "inductance", '"0.5A" is a current, an inductance is wanted'),
+        ("3", "share", '"3" has no unit'),
+        ("3ohm", "share", '"3ohm": ohm is no unit of a share'),
+        ("20%", "count", '"20%": % is no unit of a count'),
+        ("-1", "count", '"-1" is below zero; a count is wanted'),
+        ("90", "angle", '"90" has no unit'),
     ],
 )
 def test_what_cannot_be_read_is_refused_in_one_sentence(text: str, dimension: Dimension, message: str) -> None:
@@ -110,6 +136,11 @@ def test_the_typed_digits_are_kept() -> None:
 )
 def test_a_number_is_shown_one_digit_finer_than_the_gauge(value: float, step: float, expected: str) -> None:
     assert shown(value, step) == expected
+
+
+def test_a_plain_number_has_a_unit_of_one() -> None:
+    quantity = parse_quantity("20", "count")
+    assert (quantity.spaced, quantity.unit_si) == ("20", 1.0)
 
 
 @given(
