@@ -24,6 +24,7 @@ Dimension = Literal[
     "temperature",
     "temperature difference",
     "volume",
+    "length",
     "time",
     "voltage",
     "current",
@@ -46,6 +47,7 @@ _BASE: dict[Dimension, str] = {
     "temperature": "kelvin",
     "temperature difference": "kelvin",
     "volume": "meter ** 3",
+    "length": "meter",
     "time": "second",
     "voltage": "volt",
     "current": "ampere",
@@ -68,6 +70,7 @@ _EXAMPLE: dict[Dimension, str] = {
     "temperature": "20degC",
     "temperature difference": "10K",
     "volume": "60ml",
+    "length": "2m",
     "time": "10s",
     "voltage": "0.12V",
     "current": "6.4A",
@@ -82,7 +85,6 @@ _EXAMPLE: dict[Dimension, str] = {
 }
 _OTHER = {
     "kilogram": "mass",
-    "meter": "length",
     "meter ** 2": "area",
     "watt": "power",
     "coulomb": "electric charge",
