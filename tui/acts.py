@@ -55,7 +55,7 @@ ACTS: tuple[Act, ...] = (
     Act("today", "t", "Today", "Go to", _open("today")),
     Act("find", "f", "Find", "Go to", _open("find")),
     Act("strip", "s", "Strip", "Go to", _open("strip")),
-    Act("bench", "b", "Bench", "Go to", _nothing, by_command="bench run"),
+    Act("bench", "b", "Bench", "Go to", lambda frame: frame.go_to("bench", frame.view.part_tag())),
     Act("pair", "p", "Pair", "Go to", _open("pair")),
     Act("refit", "r", "Refit", "Go to", _nothing, by_command="refit fit"),
     Act("worth", "w", "Worth", "Go to", _nothing, by_command="value note"),

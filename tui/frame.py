@@ -136,8 +136,8 @@ class Frame(Screen[None]):
         self.view.opened()
         self.show_foot()
 
-    def go_to(self, name: str) -> None:
-        """Go to one of the places that Space offers."""
+    def go_to(self, name: str, of: str | None = None) -> None:
+        """Go to one of the places that Space offers, with the part in front where it is about one."""
         while len(self.views) > 1:
             gone = self.views.pop()
             gone.left()
@@ -146,7 +146,7 @@ class Frame(Screen[None]):
             self.view.display = True
             self.view.opened()
         else:
-            self.open(make_view(name, self.sitting))
+            self.open(make_view(name, self.sitting, of))
         self.show_foot()
 
     def do_for_part(self, name: str) -> None:

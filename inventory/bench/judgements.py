@@ -17,9 +17,9 @@ from inventory.bench.words import Known, Words
 from inventory.errors import Refused
 from inventory.reasons import WORKSHOP, Reason
 from inventory.reference.load import kind as kind_of
-from inventory.reference.procedure import procedure
+from inventory.reference.procedure import Procedure, procedure
 
-__all__ = ["Known", "RunJudgement", "Verdict", "check", "judge"]
+__all__ = ["Known", "RunJudgement", "Verdict", "check", "judge", "noted_beside"]
 
 #: method -> its module, imported when a run of it is read: fits and tables cost up to a second.
 _METHODS = {
@@ -47,7 +47,7 @@ def check(
 ) -> None:
     """Read everything typed for a run; raise `Refused` for the first word that cannot stand."""
     words = _words(procedure_name, kind, readings, conditions, known)
-    _method(words).read(words)
+    _method(words.procedure).read(words)
 
 
 def judge(
@@ -64,7 +64,7 @@ def judge(
     """
     try:
         words = _words(procedure_name, kind, readings, conditions, known)
-        method = _method(words)
+        method = _method(words.procedure)
         given = method.read(words)
     except Refused as refusal:
         rule = "a run is judged only where every word of it can be read"
@@ -73,8 +73,13 @@ def judge(
     return method.judge(given)
 
 
-def _method(words: Words) -> _Method:
-    return cast("_Method", import_module(_METHODS[words.procedure.method]))
+def noted_beside(procedure_name: str) -> tuple[str, ...]:
+    """What may be noted beside the readings of a procedure, by name."""
+    return _method(procedure(procedure_name)).CONDITIONS
+
+
+def _method(proc: Procedure) -> _Method:
+    return cast("_Method", import_module(_METHODS[proc.method]))
 
 
 def _words(
@@ -94,7 +99,7 @@ def _words(
         raise Refused("no-readings", "a run without readings", where="reading", hint=f"give {proc.reads}")
     noted = {name: value for name, value in conditions.items() if value not in (None, "", False, (), [])}
     words = Words(proc, part.name, tuple(readings), noted, known)
-    takes = _method(words).CONDITIONS
+    takes = _method(words.procedure).CONDITIONS
     for name in conditions:
         if condition(name) is None:
             raise Refused("no-such-condition", f'nothing called "{name}" is noted beside a run', where=name)

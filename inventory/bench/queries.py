@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -18,7 +18,7 @@ from inventory.store.facts import as_of
 if TYPE_CHECKING:
     from inventory.bench.judgements import RunJudgement
 
-__all__ = ["RunView", "judged", "runs_of", "runs_of_many", "undecided"]
+__all__ = ["RunView", "judged", "runs_of", "runs_of_many", "tried", "undecided"]
 
 #: Keys in one question.
 _AT_ONCE = 500
@@ -72,6 +72,33 @@ def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
     open_ones = [run for run in judged(session, list(last.values())) if run.judgement.verdict == "undecided"]
     newest_first = sorted(open_ones, key=lambda run: run.fact.recorded, reverse=True)
     return [(tags[run.fact.thing_id], run) for run in newest_first]
+
+
+def tried(
+    session: Session, thing_id: int, procedure: str, readings: Sequence[str], conditions: Mapping[str, object], day: str
+) -> RunJudgement:
+    """What a run would prove if it were written down as it stands now; nothing is written."""
+    values = {"procedure": procedure, "readings": list(readings), "conditions": dict(conditions)}
+    fact = FactView(
+        id="",
+        table=BenchRun.__tablename__,
+        thing_id=thing_id,
+        on=day,
+        told=None,
+        earliest=day,
+        latest=day,
+        counts_from=day,
+        recorded="",
+        ranked="",
+        recorded_on=day,
+        by="",
+        how_known="measured",
+        reason=None,
+        superseded_by=None,
+        superseded_on=None,
+        values=values,
+    )
+    return judged(session, [fact])[0].judgement
 
 
 def judged(session: Session, facts: Sequence[FactView]) -> list[RunView]:

@@ -101,6 +101,14 @@ class Walk:
             await line._on_key(event)
         await self.settle()
 
+    async def until(self, so: Callable[[], bool]) -> None:
+        """Until something is so that a timer of the browser brings about."""
+        for _ in range(200):
+            if so():
+                return
+            await self.pilot.pause(0.01)
+        raise AssertionError("it never came about")
+
     def shown(self) -> list[str]:
         """The rows of the screen as text."""
         return [strip.text.rstrip() for strip in self.app.screen._compositor.render_strips()]

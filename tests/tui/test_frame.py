@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from typing import Any
 
 import pytest
@@ -14,17 +13,6 @@ from inventory.store.record import Record
 from tui.acts import ACTS, KEYS
 
 SIZES = [(80, 24), (160, 50), (60, 30)]
-
-
-def until(walk: Any, condition: Callable[[], bool]) -> Any:
-    async def wait() -> None:
-        for _ in range(100):
-            if condition():
-                return
-            await walk.pilot.pause(0.01)
-        raise AssertionError("it did not come")
-
-    return wait()
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -67,7 +55,7 @@ def test_letters_go_to_the_line_and_write_nothing(browse: Any, shop: dict[str, s
 def test_escape_empties_the_line_then_goes_back(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await walk.press("space", "f")
-        await until(walk, lambda: walk.view.where() == "Find")
+        await walk.until(lambda: walk.view.where() == "Find")
         await walk.type("204")
         await walk.press("escape")
         assert walk.frame.line.value == ""
@@ -88,7 +76,7 @@ def test_one_letter_of_the_menu_goes_there(browse: Any, shop: dict[str, str]) ->
         for act in ACTS:
             assert re.search(rf"\b{act.letter.upper()}  {re.escape(act.words)}", text), act.name
         await walk.pilot.press("p")
-        await until(walk, lambda: walk.view.where() == "Pair")
+        await walk.until(lambda: walk.view.where() == "Pair")
 
     browse(walked)
 
@@ -106,10 +94,10 @@ def test_scan_while_the_menu_is_open_fires_no_letter(browse: Any, shop: dict[str
 def test_act_that_cannot_be_done_says_why(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await walk.press("space")
-        assert "command: bench run" in walk.text()
+        assert "command: value note" in walk.text()
         assert "choose a part first" in walk.text()
-        await walk.pilot.press("b")
-        await until(walk, lambda: "command: bench run" in walk.said)
+        await walk.pilot.press("w")
+        await walk.until(lambda: "command: value note" in walk.said)
 
     browse(walked)
 
@@ -139,10 +127,10 @@ def test_palette_finds_an_act(browse: Any, shop: dict[str, str]) -> None:
         await walk.pilot.press("ctrl+p")
         await walk.pilot.pause()
         await walk.pilot.press(*"Hand over")
-        await until(walk, lambda: "Hand over" in walk.text())
+        await walk.until(lambda: "Hand over" in walk.text())
         await walk.pilot.pause(0.1)
         await walk.pilot.press("down", "enter")
-        await until(walk, lambda: walk.view.where() == "Hand over")
+        await walk.until(lambda: walk.view.where() == "Hand over")
         assert walk.app.focused is walk.frame.line
 
     browse(walked)

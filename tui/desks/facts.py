@@ -73,6 +73,9 @@ _SAYS: dict[str, Callable[[dict[str, Any]], str]] = {
     "assessment": _assessment,
     "provenance": _provenance,
     "seal_sighting": lambda values: f"{values['seal']} {values['state']}",
+    "claim": lambda values: listed(
+        f'said to be "{values["said"]}"', values.get("party") or values["source"], f"proof {values['proof']}"
+    ),
     "fitting": lambda values: f"fitted to the {values.get('car')}, {values.get('position') or 'no position noted'}",
     "move": lambda values: f"put in {values['place']}" if values.get("place") else "taken from where it lay",
     "note": lambda values: str(values["text"]),

@@ -66,7 +66,8 @@ def undecided_runs(session: Session) -> tuple[What, ...]:
 def _draft(draft: Draft) -> What:
     how = "left" if draft.left else "the program stopped"
     when = f"{how} {short_day(draft.saved[:10])} {clock_time(draft.saved)}"
-    return What("strip", f'{draft.what}: half answered, at "{draft.stopped_at}"', draft.key, when)
+    opens = "bench" if draft.key.startswith("bench:") else "strip"
+    return What(opens, f'{draft.what}: half answered, at "{draft.stopped_at}"', draft.key, when)
 
 
 def _half_stripped(session: Session) -> list[What]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from inventory.bench.queries import RunView
@@ -21,9 +21,10 @@ from tui.words import short_day
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
+    from inventory.bench.judgements import RunJudgement
     from inventory.pairing.judgements import PairJudgement
 
-__all__ = ["run_entry", "trust_entries"]
+__all__ = ["curve_of", "run_entry", "trust_entries", "verdict_line"]
 
 _CALLED = {"hold": "Vacuum hold", "resistance": "Resistances"}
 
@@ -52,8 +53,18 @@ def run_entry(run: RunView, name: str) -> Entry:
         *(f"{word}: {_plain(value)}" for word, value in run.fact.values["conditions"].items()),
         told_by(run.fact),
     )
-    steps = (Step(why or (judgement.says,), _curve(run)), *((Step(more),) if more else ()), Step(typed))
-    return Entry(name, f"{judgement.verdict.upper()}  {judgement.says}", steps)
+    steps = (
+        Step(why or (judgement.says,), curve_of(run.procedure, run.fact.values["readings"], judgement.figures)),
+        *((Step(more),) if more else ()),
+        Step(typed),
+    )
+    return Entry(name, verdict_line(judgement), steps)
+
+
+def verdict_line(judgement: RunJudgement) -> str:
+    """The verdict as a word, then its sentence, without saying it twice."""
+    verdict = judgement.verdict.upper()
+    return f"{verdict}  {judgement.says.removeprefix(f'{judgement.verdict}: ')}"
 
 
 def _tests(runs: Sequence[RunView]) -> tuple[Entry, ...]:
@@ -62,17 +73,16 @@ def _tests(runs: Sequence[RunView]) -> tuple[Entry, ...]:
     return tuple(run_entry(run, _CALLED.get(name, name.capitalize())) for name, run in latest.items())
 
 
-def _curve(run: RunView) -> Curve | None:
+def curve_of(procedure: str, readings: Sequence[str], figures: Mapping[str, object]) -> Curve | None:
     """The hold as it was read, where its readings are of one unit."""
-    if run.procedure != "hold":
+    if procedure != "hold":
         return None
     try:
-        points = parse_timed(run.fact.values["readings"])
+        points = parse_timed(readings)
     except Refused:
         return None
     if len(points) < 2 or len({point.quantity.unit for point in points}) != 1:
         return None
-    figures = run.judgement.figures
     time, share = figures.get("limit_time_s"), figures.get("limit_share")
     limit = (float(time), float(share)) if isinstance(time, int | float) and isinstance(share, int | float) else None
     return Curve(tuple((point.time_s, point.quantity.value) for point in points), points[0].quantity.unit, limit)

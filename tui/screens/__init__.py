@@ -26,6 +26,7 @@ _VIEWS = {
     "card": ("card", "Card"),
     "strip": ("strip_start", "StripStart"),
     "strip car": ("strip", "Strip"),
+    "bench": ("bench", "Bench"),
     "pair": ("pair", "Pair"),
     "note a seal": ("seal", "NoteSeal"),
     "move": ("move", "Move"),

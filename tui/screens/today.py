@@ -181,5 +181,7 @@ class Today(View):
                 )
             elif item.opens == "part":
                 self.frame.open_part(item.of)
+            elif item.opens == "bench":
+                self.frame.open(make_view("bench", self.sitting, item.of))
             else:
                 self.frame.open(make_view("strip car" if item.of else "strip", self.sitting, item.of or None))

@@ -1,0 +1,352 @@
+"""Bench: which part, which test, then reading by reading, with what they would prove while they are typed."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from inventory.errors import Refused
+from tui.desks import bench as desk
+from tui.desks.bench import OnBench, Sheet, Test, Undecided
+from tui.drafts import Draft
+from tui.measuring import Measuring
+from tui.questions import Question, chosen
+from tui.safe import crop, plain, shown
+from tui.screens import make_view
+from tui.sitting import Sitting
+from tui.view import View
+from tui.widgets.card import step_lines
+from tui.widgets.measured import measured_lines
+from tui.widgets.rows import Fixed, RowList
+from tui.words import numbered
+
+__all__ = ["Bench", "draft_key"]
+
+_KEY = "bench:"
+
+
+def draft_key(tag: str, test: str) -> str:
+    """The key of the draft of a run."""
+    return f"{_KEY}{tag}:{test}"
+
+
+class Bench(View):
+    """A part on the bench. `of`: its label, or the key of a draft that goes on where it stopped."""
+
+    DEFAULT_CSS = """
+    Bench > .heading { height: 2; text-wrap: nowrap; text-overflow: ellipsis; }
+    Bench > RowList { height: 1fr; }
+    Bench > .run { height: 1fr; padding: 0 0 0 1; display: none; scrollbar-size-vertical: 1; }
+    Bench.-measuring > RowList { display: none; }
+    Bench.-measuring > .run { display: block; }
+    """
+
+    def __init__(self, sitting: Sitting, of: str = "") -> None:
+        super().__init__(sitting)
+        self._tag, _, self._resumes = of.removeprefix(_KEY).partition(":")
+        self._part: OnBench | None = None
+        self._sheet: Sheet | None = None
+        self._run: Measuring | None = None
+        self._live: desk.Live | None = None
+        self._heading = Static(classes="heading")
+        self._rows = RowList(self._draw)
+        self._body = Static()
+        self._scroll = VerticalScroll(classes="run", can_focus=False)
+
+    def compose(self) -> ComposeResult:
+        """The list, or the run."""
+        yield self._heading
+        yield self._rows
+        with self._scroll:
+            yield self._body
+
+    # What the frame asks.
+
+    def where(self) -> str:
+        """The part, and the test."""
+        named = f"Bench: {self._tag}" if self._tag else "Bench"
+        return f"{named}, {self._sheet.title}" if self._sheet and self._run else named
+
+    def question(self) -> Question:
+        """The open question."""
+        run, sheet = self._run, self._sheet
+        if run is None or sheet is None:
+            return Question("Which test? its number:") if self._tag else Question("Label of the part on the bench:")
+        if run.noting == "blank":
+            point = len(run.beside.get("blank", ())) + 1
+            return Question(f"Blank, hose plugged: reading {point}?", enter="that was all" if point > 1 else "none")
+        if run.noting:
+            return Question(f"{run.noting.capitalize()}?", enter="not noted")
+        if run.open_name:
+            held = next((each for each in run.readings if each.startswith(f"{run.open_name}=")), "")
+            return Question(
+                f"{run.open_name.capitalize()}, {run.unit_of(run.open_name) or 'as seen'}?", enter=_keeps(held)
+            )
+        if run.stage == "readings":
+            return Question(f"Reading {len(run.readings) + 1}?", enter="that was all" if run.readings else "")
+        return Question("Write it down? a number notes more.", enter="yes")
+
+    def care(self) -> str:
+        """The worst care of the test, while it is being done."""
+        return self._sheet.cares[0][0] if self._run and self._sheet and self._sheet.cares else ""
+
+    def care_in_full(self) -> tuple[str, ...]:
+        """All cares of the test."""
+        return tuple(full for _, full in self._sheet.cares) if self._sheet else ()
+
+    def explains(self) -> tuple[str, ...]:
+        """The test in the trade's words, and how it is typed."""
+        steps = tuple(f"{place}. {step}" for place, step in enumerate(self._sheet.steps, 1)) if self._sheet else ()
+        return (
+            *steps,
+            "Readings are typed as they stand on the dial, with their unit: 0s=50cmHg, then 5 49. A unit typed once is "
+            "carried on; several go on one line with ; between. OL is beyond the meter's range. What they would prove "
+            "stands under them while you type; nothing is written before the last Enter.",
+            "Behind the last reading, a number notes what stands beside it: the gauge's resolution, the temperature, "
+            "the meter. Esc steps back. Every answer is kept as a draft at once; drop, typed at the end, drops it.",
+        )
+
+    def part_tag(self) -> str | None:
+        """The part on the bench, or that of the chosen run."""
+        item = self._rows.item
+        return self._tag or (item.tag if isinstance(item, Undecided) else None)
+
+    def opened(self) -> None:
+        """Read what can be done."""
+        if not self._tag:
+            self._heading.update(shown(" Runs that could not tell, the newest first", "bold"))
+            self.read("undecided", desk.undecided_runs, self._show_undecided)
+        elif self._run is None:
+            self._put_on(self._tag)
+
+    def line_changed(self, text: str) -> None:
+        """What the readings with this one would prove."""
+        if self._run is not None:
+            self._judge(text)
+
+    def take(self, text: str) -> None:
+        """An answer."""
+        words = plain(text).strip()
+        if self._run is not None and self._sheet is not None:
+            self._answer(self._run, self._sheet, words)
+        elif self._tag:
+            self._choose(words)
+        elif words:
+            self.frame.open(make_view("find", self.sitting, words))
+        elif isinstance(self._rows.item, Undecided):
+            self._put_on(self._rows.item.tag)
+
+    def tag_read(self, tag: str, *, by_hand: bool) -> bool:
+        """Another part on the bench; in the middle of a run a label goes to its part."""
+        if self._run is not None:
+            return False
+        self._put_on(tag)
+        return True
+
+    def steer(self, key: str) -> None:
+        """Choose; while a run is typed, look up and down in it."""
+        if self._run is None:
+            self._rows.steer(key)
+        elif key in ("pageup", "pagedown", "up", "down"):
+            step = max(self._scroll.size.height - 1, 1) if key.startswith("page") else 1
+            self._scroll.scroll_relative(y=-step if key in ("pageup", "up") else step, animate=False)
+        elif key == "right":
+            self.frame.open_part(self._tag)
+
+    def back(self) -> bool:
+        """One step back: the reading before, the tests, the part."""
+        if self._run is None:
+            return False
+        before = self._run.back()
+        if before is None:
+            self._leave_run()
+        else:
+            self._keep(before)
+        return True
+
+    def not_taken(self, refused: Refused) -> None:
+        """No such part: back to where the label was read. A run refused stays on the screen."""
+        if self._part is None and self._run is None:
+            self._tag = ""
+            self.opened()
+
+    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+        """A tap chooses."""
+        self.take("")
+        self.frame.show_foot()
+
+    def on_resize(self) -> None:
+        """Draw at the new width."""
+        self.call_after_refresh(self._draw_run)
+
+    # Which part, which test.
+
+    def _show_undecided(self, runs: tuple[Undecided, ...]) -> None:
+        self._rows.fill(Fixed(runs))
+
+    def _put_on(self, tag: str) -> None:
+        self._tag, self._part = tag, None
+        self.read("part", lambda session: desk.on_bench(session, tag), self._show_part)
+
+    def _show_part(self, part: OnBench) -> None:
+        self._part, self._tag = part, part.tag
+        self._heading.update(shown(f" {part.head}", "bold"))
+        self._rows.fill(Fixed(part.tests))
+        self.warm("inventory.bench.hold_run", "inventory.bench.resistance_run")
+        if not part.tests:
+            self.frame.say(f"The bench knows no test of a {part.kind} yet.")
+        wanted, self._resumes = self._resumes, ""
+        for test in part.tests:
+            if test.name == wanted:
+                self._begin(test)
+
+    def _choose(self, words: str) -> None:
+        tests = self._part.tests if self._part else ()
+        item = self._rows.item
+        name = chosen(words, tuple(test.title for test in tests)) if words else None
+        picked = next((test for test in tests if test.title == name), None)
+        if not words and isinstance(item, Test):
+            picked = item
+        if picked is None:
+            self.frame.say("Say which test: its number, or its name.")
+        else:
+            self._begin(picked)
+
+    def _begin(self, test: Test) -> None:
+        if self._part is None:
+            return
+        self._sheet = sheet = desk.sheet_of(test.name, self._part.kind)
+        blank = any(each.name == "blank" for each in sheet.beside)
+        run = Measuring(sheet.name, sheet.names).begun(blank=blank)
+        draft = self.sitting.drafts.get(draft_key(self._tag, sheet.name))
+        if draft is not None:
+            run = run.resumed(draft.answers)
+            self.frame.say(f"{draft.what} goes on where it stopped.")
+        elif not sheet.names:
+            self.frame.say(f"Wanted: {sheet.reads}. A unit typed once is carried on.")
+        self.add_class("-measuring")
+        self._run = run
+        self._judge("")
+        self._draw_run()
+
+    def _leave_run(self) -> None:
+        self._run, self._live = None, None
+        self.remove_class("-measuring")
+        self._put_on(self._tag)
+
+    # The run.
+
+    def _answer(self, run: Measuring, sheet: Sheet, words: str) -> None:
+        if words.casefold() == "drop":
+            self._drop(sheet)
+        elif run.noting == "blank" and words:
+            self._keep_read(run, run.blank_read(words), words)
+        elif run.noting:
+            self._keep_read(run, run.note(run.noting, words) if words else run.closed(), words)
+        elif run.stage == "readings":
+            if not words and not run.names and not run.readings:
+                self.frame.say(f"Give {sheet.reads}.")
+            else:
+                self._keep_read(run, run.read(words), words)
+        elif words:
+            self._note(run, sheet, words)
+        else:
+            self._write(run, sheet)
+
+    def _keep_read(self, before: Measuring, run: Measuring, words: str) -> None:
+        """Go on, unless what was typed cannot be read: then it stays on the line."""
+        kind = self._part.kind if self._part else ""
+        refused = desk.refusal(kind, run)
+        if refused is not None and desk.refusal(kind, before) is None:
+            self.frame.line.put(words)
+            self.frame.say_refused(refused)
+        else:
+            self._keep(run)
+
+    def _note(self, run: Measuring, sheet: Sheet, words: str) -> None:
+        """A number or name opens what is noted beside the readings; with a value behind it, it is noted at once."""
+        names = tuple(each.name for each in sheet.beside)
+        name = chosen(words, names)
+        value = ""
+        if name is None:
+            name = next((each for each in sorted(names, key=len, reverse=True) if words.startswith(f"{each} ")), None)
+            value = words[len(name) :].strip(" =") if name else ""
+        noted = next((each for each in sheet.beside if each.name == name), None)
+        if noted is None:
+            self.frame.say("Enter on an empty line writes it down; a number notes what stands beside it.")
+        elif noted.form == "flag":
+            self._keep(run.note(noted.name, "" if noted.name in run.beside else "yes"))
+        elif value:
+            self._keep_read(run, run.note(noted.name, value, several=noted.form == "readings"), words)
+        else:
+            self.frame.say(noted.help)
+            self._keep(run.opening(noted.name))
+
+    def _keep(self, run: Measuring) -> None:
+        """The run goes on; what is answered is on disk before the next question."""
+        self._run = run
+        if self._sheet is not None:
+            key = draft_key(self._tag, self._sheet.name)
+            if run.readings or run.beside:
+                what = f"{self._tag}, {self._sheet.title}"
+                self.sitting.drafts.save(Draft(key, what, self.question().ask, run.as_answers()))
+            else:
+                self.sitting.drafts.drop(key)
+        self._judge("")
+        self._draw_run()
+
+    def _drop(self, sheet: Sheet) -> None:
+        def dropped() -> None:
+            self.sitting.drafts.drop(draft_key(self._tag, sheet.name))
+            self._leave_run()
+            self.frame.say("Dropped. Nothing of it was written.")
+
+        self.frame.confirm(Question("Drop these readings?", enter="yes, Esc no"), dropped)
+
+    def _write(self, run: Measuring, sheet: Sheet) -> None:
+        by, tag = self.sitting.by, self._tag
+
+        def done(said: str) -> None:
+            self.sitting.drafts.drop(draft_key(tag, sheet.name))
+            self._leave_run()
+            self.frame.say(f"{said}. Ctrl+Z takes it back.")
+
+        self.write(lambda session: desk.write_down(session, by, tag, run), done)
+
+    def _judge(self, typed: str) -> None:
+        run, tag = self._run, self._tag
+        if run is None or not (run.readings or typed.strip()):
+            self._show_live(None)
+            return
+        self.read("live", lambda session: desk.live(session, tag, run, typed), self._show_live, aside=True)
+
+    def _show_live(self, live: desk.Live | None) -> None:
+        self._live = live
+        self._draw_run()
+
+    def _draw_run(self) -> None:
+        if self._run is None or self._sheet is None:
+            return
+        width = max(self.size.width - 3, 30)
+        lines = measured_lines(self._sheet, self._run, width)
+        if self._live is not None:
+            lines += [Content(""), *(part.stylize("bold") for part in shown(self._live.says).wrap(width))]
+            if self._live.curve is not None:
+                lines += step_lines(desk.as_step(self._live.curve), width, "  ")
+            lines += [part.stylize("$text-muted") for says in self._live.reasons for part in shown(says).wrap(width)]
+        self._heading.update(shown(f" {self._part.head}" if self._part else "", "bold"))
+        self._body.update(Content("\n").join(lines))
+
+    def _draw(self, row: object, width: int) -> Content:
+        if isinstance(row, Undecided):
+            return shown(crop(f"{row.tag}  {row.says}", width))
+        if isinstance(row, Test) and self._part is not None:
+            place = self._part.tests.index(row) + 1
+            return shown(crop(numbered(place, f"{row.title:<22}  {row.last}"), width))
+        return Content("")
+
+
+def _keeps(held: str) -> str:
+    return f"keeps {held.partition('=')[2]}" if held else "not measured"
