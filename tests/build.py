@@ -12,6 +12,7 @@ from sqlalchemy import select
 
 from inventory.bench import actions as bench
 from inventory.cars import actions as cars
+from inventory.evidence import actions as evidence
 from inventory.parts import actions as parts
 from inventory.parts import corrections
 from inventory.parts.markings import Markings
@@ -160,6 +161,7 @@ def _facts(record: Record, sensor: str, unit: str, relay: str, folder: Path) -> 
             seals.note_seal(session, BY, sensor, "sealant", "intact", on="2026-03-02"),
             parts.log_work(session, BY, sensor, "new mounts", "outside", product="rubber", on="2026-03-04"),
             parts.assess(session, BY, relay, 1, damage="a scratch"),
+            evidence.note_claim(session, BY, sensor, "tested", by_whom="Marta Lindqvist", on="about 1998"),
             worth.note_value(session, BY, sensor, "850", "EUR", source="two sales", capacity="owner", document=paper),
             places.put(session, BY, sensor, "B2"),
             provenance.attach(session, BY, relay, paper, shows="paper"),

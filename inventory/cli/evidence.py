@@ -1,22 +1,92 @@
-"""`matchmark evidence`."""
+"""`matchmark evidence`: how likely a part is serviceable, and what others say of it."""
 
 from __future__ import annotations
 
 import click
 
-from inventory.cli.door import Answer, Door, pass_door, subcommand
+from inventory.cli.door import Answer, Door, Group, pass_door
+from inventory.cli.options import on_option
 
 
-@subcommand("evidence")
+class _Evidence(Group):
+    """`evidence TAG` is the judgement; `evidence claim` is a command of its own."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Put the name of the unnamed command in, where no other is named."""
+        valued = {"--record", "--by", "--as-of"}
+        named = [word for place, word in enumerate(args) if not (place and args[place - 1] in valued)]
+        first = next((word for word in named if not word.startswith("-")), None)
+        if first not in self.commands and args[:1] != ["--help"]:
+            args = ["of", *args]
+        return super().parse_args(ctx, args)
+
+
+command = _Evidence("evidence", help="How likely a part is serviceable, and what the tests could not have shown.")
+
+
+@command.command("of")
 @click.argument("tag")
+@click.option("--as-of", metavar="DATE", help="As it stood on that day; today unless given.")
+@click.option("--figures", is_flag=True, help="Every figure that is assumed, with where it comes from.")
 @pass_door
-def command(door: Door, tag: str) -> Answer:
-    """How likely a part is serviceable, and what these tests could not have shown."""
+def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
+    """How likely a part is serviceable, and what these tests could not have shown; `of` may be left out."""
+    from inventory.evidence.figures import figures_behind
     from inventory.evidence.queries import evidence_of
     from inventory.parts.queries import part_row
+    from inventory.worth.condition_list import day_of_list
 
     with door.record.read() as session:
         part = part_row(session, tag)
+        evidence = evidence_of(session, part, day=day_of_list(as_of, "--as-of"))
+        tag, kind = part.tag, part.kind or "other"
+    found = evidence.serviceability
+    lines = [f"{tag}: {found.says}", *(f"  {reason.says}" for reason in found.reasons)]
+    data = {"tag": tag, **found.as_dict()}
+    if figures:
+        behind = figures_behind(kind, evidence.variant)
+        lines += ["Figures assumed", *(f"  {f.value:<5g} {f.says} ({f.standing}, {f.source})" for f in behind)]
+        data["figures"] = [
+            {"value": f.value, "says": f.says, "standing": f.standing, "source": f.source} for f in behind
+        ]
+    return Answer(data, "\n".join(lines))
+
+
+@command.command("claim")
+@click.argument("tag")
+@click.option("--said", required=True, metavar="WORDS", help='What was said, word for word: "tested", "runs well", ...')
+@click.option("--test", metavar="NAME", help="The test that is meant (hold, resistance, ...), where one was named.")
+@click.option("--came-out", default="pass", show_default=True, help="pass or fail.")
+@click.option("--by-whom", metavar="NAME", help="Who said it.")
+@click.option(
+    "--source", help="specialist, workshop, keeper, seller or not known; else what the person is on record as."
+)
+@click.option(
+    "--proof", default="none", show_default=True, help="What was shown: picture, film, report or specialist's paper."
+)
+@on_option
+@pass_door
+def claim(door: Door, tag: str, said: str, on: str | None, **options: str | None) -> Answer:
+    """Write down what somebody says of a part, and see how little or much it weighs."""
+    from inventory.evidence.actions import note_claim
+    from inventory.evidence.queries import evidence_of
+    from inventory.parts.queries import part_row
+
+    with door.record.write() as session:
+        fact = note_claim(session, door.by, tag, said, on=on, **options)  # type: ignore[arg-type]
+        part = part_row(session, tag)
         found = evidence_of(session, part).serviceability
-    lines = [f"{part.tag}: {found.says}", *(f"  {reason.says}" for reason in found.reasons)]
-    return Answer({"tag": part.tag, **found.as_dict()}, "\n".join(lines))
+        tag = part.tag
+    (reason,) = (each for each in found.reasons if fact in each.facts)
+    (weighed,) = (test for test in found.tests if test.fact == fact)
+    lines = [f"{tag}: {reason.says}", *(f"  {part}" for part in reason.rule.split("; ")), f"  now {found.says}"]
+    data = {
+        "fact": fact,
+        "tag": tag,
+        "counts_as": weighed.what,
+        "weight": weighed.weight,
+        "reason": reason.as_dict(),
+        "p_serviceable": found.p_serviceable,
+        "says": found.says,
+    }
+    return Answer(data, "\n".join(lines))

@@ -22,6 +22,7 @@ def as_text(card: Card) -> str:
         ("Fitted", "fittings"),
         ("Work", "work"),
         ("From", "provenance"),
+        ("Said of it", "claims"),
         ("Values", "values"),
         ("Pictures and papers", "documents"),
         ("Notes", "notes"),

@@ -45,7 +45,7 @@ class ModeShare:
 
 @dataclass(frozen=True)
 class TestWeight:
-    """One test as it counted: `weight` 0 to 1, whether it was made before the unit was worked on, how it was told."""
+    """One test as it counted: `weight` 0 to 1; whether it was made before the unit was worked on; how it was told."""
 
     __test__ = False
 
@@ -54,6 +54,7 @@ class TestWeight:
     weight: float
     stale: bool
     told: str = ""
+    fact: str = ""
 
 
 @dataclass(frozen=True)
@@ -74,10 +75,7 @@ class Serviceability:
             "says": self.says,
             "coverage": self.coverage,
             "modes": [{"mode": m.mode, "share": m.share, "revealed": m.revealed} for m in self.modes],
-            "tests": [
-                {"what": t.what, "when": t.when, "weight": t.weight, "stale": t.stale, "told": t.told}
-                for t in self.tests
-            ],
+            "tests": [vars(test) for test in self.tests],
             "reasons": [reason.as_dict() for reason in self.reasons],
         }
 
@@ -106,9 +104,7 @@ def appraise_evidence(
     p = _p_good(fails, speaking)
     modes = tuple(ModeShare(mode.name, mode.share, _revealed(mode, speaking)) for mode in fails.modes)
     coverage = sum(mode.share * mode.revealed for mode in modes)
-    weighed = tuple(
-        TestWeight(o.test.what, o.test.when, o.weight, o.stale_by is not None, o.test.told) for o in counted
-    )
+    weighed = tuple(_weighed(one) for one in counted)
     reasons = (*(reason_of(one, fails) for one in counted), *assumptions(fails, p, coverage, bool(speaking)))
     return Serviceability(p, sentence(p, _dark(fails, modes), counted), coverage, modes, weighed, reasons)
 
@@ -154,6 +150,11 @@ def posterior_good(prior_good: float, likelihood_good: float, bad: Sequence[tupl
     """Bayes' rule: P(good | evidence), with (share, likelihood) of each way of being bad, shares adding up to 1."""
     good = prior_good * likelihood_good
     return good / (good + (1.0 - prior_good) * sum(share * likelihood for share, likelihood in bad))
+
+
+def _weighed(one: Counted) -> TestWeight:
+    test = one.test
+    return TestWeight(test.what, test.when, one.weight, one.stale_by is not None, test.told, test.fact)
 
 
 def _p_good(fails: KindModes, counted: Sequence[Counted]) -> float:

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.queries import RunView, judged
 from inventory.bench.tables import BenchRun
+from inventory.evidence.tables import Claim
 from inventory.parts.history import FactView, facts_of
 from inventory.parts.queries import PartLine, lines, part_row
 from inventory.parts.tables import Assessment, Marking, Note, Work
@@ -29,6 +30,7 @@ _SECTIONS: dict[type[FactColumns], str] = {
     Fitting: "fittings",
     BenchRun: "runs",
     Provenance: "provenance",
+    Claim: "claims",
     Work: "work",
     Valuation: "values",
     Attachment: "documents",

@@ -15,6 +15,8 @@ from inventory.cars.actions import AXES
 from inventory.cars.queries import car_named, position_on
 from inventory.cars.tables import Car, CarCover, CarDescription, PositionListing
 from inventory.errors import Refused, UnknownName
+from inventory.evidence.actions import checked_claim
+from inventory.evidence.tables import Claim
 from inventory.parts.actions import AREAS
 from inventory.parts.history import SHARED
 from inventory.parts.markings import Markings, checked, one_of
@@ -208,6 +210,10 @@ def _check_provenance(_session: Session, _row: FactColumns, values: dict[str, An
         values["price"], values["currency"] = checked_amount(values["price"], values["currency"] or "")
 
 
+def _check_claim(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    values.update(checked_claim(values))
+
+
 def _check_cover(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
     one_of("word on insurance", values["insured_whole"], _YES_NO)
 
@@ -241,6 +247,7 @@ _CHECKS: dict[type[FactColumns], Callable[[Session, FactColumns, dict[str, Any]]
     Removal: _check_removal,
     PositionListing: _check_listing,
     Provenance: _check_provenance,
+    Claim: _check_claim,
     CarCover: _check_cover,
     Fit: _check_fit,
     Attachment: _check_attachment,

@@ -100,6 +100,7 @@ TABLES = (
     "withdrawal",
     "work",
     "attachment",
+    "claim",
     "fit",
     "move",
     "position",
@@ -306,6 +307,15 @@ def _create_tables() -> None:
         "attachment",
         sa.Column("document_id", sa.Integer(), sa.ForeignKey("document.id"), nullable=False),
         sa.Column("shows", sa.Text(), nullable=False),
+    )
+    _fact_table(
+        "claim",
+        sa.Column("said", sa.Text(), nullable=False),
+        sa.Column("test", sa.Text()),
+        sa.Column("came_out", sa.Text(), nullable=False),
+        sa.Column("party_id", sa.Integer(), sa.ForeignKey("contact.id")),
+        sa.Column("source", sa.Text(), nullable=False),
+        sa.Column("proof", sa.Text(), nullable=False),
     )
     _fact_table(
         "fit",

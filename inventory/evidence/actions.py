@@ -1,0 +1,78 @@
+"""What a person does about what is said of a part: write it down."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.evidence.claims import NO_PROOF, NOT_KNOWN, proofs, sources, tests_that_can_be_claimed
+from inventory.evidence.given import DECIDED
+from inventory.evidence.tables import Claim
+from inventory.parts import current
+from inventory.parts.markings import one_of
+from inventory.parts.queries import part_row
+from inventory.provenance.actions import new_contact
+from inventory.provenance.hands import begin_act
+from inventory.provenance.tables import Contact
+from inventory.store.dates import when_on
+from inventory.store.facts import fact_id, make_fact
+from inventory.store.tables import Base
+from inventory.store.text import clean
+
+__all__ = ["checked_claim", "note_claim"]
+
+
+def note_claim(
+    session: Session,
+    by: str,
+    tag: str,
+    said: str,
+    *,
+    test: str | None = None,
+    came_out: str = "pass",
+    by_whom: str | None = None,
+    source: str | None = None,
+    proof: str = NO_PROOF,
+    on: str | None = None,
+) -> str:
+    """Write down what somebody says of a part. Gives the fact's id.
+
+    Without `source` it is what the person named is on record as, where that is one of the sources.
+    """
+    part = part_row(session, tag)
+    values = checked_claim({"said": said, "test": test, "came_out": came_out, "source": source, "proof": proof})
+    act = begin_act(session, "evidence claim", by)
+    when = when_on(on, act.today)
+    party_id = None
+    rows: list[Base] = []
+    if by_whom and clean(by_whom):
+        party_id, rows = new_contact(session, act, by_whom, when, role=values["source"])
+        known = session.get(Contact, party_id)
+        role = known.role if known is not None else None
+        values["source"] = values["source"] or (role if role in sources() else None)
+    values["source"] = values["source"] or NOT_KNOWN
+    fact = make_fact(Claim, act, part.id, when, how_known="stated", party_id=party_id, **values)
+    current.record(session, act, [*rows, fact])
+    return fact_id(Claim, fact.id)
+
+
+def checked_claim(values: dict[str, Any]) -> dict[str, Any]:
+    """The values of a claim, cleaned; a word that cannot stand is refused with the nearest known."""
+    said = clean(values["said"] or "")
+    if not said:
+        raise Refused("nothing-said", "Give the words that were said. Nothing was changed", where="said")
+    given = {name: clean(values[name] or "").casefold() or None for name in ("test", "came_out", "source", "proof")}
+    if (given["test"] or "").startswith("seal "):
+        raise Refused(
+            "claim-of-a-seal",
+            "How a seal looks is noted as a seal. Nothing was changed",
+            where="test",
+            hint="matchmark seal note TAG --seal NAME --state STATE",
+        )
+    one_of("test", given["test"], tests_that_can_be_claimed())
+    one_of("outcome", given["came_out"], DECIDED)
+    one_of("source", given["source"], sources())
+    one_of("proof", given["proof"], proofs())
+    return {"said": said, **given}

@@ -1,0 +1,98 @@
+"""What is only said of a part, as a test: which test the words mean, and how little or much it weighs.
+
+Pure. A claim weighs what its source weighs times what its proof weighs; a fault that is owned up to weighs more.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from inventory.bench.verdicts import Verdict
+from inventory.evidence.given import TestEvidence
+from inventory.reference.modes import ClaimWords, failure_data
+
+__all__ = [
+    "NOT_KNOWN",
+    "NO_PROOF",
+    "Claimed",
+    "claim_as_test",
+    "claimed_test",
+    "proofs",
+    "sources",
+    "tests_that_can_be_claimed",
+]
+
+NOT_KNOWN = "not known"
+NO_PROOF = "none"
+#: With one of these words in it a sentence says the opposite, or nothing: no test is read out of it.
+_DENIED = frozenset({"not", "never", "isn", "wasn", "doesn", "hasn", "won", "cannot", "untested"})
+
+
+@dataclass(frozen=True)
+class Claimed:
+    """What was said of a part: the words, the test meant (empty: read out of the words), by what sort of source.
+
+    `proof` is what was shown for it, `came_out` pass or fail.
+    """
+
+    said: str
+    test: str = ""
+    source: str = NOT_KNOWN
+    proof: str = NO_PROOF
+    came_out: Verdict = "pass"
+
+
+def sources() -> tuple[str, ...]:
+    """The sorts of people that a claim can come from, the most trusted first."""
+    return tuple(failure_data().claim_source)
+
+
+def proofs() -> tuple[str, ...]:
+    """What can be shown for a claim, the least first."""
+    return tuple(failure_data().claim_proof)
+
+
+def tests_that_can_be_claimed() -> tuple[str, ...]:
+    """The tests somebody may say were made; how a seal looks is noted as a seal."""
+    return tuple(name for name in failure_data().tests if not name.startswith("seal "))
+
+
+def claimed_test(kind: str, said: str) -> tuple[str, str]:
+    """Which test the words mean for a kind, and why it is taken so; both empty where they name none."""
+    words = re.findall(r"\w+", said.casefold())
+    if _DENIED.intersection(words):
+        return "", ""
+    text = f" {' '.join(words)} "
+    found = next((each for each in failure_data().claim_words if _means(each, kind, text)), None)
+    return (found.test, found.says) if found else ("", "")
+
+
+def claim_as_test(
+    kind: str, claim: Claimed, *, when: str = "", fact: str = "", earliest: str = "", latest: str = "", order: int = 0
+) -> TestEvidence:
+    """The claim as a test of a part of that kind; words that name no test become one that is not on file."""
+    data = failure_data()
+    test, taken = (claim.test, "") if claim.test else claimed_test(kind, claim.said)
+    said, by = f'said to be "{claim.said}"', "" if claim.source == NOT_KNOWN else f" by the {claim.source}"
+    shown = "no proof shown" if claim.proof == NO_PROOF else f"{claim.proof} shown"
+    weight = data.claim_source[claim.source] * data.claim_proof[claim.proof]
+    worth = f"{claim.source} {data.claim_source[claim.source]:g} x {shown} {data.claim_proof[claim.proof]:g}"
+    if claim.came_out == "fail" and weight < data.claim_against.value:
+        weight, worth = data.claim_against.value, f"{data.claim_against.value:g}: {data.claim_against.says}"
+    return TestEvidence(
+        what=test or f'said "{claim.said}"',
+        when=when,
+        verdict=claim.came_out,
+        weight=weight,
+        fact=fact,
+        earliest=earliest,
+        latest=latest,
+        order=order,
+        told=f"{said}{by}, {shown}",
+        why="; ".join(part for part in (taken, worth if test else "") if part),
+    )
+
+
+def _means(words: ClaimWords, kind: str, text: str) -> bool:
+    return (not words.only or kind in words.only) and any(f" {phrase} " in text for phrase in words.phrases)
