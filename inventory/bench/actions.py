@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.judgements import Known, check
 from inventory.bench.queries import RunView, judged
+from inventory.bench.references import refuse_unknown
 from inventory.bench.tables import BenchRun
 from inventory.parts import current
 from inventory.parts.history import views
@@ -42,6 +43,7 @@ def run(
     act = begin_act(session, "bench run", by)
     when = when_on(on, act.today)
     check(procedure, part.kind or "", typed, said, Known(part.part_number or "", when.edtf))
+    refuse_unknown(session, part.id, said)
     fact = make_fact(
         BenchRun,
         act,

@@ -47,7 +47,15 @@ CONDITIONS: tuple[Condition, ...] = (
     Condition("barometer", "As 1005hPa; what stands on the barometer, not reduced to sea level."),
     Condition("barometer end", "Barometer at the end of a long hold, as 1004hPa."),
     Condition("altitude", "Height above the sea, as 500m; instead of a barometer."),
-    Condition("meter", 'The meter\'s specification, as "0.8% + 2 x 0.1ohm".'),
+    Condition("meter", 'The meter\'s specification, as "0.8% + 2 x 0.1ohm"; for a sweep its name before it, "L2: 1%".'),
+    Condition("frequency", "Frequency that an inductance was measured at, as 1kHz."),
+    Condition("reference", "What a sweep is compared with: tag or run of a unit of the same number that you trust."),
+    Condition(
+        "reference reading",
+        "A point of a specialist's sheet for this number, made at the same frequency.",
+        "readings",
+        "VACUUM=INDUCTANCE",
+    ),
     Condition("note", "A remark, kept with the run."),
 )
 """Everything that can be noted, in the order it is asked."""

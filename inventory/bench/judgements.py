@@ -19,12 +19,13 @@ from inventory.reasons import WORKSHOP, Reason
 from inventory.reference.load import kind as kind_of
 from inventory.reference.procedure import Procedure, procedure
 
-__all__ = ["Known", "RunJudgement", "Verdict", "check", "judge", "noted_beside"]
+__all__ = ["Known", "RunJudgement", "Verdict", "check", "judge", "noted_beside", "procedure_for"]
 
 #: method -> its module, imported when a run of it is read: fits and tables cost up to a second.
 _METHODS = {
     "hold": "inventory.bench.hold_run",
     "resistance": "inventory.bench.resistance_run",
+    "sweep": "inventory.bench.sweep_run",
 }
 
 
@@ -73,6 +74,20 @@ def judge(
     return method.judge(given)
 
 
+def procedure_for(procedure_name: str, kind: str) -> Procedure:
+    """The procedure of that name, refused where it says nothing about a part of that kind."""
+    proc, part = procedure(procedure_name), kind_of(kind)
+    if proc.name not in part.procedures:
+        can = ", ".join(part.procedures)
+        raise Refused(
+            "procedure-not-for-kind",
+            f"a {proc.name} run says nothing about a {part.name}",
+            where="procedure",
+            hint=f"for a {part.name}: {can}" if can else f"the bench knows no test of a {part.name} yet",
+        )
+    return proc
+
+
 def noted_beside(procedure_name: str) -> tuple[str, ...]:
     """What may be noted beside the readings of a procedure, by name."""
     return _method(procedure(procedure_name)).CONDITIONS
@@ -86,15 +101,7 @@ def _words(
     procedure_name: str, kind: str, readings: Sequence[str], conditions: Mapping[str, object], known: Known
 ) -> Words:
     """The words, where procedure, kind, readings and conditions go together at all."""
-    proc, part = procedure(procedure_name), kind_of(kind)
-    if proc.name not in part.procedures:
-        can = ", ".join(part.procedures)
-        raise Refused(
-            "procedure-not-for-kind",
-            f"a {proc.name} run says nothing about a {part.name}",
-            where="procedure",
-            hint=f"for a {part.name}: {can}" if can else f"the bench knows no test of a {part.name} yet",
-        )
+    proc, part = procedure_for(procedure_name, kind), kind_of(kind)
     if not readings:
         raise Refused("no-readings", "a run without readings", where="reading", hint=f"give {proc.reads}")
     noted = {name: value for name, value in conditions.items() if value not in (None, "", False, (), [])}

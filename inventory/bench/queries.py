@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.bench.references import References
 from inventory.bench.tables import BenchRun
 from inventory.parts.history import FactView, facts_of_many
 from inventory.parts.tables import Part
@@ -18,7 +19,7 @@ from inventory.store.facts import as_of
 if TYPE_CHECKING:
     from inventory.bench.judgements import RunJudgement
 
-__all__ = ["RunView", "judged", "runs_of", "runs_of_many", "tried", "undecided"]
+__all__ = ["RunView", "judged", "last_run", "runs_of", "runs_of_many", "tried", "undecided"]
 
 #: Keys in one question.
 _AT_ONCE = 500
@@ -46,12 +47,25 @@ def runs_of(session: Session, part_id: int) -> list[RunView]:
     return runs_of_many(session, [part_id]).get(part_id, [])
 
 
+def last_run(session: Session, part: Part, procedure: str) -> RunView | None:
+    """The last run of a procedure on a part; refused where that procedure says nothing about its kind."""
+    from inventory.bench.judgements import procedure_for
+
+    name = procedure_for(procedure, part.kind or "other").name
+    facts = [
+        fact
+        for fact in facts_of_many(session, [part.id], (BenchRun,)).get(part.id, [])
+        if fact.values["procedure"] == name
+    ]
+    return judged(session, facts[-1:])[0] if facts else None
+
+
 def runs_of_many(
     session: Session, keys: Sequence[int], *, day: date | None = None, known_on: date | None = None
 ) -> dict[int, list[RunView]]:
     """The runs of several parts, by key, oldest first."""
     facts = facts_of_many(session, list(keys), (BenchRun,), day=day, known_on=known_on)
-    runs = iter(judged(session, [run for several in facts.values() for run in several]))
+    runs = iter(judged(session, [run for several in facts.values() for run in several], day=day, known_on=known_on))
     return {key: [next(runs) for _ in several] for key, several in facts.items()}
 
 
@@ -101,18 +115,22 @@ def tried(
     return judged(session, [fact])[0].judgement
 
 
-def judged(session: Session, facts: Sequence[FactView]) -> list[RunView]:
-    """Runs with what they prove, in the order given."""
+def judged(
+    session: Session, facts: Sequence[FactView], *, day: date | None = None, known_on: date | None = None
+) -> list[RunView]:
+    """Runs with what they prove, in the order given; a reference is read as it stood on `day`, known on `known_on`."""
     if not facts:
         return []
     from inventory.bench.judgements import Known, judge  # units and fits: about 300 ms, only where there are runs
 
     parts = _parts(session, list({fact.thing_id for fact in facts}))
+    references = References(session, day, known_on)
     views = []
     for fact in facts:
         kind, number = parts[fact.thing_id]
         values = fact.values
-        found = judge(values["procedure"], kind, values["readings"], values["conditions"], Known(number, fact.on))
+        known = Known(number, fact.on, references.of(fact))
+        found = judge(values["procedure"], kind, values["readings"], values["conditions"], known)
         views.append(RunView(fact, found))
     return views
 

@@ -15,17 +15,39 @@ from inventory.errors import Refused
 if TYPE_CHECKING:
     from inventory.reference.procedure import Procedure
 
-__all__ = ["Known", "Words"]
+__all__ = ["Known", "ReferenceRun", "Words"]
 
 _AMBIENT_K = (213.15, 473.15)
 
 
 @dataclass(frozen=True)
+class ReferenceRun:
+    """The run of another part that a run is compared with, as the record knows it.
+
+    `name` is that part's tag, `missing` why there is no such run (else empty); `doubts` speak against trusting the
+    part, `known` is what else the bench knows of it, `facts` are the ids of what that rests on.
+    """
+
+    name: str
+    part_number: str = ""
+    readings: tuple[str, ...] = ()
+    conditions: Mapping[str, object] = field(default_factory=dict)
+    missing: str = ""
+    doubts: tuple[str, ...] = ()
+    known: tuple[str, ...] = ()
+    facts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Known:
-    """What the record knows beside the words of a run: the part's number as written, and the day of the run (EDTF)."""
+    """What the record knows beside the words of a run.
+
+    The part's number as written, the day of the run (EDTF), and the run that the words name as reference.
+    """
 
     part_number: str = ""
     day: str = ""
+    reference: ReferenceRun | None = None
 
 
 @dataclass(frozen=True)

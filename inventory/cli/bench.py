@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.bench.conditions import CONDITIONS
+from inventory.cli.bench_sweep import sweep
 from inventory.cli.door import Answer, Door, group, pass_door
 from inventory.cli.options import on_option
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from inventory.reference.procedure import Procedure, ReadingSpec
 
 command = group("bench", "Measure, and see what the readings prove.")
+command.add_command(sweep)
 
 
 def condition_options(function: Callable[..., Any]) -> Callable[..., Any]:

@@ -207,8 +207,8 @@ def cells_of(fact: FactView) -> dict[str, str]:
         said["on"] = fact.on
     if fact.table == "bench_run":
         said |= {**said.pop("conditions"), "readings": _BETWEEN.join(said["readings"])}
-        if isinstance(said.get("blank"), list):
-            said["blank"] = _BETWEEN.join(said["blank"])
+        for name in (each.name for each in CONDITIONS if isinstance(said.get(each.name), list)):
+            said[name] = _BETWEEN.join(said[name])
     return {name: str(value) for name, value in said.items() if value not in (None, "", [], {}, BLANKED)}
 
 
