@@ -42,11 +42,21 @@ class Door:
     def record(self) -> Record:
         """The record the command works on."""
         if not self.opened:
-            from inventory.store.record import default_target, open_record
+            from inventory.store.record import open_record
 
-            self.opened.append(open_record(self.target or default_target()))
+            target = self.reference()
+            self.opened.append(open_record(target))
         record: Record = self.opened[0]
         return record
+
+    def reference(self) -> str:
+        """Put the workshop's own reference data in force, those beside the record; gives where the record is."""
+        from inventory.reference import workshop
+        from inventory.store.record import default_target
+
+        target = self.target or default_target()
+        workshop.use(workshop.file_beside(target))
+        return target
 
     @property
     def by(self) -> str:

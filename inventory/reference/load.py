@@ -6,6 +6,7 @@ The data are TOML files beside this module, read once. Every number carries its 
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
@@ -13,16 +14,20 @@ from typing import Any
 
 from inventory.errors import UnknownName
 from inventory.reasons import Standing
-from inventory.store.text import fold
+from inventory.reference import over
+from inventory.store.text import fold, squeeze
 
 __all__ = [
     "Caution",
     "Kind",
     "SealStateWord",
     "caution",
+    "caution_names",
     "cautions_for",
+    "factory_seals",
     "kind",
     "kinds",
+    "measured_kind",
     "seal_states",
 ]
 
@@ -68,22 +73,10 @@ class SealStateWord:
     says: str
 
 
-@lru_cache(maxsize=1)
+@over.remembered
 def kinds() -> tuple[Kind, ...]:
-    """Every kind, in the order they are offered."""
-    return tuple(
-        Kind(
-            name=row["name"],
-            plural=row["plural"],
-            half=row.get("half", ""),
-            seals=tuple(row["seals"]),
-            procedures=tuple(row["procedures"]),
-            match_code=row.get("match_code", False),
-            moving_element=row.get("moving_element", False),
-            nicknames=tuple(row["nicknames"]),
-        )
-        for row in _read("kinds.toml")["kind"]
-    )
+    """Every kind, in the order they are offered; a workshop's own stand before "other"."""
+    return tuple(_kind(row) for row in over.over_kinds(_read("kinds.toml")["kind"]))
 
 
 def kind(name: str) -> Kind:
@@ -95,9 +88,26 @@ def kind(name: str) -> Kind:
     raise UnknownName("kind", name, _near(name), where="kind")
 
 
+def measured_kind(name: str) -> Kind:
+    """The kind of that name as the bench knows them: a whole car is one there, though no part is of it."""
+    car = _kind(_read("kinds.toml")["car"])
+    return car if fold(name) == fold(car.name) else kind(name)
+
+
+def factory_seals(kind_name: str, part_number: str = "") -> tuple[str, ...]:
+    """The seals that parts of that number left the factory with; those of the kind where the number is not on file."""
+    own = over.seals_of(squeeze(part_number)) if part_number else None
+    return kind(kind_name).seals if own is None else own
+
+
 def caution(name: str) -> Caution:
     """One caution by its name in the data."""
     return next(each for each in _cautions() if each.name == name)
+
+
+def caution_names() -> tuple[str, ...]:
+    """The names of all cautions."""
+    return tuple(each.name for each in _cautions())
 
 
 def cautions_for(step: str, kind_name: str = "") -> tuple[Caution, ...]:
@@ -114,6 +124,19 @@ def seal_states() -> tuple[SealStateWord, ...]:
 @lru_cache(maxsize=8)
 def _read(name: str) -> dict[str, Any]:
     return tomllib.loads(files("inventory.reference").joinpath(name).read_text(encoding="utf-8"))
+
+
+def _kind(row: Mapping[str, Any]) -> Kind:
+    return Kind(
+        name=row["name"],
+        plural=row["plural"],
+        half=row.get("half", ""),
+        seals=tuple(row.get("seals", ())),
+        procedures=tuple(row.get("procedures", ())),
+        match_code=row.get("match_code", False),
+        moving_element=row.get("moving_element", False),
+        nicknames=tuple(row.get("nicknames", ())),
+    )
 
 
 @lru_cache(maxsize=1)

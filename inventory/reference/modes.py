@@ -9,11 +9,11 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
 from inventory.reasons import Standing
+from inventory.reference import over
 from inventory.reference.load import kind
 from inventory.reference.procedure import Figure
 from inventory.store.text import fold, squeeze
@@ -133,14 +133,14 @@ def failure_data_from(data: Mapping[str, Any]) -> FailureData:
     )
 
 
-@lru_cache(maxsize=1)
+@over.remembered
 def failure_data() -> FailureData:
     """The figures that are used."""
     text = files("inventory.reference").joinpath("modes.toml").read_text(encoding="utf-8")
-    return failure_data_from(tomllib.loads(text))
+    return failure_data_from(over.over_modes(tomllib.loads(text)))
 
 
-@lru_cache(maxsize=256)
+@over.remembered
 def failure_modes(kind_name: str, variant: str = "") -> KindModes:
     """How one kind, or that sort of it, fails; a kind of a workshop's own fails as "other" does."""
     data, name = failure_data(), kind(kind_name).name

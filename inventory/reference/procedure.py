@@ -3,16 +3,28 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
-from functools import lru_cache
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from importlib.resources import files
 from typing import Any
 
 from inventory.errors import UnknownName
 from inventory.reasons import Standing
-from inventory.reference.load import kind
+from inventory.reference import over
+from inventory.reference.load import caution, measured_kind
+from inventory.store.text import squeeze
 
-__all__ = ["Figure", "Procedure", "ReadingSpec", "procedure", "procedures", "procedures_for"]
+__all__ = [
+    "Figure",
+    "OnlyAt",
+    "PinList",
+    "Procedure",
+    "ReadingSpec",
+    "pin_list",
+    "procedure",
+    "procedures",
+    "procedures_for",
+]
 
 
 @dataclass(frozen=True)
@@ -27,11 +39,24 @@ class Figure:
 
 
 @dataclass(frozen=True)
-class ReadingSpec:
-    """One thing that a procedure reads on a kind.
+class OnlyAt:
+    """The range of a condition within which a limit holds; `low` and `high` in `unit`."""
 
-    `law` is how it goes with temperature: "copper", or "insulation", which is not carried.
-    `low` and `high` are the limits in `unit` (at 20 degC for copper), None where none is on file.
+    condition: str
+    low: float
+    high: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class ReadingSpec:
+    """One thing that a procedure reads on a kind, or on one part number of it (`number`, squeezed).
+
+    `law` is how a resistance goes with temperature: "copper", or "insulation", which is not carried. `low` and
+    `high` are the limits in `unit` (at 20 degC for copper), None where none is on file. What the method "limits"
+    needs beside: `form` says how the limit is meant; `words` may be read instead of a number, `good` are those that
+    pass; `needs` must be noted beside it; the limit holds only `at` some conditions; a ratio is `of` one reading `to`
+    another; `remark` is told with it. `required`: without it the run is not whole. `own`: the workshop's own limit.
     """
 
     kind: str
@@ -42,13 +67,35 @@ class ReadingSpec:
     high: float | None
     standing: Standing
     source: str
+    form: str = ""
+    number: str = ""
+    required: bool = False
+    words: tuple[str, ...] = ()
+    good: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    at: tuple[OnlyAt, ...] = ()
+    of: str = ""
+    to: str = ""
+    cautions: tuple[str, ...] = ()
+    remark: str = ""
+    own: bool = False
+
+
+@dataclass(frozen=True)
+class PinList:
+    """The pins of a loom of one part number: each pin, and where its wire goes."""
+
+    number: str
+    pins: dict[str, str]
+    source: str
 
 
 @dataclass(frozen=True)
 class Procedure:
     """One way of testing: what it shows, its steps in the trade's words, its figures and readings.
 
-    `method` says how its readings are read and judged.
+    `method` says how its readings are read and judged; `beside` what may be noted beside them, where the method
+    leaves it open; `never` the kinds that it must not be done to, with why.
     """
 
     name: str
@@ -60,30 +107,34 @@ class Procedure:
     cautions: tuple[str, ...]
     figures: dict[str, Figure]
     readings: tuple[ReadingSpec, ...]
+    beside: tuple[str, ...]
+    never: dict[str, str]
 
     def readings_of(self, kind_name: str) -> tuple[ReadingSpec, ...]:
         """What is read on one kind; empty where nothing is on file for it."""
-        return tuple(spec for spec in self.readings if spec.kind == kind_name)
+        return tuple(spec for spec in self.readings if spec.kind == kind_name and not spec.number)
+
+    def for_number(self, part_number: str) -> Procedure:
+        """The same with the limits of one part number in the place of its kind's."""
+        wanted = squeeze(part_number)
+        own = {(spec.kind, spec.name): spec for spec in self.readings if spec.number and spec.number == wanted}
+        if not own:
+            return self
+        general = [spec for spec in self.readings if not spec.number]
+        kept = [own.pop((spec.kind, spec.name), spec) for spec in general]
+        return replace(self, readings=tuple(replace(spec, number="") for spec in (*kept, *own.values())))
+
+    def cautions_of(self, kind_name: str) -> tuple[str, ...]:
+        """What to mind when it is done to one kind, by name: those of the procedure, then those of its readings."""
+        named = [*self.cautions, *(name for spec in self.readings_of(kind_name) for name in spec.cautions)]
+        kinds = {name: caution(name).kinds for name in named}
+        return tuple(dict.fromkeys(name for name in named if not kinds[name] or kind_name in kinds[name]))
 
 
-@lru_cache(maxsize=1)
+@over.remembered
 def procedures() -> tuple[Procedure, ...]:
-    """Every procedure that the bench can do."""
-    return tuple(_procedure(row) for row in _files())
-
-
-def _procedure(row: dict[str, Any]) -> Procedure:
-    return Procedure(
-        name=row["name"],
-        method=row["method"],
-        title=row["title"],
-        shows=row["shows"],
-        reads=row["reads"],
-        steps=tuple(row["steps"]),
-        cautions=tuple(row["cautions"]),
-        figures={name: Figure(**figure) for name, figure in row["figures"].items()},
-        readings=tuple(_reading(reading) for reading in row.get("reading", ())),
-    )
+    """Every procedure that the bench can do, the workshop's own behind the others."""
+    return tuple(_procedure(row) for row in over.over_procedures(_files()))
 
 
 def procedure(name: str) -> Procedure:
@@ -95,8 +146,32 @@ def procedure(name: str) -> Procedure:
 
 
 def procedures_for(kind_name: str) -> tuple[Procedure, ...]:
-    """What the bench can do to one kind, in the order it should be done."""
-    return tuple(procedure(name) for name in kind(kind_name).procedures)
+    """What the bench can do to one kind (or to a car), in the order it should be done."""
+    return tuple(procedure(name) for name in measured_kind(kind_name).procedures)
+
+
+def pin_list(part_number: str) -> PinList | None:
+    """The pins of a loom of that number, None where no list is on file."""
+    for row in over.pin_lists():
+        if squeeze(row["number"]) == squeeze(part_number):
+            return PinList(row["number"], {str(pin): str(to) for pin, to in row["pins"].items()}, row["source"])
+    return None
+
+
+def _procedure(row: Mapping[str, Any]) -> Procedure:
+    return Procedure(
+        name=row["name"],
+        method=row["method"],
+        title=row["title"],
+        shows=row["shows"],
+        reads=row["reads"],
+        steps=tuple(row["steps"]),
+        cautions=tuple(row["cautions"]),
+        figures={name: Figure(**figure) for name, figure in row.get("figures", {}).items()},
+        readings=tuple(_reading(reading) for reading in row.get("reading", ())),
+        beside=tuple(row.get("beside", ())),
+        never=dict(row.get("never", {})),
+    )
 
 
 def _files() -> list[dict[str, Any]]:
@@ -106,14 +181,24 @@ def _files() -> list[dict[str, Any]]:
     return [tomllib.loads(each.read_text(encoding="utf-8")) for each in found]
 
 
-def _reading(row: dict[str, Any]) -> ReadingSpec:
+def _reading(row: Mapping[str, Any]) -> ReadingSpec:
+    several = {name: tuple(row.get(name, ())) for name in ("words", "good", "needs", "cautions")}
     return ReadingSpec(
         kind=row["kind"],
         name=row["name"],
-        unit=row["unit"],
-        law=row["law"],
+        unit=row.get("unit", ""),
+        law=row.get("law", ""),
         low=row.get("low"),
         high=row.get("high"),
         standing=row.get("standing", "workshop judgement"),
         source=row.get("source", "no limit on file"),
+        form=row.get("form", ""),
+        number=squeeze(row.get("number", "")),
+        required=row.get("required", False),
+        at=tuple(OnlyAt(**at) for at in row.get("at", ())),
+        of=row.get("of", ""),
+        to=row.get("to", ""),
+        remark=row.get("remark", ""),
+        own=row.get("own", False),
+        **several,
     )

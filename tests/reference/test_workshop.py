@@ -1,0 +1,223 @@
+"""A workshop's own reference data: put over the program's, and refused with file and line where they cannot stand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from inventory.errors import Refused
+from inventory.reference import workshop
+from inventory.reference.entries import line_of
+from inventory.reference.load import factory_seals, kind, kinds
+from inventory.reference.modes import failure_modes
+from inventory.reference.over import in_force
+from inventory.reference.procedure import pin_list, procedure, procedures_for
+
+Own = Callable[[str], Path]
+
+OWN = """\
+[[kind]]
+name = "throttle body"
+plural = "throttle bodies"
+procedures = ["resistance", "wear"]
+
+[[kind]]
+name = "relay"
+nicknames = ["clicker"]
+
+[[procedure]]
+name = "wear"
+title = "wear of the shaft"
+shows = "whether the shaft lets air past it"
+reads = "the play by name"
+steps = ["Push the shaft to and fro."]
+
+[[procedure.reading]]
+kind = "throttle body"
+name = "turning"
+form = "at most"
+unit = "deg"
+high = 2
+source = "own count of 12"
+
+[[limit]]
+procedure = "resistance"
+kind = "injector"
+reading = "coil"
+low = 2.0
+high = 3.0
+source = "own count of 40"
+
+[[limit]]
+procedure = "resistance"
+kind = "injector"
+number = "HV 441 009"
+reading = "coil"
+low = 2.2
+high = 2.6
+standing = "published"
+source = "sheet of the maker"
+
+[[pins]]
+number = "HV 700 001"
+source = "drawn up from a good one"
+[pins.pins]
+7 = "sensor, pin 7"
+8 = "sensor, pin 8"
+
+[[seals]]
+number = "HV 204 118"
+seals = ["cap"]
+source = "sheet of the maker"
+
+[[modes]]
+kind = "series resistor"
+good = 0.8
+source = "31 of our own"
+[modes.share]
+"element open" = 0.4
+"terminal corroded" = 0.6
+"""
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> Iterator[Own]:
+    """A function that puts a text in force as a workshop's file; afterwards the program's own data are in force."""
+
+    def put(text: str) -> Path:
+        path = tmp_path / "record.workshop.toml"
+        path.write_text(text, encoding="utf-8")
+        workshop.use(path)
+        return path
+
+    yield put
+    workshop.use(None)
+
+
+def test_a_kind_of_its_own_is_offered_before_other_with_a_procedure_of_its_own(own: Own) -> None:
+    own(OWN)
+
+    assert [each.name for each in kinds()][-3:] == ["loom", "throttle body", "other"]
+    assert [each.name for each in procedures_for("throttle body")] == ["resistance", "wear"]
+    assert "clicker" in kind("relay").nicknames
+    (spec,) = procedure("wear").readings_of("throttle body")
+    assert (spec.high, spec.unit, spec.source) == (2, "deg", "own count of 12")
+
+
+def test_limits_of_its_own_stand_in_the_place_of_the_programs_and_those_of_one_number_before_both(own: Own) -> None:
+    own(OWN)
+
+    (usual,) = procedure("resistance").readings_of("injector")
+    (numbered,) = procedure("resistance").for_number("hv-441.009").readings_of("injector")
+    assert (usual.low, usual.high, usual.law, usual.standing, usual.own) == (
+        2.0, 3.0, "copper", "workshop judgement", True,
+    )  # fmt: skip
+    assert (numbered.low, numbered.high, numbered.standing, numbered.source) == (
+        2.2, 2.6, "published", "sheet of the maker",
+    )  # fmt: skip
+
+
+def test_pins_seals_and_shares_of_its_own(own: Own) -> None:
+    own(OWN)
+
+    pins = pin_list("HV 700-001")
+    assert pins is not None
+    assert pins.pins == {"7": "sensor, pin 7", "8": "sensor, pin 8"}
+    assert pin_list("HV 700 002") is None
+    assert factory_seals("pressure sensor", "HV204118") == ("cap",)
+    assert factory_seals("pressure sensor", "HV 1") == kind("pressure sensor").seals
+    fails = failure_modes("series resistor")
+    assert {mode.name: mode.share for mode in fails.modes} == {"element open": 0.4, "terminal corroded": 0.6}
+    assert (fails.good, fails.source) == (0.8, "31 of our own")
+
+
+def test_without_a_file_the_programs_own_data_are_in_force_again(own: Own, tmp_path: Path) -> None:
+    before = kinds()
+    own(OWN)
+
+    workshop.use(tmp_path / "not there.toml")
+
+    assert kinds() == before
+    assert not in_force().file
+    assert pin_list("HV 700 001") is None
+
+
+def test_a_file_that_changed_is_read_anew(own: Own) -> None:
+    own(OWN)
+    own(OWN.replace("2.2", "2.3"))
+
+    (numbered,) = procedure("resistance").for_number("HV 441 009").readings_of("injector")
+    assert numbered.low == 2.3
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "says"),
+    [
+        ('name = "throttle body"', 'name = "throttle body', 2, "this is no TOML: illegal character '\\n'"),
+        ("[[seals]]", "[seals]", 50, "write it as [[seals]]: there may be several"),
+        ('plural = "throttle bodies"\n', "", 1, "how more than one throttle body is called (plural) is not given"),
+        ('"resistance", "wear"', '"resistence"', 4, 'no procedure "resistence" (near: resistance)'),
+        ('name = "wear"', 'name = "hold"', 11, "a procedure of your own wants a name of its own, in small letters"),
+        ('form = "at most"', 'form = "below"', 20, 'no form "below"'),
+        ('unit = "deg"', 'unit = "furlong"', 21, 'no unit "furlong"'),
+        ('kind = "throttle body"', 'kind = "throtle body"', 18, 'no kind "throtle body" (near: throttle body'),
+        ("low = 2.0", 'low = "2.0"', 29, "low is to be a number"),
+        ("low = 2.0", "low = 4.0", 29, "low is 4, above high, 3"),
+        ("low = 2.0\nhigh = 3.0\n", "", 25, "no figure is given: low or high"),
+        ("low = 2.0", "lwo = 2.0", 29, 'nothing is called "lwo" here (near: low)'),
+        ('source = "own count of 40"\n', "", 25, "source is not given"),
+        ('procedure = "resistance"\nkind = "injector"\nn', 'procedure = "hold"\nkind = "injector"\nn', 34,
+         "a hold is not judged by limits of single readings"),
+        ('standing = "published"', 'standing = "gospel"', 40, 'no standing "gospel"'),
+        ('[[seals]]\nnumber = "HV 204 118"', "[[seals]]", 50, "number is not given"),
+        ("good = 0.8", "good = 8", 57, "good is a share, between 0 and 1"),
+        ('"element open" = 0.4', '"element opn" = 0.4', 60, 'no way that a series resistor fails, "element opn"'),
+        ('"element open" = 0.4', '"element open" = 0.5', 59, "the shares come to 1.1 and should come to 1"),
+    ],
+)  # fmt: skip
+def test_what_cannot_stand_is_refused_with_file_and_line(own: Own, old: str, new: str, line: int, says: str) -> None:
+    assert OWN.count(old) >= 1
+
+    with pytest.raises(Refused) as refused:
+        own(OWN.replace(old, new, 1))
+
+    assert refused.value.code == "workshop-entry"
+    assert f"record.workshop.toml, line {line}: {says}" in refused.value.message
+    assert not in_force().file
+    assert [each.name for each in kinds()][-2:] == ["loom", "other"]
+
+
+def test_what_is_no_text_is_refused(tmp_path: Path) -> None:
+    path = tmp_path / "record.workshop.toml"
+    path.write_bytes(b"\xff\xfe\x00")
+
+    with pytest.raises(Refused, match="cannot be read: it is not UTF-8 text"):
+        workshop.use(path)
+
+
+@pytest.mark.parametrize(
+    ("where", "line"),
+    [((), 1), (("limit", 0, "low"), 29), (("limit", 1), 33), (("procedure", 0, "reading", 0, "unit"), 21),
+     (("modes", 0, "share", "element open"), 60), (("pins", 0, "pins", "8"), 48), (("limit", 1, "nothing"), 33)],
+)  # fmt: skip
+def test_an_entry_is_found_on_its_line(where: tuple[str | int, ...], line: int) -> None:
+    assert line_of(OWN, where) == line
+
+
+def test_the_file_lies_beside_the_record_and_a_variable_says_otherwise(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("MATCHMARK_WORKSHOP", raising=False)
+    elsewhere = tmp_path / "ours.toml"
+    elsewhere.write_text("", encoding="utf-8")
+
+    assert workshop.file_beside(str(tmp_path / "garage.db")) == tmp_path / "garage.workshop.toml"
+    assert workshop.file_beside("postgresql://ines@server/garage") is None
+    monkeypatch.setenv("MATCHMARK_WORKSHOP", str(elsewhere))
+    assert workshop.file_beside(str(tmp_path / "garage.db")) == elsewhere
+    assert workshop.file_beside("postgresql://ines@server/garage") == elsewhere
+    monkeypatch.setenv("MATCHMARK_WORKSHOP", str(tmp_path / "gone.toml"))
+    with pytest.raises(Refused, match="there is no such file"):
+        workshop.file_beside("postgresql://ines@server/garage")
