@@ -32,6 +32,15 @@ class Browser(App[None]):
         self.sitting = Sitting(record, by or who_by_default())
         self.frame = Frame(self.sitting)
 
+    @property
+    def stopped_by(self) -> Exception | None:
+        """What broke the browser, where it did not leave by itself."""
+        return self._exception
+
+    def _fatal_error(self) -> None:
+        """Leave without the library's own listing: it holds the values of variables, which are people's."""
+        self._close_messages_no_wait()
+
     def get_default_screen(self) -> Screen[Any]:
         """The frame is the only screen."""
         return self.frame

@@ -86,6 +86,8 @@ def _browse(wanted: _Wanted) -> int:
         if refused.hint:
             print(refused.hint, file=sys.stderr)  # noqa: T201
         return refused.exit_status
+    except Exception as problem:
+        return _stopped(problem, "The program stopped before the record was open. Nothing was changed.")
     from tui.app import Browser  # textual: about 120 ms, only for the browser
 
     browser = Browser(record)
@@ -93,16 +95,26 @@ def _browse(wanted: _Wanted) -> int:
         browser.run()
     finally:
         record.close()
-    if browser.return_code:
-        print(_STOPPED, file=sys.stderr)  # noqa: T201
-    return browser.return_code or 0
+    if browser.stopped_by is None:
+        return browser.return_code or 0
+    return _stopped(browser.stopped_by, _STOPPED)
+
+
+def _stopped(problem: Exception, says: str) -> int:
+    from inventory.cli.stopped import EX_SOFTWARE, keep
+
+    kept = keep(problem, sys.argv[1:])
+    print(f"{kept.traceback}{says}\n  {kept.hint}", file=sys.stderr)  # noqa: T201
+    return EX_SOFTWARE
 
 
 def _open(wanted: _Wanted) -> Record:
     from pathlib import Path
 
+    from inventory.reference import workshop
     from inventory.store.record import make_record, open_record
 
+    workshop.use(workshop.file_beside(wanted.target))
     if not wanted.named and not Path(wanted.target).exists():
         return make_record(wanted.target)
     return open_record(wanted.target)

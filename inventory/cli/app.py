@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from contextlib import nullcontext, redirect_stdout
+from contextlib import nullcontext, redirect_stdout, suppress
 from importlib import import_module
 from io import StringIO
 from typing import Any
@@ -12,9 +12,11 @@ from typing import Any
 import click
 
 from inventory.cli.door import Answer, Door, common_options
+from inventory.cli.stopped import EX_SOFTWARE, keep
 from inventory.cli.streams import NotHandedOver, say, say_json, warn
 from inventory.cli.usage import no_such_command, usage_sentence
 from inventory.errors import Refused
+from inventory.store import tally
 from inventory.store.text import clean
 
 __all__ = ["COMMANDS", "Root", "run"]
@@ -32,6 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "inventory.cli.evidence",
         "How likely a part is serviceable, and what the tests could not have shown.",
     ),
+    "appraise": ("inventory.cli.appraise", "Whether to buy a part that is offered, and what to ask first."),
     "pairs": ("inventory.cli.pairs", "Which sensor and which control unit belong together."),
     "fits": ("inventory.cli.fits", "Which part numbers work together, and which replaced which."),
     "work": ("inventory.cli.work", "Write down work done on a part."),
@@ -46,6 +49,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "fact": ("inventory.cli.fact", "See, correct and take back what was written."),
     "verify": ("inventory.cli.verify", "Check that nothing was changed outside the program."),
 }
+
+_UNWRITTEN = "Nothing of this command was written"
 
 
 class Root(click.Group):
@@ -103,8 +108,26 @@ def run(argv: Sequence[str]) -> int:
     door = Door()
     words, rest = _split(argv, "--")
     wants_json = "--json" in words
+    written = tally.count()
     try:
-        return _answer([word for word in words if word != "--json"] + rest, door, wants_json)
+        return _run([word for word in words if word != "--json"] + rest, door, wants_json)
+    except NotHandedOver as problem:
+        made = "A change that was asked for has been made all the same" if tally.count() > written else _UNWRITTEN
+        with suppress(NotHandedOver):  # nobody is left who could be told
+            warn(f"The answer could not be handed over: {problem}. {made}.")
+        return 3
+    except Exception as problem:
+        with suppress(NotHandedOver):
+            return _stopped(problem, argv, wrote=tally.count() > written, wants_json=wants_json)
+        return EX_SOFTWARE
+    finally:
+        door.close()
+
+
+def _run(argv: list[str], door: Door, wants_json: bool) -> int:
+    """Run a command; what it was refused, and being interrupted, are answers too."""
+    try:
+        return _answer(argv, door, wants_json)
     except Refused as refusal:
         return _refuse(_safe(refusal), refusal.as_dict(), refusal.exit_status, wants_json)
     except click.ClickException as problem:
@@ -114,11 +137,21 @@ def run(argv: Sequence[str]) -> int:
     except (click.Abort, KeyboardInterrupt):
         says = "Stopped. What was not yet written down was left out; all that was logged before is safe"
         return _refuse(says, {"code": "interrupted", "where": None, "hint": None}, 130, wants_json)
-    except NotHandedOver as problem:
-        warn(f"The answer could not be handed over: {problem}. A change that was asked for has been made all the same.")
-        return 3
-    finally:
-        door.close()
+
+
+def _stopped(problem: Exception, argv: Sequence[str], *, wrote: bool, wants_json: bool) -> int:
+    """Say that the program itself broke, what is true of the record, and where what happened is kept."""
+    says = (
+        "The program stopped after it had written; what it wrote is in the record"
+        if wrote
+        else "The program stopped; nothing of this command was written in the record. All logged before is safe"
+    )
+    told = keep(problem, argv)
+    if told.traceback:
+        warn(told.traceback)
+    hint = f"look what is there before you do it again; {told.hint}" if wrote else told.hint
+    error = {"code": "program-stopped", "where": told.where, "hint": hint}
+    return _refuse(says, error, EX_SOFTWARE, wants_json)
 
 
 def _split(argv: Sequence[str], mark: str) -> tuple[list[str], list[str]]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from sqlalchemy import event
 from sqlalchemy.orm import ORMExecuteState, Session
 
+from inventory.store import tally
+
 __all__ = ["DOOR", "guard"]
 
 #: Set in a session's `info` while the journal writes.
@@ -12,7 +14,7 @@ DOOR = "journal_door_open"
 
 
 def guard(session: Session) -> None:
-    """Refuse every write of this session that does not come through `write`."""
+    """Refuse every write of this session that does not come through `write`; count what it commits."""
 
     @event.listens_for(session, "before_flush")
     def _flush(opened: Session, *_: object) -> None:
@@ -24,3 +26,7 @@ def guard(session: Session) -> None:
         changes = state.is_insert or state.is_update or state.is_delete
         if changes and not state.session.info.get(DOOR):
             raise RuntimeError("rows are written through store.journal.write only")
+
+    @event.listens_for(session, "after_commit")
+    def _written(_: Session) -> None:
+        tally.add()

@@ -126,6 +126,8 @@ def _hand(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.setenv("MATCHMARK_BY", "Ines")
     monkeypatch.delenv("MATCHMARK_RECORD", raising=False)
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    monkeypatch.delenv("MATCHMARK_TRACEBACK", raising=False)
     monkeypatch.chdir(tmp_path)
 
 

@@ -195,3 +195,10 @@ def test_two_who_make_the_same_record_at_once_leave_one(tmp_path: Path) -> None:
     said = [(*process.communicate(), process.returncode) for process in running]
     assert sorted(status for _, _, status in said) == [0, 3], said
     assert matchmark("--record", str(path), "car", "add", "Green tourer").returncode == 0
+
+
+def test_a_refusal_that_goes_nowhere_is_no_crash(sqlite_target: str) -> None:
+    with Path("/dev/full").open("w") as full:
+        said = matchmark("--record", sqlite_target, "part", "show", "nothing", "--json", stdout=full)
+    assert said.returncode == 3
+    assert "Nothing of this command was written" in sentence_for_people(said.stderr)

@@ -7,10 +7,17 @@ from collections.abc import Iterator
 import click
 
 from inventory.cli.app import root
+from inventory.cli.stopped import EX_SOFTWARE
 from tests.docs.schema import DEVELOPERS
 
 START, END = "<!-- commands -->\n", "<!-- /commands -->"
 _COMMON = {"--record", "--by", "--json"}
+_EVERYWHERE = "Every command also takes `--record PATH_OR_URL`, `--by NAME` and `--json`."
+_ENDS = (
+    "Exit status: 0 done; 1 done, and the answer is no; 2 the command was misused; 3 refused, nothing changed; "
+    f"{EX_SOFTWARE} the program itself broke (code `program-stopped`; what happened is in the person's own log, "
+    "`MATCHMARK_TRACEBACK=1` prints it); 130 interrupted."
+)
 
 
 def listed() -> str:
@@ -19,7 +26,7 @@ def listed() -> str:
     rows += [
         f"| `{name}` | {_taken(command)} | {command.get_short_help_str(120)} |" for name, command in commands(root())
     ]
-    return "\n".join([*rows, "", "Every command also takes `--record PATH_OR_URL`, `--by NAME` and `--json`."]) + "\n"
+    return "\n".join([*rows, "", _EVERYWHERE, "", _ENDS]) + "\n"
 
 
 def commands(group: click.Group, before: str = "") -> Iterator[tuple[str, click.Command]]:

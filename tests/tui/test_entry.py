@@ -10,6 +10,7 @@ import pytest
 
 from inventory.store.record import make_record
 from tui import entry
+from tui.app import Browser
 
 _LOADED = """
 import sys
@@ -110,3 +111,42 @@ def test_file_that_is_no_record_is_refused(terminal: Terminal, tmp_path: Path) -
 
     assert entry.main(["--record", str(tmp_path / "x.db")]) == 3
     assert terminal.opened == []
+
+
+def test_browser_that_breaks_leaves_its_own_status_and_keeps_what_happened(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(_: Browser) -> None:
+        secret_of_a_person = "Quay 9"
+        raise RuntimeError("a cog is missing" if secret_of_a_person else "")
+
+    plain_run = Browser.run
+    monkeypatch.setattr(Browser, "run", lambda app: plain_run(app, headless=True))
+    monkeypatch.setattr(Browser, "on_mount", broken, raising=False)
+    monkeypatch.setattr("tui.entry._on_a_terminal", lambda: True)
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+    make_record(str(tmp_path / "r.db")).close()
+    log = tmp_path / "state" / "matchmark" / "log" / "stopped.log"
+
+    assert entry.main(["--record", str(tmp_path / "r.db")]) == 70
+
+    said = capsys.readouterr()
+    assert said.err.startswith("The program stopped. What was logged is in the record.")
+    assert str(log) in said.err
+    assert "Traceback" not in said.err + said.out
+    assert "Quay 9" not in said.err + said.out
+    assert "RuntimeError: a cog is missing" in log.read_text()
+
+
+def test_record_that_breaks_while_it_is_opened_is_said_plainly(
+    capsys: pytest.CaptureFixture[str], terminal: Terminal, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(_: str) -> None:
+        raise RuntimeError("a cog is missing")
+
+    monkeypatch.setattr("inventory.store.record.open_record", broken)
+    monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
+
+    assert entry.main(["--record", str(tmp_path / "r.db")]) == 70
+    assert terminal.opened == []
+    assert capsys.readouterr().err.startswith("The program stopped before the record was open.")
