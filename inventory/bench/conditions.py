@@ -56,6 +56,13 @@ CONDITIONS: tuple[Condition, ...] = (
         "readings",
         "VACUUM=INDUCTANCE",
     ),
+    Condition("at", "Where it was measured: part, or plug (the control unit's plug, unit unplugged)."),
+    Condition("pressure", "Pressure it was tested at, as 2bar."),
+    Condition("fluid", "What it was flowed with: test fluid, not petrol."),
+    Condition("over", "Time that a volume was caught or drops were counted over, as 30s."),
+    Condition("load", "Current drawn while it was measured, as 5A."),
+    Condition("voltage", "Voltage that it was run or tested at, as 12V."),
+    Condition("session", "Session at the rig: what was flowed in one session compares best."),
     Condition("note", "A remark, kept with the run."),
 )
 """Everything that can be noted, in the order it is asked."""

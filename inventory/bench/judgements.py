@@ -16,7 +16,7 @@ from inventory.bench.verdicts import RunJudgement, Verdict
 from inventory.bench.words import Known, Words
 from inventory.errors import Refused
 from inventory.reasons import WORKSHOP, Reason
-from inventory.reference.load import kind as kind_of
+from inventory.reference.load import measured_kind
 from inventory.reference.procedure import Procedure, procedure
 
 __all__ = ["Known", "RunJudgement", "Verdict", "check", "judge", "noted_beside", "procedure_for"]
@@ -24,6 +24,7 @@ __all__ = ["Known", "RunJudgement", "Verdict", "check", "judge", "noted_beside",
 #: method -> its module, imported when a run of it is read: fits and tables cost up to a second.
 _METHODS = {
     "hold": "inventory.bench.hold_run",
+    "limits": "inventory.bench.limits_run",
     "resistance": "inventory.bench.resistance_run",
     "sweep": "inventory.bench.sweep_run",
 }
@@ -76,9 +77,11 @@ def judge(
 
 def procedure_for(procedure_name: str, kind: str) -> Procedure:
     """The procedure of that name, refused where it says nothing about a part of that kind."""
-    proc, part = procedure(procedure_name), kind_of(kind)
+    proc, part = procedure(procedure_name), measured_kind(kind)
     if proc.name not in part.procedures:
         can = ", ".join(part.procedures)
+        if why := proc.never.get(part.name):
+            raise Refused("never-on-kind", f"no {proc.name} run on a {part.name}: {why}", where="procedure", hint=can)
         raise Refused(
             "procedure-not-for-kind",
             f"a {proc.name} run says nothing about a {part.name}",
@@ -90,7 +93,12 @@ def procedure_for(procedure_name: str, kind: str) -> Procedure:
 
 def noted_beside(procedure_name: str) -> tuple[str, ...]:
     """What may be noted beside the readings of a procedure, by name."""
-    return _method(procedure(procedure_name)).CONDITIONS
+    return _beside(procedure(procedure_name))
+
+
+def _beside(proc: Procedure) -> tuple[str, ...]:
+    """What the data of a procedure name, else all that its method takes."""
+    return proc.beside or _method(proc).CONDITIONS
 
 
 def _method(proc: Procedure) -> _Method:
@@ -101,12 +109,12 @@ def _words(
     procedure_name: str, kind: str, readings: Sequence[str], conditions: Mapping[str, object], known: Known
 ) -> Words:
     """The words, where procedure, kind, readings and conditions go together at all."""
-    proc, part = procedure_for(procedure_name, kind), kind_of(kind)
+    proc, part = procedure_for(procedure_name, kind).for_number(known.part_number), measured_kind(kind)
     if not readings:
         raise Refused("no-readings", "a run without readings", where="reading", hint=f"give {proc.reads}")
     noted = {name: value for name, value in conditions.items() if value not in (None, "", False, (), [])}
     words = Words(proc, part.name, tuple(readings), noted, known)
-    takes = _method(words.procedure).CONDITIONS
+    takes = _beside(proc)
     for name in conditions:
         if condition(name) is None:
             raise Refused("no-such-condition", f'nothing called "{name}" is noted beside a run', where=name)
