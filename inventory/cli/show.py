@@ -68,5 +68,9 @@ def _said(section: str, fact: FactView) -> str:
         return f"{values['document']}, shows {values['shows']}"
     if section == "notes":
         return str(values["text"])
+    if section == "claims":
+        test = f"{values['test']} {values['came_out']}" if values["test"] else None
+        who = values["party"] or f"source {values['source']}"
+        return ", ".join(word for word in (f'"{values["said"]}"', test, who, f"proof {values['proof']}") if word)
     said = [f"{name.replace('_', ' ')} {value}" for name, value in values.items() if value and name not in _QUIET]
     return ", ".join(said)

@@ -74,7 +74,7 @@ def claim_as_test(
     """The claim as a test of a part of that kind; words that name no test become one that is not on file."""
     data = failure_data()
     test, taken = (claim.test, "") if claim.test else claimed_test(kind, claim.said)
-    said, by = f'said to be "{claim.said}"', "" if claim.source == NOT_KNOWN else f" by the {claim.source}"
+    by = "somebody says" if claim.source == NOT_KNOWN else f"says the {claim.source}"
     shown = "no proof shown" if claim.proof == NO_PROOF else f"{claim.proof} shown"
     weight = data.claim_source[claim.source] * data.claim_proof[claim.proof]
     worth = f"{claim.source} {data.claim_source[claim.source]:g} x {shown} {data.claim_proof[claim.proof]:g}"
@@ -89,7 +89,7 @@ def claim_as_test(
         earliest=earliest,
         latest=latest,
         order=order,
-        told=f"{said}{by}, {shown}",
+        told=f'"{claim.said}", {by}, {shown}',
         why="; ".join(part for part in (taken, worth if test else "") if part),
     )
 

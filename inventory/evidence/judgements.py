@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from inventory.bench.verdicts import Verdict
 from inventory.evidence.given import DECIDED, Event, TestEvidence
@@ -59,14 +60,45 @@ class TestWeight:
 
 @dataclass(frozen=True)
 class Serviceability:
-    """What all the evidence says of one part. `p_serviceable` and `coverage` lie in 0 to 1."""
+    """What all the evidence says of one part. `p_serviceable` and `coverage` lie in 0 to 1.
+
+    `fails` is how its kind fails, `counted` each test with what it counted for, oldest first. What is said of them is
+    put into words when it is asked for: most of a hundred thousand parts are only counted.
+    """
 
     p_serviceable: float
-    says: str
-    coverage: float
-    modes: tuple[ModeShare, ...]
-    tests: tuple[TestWeight, ...]
-    reasons: tuple[Reason, ...]
+    fails: KindModes
+    counted: tuple[Counted, ...]
+
+    @cached_property
+    def modes(self) -> tuple[ModeShare, ...]:
+        """Each way of failing, and how surely the tests so far would have shown it."""
+        return tuple(ModeShare(mode.name, mode.share, _revealed(mode, self.counted)) for mode in self.fails.modes)
+
+    @cached_property
+    def coverage(self) -> float:
+        """The share of the failures that the tests so far could have shown: sum of share (1 - prod(1 - w d))."""
+        return sum(mode.share * _revealed(mode, self.counted) for mode in self.fails.modes)
+
+    @cached_property
+    def tests(self) -> tuple[TestWeight, ...]:
+        """Each test as it counted."""
+        return tuple(
+            TestWeight(one.test.what, one.test.when, one.weight, one.stale_by is not None, one.test.told, one.test.fact)
+            for one in self.counted
+        )
+
+    @cached_property
+    def says(self) -> str:
+        """The sentence for people: `likely good, 6 to 9 in 10; nothing so far could have shown a moved adjuster`."""
+        return sentence(self.p_serviceable, _dark(self.fails, self.modes), self.counted)
+
+    @cached_property
+    def reasons(self) -> tuple[Reason, ...]:
+        """How each test counted, and what the figure rests on besides."""
+        tested = any(one.weight > 0.0 for one in self.counted)
+        each = (reason_of(one, self.fails) for one in self.counted)
+        return (*each, *assumptions(self.fails, self.p_serviceable, self.coverage, tested))
 
     def as_dict(self) -> dict[str, object]:
         """The JSON of `evidence`."""
@@ -74,7 +106,7 @@ class Serviceability:
             "p_serviceable": self.p_serviceable,
             "says": self.says,
             "coverage": self.coverage,
-            "modes": [{"mode": m.mode, "share": m.share, "revealed": m.revealed} for m in self.modes],
+            "modes": [vars(mode) for mode in self.modes],
             "tests": [vars(test) for test in self.tests],
             "reasons": [reason.as_dict() for reason in self.reasons],
         }
@@ -100,13 +132,7 @@ def appraise_evidence(
     """
     fails = failure_modes(kind, variant)
     counted = count(tests, events, day)
-    speaking = [one for one in counted if one.weight > 0.0]
-    p = _p_good(fails, speaking)
-    modes = tuple(ModeShare(mode.name, mode.share, _revealed(mode, speaking)) for mode in fails.modes)
-    coverage = sum(mode.share * mode.revealed for mode in modes)
-    weighed = tuple(_weighed(one) for one in counted)
-    reasons = (*(reason_of(one, fails) for one in counted), *assumptions(fails, p, coverage, bool(speaking)))
-    return Serviceability(p, sentence(p, _dark(fails, modes), counted), coverage, modes, weighed, reasons)
+    return Serviceability(_p_good(fails, counted), fails, counted)
 
 
 def outlook(
@@ -152,34 +178,37 @@ def posterior_good(prior_good: float, likelihood_good: float, bad: Sequence[tupl
     return good / (good + (1.0 - prior_good) * sum(share * likelihood for share, likelihood in bad))
 
 
-def _weighed(one: Counted) -> TestWeight:
-    test = one.test
-    return TestWeight(test.what, test.when, one.weight, one.stale_by is not None, test.told, test.fact)
-
-
 def _p_good(fails: KindModes, counted: Sequence[Counted]) -> float:
-    """P(good) after all tests that weigh anything; likelihoods are ratios to the good part's own."""
-    speaking = [one for one in counted if one.weight > 0.0]
+    """P(good) after all tests that weigh anything; likelihoods are ratios to the good part's own, each tempered."""
+    on_file = failure_data().tests
+    speaking = [
+        (one.test.what, on_file[one.test.what].false_alarm, one.test.verdict == "fail", one.weight)
+        for one in counted
+        if one.weight > 0.0
+    ]
     if not speaking:
         return fails.good
     return posterior_good(fails.good, 1.0, [(mode.share, _ratio(mode, speaking)) for mode in fails.modes])
 
 
-def _ratio(mode: FailureMode, speaking: Sequence[Counted]) -> float:
-    """P(these outcomes | mode) / P(these outcomes | good), each tempered: to the power of its weight."""
+def _ratio(mode: FailureMode, speaking: Sequence[tuple[str, float, bool, float]]) -> float:
+    """P(these outcomes | mode) / P(these outcomes | good), each to the power of its weight.
+
+    `speaking`: of each test its name, its chance of failing a good part, whether it failed, its weight.
+    """
     ratio = 1.0
-    for one in speaking:
-        alarm = failure_data().tests[one.test.what].false_alarm
-        shows = mode.shows.get(one.test.what, alarm)
-        ratio *= (shows / alarm if one.test.verdict == "fail" else (1.0 - shows) / (1.0 - alarm)) ** one.weight
+    for what, alarm, failed, weight in speaking:
+        shows = mode.shows.get(what, alarm)
+        if shows != alarm:
+            ratio *= (shows / alarm if failed else (1.0 - shows) / (1.0 - alarm)) ** weight
     return ratio
 
 
-def _revealed(mode: FailureMode, speaking: Sequence[Counted]) -> float:
+def _revealed(mode: FailureMode, counted: Sequence[Counted]) -> float:
     """How surely the tests that count would have shown this fault: 1 - prod(1 - w d)."""
     missed = 1.0
-    for one in speaking:
-        if not one.stale_by:
+    for one in counted:
+        if one.weight > 0.0 and not one.stale_by:
             missed *= 1.0 - one.weight * mode.shows.get(one.test.what, 0.0)
     return 1.0 - missed
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -20,6 +20,7 @@ from inventory.parts.tables import Part, Work
 from inventory.reference.modes import failure_data, variant_of
 from inventory.seals.tables import SealSighting
 from inventory.store.clock import today
+from inventory.store.facts import as_of, fact_id
 from inventory.teardown.tables import Removal
 
 __all__ = ["Evidence", "evidence_of", "evidence_of_many"]
@@ -40,10 +41,32 @@ class Evidence:
     runs: list[RunView]
     work: list[FactView]
     seals: list[FactView]
-    claims: list[FactView]
     tests: tuple[TestEvidence, ...]
     events: tuple[Event, ...]
     variant: str
+
+
+@dataclass(frozen=True)
+class _Told:
+    """When a fact was so, under the names that a view of it has; `values` in the order of the columns asked for."""
+
+    id: str
+    on: str
+    earliest: str
+    latest: str
+    ranked: str
+    values: tuple[Any, ...]
+
+
+@dataclass(frozen=True)
+class _Facts:
+    """All that is known of one part that speaks to whether it is good."""
+
+    runs: list[RunView]
+    seals: list[FactView]
+    work: list[FactView]
+    claims: list[_Told]
+    removals: list[_Told]
 
 
 def evidence_of(session: Session, part: Part, *, day: date | None = None) -> Evidence:
@@ -58,37 +81,45 @@ def evidence_of_many(
 
     Which sort of its kind a part is, is taken from what is known of it now.
     """
-    runs = runs_of_many(session, list(kinds), day=day, known_on=known_on)
-    facts = facts_of_many(session, list(kinds), (SealSighting, Work, Removal, Claim), day=day, known_on=known_on)
+    keys = list(kinds)
+    runs = runs_of_many(session, keys, day=day, known_on=known_on)
+    seals = facts_of_many(session, keys, (SealSighting,), day=day, known_on=known_on)
+    work = facts_of_many(session, keys, (Work,), day=day, known_on=known_on)
+    claims = _told(session, Claim, keys, day, known_on, "said", "test", "source", "proof", "came_out")
+    removals = _told(session, Removal, keys, day, known_on)
     variants = _variants(session, kinds)
-    as_of = (day or today()).isoformat()
-    found = {}
-    for key, kind in kinds.items():
-        by_table: dict[str, list[FactView]] = defaultdict(list)
-        for fact in facts.get(key, []):
-            by_table[fact.table].append(fact)
-        found[key] = _judged(kind, variants.get(key, ""), runs.get(key, []), by_table, as_of)
-    return found
+    on = (day or today()).isoformat()
+    return {
+        key: _judged(
+            kind,
+            variants.get(key, ""),
+            _Facts(*(found.get(key, []) for found in (runs, seals, work, claims, removals))),  # type: ignore[arg-type]
+            on,
+        )
+        for key, kind in kinds.items()
+    }
 
 
-def _judged(kind: str, variant: str, runs: list[RunView], facts: dict[str, list[FactView]], as_of: str) -> Evidence:
-    seals, work, claims, removals = (facts[name] for name in ("seal_sighting", "work", "claim", "removal"))
-    order = _recorded_order([*(run.fact for run in runs), *seals, *work, *claims, *removals])
+def _judged(kind: str, variant: str, facts: _Facts, on: str) -> Evidence:
+    order = _recorded_order(facts)
     tests = (
-        *(TestEvidence(run.procedure, run.fact.on, run.judgement.verdict, **_times(run.fact, order)) for run in runs),
-        *(_looked_at(fact, order) for fact in seals),
-        *(_claimed(kind, fact, order) for fact in claims),
+        *(
+            TestEvidence(run.procedure, run.fact.on, run.judgement.verdict, **_times(run.fact, order))
+            for run in facts.runs
+        ),
+        *(_looked_at(fact, order) for fact in facts.seals),
+        *(claim_as_test(kind, _claimed(fact), when=fact.on, **_times(fact, order)) for fact in facts.claims),
     )
     events = (
         *(
             Event(fact.values["what"], fact.on, **_times(fact, order))
-            for fact in work
+            for fact in facts.work
             if fact.values["area"] == "on the unit"
         ),
-        *(Event("taken off a car", fact.on, stales=False, **_times(fact, order)) for fact in removals),
+        *(Event("taken off a car", fact.on, stales=False, **_times(fact, order)) for fact in facts.removals),
     )
-    found = appraise_evidence(kind, tests, events, day=as_of, variant=variant)
-    return Evidence(found, runs, work, seals, claims, tests, events, variant)
+    found = appraise_evidence(kind, tests, events, day=on, variant=variant)
+    return Evidence(found, facts.runs, facts.work, facts.seals, tests, events, variant)
 
 
 def _looked_at(fact: FactView, order: dict[str, int]) -> TestEvidence:
@@ -96,28 +127,57 @@ def _looked_at(fact: FactView, order: dict[str, int]) -> TestEvidence:
     return TestEvidence(f"seal {fact.values['seal']}", fact.on, verdict, **_times(fact, order))
 
 
-def _claimed(kind: str, fact: FactView, order: dict[str, int]) -> TestEvidence:
-    values = fact.values
-    told = Claimed(values["said"], values["test"] or "", values["source"], values["proof"], values["came_out"])
-    return claim_as_test(kind, told, when=fact.on, **_times(fact, order))
+def _claimed(fact: _Told) -> Claimed:
+    said, test, source, proof, came_out = fact.values
+    return Claimed(said, test or "", source, proof, came_out)
+
+
+def _told(
+    session: Session,
+    model: type[Claim] | type[Removal],
+    keys: Sequence[int],
+    day: date | None,
+    known_on: date | None,
+    *names: str,
+) -> dict[int, list[_Told]]:
+    """Facts of one table that stood on a day, by the key of their thing: their times, and these columns."""
+    columns = (model.id, model.thing_id, model.so_from, model.earliest, model.latest, model.ranked)
+    query = as_of(select(*columns, *(getattr(model, name) for name in names)), model, day, known_on)
+    found: dict[int, list[_Told]] = defaultdict(list)
+    for chunk in _chunks(keys):
+        for key, thing, on, earliest, latest, ranked, *values in session.execute(
+            query.where(model.thing_id.in_(chunk))
+        ):
+            found[thing].append(_Told(fact_id(model, key), on, earliest, latest, ranked, tuple(values)))
+    return found
 
 
 def _variants(session: Session, kinds: dict[int, str]) -> dict[int, str]:
     """The sort of each part whose kind has sorts that fail otherwise."""
     known = failure_data().variants
-    keys: Sequence[int] = [key for key, kind in kinds.items() if kind in known]
     found = {}
-    for start in range(0, len(keys), _AT_ONCE):
-        query = select(Part.id, Part.part_number, Part.marks).where(Part.id.in_(keys[start : start + _AT_ONCE]))
-        for key, number, marks in session.execute(query):
+    for chunk in _chunks([key for key, kind in kinds.items() if kind in known]):
+        for key, number, marks in session.execute(
+            select(Part.id, Part.part_number, Part.marks).where(Part.id.in_(chunk))
+        ):
             found[key] = variant_of(kinds[key], number, marks)
     return found
 
 
-def _recorded_order(facts: Iterable[FactView]) -> dict[str, int]:
-    ordered = sorted(facts, key=lambda fact: (fact.ranked, fact.id))
-    return {fact.id: place for place, fact in enumerate(ordered)}
+def _chunks(keys: Sequence[int]) -> Iterator[Sequence[int]]:
+    return (keys[start : start + _AT_ONCE] for start in range(0, len(keys), _AT_ONCE))
 
 
-def _times(fact: FactView, order: dict[str, int]) -> dict[str, Any]:
+def _recorded_order(facts: _Facts) -> dict[str, int]:
+    every: Iterable[FactView | _Told] = (
+        *(run.fact for run in facts.runs),
+        *facts.seals,
+        *facts.work,
+        *facts.claims,
+        *facts.removals,
+    )
+    return {fact.id: place for place, fact in enumerate(sorted(every, key=lambda fact: (fact.ranked, fact.id)))}
+
+
+def _times(fact: FactView | _Told, order: dict[str, int]) -> dict[str, Any]:
     return {"fact": fact.id, "earliest": fact.earliest, "latest": fact.latest, "order": order[fact.id]}

@@ -32,6 +32,8 @@ def count(tests: Sequence[TestEvidence], events: Sequence[Event], day: str) -> t
 
     Of several of one sort one counts: the latest on one's own bench that is not stale, else the latest told of.
     """
+    if not tests:
+        return ()
     ordered = sorted(tests, key=lambda test: (test.bounds[1], test.order))
     stale_by = [next((event for event in events if event.stales and event.follows(test)), None) for test in ordered]
     best: dict[str, tuple[bool, int]] = {}

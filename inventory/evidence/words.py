@@ -53,7 +53,8 @@ def sentence(p: float, dark: Sequence[str], counted: Sequence[Counted]) -> str:
     named = dark[:_NAMED]
     if named:
         listed = named[0] if len(named) == 1 else f"{', '.join(named[:-1])} or {named[-1]}"
-        parts.append(f"nothing so far could have shown {listed}")
+        seen = " seen here" if any(one.test.told and one.weight > 0.0 for one in counted) else ""
+        parts.append(f"nothing{seen} so far could have shown {listed}")
     return "; ".join(parts)
 
 
