@@ -51,7 +51,7 @@ class References:
         tag, number, kind, facts = self._part(key)
         procedure = run.values["procedure"]
         same = [fact for fact in facts if fact.values.get("procedure") == procedure]
-        if split_fact_id(word):
+        if _run_key(word) is not None:
             found, gone = self._standing(word, same), f"{word} is no {procedure} that stands"
         else:
             found, gone = _nearest(run, same), f"no {procedure} of {tag} is on record"
@@ -80,8 +80,8 @@ class References:
         standing = {run.id: run for run in runs}
         followed: str | None = word
         while followed and followed not in standing:
-            split = split_fact_id(followed)
-            row = self._session.get(BenchRun, split[1]) if split and split[0] == BenchRun.__tablename__ else None
+            number = _run_key(followed)
+            row = None if number is None else self._session.get(BenchRun, number)
             followed = row.superseded_by if row else None
         return standing[followed] if followed else None
 
@@ -91,16 +91,22 @@ def _named(conditions: Mapping[str, Any]) -> str:
     return "" if conditions.get("reference reading") else str(conditions.get("reference") or "").strip()
 
 
+def _run_key(word: str) -> int | None:
+    """The key of the run that an id names; None for any other word (a tag can look like an id)."""
+    split = split_fact_id(word)
+    return split[1] if split and split[0] == BenchRun.__tablename__ else None
+
+
 def _part_id(session: Session, word: str, own: int) -> int:
     """The key of the part that a tag, or the id of a run, names."""
-    split = split_fact_id(word)
-    if split:
-        row = session.get(BenchRun, split[1]) if split[0] == BenchRun.__tablename__ else None
-        key = row.thing_id if row else None
-    else:
+    number = _run_key(word)
+    if number is None:
         key = session.scalars(select(Part.id).where(Part.tag == tags.parse(word))).one_or_none()
+    else:
+        row = session.get(BenchRun, number)
+        key = row.thing_id if row else None
     if key is None:
-        what = f"{word} is no run on record" if split else f"no part has label {tags.parse(word)}"
+        what = f"{word} is no run on record" if number is not None else f"no part has label {tags.parse(word)}"
         hint = "name the unit that you trust by its tag, or type its points: --reference-reading"
         raise Refused("no-such-reference", what, where="reference", hint=hint)
     if key == own:

@@ -143,7 +143,15 @@ def _measured(values: dict[str, Any], changed: Mapping[str, str]) -> dict[str, s
     rest = {}
     for name, text in changed.items():
         if name in places:
-            readings[places[name]] = f"{name}={clean(text)}"
+            if sum(name == _name_of(reading) for reading in readings) > 1:
+                raise Refused(
+                    "read-twice",
+                    f'"{name}" stands twice in this run, so which is meant cannot be told. Nothing was changed',
+                    where=name,
+                    hint="withdraw the run and write it anew",
+                )
+            spelled = readings[places[name]].partition("=")[0].strip()
+            readings[places[name]] = f"{spelled}={clean(text)}"
         elif name != "procedure":
             conditions[name] = clean(text)
         else:
