@@ -12,13 +12,14 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
-from sqlalchemy import select
-from sqlalchemy.orm import Session
+from sqlalchemy import Connection, Engine, event, select
+from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy.orm import Session, SessionTransaction
 
 from inventory.errors import Refused
 from inventory.provenance.tables import Attachment, Document
 from inventory.store.dates import When
-from inventory.store.engine import is_sqlite
+from inventory.store.engine import WRITES, is_sqlite
 from inventory.store.facts import Act, make_fact
 from inventory.store.keys import new_things
 from inventory.store.tables import Base, DocumentContent
@@ -26,6 +27,8 @@ from inventory.store.text import clean
 
 __all__ = ["SHOWS", "content", "folder", "take_in"]
 
+#: Where a session's `info` keeps the files that its act put into the folder.
+_PUT = "documents_put"
 SHOWS = ("whole", "marking", "damage", "seal", "paper", "other")
 
 
@@ -57,7 +60,10 @@ def take_in(session: Session, act: Act, thing_id: int, path: Path, *, shows: str
     )
     rows: list[Base] = [thing, document]
     if is_sqlite(session.get_bind()):
-        _put(folder(session) / digest[:2] / digest, held)
+        target = folder(session) / digest[:2] / digest
+        if not target.exists():
+            _put(target, held)
+            _remove_unless_committed(session, target)
     else:
         rows.append(DocumentContent(digest=digest, content=held))
     return thing.id, [*rows, make_fact(Attachment, act, thing_id, when, document_id=thing.id, **attachment)]
@@ -80,8 +86,6 @@ def content(session: Session, digest: str) -> bytes | None:
 
 def _put(target: Path, held: bytes) -> None:
     """Write a file whole or not at all, and on the disk before its row is."""
-    if target.exists():
-        return
     part = target.with_name(f"{target.name}.{os.getpid()}.part")
     try:
         target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -95,3 +99,31 @@ def _put(target: Path, held: bytes) -> None:
         with suppress(OSError):
             part.unlink(missing_ok=True)  # on a full disk, half a document would keep the rest from being written
         raise Refused("document-not-kept", f"{target.parent} cannot be written: {why}. Nothing was changed") from None
+
+
+def _remove_unless_committed(session: Session, target: Path) -> None:
+    """Remove a file that this act put there, where the act is not committed and nobody else wrote its row since."""
+    put: list[Path] | None = session.info.get(_PUT)
+    if put is not None:
+        put.append(target)
+        return
+    put = session.info[_PUT] = [target]
+
+    @event.listens_for(session, "after_commit")
+    def _committed(_: Session) -> None:
+        put.clear()
+
+    @event.listens_for(session, "after_transaction_end")
+    def _ended(_: Session, transaction: SessionTransaction) -> None:
+        while transaction.parent is None and put:
+            with suppress(OSError, SQLAlchemyError):  # what cannot be removed is a file without a row; no harm is done
+                _remove_without_row(session.get_bind(), put.pop())
+
+
+def _remove_without_row(bind: Engine | Connection, target: Path) -> None:
+    """Remove a document's file where no row speaks of it; the record is held meanwhile, so that nobody takes it in."""
+    with bind.engine.execution_options(**{WRITES: True}).begin() as connection:
+        if connection.scalar(select(Document.id).where(Document.digest == target.name)) is None:
+            target.unlink(missing_ok=True)
+            for emptied in (target.parent, target.parent.parent):
+                emptied.rmdir()
