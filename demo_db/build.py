@@ -5,7 +5,7 @@ The parts that come off the Green tourer are not in it yet: taking them off is t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import groupby
 from pathlib import Path
@@ -80,9 +80,12 @@ def in_record(session: Session) -> dict[PartName, str]:
     return {named(line): line.tag for line in lines_of(session)}
 
 
-def conditions_of(reading: Reading) -> dict[str, object]:
-    """The conditions of a bench note, as the bench takes them."""
-    return {**reading.conditions, "blank": list(reading.blanks)}
+def conditions_of(reading: Reading, tags: Mapping[PartName, str]) -> dict[str, object]:
+    """The conditions of a bench note, as the bench takes them: the unit it is compared with by its tag."""
+    told: dict[str, object] = {**reading.conditions, "blank": list(reading.blanks)}
+    if reading.reference is not None:
+        told["reference"] = tags[reading.reference]
+    return told
 
 
 def _found(session: Session) -> None:
@@ -186,7 +189,7 @@ def _papers(session: Session, pictures: Path) -> Papers:
             tag,
             reading.procedure,
             list(reading.readings),
-            conditions_of(reading),
+            conditions_of(reading, tags),
             on=reading.on,
         )
     return left

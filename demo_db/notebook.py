@@ -24,6 +24,7 @@ class Reading:
     """One bench note. `readings`, `blanks`: "10s=48cmHg", "primary=94.1ohm", as a command takes them.
 
     `conditions`: the remaining options by name (resolution, volume, ambient, barometer, meter), each with its unit.
+    `reference`: the part that a sweep is compared with.
     """
 
     file: str
@@ -36,6 +37,7 @@ class Reading:
     conditions: dict[str, str]
     instrument: str
     note: str
+    reference: PartName | None = None
 
 
 @dataclass(frozen=True)
@@ -105,11 +107,11 @@ def _reading(file: str, text: str) -> Reading:
             several[key].append(value)
         else:
             once[key] = value
-    maker, part_number, serial = once.pop("part").split(" / ")
+    reference = once.pop("reference", "")
     return Reading(
         file=file,
         procedure=once.pop("procedure"),
-        part=PartName(maker, part_number, serial),
+        part=_part_name(once.pop("part")),
         on=once.pop("on"),
         by=once.pop("by"),
         readings=tuple(several["reading"]),
@@ -117,7 +119,13 @@ def _reading(file: str, text: str) -> Reading:
         instrument=once.pop("instrument", ""),
         note=once.pop("note", ""),
         conditions=once,
+        reference=_part_name(reference) if reference else None,
     )
+
+
+def _part_name(text: str) -> PartName:
+    maker, part_number, serial = text.split(" / ")
+    return PartName(maker, part_number, serial)
 
 
 def strip_down() -> StripDown:

@@ -101,6 +101,9 @@ def _errand(walk: _Walk, papers: Papers, folder: Path) -> None:
     walk.type("bench", "list", "--kind", "pressure sensor")
     _bench(walk, papers)
     walk.type("evidence", tag)
+    walk.say("One on the shelf holds, but its sealant was dug out: swept beside a unit that they trust.")
+    (dug_out,) = [part["tag"] for part in walk.ask("part", "find", "71-40377")["parts"]]
+    walk.type("bench", "sweep", dug_out, by="Bertil")
     walk.say("Which control unit was it set with?")
     walk.type("pairs", tag)
     walk.type("part", "find", "K", "intact")

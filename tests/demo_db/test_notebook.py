@@ -9,6 +9,7 @@ import pytest
 from demo_db.notebook import Reading, _reading, readings, strip_down
 from demo_db.sources import all_parts, table
 from inventory.bench.readings import parse_meter, parse_named, parse_timed
+from inventory.bench.sweep_run import parse_ways
 from inventory.store.dates import parse_when
 
 NOTES = readings()
@@ -17,7 +18,9 @@ NOTES = readings()
 def test_about_forty_runs_most_of_them_coils() -> None:
     holds = [note for note in NOTES if note.procedure == "hold"]
     coils = [note for note in NOTES if note.procedure == "resistance"]
-    assert len(holds) + len(coils) == len(NOTES) >= 40
+    sweeps = [note for note in NOTES if note.procedure == "sweep"]
+    assert len(holds) + len(coils) + len(sweeps) == len(NOTES) >= 40
+    assert len(sweeps) == 2
     assert 5 <= len(holds) < len(coils) / 2
 
 
@@ -30,6 +33,9 @@ def test_a_note_is_of_a_part_on_a_past_day_in_known_units(note: Reading) -> None
     if note.procedure == "hold":
         assert len(parse_timed(note.readings)) >= 2
         assert set(note.conditions) <= {"resolution", "volume", "ambient", "barometer"}
+    elif note.procedure == "sweep":
+        assert all(len(way.points) >= 5 for way in parse_ways(note.readings))
+        assert set(note.conditions) == {"resolution", "frequency", "meter", "ambient", "barometer"}
     else:
         assert [reading.name for reading in parse_named(note.readings)] == ["primary", "secondary", "case"]
         assert parse_meter(note.conditions["meter"]).share > 0
@@ -49,6 +55,13 @@ def test_the_holds_pass_fail_and_leave_open() -> None:
     assert {key for key, (_, most) in kept.items() if most < 0.9} == {("71-40508", "2026-01-20")}
     open_ones = {key for key, (least, most) in kept.items() if least < 0.9 < most}
     assert open_ones == {("71-40822", "2026-03-11"), ("73-52230", "2026-01-31")}
+
+
+def test_one_sweep_is_compared_with_the_other() -> None:
+    sweeps = {note.part: note.reference for note in NOTES if note.procedure == "sweep"}
+    (named,) = [reference for reference in sweeps.values() if reference]
+    assert sweeps[named] is None
+    assert all(part.part_number == named.part_number for part in sweeps)
 
 
 def test_a_note_with_a_name_twice_is_not_read() -> None:
