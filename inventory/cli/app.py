@@ -28,8 +28,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "car": ("inventory.cli.car", "Cars, and the positions on them."),
     "teardown": ("inventory.cli.teardown", "Take a car apart: log each part as it comes off."),
     "part": ("inventory.cli.part", "Find a part, see it, write down what was read on it."),
-    "seal": ("inventory.cli.seal", "Say how a seal was found."),
+    "seal": ("inventory.cli.seal", "Say how a seal was found, and read a disturbed adjuster."),
     "bench": ("inventory.cli.bench", "Measure, and see what the readings prove."),
+    "instrument": ("inventory.cli.instrument", "Gauges and meters: how good, and when calibrated."),
     "evidence": (
         "inventory.cli.evidence",
         "How likely a part is serviceable, and what the tests could not have shown.",

@@ -9,7 +9,7 @@ import click
 from inventory.cli.door import Answer, Door, group, pass_door
 from inventory.cli.options import on_option
 
-command = group("seal", "Say how a seal was found.")
+command = group("seal", "Say how a seal was found, and read a disturbed adjuster.")
 
 
 @command.command("note")
@@ -35,3 +35,42 @@ def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on:
     if state == "renewed" and document is None:
         warnings = ("renewed without a paper counts as disturbed: add the specialist's paper with --document",)
     return Answer(data, f"{part.tag}: {seal} {state}; all seals together: {part.seal_state}", warnings=warnings)
+
+
+@command.command("reading")
+@click.argument("tag")
+@click.option(
+    "--type",
+    "stop",
+    default="unknown",
+    show_default=True,
+    help="The full-load stop it has: two-screw, other or unknown.",
+)
+@click.option(
+    "--part-load", default="unknown", show_default=True, help="The mixture there: leaner, richer, unchanged or unknown."
+)
+@click.option(
+    "--full-load", default="unknown", show_default=True, help="The mixture there: leaner, richer, unchanged or unknown."
+)
+@click.option(
+    "--checked",
+    multiple=True,
+    metavar="CAUSE",
+    help="Looked at and found good: fuel pressure, temperature sensors, air leaks, throttle switch, ignition.",
+)
+@pass_door
+def reading(door: Door, tag: str, stop: str, part_load: str, full_load: str, checked: tuple[str, ...]) -> Answer:
+    """Read from how the engine ran which movement of the full-load screws would account for it; nothing is touched."""
+    from inventory.seals.adjuster import read_adjuster
+    from inventory.seals.queries import last_seen
+
+    with door.record.read() as session:
+        cap = last_seen(session, tag, "cap")
+    found = read_adjuster(cap.kind, stop, part_load, full_load, checked=checked, cap=cap.state, cap_facts=cap.facts)
+    lines = [found.care, f"{cap.tag}: {found.says}"]
+    if found.look_first:
+        lines += ["First look at", *(f"  {each}" for each in found.look_first)]
+    lines.append("Read from it" if found.movements else "Known of it")
+    lines += [f"  {reason.says}" for reason in found.reasons if reason.says != found.care]
+    data = {"tag": cap.tag, "type": stop, "part_load": part_load, "full_load": full_load, **found.as_dict()}
+    return Answer(data, "\n".join(lines))

@@ -1,0 +1,117 @@
+"""A disturbed full-load adjuster, read from how the engine ran and not touched.
+
+Pure. Which movements of the two screws would account for what was observed at part and at full load, and what is to be
+looked at before either is blamed. Common practice for the two-screw stop alone; it is a reading, never a setting.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from inventory.errors import Refused
+from inventory.parts.markings import one_of
+from inventory.reasons import Reason
+from inventory.reference.adjuster import Movement, adjuster_data
+
+__all__ = ["OBSERVED", "TYPES", "AdjusterReading", "Fit", "read_adjuster"]
+
+TYPES = ("two-screw", "other", "unknown")
+OBSERVED = ("leaner", "richer", "unchanged", "unknown")
+
+
+@dataclass(frozen=True)
+class Fit:
+    """One movement beside what was observed; `says` in what it agrees with it or does not."""
+
+    movement: str
+    fits: bool
+    says: str
+
+
+@dataclass(frozen=True)
+class AdjusterReading:
+    """What was observed, read. `read` is False where the type's stop is not known to be the two-screw one."""
+
+    read: bool
+    says: str
+    movements: tuple[Fit, ...]
+    look_first: tuple[str, ...]
+    care: str
+    remedy: str
+    reasons: tuple[Reason, ...]
+
+    def as_dict(self) -> dict[str, object]:
+        """The JSON of `seal reading`."""
+        return {
+            "read": self.read,
+            "says": self.says,
+            "fits": [fit.movement for fit in self.movements if fit.fits],
+            "does_not_fit": [fit.movement for fit in self.movements if not fit.fits],
+            "movements": [vars(fit) for fit in self.movements],
+            "look_first": list(self.look_first),
+            "care": self.care,
+            "remedy": self.remedy,
+            "reasons": [reason.as_dict() for reason in self.reasons],
+        }
+
+
+def read_adjuster(
+    kind: str,
+    stop: str,
+    part_load: str,
+    full_load: str,
+    *,
+    checked: Sequence[str] = (),
+    cap: str = "",
+    cap_facts: tuple[str, ...] = (),
+) -> AdjusterReading:
+    """Read how the engine runs, against how it ran before, for one sort of stop (TYPES; OBSERVED at each load).
+
+    `checked`: what was looked at and found good; `cap` how the cap over the screws was last seen, by `cap_facts`.
+    Raises `Refused` for a kind that has no such adjuster, `UnknownName` for a word that is on none of the lists.
+    """
+    data = adjuster_data()
+    if kind not in data.kinds:
+        raise Refused("no-adjuster", f"This is a {kind}; the reading is for a {' or a '.join(data.kinds)}")
+    one_of("type of stop", stop, TYPES)
+    for observed in (part_load, full_load):
+        one_of("observation", observed, OBSERVED)
+    for name in checked:
+        one_of("check", name, tuple(each.name for each in data.checks))
+    look_first = tuple(each.says for each in data.checks if each.name not in checked)
+    fits = tuple(_fit(each, part_load, full_load) for each in data.movements) if stop == "two-screw" else ()
+    says = data.not_read[stop] if stop != "two-screw" else _says(fits, part_load, full_load)
+    if fits and look_first:
+        says = f"{data.before}; {says}"
+    reasons = [Reason(fit.says, data.rule, data.source, data.standing) for fit in fits]
+    if cap in data.caps:
+        reasons.append(Reason(data.caps[cap], "", data.source, data.standing, cap_facts))
+    reasons += [Reason(each, "", data.source, data.standing) for each in (data.care, data.remedy)]
+    return AdjusterReading(bool(fits), says, fits, look_first, data.care, data.remedy, tuple(reasons))
+
+
+def _fit(movement: Movement, part_load: str, full_load: str) -> Fit:
+    against = [
+        f"{load} was seen {seen}, it would be {made}"
+        for load, seen, made in (
+            ("part load", part_load, movement.part_load),
+            ("full load", full_load, movement.full_load),
+        )
+        if seen not in ("unknown", made)
+    ]
+    if against:
+        return Fit(movement.name, False, f"{movement.name}: does not fit, {' and '.join(against)}")
+    would = f"part load {movement.part_load}, full load {movement.full_load}"
+    return Fit(movement.name, True, f"{movement.name}: fits, it makes {would}")
+
+
+def _says(fits: Sequence[Fit], part_load: str, full_load: str) -> str:
+    data, named = adjuster_data(), [fit.movement for fit in fits if fit.fits]
+    observed = {part_load, full_load}
+    if observed == {"unknown"}:
+        return data.nothing_observed
+    if not named:
+        return data.nothing_changed if observed <= {"unchanged", "unknown"} else data.none_fits
+    rest = data.one_fits if len(named) == 1 else data.some_fit
+    return f"{' or '.join(named)} would account for it; {rest}"
