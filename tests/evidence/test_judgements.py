@@ -127,7 +127,9 @@ def test_a_missing_cap_counts_against() -> None:
 def test_the_json_has_the_contracts_keys() -> None:
     answer = sensor(HOLD).as_dict()
     assert set(answer) == {"p_serviceable", "says", "coverage", "modes", "tests", "reasons"}
-    assert answer["tests"] == [{"what": "hold", "when": "2026-03-02", "weight": 1.0, "stale": False, "told": "", "fact": "bench_run-2"}]
+    assert answer["tests"] == [
+        {"what": "hold", "when": "2026-03-02", "weight": 1.0, "stale": False, "told": "", "fact": "bench_run-2"}
+    ]
     assert isinstance(answer["modes"], list)
     assert set(answer["modes"][0]) == {"mode", "share", "revealed"}
 
