@@ -8,139 +8,154 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-
-import numpy as np
+from typing import Literal
 
 from inventory.bench.decay import LAWS, LawFit, fit_law
-from inventory.bench.hold_facts import Blank, Found, HoldInput, HoldLimits
-from inventory.bench.hold_words import not_judged_reasons, reasons_of, says_of
-from inventory.bench.verdicts import GUARD, TWO_SIDED, RunJudgement, Verdict
+from inventory.bench.hold_facts import Found, HoldInput, HoldLimits
+from inventory.bench.hold_figures import figures_of
+from inventory.bench.hold_reasons import not_drawn_reasons, not_judged_reasons, reasons_of
+from inventory.bench.hold_rig import blank_of, not_drawn, unit_alone
+from inventory.bench.hold_trace import Trace, trace_of
+from inventory.bench.hold_words import not_drawn_says, says_of
+from inventory.bench.verdicts import GUARD, RunJudgement, Verdict
 
 __all__ = ["judge_hold"]
 
 _ROOT_12 = math.sqrt(12.0)
+_CLEARLY_BETTER = 6.0
+"""How much less the weighted squares of one law must be for it to be named: odds of 20 to 1, exp(6/2)."""
 
 
 def judge_hold(given: HoldInput, limits: HoldLimits) -> RunJudgement:
     """Judge one hold. The figures are those of the exponential; the verdict needs no single law to be true."""
-    hindrance = _hindrance(given)
-    fits = () if hindrance else _fits(given)
-    if fits and min(fit.stray_pa for fit in fits) > given.coarsest_pa:
-        hindrance = "the needle does not fall steadily: wait, top up, tap the glass and hold again"
-    if hindrance:
-        figures = _figures(None, given, limits)
-        return RunJudgement("not judged", f"not judged: {hindrance}", figures, not_judged_reasons(hindrance, given))
-    found = _work_out(fits, given, limits)
-    figures = _figures(found.exponential, given, limits)
-    says = says_of(found, given, limits)
-    return RunJudgement(found.verdict, says, figures, reasons_of(found, given, limits))
+    if hindrance := _hindrance(given, limits):
+        return _not_judged(hindrance, given, limits)
+    if given.not_drawn:
+        verdict, highest, rig = not_drawn(given, limits)
+        figures = figures_of(None, None, given, limits)
+        reasons = not_drawn_reasons(verdict, highest, rig, given, limits)
+        return RunJudgement(verdict, not_drawn_says(verdict, highest, rig, given), figures, reasons)
+    trace = trace_of(given, limits)
+    fits = _fits(trace)
+    if fits and min(fit.stray_pa for fit in fits) > trace.coarsest_pa:
+        return _not_judged(_unsteady(trace), given, limits)
+    found = _work_out(fits, trace, given, limits)
+    figures = figures_of(found.exponential, trace, given, limits)
+    return RunJudgement(
+        found.verdict, says_of(found, trace, given, limits), figures, reasons_of(found, trace, given, limits)
+    )
 
 
-def _hindrance(given: HoldInput) -> str:
+def _not_judged(hindrance: str, given: HoldInput, limits: HoldLimits) -> RunJudgement:
+    figures = figures_of(None, None, given, limits)
+    return RunJudgement("not judged", f"not judged: {hindrance}", figures, not_judged_reasons(hindrance, given))
+
+
+def _hindrance(given: HoldInput, limits: HoldLimits) -> str:
     """Why these readings are no hold at all; empty when they are one."""
-    if len(given.readings) < 2:
-        return "one reading is no hold; note the dial at 0, 5 and 10 s"
-    if given.start_pa <= 0.0:
+    if given.rig.gauge_at == "pump":
+        return "the gauge sits on the pump's side of the check valve and shows the pump; put it on the unit's side"
+    vacuum = [reading.quantity.si - given.zero_pa for reading in given.held]
+    if given.not_drawn:
+        reached = max(reading.quantity.si for reading in given.readings) - given.zero_pa
+        full = reached >= limits.nominal_pa[1]
+        return "nominal was reached, so it was drawn; note the dial against the clock" if full else ""
+    if len(vacuum) < 2:
+        since = "" if given.clock_from_s is None else f" after the clock was started at {given.clock_from_s:g} s"
+        return f"one reading is no hold; note the dial at 0, 5 and 10 s{since}"
+    if vacuum[0] <= 0.0:
         return "nothing was drawn"
-    step = given.coarsest_pa * (1 - 1e-9)
-    vacuum = [reading.quantity.si for reading in given.readings]
+    trace = trace_of(given, limits)
+    step = trace.coarsest_pa * (1 - 1e-9)
     if max(vacuum) - vacuum[0] >= step or any(after - before > step for before, after in pairwise(vacuum)):
         return "the vacuum rises, which no leak does: is the pump shut off, the hose warm, the dial read in order?"
     return ""
 
 
-def _fits(given: HoldInput) -> tuple[LawFit, ...]:
+def _unsteady(trace: Trace) -> str:
+    """What hinders where no law of leakage goes through the readings."""
+    half = len(trace.vacuum_pa) // 2
+    later = trace.vacuum_pa[half:]
+    advice = "wait, top up, tap the glass and hold again"
+    if half and float(later[0] - later[-1]) < trace.coarsest_pa:
+        return f"the needle falls and stops, as while the unit settles, not as a leak does: {advice}"
+    return f"the needle does not fall steadily: {advice}"
+
+
+def _fits(trace: Trace) -> tuple[LawFit, ...]:
     """The three laws fitted; a law that no curve of its own can follow is left out."""
-    times = np.array([reading.time_s for reading in given.readings])
-    vacuum = np.array([reading.quantity.si for reading in given.readings])
-    u = np.array([given.step_pa(reading) for reading in given.readings]) / _ROOT_12
-    fits = (fit_law(law, times, vacuum, u) for law in LAWS)
-    return tuple(fit for fit in fits if fit is not None)
+    drift = trace.u_rate_drift_per_s()
+    fits = (fit_law(law, trace.times_s, trace.vacuum_pa, trace.step_pa) for law in LAWS)
+    return tuple(fit.widened(drift) if drift else fit for fit in fits if fit is not None)
 
 
-def _work_out(fits: tuple[LawFit, ...], given: HoldInput, limits: HoldLimits) -> Found:
-    near = limits.is_near_nominal(given.start_pa)
-    direct = _direct(given, limits) if near else "undecided"
+def _work_out(fits: tuple[LawFit, ...], trace: Trace, given: HoldInput, limits: HoldLimits) -> Found:
+    blank = blank_of(given, limits, trace)
+    apart = given.volume is not None and given.rig.volume is not None
+    alone = unit_alone(fits, given, limits, blank) if apart else fits
+    near = limits.is_near_nominal(trace.start_pa)
+    direct = _direct(trace, limits) if near and not apart else "undecided"
     from_pa: tuple[float | None, ...] = (None,) if near else limits.nominal_pa
-    each = {_call(*fit.kept(limits.time_s, from_pa=start), limits.share) for fit in fits for start in from_pa}
-    carried: Verdict = next(iter(each)) if len(fits) == len(LAWS) and len(each) == 1 else "undecided"
-    blank = _blank(given, limits)
+    each = {
+        _call(*fit.kept_between(limits.time_s, GUARD, from_pa=start), limits.share)
+        for fit in alone
+        for start in from_pa
+    }
+    carried: Verdict = next(iter(each)) if len(alone) == len(LAWS) and len(each) == 1 else "undecided"
     called = {direct, carried} - {"undecided"}
     verdict: Verdict = called.pop() if len(called) == 1 else "undecided"
-    if verdict == "fail" and blank.state == "leaks":
-        verdict = "undecided"
-    exponential = next((fit for fit in fits if fit.law == "exponential"), None)
-    return Found(exponential, direct, carried, {"pass", "fail"} <= each, near, blank, verdict)
+    withheld: Literal["", "rig", "strokes"] = ""
+    if verdict == "fail" and blank.state == "leaks" and not apart:
+        withheld = "rig"
+    if verdict == "pass" and given.rig.few_strokes(limits):
+        withheld = "strokes"
+    return Found(
+        fits=alone,
+        apart=apart,
+        direct=direct,
+        carried=carried,
+        laws_differ={"pass", "fail"} <= each,
+        near_nominal=near,
+        blank=blank,
+        verdict="undecided" if withheld else verdict,
+        withheld=withheld,
+        finding=_finding(fits, trace),
+    )
 
 
-def _direct(given: HoldInput, limits: HoldLimits) -> Verdict:
+def _direct(trace: Trace, limits: HoldLimits) -> Verdict:
     """What the readings say with no law at all: still enough at or past the time, or too little at or before it."""
-    first = given.readings[0]
-    later = [(reading.time_s - first.time_s, reading) for reading in given.readings[1:]]
-    past = [reading for after, reading in later if after >= limits.time_s]
-    before = [reading for after, reading in later if after <= limits.time_s]
-    for reading, wanted in ((past[:1], "pass"), (before[-1:], "fail")):
-        for one in reading:
-            share = one.quantity.si / first.quantity.si
-            u = math.hypot(given.step_pa(one), share * given.step_pa(first)) / _ROOT_12 / first.quantity.si
-            if (called := _call(share, u, limits.share)) == wanted:
+    times = trace.times_s
+    past = [place for place in range(1, len(times)) if times[place] >= limits.time_s][:1]
+    before = [place for place in range(1, len(times)) if times[place] <= limits.time_s][-1:]
+    for places, wanted in ((past, "pass"), (before, "fail")):
+        for place in places:
+            called = _call(*_share_between(place, trace), limits.share)
+            if called == wanted:
                 return called
     return "undecided"
 
 
-def _call(share: float, u: float, limit: float) -> Verdict:
-    """A share against the limit, the guard kept on either side."""
-    if share - GUARD * u >= limit:
+def _share_between(place: int, trace: Trace) -> tuple[float, float]:
+    """The least and the most that may be left at one reading: the guard either way, and whatever the two roundings
+    allow where that is more."""
+    share = float(trace.vacuum_pa[place]) / trace.start_pa
+    steps = float(trace.step_pa[place]) / trace.start_pa, share * float(trace.step_pa[0]) / trace.start_pa
+    drift = trace.u_drift_pa * float(trace.times_s[place]) / (trace.span_s * trace.start_pa)
+    margin = max(GUARD * math.hypot(*(step / _ROOT_12 for step in steps), drift), sum(steps) / 2.0)
+    return share - margin, share + margin
+
+
+def _call(least: float, most: float, limit: float) -> Verdict:
+    """What is left, at least and at most, against the limit."""
+    if least >= limit:
         return "pass"
-    return "fail" if share + GUARD * u < limit else "undecided"
+    return "fail" if most < limit else "undecided"
 
 
-def _blank(given: HoldInput, limits: HoldLimits) -> Blank:
-    """What the plugged rig does. One that was not held as long as the unit, or the rule's time, clears nothing."""
-    if len(given.blank) < 2:
-        return Blank("none")
-    fell = given.blank[0].quantity.si - given.blank[-1].quantity.si
-    span = given.blank[-1].time_s - given.blank[0].time_s
-    step = max(given.step_pa(reading) for reading in given.blank)
-    if fell > step * (1 + 1e-9):
-        return Blank("leaks", fell, span)
-    return Blank("short" if span < min(given.span_s, limits.time_s) else "tight", fell, span)
-
-
-def _figures(fit: LawFit | None, given: HoldInput, limits: HoldLimits) -> dict[str, object]:
-    """The contract's figures of a hold; what could not be worked out is None."""
-    figures: dict[str, object] = dict.fromkeys(
-        (
-            "kept_share_at_limit",
-            "kept_share_at_limit_low",
-            "kept_share_at_limit_high",
-            "limit_share",
-            "limit_time_s",
-            "time_constant_s",
-            "time_constant_low_s",
-            "time_constant_high_s",
-            "limit_time_constant_s",
-            "leak_rate_pa_m3_per_s",
-        )
-    )
-    figures |= {
-        "limit_share": limits.share,
-        "limit_time_s": limits.time_s,
-        "limit_time_constant_s": limits.time_constant_s,
-    }
-    if fit is None:
-        return figures
-    rate, margin = fit.rate_per_s, TWO_SIDED * fit.u_rate_per_s
-    low, kept, high = (min(1.0, math.exp(-limits.time_s * k)) for k in (rate + margin, rate, rate - margin))
-    slow, mid, fast = (1.0 / k if k > 0.0 else None for k in (rate - margin, rate, rate + margin))
-    figures |= {
-        "kept_share_at_limit": kept,
-        "kept_share_at_limit_low": low,
-        "kept_share_at_limit_high": high,
-        "time_constant_s": mid,
-        "time_constant_low_s": fast,
-        "time_constant_high_s": slow,
-    }
-    if given.volume is not None:
-        figures["leak_rate_pa_m3_per_s"] = given.volume.si * fit.start_pa * max(0.0, rate)
-    return figures
+def _finding(fits: tuple[LawFit, ...], trace: Trace) -> Literal["", "straight", "orifice"]:
+    """The law of a hole where it fits clearly better than that of a fine pore, and fits; empty where none is called."""
+    fine = next((fit.square for fit in fits if fit.law == "exponential"), math.inf)
+    better = [fit for fit in fits if fit.stray_pa <= trace.coarsest_pa and fine - fit.square > _CLEARLY_BETTER]
+    best = min(better, key=lambda fit: fit.square, default=None)
+    return "" if best is None or best.law == "exponential" else best.law

@@ -11,11 +11,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
+from inventory.bench.air import STANDARD_PRESSURE_PA, standard_pressure_pa
 from inventory.bench.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
 
 __all__ = [
-    "STANDARD_ATMOSPHERE_PA",
     "MeterSpec",
     "NamedReading",
     "TimedReading",
@@ -26,10 +26,10 @@ __all__ = [
     "split_reading",
 ]
 
-STANDARD_ATMOSPHERE_PA = 101325.0
-"""The standard atmosphere at sea level, Pa (ISO 2533): the most vacuum there is where no barometer was read."""
-
 _BAROMETER_PA = (30000.0, 110000.0)
+_WEATHER_PA = 6000.0
+"""How far weather may take a barometer from the standard air of its height: twice the usual 30 hPa (from memory)."""
+_HIGHEST_M = 6000.0
 _PERCENT = re.compile(r"(\d+(?:[.,]\d+)?)\s*%(?:\s*(?:of\s+)?(?:reading|rdg))?", re.IGNORECASE)
 _COUNTS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:[x×*]\s*(\S.*)|(?:counts?|digits?|dgts?|d))", re.IGNORECASE)
 
@@ -128,20 +128,38 @@ def parse_meter(text: str, dimension: Dimension = "resistance", *, where: str = 
     return MeterSpec(share, fixed, counts, text)
 
 
-def refuse_beyond_atmosphere(readings: Iterable[TimedReading], barometer: Quantity | None) -> None:
-    """Refuse a vacuum deeper than the air outside is heavy, or a barometer that no place on a road shows."""
-    most = STANDARD_ATMOSPHERE_PA
-    says = "the standard atmosphere"
+def refuse_beyond_atmosphere(
+    readings: Iterable[TimedReading], barometer: Quantity | None, altitude: Quantity | None = None
+) -> None:
+    """Refuse a vacuum deeper than the air outside is heavy, or a barometer that no place on a road shows.
+
+    The air is weighed by the barometer, else by the altitude (ISO 2533), else as at sea level. A barometer that does
+    not go with the altitude was reduced to sea level, as weather reports are.
+    """
+    most, says = STANDARD_PRESSURE_PA, "the standard atmosphere"
+    if altitude is not None:
+        if altitude.si > _HIGHEST_M:
+            raise Refused(
+                "no-altitude", f"no road is at {altitude.spaced}", where="altitude", hint="in metres, like 500m"
+            )
+        most, says = standard_pressure_pa(altitude.si), f"the air at {altitude.spaced}"
     if barometer is not None:
-        most, says = barometer.si, f"the barometer at {barometer.typed}"
         low, high = _BAROMETER_PA
-        if not low <= most <= high:
+        if not low <= barometer.si <= high:
             raise Refused(
                 "no-barometer",
                 f"no barometer shows {barometer.typed}",
                 where="barometer",
                 hint="write the day's air pressure like 1005hPa",
             )
+        if altitude is not None and abs(barometer.si - most) > _WEATHER_PA:
+            raise Refused(
+                "barometer-of-sea-level",
+                f"no barometer stands at {barometer.spaced} {altitude.spaced} up, where {most / 100:.0f} hPa is usual",
+                where="barometer",
+                hint="write what the barometer itself shows, not the weather report's figure for sea level",
+            )
+        most, says = barometer.si, f"the barometer at {barometer.typed}"
     for reading in readings:
         if reading.quantity.si > most:
             raise Refused(

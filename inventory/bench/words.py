@@ -9,13 +9,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from inventory.bench.correction import CorrectionLine
 from inventory.bench.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
 
 if TYPE_CHECKING:
     from inventory.reference.procedure import Procedure
 
-__all__ = ["Known", "ReferenceRun", "Words"]
+__all__ = ["InstrumentUsed", "Known", "Pair", "ReferenceRun", "Words"]
 
 _AMBIENT_K = (213.15, 473.15)
 
@@ -39,15 +40,48 @@ class ReferenceRun:
 
 
 @dataclass(frozen=True)
+class InstrumentUsed:
+    """The instrument that a run names, as it was described on the day of the run.
+
+    `specification` and `resolution` as typed, empty where none is on file; `line` corrects readings of `corrects`, in
+    SI; `due` is the day its calibration ran out before the run, `doubt` why what it showed is doubtful, `missing` why
+    nothing is known of it (each empty where it does not apply); `facts` are the ids of what that rests on.
+    """
+
+    name: str
+    specification: str = ""
+    resolution: str = ""
+    corrects: Dimension | None = None
+    line: CorrectionLine | None = None
+    due: str = ""
+    doubt: str = ""
+    missing: str = ""
+    facts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pair:
+    """The sensor and the control unit on a car on the day of a run, by tag; `facts` are the ids it is known from."""
+
+    sensor: str
+    unit: str
+    says: str
+    facts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Known:
     """What the record knows beside the words of a run.
 
-    The part's number as written, the day of the run (EDTF), and the run that the words name as reference.
+    The part's number as written, the day of the run (EDTF), the run that the words name as reference, and the
+    instrument that they name.
     """
 
     part_number: str = ""
     day: str = ""
     reference: ReferenceRun | None = None
+    pair: Pair | None = None
+    instrument: InstrumentUsed | None = None
 
 
 @dataclass(frozen=True)
@@ -76,6 +110,11 @@ class Words:
         """Whether a condition that is yes or no was noted as so."""
         return self.text(name).casefold() in {"yes", "true"}
 
+    def correction(self, dimension: Dimension) -> CorrectionLine | None:
+        """The line that sets right what the instrument shows of a dimension, in SI; None where it has none."""
+        used = self.known.instrument
+        return used.line if used is not None and used.corrects == dimension else None
+
     def quantity(self, name: str, dimension: Dimension, *, sized: bool = False) -> Quantity | None:
         """A condition that is a quantity, None where it was not noted; with `sized`, nothing of no size is taken."""
         if not (text := self.text(name)):
@@ -85,15 +124,15 @@ class Words:
             raise Refused("no-size", f"a {name} of {found.spaced} is none", where=name)
         return found
 
-    def ambient(self) -> Quantity | None:
+    def ambient(self, name: str = "ambient") -> Quantity | None:
         """The temperature, refused where no part lies at it on a bench."""
-        found = self.quantity("ambient", "temperature")
+        found = self.quantity(name, "temperature")
         low, high = _AMBIENT_K
         if found is not None and not low <= found.si <= high:
             raise Refused(
                 "no-ambient",
                 f"no part lies at {found.spaced} on a bench",
-                where="ambient",
+                where=name,
                 hint="write the part's own temperature like 20degC",
             )
         return found
