@@ -61,9 +61,17 @@ def on_paper(seal: SealTold) -> bool:
     return seal.proof == _PAPER
 
 
+def guards_nothing(offer: Offer, seal: SealTold) -> bool:
+    """Whether that seal is neither one that this kind and number left the factory with nor one that guards anything."""
+    speaks = any(f"seal {seal.seal}" in mode.shows for mode in failure_modes(offer.kind).modes)
+    return not speaks and seal.seal not in factory_seals(offer.kind, offer.part_number)
+
+
 def worse_than_told(offer: Offer, seal: SealTold) -> bool:
     """Whether a seal told to be intact is one that this number never left the factory with: somebody put it there."""
-    return seal.state == "intact" and seal.seal not in factory_seals(offer.kind, offer.part_number)
+    if seal.state != "intact" or guards_nothing(offer, seal):
+        return False
+    return seal.seal not in factory_seals(offer.kind, offer.part_number)
 
 
 def asked_about(offer: Offer) -> tuple[Question, ...]:
@@ -150,7 +158,8 @@ def _foreseen(now: float, if_pass: float, if_fail: float) -> Foreseen:
 
 
 def _seal_test(offer: Offer, seal: SealTold) -> TestEvidence:
-    state = "renewed" if worse_than_told(offer, seal) else seal.state
-    verdict = seal_verdict(state, has_document=on_paper(seal))
-    claim = Claimed(f"{seal.seal} {seal.state}", f"seal {seal.seal}", offer.source, seal.proof, verdict)
+    worse = worse_than_told(offer, seal)
+    said = f"{seal.seal} {seal.state}" + (", though none was fitted" if worse else "")
+    verdict = seal_verdict("renewed" if worse else seal.state, has_document=on_paper(seal))
+    claim = Claimed(said, f"seal {seal.seal}", offer.source, seal.proof, verdict)
     return claim_as_test(offer.kind, claim)

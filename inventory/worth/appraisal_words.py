@@ -11,7 +11,7 @@ from inventory.reference.appraisal import appraisal_data
 from inventory.reference.load import factory_seals, kind
 from inventory.reference.modes import failure_data
 from inventory.worth.appraisal_facts import OWN_BENCH, NextTest, Offer, Verdict
-from inventory.worth.appraisal_tests import Known, on_paper, right_of_return, stakes_of, worse_than_told
+from inventory.worth.appraisal_tests import Known, guards_nothing, on_paper, right_of_return, stakes_of, worse_than_told
 from inventory.worth.appraisal_value import about, expected_worth, highest_price
 from inventory.worth.money import shown
 
@@ -114,7 +114,9 @@ def _looks(offer: Offer) -> Iterator[str]:
     data, fitted = appraisal_data(), factory_seals(offer.kind, offer.part_number)
     for seal in offer.seals:
         renewed = "renewed, with paper" if on_paper(seal) else "renewed"
-        if worse_than_told(offer, seal):
+        if guards_nothing(offer, seal):
+            yield f"no {seal.seal} is on file for this kind and number: it counts for nothing either way"
+        elif worse_than_told(offer, seal):
             yield f"this number left the factory without a {seal.seal}: one that is there was put on later"
             yield data.means(seal.seal, renewed)
         elif means := data.means(seal.seal, renewed if seal.state == "renewed" else seal.state):
