@@ -11,6 +11,7 @@ from pathlib import Path
 from sqlalchemy import select
 
 from inventory.bench import actions as bench
+from inventory.bench import instrument_actions as instruments
 from inventory.cars import actions as cars
 from inventory.evidence import actions as evidence
 from inventory.parts import actions as parts
@@ -154,7 +155,9 @@ def _facts(record: Record, sensor: str, unit: str, relay: str, folder: Path) -> 
     with record.write() as session:
         paper = folder / "sale.txt"
         paper.write_text("two sale results", encoding="utf-8")
-        conditions = {"resolution": "1cmHg", "ambient": "20degC"}
+        instruments.add_instrument(session, BY, "Gauge 2", what="vacuum gauge", dial_unit="cmHg", due="2027-01")
+        instruments.calibrate(session, BY, "Gauge 2", "passed", paper=paper, on="2026-01")
+        conditions = {"resolution": "1cmHg", "ambient": "20degC", "instrument": "Gauge 2"}
         bench.run(session, BY, sensor, "hold", ["0s=50cmHg", "10s=48cmHg"], conditions, on="2026-03-03")
         note = parts.note(session, BY, relay, "clicks", on="2026-02")
         facts = (

@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from inventory.bench.judgements import Known, check
+from inventory.bench.instruments import Instruments, refuse_unknown_instrument
 from inventory.bench.queries import RunView, judged
 from inventory.bench.references import refuse_unknown
 from inventory.bench.tables import BenchRun
@@ -42,7 +43,9 @@ def run(
     said = {name: _typed(value) for name, value in conditions.items() if value not in (None, "", (), [])}
     act = begin_act(session, "bench run", by)
     when = when_on(on, act.today)
-    check(procedure, part.kind or "", typed, said, Known(part.part_number or "", when.edtf))
+    refuse_unknown_instrument(session, said.get("instrument"))
+    used = Instruments(session).named(str(said.get("instrument") or ""), min(when.latest, act.today).isoformat())
+    check(procedure, part.kind or "", typed, said, Known(part.part_number or "", when.edtf, instrument=used))
     refuse_unknown(session, part.id, said)
     fact = make_fact(
         BenchRun,

@@ -12,6 +12,7 @@ from importlib import import_module
 from typing import Any, Protocol, cast
 
 from inventory.bench.conditions import condition
+from inventory.bench.lent import lent, with_doubts
 from inventory.bench.verdicts import RunJudgement, Verdict
 from inventory.bench.words import Known, Words
 from inventory.errors import Refused
@@ -23,6 +24,7 @@ __all__ = ["Known", "RunJudgement", "Verdict", "check", "judge", "noted_beside",
 
 #: method -> its module, imported when a run of it is read: fits and tables cost up to a second.
 _METHODS = {
+    "curve": "inventory.bench.thermistor_run",
     "hold": "inventory.bench.hold_run",
     "limits": "inventory.bench.limits_run",
     "resistance": "inventory.bench.resistance_run",
@@ -72,7 +74,7 @@ def judge(
         rule = "a run is judged only where every word of it can be read"
         reason = Reason(refusal.message, rule, "no source", WORKSHOP)
         return RunJudgement("not judged", f"not judged: {refusal.message}", {}, (reason,))
-    return method.judge(given)
+    return with_doubts(method.judge(given), known.instrument)
 
 
 def procedure_for(procedure_name: str, kind: str) -> Procedure:
@@ -97,8 +99,10 @@ def noted_beside(procedure_name: str) -> tuple[str, ...]:
 
 
 def _beside(proc: Procedure) -> tuple[str, ...]:
-    """What the data of a procedure name, else all that its method takes."""
-    return proc.beside or _method(proc).CONDITIONS
+    """What the data of a procedure name, else all that its method takes; an instrument too where accuracy counts."""
+    takes = proc.beside or _method(proc).CONDITIONS
+    accurate = {"meter", "resolution"} & {*takes, *_method(proc).CONDITIONS}
+    return (*takes, "instrument") if accurate and "instrument" not in takes else takes
 
 
 def _method(proc: Procedure) -> _Method:
@@ -113,7 +117,6 @@ def _words(
     if not readings:
         raise Refused("no-readings", "a run without readings", where="reading", hint=f"give {proc.reads}")
     noted = {name: value for name, value in conditions.items() if value not in (None, "", False, (), [])}
-    words = Words(proc, part.name, tuple(readings), noted, known)
     takes = _beside(proc)
     for name in conditions:
         if condition(name) is None:
@@ -124,4 +127,5 @@ def _words(
             raise Refused(
                 "condition-not-for-procedure", f"a {proc.name} run has no use for {name}", where=name, hint=hint
             )
-    return words
+    whole = lent(noted, takes, readings, known.instrument, proc.method)
+    return Words(proc, part.name, tuple(readings), whole, known)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.bench.instruments import Instruments
 from inventory.bench.references import References
 from inventory.bench.tables import BenchRun
 from inventory.parts.history import FactView, facts_of_many
@@ -125,11 +126,12 @@ def judged(
 
     parts = _parts(session, list({fact.thing_id for fact in facts}))
     references = References(session, day, known_on)
+    instruments = Instruments(session, day, known_on)
     views = []
     for fact in facts:
         kind, number = parts[fact.thing_id]
         values = fact.values
-        known = Known(number, fact.on, references.of(fact))
+        known = Known(number, fact.on, references.of(fact), instrument=instruments.of(fact))
         found = judge(values["procedure"], kind, values["readings"], values["conditions"], known)
         views.append(RunView(fact, found))
     return views

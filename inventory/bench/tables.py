@@ -1,12 +1,13 @@
-"""Bench runs, as measured."""
+"""Bench runs as measured, and the instruments they are made with."""
 
 from __future__ import annotations
 
-from sqlalchemy.orm import Mapped
+from sqlalchemy import ForeignKey, UniqueConstraint
+from sqlalchemy.orm import Mapped, mapped_column
 
-from inventory.store.tables import Base, FactColumns
+from inventory.store.tables import Base, FactColumns, ThingKey
 
-__all__ = ["BenchRun"]
+__all__ = ["BenchRun", "Calibration", "Instrument", "InstrumentDescription"]
 
 
 class BenchRun(FactColumns, Base):
@@ -16,3 +17,42 @@ class BenchRun(FactColumns, Base):
     procedure: Mapped[str]
     readings: Mapped[str]
     conditions: Mapped[str]
+
+
+class InstrumentColumns:
+    """What an instrument is called and is, how good it is, and until when it counts as in date without a calibration.
+
+    `specification` and `resolution` as typed beside a run; `dial_unit` what its dial shows; `due` an ISO day.
+    """
+
+    name: Mapped[str | None]
+    what: Mapped[str | None]
+    specification: Mapped[str | None]
+    dial_unit: Mapped[str | None]
+    resolution: Mapped[str | None]
+    due: Mapped[str | None]
+
+
+class Instrument(InstrumentColumns, Base):
+    """A gauge, meter or other thing that is measured with, as described now. `name_folded` is unique."""
+
+    __tablename__ = "instrument"
+    __table_args__ = (UniqueConstraint("name_folded"),)
+    id: Mapped[ThingKey]
+    name_folded: Mapped[str]
+
+
+class InstrumentDescription(FactColumns, InstrumentColumns, Base):
+    """What was written down about an instrument; an empty column says nothing."""
+
+    __tablename__ = "instrument_description"
+
+
+class Calibration(FactColumns, Base):
+    """An instrument was calibrated: `result` passed or failed; `due` an ISO day; `points` SHOWN=TRUE, by "; "."""
+
+    __tablename__ = "calibration"
+    result: Mapped[str]
+    due: Mapped[str | None]
+    points: Mapped[str | None]
+    document_id: Mapped[int | None] = mapped_column(ForeignKey("document.id"))

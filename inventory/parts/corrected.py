@@ -10,7 +10,9 @@ from typing import Any
 from sqlalchemy import Integer, select
 from sqlalchemy.orm import Session
 
-from inventory.bench.tables import BenchRun
+from inventory.bench.instrument_actions import checked_calibration, checked_instrument
+from inventory.bench.instruments import Instruments, refuse_unknown_instrument
+from inventory.bench.tables import BenchRun, Calibration, InstrumentDescription
 from inventory.cars.actions import AXES
 from inventory.cars.queries import car_named, position_on
 from inventory.cars.tables import Car, CarCover, CarDescription, PositionListing
@@ -189,10 +191,21 @@ def _check_valuation(_session: Session, _row: FactColumns, values: dict[str, Any
 
 
 def _check_run(session: Session, row: FactColumns, values: dict[str, Any]) -> None:
-    from inventory.bench.judgements import check
+    from inventory.bench.judgements import Known, check
 
     named = session.get_one(Part, row.thing_id).kind or "other"
-    check(values["procedure"] or "", named, json.loads(values["readings"]), json.loads(values["conditions"]))
+    readings, conditions = json.loads(values["readings"]), json.loads(values["conditions"])
+    refuse_unknown_instrument(session, conditions.get("instrument"))
+    used = Instruments(session).named(str(conditions.get("instrument") or ""), row.counts_from)
+    check(values["procedure"] or "", named, readings, conditions, Known(day=row.so_from, instrument=used))
+
+
+def _check_instrument(session: Session, row: FactColumns, values: dict[str, Any]) -> None:
+    values.update(checked_instrument(session, row.thing_id, values))
+
+
+def _check_calibration(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    values.update(checked_calibration(values))
 
 
 def _check_work(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
@@ -258,6 +271,8 @@ _CHECKS: dict[type[FactColumns], Callable[[Session, FactColumns, dict[str, Any]]
     Claim: _check_claim,
     CarCover: _check_cover,
     Fit: _check_fit,
+    Calibration: _check_calibration,
+    InstrumentDescription: _check_instrument,
     Attachment: _check_attachment,
     CarDescription: _check_name,
     PlaceDescription: _check_name,

@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from inventory.bench.tables import Instrument, InstrumentDescription
 from inventory.cars.tables import Car, CarDescription
 from inventory.errors import Refused
 from inventory.parts import current
@@ -30,12 +31,13 @@ from inventory.teardown.tables import Removal, StripDown, StripDownEnd
 
 __all__ = ["PastAct", "correct", "fact_row", "last_act", "withdraw", "withdraw_act"]
 
-#: Facts that describe a thing whose row is kept from them, and what the thing is called in `part`.
+#: Facts that describe a thing whose row is kept from them, and what the thing is called in `part` (None: it is not).
 _DESCRIBED: dict[type[FactColumns], tuple[type[Base], Any]] = {
     CarDescription: (Car, Part.car_id),
     PlaceDescription: (Place, Part.place_id),
 }
 
+    InstrumentDescription: (Instrument, None),
 
 @dataclass(frozen=True)
 class PastAct:
@@ -193,7 +195,8 @@ def _write(session: Session, act: Act, rows: list[Any]) -> None:
     current.record(session, act, [*rows, *(described for described, _ in named)])
     _one_strip_down_a_car(session, rows)
     for described, refers in named:
-        current.reindex(session, list(session.scalars(select(Part).where(refers == described.id))))
+        if refers is not None:
+            current.reindex(session, list(session.scalars(select(Part).where(refers == described.id))))
 
 
 def _describe(session: Session, described: Any, model: type[FactColumns], rows: list[Any]) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.bench.tables import Instrument, InstrumentDescription
 from inventory.cars.tables import Car, CarDescription
 from inventory.parts.current import recomputed
 from inventory.parts.history import SHARED
@@ -29,6 +30,7 @@ _DESCRIBED: tuple[tuple[type[Base], type[FactColumns]], ...] = (
     (Car, CarDescription),
     (Place, PlaceDescription),
     (Contact, ContactDescription),
+    (Instrument, InstrumentDescription),
 )
 
 
@@ -50,7 +52,7 @@ def part_problems(session: Session) -> Iterator[Problem]:
 
 
 def described_problems(session: Session) -> Iterator[Problem]:
-    """Cars, places and people whose row is not what was last written down about them."""
+    """Cars, places, people and instruments whose row is not what was last written down about them."""
     for model, description in _DESCRIBED:
         told: dict[int, list[Any]] = defaultdict(list)
         for fact in session.scalars(as_of(select(description), description)):

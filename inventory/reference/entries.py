@@ -73,7 +73,7 @@ _WANTED: dict[str, tuple[str, ...]] = {
     "modes": ("kind", "source"),
 }
 _TOP = ("kind", "procedure", "limit", "pins", "seals", "modes")
-_LIMITED_METHODS = ("limits", "resistance")
+_LIMITED_METHODS = ("curve", "limits", "resistance")
 _PART = re.compile(r"\"([^\"]*)\"|'([^']*)'|([A-Za-z0-9_-]+)")
 _HEADER = re.compile(r"\s*(\[\[?)([^\[\]]+)\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"\s*(\"[^\"]*\"|'[^']*'|[A-Za-z0-9_-]+)\s*=")

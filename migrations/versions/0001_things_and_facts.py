@@ -86,6 +86,8 @@ TABLES = (
     "contact_description",
     "document",
     "given_out",
+    "instrument",
+    "instrument_description",
     "journal",
     "marking",
     "note",
@@ -100,6 +102,7 @@ TABLES = (
     "withdrawal",
     "work",
     "attachment",
+    "calibration",
     "claim",
     "fit",
     "move",
@@ -207,6 +210,27 @@ def _create_tables() -> None:
         sa.Column("fingerprint", sa.Text(), nullable=False),
     )
     op.create_table(
+        "instrument",
+        sa.Column("id", sa.Integer(), sa.ForeignKey("thing.id"), primary_key=True, autoincrement=False),
+        sa.Column("name_folded", sa.Text(), nullable=False),
+        sa.Column("name", sa.Text()),
+        sa.Column("what", sa.Text()),
+        sa.Column("specification", sa.Text()),
+        sa.Column("dial_unit", sa.Text()),
+        sa.Column("resolution", sa.Text()),
+        sa.Column("due", sa.Text()),
+        sa.UniqueConstraint("name_folded"),
+    )
+    _fact_table(
+        "instrument_description",
+        sa.Column("name", sa.Text()),
+        sa.Column("what", sa.Text()),
+        sa.Column("specification", sa.Text()),
+        sa.Column("dial_unit", sa.Text()),
+        sa.Column("resolution", sa.Text()),
+        sa.Column("due", sa.Text()),
+    )
+    op.create_table(
         "journal",
         sa.Column("thing_id", sa.Integer(), sa.ForeignKey("thing.id"), primary_key=True, autoincrement=False),
         sa.Column("sequence", sa.Integer(), primary_key=True, autoincrement=False),
@@ -307,6 +331,13 @@ def _create_tables() -> None:
         "attachment",
         sa.Column("document_id", sa.Integer(), sa.ForeignKey("document.id"), nullable=False),
         sa.Column("shows", sa.Text(), nullable=False),
+    )
+    _fact_table(
+        "calibration",
+        sa.Column("result", sa.Text(), nullable=False),
+        sa.Column("due", sa.Text()),
+        sa.Column("points", sa.Text()),
+        sa.Column("document_id", sa.Integer(), sa.ForeignKey("document.id")),
     )
     _fact_table(
         "claim",

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.bench.judgements import judge
+from inventory.bench.judgements import check, judge
 from inventory.bench.verdicts import RunJudgement, Verdict, worst
+from inventory.errors import Refused
 
 METER = "0.8% + 2 x 0.1ohm"
 KEYS = {
@@ -19,6 +20,7 @@ KEYS = {
     "high_limit_ohm",
     "at_least_ohm",
     "as_read_ohm",
+    "p_within_limits",
     "verdict",
 }
 
@@ -150,3 +152,88 @@ def test_one_reading_is_never_both_inside_and_outside(tenths: int, ambient: int)
         assert value < 80 or value > 100
     else:
         assert min(abs(value - 80), abs(value - 100)) <= margin
+
+
+@pytest.mark.parametrize("said", [{"just off": "yes"}, {"lain": "no"}])
+def test_just_off_the_engine_widens_the_temperature_by_10_k(said: dict[str, object]) -> None:
+    rested = figures(judge("resistance", "pressure sensor", ["primary=94.1ohm"], {"ambient": "20degC"}), "primary")
+    warm = judge("resistance", "pressure sensor", ["primary=94.1ohm"], {"ambient": "20degC", **said})
+
+    by_temperature = 2 * 94.1 * 0.00393 * 10 / 3**0.5
+    wide = figures(warm, "primary")["expanded_uncertainty_ohm"]
+    assert wide == pytest.approx((rested["expanded_uncertainty_ohm"] ** 2 + by_temperature**2) ** 0.5, rel=2e-3)
+    assert any("give or take 10 K: just off the engine, which adds 10 K" in reason.says for reason in warm.reasons)
+
+
+def test_just_off_with_no_temperature_noted_is_wider_still() -> None:
+    run = judge("resistance", "pressure sensor", ["primary=94.1ohm"], {"just off": "yes"})
+
+    assert any("give or take 20 K assumed; just off the engine" in reason.says for reason in run.reasons)
+
+
+def test_a_part_that_lay_there_an_hour_is_not_widened() -> None:
+    with_it = judge("resistance", "pressure sensor", ["primary=94.1ohm"], {"ambient": "20degC", "lain": "yes"})
+
+    assert with_it == measured("primary=94.1ohm", ambient="20degC")
+
+
+@pytest.mark.parametrize(
+    ("said", "code"),
+    [
+        ({"lain": "perhaps"}, "not-yes-or-no"),
+        ({"lain": "yes", "just off": "yes"}, "just-off-and-lain"),
+        ({"leads": "50ohm"}, "no-leads"),
+        ({"leads": "OL"}, "no-leads"),
+        ({"leads": "0.2"}, "no-quantity"),
+    ],
+)
+def test_what_cannot_be_so_is_refused(said: dict[str, object], code: str) -> None:
+    with pytest.raises(Refused) as refused:
+        check("resistance", "pressure sensor", ["primary=94.1ohm"], said)
+
+    assert refused.value.code == code
+
+
+def test_the_leads_are_taken_off() -> None:
+    run = judge("resistance", "injector", ["coil=2.70ohm"], {"leads": "0.30ohm", "ambient": "20degC"})
+
+    coil = figures(run, "coil")
+    assert coil["at_20_degc_ohm"] == pytest.approx(2.40)
+    assert coil["as_read_ohm"] == pytest.approx(2.70)
+    assert any("the leads alone, 0.30 ohm, are taken off" in reason.says for reason in run.reasons)
+
+
+def test_below_10_ohm_leads_that_were_not_noted_are_missed() -> None:
+    low = judge("resistance", "injector", ["coil=2.70ohm"], {})
+    high = judge("resistance", "injector", ["coil=16.2ohm"], {})
+
+    assert any("what the leads read alone was not noted: coil" in reason.says for reason in low.reasons)
+    assert not any("leads" in reason.says for reason in high.reasons)
+
+
+@pytest.mark.parametrize(
+    ("reading", "said", "verdict", "words"),
+    [
+        ("coil=0.3ohm", {"leads": "0.3ohm"}, "fail", "no more than the leads alone: shorted"),
+        ("coil=0.2ohm", {"leads": "0.3ohm"}, "fail", "no more than the leads alone: shorted"),
+        ("coil=0.3ohm", {}, "undecided", "shorted or the leads alone: note what they read"),
+        ("coil=OL", {}, "fail", "beyond the range, open"),
+        ("coil=>20Mohm", {}, "fail", "beyond the range, open"),
+        ("coil=>200ohm", {}, "not judged", "beyond the range"),
+    ],
+)
+def test_a_winding_is_open_or_shorted_by_any_book(
+    reading: str, said: dict[str, object], verdict: str, words: str
+) -> None:
+    run = judge("resistance", "injector", [reading], said)
+
+    assert run.verdict == verdict
+    assert words in run.says
+
+
+def test_how_near_to_a_limit_and_how_wide_stand_one_step_deeper() -> None:
+    run = measured("primary=99.5ohm", ambient="20degC", meter=METER)
+
+    assert figures(run, "primary")["p_within_limits"] == pytest.approx(0.8077, abs=0.0005)
+    assert "inside, but not clear of a limit" in run.reasons[0].says
+    assert any("95 % lie within k = 1.65" in reason.says for reason in run.reasons)

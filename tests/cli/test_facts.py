@@ -37,6 +37,11 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
     shop.ok(
         "bench", "run", "resistance", tag, "--reading", "primary=94ohm", "--reading", "case=OL", "--ambient", "20degC"
     )
+    shop.ok(
+        "instrument", "add", "Meter 1", "--what", "meter", "--specification", "0.8% + 2 x 0.1ohm", "--dial-unit", "ohm"
+    )
+    shop.ok("instrument", "add", "Gauge 2", "--resolution", "1cmHg")
+    shop.ok("instrument", "calibrate", "Meter 1", "--result", "passed", "--due", "2027-05", "--on", "2026-01-05")
     shop.ok("work", "log", tag, "--what", "new mounts", "--product", "rubber 12")
     shop.ok("value", "note", tag, "--amount", "850", "--currency", "EUR", "--source", "two sales")
     shop.ok("provenance", "note", tag, "--how", "bought", "--price", "10", "--currency", "EUR", "--party", "Petra")
@@ -52,6 +57,9 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
 #: table: (a correction that stands, corrections that are refused)
 CORRECTIONS: dict[str, tuple[str, list[str]]] = {
     "car_description": ("name=Grün tourer", ["name=Blue coupe", "name=b-l-u-e coupe", "name=", "name=\u200b", "colour=x"]),
+    "calibration": ("due=2027-06", ["result=good", "result=", "due=soon", "points=1ohm=1ohm", "document=x"]),
+    "instrument_description": ("name=Meter 3", ["name=Gauge 2", "name=", "specification=good", "dial_unit=furlongs",
+                                              "resolution=fine", "due=someday"]),
     "car_cover": ("insured_whole=no", ["insured_whole=maybe", "insured_whole="]),
     "position_listing": ("ordinal=2", ["ordinal=second", "ordinal=-1", "ordinal=99999999999", "axis=up", "kind=relais"]),
     "strip_down": ("care=battery off, on stands", ["thing_id=2", "id=7", "superseded_by=note-1"]),
@@ -63,7 +71,7 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
     "note": ("text=seen twice", ["text=", "text=\x00 "]),
     "attachment": ("shows=damage", ["shows=beauty", "document=b.jpg"]),
     "seal_sighting": ("state=missing", ["state=broken", "seal=", "document=x"]),
-    "bench_run": ("primary=95ohm", ["primary=95cmHg", "primary=", "procedure=hold", "procedure=", "ambient=20", "third=1ohm"]),
+    "bench_run": ("primary=95ohm", ["primary=95cmHg", "primary=", "procedure=hold", "procedure=", "ambient=20", "third=1ohm", "instrument=Meter 9"]),
     "work": ("area=on the unit", ["area=inside", "what="]),
     "valuation": ("amount=900", ["amount=a lot", "amount=", "currency=EURO", "basis=hope", "basis="]),
     "provenance": ("how=given", ["how=won", "lane=left", "whose=mine", "attribution=rumour", "price=x", "currency=", "party=P"]),
@@ -98,7 +106,9 @@ def test_each_fact_is_corrected_where_it_may_be_and_refused_where_not(full: Shop
 def test_each_fact_is_taken_back_and_brought_back(full: Shop) -> None:
     full.ok("teardown", "close", "--car", "Green tourer")
     before = _everything(full)
-    for table in sorted(set(CORRECTIONS) - {"car_description", "place_description", "strip_down"}):
+    for table in sorted(
+        set(CORRECTIONS) - {"car_description", "instrument_description", "place_description", "strip_down"}
+    ):
         fact = f"{table}-2" if table == "strip_down_end" else f"{table}-1"
         withdrawn = full.ok("fact", "withdraw", fact, "--reason", "wrong part")["fact"]
         assert withdrawn.startswith("withdrawal-")
@@ -124,7 +134,7 @@ def _everything(shop: Shop) -> object:
 
 
 def test_what_alone_names_a_thing_is_not_taken_back(full: Shop) -> None:
-    for fact in ("car_description-1", "place_description-1"):
+    for fact in ("car_description-1", "instrument_description-1", "place_description-1"):
         assert full.refused("fact", "withdraw", fact, "--reason", "why")["code"] == "only-description"
     assert full.refused("fact", "withdraw", "contact_description-1", "--reason", "why")["code"] == "fact-fixed"
 

@@ -125,6 +125,7 @@ def _labels(plain: Any) -> dict[Any, set[str]]:
         ("place", "name"),
         ("position", "name"),
         ("part_number", "written"),
+        ("instrument", "name"),
         ("document", "file_name"),
     ):
         labels |= {key: {name} for key, name in plain.execute(f"SELECT id, {column} FROM {table}")}

@@ -1,0 +1,149 @@
+"""`matchmark instrument`: what is measured with, how good it is, and whether it can be trusted."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.options import on_option
+
+if TYPE_CHECKING:
+    from inventory.bench.instruments import InstrumentView
+
+command = group("instrument", "Gauges and meters: how good each is, and when it was calibrated.")
+
+
+@command.command("add")
+@click.argument("name")
+@click.option("--what", help="What it is: vacuum gauge, meter, thermometer.")
+@click.option("--specification", help='Its accuracy as in its booklet, as "0.8% + 2 x 0.1ohm".')
+@click.option("--dial-unit", help="The unit its dial shows, as cmHg.")
+@click.option("--resolution", help="What it can be read to, as 1cmHg.")
+@click.option("--due", metavar="DATE", help="The day by which it is to be calibrated.")
+@on_option
+@pass_door
+def add(
+    door: Door,
+    name: str,
+    what: str | None,
+    specification: str | None,
+    dial_unit: str | None,
+    resolution: str | None,
+    due: str | None,
+    on: str | None,
+) -> Answer:
+    """Enter an instrument under the name that runs will give it."""
+    from inventory.bench.instrument_actions import add_instrument
+    from inventory.bench.instruments import instrument_named
+
+    told = {
+        "what": what,
+        "specification": specification,
+        "dial_unit": dial_unit,
+        "resolution": resolution,
+        "due": due,
+    }
+    with door.record.write() as session:
+        fact = add_instrument(session, door.by, name, on=on, **told)
+        view = instrument_named(session, name)
+    return Answer({"fact": fact, **view.as_dict()}, f"An instrument: {_line(view)}")
+
+
+@command.command("list")
+@pass_door
+def list_(door: Door) -> Answer:
+    """All instruments, and whether each is in date."""
+    from inventory.bench.instruments import instruments
+
+    with door.record.read() as session:
+        every = instruments(session)
+    text = "\n".join(_line(each) for each in every)
+    return Answer({"instruments": [each.as_dict() for each in every]}, text or "No instrument is entered yet.")
+
+
+@command.command("show")
+@click.argument("name")
+@pass_door
+def show(door: Door, name: str) -> Answer:
+    """One instrument, and everything written down about it."""
+    from inventory.bench.instruments import instrument_named
+    from inventory.parts.history import facts_of
+
+    with door.record.read() as session:
+        view = instrument_named(session, name)
+        facts = facts_of(session, view.id)
+    lines = [_line(view)]
+    for fact in facts:
+        said = ", ".join(f"{each.replace('_', ' ')} {value}" for each, value in fact.values.items() if value)
+        lines.append(f"  {fact.id}  {fact.on}  {fact.by}: {said}")
+    data = {**view.as_dict(), "facts": [{"table": fact.table, **fact.as_dict()} for fact in facts]}
+    return Answer(data, "\n".join(lines))
+
+
+@command.command("calibrate")
+@click.argument("name")
+@click.option("--result", required=True, metavar="passed|failed", help="How it came out.")
+@click.option("--due", metavar="DATE", help="The day by which it is to be done again.")
+@click.option("--point", "points", multiple=True, metavar="SHOWN=TRUE", help="What it showed and what was true.")
+@click.option("--paper", type=click.Path(path_type=Path), help="The certificate, taken in.")
+@on_option
+@pass_door
+def calibrate(
+    door: Door,
+    name: str,
+    result: str,
+    due: str | None,
+    points: tuple[str, ...],
+    paper: Path | None,
+    on: str | None,
+) -> Answer:
+    """Write down a calibration; one that was not passed makes the runs since the last good one doubtful."""
+    from inventory.bench import instrument_actions
+    from inventory.bench.doubtful import doubtful_runs
+    from inventory.bench.instruments import instrument_named
+
+    with door.record.write() as session:
+        fact = instrument_actions.calibrate(session, door.by, name, result, due=due, points=points, paper=paper, on=on)
+        view = instrument_named(session, name)
+        doubtful = doubtful_runs(session, name)
+    said = f"{view.name}: {view.stands}"
+    many = f"{len(doubtful)} run{'s' if len(doubtful) != 1 else ''}"
+    warnings = (f"{many} made with it can no longer be relied on: matchmark instrument doubtful NAME",)
+    data = {"fact": fact, "doubtful": [each.run.fact.id for each in doubtful], **view.as_dict()}
+    return Answer(data, said, warnings=warnings if doubtful else ())
+
+
+@command.command("doubtful")
+@click.argument("name")
+@pass_door
+def doubtful(door: Door, name: str) -> Answer:
+    """The runs that an instrument's calibrations make doubtful."""
+    from inventory.bench.doubtful import doubtful_runs
+    from inventory.bench.instruments import instrument_named
+
+    with door.record.read() as session:
+        view = instrument_named(session, name)
+        found = doubtful_runs(session, name)
+    lines = [f"{each.tag}  {each.run.fact.id}  {each.run.fact.on}  {each.run.procedure}: {each.why}" for each in found]
+    data = {
+        "instrument": view.name,
+        "runs": [
+            {
+                "tag": each.tag,
+                "run": each.run.fact.id,
+                "on": each.run.fact.on,
+                "procedure": each.run.procedure,
+                "why": each.why,
+            }
+            for each in found
+        ],
+    }
+    return Answer(data, "\n".join(lines) or f"Nothing speaks against the runs made with {view.name}.")
+
+
+def _line(view: InstrumentView) -> str:
+    told = (view.what, view.specification, f"read to {view.resolution}" if view.resolution else None, view.stands)
+    return f"{view.name}: {', '.join(each for each in told if each)}"
