@@ -3,25 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.bench.judgements import Known, check
 from inventory.bench.instruments import Instruments, refuse_unknown_instrument
+from inventory.bench.judgements import Known, check
 from inventory.bench.queries import RunView, judged
 from inventory.bench.references import refuse_unknown
 from inventory.bench.tables import BenchRun
 from inventory.parts import current
 from inventory.parts.history import views
 from inventory.parts.queries import part_row
+from inventory.provenance.actions import attach
 from inventory.provenance.hands import begin_act
 from inventory.store.dates import when_on
 from inventory.store.facts import make_fact
 from inventory.store.journal import canonical
 from inventory.store.text import clean
 
-__all__ = ["run"]
+__all__ = ["run", "run_from_file"]
 
 
 def run(
@@ -59,6 +61,25 @@ def run(
     )
     current.record(session, act, [fact])
     return judged(session, views(session, [fact]))[0]
+
+
+def run_from_file(
+    session: Session,
+    by: str,
+    tag: str,
+    procedure: str,
+    path: Path,
+    conditions: dict[str, Any],
+    *,
+    on: str | None = None,
+) -> tuple[RunView, str]:
+    """Write down one run from a logging gauge's file and attach the file; gives the run and what is kept of it."""
+    from inventory.bench.hold_file import readings_from  # numpy and units: only where a file is read
+
+    found = readings_from(path, procedure, conditions)
+    done = run(session, by, tag, procedure, found.readings, found.conditions, on=on)
+    attach(session, by, tag, path, shows="other", on=on)
+    return done, found.says
 
 
 def _typed(value: Any) -> Any:

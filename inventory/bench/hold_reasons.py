@@ -11,6 +11,8 @@ from inventory.reasons import COMMON_PRACTICE, FROM_MEMORY, PUBLISHED, WORKSHOP,
 
 __all__ = ["not_drawn_reasons", "not_judged_reasons", "reasons_of"]
 
+_MOST_SHOWN = 12
+_NEARLY = 0.9
 _NO_SOURCE = "no source"
 _ISO_2533 = "ISO 2533, the standard atmosphere; constants from memory"
 
@@ -64,8 +66,9 @@ def not_drawn_reasons(
 
 def _readings_reason(given: HoldInput) -> Reason:
     held = given.held or given.readings
-    points = ", ".join(f"{reading.time_s:g} s {reading.quantity.text}" for reading in held[:12])
-    if len(held) > 12:
+    few = held if len(held) <= _MOST_SHOWN else held[: _MOST_SHOWN // 3]
+    points = ", ".join(f"{reading.time_s:g} s {reading.quantity.text}" for reading in few)
+    if len(few) < len(held):
         points += f", and so on to {held[-1].time_s:g} s {held[-1].quantity.text}"
     many = "1 reading" if len(held) == 1 else f"{len(held)} readings"
     if given.resolution is not None:
@@ -183,7 +186,7 @@ def _air_reasons(found: Found, trace: Trace, given: HoldInput, limits: HoldLimit
     rule = "a closed volume gains p dT/T when it warms, and the gauge reads against the barometer"
     if trace.assumed:
         says = (
-            f"held {trace.span_s:g} s, and temperature or barometer at the end were not noted: "
+            f"held {trace.span_s:.4g} s, and temperature or barometer at the end were not noted: "
             f"{limits.drift_k:g} K and {limits.drift_pa / 100:g} hPa either way are allowed for"
         )
         reasons.append(Reason(says, rule, "gas law of a closed volume", WORKSHOP))
@@ -214,7 +217,7 @@ def _advice_reasons(found: Found, trace: Trace, given: HoldInput, limits: HoldLi
             f"drawn to {on_dial(trace.start_pa, given)} {given.unit}, well past nominal: a diaphragm can tear of that"
         )
         reasons.append(Reason(says, "never draw past nominal; let the air in slowly", _NO_SOURCE, FROM_MEMORY))
-    if found.verdict == "pass" and trace.span_s < limits.better_s:
+    if found.verdict == "pass" and trace.span_s < _NEARLY * limits.better_s:
         says = f"a hold of {limits.better_s / 60:g} minutes would be better proof: it shows a leak that 10 s cannot"
         reasons.append(Reason(says, "the longer a hold, the finer the leak that it shows", _NO_SOURCE, WORKSHOP))
     return tuple(reasons)

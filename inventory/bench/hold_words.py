@@ -79,7 +79,7 @@ def _cannot_tell(found: Found, trace: Trace, given: HoldInput, limits: HoldLimit
     if not tip:
         return f"cannot tell: it stands at the limit as far as {gauge} shows; a much finer gauge is wanted"
     if tip.startswith("hold"):
-        return f"cannot tell yet: with {gauge}, {trace.span_s:g} s is too short; {tip}"
+        return f"cannot tell yet: with {gauge}, {trace.span_s:.4g} s is too short; {tip}"
     return f"cannot tell yet: {gauge} is too coarse; {tip}"
 
 

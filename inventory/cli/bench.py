@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -89,23 +90,42 @@ def _as_dict(procedure: Procedure, kind: str) -> dict[str, Any]:
 @command.command("run")
 @click.argument("procedure")
 @click.argument("tag")
-@click.option("--reading", "readings", multiple=True, required=True, metavar="NAME|TIME=VALUE UNIT")
+@click.option(
+    "--reading", "readings", multiple=True, metavar="NAME|TIME=VALUE UNIT", help="One reading; several may be."
+)
+@click.option(
+    "--readings-file", type=click.Path(path_type=Path), help="A logging gauge's csv in the place of typed readings."
+)
 @condition_options
 @on_option
 @pass_door
-def run(door: Door, procedure: str, tag: str, readings: tuple[str, ...], on: str | None, **conditions: Any) -> Answer:
+def run(
+    door: Door,
+    procedure: str,
+    tag: str,
+    readings: tuple[str, ...],
+    readings_file: Path | None,
+    on: str | None,
+    **conditions: Any,
+) -> Answer:
     """Write down one run of a procedure, and see what it proves."""
     from inventory.bench import actions
     from inventory.parts.queries import part_row
 
+    if bool(readings) == (readings_file is not None):
+        raise click.UsageError("give --reading, once for each, or one --readings-file")
     noted = noted_conditions(conditions)
     with door.record.write() as session:
-        done = actions.run(session, door.by, tag, procedure, list(readings), noted, on=on)
+        if readings_file is not None:
+            done, kept = actions.run_from_file(session, door.by, tag, procedure, readings_file, noted, on=on)
+        else:
+            done, kept = actions.run(session, door.by, tag, procedure, list(readings), noted, on=on), ""
         shown = part_row(session, tag).tag
     judgement = done.judgement
     data = {"run": done.fact.id, "tag": shown, "procedure": procedure, **judgement.as_dict()}
     reasons = [f"  {reason.says}" for reason in judgement.reasons if reason.says not in judgement.says]
-    text = "\n".join([f"{shown} {procedure}: {judgement.verdict.upper()}. {judgement.says}", *reasons])
+    about = [f"  {kept}"] if kept else []
+    text = "\n".join([f"{shown} {procedure}: {judgement.verdict.upper()}. {judgement.says}", *reasons, *about])
     return Answer(data, text)
 
 
@@ -115,14 +135,16 @@ def run(door: Door, procedure: str, tag: str, readings: tuple[str, ...], on: str
 def history(door: Door, tag: str) -> Answer:
     """All runs of a part, oldest first."""
     from inventory.bench.queries import runs_of
+    from inventory.cli.show import headline
     from inventory.parts.queries import part_row
 
     with door.record.read() as session:
         part = part_row(session, tag)
         runs = runs_of(session, part.id)
+        head = headline(part)
     lines = [
         f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}"
         for run in runs
     ]
     data = {"tag": part.tag, "runs": [run.as_dict() for run in runs]}
-    return Answer(data, "\n".join(lines) or f"{part.tag} was never measured here.")
+    return Answer(data, "\n".join([head, *(lines or ["Never measured here."])]))
