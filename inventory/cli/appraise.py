@@ -25,7 +25,7 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
     "claims",
     multiple=True,
     metavar="WORDS[=PROOF]",
-    help='What is said: tested, "runs well", "hold passed=film", "hold failed=film". PROOF is what was shown: '
+    help='What is said: tested, "runs well", "hold passed=film", "hold not passed=film". PROOF is what was shown: '
     "picture, film, report or specialist's paper.",
 )
 @click.option(

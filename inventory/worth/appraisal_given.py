@@ -21,7 +21,7 @@ from inventory.worth.money import checked_amount
 
 __all__ = ["read_offer"]
 
-_FAULT = re.compile(r"\b(failed|fails|faulty|defective)\b")
+_FAULT = re.compile(r"\b(not passed|failed|fails|faulty|defective)\b")
 
 
 def read_offer(
@@ -89,7 +89,7 @@ def _claim(text: str, source: str) -> Claimed:
     said, proof = _proven(text)
     if not said:
         raise Refused("nothing-said", "Give the words that were said", where="claim")
-    outright = re.fullmatch(r"(?:the )?(.+) (?:passed|failed)", said.casefold())
+    outright = re.fullmatch(r"(?:the )?(.+?) (?:not passed|passed|failed)", said.casefold())
     test = outright[1] if outright and outright[1] in tests_that_can_be_claimed() else ""
     return Claimed(said, test, source, proof, "fail" if _FAULT.search(said.casefold()) else "pass")
 

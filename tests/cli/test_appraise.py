@@ -70,7 +70,7 @@ def test_the_plain_answer_says_what_to_give_when_the_answer_comes(file_shop: Sho
 def test_an_answer_fed_back_moves_the_price(file_shop: Shop) -> None:
     before, passed, fell = (
         float(file_shop.ok(*OFFER, *more)["highest_sensible_price"])
-        for more in ((), ("--claim", "hold passed=film"), ("--claim", "hold failed=film"))
+        for more in ((), ("--claim", "hold passed=film"), ("--claim", "hold not passed=film"))
     )
 
     assert fell < before < passed

@@ -88,10 +88,15 @@ def test_tested_counts_as_the_coils_and_moves_little() -> None:
 
 def test_what_is_shown_weighs_more_than_what_is_said_and_a_fault_most() -> None:
     said, shown, failed = (
-        offered(claims=[claim]).p_serviceable for claim in ("hold passed", "hold passed=film", "hold failed=film")
+        offered(claims=[claim]).p_serviceable for claim in ("hold passed", "hold passed=film", "hold not passed=film")
     )
 
     assert failed < 0.2 < said < shown
+
+
+@pytest.mark.parametrize("words", ["hold not passed", "the hold failed", "Hold failed"])
+def test_a_fault_owned_up_to_is_read_in_several_ways(words: str) -> None:
+    assert offered(claims=[words]).p_serviceable == offered(claims=["hold not passed=film"]).p_serviceable
 
 
 def test_the_value_of_a_hold_by_counting_every_fault() -> None:
@@ -219,7 +224,7 @@ def test_only_what_is_not_yet_answered_is_asked() -> None:
     nothing = [asked.name for asked in offered().ask_seller]
     much = offered(
         seals=["cap=intact=picture", "label=missing"],
-        claims=["hold failed=film"],
+        claims=["hold not passed=film"],
         match_code="K=picture",
         returnable=True,
         answered=["plate", "plug"],
