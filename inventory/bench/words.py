@@ -73,8 +73,8 @@ class Pair:
 class Known:
     """What the record knows beside the words of a run.
 
-    The part's number as written, the day of the run (EDTF), the run that the words name as reference, and the
-    instrument that they name.
+    The part's number as written, the day of the run (EDTF), the run that the words name as reference, the pair that
+    was on the car, where a car was measured, and the instrument that the words name.
     """
 
     part_number: str = ""

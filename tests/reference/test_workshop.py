@@ -158,7 +158,7 @@ def test_a_file_that_changed_is_read_anew(own: Own) -> None:
         ('name = "throttle body"', 'name = "throttle body', 2, "this is no TOML: illegal character '\\n'"),
         ("[[seals]]", "[seals]", 50, "write it as [[seals]]: there may be several"),
         ('plural = "throttle bodies"\n', "", 1, "how more than one throttle body is called (plural) is not given"),
-        ('"resistance", "wear"', '"resistence"', 4, 'no procedure "resistence" (near: resistance)'),
+        ('"resistance", "wear"', '"resistence"', 4, 'no procedure "resistence" (near: resistance'),
         ('name = "wear"', 'name = "hold"', 11, "a procedure of your own wants a name of its own, in small letters"),
         ('form = "at most"', 'form = "below"', 20, 'no form "below"'),
         ('unit = "deg"', 'unit = "furlong"', 21, 'no unit "furlong"'),

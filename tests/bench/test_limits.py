@@ -1,0 +1,304 @@
+"""Named readings held against limits: each form, the guard on either side, conditions that must have been noted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from inventory.bench.judgements import Known, check, judge, noted_beside
+from inventory.bench.limits import against, widest_doubt
+from inventory.errors import Refused
+from inventory.reference import workshop
+
+RIG = {"pressure": "2bar", "over": "60s"}
+OWN = """\
+[[limit]]
+procedure = "flow"
+kind = "injector"
+number = "HV 441 009"
+reading = "static"
+low = 118
+high = 125
+source = "sheet of the maker"
+at = [{ condition = "pressure", low = 1.95, high = 2.05, unit = "bar" }]
+
+[[limit]]
+procedure = "time switch"
+kind = "thermo-time switch"
+reading = "opens"
+low = 6
+high = 10
+source = "stamped on the hexagon"
+at = [{ condition = "ambient", low = -2, high = 2, unit = "degC" }]
+
+[[pins]]
+number = "HV 700 001"
+source = "drawn up from a good one"
+pins = { 7 = "sensor, pin 7", 8 = "sensor, pin 8", 12 = "earth on the block" }
+"""
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> Iterator[Callable[[str], None]]:
+    """A function that puts a workshop's own data in force until the test ends."""
+
+    def put(text: str) -> None:
+        path = tmp_path / "own.toml"
+        path.write_text(text, encoding="utf-8")
+        workshop.use(path)
+
+    yield put
+    workshop.use(None)
+
+
+@pytest.mark.parametrize(
+    ("procedure", "kind", "readings", "beside", "verdict", "says"),
+    [
+        # at least, at most
+        ("supply", "control unit", "supply=12.1V; earth drop=0.03V", {}, "pass",
+         "supply 12.1 V (at least 11.5 V): pass; earth drop 0.03 V (at most 0.1 V): pass"),
+        ("supply", "control unit", "supply=12.1V; earth drop=150mV", {}, "fail",
+         "supply 12.1 V (at least 11.5 V): pass; earth drop 150 mV (at most 100 mV): fail"),
+        ("supply", "control unit", "supply=12.1V; earth drop=0.1V", {}, "undecided",
+         "supply 12.1 V (at least 11.5 V): pass; earth drop 0.1 V (at most 0.1 V): undecided"),
+        # band
+        ("pressure", "fuel pressure regulator", "keeps=2.05bar", {}, "pass", "keeps 2.05 bar (1.9 to 2.2 bar): pass"),
+        ("pressure", "fuel pressure regulator", "keeps=35psi", {}, "fail", "keeps 35 psi (27.56 to 31.91 psi): fail"),
+        # open, closed
+        ("contacts", "throttle switch", "idle contact=Closed; idle contact off idle=open", {}, "pass",
+         "idle contact closed: pass; idle contact off idle open: pass"),
+        ("contacts", "throttle switch", "idle contact=open; idle contact off idle=open", {}, "fail",
+         "idle contact open (wanted: closed): fail; idle contact off idle open: pass"),
+        # a count of whole things has no doubt of a digit
+        ("steps", "throttle switch", "steps=20", {}, "pass", "steps 20 (wanted: 20 steps): pass"),
+        ("steps", "throttle switch", "steps=19", {}, "fail", "steps 19 (wanted: 20 steps): fail"),
+        # drops a minute, read as a rate or counted over a time
+        ("leakage", "injector", "drops=0", RIG, "pass", "drops 0.0 drops/min (at most 1 drops/min): pass"),
+        ("leakage", "injector", "drops=1", RIG, "undecided", "drops 1.0 drops/min (at most 1 drops/min): undecided"),
+        ("leakage", "injector", "drops=1", RIG | {"over": "5min"}, "pass",
+         "drops 0.20 drops/min (at most 1 drops/min): pass"),
+        ("leakage", "injector", "drops=4drops/min", {"pressure": "2bar"}, "fail",
+         "drops 4 drops/min (at most 1 drops/min): fail"),
+        ("leakage", "injector", "drops=0", {"over": "60s"}, "not judged",
+         "drops 0.0 drops/min (at most 1 drops/min): not judged, note pressure beside it"),
+        # left after some minutes: still enough later was enough, too little sooner is too little
+        ("check valve", "fuel pump", "start=2.0bar; 10min=1.4bar", {}, "pass",
+         "start 2.0 bar: no limit on file; 10min 1.4 bar (at least 1 bar after 10 min): pass"),
+        ("check valve", "fuel pump", "20min=1.4bar", {}, "pass",
+         "20 min 1.4 bar (at least 1 bar after 10 min): pass"),
+        ("check valve", "fuel pump", "5min=0.4bar", {}, "fail",
+         "5 min 0.4 bar (at least 1 bar after 10 min): fail"),
+        ("check valve", "fuel pump", "5min=1.4bar", {}, "undecided",
+         "5 min 1.4 bar (at least 1 bar after 10 min): undecided, read it again at 10 min"),
+        ("check valve", "fuel pump", "20min=0.4bar", {}, "undecided",
+         "20 min 0.4 bar (at least 1 bar after 10 min): undecided"),
+        # drop under load: the load must be noted, and a drop only grows with it
+        ("drop", "relay", "contacts=0.12V", {"load": "5.2A"}, "pass", "contacts 0.12 V (at most 0.2 V): pass"),
+        ("drop", "relay", "contacts=0.12V", {}, "not judged",
+         "contacts 0.12 V (at most 0.2 V): not judged, note load beside it"),
+        ("drop", "relay", "contacts=0.12V", {"load": "2A"}, "undecided",
+         "contacts 0.12 V (at most 0.2 V): undecided, only 2 A was drawn; the limit holds at 5 to 30 A"),
+        ("drop", "relay", "contacts=0.42V", {"load": "2A"}, "fail", "contacts 0.42 V (at most 0.2 V): fail"),
+        # pull-in and drop-out volts, and their ratio
+        ("pull-in", "relay", "pull-in=7.1V; drop-out=3.0V", {}, "pass",
+         "pull-in 7.1 V (at most 8 V): pass; drop-out 3.0 V (1.2 to 5 V): pass; "
+         "drop-out to pull-in 0.423 (at most 0.9): pass"),
+        ("pull-in", "relay", "pull-in=4.9V; drop-out=4.8V", {}, "fail",
+         "pull-in 4.9 V (at most 8 V): pass; drop-out 4.8 V (1.2 to 5 V): pass; "
+         "drop-out to pull-in 0.980 (at most 0.9): fail"),
+        # beyond the range of the meter
+        ("insulation", "pressure sensor", "primary to case=OL; secondary to case=>20Mohm", {}, "pass",
+         "primary to case beyond the range (OL) (at least 1 Mohm): pass; "
+         "secondary to case beyond the range (>20Mohm) (at least 1 Mohm): pass"),
+        ("insulation", "pressure sensor", "primary to case=>200kohm; secondary to case=OL", {}, "undecided",
+         "primary to case beyond the range (>200kohm) (at least 1 Mohm): undecided; "
+         "secondary to case beyond the range (OL) (at least 1 Mohm): pass"),
+        # a limit that holds only at a temperature
+        ("air valve", "auxiliary air valve", "cold=open; shut after=6min", {"ambient": "20degC"}, "pass",
+         "cold open: pass; shut after 6 min (at most 10 min): pass"),
+        ("air valve", "auxiliary air valve", "cold=open; shut after=6min", {"ambient": "40degC"}, "not judged",
+         "cold open (wanted: open or half open): not judged, the limit holds at -40 to 25 degC, not at 40 degC; "
+         "shut after 6 min (at most 10 min): pass"),
+        ("air valve", "auxiliary air valve", "cold=open; shut after=6min", {}, "not judged",
+         "cold open (wanted: open or half open): not judged, the limit holds at -40 to 25 degC: "
+         "note ambient beside it; shut after 6 min (at most 10 min): pass"),
+        # not whole, no limit, only told
+        ("supply", "control unit", "supply=12.1V", {}, "undecided",
+         "supply 12.1 V (at least 11.5 V): pass; not read: earth drop"),
+        ("current", "fuel pump", "current=5.1A", {}, "not judged", "current 5.1 A: no limit on file"),
+        ("spray", "injector", "spray=even  cone", {}, "pass", "spray even cone: pass"),
+        ("running", "car", "starts=yes; runs=well", {}, "not judged",
+         "starts yes: told, not judged; runs well: told, not judged"),
+        # pins of a loom
+        ("pins", "loom", "7=0.3ohm; pins 7-8=OL; 12-case=0.2Mohm", {}, "fail",
+         "pin 7 0.3 ohm (at most 1 ohm): pass; pins 7 to 8 beyond the range (OL) (at least 1 Mohm): pass; "
+         "pins 12 to case 0.2 Mohm (at least 1 Mohm): fail"),
+        # on the car
+        ("mixture", "car", "idle CO=2.0%; cruise lambda=1.01; full load lambda=0.89", {}, "pass",
+         "idle CO 2.0 % (0.5 to 3.5 %): pass; cruise lambda 1.01 (0.95 to 1.05 lambda): pass; "
+         "full load lambda 0.89 (0.85 to 0.93 lambda): pass"),
+        ("manifold vacuum", "car", "idle=18inHg; needle=swings", {}, "fail",
+         "idle 18 inHg (14.96 to 22.05 inHg): pass; needle swings (wanted: steady): fail"),
+    ],
+)  # fmt: skip
+def test_each_form_of_a_limit(
+    procedure: str, kind: str, readings: str, beside: dict[str, Any], verdict: str, says: str
+) -> None:
+    typed = readings.split("; ")
+
+    check(procedure, kind, typed, beside)
+    found = judge(procedure, kind, typed, beside)
+
+    assert (found.verdict, found.says) == (verdict, says)
+
+
+def test_flow_is_told_as_a_rate_and_judged_only_by_a_limit_of_its_number(own: Callable[[str], None]) -> None:
+    own(OWN)
+    caught = (["static=62ml"], {"over": "30s", "pressure": "2.0bar", "fluid": "test fluid", "session": "S1"})
+
+    unknown = judge("flow", "injector", *caught)
+    numbered = judge("flow", "injector", *caught, Known("HV 441 009"))
+    elsewhere = judge("flow", "injector", caught[0], caught[1] | {"pressure": "2.5bar"}, Known("HV 441 009"))
+
+    assert (unknown.verdict, unknown.says) == ("not judged", "static 124.0 ml/min: no limit on file")
+    assert (numbered.verdict, numbered.says) == ("undecided", "static 124.0 ml/min (118 to 125 ml/min): undecided")
+    assert numbered.reasons[0].source == "the workshop's own: sheet of the maker"
+    assert elsewhere.says.endswith("not judged, the limit holds at 1.95 to 2.05 bar, not at 2.5 bar")
+    figures: Any = numbered.figures["static"]
+    assert figures["as_read"] == pytest.approx(124.0)
+    assert figures["expanded_uncertainty"] == pytest.approx(2 * 2 / 3**0.5)  # 1 ml in 30 s is 2 ml/min
+    assert (figures["unit"], figures["low_limit"], figures["high_limit"]) == ("ml/min", 118, 125)
+
+
+@pytest.mark.parametrize(
+    ("ambient", "seconds", "verdict"), [("0degC", "8.0s", "pass"), ("0degC", "14.0s", "fail"), ("15degC", "8.0s", "not judged")]
+)  # fmt: skip
+def test_a_switch_that_opens_after_some_seconds_at_a_temperature(
+    own: Callable[[str], None], ambient: str, seconds: str, verdict: str
+) -> None:
+    readings = ["contact cold=closed", f"opens={seconds}"]
+    beside = {"ambient": ambient, "voltage": "12V"}
+
+    assert judge("time switch", "thermo-time switch", readings, beside).verdict == "not judged"
+    own(OWN)
+    assert judge("time switch", "thermo-time switch", readings, beside).verdict == verdict
+
+
+def test_a_loom_is_whole_only_when_every_pin_of_its_list_was_read(own: Callable[[str], None]) -> None:
+    own(OWN)
+    known = Known("HV 700.001")
+
+    some = judge("pins", "loom", ["7=0.3ohm", "8=0.4ohm", "7-8=OL"], {}, known)
+    every = judge("pins", "loom", ["7=0.3ohm", "8=0.4ohm", "12=0.2ohm", "8-earth=OL"], {}, known)
+
+    assert (some.verdict, some.says.rpartition("; ")[2]) == ("undecided", "not read: pin 12 (earth on the block)")
+    assert every.verdict == "pass"
+    with pytest.raises(Refused) as refused:
+        check("pins", "loom", ["9=0.3ohm"], {}, known)
+    assert (refused.value.message, refused.value.hint) == (
+        '"9=0.3ohm": no pin "9" here',
+        "pins of HV 700 001: 7, 8, 12",
+    )
+
+
+LAST_DIGIT = "no meter and no resolution noted: each reading give or take one of the last digit written"
+
+
+@pytest.mark.parametrize(
+    ("beside", "verdict", "says"),
+    [
+        ({}, "pass", LAST_DIGIT),
+        ({"resolution": "20mV"}, "undecided", "read to 20mV: each reading give or take as much"),
+        ({"meter": "0.5% + 2 x 1mV"}, "pass", "meter 0.5% + 2 x 1mV, shown at k = 2"),
+        ({"meter": "0.5% + 2 x 10mV"}, "undecided", "meter 0.5% + 2 x 10mV, shown at k = 2"),
+    ],
+)
+def test_how_finely_it_was_read_decides_near_a_limit(beside: dict[str, Any], verdict: str, says: str) -> None:
+    found = judge("supply", "control unit", ["supply=12.1V", "earth drop=0.09V"], beside)
+
+    assert found.verdict == verdict
+    assert says in [reason.says for reason in found.reasons]
+
+
+def test_an_undecided_reading_says_how_well_it_must_be_known() -> None:
+    found = judge("supply", "control unit", ["supply=12.1V", "earth drop=0.09V"], {"resolution": "20mV"})
+
+    assert widest_doubt(0.09, None, 0.1) == pytest.approx(0.01 * 3**0.5 / 1.645)
+    assert "earth drop: known to within 0.01 V, it would be decided" in [each.says for each in found.reasons]
+
+
+@pytest.mark.parametrize(
+    ("value", "u", "low", "high", "verdict"),
+    [
+        (1.0, 0.0, 1.0, None, "pass"),
+        (1.0, 0.1, 1.0, None, "undecided"),
+        (1.1646, 0.1, 1.0, None, "pass"),
+        (0.8354, 0.1, 1.0, None, "fail"),
+        (1.5, 0.1, 1.0, 1.6, "undecided"),
+        (1.5, 0.0, None, None, "not judged"),
+    ],
+)
+def test_the_guard_is_kept_on_either_side(
+    value: float, u: float, low: float | None, high: float | None, verdict: str
+) -> None:
+    assert against(value, u, low, high) == verdict
+
+
+@pytest.mark.parametrize(
+    ("procedure", "kind", "readings", "beside", "message"),
+    [
+        ("spray", "injector", ["spray=lovely"], {}, '"spray=lovely": spray is not noted as "lovely"'),
+        ("supply", "control unit", ["volts=12V"], {}, '"volts=12V": no reading "volts" here'),
+        ("supply", "control unit", ["supply=12ohm"], {}, '"12ohm" is a resistance, a voltage is wanted'),
+        ("supply", "control unit", ["supply=12V", "Supply=13V"], {}, "supply is read twice"),
+        ("supply", "control unit", ["supply=12V"], {"meter": "2 x 1ohm"}, '"1ohm" is a resistance, a voltage is wanted'),
+        ("supply", "control unit", ["supply=12V"], {"blank": ["0s=50cmHg"]}, "a supply run has no use for blank"),
+        ("drop", "relay", ["contacts=0.1V"], {"load": "0A"}, "a load of 0 A is none"),
+        ("contacts", "throttle switch", ["idle contact=closed"], {"at": "shelf"}, '"shelf" is no spot to measure at'),
+        ("pull-in", "relay", ["drop-out to pull-in=0.4"], {},
+         '"drop-out to pull-in=0.4": no reading "drop-out to pull-in" here'),
+        ("check valve", "fuel pump", ["10ohm=2bar"], {}, '"10ohm" is a resistance, a time is wanted'),
+        ("pins", "loom", ["7-8-9=OL"], {}, '"7-8-9=OL": no pin "7-8-9" here'),
+        ("mixture", "control unit", ["idle CO=2%"], {}, "a mixture run says nothing about a control unit"),
+        ("insulation", "control unit", ["primary to case=OL"], {},
+         "no insulation run on a control unit: any voltage but its own destroys its transistors"),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_read_is_refused(
+    procedure: str, kind: str, readings: list[str], beside: dict[str, Any], message: str
+) -> None:
+    with pytest.raises(Refused) as refused:
+        check(procedure, kind, readings, beside)
+    assert refused.value.message == message
+
+
+def test_too_high_a_test_voltage_is_told() -> None:
+    readings = ["primary to case=OL", "secondary to case=OL"]
+
+    gentle = judge("insulation", "pressure sensor", readings, {"voltage": "9V"})
+    harsh = judge("insulation", "pressure sensor", readings, {"voltage": "500V"})
+
+    assert "tested at 500 V, more than the 9 V allowed: test it all again" in [each.says for each in harsh.reasons]
+    assert not [each for each in gentle.reasons if "allowed" in each.says]
+
+
+def test_a_limit_from_memory_is_told_as_such() -> None:
+    found = judge("pressure", "fuel pressure regulator", ["keeps=2.05bar"], {})
+
+    assert found.reasons[0].standing == "from memory"
+    assert "from memory, check your workshop manual: what keeps should be" in [each.says for each in found.reasons]
+
+
+def test_that_it_starts_and_runs_proves_little_and_says_why() -> None:
+    found = judge("running", "car", ["starts=yes"], {})
+
+    assert found.verdict == "not judged"
+    assert "with a torn diaphragm it still runs, only worse" in found.reasons[1].says
+
+
+def test_what_may_be_noted_beside_is_said_by_the_procedure() -> None:
+    assert {"pressure", "fluid", "session", "note"} <= set(noted_beside("spray"))
+    assert "load" not in noted_beside("spray")
