@@ -15,7 +15,7 @@ from inventory.bench.queries import RunView, runs_of_many
 from inventory.evidence.claims import Claimed, claim_as_test
 from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence, seal_verdict
 from inventory.evidence.tables import Claim
-from inventory.parts.history import FactView, facts_of_many
+from inventory.parts.history import FactView
 from inventory.parts.tables import Part, Work
 from inventory.reference.modes import failure_data, variant_of
 from inventory.seals.tables import SealSighting
@@ -27,6 +27,29 @@ __all__ = ["Evidence", "evidence_of", "evidence_of_many"]
 
 #: Keys in one question.
 _AT_ONCE = 500
+_Model = SealSighting | Work | Claim | Removal
+#: What is read of each table, in the order of `_Facts`.
+_COLUMNS: dict[type[_Model], tuple[str, ...]] = {
+    SealSighting: ("seal", "state", "document_id"),
+    Work: ("what", "area"),
+    Claim: ("said", "test", "source", "proof", "came_out"),
+    Removal: (),
+}
+
+
+@dataclass(frozen=True)
+class Noted:
+    """A fact as far as it speaks to whether a part is good, under the names that a view of it has.
+
+    Columns, not rows: of a hundred thousand parts nothing else is wanted. `values["document"]` is a key or None.
+    """
+
+    id: str
+    on: str
+    earliest: str
+    latest: str
+    ranked: str
+    values: dict[str, Any]
 
 
 @dataclass(frozen=True)
@@ -39,23 +62,11 @@ class Evidence:
 
     serviceability: Serviceability
     runs: list[RunView]
-    work: list[FactView]
-    seals: list[FactView]
+    work: list[Noted]
+    seals: list[Noted]
     tests: tuple[TestEvidence, ...]
     events: tuple[Event, ...]
     variant: str
-
-
-@dataclass(frozen=True)
-class _Told:
-    """When a fact was so, under the names that a view of it has; `values` in the order of the columns asked for."""
-
-    id: str
-    on: str
-    earliest: str
-    latest: str
-    ranked: str
-    values: tuple[Any, ...]
 
 
 @dataclass(frozen=True)
@@ -63,10 +74,10 @@ class _Facts:
     """All that is known of one part that speaks to whether it is good."""
 
     runs: list[RunView]
-    seals: list[FactView]
-    work: list[FactView]
-    claims: list[_Told]
-    removals: list[_Told]
+    seals: list[Noted]
+    work: list[Noted]
+    claims: list[Noted]
+    removals: list[Noted]
 
 
 def evidence_of(session: Session, part: Part, *, day: date | None = None) -> Evidence:
@@ -83,10 +94,7 @@ def evidence_of_many(
     """
     keys = list(kinds)
     runs = runs_of_many(session, keys, day=day, known_on=known_on)
-    seals = facts_of_many(session, keys, (SealSighting,), day=day, known_on=known_on)
-    work = facts_of_many(session, keys, (Work,), day=day, known_on=known_on)
-    claims = _told(session, Claim, keys, day, known_on, "said", "test", "source", "proof", "came_out")
-    removals = _told(session, Removal, keys, day, known_on)
+    seals, work, claims, removals = (_noted(session, model, keys, day, known_on) for model in _COLUMNS)
     variants = _variants(session, kinds)
     on = (day or today()).isoformat()
     return {
@@ -122,33 +130,30 @@ def _judged(kind: str, variant: str, facts: _Facts, on: str) -> Evidence:
     return Evidence(found, facts.runs, facts.work, facts.seals, tests, events, variant)
 
 
-def _looked_at(fact: FactView, order: dict[str, int]) -> TestEvidence:
+def _looked_at(fact: Noted, order: dict[str, int]) -> TestEvidence:
     verdict = seal_verdict(fact.values["state"], has_document=fact.values["document"] is not None)
     return TestEvidence(f"seal {fact.values['seal']}", fact.on, verdict, **_times(fact, order))
 
 
-def _claimed(fact: _Told) -> Claimed:
-    said, test, source, proof, came_out = fact.values
-    return Claimed(said, test or "", source, proof, came_out)
+def _claimed(fact: Noted) -> Claimed:
+    return Claimed(**{**fact.values, "test": fact.values["test"] or ""})
 
 
-def _told(
-    session: Session,
-    model: type[Claim] | type[Removal],
-    keys: Sequence[int],
-    day: date | None,
-    known_on: date | None,
-    *names: str,
-) -> dict[int, list[_Told]]:
-    """Facts of one table that stood on a day, by the key of their thing: their times, and these columns."""
-    columns = (model.id, model.thing_id, model.so_from, model.earliest, model.latest, model.ranked)
-    query = as_of(select(*columns, *(getattr(model, name) for name in names)), model, day, known_on)
-    found: dict[int, list[_Told]] = defaultdict(list)
+def _noted(
+    session: Session, model: type[_Model], keys: Sequence[int], day: date | None, known_on: date | None
+) -> dict[int, list[Noted]]:
+    """Facts of one table that stood on a day, by the key of their thing, oldest first."""
+    names = _COLUMNS[model]
+    shared = (model.id, model.thing_id, model.so_from, model.earliest, model.latest, model.ranked)
+    query = as_of(select(*shared, *(getattr(model, name) for name in names)), model, day, known_on)
+    shown = [name.removesuffix("_id") for name in names]
+    found: dict[int, list[Noted]] = defaultdict(list)
     for chunk in _chunks(keys):
         for key, thing, on, earliest, latest, ranked, *values in session.execute(
             query.where(model.thing_id.in_(chunk))
         ):
-            found[thing].append(_Told(fact_id(model, key), on, earliest, latest, ranked, tuple(values)))
+            noted = Noted(fact_id(model, key), on, earliest, latest, ranked, dict(zip(shown, values, strict=True)))
+            found[thing].append(noted)
     return found
 
 
@@ -169,7 +174,7 @@ def _chunks(keys: Sequence[int]) -> Iterator[Sequence[int]]:
 
 
 def _recorded_order(facts: _Facts) -> dict[str, int]:
-    every: Iterable[FactView | _Told] = (
+    every: Iterable[FactView | Noted] = (
         *(run.fact for run in facts.runs),
         *facts.seals,
         *facts.work,
@@ -179,5 +184,5 @@ def _recorded_order(facts: _Facts) -> dict[str, int]:
     return {fact.id: place for place, fact in enumerate(sorted(every, key=lambda fact: (fact.ranked, fact.id)))}
 
 
-def _times(fact: FactView | _Told, order: dict[str, int]) -> dict[str, Any]:
+def _times(fact: FactView | Noted, order: dict[str, int]) -> dict[str, Any]:
     return {"fact": fact.id, "earliest": fact.earliest, "latest": fact.latest, "order": order[fact.id]}

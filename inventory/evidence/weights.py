@@ -35,7 +35,8 @@ def count(tests: Sequence[TestEvidence], events: Sequence[Event], day: str) -> t
     if not tests:
         return ()
     ordered = sorted(tests, key=lambda test: (test.bounds[1], test.order))
-    stale_by = [next((event for event in events if event.stales and event.follows(test)), None) for test in ordered]
+    ending = [event for event in events if event.stales]
+    stale_by = [next((event for event in ending if event.follows(test)), None) for test in ordered]
     best: dict[str, tuple[bool, int]] = {}
     for place, test in enumerate(ordered):
         if test.decided:

@@ -21,7 +21,6 @@ from inventory.bench.tables import BenchRun
 from inventory.evidence.judgements import appraise_evidence
 from inventory.evidence.queries import Evidence, evidence_of_many
 from inventory.evidence.tables import Claim
-from inventory.parts.history import facts_of_many
 from inventory.parts.tables import Work
 from inventory.seals.tables import SealSighting
 from inventory.store.engine import WRITES
@@ -85,7 +84,6 @@ def test_evidence(engine: str, request: pytest.FixtureRequest) -> None:
         runs_of_many(session, list(kinds)[:60])  # units and fits are imported once
         bare = timed(lambda: _bare(session))
         runs = timed(lambda: runs_of_many(session, list(kinds)))
-        read = timed(lambda: facts_of_many(session, list(kinds), (SealSighting, Work)))
         found: dict[int, Evidence] = {}
         whole = timed(lambda: found.update(evidence_of_many(session, kinds)))
         weighed = timed(lambda: _weigh(kinds, found))
@@ -93,7 +91,6 @@ def test_evidence(engine: str, request: pytest.FixtureRequest) -> None:
         f"Evidence on {PARTS:,} parts with {facts:,} facts, {engine}",
         [
             ("runs read and judged", runs, bare),
-            ("seals and work read", read, bare),
             ("all tests weighed", weighed, bare),
             ("all together", whole, bare),
         ],
