@@ -10,6 +10,8 @@ from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any
 
+from inventory.bench.conditions import CONDITIONS
+
 __all__ = [
     "ABOUT",
     "CRITICAL",
@@ -73,7 +75,7 @@ SHEETS: tuple[SheetKind, ...] = (
     PARTS,
     SheetKind(
         "runs",
-        (*_NAMED, "procedure", "readings", "resolution", "blank", "volume", "ambient", "barometer", "meter", "on"),
+        (*_NAMED, "procedure", "readings", *(each.name for each in CONDITIONS), "on"),
         frozenset({"procedure", "readings"}),
     ),
     SheetKind("seals", (*_NAMED, "seal", "state", "on", "how known"), frozenset({"seal", "state"})),

@@ -7,6 +7,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from inventory.bench.conditions import CONDITIONS
 from inventory.errors import Misused
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE
 from inventory.reference.load import kinds
@@ -106,9 +107,10 @@ def _about() -> Page:
     told: dict[str, dict[str, Any]] = tomllib.loads(
         (files("inventory.sheets") / "meanings.toml").read_text(encoding="utf-8")
     )
+    facts = {**{each.name: each.help for each in CONDITIONS}, **told["facts"]}
     rows: list[list[Cell]] = [["", "", rule, None] for rule in told["rules"].values()]
     for sheet in SHEETS:
-        meanings = told["parts"] if sheet is PARTS else told["facts"]
+        meanings = told["parts"] if sheet is PARTS else facts
         examples = _EXAMPLE if sheet is PARTS else {}
         rows += [[sheet.name, column, meanings[column], examples.get(column)] for column in sheet.columns]
     return Page(ABOUT, ["sheet", "column", "what it means", "for example"], rows)

@@ -187,3 +187,15 @@ def test_a_vacuum_that_was_read_twice_is_not_corrected_by_its_name(pair: tuple[S
 
     assert error["code"] == "read-twice"
     assert shop.ok("bench", "sweep", trusted)["figures"]["rows"][-1]["down_h"] == 0.86
+
+
+def test_a_sweep_goes_into_a_sheet_and_comes_back_unchanged(pair: tuple[Shop, str, str]) -> None:
+    shop, tag, trusted = pair
+    run(shop, tag, "--reference", trusted)
+    run(shop, tag, "--reference", "report 2017-44", *readings(1.1, "--reference-reading"), on="2026-03-03")
+
+    shop.ok("sheet", "write", "all.xlsx")
+    answer = shop.ok("sheet", "read", "all.xlsx")
+
+    assert (answer["added"], answer["changed"], answer["refused"], answer["problems"]) == (0, 0, 0, [])
+    assert answer["unchanged"] == answer["rows_read"] >= 5
