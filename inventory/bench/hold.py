@@ -17,7 +17,7 @@ from inventory.bench.hold_reasons import not_drawn_reasons, not_judged_reasons, 
 from inventory.bench.hold_rig import blank_of, not_drawn, unit_alone
 from inventory.bench.hold_trace import Trace, trace_of
 from inventory.bench.hold_words import not_drawn_says, says_of
-from inventory.bench.verdicts import GUARD, RunJudgement, Verdict
+from inventory.bench.verdicts import GUARD, TWO_SIDED, RunJudgement, Verdict
 
 __all__ = ["judge_hold"]
 
@@ -55,18 +55,17 @@ def _hindrance(given: HoldInput, limits: HoldLimits) -> str:
     """Why these readings are no hold at all; empty when they are one."""
     if given.rig.gauge_at == "pump":
         return "the gauge sits on the pump's side of the check valve and shows the pump; put it on the unit's side"
-    vacuum = [reading.quantity.si - given.zero_pa for reading in given.held]
     if given.not_drawn:
-        reached = max(reading.quantity.si for reading in given.readings) - given.zero_pa
-        full = reached >= limits.nominal_pa[1]
+        full = max(map(given.true_pa, given.readings)) >= limits.nominal_pa[1]
         return "nominal was reached, so it was drawn; note the dial against the clock" if full else ""
-    if len(vacuum) < 2:
+    if len(given.held) < 2:
         since = "" if given.clock_from_s is None else f" after the clock was started at {given.clock_from_s:g} s"
         return f"one reading is no hold; note the dial at 0, 5 and 10 s{since}"
-    if vacuum[0] <= 0.0:
+    if given.true_pa(given.held[0]) <= 0.0:
         return "nothing was drawn"
     trace = trace_of(given, limits)
-    step = trace.coarsest_pa * (1 - 1e-9)
+    vacuum = trace.vacuum_pa.tolist()
+    step = trace.coarsest_pa * (1 - 1e-9) + TWO_SIDED * trace.u_drift_pa
     if max(vacuum) - vacuum[0] >= step or any(after - before > step for before, after in pairwise(vacuum)):
         return "the vacuum rises, which no leak does: is the pump shut off, the hose warm, the dial read in order?"
     return ""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from inventory.bench.air import ROOM_K, STANDARD_PRESSURE_PA, standard_pressure_pa
+from inventory.bench.correction import CorrectionLine
 from inventory.bench.decay import LawFit
 from inventory.bench.readings import TimedReading
 from inventory.bench.units import Quantity
@@ -71,10 +72,10 @@ class Rig:
         taken, usual = self.strokes, self.usual_strokes
         return taken is not None and usual is not None and taken < limits.few_strokes * usual
 
-    def flattering(self, limits: HoldLimits) -> str:
-        """What adds volume to the unit's and so slows the needle; empty where nothing is known to."""
+    def flattering(self, limits: HoldLimits) -> tuple[str, ...]:
+        """What adds volume to the unit's and so slows the needle."""
         long = self.hose_long or (self.hose_m is not None and self.hose_m > limits.long_hose_m)
-        return " and ".join(name for name, there in (("the long hose", long), ("the trap", self.trap)) if there)
+        return tuple(name for name, there in (("the long hose", long), ("the trap", self.trap)) if there)
 
 
 @dataclass(frozen=True)
@@ -116,8 +117,8 @@ class Air:
 class HoldInput:
     """What was read: points in order of time, those of the blank, the gauge's step if given, the volume if known.
 
-    `zero_pa` is what the needle shows with nothing drawn, `clock_from_s` when the clock was started (readings before
-    are settling). With `not_drawn` the highest reading is all there is.
+    `zero_pa` is what the needle shows with nothing drawn, `line` the gauge's corrections as calibrated, `clock_from_s`
+    when the clock was started (readings before are settling). With `not_drawn` the highest reading is all there is.
     """
 
     readings: tuple[TimedReading, ...]
@@ -126,6 +127,7 @@ class HoldInput:
     volume: Quantity | None = None
     zero_pa: float = 0.0
     zero_text: str = ""
+    line: CorrectionLine | None = None
     clock_from_s: float | None = None
     not_drawn: bool = False
     rig: Rig = field(default_factory=Rig)
@@ -134,6 +136,13 @@ class HoldInput:
     def step_pa(self, reading: TimedReading) -> float:
         """The gauge's step at one reading in Pa: as given, else one unit of the last digit written."""
         return self.resolution.si if self.resolution else reading.quantity.step_si
+
+    def true_pa(self, reading: TimedReading) -> float:
+        """The vacuum behind one reading, Pa: set right by the calibration, less what the needle shows of nothing."""
+        return self._set_right(reading.quantity.si) - (self._set_right(self.zero_pa) if self.zero_text else 0.0)
+
+    def _set_right(self, shown_pa: float) -> float:
+        return shown_pa if self.line is None else shown_pa + self.line.at(shown_pa)[0]
 
     @property
     def held(self) -> tuple[TimedReading, ...]:

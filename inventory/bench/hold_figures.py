@@ -72,8 +72,8 @@ def _mean_leak(given: HoldInput, volume: float) -> dict[str, object]:
     if given.rig.volume is not None:
         volume += given.rig.volume.si
     first, last = given.held[0], given.held[-1]
-    before = air.outside_pa - (first.quantity.si - given.zero_pa)
-    after = air.outside_pa + (air.barometer_up_pa or 0.0) - (last.quantity.si - given.zero_pa)
+    before = air.outside_pa - given.true_pa(first)
+    after = air.outside_pa + (air.barometer_up_pa or 0.0) - given.true_pa(last)
     warm = air.temperature_k + (air.warmer_k or 0.0)
     moles = leak_mol_per_s(volume, (before, air.temperature_k), (after, warm), last.time_s - first.time_s)
     return {

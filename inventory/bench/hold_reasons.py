@@ -14,6 +14,7 @@ __all__ = ["not_drawn_reasons", "not_judged_reasons", "reasons_of"]
 _MOST_SHOWN = 12
 _NEARLY = 0.9
 _NO_SOURCE = "no source"
+_GUM = "JCGM 100:2008 (GUM), H.3"
 _ISO_2533 = "ISO 2533, the standard atmosphere; constants from memory"
 
 
@@ -90,6 +91,12 @@ def _clock_and_needle(given: HoldInput, trace: Trace) -> tuple[Reason, ...]:
     if given.zero_text:
         says = f"the needle shows {given.zero_text} with nothing drawn: taken off every reading"
         found.append(Reason(says, "the needle's zero is subtracted", "arithmetic", WORKSHOP))
+    if given.line is not None:
+        start = given.held[0].quantity.si
+        more = f"{given.line.at(start)[0] / given.factor:+.2g} {given.unit} at {given.held[0].quantity.spaced}"
+        says = f"the gauge is set right by its calibration: {more}"
+        reach = "" if given.line.covers(start) else ", beyond what was calibrated"
+        found.append(Reason(f"{says}{reach}", "a straight line through the corrections found", _GUM, PUBLISHED))
     if trace.trembles:
         says = f"the readings tremble: taken as of a gauge read to {trace.coarsest_pa / given.factor:.2g} {given.unit}"
         rule = "where readings lie off the line between their neighbours by more than 1.5 steps, that is the step taken"
@@ -171,7 +178,8 @@ def _rig_reasons(found: Found, given: HoldInput, limits: HoldLimits) -> tuple[Re
         )
         reasons.append(Reason(says, rule, "gas law of a closed volume", WORKSHOP))
     elif flattering := rig.flattering(limits):
-        says = f"{flattering} adds volume and slows the needle; with the volumes of rig and unit it is worked out"
+        what = f"{' and '.join(flattering)} in the line: more volume slows the needle"
+        says = f"{what}; with the volumes of rig and unit it is worked out"
         rule = "the more volume hangs on the gauge, the slower the same leak shows"
         reasons.append(Reason(says, rule, _NO_SOURCE, COMMON_PRACTICE))
     if rig.strokes is not None:

@@ -82,8 +82,8 @@ def not_drawn(given: HoldInput, limits: HoldLimits) -> tuple[Verdict, float, flo
 
     The clearest failure there is, once the same rig was seen to reach nominal with its hose plugged.
     """
-    highest = max(reading.quantity.si for reading in given.readings) - given.zero_pa
-    rig = max((reading.quantity.si - given.zero_pa for reading in given.blank), default=0.0)
+    highest = max(map(given.true_pa, given.readings))
+    rig = max(map(given.true_pa, given.blank), default=0.0)
     step = max(given.step_pa(reading) for reading in (*given.readings, *given.blank))
     reached = limits.is_near_nominal(rig) or limits.is_past_nominal(rig)
     return ("fail" if reached and rig - highest > step else "undecided"), highest, rig

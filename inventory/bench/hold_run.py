@@ -56,6 +56,7 @@ def read(words: Words) -> tuple[HoldInput, HoldLimits]:
         volume=words.quantity("volume", "volume", sized=True),
         zero_pa=zero,
         zero_text=words.text("zero"),
+        line=words.correction("pressure"),
         clock_from_s=since.si if since is not None else None,
         not_drawn=words.says("not drawn"),
         rig=_rig(words),
@@ -115,7 +116,11 @@ def _gauge_at(words: Words) -> Literal["unit", "pump"]:
 
 
 def _count(words: Words, name: str) -> float | None:
-    found = words.quantity(name, "count", sized=True)
+    found = words.quantity(name, "count")
+    if found is not None and found.value <= 0.0:
+        raise Refused(
+            "no-size", f"{found.spaced} strokes draw nothing", where=name, hint="how many were pumped, like 12"
+        )
     return None if found is None else found.value
 
 

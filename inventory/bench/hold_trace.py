@@ -75,9 +75,9 @@ def blank_trace(given: HoldInput) -> Trace:
 
 def _plain(readings: Sequence[TimedReading], given: HoldInput) -> Trace:
     times = np.array([reading.time_s for reading in readings])
-    vacuum = np.array([reading.quantity.si for reading in readings])
+    vacuum = np.array([given.true_pa(reading) for reading in readings])
     step = np.array([given.step_pa(reading) for reading in readings])
-    return Trace(times - times[0], vacuum - given.zero_pa, step)
+    return Trace(times - times[0], vacuum, step)
 
 
 def _tremble_pa(vacuum: Vector) -> float:

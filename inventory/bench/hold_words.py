@@ -30,11 +30,15 @@ _UNPROVED = {
 def says_of(found: Found, trace: Trace, given: HoldInput, limits: HoldLimits) -> str:
     """The sentence for people, in the unit of the first reading."""
     if found.verdict == "pass":
-        flattered = "" if found.apart else given.rig.flattering(limits)
-        return f"would stand at {_after(found, trace, given, limits)}{f'; {flattered} flatters it' * bool(flattered)}"
+        return f"would stand at {_after(found, trace, given, limits)}{_flattered(found, given, limits)}"
     if found.verdict == "fail":
         return f"would stand at {_after(found, trace, given, limits)}{_UNPROVED.get(found.blank.state, '')}"
     return _cannot_tell(found, trace, given, limits)
+
+
+def _flattered(found: Found, given: HoldInput, limits: HoldLimits) -> str:
+    by = () if found.apart else given.rig.flattering(limits)
+    return f"; {' and '.join(by)} flatter{'s' * (len(by) == 1)} it" if by else ""
 
 
 def not_drawn_says(verdict: Verdict, highest_pa: float, rig_pa: float, given: HoldInput) -> str:

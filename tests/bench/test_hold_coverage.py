@@ -1,0 +1,93 @@
+"""Simulated holds: how often the interval holds the truth, and how often a unit at the limit is called.
+
+T log-uniform 20-3 000 s, p0 uniform 48-55, 2-6 readings over 10 to 60 s on a gauge that rounds.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from inventory.bench.hold import judge_hold
+from inventory.bench.hold_facts import HoldInput, HoldLimits
+from inventory.bench.hold_run import read
+from inventory.bench.readings import TimedReading
+from inventory.bench.units import Quantity
+from inventory.bench.words import Words
+from inventory.reference.procedure import procedure
+
+CMHG = 1333.223874
+LIMIT_S = -10 / math.log(0.9)
+
+
+def limits() -> HoldLimits:
+    return read(Words(procedure("hold"), "pressure sensor", ("0s=50cmHg",)))[1]
+
+
+def rounded(times: np.ndarray, vacuum: np.ndarray, step: float) -> HoldInput:
+    def quantity(value: float) -> Quantity:
+        return Quantity(value, f"{value:.1f}", "cmHg", value * CMHG, beyond=False, step_si=step * CMHG)
+
+    marks = np.maximum(0.0, np.round(vacuum / step) * step)
+    points = (TimedReading(float(t), quantity(float(v))) for t, v in zip(times, marks, strict=True))
+    return HoldInput(tuple(points), resolution=quantity(step))
+
+
+@pytest.mark.parametrize("step", [0.5, 1.0])
+@pytest.mark.parametrize("span", [10.0, 30.0, 60.0])
+def test_the_interval_holds_the_truth(step: float, span: float) -> None:
+    rule, rng = limits(), np.random.default_rng(20_261)
+    covered: dict[bool, list[bool]] = {True: [], False: []}
+
+    for count in (2, 3, 4, 5, 6):
+        times = np.linspace(0.0, span, count)
+        for _ in range(400):
+            true_s = math.exp(rng.uniform(math.log(20), math.log(3000)))
+            given = rounded(times, rng.uniform(48, 55) * np.exp(-times / true_s), step)
+            figures = judge_hold(given, rule).figures
+            low, high = figures["time_constant_low_s"], figures["time_constant_high_s"]
+            assert isinstance(low, float)
+            hardly = len({reading.quantity.value for reading in given.readings}) <= 2
+            covered[hardly].append(low <= true_s and (high is None or (isinstance(high, float) and true_s <= high)))
+
+    differ, hardly_differ = covered[False], covered[True]
+    noise = 2 * math.sqrt(0.05 * 0.95 / len(differ))
+    assert 0.93 - noise <= np.mean(differ) <= 0.97 + noise
+    assert np.mean(hardly_differ) >= 0.93
+
+
+@pytest.mark.parametrize("step", [0.5, 1.0, 2.0])
+@pytest.mark.parametrize("law", ["exponential", "straight", "orifice"])
+def test_a_unit_at_the_limit_is_rarely_called(law: str, step: float) -> None:
+    """Whatever kind of leak it is: a wrong pass, and a wrong fail, at most 5 % and two standard errors."""
+    rule, rng = limits(), np.random.default_rng(7)
+    fall = {
+        "exponential": lambda t: np.exp(-t / LIMIT_S),
+        "straight": lambda t: np.maximum(0.0, 1 - 0.01 * t),
+        "orifice": lambda t: np.maximum(0.0, 1 - (1 - math.sqrt(0.9)) * t / 10) ** 2,
+    }[law]
+    called = []
+
+    for span in (10.0, 20.0, 30.0, 60.0):
+        for count in (2, 3, 4, 5, 6):
+            times = np.linspace(0.0, span, count)
+            called += [
+                judge_hold(rounded(times, p0 * fall(times), step), rule).verdict for p0 in rng.uniform(48, 55, 60)
+            ]
+
+    most = 0.05 + 2 * math.sqrt(0.05 * 0.95 / len(called))
+    assert called.count("pass") / len(called) <= most
+    assert called.count("fail") / len(called) <= most
+    assert "undecided" in called
+
+
+@pytest.mark.parametrize(("true_s", "verdict"), [(30.0, "fail"), (60.0, "fail"), (200.0, "pass"), (2000.0, "pass")])
+def test_a_unit_clear_of_the_limit_is_called_by_a_gauge_of_one_step_in_fifty(true_s: float, verdict: str) -> None:
+    rule, rng = limits(), np.random.default_rng(3)
+    times = np.array([0.0, 5.0, 10.0])
+    called = [
+        judge_hold(rounded(times, p0 * np.exp(-times / true_s), 1.0), rule).verdict for p0 in rng.uniform(48, 55, 100)
+    ]
+    assert called.count(verdict) == 100
