@@ -6,19 +6,32 @@ from dataclasses import dataclass
 
 from inventory.reasons import Reason
 
-__all__ = ["CardData", "Curve", "Entry", "Section", "Step", "reason_lines"]
+__all__ = ["CardData", "Curve", "Entry", "Line", "Section", "Step", "reason_lines"]
+
+
+@dataclass(frozen=True)
+class Line:
+    """A further line of a drawing: its name, the sign of its points, and the points."""
+
+    name: str
+    sign: str
+    points: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
 class Curve:
-    """A measured curve: (seconds, value) points in the unit named.
+    """A measured curve: (place, value) points, values in the unit named, places in the unit `across`.
 
-    `limit`: after so many seconds this share (0 to 1) of the first value must still be there.
+    `limit`: after so many seconds this share (0 to 1) of the first value must still be there. `name` is what the points
+    are; `others` are drawn beside them.
     """
 
     points: tuple[tuple[float, float], ...]
     unit: str
     limit: tuple[float, float] | None = None
+    across: str = "s"
+    name: str = "read"
+    others: tuple[Line, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from inventory.pairing.queries import mates
 from inventory.parts.history import FactView
 from inventory.parts.queries import PartLine
 from inventory.reference.load import kind
+from tui.desks.drawn import sweep_curve
 from tui.desks.entries import Curve, Entry, Step, reason_lines
 from tui.desks.facts import says, told_by
 from tui.words import short_day
@@ -74,7 +75,9 @@ def _tests(runs: Sequence[RunView]) -> tuple[Entry, ...]:
 
 
 def curve_of(procedure: str, readings: Sequence[str], figures: Mapping[str, object]) -> Curve | None:
-    """The hold as it was read, where its readings are of one unit."""
+    """The hold as it was read, where its readings are of one unit; the sweep beside what it is compared with."""
+    if procedure == "sweep":
+        return sweep_curve(figures)
     if procedure != "hold":
         return None
     try:

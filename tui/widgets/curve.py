@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
-from tui.desks.entries import Curve
+from tui.desks.entries import Curve, Line
 
 __all__ = ["draw_curve"]
 
@@ -14,16 +15,20 @@ _LABEL = 9
 
 
 def draw_curve(curve: Curve, width: int, height: int = 7) -> list[str]:
-    """Lines of text: the readings joined and marked `o`, the limit a dashed row with `x` at its time, axes labelled."""
+    """Lines of text: the readings joined and marked `o`, the limit a dashed row with `x` at its time, axes labelled.
+
+    Other lines are joined and marked by their own signs, and lie under the readings.
+    """
     columns = max(width - _LABEL - 3, 10)
     limit = (curve.limit[0], curve.points[0][1] * curve.limit[1]) if curve.limit else None
-    marks = [*curve.points, *((limit,) if limit else ())]
+    ways = [*(line.points for line in curve.others), curve.points]
+    marks = [*(point for way in ways for point in way), *((limit,) if limit else ())]
     last = max(time for time, _ in marks) or 1.0
     low, high = min(value for _, value in marks), max(value for _, value in marks)
     spare = (high - low) * 0.1 or abs(high) * 0.1 or 1.0
     scale = _Scale(last, low - spare, high + spare, columns, height)
     canvas = _Canvas(columns, height)
-    for (time, value), (after, then) in zip(curve.points, curve.points[1:], strict=False):
+    for (time, value), (after, then) in (step for way in ways for step in pairwise(way)):
         canvas.join(scale.across(time), scale.down(value), scale.across(after), scale.down(then))
     labels: dict[int, str] = {}
     if limit:
@@ -31,8 +36,9 @@ def draw_curve(curve: Curve, width: int, height: int = 7) -> list[str]:
         canvas.dashes(row)
         canvas.sign(scale.column(limit[0]), row, "x")
         labels[row] = f"limit {limit[1]:g}"
-    for time, value in curve.points:
-        canvas.sign(scale.column(time), scale.row(value), "o")
+    for line in (*curve.others, Line(curve.name, "o", curve.points)):
+        for time, value in line.points:
+            canvas.sign(scale.column(time), scale.row(value), line.sign)
     for _, value in (curve.points[-1], curve.points[0]):
         labels[scale.row(value)] = f"{value:g}"
     bar = "\N{BOX DRAWINGS LIGHT VERTICAL}"
@@ -98,8 +104,10 @@ class _Canvas:
 
 def _time_axis(last: float, columns: int, curve: Curve) -> str:
     """The foot of the drawing: from when to when, and what the signs mean, as far as there is room."""
-    left, right = "0 s", f"{last:g} s"
+    left, right = f"0 {curve.across}", f"{last:g} {curve.across}"
     room = columns - len(left) - len(right) - 2
-    legend = f"{curve.unit}   o read" + ("   x needed" if curve.limit else "")
+    signs = [("o", curve.name), *((line.sign, line.name) for line in curve.others)]
+    signs += [("x", "needed")] if curve.limit else []
+    legend = "   ".join((curve.unit, *(f"{sign} {name}" for sign, name in signs)))
     middle = next((words for words in (legend, curve.unit, "") if len(words) <= room), "")
     return f"{'':>{_LABEL}} \N{BOX DRAWINGS LIGHT UP AND RIGHT}{left} {middle:^{max(room, 0)}} {right}"
