@@ -22,6 +22,10 @@ from inventory.bench.verdicts import GUARD, TWO_SIDED, RunJudgement, Verdict
 __all__ = ["judge_hold"]
 
 _ROOT_12 = math.sqrt(12.0)
+_RISES = (
+    "the vacuum rises, which no leak does: was the clock started before the pump was shut off, is the hose warm, "
+    "was the dial read in order?"
+)
 _CLEARLY_BETTER = 6.0
 """How much less the weighted squares of one law must be for it to be named: odds of 20 to 1, exp(6/2)."""
 
@@ -37,7 +41,7 @@ def judge_hold(given: HoldInput, limits: HoldLimits) -> RunJudgement:
         return RunJudgement(verdict, not_drawn_says(verdict, highest, rig, given), figures, reasons)
     trace = trace_of(given, limits)
     fits = _fits(trace)
-    if fits and min(fit.stray_pa for fit in fits) > trace.coarsest_pa:
+    if fits and min(fit.stray_pa for fit in fits) > trace.jitter_pa:
         return _not_judged(_unsteady(trace), given, limits)
     found = _work_out(fits, trace, given, limits)
     figures = figures_of(found.exponential, trace, given, limits)
@@ -61,13 +65,15 @@ def _hindrance(given: HoldInput, limits: HoldLimits) -> str:
     if len(given.held) < 2:
         since = "" if given.clock_from_s is None else f" after the clock was started at {given.clock_from_s:g} s"
         return f"one reading is no hold; note the dial at 0, 5 and 10 s{since}"
-    if given.true_pa(given.held[0]) <= 0.0:
+    if max(map(given.true_pa, given.held)) <= 0.0:
         return "nothing was drawn"
+    if given.true_pa(given.held[0]) <= 0.0:
+        return _RISES
     trace = trace_of(given, limits)
     vacuum = trace.vacuum_pa.tolist()
-    step = trace.coarsest_pa * (1 - 1e-9) + TWO_SIDED * trace.u_drift_pa
+    step = trace.jitter_pa * (1 - 1e-9) + TWO_SIDED * trace.u_drift_pa
     if max(vacuum) - vacuum[0] >= step or any(after - before > step for before, after in pairwise(vacuum)):
-        return "the vacuum rises, which no leak does: is the pump shut off, the hose warm, the dial read in order?"
+        return _RISES
     return ""
 
 
@@ -76,7 +82,7 @@ def _unsteady(trace: Trace) -> str:
     half = len(trace.vacuum_pa) // 2
     later = trace.vacuum_pa[half:]
     advice = "wait, top up, tap the glass and hold again"
-    if half and float(later[0] - later[-1]) < trace.coarsest_pa:
+    if half and float(later[0] - later[-1]) < trace.jitter_pa:
         return f"the needle falls and stops, as while the unit settles, not as a leak does: {advice}"
     return f"the needle does not fall steadily: {advice}"
 
@@ -155,6 +161,6 @@ def _call(least: float, most: float, limit: float) -> Verdict:
 def _finding(fits: tuple[LawFit, ...], trace: Trace) -> Literal["", "straight", "orifice"]:
     """The law of a hole where it fits clearly better than that of a fine pore, and fits; empty where none is called."""
     fine = next((fit.square for fit in fits if fit.law == "exponential"), math.inf)
-    better = [fit for fit in fits if fit.stray_pa <= trace.coarsest_pa and fine - fit.square > _CLEARLY_BETTER]
+    better = [fit for fit in fits if fit.stray_pa <= trace.jitter_pa and fine - fit.square > _CLEARLY_BETTER]
     best = min(better, key=lambda fit: fit.square, default=None)
     return "" if best is None or best.law == "exponential" else best.law

@@ -52,6 +52,11 @@ class Trace:
         """The coarsest step among the readings, Pa."""
         return float(self.step_pa.max())
 
+    @property
+    def jitter_pa(self) -> float:
+        """How far a reading may lie off and still be as it should: a step, of a trembling gauge twice what it jumps."""
+        return 2.0 * self.coarsest_pa if self.trembles else self.coarsest_pa
+
     def u_rate_drift_per_s(self) -> float:
         """What the air may have done to the rate, as a standard uncertainty, 1/s."""
         return self.u_drift_pa / (self.start_pa * self.span_s) if self.span_s else 0.0
@@ -83,12 +88,13 @@ def _plain(readings: Sequence[TimedReading], given: HoldInput) -> Trace:
 def _tremble_pa(vacuum: Vector) -> float:
     """How far readings lie off the line between their neighbours, as a standard deviation of that distance, Pa.
 
-    The median is taken, so that one misread point is no trembling; rounding alone stays below 1.5 steps. Too few
-    readings show none.
+    Twenty by twenty, the worst counts: a file's first stretches hold fewer samples than its last. The median is taken,
+    so that one misread point is no trembling; of a fall that is rounded it is one step at most. Too few show none.
     """
     if len(vacuum) < _ENOUGH_TO_TREMBLE:
         return 0.0
-    return float(1.4826 * np.median(np.abs(vacuum[:-2] - 2.0 * vacuum[1:-1] + vacuum[2:])))
+    off = np.abs(vacuum[:-2] - 2.0 * vacuum[1:-1] + vacuum[2:])
+    return 1.4826 * max(float(np.median(part)) for part in np.array_split(off, max(1, len(off) // 20)))
 
 
 def _drift(given: HoldInput, limits: HoldLimits, raw: Trace) -> tuple[float, float, bool]:

@@ -126,11 +126,20 @@ def thinned(curve: Logged, most: int, dense_from_s: float = 0.0) -> Logged:
     edges = np.concatenate(
         (np.linspace(start, dense, early + 1)[:-1], dense + (end - dense) * (np.arange(late) / late) ** 2)
     )
-    ends = np.append(np.unique(np.searchsorted(curve.time_s, edges)), len(curve.time_s))
-    stretches = [(before, after) for before, after in pairwise(ends) if after > before]
+    stretches = list(pairwise(_ends(np.searchsorted(curve.time_s, edges).tolist(), len(curve.time_s), most)))
     time = [float(curve.time_s[before] + curve.time_s[after - 1]) / 2.0 for before, after in stretches]
     value = [float(np.median(curve.value[before:after])) for before, after in stretches]
     return replace(curve, time_s=np.array(time), value=np.array(value))
+
+
+def _ends(starts: Sequence[int], samples: int, most: int) -> list[int]:
+    """Where the stretches end, none with under an eighth of an even share of samples: one alone is all noise."""
+    fewest = max(1, samples // (8 * most))
+    ends = [0]
+    for start in starts:
+        if start - ends[-1] >= fewest and samples - start >= fewest:
+            ends.append(start)
+    return [*ends, samples]
 
 
 def typed(curve: Logged) -> list[str]:
@@ -183,7 +192,7 @@ def _columns(head: Sequence[str], delimiter: str, dimension: Dimension) -> list[
     if len(named) > 1 and len(named[-2]) == len(named[-1]):
         joined = [f"{_bare(name)} [{_bare(unit)}]" for name, unit in zip(named[-2], named[-1], strict=True)]
         in_two = _with_units(joined, dimension)
-        found = in_two if len(in_two) > len(found) else found
+        found = in_two if len(in_two) >= len(found) else found
     return found
 
 
