@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.calibration import FAILED, PASSED, RESULTS, line_of, measured_by
 from inventory.bench.instruments import BETWEEN, bearer, instrument_named
+from inventory.bench.lent import fits
 from inventory.bench.readings import parse_meter
 from inventory.bench.tables import Calibration, Instrument, InstrumentDescription
+from inventory.bench.units import Dimension
 from inventory.errors import Refused
 from inventory.provenance.documents import take_in
 from inventory.provenance.hands import begin_act
@@ -94,11 +96,14 @@ def _refuse_no_accuracy(values: Mapping[str, Any]) -> None:
     """Refuse a specification that fits nothing the instrument may measure."""
     if not (text := values["specification"]):
         return
-    shown = values["dial_unit"] or (values["resolution"] or "").lstrip("0123456789.,+- ")
-    dimensions = (
-        [measured_by(f"1 {shown}")] if shown else [measured_by(term.rpartition("x")[2]) for term in text.split("+")]
-    )
-    parse_meter(text, next((each for each in dimensions if each), "resistance"), where="specification")
+    shown = measured_by(f"1 {values['dial_unit']}") if values["dial_unit"] else None
+    parse_meter(text, shown or _fitting(text), where="specification")
+
+
+def _fitting(text: str) -> Dimension:
+    """The first of what can be measured that a specification can be for."""
+    every: tuple[Dimension, ...] = get_args(Dimension)
+    return next((each for each in every if fits(text, each)), "resistance")
 
 
 def checked_calibration(given: Mapping[str, Any]) -> dict[str, Any]:

@@ -7,12 +7,13 @@ from dataclasses import replace
 
 from inventory.bench.calibration import measured_by
 from inventory.bench.readings import parse_meter
+from inventory.bench.units import Dimension
 from inventory.bench.verdicts import RunJudgement
 from inventory.bench.words import InstrumentUsed
 from inventory.errors import Refused
 from inventory.reasons import WORKSHOP, Reason
 
-__all__ = ["lent", "with_doubts"]
+__all__ = ["fits", "lent", "with_doubts"]
 
 _METER, _RESOLUTION = "meter", "resolution"
 
@@ -29,7 +30,7 @@ def lent(
         return whole
     values = [reading.rpartition("=")[2].strip() for reading in readings]
     dimensions = {found for value in values if (found := measured_by(value)) is not None}
-    if _METER in takes and _METER not in whole and any(_fits(used.specification, each) for each in dimensions):
+    if _METER in takes and _METER not in whole and any(fits(used.specification, each) for each in dimensions):
         named = method == "sweep"  # a sweep asks whether both units were measured with one meter
         whole[_METER] = f"{used.name}: {used.specification}" if named else used.specification
     own_scale = method != "sweep"  # there the resolution is the gauge's, and the readings are the meter's
@@ -38,11 +39,12 @@ def lent(
     return whole
 
 
-def _fits(specification: str, dimension: str) -> bool:
+def fits(specification: str, dimension: Dimension) -> bool:
+    """Whether a specification can be read for what is measured."""
     if not specification:
         return False
     try:
-        parse_meter(specification, dimension)  # type: ignore[arg-type]
+        parse_meter(specification, dimension)
     except Refused:
         return False
     return True
@@ -69,6 +71,6 @@ def with_doubts(judgement: RunJudgement, used: InstrumentUsed | None) -> RunJudg
     rule = "a run is doubtful where the calibration next to it, before or after, was not passed: measure again"
     doubt = Reason(f"{used.name} {used.doubt}", rule, "no source", WORKSHOP, used.facts)
     if judgement.verdict not in ("pass", "fail"):
-        return replace(judgement, reasons=(doubt, *reasons))
+        return replace(judgement, reasons=(doubt, *reasons), doubtful=True)
     says = f"doubtful, {used.name} {used.doubt}: measure again. As read: {judgement.says}"
-    return RunJudgement("undecided", says, judgement.figures, (doubt, *reasons))
+    return RunJudgement("undecided", says, judgement.figures, (doubt, *reasons), doubtful=True)

@@ -22,12 +22,16 @@ _WORST_FIRST: tuple[Verdict, ...] = ("fail", "undecided", "not judged", "pass")
 
 @dataclass(frozen=True)
 class RunJudgement:
-    """What one run proves. `figures` has the keys of the procedure's table; `says` is in the unit typed."""
+    """What one run proves. `figures` has the keys of the procedure's table; `says` is in the unit typed.
+
+    `doubtful`: its instrument cannot be relied on, so no number of it counts.
+    """
 
     verdict: Verdict
     says: str
     figures: dict[str, object]
     reasons: tuple[Reason, ...]
+    doubtful: bool = False
 
     def as_dict(self) -> dict[str, object]:
         """The part of a run's JSON that is judged."""

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.bench.conditions import CONDITIONS
+from inventory.cli.bench_trend import trend
 from inventory.cli.bench_sweep import sweep
 from inventory.cli.door import Answer, Door, group, pass_door
 from inventory.cli.options import on_option
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from inventory.reference.procedure import Procedure, ReadingSpec
 
 command = group("bench", "Measure, and see what the readings prove.")
+command.add_command(trend)
 command.add_command(sweep)
 
 

@@ -58,7 +58,7 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
 CORRECTIONS: dict[str, tuple[str, list[str]]] = {
     "car_description": ("name=Grün tourer", ["name=Blue coupe", "name=b-l-u-e coupe", "name=", "name=\u200b", "colour=x"]),
     "calibration": ("due=2027-06", ["result=good", "result=", "due=soon", "points=1ohm=1ohm", "document=x"]),
-    "instrument_description": ("name=Meter 3", ["name=Gauge 2", "name=", "specification=good", "dial_unit=furlongs",
+    "instrument_description": ("name=Meter 3", ["name=Gauge 2", "name=", "specification=good", "dial_unit=blobs",
                                               "resolution=fine", "due=someday"]),
     "car_cover": ("insured_whole=no", ["insured_whole=maybe", "insured_whole="]),
     "position_listing": ("ordinal=2", ["ordinal=second", "ordinal=-1", "ordinal=99999999999", "axis=up", "kind=relais"]),
