@@ -26,7 +26,10 @@ __all__ = [
 NOT_KNOWN = "not known"
 NO_PROOF = "none"
 #: With one of these words in it a sentence says the opposite, or nothing: no test is read out of it.
-_DENIED = frozenset({"not", "never", "isn", "wasn", "doesn", "hasn", "won", "cannot", "untested"})
+_DENIED = {
+    "not", "never", "isn", "wasn", "doesn", "hasn", "won", "cannot", "can", "untested", "if", "whether", "idea",
+    "unsure", "unknown", "perhaps", "maybe", "should", "might", "needs",
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -77,7 +80,8 @@ def claim_as_test(
     by = "somebody says" if claim.source == NOT_KNOWN else f"says the {claim.source}"
     shown = "no proof shown" if claim.proof == NO_PROOF else f"{claim.proof} shown"
     weight = data.claim_source[claim.source] * data.claim_proof[claim.proof]
-    worth = f"{claim.source} {data.claim_source[claim.source]:g} x {shown} {data.claim_proof[claim.proof]:g}"
+    parts = (f"{claim.source} {data.claim_source[claim.source]:g}", f"{shown} {data.claim_proof[claim.proof]:g}")
+    worth = f"{' x '.join(parts)} = {weight:.2g}"
     if claim.came_out == "fail" and weight < data.claim_against.value:
         weight, worth = data.claim_against.value, f"{data.claim_against.value:g}: {data.claim_against.says}"
     return TestEvidence(

@@ -44,17 +44,11 @@ def sentence(p: float, dark: Sequence[str], counted: Sequence[Counted]) -> str:
     if failed:
         joined = " and ".join(_came_out(test) for test in failed)
         return f"{start}; but {joined}" if p >= _LIKELY else f"{start}: {joined}"
-    parts = [start]
-    parts += [
-        f"{_named(one.test.what)} no longer counts: {one.stale_by.what}, {one.stale_by.when}"
-        for one in counted
-        if one.stale_by and not one.replaced and one.test.verdict == "pass" and one.test.what in failure_data().tests
-    ]
+    parts = [start, *_no_longer(counted)]
     named = dark[:_NAMED]
     if named:
-        listed = named[0] if len(named) == 1 else f"{', '.join(named[:-1])} or {named[-1]}"
         seen = " seen here" if any(one.test.told and one.weight > 0.0 for one in counted) else ""
-        parts.append(f"nothing{seen} so far could have shown {listed}")
+        parts.append(f"nothing{seen} so far could have shown {_listed(named, 'or')}")
     return "; ".join(parts)
 
 
@@ -62,9 +56,7 @@ def reason_of(one: Counted, fails: KindModes) -> Reason:
     """How one test counted, and why not when it did not."""
     test = one.test
     facts = tuple(fact for fact in (test.fact, one.stale_by.fact if one.stale_by else "") if fact)
-    says = f"{test.told or _came_out(test)}, {test.when}" if test.when else test.told or _came_out(test)
-    if one.stale_by and not one.replaced and test.decided:
-        says += f"; but {one.stale_by.what}, {one.stale_by.when}"
+    says = ", ".join(part for part in (test.told or _came_out(test), test.when) if part) + _counting(one)
     rule = "; ".join(part for part in (test.why, _rule(one, fails)) if part)
     return Reason(says, rule, _NO_SOURCE, WORKSHOP, facts)
 
@@ -93,6 +85,33 @@ def assumptions(fails: KindModes, p: float, coverage: float, tested: bool) -> tu
     )
 
 
+def _no_longer(counted: Sequence[Counted]) -> list[str]:
+    """What passed before the unit was worked on, by what was done to it: `the hold no longer counts: heated, 2026`."""
+    ended: dict[str, list[str]] = {}
+    for one in counted:
+        if one.stale_by and not one.replaced and one.test.verdict == "pass" and one.test.what in failure_data().tests:
+            ended.setdefault(f"{one.stale_by.what}, {one.stale_by.when}", []).append(_named(one.test.what))
+    return [
+        f"{_listed(names, 'and')} no longer {'counts' if len(names) == 1 else 'count'}: {event}"
+        for event, names in ended.items()
+    ]
+
+
+def _counting(one: Counted) -> str:
+    """What a test counts for where it is not all: `; but opened, 2026-03-04`, `, weighs 0.15`."""
+    if not one.test.decided or one.test.what not in failure_data().tests:
+        return ""
+    if one.replaced:
+        return "; another counts in its place"
+    if one.stale_by:
+        return f"; but {one.stale_by.what}, {one.stale_by.when}"
+    return "" if one.weight == 1.0 else f", weighs {_weight(one.weight)}"
+
+
+def _listed(names: Sequence[str], word: str) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {word} {names[-1]}"
+
+
 def _rule(one: Counted, fails: KindModes) -> str:
     test, data = one.test, failure_data()
     on_file = data.tests.get(test.what)
@@ -111,7 +130,8 @@ def _rule(one: Counted, fails: KindModes) -> str:
         return "work on the unit, heat or a drop: what it passed before no longer speaks, what it failed half so loud"
     if not any(test.what in mode.shows for mode in fails.modes):
         return "it speaks to no way in which this kind fails"
-    return f"counts with weight {_weight(one.weight)}{_since(one)}"
+    since = _since(one)
+    return "" if test.told and not since else f"counts with weight {_weight(one.weight)}{since}"
 
 
 def _since(one: Counted) -> str:

@@ -89,6 +89,23 @@ def test_work_on_the_unit_makes_a_hold_stale_and_says_so() -> None:
     assert any(reason.facts == ("bench_run-2", "work-7") for reason in heated.reasons)
 
 
+def test_all_that_work_on_the_unit_ended_is_said_once() -> None:
+    heated = sensor(COILS, HOLD, CAP, events=(Event("heated", "2026-03-04"),))
+    assert heated.says.startswith(
+        "even, 3 to 7 in 10; the resistance test, the hold and the cap no longer count: heated, 2026-03-04; nothing so far"
+    )
+
+
+def test_a_hold_made_again_counts_and_the_older_one_says_so() -> None:
+    again = replace(HOLD, when="2026-03-05", order=9)
+    found = sensor(HOLD, again, events=(Event("heated", "2026-03-04"),))
+    assert "no longer" not in found.says
+    assert [reason.says for reason in found.reasons[:2]] == [
+        "the hold passed, 2026-03-02; another counts in its place",
+        "the hold passed, 2026-03-05",
+    ]
+
+
 def test_work_before_the_hold_leaves_it_as_it_was() -> None:
     assert sensor(HOLD, events=(Event("opened", "2026-02-01"),)).p_serviceable == sensor(HOLD).p_serviceable
 

@@ -86,7 +86,7 @@ def _shown(found: Serviceability, shows: float) -> float:
 def test_what_lowered_a_weight_is_said_with_its_figures() -> None:
     (reason, *_) = judged(HOLD, events=(OFF,), day="2024-03-02").reasons
 
-    assert reason.says == "the hold passed, 2022-03-02"
+    assert reason.says == "the hold passed, 2022-03-02, weighs 0.81"
     assert reason.rule == "counts with weight 0.81: taken off a car once since, 0.9 each; 2 full years since, 0.95 each"
     assert reason.standing == "workshop judgement"
 
