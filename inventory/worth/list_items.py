@@ -24,6 +24,7 @@ from inventory.worth.listed import Evidence, Item, Looks, Run, Seal, Seen, Told,
 
 if TYPE_CHECKING:
     from inventory.bench.verdicts import RunJudgement
+    from inventory.bench.words import InstrumentUsed
 
 __all__ = ["Names", "Paper", "item_of", "latest_seals", "marked_on"]
 
@@ -41,7 +42,7 @@ class Paper:
 
 @dataclass(frozen=True)
 class Names:
-    """What stands behind the keys that facts hold, as of the day of the list."""
+    """What stands behind the keys that facts hold, as of the day of the list; `used` is by the key of a bench run."""
 
     people: Mapping[int, str]
     cars: Mapping[int, str]
@@ -49,6 +50,7 @@ class Names:
     premises: Mapping[int, str | None]
     papers: Mapping[int, Paper]
     holders: Mapping[int, str] = field(default_factory=dict)
+    used: Mapping[int, InstrumentUsed] = field(default_factory=dict)
 
 
 def item_of(
@@ -151,9 +153,10 @@ def _holder(whose: str, statement: Any, names: Names) -> str:
 
 
 def _run(fact: Any, kind: str, names: Names) -> Run:
-    from inventory.bench.judgements import judge  # units and fits: about 300 ms, needed only where there are runs
+    from inventory.bench.judgements import Known, judge  # units and fits: about 300 ms, only where there are runs
 
-    proved: RunJudgement = judge(fact.procedure, kind, json.loads(fact.readings), json.loads(fact.conditions))
+    known = Known(day=fact.so_from, instrument=names.used.get(fact.id))
+    proved: RunJudgement = judge(fact.procedure, kind, json.loads(fact.readings), json.loads(fact.conditions), known)
     return Run(fact.procedure, proved.verdict, proved.says, _told(fact, names))
 
 

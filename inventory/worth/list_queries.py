@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -11,7 +12,9 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from inventory.bench.instruments import Instruments
 from inventory.bench.tables import BenchRun
+from inventory.bench.words import InstrumentUsed
 from inventory.cars.tables import CarCover, CarDescription
 from inventory.pairing.halves import PAIRED_KINDS
 from inventory.pairing.queries import fits_on_record
@@ -117,8 +120,19 @@ def _names(session: Session, told: Sequence[_Facts], day: date, known_on: date) 
         premises=_described(session, PlaceDescription, "premises", day, known_on),
         papers=_papers(session),
         holders=letters,
+        used=_used(session, [run for facts in told for run in facts.get("bench_run", [])], day, known_on),
     )
     return names, {letters[party]: people[party] for party in letters}
+
+
+def _used(session: Session, runs: Sequence[BenchRun], day: date, known_on: date) -> dict[int, InstrumentUsed]:
+    """The instruments that runs name, by the key of the run, as known on the day of the list."""
+    known, found = Instruments(session, day, known_on), {}
+    for run in runs:
+        used = known.named(str(json.loads(run.conditions).get("instrument") or ""), run.counts_from)
+        if used is not None:
+            found[run.id] = used
+    return found
 
 
 def letters_for(place: int) -> str:

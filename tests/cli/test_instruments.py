@@ -41,7 +41,7 @@ def test_a_run_takes_accuracy_and_resolution_from_the_instrument_it_names(shop: 
     figures = named["figures"]
     assert isinstance(figures, dict)
     assert figures["primary"]["expanded_uncertainty_ohm"] == pytest.approx(2 * (0.008 * 94.1 + 0.2) / 3**0.5)
-    assert any(reason["says"].startswith("meter 5%") for reason in typed["reasons"])  # type: ignore[index, attr-defined]
+    assert any(reason["says"].startswith("meter 5%") for reason in typed["reasons"])  # type: ignore[attr-defined]
     assert fits(shop)
 
 
@@ -149,6 +149,31 @@ def test_old_runs_go_with_an_instrument_under_a_new_name(shop: Shop) -> None:
     assert [each["name"] for each in shop.ok("instrument", "list")["instruments"]] == ["Bench meter"]
     assert shop.refused("instrument", "add", "Meter 1")["code"] == "instrument-known"
     assert fits(shop)
+
+
+def test_a_gauge_lends_a_hold_its_resolution(shop: Shop) -> None:
+    shop.ok("instrument", "add", "Gauge 2", "--what", "vacuum gauge", "--dial-unit", "cmHg", "--resolution", "2cmHg",
+            "--on", "2025-01-01")  # fmt: skip
+    tag = shop.part()
+    read = ("--reading", "0s=50cmHg", "--reading", "10s=48cmHg", "--blank", "0s=50cmHg", "--blank", "10s=50cmHg")
+
+    named = shop.ok("bench", "run", "hold", tag, *read, "--instrument", "gauge 2", "--on", "2025-02-01")
+    typed = shop.ok("bench", "run", "hold", tag, *read, "--resolution", "2cmHg", "--on", "2025-02-01")
+
+    assert named["figures"] == typed["figures"]
+    assert named["verdict"] == typed["verdict"]
+
+
+def test_just_off_the_engine_by_flag_or_by_answer(shop: Shop) -> None:
+    tag = shop.part()
+    read = ("bench", "run", "resistance", tag, "--reading", "primary=98.0ohm", "--ambient", "20degC")
+
+    rested = shop.ok(*read, "--lain", "yes")
+    flagged, answered = shop.ok(*read, "--just-off"), shop.ok(*read, "--lain", "no")
+
+    assert (rested["verdict"], flagged["verdict"]) == ("pass", "undecided")
+    assert flagged["figures"] == answered["figures"]
+    assert shop.refused(*read, "--lain", "yes", "--just-off")["code"] == "just-off-and-lain"
 
 
 @pytest.mark.parametrize(

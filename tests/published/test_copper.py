@@ -34,6 +34,14 @@ def test_from_a_warm_winding_back_to_20_degc(cold: float, degc: float, hot: floa
     assert hot * 255 / (235 + degc) == pytest.approx(cold, rel=5e-4)
 
 
+def test_a_winding_that_rose_65_k_comes_back_to_what_it_was() -> None:
+    """IEC 60034-1, resistance method (k = 235 from memory): 1.00 ohm at 25 degC, 1.25 ohm hot: 90.0 degC (computed)."""
+    hot = 1.25 / 1.00 * (235 + 25) - 235
+
+    assert hot == pytest.approx(90.0)
+    assert copper_at_20(1.25, hot, ALPHA) == pytest.approx(copper_at_20(1.00, 25.0, ALPHA), rel=5e-4)
+
+
 def test_a_meters_specification_as_a_standard_uncertainty() -> None:
     """0.5 % + 2 counts of 0.01 at 2.40 ohm: half-width 0.0320, U(k=2) 0.03695 ohm.
 

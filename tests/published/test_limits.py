@@ -104,3 +104,19 @@ def test_ilac_g8_risk_at_the_edge_of_the_guard() -> None:
     """With w = U = 2 u the risk of a wrong pass is at most 2.5 % (seen); 2.275 % on the edge (computed)."""
     assert 1.0 - p_within(2.80 - 2 * 0.02, 0.02, None, 2.80) == pytest.approx(0.02275, abs=5e-6)
     assert math.isclose(1.0 - p_within(2.80, 0.02, None, 2.80), 0.5)
+
+
+@pytest.mark.parametrize(("mean", "outside"), [(10.0, 0.01242), (10.5, 0.10574)])
+def test_share_outside_of_a_process(mean: float, outside: float) -> None:
+    """Limits 9 to 11, N(mean, 0.4): total risk (seen in a public package's own tests)."""
+    assert 1.0 - p_within(mean, 0.4, 9.0, 11.0) == pytest.approx(outside, abs=5e-5)
+
+
+def test_false_accept_and_false_reject_by_deaver() -> None:
+    """Product N(0, 4), test N(0, 1), limits +-8: 0.008 and 0.015 (seen in a public package's own tests)."""
+    product = NormalDist(0.0, 4.0)
+
+    accepted = 2 * integrate.quad(lambda true: product.pdf(true) * p_within(true, 1.0, -8.0, 8.0), 8.0, 40.0)[0]
+    rejected = integrate.quad(lambda true: product.pdf(true) * (1 - p_within(true, 1.0, -8.0, 8.0)), -8.0, 8.0)[0]
+
+    assert (accepted, rejected) == pytest.approx((0.008, 0.015), abs=5e-4)

@@ -316,3 +316,21 @@ def test_a_day_to_come_or_an_unknown_basis_is_refused_by_the_list_itself(file_wo
     with pytest.raises(Refused) as refusal:
         file_workshop.drawn(DAY, basis="markt")
     assert refusal.value.hint == "near: market"
+
+
+def test_a_test_made_with_a_meter_that_was_found_wrong_is_no_proof(workshop: Workshop) -> None:
+    from inventory.bench.actions import run
+    from inventory.bench.instrument_actions import add_instrument, calibrate
+
+    tag, conditions = workshop.tags["ours"], {"ambient": "20degC", "instrument": "Meter 1"}
+    with workshop.record.write() as session:
+        add_instrument(session, BY, "Meter 1", specification="0.8% + 2 x 0.1ohm", on="2025-01-01")
+        run(session, BY, tag, "resistance", ["primary=94.1ohm"], conditions, on="2026-01-09")
+        calibrate(session, BY, "Meter 1", "failed", on="2026-03-01")
+
+    before = workshop.item("ours", workshop.drawn("2026-02-01"))
+    after = workshop.item("ours", workshop.drawn("2026-03-31"))
+
+    assert before.works is not None
+    assert before.works.verdict == "pass"
+    assert after.works is None

@@ -86,6 +86,10 @@ _SAYS: dict[str, Callable[[dict[str, Any]], str]] = {
     "attachment": lambda values: f"{values.get('document')}, shows {values.get('shows')}",
     "withdrawal": lambda values: f"taken back: {values['fact']}",
     "bench_run": lambda values: f"{values['procedure']}: {_readings(values['readings'])}",
+    "instrument_description": lambda values: listed(
+        values.get("name"), values.get("what"), values.get("specification")
+    ),
+    "calibration": lambda values: f"calibrated: {'passed' if values['result'] == 'passed' else 'did not pass'}",
     "car_description": lambda values: listed(values.get("name"), values.get("maker"), values.get("model")),
     "strip_down": lambda values: "strip-down begun",
     "strip_down_end": lambda values: "strip-down closed",
