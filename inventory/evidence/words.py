@@ -66,7 +66,13 @@ def assumptions(fails: KindModes, p: float, coverage: float, tested: bool) -> tu
     start = f"of used, untested parts of this kind {100 * fails.good:.0f} % are taken to be good"
     after = f"; after these tests {100 * p:.0f} %" if tested else "; nothing tested moves that"
     doubt = failure_data().figures["doubt"]
+    known = (
+        (Reason(f"taken for: {fails.sort}", "by its part number, or by its marks", fails.source, fails.standing),)
+        if fails.sort
+        else ()
+    )
     return (
+        *known,
         Reason(start + after, "Bayes' rule over the ways this kind fails", fails.source, fails.standing),
         Reason(
             f"the tests so far could have shown {100 * coverage:.0f} % of the failures",

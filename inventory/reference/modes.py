@@ -45,13 +45,17 @@ class FailureMode:
 
 @dataclass(frozen=True)
 class KindModes:
-    """How a kind fails. `good` is the share of used, untested parts that turn out good (0 to 1)."""
+    """How a kind fails. `good` is the share of used, untested parts that turn out good (0 to 1).
+
+    `sort` is the name of a sort of the kind that fails otherwise, empty for the usual one.
+    """
 
     kind: str
     good: float
     modes: tuple[FailureMode, ...]
     standing: Standing
     source: str
+    sort: str = ""
 
 
 @dataclass(frozen=True)
@@ -176,7 +180,7 @@ def _variant(row: Mapping[str, Any], usual: KindModes) -> Variant:
     modes = tuple(FailureMode(mode.name, mode.phrase, mode.share / whole, mode.shows) for mode in left)
     return Variant(
         name=row["name"],
-        fails=KindModes(usual.kind, row["good"], modes, usual.standing, usual.source),
+        fails=KindModes(usual.kind, row["good"], modes, usual.standing, usual.source, row["name"]),
         numbers=frozenset(map(squeeze, row["numbers"])),
         marks=tuple(map(fold, row["marks"])),
     )
