@@ -13,11 +13,12 @@ from inventory.bench.judgements import Known, check
 from inventory.bench.queries import RunView, judged
 from inventory.bench.references import refuse_unknown
 from inventory.bench.tables import BenchRun
+from inventory.bench.things import measured
 from inventory.parts import current
 from inventory.parts.history import views
-from inventory.parts.queries import part_row
 from inventory.provenance.actions import attach
 from inventory.provenance.hands import begin_act
+from inventory.reference.procedure import procedure as procedure_named
 from inventory.store.dates import when_on
 from inventory.store.facts import make_fact
 from inventory.store.journal import canonical
@@ -36,26 +37,26 @@ def run(
     *,
     on: str | None = None,
 ) -> RunView:
-    """Write down one run of a procedure on a part; gives it with what it proves.
+    """Write down one run of a procedure on a part, or on a car by its name; gives it with what it proves.
 
     `readings` and `conditions` are kept as typed; what cannot be read is refused before anything is written.
     """
-    part = part_row(session, tag)
+    thing = measured(session, tag)
     typed = [clean(reading) for reading in readings]
     said = {name: _typed(value) for name, value in conditions.items() if value not in (None, "", (), [])}
     act = begin_act(session, "bench run", by)
     when = when_on(on, act.today)
     refuse_unknown_instrument(session, said.get("instrument"))
     used = Instruments(session).named(str(said.get("instrument") or ""), min(when.latest, act.today).isoformat())
-    check(procedure, part.kind or "", typed, said, Known(part.part_number or "", when.edtf, instrument=used))
-    refuse_unknown(session, part.id, said)
+    check(procedure, thing.kind, typed, said, Known(thing.part_number, when.edtf, instrument=used))
+    refuse_unknown(session, thing.id, said)
     fact = make_fact(
         BenchRun,
         act,
-        part.id,
+        thing.id,
         when,
         how_known="measured",
-        procedure=procedure,
+        procedure=procedure_named(procedure).name,
         readings=canonical(typed),
         conditions=canonical(said),
     )

@@ -13,6 +13,7 @@ from typing import Any, Protocol, cast
 
 from inventory.bench.conditions import condition
 from inventory.bench.lent import lent, with_doubts
+from inventory.bench.loom import at_the_plug
 from inventory.bench.verdicts import RunJudgement, Verdict
 from inventory.bench.words import Known, Words
 from inventory.errors import Refused
@@ -30,6 +31,9 @@ _METHODS = {
     "resistance": "inventory.bench.resistance_run",
     "sweep": "inventory.bench.sweep_run",
 }
+
+#: Methods whose readings may be taken at the part or at the control unit's plug.
+_EITHER_END = ("resistance", "curve")
 
 
 class _Method(Protocol):
@@ -74,7 +78,8 @@ def judge(
         rule = "a run is judged only where every word of it can be read"
         reason = Reason(refusal.message, rule, "no source", WORKSHOP)
         return RunJudgement("not judged", f"not judged: {refusal.message}", {}, (reason,))
-    return with_doubts(method.judge(given), known.instrument)
+    found = with_doubts(method.judge(given), known.instrument)
+    return at_the_plug(found) if words.spot() == "plug" else found
 
 
 def procedure_for(procedure_name: str, kind: str) -> Procedure:
@@ -101,6 +106,8 @@ def noted_beside(procedure_name: str) -> tuple[str, ...]:
 def _beside(proc: Procedure) -> tuple[str, ...]:
     """What the data of a procedure name, else all that its method takes; an instrument too where accuracy counts."""
     takes = proc.beside or _method(proc).CONDITIONS
+    if proc.method in _EITHER_END:
+        takes = (*takes, "at")
     accurate = {"meter", "resolution"} & {*takes, *_method(proc).CONDITIONS}
     return (*takes, "instrument") if accurate and "instrument" not in takes else takes
 
@@ -128,4 +135,6 @@ def _words(
                 "condition-not-for-procedure", f"a {proc.name} run has no use for {name}", where=name, hint=hint
             )
     whole = lent(noted, takes, readings, known.instrument, proc.method)
-    return Words(proc, part.name, tuple(readings), whole, known)
+    words = Words(proc, part.name, tuple(readings), whole, known)
+    words.spot()
+    return words

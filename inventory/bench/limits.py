@@ -111,7 +111,7 @@ def judge_limits(given: LimitsInput) -> RunJudgement:
     if missing:
         says += f"; not read: {', '.join(missing)}"
     figures: dict[str, object] = {one.name: one.figures for one in judged}
-    if given.pair is not None:
+    if given.pair is not None and given.pair.sensor:
         figures["pair"] = {"sensor": given.pair.sensor, "unit": given.pair.unit}
     reasons = [reason for one in judged for reason in one.reasons]
     return RunJudgement(verdict, says, figures, (*dict.fromkeys(reasons), *_beside(given, missing)))
@@ -290,9 +290,6 @@ def _beside(given: LimitsInput, missing: list[str]) -> list[Reason]:
         reasons.append(Reason(given.meter, rule, "JCGM 100:2008, 4.3.7 (from memory)", WORKSHOP))
     if missing:
         reasons.append(Reason(f"not read: {', '.join(missing)}", "a run that is not whole passes nothing"))
-    if given.beside.get("at") == "plug":
-        says = "measured at the control unit's plug: part and loom together; measure at the part for the difference"
-        reasons.append(Reason(says, "between plug and part lies the loom"))
     voltage, most = given.beside.get("voltage"), given.most_voltage
     if most is not None and isinstance(voltage, Quantity) and voltage.si > most.value:
         says = f"tested at {voltage.spaced}, more than the {most.value:g} {most.unit} allowed: test it all again"

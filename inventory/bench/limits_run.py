@@ -22,7 +22,6 @@ CONDITIONS = BESIDE
 
 T = TypeVar("T")
 
-_AT = ("part", "plug")
 _QUANTITIES: dict[str, Dimension] = {"pressure": "pressure", "over": "time", "load": "current", "voltage": "voltage"}
 #: What may be caught or counted over a time instead of being read as a rate.
 _CAUGHT: dict[Dimension, Dimension] = {"flow rate": "volume", "drop rate": "count"}
@@ -117,12 +116,8 @@ def _noted(words: Words) -> dict[str, Quantity | str]:
     }
     if (ambient := words.ambient()) is not None:
         found["ambient"] = ambient
-    for name in ("fluid", "session", "at"):
-        if text := words.text(name):
-            found[name] = text.casefold() if name == "at" else text
-    if found.get("at", "part") not in _AT:
-        raise Refused("no-such-spot", f'"{words.text("at")}" is no spot to measure at', where="at", hint="part or plug")
-    return found
+    noted = {"fluid": words.text("fluid"), "session": words.text("session"), "at": words.spot()}
+    return found | {name: text for name, text in noted.items() if text}
 
 
 def _limit(spec: ReadingSpec) -> Limit:

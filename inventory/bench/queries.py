@@ -10,9 +10,11 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.bench.fitted import pair_on
 from inventory.bench.instruments import Instruments
 from inventory.bench.references import References
 from inventory.bench.tables import BenchRun
+from inventory.bench.things import CAR, measured_of
 from inventory.parts.history import FactView, facts_of_many
 from inventory.parts.tables import Part
 from inventory.store.facts import as_of
@@ -21,9 +23,6 @@ if TYPE_CHECKING:
     from inventory.bench.judgements import RunJudgement
 
 __all__ = ["RunView", "judged", "last_run", "runs_of", "runs_of_many", "tried", "undecided"]
-
-#: Keys in one question.
-_AT_ONCE = 500
 
 
 @dataclass(frozen=True)
@@ -44,7 +43,7 @@ class RunView:
 
 
 def runs_of(session: Session, part_id: int) -> list[RunView]:
-    """The runs of one part, oldest first."""
+    """The runs of one part or car, oldest first."""
     return runs_of_many(session, [part_id]).get(part_id, [])
 
 
@@ -124,24 +123,14 @@ def judged(
         return []
     from inventory.bench.judgements import Known, judge  # units and fits: about 300 ms, only where there are runs
 
-    parts = _parts(session, list({fact.thing_id for fact in facts}))
+    things = measured_of(session, list({fact.thing_id for fact in facts}))
     references = References(session, day, known_on)
     instruments = Instruments(session, day, known_on)
     views = []
     for fact in facts:
-        kind, number = parts[fact.thing_id]
-        values = fact.values
-        known = Known(number, fact.on, references.of(fact), instrument=instruments.of(fact))
-        found = judge(values["procedure"], kind, values["readings"], values["conditions"], known)
+        thing, values = things[fact.thing_id], fact.values
+        pair = pair_on(session, thing.id, fact.counts_from, known_on=known_on) if thing.kind == CAR else None
+        known = Known(thing.part_number, fact.on, references.of(fact), pair, instruments.of(fact))
+        found = judge(values["procedure"], thing.kind, values["readings"], values["conditions"], known)
         views.append(RunView(fact, found))
     return views
-
-
-def _parts(session: Session, keys: Sequence[int]) -> dict[int, tuple[str, str]]:
-    """Kind and number as written of several parts."""
-    found = {}
-    for start in range(0, len(keys), _AT_ONCE):
-        wanted = Part.id.in_(keys[start : start + _AT_ONCE])
-        for key, kind, number in session.execute(select(Part.id, Part.kind, Part.part_number).where(wanted)):
-            found[key] = (kind or "other", number or "")
-    return found

@@ -124,6 +124,15 @@ class Words:
             raise Refused("no-size", f"a {name} of {found.spaced} is none", where=name)
         return found
 
+    def spot(self) -> str:
+        """Where it was measured: "part", "plug", or empty where that was not noted; anything else is refused."""
+        spot = self.text("at").casefold()
+        if spot not in ("", "part", "plug"):
+            raise Refused(
+                "no-such-spot", f'"{self.text("at")}" is no spot to measure at', where="at", hint="part or plug"
+            )
+        return spot
+
     def ambient(self, name: str = "ambient") -> Quantity | None:
         """The temperature, refused where no part lies at it on a bench."""
         found = self.quantity(name, "temperature")

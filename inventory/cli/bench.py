@@ -8,18 +8,20 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.bench.conditions import CONDITIONS
-from inventory.cli.bench_trend import trend
+from inventory.cli.bench_list import care_lines, list_, template
 from inventory.cli.bench_sweep import sweep
+from inventory.cli.bench_trend import trend
 from inventory.cli.door import Answer, Door, group, pass_door
 from inventory.cli.options import on_option
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from inventory.reference.procedure import Procedure, ReadingSpec
 
 command = group("bench", "Measure, and see what the readings prove.")
 command.add_command(trend)
+command.add_command(list_)
+command.add_command(template)
 command.add_command(sweep)
 
 
@@ -40,58 +42,9 @@ def noted_conditions(options: dict[str, Any]) -> dict[str, Any]:
     return {name: "yes" if value is True else value for name, value in given.items() if value not in (None, False, ())}
 
 
-@command.command("list")
-@click.option("--kind", required=True, help="What the part is.")
-@pass_door
-def list_(door: Door, kind: str) -> Answer:
-    """The procedures for a kind of part: steps, limits, cautions, and where each number comes from."""
-    from inventory.reference.load import kind as kind_named
-    from inventory.reference.procedure import procedures_for
-
-    named = kind_named(kind)
-    every = procedures_for(named.name)
-    lines = [line for procedure in every for line in _in_words(procedure, named.name)]
-    data = {"kind": named.name, "procedures": [_as_dict(procedure, named.name) for procedure in every]}
-    return Answer(data, "\n".join(lines) or f"No procedure is known for {named.plural}.")
-
-
-def _in_words(procedure: Procedure, kind: str) -> list[str]:
-    from inventory.reference.load import caution
-
-    limits = [
-        f"  {spec.name}: {_limits(spec)} ({spec.standing}; {spec.source})" for spec in procedure.readings_of(kind)
-    ]
-    figures = [f"  {figure.says} ({figure.standing}; {figure.source})" for figure in procedure.figures.values()]
-    cares = [f"  {caution(name).line}" for name in procedure.cautions]
-    steps = [f"  {place}. {step}" for place, step in enumerate(procedure.steps, 1)]
-    return [f"{procedure.name}: {procedure.title}. {procedure.shows}", *cares, *steps, *limits, *figures]
-
-
-def _limits(spec: ReadingSpec) -> str:
-    if spec.low is not None and spec.high is not None:
-        return f"{spec.low:g} to {_scaled(spec.high, spec.unit)}"
-    if spec.low is not None:
-        return f"at least {_scaled(spec.low, spec.unit)}"
-    return f"at most {_scaled(spec.high, spec.unit)}" if spec.high is not None else f"in {spec.unit}, no limit on file"
-
-
-def _scaled(value: float, unit: str) -> str:
-    """A limit as it is said: 1 Mohm, not 1e+06 ohm."""
-    return f"{value / 1e6:g} M{unit}" if value >= 1e6 else f"{value:g} {unit}"
-
-
-def _as_dict(procedure: Procedure, kind: str) -> dict[str, Any]:
-    from dataclasses import asdict
-
-    return {
-        **asdict(procedure),
-        "readings": [asdict(spec) for spec in procedure.readings_of(kind)],
-    }
-
-
 @command.command("run")
 @click.argument("procedure")
-@click.argument("tag")
+@click.argument("tag", metavar="TAG_OR_CAR")
 @click.option(
     "--reading", "readings", multiple=True, metavar="NAME|TIME=VALUE UNIT", help="One reading; several may be."
 )
@@ -112,7 +65,7 @@ def run(
 ) -> Answer:
     """Write down one run of a procedure, and see what it proves."""
     from inventory.bench import actions
-    from inventory.parts.queries import part_row
+    from inventory.bench.things import measured
 
     if bool(readings) == (readings_file is not None):
         raise click.UsageError("give --reading, once for each, or one --readings-file")
@@ -122,31 +75,38 @@ def run(
             done, kept = actions.run_from_file(session, door.by, tag, procedure, readings_file, noted, on=on)
         else:
             done, kept = actions.run(session, door.by, tag, procedure, list(readings), noted, on=on), ""
-        shown = part_row(session, tag).tag
+        thing = measured(session, tag)
     judgement = done.judgement
-    data = {"run": done.fact.id, "tag": shown, "procedure": procedure, **judgement.as_dict()}
+    data = {"run": done.fact.id, **thing.as_dict(), "procedure": done.procedure, **judgement.as_dict()}
+    data |= {"kept": kept} if kept else {}
     reasons = [f"  {reason.says}" for reason in judgement.reasons if reason.says not in judgement.says]
     about = [f"  {kept}"] if kept else []
-    text = "\n".join([f"{shown} {procedure}: {judgement.verdict.upper()}. {judgement.says}", *reasons, *about])
+    cares = care_lines(done.procedure, thing.kind)
+    head = f"{thing.shown} {done.procedure}: {judgement.verdict.upper()}. {judgement.says}"
+    text = "\n".join([head, *reasons, *about, *cares])
     return Answer(data, text)
 
 
 @command.command("history")
-@click.argument("tag")
+@click.argument("tag", metavar="TAG_OR_CAR")
 @pass_door
 def history(door: Door, tag: str) -> Answer:
-    """All runs of a part, oldest first."""
+    """All runs of a part or a car, oldest first, and what lies between part and plug where both were measured."""
+    from inventory.bench.loom import through_loom
     from inventory.bench.queries import runs_of
+    from inventory.bench.things import measured
     from inventory.cli.show import headline
     from inventory.parts.queries import part_row
 
     with door.record.read() as session:
-        part = part_row(session, tag)
-        runs = runs_of(session, part.id)
-        head = headline(part)
+        thing = measured(session, tag)
+        runs = runs_of(session, thing.id)
+        head = thing.shown if thing.kind == "car" else headline(part_row(session, tag))
+    found = through_loom(runs)
     lines = [
         f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}"
         for run in runs
     ]
-    data = {"tag": part.tag, "runs": [run.as_dict() for run in runs]}
+    lines += [f"  {each.says}" for each in found]
+    data = {**thing.as_dict(), "runs": [run.as_dict() for run in runs], "loom": [each.as_dict() for each in found]}
     return Answer(data, "\n".join([head, *(lines or ["Never measured here."])]))

@@ -50,7 +50,7 @@ class OnlyAt:
 
 @dataclass(frozen=True)
 class ReadingSpec:
-    """One thing that a procedure reads on a kind, or on one part number of it (`number`, squeezed).
+    """One thing that a procedure reads on a kind, or on one part number of it (`number`, as written).
 
     `law` is how a resistance goes with temperature: "copper", or "insulation", which is not carried. `low` and
     `high` are the limits in `unit` (at 20 degC for copper), None where none is on file. What the method "limits"
@@ -114,10 +114,14 @@ class Procedure:
         """What is read on one kind; empty where nothing is on file for it."""
         return tuple(spec for spec in self.readings if spec.kind == kind_name and not spec.number)
 
+    def every_reading_of(self, kind_name: str) -> tuple[ReadingSpec, ...]:
+        """The same with the limits that hold for one part number only."""
+        return tuple(spec for spec in self.readings if spec.kind == kind_name)
+
     def for_number(self, part_number: str) -> Procedure:
         """The same with the limits of one part number in the place of its kind's."""
         wanted = squeeze(part_number)
-        own = {(spec.kind, spec.name): spec for spec in self.readings if spec.number and spec.number == wanted}
+        own = {(spec.kind, spec.name): spec for spec in self.readings if spec.number and squeeze(spec.number) == wanted}
         if not own:
             return self
         general = [spec for spec in self.readings if not spec.number]
@@ -193,7 +197,7 @@ def _reading(row: Mapping[str, Any]) -> ReadingSpec:
         standing=row.get("standing", "workshop judgement"),
         source=row.get("source", "no limit on file"),
         form=row.get("form", ""),
-        number=squeeze(row.get("number", "")),
+        number=row.get("number", ""),
         required=row.get("required", False),
         at=tuple(OnlyAt(**at) for at in row.get("at", ())),
         of=row.get("of", ""),

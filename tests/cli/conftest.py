@@ -125,6 +125,7 @@ def _hand(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """Ines works, and no record of the person running the tests is touched."""
     monkeypatch.setenv("MATCHMARK_BY", "Ines")
     monkeypatch.delenv("MATCHMARK_RECORD", raising=False)
+    monkeypatch.delenv("MATCHMARK_WORKSHOP", raising=False)
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.delenv("MATCHMARK_TRACEBACK", raising=False)

@@ -1,0 +1,68 @@
+"""What can be measured: a part by its tag, or a car by its name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.cars.tables import Car
+from inventory.errors import UnknownName
+from inventory.parts import tags
+from inventory.parts.queries import part_row
+from inventory.parts.tables import Part
+from inventory.store.names import nearest
+from inventory.store.text import fold
+
+__all__ = ["CAR", "Measured", "measured", "measured_of"]
+
+CAR = "car"
+"""The kind of a whole car."""
+
+_AT_ONCE = 500
+
+
+@dataclass(frozen=True)
+class Measured:
+    """A part or a car on the bench: its key, its tag or name, its kind, a part's number as written."""
+
+    id: int
+    shown: str
+    kind: str
+    part_number: str = ""
+
+    def as_dict(self) -> dict[str, str | None]:
+        """How JSON names it."""
+        return {"tag": None, "car": self.shown} if self.kind == CAR else {"tag": self.shown}
+
+
+def measured(session: Session, name: str) -> Measured:
+    """The part of this tag, or the car of this name; refused where there is neither."""
+    cars = {name or "": key for key, name in session.execute(select(Car.id, Car.name))}
+    for car, key in cars.items():
+        if fold(car) == fold(name):
+            return Measured(key, car, CAR)
+    near = nearest(name, list(cars))
+    if near and not tags.is_tag(name):
+        raise UnknownName("car", name, near)
+    part = part_row(session, name)
+    return Measured(part.id, part.tag, part.kind or "other", part.part_number or "")
+
+
+def measured_of(session: Session, keys: Sequence[int]) -> dict[int, Measured]:
+    """Parts and cars by their keys."""
+    found = {}
+    for chunk in _chunks(keys):
+        parts = session.execute(select(Part.id, Part.tag, Part.kind, Part.part_number).where(Part.id.in_(chunk)))
+        found.update({key: Measured(key, tag, kind or "other", number or "") for key, tag, kind, number in parts})
+    left = [key for key in keys if key not in found]
+    for chunk in _chunks(left):
+        cars = session.execute(select(Car.id, Car.name).where(Car.id.in_(chunk)))
+        found.update({key: Measured(key, name or "", CAR) for key, name in cars})
+    return found
+
+
+def _chunks(keys: Sequence[int]) -> Iterator[Sequence[int]]:
+    return (keys[start : start + _AT_ONCE] for start in range(0, len(keys), _AT_ONCE))

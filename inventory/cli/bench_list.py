@@ -1,0 +1,104 @@
+"""`matchmark bench list` and `bench template`: what the bench can do, and a workshop's own file to start from."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from inventory.cli.door import Answer, Door, pass_door, subcommand
+
+if TYPE_CHECKING:
+    from inventory.reference.procedure import Procedure, ReadingSpec
+
+__all__ = ["care_lines", "list_", "template"]
+
+
+@subcommand("list")
+@click.option("--kind", required=True, help="What the part is; a whole car is measured too: car.")
+@pass_door
+def list_(door: Door, kind: str) -> Answer:
+    """The procedures for a kind of part: steps, limits, cautions, and where each number comes from."""
+    from inventory.reference.load import measured_kind
+    from inventory.reference.over import in_force
+    from inventory.reference.procedure import procedures_for
+
+    door.reference()
+    named = measured_kind(kind)
+    every = procedures_for(named.name)
+    lines = [line for procedure in every for line in _in_words(procedure, named.name)]
+    if file := in_force().file:
+        lines.append(f"The workshop's own data stand in {file}.")
+    data = {
+        "kind": named.name,
+        "workshop": file or None,
+        "procedures": [_as_dict(procedure, named.name) for procedure in every],
+    }
+    return Answer(data, "\n".join(lines) or f"No procedure is known for {named.plural}.")
+
+
+@subcommand("template")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--over", is_flag=True, help="Put it in the place of a file that is there.")
+def template(file: Path, over: bool) -> Answer:
+    """A workshop's own file of kinds, procedures, limits, pins, seals and shares, to start from."""
+    from inventory.reference.example import write_example
+
+    write_example(file, over=over)
+    says = (
+        f"Written: {file}. It changes nothing until it lies beside the record, as NAME.workshop.toml, and is filled in"
+    )
+    return Answer({"file": str(file)}, says)
+
+
+def care_lines(procedure: str, kind: str) -> list[str]:
+    """The care lines of a procedure when it is done to a kind, indented."""
+    from inventory.reference.load import caution
+    from inventory.reference.procedure import procedure as procedure_named
+
+    return [f"  {caution(name).line}" for name in procedure_named(procedure).cautions_of(kind)]
+
+
+def _in_words(procedure: Procedure, kind: str) -> list[str]:
+    limits = [f"  {_limit_in_words(spec)}" for spec in procedure.every_reading_of(kind)]
+    figures = [f"  {figure.says} ({figure.standing}; {figure.source})" for figure in procedure.figures.values()]
+    steps = [f"  {place}. {step}" for place, step in enumerate(procedure.steps, 1)]
+    head = f"{procedure.name}: {procedure.title}. {procedure.shows}"
+    return [head, *care_lines(procedure.name, kind), *steps, *limits, *figures]
+
+
+def _limit_in_words(spec: ReadingSpec) -> str:
+    """One reading as it is listed: its limit, under which conditions, and where it comes from."""
+    of = f" ({spec.number})" if spec.number else ""
+    at = "".join(f", at {each.low:g} to {each.high:g} {each.unit}".rstrip() for each in spec.at)
+    needs = f"; note {' and '.join(spec.needs)} beside it" if spec.needs else ""
+    source = f"the workshop's own; {spec.standing}; {spec.source}" if spec.own else f"{spec.standing}; {spec.source}"
+    return f"{spec.name}{of}: {_limits(spec)}{at}{needs} ({source})"
+
+
+def _limits(spec: ReadingSpec) -> str:
+    if spec.words:
+        return f"{' or '.join(spec.good)} (of: {', '.join(spec.words)})" if spec.good else ", ".join(spec.words)
+    if spec.low is not None and spec.low == spec.high:
+        return _scaled(spec.low, spec.unit)
+    if spec.low is not None and spec.high is not None:
+        return f"{spec.low:g} to {_scaled(spec.high, spec.unit)}"
+    if spec.low is not None:
+        return f"at least {_scaled(spec.low, spec.unit)}"
+    return f"at most {_scaled(spec.high, spec.unit)}" if spec.high is not None else f"in {spec.unit}, no limit on file"
+
+
+def _scaled(value: float, unit: str) -> str:
+    """A limit as it is said: 1 Mohm, not 1e+06 ohm."""
+    return f"{value / 1e6:g} M{unit}" if value >= 1e6 else f"{value:g} {unit}".rstrip()
+
+
+def _as_dict(procedure: Procedure, kind: str) -> dict[str, Any]:
+    from dataclasses import asdict
+
+    return {
+        **asdict(procedure),
+        "cautions": list(procedure.cautions_of(kind)),
+        "readings": [asdict(spec) for spec in procedure.every_reading_of(kind)],
+    }
