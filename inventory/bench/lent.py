@@ -8,7 +8,7 @@ from dataclasses import replace
 from inventory.bench.calibration import measured_by
 from inventory.bench.readings import parse_meter
 from inventory.bench.units import Dimension
-from inventory.bench.verdicts import RunJudgement
+from inventory.bench.verdicts import RunJudgement, Verdict
 from inventory.bench.words import InstrumentUsed
 from inventory.errors import Refused
 from inventory.reasons import WORKSHOP, Reason
@@ -70,7 +70,6 @@ def with_doubts(judgement: RunJudgement, used: InstrumentUsed | None) -> RunJudg
         return replace(judgement, reasons=tuple(reasons))
     rule = "a run is doubtful where the calibration next to it, before or after, was not passed: measure again"
     doubt = Reason(f"{used.name} {used.doubt}", rule, "no source", WORKSHOP, used.facts)
-    if judgement.verdict not in ("pass", "fail"):
-        return replace(judgement, reasons=(doubt, *reasons), doubtful=True)
+    verdict: Verdict = "undecided" if judgement.verdict in ("pass", "fail") else judgement.verdict
     says = f"doubtful, {used.name} {used.doubt}: measure again. As read: {judgement.says}"
-    return RunJudgement("undecided", says, judgement.figures, (doubt, *reasons), doubtful=True)
+    return RunJudgement(verdict, says, judgement.figures, (doubt, *reasons), doubtful=True)

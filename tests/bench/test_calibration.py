@@ -162,6 +162,15 @@ def test_a_doubtful_instrument_leaves_nothing_decided() -> None:
     assert run.reasons[0].facts == ("calibration-2",)
 
 
+def test_what_could_not_be_told_stays_so_and_says_that_it_is_doubtful_too() -> None:
+    used = InstrumentUsed("Meter 1", doubt="did not pass its calibration of 2026-01-10")
+
+    run = judge("resistance", "injector", ["coil=2.4ohm"], {}, Known(instrument=used))
+
+    assert (run.verdict, run.doubtful) == ("not judged", True)
+    assert run.says.startswith("doubtful, Meter 1 did not pass")
+
+
 def test_out_of_date_and_unknown_are_said_and_decide_nothing() -> None:
     plain = judge("resistance", "pressure sensor", ["primary=94.1ohm"], {"ambient": "20degC"})
     late = judge(
