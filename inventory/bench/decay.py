@@ -33,6 +33,7 @@ _SINGULAR = 1e-13
 _TWO_SIDED = 1.960
 _ROOT_12 = math.sqrt(12.0)
 _FEW = 12
+_MOST_GAIN = 700.0
 _MOST_LEVELS = 250
 
 
@@ -100,7 +101,7 @@ class LawFit:
 def share_kept(law: Law, loss: float) -> float:
     """Share of the start left where rate times time is `loss` (pure numbers)."""
     if law == "exponential":
-        return math.exp(-loss)
+        return math.exp(min(-loss, _MOST_GAIN))
     left = max(0.0, 1.0 - loss)
     return left**2 if law == "orifice" else left
 

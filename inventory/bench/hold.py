@@ -36,7 +36,7 @@ def judge_hold(given: HoldInput, limits: HoldLimits) -> RunJudgement:
         return _not_judged(hindrance, given, limits)
     if given.not_drawn:
         verdict, highest, rig = not_drawn(given, limits)
-        figures = figures_of(None, None, given, limits)
+        figures = figures_of(None, given, limits)
         reasons = not_drawn_reasons(verdict, highest, rig, given, limits)
         return RunJudgement(verdict, not_drawn_says(verdict, highest, rig, given), figures, reasons)
     trace = trace_of(given, limits)
@@ -44,14 +44,14 @@ def judge_hold(given: HoldInput, limits: HoldLimits) -> RunJudgement:
     if fits and min(fit.stray_pa for fit in fits) > trace.jitter_pa:
         return _not_judged(_unsteady(trace), given, limits)
     found = _work_out(fits, trace, given, limits)
-    figures = figures_of(found.exponential, trace, given, limits)
+    figures = figures_of(found, given, limits)
     return RunJudgement(
         found.verdict, says_of(found, trace, given, limits), figures, reasons_of(found, trace, given, limits)
     )
 
 
 def _not_judged(hindrance: str, given: HoldInput, limits: HoldLimits) -> RunJudgement:
-    figures = figures_of(None, None, given, limits)
+    figures = figures_of(None, given, limits)
     return RunJudgement("not judged", f"not judged: {hindrance}", figures, not_judged_reasons(hindrance, given))
 
 

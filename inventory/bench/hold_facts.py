@@ -181,7 +181,8 @@ class Found:
 
     `fits` are the laws as far as they could be fitted, of the unit alone where `apart` is true: the rig's volume and
     its own leak taken off. `direct` is what a reading by itself decides, `carried` what all laws agree on;
-    `laws_differ` when one of them passes what another fails. `withheld` says what keeps a call from standing.
+    `laws_differ` when one of them passes what another fails. `withheld` says what keeps a call from standing,
+    `finding` which law of a hole fits clearly better than that of a fine pore.
     """
 
     fits: tuple[LawFit, ...]
@@ -199,3 +200,8 @@ class Found:
     def exponential(self) -> LawFit | None:
         """The exponential, where one goes through the readings."""
         return next((fit for fit in self.fits if fit.law == "exponential"), None)
+
+    @property
+    def best(self) -> LawFit | None:
+        """The law that says what is kept: that of the finding, else the exponential."""
+        return next((fit for fit in self.fits if fit.law == self.finding), self.exponential)

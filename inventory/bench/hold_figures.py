@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 from inventory.bench.air import leak_mol_per_s, leak_pa_m3_per_s
-from inventory.bench.decay import LawFit
-from inventory.bench.hold_facts import HoldInput, HoldLimits
-from inventory.bench.hold_trace import Trace
+from inventory.bench.decay import LawFit, share_kept
+from inventory.bench.hold_facts import Found, HoldInput, HoldLimits
 from inventory.bench.verdicts import TWO_SIDED
 
 __all__ = ["figures_of", "kept_interval"]
@@ -28,11 +25,11 @@ _KEYS = (
 )
 
 
-def figures_of(fit: LawFit | None, trace: Trace | None, given: HoldInput, limits: HoldLimits) -> dict[str, object]:
-    """The figures by their keys, of the exponential; what could not be worked out is None.
+def figures_of(found: Found | None, given: HoldInput, limits: HoldLimits) -> dict[str, object]:
+    """The figures by their keys; what could not be worked out is None.
 
-    The leak at the start is the unit's, V p0/T; the mean leak is what entered unit and rig together over the hold,
-    by the gas law with both temperatures.
+    The share kept is by the law that fits; time constant and leak at the start (V p0/T) are the exponential's.
+    The mean leak is what entered unit and rig together over the hold, by the gas law with both temperatures.
     """
     figures: dict[str, object] = dict.fromkeys(_KEYS)
     figures |= {
@@ -40,19 +37,14 @@ def figures_of(fit: LawFit | None, trace: Trace | None, given: HoldInput, limits
         "limit_time_s": limits.time_s,
         "limit_time_constant_s": limits.time_constant_s,
     }
-    if fit is None or trace is None:
+    if found is not None and found.best is not None:
+        names = ("kept_share_at_limit_low", "kept_share_at_limit", "kept_share_at_limit_high")
+        figures |= dict(zip(names, kept_interval(found.best, limits), strict=True))
+    if found is None or (fit := found.exponential) is None:
         return figures
-    low, kept, high = kept_interval(fit, limits)
     rate, margin = fit.rate_per_s, TWO_SIDED * fit.u_rate_per_s
     slow, mid, fast = (1.0 / k if k > 0.0 else None for k in (rate - margin, rate, rate + margin))
-    figures |= {
-        "kept_share_at_limit": kept,
-        "kept_share_at_limit_low": low,
-        "kept_share_at_limit_high": high,
-        "time_constant_s": mid,
-        "time_constant_low_s": fast,
-        "time_constant_high_s": slow,
-    }
+    figures |= {"time_constant_s": mid, "time_constant_low_s": fast, "time_constant_high_s": slow}
     if given.volume is not None:
         figures["leak_rate_pa_m3_per_s"] = given.volume.si * fit.start_pa * max(0.0, rate)
         figures |= _mean_leak(given, given.volume.si)
@@ -62,7 +54,8 @@ def figures_of(fit: LawFit | None, trace: Trace | None, given: HoldInput, limits
 def kept_interval(fit: LawFit, limits: HoldLimits) -> tuple[float, float, float]:
     """Share of the vacuum kept at the rule's time: lower end of the 95 % interval, best, upper end; none above 1."""
     rate, margin = fit.rate_per_s, TWO_SIDED * fit.u_rate_per_s
-    low, kept, high = (min(1.0, math.exp(-limits.time_s * k)) for k in (rate + margin, rate, rate - margin))
+    rates = (rate + margin, rate, rate - margin)
+    low, kept, high = (min(1.0, share_kept(fit.law, limits.time_s * each)) for each in rates)
     return low, kept, high
 
 

@@ -32,7 +32,7 @@ def reasons_of(found: Found, trace: Trace, given: HoldInput, limits: HoldLimits)
         *_air_reasons(found, trace, given, limits),
         *_advice_reasons(found, trace, given, limits),
         *_constant_reason(found, limits),
-        *_leak_reason(found, trace, given, limits),
+        *_leak_reason(found, given, limits),
     )
 
 
@@ -105,7 +105,7 @@ def _clock_and_needle(given: HoldInput, trace: Trace) -> tuple[Reason, ...]:
 
 
 def _share_reason(found: Found, limits: HoldLimits) -> tuple[Reason, ...]:
-    fit = found.exponential
+    fit = found.best
     if fit is None:
         return ()
     low, kept, high = (100 * share for share in kept_interval(fit, limits))
@@ -241,8 +241,8 @@ def _constant_reason(found: Found, limits: HoldLimits) -> tuple[Reason, ...]:
     return (Reason(says, "an exponential that loses a tenth in ten seconds has 94.912 s", "arithmetic", WORKSHOP),)
 
 
-def _leak_reason(found: Found, trace: Trace, given: HoldInput, limits: HoldLimits) -> tuple[Reason, ...]:
-    leak = figures_of(found.exponential, trace, given, limits)["leak_rate_pa_m3_per_s"]
+def _leak_reason(found: Found, given: HoldInput, limits: HoldLimits) -> tuple[Reason, ...]:
+    leak = figures_of(found, given, limits)["leak_rate_pa_m3_per_s"]
     if not isinstance(leak, float) or not leak:
         return ()
     says = f"leaks {leak:.3g} Pa m3/s ({10 * leak:.3g} mbar l/s) at the start"

@@ -18,6 +18,8 @@ _TIMES_S = (10, 15, 20, 30, 40, 60, 90, 120, 180, 300)
 _LIKELY = math.sqrt(6.0) + GUARD
 """Standard uncertainties of a share of two readings within which no call is sure: two roundings at their worst are the
 root of 6 of them, and the guard on top for the readings that showed where the unit stands."""
+_READABLE = 0.05
+"""The share of the start below which the dial says nothing of how it got there."""
 _GAUGE_STEPS = (5.0, 2.0, 1.0)
 _UNPROVED = {
     "none": "; no blank was taken, so the rig is not cleared",
@@ -108,6 +110,8 @@ def _tells(time_s: float, kept: float, fit: LawFit, trace: Trace, limits: HoldLi
     A straight fall reads the same two readings as a slower start: it is the last to fail.
     """
     rate = max(0.0, fit.rate_per_s)
+    if math.exp(-rate * time_s) < _READABLE:
+        return False
     u_share = trace.coarsest_pa / math.sqrt(12.0) / fit.start_pa
     u_kept = limits.time_s * kept * u_share * math.sqrt(1.0 + math.exp(2.0 * rate * time_s)) / time_s
     straight = 1.0 - (1.0 - math.exp(-rate * time_s)) * limits.time_s / time_s
@@ -133,7 +137,7 @@ def _after(found: Found, trace: Trace, given: HoldInput, limits: HoldLimits) -> 
 
 
 def _share(found: Found, trace: Trace, limits: HoldLimits) -> float:
-    """The share kept at the rule's time; where no exponential fits, along the line between the readings."""
-    if found.exponential is not None:
-        return found.exponential.kept(limits.time_s)[0]
+    """The share kept at the rule's time; where no law is named and no exponential fits, along the readings."""
+    if found.best is not None:
+        return found.best.kept(limits.time_s)[0]
     return float(np.interp(limits.time_s, trace.times_s, trace.vacuum_pa / trace.start_pa))

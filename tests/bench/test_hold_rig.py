@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
+import re
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from inventory.bench.judgements import check, judge
 from inventory.bench.verdicts import RunJudgement
@@ -182,6 +185,8 @@ def test_a_straight_fall_behaves_like_a_hole() -> None:
     run = hold(readings, blank=FINE_TIGHT)
     assert run.verdict == "fail"
     assert "the needle falls on a straight line: it behaves like a hole" in reasons(run)
+    assert run.says == "would stand at 44.00 after 10 s; the limit is 45"
+    assert number(run, "kept_share_at_limit") == pytest.approx(0.88, abs=1e-6)
     fine = " ".join(f"{t}s={50 * math.exp(-t / 60):.1f}cmHg" for t in (0, 10, 20, 30, 40))
     assert "behaves like a hole" not in reasons(hold(fine, blank=FINE_TIGHT))
 
@@ -266,3 +271,36 @@ def test_a_gauge_that_trembles_is_taken_as_a_coarser_one() -> None:
 
 def test_every_condition_of_a_hold_can_be_noted_and_rig_is_one() -> None:
     check("hold", "pressure sensor", PASSES.split(), {"rig": "hand pump 2", "trap": "yes", "note": "calm day"})
+
+
+@settings(deadline=None, max_examples=200)
+@given(
+    marks=st.lists(st.integers(0, 70), min_size=1, max_size=14),
+    gaps=st.lists(st.sampled_from([1, 5, 10, 300]), min_size=14, max_size=14),
+    blank=st.lists(st.integers(0, 70), max_size=3),
+    conditions=st.dictionaries(
+        st.sampled_from(["zero", "volume", "rig volume", "clock from", "not drawn", "resolution", "trap", "altitude"]),
+        st.sampled_from([0, 1]),
+    ),
+    falls=st.booleans(),
+)
+def test_any_readings_get_an_answer_in_plain_words(
+    marks: list[int], gaps: list[int], blank: list[int], conditions: dict[str, int], falls: bool
+) -> None:
+    words = {
+        "zero": ("3cmHg", "-2cmHg"), "volume": ("60ml", "5ml"), "rig volume": ("20ml", "300ml"), "clock from": ("1s", "20s"),
+        "not drawn": ("yes", "no"), "resolution": ("1cmHg", "5cmHg"), "trap": ("yes", "no"), "altitude": ("10m", "300m"),
+    }  # fmt: skip
+    noted: dict[str, object] = {name: words[name][which] for name, which in conditions.items()}
+    marks = sorted(marks, reverse=True) if falls else marks
+    readings = [f"{sum(gaps[:i])}s={mark}cmHg" for i, mark in enumerate(marks)]
+    noted["blank"] = [f"{10 * i}s={mark}cmHg" for i, mark in enumerate(blank)]
+
+    run = judge("hold", "pressure sensor", readings, noted)
+
+    assert run.verdict in ("pass", "fail", "undecided", "not judged")
+    assert not re.search(r"\b(nan|inf)\b", run.says + reasons(run))
+    numbers = [value for value in run.figures.values() if isinstance(value, float)]
+    assert all(math.isfinite(value) for value in numbers)
+    shares = [run.figures[f"kept_share_at_limit{end}"] for end in ("_low", "", "_high")]
+    assert shares == [None] * 3 or shares == sorted(shares)  # type: ignore[type-var]
