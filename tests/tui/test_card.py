@@ -234,6 +234,17 @@ def test_curve_marks_readings_and_limit() -> None:
     assert lines[-1].endswith("10 s")
 
 
+def test_curve_shows_between_what_it_stands_at_the_limit() -> None:
+    curve = Curve(((0.0, 50.0), (10.0, 48.0), (20.0, 46.0)), "cmHg", (10.0, 0.9), (0.92, 0.98))
+
+    lines = draw_curve(curve, 62)
+
+    columns = {line.index(":") for line in lines[:-1] if ":" in line}
+    assert len(columns) == 1
+    assert 2 <= sum(line.count(":") for line in lines[:-1]) <= 5
+    assert ": 95 %" in lines[-1]
+
+
 @pytest.mark.parametrize("width", [14, 30, 62])
 def test_curve_keeps_its_width(width: int) -> None:
     lines = draw_curve(Curve(((0.0, 50.0), (10.0, 50.0)), "cmHg", (10.0, 0.9)), width)

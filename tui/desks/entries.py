@@ -22,13 +22,15 @@ class Line:
 class Curve:
     """A measured curve: (place, value) points, values in the unit named, places in the unit `across`.
 
-    `limit`: after so many seconds this share (0 to 1) of the first value must still be there. `name` is what the points
+    `limit`: after so many seconds this share (0 to 1) of the first value must still be there. `band`: between which
+    shares it stands then, as surely as the readings tell (95 %). `name` is what the points
     are; `others` are drawn beside them.
     """
 
     points: tuple[tuple[float, float], ...]
     unit: str
     limit: tuple[float, float] | None = None
+    band: tuple[float, float] | None = None
     across: str = "s"
     name: str = "read"
     others: tuple[Line, ...] = ()

@@ -14,6 +14,7 @@ from inventory.pairing.queries import mates
 from inventory.parts.history import FactView
 from inventory.parts.queries import PartLine
 from inventory.reference.load import kind
+from inventory.reference.procedure import procedure
 from tui.desks.drawn import sweep_curve
 from tui.desks.entries import Curve, Entry, Step, reason_lines
 from tui.desks.facts import says, told_by
@@ -26,8 +27,6 @@ if TYPE_CHECKING:
     from inventory.pairing.judgements import PairJudgement
 
 __all__ = ["curve_of", "run_entry", "trust_entries", "verdict_line"]
-
-_CALLED = {"hold": "Vacuum hold", "resistance": "Resistances"}
 
 
 def trust_entries(
@@ -71,7 +70,16 @@ def verdict_line(judgement: RunJudgement) -> str:
 def _tests(runs: Sequence[RunView]) -> tuple[Entry, ...]:
     """The last run of each procedure."""
     latest = {run.procedure: run for run in runs}
-    return tuple(run_entry(run, _CALLED.get(name, name.capitalize())) for name, run in latest.items())
+    return tuple(run_entry(run, _called(name)) for name, run in latest.items())
+
+
+def _called(name: str) -> str:
+    """A procedure's title; its name where it is on file no more."""
+    try:
+        title = procedure(name).title
+    except Refused:
+        title = name
+    return title[:1].upper() + title[1:]
 
 
 def curve_of(procedure: str, readings: Sequence[str], figures: Mapping[str, object]) -> Curve | None:
@@ -86,9 +94,17 @@ def curve_of(procedure: str, readings: Sequence[str], figures: Mapping[str, obje
         return None
     if len(points) < 2 or len({point.quantity.unit for point in points}) != 1:
         return None
-    time, share = figures.get("limit_time_s"), figures.get("limit_share")
-    limit = (float(time), float(share)) if isinstance(time, int | float) and isinstance(share, int | float) else None
-    return Curve(tuple((point.time_s, point.quantity.value) for point in points), points[0].quantity.unit, limit)
+    limit = _two(figures, "limit_time_s", "limit_share")
+    band = _two(figures, "kept_share_at_limit_low", "kept_share_at_limit_high")
+    return Curve(tuple((point.time_s, point.quantity.value) for point in points), points[0].quantity.unit, limit, band)
+
+
+def _two(figures: Mapping[str, object], one: str, other: str) -> tuple[float, float] | None:
+    """Two figures, where both were worked out."""
+    first, second = figures.get(one), figures.get(other)
+    if isinstance(first, int | float) and isinstance(second, int | float):
+        return float(first), float(second)
+    return None
 
 
 def _plain(value: object) -> str:

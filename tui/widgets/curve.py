@@ -17,6 +17,8 @@ _LABEL = 9
 def draw_curve(curve: Curve, width: int, height: int = 7) -> list[str]:
     """Lines of text: the readings joined and marked `o`, the limit a dashed row with `x` at its time, axes labelled.
 
+    Where a band is known, `:` shows between which values it stands at the limit's time.
+
     Other lines are joined and marked by their own signs, and lie under the readings.
     """
     columns = max(width - _LABEL - 3, 10)
@@ -31,6 +33,12 @@ def draw_curve(curve: Curve, width: int, height: int = 7) -> list[str]:
     for (time, value), (after, then) in (step for way in ways for step in pairwise(way)):
         canvas.join(scale.across(time), scale.down(value), scale.across(after), scale.down(then))
     labels: dict[int, str] = {}
+    if limit and curve.band:
+        upper, lower = (
+            scale.row(min(max(curve.points[0][1] * share, scale.low), scale.high)) for share in curve.band[::-1]
+        )
+        for row in range(upper, lower + 1):
+            canvas.sign(scale.column(limit[0]), row, ":")
     if limit:
         row = scale.row(limit[1])
         canvas.dashes(row)
@@ -108,6 +116,7 @@ def _time_axis(last: float, columns: int, curve: Curve) -> str:
     room = columns - len(left) - len(right) - 2
     signs = [("o", curve.name), *((line.sign, line.name) for line in curve.others)]
     signs += [("x", "needed")] if curve.limit else []
+    signs += [(":", "95 %")] if curve.limit and curve.band else []
     legend = "   ".join((curve.unit, *(f"{sign} {name}" for sign, name in signs)))
     middle = next((words for words in (legend, curve.unit, "") if len(words) <= room), "")
     return f"{'':>{_LABEL}} \N{BOX DRAWINGS LIGHT UP AND RIGHT}{left} {middle:^{max(room, 0)}} {right}"
