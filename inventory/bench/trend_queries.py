@@ -14,10 +14,10 @@ from inventory.parts.tables import Work
 __all__ = ["trends_of"]
 
 
-def trends_of(session: Session, part_id: int, procedure: str = "", reading: str = "") -> list[SeriesTrend]:
-    """The trend of each reading of each procedure that was applied to a part, or of those named."""
-    runs = [_measured(run) for run in runs_of(session, part_id) if run.procedure == procedure or not procedure]
-    worked = facts_of(session, part_id, (Work,))
+def trends_of(session: Session, thing_id: int, procedure: str = "", reading: str = "") -> list[SeriesTrend]:
+    """The trend of each reading of each procedure that was applied to a part or a car, or of those named."""
+    runs = [_measured(run) for run in runs_of(session, thing_id) if run.procedure == procedure or not procedure]
+    worked = facts_of(session, thing_id, (Work,))
     on_the_unit = [date.fromisoformat(fact.latest) for fact in worked if fact.values["area"] == "on the unit"]
     since = max(on_the_unit, default=None)
     found = []

@@ -112,7 +112,7 @@ def calibrate(
     said = f"{view.name}: {view.stands}"
     many = f"{len(doubtful)} run{'s' if len(doubtful) != 1 else ''}"
     warnings = (f"{many} made with it can no longer be relied on: matchmark instrument doubtful NAME",)
-    data = {"fact": fact, "doubtful": [each.run.fact.id for each in doubtful], **view.as_dict()}
+    data = {"fact": fact, "doubtful": [each.run.id for each in doubtful], **view.as_dict()}
     return Answer(data, said, warnings=warnings if doubtful else ())
 
 
@@ -127,20 +127,8 @@ def doubtful(door: Door, name: str) -> Answer:
     with door.record.read() as session:
         view = instrument_named(session, name)
         found = doubtful_runs(session, name)
-    lines = [f"{each.tag}  {each.run.fact.id}  {each.run.fact.on}  {each.run.procedure}: {each.why}" for each in found]
-    data = {
-        "instrument": view.name,
-        "runs": [
-            {
-                "tag": each.tag,
-                "run": each.run.fact.id,
-                "on": each.run.fact.on,
-                "procedure": each.run.procedure,
-                "why": each.why,
-            }
-            for each in found
-        ],
-    }
+    lines = [f"{each.tag}  {each.run.id}  {each.run.on}  {each.run.values['procedure']}: {each.why}" for each in found]
+    data = {"instrument": view.name, "runs": [each.as_dict() for each in found]}
     return Answer(data, "\n".join(lines) or f"Nothing speaks against the runs made with {view.name}.")
 
 

@@ -71,3 +71,15 @@ def test_a_part_never_measured_and_names_that_are_none(shop: Shop) -> None:
     assert "no run of resistance" in shop.text("bench", "trend", tag, "--procedure", "resistance")
     assert shop.refused("bench", "trend", tag, "--procedure", "guess")["code"] == "unknown-procedure"
     assert shop.refused("bench", "trend", "K0000")["code"]
+
+
+def test_a_cars_readings_are_followed_too(shop: Shop) -> None:
+    shop.ok("car", "add", "Green tourer", "--on", "2017-01-01")
+    for year in YEARS:
+        shop.ok("bench", "run", "fuel pressure", "Green tourer", "--reading", f"idle={2.2 - 0.01 * (year - 2018):.2f}bar",
+                "--on", f"{year}-06-01")  # fmt: skip
+
+    found = shop.ok("bench", "trend", "green tourer")
+
+    assert found["car"] == "Green tourer"
+    assert [each["direction"] for each in found["trends"]] == ["falls"]
