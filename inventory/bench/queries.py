@@ -15,14 +15,14 @@ from inventory.bench.instruments import Instruments
 from inventory.bench.references import References
 from inventory.bench.tables import BenchRun
 from inventory.bench.things import CAR, measured_of
-from inventory.parts.history import FactView, facts_of_many
+from inventory.parts.history import FactView, facts_of_many, views
 from inventory.parts.tables import Part
 from inventory.store.facts import as_of
 
 if TYPE_CHECKING:
     from inventory.bench.judgements import RunJudgement
 
-__all__ = ["RunView", "judged", "last_run", "runs_of", "runs_of_many", "tried", "undecided"]
+__all__ = ["RunView", "judged", "last_run", "runs_by", "runs_of", "runs_of_many", "tried", "undecided"]
 
 
 @dataclass(frozen=True)
@@ -67,6 +67,12 @@ def runs_of_many(
     facts = facts_of_many(session, list(keys), (BenchRun,), day=day, known_on=known_on)
     runs = iter(judged(session, [run for several in facts.values() for run in several], day=day, known_on=known_on))
     return {key: [next(runs) for _ in several] for key, several in facts.items()}
+
+
+def runs_by(session: Session, procedure: str) -> list[RunView]:
+    """All runs of one procedure, on whatever they were made, oldest first."""
+    rows = session.scalars(as_of(select(BenchRun).where(BenchRun.procedure == procedure), BenchRun)).all()
+    return judged(session, views(session, rows))
 
 
 def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
@@ -126,11 +132,11 @@ def judged(
     things = measured_of(session, list({fact.thing_id for fact in facts}))
     references = References(session, day, known_on)
     instruments = Instruments(session, day, known_on)
-    views = []
+    runs = []
     for fact in facts:
         thing, values = things[fact.thing_id], fact.values
         pair = pair_on(session, thing.id, fact.counts_from, known_on=known_on) if thing.kind == CAR else None
         known = Known(thing.part_number, fact.on, references.of(fact), pair, instruments.of(fact))
         found = judge(values["procedure"], thing.kind, values["readings"], values["conditions"], known)
-        views.append(RunView(fact, found))
-    return views
+        runs.append(RunView(fact, found))
+    return runs

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from inventory.pairing.codes import LOOK_ALIKES, Reading, compare, look_alikes, mistaken_for, reading
-from inventory.pairing.findings import ONLY_A_PAPER, Finding, name, note, seal_facts, trade
+from inventory.pairing.findings import ON_THE_CAR, Finding, name, note, seal_facts, trade
 from inventory.pairing.halves import Half
 
 __all__ = ["code_notes", "codes", "off_one_car", "set_by_specialist"]
@@ -36,7 +36,7 @@ def codes(sensor: Half, unit: Half) -> Finding:
     )
     if set_by_specialist(sensor):
         says = "sensor set by a specialist since: the factory's code on it no longer counts"
-        return Finding("codes", "possible", says, ONLY_A_PAPER, trade(says, rule, *seal_facts(sensor)))
+        return Finding("codes", "possible", says, ON_THE_CAR, trade(says, rule, *seal_facts(sensor)))
     ours, theirs = reading(sensor), reading(unit)
     match compare(ours, theirs):
         case "equal":

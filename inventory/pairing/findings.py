@@ -16,7 +16,8 @@ from inventory.reasons import COMMON_PRACTICE, WORKSHOP, Reason, Standing
 
 __all__ = [
     "GRADES",
-    "ONLY_A_PAPER",
+    "ON_THE_CAR",
+    "SHOW_IT",
     "Finding",
     "Grade",
     "Subject",
@@ -39,7 +40,11 @@ GRADES: tuple[Grade, ...] = ("confirmed", "probable", "possible", "ruled out")
 
 Subject = Literal["numbers", "codes", "seals", "control unit", "test", "note"]
 
-ONLY_A_PAPER = "only a specialist's setting, with a paper that names this control unit, would raise it"
+_PAPER = "else only a specialist's setting, with a paper that names this control unit, would raise it"
+ON_THE_CAR = f"measure the mixture on the running car with this pair; {_PAPER}"
+SHOW_IT = (
+    f"sweep the sensor beside one that is trusted, or measure the mixture on the running car with this pair; {_PAPER}"
+)
 
 
 @dataclass(frozen=True)
@@ -117,9 +122,9 @@ def sensor_seals(sensor: Half) -> Finding:
             step = f"look at {name(sensor)} and note: {seals}"
             return Finding("seals", "probable", says, step, trade(says, rule, *facts))
         case "renewed":
-            return Finding("seals", "possible", words, ONLY_A_PAPER, trade(f"{words} by a specialist", rule, *facts))
+            return Finding("seals", "possible", words, ON_THE_CAR, trade(f"{words} by a specialist", rule, *facts))
         case "disturbed" | "missing":
-            step = "find the specialist's paper and file it" if _renewed_without_paper(sensor) else ONLY_A_PAPER
+            step = "find the specialist's paper and file it" if _renewed_without_paper(sensor) else SHOW_IT
             says = f"{words}: a code says how the two left the factory, no longer how the sensor is set today"
             return Finding("seals", "possible", words, step, trade(says, rule, *facts))
 

@@ -12,6 +12,7 @@ __all__ = [
     "PAIRED_KINDS",
     "SENSOR_KIND",
     "UNIT_KIND",
+    "CalibrationShown",
     "CodeState",
     "Half",
     "OnRecord",
@@ -58,6 +59,19 @@ class StripDown:
 
 
 @dataclass(frozen=True)
+class CalibrationShown:
+    """A run that shows a sensor's calibration to be right: alone, or with the control unit `mate` (a tag) on the car.
+
+    `at` is when, as text that sorts with `Half.changed`.
+    """
+
+    says: str
+    at: str
+    mate: str = ""
+    fact: str = ""
+
+
+@dataclass(frozen=True)
 class Half:
     """One sensor or control unit as far as pairing asks.
 
@@ -65,7 +79,9 @@ class Half:
     disturbed; none noted: not seen). `opened` is work on record on the unit itself, which may have opened or
     trimmed it inside; never work on bracket, mounts or label, nor the outside idle-mixture knob. `strip_down` is
     the one in which it last came off a car. `p_serviceable` lies in 0 to 1. `fitted_to` names the car it is on
-    now. `fact` is the part's own entry, `code_fact` the reading of its code.
+    now. `changed` is when work on the unit itself, or a seal found broken, was last put down (empty: never), and
+    `calibration_shown` what speaks for its setting all the same. `fact` is the part's own entry, `code_fact` the
+    reading of its code.
     """
 
     tag: str
@@ -84,5 +100,7 @@ class Half:
     strip_down: StripDown | None = None
     document_count: int = 0
     fitted_to: str = ""
+    changed: str = ""
+    calibration_shown: tuple[CalibrationShown, ...] = ()
     fact: str = ""
     code_fact: str = ""

@@ -25,6 +25,7 @@ from inventory.pairing.findings import (
 )
 from inventory.pairing.fit import Fits
 from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Half
+from inventory.pairing.shown import lifted
 from inventory.reasons import WORKSHOP, Reason
 
 __all__ = ["PairJudgement", "candidates", "grade", "pairs_among"]
@@ -69,7 +70,7 @@ def grade(sensor: Half, unit: Half, fits: Fits) -> PairJudgement:
     """The grade of one sensor with one control unit, with its reasons. Raises Refused for kinds that are not paired."""
     _refuse_unpaired(sensor, SENSOR_KIND)
     _refuse_unpaired(unit, UNIT_KIND)
-    found = _findings(sensor, unit, fits)
+    found = lifted(_findings(sensor, unit, fits), sensor, unit)
     lowest = max((finding.ceiling for finding in found), key=GRADES.index)
     holding = [finding for finding in found if finding.ceiling == lowest and finding.says]
     next_step = "; then ".join(dict.fromkeys(finding.step for finding in holding if finding.step)) or _NOTHING_HIGHER

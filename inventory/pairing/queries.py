@@ -10,12 +10,22 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session, aliased
 
+from inventory.bench.queries import runs_by
 from inventory.cars.queries import car_named
 from inventory.evidence.queries import Evidence, evidence_of_many
 from inventory.pairing.fit import FitRow, Fits, Supersession
-from inventory.pairing.halves import PAIRED_KINDS, UNIT_KIND, Half, OnRecord, SealNoted, StripDown
+from inventory.pairing.halves import (
+    PAIRED_KINDS,
+    UNIT_KIND,
+    CalibrationShown,
+    Half,
+    OnRecord,
+    SealNoted,
+    StripDown,
+)
 from inventory.pairing.judgements import PairJudgement, candidates, pairs_among
 from inventory.pairing.plan import Plan, plan
+from inventory.pairing.shown import mixture_shows, sweep_shows
 from inventory.parts import tables
 from inventory.parts.history import FactView, facts_of_many
 from inventory.parts.judgements import AWAY
@@ -110,10 +120,13 @@ def halves(session: Session, *conditions: Any) -> list[Half]:
     keys = [part.id for part in parts]
     evidence = evidence_of_many(session, {part.id: part.kind or "other" for part in parts})
     facts = _by_table(facts_of_many(session, keys, (Marking, Removal, Attachment)))
-    return [_half(part, evidence[part.id], facts[part.id]) for part in parts]
+    on_cars = _mixtures(session)
+    return [_half(part, evidence[part.id], facts[part.id], on_cars[part.tag]) for part in parts]
 
 
-def _half(part: PartLine, evidence: Evidence, facts: dict[str, list[FactView]]) -> Half:
+def _half(
+    part: PartLine, evidence: Evidence, facts: dict[str, list[FactView]], on_cars: list[CalibrationShown]
+) -> Half:
     seals = {fact.values["seal"]: fact for fact in evidence.seals}
     codes = [fact.id for fact in facts["marking"] if fact.values["match_code_state"]]
     return Half(
@@ -136,9 +149,44 @@ def _half(part: PartLine, evidence: Evidence, facts: dict[str, list[FactView]]) 
         strip_down=_ran_in(facts["removal"]),
         document_count=len(facts["attachment"]),
         fitted_to=(part.car or "") if part.fitted else "",
+        changed=_changed(evidence),
+        calibration_shown=(*_sweeps(evidence), *on_cars),
         fact=facts["marking"][0].id if facts["marking"] else "",
         code_fact=codes[-1] if codes else "",
     )
+
+
+def _mixtures(session: Session) -> dict[str, list[CalibrationShown]]:
+    """What running cars have shown of the pairs that were on them, by the sensor's tag, oldest first."""
+    found: dict[str, list[CalibrationShown]] = defaultdict(list)
+    for run in runs_by(session, "mixture"):
+        pair = run.judgement.figures.get("pair")
+        if isinstance(pair, dict) and mixture_shows(run.judgement.verdict, run.judgement.figures):
+            says = f"the mixture was right on the running car with this pair ({run.fact.on})"
+            found[pair["sensor"]].append(CalibrationShown(says, _since(run.fact), pair["unit"], run.fact.id))
+    return found
+
+
+def _sweeps(evidence: Evidence) -> list[CalibrationShown]:
+    """The last sweep, where it came out like the reference."""
+    last = [run for run in evidence.runs if run.procedure == "sweep"][-1:]
+    return [
+        CalibrationShown(f"a sweep came out like the reference ({run.fact.on})", _since(run.fact), fact=run.fact.id)
+        for run in last
+        if sweep_shows(run.judgement.verdict, run.judgement.figures)
+    ]
+
+
+def _since(run: FactView) -> str:
+    """When a run was made at the earliest, as it sorts with what was found or done."""
+    return f"{run.earliest} {run.ranked}"
+
+
+def _changed(evidence: Evidence) -> str:
+    """When work on the unit itself was last done, or a seal last found broken, at the latest."""
+    broken = [seal for seal in evidence.seals if seal.values["state"] in ("missing", "disturbed", "renewed")]
+    work = [work for work in evidence.work if work.values["area"] == "on the unit"]
+    return max((f"{fact.latest} {fact.ranked}" for fact in (*broken, *work)), default="")
 
 
 def _ran_in(removals: list[FactView]) -> StripDown | None:

@@ -16,7 +16,9 @@ from inventory.pairing.judgements import candidates, grade, pairs_among
 
 FITS = Fits.of([FitRow("hv204118", "hv280051", "fits-1")], [("hv204117", "hv204118")])
 INTACT = (SealNoted("cap", "intact", "seal-1"),)
-PAPER = "only a specialist's setting, with a paper that names this control unit, would raise it"
+PAPER = "else only a specialist's setting, with a paper that names this control unit, would raise it"
+CAR = f"measure the mixture on the running car with this pair; {PAPER}"
+SHOW = f"sweep the sensor beside one that is trusted, or {CAR}"
 GREEN = StripDown("3", "Green tourer", "removal-1")
 
 SENSOR = Half(
@@ -122,26 +124,26 @@ CASES = {
     "a doubtful letter neither confirms nor rules out": (
         s(), u(match_code="M or N"), "possible", "no code clearly read on control unit K2210-C",
         f"read the code on control unit K2210-C again {LIGHT}"),
-    "cap missing": (s(**CAP_GONE), u(), "possible", "codes read on both, equal; sensor cap missing", PAPER),
+    "cap missing": (s(**CAP_GONE), u(), "possible", "codes read on both, equal; sensor cap missing", SHOW),
     "cap disturbed": (
         s(**seals(SealNoted("cap", "disturbed"))), u(), "possible",
-        "codes read on both, equal; sensor cap disturbed", PAPER),
+        "codes read on both, equal; sensor cap disturbed", SHOW),
     "cap missing, ran together": (
         s(**off(), **CAP_GONE), u(**off(), **UNCODED), "possible",
         "no code clearly read on control unit K2210-C; both off Green tourer in one strip-down; sensor cap missing",
-        PAPER),
+        SHOW),
     "renewed without a paper": (
         s(**seals(SealNoted("cap", "renewed"))), u(), "possible",
         "codes read on both, equal; sensor cap renewed without a paper", "find the specialist's paper and file it"),
     "renewed by a specialist": (
         s(**seals(SealNoted("cap", "renewed", "seal-3", has_document=True))), u(), "possible",
-        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", PAPER),
+        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", CAR),
     "renewed by a specialist, another code": (
         s(**seals(SealNoted("cap", "renewed", "seal-3", has_document=True))), u(match_code="M"), "possible",
-        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", PAPER),
+        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", CAR),
     "renewed by a specialist behind a seal not seen": (
         s(**seals(SealNoted("cap", "renewed", has_document=True), SealNoted("label", "not seen"))), u(), "possible",
-        "sensor set by a specialist since: the factory's code on it no longer counts", PAPER),
+        "sensor set by a specialist since: the factory's code on it no longer counts", CAR),
     "control unit opened": (
         s(), u(opened=OnRecord("board resoldered", "work-2")), "possible",
         "codes read on both, equal; work on the control unit itself: board resoldered",
@@ -154,7 +156,7 @@ CASES = {
         s(**UNCODED, **CAP_GONE), u(**UNCODED, opened=OnRecord("cover off")), "possible",
         "no code clearly read on both; sensor cap missing; work on the control unit itself: cover off",
         "look for the code on sensor K4127-7; then look for the code on control unit K2210-C; "
-        f"then {PAPER}; then find out whether control unit K2210-C was opened and what was changed inside"),
+        f"then {SHOW}; then find out whether control unit K2210-C was opened and what was changed inside"),
     # ruled out
     "codes differ": (
         s(), u(match_code="M"), "ruled out", "not a factory pair: codes read on both differ: K and M", READ_AGAIN),
