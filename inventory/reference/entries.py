@@ -73,6 +73,7 @@ _WANTED: dict[str, tuple[str, ...]] = {
     "modes": ("kind", "source"),
 }
 _TOP = ("kind", "procedure", "limit", "pins", "seals", "modes")
+_CAR = "car"
 _LIMITED_METHODS = ("curve", "limits", "resistance")
 _PART = re.compile(r"\"([^\"]*)\"|'([^']*)'|([A-Za-z0-9_-]+)")
 _HEADER = re.compile(r"\s*(\[\[?)([^\[\]]+)\]\]?\s*(?:#.*)?$")
@@ -217,6 +218,8 @@ def _meant(data: Mapping[str, Any]) -> None:
         _each((*where, "cautions"), "caution", row.get("cautions", ()), shipped.cautions)
         _each((*where, "beside"), "thing noted beside", row.get("beside", ()), BESIDE)
     for where, row in _rows(data, "kind", ()):
+        if row["name"] == _CAR:
+            raise _Wrong((*where, "name"), "a car is no kind of part; limits for one stand under [[limit]]")
         for each in row.get("procedures", ()):
             _one_of((*where, "procedures"), "procedure", each, methods)
             done[row["name"]].add(each)
@@ -236,7 +239,7 @@ def _meant(data: Mapping[str, Any]) -> None:
 
 
 def _limit(row: Mapping[str, Any], where: Path, kinds: Mapping[str, Any], cautions: tuple[str, ...]) -> None:
-    _one_of((*where, "kind"), "kind", row["kind"], (*kinds, "car"))
+    _one_of((*where, "kind"), "kind", row["kind"], kinds)
     for key, known in (("unit", UNITS), ("form", FORMS), ("standing", get_args(Standing))):
         if key in row:
             _one_of((*where, key), key, row[key], known)
@@ -298,12 +301,12 @@ class _Shipped:
     @classmethod
     def now(cls) -> _Shipped:
         """Asked while no workshop's file is in force."""
-        from inventory.reference.load import caution_names, kinds
+        from inventory.reference.load import caution_names, kinds, measured_kind
         from inventory.reference.procedure import procedures
 
         every = procedures()
         return cls(
-            kinds={each.name: each.procedures for each in kinds()},
+            kinds={each.name: each.procedures for each in (*kinds(), measured_kind(_CAR))},
             methods={each.name: each.method for each in every},
             cautions=caution_names(),
             forms={(each.name, spec.kind, spec.name): spec.form for each in every for spec in each.readings},

@@ -52,7 +52,7 @@ class OnlyAt:
 class ReadingSpec:
     """One thing that a procedure reads on a kind, or on one part number of it (`number`, as written).
 
-    `law` is how a resistance goes with temperature: "copper", or "insulation", which is not carried. `low` and
+    `law` is how a resistance goes with temperature: "copper", or "insulation" and "not carried". `low` and
     `high` are the limits in `unit` (at 20 degC for copper), None where none is on file. What the method "limits"
     needs beside: `form` says how the limit is meant; `words` may be read instead of a number, `good` are those that
     pass; `needs` must be noted beside it; the limit holds only `at` some conditions; a ratio is `of` one reading `to`
@@ -117,6 +117,14 @@ class Procedure:
     def every_reading_of(self, kind_name: str) -> tuple[ReadingSpec, ...]:
         """The same with the limits that hold for one part number only."""
         return tuple(spec for spec in self.readings if spec.kind == kind_name)
+
+    def asked_of(self, kind_name: str) -> tuple[tuple[str, str], ...]:
+        """What is typed of one kind, by name: each with its unit, or with the words it is told in.
+
+        Not what is reckoned from others. Empty where readings are not asked by name: a curve, the pins of a loom.
+        """
+        typed = [spec for spec in self.readings_of(kind_name) if spec.form not in ("ratio", "each pin", "between pins")]
+        return tuple((spec.name, " or ".join(spec.words) or spec.unit) for spec in typed)
 
     def for_number(self, part_number: str) -> Procedure:
         """The same with the limits of one part number in the place of its kind's."""

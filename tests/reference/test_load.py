@@ -160,7 +160,7 @@ def test_a_car_is_measured_and_is_no_kind_of_part() -> None:
         ("hold", "pressure sensor", {"nothing-by-mouth", "capsule-pressure"}),
         ("supply", "control unit", {"no-high-voltage", "plain-meter"}),
         ("pins", "loom", {"no-high-voltage", "battery-earth-first"}),
-        ("resistance", "injector", {"battery-earth-first"}),
+        ("resistance", "injector", {"battery-earth-first", "no-battery-on-injector"}),
         ("flow", "injector", {"test-fluid", "no-battery-on-injector"}),
         ("spray", "cold-start injector", {"test-fluid", "no-battery-on-injector"}),
         ("pressure", "fuel pump", {"fuel-pressure", "fuel-vapour"}),
@@ -172,6 +172,15 @@ def test_a_car_is_measured_and_is_no_kind_of_part() -> None:
 )
 def test_a_caution_stands_where_its_hazard_is(name: str, kind_name: str, wanted: set[str]) -> None:
     assert wanted <= set(procedure(name).cautions_of(kind_name))
+
+
+def test_what_is_typed_is_asked_with_its_unit_or_its_words_and_what_is_reckoned_is_not() -> None:
+    asked = dict(procedure("contacts").asked_of("trigger contacts"))
+
+    assert asked["contact 1"] == "opens and closes or stays open or stays closed or bounces"
+    assert (asked["closed"], "angle ratio" in asked) == ("ohm", False)
+    assert procedure("pins").asked_of("loom") == ()
+    assert procedure("resistance").asked_of("injector") == (("coil", "ohm"),)
 
 
 def test_a_caution_of_one_kind_is_not_shown_at_another() -> None:
@@ -223,3 +232,9 @@ def test_nothing_in_the_data_advises_a_turn_of_a_screw() -> None:
     for name in data:
         text = re.sub(r"(?m)^#.*$", "", name.read_text(encoding="utf-8"))
         assert not re.search(r"\b(turn|adjust)\b", text, re.IGNORECASE), name
+
+
+def test_every_resistance_has_a_law_that_is_known() -> None:
+    laws = {spec.law for spec in procedure("resistance").readings}
+
+    assert laws == {"copper", "insulation", "not carried"}

@@ -152,6 +152,17 @@ def test_a_file_that_changed_is_read_anew(own: Own) -> None:
     assert numbered.low == 2.3
 
 
+def test_a_car_takes_limits_and_is_no_kind(own: Own) -> None:
+    limit = '[[limit]]\nprocedure = "fuel pressure"\nkind = "car"\nreading = "idle"\nlow = 2.0\nhigh = 2.4\nsource = "manual"\n'
+
+    own(limit)
+
+    spec = procedure("fuel pressure").readings_of("car")[0]
+    assert (spec.name, spec.low, spec.high, spec.unit, spec.form) == ("idle", 2.0, 2.4, "bar", "band")
+    with pytest.raises(Refused, match="a car is no kind of part"):
+        own('[[kind]]\nname = "car"\nplural = "cars"\n')
+
+
 @pytest.mark.parametrize(
     ("old", "new", "line", "says"),
     [

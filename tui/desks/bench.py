@@ -110,14 +110,14 @@ def on_bench(session: Session, tag: str) -> OnBench:
 def sheet_of(name: str, kind: str) -> Sheet:
     """One test as it is done to a kind."""
     found = procedure(name)
-    cares = tuple(caution(each) for each in found.cautions)
+    cares = tuple(caution(each) for each in found.cautions_of(kind))
     return Sheet(
         name=found.name,
         title=found.title,
         shows=found.shows,
         reads=found.reads,
         steps=found.steps,
-        names=tuple((spec.name, spec.unit) for spec in found.readings_of(kind)),
+        names=found.asked_of(kind),
         beside=tuple(each for each in map(condition, noted_beside(found.name)) if each is not None),
         cares=tuple((each.line, f"CARE  {each.text} ({each.standing}, {each.source})") for each in cares),
     )
