@@ -40,10 +40,13 @@ def judge_hold(given: HoldInput, limits: HoldLimits) -> RunJudgement:
         reasons = not_drawn_reasons(verdict, highest, rig, given, limits)
         return RunJudgement(verdict, not_drawn_says(verdict, highest, rig, given), figures, reasons)
     trace = trace_of(given, limits)
-    fits = _fits(trace)
+    if _rises(trace):
+        return _not_judged(_RISES, given, limits)
+    direct = _direct(trace, given, limits)
+    fits = _fits(trace, direct)
     if fits and min(fit.stray_pa for fit in fits) > trace.jitter_pa:
         return _not_judged(_unsteady(trace), given, limits)
-    found = _work_out(fits, trace, given, limits)
+    found = _work_out(direct, fits, trace, given, limits)
     figures = figures_of(found, given, limits)
     return RunJudgement(
         found.verdict, says_of(found, trace, given, limits), figures, reasons_of(found, trace, given, limits)
@@ -56,7 +59,7 @@ def _not_judged(hindrance: str, given: HoldInput, limits: HoldLimits) -> RunJudg
 
 
 def _hindrance(given: HoldInput, limits: HoldLimits) -> str:
-    """Why these readings are no hold at all; empty when they are one."""
+    """Why these readings are no hold at all; empty when they may be one."""
     if given.rig.gauge_at == "pump":
         return "the gauge sits on the pump's side of the check valve and shows the pump; put it on the unit's side"
     if given.not_drawn:
@@ -67,14 +70,14 @@ def _hindrance(given: HoldInput, limits: HoldLimits) -> str:
         return f"one reading is no hold; note the dial at 0, 5 and 10 s{since}"
     if max(map(given.true_pa, given.held)) <= 0.0:
         return "nothing was drawn"
-    if given.true_pa(given.held[0]) <= 0.0:
-        return _RISES
-    trace = trace_of(given, limits)
+    return _RISES if given.true_pa(given.held[0]) <= 0.0 else ""
+
+
+def _rises(trace: Trace) -> bool:
+    """Whether the vacuum rises by more than the gauge's steps and the air can account for."""
     vacuum = trace.vacuum_pa.tolist()
     step = trace.jitter_pa * (1 - 1e-9) + TWO_SIDED * trace.u_drift_pa
-    if max(vacuum) - vacuum[0] >= step or any(after - before > step for before, after in pairwise(vacuum)):
-        return _RISES
-    return ""
+    return max(vacuum) - vacuum[0] >= step or any(after - before > step for before, after in pairwise(vacuum))
 
 
 def _unsteady(trace: Trace) -> str:
@@ -87,19 +90,23 @@ def _unsteady(trace: Trace) -> str:
     return f"the needle does not fall steadily: {advice}"
 
 
-def _fits(trace: Trace) -> tuple[LawFit, ...]:
-    """The three laws fitted; a law that no curve of its own can follow is left out."""
+def _fits(trace: Trace, direct: Verdict) -> tuple[LawFit, ...]:
+    """The laws fitted; one that no curve of its own can follow is left out.
+
+    Where a reading decides and the exponential fits so well that no other law could be named, it alone is needed.
+    """
+    first = fit_law("exponential", trace.times_s, trace.vacuum_pa, trace.step_pa)
+    fits = [first]
+    if first is None or direct == "undecided" or first.square > _CLEARLY_BETTER:
+        fits += [fit_law(law, trace.times_s, trace.vacuum_pa, trace.step_pa) for law in LAWS[1:]]
     drift = trace.u_rate_drift_per_s()
-    fits = (fit_law(law, trace.times_s, trace.vacuum_pa, trace.step_pa) for law in LAWS)
     return tuple(fit.widened(drift) if drift else fit for fit in fits if fit is not None)
 
 
-def _work_out(fits: tuple[LawFit, ...], trace: Trace, given: HoldInput, limits: HoldLimits) -> Found:
+def _work_out(direct: Verdict, fits: tuple[LawFit, ...], trace: Trace, given: HoldInput, limits: HoldLimits) -> Found:
     blank = blank_of(given, limits, trace)
-    apart = given.volume is not None and given.rig.volume is not None
-    alone = unit_alone(fits, given, limits, blank) if apart else fits
+    alone = unit_alone(fits, given, limits, blank) if given.apart else fits
     near = limits.is_near_nominal(trace.start_pa)
-    direct = _direct(trace, limits) if near and not apart else "undecided"
     from_pa: tuple[float | None, ...] = (None,) if near else limits.nominal_pa
     each = {
         _call(*fit.kept_between(limits.time_s, GUARD, from_pa=start), limits.share)
@@ -107,16 +114,15 @@ def _work_out(fits: tuple[LawFit, ...], trace: Trace, given: HoldInput, limits: 
         for start in from_pa
     }
     carried: Verdict = next(iter(each)) if len(alone) == len(LAWS) and len(each) == 1 else "undecided"
-    called = {direct, carried} - {"undecided"}
-    verdict: Verdict = called.pop() if len(called) == 1 else "undecided"
+    verdict = carried if direct == "undecided" else direct
     withheld: Literal["", "rig", "strokes"] = ""
-    if verdict == "fail" and blank.state == "leaks" and not apart:
+    if verdict == "fail" and blank.state == "leaks" and not given.apart:
         withheld = "rig"
     if verdict == "pass" and given.rig.few_strokes(limits):
         withheld = "strokes"
     return Found(
         fits=alone,
-        apart=apart,
+        apart=given.apart,
         direct=direct,
         carried=carried,
         laws_differ={"pass", "fail"} <= each,
@@ -128,8 +134,13 @@ def _work_out(fits: tuple[LawFit, ...], trace: Trace, given: HoldInput, limits: 
     )
 
 
-def _direct(trace: Trace, limits: HoldLimits) -> Verdict:
-    """What the readings say with no law at all: still enough at or past the time, or too little at or before it."""
+def _direct(trace: Trace, given: HoldInput, limits: HoldLimits) -> Verdict:
+    """What the readings say with no law at all: still enough at or past the time, or too little at or before it.
+
+    Only from near nominal, and only of unit and rig together, which is what the dial shows.
+    """
+    if given.apart or not limits.is_near_nominal(trace.start_pa):
+        return "undecided"
     times = trace.times_s
     past = [place for place in range(1, len(times)) if times[place] >= limits.time_s][:1]
     before = [place for place in range(1, len(times)) if times[place] <= limits.time_s][-1:]

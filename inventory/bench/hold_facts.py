@@ -145,6 +145,11 @@ class HoldInput:
         return shown_pa if self.line is None else shown_pa + self.line.at(shown_pa)[0]
 
     @property
+    def apart(self) -> bool:
+        """Whether the unit can be told from the rig: both volumes are known."""
+        return self.volume is not None and self.rig.volume is not None
+
+    @property
     def held(self) -> tuple[TimedReading, ...]:
         """The readings since the clock was started."""
         since = self.clock_from_s
