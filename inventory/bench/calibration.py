@@ -14,9 +14,22 @@ from inventory.bench.readings import split_reading
 from inventory.bench.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
 
-__all__ = ["FAILED", "PASSED", "RESULTS", "Calibrated", "doubt_of", "in_force", "line_of", "measured_by", "out_of_date"]
+__all__ = [
+    "FAILED",
+    "NOT_PASSED",
+    "PASSED",
+    "RESULTS",
+    "Calibrated",
+    "doubt_of",
+    "in_force",
+    "line_of",
+    "measured_by",
+    "out_of_date",
+]
 
 PASSED, FAILED = "passed", "failed"
+NOT_PASSED = "not passed"
+"""Another word for failed, as people are told it."""
 RESULTS = (PASSED, FAILED)
 
 

@@ -9,7 +9,7 @@ from typing import Any, get_args
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.bench.calibration import FAILED, PASSED, RESULTS, line_of, measured_by
+from inventory.bench.calibration import FAILED, NOT_PASSED, PASSED, RESULTS, line_of, measured_by
 from inventory.bench.instruments import BETWEEN, bearer, instrument_named
 from inventory.bench.lent import fits
 from inventory.bench.readings import parse_meter
@@ -109,11 +109,11 @@ def _fitting(text: str) -> Dimension:
 def checked_calibration(given: Mapping[str, Any]) -> dict[str, Any]:
     """What is said of a calibration, read and checked."""
     values = dict(given)
-    values["result"] = clean(values["result"] or "").casefold()
+    said = clean(values["result"] or "").casefold()
+    values["result"] = FAILED if said == NOT_PASSED else said
     if values["result"] not in RESULTS:
-        said = f'A calibration that came out "{values["result"]}" tells nothing. Nothing was changed'
-        hint = f'write "{PASSED}" or "{FAILED}"'
-        raise Refused("no-result", said, where="result", hint=hint)
+        tells = f'A calibration that came out "{said}" tells nothing. Nothing was changed'
+        raise Refused("no-result", tells, where="result", hint=f"write {PASSED}, or {NOT_PASSED}")
     values["due"] = _day(values["due"])
     if values["points"]:
         points = [clean(each) for each in values["points"].split(BETWEEN.strip()) if clean(each)]

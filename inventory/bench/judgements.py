@@ -78,7 +78,7 @@ def judge(
         rule = "a run is judged only where every word of it can be read"
         reason = Reason(refusal.message, rule, "no source", WORKSHOP)
         return RunJudgement("not judged", f"not judged: {refusal.message}", {}, (reason,))
-    found = with_doubts(method.judge(given), known.instrument)
+    found = with_doubts(method.judge(given), words)
     return at_the_plug(found) if words.spot() == "plug" else found
 
 

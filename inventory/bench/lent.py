@@ -9,13 +9,15 @@ from inventory.bench.calibration import measured_by
 from inventory.bench.readings import parse_meter
 from inventory.bench.units import Dimension
 from inventory.bench.verdicts import RunJudgement, Verdict
-from inventory.bench.words import InstrumentUsed
+from inventory.bench.words import InstrumentUsed, Words
 from inventory.errors import Refused
 from inventory.reasons import WORKSHOP, Reason
 
 __all__ = ["fits", "lent", "with_doubts"]
 
 _METER, _RESOLUTION = "meter", "resolution"
+_SET_RIGHT: dict[str, Dimension] = {"resistance": "resistance", "curve": "resistance"}
+"""Methods that apply an instrument's line of corrections, and to what."""
 
 
 def lent(
@@ -28,8 +30,7 @@ def lent(
     whole = dict(noted)
     if used is None:
         return whole
-    values = [reading.rpartition("=")[2].strip() for reading in readings]
-    dimensions = {found for value in values if (found := measured_by(value)) is not None}
+    dimensions = _measured(readings)
     if _METER in takes and _METER not in whole and any(fits(used.specification, each) for each in dimensions):
         named = method == "sweep"  # a sweep asks whether both units were measured with one meter
         whole[_METER] = f"{used.name}: {used.specification}" if named else used.specification
@@ -50,14 +51,25 @@ def fits(specification: str, dimension: Dimension) -> bool:
     return True
 
 
-def with_doubts(judgement: RunJudgement, used: InstrumentUsed | None) -> RunJudgement:
+def _measured(readings: Sequence[str]) -> set[Dimension]:
+    """What the values of readings measure."""
+    values = [reading.rpartition("=")[2].strip() for reading in readings]
+    return {found for value in values if (found := measured_by(value)) is not None}
+
+
+def with_doubts(judgement: RunJudgement, words: Words) -> RunJudgement:
     """What a run proves, once it is known whether its instrument was in date and can be trusted.
 
     With an instrument that is doubtful neither a pass nor a fail stands: what was measured cannot tell.
     """
+    used, method = words.known.instrument, words.procedure.method
     if used is None:
         return judgement
     reasons = list(judgement.reasons)
+    left = used.corrects if _SET_RIGHT.get(method) != used.corrects else None
+    if left is not None and left in _measured(words.readings):
+        says = f"the corrections of {used.name}'s calibration are not applied here: the dial is taken as it stands"
+        reasons.append(Reason(says, "resistances and curves alone are set right", "no source", WORKSHOP, used.facts))
     if used.missing:
         says = f"{used.missing}: nothing is known of its accuracy"
         reasons.append(Reason(says, "an instrument is entered before it is used: matchmark instrument add"))

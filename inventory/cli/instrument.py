@@ -69,6 +69,7 @@ def list_(door: Door) -> Answer:
 @pass_door
 def show(door: Door, name: str) -> Answer:
     """One instrument, and everything written down about it."""
+    from inventory.bench.calibration import FAILED, NOT_PASSED
     from inventory.bench.instruments import instrument_named
     from inventory.parts.history import facts_of
 
@@ -77,7 +78,8 @@ def show(door: Door, name: str) -> Answer:
         facts = facts_of(session, view.id)
     lines = [_line(view)]
     for fact in facts:
-        said = ", ".join(f"{each.replace('_', ' ')} {value}" for each, value in fact.values.items() if value)
+        told = {each.replace("_", " "): NOT_PASSED if value == FAILED else value for each, value in fact.values.items()}
+        said = ", ".join(f"{each} {value}" for each, value in told.items() if value)
         lines.append(f"  {fact.id}  {fact.on}  {fact.by}: {said}")
     data = {**view.as_dict(), "facts": [{"table": fact.table, **fact.as_dict()} for fact in facts]}
     return Answer(data, "\n".join(lines))
@@ -85,7 +87,7 @@ def show(door: Door, name: str) -> Answer:
 
 @command.command("calibrate")
 @click.argument("name")
-@click.option("--result", required=True, metavar="passed|failed", help="How it came out.")
+@click.option("--result", required=True, metavar="RESULT", help='How it came out: passed, or "not passed".')
 @click.option("--due", metavar="DATE", help="The day by which it is to be done again.")
 @click.option("--point", "points", multiple=True, metavar="SHOWN=TRUE", help="What it showed and what was true.")
 @click.option("--paper", type=click.Path(path_type=Path), help="The certificate, taken in.")

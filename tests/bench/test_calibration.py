@@ -8,6 +8,7 @@ from inventory.bench.calibration import Calibrated, doubt_of, in_force, line_of,
 from inventory.bench.correction import straight_line
 from inventory.bench.judgements import judge
 from inventory.bench.lent import lent
+from inventory.bench.units import Dimension
 from inventory.bench.words import InstrumentUsed, Known
 from inventory.errors import Refused
 
@@ -160,6 +161,15 @@ def test_a_doubtful_instrument_leaves_nothing_decided() -> None:
     assert run.verdict == "undecided"
     assert run.says.startswith("doubtful, Meter 1 did not pass its calibration of 2026-01-10: measure again. As read: ")
     assert run.reasons[0].facts == ("calibration-2",)
+
+
+@pytest.mark.parametrize(("corrects", "said"), [("pressure", True), ("resistance", False)])
+def test_corrections_that_a_method_does_not_apply_are_owned_up_to(corrects: Dimension, said: bool) -> None:
+    used = InstrumentUsed("Gauge 2", corrects=corrects, line=straight_line([0.0, 1.0, 2.0], [0.0, 0.0, 0.1]))
+
+    run = judge("hold", "pressure sensor", ["0s=50cmHg", "10s=49cmHg"], {}, Known(instrument=used))
+
+    assert any("are not applied here" in reason.says for reason in run.reasons) == said
 
 
 def test_what_could_not_be_told_stays_so_and_says_that_it_is_doubtful_too() -> None:

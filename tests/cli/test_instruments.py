@@ -117,7 +117,7 @@ def test_taking_the_calibration_back_takes_the_doubt_away(shop: Shop) -> None:
     add(shop)
     tag = shop.part()
     run(shop, tag, "2025-04-01")
-    done = shop.run("instrument", "calibrate", "Meter 1", "--result", "failed", "--on", "2026-01-10", "--json")
+    done = shop.run("instrument", "calibrate", "Meter 1", "--result", "not passed", "--on", "2026-01-10", "--json")
     assert "1 run made with it can no longer be relied on" in done.err
 
     shop.ok("fact", "withdraw", done.json["fact"], "--reason", "another meter's paper")
