@@ -28,7 +28,7 @@ AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
 _REMEMBERED: list[Any] = []
 _MERGED = ("procedures", "seals", "nicknames")
-_LIMITS = ("low", "high", "at", "good", "words", "standing", "source")
+_LIMITS = ("low", "high", "at", "good", "standing", "source")
 
 
 @dataclass(frozen=True)
@@ -118,6 +118,8 @@ def _put_over(readings: list[dict[str, Any]], limit: Mapping[str, Any]) -> None:
     same = [row for row in readings if row["kind"] == limit["kind"] and row["name"] == limit["reading"]]
     base = next((row for row in same if not row.get("number")), {})
     row = {**{name: value for name, value in base.items() if name not in _LIMITS}, **given}
+    if row.get("good"):
+        row["words"] = list(dict.fromkeys([*row.get("words", ()), *row["good"]]))
     if not limit.get("number") and base:
         readings[readings.index(base)] = row
     else:

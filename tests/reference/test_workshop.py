@@ -182,6 +182,11 @@ def test_a_car_takes_limits_and_is_no_kind(own: Own) -> None:
         ('procedure = "resistance"\nkind = "injector"\nn', 'procedure = "hold"\nkind = "injector"\nn', 34,
          "a hold is not judged by limits of single readings"),
         ('standing = "published"', 'standing = "gospel"', 40, 'no standing "gospel"'),
+        ('unit = "deg"\n', "", 17, "unit is not given"),
+        ("low = 2.0", 'unit = "kohm"', 29, "give limits of a resistance in ohm"),
+        ("low = 2.0", 'needs = ["ambient"]', 29, "a limit of a resistance has no use for needs"),
+        ('seals = ["cap"]', 'seals = ["lid"]', 52, 'no seal "lid"'),
+        ('form = "at most"', 'form = "left after"', 19, 'what is left after a time is named by that time, like "10min"'),
         ('[[seals]]\nnumber = "HV 204 118"', "[[seals]]", 50, "number is not given"),
         ("good = 0.8", "good = 8", 57, "good is a share, between 0 and 1"),
         ('"element open" = 0.4', '"element opn" = 0.4', 60, 'no way that a series resistor fails, "element opn"'),
@@ -198,6 +203,41 @@ def test_what_cannot_stand_is_refused_with_file_and_line(own: Own, old: str, new
     assert f"record.workshop.toml, line {line}: {says}" in refused.value.message
     assert not in_force().file
     assert [each.name for each in kinds()][-2:] == ["loom", "other"]
+
+
+@pytest.mark.parametrize(
+    ("limit", "line", "says"),
+    [
+        ('reading = "drops"\nhigh = 2\nunit = "V"', 6, "drops is on file in drops/min, which measures something else"),
+        ('reading = "drops"\nlow = 2', 5, 'the form "at most" takes high, no low'),
+        ('reading = "rings"\nhigh = 2', 1, "rings is not on file, so say how its limit is meant: form"),
+        ('reading = "rings"\nhigh = 2\nform = "at most"', 1, "unit is not given"),
+        ('reading = "drops"\nhigh = 2\nneeds = ["load"]', 6, 'no thing noted beside "load"'),
+    ],
+)
+def test_a_limit_that_does_not_go_with_what_is_on_file_is_refused(own: Own, limit: str, line: int, says: str) -> None:
+    with pytest.raises(Refused) as refused:
+        own(f'[[limit]]\nprocedure = "leakage"\nkind = "injector"\n{limit}\nsource = "ours"\n')
+
+    assert f"line {line}: {says}" in refused.value.message
+
+
+def test_a_kind_that_is_added_to_keeps_what_it_had(own: Own) -> None:
+    own(OWN + '\n[[limit]]\nprocedure = "drop"\nkind = "relay"\nreading = "contacts"\nhigh = 0.15\nsource = "ours"\n')
+
+    (spec,) = procedure("drop").readings_of("relay")
+    assert (spec.high, spec.unit, spec.form, spec.needs) == (0.15, "V", "drop under load", ("load",))
+    assert spec.at == ()
+
+
+def test_words_that_pass_are_a_workshops_to_say(own: Own) -> None:
+    own(
+        '[[limit]]\nprocedure = "full-load switch"\nkind = "full-load pressure switch"\nreading = "contact"\n'
+        'good = ["open", "open with a click"]\nsource = "ours"\n'
+    )
+
+    spec = procedure("full-load switch").readings_of("full-load pressure switch")[0]
+    assert (spec.words, spec.good) == (("closed", "open", "open with a click"), ("open", "open with a click"))
 
 
 def test_what_is_no_text_is_refused(tmp_path: Path) -> None:

@@ -1,0 +1,131 @@
+"""The shape of a workshop's file of reference data: which tables it may hold, with which keys, of which sort."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from difflib import get_close_matches
+from typing import Any
+
+__all__ = ["Path", "Wrong", "check_shapes", "rows"]
+
+Path = tuple[str | int, ...]
+"""Where an entry stands among the data: names of tables and keys, places in lists."""
+
+_TEXT, _TEXTS, _NUMBER, _FLAG, _TABLE, _TABLES = (
+    "text",
+    "a list of texts",
+    "a number",
+    "true or false",
+    "a table",
+    "tables",
+)
+_LIMIT = {
+    "unit": _TEXT,
+    "law": _TEXT,
+    "form": _TEXT,
+    "low": _NUMBER,
+    "high": _NUMBER,
+    "words": _TEXTS,
+    "good": _TEXTS,
+    "needs": _TEXTS,
+    "at": _TABLES,
+    "of": _TEXT,
+    "to": _TEXT,
+    "cautions": _TEXTS,
+    "remark": _TEXT,
+    "required": _FLAG,
+    "standing": _TEXT,
+    "source": _TEXT,
+}
+_SHAPES: dict[str, dict[str, str]] = {
+    "kind": {
+        **dict.fromkeys(("name", "plural"), _TEXT),
+        **dict.fromkeys(("seals", "procedures", "nicknames"), _TEXTS),
+        **dict.fromkeys(("match_code", "moving_element"), _FLAG),
+    },
+    "procedure": {
+        **dict.fromkeys(("name", "title", "shows", "reads"), _TEXT),
+        **dict.fromkeys(("steps", "cautions", "beside"), _TEXTS),
+        "reading": _TABLES,
+    },
+    "reading": {"kind": _TEXT, "name": _TEXT, **_LIMIT},
+    "limit": {**dict.fromkeys(("procedure", "kind", "reading", "number"), _TEXT), **_LIMIT},
+    "at": {"condition": _TEXT, "low": _NUMBER, "high": _NUMBER, "unit": _TEXT},
+    "pins": {"number": _TEXT, "pins": _TABLE, "source": _TEXT},
+    "seals": {"number": _TEXT, "seals": _TEXTS, "source": _TEXT},
+    "modes": {"kind": _TEXT, "good": _NUMBER, "share": _TABLE, "source": _TEXT},
+}
+_WANTED: dict[str, tuple[str, ...]] = {
+    "kind": ("name",),
+    "procedure": ("name", "title", "shows", "reads", "steps", "reading"),
+    "reading": ("kind", "name", "form"),
+    "limit": ("procedure", "kind", "reading", "source"),
+    "at": ("condition", "low", "high", "unit"),
+    "pins": ("number", "pins", "source"),
+    "seals": ("number", "seals", "source"),
+    "modes": ("kind", "source"),
+}
+_TOP = ("kind", "procedure", "limit", "pins", "seals", "modes")
+
+
+class Wrong(Exception):
+    """An entry that cannot stand, and where it is among the data."""
+
+    def __init__(self, where: Path, says: str) -> None:
+        super().__init__(says)
+        self.where = where
+        self.says = says
+
+
+def check_shapes(data: Mapping[str, Any]) -> None:
+    """Raise `Wrong` for the first table that has not the keys it needs, or values of another sort."""
+    _known_keys(data, _TOP, ())
+    for name in _TOP:
+        _shapes(data, name, ())
+
+
+def _shapes(data: Mapping[str, Any], name: str, where: Path) -> None:
+    """Whether the tables of a name, and those within them, have the keys they need and no other."""
+    for inner, row in rows(data, name, where):
+        _shape(name, row, inner)
+        for key in row:
+            if _SHAPES[name][key] == _TABLES:
+                _shapes(row, key, inner)
+
+
+def rows(data: Mapping[str, Any], name: str, where: Path) -> Iterator[tuple[Path, Mapping[str, Any]]]:
+    """The tables of a name with where each stands. Raises `Wrong` where the name stands for anything else."""
+    several = data.get(name, [])
+    if not isinstance(several, list) or not all(isinstance(row, dict) for row in several):
+        raise Wrong((*where, name), f"write it as [[{name}]]: there may be several")
+    for place, row in enumerate(several):
+        yield (*where, name, place), row
+
+
+def _shape(name: str, row: Mapping[str, Any], where: Path) -> None:
+    """Whether a table has the keys it needs, no other, and values of their sort."""
+    shape = _SHAPES[name]
+    _known_keys(row, tuple(shape), where)
+    for key in _WANTED[name]:
+        if row.get(key) in (None, "", [], {}):
+            raise Wrong(where, f"{key} is not given")
+    for key, value in row.items():
+        if shape[key] != _TABLES and not _is(shape[key], value):
+            raise Wrong((*where, key), f"{key} is to be {shape[key]}")
+
+
+def _known_keys(row: Mapping[str, Any], known: tuple[str, ...], where: Path) -> None:
+    for key in row:
+        if key not in known:
+            near = get_close_matches(key, known, n=1, cutoff=0.6)
+            hint = f"near: {near[0]}" if near else f"one of: {', '.join(known)}"
+            raise Wrong((*where, key), f'nothing is called "{key}" here ({hint})')
+
+
+def _is(sort: str, value: Any) -> bool:
+    if sort == _TEXTS:
+        return isinstance(value, list) and all(isinstance(each, str) for each in value)
+    if sort == _NUMBER:
+        return isinstance(value, (int, float)) and not isinstance(value, bool) and abs(value) < 1e12
+    sorts = {_TEXT: str, _FLAG: bool, _TABLE: dict}
+    return isinstance(value, sorts[sort])
