@@ -19,6 +19,7 @@ _KEYS = (
     "time_constant_low_s",
     "time_constant_high_s",
     "limit_time_constant_s",
+    "clock_from_s",
     "leak_rate_pa_m3_per_s",
     "mean_leak_rate_pa_m3_per_s",
     "mean_leak_mol_per_s",
@@ -36,6 +37,7 @@ def figures_of(found: Found | None, given: HoldInput, limits: HoldLimits) -> dic
         "limit_share": limits.share,
         "limit_time_s": limits.time_s,
         "limit_time_constant_s": limits.time_constant_s,
+        "clock_from_s": given.held[0].time_s if given.held else None,
     }
     if found is not None and found.best is not None:
         names = ("kept_share_at_limit_low", "kept_share_at_limit", "kept_share_at_limit_high")

@@ -22,6 +22,7 @@ KEYS = {
     "time_constant_low_s",
     "time_constant_high_s",
     "limit_time_constant_s",
+    "clock_from_s",
     "leak_rate_pa_m3_per_s",
     "mean_leak_rate_pa_m3_per_s",
     "mean_leak_mol_per_s",

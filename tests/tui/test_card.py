@@ -226,7 +226,7 @@ def test_amending_keeps_the_fact_in_the_log(browse: Any, shop: dict[str, str], r
 
 
 def test_curve_marks_readings_and_limit() -> None:
-    lines = draw_curve(Curve(((0.0, 50.0), (5.0, 49.0), (10.0, 48.0)), "cmHg", (10.0, 0.9)), 50)
+    lines = draw_curve(Curve(((0.0, 50.0), (5.0, 49.0), (10.0, 48.0)), "cmHg", (10.0, 45.0)), 50)
 
     assert sum(line.count("o") for line in lines[:-1]) == 3
     assert any("limit 45" in line and "x" in line for line in lines)
@@ -235,7 +235,7 @@ def test_curve_marks_readings_and_limit() -> None:
 
 
 def test_curve_shows_between_what_it_stands_at_the_limit() -> None:
-    curve = Curve(((0.0, 50.0), (10.0, 48.0), (20.0, 46.0)), "cmHg", (10.0, 0.9), (0.92, 0.98))
+    curve = Curve(((0.0, 50.0), (10.0, 48.0), (20.0, 46.0)), "cmHg", (10.0, 45.0), (46.0, 49.0))
 
     lines = draw_curve(curve, 62)
 
@@ -247,6 +247,6 @@ def test_curve_shows_between_what_it_stands_at_the_limit() -> None:
 
 @pytest.mark.parametrize("width", [14, 30, 62])
 def test_curve_keeps_its_width(width: int) -> None:
-    lines = draw_curve(Curve(((0.0, 50.0), (10.0, 50.0)), "cmHg", (10.0, 0.9)), width)
+    lines = draw_curve(Curve(((0.0, 50.0), (10.0, 50.0)), "cmHg", (10.0, 45.0)), width)
 
     assert max(map(len, lines)) <= max(width, 24)

@@ -47,3 +47,14 @@ def test_a_sweep_alone_is_drawn_alone_and_vacua_of_two_units_in_kpa() -> None:
 def test_one_vacuum_is_no_curve_and_a_run_that_cannot_be_read_neither() -> None:
     assert curve_of("sweep", [], figures(["0cmHg=1.8H"])) is None
     assert curve_of("sweep", [], figures(["0cmHg=nothing"])) is None
+
+
+def test_a_hold_is_drawn_with_its_limit_from_the_start_of_the_clock() -> None:
+    judgement = judge("hold", "pressure sensor", ["0s=52cmHg", "20s=50cmHg", "30s=49cmHg"], {"clock from": "20s"})
+
+    curve = curve_of("hold", ["0s=52cmHg", "20s=50cmHg", "30s=49cmHg"], judgement.figures)
+
+    assert curve is not None
+    assert curve.limit == (30.0, 45.0)
+    assert curve.band is not None
+    assert curve.band[0] <= 49.0 <= curve.band[1] + 0.5

@@ -22,8 +22,8 @@ class Line:
 class Curve:
     """A measured curve: (place, value) points, values in the unit named, places in the unit `across`.
 
-    `limit`: after so many seconds this share (0 to 1) of the first value must still be there. `band`: between which
-    shares it stands then, as surely as the readings tell (95 %). `name` is what the points
+    `limit`: at this place the value must not be lower. `band`: between which values it stands there, as surely as the
+    readings tell (95 %). `name` is what the points
     are; `others` are drawn beside them.
     """
 

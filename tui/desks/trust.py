@@ -94,9 +94,17 @@ def curve_of(procedure: str, readings: Sequence[str], figures: Mapping[str, obje
         return None
     if len(points) < 2 or len({point.quantity.unit for point in points}) != 1:
         return None
-    limit = _two(figures, "limit_time_s", "limit_share")
-    band = _two(figures, "kept_share_at_limit_low", "kept_share_at_limit_high")
-    return Curve(tuple((point.time_s, point.quantity.value) for point in points), points[0].quantity.unit, limit, band)
+    clock = figures.get("clock_from_s")
+    since = float(clock) if isinstance(clock, int | float) else points[0].time_s
+    start = next((point.quantity.value for point in points if point.time_s >= since), points[0].quantity.value)
+    wanted = _two(figures, "limit_time_s", "limit_share")
+    between = _two(figures, "kept_share_at_limit_low", "kept_share_at_limit_high")
+    return Curve(
+        points=tuple((point.time_s, point.quantity.value) for point in points),
+        unit=points[0].quantity.unit,
+        limit=(since + wanted[0], start * wanted[1]) if wanted else None,
+        band=(start * between[0], start * between[1]) if between else None,
+    )
 
 
 def _two(figures: Mapping[str, object], one: str, other: str) -> tuple[float, float] | None:

@@ -22,7 +22,7 @@ def draw_curve(curve: Curve, width: int, height: int = 7) -> list[str]:
     Other lines are joined and marked by their own signs, and lie under the readings.
     """
     columns = max(width - _LABEL - 3, 10)
-    limit = (curve.limit[0], curve.points[0][1] * curve.limit[1]) if curve.limit else None
+    limit = curve.limit
     ways = [*(line.points for line in curve.others), curve.points]
     marks = [*(point for way in ways for point in way), *((limit,) if limit else ())]
     last = max(time for time, _ in marks) or 1.0
@@ -34,9 +34,7 @@ def draw_curve(curve: Curve, width: int, height: int = 7) -> list[str]:
         canvas.join(scale.across(time), scale.down(value), scale.across(after), scale.down(then))
     labels: dict[int, str] = {}
     if limit and curve.band:
-        upper, lower = (
-            scale.row(min(max(curve.points[0][1] * share, scale.low), scale.high)) for share in curve.band[::-1]
-        )
+        lower, upper = (scale.row(min(max(value, scale.low), scale.high)) for value in curve.band)
         for row in range(upper, lower + 1):
             canvas.sign(scale.column(limit[0]), row, ":")
     if limit:
