@@ -15,6 +15,7 @@ __all__ = ["file_beside", "use"]
 
 _SUFFIX = ".workshop.toml"
 _VARIABLE = "MATCHMARK_WORKSHOP"
+# os.path.isfile says no where Path.is_file raises: for a name that no disk takes. Opening the record says that better.
 
 
 def file_beside(target: str) -> Path | None:
@@ -24,7 +25,7 @@ def file_beside(target: str) -> Path | None:
     """
     if named := os.environ.get(_VARIABLE):
         path = Path(named).expanduser()
-        if not path.is_file():
+        if not os.path.isfile(path):
             raise Refused("no-workshop-file", f"{_VARIABLE} names {path}, and there is no such file", where=str(path))
         return path
     if "://" in target:
@@ -50,7 +51,7 @@ def use(path: Path | None) -> None:
 
 
 def _text(path: Path | None) -> str:
-    if path is None or not path.exists():
+    if path is None or not os.path.isfile(path):
         return ""
     try:
         return path.read_text(encoding="utf-8")

@@ -82,10 +82,17 @@ def test_what_is_like_nothing_is_refused_without_a_guess() -> None:
     assert refused.value.near == []
 
 
-def test_an_unknown_procedure_names_those_there_are() -> None:
+@pytest.mark.parametrize(("typed", "near"), [("hald", "hold"), ("suply", "supply"), ("pul in", "pull-in")])
+def test_an_unknown_procedure_is_refused_with_the_nearest_first(typed: str, near: str) -> None:
     with pytest.raises(UnknownName) as refused:
-        procedure("squeeze")
-    assert {"hold", "resistance", "supply", "check valve"} <= set(refused.value.near)
+        procedure(typed)
+    assert refused.value.near[0] == near
+
+
+def test_a_procedure_like_none_names_those_there_are() -> None:
+    with pytest.raises(UnknownName) as refused:
+        procedure("xyzzy")
+    assert refused.value.near == [each.name for each in procedures()]
 
 
 def test_every_procedure_of_every_kind_exists_with_steps_and_cautions() -> None:
