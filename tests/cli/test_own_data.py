@@ -101,6 +101,8 @@ def test_a_car_is_run_listed_and_told_of_by_name(shop: Shop) -> None:
     listed = shop.run("bench", "list", "--kind", "car").out
 
     assert (ran["tag"], ran["car"], ran["verdict"]) == (None, "Green tourer", "pass")
+    assert [run["run"] for run in shop.ok("car", "show", "Green tourer")["runs"]] == [ran["run"]]
+    assert "fuel pressure: PASS. idle 2.05 bar" in shop.run("car", "show", "Green tourer").out
     assert told.startswith("Green tourer\nbench_run-")
     assert "mixture: mixture on the car." in listed
     assert "idle: 1.9 to 2.2 bar (from memory; check your workshop manual)" in listed
