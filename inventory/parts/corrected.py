@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from inventory.bench.instrument_actions import checked_calibration, checked_instrument
 from inventory.bench.instruments import Instruments, refuse_unknown_instrument
 from inventory.bench.tables import BenchRun, Calibration, InstrumentDescription
+from inventory.bench.things import measured_of
 from inventory.cars.actions import AXES
 from inventory.cars.queries import car_named, position_on
 from inventory.cars.tables import Car, CarCover, CarDescription, PositionListing
@@ -22,7 +23,7 @@ from inventory.evidence.tables import Claim
 from inventory.parts.actions import AREAS
 from inventory.parts.history import SHARED
 from inventory.parts.markings import Markings, checked, one_of
-from inventory.parts.tables import Assessment, Fit, Marking, Part, Work
+from inventory.parts.tables import Assessment, Fit, Marking, Work
 from inventory.places.queries import place_named
 from inventory.places.tables import Place, PlaceDescription
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE
@@ -193,11 +194,12 @@ def _check_valuation(_session: Session, _row: FactColumns, values: dict[str, Any
 def _check_run(session: Session, row: FactColumns, values: dict[str, Any]) -> None:
     from inventory.bench.judgements import Known, check
 
-    named = session.get_one(Part, row.thing_id).kind or "other"
+    thing = measured_of(session, [row.thing_id])[row.thing_id]
     readings, conditions = json.loads(values["readings"]), json.loads(values["conditions"])
     refuse_unknown_instrument(session, conditions.get("instrument"))
     used = Instruments(session).named(str(conditions.get("instrument") or ""), row.counts_from)
-    check(values["procedure"] or "", named, readings, conditions, Known(day=row.so_from, instrument=used))
+    known = Known(thing.part_number, row.so_from, instrument=used)
+    check(values["procedure"] or "", thing.kind, readings, conditions, known)
 
 
 def _check_instrument(session: Session, row: FactColumns, values: dict[str, Any]) -> None:
