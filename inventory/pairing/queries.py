@@ -33,6 +33,7 @@ from inventory.parts.queries import PartLine, lines_of, part_row
 from inventory.parts.tables import Fit, Marking, Part, PartNumber
 from inventory.places.queries import place_named
 from inventory.provenance.tables import Attachment, Provenance
+from inventory.reference.load import factory_seals
 from inventory.reference.load import kind as kind_named
 from inventory.store.facts import as_of, fact_id
 from inventory.store.text import squeeze
@@ -143,7 +144,9 @@ def _half(
             SealNoted(seal, fact.values["state"], fact.id, fact.values["document"] is not None)
             for seal, fact in seals.items()
         ),
-        seals_never_noted=tuple(seal for seal in kind_named(part.kind or "other").seals if seal not in seals),
+        seals_never_noted=tuple(
+            seal for seal in factory_seals(part.kind or "other", part.part_number or "") if seal not in seals
+        ),
         opened=_opened(evidence),
         decisive_failure=_failure(evidence),
         strip_down=_ran_in(facts["removal"]),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from inventory.reference.load import kinds
+from inventory.reference.load import factory_seals, kinds
 from inventory.worth.judgements import STALE_YEARS, months_before
 from inventory.worth.listed import Gap, Item
 
@@ -23,7 +23,8 @@ def gaps_of(items: Sequence[Item], day: date, basis: str) -> tuple[Gap, ...]:
             says.append("never measured here")
         if kind is not None and kind.match_code and item.match_code is None:
             says.append(f"match code: {item.match_code_state or 'not looked at'}")
-        unseen = sorted(set(kind.seals) - {seal.seal for seal in item.seals}) if kind is not None else []
+        fitted = factory_seals(kind.name, item.part_number or "") if kind is not None else ()
+        unseen = sorted(set(fitted) - {seal.seal for seal in item.seals})
         if unseen:
             says.append(f"seal never looked at: {', '.join(unseen)}")
         found += [Gap(item.number, item.tag, said) for said in says]

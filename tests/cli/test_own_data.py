@@ -147,3 +147,19 @@ def test_no_insulation_run_is_written_on_a_control_unit(shop: Shop) -> None:
 
     assert said.status == 3
     assert said.err.startswith("No insulation run on a control unit: any voltage but its own destroys its transistors.")
+
+
+@pytest.mark.parametrize(("number", "asks"), [("HV 204 118", False), ("HV 204 119", True)])
+def test_only_seals_that_a_number_left_the_factory_with_are_asked_after(
+    shop: Shop, own: Path, number: str, asks: bool
+) -> None:
+    assert own.exists()
+    tag = shop.part(part_number=number)
+    shop.part("control unit", part_number="HV 310 002")
+    shop.ok("fits", "add", number, "HV 310 002")
+    shop.ok("seal", "note", tag, "--seal", "cap", "--state", "intact")
+
+    (pair,) = shop.ok("pairs", tag)["pairs"]
+
+    says = [reason["says"] for reason in pair["reasons"]]
+    assert ("nothing noted on the sensor's sealant, label" in says) == asks
