@@ -34,7 +34,10 @@ def list_(door: Door) -> Answer:
 
     with door.record.read() as session:
         every = contacts(session)
-    text = "\n".join(f"{contact.name}" + (f", {contact.role}" if contact.role else "") for contact in every)
+    text = "\n".join(
+        f"{contact.fact or '-'}  " + ", ".join(word for word in (contact.name, contact.role) if word)
+        for contact in every
+    )
     return Answer({"contacts": [vars(contact) for contact in every]}, text or "Nobody is written down yet.")
 
 

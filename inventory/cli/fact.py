@@ -15,13 +15,14 @@ command = group("fact", "See, correct and take back what was written.")
 @pass_door
 def list_(door: Door, tag: str) -> Answer:
     """Everything ever written about a part, what no longer stands included."""
+    from inventory.cli.show import headline
     from inventory.parts.history import facts_of
     from inventory.parts.queries import part_row
 
     with door.record.read() as session:
         part = part_row(session, tag)
         facts = facts_of(session, part.id, superseded=True)
-    lines = []
+        lines = [headline(part)]
     for fact in facts:
         said = ", ".join(f"{name} {value}" for name, value in fact.values.items() if value not in (None, "", {}))
         gone = f"  (no longer stands: {fact.superseded_by})" if fact.superseded_by else ""

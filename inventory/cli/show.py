@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from inventory.parts.card import Card
 from inventory.parts.history import FactView
 
-__all__ = ["as_text"]
+if TYPE_CHECKING:
+    from inventory.parts.tables import Part
+
+__all__ = ["as_text", "headline"]
 
 _QUIET = frozenset({"seal", "state", "document", "extra", "readings", "conditions", "strip_down"})
+
+
+def headline(part: Part) -> str:
+    """One line that says which part it is: tag, kind, maker, number, serial."""
+    serial = f"serial {part.serial}" if part.serial else "no serial read"
+    words = (part.kind or "taken back", part.maker, part.part_number)
+    return f"{part.tag}  {' '.join(word for word in words if word)}, {serial}"
 
 
 def as_text(card: Card) -> str:

@@ -20,9 +20,13 @@ from inventory.cars.tables import Car, CarCover, CarDescription, PositionListing
 from inventory.errors import Refused, UnknownName
 from inventory.evidence.actions import checked_claim
 from inventory.evidence.tables import Claim
+from inventory.pairing.actions import STATES as RESERVATION_STATES
+from inventory.pairing.actions import checked_setting
+from inventory.pairing.tables import Reservation, Setting
 from inventory.parts.actions import AREAS
 from inventory.parts.history import SHARED
 from inventory.parts.markings import Markings, checked, one_of
+from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Work
 from inventory.places.queries import place_named
 from inventory.places.tables import Place, PlaceDescription
@@ -39,18 +43,25 @@ from inventory.teardown.tables import Removal
 from inventory.worth.money import BASES, checked_amount
 from inventory.worth.tables import Valuation
 
-__all__ = ["checked_changes", "checked_values", "refuse_fixed"]
+__all__ = ["checked_changes", "checked_values", "refuse_fixed", "refuse_kept"]
 
 #: Facts that are not corrected value by value, and what to do instead.
 _FIXED: dict[type[FactColumns], tuple[str, str]] = {
     Withdrawal: ("A withdrawal is taken back, not corrected", "matchmark fact withdraw"),
-    ContactDescription: (
-        "What is written of a person lies apart and is not changed fact by fact",
-        "to remove a person for good: matchmark contact blank",
-    ),
     GivenOut: ("A file that was given out cannot be called back", "give out a new one"),
 }
 _YES_NO = ("yes", "no")
+
+
+def refuse_kept(row: FactColumns) -> None:
+    """Refuse to take back a fact of those that stay."""
+    if isinstance(row, ContactDescription):
+        raise Refused(
+            "fact-fixed",
+            "What is written of a person lies apart and is not taken back fact by fact. Nothing was changed",
+            hint="to correct it: matchmark fact correct; to remove a person for good: matchmark contact blank",
+        )
+    refuse_fixed(row)
 
 
 def refuse_fixed(row: FactColumns) -> None:
@@ -120,6 +131,8 @@ def _key_named(session: Session, row: FactColumns, name: str, text: str) -> int 
         return car_named(session, text).id
     if name == "place":
         return place_named(session, text).id if text else None
+    if name == "unit":
+        return part_row(session, text).id if text else None
     if name == "position" and hasattr(row, "car_id"):
         position = position_on(session, row.car_id, text)
         if position is not None:
@@ -249,6 +262,14 @@ def _check_attachment(_session: Session, _row: FactColumns, values: dict[str, An
     one_of("use of a document", values["shows"], SHOWS)
 
 
+def _check_setting(session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    values.update(checked_setting(session, values))
+
+
+def _check_reservation(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    one_of("word on keeping back", values["state"], RESERVATION_STATES)
+
+
 def _check_name(session: Session, row: FactColumns, values: dict[str, Any]) -> None:
     """A car or place keeps a name, and one that no other bears."""
     model, what = (Car, "car") if isinstance(row, CarDescription) else (Place, "place")
@@ -266,6 +287,8 @@ _CHECKS: dict[type[FactColumns], Callable[[Session, FactColumns, dict[str, Any]]
     Assessment: _check_assessment,
     Valuation: _check_valuation,
     BenchRun: _check_run,
+    Calibration: _check_calibration,
+    InstrumentDescription: _check_instrument,
     Work: _check_work,
     Removal: _check_removal,
     PositionListing: _check_listing,
@@ -273,9 +296,9 @@ _CHECKS: dict[type[FactColumns], Callable[[Session, FactColumns, dict[str, Any]]
     Claim: _check_claim,
     CarCover: _check_cover,
     Fit: _check_fit,
-    Calibration: _check_calibration,
-    InstrumentDescription: _check_instrument,
     Attachment: _check_attachment,
+    Setting: _check_setting,
+    Reservation: _check_reservation,
     CarDescription: _check_name,
     PlaceDescription: _check_name,
 }

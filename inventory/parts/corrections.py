@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,11 +14,13 @@ from inventory.bench.tables import Instrument, InstrumentDescription
 from inventory.cars.tables import Car, CarDescription
 from inventory.errors import Refused
 from inventory.parts import current
-from inventory.parts.corrected import checked_changes, checked_values, refuse_fixed
+from inventory.parts.corrected import checked_changes, checked_values, refuse_kept
 from inventory.parts.history import SHARED, FactView, views
 from inventory.parts.tables import Part
 from inventory.places.tables import Place, PlaceDescription
+from inventory.provenance.corrected import corrected_person
 from inventory.provenance.hands import begin_act, known_hand
+from inventory.provenance.tables import ContactDescription
 from inventory.store import journal
 from inventory.store.dates import When, parse_when, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact, split_fact_id, take_place
@@ -35,9 +37,9 @@ __all__ = ["PastAct", "correct", "fact_row", "last_act", "withdraw", "withdraw_a
 _DESCRIBED: dict[type[FactColumns], tuple[type[Base], Any]] = {
     CarDescription: (Car, Part.car_id),
     PlaceDescription: (Place, Part.place_id),
+    InstrumentDescription: (Instrument, None),
 }
 
-    InstrumentDescription: (Instrument, None),
 
 @dataclass(frozen=True)
 class PastAct:
@@ -65,7 +67,7 @@ def withdraw(session: Session, by: str, fact: str, reason: str) -> str:
     row = _standing_row(session, fact)
     if isinstance(row, Withdrawal):
         return _reinstate(session, act, row, _reason(reason))
-    refuse_fixed(row)
+    refuse_kept(row)
     return _withdraw_rows(session, act, [row], _reason(reason))[0]
 
 
@@ -86,17 +88,26 @@ def correct(session: Session, by: str, fact: str, changes: Mapping[str, str], re
     """Write a fact anew with some values changed; it takes the place of the old one. Gives its id."""
     act = begin_act(session, "fact correct", by)
     row = _standing_row(session, fact)
-    changed = checked_changes(row, changes)
+    changed = dict(changes) if isinstance(row, ContactDescription) else checked_changes(row, changes)
     when = when_on(changed.pop("on"), act.today) if "on" in changed else _when(row)
-    values = checked_values(session, row, changed)
+    values, beside = _corrected(session, row, changed)
     if all(getattr(row, name) == value for name, value in values.items()) and when == _when(row):
         raise Refused("nothing-to-correct", "The fact says so already. Nothing was changed")
     anew = make_fact(type(row), act, row.thing_id, when, how_known=row.how_known, **values)
     anew.reason = _reason(reason)
     take_place(anew, row)
     _supersede(session, act, row, anew)
-    _write(session, act, [row, anew])
+    _write(session, act, [row, anew, *beside])
     return fact_id(type(row).__tablename__, anew.id)  # type: ignore[attr-defined]
+
+
+def _corrected(
+    session: Session, row: FactColumns, changed: Mapping[str, str]
+) -> tuple[Mapping[str, Any], Sequence[Base]]:
+    """The values of a fact with some changed, and what is written beside it."""
+    if isinstance(row, ContactDescription):
+        return corrected_person(session, row, changed)
+    return checked_values(session, row, changed), ()
 
 
 def last_act(session: Session, by: str, since: str) -> PastAct | None:
@@ -149,6 +160,8 @@ def _withdraw_rows(session: Session, act: Act, rows: list[FactColumns], reason: 
     written: list[FactColumns] = []
     today = When(act.today.isoformat(), "", act.today, act.today)
     for row in rows:
+        if isinstance(row, ContactDescription) and row.reason:  # a correction or a removal: the old text may be gone
+            refuse_kept(row)
         _keep_last_description(session, row)
         _keep_logged_parts(session, row)
         fact = fact_id(row.__tablename__, row.id)  # type: ignore[attr-defined]

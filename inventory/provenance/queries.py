@@ -7,21 +7,23 @@ from dataclasses import dataclass
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.provenance.tables import Contact
+from inventory.provenance.tables import Contact, ContactDescription
 from inventory.store import personal
+from inventory.store.facts import as_of, fact_id
 
 __all__ = ["ContactView", "contacts"]
 
 
 @dataclass(frozen=True)
 class ContactView:
-    """A person or firm; what was removed reads "(name removed)"."""
+    """A person or firm; what was removed reads "(name removed)". `fact`: the id of what describes them now."""
 
     id: int
     name: str
     role: str | None
     address: str | None
     telephone: str | None
+    fact: str | None
 
 
 def contacts(session: Session) -> list[ContactView]:
@@ -29,6 +31,8 @@ def contacts(session: Session) -> list[ContactView]:
     rows = list(session.scalars(select(Contact)))
     digests = {getattr(row, column) for row in rows for column in ("name_digest", "address_digest", "telephone_digest")}
     texts = personal.read(session, digests - {None})
+    standing = as_of(select(ContactDescription).where(ContactDescription.blanked.is_(None)), ContactDescription)
+    described = {row.thing_id: fact_id(ContactDescription, row.id) for row in session.scalars(standing)}
     found = [
         ContactView(
             row.id,
@@ -36,6 +40,7 @@ def contacts(session: Session) -> list[ContactView]:
             row.role,
             texts.get(row.address_digest or ""),
             texts.get(row.telephone_digest or ""),
+            described.get(row.id),
         )
         for row in rows
     ]
