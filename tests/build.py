@@ -11,9 +11,10 @@ from pathlib import Path
 from sqlalchemy import select
 
 from inventory.bench import actions as bench
-from inventory.bench import instrument_actions as instruments
+from inventory.bench.instruments import actions as instruments
 from inventory.cars import actions as cars
 from inventory.evidence import actions as evidence
+from inventory.pairing import actions as pairing
 from inventory.parts import actions as parts
 from inventory.parts import corrections
 from inventory.parts.markings import Markings
@@ -165,6 +166,8 @@ def _facts(record: Record, sensor: str, unit: str, relay: str, folder: Path) -> 
             parts.log_work(session, BY, sensor, "new mounts", "outside", product="rubber", on="2026-03-04"),
             parts.assess(session, BY, relay, 1, damage="a scratch"),
             evidence.note_claim(session, BY, sensor, "tested", by_whom="Marta Lindqvist", on="about 1998"),
+            pairing.reserve(session, BY, sensor, why="for the Green tourer"),
+            pairing.file_paper(session, BY, sensor, paper, unit=unit, on="2026-03"),
             worth.note_value(session, BY, sensor, "850", "EUR", source="two sales", capacity="owner", document=paper),
             places.put(session, BY, sensor, "B2"),
             provenance.attach(session, BY, relay, paper, shows="paper"),

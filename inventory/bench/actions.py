@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.bench.instruments import Instruments, refuse_unknown_instrument
+from inventory.bench.instruments.queries import Instruments, refuse_unknown_instrument
 from inventory.bench.judgements import Known, check
 from inventory.bench.queries import RunView, judged
 from inventory.bench.references import refuse_unknown
@@ -75,7 +75,7 @@ def run_from_file(
     on: str | None = None,
 ) -> tuple[RunView, str]:
     """Write down one run from a logging gauge's file and attach the file; gives the run and what is kept of it."""
-    from inventory.bench.hold_file import readings_from  # numpy and units: only where a file is read
+    from inventory.bench.logged_hold import readings_from  # numpy and units: only where a file is read
 
     found = readings_from(path, procedure, conditions)
     done = run(session, by, tag, procedure, found.readings, found.conditions, on=on)

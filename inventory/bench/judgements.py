@@ -12,8 +12,8 @@ from importlib import import_module
 from typing import Any, Protocol, cast
 
 from inventory.bench.conditions import condition
-from inventory.bench.lent import lent, with_doubts
-from inventory.bench.loom import at_the_plug
+from inventory.bench.instruments.lent import lent, with_doubts
+from inventory.bench.limits.loom import at_the_plug
 from inventory.bench.verdicts import RunJudgement, Verdict
 from inventory.bench.words import Known, Words
 from inventory.errors import Refused
@@ -25,11 +25,11 @@ __all__ = ["Known", "RunJudgement", "Verdict", "check", "judge", "noted_beside",
 
 #: method -> its module, imported when a run of it is read: fits and tables cost up to a second.
 _METHODS = {
-    "curve": "inventory.bench.thermistor_run",
-    "hold": "inventory.bench.hold_run",
-    "limits": "inventory.bench.limits_run",
-    "resistance": "inventory.bench.resistance_run",
-    "sweep": "inventory.bench.sweep_run",
+    "curve": "inventory.bench.thermistor.run",
+    "hold": "inventory.bench.hold.run",
+    "limits": "inventory.bench.limits.run",
+    "resistance": "inventory.bench.resistance.run",
+    "sweep": "inventory.bench.sweep.run",
 }
 
 #: Methods whose readings may be taken at the part or at the control unit's plug.

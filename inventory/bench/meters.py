@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inventory.bench.correction import CorrectionLine
+from inventory.bench.instruments.correction import CorrectionLine
 from inventory.bench.readings import MeterSpec
 from inventory.bench.uncertainty import Input, rectangular
 from inventory.bench.units import Quantity

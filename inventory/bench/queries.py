@@ -11,7 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.fitted import pair_on
-from inventory.bench.instruments import Instruments
+from inventory.bench.instruments.queries import Instruments
 from inventory.bench.references import References
 from inventory.bench.tables import BenchRun
 from inventory.bench.things import CAR, measured_of

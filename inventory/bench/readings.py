@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from inventory.bench.air import STANDARD_PRESSURE_PA, standard_pressure_pa
+from inventory.bench.hold.air import STANDARD_PRESSURE_PA, standard_pressure_pa
 from inventory.bench.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
 

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from inventory.bench.correction import CorrectionLine
+from inventory.bench.instruments.correction import CorrectionLine
 from inventory.bench.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
 

@@ -92,7 +92,7 @@ def run(
 @pass_door
 def history(door: Door, tag: str) -> Answer:
     """All runs of a part or a car, oldest first, and what lies between part and plug where both were measured."""
-    from inventory.bench.loom import through_loom
+    from inventory.bench.limits.loom import through_loom
     from inventory.bench.queries import runs_of
     from inventory.bench.things import measured
     from inventory.cli.show import headline

@@ -17,7 +17,7 @@ __all__ = ["trend"]
 def trend(door: Door, tag: str, procedure: str | None, reading: str | None) -> Answer:
     """Do the readings of a part or a car fall or rise with the years? From five runs with like rigs."""
     from inventory.bench.things import measured
-    from inventory.bench.trend_queries import trends_of
+    from inventory.bench.trend.queries import trends_of
     from inventory.reference.procedure import procedure as procedure_named
 
     named = procedure_named(procedure).name if procedure else ""

@@ -11,7 +11,7 @@ from inventory.cli.door import Answer, Door, group, pass_door
 from inventory.cli.options import on_option
 
 if TYPE_CHECKING:
-    from inventory.bench.instruments import InstrumentView
+    from inventory.bench.instruments.queries import InstrumentView
 
 command = group("instrument", "Gauges and meters: how good each is, and when it was calibrated.")
 
@@ -36,8 +36,8 @@ def add(
     on: str | None,
 ) -> Answer:
     """Enter an instrument under the name that runs will give it."""
-    from inventory.bench.instrument_actions import add_instrument
-    from inventory.bench.instruments import instrument_named
+    from inventory.bench.instruments.actions import add_instrument
+    from inventory.bench.instruments.queries import instrument_named
 
     told = {
         "what": what,
@@ -56,7 +56,7 @@ def add(
 @pass_door
 def list_(door: Door) -> Answer:
     """All instruments, and whether each is in date."""
-    from inventory.bench.instruments import instruments
+    from inventory.bench.instruments.queries import instruments
 
     with door.record.read() as session:
         every = instruments(session)
@@ -69,8 +69,8 @@ def list_(door: Door) -> Answer:
 @pass_door
 def show(door: Door, name: str) -> Answer:
     """One instrument, and everything written down about it."""
-    from inventory.bench.calibration import FAILED, NOT_PASSED
-    from inventory.bench.instruments import instrument_named
+    from inventory.bench.instruments.calibration import FAILED, NOT_PASSED
+    from inventory.bench.instruments.queries import instrument_named
     from inventory.parts.history import facts_of
 
     with door.record.read() as session:
@@ -103,9 +103,9 @@ def calibrate(
     on: str | None,
 ) -> Answer:
     """Write down a calibration; one that was not passed makes the runs since the last good one doubtful."""
-    from inventory.bench import instrument_actions
-    from inventory.bench.doubtful import doubtful_runs
-    from inventory.bench.instruments import instrument_named
+    from inventory.bench.instruments import actions as instrument_actions
+    from inventory.bench.instruments.doubtful import doubtful_runs
+    from inventory.bench.instruments.queries import instrument_named
 
     with door.record.write() as session:
         fact = instrument_actions.calibrate(session, door.by, name, result, due=due, points=points, paper=paper, on=on)
@@ -123,8 +123,8 @@ def calibrate(
 @pass_door
 def doubtful(door: Door, name: str) -> Answer:
     """The runs that an instrument's calibrations make doubtful."""
-    from inventory.bench.doubtful import doubtful_runs
-    from inventory.bench.instruments import instrument_named
+    from inventory.bench.instruments.doubtful import doubtful_runs
+    from inventory.bench.instruments.queries import instrument_named
 
     with door.record.read() as session:
         view = instrument_named(session, name)

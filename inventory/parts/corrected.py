@@ -10,8 +10,8 @@ from typing import Any
 from sqlalchemy import Integer, select
 from sqlalchemy.orm import Session
 
-from inventory.bench.instrument_actions import checked_calibration, checked_instrument
-from inventory.bench.instruments import Instruments, refuse_unknown_instrument
+from inventory.bench.instruments.actions import checked_calibration, checked_instrument
+from inventory.bench.instruments.queries import Instruments, refuse_unknown_instrument
 from inventory.bench.tables import BenchRun, Calibration, InstrumentDescription
 from inventory.bench.things import measured_of
 from inventory.cars.actions import AXES

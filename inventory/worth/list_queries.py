@@ -12,7 +12,7 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from inventory.bench.instruments import Instruments
+from inventory.bench.instruments.queries import Instruments
 from inventory.bench.tables import BenchRun
 from inventory.bench.words import InstrumentUsed
 from inventory.cars.tables import CarCover, CarDescription

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.bench.calibration import Calibrated, doubt_of, in_force, line_of, measured_by, out_of_date
-from inventory.bench.correction import straight_line
+from inventory.bench.instruments.calibration import Calibrated, doubt_of, in_force, line_of, measured_by, out_of_date
+from inventory.bench.instruments.correction import straight_line
+from inventory.bench.instruments.lent import lent
 from inventory.bench.judgements import judge
-from inventory.bench.lent import lent
 from inventory.bench.units import Dimension
 from inventory.bench.words import InstrumentUsed, Known
 from inventory.errors import Refused

@@ -10,9 +10,9 @@ import math
 import numpy as np
 import pytest
 
-from inventory.bench.hold import judge_hold
-from inventory.bench.hold_facts import HoldInput, HoldLimits
-from inventory.bench.hold_run import read
+from inventory.bench.hold.facts import HoldInput, HoldLimits
+from inventory.bench.hold.judgement import judge_hold
+from inventory.bench.hold.run import read
 from inventory.bench.readings import TimedReading
 from inventory.bench.units import Quantity
 from inventory.bench.words import Words

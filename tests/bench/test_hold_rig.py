@@ -152,7 +152,7 @@ def test_readings_before_the_clock_are_kept_and_not_fitted() -> None:
     run = hold(f"{settling} 12s=50cmHg 17s=50cmHg 22s=49cmHg", clock_from="12s")
     assert run.verdict == "pass"
     assert "the clock was started at 12 s; 3 earlier readings are settling: kept, not fitted" in reasons(run)
-    assert run.figures == hold("0s=50cmHg 5s=50cmHg 10s=49cmHg").figures
+    assert run.figures == {**hold("0s=50cmHg 5s=50cmHg 10s=49cmHg").figures, "clock_from_s": 12.0}
     late = hold("0s=50cmHg 10s=49cmHg", clock_from="10s")
     assert (late.verdict, "one reading is no hold" in late.says) == ("not judged", True)
 

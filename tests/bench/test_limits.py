@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from inventory.bench.judgements import Known, check, judge, noted_beside
-from inventory.bench.limits import against, widest_doubt
+from inventory.bench.limits.judgement import against, widest_doubt
 from inventory.errors import Refused
 from inventory.reference import workshop
 

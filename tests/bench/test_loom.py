@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inventory.bench.judgements import judge
-from inventory.bench.loom import Reading, loom_difference
+from inventory.bench.limits.loom import Reading, loom_difference
 
 CLOSED = ["idle contact=closed", "idle contact off idle=open"]
 

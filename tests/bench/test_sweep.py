@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 
 from inventory.bench.judgements import check, judge
 from inventory.bench.readings import MeterSpec
-from inventory.bench.sweep_curve import Meter, Point, Way
-from inventory.bench.sweep_run import parse_ways
+from inventory.bench.sweep.curve import Meter, Point, Way
+from inventory.bench.sweep.run import parse_ways
 from inventory.bench.units import parse_quantity
 from inventory.bench.verdicts import RunJudgement
 from inventory.bench.words import Known, ReferenceRun

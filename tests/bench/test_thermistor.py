@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.bench.judgements import check, judge
-from inventory.bench.thermistor import Curve
+from inventory.bench.thermistor.laws import Curve
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reference.procedure import procedure

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from inventory.bench.hold_file import readings_from
+from inventory.bench.logged_hold import readings_from
 from inventory.bench.judgements import judge
 from tests.benchmarks.report import in_turn, table
 

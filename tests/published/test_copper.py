@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inventory.bench.judgements import judge
-from inventory.bench.resistance import copper_at_20
+from inventory.bench.resistance.judgement import copper_at_20
 from inventory.reference.procedure import procedure
 
 ALPHA = procedure("resistance").figures["copper"].value

@@ -7,8 +7,8 @@ import math
 import pytest
 
 from inventory.bench.readings import MeterSpec
-from inventory.bench.sweep import relative_difference
-from inventory.bench.sweep_curve import Meter, Point, Value, Way
+from inventory.bench.sweep.curve import Meter, Point, Value, Way
+from inventory.bench.sweep.judgement import relative_difference
 
 EXACT = Meter("", MeterSpec(0.0, 0.0, 0.0, "without fault"))
 

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from inventory.bench.thermistor import Beta, Curve, SteinhartHart, beta, steinhart_hart
+from inventory.bench.thermistor.laws import Beta, Curve, SteinhartHart, beta, steinhart_hart
 
 #: Seen in a public device table for a 10 kohm part of B 3974 K (it is made from the Beta law itself).
 TABLE = {-25: 146676, -15: 78875, -5: 44424, 5: 26075, 15: 15881, 25: 10000, 35: 6488, 45: 4326, 55: 2956, 65: 2066,

@@ -7,7 +7,7 @@ from statistics import correlation, fmean, stdev
 
 import pytest
 
-from inventory.bench.correction import straight_line
+from inventory.bench.instruments.correction import straight_line
 from inventory.bench.uncertainty import (
     Component,
     Input,

@@ -320,7 +320,7 @@ def test_a_day_to_come_or_an_unknown_basis_is_refused_by_the_list_itself(file_wo
 
 def test_a_test_made_with_a_meter_that_was_found_wrong_is_no_proof(workshop: Workshop) -> None:
     from inventory.bench.actions import run
-    from inventory.bench.instrument_actions import add_instrument, calibrate
+    from inventory.bench.instruments.actions import add_instrument, calibrate
 
     tag, conditions = workshop.tags["ours"], {"ambient": "20degC", "instrument": "Meter 1"}
     with workshop.record.write() as session:

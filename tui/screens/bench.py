@@ -194,7 +194,7 @@ class Bench(View):
         self._part, self._tag = part, part.tag
         self._heading.update(shown(f" {part.head}", "bold"))
         self._rows.fill(Fixed(part.tests))
-        self.warm("inventory.bench.hold_run", "inventory.bench.resistance_run")
+        self.warm("inventory.bench.hold.run", "inventory.bench.resistance.run")
         if not part.tests:
             self.frame.say(f"The bench knows no test of a {part.kind} yet.")
         wanted, self._resumes = self._resumes, ""

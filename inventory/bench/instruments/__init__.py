@@ -1,0 +1,1 @@
+"""Instruments: what they lend a run, and which runs they make doubtful."""

@@ -1,0 +1,127 @@
+"""What a person does about instruments: enter one, write down a calibration."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any, get_args
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.bench.instruments.calibration import FAILED, NOT_PASSED, PASSED, RESULTS, line_of, measured_by
+from inventory.bench.instruments.lent import fits
+from inventory.bench.instruments.queries import BETWEEN, bearer, instrument_named
+from inventory.bench.readings import parse_meter
+from inventory.bench.tables import Calibration, Instrument, InstrumentDescription
+from inventory.bench.units import Dimension
+from inventory.errors import Refused
+from inventory.provenance.documents import take_in
+from inventory.provenance.hands import begin_act
+from inventory.store import journal
+from inventory.store.dates import parse_when, when_on
+from inventory.store.facts import fact_id, make_fact
+from inventory.store.keys import new_things
+from inventory.store.tables import Base
+from inventory.store.text import clean, fold, short_enough
+
+__all__ = ["add_instrument", "calibrate", "checked_calibration", "checked_instrument"]
+
+_COLUMNS = ("name", "what", "specification", "dial_unit", "resolution", "due")
+
+
+def add_instrument(session: Session, by: str, name: str, *, on: str | None = None, **details: str | None) -> str:
+    """Enter an instrument (`details`: what, specification, dial_unit, resolution, due). Gives the fact's id."""
+    values = checked_instrument(session, None, {"name": name, **details})
+    act = begin_act(session, "instrument add", by)
+    when = when_on(on, act.today)
+    (thing,) = new_things(session, "instrument")
+    told = make_fact(InstrumentDescription, act, thing.id, when, **values)
+    row = Instrument(id=thing.id, name_folded=fold(str(values["name"])), **values)
+    journal.write(session, act, [thing, row, told])
+    return fact_id(InstrumentDescription, told.id)
+
+
+def calibrate(
+    session: Session,
+    by: str,
+    name: str,
+    result: str,
+    *,
+    due: str | None = None,
+    points: Sequence[str] = (),
+    paper: Path | None = None,
+    on: str | None = None,
+) -> str:
+    """Write down how a calibration came out (passed, failed), with the points of its corrections. Gives its id."""
+    view = instrument_named(session, name)
+    given = {"result": result, "due": due, "points": BETWEEN.join(clean(each) for each in points) or None}
+    values = checked_calibration(given)
+    act = begin_act(session, "instrument calibrate", by)
+    when = when_on(on, act.today)
+    rows: list[Base] = []
+    if paper is not None:
+        values["document_id"], rows = take_in(session, act, view.id, paper, shows="paper", when=when)
+    fact = make_fact(Calibration, act, view.id, when, how_known="from a paper" if paper else "seen", **values)
+    journal.write(session, act, [*rows, fact])
+    return fact_id(Calibration, fact.id)
+
+
+def checked_instrument(session: Session, own: int | None, given: Mapping[str, str | None]) -> dict[str, Any]:
+    """What is said of an instrument, cleaned and read; `own` is its key where it is on record."""
+    values: dict[str, Any] = {name: clean(given.get(name) or "") or None for name in _COLUMNS}
+    name = short_enough("name of the instrument", values["name"] or "")
+    if not fold(name):
+        raise Refused("instrument-without-name", "An instrument needs a name. Nothing was changed")
+    known = bearer(session, name)
+    if known is not None and known != own:
+        bears = session.scalar(select(Instrument.name).where(Instrument.id == known))
+        raise Refused(
+            "instrument-known",
+            f'"{name}" is, or was once, the name of the instrument "{bears}". Nothing was changed',
+            hint="choose a name that no run made with another can mean",
+        )
+    if values["dial_unit"] and measured_by(f"1 {values['dial_unit']}") is None:
+        hint = "write it as it is typed behind a reading, like cmHg or ohm"
+        raise Refused("no-such-unit", f'"{values["dial_unit"]}" is no unit', where="dial unit", hint=hint)
+    if values["resolution"] and measured_by(values["resolution"]) is None:
+        hint = "write what it can be read to, like 1cmHg"
+        raise Refused("no-resolution", f'"{values["resolution"]}" is no resolution', where="resolution", hint=hint)
+    _refuse_no_accuracy(values)
+    values["due"] = _day(values["due"])
+    return values
+
+
+def _refuse_no_accuracy(values: Mapping[str, Any]) -> None:
+    """Refuse a specification that fits nothing the instrument may measure."""
+    if not (text := values["specification"]):
+        return
+    shown = measured_by(f"1 {values['dial_unit']}") if values["dial_unit"] else None
+    parse_meter(text, shown or _fitting(text), where="specification")
+
+
+def _fitting(text: str) -> Dimension:
+    """The first of what can be measured that a specification can be for."""
+    every: tuple[Dimension, ...] = get_args(Dimension)
+    return next((each for each in every if fits(text, each)), "resistance")
+
+
+def checked_calibration(given: Mapping[str, Any]) -> dict[str, Any]:
+    """What is said of a calibration, read and checked."""
+    values = dict(given)
+    said = clean(values["result"] or "").casefold()
+    values["result"] = FAILED if said == NOT_PASSED else said
+    if values["result"] not in RESULTS:
+        tells = f'A calibration that came out "{said}" tells nothing. Nothing was changed'
+        raise Refused("no-result", tells, where="result", hint=f"write {PASSED}, or {NOT_PASSED}")
+    values["due"] = _day(values["due"])
+    if values["points"]:
+        points = [clean(each) for each in values["points"].split(BETWEEN.strip()) if clean(each)]
+        line_of(points)
+        values["points"] = BETWEEN.join(points)
+    return values
+
+
+def _day(text: str | None) -> str | None:
+    """The last day that a typed date may mean: until when something is due."""
+    return parse_when(text).latest.isoformat() if text and text.strip() else None

@@ -1,0 +1,118 @@
+"""What an instrument's calibrations say of a run made with it: whether it was in date, and whether it can be trusted.
+
+Pure. Days are ISO 8601 text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import get_args
+
+from inventory.bench.instruments.correction import FEWEST_POINTS, CorrectionLine, straight_line
+from inventory.bench.readings import split_reading
+from inventory.bench.units import Dimension, Quantity, parse_quantity
+from inventory.errors import Refused
+
+__all__ = [
+    "FAILED",
+    "NOT_PASSED",
+    "PASSED",
+    "RESULTS",
+    "Calibrated",
+    "doubt_of",
+    "in_force",
+    "line_of",
+    "measured_by",
+    "out_of_date",
+]
+
+PASSED, FAILED = "passed", "failed"
+NOT_PASSED = "not passed"
+"""Another word for failed, as people are told it."""
+RESULTS = (PASSED, FAILED)
+
+
+@dataclass(frozen=True)
+class Calibrated:
+    """One calibration: the day it counts from, how it came out, until when it holds, its points, the fact's id.
+
+    `points` are `SHOWN=TRUE` as typed; `due` is None where nothing was said.
+    """
+
+    day: str
+    result: str
+    due: str | None
+    points: tuple[str, ...]
+    fact: str
+
+
+def in_force(calibrations: Sequence[Calibrated], day: str) -> Calibrated | None:
+    """The last on or before a day; `calibrations` oldest first."""
+    return next((each for each in reversed(calibrations) if each.day <= day), None)
+
+
+def doubt_of(calibrations: Sequence[Calibrated], day: str) -> tuple[str, tuple[str, ...]]:
+    """Why a run of that day is doubtful, with the facts behind it; empty where nothing speaks against it.
+
+    It is where the first calibration after it failed, or the last before it: nothing shows that the instrument read
+    right between the last good one and the next.
+    """
+    before = in_force(calibrations, day)
+    after = next((each for each in calibrations if each.day > day), None)
+    failed = next((each for each in (before, after) if each is not None and each.result == FAILED), None)
+    if failed is None:
+        return "", ()
+    good = [each for each in calibrations if each.result == PASSED and each.day <= min(day, failed.day)]
+    since = f"nothing shows that it read right since {good[-1].day}" if good else "no calibration before it was good"
+    facts = (failed.fact, good[-1].fact) if good else (failed.fact,)
+    return f"did not pass its calibration of {failed.day}; {since}", facts
+
+
+def out_of_date(calibrations: Sequence[Calibrated], first_due: str | None, day: str) -> str:
+    """Since when the calibration was due when a run was made; empty where it was in date, or no day was ever set."""
+    before = in_force(calibrations, day)
+    due = first_due if before is None else before.due
+    return due if due is not None and due < day else ""
+
+
+def measured_by(text: str) -> Dimension | None:
+    """What a typed quantity measures; None where it is no quantity."""
+    for dimension in get_args(Dimension):
+        try:
+            parse_quantity(text, dimension)
+        except Refused:
+            continue
+        return dimension  # type: ignore[no-any-return]
+    return None
+
+
+def line_of(points: Sequence[str], *, where: str = "point") -> tuple[Dimension, CorrectionLine]:
+    """The correction line through points `SHOWN=TRUE`, in SI, and what they measure. Raises `Refused` for none."""
+    pairs = [_point(text, where) for text in points]
+    dimension = pairs[0][0] if pairs else None
+    if dimension is None or any(each[0] != dimension for each in pairs):
+        raise Refused("points-mixed", "the points of a calibration measure one thing", where=where)
+    shown = [each[1].si for each in pairs]
+    try:
+        line = straight_line(shown, [each[2].si - each[1].si for each in pairs])
+    except ValueError:
+        raise Refused(
+            "too-few-points",
+            f"{len(pairs)} points draw no line of corrections: {FEWEST_POINTS} at different readings are wanted",
+            where=where,
+            hint="give each as SHOWN=TRUE, like 100.2ohm=100.0ohm",
+        ) from None
+    return dimension, line
+
+
+def _point(text: str, where: str) -> tuple[Dimension, Quantity, Quantity]:
+    left, right = split_reading(text, where)
+    dimension = measured_by(right)
+    if dimension is None:
+        hint = "write SHOWN=TRUE, like 100.2ohm=100.0ohm"
+        raise Refused("no-point", f'"{text}" is no point of a calibration', where=where, hint=hint)
+    shown, true = parse_quantity(left, dimension, where=where), parse_quantity(right, dimension, where=where)
+    if shown.beyond or true.beyond:
+        raise Refused("no-point", f'"{text}": beyond the range nothing is corrected', where=where)
+    return dimension, shown, true

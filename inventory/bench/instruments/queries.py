@@ -1,0 +1,190 @@
+"""Reading instruments: what is known of each, what a run takes from the one it names, which runs are doubtful."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.bench.instruments.calibration import Calibrated, doubt_of, in_force, line_of, out_of_date
+from inventory.bench.tables import Calibration, Instrument, InstrumentDescription
+from inventory.bench.words import InstrumentUsed
+from inventory.errors import Refused, UnknownName
+from inventory.parts.history import FactView, facts_of
+from inventory.store.clock import today
+from inventory.store.facts import as_of, fact_id
+from inventory.store.names import nearest
+from inventory.store.text import fold
+
+__all__ = [
+    "BETWEEN",
+    "InstrumentView",
+    "Instruments",
+    "bearer",
+    "bearers",
+    "instrument_named",
+    "instruments",
+    "refuse_unknown_instrument",
+]
+
+BETWEEN = "; "
+_TOLD = ("specification", "resolution", "due")
+
+
+@dataclass(frozen=True)
+class InstrumentView:
+    """An instrument as described now, with its calibrations, oldest first, and how it stands today.
+
+    `due` is until when it is in date (None: no day was set); `stands` says in words whether it is.
+    """
+
+    id: int
+    name: str
+    what: str | None
+    specification: str | None
+    dial_unit: str | None
+    resolution: str | None
+    due: str | None
+    stands: str
+    calibrations: tuple[FactView, ...]
+
+    def as_dict(self) -> dict[str, Any]:
+        """The object that stands in JSON."""
+        plain = {name: value for name, value in vars(self).items() if name not in ("id", "calibrations")}
+        return {**plain, "calibrations": [each.as_dict() for each in self.calibrations]}
+
+
+class Instruments:
+    """What runs take from the instruments they name, all read once; `day` and `known_on` as for facts."""
+
+    def __init__(self, session: Session, day: date | None = None, known_on: date | None = None) -> None:
+        self._session, self._day, self._known_on = session, day, known_on
+        self._read: tuple[dict[str, int], dict[int, list[Any]], dict[int, list[Calibrated]]] | None = None
+
+    def of(self, run: FactView) -> InstrumentUsed | None:
+        """The instrument of one run; None where it names none."""
+        return self.named(str(run.values["conditions"].get("instrument") or ""), run.counts_from)
+
+    def named(self, name: str, day: str) -> InstrumentUsed | None:
+        """An instrument as it was on an ISO day, by the name that a run of that day gives; None for no name."""
+        if not name.strip():
+            return None
+        bearers, descriptions, calibrations = self._all()
+        key = bearers.get(fold(name))
+        if key is None:
+            return InstrumentUsed(name, missing=f'no instrument "{name}" is on record')
+        said = _said(descriptions[key], day)
+        done = calibrations[key]
+        doubt, doubted_by = doubt_of(done, day)
+        last = in_force(done, day)
+        points = next((each.points for each in reversed(done) if each.day <= day and each.points), ())
+        dimension, line = line_of(points) if points else (None, None)
+        return InstrumentUsed(
+            name=name,
+            specification=said.get("specification", ""),
+            resolution=said.get("resolution", ""),
+            corrects=dimension,
+            line=line,
+            due=out_of_date(done, said.get("due"), day),
+            doubt=doubt,
+            facts=doubted_by or ((last.fact,) if last else ()),
+        )
+
+    def doubts(self, key: int, day: str) -> str:
+        """Why a run of that day, made with an instrument, is doubtful; empty where nothing speaks against it."""
+        return doubt_of(self._all()[2][key], day)[0]
+
+    def _all(self) -> tuple[dict[str, int], dict[int, list[Any]], dict[int, list[Calibrated]]]:
+        if self._read is None:
+            descriptions: dict[int, list[Any]] = defaultdict(list)
+            told = as_of(select(InstrumentDescription), InstrumentDescription, None, self._known_on)
+            for row in self._session.scalars(told):
+                descriptions[row.thing_id].append(row)
+            calibrations: dict[int, list[Calibrated]] = defaultdict(list)
+            for done in self._session.scalars(as_of(select(Calibration), Calibration, self._day, self._known_on)):
+                calibrations[done.thing_id].append(calibrated(done))
+            self._read = (bearers(self._session), descriptions, calibrations)
+        return self._read
+
+
+def calibrated(row: Calibration) -> Calibrated:
+    """A row of a calibration as it is judged."""
+    points = tuple(row.points.split(BETWEEN)) if row.points else ()
+    return Calibrated(row.counts_from, row.result, row.due, points, fact_id(Calibration, row.id))
+
+
+def instruments(session: Session) -> list[InstrumentView]:
+    """All instruments, by name."""
+    rows = session.scalars(select(Instrument).order_by(Instrument.name_folded)).all()
+    return [_view(session, row) for row in rows]
+
+
+def instrument_named(session: Session, name: str) -> InstrumentView:
+    """The instrument that bears or bore a name, compared folded; refused, with near names, where there is none."""
+    key = bearer(session, name)
+    if key is None:
+        known = [each or "" for each in session.scalars(select(Instrument.name))]
+        raise UnknownName("instrument", name, nearest(name, known), where="instrument")
+    return _view(session, session.get_one(Instrument, key))
+
+
+def bearer(session: Session, name: str) -> int | None:
+    """The key of the instrument that bears a name or ever bore it: old runs go on naming it so."""
+    return bearers(session).get(fold(name))
+
+
+def refuse_unknown_instrument(session: Session, name: object) -> None:
+    """Refuse a run that names an instrument which is not on record."""
+    if name and bearer(session, str(name)) is None:
+        known = [each or "" for each in session.scalars(select(Instrument.name))]
+        near = nearest(str(name), known)
+        hint = f"near: {', '.join(near)}" if near else "enter it first: matchmark instrument add NAME"
+        raise Refused("unknown-instrument", f'no instrument "{name}"', where="instrument", hint=hint)
+
+
+def bearers(session: Session) -> dict[str, int]:
+    """Every name, folded, that an instrument bears or bore, with its key."""
+    query = select(InstrumentDescription.name, InstrumentDescription.thing_id)
+    told = {fold(row.name): row.thing_id for row in session.execute(query) if row.name}
+    return told | {row.name_folded: row.id for row in session.execute(select(Instrument.id, Instrument.name_folded))}
+
+
+def _said(descriptions: list[Any], day: str) -> dict[str, str]:
+    """What was last said of an instrument by a day, else what was first said of it after."""
+    said: dict[str, str] = {}
+    for name in _TOLD:
+        values = [(row.counts_from <= day, getattr(row, name)) for row in descriptions if getattr(row, name)]
+        by_then = [value for so, value in values if so]
+        if values:
+            said[name] = by_then[-1] if by_then else values[0][1]
+    return said
+
+
+def _view(session: Session, row: Instrument) -> InstrumentView:
+    done = facts_of(session, row.id, (Calibration,))
+    rows = list(session.scalars(as_of(select(Calibration).where(Calibration.thing_id == row.id), Calibration)))
+    told = [calibrated(each) for each in rows]
+    now = today().isoformat()
+    last = in_force(told, now)
+    due = last.due if last is not None else row.due
+    if last is not None and last.result == "failed":
+        stands = f"did not pass its calibration of {last.day}: not to be relied on"
+    elif due is None:
+        stands = "no day is set by which it is to be calibrated"
+    else:
+        stands = f"out of date since {due}" if due < now else f"in date until {due}"
+    return InstrumentView(
+        row.id,
+        row.name or "",
+        row.what,
+        row.specification,
+        row.dial_unit,
+        row.resolution,
+        due,
+        stands,
+        tuple(done),
+    )

@@ -1,0 +1,1 @@
+"""Named readings held against limits."""

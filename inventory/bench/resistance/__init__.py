@@ -1,0 +1,1 @@
+"""Resistances of windings and elements."""

@@ -1,0 +1,1 @@
+"""The sweep: inductance against vacuum, beside a unit that is trusted."""

@@ -1,0 +1,1 @@
+"""Thermistors: resistance against temperature."""

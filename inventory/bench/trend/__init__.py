@@ -1,0 +1,1 @@
+"""Readings repeated over the years."""
