@@ -42,6 +42,7 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
     )
     shop.ok("instrument", "add", "Gauge 2", "--resolution", "1cmHg")
     shop.ok("instrument", "calibrate", "Meter 1", "--result", "passed", "--due", "2027-05", "--on", "2026-01-05")
+    shop.ok("evidence", "claim", tag, "--said", "held vacuum", "--test", "hold", "--proof", "film", "--by-whom", "Petra")
     shop.ok("work", "log", tag, "--what", "new mounts", "--product", "rubber 12")
     shop.ok("value", "note", tag, "--amount", "850", "--currency", "EUR", "--source", "two sales")
     shop.ok("provenance", "note", tag, "--how", "bought", "--price", "10", "--currency", "EUR", "--party", "Petra")
@@ -72,6 +73,7 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
     "attachment": ("shows=damage", ["shows=beauty", "document=b.jpg"]),
     "seal_sighting": ("state=missing", ["state=broken", "seal=", "document=x"]),
     "bench_run": ("primary=95ohm", ["primary=95cmHg", "primary=", "procedure=hold", "procedure=", "ambient=20", "third=1ohm", "instrument=Meter 9"]),
+    "claim": ("proof=none", ["proof=rumour", "came_out=well", "came_out=", "said=", "test=squeeze", "source=mine"]),
     "work": ("area=on the unit", ["area=inside", "what="]),
     "valuation": ("amount=900", ["amount=a lot", "amount=", "currency=EURO", "basis=hope", "basis="]),
     "provenance": ("how=given", ["how=won", "lane=left", "whose=mine", "attribution=rumour", "price=x", "currency=", "party=P"]),
@@ -81,7 +83,7 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
     "supersession": ("on=1978", ["by_number=HV 9", "on=0000"]),
     "place_description": ("name=Shelf B9", ["name=Shelf B3", "name="]),
 }  # fmt: skip
-#: Written about people or about files given out: not changed value by value.
+#: Of a person it is tested apart; files given out and what was taken back are not changed value by value.
 FIXED = {"contact_description", "given_out", "withdrawal"}
 
 
