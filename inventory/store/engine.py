@@ -8,8 +8,10 @@ from typing import Any
 
 from sqlalchemy import URL, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
+from sqlalchemy.pool import NullPool
 
 from inventory.errors import Refused
+from inventory.store.reading import may_write, open_to_read
 
 __all__ = ["WRITES", "is_sqlite", "make_engine", "record_url", "shown"]
 
@@ -63,7 +65,11 @@ def make_engine(url: URL, *, foreign_keys: bool = True) -> Engine:
 
 
 def _sqlite_engine(url: URL, *, foreign_keys: bool) -> Engine:
-    engine = create_engine(url, connect_args={"timeout": 20, "check_same_thread": False})
+    path = Path(url.database or "")
+    if path.exists() and not may_write(path):  # each session looks anew who else has the file open
+        engine = create_engine(url, creator=lambda: open_to_read(path, timeout=20), poolclass=NullPool)
+    else:
+        engine = create_engine(url, connect_args={"timeout": 20, "check_same_thread": False})
 
     @event.listens_for(engine, "connect")
     def _connect(connection: sqlite3.Connection, _: object) -> None:
