@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from inventory.parts.actions import log_work
 from inventory.parts.card import card_of
 from inventory.parts.history import facts_of
 from inventory.parts.queries import part_row
@@ -250,3 +251,15 @@ def test_curve_keeps_its_width(width: int) -> None:
     lines = draw_curve(Curve(((0.0, 50.0), (10.0, 50.0)), "cmHg", (10.0, 45.0)), width)
 
     assert max(map(len, lines)) <= max(width, 24)
+
+
+def test_a_test_made_before_work_on_the_unit_says_so_first(browse: Any, shop: dict[str, str], record: Record) -> None:
+    with record.write() as session:
+        log_work(session, "Ines", shop["sensor"], "heated to free a screw", "on the unit")
+
+    async def walked(walk: Any) -> None:
+        await walk.answer(shop["sensor"])
+        text = " ".join(walk.text().split())
+        assert "NO LONGER COUNTS, the unit was worked on since: PASS" in text
+
+    browse(walked)

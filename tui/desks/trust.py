@@ -35,7 +35,7 @@ def trust_entries(
     """Seals, tests, serviceable, mate, condition, worth: those that can be said of its kind."""
     return (
         _seals(line, standing),
-        *_tests(evidence.runs),
+        *_tests(evidence),
         _serviceable(evidence),
         *_goes_with(session, line),
         _condition(line, standing),
@@ -67,10 +67,16 @@ def verdict_line(judgement: RunJudgement) -> str:
     return f"{verdict}  {judgement.says.removeprefix(f'{judgement.verdict}: ')}"
 
 
-def _tests(runs: Sequence[RunView]) -> tuple[Entry, ...]:
-    """The last run of each procedure."""
-    latest = {run.procedure: run for run in runs}
-    return tuple(run_entry(run, _called(name)) for name, run in latest.items())
+def _tests(evidence: Evidence) -> tuple[Entry, ...]:
+    """The last run of each procedure; one made before work on the unit says so before anything else."""
+    latest = {run.procedure: run for run in evidence.runs}
+    stale = {test.fact for test in evidence.serviceability.tests if test.stale}
+    entries = []
+    for name, run in latest.items():
+        entry = run_entry(run, _called(name))
+        says = f"NO LONGER COUNTS, the unit was worked on since: {entry.says}" if run.fact.id in stale else entry.says
+        entries.append(Entry(entry.name, says, entry.steps))
+    return tuple(entries)
 
 
 def _called(name: str) -> str:
