@@ -58,7 +58,7 @@ ACTS: tuple[Act, ...] = (
     Act("bench", "b", "Bench", "Go to", lambda frame: frame.go_to("bench", frame.view.part_tag())),
     Act("pair", "p", "Pair", "Go to", _open("pair")),
     Act("refit", "r", "Refit", "Go to", _nothing, by_command="refit fit"),
-    Act("worth", "w", "Worth", "Go to", _nothing, by_command="value note"),
+    Act("worth", "w", "Worth", "Go to", _open("worth")),
     Act("count", "c", "Count", "Go to", _nothing, later=True),
     Act("amend", "a", "Amend", "Do", _for_part("amend"), needs_part=True),
     Act("document", "d", "Document, picture", "Do", _nothing, by_command="document add"),

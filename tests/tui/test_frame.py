@@ -94,10 +94,10 @@ def test_scan_while_the_menu_is_open_fires_no_letter(browse: Any, shop: dict[str
 def test_act_that_cannot_be_done_says_why(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await walk.press("space")
-        assert "command: value note" in walk.text()
+        assert "command: refit fit" in walk.text()
         assert "choose a part first" in walk.text()
-        await walk.pilot.press("w")
-        await walk.until(lambda: "command: value note" in walk.said)
+        await walk.pilot.press("r")
+        await walk.until(lambda: "command: refit fit" in walk.said)
 
     browse(walked)
 

@@ -28,6 +28,7 @@ _VIEWS = {
     "strip car": ("strip", "Strip"),
     "bench": ("bench", "Bench"),
     "pair": ("pair", "Pair"),
+    "worth": ("worth", "Worth"),
     "note a seal": ("seal", "NoteSeal"),
     "move": ("move", "Move"),
     "amend": ("amend", "Amend"),

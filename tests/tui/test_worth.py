@@ -1,0 +1,63 @@
+"""Worth: an offer told answer by answer, judged as far as it is told, and the message to the seller."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from inventory.store.record import Record
+from inventory.verification import verify
+from tui.offer import QUESTIONS, OfferAsked
+
+TOLD = ["pressure sensor", "HV 204 118", "280", "EUR", "25", "850", "", "90"]
+
+
+def test_several_answers_are_taken_until_an_empty_one_and_taken_off_singly() -> None:
+    asked = OfferAsked(at=next(place for place, each in enumerate(QUESTIONS) if each.key == "claims"))
+
+    two = asked.answered("tested").answered("runs well")
+    one = two.back()
+
+    assert two.told()["claims"] == ("tested", "runs well")
+    assert one is not None
+    assert one.told()["claims"] == ("tested",)
+    assert two.answered("").question == QUESTIONS[asked.at + 1]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (160, 50), (60, 30)])
+def test_an_offer_is_judged_while_it_is_told_and_nothing_is_written(
+    browse: Any, record: Record, size: tuple[int, int]
+) -> None:
+    before = verify(record).entries
+
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("worth")
+        await walk.settle()
+        for answer in TOLD[:5]:
+            await walk.answer(answer)
+        assert "highest sensible price" not in walk.text()
+        for answer in TOLD[5:]:
+            await walk.answer(answer)
+        assert "highest sensible price" in " ".join(walk.text().split())
+        for answer in ("tested", "", "cap=intact=picture", "", "K", "2"):
+            await walk.answer(answer)
+        await walk.press("enter")
+        assert "To paste to the seller:" in walk.text()
+
+    browse(walked, size)
+    assert verify(record).entries == before
+
+
+def test_what_cannot_stand_stays_on_the_line(browse: Any) -> None:
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("worth")
+        await walk.settle()
+        await walk.answer("relais")
+        assert "near: relay" in walk.said
+        assert walk.frame.line.value == "relais"
+        await walk.press("escape")
+        await walk.answer("")
+        assert walk.said == "This must be known before anything can be said."
+
+    browse(walked)

@@ -1,0 +1,154 @@
+"""Worth: should I buy it? The offer asked one by one, with what it is worth as far as it is told."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from tui.desks import worth as desk
+from tui.offer import QUESTIONS, OfferAsked
+from tui.questions import Question, chosen
+from tui.safe import plain, shown
+from tui.sitting import Sitting
+from tui.view import View
+
+__all__ = ["Worth"]
+
+
+class Worth(View):
+    """One offer. Nothing of it is written; leaving the view forgets it."""
+
+    DEFAULT_CSS = "Worth > VerticalScroll { height: 1fr; padding: 0 0 0 1; scrollbar-size-vertical: 1; }"
+
+    def __init__(self, sitting: Sitting) -> None:
+        super().__init__(sitting)
+        self._asked = OfferAsked()
+        self._found: desk.Appraised | None = None
+        self._message = False
+        self._steps = 0
+        self._body = Static()
+        self._scroll = VerticalScroll(can_focus=False)
+
+    def compose(self) -> ComposeResult:
+        """The offer, and what it is worth."""
+        with self._scroll:
+            yield self._body
+
+    def where(self) -> str:
+        """What is asked here."""
+        return "Worth: should I buy it?"
+
+    def question(self) -> Question:
+        """The open question."""
+        asked = self._asked.question
+        if asked is None:
+            return Question("All told.", enter="hides the message" if self._message else "shows the message")
+        held = self._asked.answers.get(asked.key)
+        enter = f"keeps {held[-1]}" if held and not asked.several else asked.enter
+        return Question(asked.words, enter=enter)
+
+    def explains(self) -> tuple[str, ...]:
+        """What is weighed."""
+        return (
+            "What a good one is worth to you, what a bad one is worth as it is or after a repair, how likely it is "
+            "good on what the seller says and shows: that gives the highest sensible price. A test that is worth more "
+            "than it costs is named first: ask for it before you buy. Right shows the reasons one by one.",
+            "What is said of it goes in word for word, with the proof behind =: tested; hold passed=film; runs well. "
+            "Seals likewise: cap=intact is the seller's word, cap=intact=picture was seen on a picture.",
+            "Nothing here is written into the record. When the answers come, go through it again and add them.",
+        )
+
+    def opened(self) -> None:
+        """Show what is asked."""
+        self._judge()
+
+    def on_resize(self) -> None:
+        """Draw at the new width."""
+        self.call_after_refresh(self._draw)
+
+    def take(self, text: str) -> None:
+        """An answer; behind the last, Enter shows the message for the seller."""
+        words = plain(text).strip()
+        asked = self._asked.question
+        if asked is None:
+            self._message = not self._message and bool(self._found and self._found.message)
+            if not (self._found and self._found.message):
+                self.frame.say("Nothing is left to ask the seller.")
+            self._draw()
+            return
+        if asked.key == "kind" and words:
+            words = chosen(words, desk.kind_names()) or words
+        if asked.key == "returnable" and words:
+            words = chosen(words, ("yes", "no")) or "no"
+        if not words and asked.needed and not self._asked.answers.get(asked.key):
+            self.frame.say("This must be known before anything can be said.")
+            return
+        told = self._asked.answered(words)
+        if refused := desk.refusal(told):
+            self.frame.line.put(words)
+            self.frame.say_refused(refused)
+            return
+        self._asked = told
+        self._judge()
+
+    def steer(self, key: str) -> None:
+        """The reasons one by one; up and down in the page."""
+        if key in ("right", "left") and self._found is not None:
+            if key == "left" and not self._steps:
+                self.frame.back()
+                return
+            self._steps = min(max(self._steps + (1 if key == "right" else -1), 0), len(self._found.reasons))
+            self._draw()
+            self.call_after_refresh(self._scroll.scroll_end, animate=False)
+        elif key in ("up", "down", "pageup", "pagedown"):
+            step = max(self._scroll.size.height - 1, 1) if key.startswith("page") else 1
+            self._scroll.scroll_relative(y=-step if key in ("up", "pageup") else step, animate=False)
+
+    def back(self) -> bool:
+        """The question before."""
+        before = self._asked.back()
+        if before is None:
+            return False
+        self._asked, self._message = before, False
+        self._judge()
+        return True
+
+    def _judge(self) -> None:
+        asked = self._asked
+        self.read("worth", lambda _: desk.appraised(asked), self._show)
+        self._draw()
+
+    def _show(self, found: desk.Appraised | None) -> None:
+        self._found, self._steps = found, 0
+        self._draw()
+
+    def _draw(self) -> None:
+        width = max(self.size.width - 4, 30)
+        if self._message and self._found is not None:
+            lines = [shown("To paste to the seller:", "bold"), Content("")]
+            for line in self._found.message.splitlines():
+                lines += shown(line).wrap(width) or [Content("")]
+            self._body.update(Content("\n").join(lines))
+            return
+        lines = self._told(width)
+        if self._found is not None:
+            lines += [Content(""), *(part.stylize("bold") for part in shown(self._found.says).wrap(width))]
+            for line in self._found.lines:
+                lines += [Content("  ") + part for part in shown(line).wrap(width - 2)]
+            for name, then in self._found.ask:
+                lines += [Content("  ") + part for part in shown(f"ask for {name}: {then}").wrap(width - 2)]
+            for reason in self._found.reasons[: self._steps]:
+                lines += [Content(""), *(part for line in reason for part in shown(line).wrap(width))]
+        self._body.update(Content("\n").join(lines))
+
+    def _told(self, width: int) -> list[Content]:
+        """What is told so far, the open question marked; what was left open does not stand in the way."""
+        lines = []
+        for place, each in enumerate(QUESTIONS):
+            held = self._asked.answers.get(each.key, ())
+            if held or place == self._asked.at:
+                mark = ">" if place == self._asked.at else " "
+                lines += shown(f"{mark} {each.name:<10}{'; '.join(held) or '?'}").wrap(width)
+        return lines
