@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from pathlib import Path
 from typing import Any
@@ -41,8 +42,11 @@ def _parsed(target: str) -> URL:
 
 
 def shown(url: URL) -> str:
-    """A record's address as it may be printed: never with its password."""
-    return url.database or "" if url.get_backend_name() == "sqlite" else url.render_as_string(hide_password=True)
+    """A record's address as it may be printed: as it was given, but never with its password."""
+    if url.get_backend_name() == "sqlite":
+        return url.database or ""
+    plain = url.set(drivername=url.get_backend_name()).difference_update_query(["password"])
+    return plain.render_as_string(hide_password=True)
 
 
 def is_sqlite(bind: Any) -> bool:
@@ -66,7 +70,7 @@ def make_engine(url: URL, *, foreign_keys: bool = True) -> Engine:
 
 def _sqlite_engine(url: URL, *, foreign_keys: bool) -> Engine:
     path = Path(url.database or "")
-    if path.exists() and not may_write(path):  # each session looks anew who else has the file open
+    if os.path.exists(path) and not may_write(path):  # each session looks anew who else has the file open
         engine = create_engine(url, creator=lambda: open_to_read(path, timeout=20), poolclass=NullPool)
     else:
         engine = create_engine(url, connect_args={"timeout": 20, "check_same_thread": False})

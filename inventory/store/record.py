@@ -10,12 +10,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import URL, Engine, text
-from sqlalchemy.exc import DatabaseError, DBAPIError, OperationalError, ProgrammingError
+from sqlalchemy.exc import OperationalError, ProgrammingError
 from sqlalchemy.orm import Session
 
-from inventory.errors import Damaged, Refused
+from inventory.errors import Refused
+from inventory.store import tally
 from inventory.store.engine import WRITES, is_sqlite, make_engine, record_url, shown
 from inventory.store.guard import guard
+from inventory.store.refusals import plain_refusal
 from inventory.store.version import HEAD, REVISIONS
 
 __all__ = ["Record", "default_target", "make_record", "open_record", "plain_refusal"]
@@ -54,7 +56,8 @@ class Record:
         with plain_refusal(self.shown), Session(engine, autoflush=False, expire_on_commit=False) as session:
             guard(session)
             yield session
-            session.commit()
+            with plain_refusal(self.shown, at_commit=True):
+                session.commit()
 
     def close(self) -> None:
         """Let go of the file or the server."""
@@ -78,6 +81,7 @@ def make_record(target: str) -> Record:
             _make_file(url)
         else:
             _fill(url)
+    tally.add()
     return Record(url, make_engine(url))
 
 
@@ -202,56 +206,3 @@ def _look_at_file(path: Path) -> None:
 
 def _why(problem: BaseException) -> str:
     return problem.strerror.lower() if isinstance(problem, OSError) and problem.strerror else str(problem)
-
-
-@contextmanager
-def plain_refusal(where: str) -> Iterator[None]:
-    """Turn what a database driver says into a sentence for people; the one place that reads driver text."""
-    try:
-        yield
-    except DBAPIError as problem:
-        raise _translated(problem, where) from problem
-
-
-def _translated(problem: DatabaseError | DBAPIError, where: str) -> Refused:
-    said = str(problem.orig).lower()
-    if "disk is full" in said or "no space" in said or "disk i/o" in said:
-        return Refused(
-            "disk-full",
-            "No room left on this disk, so nothing was written. All that was logged before is safe",
-            where=where,
-            hint="free some space, then do it again",
-        )
-    if "readonly" in said or "read-only" in said or "unable to open" in said:
-        return Refused(
-            "record-not-writable",
-            f"{where} cannot be written: the file or its folder is read-only. Nothing was changed",
-            where=where,
-            hint="look who owns the folder, or copy the record to a place you may write in",
-        )
-    if "locked" in said or "lock timeout" in said:
-        return Refused(
-            "record-busy",
-            "Somebody else has been writing in this record for 20 s. Nothing was changed",
-            where=where,
-            hint="wait a moment, then do it again",
-        )
-    if "malformed" in said or "not a database" in said:
-        return Damaged(
-            "record-damaged",
-            f"{where} does not read as a record any more. Do not write to it",
-            where=where,
-            hint="make a copy of the file, then run: matchmark verify",
-        )
-    if "unique" in said:
-        return Refused("already-there", "The same thing was written a moment ago by someone else. Nothing was changed")
-    if any(
-        word in said for word in ("connection", "resolve host", "translate host", "server closed", "timeout expired")
-    ):
-        return Refused(
-            "server-away",
-            f"Not connected to the workshop record at {where}. Nothing was changed",
-            where=where,
-            hint="look whether the server and the network are up, then do it again",
-        )
-    return Refused("record-refused", f"The record did not take this: {problem.orig}. Nothing was changed", where=where)

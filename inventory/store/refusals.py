@@ -1,0 +1,172 @@
+"""What a database driver says, turned into sentences for people; the one place that reads driver text.
+
+PostgreSQL is understood by its SQLSTATE (its manual, appendix "Error Codes"), where the driver hands one on; what is
+said before a connection stands, and all that SQLite says, by its words.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+
+from inventory.errors import Damaged, Refused
+
+__all__ = ["driver_said", "plain_refusal"]
+
+
+@dataclass(frozen=True)
+class _Said:
+    """The driver's words, its SQLSTATE where it has one, and whether the connection is gone."""
+
+    words: str
+    state: str
+    gone: bool
+
+
+#: By SQLSTATE: code, sentence, what to do. `{where}` is the record.
+_BY_STATE: dict[str, tuple[str, str, str]] = {
+    "40P01": (
+        "crossed-writes",
+        "Somebody else was writing on the same things in another order, and one of the two had to give way. "
+        "Nothing of this was written",
+        "do it again",
+    ),
+    "40001": (
+        "crossed-writes",
+        "Somebody else changed the same things at the same moment. Nothing of this was written",
+        "look again, then do it again",
+    ),
+    "55P03": (
+        "record-busy",
+        "Somebody else is writing on what this would change. Nothing was changed",
+        "wait a moment, then do it again",
+    ),
+    "57014": (
+        "took-too-long",
+        "The server stopped this because it took longer than it allows. Nothing was changed",
+        "do it again when less is going on, or ask whoever looks after the server",
+    ),
+    "53100": (
+        "disk-full",
+        "No room left on the server's disk, so nothing was written. All that was logged before is safe",
+        "have room made on the server, then do it again",
+    ),
+    "53300": (
+        "server-full",
+        "The workshop record at {where} takes no more people at once. Nothing was changed",
+        "close a browser that nobody uses, or wait a moment, then do it again",
+    ),
+    "25006": (
+        "record-not-writable",
+        "The server keeps {where} for reading only. Nothing was changed",
+        "ask whoever looks after the server; it may be a copy of the one that is written to",
+    ),
+    "42501": (
+        "record-not-writable",
+        "This login may not do that in {where}. Nothing was changed",
+        "ask whoever looks after the server for the right to write in the record",
+    ),
+}
+_GONE = ("08", "57P")
+_GONE_WORDS = ("connection", "resolve host", "translate host", "server closed", "timeout expired")
+_FULL_WORDS = ("too many clients", "too many connections", "remaining connection slots")
+_AWAY = (
+    "server-away",
+    "Not connected to the workshop record at {where}. Nothing was changed",
+    "look whether the server and the network are up, then do it again",
+)
+#: What may be said once COMMIT is on its way and no answer came back.
+_NOT_KNOWN = (
+    "not-known-if-written",
+    "The connection to the workshop record went at the very moment of writing, so whether this was written is not "
+    "known. All that was logged before is safe; do not write it again before you have looked",
+    "when the server is back, look whether it is there: matchmark part find",
+)
+
+
+@contextmanager
+def plain_refusal(where: str, *, at_commit: bool = False) -> Iterator[None]:
+    """Turn what a database driver says into a sentence for people.
+
+    `at_commit`: where the connection goes, nobody can tell whether the act was written.
+    """
+    try:
+        yield
+    except Exception as problem:
+        said = _said(problem)
+        if said is None:
+            raise
+        raise _translated(said, where, at_commit=at_commit) from problem
+
+
+def driver_said(problem: Exception) -> str | None:
+    """What a database driver said, itself or through SQLAlchemy; None where it was no driver."""
+    said = _said(problem)
+    return said.words if said else None
+
+
+def _said(problem: Exception) -> _Said | None:
+    if isinstance(problem, sqlite3.Error):
+        return _Said(str(problem), "", gone=False)
+    if "sqlalchemy" in sys.modules:  # what was not imported cannot have been raised
+        from sqlalchemy.exc import DBAPIError
+
+        if isinstance(problem, DBAPIError):
+            state = getattr(problem.orig, "sqlstate", None) or ""
+            return _Said(str(problem.orig), state, gone=problem.connection_invalidated or state.startswith(_GONE))
+    return None
+
+
+def _translated(said: _Said, where: str, *, at_commit: bool) -> Refused:
+    words = said.words.lower()
+    if any(word in words for word in _FULL_WORDS):
+        return _refusal(_BY_STATE["53300"], where)
+    if said.state in _BY_STATE:
+        return _refusal(_BY_STATE[said.state], where)
+    if said.gone or (not said.state and any(word in words for word in _GONE_WORDS)):
+        return _refusal(_NOT_KNOWN if at_commit else _AWAY, where)
+    return _by_words(words, where) or Refused(
+        "record-refused", f"The record did not take this: {said.words}. Nothing was changed", where=where
+    )
+
+
+def _refusal(told: tuple[str, str, str], where: str) -> Refused:
+    code, says, hint = told
+    return Refused(code, says.format(where=where), where=where, hint=hint)
+
+
+def _by_words(said: str, where: str) -> Refused | None:
+    if "disk is full" in said or "no space" in said or "disk i/o" in said:
+        return Refused(
+            "disk-full",
+            "No room left on this disk, so nothing was written. All that was logged before is safe",
+            where=where,
+            hint="free some space, then do it again",
+        )
+    if "readonly" in said or "read-only" in said or "unable to open" in said:
+        return Refused(
+            "record-not-writable",
+            f"{where} cannot be written: the file or its folder is read-only. Nothing was changed",
+            where=where,
+            hint="look who owns the folder, or copy the record to a place you may write in",
+        )
+    if "locked" in said:
+        return Refused(
+            "record-busy",
+            "Somebody else has been writing in this record for 20 s. Nothing was changed",
+            where=where,
+            hint="wait a moment, then do it again",
+        )
+    if "malformed" in said or "not a database" in said:
+        return Damaged(
+            "record-damaged",
+            f"{where} does not read as a record any more. Do not write to it",
+            where=where,
+            hint="make a copy of the file, then run: matchmark verify",
+        )
+    if "unique" in said:
+        return Refused("already-there", "The same thing was written a moment ago by someone else. Nothing was changed")
+    return None
