@@ -37,15 +37,42 @@ def template(_door: Door, file: Path, over: bool) -> Answer:
     "--rejects", type=click.Path(path_type=Path), help="A workbook for rows that cannot be taken; the others go in."
 )
 @click.option("--map", "mapping", multiple=True, metavar="HEADER=COLUMN", help='As "Their header=part number".')
+@click.option("--hidden", is_flag=True, help="Read hidden sheets too.")
+@click.option(
+    "--dates",
+    type=click.Choice(["day-first", "month-first"]),
+    help="How to read 3/4/2019 where its column does not say.",
+)
+@click.option(
+    "--decimal", type=click.Choice(["comma", "point"]), help="How to read 1.234 or 1,234 where its column does not say."
+)
+@click.option(
+    "--day-numbers",
+    type=click.Choice(["1900", "1904"]),
+    help="From when days are counted that stand there as numbers, as 43558; a workbook says so itself.",
+)
 @on_option
 @pass_door
-def read(door: Door, file: Path, trial: bool, rejects: Path | None, mapping: tuple[str, ...], on: str | None) -> Answer:
-    """Read a spreadsheet (xlsx or csv): all of it, or nothing."""
-    from inventory.sheets import SheetRefused, read_sheet
+def read(
+    door: Door,
+    file: Path,
+    trial: bool,
+    rejects: Path | None,
+    mapping: tuple[str, ...],
+    on: str | None,
+    hidden: bool,
+    **ways: Any,
+) -> Answer:
+    """Read a spreadsheet (xlsx, xlsm, xls, ods, csv): all of it, or nothing."""
+    from inventory.sheets import SheetRefused, Way, read_sheet
 
     said = dict(_split(each) for each in mapping)
+    counts_from = int(ways["day_numbers"]) if ways["day_numbers"] else None
+    way = Way(ways["dates"], ways["decimal"], counts_from)
     try:
-        report = read_sheet(door.record, file, door.by, trial=trial, rejects=rejects, said=said, on=on)
+        report = read_sheet(
+            door.record, file, door.by, trial=trial, rejects=rejects, said=said, on=on, hidden=hidden, way=way
+        )
     except SheetRefused as refusal:
         data = {"error": refusal.as_dict(), **refusal.report.as_dict(with_rows=trial)}
         says = refusal.message[:1].upper() + refusal.message[1:]

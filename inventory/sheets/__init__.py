@@ -4,5 +4,6 @@ from __future__ import annotations
 
 from inventory.sheets.actions import read_sheet
 from inventory.sheets.report import Report, SheetRefused
+from inventory.sheets.ways import Way
 
-__all__ = ["Report", "SheetRefused", "read_sheet"]
+__all__ = ["Report", "SheetRefused", "Way", "read_sheet"]

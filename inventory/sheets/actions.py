@@ -26,6 +26,7 @@ from inventory.sheets.plan_facts import plan_facts, plan_lists
 from inventory.sheets.plan_parts import plan_parts
 from inventory.sheets.rejects import write_rejects
 from inventory.sheets.report import Report, SheetRefused, report_of, unread
+from inventory.sheets.ways import UNKNOWN, Way
 from inventory.sheets.written import LIST_TABLES, Named, fact_rows, list_rows, part_rows
 from inventory.store import journal
 from inventory.store.begin import RECORD_THING
@@ -53,18 +54,21 @@ def read_sheet(
     rejects: Path | None = None,
     said: Mapping[str, str] | None = None,
     on: str | None = None,
+    hidden: bool = False,
+    way: Way = UNKNOWN,
 ) -> Report:
     """Read a file into the record, all of it or nothing; with `trial` nothing is written.
 
     `rejects` names a workbook for the rows that cannot be taken, and lets the others in. `said` gives
-    headers to columns, `on` the day the sheet tells of (today). Raises `SheetRefused` where the file is
+    headers to columns, `on` the day the sheet tells of (today); `hidden` reads hidden sheets too, `way` says how
+    days and figures are written in this file. Raises `SheetRefused` where the file is
     refused; its report says why.
     """
     when_on(on, today())
     if rejects is not None:
         _check_rejects(rejects, path)
     try:
-        sheets, remarks = _sheets(path, said or {})
+        sheets, remarks = _sheets(path, said or {}, hidden, way)
     except Refused as refusal:
         raise SheetRefused(refusal, unread(())) from None
     _refuse_doubts(sheets)
@@ -81,9 +85,9 @@ def read_sheet(
     return report_of(plan)
 
 
-def _sheets(path: Path, said: Mapping[str, str]) -> tuple[list[SheetIn], list[str]]:
+def _sheets(path: Path, said: Mapping[str, str], hidden: bool, way: Way) -> tuple[list[SheetIn], list[str]]:
     keys = {header_key(header): _column(column) for header, column in said.items()}
-    sheets, remarks = lay_out(read_tables(path), keys)
+    sheets, remarks = lay_out(read_tables(path), keys, hidden=hidden, way=way)
     headers = {header_key(heading.header) for sheet in sheets for heading in sheet.headings}
     for header in said:
         if sheets and header_key(header) not in headers:

@@ -4,42 +4,116 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 from decimal import Decimal
 
 from inventory.errors import Refused
 from inventory.parts.markings import one_of
 from inventory.sheets.columns import words
-from inventory.store.dates import When, when_on
+from inventory.sheets.ways import UNKNOWN, Figure, Way, figures_in
+from inventory.store.dates import When, parse_when, when_on
 from inventory.store.text import clean
 from inventory.worth.money import checked_amount
 
-__all__ = ["UNDATED", "amount_of", "day_of", "one_word", "same_amount"]
+__all__ = [
+    "UNDATED",
+    "amount_of",
+    "day_cells",
+    "day_numbered",
+    "day_of",
+    "one_word",
+    "same_amount",
+    "told_when",
+    "yes_or_no",
+]
 
 #: Told of a time that no cell gave: some day up to the one it was read.
 UNDATED = "day not stated"
-_DOTTED = re.compile(r"(\d{1,2})\.(\d{1,2})\.(\d{4})")
-_CLOCKED = re.compile(r"(\d{4}-\d\d-\d\d)[ T]\d\d:\d\d.*")
-_SLASHED = re.compile(r"\d{1,2}[/.-]\d{1,2}[/.-]\d{2,4}")
-_AMOUNT = re.compile(r"([^\d\s.,'’+-]*)\s*([\d.,'’\s\u00a0\u202f]*\d)\s*([^\d\s.,'’]*)(?:,-|\.-)?")
+_NUMBERED = re.compile(r"(\d{1,2})([/.-])(\d{1,2})\2(\d{4}|\d\d)")
+_YEAR_FIRST = re.compile(r"(\d{4})([/.-])(\d{1,2})\2(\d{1,2})")
+#: An hour behind a day, as exported lists have it; only the day is kept.
+_HOUR = re.compile(
+    r"(?<=\d)(?:[ T]+|, ?)\d{1,2}:\d\d(?::\d\d(?:\.\d+)?)?(?: ?[ap]\.?m\.?)?(?:Z|[+-]\d\d:?\d\d)?", re.IGNORECASE
+)
+_COUNTED = re.compile(r"(\d{5})(?:[.,]\d+)?")
+_AMOUNT = re.compile(
+    r"([^\d\s.,'’+-]*)\s*(\d[\d.,'’\s\u00a0\u2009\u202f]*\d|\d)(?:,[-–—]+|\.[-–—]+)?\s*([^\d\s.,'’+-]*)"
+)
+_FALSE_DAY = 60
 
 
-def day_of(text: str, today: date) -> When:
-    """A day as people write it: extended format, words, or 03.04.2019, which is day first; never one still to come."""
-    if dotted := _DOTTED.fullmatch(text):
-        text = f"{dotted[3]}-{int(dotted[2]):02}-{int(dotted[1]):02}"
-    elif clocked := _CLOCKED.fullmatch(text):
-        text = clocked[1]
-    elif _SLASHED.fullmatch(text):
-        raise Refused("day-or-month", f'"{text}" does not say which is the day', hint="write it as 2019-04-03")
-    return when_on(text, today)
+def day_of(text: str, today: date, way: Way = UNKNOWN) -> When:
+    """A day as people write it; never one still to come. What was written is kept beside what it means.
+
+    Extended format, words, 03.04.2019 (day first), 3/4/2019 where `way` says which comes first, and the number of a
+    day where it says from when they are counted.
+    """
+    read = _HOUR.sub("", text)
+    if counted := _COUNTED.fullmatch(read):
+        read = day_numbered(int(counted[1]), way.counts_from).isoformat()
+    elif numbered := _NUMBERED.fullmatch(read):
+        read = _numbered(text, numbered, way)
+    elif first := _YEAR_FIRST.fullmatch(read):
+        read = f"{first[1]}-{int(first[3]):02}-{int(first[4]):02}"
+    when = when_on(read, today)
+    return when if when.told or _HOUR.sub("", text) == when.edtf else replace(when, told=str(text))
 
 
-def amount_of(text: str, currency: str | None) -> tuple[str, str]:
-    """An amount with its currency, which may stand beside the figures; a lone 1.234 is ambiguous and refused."""
+def _numbered(text: str, read: re.Match[str], way: Way) -> str:
+    """A day in figures, in ISO 8601."""
+    if len(read[4]) == 2:
+        raise Refused("year-of-two-figures", f'"{text}" does not say which century', hint="write it as 2019-04-03")
+    first, second = int(read[1]), int(read[3])
+    day_first = read[2] == "." or way.dates == "day-first"
+    if not day_first and way.dates is None:
+        if first <= 12 and second <= 12 and first != second:
+            raise Refused(
+                "day-or-month",
+                f'"{text}" does not say which is the day',
+                hint="write it as 2019-04-03, or choose for the file: --dates day-first or --dates month-first",
+            )
+        day_first = first > 12 or first == second
+    day, month = (first, second) if day_first else (second, first)
+    if month > 12:
+        raise Refused("not-a-date", f'"{text}" is not a date: there is no month {month}', hint="write it as 2019-04-03")
+    return f"{read[4]}-{month:02}-{day:02}"
+
+
+def day_numbered(number: int, counts_from: int | None) -> date:
+    """The day that a spreadsheet program keeps as a number: 1 is 1 January 1900, or 2 January 1904.
+
+    Programs that count from 1900 count a 29 February 1900 (60) that never was. Source: Microsoft, "Differences between
+    the 1900 and the 1904 date system in Excel".
+    """
+    if counts_from is None:
+        raise Refused(
+            "day-number",
+            f'"{number}" is the number of a day, and nothing says from when it counts',
+            hint="write the day, or choose for the file: --day-numbers 1900 (usual) or --day-numbers 1904",
+        )
+    if counts_from == 1904:
+        return date(1904, 1, 1) + timedelta(days=number)
+    if number == _FALSE_DAY:
+        raise Refused("not-a-date", "60 is 29 February 1900, a day that never was", hint="write the day that was meant")
+    return date(1899, 12, 31 if number < _FALSE_DAY else 30) + timedelta(days=number)
+
+
+def day_cells(when: When) -> dict[str, str]:
+    """A day as cells of a row: the column `on`, and how it was told where that is said in other words."""
+    return {"on": when.edtf} | ({"told": when.told} if when.told else {})
+
+
+def told_when(edtf: str, told: str | None) -> When:
+    """The day of a row's cells, with the words it was told in."""
+    return replace(parse_when(edtf), told=told or "")
+
+
+def amount_of(text: str, currency: str | None, way: Way = UNKNOWN) -> tuple[str, str]:
+    """An amount with its currency, which may stand beside the figures; a lone 1.234 is refused unless `way` decides."""
     read = _AMOUNT.fullmatch(text)
-    if read is None:
-        raise Refused("not-an-amount", f'"{text}" is no amount', hint="write it with a point: 1250.50")
+    if read is None or (read[1] and read[3]):
+        raise _no_amount(text)
     beside = read[1] or read[3]
     named = words("signs").get(beside, beside) or currency
     if not named:
@@ -48,24 +122,35 @@ def amount_of(text: str, currency: str | None) -> tuple[str, str]:
             f"{text} has no currency",
             hint='write EUR in the currency column, or in the header: "Value (EUR)"',
         )
-    return checked_amount(_figures(read[2]), named)
+    return checked_amount(str(text) if isinstance(text, Figure) else _figures(text, read[2], way), named)
 
 
-def _figures(text: str) -> str:
+def _figures(text: str, figures: str, way: Way) -> str:
     """Figures with a decimal point and nothing between the thousands."""
-    bare = re.sub(r"['’\s\u00a0\u202f]", "", text)
-    if "," in bare and "." in bare:
-        mark = max(",.", key=bare.rfind)
-        return bare.replace("." if mark == "," else ",", "").replace(",", ".")
-    if re.fullmatch(r"[1-9]\d{0,2}[.,]\d{3}", bare):
+    read = figures_in(figures, way.decimal)
+    if read is None:
+        raise _no_amount(text)
+    if read[0] is None:
         raise Refused(
             "thousand-or-decimal",
             f'"{text}" can be read in two ways',
-            hint=f"write {re.sub('[.,]', '', bare)}, or the amount with two decimals",
+            hint=f"write {re.sub('[.,]', '', figures)} or the amount with two decimals, or choose for the file: "
+            "--decimal comma or --decimal point",
         )
-    if re.fullmatch(r"[1-9]\d{0,2}([.,]\d{3}){2,}", bare):
-        return re.sub("[.,]", "", bare)
-    return bare.replace(",", ".")
+    return read[0]
+
+
+def _no_amount(text: str) -> Refused:
+    return Refused("not-an-amount", f'"{text}" is no amount', hint="write it with a point: 1250.50")
+
+
+def yes_or_no(text: str) -> str:
+    """Yes or no in the ways people write it: words of four languages, figures, ticks."""
+    word = clean(text).casefold().rstrip(".")
+    for answer in ("yes", "no"):
+        if word in words(answer):
+            return answer
+    raise Refused("yes-or-no", f'"{text}" is neither yes nor no', hint="write yes or no")
 
 
 def same_amount(one: str | None, other: str | None) -> bool:

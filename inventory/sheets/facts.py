@@ -19,8 +19,9 @@ from inventory.reference.procedure import procedure
 from inventory.seals.actions import sighting
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
-from inventory.sheets.cells import UNDATED, amount_of, day_of, one_word, same_amount
-from inventory.store.dates import When, parse_when
+from inventory.sheets.cells import UNDATED, amount_of, day_cells, day_of, one_word, same_amount, told_when
+from inventory.sheets.ways import Way
+from inventory.store.dates import When
 from inventory.store.facts import Act, make_fact
 from inventory.store.journal import canonical
 from inventory.store.personal import BLANKED
@@ -185,18 +186,21 @@ FACT_SHEETS: dict[str, FactSheet] = {
 
 
 def read_cell(
-    sheet: FactSheet, column: str, values: Mapping[str, str], today: date, currency: str | None
+    sheet: FactSheet, column: str, values: Mapping[str, str], today: date, currency: str | None, way: Way
 ) -> dict[str, str]:
-    """What the cell of a column says. An amount brings its currency with it, `currency` if only its header has one."""
+    """What the cell of a column says. An amount brings its currency with it, `currency` if only its header has one.
+
+    `way` tells how the column is written. A day brings with it how it was told, if that is not how it is kept.
+    """
     text = values[column]
     money = _MONEY.get(sheet.name)
     if column == money:
-        amount, code = amount_of(text, values.get("currency") or currency)
+        amount, code = amount_of(text, values.get("currency") or currency, way)
         return {money: amount, "currency": code}
     if column == "currency":
         return {}
     if column == "on":
-        return {"on": day_of(text, today).edtf}
+        return day_cells(day_of(text, today, way))
     return {column: sheet.readers.get(column, str)(text)}
 
 
@@ -223,9 +227,11 @@ def _equal(column: str, one: str, other: str | None) -> bool:
     return one == other or (column == "party" and other is not None and fold(one) == fold(other))
 
 
-def built(sheet: FactSheet, target: Target, cells: dict[str, str], document_id: int | None) -> FactColumns:
+def built(
+    sheet: FactSheet, target: Target, cells: dict[str, str], told: str | None, document_id: int | None
+) -> FactColumns:
     """The fact that a row becomes; without a day of its own it takes that of the read."""
-    when = parse_when(cells["on"]) if "on" in cells else target.day
+    when = told_when(cells["on"], told) if "on" in cells else target.day
     return sheet.build(target, when, cells, document_id)
 
 

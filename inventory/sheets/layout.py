@@ -1,171 +1,246 @@
-"""Finding the table in a sheet: where its head is, which sheet it is, which of its rows are data."""
+"""Finding the tables in the sheets of a file: which of them can be read, which of their rows are data."""
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from functools import cache, lru_cache
 
 from inventory.errors import Refused
-from inventory.sheets.columns import (
-    ABOUT,
-    LISTS,
-    NOT_READ_YET,
-    PARTS,
-    PASSED_OVER,
-    SHEETS,
-    WRONG,
-    SheetKind,
-    header_key,
-    words,
-)
-from inventory.sheets.files import Table
-from inventory.sheets.headers import Heading, doubts, read_headings, recognised
+from inventory.sheets.columns import ABOUT, LISTS, NOT_READ_YET, PASSED_OVER, WRONG, SheetKind, header_key, words
+from inventory.sheets.grid import Table
+from inventory.sheets.headers import Heading
+from inventory.sheets.heads import Head, find_head, is_head
+from inventory.sheets.ways import UNKNOWN, Way, way_of
 
 __all__ = ["DataRow", "SheetIn", "lay_out"]
 
-#: Titles may stand above the head, but not more lines than this.
-_LAST_HEAD = 20
+#: Columns whose cells may be written in more than one way.
+_AMOUNTS = frozenset({"price", "value", "amount"})
+_DAYS = frozenset({"acquired on", "value on", "on"})
+#: Words beside a total that say what was added up.
+_COUNTED = frozenset({"parts", "items", "pieces", "teile", "stück", "pièces", "pezzi"})
+#: Cells that joined ones may fill down, at most.
+_MOST_FILLED = 1_000_000
 
 
 @dataclass(frozen=True)
+class _Columns:
+    """What the columns of a table stand for, by place: a column of ours, else a name of its own, else None."""
+
+    known: tuple[str | None, ...]
+    own: tuple[str | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class DataRow:
-    """One row of data: its number, the cells under known columns, and those under headers of the sheet's own."""
+    """One row of data: its number, and its cells."""
 
     row: int
-    values: dict[str, str]
-    extra: dict[str, str]
-    cells: list[str] = field(repr=False)
+    cells: list[str]
+    columns: _Columns = field(repr=False)
+
+    @property
+    def values(self) -> dict[str, str]:
+        """The cells that are not empty under known columns."""
+        pairs = zip(self.columns.known, self.cells, strict=False)
+        return {column: cell for column, cell in pairs if column is not None and cell and not cell.isspace()}
+
+    @property
+    def extra(self) -> dict[str, str]:
+        """The cells that are not empty under headers of the sheet's own, and those under none."""
+        pairs = zip(self.columns.own, self.cells, strict=False)
+        found = {name: cell for name, cell in pairs if name is not None and cell and not cell.isspace()}
+        width = len(self.columns.own)
+        beyond = enumerate(self.cells[width:], width + 1)
+        return found | {f"column {place}": cell for place, cell in beyond if cell and not cell.isspace()}
 
 
 @dataclass(frozen=True)
 class SheetIn:
-    """A sheet laid out: what it is, what it is called in the file, its headings and its rows of data."""
+    """A table laid out: what it is, what its sheet is called in the file, its headings, its rows of data.
+
+    `ways` tells for columns of days and amounts how they are written.
+    """
 
     kind: SheetKind
     name: str
     headings: list[Heading]
     rows: list[DataRow]
+    ways: Mapping[str, Way] = field(default_factory=dict)
 
     def currency(self, column: str) -> str | None:
         """The currency named in the header of a column."""
         return next((each.currency for each in self.headings if each.column == column), None)
 
-
-@dataclass(frozen=True)
-class _Head:
-    """A way to read the head of a table: which sheet it makes it, and the first row of data."""
-
-    kind: SheetKind
-    headings: list[Heading]
-    first: int
-
-    @property
-    def count(self) -> int:
-        return len(recognised(self.headings))
+    def way(self, column: str) -> Way:
+        """How the days or amounts of a column are written."""
+        return self.ways.get(column, UNKNOWN)
 
 
-def lay_out(tables: Sequence[Table], said: Mapping[str, str]) -> tuple[list[SheetIn], list[str]]:
-    """The sheets that can be read, and remarks on those that cannot. `said`: header keys to columns."""
+def lay_out(
+    tables: Sequence[Table], said: Mapping[str, str], *, hidden: bool = False, way: Way = UNKNOWN
+) -> tuple[list[SheetIn], list[str]]:
+    """The tables that can be read, and remarks on what cannot and on what was noticed.
+
+    `said`: header keys to columns. `hidden`: hidden sheets are read too. `way`: how days and figures are written in
+    this file, by the person's own word.
+    """
     found: list[SheetIn] = []
-    remarks: list[str] = []
+    remarks = [said_of_file for table in tables for said_of_file in table.remarks]
+    passed = []
     for table in tables:
         if table.name in (ABOUT, LISTS) or not any(any(cells) for _, cells in table.rows):
             continue
-        if table.hidden:
-            remarks.append(f'The sheet "{table.name}" is hidden and was not read')
+        if table.hidden and not hidden:
+            passed.append(table.name)
         elif header_key(table.name) in NOT_READ_YET:
             raise Refused(
                 "sheet-not-read-yet",
                 f'The sheet "{table.name}" cannot be read yet. Nothing was changed',
                 hint="take it out of the file, and read the rest",
             )
-        elif (head := _head(table, said)) is None:
-            remarks.append(f'The sheet "{table.name}" has no columns that are known here and was not read')
         else:
-            found.append(SheetIn(head.kind, table.name or head.kind.name, head.headings, list(_data_rows(table, head))))
-    return found, remarks
-
-
-def _head(table: Table, said: Mapping[str, str]) -> _Head | None:
-    """The best way to read the head: most columns known, then the kind named as the sheet is, then the upper row."""
-    named = header_key(table.name)
-    best: _Head | None = None
-    for place in range(min(len(table.rows), _LAST_HEAD)):
-        cells = table.rows[place][1]
-        if not any(cells):
-            continue
-        ways = [_as(kind, cells, place + 1, said) for kind in SHEETS]
-        if best is None and place + 1 < len(table.rows):
-            ways += [_joined(kind, cells, table.rows[place + 1][1], place + 2, said) for kind in SHEETS]
-        for way in ways:
-            if way is not None and _fits(way) and (best is None or _rank(way, named) > _rank(best, named)):
-                best = way
-    return best
-
-
-def _rank(way: _Head, named: str) -> tuple[bool, int, bool]:
-    return (way.kind.name == named, way.count, way.kind is PARTS)
-
-
-def _fits(way: _Head) -> bool:
-    """Whether a row can be a head: two columns known or to be asked about, or the only one there is."""
-    width = sum(1 for heading in way.headings if not heading.header.startswith("column "))
-    return (way.count > 0 and way.count + len(doubts(way.headings)[0]) >= 2) or way.count == width == 1
-
-
-def _as(kind: SheetKind, cells: Sequence[str], first: int, said: Mapping[str, str]) -> _Head | None:
-    headings = read_headings(cells, kind, said)
-    return _Head(kind, headings, first) if kind.needs <= recognised(headings) else None
-
-
-def _joined(
-    kind: SheetKind, upper: Sequence[str], lower: Sequence[str], first: int, said: Mapping[str, str]
-) -> _Head | None:
-    """A head of two lines: taken only where joining makes at least two more columns known than either line alone."""
-    both = [f"{above} {below}".strip() for above, below in zip(upper, lower, strict=False)]
-    alone = max(len(recognised(read_headings(line, kind, said))) for line in (upper, lower))
-    lines = [[line[place] if place < len(line) else "" for place in range(len(both))] for line in (both, lower, upper)]
-    known = [[heading.column is not None for heading in read_headings(line, kind, said)] for line in lines]
-    chosen = [
-        next((line[place] for line, yes in zip(lines, known, strict=True) if yes[place]), both[place])
-        for place in range(len(both))
+            _lay_out_sheet(table, said, way, found, remarks)
+    if passed and not found:
+        raise Refused(
+            "only-hidden-sheets",
+            f"What could be read is hidden: {_listed(passed)}. Nothing was changed",
+            hint="to read hidden sheets too: --hidden",
+        )
+    return found, remarks + [
+        f'The sheet "{name}" is hidden and was not read: to read it too, --hidden' for name in passed
     ]
-    way = _as(kind, chosen, first, said)
-    return way if way is not None and any(known[0]) and way.count >= alone + 2 else None
 
 
-def _data_rows(table: Table, head: _Head) -> Iterator[DataRow]:
-    """The rows under the head that are data: no blanks, no totals, no head again, no example."""
-    totals = {header_key(word) for word in words("totals")}
-    keys = [header_key(heading.header) for heading in head.headings]
-    names = _own_names(head.headings)
-    heads = table.rows[head.first - 1][1]
-    for row, cells in table.rows[head.first :]:
-        filled = [cell for cell in cells if cell.strip()]
-        if not filled or header_key(filled[0]) in totals:
+def _listed(names: Sequence[str]) -> str:
+    return ", ".join(f'"{name}"' for name in names)
+
+
+def _lay_out_sheet(table: Table, said: Mapping[str, str], way: Way, found: list[SheetIn], remarks: list[str]) -> None:
+    """The tables of one sheet, one below the other."""
+    table = _filled_down(table)
+    before = len(found)
+    for block in _blocks(table, said):
+        # The name of a sheet says what its first table is; those below may be something else.
+        head = find_head(block, said, header_key(table.name) if len(found) == before else "")
+        if head is None:
             continue
-        if cells == heads:
+        columns = _columns(head.headings)
+        rows = list(_data_rows(block, head, columns))
+        name = table.name or head.kind.name
+        if rows and _is_sum(rows[-1]):
+            remarks.append(f"{name}, row {rows.pop().row}: nothing but amounts, taken for a total and not read")
+        ways = {
+            column: way_of((cell for row in rows if (cell := row.values.get(column))), way, table.counts_from)
+            for column in columns.known
+            if column in _AMOUNTS or column in _DAYS
+        }
+        found.append(SheetIn(head.kind, name, head.headings, rows, ways))
+    if len(found) == before:
+        remarks.append(f'The sheet "{table.name}" has no columns that are known here and was not read')
+
+
+def _filled_down(table: Table) -> Table:
+    """The table with what stands in cells joined downwards in each row that has something of its own."""
+    down = [each for each in table.merged if each.last_row > each.first_row]
+    if not down:
+        return table
+    rows = {number: list(cells) for number, cells in table.rows}
+    numbers = sorted(rows)
+    left = _MOST_FILLED
+    for each in down:
+        top = rows.get(each.first_row, [])
+        text = top[each.first_column] if each.first_column < len(top) else ""
+        if not text:
             continue
-        values: dict[str, str] = {}
-        extra: dict[str, str] = {}
-        for place, cell in enumerate(cells):
-            if not cell.strip():
-                continue
-            column = head.headings[place].column if place < len(keys) else None
-            if column is not None:
-                values[column] = cell
-            elif place >= len(keys) or keys[place] != header_key(WRONG):
-                extra[names[place] if place < len(keys) else f"column {place + 1}"] = cell
-        if values.get("tag", "").strip().casefold() != PASSED_OVER:
-            yield DataRow(row, values, extra, cells)
+        for number in range(each.first_row + 1, min(each.last_row, numbers[-1]) + 1):
+            left -= 1
+            if left < 0:
+                raise Refused(
+                    "sheet-too-large",
+                    f'Joined cells of the sheet "{table.name}" go over more than {_MOST_FILLED} cells. '
+                    "Nothing was changed",
+                    hint="take them apart, and read the file again",
+                )
+            cells = rows.get(number)
+            if cells is not None and any(cells):
+                cells += [""] * (each.first_column + 1 - len(cells))
+                cells[each.first_column] = cells[each.first_column] or text
+    return replace(table, rows=[(number, rows[number]) for number, _ in table.rows])
 
 
-def _own_names(headings: Sequence[Heading]) -> list[str]:
-    """The names under which cells of unknown columns are kept: the headers, numbered where one stands twice."""
-    names: list[str] = []
+def _blocks(table: Table, said: Mapping[str, str]) -> Iterator[Table]:
+    """The tables of a sheet: another begins where a head stands below an empty row, with a title or without."""
+    rows = table.rows
+    starts = [0]
+    heads: list[list[str]] = []
+    for place, (_, cells) in enumerate(rows):
+        above = place - 1 if place and _is_lone(rows[place - 1][1]) else place
+        if any(cells) and _after_gap(rows, above) and is_head(cells, said) and cells not in heads:
+            heads.append(cells)
+            if above:
+                starts.append(above)
+    for start, end in zip(starts, [*starts[1:], len(rows)], strict=True):
+        yield table if len(starts) == 1 else replace(table, rows=rows[start:end])
+
+
+def _is_lone(cells: Sequence[str]) -> bool:
+    return sum(1 for cell in cells if cell) == 1
+
+
+def _after_gap(rows: Sequence[tuple[int, list[str]]], place: int) -> bool:
+    """Whether nothing stands in the line above a row."""
+    return place == 0 or not any(rows[place - 1][1]) or rows[place - 1][0] < rows[place][0] - 1
+
+
+def _columns(headings: Sequence[Heading]) -> _Columns:
+    """What each column stands for; the names of others are numbered where one stands twice."""
+    names: dict[str, None] = {}
     for heading in headings:
         name, count = heading.header, 2
         while name in names:
             name, count = f"{heading.header} ({count})", count + 1
-        names.append(name)
-    return names
+        names[name] = None
+    known = tuple(heading.column for heading in headings)
+    passed = header_key(WRONG)
+    own = tuple(
+        None if column is not None or header_key(heading.header) == passed else name
+        for heading, column, name in zip(headings, known, names, strict=True)
+    )
+    return _Columns(known, own)
+
+
+def _data_rows(table: Table, head: Head, columns: _Columns) -> Iterator[DataRow]:
+    """The rows under the head that are data: no blanks, no totals, no head again, no example."""
+    tag = columns.known.index("tag") if "tag" in columns.known else None
+    for number, cells in table.rows[head.first :]:
+        first = next((cell for cell in cells if cell and not cell.isspace()), None)
+        if first is None or _is_total(first) or cells in head.lines:
+            continue
+        if tag is not None and tag < len(cells) and cells[tag].strip().casefold() == PASSED_OVER:
+            continue
+        yield DataRow(number, cells, columns)
+
+
+@cache
+def _totals() -> frozenset[str]:
+    return frozenset(header_key(word) for word in words("totals"))
+
+
+@lru_cache(maxsize=4096)
+def _is_total(text: str) -> bool:
+    """Whether the first cell of a row says that it adds up the others: "Total", "Summe EUR", "Total (12 parts):"."""
+    key = header_key(text)
+    if key in _totals():
+        return True
+    beside = {*_COUNTED, *(code.casefold() for code in words("currencies"))}
+    plain = [word for word in re.findall(r"[^\W\d_]+", text.casefold()) if word not in beside]
+    return bool(plain) and len(plain) < 3 and header_key("".join(plain)) in _totals()
+
+
+def _is_sum(row: DataRow) -> bool:
+    """Whether nothing stands in a row but amounts."""
+    values = row.values
+    return not row.extra and bool(values) and values.keys() <= _AMOUNTS

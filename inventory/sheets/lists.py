@@ -14,7 +14,8 @@ from inventory.cars.tables import Car, Position, PositionListing
 from inventory.errors import Refused
 from inventory.parts.tables import Fit, PartNumber
 from inventory.reference.load import kind
-from inventory.sheets.cells import day_of, one_word
+from inventory.sheets.cells import day_cells, day_of, one_word, yes_or_no
+from inventory.sheets.ways import Way
 from inventory.store.facts import as_of
 from inventory.store.text import fold, short_enough, squeeze
 
@@ -43,20 +44,17 @@ class ListSheet:
         """What a row is about, as it is compared."""
         return self.folded(values.get(self.about[0], "")), self.folded(values.get(self.about[1], ""))
 
-    def read(self, column: str, text: str, today: date) -> dict[str, str]:
-        """What a cell says."""
-        return {column: day_of(text, today).edtf if column == "on" else self.readers.get(column, str)(text)}
+    def read(self, column: str, text: str, today: date, way: Way) -> dict[str, str]:
+        """What a cell says; a day brings with it how it was told."""
+        if column == "on":
+            return day_cells(day_of(text, today, way))
+        return {column: self.readers.get(column, str)(text)}
 
 
 def _order(text: str) -> str:
     if not text.isdecimal() or len(text) > 6:
         raise Refused("not-an-order", f'"{text}" is no place in an order', hint="write a whole number: 3")
     return str(int(text))
-
-
-def _fits(text: str) -> str:
-    word = {"y": "yes", "true": "yes", "x": "yes", "n": "no", "false": "no"}.get(text.casefold(), text)
-    return one_word("word", ("yes", "no"))(word)
 
 
 LIST_SHEETS: dict[str, ListSheet] = {
@@ -67,7 +65,7 @@ LIST_SHEETS: dict[str, ListSheet] = {
         ("order", "kind", "maker", "part number", "axis", "fasteners", "connections", "mounts", "on"),
         {"order": _order, "kind": lambda text: kind(text).name, "axis": one_word("axis", AXES)},
     ),
-    "fits": ListSheet("fits", ("sensor part number", "unit part number"), squeeze, ("fits", "on"), {"fits": _fits}),
+    "fits": ListSheet("fits", ("sensor part number", "unit part number"), squeeze, ("fits", "on"), {"fits": yes_or_no}),
 }
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from functools import partial
 from typing import Any
 
 from inventory.errors import Refused
@@ -16,6 +17,7 @@ from inventory.seals.states import STATES
 from inventory.sheets.cells import amount_of, day_of, one_word
 from inventory.sheets.columns import words
 from inventory.sheets.problems import CellProblem, problem_of
+from inventory.sheets.ways import UNKNOWN, Way
 from inventory.store.dates import When
 from inventory.store.text import fold, short_enough
 from inventory.worth.money import BASES
@@ -128,10 +130,11 @@ _NAMES = ("car", "position", "place", "acquired_from", "part_number", "serial")
 class PartReader:
     """Reads rows of parts. The same text in the same column is read once: sheets repeat themselves."""
 
-    def __init__(self, today: date, currencies: dict[str, str | None]) -> None:
-        """`currencies`: those named in the headers of `price` and `value`."""
+    def __init__(self, today: date, currencies: Mapping[str, str | None], ways: Mapping[str, Way]) -> None:
+        """`currencies`: those named in the headers of `price` and `value`; `ways`: how columns are written."""
         self.today = today
         self.currencies = currencies
+        self.ways = ways
         self._known: dict[tuple[str, str], Any] = {}
 
     def read(self, values: dict[str, str], extra: dict[str, str]) -> tuple[PartCells, list[CellProblem]]:
@@ -155,7 +158,8 @@ class PartReader:
         for column, (name, read) in _READERS.items():
             take(column, name, read)
         for column in ("acquired on", "value on"):
-            take(column, column.replace(" ", "_"), lambda text: day_of(text, self.today))
+            way = self.ways.get(column, UNKNOWN)
+            take(column, column.replace(" ", "_"), partial(day_of, today=self.today, way=way))
         for column in ("price", "value"):
             take(column, column, self._amounts(column, values))
         return _settled(said, values, problems)
@@ -163,7 +167,8 @@ class PartReader:
     def _amounts(self, column: str, values: dict[str, str]) -> Callable[[str], tuple[str, str]]:
         """A reader of amounts in the currency named beside them, else in their header, else for the whole row."""
         currency = values.get(f"{column} currency") or self.currencies.get(column) or values.get("currency")
-        return lambda text: amount_of(text, currency)
+        way = self.ways.get(column, UNKNOWN)
+        return lambda text: amount_of(text, currency, way)
 
     def _once(self, column: str, text: str, read: Callable[[str], Any]) -> Any:
         if column in ("price", "value", "tag"):

@@ -35,13 +35,14 @@ class PartPlan:
 class FactPlan:
     """A fact to be written. `about`: a part's key (negative: a new one), a car and position, or two part numbers.
 
-    `old` is the key of the fact whose place it takes.
+    `old` is the key of the fact whose place it takes, `told` how the day in `cells` was told.
     """
 
     sheet: str
     about: int | tuple[str, str]
     cells: dict[str, str]
     old: int | None = None
+    told: str | None = None
 
 
 @dataclass(frozen=True)

@@ -34,6 +34,7 @@ from inventory.sheets.plan import FactPlan, PartPlan, Plan, PlanRow, cleaned
 from inventory.sheets.plan_parts import Cars
 from inventory.sheets.problems import CellProblem, problem_of
 from inventory.sheets.queries import Identity, identities
+from inventory.sheets.ways import Way
 from inventory.store.facts import split_fact_id
 from inventory.store.text import squeeze
 
@@ -51,6 +52,7 @@ class _Row:
     fact: str | None
     named: PartCells
     given: dict[str, str]
+    told: str | None
     problems: list[CellProblem]
 
 
@@ -78,9 +80,8 @@ def _read(plan: Plan, sheet: SheetIn, today: date) -> list[_Row]:
         problems: list[CellProblem] = []
         for column in kind.columns:
             if column in values:
-                _take(
-                    given, problems, column, values[column], partial(read_cell, kind, column, values, today, currency)
-                )
+                read = partial(read_cell, kind, column, values, today, currency, sheet.way(column))
+                _take(given, problems, column, values[column], read)
         named: dict[str, Any] = {
             "maker": values.get("maker"),
             "part_number": values.get("part number"),
@@ -88,7 +89,8 @@ def _read(plan: Plan, sheet: SheetIn, today: date) -> list[_Row]:
         }
         if "tag" in values:
             _take(named, problems, "tag", values["tag"], lambda text=values["tag"]: {"tag": tags.parse(text)})
-        found.append(_Row(sheet, row, values.get("fact"), PartCells(**named), given, problems))
+        told = given.pop("told", None)
+        found.append(_Row(sheet, row, values.get("fact"), PartCells(**named), given, told, problems))
     return found
 
 
@@ -195,7 +197,9 @@ def _planned(plan: Plan, each: _Row, part: Identity | None, problem: CellProblem
     if refused := _refused_run(kind, part, each.given):
         return plan.refuse(each.sheet, each.row, what, [refused])
     changes = tuple(Change(column, None, text) for column, text in each.given.items())
-    return PlanRow(each.sheet, each.row, "added", what, changes, FactPlan(kind.name, part.id, each.given))
+    return PlanRow(
+        each.sheet, each.row, "added", what, changes, FactPlan(kind.name, part.id, each.given, told=each.told)
+    )
 
 
 def _refused_run(kind: FactSheet, part: Identity, cells: dict[str, str]) -> CellProblem | None:
@@ -237,7 +241,8 @@ def _with_id(plan: Plan, each: _Row, kind: FactSheet, part: Identity, facts: _Fa
     if refused := _refused_run(kind, part, merged):
         return plan.refuse(each.sheet, each.row, what, [refused])
     changes = tuple(Change(column, old.get(column), each.given[column]) for column in columns)
-    work = FactPlan(kind.name, part.id, merged, (split_fact_id(standing.id) or ("", 0))[1])
+    told = each.told if "on" in each.given else standing.told
+    work = FactPlan(kind.name, part.id, merged, (split_fact_id(standing.id) or ("", 0))[1], told)
     return PlanRow(each.sheet, each.row, "changed", what, changes, work)
 
 
@@ -251,7 +256,8 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: d
         seen: set[tuple[str, str]] = set()
         for sheet, row in rows:
             values, _ = cleaned(plan, sheet, row)
-            given, problems = _list_cells(kind, values, named, today)
+            given, problems = _list_cells(kind, values, named, today, sheet.way("on"))
+            told = given.pop("told", None)
             about = kind.key(values)
             if about in seen:
                 problems.append(
@@ -263,18 +269,18 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: d
                 plan.rows.append(plan.refuse(sheet, row, what, problems))
             else:
                 keys = (values[kind.about[0]], values[kind.about[1]])
-                plan.rows.append(_in_list(sheet, row, kind, keys, given, known.get(about)))
+                plan.rows.append(_in_list(sheet, row, kind, keys, given, told, known.get(about)))
 
 
 def _list_cells(
-    kind: ListSheet, values: dict[str, str], named: Cars, today: date
+    kind: ListSheet, values: dict[str, str], named: Cars, today: date, way: Way
 ) -> tuple[dict[str, str], list[CellProblem]]:
     """What a row says, and what is wrong in it."""
     given: dict[str, str] = {}
     problems: list[CellProblem] = []
     for column in kind.columns:
         if column in values:
-            _take(given, problems, column, values[column], partial(kind.read, column, values[column], today))
+            _take(given, problems, column, values[column], partial(kind.read, column, values[column], today, way))
     for column in kind.about:
         text = values.get(column, "")
         if not any(kind.folded(text)):
@@ -292,6 +298,7 @@ def _in_list(
     kind: ListSheet,
     keys: tuple[str, str],
     given: dict[str, str],
+    told: str | None,
     standing: Standing | None,
 ) -> PlanRow:
     """A row of a list, compared with the last word on what it is about; listed numbers fit unless it says no."""
@@ -303,5 +310,5 @@ def _in_list(
     if standing is not None and not changes:
         return PlanRow(sheet, row, "unchanged", what)
     cells = {**old, **given, kind.about[0]: keys[0], kind.about[1]: keys[1]}
-    work = FactPlan(kind.name, keys, cells, standing.fact if standing else None)
+    work = FactPlan(kind.name, keys, cells, standing.fact if standing else None, told)
     return PlanRow(sheet, row, "added" if standing is None else "changed", what, changes, work)

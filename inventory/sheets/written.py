@@ -21,7 +21,7 @@ from inventory.provenance.actions import new_contact, provenance_fact
 from inventory.provenance.tables import Provenance
 from inventory.reference.load import kind
 from inventory.seals.actions import sighting
-from inventory.sheets.cells import UNDATED
+from inventory.sheets.cells import UNDATED, told_when
 from inventory.sheets.differences import new_notes, standing_acquisition, standing_value
 from inventory.sheets.facts import FACT_SHEETS, FROM_A_SHEET, Target, built, table_of
 from inventory.sheets.part_cells import FROM_ITSELF, PartCells
@@ -267,13 +267,13 @@ def fact_rows(plan: FactPlan, part_id: int, named: Named, old_rows: Mapping[str,
         named.person(plan.cells["party"])
     old = old_rows[fact_id(table_of(sheet), plan.old)] if plan.old is not None else None
     document_id = getattr(old, "document_id", None)
-    fact = built(sheet, Target(named.act, part_id, named.people, named.day), plan.cells, document_id)
+    fact = built(sheet, Target(named.act, part_id, named.people, named.day), plan.cells, plan.told, document_id)
     return list(_in_place_of(named, old, fact))
 
 
 def list_rows(plan: FactPlan, about: tuple[str, str], named: Named, old_rows: Mapping[str, Any]) -> list[Base]:
     """The fact that a row of positions or fits becomes."""
-    when = parse_when(plan.cells["on"]) if "on" in plan.cells else named.day
+    when = told_when(plan.cells["on"], plan.told) if "on" in plan.cells else named.day
     old = old_rows[fact_id(LIST_TABLES[plan.sheet], plan.old)] if plan.old is not None else None
     if plan.sheet == "fits":
         sensor = named.number(about[0], "pressure sensor")

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.errors import Refused
+from inventory.store.date_words import edtf_of_words
 
 __all__ = ["FIRST_DAY", "LAST_DAY", "When", "parse_when", "when_on"]
 
@@ -20,9 +21,6 @@ FIRST_DAY = date(1, 1, 1)
 LAST_DAY = date(9999, 12, 31)
 
 _PLAIN = re.compile(r"(\d{4})(?:-(\d\d)(?:-(\d\d))?)?([~?%])?")
-_ABOUT = re.compile(r"(?:about|around|circa|ca\.?|c\.)\s*(\d{4}(?:-\d\d)?)", re.IGNORECASE)
-_SEASON = re.compile(r"(spring|summer|autumn|fall|winter)\s+(\d{4})", re.IGNORECASE)
-_SEASONS = {"spring": "21", "summer": "22", "autumn": "23", "fall": "23", "winter": "24"}
 _ANY_DAY = re.compile(r"(?<!\d)(\d{4})-(\d\d)-(\d\d)(?!\d)")
 
 
@@ -37,9 +35,9 @@ class When:
 
 
 def parse_when(text: str) -> When:
-    """Read an EDTF date, or "about 1998", "spring 1999"; refuse what is no day of any calendar."""
+    """Read an EDTF date, or words as "ca. 1998", "spring 1999", "3 May 1999"; refuse what is no day of any calendar."""
     told = text.strip()
-    edtf = _from_words(told)
+    edtf = told if _PLAIN.fullmatch(told) else edtf_of_words(told) or told
     plain = _PLAIN.fullmatch(edtf)
     earliest, latest = _plain_bounds(plain, told) if plain else _library_bounds(edtf, told)
     if earliest > latest:
@@ -59,14 +57,6 @@ def when_on(text: str | None, today: date) -> When:
             hint="give the day it was so, or leave --on away for today",
         )
     return when
-
-
-def _from_words(told: str) -> str:
-    if about := _ABOUT.fullmatch(told):
-        return f"{about[1]}~"
-    if season := _SEASON.fullmatch(told):
-        return f"{season[2]}-{_SEASONS[season[1].lower()]}"
-    return told
 
 
 def _plain_bounds(plain: re.Match[str], told: str) -> tuple[date, date]:

@@ -1,0 +1,178 @@
+"""How much of a file is read at most, and what is looked at before anything is unpacked.
+
+The bounds keep a read under 600 MB of memory whatever a file holds. They lie well above what a workshop has.
+"""
+
+from __future__ import annotations
+
+import struct
+import zipfile
+import zlib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from inventory.errors import Refused
+from inventory.sheets.grid import no_sheet
+
+__all__ = [
+    "BOMB",
+    "DAMAGED",
+    "LOCKED",
+    "MOST_CELLS",
+    "MOST_CHARACTERS",
+    "MOST_COLUMNS",
+    "MOST_MERGED",
+    "MOST_ROWS",
+    "MOST_TEXT",
+    "Amount",
+    "check_size",
+    "inflated",
+    "open_zip",
+    "too_large",
+]
+
+#: Bytes of a file; rows, cells and characters of all its sheets; columns of one; characters of one cell (what Python's
+#: csv takes).
+MOST_BYTES = 64 * 2**20
+MOST_ROWS = 250_000
+MOST_COLUMNS = 1000
+MOST_CELLS = 4_000_000
+MOST_TEXT = 64_000_000
+MOST_CHARACTERS = 131_072
+#: Joined cells of a file.
+MOST_MERGED = 50_000
+#: Parts of a zip; bytes they unpack to, together; how often the packed size. Small parts may pack as well as they like.
+_MOST_PARTS = 10_000
+_MOST_UNPACKED = 400 * 2**20
+_MOST_RATIO = 250
+_SMALL = 4 * 2**20
+_CHUNK = 2**20
+_LOCAL_HEADER = struct.Struct("<4s5H3L2H")
+
+LOCKED = "it is locked with a password"
+DAMAGED = "it is damaged or of another kind"
+BOMB = "it unpacks to far more than a spreadsheet should"
+_SPLIT = "split it, and read the pieces one after the other"
+
+
+def too_large(path: Path, what: str) -> Refused:
+    """That a file holds more than is read at a time. `what` completes "cannot be read: "."""
+    return Refused("sheet-too-large", f"{path} cannot be read: {what}. Nothing was changed", hint=_SPLIT)
+
+
+def check_size(path: Path, size: int) -> None:
+    """Refuse a file of more bytes than are read at a time."""
+    if size > MOST_BYTES:
+        raise too_large(path, f"it has {size / 2**20:.0f} MB, and {MOST_BYTES / 2**20:.0f} MB are read at a time")
+
+
+@dataclass
+class Amount:
+    """What was read of a file so far, refused where it becomes too much."""
+
+    path: Path
+    rows: int = 0
+    cells: int = 0
+    characters: int = 0
+
+    def add(self, cells: list[str], times: int = 1) -> None:
+        """Count a row of text that stands there `times` times."""
+        self.rows += times
+        self.cells += times * len(cells)
+        length = len("".join(cells))
+        self.characters += length
+        if len(cells) > MOST_COLUMNS:
+            raise too_large(self.path, f"it has {len(cells)} columns, and {MOST_COLUMNS} are read")
+        if length > MOST_CHARACTERS and max(map(len, cells)) > MOST_CHARACTERS:
+            raise too_large(self.path, f"it has a cell of more than {MOST_CHARACTERS} characters")
+        if self.rows > MOST_ROWS or self.cells > MOST_CELLS or self.characters > MOST_TEXT:
+            self.refuse()
+
+    def refuse(self) -> None:
+        """Say which bound was passed."""
+        if self.rows > MOST_ROWS:
+            raise too_large(self.path, f"it has more than {MOST_ROWS} rows")
+        if self.cells > MOST_CELLS:
+            raise too_large(self.path, f"its sheets span more than {MOST_CELLS} cells")
+        raise too_large(self.path, f"it holds more than {MOST_TEXT // 10**6} million characters")
+
+
+def open_zip(path: Path) -> zipfile.ZipFile:
+    """The directory of a zip, looked at before anything is unpacked; refused where it promises too much."""
+    try:
+        archive = zipfile.ZipFile(path)
+    except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError, struct.error):
+        raise no_sheet(path, DAMAGED) from None
+    parts = archive.infolist()
+    try:
+        if len(parts) > _MOST_PARTS or len({part.filename for part in parts}) < len(parts):
+            raise no_sheet(path, DAMAGED)
+        if any(part.flag_bits & 1 for part in parts):
+            raise no_sheet(path, LOCKED)
+        if any(part.file_size > _SMALL and part.file_size > _MOST_RATIO * part.compress_size for part in parts):
+            raise no_sheet(path, BOMB)
+    except Refused:
+        archive.close()
+        raise
+    return archive
+
+
+def inflated(path: Path, archive: zipfile.ZipFile, names: list[str]) -> Iterator[tuple[str, Iterator[bytes]]]:
+    """The parts of a zip by name, each in pieces of about 1 MB; what is unpacked is counted, not believed."""
+    left = [_MOST_UNPACKED]
+    if sum(archive.getinfo(name).file_size for name in names) > _MOST_UNPACKED:
+        raise no_sheet(path, BOMB)
+    for name in names:
+        yield name, _pieces(path, archive.getinfo(name), left)
+
+
+def _pieces(path: Path, part: zipfile.ZipInfo, left: list[int]) -> Iterator[bytes]:
+    """One part unpacked; refused where it is longer than the directory says, which other readers would not mind."""
+    count, check = 0, 0
+    for piece in _unpacked(path, part):
+        count += len(piece)
+        left[0] -= len(piece)
+        check = zlib.crc32(piece, check)
+        if count > part.file_size or left[0] < 0:
+            raise no_sheet(path, BOMB)
+        yield piece
+    if count != part.file_size or check != part.CRC:
+        raise no_sheet(path, DAMAGED)
+
+
+def _unpacked(path: Path, part: zipfile.ZipInfo) -> Iterator[bytes]:
+    """What a part unpacks to, past the size its directory claims if it goes on there."""
+    if part.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+        raise no_sheet(path, DAMAGED)
+    packed = _packed(path, part)
+    if part.compress_type == zipfile.ZIP_STORED:
+        yield from packed
+        return
+    engine = zlib.decompressobj(-zlib.MAX_WBITS)
+    try:
+        for piece in packed:
+            yield engine.decompress(piece, _CHUNK)
+            while engine.unconsumed_tail:
+                yield engine.decompress(engine.unconsumed_tail, _CHUNK)
+        yield engine.flush()
+    except zlib.error:
+        raise no_sheet(path, DAMAGED) from None
+
+
+def _packed(path: Path, part: zipfile.ZipInfo) -> Iterator[bytes]:
+    """The bytes of a part as they lie in the file, behind its own header."""
+    with path.open("rb") as file:
+        file.seek(part.header_offset)
+        header = file.read(_LOCAL_HEADER.size)
+        if len(header) < _LOCAL_HEADER.size or not header.startswith(b"PK\x03\x04"):
+            raise no_sheet(path, DAMAGED)
+        name, extra = _LOCAL_HEADER.unpack(header)[-2:]
+        file.seek(name + extra, 1)
+        left = part.compress_size
+        while left:
+            piece = file.read(min(left, _CHUNK))
+            if not piece:
+                raise no_sheet(path, DAMAGED)
+            left -= len(piece)
+            yield piece

@@ -1,0 +1,140 @@
+"""Reading csv, whatever separates its cells and however its characters are written."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import io
+import re
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TextIO
+
+from inventory.sheets.formulas import without_apostrophe
+from inventory.sheets.grid import Table, no_sheet
+from inventory.sheets.guards import MOST_CHARACTERS, Amount, too_large
+
+__all__ = ["read_csv"]
+
+_SEPARATORS = ",;\t|"
+_SAMPLE = 65_536
+_CHUNK = 2**20
+#: The most characters one row takes.
+_LONGEST_ROW = 4_000_000
+#: Marks at the start of a file that say how its characters are written.
+_MARKS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"), (codecs.BOM_UTF16_BE, "utf-16"))
+#: What a file of another kind begins with, and what it is then.
+_OTHERS = (
+    (b"%PDF", "it is a PDF"),
+    (b"\x89PNG", "it is a picture"),
+    (b"\xff\xd8\xff", "it is a picture"),
+    (b"{\\rtf", "it is a text document"),
+    (b"<", "it is a web page or XML"),
+    (b"\x1f\x8b", "it is packed"),
+    (b"7z\xbc\xaf", "it is packed"),
+    (b"Rar!", "it is packed"),
+)
+_SAID = re.compile(r'"?sep=(.)"?', re.IGNORECASE)
+#: Controls that no text holds in number; tab and the ends of lines are not among them.
+_CONTROLS = bytes({*range(32), 127} - {9, 10, 13})
+_NOT_UTF8 = re.compile("[\udc80-\udcff]")
+_NOT_ASCII = re.compile("[^\x00-\x7f\udc80-\udcff]")
+
+
+def read_csv(path: Path) -> list[Table]:
+    """The one table of a csv."""
+    encoding = _encoding(path)
+    try:
+        with path.open(encoding=encoding, newline="") as file:
+            sample = file.read(_SAMPLE)
+            said = _SAID.fullmatch(sample.split("\n", 1)[0].strip("\r"))
+            separator = said[1] if said else _separator(sample)
+            file.seek(0)
+            return [Table("", list(_rows(path, file, separator, 1 if said else 0)))]
+    except UnicodeDecodeError:
+        raise no_sheet(path, "some of its characters are in no writing that is known here") from None
+
+
+def _rows(path: Path, file: TextIO, separator: str, skipped: int) -> Iterator[tuple[int, list[str]]]:
+    amount = Amount(path)
+    texts: dict[str, str] = {}
+    held = [0]
+    number = 0
+    try:
+        for number, record in enumerate(csv.reader(_lines(path, file, held), delimiter=separator), 1):
+            held[0] = 0
+            if number > skipped:
+                cells = [texts.setdefault(cell, cell) for cell in map(without_apostrophe, record)]
+                amount.add(cells)
+                yield number, cells
+    except csv.Error:
+        row = f"row {number + 1}"
+        said = f"{row} has a cell of more than {MOST_CHARACTERS} characters (a quotation mark left open?)"
+        raise too_large(path, said) from None
+
+
+def _lines(path: Path, file: TextIO, held: list[int]) -> Iterator[str]:
+    """The lines of a file; refused where one row takes too many characters. `held` counts those since the last row."""
+    while line := file.readline(_LONGEST_ROW + 1):
+        held[0] += len(line)
+        if held[0] > _LONGEST_ROW:
+            raise too_large(path, f"one of its rows has more than {_LONGEST_ROW // 10**6} million characters")
+        yield line
+
+
+def _encoding(path: Path) -> str:
+    """How the characters of a file are written: by its mark, else UTF-16 where every other byte is nought, else UTF-8
+    where it is that, else Windows-1252.
+    """
+    with path.open("rb") as file:
+        start = file.read(_SAMPLE)
+        for magic, what in _OTHERS:
+            if start.lstrip().startswith(magic):
+                raise no_sheet(path, what)
+        for mark, encoding in _MARKS:
+            if start.startswith(mark):
+                return encoding
+        even, odd = start[::2].count(0), start[1::2].count(0)
+        controls = len(start) - len(start.translate(None, _CONTROLS)) - even - odd
+        if controls <= len(start) // 8 and max(even, odd) > len(start) // 4 > 4 * min(even, odd):
+            return "utf-16-le" if odd > even else "utf-16-be"
+        if controls + even + odd > len(start) // 8:
+            raise no_sheet(path, "it holds no text")
+        file.seek(0)
+        return _utf8_or_1252(path, iter(lambda: file.read(_CHUNK), b""))
+
+
+def _utf8_or_1252(path: Path, pieces: Iterator[bytes]) -> str:
+    """UTF-8 or Windows-1252. A file that is mostly the one is not read as the other: that would garble its letters."""
+    decoder = codecs.getincrementaldecoder("utf-8")("surrogateescape")
+    good = bad = 0
+    for piece in pieces:
+        text = decoder.decode(piece)
+        if not text.isascii():
+            good += len(_NOT_ASCII.findall(text))
+            bad += len(_NOT_UTF8.findall(text))
+    bad += len(decoder.decode(b"", True))
+    if bad and good > bad:
+        raise no_sheet(path, "its characters are UTF-8, and some of them are damaged")
+    return "cp1252" if bad else "utf-8"
+
+
+def _separator(text: str) -> str:
+    """The separator under which most rows have the same number of cells, more than one."""
+
+    def regular(separator: str) -> tuple[int, int]:
+        widths = Counter(_widths(text, separator))
+        width, count = max(widths.items(), key=lambda each: (each[1], each[0]), default=(0, 0))
+        return count, width
+
+    return max(_SEPARATORS, key=regular)
+
+
+def _widths(sample: str, separator: str) -> Iterator[int]:
+    try:
+        for cells in csv.reader(io.StringIO(sample, newline=""), delimiter=separator):
+            if len(cells) > 1:
+                yield len(cells)
+    except csv.Error:
+        return
