@@ -66,6 +66,7 @@ CONDITIONS: tuple[Condition, ...] = (
     Condition("over", "Time that a volume was caught or drops were counted over, as 30s."),
     Condition("load", "Current drawn while it was measured, as 5A."),
     Condition("voltage", "Voltage that it was run or tested at, as 12V."),
+    Condition("cleaned", "Flowed before or after cleaning: before, or after."),
     Condition("session", "Session at the rig: what was flowed in one session compares best."),
     Condition("note", "A remark, kept with the run."),
 )

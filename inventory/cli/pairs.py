@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from inventory.cli.door import Answer, Door, Group, pass_door
+from inventory.cli.options import on_option
+from inventory.cli.pairs_set import command as set_command
 
 if TYPE_CHECKING:
     from inventory.pairing.judgements import PairJudgement
 
 
 class _Pairs(Group):
-    """`pairs` alone and `pairs TAG` are the candidates; `pairs plan` is a command of its own."""
+    """`pairs` alone and `pairs TAG` are the candidates; all else in the group is a command of its own."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Put the name of the unnamed command in, where no other is named."""
@@ -31,7 +34,7 @@ command = _Pairs("pairs", help="Which sensor and which control unit belong toget
 @command.command("candidates")
 @click.argument("tag", required=False)
 @click.option("--car", help="Only pairs with a half that is on, or came off, this car.")
-@click.option("--kind", help="pressure sensor or control unit.")
+@click.option("--kind", help="With --car: which half is of that car, pressure sensor or control unit.")
 @click.option("--all", "all_", is_flag=True, help="Those ruled out too.")
 @pass_door
 def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, all_: bool) -> Answer:
@@ -40,7 +43,7 @@ def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, a
 
     with door.record.read() as session:
         if tag is not None:
-            pairs = queries.mates(session, tag, include_ruled_out=all_)
+            pairs = queries.mates(session, tag, car=car, kind=kind, include_ruled_out=all_)
         else:
             pairs = queries.all_pairs(session, car=car, kind=kind, include_ruled_out=all_)
     lines = [line for pair in pairs for line in _in_words(pair)]
@@ -51,7 +54,9 @@ def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, a
 @command.command("plan")
 @click.option("--place", help="Only what lies there.")
 @click.option("--car", help="Only what came off this car.")
-@click.option("--reserve", "reserved", multiple=True, metavar="TAG", help="Keep a part out of every pair.")
+@click.option(
+    "--reserve", "reserved", multiple=True, metavar="TAG", help="Keep a part out of every pair, this once. May repeat."
+)
 @pass_door
 def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ...]) -> Answer:
     """How best to pair a whole shelf: most confirmed pairs first, then probable, then possible."""
@@ -63,9 +68,76 @@ def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ..
     for title, left in (("Sensors", made.left_over_sensors), ("Control units", made.left_over_units)):
         if left:
             lines.append(f"{title} left over")
-            lines += [f"  {one.tag}  {one.reasons[0].says if one.reasons else ''}" for one in left]
+            lines += [f"  {one.tag}  {one.reasons[0].says}" for one in left]
+    if made.wishes:
+        lines.append("To look out for")
+        lines += [f"  {wish.says}" for wish in made.wishes]
     counts = ", ".join(f"{many} {grade}" for grade, many in made.counts.items())
     return Answer(made.as_dict(), "\n".join([*lines, counts]))
+
+
+@command.command("paper")
+@click.argument("tag")
+@click.option("--document", required=True, type=click.Path(path_type=Path), help="The specialist's paper.")
+@click.option("--for", "unit", metavar="TAG", help="The control unit it was set for, by its label.")
+@click.option("--for-number", "unit_number", metavar="NUMBER", help="Or by its number as the paper gives it ...")
+@click.option("--for-code", "unit_code", metavar="CODE", help="... together with its code.")
+@on_option
+@pass_door
+def paper(
+    door: Door,
+    tag: str,
+    document: Path,
+    unit: str | None,
+    unit_number: str | None,
+    unit_code: str | None,
+    on: str | None,
+) -> Answer:
+    """File the paper of a specialist who set a sensor: from then on it counts, the old letter no longer."""
+    from inventory.pairing.actions import file_paper
+    from inventory.parts.queries import part_row
+
+    with door.record.write() as session:
+        named = {"unit": unit, "unit_number": unit_number, "unit_code": unit_code}
+        fact = file_paper(session, door.by, tag, document, **named, on=on)
+        shown = part_row(session, tag).tag
+        unit = part_row(session, unit).tag if unit is not None else None
+    words = f"control unit {unit}" if unit else f"{unit_number}, code {unit_code}" if unit_number else ""
+    data = {"fact": fact, "tag": shown, "unit": unit, "unit_number": unit_number, "unit_code": unit_code}
+    says = f"set for {words}" if words else "set by a specialist; the paper names no control unit"
+    return Answer(data, f"{shown}: {says}")
+
+
+@command.command("reserve")
+@click.argument("tag")
+@click.option("--why", help="For whom, or for what.")
+@on_option
+@pass_door
+def reserve(door: Door, tag: str, why: str | None, on: str | None) -> Answer:
+    """Keep a sensor or control unit out of every plan until it is released."""
+    from inventory.pairing import actions
+    from inventory.parts.queries import part_row
+
+    with door.record.write() as session:
+        fact = actions.reserve(session, door.by, tag, why=why, on=on)
+        shown = part_row(session, tag).tag
+    return Answer({"fact": fact, "tag": shown, "state": "reserved", "why": why}, f"{shown}: reserved")
+
+
+@command.command("release")
+@click.argument("tag")
+@click.option("--why")
+@on_option
+@pass_door
+def release(door: Door, tag: str, why: str | None, on: str | None) -> Answer:
+    """Let a reserved part go into plans again."""
+    from inventory.pairing import actions
+    from inventory.parts.queries import part_row
+
+    with door.record.write() as session:
+        fact = actions.release(session, door.by, tag, why=why, on=on)
+        shown = part_row(session, tag).tag
+    return Answer({"fact": fact, "tag": shown, "state": "released", "why": why}, f"{shown}: released")
 
 
 def _in_words(pair: PairJudgement) -> list[str]:
@@ -73,3 +145,6 @@ def _in_words(pair: PairJudgement) -> list[str]:
         f"{pair.sensor} with {pair.unit}  {pair.grade.upper()}: {pair.says}",
         f"  both serviceable: {pair.p_both_serviceable:.0%}. Next: {pair.next_step}",
     ]
+
+
+command.add_command(set_command)
