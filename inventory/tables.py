@@ -5,6 +5,7 @@ from __future__ import annotations
 import inventory.bench.tables
 import inventory.cars.tables
 import inventory.evidence.tables
+import inventory.pairing.tables
 import inventory.parts.tables
 import inventory.places.tables
 import inventory.provenance.tables

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
@@ -49,7 +51,11 @@ def list_(door: Door) -> Answer:
 
     with door.record.read() as session:
         rows = fit_rows(session)
-    text = "\n".join(
-        f"{row['sensor_number']}  {'fits' if row['fits'] else 'does not fit'}  {row['unit_number']}" for row in rows
-    )
+    text = "\n".join(_in_words(row) for row in rows)
     return Answer({"fits": rows}, text or "Nothing is known yet of which numbers work together.")
+
+
+def _in_words(row: dict[str, Any]) -> str:
+    word = "fits" if row["fits"] else "does not fit"
+    against = f"  contradicts {', '.join(row['conflicts'])}; the last word counts" if row["conflicts"] else ""
+    return f"{row['sensor_number']}  {word}  {row['unit_number']}  {row['fact']}{against}"

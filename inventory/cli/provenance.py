@@ -27,11 +27,16 @@ command = group("provenance", "How a part came, changed hands or left.")
 @on_option
 @pass_door
 def note(door: Door, tag: str, how: str, **options: Any) -> Answer:
-    """Write down how a part came, changed hands or left."""
+    """Write down how a part came, changed hands or left; of a sensor sent out, what its paper must say."""
+    from inventory.pairing.sent import goes_with
     from inventory.parts.queries import part_row
     from inventory.provenance.actions import note_provenance
 
     with door.record.write() as session:
         fact = note_provenance(session, door.by, tag, how, **options)
         part = part_row(session, tag)
-    return Answer({"fact": fact, "tag": part.tag, "how": how, "whose": part.whose}, f"{part.tag}: {how}")
+        belongs = goes_with(session, tag, how)
+    data = {"fact": fact, "tag": part.tag, "how": how, "whose": part.whose}
+    if belongs is None:
+        return Answer(data, f"{part.tag}: {how}")
+    return Answer(data | {"goes_with": belongs.as_dict()}, f"{part.tag}: {how}\n{belongs.says}")

@@ -5,38 +5,32 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from inventory.pairing.codes import LOOK_ALIKES, Reading, compare, look_alikes, mistaken_for, reading
-from inventory.pairing.findings import ON_THE_CAR, Finding, name, note, seal_facts, trade
+from inventory.pairing.findings import SLANTING_LIGHT, Finding, code_step, name, note, trade
+from inventory.pairing.fit import Fits
 from inventory.pairing.halves import Half
+from inventory.pairing.paper_findings import by_paper, set_by_specialist
 
-__all__ = ["code_notes", "codes", "off_one_car", "set_by_specialist"]
+__all__ = ["code_notes", "codes", "off_one_car"]
 
-_SLANTING_LIGHT = "in slanting light and compare dated pictures; do not scrape or sand the mark"
-_ONE_CAR = "two units that came off one car in one strip-down ran together"
+_ONE_CAR = "two units that came off one car in one strip-down ran together; a part has one such mate, the last recorded"
 
 
 def off_one_car(sensor: Half, unit: Half) -> str:
-    """The car both came off in one strip-down, the last on record for either; empty if they did not."""
-    if sensor.strip_down is None or unit.strip_down is None or sensor.strip_down.id != unit.strip_down.id:
+    """The car on which the two ran together, each the other's last such mate; empty if they did not."""
+    if sensor.strip_down is None or unit.strip_down is None:
         return ""
-    return sensor.strip_down.car
+    mates = sensor.strip_down.mate == unit.tag and unit.strip_down.mate == sensor.tag
+    return sensor.strip_down.car if mates else ""
 
 
-def set_by_specialist(half: Half) -> bool:
-    """Whether a seal was renewed with a document: the setting is the specialist's, no longer the factory's."""
-    return half.seal_state == "renewed" or any(
-        seal.state == "renewed" and seal.has_document for seal in half.seals_noted
-    )
-
-
-def codes(sensor: Half, unit: Half) -> Finding:
-    """Equal, different or missing; after a specialist's setting the factory's code says nothing any more."""
+def codes(sensor: Half, unit: Half, fits: Fits) -> Finding:
+    """Equal, different or missing; after a specialist's setting what the paper says counts instead."""
+    if set_by_specialist(sensor):
+        return by_paper(sensor, unit, fits)
     rule = (
         "units set together in the factory carry the same code; "
         "only a code read from the part or a dated picture counts as read"
     )
-    if set_by_specialist(sensor):
-        says = "sensor set by a specialist since: the factory's code on it no longer counts"
-        return Finding("codes", "possible", says, ON_THE_CAR, trade(says, rule, *seal_facts(sensor)))
     ours, theirs = reading(sensor), reading(unit)
     match compare(ours, theirs):
         case "equal":
@@ -57,11 +51,9 @@ def _facts(sensor: Half, unit: Half) -> tuple[str, ...]:
 
 def _step_when_different(sensor: Half, unit: Half, *, alike: bool) -> str:
     if alike:
-        return (
-            f"read again: {sensor.match_code} and {unit.match_code} look alike when worn; read both {_SLANTING_LIGHT}"
-        )
+        return f"read again: {sensor.match_code} and {unit.match_code} look alike when worn; read both {SLANTING_LIGHT}"
     if off_one_car(sensor, unit):
-        return f"both came off one car in one strip-down, so one may be misread: read both {_SLANTING_LIGHT}"
+        return f"both came off one car in one strip-down, so one may be misread: read both {SLANTING_LIGHT}"
     return "read both codes again if either mark is worn; else look for a mate of the same code"
 
 
@@ -71,24 +63,12 @@ def _missing(sensor: Half, unit: Half, rule: str) -> Finding:
     which = "both" if len(lacking) == 2 else name(lacking[0])
     says, car = f"no code clearly read on {which}", off_one_car(sensor, unit)
     why = "; ".join(f"code of {name(half)}: {reading(half).says}" for half in lacking)
-    step = "; then ".join(_step_when_missing(half) for half in lacking)
+    step = "; then ".join(code_step(half) for half in lacking)
     if not car:
         return Finding("codes", "possible", says, step, trade(why, rule, *_facts(sensor, unit)))
     together = f"both off {car} in one strip-down"
     reason = trade(f"{why}; {together}", f"{rule}; {_ONE_CAR}", *_facts(sensor, unit), *_removals(sensor, unit))
     return Finding("codes", "probable", f"{says}; {together}", step, reason)
-
-
-def _step_when_missing(half: Half) -> str:
-    match reading(half).state:
-        case "label gone" | "never fitted":
-            return f"no code is left to read on {name(half)}: look for a dated picture that shows one"
-        case "unreadable" | "doubtful":
-            return f"read the code on {name(half)} again {_SLANTING_LIGHT}"
-        case "by others":
-            return f"read the code on {name(half)} itself"
-        case _:
-            return f"look for the code on {name(half)}"
 
 
 def _removals(sensor: Half, unit: Half) -> tuple[str, ...]:

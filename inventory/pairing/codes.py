@@ -12,7 +12,17 @@ from typing import Literal
 from inventory.pairing.halves import Half
 from inventory.store.text import squeeze
 
-__all__ = ["LOOK_ALIKES", "Comparison", "Reading", "ReadingState", "compare", "look_alikes", "mistaken_for", "reading"]
+__all__ = [
+    "LOOK_ALIKES",
+    "Comparison",
+    "Reading",
+    "ReadingState",
+    "compare",
+    "look_alikes",
+    "mistaken_for",
+    "reading",
+    "reading_of",
+]
 
 LOOK_ALIKES = ("O0Q", "I1L", "B8", "S5", "Z2", "G6")
 """Letters and digits that a worn stamp or a faded label turns into one another. Common practice, no source."""
@@ -63,6 +73,11 @@ def reading(half: Half) -> Reading:
     if _DOUBT.search(noted):
         return Reading("doubtful", may_be, f"not clearly read, noted as {noted}")
     return Reading("clear", may_be)
+
+
+def reading_of(code: str) -> Reading:
+    """How a code counts that a paper names: as it is written there."""
+    return Reading("clear", (squeeze(code).upper(),))
 
 
 def compare(ours: Reading, theirs: Reading) -> Comparison:

@@ -10,20 +10,23 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from inventory.pairing.fit import Fits
-from inventory.pairing.halves import SENSOR_KIND, Half, SealNoted
+from inventory.pairing.codes import reading
+from inventory.pairing.fit import Fit, Fits
+from inventory.pairing.halves import SENSOR_KIND, Half, SealNoted, Setting
 from inventory.reasons import COMMON_PRACTICE, WORKSHOP, Reason, Standing
 
 __all__ = [
+    "ASK_SPECIALIST",
     "GRADES",
-    "ON_THE_CAR",
     "SHOW_IT",
+    "SLANTING_LIGHT",
     "Finding",
     "Grade",
     "Subject",
+    "beside",
+    "code_step",
     "control_unit",
     "failures",
-    "fitted",
     "name",
     "note",
     "numbers",
@@ -41,10 +44,10 @@ GRADES: tuple[Grade, ...] = ("confirmed", "probable", "possible", "ruled out")
 Subject = Literal["numbers", "codes", "seals", "control unit", "test", "note"]
 
 _PAPER = "else only a specialist's setting, with a paper that names this control unit, would raise it"
-ON_THE_CAR = f"measure the mixture on the running car with this pair; {_PAPER}"
-SHOW_IT = (
-    f"sweep the sensor beside one that is trusted, or measure the mixture on the running car with this pair; {_PAPER}"
-)
+_ON_THE_CAR = f"measure the mixture on the running car with this pair; {_PAPER}"
+SHOW_IT = f"sweep the sensor beside one that is trusted, or {_ON_THE_CAR}"
+ASK_SPECIALIST = f"ask the specialist which control unit it was set for and note it; else {_ON_THE_CAR}"
+SLANTING_LIGHT = "in slanting light and compare dated pictures; do not scrape or sand the mark"
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,19 @@ def name(half: Half) -> str:
     return f"{'sensor' if half.kind == SENSOR_KIND else 'control unit'} {half.tag}"
 
 
+def code_step(half: Half) -> str:
+    """The cheapest way to a code that counts, where none does."""
+    match reading(half).state:
+        case "label gone" | "never fitted":
+            return f"no code is left to read on {name(half)}: look for a dated picture that shows one"
+        case "unreadable" | "doubtful":
+            return f"read the code on {name(half)} again {SLANTING_LIGHT}"
+        case "by others":
+            return f"read the code on {name(half)} itself"
+        case _:
+            return f"look for the code on {name(half)}"
+
+
 def _workshop(says: str, rule: str, *facts: str) -> Reason:
     return _reason(says, rule, "", WORKSHOP, facts)
 
@@ -86,14 +102,20 @@ def numbers(sensor: Half, unit: Half, fits: Fits) -> Finding:
     rule = "codes are compared only within part numbers that fit each other; superseded numbers count as one"
     fit = fits.judge(sensor.part_number_squeezed, unit.part_number_squeezed)
     both = f"{sensor.part_number} and {unit.part_number}"
+    way = ", by way of superseded numbers" if fit.by_supersession else ""
     if fit.fits:
-        way = ", by way of superseded numbers" if fit.by_supersession else ""
-        reason = trade(f"numbers {both} fit{way}", rule, *fit.facts, sensor.fact, unit.fact)
+        reason = trade(
+            f"numbers {both} fit{way}{_against(fit)}", rule, *fit.facts, *fit.against, sensor.fact, unit.fact
+        )
         return Finding("numbers", "confirmed", "numbers fit", "", reason)
     bare = [half for half in (sensor, unit) if not half.part_number_squeezed]
     if bare:
         says = f"no part number on record for {' and '.join(map(name, bare))}, so nothing says that the two fit"
         step = f"read the part number on {' and '.join(map(name, bare))}"
+    elif fit.said:
+        says = f"numbers {both} do not fit{way}{_against(fit)}"
+        step = "read both part numbers again; if what is noted under fits is wrong, take it back"
+        return Finding("numbers", "ruled out", says, step, trade(says, rule, *fit.facts, *fit.against))
     elif fits.knows(sensor.part_number_squeezed) or fits.knows(unit.part_number_squeezed):
         says = f"numbers {both} do not fit"
         step = "read both part numbers again; if a list pairs them, or one has replaced another, note that"
@@ -103,12 +125,19 @@ def numbers(sensor: Half, unit: Half, fits: Fits) -> Finding:
     return Finding("numbers", "ruled out", says, step, trade(says, rule, sensor.fact, unit.fact))
 
 
+def _against(fit: Fit) -> str:
+    """That the rows of the list contradict each other, where they do."""
+    return "; what is noted under fits contradicts itself, and the last word counts" if fit.against else ""
+
+
 def sensor_seals(sensor: Half) -> Finding:
     """What guards the sensor's adjuster: intact confirms, not seen is a doubt, broken no longer proves the setting."""
     rule = (
         "an intact seal shows that the factory's setting stands; one never fitted counts as intact; "
         "caps perish: a broken seal lowers a pair, it does not forbid it"
     )
+    if sensor.setting is not None and (sensor.setting.unit or sensor.setting.unit_number_squeezed):
+        return _seals_since(sensor, sensor.setting)
     words, facts = f"sensor {_seals_in_words(sensor)}", seal_facts(sensor)
     match sensor.seal_state:
         case "intact" | "never fitted":
@@ -122,11 +151,31 @@ def sensor_seals(sensor: Half) -> Finding:
             step = f"look at {name(sensor)} and note: {seals}"
             return Finding("seals", "probable", says, step, trade(says, rule, *facts))
         case "renewed":
-            return Finding("seals", "possible", words, ON_THE_CAR, trade(f"{words} by a specialist", rule, *facts))
+            return Finding("seals", "possible", words, ASK_SPECIALIST, trade(f"{words} by a specialist", rule, *facts))
         case "disturbed" | "missing":
             step = "find the specialist's paper and file it" if _renewed_without_paper(sensor) else SHOW_IT
             says = f"{words}: a code says how the two left the factory, no longer how the sensor is set today"
             return Finding("seals", "possible", words, step, trade(says, rule, *facts))
+
+
+def _seals_since(sensor: Half, paper: Setting) -> Finding:
+    """After a specialist's setting only what was found broken since speaks against it."""
+    rule = "after a specialist's setting only a seal found broken since lowers a pair"
+    broken = [
+        seal
+        for seal in sensor.seals_noted
+        if seal.at > paper.at and (seal.state in ("missing", "disturbed") or _unproved(seal))
+    ]
+    facts = tuple(seal.fact for seal in broken)
+    if broken:
+        says = f"sensor {' and '.join(seal.seal for seal in broken)} found broken since the specialist's setting"
+        return Finding("seals", "possible", says, SHOW_IT, trade(says, rule, *facts))
+    says = "no seal of the sensor found broken since the specialist's setting"
+    return Finding("seals", "confirmed", says, "", trade(says, rule, *seal_facts(sensor)))
+
+
+def _unproved(seal: SealNoted) -> bool:
+    return seal.state == "renewed" and not seal.has_document
 
 
 def seals_never_noted(sensor: Half) -> Iterator[Finding]:
@@ -143,12 +192,19 @@ def sensor_worked_on(sensor: Half) -> Iterator[Finding]:
         yield note(says, "the sensor's seals show whether its setting was disturbed", sensor.opened.fact)
 
 
-def control_unit(unit: Half) -> Finding:
-    """Whether anything on record says that the control unit was opened or trimmed inside; no seal noted is no bar."""
+def control_unit(sensor: Half, unit: Half) -> Finding:
+    """Whether anything on record says that the control unit was opened or trimmed inside; no seal noted is no bar.
+
+    A specialist's paper that names this very unit took it as it was: only what came since counts.
+    """
     rule = (
         "a control unit opened or trimmed inside no longer proves the factory's setting; no seal noted on it is no bar"
     )
     facts = seal_facts(unit)
+    paper = sensor.setting
+    if paper is not None and paper.unit == unit.tag and unit.changed <= paper.at:
+        says = f"nothing on record against {name(unit)} since the specialist's setting"
+        return Finding("control unit", "confirmed", "", "", trade(says, rule, *facts))
     if unit.opened is not None:
         says, facts = f"work on the control unit itself: {unit.opened.says}", (unit.opened.fact,)
     elif unit.seal_state in ("disturbed", "missing", "renewed"):
@@ -170,12 +226,21 @@ def failures(sensor: Half, unit: Half) -> Iterator[Finding]:
             yield Finding("test", "ruled out", says, step, reason)
 
 
-def fitted(sensor: Half, unit: Half) -> Iterator[Finding]:
-    """Which of the two is on a car now: told, lowers nothing."""
+def beside(sensor: Half, unit: Half) -> Iterator[Finding]:
+    """Told, and lowers nothing: which of the two is on a car or kept back, and how the outside knob stands."""
     for half in (sensor, unit):
         if half.fitted_to:
-            reason = _workshop(f"{name(half)} is fitted to {half.fitted_to}", "where a part is does not lower a pair")
-            yield Finding("note", "confirmed", "", "", reason)
+            yield _told(f"{name(half)} is fitted to {half.fitted_to}", "where a part is does not lower a pair")
+        if half.reserved is not None:
+            says = f"{name(half)} is reserved{f': {half.reserved.says}' if half.reserved.says else ''}"
+            yield _told(says, "a part kept back is left out of the plan; its grade stays", half.reserved.fact)
+    if unit.knob is not None:
+        says = f"outside idle-mixture knob of {name(unit)}: {unit.knob.says}"
+        yield note(says, "the outside knob trims idling only and does not lower a pair", unit.knob.fact)
+
+
+def _told(says: str, rule: str, *facts: str) -> Finding:
+    return Finding("note", "confirmed", "", "", _workshop(says, rule, *facts))
 
 
 def seal_facts(half: Half) -> tuple[str, ...]:

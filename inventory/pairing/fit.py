@@ -1,13 +1,15 @@
 """Which part numbers fit each other, superseded ones included.
 
 Fit is what the maker's list or the workshop says in `fits`, a sensor number against a control unit number. It holds
-for current numbers: a number and whatever replaced it, or was replaced by it, count as one. Pure.
+for current numbers: a number and whatever replaced it, or was replaced by it, count as one family, over any number of
+steps. Of several rows that speak of the same two families the last counts; where they contradict, that is kept and
+shown. A sensor's class is the set of families its units may be of: several numbers may form one class. Pure.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from inventory.errors import Refused
@@ -16,11 +18,12 @@ __all__ = ["Fit", "FitRow", "Fits", "Supersession"]
 
 
 class FitRow(NamedTuple):
-    """One row of `fits`: two squeezed part numbers and the fact that says so."""
+    """One row of `fits`: two squeezed part numbers, the fact that says so, and whether it says yes or no."""
 
     sensor_number: str
     unit_number: str
     fact: str = ""
+    fits: bool = True
 
 
 class Supersession(NamedTuple):
@@ -33,37 +36,55 @@ class Supersession(NamedTuple):
 
 @dataclass(frozen=True)
 class Fit:
-    """The answer for two numbers: whether they fit, whether by way of superseded numbers, and the facts it rests on."""
+    """The answer for two numbers: whether they fit, whether by way of superseded numbers, the facts it rests on.
+
+    `against` are facts that say the contrary of what counts; `said` is whether any row speaks of the two at all.
+    """
 
     fits: bool
     by_supersession: bool = False
     facts: tuple[str, ...] = ()
+    against: tuple[str, ...] = ()
+    said: bool = False
+
+
+_NOTHING_SAID = Fit(False)
 
 
 @dataclass(frozen=True)
 class Fits:
     """The fit relation. Make one with `Fits.of`; the fields are its workings.
 
-    `family` maps a number to the name of all numbers that replaced each other; `rows` maps two families to the rows
-    that join them; `replaced` maps a family to the facts of its supersessions; `known` holds every family in a row.
+    `family` maps a number to the name of all numbers that replaced each other, `members` back; `rows` maps two families
+    to the rows that speak of them, the last word last; `replaced` maps a family to the facts of its supersessions;
+    `units` and `sensors` map a family to those it fits; `known` holds every family that a row speaks of; `written` maps
+    a squeezed number to how it is written.
     """
 
     family: Mapping[str, str]
+    members: Mapping[str, frozenset[str]]
     rows: Mapping[tuple[str, str], tuple[FitRow, ...]]
     replaced: Mapping[str, tuple[str, ...]]
+    units: Mapping[str, frozenset[str]]
+    sensors: Mapping[str, frozenset[str]]
     known: frozenset[str]
+    written: Mapping[str, str] = field(default_factory=dict)
 
     @classmethod
     def of(
-        cls, rows: Iterable[tuple[str, str] | FitRow], supersessions: Iterable[tuple[str, str] | Supersession]
+        cls,
+        rows: Iterable[tuple[str, str] | FitRow],
+        supersessions: Iterable[tuple[str, str] | Supersession],
+        written: Mapping[str, str] | None = None,
     ) -> Fits:
-        """The relation from `fits` rows and superseded-by pairs, both of squeezed numbers.
+        """The relation from `fits` rows, oldest first, and superseded-by pairs, both of squeezed numbers.
 
         Raises Refused where numbers supersede each other in a circle.
         """
         steps = [Supersession(*step) for step in supersessions]
         _refuse_circle(steps)
-        family = _families(steps)
+        members = _families(steps)
+        family = {number: name for name, numbers in members.items() for number in numbers}
         joined: dict[tuple[str, str], tuple[FitRow, ...]] = {}
         for row in (FitRow(*row) for row in rows):
             key = (family.get(row.sensor_number, row.sensor_number), family.get(row.unit_number, row.unit_number))
@@ -72,30 +93,62 @@ class Fits:
         for step in steps:
             name = family[step.old]
             replaced[name] = (*replaced.get(name, ()), *_given(step.fact))
-        return cls(family, joined, replaced, frozenset(number for key in joined for number in key))
+        fitting = [key for key, said in joined.items() if said[-1].fits]
+        units, sensors = _joined_to(fitting), _joined_to((unit, sensor) for sensor, unit in fitting)
+        known = frozenset(name for key in joined for name in key)
+        return cls(family, members, joined, replaced, units, sensors, known, written or {})
 
     def judge(self, sensor_number: str, unit_number: str) -> Fit:
         """Whether two squeezed numbers fit; an empty number fits nothing."""
-        ours, theirs = self._family(sensor_number), self._family(unit_number)
+        ours, theirs = self.family_of(sensor_number), self.family_of(unit_number)
         rows = self.rows.get((ours, theirs), ())
         if not (sensor_number and unit_number and rows):
-            return Fit(False)
-        direct = [row for row in rows if (row.sensor_number, row.unit_number) == (sensor_number, unit_number)]
+            return _NOTHING_SAID
+        counts = rows[-1].fits
+        agree = [row for row in rows if row.fits == counts]
+        against = tuple(fact for row in rows if row.fits != counts for fact in _given(row.fact))
+        direct = [row for row in agree if (row.sensor_number, row.unit_number) == (sensor_number, unit_number)]
         if direct:
-            return Fit(True, facts=tuple(fact for row in direct for fact in _given(row.fact)))
+            return Fit(counts, False, tuple(fact for row in direct for fact in _given(row.fact)), against, said=True)
         chain = (*self.replaced.get(ours, ()), *self.replaced.get(theirs, ()))
-        return Fit(True, True, (*(fact for row in rows for fact in _given(row.fact)), *chain))
+        return Fit(counts, True, (*(fact for row in agree for fact in _given(row.fact)), *chain), against, said=True)
+
+    def conflicts(self) -> list[tuple[FitRow, ...]]:
+        """The rows that speak of the same two numbers, superseded ones counted as one, and do not agree."""
+        return [rows for rows in self.rows.values() if len({row.fits for row in rows}) > 1]
 
     def knows(self, number: str) -> bool:
         """Whether any row of `fits` speaks of this squeezed number or of one it stands or stood for."""
-        return bool(number) and self._family(number) in self.known
+        return bool(number) and self.family_of(number) in self.known
 
-    def _family(self, number: str) -> str:
+    def family_of(self, number: str) -> str:
+        """The name of all numbers that replaced each other, this one among them."""
         return self.family.get(number, number)
+
+    def sensor_class(self, number: str) -> frozenset[str]:
+        """The families of control units that a sensor of this squeezed number fits: what makes its class."""
+        return self.units.get(self.family_of(number), frozenset()) if number else frozenset()
+
+    def mates_of(self, number: str) -> frozenset[str]:
+        """Every squeezed number that fits this one, whichever half it is of, superseded ones included."""
+        family = self.family_of(number)
+        joined = self.units.get(family, frozenset()) | self.sensors.get(family, frozenset()) if number else ()
+        return frozenset(member for name in joined for member in self.members.get(name, {name}))
+
+    def numbers_wanted(self, number: str) -> tuple[str, ...]:
+        """The numbers that fit this squeezed one, as written, in order."""
+        return tuple(sorted(self.written.get(mate, mate) for mate in self.mates_of(number)))
 
 
 def _given(fact: str) -> tuple[str, ...]:
     return (fact,) if fact else ()
+
+
+def _joined_to(pairs: Iterable[tuple[str, str]]) -> dict[str, frozenset[str]]:
+    found: dict[str, frozenset[str]] = {}
+    for one, other in pairs:
+        found[one] = found.get(one, frozenset()) | {other}
+    return found
 
 
 def _refuse_circle(steps: list[Supersession]) -> None:
@@ -116,10 +169,10 @@ def _refuse_circle(steps: list[Supersession]) -> None:
         ) from None
 
 
-def _families(steps: list[Supersession]) -> dict[str, str]:
-    """Each number that was replaced or replaced another, with the first in sort order of all it is joined to."""
+def _families(steps: list[Supersession]) -> dict[str, frozenset[str]]:
+    """All numbers joined by supersession, by the first of them in sort order."""
     members: dict[str, set[str]] = {}
     for step in steps:
         joined = members.get(step.old, {step.old}) | members.get(step.new, {step.new})
         members.update(dict.fromkeys(joined, joined))
-    return {number: min(joined) for number, joined in members.items()}
+    return {min(joined): frozenset(joined) for joined in members.values()}

@@ -1,58 +1,84 @@
 """Who belongs with whom: the grade of a sensor and a control unit, and the candidates for one of them. Pure.
 
 Confirmed, probable, possible, ruled out: the lowest ceiling among the findings decides. A grade is about the pair as it
-left the factory; whether both still work is the probability beside it. The shelf as a whole is paired in `plan`.
+left the factory, or as a specialist set it; whether both still work is the probability beside it. The shelf as a whole
+is paired in `plan`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from inventory.errors import Refused
-from inventory.pairing.code_findings import code_notes, codes
-from inventory.pairing.findings import (
-    GRADES,
-    Finding,
-    Grade,
-    control_unit,
-    failures,
-    fitted,
-    numbers,
-    seals_never_noted,
-    sensor_seals,
-    sensor_worked_on,
-)
+from inventory.pairing.findings import GRADES, Finding, Grade
 from inventory.pairing.fit import Fits
+from inventory.pairing.found import ceiling, findings_of
 from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Half
-from inventory.pairing.shown import lifted
+from inventory.pairing.likeness import Grades
 from inventory.reasons import WORKSHOP, Reason
 
-__all__ = ["PairJudgement", "candidates", "grade", "pairs_among"]
+__all__ = ["PairJudgement", "candidates", "grade", "pairs_among", "refuse_unpaired"]
 
 _NOTHING_HIGHER = "nothing would raise the grade further"
 
 
 @dataclass(frozen=True)
 class PairJudgement:
-    """One sensor with one control unit: tags, grade, the trade's sentence, the cheapest next step, reasons.
+    """One sensor with one control unit: the two, the grade, and the words for it, made when they are asked for.
 
-    `p_both_serviceable` lies in 0 to 1; `documents` counts those of both parts.
+    Of a hundred thousand pairs most are only counted and sorted.
     """
 
-    sensor: str
-    unit: str
+    sensor_half: Half
+    unit_half: Half
     grade: Grade
-    p_both_serviceable: float
-    says: str
-    next_step: str
-    reasons: tuple[Reason, ...]
-    documents: int
+    fits: Fits
+
+    @property
+    def sensor(self) -> str:
+        """The sensor's tag."""
+        return self.sensor_half.tag
+
+    @property
+    def unit(self) -> str:
+        """The control unit's tag."""
+        return self.unit_half.tag
+
+    @property
+    def p_both_serviceable(self) -> float:
+        """How likely both are serviceable, 0 to 1."""
+        return self.sensor_half.p_serviceable * self.unit_half.p_serviceable
+
+    @property
+    def documents(self) -> int:
+        """How many documents there are of both together."""
+        return self.sensor_half.document_count + self.unit_half.document_count
 
     @property
     def rank(self) -> tuple[int, float, int, str, str]:
         """Sorts best first: grade, then p both serviceable, then documents, then tags."""
         return (GRADES.index(self.grade), -self.p_both_serviceable, -self.documents, self.sensor, self.unit)
+
+    @cached_property
+    def says(self) -> str:
+        """The trade's sentence."""
+        return _sentence(self.grade, self._found, self._holding)
+
+    @cached_property
+    def next_step(self) -> str:
+        """The cheapest way to raise the grade."""
+        steps = dict.fromkeys(finding.step for finding in self._holding if finding.step)
+        return "; then ".join(steps) or _NOTHING_HIGHER
+
+    @cached_property
+    def reasons(self) -> tuple[Reason, ...]:
+        """What the grade rests on, and the probability beside it."""
+        reasons = tuple(finding.reason for finding in self._found)
+        if self.grade == "ruled out":
+            reasons += (_what_would_lift_it(self._holding, self.next_step),)
+        return (*reasons, _both_serviceable(self.sensor_half, self.unit_half))
 
     def as_dict(self) -> dict[str, object]:
         """The object that stands in a JSON `pairs` list."""
@@ -65,37 +91,35 @@ class PairJudgement:
             "reasons": [reason.as_dict() for reason in self.reasons],
         }
 
+    @cached_property
+    def _found(self) -> tuple[Finding, ...]:
+        return findings_of(self.sensor_half, self.unit_half, self.fits)
+
+    @cached_property
+    def _holding(self) -> list[Finding]:
+        return [finding for finding in self._found if finding.ceiling == self.grade and finding.says]
+
 
 def grade(sensor: Half, unit: Half, fits: Fits) -> PairJudgement:
     """The grade of one sensor with one control unit, with its reasons. Raises Refused for kinds that are not paired."""
-    _refuse_unpaired(sensor, SENSOR_KIND)
-    _refuse_unpaired(unit, UNIT_KIND)
-    found = lifted(_findings(sensor, unit, fits), sensor, unit)
-    lowest = max((finding.ceiling for finding in found), key=GRADES.index)
-    holding = [finding for finding in found if finding.ceiling == lowest and finding.says]
-    next_step = "; then ".join(dict.fromkeys(finding.step for finding in holding if finding.step)) or _NOTHING_HIGHER
-    reasons = tuple(finding.reason for finding in found)
-    if lowest == "ruled out":
-        reasons += (_what_would_lift_it(holding, next_step),)
-    return PairJudgement(
-        sensor=sensor.tag,
-        unit=unit.tag,
-        grade=lowest,
-        p_both_serviceable=sensor.p_serviceable * unit.p_serviceable,
-        says=_sentence(lowest, found, holding),
-        next_step=next_step,
-        reasons=(*reasons, _both_serviceable(sensor, unit)),
-        documents=sensor.document_count + unit.document_count,
-    )
+    refuse_unpaired(sensor, SENSOR_KIND)
+    refuse_unpaired(unit, UNIT_KIND)
+    return PairJudgement(sensor, unit, ceiling(sensor, unit, fits), fits)
 
 
 def pairs_among(
     sensors: Iterable[Half], units: Iterable[Half], fits: Fits, *, include_ruled_out: bool = False
 ) -> tuple[PairJudgement, ...]:
     """Every sensor with every control unit, best first; those ruled out only where asked for."""
-    units = tuple(units)
-    judged = (grade(sensor, unit, fits) for sensor in sensors for unit in units)
-    kept = (pair for pair in judged if include_ruled_out or pair.grade != "ruled out")
+    sensors, units, grades = list(sensors), list(units), Grades(fits)
+    for half, kind in (*((half, SENSOR_KIND) for half in sensors), *((half, UNIT_KIND) for half in units)):
+        refuse_unpaired(half, kind)
+    kept = [
+        PairJudgement(sensor, unit, word, fits)
+        for sensor in sensors
+        for unit, word in grades.with_each(sensor, units)
+        if include_ruled_out or word != "ruled out"
+    ]
     return tuple(sorted(kept, key=lambda pair: pair.rank))
 
 
@@ -109,27 +133,13 @@ def candidates(
     if one.kind == SENSOR_KIND:
         mates = [half for half in others if half.kind == UNIT_KIND]
         return pairs_among([one], mates, fits, include_ruled_out=include_ruled_out)
-    _refuse_unpaired(one, UNIT_KIND)
+    refuse_unpaired(one, UNIT_KIND)
     mates = [half for half in others if half.kind == SENSOR_KIND]
     return pairs_among(mates, [one], fits, include_ruled_out=include_ruled_out)
 
 
-def _findings(sensor: Half, unit: Half, fits: Fits) -> tuple[Finding, ...]:
-    """Everything found about the two, in the order it is told."""
-    return (
-        numbers(sensor, unit, fits),
-        codes(sensor, unit),
-        *code_notes(sensor, unit),
-        sensor_seals(sensor),
-        *seals_never_noted(sensor),
-        *sensor_worked_on(sensor),
-        control_unit(unit),
-        *failures(sensor, unit),
-        *fitted(sensor, unit),
-    )
-
-
-def _refuse_unpaired(half: Half, expected: str) -> None:
+def refuse_unpaired(half: Half, expected: str) -> None:
+    """Refuse a part of a kind that is not wanted here, or that goes in no pair."""
     if half.kind == expected:
         return
     if half.kind in PAIRED_KINDS:
@@ -142,7 +152,7 @@ def _refuse_unpaired(half: Half, expected: str) -> None:
     )
 
 
-def _sentence(lowest: Grade, found: tuple[Finding, ...], holding: list[Finding]) -> str:
+def _sentence(lowest: Grade, found: tuple[Finding, ...], holding: Sequence[Finding]) -> str:
     """The trade's sentence: what the codes say, then what else holds the pair where it is."""
     if lowest == "ruled out":
         return f"{_verdict(holding)}: {'; '.join(finding.says for finding in holding)}"
@@ -152,13 +162,13 @@ def _sentence(lowest: Grade, found: tuple[Finding, ...], holding: list[Finding])
     return "; ".join(dict.fromkeys(told))
 
 
-def _verdict(holding: list[Finding]) -> str:
+def _verdict(holding: Sequence[Finding]) -> str:
     """A pair ruled out by a test alone may well have left the factory together; it does not work as one."""
     by_test = all(finding.about == "test" for finding in holding)
     return "not a factory pair that works" if by_test else "not a factory pair"
 
 
-def _what_would_lift_it(holding: list[Finding], step: str) -> Reason:
+def _what_would_lift_it(holding: Sequence[Finding], step: str) -> Reason:
     facts = tuple(dict.fromkeys(fact for finding in holding for fact in finding.reason.facts))
     says = f"{_verdict(holding)}; what would lift it: {step}"
     return Reason(says, "ruled out until what rules it out is lifted", standing=WORKSHOP, facts=facts)

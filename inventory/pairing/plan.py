@@ -1,53 +1,45 @@
 """How to pair a whole shelf: the plan with most confirmed pairs, then most probable, then most possible ones. Pure.
 
-Among plans equal in those counts the one whose pairs are likeliest to be all serviceable (the largest sum of log p),
-then the one with most documents, then the first in the order of tags. Exact, see `assignment`; meant for shelves of
-some hundreds on either side.
+Among plans equal in those counts the one whose pairs are likeliest to be all serviceable is taken (the largest sum of
+the logarithms of the chances, in steps of 1e-9); parts of one class that are equal in that are taken in the order of
+documents, then tag, and within a class the best of one side go with the best of the other.
+
+What is exact: the counts, always (`flows`). The sum of logarithms too, to 1e-7 for each, as long as no more than
+`shelf.FEW` pairs are bound to each other (ran together, and so on). With more of them it is bounded: `short_by` is by
+how much at most a better choice of who is kept with whom could raise the sum; it is nought where none could.
+Documents and tags decide only between parts of one class.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass
-from math import log
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field
 
-from inventory.pairing.assignment import best_matching
-from inventory.pairing.codes import compare, reading
-from inventory.pairing.findings import GRADES, Grade, name
+from inventory.pairing.chosen import choose
+from inventory.pairing.findings import GRADES, Grade
 from inventory.pairing.fit import Fits
-from inventory.pairing.halves import SENSOR_KIND, Half
-from inventory.pairing.judgements import PairJudgement, grade
-from inventory.reasons import WORKSHOP, Reason
+from inventory.pairing.halves import SENSOR_KIND, UNIT_KIND, Half
+from inventory.pairing.judgements import PairJudgement, refuse_unpaired
+from inventory.pairing.left_over import LeftOver, Wish, left_over, wish_list
+from inventory.pairing.shelf import set_out
 
-__all__ = ["LeftOver", "Plan", "plan"]
-
-_LEAST_P = 1e-12
-"""Below this a chance counts as this one, so that its logarithm is a number."""
-
-_LOG_STEPS = 10**9
-"""Logarithms are compared in steps of 1e-9."""
-
-
-@dataclass(frozen=True)
-class LeftOver:
-    """A part in scope that is in no pair of the plan, and why."""
-
-    tag: str
-    reasons: tuple[Reason, ...]
-
-    def as_dict(self) -> dict[str, object]:
-        """The object that stands in a JSON `left_over` list."""
-        return {"tag": self.tag, "reasons": [reason.as_dict() for reason in self.reasons]}
+__all__ = ["LeftOver", "Plan", "Wish", "plan"]
 
 
 @dataclass(frozen=True)
 class Plan:
-    """The pairs of a shelf, best first, what is left over on either side in order of tags, and pairs by grade."""
+    """The pairs of a shelf, best first, what is left over on either side in order of tags, and pairs by grade.
+
+    `wishes` says which number and letter would complete what is left over; `short_by` by how much at most the sum of
+    the logarithms of the chances lies below the best.
+    """
 
     pairs: tuple[PairJudgement, ...]
     left_over_sensors: tuple[LeftOver, ...]
     left_over_units: tuple[LeftOver, ...]
     counts: dict[Grade, int]
+    wishes: tuple[Wish, ...] = ()
+    short_by: float = field(default=0.0, compare=False)
 
     def as_dict(self) -> dict[str, object]:
         """The JSON of `pairs plan`."""
@@ -58,6 +50,7 @@ class Plan:
                 "units": [left.as_dict() for left in self.left_over_units],
             },
             "counts": dict(self.counts),
+            "wish_list": [wish.as_dict() for wish in self.wishes],
         }
 
 
@@ -67,110 +60,32 @@ def plan(sensors: Iterable[Half], units: Iterable[Half], fits: Fits, reserved: C
     Those fitted to a car are out of scope and passed over. Those whose tag is `reserved` are in no pair and left over.
     Raises Refused for a part of a kind that is not paired.
     """
-    sensors, units = _in_scope(sensors), _in_scope(units)
-    free_sensors = [half for half in sensors if half.tag not in reserved]
-    free_units = [half for half in units if half.tag not in reserved]
-    judged = {
-        (row, column): pair
-        for row, sensor in enumerate(free_sensors)
-        for column, unit in enumerate(free_units)
-        if (pair := grade(sensor, unit, fits)).grade != "ruled out"
-    }
-    pairs = _best(free_sensors, free_units, judged)
+    ours, theirs = _in_scope(sensors, SENSOR_KIND), _in_scope(units, UNIT_KIND)
+    shelf = set_out(_free(ours, reserved), _free(theirs, reserved), fits)
+    chosen = choose(shelf)
+    pairs = tuple(
+        PairJudgement(shelf.sensors.halves[sensor], shelf.units.halves[unit], grade, fits)
+        for sensor, unit, grade in chosen.pairs
+    )
     paired = {tag for pair in pairs for tag in (pair.sensor, pair.unit)}
-    mates = _mates_by_tag(judged.values())
+    left_sensors, left_units = left_over(shelf, fits, ours, theirs, paired, reserved)
     return Plan(
         pairs=pairs,
-        left_over_sensors=_left_over(sensors, free_units, fits, paired, mates, reserved),
-        left_over_units=_left_over(units, free_sensors, fits, paired, mates, reserved),
+        left_over_sensors=left_sensors,
+        left_over_units=left_units,
         counts={word: sum(pair.grade == word for pair in pairs) for word in GRADES if word != "ruled out"},
+        wishes=wish_list([*left_sensors, *left_units], fits),
+        short_by=chosen.short_by,
     )
 
 
-def _in_scope(halves: Iterable[Half]) -> list[Half]:
-    return sorted((half for half in halves if not half.fitted_to), key=lambda half: half.tag)
+def _in_scope(halves: Iterable[Half], kind: str) -> list[Half]:
+    every = list(halves)
+    for half in every:
+        if half.kind != kind:
+            refuse_unpaired(half, kind)
+    return sorted((half for half in every if not half.fitted_to), key=lambda half: half.tag)
 
 
-def _best(
-    sensors: list[Half], units: list[Half], judged: dict[tuple[int, int], PairJudgement]
-) -> tuple[PairJudgement, ...]:
-    if not judged:
-        return ()
-    import numpy as np  # with scipy.optimize about 0.2 s, so not on the way to --help
-
-    shape = (len(sensors), len(units))
-    allowed = np.zeros(shape, dtype=bool)
-    worth = np.zeros(shape, dtype=np.int64)
-    more_than_all = min(shape) + 1
-    for at, pair in judged.items():
-        allowed[at] = True
-        worth[at] = more_than_all ** (2 - GRADES.index(pair.grade))
-    chance = np.array([_log_p(half) for half in sensors])[:, None] + np.array([_log_p(half) for half in units])
-    papers = np.array([half.document_count for half in sensors])[:, None] + [half.document_count for half in units]
-    chosen = best_matching(allowed, [worth, chance, papers])
-    return tuple(sorted((judged[at] for at in chosen), key=lambda pair: pair.rank))
-
-
-def _log_p(half: Half) -> int:
-    """The logarithm of the chance that a part is serviceable, in steps of 1e-9."""
-    return round(log(max(half.p_serviceable, _LEAST_P)) * _LOG_STEPS)
-
-
-def _mates_by_tag(judged: Iterable[PairJudgement]) -> dict[str, list[str]]:
-    mates: dict[str, list[str]] = {}
-    for pair in judged:
-        mates.setdefault(pair.sensor, []).append(pair.unit)
-        mates.setdefault(pair.unit, []).append(pair.sensor)
-    return mates
-
-
-def _left_over(
-    halves: list[Half],
-    others: list[Half],
-    fits: Fits,
-    paired: set[str],
-    mates: dict[str, list[str]],
-    reserved: Collection[str],
-) -> tuple[LeftOver, ...]:
-    left = []
-    for half in halves:
-        if half.tag in reserved:
-            left.append(LeftOver(half.tag, (_reason("reserved"),)))
-        elif half.tag not in paired:
-            left.append(LeftOver(half.tag, (_why_single(half, others, fits, mates.get(half.tag, [])),)))
-    return tuple(left)
-
-
-def _why_single(half: Half, others: list[Half], fits: Fits, mates: list[str]) -> Reason:
-    """Why a free part stays single: it failed a test, nothing fits, other codes, or its mates went to better pairs."""
-    other_kind = "control unit" if half.kind == SENSOR_KIND else "sensor"
-    if half.decisive_failure is not None:
-        says = f"{name(half)} {half.decisive_failure.says}"
-        return _reason(says, half.decisive_failure.fact)
-    if mates:
-        says = f"every {other_kind} it could go with went to a pair at least as good: {', '.join(sorted(mates))}"
-        return _reason(says)
-    fitting = [other for other in others if _fit(half, other, fits)]
-    if not fitting:
-        return _reason(f"no {other_kind} free on the shelf fits by number {half.part_number}".rstrip(), half.fact)
-    different = sum(compare(reading(half), reading(other)) == "different" for other in fitting)
-    failed = sum(other.decisive_failure is not None for other in fitting)
-    code = f" for code {half.match_code}" if half.match_code else ""
-    told = [f"{len(fitting)} fit by number"]
-    told += [f"{different} have another code"] if different else []
-    told += [f"{failed} failed a decisive test"] if failed else []
-    return _reason(f"no mate free on the shelf{code}: {', '.join(told)}", half.code_fact or half.fact)
-
-
-def _fit(half: Half, other: Half, fits: Fits) -> bool:
-    sensor, unit = (half, other) if half.kind == SENSOR_KIND else (other, half)
-    return fits.judge(sensor.part_number_squeezed, unit.part_number_squeezed).fits
-
-
-def _reason(says: str, *facts: str) -> Reason:
-    return Reason(
-        says,
-        "most confirmed pairs, then probable, then possible; then the likeliest to be serviceable, documents, tags",
-        standing=WORKSHOP,
-        facts=tuple(fact for fact in facts if fact),
-    )
+def _free(halves: Sequence[Half], reserved: Collection[str]) -> list[Half]:
+    return [half for half in halves if half.tag not in reserved]

@@ -1,8 +1,7 @@
-"""Gathering sensors, control units and known fits for the judgements on who belongs with whom."""
+"""Who belongs with whom, asked of a record: candidates, the plan of a shelf, and which numbers fit."""
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date
 from typing import Any
@@ -10,58 +9,66 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session, aliased
 
-from inventory.bench.queries import runs_by
 from inventory.cars.queries import car_named
-from inventory.evidence.queries import Evidence, evidence_of_many
+from inventory.errors import Refused
+from inventory.pairing.actions import refuse_gone
 from inventory.pairing.fit import FitRow, Fits, Supersession
-from inventory.pairing.halves import (
-    PAIRED_KINDS,
-    UNIT_KIND,
-    CalibrationShown,
-    Half,
-    OnRecord,
-    SealNoted,
-    StripDown,
-)
-from inventory.pairing.judgements import PairJudgement, candidates, pairs_among
+from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Half
+from inventory.pairing.judgements import PairJudgement, candidates, pairs_among, refuse_unpaired
 from inventory.pairing.plan import Plan, plan
-from inventory.pairing.shown import mixture_shows, sweep_shows
-from inventory.parts import tables
-from inventory.parts.history import FactView, facts_of_many
+from inventory.pairing.reading import Scope, halves
 from inventory.parts.judgements import AWAY
-from inventory.parts.queries import PartLine, lines_of, part_row
-from inventory.parts.tables import Fit, Marking, Part, PartNumber
+from inventory.parts.queries import part_row
+from inventory.parts.tables import Fit, Part, PartNumber
 from inventory.places.queries import place_named
-from inventory.provenance.tables import Attachment, Provenance
-from inventory.reference.load import factory_seals
 from inventory.reference.load import kind as kind_named
 from inventory.store.facts import as_of, fact_id
-from inventory.store.text import squeeze
-from inventory.teardown.tables import Removal
+from inventory.store.look import ask
 
-__all__ = ["all_pairs", "fit_rows", "fits_on_record", "halves", "mates", "shelf_plan"]
+__all__ = ["all_pairs", "fit_rows", "fits_on_record", "mates", "shelf_plan"]
+
+_IN_HOUSE = "part.gone IS NULL"
+_STOOD = (
+    "superseded_by IS NULL",
+    "recorded_on <= :known_on AND (superseded_by IS NULL OR superseded_on > :known_on)",
+)
+_FITS = """
+SELECT fact.id, sensor.squeezed, unit.squeezed, fact.fits FROM fit AS fact
+JOIN part_number AS sensor ON sensor.id = fact.thing_id JOIN part_number AS unit ON unit.id = fact.unit_number_id
+WHERE {stood} ORDER BY fact.counts_from, fact.ranked, fact.id
+"""
+_REPLACED = """
+SELECT fact.id, old.squeezed, new.squeezed FROM supersession AS fact
+JOIN part_number AS old ON old.id = fact.thing_id JOIN part_number AS new ON new.id = fact.by_number_id
+WHERE {stood} ORDER BY fact.counts_from, fact.ranked, fact.id
+"""
 
 
 def fits_on_record(session: Session, *, known_on: date | None = None) -> Fits:
     """Which numbers work together, by all that is known, or was on a day."""
-    sensor, unit = aliased(PartNumber), aliased(PartNumber)
-    known = as_of(select(Fit), Fit, known_on=known_on)
-    query = known.join(sensor, sensor.id == Fit.thing_id).join(unit, unit.id == Fit.unit_number_id)
-    rows = session.execute(query.add_columns(sensor.squeezed, unit.squeezed)).all()
-    last = {(ours, theirs): fact for fact, ours, theirs in rows}
-    fits = [FitRow(*numbers, fact_id(Fit, fact.id)) for numbers, fact in last.items() if fact.fits == "yes"]
-    old, new = aliased(PartNumber), aliased(PartNumber)
-    model = tables.Supersession
-    steps = as_of(select(model), model, known_on=known_on).join(old, old.id == model.thing_id)
-    steps = steps.join(new, new.id == model.by_number_id)
-    replaced = session.execute(steps.add_columns(old.squeezed, new.squeezed)).all()
-    return Fits.of(fits, [Supersession(before, after, fact_id(model, fact.id)) for fact, before, after in replaced])
+    stood = _STOOD[known_on is not None]
+    given = {"known_on": known_on.isoformat()} if known_on is not None else {}
+    fits = [
+        FitRow(sensor, unit, fact_id(Fit, key), word == "yes")
+        for key, sensor, unit, word in ask(session, _FITS.format(stood=stood), given)
+    ]
+    replaced = [
+        Supersession(old, new, fact_id("supersession", key))
+        for key, old, new in ask(session, _REPLACED.format(stood=stood), given)
+    ]
+    written = {squeezed: number for squeezed, number in ask(session, "SELECT squeezed, written FROM part_number")}  # noqa: C416
+    return Fits.of(fits, replaced, written)
 
 
 def fit_rows(session: Session) -> list[dict[str, Any]]:
-    """The known fits as written, for lists and sheets."""
+    """The known fits as written, for lists and sheets; `conflicts` names the facts that say the contrary."""
     sensor, unit = aliased(PartNumber), aliased(PartNumber)
     query = as_of(select(Fit), Fit).join(sensor, sensor.id == Fit.thing_id).join(unit, unit.id == Fit.unit_number_id)
+    contrary = {
+        row.fact: [other.fact for other in rows if other.fits != row.fits]
+        for rows in fits_on_record(session).conflicts()
+        for row in rows
+    }
     return [
         {
             "fact": fact_id(Fit, fact.id),
@@ -69,164 +76,101 @@ def fit_rows(session: Session) -> list[dict[str, Any]]:
             "unit_number": theirs,
             "fits": fact.fits == "yes",
             "on": fact.so_from,
+            "conflicts": contrary.get(fact_id(Fit, fact.id), []),
         }
         for fact, ours, theirs in session.execute(query.add_columns(sensor.written, unit.written))
     ]
 
 
-def mates(session: Session, tag: str, *, include_ruled_out: bool = False) -> list[PairJudgement]:
-    """The candidates for one part's mate, best first."""
+def mates(
+    session: Session,
+    tag: str,
+    *,
+    car: str | None = None,
+    kind: str | None = None,
+    include_ruled_out: bool = False,
+) -> list[PairJudgement]:
+    """The candidates for one part's mate among what is in the house, best first.
+
+    `car`: only mates that are, or were last, of that car. `kind`: of what kind the mates are; one's own is refused.
+    """
     part = part_row(session, tag)
-    every = halves(session, Part.gone.is_(None) | (Part.id == part.id))
-    known = next((half for half in every if half.tag == part.tag), None)
-    one = known or Half(part.tag, part.kind or "other", "", "", 0.0)
-    others = [half for half in every if half.tag != part.tag]
-    return list(candidates(one, others, fits_on_record(session), include_ruled_out=include_ruled_out))
+    if kind is not None and kind_named(kind).name == part.kind:
+        raise Refused("not-a-pair", f"{part.tag} is a {part.kind} itself", hint="leave --kind out")
+    if kind is not None and kind_named(kind).name not in PAIRED_KINDS:
+        refuse_unpaired(Half("", kind_named(kind).name, "", "", 0.0), SENSOR_KIND)
+    fits = fits_on_record(session)
+    if part.kind not in PAIRED_KINDS:
+        return list(candidates(Half(part.tag, part.kind or "other", "", "", 0.0), [], fits))
+    (one,) = halves(session, Scope("part.id = :id", {"id": part.id}))
+    other = UNIT_KIND if part.kind == SENSOR_KIND else SENSOR_KIND
+    where, given = f"{_IN_HOUSE} AND part.kind = :other AND part.id <> :id", {"other": other, "id": part.id}
+    if not include_ruled_out:  # a number that is not known to fit rules a pair out, whatever else is on record
+        numbers = {f"number{place}": number for place, number in enumerate(fits.mates_of(one.part_number_squeezed))}
+        if not numbers:
+            return []
+        where += f" AND part.part_number_squeezed IN ({', '.join(f':{name}' for name in numbers)})"
+        given |= numbers
+    if car is not None:
+        where, given = f"{where} AND part.car_id = :car", given | {"car": car_named(session, car).id}
+    return list(candidates(one, halves(session, Scope(where, given)), fits, include_ruled_out=include_ruled_out))
 
 
 def all_pairs(
     session: Session, *, car: str | None = None, kind: str | None = None, include_ruled_out: bool = False
 ) -> list[PairJudgement]:
-    """Every sensor in the house with every control unit, best first; `car`: one half at least is of that car."""
-    if kind is not None and kind_named(kind).name not in PAIRED_KINDS:
-        candidates(Half("", kind_named(kind).name, "", "", 0.0), [], fits_on_record(session))
-    every = halves(session, Part.gone.is_(None))
-    sensors, units = _split(every)
+    """Every sensor in the house with every control unit, best first.
+
+    `car`: one half is, or was last, of that car; with `kind`, the half of that kind is.
+    """
+    of_kind = kind_named(kind).name if kind is not None else ""
+    if of_kind not in ("", *PAIRED_KINDS):
+        refuse_unpaired(Half("", of_kind, "", "", 0.0), SENSOR_KIND)
+    sensors, units = _split(halves(session, Scope(_IN_HOUSE)))
     found = pairs_among(sensors, units, fits_on_record(session), include_ruled_out=include_ruled_out)
     if car is None:
         return list(found)
     key = car_named(session, car).id
     of_car = set(session.scalars(select(Part.tag).where(Part.car_id == key)))
-    return [pair for pair in found if pair.sensor in of_car or pair.unit in of_car]
+    return [
+        pair
+        for pair in found
+        if (pair.sensor in of_car and of_kind != UNIT_KIND) or (pair.unit in of_car and of_kind != SENSOR_KIND)
+    ]
 
 
 def shelf_plan(
     session: Session, *, place: str | None = None, car: str | None = None, reserved: Sequence[str] = ()
 ) -> Plan:
-    """How best to pair what is in the house and on no car."""
-    conditions = [Part.gone.is_(None), Part.fitted == "no"]
+    """How best to pair what is in the house and on no car. `reserved`: tags kept back besides those on record so."""
+    where = f"{_IN_HOUSE} AND part.fitted = 'no'"
+    given: dict[str, object] = {}
     if place is not None:
-        conditions.append(Part.place_id == place_named(session, place).id)
+        where, given = f"{where} AND part.place_id = :place", given | {"place": place_named(session, place).id}
     if car is not None:
-        conditions.append(Part.car_id == car_named(session, car).id)
+        where, given = f"{where} AND part.car_id = :car", given | {"car": car_named(session, car).id}
+    kept = [part_row(session, tag) for tag in reserved]
+    for part in kept:
+        refuse_gone(part)
     away = _away(session)
-    kept = {part_row(session, tag).tag for tag in reserved}
-    sensors, units = _split([half for half in halves(session, *conditions) if half.tag not in away])
-    return plan(sensors, units, fits_on_record(session), kept)
-
-
-def halves(session: Session, *conditions: Any) -> list[Half]:
-    """Sensors and control units that meet the conditions, as the pairing judgements are told of them, by tag."""
-    parts = lines_of(session, Part.kind.in_(PAIRED_KINDS), *conditions)
-    keys = [part.id for part in parts]
-    evidence = evidence_of_many(session, {part.id: part.kind or "other" for part in parts})
-    facts = _by_table(facts_of_many(session, keys, (Marking, Removal, Attachment)))
-    on_cars = _mixtures(session)
-    return [_half(part, evidence[part.id], facts[part.id], on_cars[part.tag]) for part in parts]
-
-
-def _half(
-    part: PartLine, evidence: Evidence, facts: dict[str, list[FactView]], on_cars: list[CalibrationShown]
-) -> Half:
-    seals = {fact.values["seal"]: fact for fact in evidence.seals}
-    codes = [fact.id for fact in facts["marking"] if fact.values["match_code_state"]]
-    return Half(
-        tag=part.tag,
-        kind=part.kind or "other",
-        part_number=part.part_number or "",
-        part_number_squeezed=squeeze(part.part_number or ""),
-        p_serviceable=evidence.serviceability.p_serviceable,
-        match_code=part.match_code or "",
-        match_code_state=part.match_code_state or "not looked at",  # type: ignore[arg-type]
-        match_code_read_from=part.match_code_read_from or "",  # type: ignore[arg-type]
-        seal_state=part.seal_state,  # type: ignore[arg-type]
-        seals_noted=tuple(
-            SealNoted(seal, fact.values["state"], fact.id, fact.values["document"] is not None)
-            for seal, fact in seals.items()
-        ),
-        seals_never_noted=tuple(
-            seal for seal in factory_seals(part.kind or "other", part.part_number or "") if seal not in seals
-        ),
-        opened=_opened(evidence),
-        decisive_failure=_failure(evidence),
-        strip_down=_ran_in(facts["removal"]),
-        document_count=len(facts["attachment"]),
-        fitted_to=(part.car or "") if part.fitted else "",
-        changed=_changed(evidence),
-        calibration_shown=(*_sweeps(evidence), *on_cars),
-        fact=facts["marking"][0].id if facts["marking"] else "",
-        code_fact=codes[-1] if codes else "",
-    )
-
-
-def _mixtures(session: Session) -> dict[str, list[CalibrationShown]]:
-    """What running cars have shown of the pairs that were on them, by the sensor's tag, oldest first."""
-    found: dict[str, list[CalibrationShown]] = defaultdict(list)
-    for run in runs_by(session, "mixture"):
-        pair = run.judgement.figures.get("pair")
-        if isinstance(pair, dict) and mixture_shows(run.judgement.verdict, run.judgement.figures):
-            says = f"the mixture was right on the running car with this pair ({run.fact.on})"
-            found[pair["sensor"]].append(CalibrationShown(says, _since(run.fact), pair["unit"], run.fact.id))
-    return found
-
-
-def _sweeps(evidence: Evidence) -> list[CalibrationShown]:
-    """The last sweep, where it came out like the reference."""
-    last = [run for run in evidence.runs if run.procedure == "sweep"][-1:]
-    return [
-        CalibrationShown(f"a sweep came out like the reference ({run.fact.on})", _since(run.fact), fact=run.fact.id)
-        for run in last
-        if sweep_shows(run.judgement.verdict, run.judgement.figures)
-    ]
-
-
-def _since(run: FactView) -> str:
-    """When a run was made at the earliest, as it sorts with what was found or done."""
-    return f"{run.earliest} {run.ranked}"
-
-
-def _changed(evidence: Evidence) -> str:
-    """When work on the unit itself was last done, or a seal last found broken, at the latest."""
-    broken = [seal for seal in evidence.seals if seal.values["state"] in ("missing", "disturbed", "renewed")]
-    work = [work for work in evidence.work if work.values["area"] == "on the unit"]
-    return max((f"{fact.latest} {fact.ranked}" for fact in (*broken, *work)), default="")
-
-
-def _ran_in(removals: list[FactView]) -> StripDown | None:
-    """The strip-down in which a part last came off a car; none where it came off outside one."""
-    if not removals or removals[-1].values["strip_down"] is None:
-        return None
-    return StripDown(removals[-1].values["strip_down"], removals[-1].values["car"], removals[-1].id)
-
-
-def _opened(evidence: Evidence) -> OnRecord | None:
-    """The last work on the unit itself, which may mean that it was opened or trimmed."""
-    inside = [fact for fact in evidence.work if fact.values["area"] == "on the unit"]
-    return OnRecord(f"{inside[-1].values['what']} ({inside[-1].on})", inside[-1].id) if inside else None
-
-
-def _failure(evidence: Evidence) -> OnRecord | None:
-    """The last decided run of any procedure, where it failed."""
-    decided = {run.procedure: run for run in evidence.runs if run.judgement.verdict in ("pass", "fail")}
-    failed = [run for run in decided.values() if run.judgement.verdict == "fail"]
-    return OnRecord(f"failed the {failed[0].procedure} on {failed[0].fact.on}", failed[0].fact.id) if failed else None
+    in_scope = [half for half in halves(session, Scope(where, given)) if half.tag not in away]
+    sensors, units = _split(in_scope)
+    kept_tags = {part.tag for part in kept} | {half.tag for half in in_scope if half.reserved is not None}
+    return plan(sensors, units, fits_on_record(session), kept_tags)
 
 
 def _away(session: Session) -> set[str]:
     """Tags of parts that are lent or sent out by the last word on where they are."""
-    query = as_of(select(Provenance.how, Part.tag).join(Part, Part.id == Provenance.thing_id), Provenance)
-    last = {tag: how for how, tag in session.execute(query) if how != "not known"}
+    last = {tag: how for how, tag in ask(session, _WENT) if how != "not known"}
     return {tag for tag, how in last.items() if how in AWAY}
+
+
+_WENT = """
+SELECT fact.how, part.tag FROM provenance AS fact JOIN part ON part.id = fact.thing_id
+WHERE fact.superseded_by IS NULL ORDER BY fact.counts_from, fact.ranked, fact.id
+"""
 
 
 def _split(every: list[Half]) -> tuple[list[Half], list[Half]]:
     units = [half for half in every if half.kind == UNIT_KIND]
     return [half for half in every if half.kind != UNIT_KIND], units
-
-
-def _by_table(facts: dict[int, list[FactView]]) -> dict[int, dict[str, list[FactView]]]:
-    sorted_out: dict[int, dict[str, list[FactView]]] = defaultdict(lambda: defaultdict(list))
-    for key, several in facts.items():
-        for fact in several:
-            sorted_out[key][fact.table].append(fact)
-    return sorted_out

@@ -15,7 +15,7 @@ from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNum
 from inventory.provenance.hands import begin_act
 from inventory.store import journal
 from inventory.store.dates import When, when_on
-from inventory.store.facts import Act, fact_id, make_fact
+from inventory.store.facts import Act, as_of, fact_id, make_fact
 from inventory.store.keys import new_things
 from inventory.store.tables import Base, Thing
 from inventory.store.text import clean, fold, short_enough, squeeze
@@ -181,7 +181,28 @@ def supersede(session: Session, by: str, old: str, new: str, *, on: str | None =
     act = begin_act(session, "supersede", by)
     old_id, rows = number_row(session, old, None)
     new_id, more = number_row(session, new, None)
+    _refuse_circle(session, old_id, new_id)
     when = when_on(on, act.today)
     fact = make_fact(Supersession, act, old_id, when, how_known="from a list", by_number_id=new_id)
     journal.write(session, act, [*rows, *more, fact])
     return fact_id(Supersession, fact.id)
+
+
+def _refuse_circle(session: Session, old: int, new: int) -> None:
+    """Refuse that a number replaces another which, over any number of steps, replaced it."""
+    steps = as_of(select(Supersession.thing_id, Supersession.by_number_id), Supersession)
+    onward: dict[int, set[int]] = {}
+    for before, after in session.execute(steps):
+        onward.setdefault(before, set()).add(after)
+    seen, ahead = {new}, [new]
+    while ahead:
+        for further in onward.get(ahead.pop(), set()) - seen:
+            seen.add(further)
+            ahead.append(further)
+    if old in seen:
+        raise Refused(
+            "superseded-in-a-circle",
+            "On record the newer of the two was replaced by the older. Nothing was changed",
+            where="superseded-by",
+            hint="look at the numbers again; what is wrong on record is taken back: matchmark fact withdraw",
+        )

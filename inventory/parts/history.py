@@ -13,7 +13,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, Position
-from inventory.parts.tables import PartNumber
+from inventory.parts.tables import Part, PartNumber
 from inventory.places.tables import Place
 from inventory.provenance.tables import Contact, Document
 from inventory.store import personal
@@ -153,6 +153,7 @@ class _Names:
             "car_id": _column(session, Car.id, Car.name, keys["car_id"]),
             "position_id": _column(session, Position.id, Position.name, keys["position_id"]),
             "place_id": _column(session, Place.id, Place.name, keys["place_id"]),
+            "unit_id": _column(session, Part.id, Part.tag, keys["unit_id"]),
             "unit_number_id": _column(session, PartNumber.id, PartNumber.written, keys["unit_number_id"]),
             "by_number_id": _column(session, PartNumber.id, PartNumber.written, keys["by_number_id"]),
             "document_id": _column(session, Document.id, Document.file_name, keys["document_id"]),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import ForeignKey
+from sqlalchemy import ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column
 
 from inventory.store.tables import Base, FactColumns
@@ -31,6 +31,7 @@ class Removal(FactColumns, Base):
     """A part came off a car: the how-many-th of its strip-down, where from, which way round, held by what."""
 
     __tablename__ = "removal"
+    __table_args__ = (Index(None, "thing_id"), Index(None, "strip_down_id"))
     car_id: Mapped[int] = mapped_column(ForeignKey("car.id"))
     strip_down_id: Mapped[int | None] = mapped_column(ForeignKey("strip_down.id"))
     position_id: Mapped[int | None] = mapped_column(ForeignKey("position.id"))

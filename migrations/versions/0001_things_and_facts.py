@@ -116,6 +116,8 @@ TABLES = (
     "fitting",
     "part",
     "removal",
+    "reservation",
+    "setting",
 )
 
 
@@ -454,4 +456,17 @@ def _create_tables() -> None:
         sa.Column("mounts", sa.Text()),
         sa.Column("bag", sa.Text()),
         sa.Column("car_side", sa.Text()),
+    )
+    op.create_index(None, "removal", ["strip_down_id"])
+    _fact_table(
+        "reservation",
+        sa.Column("state", sa.Text(), nullable=False),
+        sa.Column("why", sa.Text()),
+    )
+    _fact_table(
+        "setting",
+        sa.Column("document_id", sa.Integer(), sa.ForeignKey("document.id"), nullable=False),
+        sa.Column("unit_id", sa.Integer(), sa.ForeignKey("part.id")),
+        sa.Column("unit_number", sa.Text()),
+        sa.Column("unit_code", sa.Text()),
     )

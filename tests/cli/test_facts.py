@@ -52,6 +52,9 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
     shop.ok("refit", "fit", tag, "--position", "inner wing", "--on", "2026-02-01")
     shop.ok("fits", "add", "HV 1", "HV 2")
     shop.ok("fits", "supersede", "HV 1", "HV 3")
+    shop.ok("pairs", "reserve", tag, "--why", "for Petra")
+    paper = ("--document", "a.jpg", "--for-number", "HV 2", "--for-code", "K")
+    shop.ok("pairs", "paper", tag, *paper)
     return shop
 
 
@@ -80,6 +83,8 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
     "move": ("place=Shelf B3", ["place=no such"]),
     "fitting": ("override=as it was", ["car=no such", "position=no such"]),
     "fit": ("fits=no", ["fits=perhaps", "unit_number=HV 9"]),
+    "reservation": ("why=for Otto", ["state=kept", "state="]),
+    "setting": ("unit_code=L", ["unit_code=", "unit_number=", "unit=K0000-0", "document=b.jpg"]),
     "supersession": ("on=1978", ["by_number=HV 9", "on=0000"]),
     "place_description": ("name=Shelf B9", ["name=Shelf B3", "name="]),
 }  # fmt: skip

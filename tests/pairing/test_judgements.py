@@ -19,7 +19,8 @@ INTACT = (SealNoted("cap", "intact", "seal-1"),)
 PAPER = "else only a specialist's setting, with a paper that names this control unit, would raise it"
 CAR = f"measure the mixture on the running car with this pair; {PAPER}"
 SHOW = f"sweep the sensor beside one that is trusted, or {CAR}"
-GREEN = StripDown("3", "Green tourer", "removal-1")
+GREEN, BLUE = StripDown("3", "Green tourer", "removal-1"), StripDown("4", "Blue coupe", "removal-2")
+ASK = f"ask the specialist which control unit it was set for and note it; else {CAR}"
 
 SENSOR = Half(
     "K4127-7", SENSOR_KIND, "HV 204 118", "hv204118", 0.5, "K", "read", seal_state="intact", seals_noted=INTACT,
@@ -43,8 +44,14 @@ def seals(*noted: SealNoted) -> dict[str, object]:
     return {"seals_noted": noted, "seal_state": min(counted, key=worst.index, default="not seen")}
 
 
-def off(car: StripDown = GREEN, **changes: object) -> dict[str, object]:
-    return {"strip_down": car, **changes}
+def off(mate: str = "K2210-C", **changes: object) -> dict[str, object]:
+    """The sensor off the Green tourer, with the part that it ran together with there."""
+    return {"strip_down": replace(GREEN, mate=mate), **changes}
+
+
+def with_it(mate: str = "K4127-7") -> dict[str, object]:
+    """The control unit off the same car in the same strip-down."""
+    return {"strip_down": replace(GREEN, fact="removal-2", mate=mate)}
 
 
 UNCODED: dict[str, object] = {"match_code": "", "match_code_state": "not looked at"}
@@ -89,11 +96,11 @@ CASES = {
         s(**seals()), u(), "probable",
         "codes read on both, equal; no seal of the sensor noted", "look at sensor K4127-7 and note: its seals"),
     "a code missing, ran together": (
-        s(**off()), u(**off(), **UNCODED), "probable",
+        s(**off()), u(**with_it(), **UNCODED), "probable",
         "no code clearly read on control unit K2210-C; both off Green tourer in one strip-down",
         "look for the code on control unit K2210-C"),
     "both codes missing, ran together, cap not seen": (
-        s(**off(), **UNCODED, **seals()), u(**off(), **UNCODED), "probable",
+        s(**off(), **UNCODED, **seals()), u(**with_it(), **UNCODED), "probable",
         "no code clearly read on both; both off Green tourer in one strip-down; no seal of the sensor noted",
         "look for the code on sensor K4127-7; then look for the code on control unit K2210-C; "
         "then look at sensor K4127-7 and note: its seals"),
@@ -102,7 +109,7 @@ CASES = {
         s(), u(**UNCODED), "possible", "no code clearly read on control unit K2210-C",
         "look for the code on control unit K2210-C"),
     "a code missing, off one car in two strip-downs": (
-        s(**off()), u(**off(StripDown("4", "Green tourer")), **UNCODED), "possible",
+        s(**off()), u(strip_down=StripDown("4", "Green tourer"), **UNCODED), "possible",
         "no code clearly read on control unit K2210-C", "look for the code on control unit K2210-C"),
     "a code unreadable": (
         s(match_code="", match_code_state="unreadable"), u(), "possible",
@@ -129,7 +136,7 @@ CASES = {
         s(**seals(SealNoted("cap", "disturbed"))), u(), "possible",
         "codes read on both, equal; sensor cap disturbed", SHOW),
     "cap missing, ran together": (
-        s(**off(), **CAP_GONE), u(**off(), **UNCODED), "possible",
+        s(**off(), **CAP_GONE), u(**with_it(), **UNCODED), "possible",
         "no code clearly read on control unit K2210-C; both off Green tourer in one strip-down; sensor cap missing",
         SHOW),
     "renewed without a paper": (
@@ -137,13 +144,13 @@ CASES = {
         "codes read on both, equal; sensor cap renewed without a paper", "find the specialist's paper and file it"),
     "renewed by a specialist": (
         s(**seals(SealNoted("cap", "renewed", "seal-3", has_document=True))), u(), "possible",
-        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", CAR),
+        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", ASK),
     "renewed by a specialist, another code": (
         s(**seals(SealNoted("cap", "renewed", "seal-3", has_document=True))), u(match_code="M"), "possible",
-        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", CAR),
+        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", ASK),
     "renewed by a specialist behind a seal not seen": (
         s(**seals(SealNoted("cap", "renewed", has_document=True), SealNoted("label", "not seen"))), u(), "possible",
-        "sensor set by a specialist since: the factory's code on it no longer counts", CAR),
+        "sensor set by a specialist since: the factory's code on it no longer counts", ASK),
     "control unit opened": (
         s(), u(opened=OnRecord("board resoldered", "work-2")), "possible",
         "codes read on both, equal; work on the control unit itself: board resoldered",
@@ -164,7 +171,7 @@ CASES = {
         s(match_code="O"), u(match_code="Q"), "ruled out", "not a factory pair: codes read on both differ: O and Q",
         f"read again: O and Q look alike when worn; read both {LIGHT}"),
     "codes differ on units off one car": (
-        s(**off()), u(**off(), match_code="M"), "ruled out", "not a factory pair: codes read on both differ: K and M",
+        s(**off()), u(**with_it(), match_code="M"), "ruled out", "not a factory pair: codes read on both differ: K and M",
         f"both came off one car in one strip-down, so one may be misread: read both {LIGHT}"),
     "numbers do not fit": (
         s(), u(part_number="HV 280 099", part_number_squeezed="hv280099"), "ruled out",
@@ -239,12 +246,12 @@ NOTES = {
         "sensor cap missing: a code says how the two left the factory, no longer how the sensor is set today",
         ("seal-2",)),
     "one car": (
-        s(**off()), u(**off(StripDown("3", "Green tourer", "removal-2"))),
+        s(**off()), u(**with_it()),
         "both came off Green tourer in one strip-down", ("removal-1", "removal-2")),
     "ran together": (
-        s(**off()), u(**off(), **UNCODED),
+        s(**off()), u(**with_it(), **UNCODED),
         "code of control unit K2210-C: not looked at; both off Green tourer in one strip-down",
-        ("code-1", "part-2", "removal-1")),
+        ("code-1", "part-2", "removal-1", "removal-2")),
     "sensor worked on": (
         s(opened=OnRecord("heated to free a screw", "work-1")), u(),
         "work on the sensor itself: heated to free a screw; look at its seals again if none was noted since",
@@ -344,7 +351,7 @@ HALVES = st.builds(
     match_code_read_from=st.sampled_from(["", "part", "paperwork", "seller", "passport", "picture", "dated picture"]),
     seal_state=st.sampled_from(["missing", "disturbed", "not seen", "intact", "never fitted"]),
     seals_noted=st.just(()),
-    strip_down=st.sampled_from([None, GREEN, StripDown("4", "Blue coupe")]),
+    strip_down=st.builds(replace, st.sampled_from([GREEN, BLUE]), mate=st.sampled_from(["s1", "u1", "u2", ""])),
     opened=st.sampled_from([None, OnRecord("cover off")]),
     decisive_failure=st.sampled_from([None, OnRecord("failed the hold")]),
     part_number_squeezed=st.sampled_from(["hv204118", "hv204117", "hv1", ""]),
@@ -368,7 +375,7 @@ def test_grade_follows_the_four_definitions(sensor: Half, unit: Half) -> None:
         for half in (sensor, unit)
     ]
     equal = all(read) and sensor.match_code == unit.match_code
-    together = sensor.strip_down is not None and sensor.strip_down == unit.strip_down
+    together = (sensor.strip_down.mate, unit.strip_down.mate) == (unit.tag, sensor.tag)  # type: ignore[union-attr]
     untouched = not unit.opened and unit.seal_state not in ("missing", "disturbed")
     if not fit or (all(read) and not equal) or sensor.decisive_failure or unit.decisive_failure:
         expected = "ruled out"

@@ -93,6 +93,13 @@ _SAYS: dict[str, Callable[[dict[str, Any]], str]] = {
     "car_description": lambda values: listed(values.get("name"), values.get("maker"), values.get("model")),
     "strip_down": lambda values: "strip-down begun",
     "strip_down_end": lambda values: "strip-down closed",
+    "reservation": lambda values: listed(values["state"], values.get("why")),
+    "setting": lambda values: listed(
+        "set by a specialist",
+        *(f"for {values[name]}" for name in ("unit", "unit_number") if values.get(name)),
+        values.get("unit_code") and f"code {values['unit_code']}",
+        values.get("document"),
+    ),
     "stay": lambda values: f"stays on: {values['why']}",
     "contact_description": lambda values: "a person written down",
 }

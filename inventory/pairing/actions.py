@@ -1,0 +1,123 @@
+"""What a person does about pairs: file a specialist's paper on a sensor, keep a part back, let it go again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Half
+from inventory.pairing.judgements import refuse_unpaired
+from inventory.pairing.tables import Reservation, Setting
+from inventory.parts import current
+from inventory.parts.markings import one_of
+from inventory.parts.queries import part_row
+from inventory.parts.tables import Part
+from inventory.provenance.documents import take_in
+from inventory.provenance.hands import begin_act
+from inventory.store.dates import when_on
+from inventory.store.facts import as_of, fact_id, make_fact
+from inventory.store.text import clean, short_enough, squeeze
+
+__all__ = ["RESERVED", "STATES", "checked_setting", "file_paper", "refuse_gone", "release", "reserve", "reserved_now"]
+
+RESERVED, RELEASED = "reserved", "released"
+STATES = (RESERVED, RELEASED)
+
+
+def file_paper(
+    session: Session,
+    by: str,
+    tag: str,
+    document: Path,
+    *,
+    unit: str | None = None,
+    unit_number: str | None = None,
+    unit_code: str | None = None,
+    on: str | None = None,
+) -> str:
+    """Write down that a specialist set a sensor, with the paper and what it names. Gives the fact's id."""
+    part = part_row(session, tag)
+    refuse_unpaired(Half(part.tag, part.kind or "other", "", "", 0.0), SENSOR_KIND)
+    key = part_row(session, unit).id if unit is not None else None
+    values = checked_setting(session, {"unit_id": key, "unit_number": unit_number, "unit_code": unit_code})
+    act = begin_act(session, "pairs paper", by)
+    when = when_on(on, act.today)
+    document_id, rows = take_in(session, act, part.id, document, shows="paper", when=when)
+    fact = make_fact(Setting, act, part.id, when, how_known="document", document_id=document_id, **values)
+    current.record(session, act, [*rows, fact])
+    return fact_id(Setting, fact.id)
+
+
+def checked_setting(session: Session, values: dict[str, Any]) -> dict[str, Any]:
+    """What a paper names, cleaned: a control unit of ours, or a number together with its code, or neither."""
+    number, code = (clean(values[name] or "") or None for name in ("unit_number", "unit_code"))
+    if values["unit_id"] is not None:
+        if number or code:
+            raise Refused(
+                "named-twice",
+                "The paper names a control unit by its label or by its number and code, not both. Nothing was changed",
+                hint="a label is enough where the unit is on record",
+            )
+        unit = session.get_one(Part, values["unit_id"])
+        refuse_unpaired(Half(unit.tag, unit.kind or "other", "", "", 0.0), UNIT_KIND)
+    if bool(number) != bool(code):
+        missing = "code" if number else "number"
+        raise Refused(
+            "half-named",
+            f"The control unit's number and its code belong together: the {missing} is missing. Nothing was changed",
+            where=missing,
+            hint="leave both out where the paper names no control unit",
+        )
+    if number and not squeeze(short_enough("part number", number)):
+        raise Refused("number-missing", "The part number is empty. Nothing was changed", where="number")
+    return {**values, "unit_number": number, "unit_code": code}
+
+
+def reserve(session: Session, by: str, tag: str, *, why: str | None = None, on: str | None = None) -> str:
+    """Keep a sensor or control unit out of every pair of a plan. Gives the fact's id."""
+    part = part_row(session, tag)
+    if part.kind not in PAIRED_KINDS:
+        refuse_unpaired(Half(part.tag, part.kind or "other", "", "", 0.0), SENSOR_KIND)
+    refuse_gone(part)
+    if reserved_now(session, part.id):
+        raise Refused("reserved-already", f"{part.tag} is reserved already. Nothing was changed")
+    return _say(session, by, "pairs reserve", part, RESERVED, why, on)
+
+
+def release(session: Session, by: str, tag: str, *, why: str | None = None, on: str | None = None) -> str:
+    """Let a reserved part go again. Gives the fact's id."""
+    part = part_row(session, tag)
+    if not reserved_now(session, part.id):
+        raise Refused("not-reserved", f"{part.tag} is not reserved. Nothing was changed")
+    return _say(session, by, "pairs release", part, RELEASED, why, on)
+
+
+def refuse_gone(part: Part) -> None:
+    """Refuse to keep back what has left the house."""
+    if part.gone:
+        raise Refused(
+            "part-gone",
+            f"{part.tag} is on record as {part.gone}, so it cannot be reserved. Nothing was changed",
+            hint='if it is back: matchmark provenance note TAG --how "came back"',
+        )
+
+
+def reserved_now(session: Session, part_id: int) -> bool:
+    """Whether the last word on a part is that it is kept back."""
+    query = as_of(select(Reservation.state).where(Reservation.thing_id == part_id), Reservation)
+    said = session.scalars(query).all()
+    return bool(said) and said[-1] == RESERVED
+
+
+def _say(session: Session, by: str, what: str, part: Part, state: str, why: str | None, on: str | None) -> str:
+    act = begin_act(session, what, by)
+    one_of("word on keeping back", state, STATES)
+    fact = make_fact(
+        Reservation, act, part.id, when_on(on, act.today), how_known="stated", state=state, why=clean(why or "") or None
+    )
+    current.record(session, act, [fact])
+    return fact_id(Reservation, fact.id)

@@ -1,0 +1,31 @@
+"""What is written down about pairs: a specialist's paper on how a sensor was set, and parts kept back."""
+
+from __future__ import annotations
+
+from sqlalchemy import ForeignKey
+from sqlalchemy.orm import Mapped, mapped_column
+
+from inventory.store.tables import Base, FactColumns
+
+__all__ = ["Reservation", "Setting"]
+
+
+class Setting(FactColumns, Base):
+    """A specialist set this sensor, and a paper says so: for a control unit of ours, or for a number and its code.
+
+    With neither the paper names no mate.
+    """
+
+    __tablename__ = "setting"
+    document_id: Mapped[int] = mapped_column(ForeignKey("document.id"))
+    unit_id: Mapped[int | None] = mapped_column(ForeignKey("part.id"))
+    unit_number: Mapped[str | None]
+    unit_code: Mapped[str | None]
+
+
+class Reservation(FactColumns, Base):
+    """A part is kept out of every pair of a plan, or no longer. `state`: reserved, released."""
+
+    __tablename__ = "reservation"
+    state: Mapped[str]
+    why: Mapped[str | None]

@@ -1,0 +1,133 @@
+"""The programs of the plan: published cases, every flow there is, and networkx with whole-number weights of any size."""
+
+from __future__ import annotations
+
+import itertools
+
+import networkx as nx
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from inventory.pairing.flows import STEPS, Network, best_flow, worthiest
+
+Whole = NDArray[np.int64]
+
+
+def one_each(allowed: NDArray[np.bool_]) -> Network:
+    """Every class holds one: a network that is an assignment."""
+    row, column = np.nonzero(allowed)
+    rows, columns = (np.ones(many, dtype=np.int64) for many in allowed.shape)
+    return Network(rows, columns, row, column, np.ones(len(row), dtype=np.int64))
+
+
+INF = 10**6
+PUBLISHED = [
+    # scipy.optimize.linear_sum_assignment, docstring (seen)
+    ([[4, 1, 3], [2, 0, 5], [3, 2, 2]], 5),
+    # scipy/sparse/csgraph/tests/test_matching.py (seen)
+    ([[400, 150, 400], [400, 450, 600], [300, 225, 300]], 850),
+    ([[400, 150, 400, 1], [400, 450, 600, 2], [300, 225, 300, 3]], 452),
+    ([[10, 10, 8], [9, 8, 1], [9, 7, 4]], 18),
+    ([[10, 10, 8, 11], [9, 8, 1, 1], [9, 7, 4, 10]], 15),
+    ([[10, INF, INF], [INF, INF, 1], [INF, 7, INF]], 18),
+    # taking the cheapest edge first gives 101 (computed)
+    ([[1, 2], [2, 100]], 4),
+]
+
+
+@pytest.mark.parametrize(("costs", "least"), PUBLISHED)
+def test_published_assignments(costs: list[list[int]], least: int) -> None:
+    """Least totals, turned into aims by 1000 - cost so that every row wants a partner."""
+    cost = np.array(costs)
+    network = one_each(cost < INF)
+    of_edges = cost[network.row, network.column]
+
+    flow = best_flow(network, [1000 - of_edges])
+
+    assert len(cost) == int(flow.sum())
+    assert least == int(of_edges @ flow)
+
+
+def test_the_documented_case_of_the_solver() -> None:
+    """scipy.optimize.milp, docstring, after an example of integer programming (seen)."""
+    from scipy.optimize import LinearConstraint, milp
+
+    limits = LinearConstraint([[-1, 1], [3, 2], [2, 3]], -np.inf, [1, 12, 12])
+
+    assert list(milp([0, -1], integrality=[1, 1], constraints=limits).x) == [1, 2]
+
+
+def test_what_may_not_be_matched_stays_single() -> None:
+    assert list(best_flow(one_each(np.array([[False, False], [True, False]])), [np.ones(1, np.int64)])) == [1]
+    assert list(best_flow(one_each(np.zeros((3, 2), bool)), [np.ones(0, np.int64)])) == []
+
+
+def test_a_later_aim_never_costs_an_earlier_one() -> None:
+    network = one_each(np.ones((2, 2), bool))
+    first, second = np.array([2, 1, 1, 1]), np.array([0, 10**6, 10**6, 0])
+
+    assert list(best_flow(network, [first, second])) == [1, 0, 0, 1]
+    assert list(best_flow(network, [second, first])) == [0, 1, 1, 0]
+
+
+def made_network(chance: np.random.Generator, most: int) -> tuple[Network, list[Whole]]:
+    rows, columns = (chance.integers(0, most, size=chance.integers(1, 4)) for _ in range(2))
+    allowed = chance.random((len(rows), len(columns))) < 0.7
+    row, column = np.nonzero(allowed)
+    edges = chance.integers(0, most, size=len(row))
+    return Network(rows, columns, row, column, edges), [chance.integers(0, 3, size=len(row)) for _ in range(3)]
+
+
+def every_flow(network: Network) -> list[Whole]:
+    found = []
+    for flow in itertools.product(*(range(int(most) + 1) for most in network.most)):
+        rows, columns = network.used(np.array(flow, dtype=np.int64))
+        if (rows <= network.rows).all() and (columns <= network.columns).all():
+            found.append(np.array(flow, dtype=np.int64))
+    return found
+
+
+@pytest.mark.parametrize("seed", range(150))
+def test_every_aim_and_the_worth_agree_with_trying_every_flow(seed: int) -> None:
+    chance = np.random.default_rng(seed)
+    network, aims = made_network(chance, 4)
+    worth = [_totals(chance, int(many)) for many in (*network.rows, *network.columns)]
+    rows = len(network.rows)
+
+    def value(flow: Whole) -> tuple[int, ...]:
+        taken = np.concatenate(network.used(flow))
+        return (
+            *(int(aim @ flow) for aim in aims),
+            sum(int(total[many]) for total, many in zip(worth, taken, strict=True)),
+        )
+
+    flow = best_flow(network, aims)
+    best = max(map(value, every_flow(network)))
+
+    assert best[:3] == value(flow)[:3]
+    assert best == value(worthiest(network, aims, flow, (worth[:rows], worth[rows:])))
+
+
+def _totals(chance: np.random.Generator, many: int) -> Whole:
+    """Running totals of worths, best first, in thousandths: some equal, some not."""
+    worths = np.sort(chance.choice([-700, -700, -100, int(chance.integers(-3000, 0))], size=many))[::-1]
+    return np.concatenate([[0], np.cumsum(worths)]).astype(np.int64) * (STEPS // 1000)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_larger_assignments_agree_with_networkx(seed: int) -> None:
+    """networkx keeps Python's whole numbers, so one huge weight per edge is exact there."""
+    chance = np.random.default_rng(seed)
+    network = one_each(chance.random(chance.integers(5, 13, size=2)) < chance.choice([0.2, 0.5, 0.9]))
+    aims = [chance.integers(0, high, size=len(network.row)) for high in (3, 10**4, 3)]
+    graph = nx.Graph()
+    for at, (row, column) in enumerate(zip(network.row.tolist(), network.column.tolist(), strict=True)):
+        weight = 0
+        for aim in aims:
+            weight = weight * 10**6 + int(aim[at])
+        graph.add_edge(("row", row), ("column", column), weight=weight, at=at)
+    mated = [graph.edges[edge]["at"] for edge in nx.max_weight_matching(graph)]
+    flow = best_flow(network, aims)
+
+    assert [int(aim[mated].sum()) for aim in aims] == [int(aim @ flow) for aim in aims]
