@@ -13,6 +13,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.bench.instruments.queries import Instruments
 from inventory.bench.tables import BenchRun
 from inventory.bench.words import ReferenceRun
 from inventory.errors import Refused
@@ -37,6 +38,7 @@ class References:
 
     def __init__(self, session: Session, day: date | None = None, known_on: date | None = None) -> None:
         self._session, self._day, self._known_on = session, day, known_on
+        self._instruments = Instruments(session, day, known_on)
         self._parts: dict[int, tuple[str, str, str, list[FactView]]] = {}
 
     def of(self, run: FactView) -> ReferenceRun | None:
@@ -57,14 +59,26 @@ class References:
             found, gone = _nearest(run, same), f"no {procedure} of {tag} is on record"
         if found is None:
             return ReferenceRun(tag, number, missing=gone)
+        return self._read(tag, number, kind, found, facts)
+
+    def _read(self, tag: str, number: str, kind: str, found: FactView, facts: Sequence[FactView]) -> ReferenceRun:
+        """The run that was found, with what its instrument lends and what speaks for and against its part."""
+        from inventory.bench.instruments.lent import lent  # units: only where there is something to compare
+        from inventory.bench.judgements import noted_beside
+        from inventory.reference.procedure import procedure
+
         doubts, known, rests_on = _trust(kind, found, facts)
+        used = self._instruments.of(found)
+        if used is not None and used.doubt:
+            doubts, rests_on = (*doubts, f"{used.name} {used.doubt}"), (*rests_on, *used.facts)
+        done, readings = procedure(found.values["procedure"]), found.values["readings"]
         return ReferenceRun(
             name=tag,
             part_number=number,
-            readings=tuple(found.values["readings"]),
-            conditions=found.values["conditions"],
+            readings=tuple(readings),
+            conditions=lent(found.values["conditions"], noted_beside(done.name), readings, used, done.method),
             doubts=doubts,
-            known=(f"its {procedure} of {found.on}", *known),
+            known=(f"its {done.name} of {found.on}", *known),
             facts=(found.id, *rests_on),
         )
 
@@ -103,8 +117,8 @@ def _part_id(session: Session, word: str, own: int) -> int:
     if number is None:
         key = session.scalars(select(Part.id).where(Part.tag == tags.parse(word))).one_or_none()
     else:
-        row = session.get(BenchRun, number)
-        key = row.thing_id if row else None
+        measured = select(Part.id).join(BenchRun, BenchRun.thing_id == Part.id).where(BenchRun.id == number)
+        key = session.scalars(measured).one_or_none()
     if key is None:
         what = f"{word} is no run on record" if number is not None else f"no part has label {tags.parse(word)}"
         hint = "name the unit that you trust by its tag, or type its points: --reference-reading"

@@ -179,6 +179,35 @@ def test_a_reference_that_is_not_there_is_refused(pair: tuple[Shop, str, str]) -
     assert shop.refused(*words, "nonsense")["code"] == "not-a-tag"
 
 
+def test_one_instrument_for_both_is_one_meter_and_its_doubt_is_the_references(shop: Shop) -> None:
+    tag, trusted = shop.part(part_number=NUMBER), shop.part(part_number=NUMBER)
+    shop.ok("instrument", "add", "L 2", "--specification", "0.5% + 3 counts", "--on", "2020-01-01")
+    with_it = ("--frequency", "1kHz", "--instrument", "L 2")
+    shop.ok("bench", "run", "sweep", trusted, *readings(), *with_it, "--on", "2026-03-01")
+    shop.ok("bench", "run", "sweep", tag, *readings(), *with_it, "--reference", trusted, "--on", "2026-03-02")
+
+    lent = shop.ok("bench", "sweep", tag)
+    shop.ok("bench", "run", "sweep", tag, *readings(), *BESIDE, "--reference", trusted, "--on", "2026-03-03")
+    shop.ok("instrument", "calibrate", "L 2", "--result", "failed", "--on", "2026-03-05")
+    doubted = shop.ok("bench", "sweep", tag)
+
+    assert lent["verdict"] == "pass"
+    assert "the same meter for both, L 2 (0.5% + 3 counts)" in reasons(lent)
+    assert doubted["verdict"] == "undecided"
+    assert f"beside {trusted}, which is itself doubtful (L 2" in doubted["says"]
+
+
+def test_a_run_of_a_car_is_no_reference(pair: tuple[Shop, str, str]) -> None:
+    shop, tag, _ = pair
+    shop.ok("car", "add", "Green tourer")
+    words = ("--reading", "idle=30cmHg", "--on", "2026-03-01")
+    run_of_car = shop.ok("bench", "run", "manifold vacuum", "Green tourer", *words)["run"]
+
+    error = shop.refused("bench", "run", "sweep", tag, *readings(), "--reference", run_of_car)
+
+    assert error["code"] == "no-such-reference"
+
+
 def test_a_vacuum_that_was_read_twice_is_not_corrected_by_its_name(pair: tuple[Shop, str, str]) -> None:
     shop, _, trusted = pair
 
