@@ -9,6 +9,7 @@ import click
 
 from inventory.cli.door import Answer, Door, Group, pass_door
 from inventory.cli.options import on_option
+from inventory.cli.pairs_offer import against, offer
 from inventory.cli.pairs_set import command as set_command
 
 if TYPE_CHECKING:
@@ -147,4 +148,5 @@ def _in_words(pair: PairJudgement) -> list[str]:
     ]
 
 
-command.add_command(set_command)
+for each in (set_command, offer, against):
+    command.add_command(each)

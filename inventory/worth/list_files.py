@@ -5,11 +5,10 @@ from __future__ import annotations
 import csv
 import json
 import os
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 from inventory.errors import Refused
+from inventory.store.files import whole_file
 from inventory.worth.list_table import COLUMNS, as_text, disarmed, row_of
 from inventory.worth.listed import ConditionList
 
@@ -34,25 +33,6 @@ def refuse_other_formats(path: Path) -> None:
             where=str(path),
             hint=f"for example: -o {path.with_suffix('.xlsx').name}",
         )
-
-
-@contextmanager
-def whole_file(path: Path) -> Iterator[Path]:
-    """A file beside the one wanted, with the same ending, that takes its name and place when all went well."""
-    part = path.with_name(f".{path.stem[:80]}.{os.getpid()}.part{path.suffix}")
-    try:
-        yield part
-        part.replace(path)
-    except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
-        raise Refused(
-            "file-not-written",
-            f"{path} cannot be written: {why}. Nothing was changed",
-            where=str(path),
-            hint="choose a folder you may write in, or free some space",
-        ) from None
-    finally:
-        part.unlink(missing_ok=True)
 
 
 def write_file(path: Path, drawn: ConditionList) -> None:
