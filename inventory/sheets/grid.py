@@ -11,7 +11,9 @@ from inventory.sheets.ways import Figure
 
 __all__ = [
     "FALSE_DAY",
+    "MOST_KEPT",
     "Merged",
+    "Once",
     "Table",
     "cut_short",
     "no_sheet",
@@ -24,6 +26,8 @@ __all__ = [
 FALSE_DAY = "1900-02-29"
 #: From here on a number in a spreadsheet has more digits than are kept of it (15; Microsoft, "Excel specifications").
 _ALL_DIGITS = 1e15
+#: Texts that are remembered while a sheet is read.
+MOST_KEPT = 50_000
 
 
 @dataclass(frozen=True)
@@ -50,6 +54,16 @@ class Table:
     counts_from: int | None = None
     merged: tuple[Merged, ...] = ()
     remarks: tuple[str, ...] = ()
+
+
+class Once(dict[str, str]):
+    """Texts of which each is kept once, some thousands at a time: sheets repeat themselves."""
+
+    def __missing__(self, text: str) -> str:
+        if len(self) >= MOST_KEPT:
+            self.clear()
+        self[text] = text
+        return text
 
 
 def no_sheet(path: Path, why: str, hint: str = "save it as xlsx or as csv, and read that") -> Refused:

@@ -35,9 +35,9 @@ __all__ = [
 #: Bytes of a file; rows, cells and characters of all its sheets; columns of one; characters of one cell (what Python's
 #: csv takes).
 MOST_BYTES = 64 * 2**20
-MOST_ROWS = 250_000
+MOST_ROWS = 120_000
 MOST_COLUMNS = 1000
-MOST_CELLS = 4_000_000
+MOST_CELLS = 3_000_000
 MOST_TEXT = 64_000_000
 MOST_CHARACTERS = 131_072
 #: Joined cells of a file.
@@ -163,7 +163,7 @@ def _unpacked(path: Path, part: zipfile.ZipInfo) -> Iterator[bytes]:
 def _packed(path: Path, part: zipfile.ZipInfo) -> Iterator[bytes]:
     """The bytes of a part as they lie in the file, behind its own header."""
     with path.open("rb") as file:
-        file.seek(part.header_offset)
+        file.seek(max(part.header_offset, 0))
         header = file.read(_LOCAL_HEADER.size)
         if len(header) < _LOCAL_HEADER.size or not header.startswith(b"PK\x03\x04"):
             raise no_sheet(path, DAMAGED)

@@ -133,8 +133,8 @@ def _lay_out_sheet(table: Table, said: Mapping[str, str], way: Way, found: list[
         if rows and _is_sum(rows[-1]):
             remarks.append(f"{name}, row {rows.pop().row}: nothing but amounts, taken for a total and not read")
         ways = {
-            column: way_of((cell for row in rows if (cell := row.values.get(column))), way, table.counts_from)
-            for column in columns.known
+            column: way_of((row.cells[place] for row in rows if place < len(row.cells)), way, table.counts_from)
+            for place, column in enumerate(columns.known)
             if column in _AMOUNTS or column in _DAYS
         }
         found.append(SheetIn(head.kind, name, head.headings, rows, ways))

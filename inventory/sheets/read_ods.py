@@ -9,8 +9,9 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from xml.parsers import expat
 
-from inventory.sheets.grid import Merged, Table, cut_short, no_sheet, remarks, text_of_number
+from inventory.sheets.grid import Merged, Once, Table, cut_short, no_sheet, remarks, text_of_number
 from inventory.sheets.guards import DAMAGED, LOCKED, MOST_CHARACTERS, MOST_MERGED, Amount, inflated, too_large
+from inventory.sheets.ways import Figure
 
 __all__ = ["read_ods"]
 
@@ -77,7 +78,7 @@ class _Reader:
         self.cell: _Cell | None = None
         self.in_line = False
         self.length = 0
-        self.texts: dict[str, str] = {}
+        self.texts = Once()
 
     def read(self, pieces: Iterator[bytes]) -> None:
         """Read the part of XML, in pieces."""
@@ -192,7 +193,7 @@ class _Reader:
         left = _WIDEST - len(self.row)
         if text and cell.times > left:
             raise too_large(self.path, f'the sheet "{self.tables[-1].name}" has more than {_WIDEST} columns')
-        self.row += [self.texts.setdefault(text, text)] * min(cell.times, left)
+        self.row += [(text if isinstance(text, Figure) else self.texts[text])] * min(cell.times, left)
 
     def _end_row(self) -> None:
         cells = cut_short(self.row)

@@ -11,6 +11,7 @@ from inventory.errors import Refused
 from inventory.sheets.grid import (
     FALSE_DAY,
     Merged,
+    Once,
     Table,
     cut_short,
     no_sheet,
@@ -69,11 +70,11 @@ _EMPTY, _TEXT, _NUMBER, _DATE, _BOOLEAN, _ERROR, _BLANK = range(7)
 
 
 def _table(path: Path, sheet: Any, datemode: int, amount: Amount) -> Table:
-    texts: dict[str, str] = {}
+    texts = Once()
 
     def read(kind: int, value: Any) -> str:
         if kind == _TEXT:
-            return texts.setdefault(value, value)
+            return texts[value]
         if kind == _NUMBER:
             return text_of_number(value)
         if kind == _DATE:

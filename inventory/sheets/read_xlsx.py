@@ -12,6 +12,7 @@ from typing import Any
 
 from inventory.sheets.grid import (
     FALSE_DAY,
+    MOST_KEPT,
     Merged,
     Table,
     cut_short,
@@ -27,7 +28,6 @@ __all__ = ["read_xlsx"]
 
 #: Numbers 59 and 60 of a workbook that counts from 1900 both come as this day.
 _BEFORE_FALSE_DAY = date(1900, 2, 28)
-_MOST_TEXTS = 50_000
 
 
 def read_xlsx(path: Path, archive: zipfile.ZipFile) -> list[Table]:
@@ -97,7 +97,7 @@ class _Texts(dict[object, str]):
     def __missing__(self, cell: object) -> str:
         text = self._made(cell)
         if cell not in (0, 1):  # which are equal to false and true
-            if len(self) > _MOST_TEXTS:
+            if len(self) > MOST_KEPT:
                 self.clear()
             self[cell] = text
         return text

@@ -18,11 +18,9 @@ from tempfile import TemporaryDirectory
 from inventory.errors import Refused
 from inventory.sheets.grid import no_sheet
 from inventory.sheets.guards import (
-    DAMAGED,
     MOST_CELLS,
     MOST_CHARACTERS,
     MOST_MERGED,
-    MOST_ROWS,
     MOST_TEXT,
     inflated,
     too_large,
@@ -37,8 +35,8 @@ _PASSED = re.compile(
     re.IGNORECASE,
 )
 _KEPT = re.compile(r"xl/.*\.(xml|rels)|_rels/\.rels|\[Content_Types\]\.xml", re.IGNORECASE)
-#: References past column Z or row 149999 (all before span few enough cells), and any that is spelled in an odd way.
-_FAR = re.compile(rb'r="(?:[A-Za-z]{2,}\d|[A-Za-z]?(?:1[5-9]|[2-9]\d)\d{4}|[A-Za-z]?\d{7})|r(?:\s*=\s*\'|\s+=|=\s)')
+#: References past column Z or row 119999 (all before span few enough cells), and any that is spelled in an odd way.
+_FAR = re.compile(rb'r="(?:[A-Za-z]{2,}\d|[A-Za-z]?(?:1[2-9]|[2-9]\d)\d{4}|[A-Za-z]?\d{7})|r(?:\s*=\s*\'|\s+=|=\s)')
 _COLUMN = re.compile(rb"r\s*=\s*[\"']\s*([A-Za-z]+)\d")
 _ROW = re.compile(rb"r\s*=\s*[\"']\s*[A-Za-z]*(\d+)")
 _SHARED = re.compile(rb"<(?:\w+:)?v>\s*(\d+)\s*</")
@@ -51,6 +49,8 @@ _OF_CELL, _OF_ROW, _OF_STRING = 64, 200, 64
 #: Shared strings up to this many bytes are not counted each time they are used: all cells full of them are little.
 _SHORT = 64
 _LONGEST_PIECE = 8 * 2**20
+#: The size of the largest sheet there is (Microsoft, "Excel specifications and limits").
+_LAST_ROW, _LAST_COLUMN = 1_048_576, 16_384
 
 
 @dataclass
@@ -172,8 +172,8 @@ def _check_span(path: Path, archive: zipfile.ZipFile, name: str) -> None:
             held = held[-64:] + piece
             columns.update(_COLUMN.findall(held))
             rows.update(_ROW.findall(held))
-            if len(rows) > 4 * MOST_ROWS or len(columns) > 2 * MOST_ROWS:
-                raise no_sheet(path, DAMAGED)
+            if len(rows) > _LAST_ROW or len(columns) > _LAST_COLUMN:
+                raise too_large(path, f"one of its sheets spans more than {_LAST_ROW} rows of {_LAST_COLUMN} columns")
     height = max((int(each) for each in rows if len(each) < 12), default=0)
     width = max((_column(each) for each in columns), default=0)
     if height * width > MOST_CELLS or max(map(len, rows), default=0) > 11:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from inventory.errors import Refused
-from inventory.sheets.files import Table
+from inventory.sheets.files import Merged, Table
 from inventory.sheets.layout import SheetIn, lay_out
+from inventory.sheets.ways import Way
 
 
 def laid(*rows: list[str], name: str = "") -> SheetIn:
@@ -69,3 +70,137 @@ def test_a_sheet_that_is_not_read_yet_is_refused_and_an_unknown_one_told() -> No
     assert lay_out([Table("Sheet2", rows)], {}) == (
         [], ['The sheet "Sheet2" has no columns that are known here and was not read'],
     )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "total",
+    [
+        "Total",
+        "TOTAL:",
+        "Total EUR",
+        "Total (12 parts)",
+        "Sum",
+        "Subtotal",
+        "Summe",
+        "Gesamt:",
+        "Zwischensumme",
+        "Totale",
+    ]
+    + ["Somme", "Total général", "Carried forward", "Somma"],
+)
+def test_totals_in_four_languages_are_no_data(total: str) -> None:
+    sheet = laid(["Type", "Make", "Value EUR"], ["relay", "Tolvranne", "25"], ["", total, "25"])
+
+    assert [row.row for row in sheet.rows] == [2]
+
+
+@pytest.mark.parametrize("kind", ["Total stop valve", "Summer bonnet", "relay"])
+def test_a_part_that_sounds_like_a_total_is_data(kind: str) -> None:
+    sheet = laid(["Type", "Make", "Value EUR"], [kind, "Tolvranne", "25"])
+
+    assert [row.row for row in sheet.rows] == [2]
+
+
+def test_amounts_alone_at_the_foot_are_taken_for_a_total_and_told() -> None:
+    rows = [["Type", "Make", "Value EUR"], ["relay", "Tolvranne", "25"], ["", "", "25"]]
+
+    (sheet,), remarks = lay_out([Table("stock", list(enumerate(rows, 1)))], {})
+
+    assert [row.row for row in sheet.rows] == [2]
+    assert remarks == ["stock, row 3: nothing but amounts, taken for a total and not read"]
+
+
+def test_cells_joined_downwards_hold_for_each_row_that_has_something_of_its_own() -> None:
+    rows = [["Make", "Type", "P/N"], ["Ostrell", "relay", "12-R4"], ["", "relay", "12-R5"], [], ["", "injector", "7"]]
+    joined = (Merged(2, 0, 5, 0), Merged(1, 2, 1, 3))
+
+    (sheet,), _ = lay_out([Table("stock", list(enumerate(rows, 1)), merged=joined)], {})
+
+    assert [(row.row, row.values["maker"]) for row in sheet.rows] == [(2, "Ostrell"), (3, "Ostrell"), (5, "Ostrell")]
+
+
+def test_a_head_of_two_lines_whose_upper_cells_are_joined() -> None:
+    rows = [
+        ["Shelf list", "", "", ""],
+        ["Type", "Purchase", "", "Colour"],
+        ["", "price", "date", ""],
+        ["relay", "25", "2019", "grey"],
+    ]
+    joined = (Merged(1, 0, 1, 3), Merged(2, 1, 2, 2), Merged(2, 0, 3, 0), Merged(2, 3, 3, 3))
+
+    (sheet,), _ = lay_out([Table("stock", list(enumerate(rows, 1)), merged=joined)], {})
+
+    assert [(each.header, each.column) for each in sheet.headings] == [
+        ("Type", "kind"),
+        ("Purchase price", "price"),
+        ("Purchase date", "acquired on"),
+        ("Colour", None),
+    ]
+    assert [(row.row, row.extra) for row in sheet.rows] == [(4, {"Colour": "grey"})]
+
+
+def test_a_line_of_currencies_under_the_head_belongs_to_it() -> None:
+    sheet = laid(["Type", "Make", "Price"], ["", "", "(EUR)"], ["relay", "Tolvranne", "25"])
+
+    assert sheet.currency("price") == "EUR"
+    assert [row.row for row in sheet.rows] == [3]
+
+
+def test_tables_below_each_other_are_each_read_as_what_they_are() -> None:
+    rows = [
+        ["Yard list"],
+        [],
+        ["Type", "Make", "P/N"],
+        ["relay", "Tolvranne", "12-R4"],
+        [],
+        ["Type", "Make", "P/N"],
+        ["relay", "Tolvranne", "12-R5"],
+        [],
+        ["What they are worth"],
+        ["P/N", "Serial", "Amount", "Currency", "Basis"],
+        ["12-R4", "1", "25", "EUR", "market"],
+    ]
+
+    sheets, remarks = lay_out([Table("parts", list(enumerate(rows, 1)))], {})
+
+    assert [(sheet.kind.name, sheet.name, [row.row for row in sheet.rows]) for sheet in sheets] == [
+        ("parts", "parts", [4, 7]),
+        ("values", "parts", [11]),
+    ]
+    assert remarks == []
+
+
+def test_hidden_sheets_are_told_and_read_on_request() -> None:
+    rows = [(1, ["Type", "P/N"]), (2, ["relay", "12-R4"])]
+    tables = [Table("shown", rows), Table("old", rows, hidden=True), Table("empty", [], hidden=True)]
+
+    sheets, remarks = lay_out(tables, {})
+    assert [sheet.name for sheet in sheets] == ["shown"]
+    assert remarks == ['The sheet "old" is hidden and was not read: to read it too, --hidden']
+
+    sheets, remarks = lay_out(tables, {}, hidden=True)
+    assert ([sheet.name for sheet in sheets], remarks) == (["shown", "old"], [])
+
+    with pytest.raises(Refused) as caught:
+        lay_out(tables[1:], {})
+    assert caught.value.code == "only-hidden-sheets"
+
+
+def test_each_column_of_days_and_amounts_is_judged_by_itself() -> None:
+    rows = [
+        ["Type", "Bought", "Paid", "Worth", "Valued on"],
+        ["relay", "3/4/2019", "1.234", "1.234", "3/4/2019"],
+        ["relay", "25/4/2019", "850,50", "12.5", "4/25/2019"],
+    ]
+    table = Table("", list(enumerate(rows, 1)), counts_from=1900)
+
+    (sheet,), _ = lay_out([table], {})
+    assert sheet.way("acquired on") == Way("day-first", None, 1900)
+    assert sheet.way("price").decimal == "comma"
+    assert sheet.way("value").decimal == "point"
+    assert sheet.way("value on").dates == "month-first"
+
+    (sheet,), _ = lay_out([table], {}, way=Way("day-first", "comma", 1904))
+    assert {sheet.way(each) for each in ("price", "value", "acquired on", "value on")} == {
+        Way("day-first", "comma", 1904)
+    }
