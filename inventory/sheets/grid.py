@@ -44,6 +44,8 @@ class Merged:
 class Table:
     """One sheet: its name ("" in a csv), and its rows as text with the numbers that a spreadsheet shows beside them.
 
+    Rows in which nothing stands are left out.
+
     `counts_from` is the year from which the workbook counts days (1900 or 1904), None where nothing says.
     `remarks` tell what was noticed while reading, in whole sentences without the full stop.
     """

@@ -36,13 +36,13 @@ class Head:
 
 
 def find_head(table: Table, said: Mapping[str, str], named: str) -> Head | None:
-    """The best way to read the head: the kind that is named so, then most columns known, then the upper row."""
+    """The best way to read the head: the kind that is named so, most columns known, two lines, the upper row."""
     best: Head | None = None
     for place in range(min(len(table.rows), _LAST_HEAD)):
         if not any(table.rows[place][1]):
             continue
         ways = [_single(kind, table, place, said) for kind in SHEETS]
-        if best is None and place + 1 < len(table.rows):
+        if best is None and place + 1 < len(table.rows) and table.rows[place + 1][0] == table.rows[place][0] + 1:
             ways += [_double(kind, table, place, said) for kind in SHEETS]
         for way in ways:
             if way is not None and _fits(way) and (best is None or _rank(way, named) > _rank(best, named)):
@@ -61,8 +61,8 @@ def is_head(cells: Sequence[str], said: Mapping[str, str]) -> bool:
     )
 
 
-def _rank(way: Head, named: str) -> tuple[bool, int, bool]:
-    return (way.kind.name == named, way.count, way.kind is PARTS)
+def _rank(way: Head, named: str) -> tuple[bool, int, int, bool]:
+    return (way.kind.name == named, way.count, len(way.lines), way.kind is PARTS)
 
 
 def _fits(way: Head) -> bool:

@@ -64,7 +64,7 @@ def _rows(path: Path, file: TextIO, separator: str, skipped: int) -> Iterator[tu
     try:
         for number, record in enumerate(csv.reader(_lines(path, file, held), delimiter=separator), 1):
             held[0] = 0
-            if number > skipped:
+            if number > skipped and any(record):
                 cells = [texts[cell] for cell in map(without_apostrophe, record)]
                 amount.add(cells)
                 yield number, cells

@@ -87,8 +87,8 @@ def _table(path: Path, sheet: Any, datemode: int, amount: Amount) -> Table:
     for place in range(sheet.nrows):
         pairs = zip(sheet.row_types(place), sheet.row_values(place), strict=True)
         cells = cut_short([read(kind, value) for kind, value in pairs])
-        amount.add(cells)
-        if cells or rows:
+        if cells:
+            amount.add(cells)
             rows.append((place + 1, cells))
     if len(sheet.merged_cells) > MOST_MERGED:
         raise too_large(path, f"one of its sheets has more than {MOST_MERGED} joined cells")

@@ -80,8 +80,8 @@ def _table(sheet: Any, found: Vetted, amount: Amount, *, hidden: bool) -> Table:
     # The rows come from the first of the sheet on, their cells from the first column that holds something.
     for number, row in enumerate(sheet.iter_rows(), 1):
         cells = cut_short(before + [texts[cell] for cell in row])
-        amount.add(cells)
-        if cells or rows:
+        if cells:
+            amount.add(cells)
             rows.append((number, cells))
     return Table(sheet.name, rows, hidden, found.counts_from, _merged(sheet))
 

@@ -85,8 +85,11 @@ def test_a_sheet_that_is_not_read_yet_is_refused_and_an_unknown_one_told() -> No
         "Gesamt:",
         "Zwischensumme",
         "Totale",
-    ]
-    + ["Somme", "Total général", "Carried forward", "Somma"],
+        "Somme",
+        "Total général",
+        "Carried forward",
+        "Somma",
+    ],
 )
 def test_totals_in_four_languages_are_no_data(total: str) -> None:
     sheet = laid(["Type", "Make", "Value EUR"], ["relay", "Tolvranne", "25"], ["", total, "25"])
@@ -157,7 +160,7 @@ def test_tables_below_each_other_are_each_read_as_what_they_are() -> None:
         ["relay", "Tolvranne", "12-R5"],
         [],
         ["What they are worth"],
-        ["P/N", "Serial", "Amount", "Currency", "Basis"],
+        ["P/N", "Serial", "Amount", "Currency", "Basis", "According to", "Capacity"],
         ["12-R4", "1", "25", "EUR", "market"],
     ]
 
