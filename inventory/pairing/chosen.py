@@ -32,13 +32,12 @@ def choose(shelf: Shelf) -> Chosen:
     if not shelf.edges:
         return Chosen([], 0.0)
     network, aims = shelf.network(), shelf.aims()
-    totals = [[_totals(side, members) for members in side.members] for side in (shelf.sensors, shelf.units)]
-    flow = worthiest(network, aims, best_flow(network, aims), (totals[0], totals[1]))
-    rows, columns = network.used(flow)
-    best = sum(int(totals[0][at][many]) for at, many in enumerate(rows))
-    best += sum(int(totals[1][at][many]) for at, many in enumerate(columns))
-    spare = (rows < network.rows, columns < network.columns)
-    kept = _kept_together(shelf, flow, spare)
+    totals = [_totals(side, members) for side in (shelf.sensors, shelf.units) for members in side.members]
+    flow = worthiest(network, aims, *best_flow(network, aims), totals)
+    used = network.used(flow)
+    best = sum(int(total[many]) for total, many in zip(totals, used.tolist(), strict=True))
+    spare = used < network.holds
+    kept = _kept_together(shelf, flow, (spare[: len(network.rows)], spare[len(network.rows) :]))
     places, grades = _paired(shelf, flow, kept)
     reached = int(shelf.sensors.log_p[places[:, 0]].sum() + shelf.units.log_p[places[:, 1]].sum())
     order = _best_first(shelf, places, grades)
@@ -56,27 +55,27 @@ def _totals(side: Side, members: Whole) -> Whole:
     return np.concatenate([np.zeros(1, dtype=np.int64), np.cumsum(side.log_p[members])])
 
 
-def _kept_together(shelf: Shelf, flow: Whole, spare: tuple[Flags, Flags]) -> dict[int, list[tuple[int, int]]]:
+def _kept_together(shelf: Shelf, flow: Whole, spare: tuple[Flags, Flags]) -> dict[int, Whole]:
     """By edge, the bound pairs that are kept together: the best, by the side on which not all are used anyhow."""
+    import numpy as np
+
     kept = {}
     for number, edge in enumerate(shelf.edges):
         if edge.bound:
-            ours = shelf.sensors.log_p if spare[0][edge.row] else shelf.sensors.log_p * 0
-            theirs = shelf.units.log_p if spare[1][edge.column] else shelf.units.log_p * 0
-            ranked = sorted(edge.bound, key=lambda pair: (-(ours[pair[0]] + theirs[pair[1]]), pair))
-            kept[number] = ranked[: int(flow[number])]
+            pairs = np.array(edge.bound, dtype=np.int64)
+            worth = shelf.sensors.log_p[pairs[:, 0]] * spare[0][edge.row]
+            worth += shelf.units.log_p[pairs[:, 1]] * spare[1][edge.column]
+            order = np.lexsort((pairs[:, 1], pairs[:, 0], -worth))
+            kept[number] = pairs[order[: int(flow[number])]]
     return kept
 
 
-def _paired(shelf: Shelf, flow: Whole, kept: dict[int, list[tuple[int, int]]]) -> tuple[Whole, Whole]:
+def _paired(shelf: Shelf, flow: Whole, kept: dict[int, Whole]) -> tuple[Whole, Whole]:
     """The places of all pairs, and their grades as places in GRADES."""
     import numpy as np
 
-    together = [pair for pairs in kept.values() for pair in pairs]
-    takers = [
-        _Taker(shelf.sensors, {sensor for sensor, _ in together}),
-        _Taker(shelf.units, {unit for _, unit in together}),
-    ]
+    together = np.concatenate([np.zeros((0, 2), dtype=np.int64), *kept.values()])
+    takers = [_Taker(shelf.sensors, together[:, 0]), _Taker(shelf.units, together[:, 1])]
     places: list[Whole] = []
     grades: list[Whole] = []
     best_first = sorted(range(len(shelf.edges)), key=lambda number: GRADES.index(shelf.edges[number].grade))
@@ -85,7 +84,7 @@ def _paired(shelf: Shelf, flow: Whole, kept: dict[int, list[tuple[int, int]]]) -
         if not many:
             continue
         if edge.bound:
-            places.append(np.array(kept[number], dtype=np.int64))
+            places.append(kept[number])
         else:
             places.append(np.column_stack([takers[0].take(edge.row, many), takers[1].take(edge.column, many)]))
         grades.append(np.full(many, GRADES.index(edge.grade), dtype=np.int64))
@@ -97,18 +96,20 @@ def _paired(shelf: Shelf, flow: Whole, kept: dict[int, list[tuple[int, int]]]) -
 class _Taker:
     """Takes the members of each class that are not kept in a bound pair, the best for the best grade."""
 
-    def __init__(self, side: Side, together: set[int]) -> None:
-        self._side, self._together = side, list(together)
+    def __init__(self, side: Side, together: Whole) -> None:
+        import numpy as np
+
+        self._members = side.members
+        self._free = np.ones(len(side.halves), dtype=bool)
+        self._free[together] = False
         self._left: dict[int, Whole] = {}
 
     def take(self, number: int, many: int) -> Whole:
         """The next `many` members of a class."""
-        import numpy as np
-
         left = self._left.get(number)
         if left is None:
-            members = self._side.members[number]
-            left = members[~np.isin(members, self._together)] if self._together else members
+            members = self._members[number]
+            left = members[self._free[members]]
         self._left[number] = left[many:]
         return left[:many]
 
@@ -117,8 +118,8 @@ def _best_first(shelf: Shelf, places: Whole, grades: Whole) -> Whole:
     """Grade, then p both serviceable, then documents, then tags."""
     import numpy as np
 
-    sensors, units = shelf.sensors.halves, shelf.units.halves
-    p = np.array([sensors[s].p_serviceable * units[u].p_serviceable for s, u in places.tolist()], dtype=float)
-    documents = [sensors[s].document_count + units[u].document_count for s, u in places.tolist()]
-    order: Whole = np.lexsort((places[:, 1], places[:, 0], -np.array(documents, dtype=np.int64), -p, grades))
+    sensors, units = places[:, 0], places[:, 1]
+    p = shelf.sensors.p[sensors] * shelf.units.p[units]
+    documents = shelf.sensors.documents[sensors] + shelf.units.documents[units]
+    order: Whole = np.lexsort((units, sensors, -documents, -p, grades))
     return order

@@ -1,12 +1,14 @@
-"""How many of each class go with how many of each other: integer programs over a bipartite network, solved in turn.
+"""How many of each class go with how many of each other: programs over a bipartite network, solved one after another.
 
 Each aim is a whole number for every edge. The first aim's total is made as large as can be; the second's among the
-flows that reach it; and so on, each program fixing the totals before it. No aim is folded into another by a big weight.
-What then is left open is settled by what the members of the classes are worth (`worthiest`).
+flows that reach it; and so on. No aim is folded into another by a big weight. What then is left open is settled by what
+the members of the classes are worth (`worthiest`).
 
-Exact: edges between two sides with capacities are a transport problem, whose best flows are whole numbers whatever was
-fixed before, since the flows that reach a largest total are a face of it; every answer is rounded and checked all the
-same, and one that does not check is refused, not used. scipy.optimize.milp (HiGHS) solves the programs.
+How: edges between two sides with capacities are a transport problem, so that the linear program's corners are whole
+numbers. With an answer come its prices; a flow is among the best exactly where it leaves empty what costs, fills what
+is scarce, and is free elsewhere (complementary slackness). That is the `Room` the next aim is sought in, and it is a
+transport problem again. Every answer is rounded and held to capacities and to what was reached, in whole numbers; one
+that does not hold is not used. scipy.optimize.linprog (HiGHS, dual simplex) solves the programs.
 """
 
 from __future__ import annotations
@@ -19,12 +21,16 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    Flags = NDArray[np.bool_]
     Whole = NDArray[np.int64]
 
-__all__ = ["STEPS", "Network", "best_flow", "worthiest"]
+__all__ = ["STEPS", "Network", "Room", "best_flow", "worthiest"]
 
 STEPS = 10**9
 """Worths are whole numbers of this many steps to one."""
+
+_COSTS = 1e-6
+"""A price further from nought than this is one: prices of whole-number aims are whole numbers."""
 
 
 @dataclass(frozen=True)
@@ -40,58 +46,111 @@ class Network:
     column: Whole
     most: Whole
 
-    def used(self, flow: Whole) -> tuple[Whole, Whole]:
-        """How many of each class on either side a flow uses."""
+    @property
+    def holds(self) -> Whole:
+        """How many each class holds, rows before columns."""
         import numpy as np
 
-        return (
-            np.bincount(self.row, flow, len(self.rows)).astype(np.int64),
-            np.bincount(self.column, flow, len(self.columns)).astype(np.int64),
-        )
+        return np.concatenate([self.rows, self.columns])
+
+    def used(self, flow: Whole) -> Whole:
+        """How many of each class a flow uses, rows before columns."""
+        import numpy as np
+
+        of_rows = np.bincount(self.row, flow, len(self.rows))
+        of_columns = np.bincount(self.column, flow, len(self.columns))
+        used: Whole = np.rint(np.concatenate([of_rows, of_columns])).astype(np.int64)
+        return used
 
 
-def best_flow(network: Network, aims: Sequence[Whole]) -> Whole:
-    """The flow along each edge that is best by all aims in turn."""
+@dataclass(frozen=True)
+class Room:
+    """Where all flows lie that are best by some aims: least and most along each edge, the classes used up in all."""
+
+    least: Whole
+    most: Whole
+    full: Flags
+
+
+def best_flow(network: Network, aims: Sequence[Whole]) -> tuple[Whole, Room]:
+    """The flow along each edge that is best by all aims in turn, and where all that are as good lie."""
     import numpy as np  # with scipy.optimize about 0.2 s, so not on the way to --help
 
-    flow = np.zeros(len(network.row), dtype=np.int64)
-    if not len(flow):
-        return flow
-    reached: list[tuple[Whole, int]] = []
-    within = _within(network)
+    none = np.zeros(len(network.row), dtype=np.int64)
+    room = Room(none, network.most, np.zeros(len(network.holds), dtype=bool))
+    flow, reached = none, []
     for aim in aims:
         if aim.any():
-            flow = _solved(network, -aim.astype(float), [within, *_fixed(reached)])
+            flow, room = _best_by(network, aim, room)
             reached.append((aim, int(aim @ flow)))
     _check(network, flow, reached)
-    return flow
+    return flow, room
 
 
-def worthiest(
-    network: Network, aims: Sequence[Whole], flow: Whole, worth: tuple[Sequence[Whole], Sequence[Whole]]
-) -> Whole:
-    """Among the flows equal in all aims the one whose classes, each taking its best members, are worth most in sum.
+def worthiest(network: Network, aims: Sequence[Whole], flow: Whole, room: Room, worth: Sequence[Whole]) -> Whole:
+    """Among the flows in the room the one whose classes, each taking its best members, are worth most in sum.
 
-    `worth` holds for each class on either side the running totals of its members' worths, best first, from nought; in
-    steps of 1 / `STEPS`. The totals bend downwards, so pieces of them stand for them in a linear program: single steps
-    beside what is taken now, longer ones further off. A flow that no single step betters is the best there is (every
-    difference of two flows is a sum of cycles that change a class by one at most). Exact to 1e-7 of one, to which
-    HiGHS tells two programs apart.
+    `worth` holds for each class, rows before columns, the running totals of its members' worths, best first, from
+    nought; in steps of 1 / `STEPS`. The totals bend downwards, so pieces of them stand for them in a linear program:
+    single steps beside what is taken now, longer ones further off. A flow that no single step betters is the best there
+    is (every difference of two flows is a sum of cycles that change a class by one at most). Exact to 1e-7 of one for
+    each, to which HiGHS tells two programs apart.
     """
-    import numpy as np
-
     reached = [(aim, int(aim @ flow)) for aim in aims]
-    totals = [*worth[0], *worth[1]]
-    best = _worth_of(network, flow, totals)
-    while len(flow):
-        taken = np.concatenate(network.used(flow))
-        pieces = [_pieces(total, int(now)) for total, now in zip(totals, taken, strict=True)]
-        better = _solved_with_pieces(network, reached, pieces)
+    best = _worth_of(network, flow, worth)
+    while (room.least < room.most).any():
+        better = _bettered(network, room, worth, network.used(flow))
         _check(network, better, reached)
-        now = _worth_of(network, better, totals)
+        now = _worth_of(network, better, worth)
         if now <= best:
             break
         flow, best = better, now
+    return flow
+
+
+def _best_by(network: Network, aim: Whole, room: Room) -> tuple[Whole, Room]:
+    import numpy as np
+
+    touches = _touches(network)
+    found = _solved(
+        -aim.astype(float),
+        np.column_stack([room.least, room.most]),
+        A_ub=touches[~room.full],
+        b_ub=network.holds[~room.full],
+        A_eq=touches[room.full],
+        b_eq=network.holds[room.full],
+    )
+    full = room.full.copy()
+    full[~room.full] = found.ineqlin.marginals < -_COSTS
+    least = np.where(found.upper.marginals < -_COSTS, room.most, room.least)
+    most = np.where(found.lower.marginals > _COSTS, room.least, room.most)
+    return np.rint(found.x).astype(np.int64), Room(least, most, full)
+
+
+def _bettered(network: Network, room: Room, worth: Sequence[Whole], taken: Whole) -> Whole:
+    """The flow in the room that is worth most, by the pieces around what is taken now."""
+    import numpy as np
+    from scipy.sparse import csr_array, hstack
+
+    touches = _touches(network)
+    free = room.least < room.most
+    open_classes = np.flatnonzero(~room.full & (touches[:, free].sum(axis=1) > 0))
+    pieces = [_pieces(worth[number], int(taken[number])) for number in open_classes.tolist()]
+    lengths = np.concatenate([np.zeros(0, dtype=np.int64), *(length for length, _ in pieces)])
+    slopes = np.concatenate([np.zeros(0), *(slope for _, slope in pieces)])
+    owner = np.repeat(open_classes, [len(length) for length, _ in pieces])
+    counted = csr_array((-np.ones(len(owner)), (owner, np.arange(len(owner)))), shape=(touches.shape[0], len(owner)))
+    concerned = np.union1d(open_classes, np.flatnonzero(room.full))
+    fixed = touches[:, ~free] @ room.least[~free]
+    right = np.where(room.full, network.holds, 0) - fixed
+    found = _solved(
+        np.concatenate([np.zeros(int(free.sum())), -slopes]),
+        np.column_stack([np.concatenate([room.least[free], lengths * 0]), np.concatenate([room.most[free], lengths])]),
+        A_eq=hstack([touches[:, free], counted], format="csr")[concerned],
+        b_eq=right[concerned],
+    )
+    flow = room.least.copy()
+    flow[free] = np.rint(found.x[: int(free.sum())]).astype(np.int64)
     return flow
 
 
@@ -100,44 +159,26 @@ def _pieces(total: Whole, now: int) -> tuple[Whole, Any]:
     import numpy as np
 
     last = len(total) - 1
-    steps = total[1:] - total[:-1]
-    if last and steps[0] == steps[-1]:
+    if not last:
+        return total[1:], total[1:]
+    if total[1] - total[0] == total[-1] - total[-2]:
         ends = np.array([0, last])
     else:
-        far = 2 ** np.arange(max(last, 1).bit_length() + 1)
+        far = 2 ** np.arange(last.bit_length() + 1)
         ends = np.unique(np.clip(np.concatenate([[0, now, last], now + far, now - far]), 0, last))
     lengths = np.diff(ends)
     return lengths, np.diff(total[ends]) / lengths / STEPS
 
 
-def _solved_with_pieces(network: Network, reached: list[tuple[Whole, int]], pieces: list[tuple[Whole, Any]]) -> Whole:
-    import numpy as np
-    from scipy.optimize import LinearConstraint
-    from scipy.sparse import csr_array, hstack
+def _solved(cost: Any, bounds: Any, **constraints: Any) -> Any:
+    """The answer of a linear program of least cost, with its prices."""
+    from scipy.optimize import linprog
 
-    lengths = np.concatenate([length for length, _ in pieces])
-    slopes = np.concatenate([slope for _, slope in pieces])
-    owner = np.repeat(np.arange(len(pieces)), [len(length) for length, _ in pieces])
-    taken = csr_array((-np.ones(len(owner)), (owner, np.arange(len(owner)))), shape=(len(pieces), len(owner)))
-    balanced = LinearConstraint(hstack([_touches(network), taken], format="csr"), 0, 0)
-    gain = np.concatenate([np.zeros(len(network.row)), -slopes])
-    return _solved(network, gain, [balanced, *_fixed(reached, len(owner))], lengths)
-
-
-def _solved(network: Network, cost: Any, constraints: list[Any], lengths: Any = ()) -> Whole:
-    """The flow of least cost; `lengths` bound further variables that are no flows."""
-    import numpy as np
-    from scipy.optimize import Bounds, milp
-
-    upper = np.concatenate([network.most, np.asarray(lengths, dtype=np.int64)])
-    whole = np.concatenate([np.ones(len(network.row)), np.zeros(len(lengths))])
-    found = milp(
-        cost, integrality=whole, bounds=Bounds(0, upper), constraints=constraints, options={"mip_rel_gap": 0.0}
-    )
-    if found.x is None or found.status != 0:
+    given = {name: value for name, value in constraints.items() if value.shape[0]}
+    found = linprog(cost, bounds=bounds, method="highs-ds", **given)
+    if found.status != 0:
         raise ArithmeticError(f"the program of the plan was not solved: {found.message}")
-    flow: Whole = np.rint(found.x[: len(network.row)]).astype(np.int64)
-    return flow
+    return found
 
 
 def _touches(network: Network) -> Any:
@@ -146,38 +187,17 @@ def _touches(network: Network) -> Any:
     from scipy.sparse import csr_array
 
     edges = np.arange(len(network.row))
-    classes = len(network.rows) + len(network.columns)
     at = (np.concatenate([network.row, len(network.rows) + network.column]), np.concatenate([edges, edges]))
-    return csr_array((np.ones(2 * len(edges)), at), shape=(classes, len(edges)))
+    return csr_array((np.ones(2 * len(edges)), at), shape=(len(network.holds), len(edges)))
 
 
-def _within(network: Network) -> Any:
-    import numpy as np
-    from scipy.optimize import LinearConstraint
-
-    return LinearConstraint(_touches(network), -np.inf, np.concatenate([network.rows, network.columns]))
-
-
-def _fixed(reached: list[tuple[Whole, int]], further: int = 0) -> list[Any]:
-    """The totals that earlier programs reached."""
-    import numpy as np
-    from scipy.optimize import LinearConstraint
-
-    return [LinearConstraint(np.concatenate([aim, np.zeros(further)])[None, :], total, total) for aim, total in reached]
-
-
-def _worth_of(network: Network, flow: Whole, totals: Sequence[Whole]) -> int:
-    import numpy as np
-
-    taken = np.concatenate(network.used(flow))
-    return sum(int(total[many]) for total, many in zip(totals, taken, strict=True))
+def _worth_of(network: Network, flow: Whole, worth: Sequence[Whole]) -> int:
+    return sum(int(total[many]) for total, many in zip(worth, network.used(flow).tolist(), strict=True))
 
 
 def _check(network: Network, flow: Whole, reached: list[tuple[Whole, int]]) -> None:
     """Refuse a flow that does not hold to the capacities and totals, as whole numbers."""
-    rows, columns = network.used(flow)
-    fits = (flow >= 0).all() and (flow <= network.most).all()
-    if not (fits and (rows <= network.rows).all() and (columns <= network.columns).all()):
+    if (flow < 0).any() or (flow > network.most).any() or (network.used(flow) > network.holds).any():
         raise ArithmeticError("the program of the plan came out with more than there is")
     if any(int(aim @ flow) != total for aim, total in reached):
         raise ArithmeticError("the program of the plan came out with less than it had reached")

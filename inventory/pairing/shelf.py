@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
-from math import log
 from typing import TYPE_CHECKING
 
 from inventory.pairing.codes import Reading, reading
@@ -20,7 +19,7 @@ from inventory.pairing.fit import Fits
 from inventory.pairing.flows import STEPS, Network
 from inventory.pairing.found import ceiling
 from inventory.pairing.halves import Half
-from inventory.pairing.likeness import Grades, bound_to, likeness
+from inventory.pairing.likeness import Grades, Likeness, bound_to, likeness
 from inventory.pairing.paper_findings import set_by_specialist
 
 if TYPE_CHECKING:
@@ -43,13 +42,16 @@ class Side:
     """One side of a shelf: the parts by tag, and the classes of those that are alike.
 
     `of` is the class of each part; `members` the places of each class's parts, best first: likeliest to be serviceable,
-    then most documents, then tag. `log_p` is the logarithm of each part's chance in steps of 1 / `STEPS`.
+    then most documents, then tag. `p` is each part's chance of being serviceable, `log_p` its logarithm in steps of
+    1 / `STEPS`, `documents` how many there are of it.
     """
 
     halves: Sequence[Half]
     of: Whole
     members: Sequence[Whole]
+    p: NDArray[np.float64]
     log_p: Whole
+    documents: Whole
 
     def one(self, number: int) -> Half:
         """A part that stands for a class."""
@@ -121,8 +123,8 @@ def _bound(
     units: Sequence[Half],
     fits: Fits,
     grades: Grades,
-    ours: Sequence[Hashable],
-    theirs: Sequence[Hashable],
+    ours: Sequence[Likeness],
+    theirs: Sequence[Likeness],
 ) -> dict[tuple[int, int], Grade]:
     """The pairs, by their places, whose grade with each other is higher than the one that any two alike would have."""
     at = {unit.tag: place for place, unit in enumerate(units)}
@@ -133,12 +135,12 @@ def _bound(
             continue
         for tag in sorted(bound_to(sensor) & at.keys()):
             unit = units[at[tag]]
-            free = grades.of(ours[place], sensor, theirs[at[tag]], unit)  # type: ignore[arg-type]
+            free = grades.of(ours[place], sensor, theirs[at[tag]], unit)
             if free == "ruled out" and sensor.setting is None:
-                continue
+                continue  # that they ran together never lifts what rules a pair out, and from here on the numbers fit
             only_ran = sensor.setting is None and not sensor.calibration_shown and unit.strip_down is not None
             mutual = only_ran and unit.strip_down.mate == sensor.tag  # type: ignore[union-attr]
-            key = (ours[place], theirs[at[tag]], mutual) if only_ran else (place, tag)
+            key = (ours[place][1:], theirs[at[tag]][1:], mutual) if only_ran else (place, tag)
             if key not in known:
                 known[key] = ceiling(sensor, unit, fits)
             if GRADES.index(known[key]) < GRADES.index(free):
@@ -157,12 +159,12 @@ def _side(halves: Sequence[Half], keys: Sequence[Hashable]) -> Side:
 
     numbers: dict[Hashable, int] = {}
     of = np.array([numbers.setdefault(key, len(numbers)) for key in keys], dtype=np.int64)
-    logs = {p: round(log(max(p, _LEAST_P)) * STEPS) for p in {half.p_serviceable for half in halves}}
-    log_p = np.array([logs[half.p_serviceable] for half in halves], dtype=np.int64)
+    p = np.array([half.p_serviceable for half in halves], dtype=np.float64)
+    log_p = np.rint(np.log(np.maximum(p, _LEAST_P)) * STEPS).astype(np.int64)
     documents = np.array([half.document_count for half in halves], dtype=np.int64)
     order = np.lexsort((np.arange(len(of)), -documents, -log_p, of))
     ends = np.cumsum(np.bincount(of, minlength=len(numbers)))
-    return Side(halves, of, np.split(order, ends[:-1]) if numbers else [], log_p)
+    return Side(halves, of, np.split(order, ends[:-1]) if numbers else [], p, log_p, documents)
 
 
 def _free_edges(left: Side, right: Side, fits: Fits, grades: Grades) -> Iterator[tuple[int, int, Grade]]:
