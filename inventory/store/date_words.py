@@ -31,6 +31,7 @@ _SEASONS = (
 )
 _ABOUT = r"(?:about|around|approx|approximately|circa|ca|c|um|etwa|ungefahr|ungefaehr|zirka|environ|env|vers|verso)"
 _LED = re.compile(rf"(?:{_ABOUT})(?:\.\s*|\s+)(.+)")
+_SEASON = re.compile(r"\d{4}-2[1-4]")
 _DECADE = re.compile(r"(?:the\s+)?(\d{3})0(?:'?s|er(?:\s+jahre)?)")
 _YEARS = re.compile(r"(?:(?:between|from|zwischen|von|entre|tra)\s+)?(\d{4})\s*(?:-|–|to|and|bis|und|a|et|e)\s*(\d{4})")
 _WORD_YEAR = re.compile(r"([a-z]+)\.?,?\s*(?:of\s+|de\s+|del\s+|di\s+)?(\d{4})")
@@ -43,7 +44,7 @@ def edtf_of_words(told: str) -> str | None:
     text = _folded(told)
     led = _LED.fullmatch(text)
     if led is not None and (inner := _date(led[1])) is not None and "/" not in inner:
-        return f"{inner}~"
+        return inner if _SEASON.fullmatch(inner) else f"{inner}~"  # which is about as vague as it can be said
     return _date(text)
 
 
