@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import TypeAlias
 
 from inventory.pairing.findings import Grade
@@ -57,6 +58,7 @@ class Grades:
     def __init__(self, fits: Fits) -> None:
         self._fits = fits
         self._known: dict[tuple[Likeness, Likeness], Grade] = {}
+        self._fit = lru_cache(maxsize=None)(lambda ours, theirs: fits.judge(ours, theirs).fits)
 
     def with_each(self, sensor: Half, units: Sequence[Half]) -> Iterator[tuple[Half, Grade]]:
         """Each control unit with the grade that the sensor has with it."""
@@ -72,7 +74,7 @@ class Grades:
 
         Which numbers they are matters only as far as they fit, save to a paper that names a number.
         """
-        if not self._fits.judge(sensor.part_number_squeezed, unit.part_number_squeezed).fits:
+        if not self._fit(sensor.part_number_squeezed, unit.part_number_squeezed):
             return "ruled out"
         numbered = sensor.setting is not None and sensor.setting.unit_number_squeezed
         key = (ours, theirs) if numbered else (ours[1:], theirs[1:])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any
 
@@ -15,6 +15,7 @@ from inventory.pairing.actions import refuse_gone
 from inventory.pairing.fit import FitRow, Fits, Supersession
 from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Half
 from inventory.pairing.judgements import PairJudgement, candidates, pairs_among, refuse_unpaired
+from inventory.pairing.likeness import Grades, likeness
 from inventory.pairing.plan import Plan, plan
 from inventory.pairing.reading import Scope, halves
 from inventory.parts.judgements import AWAY
@@ -113,7 +114,20 @@ def mates(
         given |= numbers
     if car is not None:
         where, given = f"{where} AND part.car_id = :car", given | {"car": car_named(session, car).id}
-    return list(candidates(one, halves(session, Scope(where, given)), fits, include_ruled_out=include_ruled_out))
+    but = None if include_ruled_out or one.kind != SENSOR_KIND else _never_with(one, fits)
+    found = candidates(one, halves(session, Scope(where, given), but=but), fits, include_ruled_out=include_ruled_out)
+    return list(found)
+
+
+def _never_with(sensor: Half, fits: Fits) -> Callable[[Half], bool] | None:
+    """Which control units a sensor is ruled out with by their columns alone; None where a paper names one by its tag.
+
+    What else is on record of a unit can only lower it.
+    """
+    if sensor.setting is not None and sensor.setting.unit:
+        return None
+    ours, grades = likeness(sensor), Grades(fits)
+    return lambda unit: grades.of(ours, sensor, likeness(unit), unit) == "ruled out"
 
 
 def all_pairs(

@@ -6,8 +6,8 @@ found or done. Of the others it is what is believed of their kind untested, work
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -38,9 +38,12 @@ from inventory.store.text import squeeze
 __all__ = ["Scope", "halves"]
 
 _KINDS = ", ".join(f"'{kind}'" for kind in PAIRED_KINDS)
-_OF = "thing_id IN (SELECT part.id FROM part WHERE {where})"
-_STANDS = f"fact.superseded_by IS NULL AND fact.{_OF}"
 _IN_ORDER = "ORDER BY fact.counts_from, fact.ranked, fact.id"
+#: Tables of facts that many parts have none of; one question tells of which there is anything to read.
+_SELDOM = ("bench_run", "seal_sighting", "claim", "work", "attachment", "setting", "reservation", "note", "removal")
+_OF_EVIDENCE = _SELDOM[:4]
+#: Up to so many parts are named by their keys.
+_NAMED = 500
 
 
 @dataclass(frozen=True)
@@ -56,41 +59,76 @@ class Scope:
         return f"part.kind IN ({_KINDS}) AND {self.where}"
 
 
-def halves(session: Session, scope: Scope) -> list[Half]:
-    """The sensors and control units in scope, by tag."""
-    asked = _Asked(session, scope)
-    rows = asked.rows(
+def halves(session: Session, scope: Scope, *, but: Callable[[Half], bool] | None = None) -> list[Half]:
+    """The sensors and control units in scope, by tag.
+
+    `but` says which to leave out, from what stands in the columns of a part alone: of these nothing more is read.
+    """
+    columns = (
         "SELECT part.id, part.tag, part.kind, part.part_number, part.part_number_squeezed, part.marks, "
         "part.match_code, part.match_code_state, part.match_code_read_from, part.seal_state, "
         "CASE part.fitted WHEN 'yes' THEN car.name END "
-        "FROM part LEFT JOIN car ON car.id = part.car_id WHERE {where} ORDER BY part.tag"
+        "FROM part LEFT JOIN car ON car.id = part.car_id"
     )
-    evidence = _evidence(asked, {row[0]: row[2] for row in rows})
-    told = _Told(asked)
+    rows = ask(session, f"{columns} WHERE {scope.condition} ORDER BY part.tag", scope.parameters)
+    if but is not None:
+        rows = _without(rows, but)
+    asked = _Asked(session, scope, [row[0] for row in rows])
+    spoken_of = asked.spoken_of()
+    evidence = _evidence(asked, spoken_of, {row[0]: row[2] for row in rows})
+    told = _Told(asked, spoken_of, sensors=any(row[2] == SENSOR_KIND for row in rows))
     return [_half(row, evidence.get(row[0]), told) for row in rows]
 
 
-class _Asked:
-    """One scope of one record, to be asked in SQL text."""
+def _without(rows: list[tuple[Any, ...]], but: Callable[[Half], bool]) -> list[tuple[Any, ...]]:
+    """The rows that are not left out; of those alike in all but key and tag one is asked for all."""
+    known: dict[tuple[Any, ...], bool] = {}
+    left = []
+    for row in rows:
+        alike = row[2:]
+        if alike not in known:
+            known[alike] = but(_half((*row[:1], "", *alike), None, None))
+        if not known[alike]:
+            left.append(row)
+    return left
 
-    def __init__(self, session: Session, scope: Scope) -> None:
+
+class _Asked:
+    """Some parts of one record, to be asked of in SQL text: by their keys, or where they are many by the scope."""
+
+    def __init__(self, session: Session, scope: Scope, keys: Sequence[int]) -> None:
         self.session = session
-        self._scope = scope
+        named = len(keys) <= _NAMED
+        self._parameters = {} if named else scope.parameters
+        of_scope = f"SELECT part.id FROM part WHERE {scope.condition}"  # noqa: S608
+        within = ", ".join(map(str, keys)) or "NULL" if named else of_scope
+        self.standing = f"fact.superseded_by IS NULL AND fact.thing_id IN ({within})"
 
     def rows(self, sql: str) -> list[tuple[Any, ...]]:
-        """What a question gives; `{where}` in it is the scope's condition."""
-        return ask(self.session, sql.format(where=self._scope.condition), self._scope.parameters)
+        """What a question gives."""
+        return ask(self.session, sql, self._parameters)
 
     def facts(self, table: str, columns: str, join: str = "", more: str = "") -> list[tuple[Any, ...]]:
         """Columns of the facts of one table that stand, oldest first, the key of their thing and their own before."""
         select = f"SELECT fact.thing_id, fact.id, {columns} FROM {table} AS fact {join}"  # noqa: S608
-        return self.rows(f"{select} WHERE {_STANDS} {more} {_IN_ORDER}")
+        return self.rows(f"{select} WHERE {self.standing} {more} {_IN_ORDER}")
+
+    def spoken_of(self) -> dict[str, list[int]]:
+        """By table of those that many parts have nothing in, the keys of the parts that have."""
+        each = (
+            f"SELECT '{table}', fact.thing_id FROM {table} AS fact WHERE {self.standing}"  # noqa: S608
+            for table in _SELDOM
+        )
+        found: dict[str, list[int]] = defaultdict(list)
+        for table, key in self.rows(" UNION ".join(each)):
+            found[table].append(key)
+        return found
 
 
 class _Told:
-    """What was written down of the parts in scope besides their evidence, by the part's key."""
+    """What was written down of the parts besides their evidence, by the part's key."""
 
-    def __init__(self, asked: _Asked) -> None:
+    def __init__(self, asked: _Asked, spoken_of: Mapping[str, Sequence[int]], *, sensors: bool) -> None:
         self.first_marking: dict[int, str] = {}
         self.code: dict[int, str] = {}
         for key, fact, state in asked.facts("marking", "fact.match_code_state"):
@@ -98,45 +136,46 @@ class _Told:
             self.first_marking.setdefault(key, named)
             if state:
                 self.code[key] = named
-        counted = f"SELECT fact.thing_id, count(*) FROM attachment AS fact WHERE {_STANDS} GROUP BY fact.thing_id"  # noqa: S608
-        self.documents: dict[int, int] = {key: many for key, many in asked.rows(counted)}  # noqa: C416
-        self.settings = _settings(asked)
-        self.reserved = _reserved(asked)
-        self.knobs = _knobs(asked)
-        self.came_off = _came_off(asked)
+        self.documents = (
+            Counter(key for key, _, _ in asked.facts("attachment", "1")) if "attachment" in spoken_of else {}
+        )
+        self.settings = _settings(asked) if "setting" in spoken_of else {}
+        self.reserved = _reserved(asked) if "reservation" in spoken_of else {}
+        self.knobs = _knobs(asked) if "note" in spoken_of or "work" in spoken_of else {}
+        self.came_off = _came_off(asked) if "removal" in spoken_of else {}
         self.mates = _ran_together(asked) if self.came_off else {}
-        self.on_cars = _mixtures(asked.session)
+        self.on_cars = _mixtures(asked.session) if sensors else {}
 
 
-def _half(row: tuple[Any, ...], evidence: Evidence | None, told: _Told) -> Half:
+def _half(row: tuple[Any, ...], evidence: Evidence | None, told: _Told | None) -> Half:
+    """A part as the judgements are told of it; without `told`, what its columns say."""
     key, tag, kind, number, squeezed, marks, code, code_state, read_from, seal_state, fitted_to = row
-    seals = {fact.values["seal"]: fact for fact in evidence.seals} if evidence is not None else {}
-    came_off = told.came_off.get(key)
-    return Half(
-        tag=tag,
-        kind=kind,
-        part_number=number or "",
-        part_number_squeezed=squeezed or "",
-        p_serviceable=(
+    columns: dict[str, Any] = {
+        "tag": tag,
+        "kind": kind,
+        "part_number": number or "",
+        "part_number_squeezed": squeezed or "",
+        "p_serviceable": (
             evidence.serviceability.p_serviceable
             if evidence is not None
             else _untested(kind, variant_of(kind, number, marks))
         ),
-        match_code=code or "",
-        match_code_state=code_state or "not looked at",
-        match_code_read_from=read_from or "",
-        seal_state=seal_state,
-        seals_noted=tuple(
-            SealNoted(name, fact.values["state"], fact.id, fact.values["document"] is not None, _at(fact))
-            for name, fact in seals.items()
-        ),
-        seals_never_noted=tuple(seal for seal in _factory_seals(kind, squeezed or "") if seal not in seals),
-        opened=_opened(evidence) if evidence is not None else None,
-        decisive_failure=_failure(evidence) if evidence is not None and evidence.runs else None,
+        "match_code": code or "",
+        "match_code_state": code_state or "not looked at",
+        "match_code_read_from": read_from or "",
+        "seal_state": seal_state,
+        "fitted_to": fitted_to or "",
+        "seals_never_noted": _factory_seals(kind, squeezed or ""),
+    }
+    if evidence is not None:
+        columns |= _by_evidence(evidence, columns["seals_never_noted"])
+    if told is None:
+        return Half(**columns)
+    came_off = told.came_off.get(key)
+    return Half(
+        **columns,
         strip_down=_strip_down(came_off, tag, kind, told.mates) if came_off is not None else None,
         document_count=told.documents.get(key, 0),
-        fitted_to=fitted_to or "",
-        changed=_changed(evidence) if evidence is not None else "",
         calibration_shown=(
             *(_sweeps(evidence.runs) if evidence is not None else ()),
             *told.on_cars.get(tag, ()),
@@ -147,6 +186,21 @@ def _half(row: tuple[Any, ...], evidence: Evidence | None, told: _Told) -> Half:
         fact=told.first_marking.get(key, ""),
         code_fact=told.code.get(key, ""),
     )
+
+
+def _by_evidence(evidence: Evidence, factory_seals: Sequence[str]) -> dict[str, Any]:
+    """What was found and done on a part."""
+    seals = {fact.values["seal"]: fact for fact in evidence.seals}
+    return {
+        "seals_noted": tuple(
+            SealNoted(name, fact.values["state"], fact.id, fact.values["document"] is not None, _at(fact))
+            for name, fact in seals.items()
+        ),
+        "seals_never_noted": tuple(seal for seal in factory_seals if seal not in seals),
+        "opened": _opened(evidence),
+        "decisive_failure": _failure(evidence),
+        "changed": _changed(evidence),
+    }
 
 
 @remembered
@@ -160,11 +214,10 @@ def _untested(kind: str, variant: str) -> float:
     return appraise_evidence(kind, (), (), variant=variant).p_serviceable
 
 
-def _evidence(asked: _Asked, kinds: Mapping[int, str]) -> dict[int, Evidence]:
+def _evidence(asked: _Asked, spoken_of: Mapping[str, Sequence[int]], kinds: Mapping[int, str]) -> dict[int, Evidence]:
     """The evidence of those parts of which there is any."""
-    tables = ("bench_run", "seal_sighting", "claim", "work")
-    spoken_of = " UNION ".join(f"SELECT fact.thing_id FROM {table} AS fact WHERE {_STANDS}" for table in tables)  # noqa: S608
-    return evidence_of_many(asked.session, {key: kinds[key] for (key,) in asked.rows(spoken_of)})
+    some = {key for table in _OF_EVIDENCE for key in spoken_of.get(table, ())}
+    return evidence_of_many(asked.session, {key: kinds[key] for key in sorted(some)}) if some else {}
 
 
 def _settings(asked: _Asked) -> dict[int, Setting]:
@@ -215,7 +268,7 @@ def _came_off(asked: _Asked) -> dict[int, tuple[int, str, str]]:
 
 def _ran_together(asked: _Asked) -> dict[int, dict[str, str]]:
     """By strip-down: the tag of the last sensor and of the last control unit recorded as coming off."""
-    of_these = f"SELECT fact.strip_down_id FROM removal AS fact WHERE {_STANDS}"  # noqa: S608
+    of_these = f"SELECT fact.strip_down_id FROM removal AS fact WHERE {asked.standing}"  # noqa: S608
     mates = f"removal AS fact JOIN part AS mate ON mate.id = fact.thing_id AND mate.kind IN ({_KINDS})"
     where = f"fact.superseded_by IS NULL AND fact.strip_down_id IN ({of_these})"
     rows = asked.rows(f"SELECT fact.strip_down_id, mate.kind, mate.tag FROM {mates} WHERE {where} {_IN_ORDER}")  # noqa: S608

@@ -83,3 +83,46 @@ def test_fit_agrees_with_walking_the_supersessions(steps: list[tuple[int, int]],
         for unit in range(8):
             expected = any(s in walk(sensor) and u in walk(unit) for s, u in rows)
             assert expected == fits.judge(str(sensor), str(unit)).fits
+
+
+CONFLICTS = [
+    # the same two numbers, the last word counts
+    ([FitRow("s2", "u1", "fit-1"), FitRow("s2", "u1", "fit-2", fits=False)], [], (False, ("fit-2",), ("fit-1",))),
+    ([FitRow("s2", "u1", "fit-1", fits=False), FitRow("s2", "u1", "fit-2")], [], (True, ("fit-2",), ("fit-1",))),
+    # by way of a number that was replaced
+    (
+        [FitRow("s2", "u1", "fit-1"), FitRow("s1", "u1", "fit-2", fits=False)],
+        [Supersession("s1", "s2", "sup-1")],
+        (False, ("fit-2", "sup-1"), ("fit-1",)),
+    ),
+]
+
+
+@pytest.mark.parametrize(("rows", "supersessions", "expected"), CONFLICTS)
+def test_rows_that_contradict_each_other_are_shown_and_the_last_word_counts(
+    rows: list[FitRow], supersessions: list[Supersession], expected: tuple[bool, tuple[str, ...], tuple[str, ...]]
+) -> None:
+    fits = Fits.of(rows, supersessions)
+    fit = fits.judge("s2", "u1")
+
+    assert expected == (fit.fits, fit.facts, fit.against)
+    assert fits.conflicts() == [tuple(rows)]
+
+
+def test_rows_that_agree_are_no_conflict() -> None:
+    assert Fits.of([ROW, FitRow("s1", "u1")], [("s1", "s2")]).conflicts() == []
+
+
+def test_a_sensors_class_is_the_set_of_its_units_and_several_numbers_may_form_one() -> None:
+    fits = Fits.of([("s1", "u1"), ("s2", "u1"), ("s2", "u2"), ("s3", "u9")], [("u1", "u2"), ("u9", "u0")])
+
+    assert fits.sensor_class("s1") == fits.sensor_class("s2") == frozenset({"u1"})
+    assert fits.sensor_class("s3") == frozenset({"u0"})
+    assert fits.sensor_class("") == fits.sensor_class("s9") == frozenset()
+    assert fits.mates_of("s1") == {"u1", "u2"}
+    assert fits.mates_of("u2") == {"s1", "s2"}
+    assert fits.mates_of("s9") == frozenset()
+
+
+def test_numbers_wanted_are_given_as_written() -> None:
+    assert Fits.of([("s1", "u1")], [("u1", "u2")], {"u1": "U 1"}).numbers_wanted("s1") == ("U 1", "u2")
