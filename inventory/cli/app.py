@@ -173,7 +173,7 @@ def _answer(argv: list[str], door: Door, wants_json: bool) -> int:
     for warning in answer.warnings:
         warn(f"Look: {warning}")
     if wants_json:
-        say_json(answer.data)
+        say_json(answer.data() if callable(answer.data) else answer.data)
     elif answer.text:
         say(answer.text)
     if answer.refusal is not None:

@@ -21,7 +21,10 @@ AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
 @dataclass(frozen=True)
 class Answer:
-    """What a command says: `data` where JSON was asked for, else `text`; warnings and a refusal go to stderr."""
+    """What a command says: `data` where JSON was asked for, else `text`; warnings and a refusal go to stderr.
+
+    `data` may be a function that makes it, where it is so large that it is made only if wanted.
+    """
 
     data: Any
     text: str = ""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -74,15 +75,20 @@ def read(
             door.record, file, door.by, trial=trial, rejects=rejects, said=said, on=on, hidden=hidden, way=way
         )
     except SheetRefused as refusal:
-        data = {"error": refusal.as_dict(), **refusal.report.as_dict(with_rows=trial)}
         says = refusal.message[:1].upper() + refusal.message[1:]
         sentence = f"{says}." + (f"\n  {refusal.hint}" if refusal.hint else "")
         text = _text(refusal.report, trial) if refusal.report.rows_read else ""
+        data = partial(_refused, refusal.as_dict(), refusal.report, trial)
         return Answer(data, text, refusal.exit_status, refusal=sentence)
     text = _text(report, trial)
     if report.refused and not trial:
         text += f"\nThe rows that cannot be taken are in {rejects}: mend them there and read that file"
-    return Answer(report.as_dict(with_rows=trial), text, 1 if report.refused else 0, tuple(report.remarks[:_SHOWN]))
+    data = partial(report.as_dict, with_rows=trial)
+    return Answer(data, text, 1 if report.refused else 0, tuple(report.remarks[:_SHOWN]))
+
+
+def _refused(error: dict[str, Any], report: Report, trial: bool) -> dict[str, Any]:
+    return {"error": error, **report.as_dict(with_rows=trial)}
 
 
 def _split(text: str) -> tuple[str, str]:

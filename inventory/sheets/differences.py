@@ -20,7 +20,7 @@ __all__ = ["NOTES_BETWEEN", "Change", "against", "differences", "new_notes", "st
 NOTES_BETWEEN = "; "
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Change:
     """One column in which a row differs: what is on record, and what the row says."""
 

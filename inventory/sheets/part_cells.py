@@ -30,7 +30,7 @@ ANOTHER = "new"
 FROM_ITSELF = "part"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class PartCells:
     """What a row says of a part; None says nothing. `another`: it is a part of its own, by the person's word.
 

@@ -21,7 +21,7 @@ Verdict = Literal["added", "changed", "unchanged", "refused"]
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class PartPlan:
     """What is to be written of a part. `part` is its key, negative for a new one."""
 
@@ -31,7 +31,7 @@ class PartPlan:
     changed: frozenset[str]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class FactPlan:
     """A fact to be written. `about`: a part's key (negative: a new one), a car and position, or two part numbers.
 
@@ -45,7 +45,7 @@ class FactPlan:
     told: str | None = None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class PlanRow:
     """One row of data: where it stands, what is to become of it, and each change."""
 

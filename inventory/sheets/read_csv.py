@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TextIO
 
 from inventory.sheets.formulas import without_apostrophe
-from inventory.sheets.grid import Once, Table, no_sheet
+from inventory.sheets.grid import Once, Table, cut_short, no_sheet
 from inventory.sheets.guards import MOST_CHARACTERS, Amount, too_large
 
 __all__ = ["read_csv"]
@@ -65,7 +65,7 @@ def _rows(path: Path, file: TextIO, separator: str, skipped: int) -> Iterator[tu
         for number, record in enumerate(csv.reader(_lines(path, file, held), delimiter=separator), 1):
             held[0] = 0
             if number > skipped and any(record):
-                cells = [texts[cell] for cell in map(without_apostrophe, record)]
+                cells = cut_short([texts[cell] for cell in map(without_apostrophe, record)])
                 amount.add(cells)
                 yield number, cells
     except csv.Error:

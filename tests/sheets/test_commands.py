@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
-from openpyxl import load_workbook
+from openpyxl import Workbook, load_workbook
 
 from tests.cli.conftest import Shop, _hand, file_shop, sentence_for_people
 
@@ -127,3 +127,63 @@ def test_write_and_template(file_shop: Shop) -> None:
     assert file_shop.ok("sheet", "write", "all.xlsx", "--over")["rows"]["parts"] == 1
     assert file_shop.refused("sheet", "write", "all.pdf", status=2)["code"] == "sheet-kind"
     file_shop.ok("verify")
+
+
+def test_what_can_be_read_in_two_ways_is_chosen_for_the_file(file_shop: Shop) -> None:
+    name = sheet([*HEAD, "Bought", "Paid EUR"], [*GOOD, "3/4/2019", "1.234"])
+
+    said = file_shop.run("sheet", "read", name, "--json")
+    hints = {problem["column"]: problem["hint"] for problem in said.json["problems"]}
+    assert (said.status, said.json["error"]["code"]) == (3, "rows-refused")
+    assert "--dates day-first or --dates month-first" in hints["acquired on"]
+    assert "--decimal comma or --decimal point" in hints["price"]
+
+    chosen = ("--dates", "month-first", "--decimal", "comma")
+    assert file_shop.ok("sheet", "read", name, *chosen)["added"] == 1
+    assert file_shop.ok("sheet", "read", name, *chosen)["unchanged"] == 1
+    (came,) = file_shop.card(file_shop.found("12-R4")[0])["provenance"]
+    assert (came["on"], came["told"], came["price"]) == ("2019-03-04", "3/4/2019", "1234")
+
+
+def test_the_number_of_a_day_needs_a_year_to_count_from(file_shop: Shop) -> None:
+    name = sheet([*HEAD, "Bought"], [*GOOD, "43558"])
+
+    said = file_shop.run("sheet", "read", name, "--json")
+    assert "--day-numbers 1900" in said.json["problems"][0]["hint"]
+    assert file_shop.ok("sheet", "read", name, "--day-numbers", "1904")["added"] == 1
+
+    (came,) = file_shop.card(file_shop.found("12-R4")[0])["provenance"]
+    assert (came["on"], came["told"]) == ("2023-04-04", "43558")
+
+
+@pytest.mark.parametrize(
+    ("told", "on"), [("spring 1999", "1999-21"), ("ca. 1998", "1998~"), ("03.04.2019", "2019-04-03")]
+)
+def test_facts_keep_how_their_day_was_told(file_shop: Shop, told: str, on: str) -> None:
+    tag = file_shop.part("pressure sensor")
+    seals = sheet(["tag", "seal", "state", "on"], [tag, "cap", "intact", told], name="seals.csv")
+
+    assert file_shop.ok("sheet", "read", seals)["added"] == 1
+    assert file_shop.ok("sheet", "read", seals)["unchanged"] == 1
+
+    (seal,) = file_shop.card(tag)["seals"]
+    assert (seal["on"], seal["told"]) == (on, told)
+
+
+def test_hidden_sheets_are_read_on_request(file_shop: Shop) -> None:
+    book = Workbook()
+    for title, serial in (("parts", "1"), ("old", "2")):
+        page = book.create_sheet(title)
+        page.append(["Type", "Make", "P/N", "Serial"])
+        page.append(["relay", "Ostrell", "12-R4", serial])
+    book["old"].sheet_state = "hidden"
+    book.remove(book["Sheet"])
+    book.save("hidden.xlsx")
+
+    first = file_shop.ok("sheet", "read", "hidden.xlsx")
+    assert (first["added"], first["remarks"]) == (
+        1, ['The sheet "old" is hidden and was not read: to read it too, --hidden'],
+    )  # fmt: skip
+
+    second = file_shop.ok("sheet", "read", "hidden.xlsx", "--hidden")
+    assert (second["added"], second["unchanged"], second["remarks"]) == (1, 1, [])
