@@ -18,6 +18,7 @@ from inventory.bench.words import InstrumentUsed
 from inventory.cars.tables import CarCover, CarDescription
 from inventory.pairing.halves import PAIRED_KINDS
 from inventory.pairing.queries import fits_on_record
+from inventory.pairing.tables import Setting
 from inventory.parts.history import names_of_people
 from inventory.parts.tables import Assessment, Marking, Part, Work
 from inventory.places.tables import Move, PlaceDescription
@@ -49,6 +50,7 @@ _TOLD_OF_PARTS: tuple[type[FactColumns], ...] = (
     Attachment,
     BenchRun,
     Work,
+    Setting,
 )
 #: Whose parts are listed under a letter, and what the letter's bearer is called.
 _ROLES = {"customer's": "customer", "lent in": "lender"}

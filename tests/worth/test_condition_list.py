@@ -11,6 +11,7 @@ import pytest
 from sqlalchemy import select
 
 from inventory.errors import Refused
+from inventory.pairing.actions import file_paper
 from inventory.parts import actions as parts
 from inventory.parts.corrections import correct, withdraw
 from inventory.parts.markings import Markings
@@ -107,6 +108,23 @@ def test_the_two_halves_of_a_confirmed_pair_name_each_other(workshop: Workshop) 
     assert workshop.item("ours", drawn).goes_with == f"{unit}: {said}"
     assert workshop.item("unit", drawn).goes_with == f"{sensor}: {said}"
     assert workshop.item("ours", workshop.drawn("2026-03-01")).goes_with is None  # nobody had looked at the cap yet
+
+
+def test_a_specialists_paper_names_the_other_half_whatever_the_letters(workshop: Workshop, tmp_path: Path) -> None:
+    sensor, unit = workshop.tags["ours"], workshop.tags["unit"]
+    (tmp_path / "paper.txt").write_text("set on the bench")
+    with workshop.record.write() as session:
+        file_paper(session, BY, sensor, tmp_path / "paper.txt", unit=unit, on="2026-03-03")
+        parts.describe(session, BY, unit, Markings(match_code="M"), on="2026-03-03")
+
+    drawn = workshop.drawn(DAY)
+
+    assert workshop.item("ours", drawn).goes_with == (
+        f"{unit}: a paper says that a specialist set the sensor for it (2026-03-03)"
+    )
+    assert workshop.item("unit", drawn).goes_with == (
+        f"{sensor}: a paper says that a specialist set that sensor for it (2026-03-03)"
+    )
 
 
 def test_the_last_decisive_test_stands_with_the_item(file_workshop: Workshop) -> None:
