@@ -45,11 +45,12 @@ def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, a
     with door.record.read() as session:
         if tag is not None:
             pairs = queries.mates(session, tag, car=car, kind=kind, include_ruled_out=all_)
+            none = queries.why_no_mate(session, tag) if not pairs else ""
         else:
             pairs = queries.all_pairs(session, car=car, kind=kind, include_ruled_out=all_)
+            none = "No pair on record." if all_ else "No pair on record. Those ruled out: --all."
     lines = [line for pair in pairs for line in _in_words(pair)]
-    hint = "" if all_ else " Those ruled out: --all."
-    return Answer({"pairs": [pair.as_dict() for pair in pairs]}, "\n".join(lines) or f"No mate on record.{hint}")
+    return Answer({"pairs": [pair.as_dict() for pair in pairs]}, "\n".join(lines) or none)
 
 
 @command.command("plan")

@@ -25,7 +25,7 @@ _NAMED = 6
 class Wish:
     """What would complete the parts left over whose tags are `tags`: a part of one kind, of one of these numbers.
 
-    `match_code` is empty where the letter of what is left over was not clearly read: it is to be read first.
+    `match_code` is empty where no letter of what is left over counts: not clearly read, or set by a specialist since.
     """
 
     kind: str
@@ -36,7 +36,7 @@ class Wish:
     @property
     def says(self) -> str:
         """The line of the list."""
-        letter = f", code {self.match_code}" if self.match_code else ", any code, until theirs is read"
+        letter = f", code {self.match_code}" if self.match_code else ", any code"
         many = f"{len(self.tags)} x " if len(self.tags) > 1 else ""
         return f"{many}{self.kind} {' or '.join(self.part_numbers)}{letter}, for {', '.join(self.tags)}"
 
@@ -70,8 +70,9 @@ class LeftOver:
 
     @property
     def wanted(self) -> bool:
-        """Whether a mate is looked for: not where it is kept back or failed a test."""
-        return not self.why.reserved(self.half) and self.half.decisive_failure is None
+        """Whether a mate is looked for: not where it is kept back, failed a test, or has one that a paper names."""
+        named = self.half.setting is not None and bool(self.half.setting.unit)
+        return not (named or self.why.reserved(self.half) or self.half.decisive_failure is not None)
 
     def as_dict(self) -> dict[str, object]:
         """The object that stands in a JSON `left_over` list."""
@@ -140,6 +141,9 @@ class _Why:
             more = len(mates) - _NAMED
             named = ", ".join(mates[:_NAMED]) + (f" and {more} more" if more > 0 else "")
             return _reason(f"every {other_kind} it could go with went to a pair at least as good: {named}")
+        if half.setting is not None and half.setting.unit:
+            says = f"set by a specialist for control unit {half.setting.unit}, which is not free on the shelf"
+            return _reason(says, half.setting.fact)
         tally = self._tally(half)
         if not tally.fitting:
             return _reason(f"no {other_kind} free on the shelf fits by number {half.part_number}".rstrip(), half.fact)

@@ -26,7 +26,7 @@ from inventory.reference.load import kind as kind_named
 from inventory.store.facts import as_of, fact_id
 from inventory.store.look import ask
 
-__all__ = ["all_pairs", "fit_rows", "fits_on_record", "mates", "shelf_plan"]
+__all__ = ["all_pairs", "fit_rows", "fits_on_record", "mates", "shelf_plan", "why_no_mate"]
 
 _IN_HOUSE = "part.gone IS NULL"
 _STOOD = (
@@ -117,6 +117,24 @@ def mates(
     but = None if include_ruled_out or one.kind != SENSOR_KIND else _never_with(one, fits)
     found = candidates(one, halves(session, Scope(where, given), but=but), fits, include_ruled_out=include_ruled_out)
     return list(found)
+
+
+def why_no_mate(session: Session, tag: str) -> str:
+    """What stands in the way of any mate for a part of which there is none, and what to do about it."""
+    part = part_row(session, tag)
+    if not part.part_number_squeezed:
+        return f"No mate on record: no part number is. Read the number on {part.tag}"
+    numbers = fits_on_record(session).mates_of(part.part_number_squeezed)
+    if not numbers:
+        return (
+            f"No mate on record: nothing says which numbers fit {part.part_number}. "
+            "If a list does: matchmark fits add SENSOR_NUMBER UNIT_NUMBER"
+        )
+    kept = select(Part.tag).where(Part.gone.is_(None), Part.part_number_squeezed.in_(numbers), Part.id != part.id)
+    many = len(session.scalars(kept).all())
+    if not many:
+        return f"No mate on record: nothing in the house is of a number that fits {part.part_number}"
+    return f"No mate on record: {many} fit by number, all ruled out by letter, paper or test. To see why: --all"
 
 
 def _never_with(sensor: Half, fits: Fits) -> Callable[[Half], bool] | None:

@@ -201,3 +201,27 @@ def test_the_paper_of_a_sensor_that_is_sent_out_names_its_control_unit(shop: Sho
         "provenance", "note", lone, "--how", "sent out"
     )
     assert "goes_with" not in shop.ok("provenance", "note", k, "--how", "sent out")
+
+
+def test_where_there_is_no_mate_it_is_said_what_stands_in_the_way(shop: Shop) -> None:
+    bare, one = shop.part("pressure sensor"), sensor(shop)
+
+    assert shop.text("pairs", bare) == f"No mate on record: no part number is. Read the number on {bare}\n"
+    assert f"nothing says which numbers fit {SENSOR}" in shop.text("pairs", one)
+    shop.ok("fits", "add", SENSOR, UNIT)
+    assert f"nothing in the house is of a number that fits {SENSOR}" in shop.text("pairs", one)
+    unit(shop, "M")
+    assert "1 fit by number, all ruled out by letter, paper or test. To see why: --all" in shop.text("pairs", one)
+
+
+def test_a_sensor_waits_for_the_unit_that_its_paper_names(shop: Shop, paper: str) -> None:
+    shop.ok("fits", "add", SENSOR, UNIT)
+    one, k = sensor(shop), unit(shop)
+    shop.ok("pairs", "paper", one, "--document", paper, "--for", k)
+    shop.ok("pairs", "reserve", k)
+
+    made = shop.ok("pairs", "plan")
+
+    (left,) = made["left_over"]["sensors"]
+    assert left["reasons"][0]["says"] == f"set by a specialist for control unit {k}, which is not free on the shelf"
+    assert made["wish_list"] == []
