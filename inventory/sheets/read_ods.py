@@ -68,6 +68,7 @@ class _Reader:
         self.tables: list[Table] = []
         self.hidden_styles: set[str] = set()
         self.style = ""
+        self.counts_from = 1900
         self.links = False
         self.unworked = 0
         self.depth = self.aside = self.joined = 0
@@ -121,6 +122,8 @@ class _Reader:
             self.row, self.row_times = [], _count(given.get(_TABLE + "number-rows-repeated"))
         elif name.startswith(_WORDS):
             self._begin_words(name[len(_WORDS) :], given)
+        elif name == _TABLE + "null-date" and given.get(_TABLE + "date-value", "").startswith("1904"):
+            self.counts_from = 1904
         elif name == _STYLE + "style":
             self.style = given.get(_STYLE + "name", "")
         elif name == _STYLE + "table-properties" and given.get(_TABLE + "display") == "false":
@@ -134,7 +137,7 @@ class _Reader:
             if len(self.tables) >= _MOST_SHEETS:
                 raise no_sheet(self.path, DAMAGED)
             hidden = given.get(_TABLE + "style-name") in self.hidden_styles
-            self.tables.append(Table(given.get(_TABLE + "name", ""), [], hidden))
+            self.tables.append(Table(given.get(_TABLE + "name", ""), [], hidden, self.counts_from))
             self.number, self.merged = 0, []
 
     def _begin_cell(self, given: dict[str, str]) -> None:

@@ -24,6 +24,10 @@ _PLAIN = re.compile(r"(\d{4})(?:-(\d\d)(?:-(\d\d))?)?([~?%])?")
 _ANY_DAY = re.compile(r"(?<!\d)(\d{4})-(\d\d)-(\d\d)(?!\d)")
 
 
+#: Characters of the longest text that is looked at for a date, and how many of a longer one are shown.
+_LONGEST, _SHOWN = 200, 40
+
+
 @dataclass(frozen=True)
 class When:
     """A time as told: its EDTF text, the words it was told in, and the days it may lie between."""
@@ -37,6 +41,8 @@ class When:
 def parse_when(text: str) -> When:
     """Read an EDTF date, or words as "ca. 1998", "spring 1999", "3 May 1999"; refuse what is no day of any calendar."""
     told = text.strip()
+    if len(told) > _LONGEST:
+        raise _not_a_date(f"{told[:_SHOWN]}...", f"it is {len(told)} characters long")
     edtf = told if _PLAIN.fullmatch(told) else edtf_of_words(told) or told
     plain = _PLAIN.fullmatch(edtf)
     earliest, latest = _plain_bounds(plain, told) if plain else _library_bounds(edtf, told)

@@ -91,6 +91,13 @@ def test_what_is_no_date_in_words(told: str) -> None:
         parse_when(told)
 
 
+def test_a_long_text_is_no_date_and_is_not_looked_at() -> None:
+    with pytest.raises(Refused) as caught:
+        parse_when(f"[{'1971,' * 20_000}1972]")
+
+    assert len(caught.value.message) < 150
+
+
 @pytest.mark.parametrize("told", ["1972-1968", "between 1972 and 1968"])
 def test_years_that_run_backwards(told: str) -> None:
     with pytest.raises(Refused):

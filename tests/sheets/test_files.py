@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
+import zipfile
 from datetime import date, datetime
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +15,7 @@ import xlwt
 from odf.office import Annotation
 from odf.opendocument import OpenDocumentSpreadsheet
 from odf.style import Style, TableProperties
-from odf.table import CoveredTableCell, TableCell, TableRow
+from odf.table import CalculationSettings, CoveredTableCell, NullDate, TableCell, TableRow
 from odf.table import Table as OdsTable
 from odf.text import P, S
 from openpyxl import Workbook
@@ -20,6 +23,7 @@ from openpyxl import Workbook
 from inventory.errors import Refused
 from inventory.sheets.books import safe_in_csv
 from inventory.sheets.files import Merged, Table, read_tables, without_apostrophe
+from tests.sheets.hostile import book_with, repacked
 from tests.sheets.made import WRITERS, Rows, ods_cell
 
 TEXT = (
@@ -304,6 +308,35 @@ def test_a_csv_as_programs_leave_it(tmp_path: Path, held: bytes, rows: Rows) -> 
     (tmp_path / "x.csv").write_bytes(held)
 
     assert read_tables(tmp_path / "x.csv") == [Table("", rows)]  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("settings", "counts_from"), [("", 1900), ("1899-12-30", 1900), ("1904-01-01", 1904)])
+def test_an_ods_says_from_when_it_counts_days(tmp_path: Path, settings: str, counts_from: int) -> None:
+    """OpenDocument 1.3, part 3, 9.4.2: table:null-date, 1899-12-30 where it is not given (from memory)."""
+    book = OpenDocumentSpreadsheet()
+    if settings:
+        said = CalculationSettings()
+        said.addElement(NullDate(datevalue=settings))
+        book.spreadsheet.addElement(said)
+    sheet, line = OdsTable(name="parts"), TableRow()
+    line.addElement(ods_cell(43558))
+    sheet.addElement(line)
+    book.spreadsheet.addElement(sheet)
+    book.save(str(tmp_path / "b.ods"))
+
+    (table,) = read_tables(tmp_path / "b.ods")
+
+    assert (table.rows, table.counts_from) == ([(1, ["43558"])], counts_from)
+
+
+def test_a_workbook_whose_elements_carry_a_prefix(tmp_path: Path) -> None:
+    held = book_with(b'<row r="1"><c r="A1" t="inlineStr"><is><t>Type</t></is></c><c r="B1"><v>12.5</v></c></row>')
+    with zipfile.ZipFile(BytesIO(held)) as archive:
+        plain = archive.read("xl/worksheets/sheet1.xml").decode()
+    prefixed = re.sub("<(/?)(?=[a-z])", r"<\1x:", plain).replace("xmlns=", "xmlns:x=")
+    (tmp_path / "x.xlsx").write_bytes(repacked(held, {"xl/worksheets/sheet1.xml": prefixed.encode()}))
+
+    assert read_tables(tmp_path / "x.xlsx")[0].rows == [(1, ["Type", "12.5"])]
 
 
 def test_a_table_that_stands_away_from_the_corner(tmp_path: Path) -> None:
