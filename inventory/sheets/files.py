@@ -20,6 +20,8 @@ def read_tables(path: Path) -> list[Table]:
     """The sheets of a file (xlsx, xlsm, xls, ods, csv); refused, with one sentence, where it is no spreadsheet."""
     try:
         check_size(path, path.stat().st_size)
+        if not path.is_file():
+            raise Refused("file-not-readable", f"{path} cannot be read: it is no file. Nothing was changed")
         with path.open("rb") as file:
             start = file.read(4)
         if start == _OLE:

@@ -79,10 +79,11 @@ def test_what_is_no_spreadsheet_is_refused_in_one_sentence(tmp_path: Path, conte
 
 
 def test_a_file_that_is_not_there(tmp_path: Path) -> None:
-    with pytest.raises(Refused) as caught:
-        read_tables(tmp_path / "none.csv")
+    for path in (tmp_path / "none.csv", tmp_path):
+        with pytest.raises(Refused) as caught:
+            read_tables(path)
 
-    assert caught.value.code == "file-not-readable"
+        assert caught.value.code == "file-not-readable"
 
 
 # First characters: OWASP, "CSV Injection" (from memory), and CWE-1236 (= + - @, an apostrophe put before).
