@@ -36,9 +36,9 @@ def test_plan_names_what_is_left_over(browse: Any, shop: dict[str, str], record:
         await walk.press("tab", "tab")
         assert "1 part left over" in walk.text()
         assert lone in walk.text()
-        assert "left over" in walk.text()
-        await walk.press("down")
         assert f"{lone} is left over" in walk.text()
+        await walk.press("down")
+        assert f"{shop['sensor']} with {shop['unit']}" in walk.text()
 
     browse(walked)
 
@@ -64,5 +64,41 @@ def test_kind_without_pairs_is_said(browse: Any, shop: dict[str, str], record: R
         await walk.settle()
         await walk.answer(relay)
         assert f"{relay} is a relay: only a pressure sensor and a control unit go in pairs." in walk.text()
+
+    browse(walked)
+
+
+def test_plan_stands_between_what_is_left_over_and_parts_are_kept_back_and_let_go(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    with record.write() as session:
+        lone = parts.add_part(session, "Ines", Markings("control unit", "Halvard", "HV 310 118", match_code="Z"))
+
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("pair")
+        await walk.settle()
+        await walk.press("tab", "tab")
+        rows = [row for row in walk.shown() if lone in row or shop["sensor"] in row]
+        assert "confirmed" in rows[0]
+        assert f"{'':<8} {lone}  left over" in "\n".join(rows)
+        assert f"1 reserve {shop['sensor']} 2 reserve {shop['unit']}" in " ".join(walk.text().split())
+
+        await walk.answer("2")
+        assert walk.said == f"{shop['unit']} is reserved. Ctrl+Z takes it back."
+        assert "Plan: none; 3 parts left over" in walk.text()
+        assert f"{shop['sensor']} is left over" in walk.text()
+        await walk.press("down")
+        assert "reserved" in walk.text()
+        await walk.press("down")
+        text = " ".join(walk.text().split())
+        assert lone in text
+        assert "look out for pressure sensor" in text
+
+        await walk.press("up")
+        item = walk.view._rows.item
+        await walk.answer("1")
+        assert (
+            walk.said == f"{item.tags[0]} {'is free again' if item.reserved else 'is reserved'}. Ctrl+Z takes it back."
+        )
 
     browse(walked)

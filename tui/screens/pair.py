@@ -1,4 +1,4 @@
-"""Pair: who belongs with whom, how sure that is, why, and the cheapest way to be surer."""
+"""Pair: who belongs with whom, how sure that is, why, and the cheapest way to be surer; what is kept back."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from textual.widgets import Static
 
 from tui.desks import pair as desk
 from tui.desks.pair import PairLine
-from tui.questions import Question
+from tui.questions import Question, chosen
 from tui.safe import crop, shown
 from tui.screens import make_view
 from tui.sitting import Sitting
@@ -36,6 +36,7 @@ class Pair(View):
         self._tag = tag
         self._shows = 0
         self._steps = 0
+        self._none = ""
         self._heading = Static(classes="heading")
         self._rows = RowList(_draw)
         self._pair = Static()
@@ -63,8 +64,8 @@ class Pair(View):
         return _SHOWS[self._shows]
 
     def question(self) -> Question:
-        """A label asks for its mates."""
-        return Question("Label, for its mates:", enter="goes to the part")
+        """A label asks for its mates; a number keeps a part of the chosen line back, or lets it go."""
+        return Question("Label, for its mates:", self._acts(), enter="goes to the part")
 
     def keys(self) -> tuple[str, ...]:
         """Tab changes what is listed."""
@@ -77,14 +78,16 @@ class Pair(View):
             "intact, nothing speaks against the control unit. Probable: a seal of the sensor was not seen, or a letter "
             "is missing and the two came off one car in one strip-down. Possible: the numbers fit and a letter is "
             "missing, or a seal is disturbed or gone. Ruled out: letters differ, numbers do not fit, a test failed.",
-            "Right shows the reasons one by one. Tab shows those ruled out as well, then the plan of the whole shelf "
-            "with what is left over and why.",
+            "Right shows the reasons one by one. Tab shows those ruled out as well, then the plan of the whole shelf, "
+            "sensors left over above it and control units below, each with why and what to look out for.",
+            "The numbers after the question keep a part of the chosen line back: it stays out of every plan until it "
+            "is let go. Ctrl+Z takes either back.",
         )
 
     def part_tag(self) -> str | None:
         """The part the list is about, or the sensor of the chosen pair."""
         item = self._rows.item
-        return self._tag or (item.sensor if isinstance(item, PairLine) else None)
+        return self._tag or (item.tags[0] if isinstance(item, PairLine) else None)
 
     def opened(self) -> None:
         """Judge the pairs anew."""
@@ -96,12 +99,14 @@ class Pair(View):
             self.read("pairs", lambda session: desk.pairs_of(session, tag, all_of_them=shows == 1), self._show)
 
     def take(self, text: str) -> None:
-        """Go to the part that is not known yet: the mate, or what was typed."""
+        """Keep back or let go, by number; else go to the part that is not known yet: the mate, or what was typed."""
         item = self._rows.item
-        if text.strip():
+        if (act := chosen(text, self._acts())) is not None:
+            self._keep_or_let_go(act)
+        elif text.strip():
             self.frame.open(make_view("find", self.sitting, text.strip()))
         elif isinstance(item, PairLine):
-            self.frame.open_part(item.unit if item.unit and item.sensor == self._tag else item.sensor)
+            self.frame.open_part(next((tag for tag in item.tags if tag != self._tag), self._tag))
 
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
         """Look for this part's mates."""
@@ -132,6 +137,7 @@ class Pair(View):
     def on_row_list_moved(self, event: RowList.Moved) -> None:
         """Show the chosen pair."""
         self._draw_pair()
+        self.frame.show_foot()
 
     def on_row_list_tapped(self, event: RowList.Tapped) -> None:
         """A tap on the chosen pair shows one reason more."""
@@ -143,21 +149,38 @@ class Pair(View):
         """Draw at the new width."""
         self.call_after_refresh(self._draw_pair)
 
+    def _acts(self) -> tuple[str, ...]:
+        """What can be done to the parts of the chosen line."""
+        item = self._rows.item
+        if not isinstance(item, PairLine):
+            return ()
+        return tuple(f"{'release' if tag in item.reserved else 'reserve'} {tag}" for tag in item.tags)
+
+    def _keep_or_let_go(self, act: str) -> None:
+        word, tag = act.split(" ")
+        by, work = self.sitting.by, desk.keep_back if word == "reserve" else desk.let_go
+
+        def done(_: str) -> None:
+            self.frame.say(f"{tag} {'is reserved' if word == 'reserve' else 'is free again'}. Ctrl+Z takes it back.")
+            self.opened()
+
+        self.write(lambda session: work(session, by, tag), done)
+
     def _show(self, found: desk.Pairs) -> None:
         self._heading.update(shown(f" {found.heading}"))
+        self._none = found.none
         self._rows.fill(Fixed(found.lines))
         self._draw_pair()
 
     def _draw_pair(self) -> None:
         item = self._rows.item
         if not isinstance(item, PairLine):
-            self._pair.update(
-                shown("No pair. Fits of numbers are noted by command: matchmark fits add") if self._tag else ""
-            )
+            width = max(self._pair.size.width - 1, 20)
+            self._pair.update(Content("\n").join(shown(self._none).wrap(width)) if self._none else "")
             self._why.update("")
             return
         width = max(self._pair.size.width - 1, 20)
-        both = f"{item.sensor} with {item.unit}" if item.unit else f"{item.sensor} is left over"
+        both = f"{item.sensor} with {item.unit}" if len(item.tags) > 1 else f"{item.tags[0]} is left over"
         lines = [shown(both, "bold"), shown(item.grade.upper(), "bold"), *shown(item.says).wrap(width)]
         if item.next_step:
             lines += [Content(""), *shown(f"Next: {item.next_step}").wrap(width)]
@@ -181,4 +204,5 @@ class Pair(View):
 def _draw(row: object, width: int) -> Content:
     if not isinstance(row, PairLine):
         return Content("")
-    return shown(crop(f"{row.sensor} {row.unit or '-':<8} {row.grade}", width))
+    kept = ", reserved" if row.reserved else ""
+    return shown(crop(f"{row.sensor:<8} {row.unit:<8} {row.grade}{kept}", width))
