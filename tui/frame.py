@@ -13,6 +13,7 @@ from textual.app import ComposeResult
 from textual.containers import Container, Horizontal
 from textual.content import Content
 from textual.screen import Screen
+from textual.timer import Timer
 from textual.widgets import Static
 
 from inventory.errors import Refused
@@ -32,6 +33,9 @@ __all__ = ["Frame", "wrong_tag"]
 
 #: A letter of the menu waits this long for a second one: a scan is not a letter. Seconds.
 _LETTER_WAITS_S = 0.06
+#: What takes its time and nobody waits for is begun when no key came for this long: an import on the side
+#: doubles the time until the rows of a view just asked for stand. Seconds.
+_REST_S = 0.3
 _NARROW_BELOW = 76
 _ALL_KEYS_FROM = 110
 
@@ -68,6 +72,7 @@ class Frame(Screen[None]):
         self.waiting_tag: str | None = None
         self._waiting: list[Callable[[], None]] = []
         self._resuming = False
+        self._resting: Timer | None = None
         self._confirm: _Confirm | None = None
         self._menu = Menu()
         self._body = Container(self._menu, id="body")
@@ -162,6 +167,7 @@ class Frame(Screen[None]):
 
     def line_changed(self, text: str) -> None:
         """What stands on the line changed; with the menu open, one letter alone is an act."""
+        self._stir()
         if self._menu.display:
             if len(text) == 1:
                 self.set_timer(_LETTER_WAITS_S, lambda: self._letter(text))
@@ -176,6 +182,7 @@ class Frame(Screen[None]):
 
     def steer(self, key: str) -> None:
         """A key on an empty line."""
+        self._stir()
         if key == "escape":
             self.back()
         else:
@@ -199,6 +206,17 @@ class Frame(Screen[None]):
         if waited and not self._waiting and self.line.value:
             self.line_changed(self.line.value)
         self.show_foot()
+
+    def at_rest(self, then: Callable[[], None]) -> None:
+        """Do something that takes its time, once the hand rests."""
+        if self._resting is not None:
+            self._resting.stop()
+        self._resting = self.set_timer(_REST_S, then)
+
+    def _stir(self) -> None:
+        """A key came: what waits for rest goes on waiting."""
+        if self._resting is not None:
+            self._resting.reset()
 
     def forget_waiting(self) -> None:
         """Something was refused: what was pressed after it no longer fits."""

@@ -16,6 +16,7 @@ from tui.sitting import Sitting
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
+    from inventory.store.look import Source
     from tui.frame import Frame
 
 __all__ = ["View"]
@@ -120,6 +121,14 @@ class View(Container):
             self._aside.add(name)
         self._start(name, lambda: self._reading(work), then)
 
+    def look(
+        self, name: str, work: Callable[[Source], Answer], then: Callable[[Answer], None], *, aside: bool = False
+    ) -> None:
+        """Read as `read` does, with SQL text alone: no session is needed, so the first rows come before SQLAlchemy."""
+        if aside:
+            self._aside.add(name)
+        self._start(name, lambda: self._looking(work), then)
+
     def write(self, work: Callable[[Session], Answer], then: Callable[[Answer], None]) -> None:
         """Do one act in one transaction. Until it is done, an Enter waits its turn."""
         self.frame.writing = True
@@ -160,6 +169,10 @@ class View(Container):
             self.post_message(self.Answered(name, turn, answer, problem))
 
         self.run_worker(run, thread=True, exit_on_error=True, group=name)
+
+    def _looking(self, work: Callable[[Source], Answer]) -> Answer:
+        with self.sitting.record.look() as source:
+            return work(source)
 
     def _reading(self, work: Callable[[Session], Answer]) -> Answer:
         with self.sitting.record.read() as session:

@@ -22,10 +22,10 @@ def find(door: Door, words: tuple[str, ...]) -> Answer:
     """Find parts: every word must match inside one field of a part."""
     from inventory.parts import finding
 
-    with door.record.read() as session:
-        found = finding.find(session, words)
-        parts = finding.lines(session, found.keys)
-        near = finding.near(session, words) if not parts and words else []
+    with door.record.look() as source:
+        found = finding.find(source, words)
+        parts = finding.lines(source, found.keys)
+        near = finding.near(source, words) if not parts and words else []
     text = "\n".join(_line(part) for part in parts)
     if not parts:
         some = ", ".join(f"{number} ({many} part{'' if many == 1 else 's'})" for number, many in near)

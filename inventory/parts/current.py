@@ -23,6 +23,7 @@ from inventory.provenance.tables import Provenance
 from inventory.seals.tables import SealSighting
 from inventory.store import journal, search
 from inventory.store.facts import Act, as_of
+from inventory.store.index import index
 from inventory.store.tables import Base, FactColumns
 from inventory.teardown.tables import Fitting, Removal
 
@@ -57,7 +58,7 @@ def record(session: Session, act: Act, rows: Sequence[Base]) -> None:
                 setattr(part, name, value)
     changed = [part for part in known.values() if part in session.dirty]
     journal.write(session, act, [*rows, *changed])
-    search.index(session, _search_texts(session, list(parts.values()), rows))
+    index(session, _search_texts(session, list(parts.values()), rows))
 
 
 def recomputed(session: Session, parts: Sequence[Part]) -> dict[int, tuple[Current, str]]:
@@ -69,7 +70,7 @@ def recomputed(session: Session, parts: Sequence[Part]) -> dict[int, tuple[Curre
 
 def reindex(session: Session, parts: Sequence[Part]) -> None:
     """Write the search texts of parts anew, after the name of a car, position or place changed."""
-    search.index(session, _search_texts(session, parts, ()))
+    index(session, _search_texts(session, parts, ()))
 
 
 def _standing(session: Session, keys: list[int]) -> dict[int, dict[str, list[Any]]]:

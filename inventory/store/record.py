@@ -6,45 +6,86 @@ import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
-from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
-
-from sqlalchemy import URL, Engine, text
-from sqlalchemy.exc import OperationalError, ProgrammingError
-from sqlalchemy.orm import Session
+from threading import Lock
+from typing import TYPE_CHECKING
 
 from inventory.errors import Refused
 from inventory.store import tally
-from inventory.store.engine import WRITES, is_sqlite, make_engine, record_url, shown
-from inventory.store.guard import guard
-from inventory.store.refusals import plain_refusal
+from inventory.store.look import Source, ask, look_at_file
+from inventory.store.refusals import driver_said, plain_refusal
 from inventory.store.version import HEAD, REVISIONS
+
+if TYPE_CHECKING:
+    from sqlalchemy import URL, Engine
+    from sqlalchemy.orm import Session
 
 __all__ = ["Record", "default_target", "make_record", "open_record", "plain_refusal"]
 
 _SQLITE_HEADER = b"SQLite format 3\x00"
 
 
-@dataclass(frozen=True)
 class Record:
-    """An open record. `read()` and `write()` give sessions; a write is one transaction and commits at its end."""
+    """An open record. `read()` and `write()` give sessions; a write is one transaction and commits at its end.
 
-    url: URL
-    engine: Engine
+    `look()` gives what SQL text can be asked of. On one file it needs no SQLAlchemy, which is imported with the
+    first session: a browser stands, and a find has answered, before that.
+    """
+
+    def __init__(self, target: str) -> None:
+        self._target = target
+        self._engine: Engine | None = None
+        self._making = Lock()
+
+    @cached_property
+    def url(self) -> URL:
+        """The record's address."""
+        from inventory.store.engine import record_url
+
+        return record_url(self._target)
+
+    @property
+    def engine(self) -> Engine:
+        """The engine, made when it is first wanted; threads may want it at once."""
+        from inventory.store.engine import make_engine
+
+        with self._making:
+            if self._engine is None:
+                self._engine = make_engine(self.url)
+            return self._engine
 
     @property
     def path(self) -> Path | None:
         """The file, where the record is one."""
-        return Path(self.url.database or "") if is_sqlite(self.engine) else None
+        return _file(self._target)
 
     @property
     def shown(self) -> str:
         """Where the record is, without any password."""
+        if self.path is not None:
+            return str(self.path)
+        from inventory.store.engine import shown
+
         return shown(self.url)
+
+    @contextmanager
+    def look(self) -> Iterator[Source]:
+        """What SQL text can be asked of: one state of the record, not to be changed."""
+        if self.path is None:
+            with self.read() as session:
+                yield session
+            return
+        with plain_refusal(self.shown), look_at_file(self.path) as connection:
+            yield connection
 
     @contextmanager
     def read(self) -> Iterator[Session]:
         """A session that sees one state of the record and changes nothing."""
+        from sqlalchemy.orm import Session
+
+        from inventory.store.guard import guard
+
         with plain_refusal(self.shown), Session(self.engine, autoflush=False) as session:
             guard(session)
             yield session
@@ -52,6 +93,11 @@ class Record:
     @contextmanager
     def write(self) -> Iterator[Session]:
         """A session for one act: committed at the end, or nothing changed."""
+        from sqlalchemy.orm import Session
+
+        from inventory.store.engine import WRITES
+        from inventory.store.guard import guard
+
         engine = self.engine.execution_options(**{WRITES: True})
         with plain_refusal(self.shown), Session(engine, autoflush=False, expire_on_commit=False) as session:
             guard(session)
@@ -61,7 +107,13 @@ class Record:
 
     def close(self) -> None:
         """Let go of the file or the server."""
-        self.engine.dispose()
+        if self._engine is not None:
+            self._engine.dispose()
+
+
+def _file(target: str) -> Path | None:
+    """The file that a target names, or None for a server's address."""
+    return None if "://" in target else Path(target).expanduser()
 
 
 def default_target() -> str:
@@ -75,25 +127,29 @@ def default_target() -> str:
 
 def make_record(target: str) -> Record:
     """Make an empty record where there is none."""
-    url = record_url(target)
-    with plain_refusal(shown(url)):
-        if url.get_backend_name() == "sqlite":
-            _make_file(url)
+    record = Record(target)
+    with plain_refusal(record.shown):
+        if record.path is not None:
+            _make_file(record.path)
         else:
-            _fill(url)
+            _fill(record.url)
     tally.add()
-    return Record(url, make_engine(url))
+    return record
 
 
 def _fill(url: URL) -> None:
     """Bring an empty database up to a record with its first entry, in one transaction."""
+    from sqlalchemy.orm import Session
+
     from inventory.store.begin import first_entry
+    from inventory.store.engine import WRITES, make_engine, shown
     from inventory.store.migration import upgrade  # alembic: about 200 ms, needed here only
 
     engine = make_engine(url, foreign_keys=False)
     try:
-        if _revision(engine) is not None:
-            raise Refused("record-exists", f"There is already a record at {shown(url)}. It was not touched")
+        with engine.connect() as connection:
+            if _revision(connection) is not None:
+                raise Refused("record-exists", f"There is already a record at {shown(url)}. It was not touched")
         with engine.execution_options(**{WRITES: True}).begin() as connection:
             upgrade(url, connection=connection)
             with Session(connection, autoflush=False) as session:
@@ -104,49 +160,55 @@ def _fill(url: URL) -> None:
 
 def open_record(target: str) -> Record:
     """Open a record of this program's version; an older one is brought up to it, a newer one not touched."""
-    url = record_url(target)
-    if url.get_backend_name() == "sqlite":
-        _look_at_file(Path(url.database or ""))
-    with plain_refusal(shown(url)):
-        engine = make_engine(url)
-        revision = _revision(engine)
-        if revision is None:
-            engine.dispose()
-            raise Refused(
-                "not-a-record",
-                f"{shown(url)} is not a matchmark record. It was not touched",
-                hint="name the record, or make one elsewhere: matchmark --record PATH new",
-            )
-        if revision not in REVISIONS:
-            engine.dispose()
-            raise Refused(
-                "record-is-newer",
-                f"This record was made by a later matchmark (schema {revision}); this one knows up to {HEAD}. "
-                "It was not opened and not touched",
-                hint="install the later matchmark, then open it again",
-            )
-        if revision != HEAD:
-            from inventory.store.migration import upgrade
-
-            upgrade(url)
-    return Record(url, engine)
+    record = Record(target)
+    if record.path is not None:
+        _look_at_file(record.path)
+    try:
+        _bring_up(record)
+    except BaseException:
+        record.close()
+        raise
+    return record
 
 
-def _revision(engine: Engine) -> str | None:
+def _bring_up(record: Record) -> None:
+    with record.look() as source:
+        revision = _revision(source)
+    if revision is None:
+        raise Refused(
+            "not-a-record",
+            f"{record.shown} is not a matchmark record. It was not touched",
+            hint="name the record, or make one elsewhere: matchmark --record PATH new",
+        )
+    if revision not in REVISIONS:
+        raise Refused(
+            "record-is-newer",
+            f"This record was made by a later matchmark (schema {revision}); this one knows up to {HEAD}. "
+            "It was not opened and not touched",
+            hint="install the later matchmark, then open it again",
+        )
+    if revision != HEAD:
+        from inventory.store.migration import upgrade
+
+        with plain_refusal(record.shown):
+            upgrade(record.url)
+
+
+def _revision(source: Source) -> str | None:
     """The schema revision in the database, or None where it holds no record."""
     try:
-        with engine.connect() as connection:
-            revision = connection.scalar(text("SELECT version_num FROM alembic_version"))
-            return None if revision is None else str(revision)
-    except (OperationalError, ProgrammingError) as problem:
-        if "alembic_version" in str(problem.orig):
+        rows = ask(source, "SELECT version_num FROM alembic_version")
+    except Exception as problem:
+        if "alembic_version" in (driver_said(problem) or ""):
             return None
         raise
+    return str(rows[0][0]) if rows else None
 
 
-def _make_file(url: URL) -> None:
+def _make_file(path: Path) -> None:
     """Make the file under another name; it takes its own once it is whole, so none is ever found half made."""
-    path = Path(url.database or "")
+    from inventory.store.engine import record_url
+
     part = path.with_name(f".{path.name}.{os.getpid()}.new")
     try:
         if path.exists():
@@ -155,7 +217,7 @@ def _make_file(url: URL) -> None:
         os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
         with closing(sqlite3.connect(part)) as connection:
             connection.execute("PRAGMA journal_mode=WAL")
-        _fill(url.set(database=str(part)))
+        _fill(record_url(str(part)))
         _take_name(part, path)
     except (OSError, ValueError, sqlite3.Error) as problem:
         raise Refused(

@@ -128,14 +128,21 @@ Browse = Callable[..., None]
 
 @pytest.fixture(autouse=True)
 def _hand(monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest) -> None:
-    """The pilot types faster than a hand: its Enter counts as one, save where scans are the matter."""
+    """The pilot types faster than a hand: its Enter counts as one, and it rests at once, save where that is the matter."""
     if "scanner" not in request.fixturenames:
         monkeypatch.setattr("tui.scan.ENTER_GAP_S", 0.0)
+    if "slow_hand" not in request.fixturenames:
+        monkeypatch.setattr("tui.frame.Frame.at_rest", lambda _, then: then())
 
 
 @pytest.fixture
 def scanner() -> None:
     """For tests in which the time between keys is the matter."""
+
+
+@pytest.fixture
+def slow_hand() -> None:
+    """For tests in which it is the matter that something waits until no key comes."""
 
 
 @pytest.fixture(scope="session")

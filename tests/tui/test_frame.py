@@ -226,3 +226,36 @@ def test_brackets_are_shown_as_they_are(browse: Any, record: Record) -> None:
         assert "M3 [A2]/[/]" in walk.text()
 
     browse(walked)
+
+
+def test_what_takes_its_time_waits_until_the_hand_rests(
+    browse: Any, shop: dict[str, str], slow_hand: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tui.frame._REST_S", 3600.0)
+    done: list[str] = []
+
+    async def walked(walk: Any) -> None:
+        await walk.type("204")
+        assert not any(name == "undecided" for name in walk.view._turns)
+        monkeypatch.setattr("tui.frame._REST_S", 0.001)
+        walk.frame.at_rest(lambda: done.append("rested"))
+        await walk.until(lambda: done == ["rested"])
+
+    browse(walked)
+
+
+def test_a_key_puts_off_what_waits_for_rest(
+    browse: Any, shop: dict[str, str], slow_hand: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put_off: list[str] = []
+    monkeypatch.setattr("textual.timer.Timer.reset", lambda timer: put_off.append("put off"))
+
+    async def walked(walk: Any) -> None:
+        put_off.clear()
+        await walk.press("down")
+        assert put_off
+        put_off.clear()
+        await walk.type("2")
+        assert put_off
+
+    browse(walked)

@@ -11,7 +11,7 @@ from inventory.parts.finding import PartLine
 from inventory.store.search import LIMIT
 
 if TYPE_CHECKING:
-    from sqlalchemy.orm import Session
+    from inventory.store.look import Source
 
 __all__ = ["Finds", "PartLine", "page_of", "search"]
 
@@ -28,26 +28,26 @@ class Finds:
     near: tuple[tuple[str, int], ...]
 
 
-def search(session: Session, words: str, rows: int) -> Finds:
+def search(source: Source, words: str, rows: int) -> Finds:
     """The parts that every word matches, the first `rows` of them ready to be shown.
 
     Where none does, the text is looked for as one word, for a number is typed with its blanks: HV 204 118.
     """
     split = words.split()
-    found = finding.find(session, split, limit=LIMIT)
+    found = finding.find(source, split, limit=LIMIT)
     if not found.total and len(split) > 1:
-        found = finding.find(session, [words], limit=LIMIT)
-    near = finding.near(session, split) if split and not found.total else []
+        found = finding.find(source, [words], limit=LIMIT)
+    near = finding.near(source, split) if split and not found.total else []
     return Finds(
         words,
         found.total,
         found.at_least,
         tuple(found.keys),
-        tuple(finding.window(session, found.keys, 0, rows)),
+        tuple(finding.window(source, found.keys, 0, rows)),
         tuple(near),
     )
 
 
-def page_of(session: Session, keys: Sequence[int], offset: int, rows: int) -> list[PartLine]:
+def page_of(source: Source, keys: Sequence[int], offset: int, rows: int) -> list[PartLine]:
     """The lines of one page of a search."""
-    return finding.window(session, keys, offset, rows)
+    return finding.window(source, keys, offset, rows)

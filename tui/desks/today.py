@@ -6,15 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from inventory.bench.queries import undecided
-from inventory.cars.queries import cars
-from inventory.parts import queries
-from inventory.teardown.queries import open_strip_downs, status
+from inventory.parts import finding
+from inventory.teardown.begun import HalfStripped, any_car, half_stripped
 from tui.drafts import Draft
 from tui.words import clock_time, day_words, many, short_day
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
+
+    from inventory.store.look import Source
 
 __all__ = ["AT_MOST", "Waiting", "What", "undecided_runs", "waiting"]
 
@@ -47,16 +47,18 @@ class Waiting:
         return "What waits" if self.lines else "Nothing waits. Type to find a part; Space shows what there is to do."
 
 
-def waiting(session: Session, drafts: Sequence[Draft]) -> Waiting:
+def waiting(source: Source, drafts: Sequence[Draft]) -> Waiting:
     """At most twelve lines: drafts, cars half taken apart."""
-    if not cars(session) and not queries.find(session, (), limit=1).total:
+    if not any_car(source) and not finding.find(source, (), limit=1).total:
         return Waiting(True, ())
-    lines = (*map(_draft, drafts), *_half_stripped(session))
+    lines = (*map(_draft, drafts), *map(_half_stripped, half_stripped(source)))
     return Waiting(False, lines[:AT_MOST])
 
 
 def undecided_runs(session: Session) -> tuple[What, ...]:
     """Runs that could not tell, with what would decide. Judging them takes its time, so it is asked apart."""
+    from inventory.bench.queries import undecided  # SQLAlchemy and the mapped tables: some 300 ms
+
     return tuple(
         What("part", f"{tag} {run.procedure}: {run.judgement.says}", tag, short_day(run.fact.on))
         for tag, run in undecided(session)
@@ -70,11 +72,7 @@ def _draft(draft: Draft) -> What:
     return What(opens, f'{draft.what}: half answered, at "{draft.stopped_at}"', draft.key, when)
 
 
-def _half_stripped(session: Session) -> list[What]:
-    lines = []
-    for strip_down in open_strip_downs(session):
-        now = status(session, strip_down)
-        last = f", last on {day_words(now.removed[-1].on)}" if now.removed else ""
-        says = f"{strip_down.car}: {many(len(now.removed), 'part')} off, {len(now.still_on)} still on{last}"
-        lines.append(What("strip", says, strip_down.car, f"begun {short_day(strip_down.since)}"))
-    return lines
+def _half_stripped(begun: HalfStripped) -> What:
+    last = f", last on {day_words(begun.last_on)}" if begun.last_on else ""
+    says = f"{begun.car}: {many(begun.off, 'part')} off, {begun.still_on} still on{last}"
+    return What("strip", says, begun.car, f"begun {short_day(begun.since)}")

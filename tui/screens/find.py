@@ -73,14 +73,11 @@ class Find(View):
         self._card.add_class("beside")
 
     def compose(self) -> ComposeResult:
-        """List, part, why."""
-        with Horizontal():
-            with Vertical(classes="finds"):
-                yield self._count
-                yield self._heading
-                yield self._rows
-            yield Static(Content("\n".join("\N{BOX DRAWINGS LIGHT VERTICAL}" * 200)), classes="upright beside")
-            yield self._card
+        """The list; what stands beside it is added where there is room."""
+        with Horizontal(), Vertical(classes="finds"):
+            yield self._count
+            yield self._heading
+            yield self._rows
 
     # What the frame asks.
 
@@ -157,7 +154,7 @@ class Find(View):
 
     def _search(self) -> None:
         words, rows = self._words, PAGE
-        self.read("find", lambda session: search(session, words, rows), self._show)
+        self.look("find", lambda source: search(source, words, rows), self._show)
 
     def _show(self, finds: Finds) -> None:
         same = self._finds is not None and self._finds.keys == finds.keys
@@ -171,9 +168,9 @@ class Find(View):
         finds = self._finds
         if finds is not None:
             keys = finds.keys
-            self.read(
+            self.look(
                 f"page {page}",
-                lambda session: page_of(session, keys, page * PAGE, PAGE),
+                lambda source: page_of(source, keys, page * PAGE, PAGE),
                 lambda lines: self._put_page(finds, page, lines),
                 aside=True,
             )
@@ -207,8 +204,12 @@ class Find(View):
         return self.size.width >= _WIDE_FROM
 
     def _show_card(self) -> None:
-        if self._is_wide():
-            self._card.show(self.part_tag())
+        if not self._is_wide():
+            return
+        if not self._card.is_attached:
+            upright = Static(Content("\n".join("\N{BOX DRAWINGS LIGHT VERTICAL}" * 200)), classes="upright beside")
+            self.query_one(Horizontal).mount(upright, self._card)
+        self._card.show(self.part_tag())
 
     def on_row_list_moved(self, event: RowList.Moved) -> None:
         """Show the chosen part beside the list."""

@@ -68,7 +68,7 @@ class Today(View):
     def opened(self) -> None:
         """Look what waits."""
         drafts = self.sitting.drafts.all()
-        self.read("waiting", lambda session: waiting(session, drafts), self._show)
+        self.look("waiting", lambda source: waiting(source, drafts), self._show)
 
     def line_changed(self, text: str) -> None:
         """Search all parts, unless it is a line's number."""
@@ -77,7 +77,7 @@ class Today(View):
             return
         self._words = words
         if words:
-            self.read("find", lambda session: search(session, words, _FINDS_SHOWN), self._found)
+            self.look("find", lambda source: search(source, words, _FINDS_SHOWN), self._found)
         else:
             self._finds = None
             self._fill()
@@ -120,12 +120,15 @@ class Today(View):
         return _EMPTY if self._waiting.empty else self._waiting.lines
 
     def _show(self, found: Waiting) -> None:
-        if self._waiting is None:
-            self.warm("stdnum.iso7064", "tui.screens.card", "inventory.bench.judgements", "inventory.pairing.queries")
         self._waiting = found
         self._fill(to_finds=True)
-        if not found.empty:
+        self.frame.at_rest(self._look_further)
+
+    def _look_further(self) -> None:
+        """What takes its time: the runs that could not tell, and what later views will need."""
+        if self._waiting is not None and not self._waiting.empty:
             self.read("undecided", undecided_runs, self._add, aside=True)
+        self.warm("stdnum.iso7064", "tui.desks.card", "tui.screens.card", "inventory.pairing.queries")
 
     def _add(self, undecided: tuple[What, ...]) -> None:
         """Runs that could not tell, behind what was there at once."""

@@ -11,13 +11,14 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from tui.desks.card import card_of
 from tui.desks.entries import CardData, Entry, Section, Step
 from tui.safe import crop, plain, shown
 from tui.widgets.curve import draw_curve
 from tui.widgets.rows import Fixed, RowList
 
 if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
     from tui.view import View
 
 __all__ = ["CardPane"]
@@ -110,7 +111,7 @@ class CardPane(Horizontal):
             self.tag = tag
             self._refill()
         if tag is not None:
-            self._view.read("card", lambda session: card_of(session, tag), self._arrived, aside=self._aside)
+            self._view.read("card", lambda session: _card_of(session, tag), self._arrived, aside=self._aside)
 
     def set_steered(self, steered: bool) -> None:
         """Whether the keys steer this pane."""
@@ -242,6 +243,12 @@ class CardPane(Horizontal):
     def on_resize(self) -> None:
         """Break the text at the new width."""
         self.call_after_refresh(self._refill)
+
+
+def _card_of(session: Session, tag: str) -> CardData:
+    from tui.desks.card import card_of  # all that is judged of a part: some 500 ms, and Find shows its rows before
+
+    return card_of(session, tag)
 
 
 def step_lines(step: Step, width: int, indent: str) -> list[Content]:

@@ -1,0 +1,52 @@
+"""Writing the texts that parts are found by, and their index on both engines."""
+
+from __future__ import annotations
+
+from sqlalchemy import Connection, bindparam, text
+from sqlalchemy.orm import Session
+
+from inventory.store.engine import is_sqlite
+
+__all__ = ["index"]
+
+
+def index(session: Session, texts: dict[int, str]) -> None:
+    """Write the search texts of parts, by key; inside the caller's transaction."""
+    if not texts:
+        return
+    connection = session.connection()
+    old = _texts_of(connection, list(texts))
+    fresh = [{"part_id": key, "text": value} for key, value in texts.items() if key not in old]
+    changed = [(key, old[key], value) for key, value in texts.items() if key in old and old[key] != value]
+    if fresh:
+        connection.execute(text("INSERT INTO search_entry(part_id, text) VALUES (:part_id, :text)"), fresh)
+    if changed:
+        connection.execute(
+            text("UPDATE search_entry SET text = :text WHERE part_id = :part_id"),
+            [{"part_id": key, "text": new} for key, _, new in changed],
+        )
+    if is_sqlite(connection):
+        _index_sqlite(connection, fresh, changed)
+
+
+def _index_sqlite(connection: Connection, fresh: list[dict[str, object]], changed: list[tuple[int, str, str]]) -> None:
+    """FTS5 keeps no text of its own: an old one is taken out by saying what it was."""
+    if changed:
+        connection.execute(
+            text("INSERT INTO search_index(search_index, rowid, text) VALUES ('delete', :key, :old)"),
+            [{"key": key, "old": old} for key, old, _ in changed],
+        )
+    rows = fresh + [{"part_id": key, "text": new} for key, _, new in changed]
+    if rows:
+        connection.execute(text("INSERT INTO search_index(rowid, text) VALUES (:part_id, :text)"), rows)
+
+
+def _texts_of(connection: Connection, keys: list[int]) -> dict[int, str]:
+    found: dict[int, str] = {}
+    for start in range(0, len(keys), 500):
+        chunk = keys[start : start + 500]
+        query = text("SELECT part_id, text FROM search_entry WHERE part_id IN :keys").bindparams(
+            bindparam("keys", expanding=True)
+        )
+        found.update((key, value) for key, value in connection.execute(query, {"keys": chunk}))
+    return found
