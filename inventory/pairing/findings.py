@@ -231,6 +231,8 @@ def beside(sensor: Half, unit: Half) -> Iterator[Finding]:
     for half in (sensor, unit):
         if half.fitted_to:
             yield _told(f"{name(half)} is fitted to {half.fitted_to}", "where a part is does not lower a pair")
+        if half.away:
+            yield _told(f"{name(half)} is {half.away}", "where a part is does not lower a pair")
         if half.reserved is not None:
             says = f"{name(half)} is reserved{f': {half.reserved.says}' if half.reserved.says else ''}"
             yield _told(says, "a part kept back is left out of the plan; its grade stays", half.reserved.fact)

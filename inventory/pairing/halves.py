@@ -104,9 +104,10 @@ class Half:
     disturbed; none noted: not seen). `opened` is work on record on the unit itself, which may have opened or
     trimmed it inside; never work on bracket, mounts or label, nor the outside idle-mixture knob, whose position is
     `knob`. `strip_down` is the one in which it last came off a car. `p_serviceable` lies in 0 to 1. `fitted_to` names
-    the car it is on now. `changed` is when work on the unit itself, or a seal found broken, was last put down (empty:
-    never), and `calibration_shown` what speaks for its setting all the same. `setting` is a specialist's last paper.
-    `reserved` says why it is kept back. `fact` is the part's own entry, `code_fact` the reading of its code.
+    the car it is on now, `away` says that it is lent or sent out. `changed` is when work on the unit itself, or a seal
+    found broken, was last put down (empty: never), and `calibration_shown` what speaks for its setting all the same.
+    `setting` is a specialist's last paper. `reserved` says why it is kept back. `fact` is the part's own entry,
+    `code_fact` the reading of its code.
     """
 
     tag: str
@@ -125,6 +126,7 @@ class Half:
     strip_down: StripDown | None = None
     document_count: int = 0
     fitted_to: str = ""
+    away: str = ""
     changed: str = ""
     calibration_shown: tuple[CalibrationShown, ...] = ()
     setting: Setting | None = None

@@ -18,7 +18,6 @@ from inventory.pairing.judgements import PairJudgement, candidates, pairs_among,
 from inventory.pairing.likeness import Grades, likeness
 from inventory.pairing.plan import Plan, plan
 from inventory.pairing.reading import Scope, halves
-from inventory.parts.judgements import AWAY
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Fit, Part, PartNumber
 from inventory.places.queries import place_named
@@ -184,23 +183,10 @@ def shelf_plan(
     kept = [part_row(session, tag) for tag in reserved]
     for part in kept:
         refuse_gone(part)
-    away = _away(session)
-    in_scope = [half for half in halves(session, Scope(where, given)) if half.tag not in away]
+    in_scope = [half for half in halves(session, Scope(where, given)) if not half.away]
     sensors, units = _split(in_scope)
     kept_tags = {part.tag for part in kept} | {half.tag for half in in_scope if half.reserved is not None}
     return plan(sensors, units, fits_on_record(session), kept_tags)
-
-
-def _away(session: Session) -> set[str]:
-    """Tags of parts that are lent or sent out by the last word on where they are."""
-    last = {tag: how for how, tag in ask(session, _WENT) if how != "not known"}
-    return {tag for tag, how in last.items() if how in AWAY}
-
-
-_WENT = """
-SELECT fact.how, part.tag FROM provenance AS fact JOIN part ON part.id = fact.thing_id
-WHERE fact.superseded_by IS NULL ORDER BY fact.counts_from, fact.ranked, fact.id
-"""
 
 
 def _split(every: list[Half]) -> tuple[list[Half], list[Half]]:

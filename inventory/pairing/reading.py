@@ -28,6 +28,7 @@ from inventory.pairing.halves import (
     StripDown,
 )
 from inventory.pairing.shown import mixture_shows, sweep_shows
+from inventory.parts.judgements import AWAY
 from inventory.reference.load import factory_seals
 from inventory.reference.modes import variant_of
 from inventory.reference.over import remembered
@@ -40,8 +41,8 @@ __all__ = ["Scope", "halves"]
 _KINDS = ", ".join(f"'{kind}'" for kind in PAIRED_KINDS)
 _IN_ORDER = "ORDER BY fact.counts_from, fact.ranked, fact.id"
 #: Tables of facts that many parts have none of; one question tells of which there is anything to read.
-_SELDOM = ("bench_run", "seal_sighting", "claim", "work", "attachment", "setting", "reservation", "note", "removal")
-_OF_EVIDENCE = _SELDOM[:4]
+_OF_EVIDENCE = ("bench_run", "seal_sighting", "claim", "work")
+_SELDOM = (*_OF_EVIDENCE, "attachment", "setting", "reservation", "note", "removal", "provenance")
 #: Up to so many parts are named by their keys.
 _NAMED = 500
 
@@ -141,6 +142,7 @@ class _Told:
         )
         self.settings = _settings(asked) if "setting" in spoken_of else {}
         self.reserved = _reserved(asked) if "reservation" in spoken_of else {}
+        self.away = _away(asked) if "provenance" in spoken_of else {}
         self.knobs = _knobs(asked) if "note" in spoken_of or "work" in spoken_of else {}
         self.came_off = _came_off(asked) if "removal" in spoken_of else {}
         self.mates = _ran_together(asked) if self.came_off else {}
@@ -174,6 +176,7 @@ def _half(row: tuple[Any, ...], evidence: Evidence | None, told: _Told | None) -
     came_off = told.came_off.get(key)
     return Half(
         **columns,
+        away=told.away.get(key, ""),
         strip_down=_strip_down(came_off, tag, kind, told.mates) if came_off is not None else None,
         document_count=told.documents.get(key, 0),
         calibration_shown=(
@@ -246,6 +249,12 @@ def _reserved(asked: _Asked) -> dict[int, OnRecord]:
         for key, (fact, state, why) in last.items()
         if state == "reserved"
     }
+
+
+def _away(asked: _Asked) -> dict[int, str]:
+    """What is lent or sent out by the last word on where it is."""
+    last = {key: how for key, _, how in asked.facts("provenance", "fact.how") if how != "not known"}
+    return {key: how for key, how in last.items() if how in AWAY}
 
 
 def _knobs(asked: _Asked) -> dict[int, OnRecord]:

@@ -16,8 +16,9 @@ from sqlalchemy import text
 
 from inventory.pairing.fit import Fits
 from inventory.pairing.halves import SENSOR_KIND, UNIT_KIND, Half, OnRecord, SealState, StripDown
+from inventory.pairing.judgements import candidates
 from inventory.pairing.plan import plan
-from inventory.pairing.queries import mates
+from inventory.pairing.queries import fits_on_record, mates
 from inventory.pairing.reading import Scope, halves
 from inventory.parts.tags import issue
 from inventory.store.engine import WRITES, is_sqlite
@@ -131,6 +132,9 @@ def test_one_sensor(engine: str, request: pytest.FixtureRequest) -> None:
     tag = filled(record)
     with record.read() as session:
         found = mates(session, tag)
+        fits, (one,) = fits_on_record(session), halves(session, Scope("part.tag = :tag", {"tag": tag}))
+        fitting = halves(session, Scope("part.part_number_squeezed = 'u0'"))
+        judged, _ = in_turn(lambda: candidates(one, fitting, fits), lambda: None)
         ours, floor = in_turn(lambda: mates(session, tag), lambda: _bare(record))
         every = timed(lambda: halves(session, Scope()))
         words = timed(lambda: [pair.as_dict() for pair in found])
@@ -138,6 +142,7 @@ def test_one_sensor(engine: str, request: pytest.FixtureRequest) -> None:
         f"One sensor against {PARTS:,} control units, {len(found)} of them candidates, {engine}",
         [
             ("graded and sorted, from the record", ours, floor),
+            (f"graded and sorted, the {len(fitting):,} that fit read before", judged, floor),
             ("their reasons put into words", words, floor),
             (f"the columns of all {PARTS:,}", every, floor),
         ],

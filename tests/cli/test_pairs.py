@@ -197,6 +197,8 @@ def test_the_paper_of_a_sensor_that_is_sent_out_names_its_control_unit(shop: Sho
     assert sent["goes_with"] == {"unit": k, "part_number": UNIT, "match_code": "K", "grade": "probable"}
     again = shop.text("provenance", "note", one, "--how", "sent out")
     assert again == f"{one}: sent out\nBelongs to: control unit {UNIT}, code K ({k}, probable)\n"
+    told = [reason["says"] for reason in shop.ok("pairs", k)["pairs"][0]["reasons"]]
+    assert f"sensor {one} is sent out" in told
     assert "no control unit on record is known to go with it" in shop.text(
         "provenance", "note", lone, "--how", "sent out"
     )

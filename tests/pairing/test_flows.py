@@ -1,4 +1,4 @@
-"""The programs of the plan: published cases, every flow there is, and networkx with whole-number weights of any size."""
+"""The programs of the plan against every flow there is, scipy, and networkx with whole-number weights of any size."""
 
 from __future__ import annotations
 
@@ -10,54 +10,9 @@ import pytest
 from numpy.typing import NDArray
 
 from inventory.pairing.flows import STEPS, Network, best_flow, worthiest
+from tests.published.test_assignments import one_each
 
 Whole = NDArray[np.int64]
-
-
-def one_each(allowed: NDArray[np.bool_]) -> Network:
-    """Every class holds one: a network that is an assignment."""
-    row, column = np.nonzero(allowed)
-    rows, columns = (np.ones(many, dtype=np.int64) for many in allowed.shape)
-    return Network(rows, columns, row, column, np.ones(len(row), dtype=np.int64))
-
-
-INF = 10**6
-PUBLISHED = [
-    # scipy.optimize.linear_sum_assignment, docstring (seen)
-    ([[4, 1, 3], [2, 0, 5], [3, 2, 2]], 5),
-    # scipy/sparse/csgraph/tests/test_matching.py (seen)
-    ([[400, 150, 400], [400, 450, 600], [300, 225, 300]], 850),
-    ([[400, 150, 400, 1], [400, 450, 600, 2], [300, 225, 300, 3]], 452),
-    ([[10, 10, 8], [9, 8, 1], [9, 7, 4]], 18),
-    ([[10, 10, 8, 11], [9, 8, 1, 1], [9, 7, 4, 10]], 15),
-    ([[10, INF, INF], [INF, INF, 1], [INF, 7, INF]], 18),
-    # taking the cheapest edge first gives 101 (computed)
-    ([[1, 2], [2, 100]], 4),
-]
-
-
-@pytest.mark.parametrize(("costs", "least"), PUBLISHED)
-def test_published_assignments(costs: list[list[int]], least: int) -> None:
-    """Least totals, turned into aims by 1000 - cost so that every row wants a partner."""
-    cost = np.array(costs)
-    network = one_each(cost < INF)
-    of_edges = cost[network.row, network.column]
-
-    flow, _ = best_flow(network, [1000 - of_edges])
-
-    assert len(cost) == int(flow.sum())
-    assert least == int(of_edges @ flow)
-
-
-def test_the_documented_case_of_the_solver() -> None:
-    """scipy.optimize.linprog, docstring (seen): the answer and the prices that come with it."""
-    from scipy.optimize import linprog
-
-    found = linprog([-1, 4], A_ub=[[-3, 1], [1, 2]], b_ub=[6, 4], bounds=[(None, None), (-3, None)], method="highs-ds")
-
-    assert found.fun == -22.0
-    assert list(found.x) == [10.0, -3.0]
-    assert list(found.ineqlin.marginals) == [0.0, -1.0]
 
 
 def test_what_may_not_be_matched_stays_single() -> None:
@@ -128,3 +83,16 @@ def test_larger_assignments_agree_with_networkx(seed: int) -> None:
     flow, _ = best_flow(network, aims)
 
     assert [int(aim[mated].sum()) for aim in aims] == [int(aim @ flow) for aim in aims]
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_random_assignments_agree_with_scipy(seed: int) -> None:
+    from scipy.optimize import linear_sum_assignment
+
+    chance = np.random.default_rng(seed)
+    cost = chance.integers(0, 1000, size=(chance.integers(2, 40), chance.integers(2, 40)))
+    network = one_each(np.ones(cost.shape, bool))
+    flow, _ = best_flow(network, [1000 - cost[network.row, network.column]])
+    rows, columns = linear_sum_assignment(cost)
+
+    assert int(cost[rows, columns].sum()) == int(cost[network.row, network.column] @ flow)

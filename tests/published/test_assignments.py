@@ -1,0 +1,55 @@
+"""Published assignments, through the programs that plan a shelf: with one part to a class each is a plan."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from inventory.pairing.flows import Network, best_flow
+
+
+def one_each(allowed: NDArray[np.bool_]) -> Network:
+    """Every class holds one: a network that is an assignment."""
+    row, column = np.nonzero(allowed)
+    rows, columns = (np.ones(many, dtype=np.int64) for many in allowed.shape)
+    return Network(rows, columns, row, column, np.ones(len(row), dtype=np.int64))
+
+
+INF = 10**6
+PUBLISHED = [
+    # scipy.optimize.linear_sum_assignment, docstring (seen)
+    ([[4, 1, 3], [2, 0, 5], [3, 2, 2]], 5),
+    # scipy/sparse/csgraph/tests/test_matching.py (seen)
+    ([[400, 150, 400], [400, 450, 600], [300, 225, 300]], 850),
+    ([[400, 150, 400, 1], [400, 450, 600, 2], [300, 225, 300, 3]], 452),
+    ([[10, 10, 8], [9, 8, 1], [9, 7, 4]], 18),
+    ([[10, 10, 8, 11], [9, 8, 1, 1], [9, 7, 4, 10]], 15),
+    ([[10, INF, INF], [INF, INF, 1], [INF, 7, INF]], 18),
+    # taking the cheapest edge first gives 101 (computed)
+    ([[1, 2], [2, 100]], 4),
+]
+
+
+@pytest.mark.parametrize(("costs", "least"), PUBLISHED)
+def test_published_assignments(costs: list[list[int]], least: int) -> None:
+    """Least totals, turned into aims by 1000 - cost so that every row wants a partner."""
+    cost = np.array(costs)
+    network = one_each(cost < INF)
+    of_edges = cost[network.row, network.column]
+
+    flow, _ = best_flow(network, [1000 - of_edges])
+
+    assert len(cost) == int(flow.sum())
+    assert least == int(of_edges @ flow)
+
+
+def test_the_documented_case_of_the_solver() -> None:
+    """scipy.optimize.linprog, docstring (seen): the answer and the prices that come with it."""
+    from scipy.optimize import linprog
+
+    found = linprog([-1, 4], A_ub=[[-3, 1], [1, 2]], b_ub=[6, 4], bounds=[(None, None), (-3, None)], method="highs-ds")
+
+    assert found.fun == -22.0
+    assert list(found.x) == [10.0, -3.0]
+    assert list(found.ineqlin.marginals) == [0.0, -1.0]
