@@ -70,7 +70,7 @@ def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ..
     for title, left in (("Sensors", made.left_over_sensors), ("Control units", made.left_over_units)):
         if left:
             lines.append(f"{title} left over")
-            lines += [f"  {one.tag}  {one.reasons[0].says}" for one in left]
+            lines += [f"  {one.tag}  {'; '.join(reason.says for reason in one.reasons)}" for one in left]
     if made.wishes:
         lines.append("To look out for")
         lines += [f"  {wish.says}" for wish in made.wishes]

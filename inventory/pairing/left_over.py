@@ -66,7 +66,11 @@ class LeftOver:
     @cached_property
     def reasons(self) -> tuple[Reason, ...]:
         """Why it is in no pair."""
-        return (self.why.of(self.half),)
+        told = [self.why.of(self.half)]
+        kept = self.half.reserved
+        if kept is not None and kept.says and self.why.reserved(self.half):
+            told.append(_reason(f"kept back: {kept.says}", kept.fact))
+        return tuple(told)
 
     @property
     def wanted(self) -> bool:
@@ -132,8 +136,7 @@ class _Why:
     def of(self, half: Half) -> Reason:
         """Kept back, failed a test, nothing fits, other codes, or its mates went to better pairs."""
         if self.reserved(half):
-            why = f": {half.reserved.says}" if half.reserved is not None and half.reserved.says else ""
-            return _reason(f"reserved{why}", half.reserved.fact if half.reserved is not None else "")
+            return _reason("reserved", half.reserved.fact if half.reserved is not None else "")
         if half.decisive_failure is not None:
             return _reason(f"{name(half)} {half.decisive_failure.says}", half.decisive_failure.fact)
         other_kind = "control unit" if half.kind == SENSOR_KIND else "sensor"

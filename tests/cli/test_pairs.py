@@ -79,8 +79,9 @@ def test_what_is_kept_back_is_left_over_until_it_is_released(shop: Shop) -> None
     made = shop.ok("pairs", "plan")
     assert made["pairs"] == []
     assert made["left_over"]["units"][0]["tag"] == k
-    assert made["left_over"]["units"][0]["reasons"][0]["says"] == "reserved: for Petra"
-    assert made["left_over"]["units"][0]["reasons"][0]["facts"] == ["reservation-1"]
+    reasons = made["left_over"]["units"][0]["reasons"]
+    assert [reason["says"] for reason in reasons] == ["reserved", "kept back: for Petra"]
+    assert [reason["facts"] for reason in reasons] == [["reservation-1"]] * 2
     assert f"control unit {k} is reserved: for Petra" in [
         r["says"] for r in shop.ok("pairs", one)["pairs"][0]["reasons"]
     ]
