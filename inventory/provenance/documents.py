@@ -21,6 +21,7 @@ from inventory.provenance.tables import Attachment, Document
 from inventory.store.dates import When
 from inventory.store.engine import WRITES, is_sqlite
 from inventory.store.facts import Act, make_fact
+from inventory.store.guard import RecordSession
 from inventory.store.keys import new_things
 from inventory.store.tables import Base, DocumentContent
 from inventory.store.text import clean
@@ -103,21 +104,20 @@ def _put(target: Path, held: bytes) -> None:
 
 def _remove_unless_committed(session: Session, target: Path) -> None:
     """Remove a file that this act put there, where the act is not committed and nobody else wrote its row since."""
-    put: list[Path] | None = session.info.get(_PUT)
-    if put is not None:
-        put.append(target)
-        return
-    put = session.info[_PUT] = [target]
+    session.info.setdefault(_PUT, []).append(target)
 
-    @event.listens_for(session, "after_commit")
-    def _committed(_: Session) -> None:
-        put.clear()
 
-    @event.listens_for(session, "after_transaction_end")
-    def _ended(_: Session, transaction: SessionTransaction) -> None:
-        while transaction.parent is None and put:
-            with suppress(OSError, SQLAlchemyError):  # what cannot be removed is a file without a row; no harm is done
-                _remove_without_row(session.get_bind(), put.pop())
+@event.listens_for(RecordSession, "after_commit")
+def _committed(session: Session) -> None:
+    session.info.pop(_PUT, None)
+
+
+@event.listens_for(RecordSession, "after_transaction_end")
+def _ended(session: Session, transaction: SessionTransaction) -> None:
+    put: list[Path] = session.info.get(_PUT, [])
+    while transaction.parent is None and put:
+        with suppress(OSError, SQLAlchemyError):  # what cannot be removed is a file without a row; no harm is done
+            _remove_without_row(session.get_bind(), put.pop())
 
 
 def _remove_without_row(bind: Engine | Connection, target: Path) -> None:

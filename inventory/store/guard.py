@@ -1,4 +1,8 @@
-"""Keeps a session from writing in any way but through `store.journal.write`."""
+"""Sessions of a record, which write in no way but through `store.journal.write`.
+
+What is listened to is listened to once, for the class: sessions come and go in several threads, and each making
+its own would change what another is just going through.
+"""
 
 from __future__ import annotations
 
@@ -7,26 +11,29 @@ from sqlalchemy.orm import ORMExecuteState, Session
 
 from inventory.store import tally
 
-__all__ = ["DOOR", "guard"]
+__all__ = ["DOOR", "RecordSession"]
 
 #: Set in a session's `info` while the journal writes.
 DOOR = "journal_door_open"
 
 
-def guard(session: Session) -> None:
-    """Refuse every write of this session that does not come through `write`; count what it commits."""
+class RecordSession(Session):
+    """A session that refuses every write that does not come through the journal, and counts what it commits."""
 
-    @event.listens_for(session, "before_flush")
-    def _flush(opened: Session, *_: object) -> None:
-        if (opened.new or opened.dirty or opened.deleted) and not opened.info.get(DOOR):
-            raise RuntimeError("rows are written through store.journal.write only")
 
-    @event.listens_for(session, "do_orm_execute")
-    def _execute(state: ORMExecuteState) -> None:
-        changes = state.is_insert or state.is_update or state.is_delete
-        if changes and not state.session.info.get(DOOR):
-            raise RuntimeError("rows are written through store.journal.write only")
+@event.listens_for(RecordSession, "before_flush")
+def _flush(opened: Session, *_: object) -> None:
+    if (opened.new or opened.dirty or opened.deleted) and not opened.info.get(DOOR):
+        raise RuntimeError("rows are written through store.journal.write only")
 
-    @event.listens_for(session, "after_commit")
-    def _written(_: Session) -> None:
-        tally.add()
+
+@event.listens_for(RecordSession, "do_orm_execute")
+def _execute(state: ORMExecuteState) -> None:
+    changes = state.is_insert or state.is_update or state.is_delete
+    if changes and not state.session.info.get(DOOR):
+        raise RuntimeError("rows are written through store.journal.write only")
+
+
+@event.listens_for(RecordSession, "after_commit")
+def _written(_: Session) -> None:
+    tally.add()

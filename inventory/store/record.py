@@ -82,25 +82,19 @@ class Record:
     @contextmanager
     def read(self) -> Iterator[Session]:
         """A session that sees one state of the record and changes nothing."""
-        from sqlalchemy.orm import Session
+        from inventory.store.guard import RecordSession
 
-        from inventory.store.guard import guard
-
-        with plain_refusal(self.shown), Session(self.engine, autoflush=False) as session:
-            guard(session)
+        with plain_refusal(self.shown), RecordSession(self.engine, autoflush=False) as session:
             yield session
 
     @contextmanager
     def write(self) -> Iterator[Session]:
         """A session for one act: committed at the end, or nothing changed."""
-        from sqlalchemy.orm import Session
-
         from inventory.store.engine import WRITES
-        from inventory.store.guard import guard
+        from inventory.store.guard import RecordSession
 
         engine = self.engine.execution_options(**{WRITES: True})
-        with plain_refusal(self.shown), Session(engine, autoflush=False, expire_on_commit=False) as session:
-            guard(session)
+        with plain_refusal(self.shown), RecordSession(engine, autoflush=False, expire_on_commit=False) as session:
             yield session
             with plain_refusal(self.shown, at_commit=True):
                 session.commit()

@@ -195,7 +195,7 @@ class CardPane(Horizontal):
             self._rows.fill(Fixed())
             self._why.update("")
             return
-        width = max(self._rows.size.width - 2, 30)
+        width = max(self._rows.size.width - 3, 30)  # the sign of the chosen row, and the bar where there is one
         self._head.update(Content("\n").join([shown(f" {data.head}", "bold"), shown(f" {data.held}")]))
         self._sections.put(data.sections, self._section)
         rows = self._rows_of(section, width)
