@@ -204,5 +204,5 @@ class Pair(View):
 def _draw(row: object, width: int) -> Content:
     if not isinstance(row, PairLine):
         return Content("")
-    kept = ", reserved" if row.reserved else ""
-    return shown(crop(f"{row.sensor:<8} {row.unit:<8} {row.grade}{kept}", width))
+    word = "reserved" if row.reserved and len(row.tags) == 1 else f"{row.grade}{', reserved' if row.reserved else ''}"
+    return shown(crop(f"{row.sensor:<8} {row.unit:<8} {word}", width))
