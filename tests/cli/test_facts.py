@@ -42,7 +42,9 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
     )
     shop.ok("instrument", "add", "Gauge 2", "--resolution", "1cmHg")
     shop.ok("instrument", "calibrate", "Meter 1", "--result", "passed", "--due", "2027-05", "--on", "2026-01-05")
-    shop.ok("evidence", "claim", tag, "--said", "held vacuum", "--test", "hold", "--proof", "film", "--by-whom", "Petra")
+    shop.ok(
+        "evidence", "claim", tag, "--said", "held vacuum", "--test", "hold", "--proof", "film", "--by-whom", "Petra"
+    )
     shop.ok("work", "log", tag, "--what", "new mounts", "--product", "rubber 12")
     shop.ok("value", "note", tag, "--amount", "850", "--currency", "EUR", "--source", "two sales")
     shop.ok("provenance", "note", tag, "--how", "bought", "--price", "10", "--currency", "EUR", "--party", "Petra")

@@ -32,7 +32,15 @@ def test_a_note_is_of_a_part_on_a_past_day_in_known_units(note: Reading) -> None
     assert parse_when(note.on).latest <= date(2026, 3, 31)
     if note.procedure == "hold":
         assert len(parse_timed(note.readings)) >= 2
-        assert set(note.conditions) <= {"rig", "resolution", "strokes", "usual strokes", "volume", "ambient", "barometer"}
+        assert set(note.conditions) <= {
+            "rig",
+            "resolution",
+            "strokes",
+            "usual strokes",
+            "volume",
+            "ambient",
+            "barometer",
+        }
     elif note.procedure == "sweep":
         assert all(len(way.points) >= 5 for way in parse_ways(note.readings))
         assert set(note.conditions) == {"resolution", "frequency", "meter", "ambient", "barometer"}
