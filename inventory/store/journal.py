@@ -11,19 +11,30 @@ from __future__ import annotations
 import hashlib
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cache
 from typing import Any
 
-from sqlalchemy import bindparam, func, insert, inspect, select, update
+import orjson
+from sqlalchemy import bindparam, func, select, update
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.store.engine import is_sqlite
 from inventory.store.facts import Act
 from inventory.store.guard import DOOR
+from inventory.store.insert import insert
 from inventory.store.keys import reserve
-from inventory.store.tables import Base, Checkpoint, DocumentContent, JournalEntry, Personal, SearchEntry, Thing
+from inventory.store.tables import (
+    Base,
+    Checkpoint,
+    DocumentContent,
+    JournalEntry,
+    Personal,
+    SearchEntry,
+    Thing,
+    columns_of,
+)
 
 __all__ = ["FIRST_HASH", "SLOTS", "after_image", "canonical", "entry_hash", "lock_things", "write"]
 
@@ -35,22 +46,20 @@ _LOOKUP_CHUNK = 500
 
 
 def canonical(value: object) -> str:
-    """Canonical JSON: sorted keys, no blanks, text as it is."""
-    return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    """Canonical JSON of texts, whole numbers and what is made of them: sorted keys, no blanks, text as it is."""
+    try:
+        return orjson.dumps(value, option=orjson.OPT_SORT_KEYS).decode()
+    except TypeError:  # half characters and large numbers, which json writes in the same way
+        return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
 
 
 def after_image(row: Base) -> dict[str, object]:
     """All columns of a row, as they stand after the write; read past the ORM's accessors, which cost most."""
     held = vars(row)
-    return {name: held.get(name) for name in _columns(type(row))}
+    return {name: held.get(name) for name in columns_of(type(row))} if row.loaded else held
 
 
-@cache
-def _columns(model: type[Base]) -> tuple[str, ...]:
-    return tuple(model.__table__.c.keys())
-
-
-def entry_hash(entry: dict[str, Any]) -> str:
+def entry_hash(entry: Mapping[str, Any]) -> str:
     """SHA-256 over everything in an entry but its own hash."""
     return hashlib.sha256(canonical({k: v for k, v in entry.items() if k != "hash"}).encode()).hexdigest()
 
@@ -71,43 +80,49 @@ def write(session: Session, act: Act, rows: Sequence[Base]) -> None:
     session.info[DOOR] = True
     try:
         _give_keys(session, rows)
-        new = {row.id for row in rows if isinstance(row, Thing)}
-        lock_things(session, {_owner(row) for row in rows if not isinstance(row, _NOT_JOURNALED)} - new)
         images = [after_image(row) for row in rows]
+        new = {row.id for row in rows if isinstance(row, Thing)}
+        written = _by_thing(rows, images)
+        lock_things(session, written.keys() - new)
         _store(session, rows, images)
-        _journal(session, act, rows, images, new)
+        _journal(session, act, written, new)
     finally:
         session.info[DOOR] = False
 
 
-def _owner(row: Base) -> int:
-    """The thing in whose chain a row stands."""
-    owner: int = row.thing_id if hasattr(row, "thing_id") else row.id  # type: ignore[attr-defined]
-    return owner
-
-
 def _give_keys(session: Session, rows: Sequence[Base]) -> None:
-    missing: dict[type[Base], list[Base]] = defaultdict(list)
+    missing: dict[type[Base], list[dict[str, Any]]] = defaultdict(list)
     for row in rows:
-        if hasattr(row, "id") and row.id is None:
-            missing[type(row)].append(row)
+        held = vars(row)
+        if held.get("id", held) is None:
+            missing[type(row)].append(held)
     for model, unnumbered in missing.items():
-        for row, key in zip(unnumbered, reserve(session, model, len(unnumbered)), strict=True):
-            row.id = key  # type: ignore[attr-defined]
+        for held, key in zip(unnumbered, reserve(session, model, len(unnumbered)), strict=True):
+            held["id"] = key
 
 
-def _store(session: Session, rows: Sequence[Base], images: Sequence[dict[str, object]]) -> None:
-    fresh: dict[type[Base], list[dict[str, object]]] = defaultdict(list)
-    loaded = []
+def _by_thing(rows: Sequence[Base], images: Sequence[Mapping[str, Any]]) -> dict[int, list[tuple[str, Any, Any]]]:
+    """What goes into the journal of each thing: table, key and after-image of its rows, in their order."""
+    written: dict[int, list[tuple[str, Any, Any]]] = {}
     for row, image in zip(rows, images, strict=True):
-        if inspect(row).transient:
-            fresh[type(row)].append(image)
+        if not isinstance(row, _NOT_JOURNALED):
+            key = image["id"]
+            written.setdefault(image.get("thing_id", key), []).append((row.__tablename__, key, image))
+    return written
+
+
+def _store(session: Session, rows: Sequence[Base], images: Sequence[Mapping[str, Any]]) -> None:
+    fresh: dict[type[Base], list[Mapping[str, Any]]] = defaultdict(list)
+    loaded = set()
+    for row, image in zip(rows, images, strict=True):
+        if row.loaded:
+            loaded.add(row)
         else:
-            loaded.append(row)
+            fresh[type(row)].append(image)
     for model in sorted(fresh, key=lambda each: _parents_first()[each.__tablename__]):
-        session.connection().execute(insert(model.__table__), fresh[model])  # type: ignore[arg-type]
+        insert(session.connection(), model, fresh[model])
         session.info.pop(("reserved", model), None)
-    if any(row not in loaded for row in session.dirty):
+    if not loaded.issuperset(session.dirty):
         raise RuntimeError("a row was changed that is not among those to be written")
     session.flush()
 
@@ -118,12 +133,8 @@ def _parents_first() -> dict[str, int]:
 
 
 def _journal(
-    session: Session, act: Act, rows: Sequence[Base], images: Sequence[dict[str, object]], new: set[int]
+    session: Session, act: Act, written: Mapping[int, list[tuple[str, Any, Any]]], new: Collection[int]
 ) -> None:
-    written: dict[int, list[list[object]]] = defaultdict(list)
-    for row, image in zip(rows, images, strict=True):
-        if not isinstance(row, _NOT_JOURNALED):
-            written[_owner(row)].append([row.__tablename__, image["id"], image])
     heads = _heads(session, [thing for thing in written if thing not in new])
     entries = []
     for thing_id in sorted(written):
@@ -141,7 +152,7 @@ def _journal(
         entry["hash"] = entry_hash(entry)
         entries.append(entry)
     if entries:
-        session.connection().execute(insert(JournalEntry.__table__), entries)  # type: ignore[arg-type]
+        insert(session.connection(), JournalEntry, entries)
         _sum_up(session, entries)
 
 

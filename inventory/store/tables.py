@@ -6,7 +6,8 @@ decimal digits. So an after-image is the row itself, the same on both engines an
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar
+from functools import cache
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 
 from sqlalchemy import ForeignKey, Index, LargeBinary, MetaData, String, Text
 from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column
@@ -24,6 +25,7 @@ __all__ = [
     "ThingKey",
     "ThingReference",
     "Withdrawal",
+    "columns_of",
 ]
 
 NAMING = {
@@ -34,16 +36,59 @@ NAMING = {
     "pk": "pk_%(table_name)s",
 }
 
+#: Where SQLAlchemy keeps what it knows of a row that it loaded.
+_STATE = "_sa_instance_state"
+
 ThingKey = Annotated[int, mapped_column(ForeignKey("thing.id"), primary_key=True, autoincrement=False)]
 ThingReference = Annotated[int, mapped_column(ForeignKey("thing.id"))]
 Digest = Annotated[str, mapped_column(String(64))]
 
 
 class Base(DeclarativeBase):
-    """Every table of a record."""
+    """Every table of a record.
+
+    A row made here is a plain object that holds all its columns: 1 us, where SQLAlchemy's instances take 30, and no
+    session takes it, so nothing but the journal can write it. A row that was loaded is SQLAlchemy's.
+    """
 
     metadata = MetaData(naming_convention=NAMING)
     type_annotation_map: ClassVar = {str: Text}
+
+    def __init_subclass__(cls, **kwargs: Any) -> None:
+        """Maps the table, then takes away SQLAlchemy's way of making a row, so that ours is found."""
+        super().__init_subclass__(**kwargs)
+        del cls.__init__
+
+    def __init__(self, **values: object) -> None:
+        empty, held = columns_of(type(self)), vars(self)
+        held.update(empty)
+        held.update(values)
+        if len(held) != len(empty):
+            raise TypeError(f"{type(self).__name__} has no column {', '.join(sorted(held.keys() - empty.keys()))}")
+
+    if not TYPE_CHECKING:  # a checker would then let any name pass
+
+        def __setattr__(self, name: str, value: object) -> None:
+            """SQLAlchemy watches what becomes of a row that was loaded; any other just holds it."""
+            held = vars(self)
+            if name == _STATE or _STATE in held:
+                super().__setattr__(name, value)
+            elif name in held:
+                held[name] = value
+            else:
+                raise AttributeError(f"{type(self).__name__} has no column {name}")
+
+    @property
+    def loaded(self) -> bool:
+        """Whether the row came from a session."""
+        return _STATE in vars(self)
+
+
+@cache
+def columns_of(model: type[Base]) -> dict[str, None]:
+    """The columns of a table with nothing in them. Its attributes can be read once SQLAlchemy has set them up."""
+    model.registry.configure()
+    return dict.fromkeys(model.__table__.c.keys())
 
 
 class Thing(Base):

@@ -7,16 +7,12 @@ from collections.abc import Callable
 import pytest
 import sqlalchemy as sa
 from sqlalchemy.orm import Session
+from sqlalchemy.orm.exc import UnmappedInstanceError
 
 from inventory.parts.tables import Note, Part
 from inventory.store.record import Record
 from inventory.verification import verify
 from tests.build import make_part
-
-
-def _add(session: Session) -> None:
-    session.add(Note(thing_id=1, text="past the journal"))
-    session.flush()
 
 
 def _change(session: Session) -> None:
@@ -48,7 +44,7 @@ def _delete(session: Session) -> None:
 
 @pytest.mark.parametrize(
     "past_the_journal",
-    [_add, _change, _remove, _commit_a_change, _insert, _update, _delete],
+    [_change, _remove, _commit_a_change, _insert, _update, _delete],
     ids=lambda each: each.__name__,
 )
 def test_a_write_past_the_journal_is_refused(record: Record, past_the_journal: Callable[[Session], None]) -> None:
@@ -58,6 +54,15 @@ def test_a_write_past_the_journal_is_refused(record: Record, past_the_journal: C
         past_the_journal(session)
     assert verify(record) == before
     assert before.ok
+
+
+def test_a_session_takes_no_row_that_was_made(record: Record) -> None:
+    made = Note(thing_id=1, text="past the journal")
+
+    with record.write() as session, pytest.raises(UnmappedInstanceError):
+        session.add(made)
+
+    assert verify(record).ok
 
 
 def test_a_session_that_reads_writes_nothing(record: Record) -> None:
