@@ -12,7 +12,7 @@ from inventory.cli.bench_list import care_lines, list_, template
 from inventory.cli.bench_sweep import sweep
 from inventory.cli.bench_trend import trend
 from inventory.cli.door import Answer, Door, group, pass_door
-from inventory.cli.options import on_option
+from inventory.cli.options import FILE, on_option
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -48,9 +48,7 @@ def noted_conditions(options: dict[str, Any]) -> dict[str, Any]:
 @click.option(
     "--reading", "readings", multiple=True, metavar="NAME|TIME=VALUE UNIT", help="One reading; several may be."
 )
-@click.option(
-    "--readings-file", type=click.Path(path_type=Path), help="A logging gauge's csv in the place of typed readings."
-)
+@click.option("--readings-file", type=FILE, help="A logging gauge's csv in the place of typed readings.")
 @condition_options
 @on_option
 @pass_door

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from inventory.cli.door import Answer, Door, pass_door, subcommand
+from inventory.cli.options import FILE
 
 if TYPE_CHECKING:
     from inventory.worth.condition_list import ConditionList
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 @click.option(
     "-o",
     "--output",
-    type=click.Path(path_type=Path),
+    type=FILE,
     help="The file: .xlsx, .csv (the items alone) or .json. Without it the list is looked at, and nothing recorded.",
 )
 @click.option("--as-of", metavar="DATE", help="The day of the list; today unless given.")

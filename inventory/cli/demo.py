@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.cli.door import Answer, Door, pass_door, subcommand
+from inventory.cli.options import FILE
 from inventory.errors import Refused
 
 if TYPE_CHECKING:
@@ -22,7 +23,7 @@ LAST_DAY = "2026-03-31"
 
 
 @subcommand("demo")
-@click.argument("folder", default="matchmark-demo", type=click.Path(path_type=Path))
+@click.argument("folder", default="matchmark-demo", type=FILE)
 @pass_door
 def command(door: Door, folder: Path) -> Answer:
     """Build an invented workshop in FOLDER and walk the errand of the Green tourer through it."""

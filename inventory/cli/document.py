@@ -7,14 +7,14 @@ from pathlib import Path
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
-from inventory.cli.options import on_option
+from inventory.cli.options import FILE, on_option
 
 command = group("document", "Pictures and papers.")
 
 
 @command.command("add")
 @click.argument("tag")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=FILE)
 @click.option("--shows", default="whole", show_default=True, help="whole, marking, damage, seal, paper or other.")
 @on_option
 @pass_door

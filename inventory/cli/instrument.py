@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
-from inventory.cli.options import on_option
+from inventory.cli.options import FILE, on_option
 
 if TYPE_CHECKING:
     from inventory.bench.instruments.queries import InstrumentView
@@ -90,7 +90,7 @@ def show(door: Door, name: str) -> Answer:
 @click.option("--result", required=True, metavar="RESULT", help='How it came out: passed, or "not passed".')
 @click.option("--due", metavar="DATE", help="The day by which it is to be done again.")
 @click.option("--point", "points", multiple=True, metavar="SHOWN=TRUE", help="What it showed and what was true.")
-@click.option("--paper", type=click.Path(path_type=Path), help="The certificate, taken in.")
+@click.option("--paper", type=FILE, help="The certificate, taken in.")
 @on_option
 @pass_door
 def calibrate(

@@ -2,16 +2,34 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, TypeVar
 
 import click
 
 from inventory.errors import Misused
 
-__all__ = ["on_option", "pairs_of", "reading_options", "taken_markings"]
+__all__ = ["FILE", "on_option", "pairs_of", "reading_options", "taken_markings"]
 
 AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
+
+
+class _File(click.Path):
+    """The name of a file; what no file system takes as a name is refused and never looked for."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """As click does, but half a character is no name."""
+        try:
+            os.fsencode(value)
+        except UnicodeEncodeError:
+            self.fail(f"{value!a} is no file's name", param, ctx)
+        return super().convert(value, param, ctx)
+
+
+FILE = _File(path_type=Path)
+"""A file or folder that a command takes, as a path."""
 
 
 def on_option(function: AnyFunction) -> AnyFunction:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from inventory.cli.door import Answer, Door, Group, pass_door
-from inventory.cli.options import on_option
+from inventory.cli.options import FILE, on_option
 from inventory.cli.pairs_offer import against, offer
 from inventory.cli.pairs_set import command as set_command
 
@@ -80,7 +80,7 @@ def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ..
 
 @command.command("paper")
 @click.argument("tag")
-@click.option("--document", required=True, type=click.Path(path_type=Path), help="The specialist's paper.")
+@click.option("--document", required=True, type=FILE, help="The specialist's paper.")
 @click.option("--for", "unit", metavar="TAG", help="The control unit it was set for, by its label.")
 @click.option("--for-number", "unit_number", metavar="NUMBER", help="Or by its number as the paper gives it ...")
 @click.option("--for-code", "unit_code", metavar="CODE", help="... together with its code.")

@@ -7,10 +7,11 @@ from pathlib import Path
 import click
 
 from inventory.cli.door import Answer, Door, pass_door, subcommand
+from inventory.cli.options import FILE
 
 
 @subcommand("offer")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=FILE)
 @pass_door
 def offer(door: Door, file: Path) -> Answer:
     """Write a small file of parts without a mate here, for other workshops: no names, places, prices or serials."""
@@ -29,7 +30,7 @@ def offer(door: Door, file: Path) -> Answer:
 
 
 @subcommand("against")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=FILE)
 @click.option("--all", "all_", is_flag=True, help="Those ruled out too.")
 @pass_door
 def against(door: Door, file: Path, all_: bool) -> Answer:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
-from inventory.cli.options import on_option
+from inventory.cli.options import FILE, on_option
 
 command = group("provenance", "How a part came, changed hands or left.")
 
@@ -23,7 +22,7 @@ command = group("provenance", "How a part came, changed hands or left.")
 @click.option("--price")
 @click.option("--currency")
 @click.option("--text")
-@click.option("--document", type=click.Path(path_type=Path))
+@click.option("--document", type=FILE)
 @on_option
 @pass_door
 def note(door: Door, tag: str, how: str, **options: Any) -> Answer:

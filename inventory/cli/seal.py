@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
-from inventory.cli.options import on_option
+from inventory.cli.options import FILE, on_option
 
 command = group("seal", "Say how a seal was found, and read a disturbed adjuster.")
 
@@ -16,7 +16,7 @@ command = group("seal", "Say how a seal was found, and read a disturbed adjuster
 @click.argument("tag")
 @click.option("--seal", required=True, help="Which seal: cap, case label, sealant, ...")
 @click.option("--state", required=True, help="intact, disturbed, missing, renewed, never fitted or not seen.")
-@click.option("--document", type=click.Path(path_type=Path), help="The paper or picture that shows it.")
+@click.option("--document", type=FILE, help="The paper or picture that shows it.")
 @on_option
 @pass_door
 def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on: str | None) -> Answer:

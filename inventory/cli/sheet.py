@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
-from inventory.cli.options import on_option
+from inventory.cli.options import FILE, on_option
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ _SHOWN = 20
 
 
 @command.command("template")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=FILE)
 @click.option("--over", is_flag=True, help="Replace a file that is there already.")
 @pass_door
 def template(_door: Door, file: Path, over: bool) -> Answer:
@@ -32,11 +32,9 @@ def template(_door: Door, file: Path, over: bool) -> Answer:
 
 
 @command.command("read")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=FILE)
 @click.option("--try", "trial", is_flag=True, help="Show what would be added and changed, and write nothing.")
-@click.option(
-    "--rejects", type=click.Path(path_type=Path), help="A workbook for rows that cannot be taken; the others go in."
-)
+@click.option("--rejects", type=FILE, help="A workbook for rows that cannot be taken; the others go in.")
 @click.option("--map", "mapping", multiple=True, metavar="HEADER=COLUMN", help='As "Their header=part number".')
 @click.option("--hidden", is_flag=True, help="Read hidden sheets too.")
 @click.option(
@@ -121,7 +119,7 @@ def _counts(report: Report) -> str:
 
 
 @command.command("write")
-@click.argument("file", type=click.Path(path_type=Path))
+@click.argument("file", type=FILE)
 @click.option("--over", is_flag=True, help="Replace a file that is there already.")
 @pass_door
 def write(door: Door, file: Path, over: bool) -> Answer:

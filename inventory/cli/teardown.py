@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
-from inventory.cli.options import on_option, pairs_of, reading_options, taken_markings
+from inventory.cli.options import FILE, on_option, pairs_of, reading_options, taken_markings
 
 command = group("teardown", "Take a car apart: log each part as it comes off.")
 
@@ -45,7 +44,7 @@ def begin(door: Door, car: str, care: str | None, on: str | None) -> Answer:
 @click.option("--damage", help="The damage, in words.")
 @click.option("--note")
 @click.option("--seal", "seals", multiple=True, metavar="SEAL=STATE", help="As cap=intact; may be repeated.")
-@click.option("--photo", "pictures", multiple=True, type=click.Path(path_type=Path), help="May be repeated.")
+@click.option("--photo", "pictures", multiple=True, type=FILE, help="May be repeated.")
 @click.option("--override", metavar="WHY", help="Log a part that is not on record as being on this car.")
 @on_option
 @pass_door

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import Any
 
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
-from inventory.cli.options import on_option
+from inventory.cli.options import FILE, on_option
 
 command = group("value", "What a part is said to be worth.")
 
@@ -22,7 +21,7 @@ command = group("value", "What a part is said to be worth.")
 )
 @click.option("--source", help="Where the figure comes from.")
 @click.option("--capacity", help="In what capacity it was given.")
-@click.option("--document", type=click.Path(path_type=Path))
+@click.option("--document", type=FILE)
 @on_option
 @pass_door
 def note(door: Door, tag: str, amount: str, currency: str, **options: Any) -> Answer:
