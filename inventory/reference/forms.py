@@ -72,6 +72,8 @@ BESIDE = (
     "load",
     "voltage",
     "at",
+    "rig",
+    "cleaned",
     "session",
     "note",
 )

@@ -24,3 +24,15 @@ def test_a_set_by_command(shop: Any) -> None:
     assert [each["tags"] for each in two] == [[tags[0], tags[1], tags[5]], [tags[2], tags[4], tags[3]]]
     assert shop.ok("pairs", "set", "injector", "--size", "8")["tags"] == []
     assert shop.refused("pairs", "set", "relay", "--size", "4")["code"] == "no-flow-for-kind"
+
+
+def test_flows_before_and_after_cleaning_do_not_compare(shop: Any) -> None:
+    for flow, cleaned in ((380, "before"), (381, "after"), (382, "before"), (383, "after")):
+        tag = shop.ok("part", "add", "--kind", "injector", "--part-number", "HV 9")["tag"]
+        flowed = ("--pressure", "2bar", "--fluid", "test fluid", "--session", "march", "--cleaned", cleaned)
+        shop.ok("bench", "run", "flow", tag, "--reading", f"static={flow}ml/min", *flowed)
+
+    assert shop.ok("pairs", "set", "injector", "--size", "3")["tags"] == []
+    assert shop.ok("pairs", "set", "injector", "--size", "2")["spread"] == pytest.approx(2.0)
+    refused = shop.refused("bench", "run", "flow", tag, "--reading", "static=383ml/min", *flowed[:-1], "soon")
+    assert refused["code"] == "no-cleaned"

@@ -116,6 +116,8 @@ def _noted(words: Words) -> dict[str, Quantity | str]:
     }
     if (ambient := words.ambient()) is not None:
         found["ambient"] = ambient
+    if (cleaned := words.text("cleaned").casefold()) not in ("", "before", "after"):
+        raise Refused("no-cleaned", f'flowed "{cleaned}" cleaning', where="cleaned", hint="before, or after")
     noted = {"fluid": words.text("fluid"), "session": words.text("session"), "at": words.spot()}
     return found | {name: text for name, text in noted.items() if text}
 
