@@ -6,10 +6,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from inventory.bench.logged_hold import readings_from
 
 from inventory.bench.judgements import judge
 from inventory.bench.logged import as_vacuum, read_logged, thinned, typed
+from inventory.bench.logged_hold import readings_from
 from inventory.bench.units import parse_quantity
 from inventory.errors import Refused
 

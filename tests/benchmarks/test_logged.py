@@ -6,8 +6,8 @@ from pathlib import Path
 
 import numpy as np
 
-from inventory.bench.logged_hold import readings_from
 from inventory.bench.judgements import judge
+from inventory.bench.logged_hold import readings_from
 from tests.benchmarks.report import in_turn, table
 
 
