@@ -49,12 +49,13 @@ def record(session: Session, act: Act, rows: Sequence[Base]) -> None:
     known = {part.id: part for part in _load(session, Part, told, anew=True)}
     standing = _standing(session, list(known))
     for row in rows:
-        if isinstance(row, FactColumns) and type(row) in _TABLES:
-            _add(standing[row.thing_id], row)
+        if type(row) in _TABLES:
+            _add(standing[row.thing_id], row)  # type: ignore[attr-defined]
     parts = fresh | known
     for key, part in parts.items():
+        held = vars(part)
         for name, value in current(_facts(standing[key])).columns().items():
-            if getattr(part, name) != value:
+            if held[name] != value:
                 setattr(part, name, value)
     changed = [part for part in known.values() if part in session.dirty]
     journal.write(session, act, [*rows, *changed])

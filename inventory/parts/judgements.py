@@ -80,7 +80,10 @@ class Current:
 
 def in_order(facts: Iterable[Any]) -> list[Any]:
     """Facts oldest first: by the day they count from, ties by when they, or what they correct, were recorded."""
-    return sorted(facts, key=lambda fact: (fact.counts_from, fact.ranked, fact.id or 0))
+    every = list(facts)
+    if len(every) > 1:  # most parts have one fact of a sort
+        every.sort(key=lambda fact: (fact.counts_from, fact.ranked, fact.id or 0))
+    return every
 
 
 def current(facts: PartFacts) -> Current:

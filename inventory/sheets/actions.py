@@ -30,6 +30,7 @@ from inventory.sheets.ways import UNKNOWN, Way
 from inventory.sheets.written import LIST_TABLES, Named, fact_rows, list_rows, part_rows
 from inventory.store import journal
 from inventory.store.begin import RECORD_THING
+from inventory.store.bulk import collector_resting
 from inventory.store.clock import today
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id
@@ -72,7 +73,7 @@ def read_sheet(
     except Refused as refusal:
         raise SheetRefused(refusal, unread(())) from None
     _refuse_doubts(sheets)
-    with record.read() if trial else record.write() as session:
+    with collector_resting(), record.read() if trial else record.write() as session:
         plan = plan_file(session, sheets, remarks, hold=not trial)
         refused = plan.refused
         if refused and rejects is None:

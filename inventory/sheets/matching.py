@@ -22,7 +22,7 @@ from inventory.store.text import fold, squeeze
 __all__ = ["Index", "Matched", "by_tag_or_serial", "index_of", "resolve", "unnumbered"]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Matched:
     """The part a row is: its key (None: a new part), or why that cannot be said."""
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
+from operator import itemgetter
 from typing import Any
 
 from inventory.errors import Refused
@@ -124,7 +125,19 @@ _READERS: dict[str, tuple[str, Callable[[str], Any]]] = {
     "value basis": ("value_basis", one_word("basis", BASES)),
     "notes": ("notes", str),
 }
+#: Texts of a column that are remembered: serials and notes do not come again.
+_MOST_KEPT = 5_000
 _NAMES = ("car", "position", "place", "acquired_from", "part_number", "serial")
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """How a column is read: its place in the order of what is told, the field it fills, and what was read before."""
+
+    place: int
+    name: str
+    read: Callable[..., Any]
+    known: dict[Any, Any] = field(default_factory=dict)
 
 
 class PartReader:
@@ -132,51 +145,47 @@ class PartReader:
 
     def __init__(self, today: date, currencies: Mapping[str, str | None], ways: Mapping[str, Way]) -> None:
         """`currencies`: those named in the headers of `price` and `value`; `ways`: how columns are written."""
-        self.today = today
         self.currencies = currencies
-        self.ways = ways
-        self._known: dict[tuple[str, str], Any] = {}
+        readers: dict[str, tuple[str, Callable[..., Any]]] = {"tag": ("tag", tags.parse), **_READERS}
+        for column in ("acquired on", "value on"):
+            way = ways.get(column, UNKNOWN)
+            readers[column] = (column.replace(" ", "_"), partial(day_of, today=today, way=way))
+        for column in currencies:
+            readers[column] = (column, partial(amount_of, way=ways.get(column, UNKNOWN)))
+        self._columns = {
+            column: _Column(place, name, read) for place, (column, (name, read)) in enumerate(readers.items())
+        }
 
     def read(self, values: dict[str, str], extra: dict[str, str]) -> tuple[PartCells, list[CellProblem]]:
         """What a row says, and what in it cannot be taken. `values` are by column, cleaned and not empty."""
         said: dict[str, Any] = {"extra": extra}
-        problems: list[CellProblem] = []
-
-        def take(column: str, name: str, read: Callable[[str], Any]) -> None:
-            text = values.get(column)
-            if text is None:
-                return
-            try:
-                said[name] = self._once(column, text, read)
-            except Refused as refusal:
-                problems.append(problem_of(refusal, column, text))
-
-        if values.get("tag", "").casefold() == ANOTHER:
+        wrong: list[tuple[int, CellProblem]] = []
+        another = values.get("tag", "").casefold() == ANOTHER
+        if another:
             said["another"] = True
-        else:
-            take("tag", "tag", tags.parse)
-        for column, (name, read) in _READERS.items():
-            take(column, name, read)
-        for column in ("acquired on", "value on"):
-            way = self.ways.get(column, UNKNOWN)
-            take(column, column.replace(" ", "_"), partial(day_of, today=self.today, way=way))
-        for column in ("price", "value"):
-            take(column, column, self._amounts(column, values))
-        return _settled(said, values, problems)
+        for column, text in values.items():
+            how = self._columns.get(column)
+            if how is None or (another and column == "tag"):
+                continue
+            # A fraction that was a number in its file reads otherwise than the same text.
+            beside = (self._currency(column, values), type(text)) if column in self.currencies else None
+            try:
+                said[how.name] = how.known[text, beside]
+            except KeyError:
+                try:
+                    said[how.name] = how.read(text, beside[0]) if beside else how.read(text)
+                except Refused as refusal:
+                    wrong.append((how.place, problem_of(refusal, column, text)))
+                    continue
+                if len(how.known) >= _MOST_KEPT:
+                    how.known.clear()
+                how.known[text, beside] = said[how.name]
+        wrong.sort(key=itemgetter(0))
+        return _settled(said, values, [problem for _, problem in wrong])
 
-    def _amounts(self, column: str, values: dict[str, str]) -> Callable[[str], tuple[str, str]]:
-        """A reader of amounts in the currency named beside them, else in their header, else for the whole row."""
-        currency = values.get(f"{column} currency") or self.currencies.get(column) or values.get("currency")
-        way = self.ways.get(column, UNKNOWN)
-        return lambda text: amount_of(text, currency, way)
-
-    def _once(self, column: str, text: str, read: Callable[[str], Any]) -> Any:
-        if column in ("price", "value", "tag"):
-            return read(text)
-        key = (column, text)
-        if key not in self._known:
-            self._known[key] = read(text)
-        return self._known[key]
+    def _currency(self, column: str, values: dict[str, str]) -> str | None:
+        """The currency named beside an amount, else in its header, else for the whole row."""
+        return values.get(f"{column} currency") or self.currencies[column] or values.get("currency")
 
 
 def _settled(

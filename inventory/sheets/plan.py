@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from inventory.sheets.differences import Change
+from inventory.sheets.differences import Change, differences
 from inventory.sheets.layout import DataRow, SheetIn
 from inventory.sheets.part_cells import PartCells
 from inventory.sheets.problems import CellProblem, Problem
@@ -47,15 +47,20 @@ class FactPlan:
 
 @dataclass(frozen=True, slots=True)
 class PlanRow:
-    """One row of data: where it stands, what is to become of it, and each change."""
+    """One row of data: where it stands, what is to become of it, and what changes in a fact."""
 
     sheet: SheetIn
     row: DataRow
     verdict: Verdict
     what: str
-    changes: tuple[Change, ...] = ()
+    fact_changes: tuple[Change, ...] = ()
     work: PartPlan | FactPlan | None = None
     problems: tuple[Problem, ...] = ()
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """Each change. Those of a part are worked out when they are looked at: kept, they would be most of a plan."""
+        return differences(self.work.cells, self.work.state) if isinstance(self.work, PartPlan) else self.fact_changes
 
     def as_dict(self) -> dict[str, Any]:
         """The object that stands in `rows` of a trial."""

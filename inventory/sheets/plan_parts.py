@@ -42,7 +42,7 @@ class Cars:
         return CellProblem("car", text, f'no car "{text}"', hint)
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class _Read:
     """A row as read, with what is wrong in its cells."""
 
@@ -60,9 +60,9 @@ def plan_parts(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: d
     if hold:
         journal.lock_things(session, keys)
     known = states(session, keys)
-    named = Cars(session)
+    named, nothing = Cars(session), PartState()
     for place, (each, match) in enumerate(zip(read, matches, strict=True), 1):
-        state = known[match.part_id] if match.part_id is not None else PartState()
+        state = known[match.part_id] if match.part_id is not None else nothing
         plan.rows.append(_planned(plan, each, match, state, named, -place))
 
 
@@ -110,12 +110,11 @@ def _planned(plan: Plan, each: _Read, match: Matched, state: PartState, named: C
     what = describe(cells, state)
     if problems:
         return plan.refuse(each.sheet, each.row, what, problems)
-    changes = differences(cells, state)
-    if not changes and state.id is not None:
+    changed = _kept(frozenset([change.column for change in differences(cells, state)]))
+    if not changed and state.id is not None:
         return PlanRow(each.sheet, each.row, "unchanged", what)
-    changed = _kept(frozenset(change.column for change in changes))
     work = PartPlan(state.id or new_key, cells, state, changed)
-    return PlanRow(each.sheet, each.row, "changed" if state.id is not None else "added", what, changes, work)
+    return PlanRow(each.sheet, each.row, "changed" if state.id is not None else "added", what, work=work)
 
 
 @lru_cache(maxsize=1024)

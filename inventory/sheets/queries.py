@@ -63,7 +63,7 @@ class Stated:
     on: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Identity:
     """What a part is told apart by."""
 
@@ -75,7 +75,7 @@ class Identity:
     serial: str | None
 
 
-@dataclass
+@dataclass(slots=True)
 class PartState:
     """What the record says of a part; of one that is not in it yet, nothing. Lists are oldest first."""
 

@@ -45,12 +45,13 @@ _CAME_AS = {"customer's": "left here by a customer", "lent in": "lent in", "lent
 class Named:
     """The keys behind the names in a file: cars, positions, places and people; `rows` makes those that are new.
 
-    `day`: when what a cell gives no day for was so.
+    `day`: when what a cell gives no day for was so; `undated`: some day up to now.
     """
 
     session: Session
     act: Act
     day: When
+    undated: When
     rows: list[Base] = field(default_factory=list)
     _cars: dict[str, int] = field(default_factory=dict)
     _places: dict[str, int] = field(default_factory=dict)
@@ -61,7 +62,8 @@ class Named:
     @classmethod
     def of(cls, session: Session, act: Act, day: When, people: Iterable[str]) -> Named:
         """With everything that is on record read once."""
-        named = cls(session, act, day, people=contact_ids(session, people))
+        undated = When(f"../{act.today.isoformat()}", UNDATED, FIRST_DAY, act.today)
+        named = cls(session, act, day, undated, people=contact_ids(session, people))
         named._cars = {fold(car.name): car.id for car in cars(session)}
         named._places = {row.name_folded: row.id for row in session.execute(select(Place.name_folded, Place.id))}
         positions = session.execute(select(Position.car_id, Position.name_folded, Position.id))
@@ -181,13 +183,14 @@ def _owned(
 ) -> Iterable[Base]:
     """How the part came, and whose it is where that differs from what is on record."""
     whose = cells.whose or state.whose
-    undated = When(f"../{named.act.today.isoformat()}", UNDATED, FIRST_DAY, named.act.today)
     came = {"acquired on", "acquired from", "price"} & changed
     lane = "title" if whose in ("own", "lent out") else "custody"
     if came:
-        yield from _came(cells, state, part_id, named, old_rows, undated, lane)
+        yield from _came(cells, state, part_id, named, old_rows, lane)
     if "whose" in changed and (state.id is not None or not came or whose == "lent out"):
-        yield provenance_fact(named.act, part_id, undated, _CAME_AS.get(whose, "not known"), lane=lane, whose=whose)
+        yield provenance_fact(
+            named.act, part_id, named.undated, _CAME_AS.get(whose, "not known"), lane=lane, whose=whose
+        )
 
 
 def _came(
@@ -196,7 +199,6 @@ def _came(
     part_id: int,
     named: Named,
     old_rows: Mapping[str, Any],
-    undated: When,
     lane: str,
 ) -> Iterable[Base]:
     """How the part came: a fact of its own, or one in the place of what was said of it before."""
@@ -208,7 +210,7 @@ def _came(
     fact = provenance_fact(
         named.act,
         part_id,
-        cells.acquired_on or (_when_of(old.on, old.told) if old else undated),
+        cells.acquired_on or (_when_of(old.on, old.told) if old else named.undated),
         "not known" if how == "lent out" else how,
         lane=row.lane if row else lane,
         whose=row.whose if row else cells.whose if state.id is None and whose != "lent out" else None,

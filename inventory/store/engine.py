@@ -81,6 +81,9 @@ def _sqlite_engine(url: URL, *, foreign_keys: bool) -> Engine:
         connection.execute(f"PRAGMA foreign_keys={'ON' if foreign_keys else 'OFF'}")
         connection.execute("PRAGMA busy_timeout=20000")
         connection.execute("PRAGMA synchronous=FULL")
+        connection.execute(
+            "PRAGMA cache_size=-32000"
+        )  # kB at most; with 2000 a large write spills its pages many times
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Any) -> None:

@@ -35,20 +35,22 @@ def make_fact(
     """A fact ready to be written: the shared columns from the act and the time, the rest as given."""
     today = act.today.isoformat()
     latest = when.latest.isoformat()
-    shared: dict[str, object] = {
-        "thing_id": thing_id,
-        "so_from": when.edtf,
-        "told": when.told or None,
-        "earliest": when.earliest.isoformat(),
-        "latest": latest,
-        "counts_from": min(latest, today),
-        "recorded": act.at,
-        "recorded_on": today,
-        "ranked": act.at,
-        "by_id": act.by_id,
-        "how_known": how_known,
-    }
-    return model(**shared, **values)
+    row: Any = model  # the shared columns alone make no row
+    made: AnyFact = row(
+        thing_id=thing_id,
+        so_from=when.edtf,
+        told=when.told or None,
+        earliest=when.earliest.isoformat(),
+        latest=latest,
+        counts_from=min(latest, today),
+        recorded=act.at,
+        recorded_on=today,
+        ranked=act.at,
+        by_id=act.by_id,
+        how_known=how_known,
+        **values,
+    )
+    return made
 
 
 def take_place(anew: FactColumns, old: FactColumns) -> None:

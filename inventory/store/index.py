@@ -6,6 +6,8 @@ from sqlalchemy import Connection, bindparam, text
 from sqlalchemy.orm import Session
 
 from inventory.store.engine import is_sqlite
+from inventory.store.insert import insert
+from inventory.store.tables import SearchEntry
 
 __all__ = ["index"]
 
@@ -19,7 +21,7 @@ def index(session: Session, texts: dict[int, str]) -> None:
     fresh = [{"part_id": key, "text": value} for key, value in texts.items() if key not in old]
     changed = [(key, old[key], value) for key, value in texts.items() if key in old and old[key] != value]
     if fresh:
-        connection.execute(text("INSERT INTO search_entry(part_id, text) VALUES (:part_id, :text)"), fresh)
+        insert(connection, SearchEntry, fresh)
     if changed:
         connection.execute(
             text("UPDATE search_entry SET text = :text WHERE part_id = :part_id"),
@@ -36,9 +38,9 @@ def _index_sqlite(connection: Connection, fresh: list[dict[str, object]], change
             text("INSERT INTO search_index(search_index, rowid, text) VALUES ('delete', :key, :old)"),
             [{"key": key, "old": old} for key, old, _ in changed],
         )
-    rows = fresh + [{"part_id": key, "text": new} for key, _, new in changed]
+    rows = [(row["part_id"], row["text"]) for row in fresh] + [(key, new) for key, _, new in changed]
     if rows:
-        connection.execute(text("INSERT INTO search_index(rowid, text) VALUES (:part_id, :text)"), rows)
+        connection.exec_driver_sql("INSERT INTO search_index(rowid, text) VALUES (?, ?)", rows)
 
 
 def _texts_of(connection: Connection, keys: list[int]) -> dict[int, str]:

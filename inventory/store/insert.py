@@ -8,6 +8,7 @@ from operator import itemgetter
 from typing import Any
 
 from sqlalchemy import Connection
+from sqlalchemy.exc import DBAPIError
 
 from inventory.store.engine import is_sqlite
 from inventory.store.tables import Base, columns_of
@@ -16,12 +17,28 @@ __all__ = ["insert"]
 
 
 def insert(connection: Connection, model: type[Base], rows: Sequence[Mapping[str, Any]]) -> None:
-    """Insert rows that give every column of a table."""
-    values = list(map(itemgetter(*columns_of(model)), rows))
-    connection.exec_driver_sql(_statement(model, "?" if is_sqlite(connection) else "%s"), values)
+    """Insert rows that give every column of a table: by one statement on SQLite, by COPY on PostgreSQL."""
+    values = map(itemgetter(*columns_of(model)), rows)
+    if is_sqlite(connection):
+        connection.exec_driver_sql(_statement(model), list(values))
+        return
+    driver: Any = connection.connection
+    with driver.cursor() as cursor:
+        try:
+            with cursor.copy(_copy(model)) as copy:
+                for row in values:
+                    copy.write_row(row)
+        except connection.dialect.loaded_dbapi.Error as said:  # as SQLAlchemy hands it on
+            gone = connection.dialect.is_disconnect(said, driver, cursor)
+            raise DBAPIError(_copy(model), None, said, connection_invalidated=gone) from said
 
 
 @cache
-def _statement(model: type[Base], mark: str) -> str:
+def _statement(model: type[Base]) -> str:
     names = tuple(columns_of(model))
-    return f"INSERT INTO {model.__tablename__} ({', '.join(names)}) VALUES ({', '.join([mark] * len(names))})"  # noqa: S608 - names of the schema
+    return f"INSERT INTO {model.__tablename__} ({', '.join(names)}) VALUES ({', '.join('?' * len(names))})"  # noqa: S608 - names of the schema
+
+
+@cache
+def _copy(model: type[Base]) -> str:
+    return f"COPY {model.__tablename__} ({', '.join(columns_of(model))}) FROM STDIN"

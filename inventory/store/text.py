@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 
 from inventory.errors import Refused
 
@@ -34,7 +35,18 @@ def squeeze(text: str) -> str:
 
 def fold(text: str) -> str:
     """Text as it is searched: NFKC, casefold, then blanks, dots and dashes removed."""
+    return _folded_once(text) if len(text) < _SHORT else _folded(text)
+
+
+def _folded(text: str) -> str:
+    if text.isascii():
+        return _SKIPPED.sub("", text.lower())
     return _SKIPPED.sub("", unicodedata.normalize("NFKC", _HALVES.sub("\ufffd", text)).casefold())
+
+
+#: The same names are folded again and again, most of all in a sheet; longer texts hardly ever come twice.
+_folded_once = lru_cache(maxsize=8192)(_folded)
+_SHORT = 64
 
 
 def printable(text: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from functools import lru_cache
 
 from inventory.errors import Refused
 
@@ -27,6 +28,7 @@ def minor_digits(currency: str) -> int:
     return _MINOR.get(currency, 2)
 
 
+@lru_cache(maxsize=4096)
 def checked_amount(amount: str, currency: str) -> tuple[str, str]:
     """Amount and currency as they are kept; refused where either is none."""
     code = (currency or "").strip().upper()
