@@ -355,10 +355,16 @@ class Frame(Screen[None]):
         if not self.is_mounted or not self.views:
             return
         width = self.size.width
-        self._where.update(Content(self._row_one(width)))
-        self._care.update(shown(self.view.care()))
-        self._question.update(Content(self._asked(width)))
-        self._keys.put(tuple(use for use in KEYS if use.shown in self._key_names(width)))
+        self._put(self._where, Content(self._row_one(width)))
+        self._put(self._care, shown(self.view.care()))
+        self._put(self._question, Content(self._asked(width)))
+        gap = 1 if width < _NARROW_BELOW else 2
+        self._keys.put(tuple(use for use in KEYS if use.shown in self._key_names(width)), gap)
+
+    def _put(self, row: Static, words: Content) -> None:
+        """Change a row only where its words change: each change lays the whole screen out anew, some 5 ms."""
+        if row.content != words:
+            row.update(words)
 
     def _asked(self, width: int) -> str:
         """The question, closer together or cut where the line would have no room; a number needs little."""

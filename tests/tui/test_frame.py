@@ -102,14 +102,21 @@ def test_act_that_cannot_be_done_says_why(browse: Any, shop: dict[str, str]) -> 
     browse(walked)
 
 
-def test_key_words_can_be_tapped(browse: Any, shop: dict[str, str]) -> None:
+@pytest.mark.parametrize("size", SIZES)
+def test_key_words_can_be_tapped(browse: Any, shop: dict[str, str], size: tuple[int, int]) -> None:
     async def walked(walk: Any) -> None:
-        word = next(word for word in walk.frame._keys.children if "go, do" in str(word.content))
-        await walk.pilot.click(word)
-        await walk.settle()
-        assert "Go to" in walk.text()
+        row = str(walk.frame._keys.content)
+        at = row.index("Space")
+        for beside in (at - 1, len(row) + 1):
+            await walk.pilot.click(walk.frame._keys, offset=(beside, 0))
+            await walk.settle()
+            assert "Go to" not in walk.text()
+        for place in (at, at + len("Space go, do") - 1):
+            await walk.pilot.click(walk.frame._keys, offset=(place, 0))
+            await walk.settle()
+            assert ("Go to" in walk.text()) is (place == at)
 
-    browse(walked)
+    browse(walked, size)
 
 
 def test_help_names_every_key_and_every_act(browse: Any, shop: dict[str, str]) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import cast
+from functools import cached_property
+from typing import TYPE_CHECKING, cast
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -14,9 +15,11 @@ from tui.questions import Question
 from tui.safe import crop, shown
 from tui.sitting import Sitting
 from tui.view import View
-from tui.widgets.card import CardPane
 from tui.widgets.rows import PAGE, Paged, RowList
 from tui.words import counted
+
+if TYPE_CHECKING:
+    from tui.widgets.card import CardPane
 
 __all__ = ["Find"]
 
@@ -69,8 +72,15 @@ class Find(View):
         self._rows = RowList(part_line, classes="rows")
         self._heading = Static(classes="heading")
         self._count = Static(classes="count")
-        self._card = CardPane(self, aside=True)
-        self._card.add_class("beside")
+
+    @cached_property
+    def _card(self) -> CardPane:
+        """The card beside the list, made where there is room for it."""
+        from tui.widgets.card import CardPane  # some 10 ms, wanted on a wide screen only
+
+        card = CardPane(self, aside=True)
+        card.add_class("beside")
+        return card
 
     def compose(self) -> ComposeResult:
         """The list; what stands beside it is added where there is room."""

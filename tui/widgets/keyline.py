@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, cast
 
 from textual import events
-from textual.containers import Horizontal
 from textual.content import Content
 from textual.widgets import Static
 
@@ -17,33 +16,35 @@ if TYPE_CHECKING:
 __all__ = ["KeyLine"]
 
 
-class _Word(Static):
-    """One key and what it does."""
+class KeyLine(Static):
+    """The row of keys: one widget, for one a word would be a third of all that the first screen has to lay out."""
 
     ALLOW_SELECT = False
 
-    def __init__(self, use: KeyUse) -> None:
-        words = f" {use.words}" if use.words else ""
-        super().__init__(Content.assemble((use.shown, "bold"), words))
-        self._key = use.key
-
-    def on_click(self, event: events.Click) -> None:
-        """Press the key."""
-        event.stop()
-        cast("Frame", self.screen).press(self._key)
-
-
-class KeyLine(Horizontal):
-    """The row of keys. It is filled anew only when the words change."""
-
     def __init__(self) -> None:
         super().__init__(id="keys")
-        self._uses: tuple[KeyUse, ...] = ()
+        self._shown: tuple[tuple[KeyUse, ...], int] = ((), 0)
+        self._ends: list[int] = []
 
-    def put(self, uses: tuple[KeyUse, ...]) -> None:
-        """Show these keys."""
-        if uses == self._uses or not self.is_attached:
+    def put(self, uses: tuple[KeyUse, ...], gap: int) -> None:
+        """Show these keys, so many blanks between them."""
+        if (uses, gap) == self._shown:
             return
-        self._uses = uses
-        self.query(_Word).remove()
-        self.mount_all(_Word(use) for use in uses)
+        self._shown = uses, gap
+        self._ends = []
+        row = Content("")
+        for use in uses:
+            row += Content.assemble((use.shown, "bold"), f" {use.words}" if use.words else "", " " * gap)
+            self._ends.append(row.cell_length)
+        self.update(row, layout=False)
+
+    def on_click(self, event: events.Click) -> None:
+        """Press the key under the finger."""
+        event.stop()
+        uses, gap = self._shown
+        for use, end in zip(uses, self._ends, strict=True):
+            if event.x < end - gap:
+                cast("Frame", self.screen).press(use.key)
+                return
+            if event.x < end:
+                return
