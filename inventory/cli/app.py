@@ -13,7 +13,7 @@ import click
 
 from inventory.cli.door import Answer, Door, common_options
 from inventory.cli.stopped import EX_SOFTWARE, keep
-from inventory.cli.streams import NotHandedOver, say, say_json, warn
+from inventory.cli.streams import NotHandedOver, opened, say, say_json, sentence, warn
 from inventory.cli.usage import no_such_command, usage_sentence
 from inventory.errors import Refused
 from inventory.store import tally
@@ -190,12 +190,10 @@ def _safe(refusal: Refused) -> str:
 
 
 def _refuse(says: str, error: dict[str, Any], status: int, wants_json: bool) -> int:
-    says = clean(says)
-    if re.match(r"(?!matchmark )[a-z]+ ", says):  # a word; not a file's name or a fact's id
-        says = says[:1].upper() + says[1:]
+    says = opened(clean(says))
     if wants_json:
         say_json({"error": {**error, "message": says}})
-    warn(says if says.endswith((".", "?", "!")) else f"{says}.")
+    warn(sentence(says))
     if error["hint"]:
         warn(f"  {error['hint']}")
     return status

@@ -10,6 +10,7 @@ import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
 from inventory.cli.options import FILE, on_option
+from inventory.cli.streams import sentence
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
@@ -73,11 +74,10 @@ def read(
             door.record, file, door.by, trial=trial, rejects=rejects, said=said, on=on, hidden=hidden, way=way
         )
     except SheetRefused as refusal:
-        says = refusal.message[:1].upper() + refusal.message[1:]
-        sentence = f"{says}." + (f"\n  {refusal.hint}" if refusal.hint else "")
+        says = sentence(refusal.message) + (f"\n  {refusal.hint}" if refusal.hint else "")
         text = _text(refusal.report, trial) if refusal.report.rows_read else ""
         data = partial(_refused, refusal.as_dict(), refusal.report, trial)
-        return Answer(data, text, refusal.exit_status, refusal=sentence)
+        return Answer(data, text, refusal.exit_status, refusal=says)
     text = _text(report, trial)
     if report.refused and not trial:
         text += f"\nThe rows that cannot be taken are in {rejects}: mend them there and read that file"
