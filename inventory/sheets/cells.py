@@ -8,9 +8,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
-from inventory.errors import Refused
+from inventory.errors import Refused, UnknownName
 from inventory.parts.markings import one_of
-from inventory.sheets.columns import words
+from inventory.reference.load import kind
+from inventory.sheets.columns import word_meant, words
 from inventory.sheets.ways import UNKNOWN, Figure, Way, figures_in
 from inventory.store.dates import When, parse_when, when_on
 from inventory.store.text import clean
@@ -22,6 +23,7 @@ __all__ = [
     "day_cells",
     "day_numbered",
     "day_of",
+    "kind_named",
     "one_word",
     "same_amount",
     "told_when",
@@ -158,12 +160,25 @@ def same_amount(one: str | None, other: str | None) -> bool:
     return one == other or (one is not None and other is not None and Decimal(one) == Decimal(other))
 
 
-def one_word(what: str, known: tuple[str, ...]) -> Callable[[str], str]:
-    """A reader of cells that hold one of a few words, in either case."""
+def one_word(what: str, known: tuple[str, ...], column: str = "") -> Callable[[str], str]:
+    """A reader of cells that hold one of a few words, in either case; `column`: the list of what else people write."""
 
     def read(text: str) -> str:
         word = clean(text).casefold()
+        if word not in known and column:
+            word = word_meant(column, word)
         one_of(what, word, known)
         return word
 
     return read
+
+
+def kind_named(text: str) -> str:
+    """The kind of that name, or the one that people call so; a workshop's own go first."""
+    try:
+        return kind(text).name
+    except UnknownName:
+        meant = word_meant("kind", text)
+        if meant == text:
+            raise
+        return kind(meant).name

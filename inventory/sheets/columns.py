@@ -8,6 +8,7 @@ import unicodedata
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
+from itertools import chain
 from typing import Any
 
 from inventory.bench.conditions import CONDITIONS
@@ -25,6 +26,7 @@ __all__ = [
     "doubtful",
     "header_key",
     "spellings",
+    "word_meant",
     "words",
 ]
 
@@ -114,8 +116,8 @@ def _data() -> dict[str, dict[str, Any]]:
 
 @lru_cache(maxsize=4096)
 def header_key(header: str) -> str:
-    """A header as it is compared: without case, blanks, dots, dashes and brackets; "#" reads "no"."""
-    plain = unicodedata.normalize("NFKC", header).casefold().replace("#", " no ")
+    """A header as it is compared: without case, accents, blanks, dots, dashes and brackets; "#" reads "no"."""
+    plain = unicodedata.normalize("NFKD", header.casefold().replace("#", " no ").replace("°", "o"))
     return re.sub(r"[\W_]+", "", plain)
 
 
@@ -125,10 +127,11 @@ def spellings(sheet: SheetKind) -> dict[str, tuple[str, ...]]:
     lists = _data()
     found: dict[str, tuple[str, ...]] = {}
     for column in (*sheet.columns, *_READ_ONLY.get(sheet.name, ())):
-        others = lists["parts"].get(column, [])
+        others = lists["parts"].get(column, {})
         if sheet is not PARTS:
             others = lists["facts"].get(column, others)
-        found[column] = tuple(dict.fromkeys(header_key(each) for each in (column, *others)))
+        every = (column, *chain.from_iterable(others.values()))
+        found[column] = tuple(dict.fromkeys(map(header_key, every)))
     return found
 
 
@@ -139,5 +142,16 @@ def doubtful() -> dict[str, tuple[str, ...]]:
 
 
 def words(name: str) -> Any:
-    """A list of words by its name: totals, currencies, signs, whose."""
+    """A list of words by its name: totals, yes, no, currencies, signs."""
     return _data()["words"][name]
+
+
+@cache
+def _cell_words(column: str) -> dict[str, str]:
+    lists = tomllib.loads((files("inventory.sheets") / "cell_words.toml").read_text(encoding="utf-8"))[column]
+    return {header_key(each): word for word, languages in lists.items() for each in chain([word], *languages.values())}
+
+
+def word_meant(column: str, text: str) -> str:
+    """The word of this record for what people write in the cells of a column, in four languages; else the text."""
+    return _cell_words(column).get(header_key(text), text)

@@ -146,7 +146,7 @@ FACT_SHEETS: dict[str, FactSheet] = {
         SealSighting,
         ("seal", "state", "on", "how known"),
         ("seal", "state"),
-        {"seal": str.casefold, "state": one_word("seal state", STATES)},
+        {"seal": str.casefold, "state": one_word("seal state", STATES, "seal state")},
         _seal,
     ),
     "values": FactSheet(
@@ -154,7 +154,7 @@ FACT_SHEETS: dict[str, FactSheet] = {
         Valuation,
         ("amount", "currency", "basis", "on", "source", "capacity"),
         ("amount",),
-        {"basis": one_word("basis", BASES)},
+        {"basis": one_word("basis", BASES, "basis")},
         _value,
     ),
     "provenance": FactSheet(
@@ -165,7 +165,7 @@ FACT_SHEETS: dict[str, FactSheet] = {
         {
             "lane": one_word("lane", LANES),
             "how": one_word("way of coming or going", HOW),
-            "whose": one_word("owner", WHOSE),
+            "whose": one_word("owner", WHOSE, "whose"),
             "attribution": one_word("attribution", ATTRIBUTIONS),
         },
         _provenance,

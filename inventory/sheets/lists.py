@@ -13,8 +13,7 @@ from inventory.cars.actions import AXES
 from inventory.cars.tables import Car, Position, PositionListing
 from inventory.errors import Refused
 from inventory.parts.tables import Fit, PartNumber
-from inventory.reference.load import kind
-from inventory.sheets.cells import day_cells, day_of, one_word, yes_or_no
+from inventory.sheets.cells import day_cells, day_of, kind_named, one_word, yes_or_no
 from inventory.sheets.ways import Way
 from inventory.store.facts import as_of
 from inventory.store.text import fold, short_enough, squeeze
@@ -63,7 +62,7 @@ LIST_SHEETS: dict[str, ListSheet] = {
         ("car", "position"),
         fold,
         ("order", "kind", "maker", "part number", "axis", "fasteners", "connections", "mounts", "on"),
-        {"order": _order, "kind": lambda text: kind(text).name, "axis": one_word("axis", AXES)},
+        {"order": _order, "kind": kind_named, "axis": one_word("axis", AXES)},
     ),
     "fits": ListSheet("fits", ("sensor part number", "unit part number"), squeeze, ("fits", "on"), {"fits": yes_or_no}),
 }

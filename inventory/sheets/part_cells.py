@@ -13,10 +13,9 @@ from inventory.errors import Refused
 from inventory.parts import tags
 from inventory.parts.markings import CODE_STATES, READ_FROM
 from inventory.provenance.actions import WHOSE
-from inventory.reference.load import kind
 from inventory.seals.states import STATES
-from inventory.sheets.cells import amount_of, day_of, one_word
-from inventory.sheets.columns import words
+from inventory.sheets.cells import amount_of, day_of, kind_named, one_word
+from inventory.sheets.columns import word_meant
 from inventory.sheets.problems import CellProblem, problem_of
 from inventory.sheets.ways import UNKNOWN, Way
 from inventory.store.dates import When
@@ -70,23 +69,10 @@ class PartCells:
         return bool(self.acquired_on or self.acquired_from or self.price)
 
 
-def _kind(text: str) -> str:
-    return kind(text).name
-
-
 def _code(text: str) -> tuple[str | None, str]:
     """A match code, or in its place a word for why there is none."""
-    word = text.casefold()
+    word = word_meant("code state", text.casefold())
     return (None, word) if word in CODE_STATES and word != "read" else (text, "read")
-
-
-def _read_from(text: str) -> str:
-    word = text.casefold()
-    return (
-        FROM_ITSELF
-        if word in ("part", "the part", "the part itself")
-        else one_word("origin of a match code", READ_FROM)(word)
-    )
 
 
 def _condition(text: str) -> str:
@@ -95,34 +81,29 @@ def _condition(text: str) -> str:
     return text
 
 
-def _whose(text: str) -> str:
-    word = text.casefold()
-    return one_word("owner", WHOSE)(words("whose").get(word, word))
-
-
 def _number(what: str) -> Callable[[str], str]:
     return lambda text: short_enough(what, text)
 
 
 #: column -> (field, reader of a cleaned cell); what is not here is kept as written, or read by `PartReader` itself.
 _READERS: dict[str, tuple[str, Callable[[str], Any]]] = {
-    "kind": ("kind", _kind),
+    "kind": ("kind", kind_named),
     "maker": ("maker", str),
     "part number": ("part_number", _number("part number")),
     "serial": ("serial", _number("serial")),
     "date code": ("date_code", str),
     "match code": ("match_code", _code),
-    "match code read from": ("read_from", _read_from),
+    "match code read from": ("read_from", one_word("origin of a match code", (FROM_ITSELF, *READ_FROM), "read from")),
     "marks": ("marks", str),
     "seal": ("seal", str.casefold),
-    "seal state": ("seal_state", one_word("seal state", STATES)),
+    "seal state": ("seal_state", one_word("seal state", STATES, "seal state")),
     "condition": ("condition", _condition),
     "car": ("car", str),
     "position": ("position", _number("name of the position")),
     "place": ("place", _number("name of the place")),
-    "whose": ("whose", _whose),
+    "whose": ("whose", one_word("owner", WHOSE, "whose")),
     "acquired from": ("acquired_from", _number("name")),
-    "value basis": ("value_basis", one_word("basis", BASES)),
+    "value basis": ("value_basis", one_word("basis", BASES, "basis")),
     "notes": ("notes", str),
 }
 #: Texts of a column that are remembered: serials and notes do not come again.
@@ -196,8 +177,9 @@ def _settled(
         if name in said and not fold(said[name]):
             del said[name]
     seal = said.get("seal")
-    if seal in STATES and "seal_state" not in said:
-        said["seal_state"] = said.pop("seal")
+    if seal and "seal_state" not in said and (found := word_meant("seal state", seal)) in STATES:
+        del said["seal"]
+        said["seal_state"] = found
     elif seal and "seal state" not in values:
         problems.append(
             CellProblem("seal", seal, "does not say how the seal was found", f"one of: {', '.join(STATES)}")

@@ -94,7 +94,7 @@ def test_rows_that_name_no_part_or_the_wrong_fact_are_refused(desk: Desk, sensor
         ["", sensor, "", "", "71-40823", "cap", "intact"],
         ["seal_sighting-99", sensor, "", "", "", "cap", "intact"],
         ["", sensor, "", "", "", "cap", ""],
-        ["", sensor, "", "", "", "cap", "broken"],
+        ["", sensor, "", "", "", "cap", "wobbly"],
     ]
     sheet = desk.csv([["fact", "tag", "maker", "part number", "serial", "seal", "state"], *rows], "facts.csv")
 
