@@ -23,6 +23,10 @@ from inventory.provenance import actions as provenance
 from inventory.provenance.hands import begin_act
 from inventory.provenance.tables import GivenOut
 from inventory.seals import actions as seals
+from inventory.sheets.grid import Table
+from inventory.sheets.layout import Answers, lay_out
+from inventory.sheets.remembered import remember
+from inventory.sheets.ways import Way
 from inventory.store import journal
 from inventory.store.begin import RECORD_THING
 from inventory.store.dates import when_on
@@ -93,6 +97,8 @@ def whole_record(record: Record, folder: Path) -> Whole:
         act = begin_act(session, "condition-list", BY)
         given = {"what": "condition list", "number": 1, "fingerprint": "0" * 64}
         journal.write(session, act, [make_fact(GivenOut, act, RECORD_THING, when_on(None, act.today), **given)])
+        said = Answers({"teil": "kind"}, way=Way("day-first", "comma", 1900), currency="EUR")
+        remember(session, BY, lay_out([Table("parts", [(1, ["Teil", "Serial"])])], said)[0], said)
     return Whole(*tags, car, contact, facts)
 
 

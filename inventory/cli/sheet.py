@@ -14,10 +14,13 @@ from inventory.cli.streams import sentence
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
+    from inventory.sheets.remembered import Remembered
     from inventory.sheets.report import Report
 
 command = group("sheet", "Spreadsheets in and out.")
 _SHOWN = 20
+_KEPT = "extra"
+_WAYS = ("dates", "decimal", "day_numbers", "currency")
 
 
 @command.command("template")
@@ -51,6 +54,13 @@ def template(_door: Door, file: Path, over: bool) -> Answer:
     type=click.Choice(["1900", "1904"]),
     help="From when days are counted that stand there as numbers, as 43558; a workbook says so itself.",
 )
+@click.option("--currency", metavar="CODE", help="The currency of amounts that name none, as EUR.")
+@click.option(
+    "--keep-answers",
+    "keep",
+    is_flag=True,
+    help="Keep how the headers were taken, and what else was said, for sheets headed so; found again when one is read.",
+)
 @on_option
 @pass_door
 def read(
@@ -61,6 +71,8 @@ def read(
     mapping: tuple[str, ...],
     on: str | None,
     hidden: bool,
+    keep: bool,
+    currency: str | None,
     **ways: Any,
 ) -> Answer:
     """Read a spreadsheet (xlsx, xlsm, xls, ods, csv): all of it, or nothing."""
@@ -71,13 +83,23 @@ def read(
     way = Way(ways["dates"], ways["decimal"], counts_from)
     try:
         report = read_sheet(
-            door.record, file, door.by, trial=trial, rejects=rejects, said=said, on=on, hidden=hidden, way=way
+            door.record,
+            file,
+            door.by,
+            trial=trial,
+            rejects=rejects,
+            said=said,
+            on=on,
+            hidden=hidden,
+            way=way,
+            currency=currency,
+            keep=keep,
         )
     except SheetRefused as refusal:
         says = sentence(refusal.message) + (f"\n  {refusal.hint}" if refusal.hint else "")
         text = _text(refusal.report, trial) if refusal.report.rows_read else ""
         data = partial(_refused, refusal.as_dict(), refusal.report, trial)
-        return Answer(data, text, refusal.exit_status, refusal=says)
+        return Answer(data, text, refusal.exit_status, tuple(refusal.report.remarks[:_SHOWN]), refusal=says)
     text = _text(report, trial)
     if report.refused and not trial:
         text += f"\nThe rows that cannot be taken are in {rejects}: mend them there and read that file"
@@ -116,6 +138,31 @@ def _counts(report: Report) -> str:
         name: getattr(report, name) for name in ("added", "changed", "unchanged", "refused", "held")
     }
     return ", ".join(f"{count} {name}" for name, count in names.items() if count or name in ("added", "changed"))
+
+
+@command.command("maps")
+@pass_door
+def maps(door: Door) -> Answer:
+    """The answers kept for sheets by their headers. To take one back: matchmark fact withdraw ID --reason WHY."""
+    from inventory.sheets.remembered import remembered
+
+    with door.record.read() as session:
+        kept = remembered(session)
+    lines = [line for each in kept for line in _kept(each)]
+    return Answer({"maps": [each.as_dict() for each in kept]}, "\n".join(lines) or "No answers are kept for any sheet.")
+
+
+def _kept(each: Remembered) -> list[str]:
+    taken = each.columns
+    ways = {name: value for name, value in each.as_dict().items() if name in _WAYS and value}
+    said = [f"  {header} -> {column}" for header, column in taken.items() if column != _KEPT]
+    others = [header for header, column in taken.items() if column == _KEPT]
+    return [
+        f"{each.id}  {each.on}  {each.by}: a sheet of {len(each.headers)} columns",
+        *said,
+        *([f"  kept under their own names: {', '.join(others)}"] if others else []),
+        *(f"  {name.replace('_', ' ')}: {value}" for name, value in ways.items()),
+    ]
 
 
 @command.command("write")

@@ -32,7 +32,7 @@ from inventory.places.queries import place_named
 from inventory.places.tables import Place, PlaceDescription
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE
 from inventory.provenance.documents import SHOWS
-from inventory.provenance.tables import Attachment, ContactDescription, GivenOut, Provenance
+from inventory.provenance.tables import Attachment, ContactDescription, GivenOut, Provenance, SheetMapping
 from inventory.reference.load import kind
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
@@ -49,6 +49,7 @@ __all__ = ["checked_changes", "checked_values", "refuse_fixed", "refuse_kept"]
 _FIXED: dict[type[FactColumns], tuple[str, str]] = {
     Withdrawal: ("A withdrawal is taken back, not corrected", "matchmark fact withdraw"),
     GivenOut: ("A file that was given out cannot be called back", "give out a new one"),
+    SheetMapping: ("How sheets are read is kept anew, or taken back", "matchmark sheet read FILE --keep-answers"),
 }
 _YES_NO = ("yes", "no")
 
@@ -61,7 +62,8 @@ def refuse_kept(row: FactColumns) -> None:
             "What is written of a person lies apart and is not taken back fact by fact. Nothing was changed",
             hint="to correct it: matchmark fact correct; to remove a person for good: matchmark contact blank",
         )
-    refuse_fixed(row)
+    if not isinstance(row, SheetMapping):
+        refuse_fixed(row)
 
 
 def refuse_fixed(row: FactColumns) -> None:

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from inventory.store.tables import Base, FactColumns, ThingKey
 
-__all__ = ["Attachment", "Contact", "ContactDescription", "Document", "GivenOut", "Provenance"]
+__all__ = ["Attachment", "Contact", "ContactDescription", "Document", "GivenOut", "Provenance", "SheetMapping"]
 
 
 class ContactColumns:
@@ -84,3 +84,19 @@ class GivenOut(FactColumns, Base):
     what: Mapped[str]
     number: Mapped[int]
     fingerprint: Mapped[str]
+
+
+class SheetMapping(FactColumns, Base):
+    """How spreadsheets headed so are read, by a person's word: a fact about the record itself.
+
+    `headers`: their keys, a JSON array in order of the alphabet. `answers`: header to column, a JSON object.
+    `dates` (day-first, month-first), `decimal` (comma, point), `day_numbers` (1900, 1904), `currency`: as it was said.
+    """
+
+    __tablename__ = "sheet_mapping"
+    headers: Mapped[str]
+    answers: Mapped[str]
+    dates: Mapped[str | None]
+    decimal: Mapped[str | None]
+    day_numbers: Mapped[str | None]
+    currency: Mapped[str | None]

@@ -15,17 +15,18 @@ from inventory.parts import current
 from inventory.parts.actions import new_parts
 from inventory.provenance.hands import begin_act
 from inventory.provenance.tables import Provenance
-from inventory.sheets.columns import PARTS, SHEETS, header_key
+from inventory.sheets.columns import PARTS
 from inventory.sheets.differences import standing_acquisition, standing_value
 from inventory.sheets.facts import FACT_SHEETS, table_of
-from inventory.sheets.files import read_tables
-from inventory.sheets.headers import KEPT, doubts
-from inventory.sheets.layout import SheetIn, lay_out
+from inventory.sheets.layout import Answers, SheetIn
+from inventory.sheets.looking import Look, look, refuse_doubts
 from inventory.sheets.plan import FactPlan, PartPlan, Plan
 from inventory.sheets.plan_facts import plan_facts, plan_lists
 from inventory.sheets.plan_parts import plan_parts
+from inventory.sheets.progress import PLANNING, READING, WRITING, Tell, silent
 from inventory.sheets.rejects import write_rejects
-from inventory.sheets.report import Report, SheetRefused, report_of, unread
+from inventory.sheets.remembered import remember
+from inventory.sheets.report import Report, SheetRefused, report_of
 from inventory.sheets.ways import UNKNOWN, Way
 from inventory.sheets.written import LIST_TABLES, Named, fact_rows, list_rows, part_rows
 from inventory.store import journal
@@ -34,13 +35,13 @@ from inventory.store.bulk import collector_resting
 from inventory.store.clock import today
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id
-from inventory.store.names import nearest
 from inventory.store.record import Record
 from inventory.store.tables import Base
 from inventory.tables import fact_model
+from inventory.worth.money import checked_currency
 from inventory.worth.tables import Valuation
 
-__all__ = ["plan_file", "read_sheet"]
+__all__ = ["not_taken", "plan_file", "read_sheet", "take_in", "try_sheets"]
 
 #: How many parts are written at a time; all of a file are one transaction.
 _PARTS_AT_A_TIME = 2000
@@ -57,61 +58,68 @@ def read_sheet(
     on: str | None = None,
     hidden: bool = False,
     way: Way = UNKNOWN,
+    currency: str | None = None,
+    keep: bool = False,
+    tell: Tell = silent,
 ) -> Report:
     """Read a file into the record, all of it or nothing; with `trial` nothing is written.
 
     `rejects` names a workbook for the rows that cannot be taken, and lets the others in. `said` gives
     headers to columns, `on` the day the sheet tells of (today); `hidden` reads hidden sheets too, `way` says how
-    days and figures are written in this file. Raises `SheetRefused` where the file is
-    refused; its report says why.
+    days and figures are written in this file, `currency` in what amounts are that name none. `keep` keeps these
+    answers for sheets headed so. `tell` is told how far it is. Raises `SheetRefused` where the file is refused;
+    its report says why.
     """
     when_on(on, today())
     if rejects is not None:
         _check_rejects(rejects, path)
-    try:
-        sheets, remarks = _sheets(path, said or {}, hidden, way)
-    except Refused as refusal:
-        raise SheetRefused(refusal, unread(())) from None
-    _refuse_doubts(sheets)
-    with collector_resting(), record.read() if trial else record.write() as session:
-        plan = plan_file(session, sheets, remarks, hold=not trial)
+    tell(READING, 0, None)
+    answers = Answers(said or {}, hidden=hidden, way=way, currency=currency and checked_currency(currency))
+    seen = look(record, path, answers)
+    refuse_doubts(seen.sheets)
+    if trial:
+        report = try_sheets(record, seen, hold=rejects is None, tell=tell)
+        if report.refused and rejects is None:
+            raise SheetRefused(not_taken(report.refused, path), report)
+        return report
+    return take_in(record, seen, by, rejects=rejects, on=on, keep=keep, tell=tell)
+
+
+def try_sheets(record: Record, seen: Look, *, hold: bool = False, tell: Tell = silent) -> Report:
+    """What the rows of a file would do to the record. Nothing is written; refused rows are told of, not raised.
+
+    With `hold` one refused row holds back the others, as in a read without a workbook for it.
+    """
+    with collector_resting(), record.read() as session:
+        plan = plan_file(session, seen.sheets, seen.remarks, tell=tell)
+    return report_of(plan, held=hold and bool(plan.refused))
+
+
+def take_in(
+    record: Record,
+    seen: Look,
+    by: str,
+    *,
+    rejects: Path | None = None,
+    on: str | None = None,
+    keep: bool = False,
+    tell: Tell = silent,
+) -> Report:
+    """Plan the rows of a file anew, with nobody else writing, and carry the plan out: whole, or not at all."""
+    with collector_resting(), record.write() as session:
+        plan = plan_file(session, seen.sheets, seen.remarks, hold=True, tell=tell)
         refused = plan.refused
         if refused and rejects is None:
-            raise SheetRefused(_not_taken(len(refused), path), report_of(plan, held=True))
-        if not trial:
-            if refused and rejects is not None:
-                write_rejects(rejects, refused)
-            act = begin_act(session, "sheet read", by)
-            _carry_out(session, act, when_on(on, act.today), plan)
+            raise SheetRefused(not_taken(len(refused), seen.path), report_of(plan, held=True))
+        if refused and rejects is not None:
+            write_rejects(rejects, refused)
+        act = begin_act(session, "sheet read", by)
+        _carry_out(session, act, when_on(on, act.today), plan, tell)
+        # What was said is needed again where the mended rows are read.
+        needed = keep or (refused and seen.answered)
+        if needed and remember(session, by, seen.sheets, seen.said):
+            plan.remarks.append("How this sheet was read is kept for sheets headed so: matchmark sheet maps")
     return report_of(plan)
-
-
-def _sheets(path: Path, said: Mapping[str, str], hidden: bool, way: Way) -> tuple[list[SheetIn], list[str]]:
-    keys = {header_key(header): _column(column) for header, column in said.items()}
-    sheets, remarks = lay_out(read_tables(path), keys, hidden=hidden, way=way)
-    headers = {header_key(heading.header) for sheet in sheets for heading in sheet.headings}
-    for header in said:
-        if sheets and header_key(header) not in headers:
-            raise Misused("no-such-header", f'no column of {path} is headed "{header}"', where="--map")
-    if not sheets:
-        raise Refused(
-            "no-known-columns",
-            f"{path} has no columns that are known here. Nothing was changed",
-            hint='name them: --map "Their header=part number"; for the usual ones: matchmark sheet template t.xlsx',
-        )
-    return sheets, remarks
-
-
-def _column(name: str) -> str:
-    """The column a person means by a name."""
-    columns = {header_key(column): column for sheet in SHEETS for column in sheet.columns}
-    found = columns.get(header_key(name), KEPT if header_key(name) == KEPT else None)
-    if found is None:
-        near = nearest(name, list(columns.values()))
-        raise Misused(
-            "unknown-column", f'no column "{name}"', where="--map", hint=f"near: {', '.join(near)}" if near else None
-        )
-    return found
 
 
 def _check_rejects(rejects: Path, path: Path) -> None:
@@ -121,21 +129,8 @@ def _check_rejects(rejects: Path, path: Path) -> None:
         raise Misused("rejects-is-the-file", "The refused rows would be written over the file they come from")
 
 
-def _refuse_doubts(sheets: Sequence[SheetIn]) -> None:
-    doubted = [(sheet, heading) for sheet in sheets for heading in doubts(sheet.headings)[0]]
-    if doubted:
-        first = doubted[0][1]
-        named = ", ".join(f'"{heading.header}"' for _, heading in doubted)
-        refusal = Refused(
-            "doubtful-header",
-            f"{named} could be a column by which parts are told apart, or something else. Nothing was changed",
-            where=first.header,
-            hint=f'say which: --map "{first.header}={first.doubt}", or keep it as it is: --map "{first.header}={KEPT}"',
-        )
-        raise SheetRefused(refusal, unread(sheets))
-
-
-def _not_taken(count: int, path: Path) -> Refused:
+def not_taken(count: int, path: Path) -> Refused:
+    """That rows of a file cannot be taken, and so none of it."""
     rows = "1 row" if count == 1 else f"{count} rows"
     return Refused(
         "rows-refused",
@@ -145,12 +140,20 @@ def _not_taken(count: int, path: Path) -> Refused:
     )
 
 
-def plan_file(session: Session, sheets: Sequence[SheetIn], remarks: Iterable[str] = (), *, hold: bool = False) -> Plan:
+def plan_file(
+    session: Session,
+    sheets: Sequence[SheetIn],
+    remarks: Iterable[str] = (),
+    *,
+    hold: bool = False,
+    tell: Tell = silent,
+) -> Plan:
     """What the rows of a file would do to the record. With `hold` nobody else reads a sheet into it meanwhile."""
     if hold:
         journal.lock_things(session, [RECORD_THING])
-    plan = Plan(list(sheets), remarks=[*remarks, *_remarks(sheets)])
+    plan = Plan(list(sheets), remarks=list(remarks))
     day = today()
+    tell(PLANNING, 0, None)
     plan_parts(session, plan, [sheet for sheet in sheets if sheet.kind is PARTS], day, hold=hold)
     plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.name in FACT_SHEETS], day)
     plan_lists(session, plan, sheets, day)
@@ -159,20 +162,7 @@ def plan_file(session: Session, sheets: Sequence[SheetIn], remarks: Iterable[str
     return plan
 
 
-def _remarks(sheets: Sequence[SheetIn]) -> Iterable[str]:
-    for sheet in sheets:
-        for heading in doubts(sheet.headings)[1]:
-            kept = "kept under its own name" if sheet.kind is PARTS else "not read"
-            yield f'{sheet.name}: "{heading.header}" might be {heading.doubt} ({heading.score} of 100) and was {kept}'
-        if sheet.kind is not PARTS:
-            others = [f'"{each.header}"' for each in sheet.headings if each.column is None and not each.doubt]
-            filled = {name for row in sheet.rows for name in row.extra}
-            lost = [name for name in others if name.strip('"') in filled]
-            if lost:
-                yield f"{sheet.name}: no place for {', '.join(lost)}, which was not read"
-
-
-def _carry_out(session: Session, act: Act, day: When, plan: Plan) -> None:
+def _carry_out(session: Session, act: Act, day: When, plan: Plan, tell: Tell) -> None:
     """Write what a plan says, part by part: one entry in the journal for each thing, all of one act."""
     work = [row.work for row in plan.rows if row.work is not None]
     if not work:
@@ -190,6 +180,7 @@ def _carry_out(session: Session, act: Act, day: When, plan: Plan) -> None:
             by_part[key].append(each)
     keys = list(by_part)
     for start in range(0, len(keys), _PARTS_AT_A_TIME):
+        tell(WRITING, start, len(keys))
         _write_parts(session, act, named, {key: by_part[key] for key in keys[start : start + _PARTS_AT_A_TIME]})
 
 

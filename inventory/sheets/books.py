@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -29,12 +29,17 @@ Cell = str | Decimal | date | None
 
 @dataclass(frozen=True)
 class Page:
-    """A sheet to be written: its name, its head, its rows, and by column the range of a list to choose from."""
+    """A sheet to be written: its name, its head, its rows, and by column the range of a list to choose from.
+
+    `above` are rows above the head. `marked` are cells of rows that want a look: (place of the row, place in it).
+    """
 
     name: str
     head: Sequence[str]
     rows: Sequence[Sequence[Cell]]
     choices: dict[str, str] | None = None
+    above: Sequence[Sequence[str]] = ()
+    marked: Collection[tuple[int, int]] = ()
 
 
 def write_book(path: Path, pages: Sequence[Page]) -> None:
@@ -52,25 +57,35 @@ def write_book(path: Path, pages: Sequence[Page]) -> None:
 
 def _write_page(book: Any, page: Page) -> None:
     from openpyxl.cell import WriteOnlyCell
-    from openpyxl.styles import Font
+    from openpyxl.styles import Font, PatternFill
     from openpyxl.utils import get_column_letter
 
     sheet = book.create_sheet(page.name)
     rows = page.rows
     if len(rows) >= _MOST_ROWS:
         raise Refused("too-many-rows", f"A sheet holds {_MOST_ROWS} rows, {page.name} has more. Nothing was written")
-    sheet.freeze_panes = "A2"
+    top = len(page.above) + 1
+    sheet.freeze_panes = f"A{top + 1}"
     for place, width in enumerate(_widths(page.head, rows), 1):
         sheet.column_dimensions[get_column_letter(place)].width = width
     last = get_column_letter(max(1, len(page.head)))
-    sheet.auto_filter.ref = f"A1:{last}{len(rows) + 1}"
-    bold = Font(bold=True)
+    sheet.auto_filter.ref = f"A{top}:{last}{len(rows) + top}"
+    bold, look_here = Font(bold=True), PatternFill("solid", fgColor="FFE08A")
+    marked: dict[int, list[int]] = {}
+    for place, column in page.marked:
+        marked.setdefault(place, []).append(column)
     head = [_cell(sheet, WriteOnlyCell, text, page.name) for text in page.head]
     for cell in head:
         cell.font = bold
+    for line in page.above:
+        sheet.append([_cell(sheet, WriteOnlyCell, text, page.name) if text else None for text in line])
     sheet.append(head)
-    for row in rows:
-        sheet.append([_cell(sheet, WriteOnlyCell, value, page.name) if value is not None else None for value in row])
+    for place, row in enumerate(rows):
+        cells = [_cell(sheet, WriteOnlyCell, value, page.name) if value is not None else None for value in row]
+        for column in marked.get(place, ()):
+            cells[column] = marked_cell = cells[column] or WriteOnlyCell(sheet, value=None)
+            marked_cell.fill = look_here
+        sheet.append(cells)
     _offer(sheet, page)
 
 

@@ -122,7 +122,7 @@ def amount_of(text: str, currency: str | None, way: Way = UNKNOWN) -> tuple[str,
         raise Refused(
             "amount-without-currency",
             f"{text} has no currency",
-            hint='write EUR in the currency column, or in the header: "Value (EUR)"',
+            hint='write EUR beside it or in the header, "Value (EUR)", or choose for the file: --currency EUR',
         )
     return checked_amount(str(text) if isinstance(text, Figure) else _figures(text, read[2], way), named)
 

@@ -10,10 +10,10 @@ from inventory.sheets.columns import PARTS, SHEETS, SheetKind, words
 from inventory.sheets.grid import Merged, Table
 from inventory.sheets.headers import Heading, doubts, read_headings, recognised
 
-__all__ = ["Head", "find_head", "is_head"]
+__all__ = ["LAST_HEAD", "Head", "find_head", "is_head"]
 
 #: Titles may stand above the head, but not more lines than this.
-_LAST_HEAD = 20
+LAST_HEAD = 20
 #: A header goes no further than this.
 _LONGEST = 120
 _BRACKETED = re.compile(r"[\[(].*[\])]")
@@ -40,7 +40,7 @@ class Head:
 def find_head(table: Table, said: Mapping[str, str], named: str) -> Head | None:
     """The best way to read the head: the kind that is named so, most columns known, two lines, the upper row."""
     best: Head | None = None
-    for place in range(min(len(table.rows), _LAST_HEAD)):
+    for place in range(min(len(table.rows), LAST_HEAD)):
         if not any(table.rows[place][1]):
             continue
         ways = [_single(kind, table, place, said) for kind in SHEETS]

@@ -14,11 +14,11 @@ from inventory.sheets.headers import Heading
 from inventory.sheets.heads import Head, find_head, is_head
 from inventory.sheets.ways import UNKNOWN, Way, way_of
 
-__all__ = ["DataRow", "SheetIn", "lay_out"]
+__all__ = ["AMOUNTS", "DAYS", "Answers", "DataRow", "SheetIn", "lay_out"]
 
 #: Columns whose cells may be written in more than one way.
-_AMOUNTS = frozenset({"price", "value", "amount"})
-_DAYS = frozenset({"acquired on", "value on", "on"})
+AMOUNTS = frozenset({"price", "value", "amount"})
+DAYS = frozenset({"acquired on", "value on", "on"})
 #: Words beside a total that say what was added up.
 _COUNTED = frozenset({"parts", "items", "pieces", "teile", "stück", "pièces", "pezzi"})
 #: Cells that joined ones may fill down, at most.
@@ -61,7 +61,8 @@ class DataRow:
 class SheetIn:
     """A table laid out: what it is, what its sheet is called in the file, its headings, its rows of data.
 
-    `ways` tells for columns of days and amounts how they are written.
+    `ways` tells for columns of days and amounts how they are written. `titles` are the rows above the head as they
+    stand, `head` those of the head. `money` is the currency of amounts that name none, by the person's word.
     """
 
     kind: SheetKind
@@ -69,6 +70,9 @@ class SheetIn:
     headings: list[Heading]
     rows: list[DataRow]
     ways: Mapping[str, Way] = field(default_factory=dict)
+    titles: Sequence[list[str]] = ()
+    head: Sequence[list[str]] = ()
+    money: str | None = None
 
     def currency(self, column: str) -> str | None:
         """The currency named in the header of a column."""
@@ -79,21 +83,27 @@ class SheetIn:
         return self.ways.get(column, UNKNOWN)
 
 
-def lay_out(
-    tables: Sequence[Table], said: Mapping[str, str], *, hidden: bool = False, way: Way = UNKNOWN
-) -> tuple[list[SheetIn], list[str]]:
-    """The tables that can be read, and remarks on what cannot and on what was noticed.
-
-    `said`: header keys to columns. `hidden`: hidden sheets are read too. `way`: how days and figures are written in
-    this file, by the person's own word.
+@dataclass(frozen=True)
+class Answers:
+    """What a person said of a file: header keys to columns, whether hidden sheets are read too, how days and figures
+    are written in it, and the currency of amounts that name none.
     """
+
+    columns: Mapping[str, str] = field(default_factory=dict)
+    hidden: bool = False
+    way: Way = UNKNOWN
+    currency: str | None = None
+
+
+def lay_out(tables: Sequence[Table], answers: Answers) -> tuple[list[SheetIn], list[str]]:
+    """The tables that can be read, and remarks on what cannot and on what was noticed."""
     found: list[SheetIn] = []
     remarks = [said_of_file for table in tables for said_of_file in table.remarks]
     passed = []
     for table in tables:
         if table.name in (ABOUT, LISTS) or not any(any(cells) for _, cells in table.rows):
             continue
-        if table.hidden and not hidden:
+        if table.hidden and not answers.hidden:
             passed.append(table.name)
         elif header_key(table.name) in NOT_READ_YET:
             raise Refused(
@@ -102,7 +112,7 @@ def lay_out(
                 hint="take it out of the file, and read the rest",
             )
         else:
-            _lay_out_sheet(table, said, way, found, remarks)
+            _lay_out_sheet(table, answers, found, remarks)
     if passed and not found:
         raise Refused(
             "only-hidden-sheets",
@@ -118,8 +128,9 @@ def _listed(names: Sequence[str]) -> str:
     return ", ".join(f'"{name}"' for name in names)
 
 
-def _lay_out_sheet(table: Table, said: Mapping[str, str], way: Way, found: list[SheetIn], remarks: list[str]) -> None:
+def _lay_out_sheet(table: Table, answers: Answers, found: list[SheetIn], remarks: list[str]) -> None:
     """The tables of one sheet, one below the other."""
+    said = answers.columns
     table = _filled_down(table)
     before = len(found)
     for block in _blocks(table, said):
@@ -133,11 +144,12 @@ def _lay_out_sheet(table: Table, said: Mapping[str, str], way: Way, found: list[
         if rows and _is_sum(rows[-1]):
             remarks.append(f"{name}, row {rows.pop().row}: nothing but amounts, taken for a total and not read")
         ways = {
-            column: way_of((row.cells[place] for row in rows if place < len(row.cells)), way, table.counts_from)
+            column: way_of((row.cells[place] for row in rows if place < len(row.cells)), answers.way, table.counts_from)
             for place, column in enumerate(columns.known)
-            if column in _AMOUNTS or column in _DAYS
+            if column in AMOUNTS or column in DAYS
         }
-        found.append(SheetIn(head.kind, name, head.headings, rows, ways))
+        titles = [cells for _, cells in block.rows[: head.first - len(head.lines)]]
+        found.append(SheetIn(head.kind, name, head.headings, rows, ways, titles, head.lines, money=answers.currency))
     if len(found) == before:
         remarks.append(f'The sheet "{table.name}" has no columns that are known here and was not read')
 
@@ -243,4 +255,4 @@ def _is_total(text: str) -> bool:
 def _is_sum(row: DataRow) -> bool:
     """Whether nothing stands in a row but amounts."""
     values = row.values
-    return not row.extra and bool(values) and values.keys() <= _AMOUNTS
+    return not row.extra and bool(values) and values.keys() <= AMOUNTS

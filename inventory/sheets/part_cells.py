@@ -124,9 +124,15 @@ class _Column:
 class PartReader:
     """Reads rows of parts. The same text in the same column is read once: sheets repeat themselves."""
 
-    def __init__(self, today: date, currencies: Mapping[str, str | None], ways: Mapping[str, Way]) -> None:
-        """`currencies`: those named in the headers of `price` and `value`; `ways`: how columns are written."""
+    def __init__(
+        self, today: date, currencies: Mapping[str, str | None], ways: Mapping[str, Way], money: str | None = None
+    ) -> None:
+        """`currencies`: those named in the headers of `price` and `value`; `ways`: how columns are written.
+
+        `money`: the currency of amounts for which nothing in the sheet names one.
+        """
         self.currencies = currencies
+        self._money = money
         readers: dict[str, tuple[str, Callable[..., Any]]] = {"tag": ("tag", tags.parse), **_READERS}
         for column in ("acquired on", "value on"):
             way = ways.get(column, UNKNOWN)
@@ -165,8 +171,8 @@ class PartReader:
         return _settled(said, values, [problem for _, problem in wrong])
 
     def _currency(self, column: str, values: dict[str, str]) -> str | None:
-        """The currency named beside an amount, else in its header, else for the whole row."""
-        return values.get(f"{column} currency") or self.currencies[column] or values.get("currency")
+        """The currency named beside an amount, else in its header, else for the whole row, else for the file."""
+        return values.get(f"{column} currency") or self.currencies[column] or values.get("currency") or self._money
 
 
 def _settled(

@@ -72,7 +72,7 @@ def plan_facts(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: d
 
 def _read(plan: Plan, sheet: SheetIn, today: date) -> list[_Row]:
     kind = FACT_SHEETS[sheet.kind.name]
-    currency = sheet.currency(money_column(kind))
+    currency = sheet.currency(money_column(kind)) or sheet.money
     found = []
     for row in sheet.rows:
         values, _ = cleaned(plan, sheet, row)

@@ -67,7 +67,8 @@ def plan_parts(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: d
 
 
 def _read(plan: Plan, sheet: SheetIn, today: date) -> list[_Read]:
-    reader = PartReader(today, {column: sheet.currency(column) for column in ("price", "value")}, sheet.ways)
+    named = {column: sheet.currency(column) for column in ("price", "value")}
+    reader = PartReader(today, named, sheet.ways, sheet.money)
     found = []
     for row in sheet.rows:
         values, extra = cleaned(plan, sheet, row)

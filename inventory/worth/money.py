@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from inventory.errors import Refused
 
-__all__ = ["BASES", "checked_amount", "minor_digits", "shown", "total"]
+__all__ = ["BASES", "checked_amount", "checked_currency", "minor_digits", "shown", "total"]
 
 BASES = ("agreed", "market", "replacement", "purchase price", "repair cost", "exchange core", "not stated")
 
@@ -29,11 +29,17 @@ def minor_digits(currency: str) -> int:
 
 
 @lru_cache(maxsize=4096)
-def checked_amount(amount: str, currency: str) -> tuple[str, str]:
-    """Amount and currency as they are kept; refused where either is none."""
+def checked_currency(currency: str) -> str:
+    """The code of a currency as it is kept (ISO 4217: three letters); refused where it is none."""
     code = (currency or "").strip().upper()
     if not _CURRENCY.fullmatch(code):
         raise Refused("not-a-currency", f'"{currency}" is no currency: three letters, as EUR. Nothing was changed')
+    return code
+
+
+def checked_amount(amount: str, currency: str) -> tuple[str, str]:
+    """Amount and currency as they are kept; refused where either is none."""
+    code = checked_currency(currency)
     digits = str(amount).strip().replace(" ", "").replace("'", "")
     if not _AMOUNT.fullmatch(digits):
         raise Refused(

@@ -98,6 +98,7 @@ TABLES = (
     "position_listing",
     "record_info",
     "search_entry",
+    "sheet_mapping",
     "strip_down",
     "withdrawal",
     "work",
@@ -204,6 +205,15 @@ def _create_tables() -> None:
         sa.Column("taken_on", sa.Text()),
         sa.Column("taken_from", sa.Text()),
         sa.UniqueConstraint("digest"),
+    )
+    _fact_table(
+        "sheet_mapping",
+        sa.Column("headers", sa.Text(), nullable=False),
+        sa.Column("answers", sa.Text(), nullable=False),
+        sa.Column("dates", sa.Text()),
+        sa.Column("decimal", sa.Text()),
+        sa.Column("day_numbers", sa.Text()),
+        sa.Column("currency", sa.Text()),
     )
     _fact_table(
         "given_out",

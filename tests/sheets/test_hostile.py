@@ -29,7 +29,7 @@ import json, sys
 from pathlib import Path
 from inventory.errors import Refused
 from inventory.sheets.files import read_tables
-from inventory.sheets.layout import lay_out
+from inventory.sheets.layout import Answers, lay_out
 
 def peak():
     for line in Path("/proc/self/status").read_text().splitlines():
@@ -38,7 +38,7 @@ def peak():
 
 for name in sys.argv[1:]:
     try:
-        lay_out(read_tables(Path(name)), {})
+        lay_out(read_tables(Path(name)), Answers())
         code = None
     except Refused as refusal:
         code = refusal.code

@@ -6,12 +6,12 @@ import pytest
 
 from inventory.errors import Refused
 from inventory.sheets.files import Merged, Table
-from inventory.sheets.layout import SheetIn, lay_out
+from inventory.sheets.layout import Answers, SheetIn, lay_out
 from inventory.sheets.ways import Way
 
 
 def laid(*rows: list[str], name: str = "") -> SheetIn:
-    ((sheet,), _) = lay_out([Table(name, list(enumerate(rows, 1)))], {})
+    ((sheet,), _) = lay_out([Table(name, list(enumerate(rows, 1)))], Answers())
     return sheet
 
 
@@ -64,10 +64,10 @@ def test_a_csv_is_taken_for_the_sheet_whose_columns_it_has(head: str, kind: str)
 def test_a_sheet_that_is_not_read_yet_is_refused_and_an_unknown_one_told() -> None:
     rows = [(1, ["spec", "in stock"]), (2, ["M6x20 hex", "40"])]
     with pytest.raises(Refused) as caught:
-        lay_out([Table("hardware", rows)], {})
+        lay_out([Table("hardware", rows)], Answers())
 
     assert caught.value.code == "sheet-not-read-yet"
-    assert lay_out([Table("Sheet2", rows)], {}) == (
+    assert lay_out([Table("Sheet2", rows)], Answers()) == (
         [], ['The sheet "Sheet2" has no columns that are known here and was not read'],
     )  # fmt: skip
 
@@ -107,7 +107,7 @@ def test_a_part_that_sounds_like_a_total_is_data(kind: str) -> None:
 def test_amounts_alone_at_the_foot_are_taken_for_a_total_and_told() -> None:
     rows = [["Type", "Make", "Value EUR"], ["relay", "Tolvranne", "25"], ["", "", "25"]]
 
-    (sheet,), remarks = lay_out([Table("stock", list(enumerate(rows, 1)))], {})
+    (sheet,), remarks = lay_out([Table("stock", list(enumerate(rows, 1)))], Answers())
 
     assert [row.row for row in sheet.rows] == [2]
     assert remarks == ["stock, row 3: nothing but amounts, taken for a total and not read"]
@@ -117,7 +117,7 @@ def test_cells_joined_downwards_hold_for_each_row_that_has_something_of_its_own(
     rows = [["Make", "Type", "P/N"], ["Ostrell", "relay", "12-R4"], ["", "relay", "12-R5"], [], ["", "injector", "7"]]
     joined = (Merged(2, 0, 5, 0), Merged(1, 2, 1, 3))
 
-    (sheet,), _ = lay_out([Table("stock", list(enumerate(rows, 1)), merged=joined)], {})
+    (sheet,), _ = lay_out([Table("stock", list(enumerate(rows, 1)), merged=joined)], Answers())
 
     assert [(row.row, row.values["maker"]) for row in sheet.rows] == [(2, "Ostrell"), (3, "Ostrell"), (5, "Ostrell")]
 
@@ -131,7 +131,7 @@ def test_a_head_of_two_lines_whose_upper_cells_are_joined() -> None:
     ]
     joined = (Merged(1, 0, 1, 3), Merged(2, 1, 2, 2), Merged(2, 0, 3, 0), Merged(2, 3, 3, 3))
 
-    (sheet,), _ = lay_out([Table("stock", list(enumerate(rows, 1)), merged=joined)], {})
+    (sheet,), _ = lay_out([Table("stock", list(enumerate(rows, 1)), merged=joined)], Answers())
 
     assert [(each.header, each.column) for each in sheet.headings] == [
         ("Type", "kind"),
@@ -164,7 +164,7 @@ def test_tables_below_each_other_are_each_read_as_what_they_are() -> None:
         ["12-R4", "1", "25", "EUR", "market"],
     ]
 
-    sheets, remarks = lay_out([Table("parts", list(enumerate(rows, 1)))], {})
+    sheets, remarks = lay_out([Table("parts", list(enumerate(rows, 1)))], Answers())
 
     assert [(sheet.kind.name, sheet.name, [row.row for row in sheet.rows]) for sheet in sheets] == [
         ("parts", "parts", [4, 7]),
@@ -177,15 +177,15 @@ def test_hidden_sheets_are_told_and_read_on_request() -> None:
     rows = [(1, ["Type", "P/N"]), (2, ["relay", "12-R4"])]
     tables = [Table("shown", rows), Table("old", rows, hidden=True), Table("empty", [], hidden=True)]
 
-    sheets, remarks = lay_out(tables, {})
+    sheets, remarks = lay_out(tables, Answers())
     assert [sheet.name for sheet in sheets] == ["shown"]
     assert remarks == ['The sheet "old" is hidden and was not read: to read it too, --hidden']
 
-    sheets, remarks = lay_out(tables, {}, hidden=True)
+    sheets, remarks = lay_out(tables, Answers(hidden=True))
     assert ([sheet.name for sheet in sheets], remarks) == (["shown", "old"], [])
 
     with pytest.raises(Refused) as caught:
-        lay_out(tables[1:], {})
+        lay_out(tables[1:], Answers())
     assert caught.value.code == "only-hidden-sheets"
 
 
@@ -197,13 +197,13 @@ def test_each_column_of_days_and_amounts_is_judged_by_itself() -> None:
     ]
     table = Table("", list(enumerate(rows, 1)), counts_from=1900)
 
-    (sheet,), _ = lay_out([table], {})
+    (sheet,), _ = lay_out([table], Answers())
     assert sheet.way("acquired on") == Way("day-first", None, 1900)
     assert sheet.way("price").decimal == "comma"
     assert sheet.way("value").decimal == "point"
     assert sheet.way("value on").dates == "month-first"
 
-    (sheet,), _ = lay_out([table], {}, way=Way("day-first", "comma", 1904))
+    (sheet,), _ = lay_out([table], Answers(way=Way("day-first", "comma", 1904)))
     assert {sheet.way(each) for each in ("price", "value", "acquired on", "value on")} == {
         Way("day-first", "comma", 1904)
     }

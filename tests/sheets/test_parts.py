@@ -242,12 +242,13 @@ def test_with_rejects_the_good_rows_go_in_and_the_others_can_be_mended(desk: Des
 
     assert (report.added, report.refused, report.held) == (1, 1, 0)
     page = load_workbook(bad)["parts"]
-    head, row = [[cell.value for cell in line] for line in page.iter_rows()]
+    title, head, row = [[cell.value for cell in line] for line in page.iter_rows()]
+    assert title[0] == "A list"
     assert head == ["kind", "serial", "Plug", WRONG]
     assert row[:3] == ["rely", "2", "black"]
     assert "relay" in str(row[3])
     desk.refused(bad)
-    page["A2"] = "relay"
+    page["A3"] = "relay"
     page.parent.save(bad)
     assert desk.read(bad).added == 1
     assert {desk.card(tag).line.extra["Plug"] for tag in desk.tags()} == {"grey", "black"}
