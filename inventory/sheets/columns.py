@@ -17,6 +17,7 @@ __all__ = [
     "ABOUT",
     "CRITICAL",
     "LISTS",
+    "LONGEST",
     "NOT_READ_YET",
     "PARTS",
     "PASSED_OVER",
@@ -44,6 +45,8 @@ class SheetKind:
 WRONG = "what is wrong"
 #: In the column `tag`, says that the row is there to show how a sheet is filled in.
 PASSED_OVER = "example"
+#: Of a longer header so many characters are compared; it is kept whole.
+LONGEST = 120
 #: A header that might be one of these and might not is never guessed.
 CRITICAL = frozenset({"tag", "kind", "part number", "serial", "match code"})
 #: Sheets of the contract that are not read or written yet.
@@ -114,9 +117,13 @@ def _data() -> dict[str, dict[str, Any]]:
     return tomllib.loads((files("inventory.sheets") / "synonyms.toml").read_text(encoding="utf-8"))
 
 
-@lru_cache(maxsize=4096)
 def header_key(header: str) -> str:
     """A header as it is compared: without case, accents, blanks, dots, dashes and brackets; "#" reads "no"."""
+    return _key(header[:LONGEST])
+
+
+@lru_cache(maxsize=4096)
+def _key(header: str) -> str:
     plain = unicodedata.normalize("NFKD", header.casefold().replace("#", " no ").replace("°", "o"))
     return re.sub(r"[\W_]+", "", plain)
 

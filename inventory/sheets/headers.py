@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from inventory.sheets.columns import CRITICAL, WRONG, SheetKind, doubtful, header_key, spellings, words
+from inventory.sheets.columns import CRITICAL, LONGEST, WRONG, SheetKind, doubtful, header_key, spellings, words
 from inventory.store.text import clean
 
 __all__ = ["KEPT", "Heading", "doubts", "read_headings", "recognised"]
@@ -37,7 +37,7 @@ class Heading:
 
 def read_headings(headers: Sequence[str], sheet: SheetKind, said: Mapping[str, str]) -> list[Heading]:
     """The headings of a sheet. `said` maps header keys to columns by the person's own word, which goes first."""
-    plain = [_without_currency(header) for header in headers]
+    plain = [_without_currency(header[:LONGEST]) for header in headers]
     offers = [
         (*offer, place)
         for place, (header, _) in enumerate(plain)

@@ -14,8 +14,6 @@ __all__ = ["LAST_HEAD", "Head", "find_head", "is_head"]
 
 #: Titles may stand above the head, but not more lines than this.
 LAST_HEAD = 20
-#: A header goes no further than this.
-_LONGEST = 120
 _BRACKETED = re.compile(r"[\[(].*[\])]")
 
 
@@ -81,7 +79,7 @@ def _single(kind: SheetKind, table: Table, place: int, said: Mapping[str, str]) 
 def _as(
     kind: SheetKind, cells: Sequence[str], first: int, lines: tuple[list[str], ...], said: Mapping[str, str]
 ) -> Head | None:
-    headings = read_headings([cell[:_LONGEST] for cell in cells], kind, said)
+    headings = read_headings(cells, kind, said)
     return Head(kind, headings, first, lines) if kind.needs <= recognised(headings) else None
 
 
@@ -94,10 +92,7 @@ def _double(kind: SheetKind, table: Table, place: int, said: Mapping[str, str]) 
     lines = (table.rows[place][1], table.rows[place + 1][1])
     width = max(map(len, lines))
     joined = [each for each in table.merged if each.first_row == table.rows[place][0]]
-    upper, lower = (
-        [cell[:_LONGEST] for cell in line]
-        for line in (_across(lines[0], width, joined), [*lines[1], *[""] * (width - len(lines[1]))])
-    )
+    upper, lower = _across(lines[0], width, joined), [*lines[1], *[""] * (width - len(lines[1]))]
     both = [above if above == below else f"{above} {below}".strip() for above, below in zip(upper, lower, strict=True)]
     alone = max(len(recognised(read_headings(line, kind, said))) for line in (upper, lower))
     known = [

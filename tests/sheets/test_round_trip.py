@@ -213,3 +213,14 @@ def test_a_file_that_is_there_is_left_alone(desk: Desk) -> None:
     assert caught.value.code == "file-exists"
     assert there.read_text().strip() == "mine"
     assert list(desk.folder.glob(".*")) == []
+
+
+def test_long_names_of_columns_come_back_whole(desk: Desk) -> None:
+    names = {f"{'a long name ' * 20}{number}": f"{number}" for number in range(3)}
+    with desk.record.write() as session:
+        tag = add_part(session, BY, Markings(kind="relay", extra=names))
+    write_sheets(desk.record, desk.folder / "all.xlsx")
+
+    desk.again(desk.folder / "all.xlsx")
+
+    assert desk.card(tag).line.extra == names
