@@ -130,6 +130,7 @@ def _text(report: Report, trial: bool) -> str:
         value = f' "{problem.value}"' if problem.value else ""
         hint = f" ({problem.hint})" if problem.hint else ""
         lines.append(f"  {problem.sheet} {problem.row}  {problem.column}{value}: {problem.problem}{hint}")
+    lines += [f"  {each.says}" for each in report.duplicates]
     return "\n".join(lines)
 
 

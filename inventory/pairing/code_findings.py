@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from inventory.pairing.codes import LOOK_ALIKES, Reading, compare, look_alikes, mistaken_for, reading
+from inventory.pairing.codes import Reading, compare, look_alikes, mistaken_for, reading
 from inventory.pairing.findings import SLANTING_LIGHT, Finding, code_step, name, note, trade
 from inventory.pairing.fit import Fits
 from inventory.pairing.halves import Half
 from inventory.pairing.paper_findings import by_paper, set_by_specialist
+from inventory.store.text import LOOK_ALIKES
 
 __all__ = ["code_notes", "codes", "off_one_car"]
 

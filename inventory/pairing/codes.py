@@ -10,10 +10,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from inventory.pairing.halves import Half
-from inventory.store.text import squeeze
+from inventory.store.text import LOOK_ALIKES, squeeze
 
 __all__ = [
-    "LOOK_ALIKES",
     "Comparison",
     "Reading",
     "ReadingState",
@@ -23,9 +22,6 @@ __all__ = [
     "reading",
     "reading_of",
 ]
-
-LOOK_ALIKES = ("O0Q", "I1L", "B8", "S5", "Z2", "G6")
-"""Letters and digits that a worn stamp or a faded label turns into one another. Common practice, no source."""
 
 Comparison = Literal["equal", "different", "missing"]
 ReadingState = Literal["clear", "doubtful", "by others", "unreadable", "label gone", "never fitted", "not looked at"]

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from inventory.store.text import squeeze
+from inventory.store.text import alike, squeeze
 
 __all__ = ["AWAY", "CAME", "COMING", "LEFT", "Current", "PartFacts", "current", "in_order", "worst_seal"]
 
@@ -58,6 +58,7 @@ class Current:
     part_number_squeezed: str | None = None
     serial: str | None = None
     serial_squeezed: str | None = None
+    serial_alike: str | None = None
     date_code: str | None = None
     match_code: str | None = None
     match_code_state: str | None = None
@@ -92,6 +93,7 @@ def current(facts: PartFacts) -> Current:
     number, serial = values.get("part_number"), values.get("serial")
     values["part_number_squeezed"] = squeeze(number) if number else None
     values["serial_squeezed"] = squeeze(serial) if serial else None
+    values["serial_alike"] = alike(serial) if serial else None
     assessed = in_order(facts.assessments)
     if assessed and assessed[-1].category is not None:
         values["condition"] = str(assessed[-1].category)

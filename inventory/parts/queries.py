@@ -30,14 +30,17 @@ def lines_of(session: Session, *conditions: Any) -> list[PartLine]:
 
 
 def look_alikes(session: Session, part_id: int) -> list[str]:
-    """Tags of other parts with the same kind, number and serial: likely the same part entered twice."""
+    """Tags of other parts with the same kind and number, and the same serial or one a worn stamp may have it read as.
+
+    Likely the same part entered twice.
+    """
     part = session.get_one(Part, part_id)
-    if not part.serial_squeezed:
+    if not part.serial_alike:
         return []
     same = select(Part.tag).where(
         Part.id != part_id,
         Part.kind == part.kind,
-        Part.serial_squeezed == part.serial_squeezed,
+        Part.serial_alike == part.serial_alike,
         Part.part_number_squeezed == part.part_number_squeezed,
     )
     return list(session.scalars(same.order_by(Part.tag)))

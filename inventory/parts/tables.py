@@ -41,7 +41,7 @@ class Part(MarkingColumns, Base):
     __table_args__ = (
         UniqueConstraint("tag"),
         Index(None, "part_number_squeezed"),
-        Index(None, "serial_squeezed"),
+        Index(None, "serial_alike"),
         Index(None, "kind", "part_number_squeezed"),
         Index(None, "car_id"),
         Index(None, "place_id"),
@@ -50,6 +50,7 @@ class Part(MarkingColumns, Base):
     tag: Mapped[str]
     part_number_squeezed: Mapped[str | None]
     serial_squeezed: Mapped[str | None]
+    serial_alike: Mapped[str | None]
     seal_state: Mapped[str]
     condition: Mapped[str | None]
     whose: Mapped[str]

@@ -19,7 +19,7 @@ from inventory.sheets.problems import CellProblem
 from inventory.sheets.queries import Identity, PartState
 from inventory.store.text import fold, squeeze
 
-__all__ = ["Index", "Matched", "by_tag_or_serial", "index_of", "resolve", "unnumbered"]
+__all__ = ["Index", "Matched", "by_tag_or_serial", "index_of", "may_be", "resolve", "unnumbered"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ def resolve(cells: PartCells, index: Index) -> Matched | None:
         return None
     if cells.tag is not None and cells.tag in index.tags:
         return Matched(index.tags[cells.tag].id)
-    same = [each for each in index.serials.get(squeeze(cells.serial or ""), ()) if _may_be(cells, each)]
+    same = [each for each in index.serials.get(squeeze(cells.serial or ""), ()) if may_be(cells, each)]
     if cells.tag is not None and same:
         said = f"label {cells.tag} is on no part, but this serial is on record as {_tags(same)}"
         return Matched(problem=CellProblem("tag", cells.tag, said, "write that tag, or leave the tag empty"))
@@ -78,8 +78,8 @@ def _tags(some: Sequence[Identity]) -> str:
     return ", ".join(each.tag for each in some[:5]) + (" and more" if len(some) > 5 else "")
 
 
-def _may_be(cells: PartCells, part: Identity) -> bool:
-    """Whether nothing speaks against it: maker and number equal where both give them; without numbers, the kind."""
+def may_be(cells: PartCells, part: Identity) -> bool:
+    """Whether a row can be a part: maker and number equal where both give them; without numbers, the kind."""
     if cells.maker and part.maker and fold(cells.maker) != fold(part.maker):
         return False
     if cells.part_number and part.part_number:
@@ -114,7 +114,7 @@ def _twice(cells: PartCells) -> CellProblem:
 
 def _alike(one: PartCells, other: PartCells) -> bool:
     part = Identity(0, "", other.kind, other.maker, other.part_number, other.serial)
-    return _may_be(one, part)
+    return may_be(one, part)
 
 
 def base_of(kind: str | None, maker: str | None, part_number: str | None) -> tuple[str, str, str]:

@@ -15,7 +15,7 @@ from inventory.sheets.problems import CellProblem, Problem
 from inventory.sheets.queries import PartState
 from inventory.store.text import clean
 
-__all__ = ["FactPlan", "PartPlan", "Plan", "PlanRow", "Verdict", "cleaned"]
+__all__ = ["Duplicate", "FactPlan", "PartPlan", "Plan", "PlanRow", "Verdict", "cleaned"]
 
 Verdict = Literal["added", "changed", "unchanged", "refused"]
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
@@ -69,6 +69,39 @@ class PlanRow:
         return {**place, "verdict": self.verdict, "what": self.what, "changes": changes}
 
 
+@dataclass(frozen=True, slots=True)
+class Duplicate:
+    """A row whose serial looks like that of a part on record (`tag`), or of another row (its sheet and number)."""
+
+    sheet: str
+    row: int
+    serial: str
+    other_serial: str
+    tag: str | None
+    other: tuple[str, int] | None
+
+    @property
+    def says(self) -> str:
+        """The sentence for people, without the full stop."""
+        whose = f"{self.tag}'s" if self.tag else "that of {}, row {}:".format(*(self.other or ("", 0)))
+        return (
+            f'{self.sheet}, row {self.row}: serial "{self.serial}" looks like {whose} "{self.other_serial}"; '
+            "look at the part again, it may be the same one"
+        )
+
+    def as_dict(self) -> dict[str, Any]:
+        """The object that stands in `likely_duplicates`."""
+        other = {"sheet": self.other[0], "row": self.other[1]} if self.other else None
+        return {
+            "sheet": self.sheet,
+            "row": self.row,
+            "serial": self.serial,
+            "looks_like": self.other_serial,
+            "tag": self.tag,
+            "other": other,
+        }
+
+
 @dataclass
 class Plan:
     """All rows of a file in their order, and remarks on what was noticed."""
@@ -76,6 +109,7 @@ class Plan:
     sheets: list[SheetIn] = field(default_factory=list)
     rows: list[PlanRow] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
+    duplicates: list[Duplicate] = field(default_factory=list)
 
     @property
     def problems(self) -> list[Problem]:

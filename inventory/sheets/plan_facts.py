@@ -36,7 +36,7 @@ from inventory.sheets.problems import CellProblem, problem_of
 from inventory.sheets.queries import Identity, identities
 from inventory.sheets.ways import Way
 from inventory.store.facts import split_fact_id
-from inventory.store.text import squeeze
+from inventory.store.text import alike, squeeze
 
 __all__ = ["plan_facts", "plan_lists"]
 
@@ -105,7 +105,7 @@ def _take(into: dict[str, Any], problems: list[CellProblem], column: str, text: 
 def _parts(session: Session, plan: Plan, named: Sequence[PartCells]) -> dict[int, Identity]:
     """The parts that rows may be about: those on record and those that this file adds, as this file leaves them."""
     wanted_tags = [cells.tag for cells in named if cells.tag]
-    known = identities(session, wanted_tags, [squeeze(cells.serial) for cells in named if cells.serial])
+    known = identities(session, wanted_tags, [alike(cells.serial) for cells in named if cells.serial])
     found = {each.id: each for each in known}
     for row in plan.rows:
         if isinstance(row.work, PartPlan):

@@ -11,15 +11,16 @@ from sqlalchemy.orm import Session
 
 from inventory.cars.queries import cars
 from inventory.sheets.differences import against, differences
+from inventory.sheets.duplicates import likely_duplicates
 from inventory.sheets.layout import DataRow, SheetIn
 from inventory.sheets.matching import Matched, by_tag_or_serial, unnumbered
 from inventory.sheets.part_cells import PartCells, PartReader
-from inventory.sheets.plan import PartPlan, Plan, PlanRow, cleaned
+from inventory.sheets.plan import Duplicate, PartPlan, Plan, PlanRow, cleaned
 from inventory.sheets.problems import CellProblem
 from inventory.sheets.queries import Identity, PartState, identities, states, without_serial
 from inventory.store import journal
 from inventory.store.names import nearest
-from inventory.store.text import fold, squeeze
+from inventory.store.text import alike, fold, squeeze
 
 __all__ = ["Cars", "describe", "plan_parts"]
 
@@ -55,7 +56,20 @@ class _Read:
 def plan_parts(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: date, *, hold: bool) -> None:
     """Put the rows of the sheets of parts to the plan; with `hold` their parts are held until the write ends."""
     read = [each for sheet in sheets for each in _read(plan, sheet, today)]
-    matches = _matched(session, [each.cells for each in read])
+    cells = [each.cells for each in read]
+    matches, on_record = _matched(session, cells)
+    for same in likely_duplicates(cells, matches, on_record):
+        other = read[same.row] if same.row is not None else None
+        plan.duplicates.append(
+            Duplicate(
+                read[same.place].sheet.name,
+                read[same.place].row.row,
+                same.serial,
+                same.other_serial,
+                same.tag,
+                (other.sheet.name, other.row.row) if other is not None else None,
+            )
+        )
     keys = [match.part_id for match in matches if match.part_id is not None]
     if hold:
         journal.lock_things(session, keys)
@@ -76,10 +90,12 @@ def _read(plan: Plan, sheet: SheetIn, today: date) -> list[_Read]:
     return found
 
 
-def _matched(session: Session, rows: list[PartCells]) -> list[Matched]:
+def _matched(session: Session, rows: list[PartCells]) -> tuple[list[Matched], list[Identity]]:
+    """The part of each row, and the parts on record with one of their tags or a serial that is or looks like theirs."""
     tags = [cells.tag for cells in rows if cells.tag]
-    serials = [squeeze(cells.serial) for cells in rows if cells.serial]
-    found = by_tag_or_serial(rows, identities(session, tags, serials))
+    serials = [alike(cells.serial) for cells in rows if cells.serial]
+    on_record = identities(session, tags, serials)
+    found = by_tag_or_serial(rows, on_record)
     open_rows = [place for place, match in enumerate(found) if match is None]
     kinds = {rows[place].kind for place in open_rows} - {None}
     taken = {match.part_id for match in found if match is not None}
@@ -88,7 +104,7 @@ def _matched(session: Session, rows: list[PartCells]) -> list[Matched]:
     by_key = states(session, wanted)
     rest = unnumbered([rows[place] for place in open_rows], [by_key[key] for key in wanted])
     by_place = dict(zip(open_rows, rest, strict=True))
-    return [match if match is not None else by_place[place] for place, match in enumerate(found)]
+    return [match if match is not None else by_place[place] for place, match in enumerate(found)], on_record
 
 
 def _of_same_sort(parts: Sequence[Identity], rows: Sequence[PartCells]) -> list[int]:

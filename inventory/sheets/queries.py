@@ -114,9 +114,9 @@ _IDENTITY = (Part.id, Part.tag, Part.kind, Part.maker, Part.part_number, Part.se
 
 
 def identities(session: Session, tags: Iterable[str], serials: Iterable[str]) -> list[Identity]:
-    """The parts with one of these tags or one of these serials (squeezed), by key."""
+    """The parts with one of these tags, or with a serial that is or looks like one of these (`text.alike`), by key."""
     found: dict[int, Identity] = {}
-    for column, wanted in ((Part.tag, tags), (Part.serial_squeezed, serials)):
+    for column, wanted in ((Part.tag, tags), (Part.serial_alike, serials)):
         for chunk in _chunks(wanted):
             for row in session.execute(select(*_IDENTITY).where(column.in_(chunk))):
                 found[row.id] = Identity(*row)

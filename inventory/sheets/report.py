@@ -8,7 +8,7 @@ from typing import Any
 
 from inventory.errors import Refused
 from inventory.sheets.layout import SheetIn
-from inventory.sheets.plan import Plan, PlanRow
+from inventory.sheets.plan import Duplicate, Plan, PlanRow
 from inventory.sheets.problems import Problem
 
 __all__ = ["Report", "SheetRefused", "report_of", "unread"]
@@ -28,6 +28,7 @@ class Report:
     sheets: list[SheetIn] = field(default_factory=list)
     rows: list[PlanRow] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
+    duplicates: list[Duplicate] = field(default_factory=list)
 
     @property
     def rows_read(self) -> int:
@@ -42,6 +43,7 @@ class Report:
         data["mapping"] = self.mapping
         data["sheets"] = [_sheet(sheet) for sheet in self.sheets]
         data["remarks"] = self.remarks
+        data["likely_duplicates"] = [each.as_dict() for each in self.duplicates]
         if with_rows:
             data["rows"] = [row.as_dict() for row in self.rows]
         return data
@@ -78,6 +80,7 @@ def report_of(plan: Plan, *, held: bool = False) -> Report:
         sheets=plan.sheets,
         rows=plan.rows,
         remarks=plan.remarks,
+        duplicates=plan.duplicates,
     )
 
 

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from inventory.errors import Refused
 
-__all__ = ["clean", "fold", "printable", "short_enough", "squeeze"]
+__all__ = ["LOOK_ALIKES", "alike", "clean", "fold", "printable", "short_enough", "squeeze"]
 
 #: What is looked up by an index may take so many bytes: PostgreSQL's index rows hold a third of a page (2,704 bytes).
 _LONGEST = 2000
@@ -22,6 +22,11 @@ _SKIPPED = re.compile(
 )
 
 
+#: Letters and digits that a worn stamp or a faded label turns into one another. Common practice, no source.
+LOOK_ALIKES = ("O0Q", "I1L", "B8", "S5", "Z2", "G6")
+_ONE_OF_ALIKE = str.maketrans({sign: group[1] for group in LOOK_ALIKES for sign in group.lower()})
+
+
 def clean(text: str) -> str:
     """Remove C0 and C1 control characters (line feed and tab become a blank) and outer blanks."""
     plain = text.replace("\r\n", " ").replace("\n", " ").replace("\r", " ").replace("\t", " ")
@@ -31,6 +36,11 @@ def clean(text: str) -> str:
 def squeeze(text: str) -> str:
     """A part number or serial as it is compared: blanks, dots and dashes removed, case folded."""
     return fold(text)
+
+
+def alike(text: str) -> str:
+    """A serial as it is compared, and of signs that a worn stamp makes look alike always the same one."""
+    return fold(text).translate(_ONE_OF_ALIKE)
 
 
 def fold(text: str) -> str:

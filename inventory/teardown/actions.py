@@ -145,7 +145,11 @@ def log(
     rows += [*more, removal, *_seen_on_it(session, act, part.id, coming_off, when)]
     current.record(session, act, rows)
     same = look_alikes(session, part.id)
-    warnings = (f"the same kind, number and serial stand on {', '.join(same)}: look again",) if same else ()
+    warnings = (
+        (f"the same kind and number, and a serial that is or looks the same, stand on {', '.join(same)}: look again",)
+        if same
+        else ()
+    )
     return Logged(part.tag, part.id, sequence, strip_down.car, fact_id(Removal, removal.id), warnings)
 
 

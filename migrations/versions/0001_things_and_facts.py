@@ -429,6 +429,7 @@ def _create_tables() -> None:
         sa.Column("tag", sa.Text(), nullable=False),
         sa.Column("part_number_squeezed", sa.Text()),
         sa.Column("serial_squeezed", sa.Text()),
+        sa.Column("serial_alike", sa.Text()),
         sa.Column("seal_state", sa.Text(), nullable=False),
         sa.Column("condition", sa.Text()),
         sa.Column("whose", sa.Text(), nullable=False),
@@ -453,7 +454,7 @@ def _create_tables() -> None:
     op.create_index(None, "part", ["kind", "part_number_squeezed"])
     op.create_index(None, "part", ["part_number_squeezed"])
     op.create_index(None, "part", ["place_id"])
-    op.create_index(None, "part", ["serial_squeezed"])
+    op.create_index(None, "part", ["serial_alike"])
     _fact_table(
         "removal",
         sa.Column("car_id", sa.Integer(), sa.ForeignKey("car.id"), nullable=False),

@@ -86,7 +86,7 @@ def test_what_is_written_changes_nothing_when_read(stocked: tuple[Shop, str, str
 def test_a_sheet_is_taken_whole_or_not_at_all_and_exits_as_the_contract_says(shop: Shop) -> None:
     good = "kind;serial\nrelay;0012\ncontrol unit;1E5\n"
     Path("good.csv").write_text(good, encoding="utf-8")
-    Path("bad.csv").write_text(f"{good}relais;9\n", encoding="utf-8")
+    Path("bad.csv").write_text(f"{good}rely;9\n", encoding="utf-8")
     before = shop.entries()
     trial = shop.ok("sheet", "read", "good.csv", "--try")
     assert (trial["added"], shop.entries()) == (2, before)
@@ -98,7 +98,7 @@ def test_a_sheet_is_taken_whole_or_not_at_all_and_exits_as_the_contract_says(sho
         assert (report["rows_read"], report["refused"], report["held"], report["added"]) == (3, 1, 2, 0)
         (problem,) = report["problems"]
         assert {"sheet", "row", "column", "value", "problem", "hint"} <= set(problem)
-        assert (problem["row"], problem["column"], problem["value"]) == (4, "kind", "relais")
+        assert (problem["row"], problem["column"], problem["value"]) == (4, "kind", "rely")
         assert "relay" in json.dumps(problem)
         sentence_for_people(said.err)
     assert shop.entries() == before

@@ -6,8 +6,9 @@ import itertools
 
 import pytest
 
-from inventory.pairing.codes import LOOK_ALIKES, compare, look_alikes, mistaken_for, reading
+from inventory.pairing.codes import compare, look_alikes, mistaken_for, reading
 from inventory.pairing.halves import SENSOR_KIND, CodeState, Half, ReadFrom
+from inventory.store.text import LOOK_ALIKES
 
 
 def coded(code: str, state: CodeState = "read", read_from: ReadFrom = "") -> Half:
