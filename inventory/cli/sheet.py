@@ -168,12 +168,19 @@ def _kept(each: Remembered) -> list[str]:
 
 @command.command("write")
 @click.argument("file", type=FILE)
+@click.option("--sheet", metavar="NAME", help="Only this sheet, as runs; a csv holds one, the parts if not said.")
 @click.option("--over", is_flag=True, help="Replace a file that is there already.")
 @pass_door
-def write(door: Door, file: Path, over: bool) -> Answer:
-    """Write all sheets (xlsx, json), or the parts alone (csv). Reading them back changes nothing."""
+def write(door: Door, file: Path, sheet: str | None, over: bool) -> Answer:
+    """Write all sheets (xlsx, ods, json), or one of them (csv). Reading them back changes nothing."""
     from inventory.sheets.write import write_sheets
 
-    counts = write_sheets(door.record, file, over=over)
-    said = ", ".join(f"{count} {name}" for name, count in counts.items())
-    return Answer({"file": str(file), "rows": counts}, f"Written: {file} ({said})")
+    written = write_sheets(door.record, file, sheet=sheet, over=over)
+    text = f"Written: {file} ({_listed(written.rows)})"
+    if written.left_out and sheet is None:
+        text += f"\nNot in it: {_listed(written.left_out)}. A csv holds one sheet: --sheet NAME, or write an xlsx"
+    return Answer({"file": str(file), "rows": written.rows, "left_out": written.left_out}, text)
+
+
+def _listed(counts: dict[str, int]) -> str:
+    return ", ".join(f"{count} {name}" for name, count in counts.items())

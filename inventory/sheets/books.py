@@ -14,7 +14,7 @@ from typing import Any, BinaryIO
 from inventory.errors import Refused
 from inventory.sheets.files import FORMULA_START
 
-__all__ = ["MOST_CHARACTERS", "Page", "safe_in_csv", "save", "write_book"]
+__all__ = ["MOST_CHARACTERS", "Cell", "Page", "safe_in_csv", "save", "widths", "without_controls", "write_book"]
 
 #: What a cell holds, and a sheet (Microsoft, "Excel specifications and limits").
 MOST_CHARACTERS = 32_767
@@ -66,7 +66,7 @@ def _write_page(book: Any, page: Page) -> None:
         raise Refused("too-many-rows", f"A sheet holds {_MOST_ROWS} rows, {page.name} has more. Nothing was written")
     top = len(page.above) + 1
     sheet.freeze_panes = f"A{top + 1}"
-    for place, width in enumerate(_widths(page.head, rows), 1):
+    for place, width in enumerate(widths(page.head, rows), 1):
         sheet.column_dimensions[get_column_letter(place)].width = width
     last = get_column_letter(max(1, len(page.head)))
     sheet.auto_filter.ref = f"A{top}:{last}{len(rows) + top}"
@@ -98,7 +98,7 @@ def _cell(sheet: Any, make: Any, value: Cell, page: str) -> Any:
                 f"A cell holds {MOST_CHARACTERS} characters; one of {page} has {len(value)}. Nothing was written",
                 hint="write it as csv or json",
             )
-        cell = make(sheet, value=_ESCAPE.sub("_x005F_", _CONTROLS.sub("", value)))
+        cell = make(sheet, value=_ESCAPE.sub("_x005F_", without_controls(value)))
         cell.data_type = "s"
         return cell
     cell = make(sheet, value=value)
@@ -109,7 +109,13 @@ def _cell(sheet: Any, make: Any, value: Cell, page: str) -> Any:
     return cell
 
 
-def _widths(head: Sequence[str], rows: Sequence[Sequence[Cell]]) -> list[int]:
+def without_controls(text: str) -> str:
+    """Text without controls and what is no character in XML 1.0."""
+    return _CONTROLS.sub("", text)
+
+
+def widths(head: Sequence[str], rows: Sequence[Sequence[Cell]]) -> list[int]:
+    """How wide the columns of a sheet are, in characters."""
     widths = [len(text) for text in head]
     for row in rows[:1000]:
         for place, value in enumerate(row):

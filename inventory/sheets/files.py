@@ -17,20 +17,24 @@ _SAVE_ANEW = "open it in its own program, save it as xlsx, and read that"
 
 
 def read_tables(path: Path) -> list[Table]:
-    """The sheets of a file (xlsx, xlsm, xls, ods, csv); refused, with one sentence, where it is no spreadsheet."""
+    """The sheets of a file (xlsx, xlsm, xls, ods, csv, json); refused, in one sentence, where it is no spreadsheet."""
     try:
         check_size(path, path.stat().st_size)
         if not path.is_file():
             raise Refused("file-not-readable", f"{path} cannot be read: it is no file. Nothing was changed")
         with path.open("rb") as file:
-            start = file.read(4)
-        if start == _OLE:
+            start = file.read(64)
+        if start.startswith(_OLE):
             from inventory.sheets.read_xls import read_xls
 
             return read_xls(path)
         if start.startswith(_ZIP):
             with open_zip(path) as archive:
                 return _zipped(path, archive)
+        from inventory.sheets.read_json import looks_like_json, read_json
+
+        if looks_like_json(start):
+            return read_json(path)
         from inventory.sheets.read_csv import read_csv
 
         return read_csv(path)

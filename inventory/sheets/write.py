@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import BinaryIO
 
+import orjson
 from sqlalchemy.orm import Session
 
 from inventory.errors import Misused, Refused
 from inventory.parts.history import facts_of_many
 from inventory.sheets.books import Cell, Page, safe_in_csv, save, write_book
+from inventory.sheets.books_ods import write_ods
 from inventory.sheets.cells import UNDATED
 from inventory.sheets.columns import PARTS, SHEETS
 from inventory.sheets.differences import NOTES_BETWEEN, standing_acquisition
@@ -28,7 +30,7 @@ from inventory.store.facts import fact_id
 from inventory.store.record import Record
 from inventory.worth.money import minor_digits, shown
 
-__all__ = ["pages_of", "write_sheets"]
+__all__ = ["Written", "pages_of", "write_sheets"]
 
 _CHUNK = 2000
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
@@ -38,21 +40,34 @@ _MOST_DIGITS = 15
 _AMBIGUOUS = re.compile(r"[1-9]\d{0,2}\.\d{3}")
 
 
-def write_sheets(record: Record, path: Path, *, over: bool = False) -> dict[str, int]:
-    """Write the sheets of a record to an xlsx or json, or the sheet of parts to a csv. Gives how many rows of each.
+@dataclass(frozen=True)
+class Written:
+    """How many rows of each sheet were written, and how many of those that were left out."""
+
+    rows: dict[str, int]
+    left_out: dict[str, int]
+
+
+def write_sheets(record: Record, path: Path, *, sheet: str | None = None, over: bool = False) -> Written:
+    """Write the sheets of a record as xlsx, ods or json; one of them (the parts, or `sheet`) where it is a csv.
 
     A file that is there already is left alone unless `over` says to write over it.
     """
-    writers = {".xlsx": write_book, ".csv": _write_csv, ".json": _write_json}
-    write = writers.get(path.suffix.casefold())
+    write = _WRITERS.get(path.suffix.casefold())
     if write is None:
-        raise Misused("sheet-kind", f"{path.name}: sheets are written as xlsx, csv or json", hint="name it all.xlsx")
+        kinds = ", ".join(suffix.removeprefix(".") for suffix in _WRITERS)
+        raise Misused("sheet-kind", f"{path.name}: sheets are written as one of {kinds}", hint="name it all.xlsx")
+    names = [each.name for each in SHEETS]
+    if sheet is not None and sheet not in names:
+        raise Misused("no-such-sheet", f'no sheet "{sheet}"', where="--sheet", hint=f"one of: {', '.join(names)}")
     refuse_existing(path, over)
     with record.read() as session:
         pages = list(pages_of(session))
-    written = pages[:1] if write is _write_csv else pages
+    wanted = sheet or (PARTS.name if write is _write_csv else None)
+    written = [page for page in pages if wanted in (None, page.name)]
     write(path, written)
-    return {page.name: len(page.rows) for page in written}
+    left_out = {page.name: len(page.rows) for page in pages if page not in written and page.rows}
+    return Written({page.name: len(page.rows) for page in written}, left_out)
 
 
 def refuse_existing(path: Path, over: bool) -> None:
@@ -183,8 +198,16 @@ def _write_json(path: Path, pages: Sequence[Page]) -> None:
         ]
         for page in pages
     }
-    save(path, lambda file: file.write(json.dumps(data, ensure_ascii=False, indent=1).encode()))
+    save(path, lambda file: file.write(orjson.dumps(data, option=orjson.OPT_INDENT_2)))
 
 
 def _plain(cell: Cell) -> str:
     return "" if cell is None else cell.isoformat() if isinstance(cell, date) else str(cell)
+
+
+_WRITERS: dict[str, Callable[[Path, Sequence[Page]], None]] = {
+    ".xlsx": write_book,
+    ".ods": write_ods,
+    ".csv": _write_csv,
+    ".json": _write_json,
+}

@@ -107,7 +107,7 @@ def test_written_then_read_changes_nothing(desk: Desk, data: st.DataObject) -> N
                 on=data.draw(DAYS),
                 text=data.draw(st.none() | TEXT),
             )
-    for name in ("all.xlsx", "all.csv"):
+    for name in ("all.xlsx", "all.ods", "all.json", "all.csv"):
         write_sheets(desk.record, desk.folder / name, over=True)
         desk.again(desk.folder / name)
 
@@ -142,12 +142,12 @@ def shop(desk: Desk) -> Iterator[Desk]:
 
 
 def test_a_whole_record_comes_back_as_it_was(shop: Desk) -> None:
-    for name in ("all.xlsx", "parts.csv"):
-        counts = write_sheets(shop.record, shop.folder / name)
+    for name in ("all.xlsx", "all.ods", "all.json", "parts.csv"):
+        counts = write_sheets(shop.record, shop.folder / name).rows
         report = shop.read(shop.folder / name)
 
         assert report.unchanged == report.rows_read == sum(counts.values())
-    assert set(write_sheets(shop.record, shop.folder / "all.json")) == {
+    assert set(write_sheets(shop.record, shop.folder / "all.json", over=True).rows) == {
         "parts", "runs", "seals", "provenance", "values", "fits", "positions",
     }  # fmt: skip
     written = json.loads((shop.folder / "all.json").read_text(encoding="utf-8"))
