@@ -98,7 +98,7 @@ def whole_record(record: Record, folder: Path) -> Whole:
         given = {"what": "condition list", "number": 1, "fingerprint": "0" * 64}
         journal.write(session, act, [make_fact(GivenOut, act, RECORD_THING, when_on(None, act.today), **given)])
         said = Answers({"teil": "kind"}, way=Way("day-first", "comma", 1900), currency="EUR")
-        remember(session, BY, lay_out([Table("parts", [(1, ["Teil", "Serial"])])], said)[0], said)
+        remember(session, act, lay_out([Table("parts", [(1, ["Teil", "Serial"])])], said)[0], said)
     return Whole(*tags, car, contact, facts)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import getpass
 import os
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from inventory.store.clock import now, stamp
 from inventory.store.record import Record
@@ -15,11 +16,12 @@ __all__ = ["Sitting", "who_by_default"]
 
 @dataclass
 class Sitting:
-    """The record and the person. Ctrl+Z reaches back to `since` (UTC)."""
+    """The record and the person. Ctrl+Z reaches back to `since` (UTC). `folder`: where sheets are looked for."""
 
     record: Record
     by: str
     since: str = field(default_factory=lambda: stamp(now()))
+    folder: Path = field(default_factory=Path.cwd)
 
     @property
     def drafts(self) -> Drafts:

@@ -129,6 +129,14 @@ class View(Container):
             self._aside.add(name)
         self._start(name, lambda: self._looking(work), then)
 
+    def work(
+        self, name: str, job: Callable[[], Answer], then: Callable[[Answer], None], *, writes: bool = False
+    ) -> None:
+        """Do something in the background that opens the record for itself. Until it is done, keys wait."""
+        if writes:
+            self.frame.writing = True
+        self._start("write" if writes else name, job, then)
+
     def write(self, work: Callable[[Session], Answer], then: Callable[[Answer], None]) -> None:
         """Do one act in one transaction. Until it is done, an Enter waits its turn."""
         self.frame.writing = True

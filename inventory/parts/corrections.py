@@ -72,16 +72,41 @@ def withdraw(session: Session, by: str, fact: str, reason: str) -> str:
 
 
 def withdraw_act(session: Session, by: str, act_key: str, reason: str) -> list[str]:
-    """Take back everything one act wrote that still stands. Gives the ids of the withdrawals."""
+    """Take back everything one act wrote that still stands; what it took the place of stands again.
+
+    Names of places and people that it made stay: other things may lean on them. What is itself a taking back is undone.
+    Gives the ids of what was written.
+    """
     journal.lock_things(session, [row.thing_id for row in _standing_of(session, act_key)])
     session.expire_all()  # somebody else may have taken their place while we waited
     rows = _standing_of(session, act_key)
     if not rows:
         raise Refused("nothing-to-take-back", "There is nothing of it left to take back")
     act = begin_act(session, "take back", by)
-    if len(rows) == 1 and isinstance(rows[0], Withdrawal):
-        return [_reinstate(session, act, rows[0], _reason(reason))]
-    return _withdraw_rows(session, act, rows, _reason(reason))
+    withdrawals = [row for row in rows if isinstance(row, Withdrawal)]
+    told = [row for row in rows if not isinstance(row, Withdrawal)]
+    kept = [row for row in told if _is_last_description(session, row)]
+    if len(kept) < len(rows):
+        told = [row for row in told if row not in kept]
+    back = [_reinstated(session, act, row, _reason(reason)) for row in withdrawals]
+    if back:
+        _write(session, act, [*withdrawals, *back])
+    again = _stood_before(session, act, told, _reason(reason))
+    written = _withdraw_rows(session, act, told, _reason(reason), again) if told else []
+    return [*(fact_id(type(row).__tablename__, row.id) for row in back), *written]  # type: ignore[attr-defined]
+
+
+def _stood_before(session: Session, act: Act, rows: list[FactColumns], reason: str) -> list[FactColumns]:
+    """Anew the facts whose place these rows took."""
+    by_model: dict[Any, list[str]] = {}
+    for row in rows:
+        by_model.setdefault(type(row), []).append(fact_id(row.__tablename__, row.id))  # type: ignore[attr-defined]
+    again: list[FactColumns] = []
+    for model, ids in by_model.items():
+        for start in range(0, len(ids), 500):
+            query = select(model).where(model.superseded_by.in_(ids[start : start + 500]))
+            again += [_anew(act, old, reason) for old in session.scalars(query)]
+    return again
 
 
 def correct(session: Session, by: str, fact: str, changes: Mapping[str, str], reason: str) -> str:
@@ -156,7 +181,10 @@ def _standing_of(session: Session, act_key: str) -> list[FactColumns]:
     return rows
 
 
-def _withdraw_rows(session: Session, act: Act, rows: list[FactColumns], reason: str) -> list[str]:
+def _withdraw_rows(
+    session: Session, act: Act, rows: list[FactColumns], reason: str, beside: Sequence[FactColumns] = ()
+) -> list[str]:
+    """Take rows back; `beside` are facts that stand again for it."""
     written: list[FactColumns] = []
     today = When(act.today.isoformat(), "", act.today, act.today)
     for row in rows:
@@ -169,19 +197,29 @@ def _withdraw_rows(session: Session, act: Act, rows: list[FactColumns], reason: 
         withdrawal.reason = reason
         _supersede(session, act, row, withdrawal)
         written.append(withdrawal)
-    _write(session, act, [*rows, *written])
+    _write(session, act, [*rows, *written, *beside])
     return [fact_id(Withdrawal, withdrawal.id) for withdrawal in written]
 
 
 def _reinstate(session: Session, act: Act, withdrawal: Withdrawal, reason: str) -> str:
-    old = fact_row(session, withdrawal.fact)
+    anew = _reinstated(session, act, withdrawal, reason)
+    _write(session, act, [withdrawal, anew])
+    return fact_id(type(anew).__tablename__, anew.id)  # type: ignore[attr-defined]
+
+
+def _reinstated(session: Session, act: Act, withdrawal: Withdrawal, reason: str) -> FactColumns:
+    """The fact that was withdrawn, anew, in the place of its withdrawal."""
+    anew = _anew(act, fact_row(session, withdrawal.fact), reason)
+    _supersede(session, act, withdrawal, anew)
+    return anew
+
+
+def _anew(act: Act, old: FactColumns, reason: str) -> FactColumns:
     values = {name: getattr(old, name) for name in old.__table__.c.keys() if name not in SHARED}  # type: ignore[attr-defined]  # noqa: SIM118
     anew = make_fact(type(old), act, old.thing_id, _when(old), how_known=old.how_known, **values)
     anew.reason = reason
     take_place(anew, old)
-    _supersede(session, act, withdrawal, anew)
-    _write(session, act, [withdrawal, anew])
-    return fact_id(type(old).__tablename__, anew.id)  # type: ignore[attr-defined]
+    return anew
 
 
 def _supersede(session: Session, act: Act, old: FactColumns, new: FactColumns) -> None:
@@ -224,15 +262,20 @@ def _describe(session: Session, described: Any, model: type[FactColumns], rows: 
 
 
 def _keep_last_description(session: Session, row: FactColumns) -> None:
+    if _is_last_description(session, row):
+        raise Refused(
+            "only-description",
+            "This is all that names it, so it cannot be taken back. Nothing was changed",
+            hint="correct it instead: matchmark fact correct",
+        )
+
+
+def _is_last_description(session: Session, row: FactColumns) -> bool:
     model = type(row)
-    if model in _DESCRIBED:
-        query = as_of(select(model).where(model.thing_id == row.thing_id), model)
-        if len(session.scalars(query).all()) < 2:
-            raise Refused(
-                "only-description",
-                "This is all that names it, so it cannot be taken back. Nothing was changed",
-                hint="correct it instead: matchmark fact correct",
-            )
+    if model not in _DESCRIBED:
+        return False
+    query = as_of(select(model).where(model.thing_id == row.thing_id), model)
+    return len(session.scalars(query).all()) < 2
 
 
 def _keep_logged_parts(session: Session, row: FactColumns) -> None:

@@ -117,7 +117,7 @@ def take_in(
         _carry_out(session, act, when_on(on, act.today), plan, tell)
         # What was said is needed again where the mended rows are read.
         needed = keep or (refused and seen.answered)
-        if needed and remember(session, by, seen.sheets, seen.said):
+        if needed and remember(session, act, seen.sheets, seen.said):
             plan.remarks.append("How this sheet was read is kept for sheets headed so: matchmark sheet maps")
     return report_of(plan)
 

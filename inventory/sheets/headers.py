@@ -10,7 +10,7 @@ from functools import lru_cache
 from inventory.sheets.columns import CRITICAL, LONGEST, WRONG, SheetKind, doubtful, header_key, spellings, words
 from inventory.store.text import clean
 
-__all__ = ["KEPT", "Heading", "doubts", "read_headings", "recognised"]
+__all__ = ["KEPT", "Heading", "doubtful_between", "doubts", "read_headings", "recognised"]
 
 #: The target of a `--map` that keeps a column among the part's own fields.
 KEPT = "extra"
@@ -113,6 +113,12 @@ def doubts(headings: Sequence[Heading]) -> tuple[list[Heading], list[Heading]]:
     doubted = [heading for heading in headings if heading.doubt is not None]
     critical = [heading for heading in doubted if heading.doubt in CRITICAL]
     return critical, [heading for heading in doubted if heading not in critical]
+
+
+def doubtful_between(heading: Heading) -> tuple[str, ...]:
+    """The columns that a doubtful header could stand for, the likeliest first."""
+    listed = doubtful().get(header_key(heading.header), ())
+    return tuple(dict.fromkeys(each for each in (heading.doubt, *listed) if each is not None))
 
 
 @lru_cache(maxsize=4096)

@@ -86,8 +86,9 @@ def _as(
 def _double(kind: SheetKind, table: Table, place: int, said: Mapping[str, str]) -> Head | None:
     """A head of two lines: taken where joining them makes two more columns known than either line alone.
 
-    One is enough where cells are joined across in the upper line or down into the lower one; none is needed where the
-    lower line holds nothing but what stands in brackets, or currencies.
+    One is enough where cells are joined across in the upper line or down into the lower one, or where with it fewer
+    headers are in doubt than in the upper line alone; none is needed where the lower line holds nothing but what stands
+    in brackets, or currencies.
     """
     lines = (table.rows[place][1], table.rows[place + 1][1])
     width = max(map(len, lines))
@@ -106,8 +107,11 @@ def _double(kind: SheetKind, table: Table, place: int, said: Mapping[str, str]) 
     spans = any(
         each.last_row > each.first_row or 0 < each.last_column - each.first_column < width - 1 for each in joined
     )
-    needed = 0 if _is_units(lines[1]) else 1 if spans else 2
-    return way if way is not None and any(known[0]) and way.count >= alone + needed else None
+    if way is None or not any(known[0]):
+        return None
+    surer = len(doubts(way.headings)[0]) < len(doubts(read_headings(upper, kind, said))[0])
+    needed = 0 if _is_units(lines[1]) else 1 if spans or surer else 2
+    return way if way.count >= alone + needed else None
 
 
 def _across(cells: Sequence[str], width: int, joined: Sequence[Merged]) -> list[str]:

@@ -17,7 +17,6 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.parts.history import names_of_people
-from inventory.provenance.hands import begin_act
 from inventory.provenance.tables import SheetMapping
 from inventory.sheets.columns import WRONG, header_key
 from inventory.sheets.grid import Table
@@ -29,7 +28,7 @@ from inventory.store import journal
 from inventory.store.begin import RECORD_THING
 from inventory.store.clock import today
 from inventory.store.dates import when_on
-from inventory.store.facts import as_of, fact_id, make_fact, take_place
+from inventory.store.facts import Act, as_of, fact_id, make_fact, take_place
 
 __all__ = ["Remembered", "remember", "remembered", "serving", "with_remembered"]
 
@@ -128,12 +127,11 @@ def remembered(session: Session) -> list[Remembered]:
     ]
 
 
-def remember(session: Session, by: str, sheets: Sequence[SheetIn], said: Answers) -> int:
+def remember(session: Session, act: Act, sheets: Sequence[SheetIn], said: Answers) -> int:
     """Keep how each of these sheets is read. What was kept for the same headers is superseded, unless it is the same.
 
     Gives how many were written.
     """
-    act = begin_act(session, "sheet maps keep", by)
     query = as_of(select(SheetMapping).where(SheetMapping.thing_id == RECORD_THING), SheetMapping)
     standing = {row.headers: row for row in session.scalars(query)}
     rows: list[Any] = []

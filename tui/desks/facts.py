@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from typing import Any
 
@@ -67,7 +68,12 @@ def _provenance(values: dict[str, Any]) -> str:
     return listed(values.get("how"), party, price, values.get("text"))
 
 
+def _mapping(values: dict[str, Any]) -> str:
+    return f"answers kept for sheets headed {', '.join(json.loads(values['answers']))}"
+
+
 _SAYS: dict[str, Callable[[dict[str, Any]], str]] = {
+    "sheet_mapping": _mapping,
     "marking": _marking,
     "removal": _removal,
     "assessment": _assessment,

@@ -28,6 +28,7 @@ _SAID = {
     "part describe": "markings read",
     "part note": "remark",
     "part add": "part entered",
+    "sheet read": "sheet read in",
     "car add": "car entered",
     "teardown begin": "strip-down begun",
     "teardown stay": "stays on the car",

@@ -34,5 +34,7 @@ _VIEWS = {
     "amend": ("amend", "Amend"),
     "hand over": ("hand_over", "HandOver"),
     "take back": ("take_back", "TakeBack"),
+    "in": ("read_in", "ReadIn"),
+    "out": ("write_out", "WriteOut"),
     "help": ("help", "Help"),
 }

@@ -175,9 +175,7 @@ class Today(View):
             self.frame.open_part(item.tag)
         elif isinstance(item, What):
             if item.opens == "sheet":
-                self.frame.say(
-                    "A sheet is read in by command: matchmark sheet read FILE --try shows first what it would do."
-                )
+                self.frame.open(make_view("in", self.sitting))
             elif item.opens == "demo":
                 self.frame.say(
                     "The demo is made by command: matchmark demo, then matchmark --record matchmark-demo/record.db"

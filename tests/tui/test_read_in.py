@@ -1,0 +1,195 @@
+"""In and Out: a sheet chosen, its headers answered, tried, read in and taken back; a file written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from openpyxl import load_workbook
+
+from inventory.sheets import read_sheet
+from inventory.sheets.remembered import remembered
+from inventory.store.record import Record
+from inventory.verification import verify
+from tests.tui.conftest import BY
+
+SIZES = [(80, 24), (160, 50), (60, 30)]
+ROWS = [
+    "Teileliste;;;;",
+    "Teil;Serien-;Lager-;gekauft;Preis",
+    ";nummer;ort;am;EUR",
+    "Drucksensor;71-9001;Regal A1;03.04.2019;1.250,00",
+    "Relais;9002;Regal A2;ca. 2012;12,50",
+    "Relaiss;9003;Regal A2;2019;12,50",
+    "Summe;;;;1.275,00",
+]
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder of its own, in which the browser was begun."""
+    place = tmp_path / "sheets"
+    (place / "older").mkdir(parents=True)
+    (place / "friend.csv").write_text("\n".join(ROWS) + "\n", encoding="cp1252")
+    (place / "picture.jpg").write_bytes(b"\xff\xd8\xff")
+    monkeypatch.chdir(place)
+    return place
+
+
+async def to_in(walk: Any) -> None:
+    walk.frame.go_to("in")
+    await walk.settle()
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_friends_sheet_is_read_in_and_taken_back(
+    browse: Any, record: Record, folder: Path, size: tuple[int, int]
+) -> None:
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        assert "friend.csv" in walk.text()
+        assert "picture.jpg" not in walk.text()
+        await walk.press("enter")
+        assert '"Teil" is the' in walk.text()
+        assert "Drucksensor" in walk.text()
+        await walk.press("enter")
+        assert "must be known first" in walk.said
+        await walk.answer("1")
+        await walk.press("enter")
+        assert "3 rows: 2 new; 1 cannot be taken" in " ".join(walk.text().split())
+        assert "Relaiss" in walk.text()
+        assert verify(record).entries == before
+        await walk.answer("1")
+        assert walk.said.startswith("2 new. 1 row to mend in friend to mend.xlsx")
+
+    before = verify(record).entries
+    browse(walked, size)
+
+    page = load_workbook(folder / "friend to mend.xlsx")["parts"]
+    assert page["A4"].value == "Relaiss"
+    with record.read() as session:
+        assert [each.by for each in remembered(session)] == [BY]
+    assert verify(record).ok
+
+
+def test_the_mended_sheet_needs_no_answer_and_ctrl_z_takes_the_read_back(
+    browse: Any, record: Record, folder: Path
+) -> None:
+    read_sheet(record, folder / "friend.csv", BY, rejects=folder / "mend.xlsx", said={"Teil": "kind"})
+    page = load_workbook(folder / "mend.xlsx")
+    page["parts"]["A4"] = "Relais"
+    page.save(folder / "mend.xlsx")
+
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        await walk.answer("mend")
+        assert f"As {BY} answered on" in " ".join(walk.text().split())
+        await walk.press("enter", "enter")
+        assert walk.said == "1 new. Ctrl+Z takes it back."
+        await walk.press("ctrl+z")
+        assert "sheet read in" in walk.text()
+        await walk.press("enter")
+        assert "Taken back" in walk.said
+
+    browse(walked)
+    assert verify(record).ok
+
+
+def test_a_header_is_changed_by_choosing_it_and_typing_the_column(browse: Any, folder: Path) -> None:
+    (folder / "friend.csv").write_text("kind,serial,Colour\nrelay,9009,grey\n", encoding="utf-8")
+
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        await walk.press("enter")
+        assert "kept as it is" in walk.text()
+        await walk.press("end")
+        await walk.press("home", "down", "down")
+        await walk.answer("colour of it")
+        assert "no column" in walk.said
+        await walk.press("escape")
+        await walk.answer("marks")
+        assert walk.said == '"Colour" is read as marks.'
+        await walk.press("enter")
+        assert "1 row: 1 new" in walk.text()
+        await walk.press("escape")
+        assert "read as" in walk.text()
+
+    browse(walked)
+
+
+def test_what_no_cell_decides_is_asked_for_the_file(browse: Any, record: Record, folder: Path) -> None:
+    (folder / "friend.csv").write_text("kind,serial,bought on,price\nrelay,9009,3/4/2019,12.50\n", encoding="utf-8")
+
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        await walk.press("enter", "enter")
+        assert "1 day first" in walk.text()
+        await walk.answer("1")
+        await walk.answer("chf")
+        assert "1 row: 1 new" in walk.text()
+        await walk.press("enter")
+        assert walk.said.startswith("1 new.")
+
+    browse(walked)
+    assert verify(record).ok
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "says"),
+    [
+        ("friend.csv", b"", "no columns that are known"),
+        ("friend.csv", b"colour;taste\nred;sweet\n", "no columns that are known"),
+        ("friend.xlsx", b"PK\x03\x04 and no more", "cannot be read"),
+    ],
+)
+def test_a_file_that_cannot_be_read_is_said_and_another_can_be_chosen(
+    browse: Any, folder: Path, name: str, content: bytes, says: str
+) -> None:
+    (folder / "friend.csv").unlink()
+    (folder / name).write_bytes(content)
+
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        await walk.press("enter")
+        assert says in walk.said
+        assert name in walk.text()
+
+    browse(walked)
+
+
+def test_folders_are_walked_and_a_path_can_be_typed(browse: Any, folder: Path) -> None:
+    (folder / "older" / "old.csv").write_text("kind,serial\nrelay,1\n", encoding="utf-8")
+
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        await walk.answer("older")
+        assert "old.csv" in walk.text()
+        await walk.answer("nothing like it")
+        assert "No file or folder" in walk.said
+        await walk.press("escape")
+        await walk.answer(str(folder / "friend.csv"))
+        assert '"Teil" is the' in walk.text()
+
+    browse(walked)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_file_is_written_and_not_over_another_unasked(
+    browse: Any, record: Record, folder: Path, size: tuple[int, int]
+) -> None:
+    async def walked(walk: Any) -> None:
+        for answers in (("1", "all.ods"), ("1", "all.ods", "2", "all2.xlsx"), ("1", "all.ods", "1"), ("3", "")):
+            walk.frame.go_to("out")
+            await walk.settle()
+            for answer in answers:
+                await walk.answer(answer) if answer else await walk.press("enter")
+            assert walk.said.startswith("Written:")
+        walk.frame.go_to("out")
+        await walk.settle()
+        await walk.answer("1")
+        await walk.answer("all.doc")
+        assert "sheets are written as" in walk.said
+
+    browse(walked, size)
+    assert {path.name for path in folder.iterdir() if path.is_file()} >= {"all.ods", "all2.xlsx", "template.xlsx"}

@@ -1,0 +1,399 @@
+"""In: a sheet chosen, its headers looked at, tried, and read in; each step can be gone back from."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from time import monotonic
+from typing import Literal
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Static
+
+from inventory.errors import Refused
+from inventory.sheets.layout import Answers
+from inventory.sheets.progress import Tell, how_far
+from inventory.worth.money import checked_currency
+from tui.desks import sheets as desk
+from tui.questions import Question, chosen
+from tui.safe import crop, shown
+from tui.sitting import Sitting
+from tui.view import View
+from tui.widgets.rows import Fixed, RowList
+from tui.words import many
+
+__all__ = ["ReadIn"]
+
+_AS_IT_IS = "keep as it is"
+_READ, _READ_GOOD, _HEADERS = "read it in", "read the good ones", "back to the headers"
+_WORDS = {"refused": "cannot", "changed": "changes", "added": "new", "unchanged": "as is", "look": "look"}
+_ROWS_SHOWN = 3
+#: Progress is shown no more often, in seconds.
+_EVERY_S = 0.2
+
+
+class ReadIn(View):
+    """Three steps in one body: the file, its headers, the trial."""
+
+    DEFAULT_CSS = """
+    ReadIn > .heading { height: auto; max-height: 3; text-style: bold; padding: 0 1; }
+    ReadIn > .detail { height: auto; max-height: 7; padding: 0 1; scrollbar-size-vertical: 1; }
+    """
+
+    class Told(Message):
+        """How far the work in the background is."""
+
+        def __init__(self, words: str) -> None:
+            super().__init__()
+            self.words = words
+
+    def __init__(self, sitting: Sitting) -> None:
+        super().__init__(sitting)
+        self._step: Literal["file", "headers", "trial"] = "file"
+        self._folder = sitting.folder
+        self._entries: tuple[desk.Entry, ...] = ()
+        self._words = ""
+        self._path = Path()
+        self._said = Answers()
+        self._seen: desk.Look | None = None
+        self._report: desk.Report | None = None
+        self._heading = Static(classes="heading")
+        self._rows = RowList(_draw, choosable=lambda row: not isinstance(row, str))
+        self._detail = Static()
+
+    def compose(self) -> ComposeResult:
+        """A heading, a list, and what the chosen line says in full."""
+        yield self._heading
+        yield self._rows
+        with VerticalScroll(classes="detail", can_focus=False):
+            yield self._detail
+
+    def where(self) -> str:
+        """The step."""
+        return {"file": "In: which file?", "headers": "In: its headers", "trial": "In: what it would do"}[self._step]
+
+    def middle(self) -> str:
+        """The file."""
+        return self._path.name if self._step != "file" else ""
+
+    def question(self) -> Question:
+        """What is asked at this step."""
+        if self._step == "file":
+            item = self._rows.item
+            does = "looks into it" if isinstance(item, desk.Entry) and item.folder else "looks at it"
+            return Question("File or folder:", enter=does if isinstance(item, desk.Entry) else "")
+        if self._step == "headers":
+            return self._asked_of_header()
+        enter = "reads it in" if self._report and not self._report.refused else ""
+        return Question("Row, or what to do:" if not self._choices() else "", self._choices(), enter=enter)
+
+    def explains(self) -> tuple[str, ...]:
+        """The three steps."""
+        return (
+            "Choose the file: type a part of its name, or a whole path. xlsx, xls, ods, csv and json are read, by what "
+            "they hold. Nothing in the file is changed.",
+            "Then its headers: what each was taken for, and how near that is (100: spelled so). One in doubt is asked "
+            "about; any other is changed by choosing it and typing the column's name, or extra to keep it as it is.",
+            "Then the trial: what each row would add or change, old and new, and what cannot be taken. Nothing is "
+            "written before you say so. Rows that cannot be taken go to a workbook beside the file, to be mended and "
+            "read again. Ctrl+Z takes the whole read back.",
+        )
+
+    def opened(self) -> None:
+        """Look into the folder."""
+        if self._step == "file":
+            self._look_into(self._folder)
+
+    def line_changed(self, text: str) -> None:
+        """Narrow the list of files."""
+        self._words = text.strip()
+        if self._step == "file":
+            self._list_files()
+
+    def take(self, text: str) -> None:
+        """What was typed, or the chosen line."""
+        words, self._words = text.strip(), ""
+        try:
+            if self._step == "file":
+                self._take_file(words)
+            elif self._step == "headers":
+                self._take_header(words)
+            else:
+                self._take_trial(words)
+        except Refused as refused:
+            self.frame.line.put(text)
+            self.frame.say_refused(refused)
+
+    def steer(self, key: str) -> None:
+        """Choose a line; Right goes in."""
+        if key == "right" and self._step == "file":
+            self.take("")
+        elif key == "left":
+            self.frame.back()
+        else:
+            self._rows.steer(key)
+
+    def back(self) -> bool:
+        """From the trial to the headers, from the headers to the file; what was answered is kept."""
+        if self._step == "trial":
+            self._show_headers()
+            return True
+        if self._step == "headers":
+            self._step, self._said = "file", Answers()
+            self._look_into(self._folder)
+            return True
+        return False
+
+    def not_taken(self, refused: Refused) -> None:
+        """The file was refused: it stays chosen."""
+        self._heading.update(shown(self._heading_now()))
+
+    def on_row_list_moved(self, event: RowList.Moved) -> None:
+        """Show the chosen line in full."""
+        self._draw_detail()
+        self.frame.show_foot()
+
+    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+        """A second tap goes in."""
+        if event.again:
+            self.take("")
+
+    def on_read_in_told(self, event: Told) -> None:
+        """How far it is."""
+        event.stop()
+        self._heading.update(shown(event.words))
+
+    # The file.
+
+    def _look_into(self, folder: Path) -> None:
+        def show(entries: tuple[desk.Entry, ...]) -> None:
+            self._folder = self.sitting.folder = folder
+            self._entries = entries
+            self._heading.update(shown(self._heading_now()))
+            self._list_files()
+
+        self.work("folder", lambda: desk.entries_of(folder), show)
+
+    def _list_files(self) -> None:
+        words = self._words.casefold()
+        fitting = [each for each in self._entries if words in each.name.casefold()]
+        self._rows.fill(Fixed(fitting if fitting or words else ["No sheet lies here, and no folder."]))
+        self._draw_detail()
+        self.frame.show_foot()
+
+    def _take_file(self, words: str) -> None:
+        path = (self._folder / Path(words).expanduser()) if words else None
+        item = self._rows.item
+        if path is not None and path.is_dir():
+            self._look_into(path.resolve())
+        elif path is not None and path.is_file():
+            self._look_at(path)
+        elif isinstance(item, desk.Entry):
+            if item.folder:
+                self._look_into(item.path.resolve())
+            else:
+                self._look_at(item.path)
+        elif words:
+            self.frame.line.put(words)
+            self.frame.say(f'No file or folder here has "{words}" in its name.')
+
+    def _look_at(self, path: Path) -> None:
+        self._path = path
+        record, said = self.sitting.record, self._said
+        self._heading.update(shown(f"Reading {path.name}"))
+        self.work("look", lambda: desk.looked(record, path, said), self._show_look)
+
+    def _show_look(self, seen: desk.Look) -> None:
+        self._seen = seen
+        self._show_headers()
+        if seen.remarks:
+            self.frame.say(f"{seen.remarks[-1]}.")
+
+    # Its headers.
+
+    def _show_headers(self) -> None:
+        assert self._seen is not None
+        self._step = "headers"
+        lines: list[object] = list(desk.head_lines(self._seen))
+        for sheet in self._seen.sheets:
+            lines += ["", f"First rows of {sheet.name}, as they will be read:"]
+            for row in sheet.rows[:_ROWS_SHOWN]:
+                told = ", ".join(f"{name} {text}" for name, text in {**row.values, **row.extra}.items())
+                lines.append(f"  {row.row}: {told}")
+        self._rows.fill(Fixed(lines))
+        self._heading.update(shown(self._heading_now()))
+        self._draw_detail()
+        self.frame.show_foot()
+
+    def _doubted(self) -> desk.HeadLine | None:
+        """The chosen header if it is in doubt, else the first that is."""
+        item = self._rows.item
+        if isinstance(item, desk.HeadLine) and item.may_be:
+            return item
+        if self._seen is None:
+            return None
+        return next((line for line in desk.head_lines(self._seen) if line.may_be), None)
+
+    def _asked_of_header(self) -> Question:
+        if (doubted := self._doubted()) is not None:
+            return Question(f'"{doubted.header}" is the', (*doubted.may_be, _AS_IT_IS))
+        return Question("Another column for this header:", enter="compares with the record")
+
+    def _take_header(self, words: str) -> None:
+        doubted, item = self._doubted(), self._rows.item
+        if not words:
+            if doubted is not None:
+                self.frame.say(f'"{doubted.header}" must be known first: a number, or the name of a column.')
+            else:
+                self._try()
+            return
+        if doubted is not None:
+            picked = chosen(words, (*doubted.may_be, _AS_IT_IS))
+            column = desk.KEPT if picked == _AS_IT_IS else picked or desk.named(words)
+            self._answer(doubted.header, column)
+        elif isinstance(item, desk.HeadLine):
+            column = desk.KEPT if chosen(words, (_AS_IT_IS,)) and len(words) > 1 else desk.named(words)
+            self._answer(item.header, column)
+
+    def _answer(self, header: str, column: str) -> None:
+        self._said = desk.said_of(self._said, header, column)
+        kept = "is kept as it is" if column == desk.KEPT else f"is read as {column}"
+        self.frame.say(f'"{header}" {kept}.')
+        self._look_at(self._path)
+
+    # The trial.
+
+    def _try(self) -> None:
+        seen, record = self._seen, self.sitting.record
+        assert seen is not None
+        self._heading.update(shown("Comparing with the record"))
+        tell = self._teller()
+        self.work("try", lambda: desk.tried(record, seen, tell), self._show_trial)
+
+    def _show_trial(self, report: desk.Report) -> None:
+        self._report, self._step = report, "trial"
+        self._rows.fill(Fixed(desk.row_lines(report)))
+        self._heading.update(shown(self._heading_now()))
+        self._draw_detail()
+        self.frame.show_foot()
+
+    def _choices(self) -> tuple[str, ...]:
+        if self._report is None:
+            return ()
+        if not self._report.refused:
+            return ()
+        good = self._report.added + self._report.changed
+        read = (f"{_READ_GOOD}, {self._report.refused} to a workbook",) if good else ()
+        return (*desk.needed(self._report), *read, _HEADERS)
+
+    def _take_trial(self, words: str) -> None:
+        report = self._report
+        assert report is not None
+        picked = chosen(words, self._choices())
+        if not words and not report.refused:
+            self._take_in(None)
+        elif not words:
+            self.frame.say("A number says what to do. Nothing was written yet.")
+        elif picked == _HEADERS:
+            self._show_headers()
+        elif picked is not None and picked.startswith(_READ_GOOD):
+            self._take_in(desk.rejects_for(self._path))
+        elif picked is not None:
+            self._again(desk.chosen_for_file(self._said, picked))
+        elif desk.wants_currency(report):
+            self._again(replace(self._said, currency=checked_currency(words)))
+        else:
+            self.frame.line.put(words)
+            self.frame.say("That is none of the numbers below. Esc goes back to the headers.")
+
+    def _again(self, said: Answers) -> None:
+        """Lay the file out anew under another answer, and try it at once."""
+        self._said = said
+        record, path = self.sitting.record, self._path
+
+        def then(seen: desk.Look) -> None:
+            self._seen = seen
+            self._try()
+
+        self.work("look", lambda: desk.looked(record, path, said), then)
+
+    def _take_in(self, rejects: Path | None) -> None:
+        seen, report, sitting = self._seen, self._report, self.sitting
+        assert seen is not None
+        assert report is not None
+        keep = self._said != Answers()
+        tell = self._teller()
+
+        def done(now: desk.Report) -> None:
+            self.frame.close()
+            parts = [f"{count:,} {word}" for count, word in _counted(now) if count]
+            told = f"{', '.join(parts) or 'no rows'}".capitalize() + "."
+            if rejects is not None and now.refused:
+                told += f" {many(now.refused, 'row')} to mend in {rejects.name}."
+            if (now.added, now.changed) != (report.added, report.changed):
+                told += " The record had changed since the trial."
+            self.frame.say(told + (" Ctrl+Z takes it back." if now.added or now.changed else ""))
+
+        self.work("write", lambda: desk.taken(sitting.record, seen, sitting.by, rejects, keep, tell), done, writes=True)
+
+    def _teller(self) -> Tell:
+        began: dict[str, float] = {}
+        last = [0.0]
+
+        def tell(what: str, done: int, total: int | None) -> None:
+            now = monotonic()
+            began.setdefault(what, now)
+            if now - last[0] >= _EVERY_S:
+                last[0] = now
+                self.post_message(self.Told(how_far(what, done, total, now - began[what])))
+
+        return tell
+
+    # What is drawn.
+
+    def _heading_now(self) -> str:
+        if self._step == "file":
+            return f"{self._folder}"
+        if self._step == "headers" and self._seen is not None:
+            rows = sum(len(sheet.rows) for sheet in self._seen.sheets)
+            kept = "".join(f" As {each.by} answered on {each.on}." for each in self._seen.kept[:1])
+            held = f"{many(rows, 'row')} in {many(len(self._seen.sheets), 'sheet')}."
+            return f"{held} Header, how near (of 100), read as.{kept}"
+        if self._report is None:
+            return ""
+        told = ", ".join(f"{count:,} {word}" for count, word in _counted(self._report) if count)
+        cannot = f"; {self._report.refused:,} cannot be taken" if self._report.refused else ""
+        nothing = "" if self._report.added or self._report.changed else " Nothing in it is new."
+        return f"{many(self._report.rows_read, 'row')}: {told or 'none good'}{cannot}.{nothing} Nothing is written yet."
+
+    def _draw_detail(self) -> None:
+        item = self._rows.item
+        width = max(self.size.width - 4, 30)
+        told: tuple[str, ...] = ()
+        if self._step == "trial" and isinstance(item, desk.RowLine):
+            told = desk.detail_of(item)
+        elif isinstance(item, desk.HeadLine):
+            told = (f"For example: {item.examples}" if item.examples else "Nothing stands under this header.",)
+        self._detail.update(
+            Content("\n").join(part for line in told for part in shown(line, "$text-muted").wrap(width))
+        )
+
+
+def _counted(report: desk.Report) -> tuple[tuple[int, str], ...]:
+    return (report.added, "new"), (report.changed, "changed"), (report.unchanged, "as they are")
+
+
+def _draw(row: object, width: int) -> Content:
+    if isinstance(row, desk.Entry):
+        return shown(crop(row.name, width))
+    if isinstance(row, desk.HeadLine):
+        half = min(max(width // 2 - 8, 16), 44)
+        taken = "?  " + " or ".join(row.may_be) if row.may_be else row.column or "kept as it is"
+        near = f"{row.score:>3}" if row.column or row.may_be else "   "
+        return shown(crop(f"{crop(row.header, half)} {near}  {taken}", width))
+    if isinstance(row, desk.RowLine):
+        return shown(crop(f"{_WORDS[row.verdict]:<8} {row.says}", width))
+    return shown(row, "$text-muted")
