@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -23,7 +23,13 @@ _MOST_ROWS = 1_048_576
 _CONTROLS = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]")
 #: What reads as an escaped character in a workbook (ECMA-376, ST_Xstring, from memory): its underscore is escaped.
 _ESCAPE = re.compile("_(?=x[0-9A-Fa-f]{4}_)")
-_WIDEST = 48
+#: What openpyxl would take for more than a text, or cannot hold: such a text needs a cell made by hand, which is slow.
+_CAREFUL = re.compile("^[=#]|_x[0-9A-Fa-f]{4}_|" + _CONTROLS.pattern)
+_WIDEST, _PROSE_WIDEST = 48, 90
+#: Characters that surely go on a line of the widest column, and how high it is in points.
+_LINE, _LINE_HIGH = 78, 15
+#: How large the box of a note is, in pixels.
+_NOTE_HIGH, _NOTE_WIDE = 110, 320
 Cell = str | Decimal | date | None
 
 
@@ -32,6 +38,7 @@ class Page:
     """A sheet to be written: its name, its head, its rows, and by column the range of a list to choose from.
 
     `above` are rows above the head. `marked` are cells of rows that want a look: (place of the row, place in it).
+    `notes` are shown by a spreadsheet program beside the heads they are of. `prose` is read, so its lines are broken.
     """
 
     name: str
@@ -40,6 +47,8 @@ class Page:
     choices: dict[str, str] | None = None
     above: Sequence[Sequence[str]] = ()
     marked: Collection[tuple[int, int]] = ()
+    notes: Mapping[str, str] | None = None
+    prose: bool = False
 
 
 def write_book(path: Path, pages: Sequence[Page]) -> None:
@@ -57,8 +66,10 @@ def write_book(path: Path, pages: Sequence[Page]) -> None:
 
 def _write_page(book: Any, page: Page) -> None:
     from openpyxl.cell import WriteOnlyCell
+    from openpyxl.comments import Comment
     from openpyxl.styles import Font, PatternFill
     from openpyxl.utils import get_column_letter
+    from openpyxl.worksheet.properties import PageSetupProperties
 
     sheet = book.create_sheet(page.name)
     rows = page.rows
@@ -66,8 +77,11 @@ def _write_page(book: Any, page: Page) -> None:
         raise Refused("too-many-rows", f"A sheet holds {_MOST_ROWS} rows, {page.name} has more. Nothing was written")
     top = len(page.above) + 1
     sheet.freeze_panes = f"A{top + 1}"
-    for place, width in enumerate(widths(page.head, rows), 1):
+    for place, width in enumerate(widths(page.head, rows, _PROSE_WIDEST if page.prose else _WIDEST), 1):
         sheet.column_dimensions[get_column_letter(place)].width = width
+    sheet.page_setup.orientation, sheet.page_setup.fitToHeight = "landscape", 0
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    sheet.print_title_rows = f"{top}:{top}"
     last = get_column_letter(max(1, len(page.head)))
     sheet.auto_filter.ref = f"A{top}:{last}{len(rows) + top}"
     bold, look_here = Font(bold=True), PatternFill("solid", fgColor="FFE08A")
@@ -77,16 +91,37 @@ def _write_page(book: Any, page: Page) -> None:
     head = [_cell(sheet, WriteOnlyCell, text, page.name) for text in page.head]
     for cell in head:
         cell.font = bold
+        if page.notes and cell.value in page.notes:
+            cell.comment = Comment(page.notes[cell.value], "matchmark", height=_NOTE_HIGH, width=_NOTE_WIDE)
     for line in page.above:
         sheet.append([_cell(sheet, WriteOnlyCell, text, page.name) if text else None for text in line])
     sheet.append(head)
     for place, row in enumerate(rows):
-        cells = [_cell(sheet, WriteOnlyCell, value, page.name) if value is not None else None for value in row]
+        cells: list[Any] = [value if _plain(value) else _cell(sheet, WriteOnlyCell, value, page.name) for value in row]
         for column in marked.get(place, ()):
-            cells[column] = marked_cell = cells[column] or WriteOnlyCell(sheet, value=None)
-            marked_cell.fill = look_here
+            cells[column] = _cell(sheet, WriteOnlyCell, row[column], page.name)
+            cells[column].fill = look_here
+        if page.prose:
+            cells = [_broken(_cell(sheet, WriteOnlyCell, value, page.name)) for value in row]
+            lines = max((-(-len(str(value)) // _LINE) for value in row if value), default=1)
+            sheet.row_dimensions[top + 1 + place].height = _LINE_HIGH * lines
         sheet.append(cells)
     _offer(sheet, page)
+
+
+def _broken(cell: Any) -> Any:
+    """A cell whose text is broken into lines as wide as its column."""
+    from openpyxl.styles import Alignment
+
+    cell.alignment = Alignment(wrap_text=True, vertical="top")
+    return cell
+
+
+def _plain(value: Cell) -> bool:
+    """Whether openpyxl writes a value just as it is."""
+    return value is None or (
+        isinstance(value, str) and len(value) <= MOST_CHARACTERS and _CAREFUL.search(value) is None
+    )
 
 
 def _cell(sheet: Any, make: Any, value: Cell, page: str) -> Any:
@@ -114,14 +149,14 @@ def without_controls(text: str) -> str:
     return _CONTROLS.sub("", text)
 
 
-def widths(head: Sequence[str], rows: Sequence[Sequence[Cell]]) -> list[int]:
+def widths(head: Sequence[str], rows: Sequence[Sequence[Cell]], widest: int = _WIDEST) -> list[int]:
     """How wide the columns of a sheet are, in characters."""
     widths = [len(text) for text in head]
     for row in rows[:1000]:
         for place, value in enumerate(row):
             if value is not None:
                 widths[place] = max(widths[place], len(str(value)))
-    return [min(width + 2, _WIDEST) for width in widths]
+    return [min(width + 2, widest) for width in widths]
 
 
 def _offer(sheet: Any, page: Page) -> None:

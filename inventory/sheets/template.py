@@ -8,7 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from inventory.bench.conditions import CONDITIONS
+from inventory.cars.actions import AXES
 from inventory.errors import Misused
+from inventory.parts.markings import READ_FROM
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE
 from inventory.reference.load import kinds
 from inventory.seals.states import STATES
@@ -50,7 +52,11 @@ def write_template(path: Path, *, over: bool = False) -> None:
         raise Misused("sheet-kind", f"{path.name}: the template is a workbook", hint="name it t.xlsx")
     refuse_existing(path, over)
     lists = _lists()
-    pages = [Page(sheet.name, sheet.columns, _example(sheet), _choices(sheet, lists)) for sheet in SHEETS]
+    meanings = _meanings()
+    pages = [
+        Page(sheet.name, sheet.columns, _example(sheet), _choices(sheet, lists), notes=meanings[sheet.name])
+        for sheet in SHEETS
+    ]
     longest = max(len(each) for each in lists.values())
     rows: list[list[Cell]] = [
         [each[place] if place < len(each) else None for each in lists.values()] for place in range(longest)
@@ -68,6 +74,10 @@ def _lists() -> dict[str, tuple[str, ...]]:
         "ways": HOW,
         "lanes": LANES,
         "attributions": ATTRIBUTIONS,
+        "conditions": ("0", "1", "2", "3"),
+        "read from": READ_FROM,
+        "yes or no": ("yes", "no"),
+        "axes": AXES,
     }
 
 
@@ -84,6 +94,10 @@ _CHOSEN = {
     "how": "ways",
     "lane": "lanes",
     "attribution": "attributions",
+    "condition": "conditions",
+    "match code read from": "read from",
+    "fits": "yes or no",
+    "axis": "axes",
 }
 
 
@@ -102,15 +116,24 @@ def _example(sheet: SheetKind) -> list[list[Cell]]:
     return [[_EXAMPLE.get(column) for column in sheet.columns]] if sheet is PARTS else []
 
 
+def _told() -> dict[str, dict[str, Any]]:
+    return tomllib.loads((files("inventory.sheets") / "meanings.toml").read_text(encoding="utf-8"))
+
+
+def _meanings() -> dict[str, dict[str, str]]:
+    """What each column of each sheet means."""
+    told = _told()
+    facts = {**{each.name: each.help for each in CONDITIONS}, **told["facts"]}
+    return {
+        sheet.name: {column: (told["parts"] if sheet is PARTS else facts)[column] for column in sheet.columns}
+        for sheet in SHEETS
+    }
+
+
 def _about() -> Page:
     """What each column means, under the rules that hold for all."""
-    told: dict[str, dict[str, Any]] = tomllib.loads(
-        (files("inventory.sheets") / "meanings.toml").read_text(encoding="utf-8")
-    )
-    facts = {**{each.name: each.help for each in CONDITIONS}, **told["facts"]}
-    rows: list[list[Cell]] = [["", "", rule, None] for rule in told["rules"].values()]
-    for sheet in SHEETS:
-        meanings = told["parts"] if sheet is PARTS else facts
-        examples = _EXAMPLE if sheet is PARTS else {}
-        rows += [[sheet.name, column, meanings[column], examples.get(column)] for column in sheet.columns]
-    return Page(ABOUT, ["sheet", "column", "what it means", "for example"], rows)
+    rows: list[list[Cell]] = [["", "", rule, None] for rule in _told()["rules"].values()]
+    for name, meanings in _meanings().items():
+        examples = _EXAMPLE if name == PARTS.name else {}
+        rows += [[name, column, meaning, examples.get(column)] for column, meaning in meanings.items()]
+    return Page(ABOUT, ["sheet", "column", "what it means", "for example"], rows, prose=True)
