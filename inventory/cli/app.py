@@ -106,9 +106,9 @@ def _version_option() -> click.Option:
 
 def run(argv: Sequence[str]) -> int:
     """Run a command line; everything on stdout and stderr, and the exit status, is decided here."""
-    door = Door()
     words, rest = _split(argv, "--")
     wants_json = "--json" in words
+    door = Door(json=wants_json)
     written = tally.count()
     try:
         return _run([word for word in words if word != "--json"] + rest, door, wants_json)

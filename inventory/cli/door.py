@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -35,10 +36,11 @@ class Answer:
 
 @dataclass
 class Door:
-    """Which record, in whose name. The record is opened when first asked for."""
+    """Which record, in whose name; `json`: the answer is for a program. The record is opened when first asked for."""
 
     target: str | None = None
     name: str | None = None
+    json: bool = False
     opened: list[Any] = field(default_factory=list)
 
     @property
@@ -51,6 +53,11 @@ class Door:
             self.opened.append(open_record(target))
         record: Record = self.opened[0]
         return record
+
+    @property
+    def shows_progress(self) -> bool:
+        """Whether a person looks on: how far a long work is goes to a terminal, and never beside JSON."""
+        return not self.json and sys.stderr.isatty()
 
     def reference(self) -> str:
         """Put the workshop's own reference data in force, those beside the record; gives where the record is."""

@@ -10,6 +10,7 @@ import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
 from inventory.cli.options import FILE, on_option
+from inventory.cli.sheet_words import overwritten, told
 from inventory.cli.streams import sentence
 from inventory.errors import Misused
 
@@ -77,6 +78,7 @@ def read(
 ) -> Answer:
     """Read a spreadsheet (xlsx, xlsm, xls, ods, csv): all of it, or nothing."""
     from inventory.sheets import SheetRefused, Way, read_sheet
+    from inventory.sheets.progress import silent
 
     said = dict(_split(each) for each in mapping)
     counts_from = int(ways["day_numbers"]) if ways["day_numbers"] else None
@@ -94,13 +96,14 @@ def read(
             way=way,
             currency=currency,
             keep=keep,
+            tell=overwritten(file.name) if door.shows_progress else silent,
         )
     except SheetRefused as refusal:
         says = sentence(refusal.message) + (f"\n  {refusal.hint}" if refusal.hint else "")
-        text = _text(refusal.report, trial) if refusal.report.rows_read else ""
+        text = told(refusal.report, trial) if refusal.report.rows_read else ""
         data = partial(_refused, refusal.as_dict(), refusal.report, trial)
         return Answer(data, text, refusal.exit_status, tuple(refusal.report.remarks[:_SHOWN]), refusal=says)
-    text = _text(report, trial)
+    text = told(report, trial)
     if report.refused and not trial:
         text += f"\nThe rows that cannot be taken are in {rejects}: mend them there and read that file"
     data = partial(report.as_dict, with_rows=trial)
@@ -116,29 +119,6 @@ def _split(text: str) -> tuple[str, str]:
     if not equals or not header.strip() or not column.strip():
         raise Misused("not-a-pair", f'--map takes HEADER=COLUMN, not "{text}"')
     return header.strip(), column.strip()
-
-
-def _text(report: Report, trial: bool) -> str:
-    """The counts, what changes from what to what, and what is wrong."""
-    lines = [f"{report.rows_read} rows read: {_counts(report)}" + (". Nothing was written" if trial else "")]
-    told = ("added", "changed") if trial else ("changed",)
-    rows = [row for row in report.rows if row.verdict in told] if not report.held or trial else []
-    for row in rows:
-        changes = "; ".join(f"{each.column} {each.old or '(empty)'} -> {each.new}" for each in row.changes)
-        lines.append(f"  {row.sheet.name} {row.row.row}  {row.verdict}  {row.what}: {changes}")
-    for problem in report.problems:
-        value = f' "{problem.value}"' if problem.value else ""
-        hint = f" ({problem.hint})" if problem.hint else ""
-        lines.append(f"  {problem.sheet} {problem.row}  {problem.column}{value}: {problem.problem}{hint}")
-    lines += [f"  {each.says}" for each in report.duplicates]
-    return "\n".join(lines)
-
-
-def _counts(report: Report) -> str:
-    names: dict[str, Any] = {
-        name: getattr(report, name) for name in ("added", "changed", "unchanged", "refused", "held")
-    }
-    return ", ".join(f"{count} {name}" for name, count in names.items() if count or name in ("added", "changed"))
 
 
 @command.command("maps")

@@ -153,12 +153,12 @@ def plan_file(
         journal.lock_things(session, [RECORD_THING])
     plan = Plan(list(sheets), remarks=list(remarks))
     day = today()
-    tell(PLANNING, 0, None)
-    plan_parts(session, plan, [sheet for sheet in sheets if sheet.kind is PARTS], day, hold=hold)
+    plan_parts(session, plan, [sheet for sheet in sheets if sheet.kind is PARTS], day, hold=hold, tell=tell)
     plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.name in FACT_SHEETS], day)
     plan_lists(session, plan, sheets, day)
     order = {id(sheet): place for place, sheet in enumerate(sheets)}
     plan.rows.sort(key=lambda row: (order[id(row.sheet)], row.row.row))
+    tell(PLANNING, len(plan.rows), len(plan.rows))
     return plan
 
 
@@ -182,6 +182,7 @@ def _carry_out(session: Session, act: Act, day: When, plan: Plan, tell: Tell) ->
     for start in range(0, len(keys), _PARTS_AT_A_TIME):
         tell(WRITING, start, len(keys))
         _write_parts(session, act, named, {key: by_part[key] for key in keys[start : start + _PARTS_AT_A_TIME]})
+    tell(WRITING, len(keys), len(keys))
 
 
 def _write_parts(session: Session, act: Act, named: Named, plans: Mapping[int, Sequence[PartPlan | FactPlan]]) -> None:

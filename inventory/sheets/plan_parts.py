@@ -17,12 +17,17 @@ from inventory.sheets.matching import Matched, by_tag_or_serial, unnumbered
 from inventory.sheets.part_cells import PartCells, PartReader
 from inventory.sheets.plan import Duplicate, PartPlan, Plan, PlanRow, cleaned
 from inventory.sheets.problems import CellProblem
+from inventory.sheets.progress import CELLS, PLANNING, Tell
 from inventory.sheets.queries import Identity, PartState, identities, states, without_serial
 from inventory.store import journal
 from inventory.store.names import nearest
 from inventory.store.text import alike, fold, squeeze
 
 __all__ = ["Cars", "describe", "plan_parts"]
+
+
+#: How far a plan is is told after so many rows.
+_TOLD_EVERY = 2000
 
 
 class Cars:
@@ -53,9 +58,9 @@ class _Read:
     problems: list[CellProblem]
 
 
-def plan_parts(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: date, *, hold: bool) -> None:
+def plan_parts(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: date, *, hold: bool, tell: Tell) -> None:
     """Put the rows of the sheets of parts to the plan; with `hold` their parts are held until the write ends."""
-    read = [each for sheet in sheets for each in _read(plan, sheet, today)]
+    read = [each for sheet in sheets for each in _read(plan, sheet, today, tell)]
     cells = [each.cells for each in read]
     matches, on_record = _matched(session, cells)
     for same in likely_duplicates(cells, matches, on_record):
@@ -76,15 +81,19 @@ def plan_parts(session: Session, plan: Plan, sheets: Sequence[SheetIn], today: d
     known = states(session, keys)
     named, nothing = Cars(session), PartState()
     for place, (each, match) in enumerate(zip(read, matches, strict=True), 1):
+        if place % _TOLD_EVERY == 0:
+            tell(PLANNING, place, len(read))
         state = known[match.part_id] if match.part_id is not None else nothing
         plan.rows.append(_planned(plan, each, match, state, named, -place))
 
 
-def _read(plan: Plan, sheet: SheetIn, today: date) -> list[_Read]:
+def _read(plan: Plan, sheet: SheetIn, today: date, tell: Tell) -> list[_Read]:
     named = {column: sheet.currency(column) for column in ("price", "value")}
     reader = PartReader(today, named, sheet.ways, sheet.money)
     found = []
-    for row in sheet.rows:
+    for place, row in enumerate(sheet.rows):
+        if place % _TOLD_EVERY == 0:
+            tell(CELLS, place, len(sheet.rows))
         values, extra = cleaned(plan, sheet, row)
         found.append(_Read(sheet, row, *reader.read(values, extra)))
     return found

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-__all__ = ["PLANNING", "READING", "WRITING", "Tell", "how_far", "silent"]
+__all__ = ["CELLS", "PLANNING", "READING", "WRITING", "Tell", "how_far", "silent"]
 
 #: Told of what is being done, how much of it is done, and how much there is (None: not known yet).
 Tell = Callable[[str, int, int | None], None]
-READING, PLANNING, WRITING = "reading the file", "comparing with the record", "writing"
+READING, CELLS = "reading the file", "reading the cells"
+PLANNING, WRITING = "comparing with the record", "writing"
 
 
 def silent(_what: str, _done: int, _total: int | None) -> None:

@@ -187,3 +187,16 @@ def test_hidden_sheets_are_read_on_request(file_shop: Shop) -> None:
 
     second = file_shop.ok("sheet", "read", "hidden.xlsx", "--hidden")
     assert (second["added"], second["unchanged"], second["remarks"]) == (1, 1, [])
+
+
+def test_the_same_in_many_rows_is_told_once_and_headers_with_how_near_they_are(file_shop: Shop) -> None:
+    name = sheet(["Part nr.", "Type", "Serail", "Colour"], *(["HV 1", "rely", f"{row}", "grey"] for row in range(9)))
+
+    said = file_shop.run("sheet", "read", name, "--try", "--map", "Serail=serial")
+
+    lines = said.out.splitlines()
+    assert [line for line in lines if "rely" in line] == [
+        '  parts 2, 3, 4, 5, 6, 7 and 3 more  kind "rely": no kind "rely" (near: relay)'
+    ]
+    assert "    Part nr.  100  part number" in lines
+    assert "    Colour  -  kept under its own name" in lines

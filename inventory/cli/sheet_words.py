@@ -1,0 +1,86 @@
+"""What `matchmark sheet read` tells people: how headers were taken, the counts, what changes, what is wrong."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from time import monotonic
+from typing import TYPE_CHECKING
+
+from inventory.cli.streams import sentence
+
+if TYPE_CHECKING:
+    from inventory.sheets.problems import Problem
+    from inventory.sheets.progress import Tell
+    from inventory.sheets.report import Report
+
+__all__ = ["overwritten", "told"]
+
+#: Rows that are named where the same is wrong in several.
+_NAMED = 6
+#: A read that takes less, in seconds, tells nothing of its progress; then a line is written anew no more often.
+_LONG_S, _EVERY_S = 1.0, 0.25
+
+
+def told(report: Report, trial: bool) -> str:
+    """The counts, what changes from what to what, and what is wrong; a trial tells the headers and new rows too."""
+    lines = [f"{report.rows_read} rows read: {_counts(report)}" + (". Nothing was written" if trial else "")]
+    if trial:
+        lines += _headers(report)
+    shown = ("added", "changed") if trial else ("changed",)
+    rows = [row for row in report.rows if row.verdict in shown] if not report.held or trial else []
+    for row in rows:
+        changes = "; ".join(f"{each.column} {each.old or '(empty)'} -> {each.new}" for each in row.changes)
+        lines.append(f"  {row.sheet.name} {row.row.row}  {row.verdict}  {row.what}: {changes}")
+    lines += _wrong(report.problems)
+    lines += [f"  {sentence(each.says)}" for each in report.duplicates]
+    return "\n".join(lines)
+
+
+def _headers(report: Report) -> Iterator[str]:
+    """Each header, how near it is (of 100), and what it was taken for."""
+    for sheet in report.sheets:
+        yield f"  {sheet.name}, read as {sheet.kind.name}: header, how near (of 100), column"
+        for each in sheet.headings:
+            taken = each.column or (f"in doubt: {each.doubt}?" if each.doubt else "kept under its own name")
+            yield f"    {each.header}  {each.score or '-'}  {taken}"
+
+
+def _wrong(problems: list[Problem]) -> Iterator[str]:
+    """What is wrong; the same in several rows is told once, with the first of them."""
+    rows: dict[tuple[str, str, str, str, str | None], list[int]] = {}
+    for each in problems:
+        rows.setdefault((each.sheet, each.column, each.value, each.problem, each.hint), []).append(each.row)
+    for (sheet, column, value, problem, hint), numbers in rows.items():
+        where = ", ".join(map(str, numbers[:_NAMED]))
+        more = f" and {len(numbers) - _NAMED} more" if len(numbers) > _NAMED else ""
+        quoted = f' "{value}"' if value else ""
+        todo = f" ({hint})" if hint else ""
+        yield f"  {sheet} {where}{more}  {column}{quoted}: {problem}{todo}"
+
+
+def _counts(report: Report) -> str:
+    counts = {name: getattr(report, name) for name in ("added", "changed", "unchanged", "refused", "held")}
+    return ", ".join(f"{count} {name}" for name, count in counts.items() if count or name in ("added", "changed"))
+
+
+def overwritten(name: str) -> Tell:
+    """Tells how far a long read is, on one line of stderr that is written over and gone at the end."""
+    from inventory.sheets.progress import how_far
+
+    first = monotonic()
+    began: dict[str, float] = {}
+    last = [first]
+
+    def tell(what: str, done: int, total: int | None) -> None:
+        now = monotonic()
+        began.setdefault(what, now)
+        finished = total is not None and done >= total
+        if now - first < _LONG_S or (now - last[0] < _EVERY_S and not finished):
+            return
+        last[0] = now
+        words = "" if finished else f"{name}, {how_far(what, done, total, now - began[what])}"
+        sys.stderr.write(f"\r\x1b[K{words}")
+        sys.stderr.flush()
+
+    return tell
