@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import load_workbook
+from openpyxl.utils import get_column_letter
 
 from inventory.bench.actions import run
 from inventory.cars.actions import Listing, add_car, list_position
@@ -36,6 +37,15 @@ STARTS = (
     "@SUM(A1)",
     "'=1",
     "''",
+    "＋1",
+    "－1",
+    "＠A1",
+    "00123",
+    "12345678901234567890",
+    "2019-04-03",
+    "line\nbreak ",
+    "🙂",
+    "שלום ",
     "#N/A",
     "007",
     "1E5",
@@ -191,7 +201,7 @@ def test_no_cell_of_a_workbook_is_a_formula_and_its_head_stays(desk: Desk) -> No
     assert {cell.data_type for cell in cells} == {"s"}
     assert {"=1+1", "0012", "=x", "@y"} <= {cell.value for cell in cells}
     assert page.freeze_panes == "A2"
-    assert page.auto_filter.ref == f"A1:{page.cell(1, page.max_column).column_letter}2"
+    assert page.auto_filter.ref == f"A1:{get_column_letter(page.max_column)}2"
 
 
 def test_in_a_csv_a_formula_is_held_by_an_apostrophe(desk: Desk) -> None:
@@ -213,6 +223,19 @@ def test_a_file_that_is_there_is_left_alone(desk: Desk) -> None:
     assert caught.value.code == "file-exists"
     assert there.read_text().strip() == "mine"
     assert list(desk.folder.glob(".*")) == []
+
+
+@pytest.mark.parametrize("name", ["all.xlsx", "all.ods", "all.json", "parts.csv"])
+def test_the_fullest_cell_comes_back_to_its_last_character(desk: Desk, name: str) -> None:
+    # A cell holds 32,767 characters: Microsoft, "Excel specifications and limits" (seen).
+    marks = "Ä" * 32_767
+    with desk.record.write() as session:
+        tag = add_part(session, BY, Markings(kind="relay", extra={"stamped": marks}))
+    write_sheets(desk.record, desk.folder / name)
+
+    desk.again(desk.folder / name)
+
+    assert desk.card(tag).line.extra == {"stamped": marks}
 
 
 def test_long_names_of_columns_come_back_whole(desk: Desk) -> None:
