@@ -102,7 +102,8 @@ def _parts_page(found: Sequence[PartState]) -> Page:
         [cells.get(column) for column in PARTS.columns] + [state.extra.get(name) for name in own]
         for state, cells in ((state, _part_cells(state)) for state in found)
     ]
-    return Page("parts", [*PARTS.columns, *own], rows)
+    # A column of theirs that is called as one of ours is told apart as a reader would, so that neither is lost.
+    return Page("parts", [*PARTS.columns, *(f"{name} (2)" if name in PARTS.columns else name for name in own)], rows)
 
 
 def _part_cells(state: PartState) -> Mapping[str, Cell]:
@@ -190,11 +191,15 @@ def _write_csv(path: Path, pages: Sequence[Page]) -> None:
 
 
 def _write_json(path: Path, pages: Sequence[Page]) -> None:
-    """Every page as a list of objects; empty cells are left out."""
+    """Every page as a list of objects; empty cells are left out, save in the first: it names all columns, in order."""
     data = {
         page.name: [
-            {column: _plain(cell) for column, cell in zip(page.head, row, strict=True) if cell is not None}
-            for row in page.rows
+            {
+                column: None if cell is None else _plain(cell)
+                for column, cell in zip(page.head, row, strict=True)
+                if cell is not None or not place
+            }
+            for place, row in enumerate(page.rows)
         ]
         for page in pages
     }

@@ -101,6 +101,19 @@ def test_a_csv_says_what_it_leaves_out_and_takes_any_sheet(desk: Desk) -> None:
         write_sheets(desk.record, desk.folder / "x.txt")
 
 
+@pytest.mark.parametrize("name", ["all.xlsx", "all.ods", "all.json", "parts.csv"])
+def test_a_column_of_theirs_never_takes_the_place_of_one_of_ours(desk: Desk, name: str) -> None:
+    with desk.record.write() as session:
+        tag = add_part(session, BY, Markings(kind="relay", serial="7", extra={"Seal": "lead", "Serial number": "x"}))
+        other = add_part(session, BY, Markings(kind="relay", serial="8", extra={"serial": "theirs"}))
+    write_sheets(desk.record, desk.folder / name)
+
+    desk.read(desk.folder / name)
+
+    assert desk.card(tag).line.extra == {"Seal": "lead", "Serial number": "x"}
+    assert [desk.card(each).line.serial for each in (tag, other)] == ["7", "8"]
+
+
 def written(folder: Path, text: str) -> Path:
     path = folder / "x.json"
     path.write_text(text, encoding="utf-8")
