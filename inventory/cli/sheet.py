@@ -76,7 +76,7 @@ def read(
     currency: str | None,
     **ways: Any,
 ) -> Answer:
-    """Read a spreadsheet (xlsx, xlsm, xls, ods, csv): all of it, or nothing."""
+    """Read a spreadsheet (xlsx, xlsm, xls, ods, csv, json): all of it, or nothing."""
     from inventory.sheets import SheetRefused, Way, read_sheet
     from inventory.sheets.progress import silent
 
