@@ -24,7 +24,8 @@ _LONG_S, _EVERY_S = 1.0, 0.25
 
 def told(report: Report, trial: bool) -> str:
     """The counts, what changes from what to what, and what is wrong; a trial tells the headers and new rows too."""
-    lines = [f"{report.rows_read} rows read: {_counts(report)}" + (". Nothing was written" if trial else "")]
+    many = "" if report.rows_read == 1 else "s"
+    lines = [f"{report.rows_read} row{many} read: {_counts(report)}" + (". Nothing was written" if trial else "")]
     if trial:
         lines += _headers(report)
     shown = ("added", "changed") if trial else ("changed",)
