@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from sqlalchemy import select
@@ -59,13 +60,18 @@ def _flows(run: RunView) -> list[Flow]:
     conditions = run.fact.values["conditions"]
     if not conditions.get("session"):
         conditions = {**conditions, "session": run.fact.on}
-    under = tuple((name, "".join(str(conditions[name]).casefold().split())) for name in _UNDER if conditions.get(name))
+    under = tuple((name, _plain(str(conditions[name]))) for name in _UNDER if conditions.get(name))
     found = []
     for name, figures in run.judgement.figures.items():
         if isinstance(figures, dict) and isinstance(value := figures.get("as_read"), float):
             u = float(figures["expanded_uncertainty"]) / 2.0
             found.append(Flow(name, value, u, str(figures["unit"]), under, run.fact.id))
     return found
+
+
+def _plain(text: str) -> str:
+    """A condition as it is compared: in either case, "2 bar" like "2bar"."""
+    return re.sub(r"(?<=\d) ", "", " ".join(text.casefold().split()))
 
 
 def _families(session: Session) -> Fits:

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from inventory.bench import actions as bench
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.store.record import Record
@@ -102,3 +103,33 @@ def test_plan_stands_between_what_is_left_over_and_parts_are_kept_back_and_let_g
         )
 
     browse(walked)
+
+
+@pytest.mark.parametrize("size", [(80, 24), (160, 50), (60, 30)])
+def test_injectors_in_sets(browse: Any, record: Record, size: tuple[int, int]) -> None:
+    tags = []
+    for flow in (380, 381, 383, 392, 384, 382, 401):
+        with record.write() as session:
+            tag = parts.add_part(session, "Ines", Markings("injector", part_number="HV 9"))
+            conditions = {"pressure": "2 bar", "fluid": "test fluid", "session": "march"}
+            bench.run(session, "Ines", tag, "flow", [f"static={flow}ml/min"], conditions)
+        tags.append(tag)
+
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("pair")
+        await walk.settle()
+        await walk.press("tab", "tab", "tab")
+        assert "They differ by 12 ml/min" in walk.text()
+        await walk.answer("3 2")
+        assert "set 2" in walk.text()
+        assert "They differ by 2 ml/min" in walk.text()
+        await walk.press("right")
+        assert "march" in " ".join(walk.text().split())
+        await walk.answer("4")
+        assert "next best" in walk.text()
+        await walk.press("down")
+        assert "NEXT BEST" in walk.text()
+        await walk.answer("8")
+        assert "No set of 8" in " ".join(walk.text().split())
+
+    browse(walked, size)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from inventory.pairing import actions, queries
 from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND
 from inventory.pairing.judgements import PairJudgement
+from inventory.pairing.set_queries import flow_sets
 from inventory.parts.queries import part_row
 from tui.desks.entries import reason_lines
 from tui.words import many
@@ -22,7 +23,10 @@ if TYPE_CHECKING:
     from inventory.pairing.halves import Half
     from inventory.pairing.plan import LeftOver, Wish
 
-__all__ = ["PairLine", "Pairs", "keep_back", "let_go", "pairs_of", "shelf_plan"]
+__all__ = ["PairLine", "Pairs", "SetLine", "keep_back", "let_go", "pairs_of", "sets_of", "shelf_plan"]
+
+
+_FLOWED = "injector"
 
 
 @dataclass(frozen=True)
@@ -61,11 +65,21 @@ class PairLine:
 
 
 @dataclass(frozen=True)
+class SetLine:
+    """A set of parts that are matched by flow: what it is called, its parts, its spread, and why."""
+
+    title: str
+    tags: tuple[str, ...]
+    says: str
+    reasons: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
 class Pairs:
     """What was found, in a heading and lines; `none` says what stands in the way where there are none."""
 
     heading: str
-    lines: tuple[PairLine, ...]
+    lines: tuple[PairLine | SetLine, ...]
     none: str = ""
 
 
@@ -94,6 +108,22 @@ def shelf_plan(session: Session) -> Pairs:
         *(_left_over(one, wished.get(one.tag)) for one in plan.left_over_units),
     )
     return Pairs(heading, lines)
+
+
+def sets_of(session: Session, size: int, count: int) -> Pairs:
+    """The injectors whose flows lie closest together: the sets asked for, and the next best beside one alone."""
+    found = flow_sets(session, _FLOWED, size, count)
+    reasons = tuple(reason_lines(reason) for reason in found.reasons)
+    if not found.sets:
+        why = " ".join(f"{line}." for lines in reasons for line in lines[:1])
+        return Pairs(f"Sets of {size}: none", (), f"{found.says[:1].upper()}{found.says[1:]}. {why}")
+    named = [(f"set {place}", each) for place, each in enumerate(found.sets, 1)]
+    if found.second is not None:
+        named.append(("next best", found.second))
+    lines = tuple(
+        SetLine(title, each.tags, f"They differ by {each.spread:.3g} {found.unit}.", reasons) for title, each in named
+    )
+    return Pairs(f"Sets of {size} by flow: {found.says}", lines)
 
 
 def keep_back(session: Session, by: str, tag: str) -> str:

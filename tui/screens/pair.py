@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
 from tui.desks import pair as desk
-from tui.desks.pair import PairLine
+from tui.desks.pair import PairLine, SetLine
 from tui.questions import Question, chosen
 from tui.safe import crop, shown
 from tui.screens import make_view
@@ -18,7 +20,9 @@ from tui.widgets.rows import Fixed, RowList
 
 __all__ = ["Pair"]
 
-_SHOWS = ("pairs", "with those ruled out", "plan of the shelf")
+_SHOWS = ("pairs", "with those ruled out", "plan of the shelf", "injectors in sets")
+_PLAN, _SETS = 2, 3
+_SIZES = re.compile(r"(\d{1,2})(?:\s*(?:x|,|of|sets?|\s)\s*(\d{1,2}))?")
 
 
 class Pair(View):
@@ -36,6 +40,7 @@ class Pair(View):
         self._tag = tag
         self._shows = 0
         self._steps = 0
+        self._in_set, self._sets = 6, 1
         self._none = ""
         self._heading = Static(classes="heading")
         self._rows = RowList(_draw)
@@ -65,6 +70,8 @@ class Pair(View):
 
     def question(self) -> Question:
         """A label asks for its mates; a number keeps a part of the chosen line back, or lets it go."""
+        if self._shows == _SETS:
+            return Question("How many make a set, and how many sets (as 6 2):")
         return Question("Label, for its mates:", self._acts(), enter="goes to the part")
 
     def keys(self) -> tuple[str, ...]:
@@ -80,6 +87,8 @@ class Pair(View):
             "missing, or a seal is disturbed or gone. Ruled out: letters differ, numbers do not fit, a test failed.",
             "Right shows the reasons one by one. Tab shows those ruled out as well, then the plan of the whole shelf, "
             "sensors left over above it and control units below, each with why and what to look out for.",
+            "Tab once more: the injectors whose flows, measured in one session on one rig, lie closest together, and "
+            "whether the next best set is really worse. Flows are noted on the bench, or read in with a sheet of runs.",
             "The numbers after the question keep a part of the chosen line back: it stays out of every plan until it "
             "is let go. Ctrl+Z takes either back.",
         )
@@ -93,15 +102,22 @@ class Pair(View):
         """Judge the pairs anew."""
         tag, shows = self._tag, self._shows
         self._heading.update(shown(" Comparing numbers, letters and seals", "$text-muted"))
-        if shows == 2:
+        size, count = self._in_set, self._sets
+        if shows == _PLAN:
             self.read("pairs", desk.shelf_plan, self._show)
+        elif shows == _SETS:
+            self.read("pairs", lambda session: desk.sets_of(session, size, count), self._show)
         else:
             self.read("pairs", lambda session: desk.pairs_of(session, tag, all_of_them=shows == 1), self._show)
 
     def take(self, text: str) -> None:
         """Keep back or let go, by number; else go to the part that is not known yet: the mate, or what was typed."""
         item = self._rows.item
-        if (act := chosen(text, self._acts())) is not None:
+        if self._shows == _SETS and (asked := _SIZES.fullmatch(text.strip())) is not None:
+            self._in_set, self._sets = int(asked[1]), int(asked[2] or 1)
+            self._steps = 0
+            self.opened()
+        elif (act := chosen(text, self._acts())) is not None:
             self._keep_or_let_go(act)
         elif text.strip():
             self.frame.open(make_view("find", self.sitting, text.strip()))
@@ -174,16 +190,13 @@ class Pair(View):
 
     def _draw_pair(self) -> None:
         item = self._rows.item
-        if not isinstance(item, PairLine):
+        if not isinstance(item, PairLine | SetLine):
             width = max(self._pair.size.width - 1, 20)
             self._pair.update(Content("\n").join(shown(self._none).wrap(width)) if self._none else "")
             self._why.update("")
             return
         width = max(self._pair.size.width - 1, 20)
-        both = f"{item.sensor} with {item.unit}" if len(item.tags) > 1 else f"{item.tags[0]} is left over"
-        lines = [shown(both, "bold"), shown(item.grade.upper(), "bold"), *shown(item.says).wrap(width)]
-        if item.next_step:
-            lines += [Content(""), *shown(f"Next: {item.next_step}").wrap(width)]
+        lines = _told(item, width)
         self._steps = min(self._steps, len(item.reasons))
         for reason in item.reasons[: self._steps]:
             lines += [Content(""), *(part for line in reason for part in shown(line).wrap(width))]
@@ -193,7 +206,7 @@ class Pair(View):
         self._pair.update(Content("\n").join(lines))
         self._draw_why(item)
 
-    def _draw_why(self, item: PairLine) -> None:
+    def _draw_why(self, item: PairLine | SetLine) -> None:
         width = max(self._why.size.width - 1, 20)
         lines = [shown("Why", "bold")]
         for reason in item.reasons:
@@ -201,7 +214,21 @@ class Pair(View):
         self._why.update(Content("\n").join(lines))
 
 
+def _told(item: PairLine | SetLine, width: int) -> list[Content]:
+    """The chosen line in full, without the reasons."""
+    if isinstance(item, SetLine):
+        tags = [part for tag in item.tags for part in shown(tag).wrap(width)]
+        return [shown(item.title.upper(), "bold"), *shown(item.says).wrap(width), *tags]
+    both = f"{item.sensor} with {item.unit}" if len(item.tags) > 1 else f"{item.tags[0]} is left over"
+    lines = [shown(both, "bold"), shown(item.grade.upper(), "bold"), *shown(item.says).wrap(width)]
+    if item.next_step:
+        lines += [Content(""), *shown(f"Next: {item.next_step}").wrap(width)]
+    return lines
+
+
 def _draw(row: object, width: int) -> Content:
+    if isinstance(row, SetLine):
+        return shown(crop(f"{row.title}: {', '.join(row.tags)}", width))
     if not isinstance(row, PairLine):
         return Content("")
     word = "reserved" if row.reserved and len(row.tags) == 1 else f"{row.grade}{', reserved' if row.reserved else ''}"
