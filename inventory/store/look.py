@@ -25,8 +25,14 @@ def ask(source: Source, sql: str, parameters: Mapping[str, object] | None = None
     if isinstance(source, sqlite3.Connection):
         return source.execute(sql, parameters or {}).fetchall()
     from sqlalchemy import text
+    from sqlalchemy.orm import Session
 
-    return [tuple(row) for row in source.execute(text(sql), dict(parameters or {}))]
+    connection = source.connection() if isinstance(source, Session) else source
+    if connection.dialect.name == "sqlite":  # fetched past SQLAlchemy, whose part in it costs more than the engine's
+        cursor: Any = connection.exec_driver_sql(sql, dict(parameters or {})).cursor
+        found: list[tuple[Any, ...]] = cursor.fetchall()
+        return found
+    return [tuple(row) for row in connection.execute(text(sql), dict(parameters or {}))]
 
 
 def among(keys: Sequence[int]) -> tuple[str, dict[str, int]]:

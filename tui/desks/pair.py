@@ -123,7 +123,7 @@ def sets_of(session: Session, size: int, count: int) -> Pairs:
     lines = tuple(
         SetLine(title, each.tags, f"They differ by {each.spread:.3g} {found.unit}.", reasons) for title, each in named
     )
-    return Pairs(f"Sets of {size} by flow: {found.says}", lines)
+    return Pairs(f"Sets of {size} by flow", lines)
 
 
 def keep_back(session: Session, by: str, tag: str) -> str:
