@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -44,6 +46,24 @@ def test_published_assignments(costs: list[list[int]], least: int) -> None:
     assert least == int(of_edges @ flow)
 
 
+def test_a_hundred_by_a_hundred() -> None:
+    """OR-Library, assign100: 305 at least (seen, in a solver's log beside a public copy of the costs), 9900 at most.
+
+    The greatest total is computed with scipy.optimize.linear_sum_assignment, which gives 305 for the least as well.
+    """
+    size, *costs = map(int, (Path(__file__).parent / "assign100.txt").read_text(encoding="ascii").split())
+    cost = np.array(costs).reshape(size, size)
+    network = one_each(cost > 0)
+    of_edges = cost[network.row, network.column]
+
+    cheapest, _ = best_flow(network, [1000 - of_edges])
+    dearest, _ = best_flow(network, [of_edges])
+
+    assert (size, len(of_edges), cost.min(), cost.max()) == (100, 10_000, 1, 100)
+    assert [size, size] == [int(flow.sum()) for flow in (cheapest, dearest)]
+    assert [int(of_edges @ flow) for flow in (cheapest, dearest)] == [305, 9900]
+
+
 def test_the_documented_case_of_the_solver() -> None:
     """scipy.optimize.linprog, docstring (seen): the answer and the prices that come with it."""
     from scipy.optimize import linprog
@@ -51,5 +71,5 @@ def test_the_documented_case_of_the_solver() -> None:
     found = linprog([-1, 4], A_ub=[[-3, 1], [1, 2]], b_ub=[6, 4], bounds=[(None, None), (-3, None)], method="highs-ds")
 
     assert found.fun == -22.0
-    assert list(found.x) == [10.0, -3.0]
+    assert np.asarray(found.x).tolist() == [10.0, -3.0]
     assert list(found.ineqlin.marginals) == [0.0, -1.0]
