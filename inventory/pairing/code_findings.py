@@ -77,7 +77,10 @@ def _removals(sensor: Half, unit: Half) -> tuple[str, ...]:
 
 
 def code_notes(sensor: Half, unit: Half) -> Iterator[Finding]:
-    """What is flagged and lowers nothing: long codes, look-alikes, words that contradict a reading, one car."""
+    """What is flagged and lowers nothing: long codes, look-alikes, words that contradict a reading, one car.
+
+    The sensor's old code is not held against the control unit's where a specialist has set it since.
+    """
     ours, theirs = reading(sensor), reading(unit)
     for half, read in ((sensor, ours), (unit, theirs)):
         if any(len(code) >= 3 for code in read.may_be):
@@ -86,8 +89,10 @@ def code_notes(sensor: Half, unit: Half) -> Iterator[Finding]:
                 "a match code is one or two signs; a longer one may be another mark",
                 half.code_fact or half.fact,
             )
-    yield from _look_alike_notes(sensor, unit, ours, theirs)
-    if compare(ours, theirs) == "missing":
+    since, missing = set_by_specialist(sensor), compare(ours, theirs) == "missing"
+    if not since:
+        yield from _look_alike_notes(sensor, unit, ours, theirs)
+    if missing and not since:
         yield from _words_on_record(sensor, unit, ours, theirs)
     elif car := off_one_car(sensor, unit):
         yield note(f"both came off {car} in one strip-down", _ONE_CAR, *_removals(sensor, unit))

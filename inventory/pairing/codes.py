@@ -51,8 +51,7 @@ class Reading:
 
 def reading(half: Half) -> Reading:
     """How the code of one part counts."""
-    may_be = tuple(squeeze(word).upper() for word in _DOUBT.split(half.match_code) if squeeze(word))
-    noted = half.match_code
+    may_be, noted = _may_be(half.match_code), half.match_code
     match half.match_code_state:
         case "unreadable":
             return Reading("unreadable", may_be, f"cannot be read{f', taken for {noted}' if may_be else ''}")
@@ -72,8 +71,10 @@ def reading(half: Half) -> Reading:
 
 
 def reading_of(code: str) -> Reading:
-    """How a code counts that a paper names: as it is written there."""
-    return Reading("clear", (squeeze(code).upper(),))
+    """How a code counts that a paper names: as it is written there, where that leaves no doubt."""
+    if _DOUBT.search(code):
+        return Reading("doubtful", _may_be(code), f"not clear on the paper, noted as {code}")
+    return Reading("clear", _may_be(code))
 
 
 def compare(ours: Reading, theirs: Reading) -> Comparison:
@@ -92,6 +93,10 @@ def look_alikes(ours: Reading, theirs: Reading) -> bool:
 def mistaken_for(code: str) -> tuple[str, ...]:
     """The signs that those of a folded code are easily taken for when worn."""
     return tuple(dict.fromkeys(other for sign in code for other in _GROUP.get(sign, sign) if other != sign))
+
+
+def _may_be(noted: str) -> tuple[str, ...]:
+    return tuple(squeeze(word).upper() for word in _DOUBT.split(noted) if squeeze(word))
 
 
 def _alike(ours: str, theirs: str) -> bool:

@@ -16,8 +16,10 @@ from inventory.pairing.halves import SENSOR_KIND, Half, SealNoted, Setting
 from inventory.reasons import COMMON_PRACTICE, WORKSHOP, Reason, Standing
 
 __all__ = [
+    "ASK_ONLY",
     "ASK_SPECIALIST",
     "GRADES",
+    "ONLY_A_PAPER",
     "SHOW_IT",
     "SLANTING_LIGHT",
     "Finding",
@@ -43,10 +45,12 @@ GRADES: tuple[Grade, ...] = ("confirmed", "probable", "possible", "ruled out")
 
 Subject = Literal["numbers", "codes", "seals", "control unit", "test", "note"]
 
-_PAPER = "else only a specialist's setting, with a paper that names this control unit, would raise it"
-_ON_THE_CAR = f"measure the mixture on the running car with this pair; {_PAPER}"
+ONLY_A_PAPER = "only a specialist's setting, with a paper that names this control unit, would raise it"
+_ON_THE_CAR = f"measure the mixture on the running car with this pair; else {ONLY_A_PAPER}"
 SHOW_IT = f"sweep the sensor beside one that is trusted, or {_ON_THE_CAR}"
-ASK_SPECIALIST = f"ask the specialist which control unit it was set for and note it; else {_ON_THE_CAR}"
+_ASK = "ask the specialist which control unit it was set for and note it"
+ASK_SPECIALIST = f"{_ASK}; else {_ON_THE_CAR}"
+ASK_ONLY = f"{_ASK}; else {ONLY_A_PAPER}"
 SLANTING_LIGHT = "in slanting light and compare dated pictures; do not scrape or sand the mark"
 
 

@@ -6,8 +6,8 @@ that the paper names, by its tag or by its number and code. A paper that names n
 
 from __future__ import annotations
 
-from inventory.pairing.codes import compare, reading, reading_of
-from inventory.pairing.findings import ASK_SPECIALIST, Finding, code_step, name, seal_facts, trade
+from inventory.pairing.codes import Reading, compare, look_alikes, reading, reading_of
+from inventory.pairing.findings import ASK_SPECIALIST, SLANTING_LIGHT, Finding, code_step, name, seal_facts, trade
 from inventory.pairing.fit import Fits
 from inventory.pairing.halves import Half, Setting
 
@@ -49,17 +49,32 @@ def _names_number(paper: Setting, unit: Half, fits: Fits) -> Finding:
     named = f"control unit {paper.unit_number}, code {paper.unit_code}"
     says = f"a specialist's paper says that the sensor was set for {named}"
     facts = (paper.fact, unit.fact, unit.code_fact)
-    told = f"{says}{_dated(paper)}"
+    told, written = f"{says}{_dated(paper)}", reading_of(paper.unit_code)
     other_number = fits.family_of(paper.unit_number_squeezed) != fits.family_of(unit.part_number_squeezed)
-    match "different" if other_number else compare(reading_of(paper.unit_code), reading(unit)):
+    match "different" if other_number else compare(written, reading(unit)):
         case "equal":
             return Finding("codes", "confirmed", says, "", trade(told, _RULE, *facts))
         case "different":
-            return Finding("codes", "ruled out", says, _SET_ANEW, trade(told, _RULE, *facts))
+            step = _SET_ANEW if other_number else _step_when_different(written, unit)
+            return Finding("codes", "ruled out", says, step, trade(told, _RULE, *facts))
+        case _ if not written.clear:
+            short = f"{says}, and that code is not clear"
+            return Finding("codes", "possible", short, ASK_SPECIALIST, trade(f"{told}; {written.says}", _RULE, *facts))
         case _:
             why = f"{told}; code of {name(unit)}: {reading(unit).says}"
             short = f"{says}, and no code is clearly read on {name(unit)}"
             return Finding("codes", "possible", short, code_step(unit), trade(why, _RULE, *facts))
+
+
+def _step_when_different(written: Reading, unit: Half) -> str:
+    """Have it set anew, unless the paper's code and the one on the control unit may be one, misread."""
+    if not look_alikes(written, reading(unit)):
+        return _SET_ANEW
+    (code,) = written.may_be
+    return (
+        f"read again: {code} and {unit.match_code} look alike when worn; read the paper again, "
+        f"and the code on {name(unit)} {SLANTING_LIGHT}"
+    )
 
 
 def _dated(paper: Setting) -> str:

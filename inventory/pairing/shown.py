@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from inventory.pairing.findings import Finding, Subject, note
+from inventory.pairing.findings import ASK_ONLY, ASK_SPECIALIST, ONLY_A_PAPER, SHOW_IT, Finding, Subject, note
 from inventory.pairing.halves import CalibrationShown, Half
 
 __all__ = ["calibration_shown", "lifted", "mixture_shows", "sweep_shows"]
@@ -18,6 +18,8 @@ _RULE = "a calibration shown to be right, with nothing found or done since, rais
 _SWEEP: tuple[Subject, ...] = ("seals",)
 _PAIR: tuple[Subject, ...] = ("seals", "codes", "control unit")
 _LOADS = ("cruise", "full load")
+#: What is still left to do once a sweep or the running car has shown what it can.
+_STEP_LEFT = {SHOW_IT: ONLY_A_PAPER, ASK_SPECIALIST: ASK_ONLY}
 
 
 def sweep_shows(verdict: str, figures: Mapping[str, object]) -> bool:
@@ -52,4 +54,5 @@ def _lifted(finding: Finding, shown: tuple[CalibrationShown, ...]) -> Finding:
     speaks = [each for each in shown if finding.about in (_PAIR if each.mate else _SWEEP)]
     if finding.ceiling != "possible" or not speaks:
         return finding
-    return replace(finding, ceiling="probable", says=f"{finding.says}; but {speaks[-1].says}")
+    step = _STEP_LEFT.get(finding.step, finding.step)
+    return replace(finding, ceiling="probable", says=f"{finding.says}; but {speaks[-1].says}", step=step)
