@@ -88,11 +88,12 @@ def test_plan_stands_between_what_is_left_over_and_parts_are_kept_back_and_let_g
         assert walk.said == f"{shop['unit']} is reserved. Ctrl+Z takes it back."
         assert "Plan: none; 3 parts left over" in walk.text()
         assert f"{shop['sensor']} is left over" in walk.text()
-        await walk.press("down")
         assert "reserved" in walk.text()
         await walk.press("down")
+        if walk.view._rows.item.tags != (lone,):  # the two units stand in the order of their labels
+            await walk.press("down")
         text = " ".join(walk.text().split())
-        assert lone in text
+        assert f"{lone} is left over" in text
         assert "look out for pressure sensor" in text
 
         await walk.press("up")
