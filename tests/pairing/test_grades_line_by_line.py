@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import pytest
 
+from inventory.bench import actions as bench
 from inventory.pairing.findings import ASK_SPECIALIST, ONLY_A_PAPER
 from inventory.pairing.halves import CalibrationShown, Half, OnRecord, SealNoted, Setting
 from inventory.pairing.judgements import PairJudgement, grade
@@ -160,3 +161,52 @@ def test_only_work_on_the_control_unit_itself_lowers(
 
     assert (unit, expected) == (pair.unit, pair.grade)
     assert any(reason.says.startswith(told) for reason in pair.reasons)
+
+
+CURVE = {0: 1.700, 5: 1.640, 10: 1.570, 20: 1.400, 30: 1.210, 40: 1.020, 50: 0.850}
+VACUA = [*CURVE, *list(CURVE)[-2::-1]]
+SWEPT = [f"{vacuum}cmHg={CURVE[vacuum]:.4f}H" for vacuum in VACUA]
+TIGHT = ["0s=50cmHg", "10s=50cmHg"]
+METER = {"frequency": "1kHz", "meter": "L2: 0.5% + 3 counts"}
+
+
+def test_a_sweep_on_record_raises_a_pair_with_a_broken_seal_until_the_seal_is_found_broken_since(
+    record: Record,
+) -> None:
+    sensor, _ = confirmed_pair(record)
+    trusted = make_part(record, SENSOR)
+
+    def note_cap(on: str) -> None:
+        with record.write() as session:
+            seals.note_seal(session, BY, sensor, "cap", "missing", on=on)
+
+    def sweep(tag: str, on: str, **beside: str) -> None:
+        with record.write() as session:
+            bench.run(session, BY, tag, "sweep", SWEPT, {**METER, **beside}, on=on)
+
+    note_cap("2024-02-01")
+    broken = only_mate(record, sensor).grade
+    sweep(trusted, "2024-03-01")
+    sweep(sensor, "2024-03-02", reference=trusted)
+    shown = only_mate(record, sensor)
+    note_cap("2024-04-01")
+    since = only_mate(record, sensor).grade
+
+    assert (broken, shown.grade, since) == ("possible", "probable", "possible")
+    assert shown.next_step == ONLY_A_PAPER
+
+
+def test_a_failed_test_on_record_rules_out_until_the_part_passes_it(record: Record) -> None:
+    sensor, _ = confirmed_pair(record)
+
+    def hold(left: str, on: str) -> str:
+        with record.write() as session:
+            found = bench.run(session, BY, sensor, "hold", ["0s=50cmHg", f"10s={left}cmHg"], {"blank": TIGHT}, on=on)
+        return found.judgement.verdict
+
+    failed, ruled_out = hold("44", "2024-02-01"), only_mate(record, sensor, include_ruled_out=True)
+    passed, lifted = hold("50", "2024-03-01"), only_mate(record, sensor)
+
+    assert (failed, ruled_out.grade, passed, lifted.grade) == ("fail", "ruled out", "pass", "confirmed")
+    assert ruled_out.next_step == f"have sensor {sensor} repaired and tested again"
+    assert any(reason.says.startswith("not a factory pair") for reason in ruled_out.reasons)
