@@ -170,29 +170,28 @@ TIGHT = ["0s=50cmHg", "10s=50cmHg"]
 METER = {"frequency": "1kHz", "meter": "L2: 0.5% + 3 counts"}
 
 
-def test_a_sweep_on_record_raises_a_pair_with_a_broken_seal_until_the_seal_is_found_broken_since(
+def test_a_sweep_on_record_raises_a_pair_with_a_broken_seal_until_another_is_found_broken(
     record: Record,
 ) -> None:
     sensor, _ = confirmed_pair(record)
     trusted = make_part(record, SENSOR)
 
-    def note_cap(on: str) -> None:
+    def broken(seal: str, on: str) -> str:
         with record.write() as session:
-            seals.note_seal(session, BY, sensor, "cap", "missing", on=on)
+            seals.note_seal(session, BY, sensor, seal, "disturbed", on=on)
+        return only_mate(record, sensor).grade
 
     def sweep(tag: str, on: str, **beside: str) -> None:
         with record.write() as session:
             bench.run(session, BY, tag, "sweep", SWEPT, {**METER, **beside}, on=on)
 
-    note_cap("2024-02-01")
-    broken = only_mate(record, sensor).grade
+    before = broken("cap", "2024-02-01")
     sweep(trusted, "2024-03-01")
     sweep(sensor, "2024-03-02", reference=trusted)
     shown = only_mate(record, sensor)
-    note_cap("2024-04-01")
-    since = only_mate(record, sensor).grade
+    since = broken("paint mark", "2024-04-01")
 
-    assert (broken, shown.grade, since) == ("possible", "probable", "possible")
+    assert (before, shown.grade, since) == ("possible", "probable", "possible")
     assert shown.next_step == ONLY_A_PAPER
 
 
