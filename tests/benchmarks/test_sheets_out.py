@@ -61,7 +61,7 @@ print(time.perf_counter() - start, resource.getrusage(resource.RUSAGE_SELF).ru_m
 
 
 def test_sheets_out(sqlite_template: bytes, tmp_path: Path) -> None:
-    path = tmp_path / "parts.db"
+    path = tmp_path / "record.db"
     path.write_bytes(sqlite_template)
     # In a process of its own: a process begins with the memory at most of the one that started it.
     subprocess.run([sys.executable, "-m", "tests.benchmarks.test_sheets_out", str(path)], check=True)
