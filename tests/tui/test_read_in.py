@@ -193,3 +193,43 @@ def test_a_file_is_written_and_not_over_another_unasked(
 
     browse(walked, size)
     assert {path.name for path in folder.iterdir() if path.is_file()} >= {"all.ods", "all2.xlsx", "template.xlsx"}
+
+
+def test_going_back_to_the_files_loses_no_answer_and_lends_none_to_another_file(browse: Any, folder: Path) -> None:
+    (folder / "zebra.csv").write_text("kind,serial\nrelay,1\n", encoding="utf-8")
+
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        await walk.press("enter")
+        await walk.answer("1")
+        await walk.press("escape")
+        await walk.answer("zebra")
+        assert "1 row in 1 sheet" in walk.text()
+        await walk.press("escape")
+        await walk.answer("friend")
+        assert '"Teil" is the' not in walk.text()
+        assert "kind" in walk.text()
+
+    browse(walked)
+
+
+def test_space_i_and_space_o_open_the_views(browse: Any, folder: Path) -> None:
+    async def walked(walk: Any) -> None:
+        for letter, words in (("i", "In: which file?"), ("o", "Out: write a file")):
+            await walk.press("space")
+            await walk.type(letter)
+            await walk.until(lambda words=words: words in walk.text())
+            await walk.press("escape")
+
+    browse(walked)
+
+
+def test_headers_with_no_rows_say_that_nothing_is_new(browse: Any, folder: Path) -> None:
+    (folder / "friend.csv").write_text("kind,serial\n", encoding="utf-8")
+
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        await walk.press("enter", "enter")
+        assert "Nothing in it is new" in " ".join(walk.text().split())
+
+    browse(walked)

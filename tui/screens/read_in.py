@@ -19,17 +19,17 @@ from inventory.sheets.progress import Tell, how_far
 from inventory.worth.money import checked_currency
 from tui.desks import sheets as desk
 from tui.questions import Question, chosen
-from tui.safe import crop, shown
+from tui.safe import shown
 from tui.sitting import Sitting
 from tui.view import View
 from tui.widgets.rows import Fixed, RowList
+from tui.widgets.sheet_lines import counts_of, drawn
 from tui.words import many
 
 __all__ = ["ReadIn"]
 
 _AS_IT_IS = "keep as it is"
 _READ, _READ_GOOD, _HEADERS = "read it in", "read the good ones", "back to the headers"
-_WORDS = {"refused": "cannot", "changed": "changes", "added": "new", "unchanged": "as is", "look": "look"}
 _ROWS_SHOWN = 3
 #: Progress is shown no more often, in seconds.
 _EVERY_S = 0.2
@@ -57,11 +57,11 @@ class ReadIn(View):
         self._entries: tuple[desk.Entry, ...] = ()
         self._words = ""
         self._path = Path()
-        self._said = Answers()
+        self._answers: dict[Path, Answers] = {}
         self._seen: desk.Look | None = None
         self._report: desk.Report | None = None
         self._heading = Static(classes="heading")
-        self._rows = RowList(_draw, choosable=lambda row: not isinstance(row, str))
+        self._rows = RowList(drawn, choosable=lambda row: not isinstance(row, str))
         self._detail = Static()
 
     def compose(self) -> ComposeResult:
@@ -142,7 +142,7 @@ class ReadIn(View):
             self._show_headers()
             return True
         if self._step == "headers":
-            self._step, self._said = "file", Answers()
+            self._step = "file"
             self._look_into(self._folder)
             return True
         return False
@@ -165,6 +165,11 @@ class ReadIn(View):
         """How far it is."""
         event.stop()
         self._heading.update(shown(event.words))
+
+    @property
+    def _said(self) -> Answers:
+        """What was answered of this file; going back to choose another loses none of it."""
+        return self._answers.get(self._path, Answers())
 
     # The file.
 
@@ -259,7 +264,7 @@ class ReadIn(View):
             self._answer(item.header, column)
 
     def _answer(self, header: str, column: str) -> None:
-        self._said = desk.said_of(self._said, header, column)
+        self._answers[self._path] = desk.said_of(self._said, header, column)
         kept = "is kept as it is" if column == desk.KEPT else f"is read as {column}"
         self.frame.say(f'"{header}" {kept}.')
         self._look_at(self._path)
@@ -311,7 +316,7 @@ class ReadIn(View):
 
     def _again(self, said: Answers) -> None:
         """Lay the file out anew under another answer, and try it at once."""
-        self._said = said
+        self._answers[self._path] = said
         record, path = self.sitting.record, self._path
 
         def then(seen: desk.Look) -> None:
@@ -329,7 +334,7 @@ class ReadIn(View):
 
         def done(now: desk.Report) -> None:
             self.frame.close()
-            parts = [f"{count:,} {word}" for count, word in _counted(now) if count]
+            parts = [f"{count:,} {word}" for count, word in counts_of(now) if count]
             told = f"{', '.join(parts) or 'no rows'}".capitalize() + "."
             if rejects is not None and now.refused:
                 told += f" {many(now.refused, 'row')} to mend in {rejects.name}."
@@ -364,7 +369,7 @@ class ReadIn(View):
             return f"{held} Header, how near (of 100), read as.{kept}"
         if self._report is None:
             return ""
-        told = ", ".join(f"{count:,} {word}" for count, word in _counted(self._report) if count)
+        told = ", ".join(f"{count:,} {word}" for count, word in counts_of(self._report) if count)
         cannot = f"; {self._report.refused:,} cannot be taken" if self._report.refused else ""
         nothing = "" if self._report.added or self._report.changed else " Nothing in it is new."
         return f"{many(self._report.rows_read, 'row')}: {told or 'none good'}{cannot}.{nothing} Nothing is written yet."
@@ -380,20 +385,3 @@ class ReadIn(View):
         self._detail.update(
             Content("\n").join(part for line in told for part in shown(line, "$text-muted").wrap(width))
         )
-
-
-def _counted(report: desk.Report) -> tuple[tuple[int, str], ...]:
-    return (report.added, "new"), (report.changed, "changed"), (report.unchanged, "as they are")
-
-
-def _draw(row: object, width: int) -> Content:
-    if isinstance(row, desk.Entry):
-        return shown(crop(row.name, width))
-    if isinstance(row, desk.HeadLine):
-        half = min(max(width // 2 - 8, 16), 44)
-        taken = "?  " + " or ".join(row.may_be) if row.may_be else row.column or "kept as it is"
-        near = f"{row.score:>3}" if row.column or row.may_be else "   "
-        return shown(crop(f"{crop(row.header, half)} {near}  {taken}", width))
-    if isinstance(row, desk.RowLine):
-        return shown(crop(f"{_WORDS[row.verdict]:<8} {row.says}", width))
-    return shown(row, "$text-muted")
