@@ -6,8 +6,10 @@ A worn stamp makes O of 0 and S of 5. Such rows are flagged, never merged and ne
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
+from typing import TypeAlias
 
 from inventory.sheets.matching import Matched, may_be
 from inventory.sheets.part_cells import PartCells
@@ -31,15 +33,23 @@ class Alike:
     row: int | None = None
 
 
+#: By serial, then by part number ("" for none), what has a serial that looks like one's own.
+_Alikes: TypeAlias = dict[str, dict[str, list[Identity]]]
+
+
+def _alikes() -> _Alikes:
+    return defaultdict(lambda: defaultdict(list))
+
+
 def likely_duplicates(rows: Sequence[PartCells], found: Sequence[Matched], known: Iterable[Identity]) -> list[Alike]:
     """Of rows that are new parts, or give a part another serial, those whose serial looks like another's."""
-    on_record: dict[str, list[Identity]] = defaultdict(list)
+    on_record: dict[str, _Alikes] = defaultdict(_alikes)
     by_key: dict[int, Identity] = {}
     for each in known:
         by_key[each.id] = each
         if each.serial:
-            on_record[alike(each.serial)].append(each)
-    earlier: dict[str, list[int]] = defaultdict(list)
+            on_record[alike(each.serial)][squeeze(each.serial)][squeeze(each.part_number or "")].append(each)
+    earlier: dict[str, _Alikes] = defaultdict(_alikes)
     pairs = []
     for place, (cells, match) in enumerate(zip(rows, found, strict=True)):
         if not cells.serial or match.problem is not None:
@@ -52,15 +62,15 @@ def likely_duplicates(rows: Sequence[PartCells], found: Sequence[Matched], known
             told = _completed(cells, part)
             pairs += [
                 Alike(place, cells.serial, each.serial or "", tag=each.tag)
-                for each in on_record.get(key, ())
-                if each is not part and squeeze(each.serial or "") != serial and may_be(told, each)
+                for each in _others(told, serial, on_record.get(key, {}))
+                if each is not part
             ]
             pairs += [
-                Alike(place, cells.serial, rows[other].serial or "", row=other)
-                for other in earlier[key]
-                if squeeze(rows[other].serial or "") != serial and _rows_may_be(told, rows[other])
+                Alike(place, cells.serial, each.serial or "", row=each.id)
+                for each in _others(told, serial, earlier[key])
             ]
-        earlier[key].append(place)
+        row = Identity(place, "", cells.kind, cells.maker, cells.part_number, cells.serial)
+        earlier[key][serial][squeeze(cells.part_number or "")].append(row)
     return pairs
 
 
@@ -76,5 +86,13 @@ def _completed(cells: PartCells, part: Identity | None) -> PartCells:
     )
 
 
-def _rows_may_be(cells: PartCells, other: PartCells) -> bool:
-    return may_be(cells, Identity(0, "", other.kind, other.maker, other.part_number, other.serial))
+def _others(cells: PartCells, serial: str, alikes: Mapping[str, Mapping[str, list[Identity]]]) -> Iterator[Identity]:
+    """Of each serial that looks like this one the first part that the row may be."""
+    number = squeeze(cells.part_number or "")
+    for other, by_number in alikes.items():
+        if other == serial:
+            continue
+        some = chain(by_number.get(number, ()), by_number.get("", ())) if number else chain(*by_number.values())
+        first = next((each for each in some if may_be(cells, each)), None)
+        if first is not None:
+            yield first

@@ -10,8 +10,9 @@ refused where not. A row that no part answers to is a new part. A date code iden
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain, islice
 
 from inventory.sheets.differences import differences
 from inventory.sheets.part_cells import ANOTHER, PartCells
@@ -20,6 +21,10 @@ from inventory.sheets.queries import Identity, PartState
 from inventory.store.text import fold, squeeze
 
 __all__ = ["Index", "Matched", "by_tag_or_serial", "index_of", "may_be", "resolve", "unnumbered"]
+
+
+#: So many parts that a row could be are looked for: some are named, the others are "and more".
+_SEVERAL = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,21 +43,28 @@ def by_tag_or_serial(rows: Sequence[PartCells], known: Iterable[Identity]) -> li
 
 @dataclass(frozen=True)
 class Index:
-    """Parts by tag, and by serial as it is compared."""
+    """Parts by tag; by serial as it is compared, and then by part number ("" for those without)."""
 
     tags: Mapping[str, Identity]
-    serials: Mapping[str, list[Identity]]
+    serials: Mapping[str, Mapping[str, list[Identity]]]
+
+    def with_serial(self, cells: PartCells) -> Iterator[Identity]:
+        """The parts with a row's serial that may be it. Thousands may share one, as "unknown"."""
+        by_number = self.serials.get(squeeze(cells.serial or ""), {})
+        number = squeeze(cells.part_number or "")
+        some = chain(by_number.get(number, ()), by_number.get("", ())) if number else chain(*by_number.values())
+        return (each for each in some if may_be(cells, each))
 
 
 def index_of(known: Iterable[Identity]) -> Index:
     """Parts, so that rows can look them up."""
     tags: dict[str, Identity] = {}
-    serials: dict[str, list[Identity]] = defaultdict(list)
+    serials: dict[str, dict[str, list[Identity]]] = defaultdict(lambda: defaultdict(list))
     for each in known:
         if each.tag:
             tags[each.tag] = each
         if each.serial:
-            serials[squeeze(each.serial)].append(each)
+            serials[squeeze(each.serial)][squeeze(each.part_number or "")].append(each)
     return Index(tags, serials)
 
 
@@ -62,12 +74,12 @@ def resolve(cells: PartCells, index: Index) -> Matched | None:
         return None
     if cells.tag is not None and cells.tag in index.tags:
         return Matched(index.tags[cells.tag].id)
-    same = [each for each in index.serials.get(squeeze(cells.serial or ""), ()) if may_be(cells, each)]
+    same = list(islice(index.with_serial(cells), _SEVERAL))
     if cells.tag is not None and same:
         said = f"label {cells.tag} is on no part, but this serial is on record as {_tags(same)}"
         return Matched(problem=CellProblem("tag", cells.tag, said, "write that tag, or leave the tag empty"))
     if len(same) > 1:
-        said = f"{len(same)} parts on record could be this one: {_tags(same)}"
+        said = f"several parts on record could be this one: {_tags(same)}"
         return Matched(
             problem=CellProblem("serial", cells.serial or "", said, "write the tag of the one that is meant")
         )
@@ -101,8 +113,8 @@ def _each_once(rows: Sequence[PartCells], found: list[Matched | None]) -> list[M
         if cells.serial:
             claims["serial", squeeze(cells.serial)].append(place)
     for (claim, _), places in claims.items():
-        for place in places:
-            if any(place != other and (claim != "serial" or _alike(rows[place], rows[other])) for other in places):
+        if len(places) > 1:
+            for place in _several(rows, places) if claim == "serial" else places:
                 found[place] = Matched(problem=_twice(rows[place]))
     return found
 
@@ -112,9 +124,24 @@ def _twice(cells: PartCells) -> CellProblem:
     return CellProblem(column, value or "", "stands in several rows of this file as the same part", "keep one of them")
 
 
-def _alike(one: PartCells, other: PartCells) -> bool:
-    part = Identity(0, "", other.kind, other.maker, other.part_number, other.serial)
-    return may_be(one, part)
+def _several(rows: Sequence[PartCells], places: Sequence[int]) -> list[int]:
+    """Of rows that share a serial those that may be the same part as another: looked at by sort, not row by row."""
+    sorts: dict[tuple[str, str | None, str], list[int]] = defaultdict(list)
+    by_number: dict[str, list[Identity]] = defaultdict(list)
+    for place in places:
+        cells = rows[place]
+        number = squeeze(cells.part_number or "")
+        sort = number, cells.kind, fold(cells.maker or "")
+        if sort not in sorts:
+            by_number[number].append(Identity(place, "", cells.kind, cells.maker, cells.part_number, cells.serial))
+        sorts[sort].append(place)
+    twice: list[int] = []
+    for (number, _, _), same in sorts.items():
+        first = same[0]
+        others = chain(by_number[number], by_number.get("", ())) if number else chain(*by_number.values())
+        if len(same) > 1 or any(each.id != first and may_be(rows[first], each) for each in others):
+            twice += same
+    return twice
 
 
 def base_of(kind: str | None, maker: str | None, part_number: str | None) -> tuple[str, str, str]:
