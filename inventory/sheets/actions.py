@@ -105,7 +105,11 @@ def take_in(
     keep: bool = False,
     tell: Tell = silent,
 ) -> Report:
-    """Plan the rows of a file anew, with nobody else writing, and carry the plan out: whole, or not at all."""
+    """Plan the rows of a file anew, with nobody else writing, and carry the plan out: whole, or not at all.
+
+    The workbook of refused rows is written first: without it the others do not go in. So it can be there, after a stop
+    in between, while none of the file is in; read again, the file makes it anew.
+    """
     with collector_resting(), record.write() as session:
         plan = plan_file(session, seen.sheets, seen.remarks, hold=True, tell=tell)
         refused = plan.refused

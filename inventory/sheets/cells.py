@@ -11,7 +11,7 @@ from decimal import Decimal
 from inventory.errors import Refused, UnknownName
 from inventory.parts.markings import one_of
 from inventory.reference.load import kind
-from inventory.sheets.columns import word_meant, words
+from inventory.sheets.columns import word_meant, words, words_near
 from inventory.sheets.ways import UNKNOWN, Figure, Way, figures_in
 from inventory.store.dates import When, parse_when, when_on
 from inventory.store.text import clean
@@ -177,8 +177,9 @@ def kind_named(text: str) -> str:
     """The kind of that name, or the one that people call so; a workshop's own go first."""
     try:
         return kind(text).name
-    except UnknownName:
+    except UnknownName as unknown:
         meant = word_meant("kind", text)
-        if meant == text:
-            raise
-        return kind(meant).name
+        if meant != text:
+            return kind(meant).name
+        near = words_near("kind", text)
+        raise (UnknownName("kind", text, near, where="kind") if near else unknown) from None

@@ -12,6 +12,7 @@ from itertools import chain
 from typing import Any
 
 from inventory.bench.conditions import CONDITIONS
+from inventory.store.names import nearest
 
 __all__ = [
     "ABOUT",
@@ -29,6 +30,7 @@ __all__ = [
     "spellings",
     "word_meant",
     "words",
+    "words_near",
 ]
 
 
@@ -157,6 +159,12 @@ def words(name: str) -> Any:
 def _cell_words(column: str) -> dict[str, str]:
     lists = tomllib.loads((files("inventory.sheets") / "cell_words.toml").read_text(encoding="utf-8"))[column]
     return {header_key(each): word for word, languages in lists.items() for each in chain([word], *languages.values())}
+
+
+def words_near(column: str, text: str) -> list[str]:
+    """The words of this record whose spellings, in any language, are near a text; the nearest first."""
+    spelled = _cell_words(column)
+    return list(dict.fromkeys(spelled[key] for key in nearest(header_key(text), list(spelled))))
 
 
 def word_meant(column: str, text: str) -> str:

@@ -44,9 +44,14 @@ columns = ", ".join(f"c{n}" for n in range(len(head)))
 connection.execute(f"CREATE TABLE part (id INTEGER PRIMARY KEY, {columns})")
 rows = [tuple(str(cell) if hasattr(cell, "year") else cell for cell in row) for row in rows]
 connection.executemany(f"INSERT INTO part ({columns}) VALUES ({', '.join('?' * len(head))})", rows)
-connection.execute("CREATE VIRTUAL TABLE found USING fts5(text, content='', tokenize='trigram', detail='none')")
+connection.execute("CREATE TABLE search_entry (part_id INTEGER PRIMARY KEY, text TEXT NOT NULL)")
+connection.execute(
+    "CREATE VIRTUAL TABLE search_index USING fts5("
+    "text, content='search_entry', content_rowid='part_id', tokenize='trigram case_sensitive 1')"
+)
 texts = [(n, "\\n".join(map(str, row))) for n, row in enumerate(rows, 1)]
-connection.executemany("INSERT INTO found (rowid, text) VALUES (?, ?)", texts)
+connection.executemany("INSERT INTO search_entry VALUES (?, ?)", texts)
+connection.executemany("INSERT INTO search_index (rowid, text) VALUES (?, ?)", texts)
 connection.commit()
 """
 _PANDAS = """

@@ -21,19 +21,19 @@ _APART = multiprocessing.get_context("forkserver")
 _APART.set_forkserver_preload(["tests.faults.test_sheet_killed"])
 
 
-def sheet(folder: Path) -> Path:
-    """Good rows of every sort of fact, and one that cannot be taken."""
+def sheet(folder: Path, *, wrong: bool) -> Path:
+    """Good rows of every sort of fact, and one that cannot be taken where `wrong`."""
     rows = [
         f"relay,HV 332 014,{number:05},Shelf {number % 7},{number % 4},EUR {number + 1},2019-04-03,note {number}"
         for number in range(GOOD)
     ]
     path = folder / "parts.csv"
     head = "kind,part number,serial,place,condition,value,acquired on,notes"
-    path.write_text("\n".join([head, *rows, "rely,HV 1,99999,,,,,"]) + "\n", encoding="utf-8")
+    path.write_text("\n".join([head, *rows, *(["rely,HV 1,99999,,,,,"] if wrong else [])]) + "\n", encoding="utf-8")
     return path
 
 
-def read_until(target: str, path: str, rejects: str, kill_at: int) -> None:
+def read_until(target: str, path: str, rejects: str | None, kill_at: int) -> None:
     """Read, and die at the so-manieth step that is told of, as if the plug were pulled. In small steps."""
     actions._PARTS_AT_A_TIME = plan_parts._TOLD_EVERY = 60  # type: ignore[misc]
     steps = 0
@@ -44,7 +44,7 @@ def read_until(target: str, path: str, rejects: str, kill_at: int) -> None:
         if steps == kill_at:
             os.kill(os.getpid(), signal.SIGKILL)
 
-    read_sheet(open_record(target), Path(path), "Ines", rejects=Path(rejects), tell=tell)
+    read_sheet(open_record(target), Path(path), "Ines", rejects=Path(rejects) if rejects else None, tell=tell)
 
 
 def parts_in(record: Record) -> int:
@@ -52,13 +52,14 @@ def parts_in(record: Record) -> int:
         return session.scalar(select(func.count()).select_from(Part)) or 0
 
 
-def test_all_of_a_file_or_none_wherever_it_is_killed(target: str, tmp_path: Path) -> None:
-    path, bad = sheet(tmp_path), tmp_path / "bad.xlsx"
+@pytest.mark.parametrize("wrong", [False, True], ids=["all good", "with rejects"])
+def test_all_of_a_file_or_none_wherever_it_is_killed(target: str, tmp_path: Path, wrong: bool) -> None:
+    path, bad = sheet(tmp_path, wrong=wrong), tmp_path / "bad.xlsx"
     kill_at, exit_code = 0, -signal.SIGKILL
     while exit_code == -signal.SIGKILL:
         kill_at += 1
         bad.unlink(missing_ok=True)
-        process = _APART.Process(target=read_until, args=(target, str(path), str(bad), kill_at))
+        process = _APART.Process(target=read_until, args=(target, str(path), str(bad) if wrong else None, kill_at))
         process.start()
         process.join()
         exit_code = process.exitcode
@@ -72,7 +73,8 @@ def test_all_of_a_file_or_none_wherever_it_is_killed(target: str, tmp_path: Path
     assert exit_code == 0
     assert kill_at > 12
     record = open_record(target)
-    with pytest.raises(SheetRefused):
-        read_sheet(record, path, "Ines")
+    if wrong:
+        with pytest.raises(SheetRefused):
+            read_sheet(record, path, "Ines")
     assert read_sheet(record, path, "Ines", rejects=bad).unchanged == GOOD
     record.close()

@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 
+from inventory.errors import UnknownName
 from inventory.reference.load import kinds
 from inventory.seals.states import STATES
+from inventory.sheets.cells import kind_named
 from inventory.sheets.columns import PARTS, SHEETS, SheetKind, header_key, spellings, word_meant
 
 LANGUAGES = {"en", "de", "fr", "it"}
@@ -50,6 +52,16 @@ def test_every_kind_and_seal_state_is_understood_in_four_languages() -> None:
     assert {each.name for each in kinds()} == words["kind"].keys()
     assert set(STATES) == words["seal state"].keys()
     assert all(languages.keys() == LANGUAGES for languages in words["seal state"].values())
+
+
+@pytest.mark.parametrize(
+    ("text", "near"), [("Drucksensr", "pressure sensor"), ("iniettre", "injector"), ("rely", "relay")]
+)
+def test_a_kind_nearly_right_in_any_language_is_refused_with_the_one_it_is_near_to(text: str, near: str) -> None:
+    with pytest.raises(UnknownName) as refused:
+        kind_named(text)
+
+    assert near in (refused.value.hint or "")
 
 
 @pytest.mark.parametrize(
