@@ -24,7 +24,7 @@ from inventory.provenance.tables import ContactDescription
 from inventory.store import journal
 from inventory.store.dates import When, parse_when, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact, split_fact_id, take_place
-from inventory.store.keys import reserve
+from inventory.store.keys import supersede
 from inventory.store.tables import Base, FactColumns, JournalEntry, Withdrawal
 from inventory.store.text import clean, fold
 from inventory.tables import fact_model
@@ -121,7 +121,7 @@ def correct(session: Session, by: str, fact: str, changes: Mapping[str, str], re
     anew = make_fact(type(row), act, row.thing_id, when, how_known=row.how_known, **values)
     anew.reason = _reason(reason)
     take_place(anew, row)
-    _supersede(session, act, row, anew)
+    supersede(session, act, row, anew)
     _write(session, act, [row, anew, *beside])
     return fact_id(type(row).__tablename__, anew.id)  # type: ignore[attr-defined]
 
@@ -195,7 +195,7 @@ def _withdraw_rows(
         fact = fact_id(row.__tablename__, row.id)  # type: ignore[attr-defined]
         withdrawal = make_fact(Withdrawal, act, row.thing_id, today, fact=fact)
         withdrawal.reason = reason
-        _supersede(session, act, row, withdrawal)
+        supersede(session, act, row, withdrawal)
         written.append(withdrawal)
     _write(session, act, [*rows, *written, *beside])
     return [fact_id(Withdrawal, withdrawal.id) for withdrawal in written]
@@ -210,7 +210,7 @@ def _reinstate(session: Session, act: Act, withdrawal: Withdrawal, reason: str) 
 def _reinstated(session: Session, act: Act, withdrawal: Withdrawal, reason: str) -> FactColumns:
     """The fact that was withdrawn, anew, in the place of its withdrawal."""
     anew = _anew(act, fact_row(session, withdrawal.fact), reason)
-    _supersede(session, act, withdrawal, anew)
+    supersede(session, act, withdrawal, anew)
     return anew
 
 
@@ -220,12 +220,6 @@ def _anew(act: Act, old: FactColumns, reason: str) -> FactColumns:
     anew.reason = reason
     take_place(anew, old)
     return anew
-
-
-def _supersede(session: Session, act: Act, old: FactColumns, new: FactColumns) -> None:
-    (new.id,) = reserve(session, type(new), 1)  # type: ignore[arg-type]
-    old.superseded_by = fact_id(type(new).__tablename__, new.id)  # type: ignore[attr-defined]
-    old.superseded_on = act.today.isoformat()
 
 
 def _when(row: FactColumns) -> When:

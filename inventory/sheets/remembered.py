@@ -29,6 +29,7 @@ from inventory.store.begin import RECORD_THING
 from inventory.store.clock import today
 from inventory.store.dates import when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact, take_place
+from inventory.store.keys import supersede
 
 __all__ = ["Remembered", "remember", "remembered", "serving", "with_remembered"]
 
@@ -143,8 +144,7 @@ def remember(session: Session, act: Act, sheets: Sequence[SheetIn], said: Answer
             continue
         fact = make_fact(SheetMapping, act, RECORD_THING, when_on(None, today()), how_known="said", **values)
         if old is not None:
-            old.superseded_by = fact_id(SheetMapping.__tablename__, fact.id)
-            old.superseded_on = act.today.isoformat()
+            supersede(session, act, old, fact)
             take_place(fact, old)
             rows.append(old)
         rows.append(fact)

@@ -29,7 +29,7 @@ from inventory.sheets.plan import FactPlan, PartPlan
 from inventory.sheets.queries import PartState, contact_ids
 from inventory.store.dates import FIRST_DAY, When, parse_when
 from inventory.store.facts import Act, fact_id, make_fact, take_place
-from inventory.store.keys import reserve
+from inventory.store.keys import supersede
 from inventory.store.tables import Base, FactColumns
 from inventory.store.text import fold, squeeze
 from inventory.teardown.tables import Fitting, Removal
@@ -253,9 +253,7 @@ def _valued(
 def _in_place_of(named: Named, old: Any, fact: Any) -> Iterable[Base]:
     """A fact, and the one it takes the place of, if there is one."""
     if old is not None:
-        (fact.id,) = reserve(named.session, type(fact), 1)
-        old.superseded_by = fact_id(type(fact), fact.id)
-        old.superseded_on = named.act.today.isoformat()
+        supersede(named.session, named.act, old, fact)
         fact.reason = "changed in a sheet"
         take_place(fact, old)
         yield old

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from sqlalchemy import func, select, text
 from sqlalchemy.orm import Session
 
 from inventory.store.engine import is_sqlite
-from inventory.store.tables import Base, Thing
+from inventory.store.facts import Act, fact_id
+from inventory.store.tables import Base, FactColumns, Thing
 
-__all__ = ["new_things", "reserve"]
+__all__ = ["new_things", "reserve", "supersede"]
 
 
 def reserve(session: Session, model: type[Base], count: int) -> range | list[int]:
@@ -20,6 +23,14 @@ def reserve(session: Session, model: type[Base], count: int) -> range | list[int
         return range(start, start + count)
     sequence = text("SELECT nextval(pg_get_serial_sequence(:name, 'id')) FROM generate_series(1, :count)")
     return list(session.scalars(sequence, {"name": model.__tablename__, "count": count}))
+
+
+def supersede(session: Session, act: Act, old: FactColumns, anew: FactColumns) -> None:
+    """Let a fact that is not written yet take the place of one that stands: it gets its key now, to be named by."""
+    model: Any = type(anew)
+    (anew.id,) = reserve(session, model, 1)
+    old.superseded_by = fact_id(model, anew.id)
+    old.superseded_on = act.today.isoformat()
 
 
 def new_things(session: Session, kind: str, count: int = 1) -> list[Thing]:

@@ -10,8 +10,10 @@ from typing import Any
 import pytest
 from openpyxl import Workbook, load_workbook
 
+from inventory.parts.history import facts_of
 from inventory.sheets import Way
 from inventory.sheets.columns import WRONG
+from inventory.store.begin import RECORD_THING
 from inventory.verification import verify
 from tests.sheets.conftest import Desk
 
@@ -197,6 +199,9 @@ def test_what_is_said_now_goes_before_what_was_kept(desk: Desk) -> None:
     assert report.mapping["Farbe"] is None
     assert once_more.mapping == {"Teil": "kind", "Serial": "serial", "Farbe": None}
     assert once_more.unchanged == 1
+    with desk.record.read() as session:
+        first, second = facts_of(session, RECORD_THING, superseded=True)
+    assert (first.superseded_by, second.superseded_by) == (second.id, None)
     assert verify(desk.record).ok
 
 
