@@ -90,6 +90,10 @@ class ReadIn(View):
         enter = "reads it in" if self._report and not self._report.refused else ""
         return Question("Row, or what to do:" if not self._choices() else "", self._choices(), enter=enter)
 
+    def keys(self) -> tuple[str, ...]:
+        """What a line says in full stands below the list; there is no more to unfold."""
+        return ("Enter", "Esc", "Up", "Down", "Space", "?")
+
     def explains(self) -> tuple[str, ...]:
         """The three steps."""
         return (

@@ -49,6 +49,10 @@ class WriteOut(View):
             return Question(f"{self._taken.name} is there already.", _REPLACE)
         return Question("File name (xlsx, ods, csv, json):", enter=f"{self._what[2]} in {self.sitting.folder}")
 
+    def keys(self) -> tuple[str, ...]:
+        """There is nothing to unfold here."""
+        return ("Enter", "Esc", "Up", "Down", "Space", "?")
+
     def explains(self) -> tuple[str, ...]:
         """What is written."""
         return (
