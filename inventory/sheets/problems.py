@@ -13,16 +13,17 @@ _TAIL = ". Nothing was changed"
 
 @dataclass(frozen=True)
 class CellProblem:
-    """Why a cell (or with no column, a row) cannot be taken, and what to do."""
+    """Why a cell (or with no column, a row) cannot be taken, and what to do; `code` is that of the refusal, if any."""
 
     column: str
     value: str
     problem: str
     hint: str | None = None
+    code: str = ""
 
     def at(self, sheet: str, row: int) -> Problem:
         """The same, with its place in the file."""
-        return Problem(sheet, row, self.column, self.value, self.problem, self.hint)
+        return Problem(sheet, row, self.column, self.value, self.problem, self.hint, self.code)
 
 
 @dataclass(frozen=True)
@@ -35,12 +36,13 @@ class Problem:
     value: str
     problem: str
     hint: str | None = None
+    code: str = ""
 
     def as_dict(self) -> dict[str, str | int | None]:
         """The object that stands in `problems`."""
-        return dict(vars(self))
+        return {name: value for name, value in vars(self).items() if name != "code"}
 
 
 def problem_of(refusal: Refused, column: str = "", value: str = "") -> CellProblem:
     """A refusal as a problem of a cell; that nothing was changed is said once for the file."""
-    return CellProblem(column, value, refusal.message.replace(_TAIL, ""), refusal.hint)
+    return CellProblem(column, value, refusal.message.replace(_TAIL, ""), refusal.hint, refusal.code)

@@ -44,13 +44,13 @@ __all__ = [
 
 _SUFFIXES = {".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv", ".txt", ".json"}
 _EXAMPLES = 3
-#: What can be chosen for a file where a cell alone does not say: the option that a problem's hint names, the choices.
+#: What can be chosen for a file where a cell alone does not say, by the code of the problem.
 _CHOICES: dict[str, tuple[str, ...]] = {
-    "--dates": ("day first", "month first"),
-    "--decimal": ("decimal comma", "decimal point"),
-    "--day-numbers": ("days counted from 1900", "days counted from 1904"),
+    "day-or-month": ("day first", "month first"),
+    "thousand-or-decimal": ("decimal comma", "decimal point"),
+    "day-number": ("days counted from 1900", "days counted from 1904"),
 }
-_CURRENCY = "--currency"
+_CURRENCY = "amount-without-currency"
 _ORDER = {"refused": 0, "changed": 1, "added": 2, "unchanged": 3}
 
 
@@ -174,13 +174,13 @@ def detail_of(line: RowLine) -> tuple[str, ...]:
 
 def needed(report: Report) -> tuple[str, ...]:
     """What can be chosen for the file so that rows are no longer refused."""
-    hints = " ".join(each.hint or "" for each in report.problems)
-    return tuple(choice for option, choices in _CHOICES.items() if option in hints for choice in choices)
+    codes = {each.code for each in report.problems}
+    return tuple(choice for code, choices in _CHOICES.items() if code in codes for choice in choices)
 
 
 def wants_currency(report: Report) -> bool:
     """Whether amounts name no currency."""
-    return any(_CURRENCY in (each.hint or "") for each in report.problems)
+    return any(each.code == _CURRENCY for each in report.problems)
 
 
 def chosen_for_file(said: Answers, choice: str) -> Answers:
