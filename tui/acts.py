@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from tui.frame import Frame
+    from tui.host import Host
 
 __all__ = ["ACTS", "KEYS", "Act", "KeyUse", "act_for", "why_not"]
 
@@ -23,7 +23,7 @@ class Act:
     letter: str
     words: str
     group: Literal["Go to", "Do"]
-    run: Callable[[Frame], None]
+    run: Callable[[Host], None]
     by_command: str = ""
     needs_part: bool = False
     later: bool = False
@@ -39,15 +39,15 @@ class KeyUse:
     explained: str
 
 
-def _open(name: str) -> Callable[[Frame], None]:
-    return lambda frame: frame.go_to(name)
+def _open(name: str) -> Callable[[Host], None]:
+    return lambda host: host.go_to(name)
 
 
-def _for_part(name: str) -> Callable[[Frame], None]:
-    return lambda frame: frame.do_for_part(name)
+def _for_part(name: str) -> Callable[[Host], None]:
+    return lambda host: host.do_for_part(name)
 
 
-def _nothing(frame: Frame) -> None:
+def _nothing(_: Host) -> None:
     """For acts that stand in the table with their reason only."""
 
 
@@ -55,7 +55,7 @@ ACTS: tuple[Act, ...] = (
     Act("today", "t", "Today", "Go to", _open("today")),
     Act("find", "f", "Find", "Go to", _open("find")),
     Act("strip", "s", "Strip", "Go to", _open("strip")),
-    Act("bench", "b", "Bench", "Go to", lambda frame: frame.go_to("bench", frame.view.part_tag())),
+    Act("bench", "b", "Bench", "Go to", lambda host: host.go_to("bench", host.view.part_tag())),
     Act("pair", "p", "Pair", "Go to", _open("pair")),
     Act("refit", "r", "Refit", "Go to", _nothing, by_command="refit fit"),
     Act("worth", "w", "Worth", "Go to", _open("worth")),
@@ -69,8 +69,8 @@ ACTS: tuple[Act, ...] = (
     Act("move", "m", "Move", "Do", _for_part("move"), needs_part=True),
     Act("note a seal", "n", "Note a seal", "Do", _for_part("note a seal"), needs_part=True),
     Act("out", "o", "Out: write a file", "Do", _open("out")),
-    Act("undo", "u", "Undo my last", "Do", lambda frame: frame.take_back()),
-    Act("why", "y", "Why?", "Do", lambda frame: frame.steer("right")),
+    Act("undo", "u", "Undo my last", "Do", lambda host: host.take_back()),
+    Act("why", "y", "Why?", "Do", lambda host: host.steer("right")),
 )
 
 KEYS: tuple[KeyUse, ...] = (

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from contextlib import suppress
 from typing import Any, ClassVar
 
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from inventory.errors import Refused
 from inventory.store.record import Record
 from tui.frame import Frame
 from tui.palette import Acts
@@ -52,5 +54,6 @@ class Browser(App[None]):
 
     def action_leave(self) -> None:
         """Leave; what was begun stays as a draft, and it is noted that it was left on purpose."""
-        self.sitting.drafts.leave()
+        with suppress(Refused):  # one may leave, whatever the disk does
+            self.sitting.drafts.leave()
         self.exit()

@@ -11,6 +11,7 @@ import os
 import platform
 import re
 from dataclasses import asdict, dataclass, field
+from itertools import count
 from pathlib import Path
 
 from inventory.errors import Refused
@@ -73,8 +74,19 @@ class Drafts:
         except (FileNotFoundError, NotADirectoryError):
             return {}
         except (ValueError, TypeError, KeyError):
-            self.path.replace(self.path.with_suffix(".unread"))  # kept for a person to look at
+            self._set_aside()
             return {}
+        except OSError as problem:
+            raise _not_kept(problem) from None
+
+    def _set_aside(self) -> None:
+        """Keep a file that holds no drafts for a person to look at, under a name that is free."""
+        names = (f"{self.path.stem}{number or ''}.unread" for number in count())
+        free = next(path for path in map(self.path.with_name, names) if not path.exists())
+        try:
+            self.path.rename(free)
+        except OSError as problem:
+            raise _not_kept(problem) from None
 
     def _write(self, drafts: dict[str, Draft]) -> None:
         text = json.dumps({"drafts": [asdict(draft) for draft in drafts.values()]}, ensure_ascii=False, indent=1)
@@ -87,11 +99,15 @@ class Drafts:
                 os.fsync(file.fileno())
             fresh.replace(self.path)
         except OSError as problem:
-            raise Refused(
-                "draft-not-kept",
-                "This draft could not be kept on the disk, so your answers are on this screen only: leave it open",
-                hint=(problem.strerror or "look whether the disk is full").lower(),
-            ) from None
+            raise _not_kept(problem) from None
+
+
+def _not_kept(problem: OSError) -> Refused:
+    return Refused(
+        "draft-not-kept",
+        "Drafts cannot be kept on this disk, so your answers are on this screen only: leave it open",
+        hint=f"{(problem.strerror or 'look whether the disk is full').capitalize()}: {problem.filename}",
+    )
 
 
 def drafts_of(record: Record, person: str) -> Drafts:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Any
 
 from textual.app import ComposeResult
 from textual.containers import Container, Horizontal
@@ -19,15 +20,18 @@ from textual.widgets import Static
 from inventory.errors import Refused
 from inventory.parts.tags import parse as parse_tag
 from inventory.store.clock import today
-from tui.acts import KEYS, Act, act_for, why_not
+from tui.acts import Act, act_for, why_not
+from tui.drafts import Draft
+from tui.foot import NARROW_BELOW, asked, keys_shown, row_one
 from tui.questions import Question
-from tui.safe import crop, plain, shown
+from tui.safe import plain, shown
 from tui.screens import make_view
 from tui.sitting import Sitting
 from tui.view import View
 from tui.widgets.keyline import KeyLine
 from tui.widgets.line import Line
 from tui.widgets.menu import Menu
+from tui.writing import Job, Wrote
 
 __all__ = ["Frame", "wrong_tag"]
 
@@ -36,8 +40,6 @@ _LETTER_WAITS_S = 0.06
 #: What takes its time and nobody waits for is begun when no key came for this long: an import on the side
 #: doubles the time until the rows of a view just asked for stand. Seconds.
 _REST_S = 0.3
-_NARROW_BELOW = 76
-_ALL_KEYS_FROM = 110
 
 
 def wrong_tag(text: str) -> Refused | None:
@@ -61,14 +63,14 @@ class Frame(Screen[None]):
     """The frame with its stack of views; Today lies at the bottom and is never left."""
 
     AUTO_FOCUS = "#line"
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (_NARROW_BELOW, "-middle"), (150, "-wide")]  # noqa: RUF012 - as Screen has it
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (NARROW_BELOW, "-middle"), (150, "-wide")]  # noqa: RUF012 - as Screen has it
 
     def __init__(self, sitting: Sitting) -> None:
         super().__init__()
         self.sitting = sitting
         self.views: list[View] = []
         self.line = Line()
-        self.writing = False
+        self._job: Job | None = None
         self.waiting_tag: str | None = None
         self._waiting: list[Callable[[], None]] = []
         self._resuming = False
@@ -96,7 +98,7 @@ class Frame(Screen[None]):
 
     def on_mount(self) -> None:
         """Begin with what waits."""
-        self.open(make_view("today", self.sitting))
+        self.step(lambda: self.open(make_view("today", self.sitting)))
 
     def on_resize(self) -> None:
         """Draw the rows at the new width."""
@@ -174,11 +176,11 @@ class Frame(Screen[None]):
             elif text:
                 self.show_menu(False)
         if self._confirm is None and not self._menu.display and self.views and not self._waiting:
-            self.view.line_changed(text)
+            self.step(lambda: self.view.line_changed(text))
 
     def take(self, text: str) -> None:
         """Enter of a hand."""
-        self._in_turn(lambda: self._take(text))
+        self.in_turn(lambda: self._take(text))
 
     def steer(self, key: str) -> None:
         """A key on an empty line."""
@@ -186,9 +188,9 @@ class Frame(Screen[None]):
         if key == "escape":
             self.back()
         else:
-            self._in_turn(lambda: self._steer(key))
+            self.in_turn(lambda: self._steer(key))
 
-    def _in_turn(self, step: Callable[[], None]) -> None:
+    def in_turn(self, step: Callable[[], None]) -> None:
         """Do a step now, or when what it acts on has been read or written: keys keep their order."""
         self._waiting.append(step)
         self.resume()
@@ -199,8 +201,8 @@ class Frame(Screen[None]):
             return
         self._resuming = True
         waited = False
-        while self._waiting and not self.writing and not self.view.waits:
-            self._waiting.pop(0)()
+        while self._waiting and self._job is None and not self.view.waits:
+            self.step(self._waiting.pop(0))
             waited = True
         self._resuming = False
         if waited and not self._waiting and self.line.value:
@@ -218,9 +220,27 @@ class Frame(Screen[None]):
         if self._resting is not None:
             self._resting.reset()
 
-    def forget_waiting(self) -> None:
-        """Something was refused: what was pressed after it no longer fits."""
-        self._waiting.clear()
+    def step(self, doing: Callable[[], None]) -> None:
+        """Do a step; where it is refused, say so, and forget what was pressed after it: it no longer fits."""
+        try:
+            doing()
+        except Refused as refused:
+            self._waiting.clear()
+            self.say_refused(refused)
+
+    def answered(self, view: View, then: Callable[[], None], problem: Exception | None) -> None:
+        """An answer of the record came back to a view: its next step, or what it was refused."""
+        if problem is None:
+            self.step(then)
+        elif isinstance(problem, Refused):
+            refused = problem
+            self._waiting.clear()
+            self.say_refused(refused)
+            self.step(lambda: view.not_taken(refused))
+        else:
+            raise problem
+        self.show_foot()
+        self.resume()
 
     def _take(self, text: str) -> None:
         self.show_menu(False)
@@ -256,7 +276,13 @@ class Frame(Screen[None]):
 
     def back(self) -> None:
         """One step back, at once. Never loses anything: what was begun is a draft."""
-        self.forget_waiting()
+        self._waiting.clear()
+        self.step(self._back)
+        if self._job is not None and self._job.view not in self.views:
+            self.say("Still being written; you will be told.")
+        self.show_foot()
+
+    def _back(self) -> None:
         if self._menu.display:
             self.show_menu(False)
         elif self._confirm is not None:
@@ -266,11 +292,10 @@ class Frame(Screen[None]):
             if len(self.views) == 1:
                 self.say("This is the first screen. Ctrl+Q leaves; drafts stay.")
             self.close()
-        self.show_foot()
 
     def tag_read(self, tag: str, *, by_hand: bool) -> None:
         """A whole tag was typed, scanned or pasted."""
-        self._in_turn(lambda: self._tag_read(parse_tag(tag), by_hand=by_hand))
+        self.in_turn(lambda: self._tag_read(parse_tag(tag), by_hand=by_hand))
 
     def _tag_read(self, tag: str, *, by_hand: bool) -> None:
         self.show_menu(False)
@@ -302,12 +327,12 @@ class Frame(Screen[None]):
         if why := self.reason(act):
             self.say(f"{act.words}: {why}.")
         else:
-            act.run(self)
+            self.step(lambda: act.run(self))
         self.show_foot()
 
     def take_back(self) -> None:
         """Take back my last act of this sitting, after saying what it would withdraw."""
-        self._in_turn(self._take_back)
+        self.in_turn(self._take_back)
 
     def _take_back(self) -> None:
         if self.view.where() != "Take back":
@@ -340,6 +365,74 @@ class Frame(Screen[None]):
         else:
             self.do(act)
 
+    # What is written, and what is begun.
+
+    @property
+    def writing(self) -> bool:
+        """Whether an act is being written."""
+        return self._job is not None
+
+    def write(
+        self,
+        view: View,
+        job: Callable[[], Any],
+        told: Callable[[Any], str],
+        *,
+        then: Callable[[Any], None] | None = None,
+        draft: str = "",
+    ) -> None:
+        """Do one act in the background and tell its outcome, wherever the person has gone; see `Host.write`."""
+        self._job = Job(view, told, then, draft)
+
+        def run() -> None:
+            answer, problem = None, None
+            try:
+                answer = job()
+            except Exception as caught:  # handed to the thread that owns the screen
+                problem = caught
+            self.post_message(Wrote(answer, problem))
+
+        self.run_worker(run, thread=True, exit_on_error=True, group="write")
+
+    def on_wrote(self, event: Wrote) -> None:
+        """The act is written, or was refused: say so, and let the view go on where it still stands."""
+        event.stop()
+        job, self._job = self._job, None
+        assert job is not None
+        stands = job.view in self.views
+        if event.problem is not None:
+            view = job.view if stands else self.view
+            self.answered(view, lambda: None, event.problem)
+            return
+        if job.draft:
+            self.drop(job.draft)
+        if stands and job.then is not None:
+            then = job.then
+            self.step(lambda: then(event.answer))
+        elif not stands:
+            self.step(self.view.opened)
+        self.say(job.told(event.answer))
+        self.show_foot()
+        self.resume()
+
+    def draft(self, key: str) -> Draft | None:
+        """What was begun under a key; None where nothing was, or where it cannot be read, which is said."""
+        return next((draft for draft in self.drafts() if draft.key == key), None)
+
+    def drafts(self) -> tuple[Draft, ...]:
+        """All that was begun, the last first; none where it cannot be read, which is said."""
+        found: list[Draft] = []
+        self.step(lambda: found.extend(self.sitting.drafts.all()))
+        return tuple(found)
+
+    def keep(self, draft: Draft) -> None:
+        """Keep a draft; where the disk does not take it that is said, and the answers stay on the screen."""
+        self.step(lambda: self.sitting.drafts.save(draft))
+
+    def drop(self, key: str) -> None:
+        """Remove a draft: it was finished, or its owner said so."""
+        self.step(lambda: self.sitting.drafts.drop(key))
+
     # What the rows say.
 
     def say(self, words: str) -> None:
@@ -355,40 +448,14 @@ class Frame(Screen[None]):
         if not self.is_mounted or not self.views:
             return
         width = self.size.width
-        self._put(self._where, Content(self._row_one(width)))
+        row = row_one(self.view.where(), self.view.middle(), self.sitting.by, today(), width)
+        self._put(self._where, Content(row))
         self._put(self._care, shown(self.view.care()))
-        self._put(self._question, Content(self._asked(width)))
-        gap = 1 if width < _NARROW_BELOW else 2
-        self._keys.put(tuple(use for use in KEYS if use.shown in self._key_names(width)), gap)
+        question = self._confirm.question if self._confirm else self.view.question()
+        self._put(self._question, Content(asked(question, width)))
+        self._keys.put(keys_shown(self.view.keys(), width), 1 if width < NARROW_BELOW else 2)
 
     def _put(self, row: Static, words: Content) -> None:
         """Change a row only where its words change: each change lays the whole screen out anew, some 5 ms."""
         if row.content != words:
             row.update(words)
-
-    def _asked(self, width: int) -> str:
-        """The question, closer together or cut where the line would have no room; a number needs little."""
-        question = self._confirm.question if self._confirm else self.view.question()
-        words = f" {plain(question.words)} >"
-        room = width if width < _NARROW_BELOW else width - (4 if question.choices else 14)
-        if len(words) > room:
-            words = words.replace("  ", " ")
-        return words if len(words) <= room else crop(words[:-2], room - 2) + " >"
-
-    def _key_names(self, width: int) -> tuple[str, ...]:
-        """The keys there is room for; all of them stand in `?`."""
-        if width >= _ALL_KEYS_FROM:
-            return tuple(use.shown for use in KEYS)
-        if width < _NARROW_BELOW:
-            return ("Enter", "Esc", "Right", "Space", "?")
-        return self.view.keys()
-
-    def _row_one(self, width: int) -> str:
-        day = today()
-        right = f"{plain(self.sitting.by)}  {day.day} {day:%B %Y} "
-        left = f" {plain(self.view.where())}"
-        middle = plain(self.view.middle())
-        room = width - len(right) - 1
-        if middle and len(left) + len(middle) + 3 <= room:
-            left = f"{left:<{max(room - len(middle) - 2, 0)}}{middle}"
-        return f"{crop(left, room)} {right}"

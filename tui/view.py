@@ -1,23 +1,24 @@
-"""What every view is: a body of the screen that is asked by the frame and reads the record in the background."""
+"""What every view is: a body of the screen that is asked by its host and reads the record in the background."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from importlib import import_module
-from typing import TYPE_CHECKING, Any, TypeVar, cast
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from textual.containers import Container
 from textual.message import Message
 
-from inventory.errors import Refused
+from tui.host import Host, host_of
 from tui.questions import SEARCH, Question
 from tui.sitting import Sitting
+from tui.widgets.rows import RowList
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
+    from inventory.errors import Refused
     from inventory.store.look import Source
-    from tui.frame import Frame
 
 __all__ = ["View"]
 
@@ -30,7 +31,7 @@ class View(Container):
     DEFAULT_CSS = "View { width: 1fr; height: 1fr; }"
 
     class Answered(Message):
-        """A read or a write came back from its thread."""
+        """A read came back from its thread."""
 
         def __init__(self, name: str, turn: int, answer: object, problem: Exception | None) -> None:
             super().__init__()
@@ -47,11 +48,11 @@ class View(Container):
         self._aside: set[str] = set()
 
     @property
-    def frame(self) -> Frame:
+    def host(self) -> Host:
         """The screen that holds this view."""
-        return cast("Frame", self.screen)
+        return host_of(self.screen)
 
-    # What the frame asks of a view.
+    # What the host asks of a view.
 
     def where(self) -> str:
         """Where I am: the left of row 1."""
@@ -99,8 +100,11 @@ class View(Container):
         return False
 
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
-        """A whole tag was read; False where the frame shall go to that part."""
+        """A whole tag was read; False where the host shall go to that part."""
         return False
+
+    def tapped(self, event: RowList.Tapped) -> None:
+        """A row was tapped."""
 
     def opened(self) -> None:
         """The view is in front (again): read what it shows."""
@@ -129,18 +133,20 @@ class View(Container):
             self._aside.add(name)
         self._start(name, lambda: self._looking(work), then)
 
-    def work(
-        self, name: str, job: Callable[[], Answer], then: Callable[[Answer], None], *, writes: bool = False
-    ) -> None:
+    def work(self, name: str, job: Callable[[], Answer], then: Callable[[Answer], None]) -> None:
         """Do something in the background that opens the record for itself. Until it is done, keys wait."""
-        if writes:
-            self.frame.writing = True
-        self._start("write" if writes else name, job, then)
+        self._start(name, job, then)
 
-    def write(self, work: Callable[[Session], Answer], then: Callable[[Answer], None]) -> None:
-        """Do one act in one transaction. Until it is done, an Enter waits its turn."""
-        self.frame.writing = True
-        self._start("write", lambda: self._writing(work), then)
+    def write(
+        self,
+        work: Callable[[Session], Answer],
+        told: Callable[[Answer], str],
+        *,
+        then: Callable[[Answer], None] | None = None,
+        draft: str = "",
+    ) -> None:
+        """Do one act in one transaction: a job of the host (see `Host.write`). Until it is done, an Enter waits."""
+        self.host.write(self, lambda: self._writing(work), told, then=then, draft=draft)
 
     def warm(self, *modules: str) -> None:
         """Import in the background what a later view will need, once this one stands."""
@@ -190,22 +196,15 @@ class View(Container):
         with self.sitting.record.write() as session:
             return work(session)
 
+    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+        """A tap takes its turn like a key."""
+        event.stop()
+        self.host.in_turn(lambda: self.tapped(event))
+
     def on_view_answered(self, event: Answered) -> None:
         """Show an answer, unless a later question of the same name has been asked since."""
         event.stop()
         if event.turn != self._turns.get(event.name):
             return
         then = self._then.pop(event.name)
-        frame = self.frame
-        if event.name == "write":
-            frame.writing = False
-        if event.problem is None:
-            then(event.answer)
-        elif isinstance(event.problem, Refused):
-            frame.forget_waiting()
-            frame.say_refused(event.problem)
-            self.not_taken(event.problem)
-        else:
-            raise event.problem
-        frame.show_foot()
-        frame.resume()
+        self.host.answered(self, lambda: then(event.answer), event.problem)

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from inventory.bench.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
+from inventory.store.files import read_at_most
 
 __all__ = ["Logged", "as_vacuum", "read_logged", "thinned", "typed"]
 
@@ -34,6 +35,8 @@ _VACUUM = re.compile(r"vac|vak|vide|vuoto", re.IGNORECASE)
 _HEAD_LINES = 60
 _LOOK_LINES = 200
 _DECIMALS_OF_POWERS = 4
+#: The longest file that is read, in bytes: some five million readings.
+_LARGEST = 100_000_000
 
 
 @dataclass(frozen=True)
@@ -159,11 +162,7 @@ def _checked(curve: Logged) -> Logged:
 
 
 def _text(path: Path) -> list[str]:
-    try:
-        held = path.read_bytes()
-    except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
-        raise Refused("file-not-readable", f"{path} cannot be read: {why}", where=_WHERE) from None
+    held = read_at_most(path, _LARGEST)
     wide = held[:2] in (b"\xff\xfe", b"\xfe\xff")
     try:
         text = held.decode("utf-16" if wide else "utf-8-sig")

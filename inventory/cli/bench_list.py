@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.cli.door import Answer, Door, pass_door, subcommand
-from inventory.cli.options import FILE
+from inventory.cli.options import FILE, over_option
 
 if TYPE_CHECKING:
     from inventory.reference.procedure import Procedure, ReadingSpec
@@ -41,7 +41,7 @@ def list_(door: Door, kind: str) -> Answer:
 
 @subcommand("template")
 @click.argument("file", type=FILE)
-@click.option("--over", is_flag=True, help="Put it in the place of a file that is there.")
+@over_option
 def template(file: Path, over: bool) -> Answer:
     """A workshop's own file of kinds, procedures, limits, pins, seals and shares, to start from."""
     from inventory.reference.example import write_example

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from inventory.cli.door import Answer, Door, pass_door, subcommand
-from inventory.cli.options import FILE
+from inventory.cli.options import FILE, over_option
 
 if TYPE_CHECKING:
     from inventory.worth.condition_list import ConditionList
@@ -24,8 +24,9 @@ if TYPE_CHECKING:
 @click.option("--as-of", metavar="DATE", help="The day of the list; today unless given.")
 @click.option("--known-on", metavar="DATE", help="As it was known on that day; today unless given.")
 @click.option("--basis", default="market", show_default=True, help="agreed, replacement, purchase price, ...")
+@over_option
 @pass_door
-def command(door: Door, output: Path | None, as_of: str | None, known_on: str | None, basis: str) -> Answer:
+def command(door: Door, output: Path | None, as_of: str | None, known_on: str | None, basis: str, over: bool) -> Answer:
     """The list an insurer asks for: what was in the house on a day, with what is on record of it.
 
     Written to a file it has left the house, and its number and fingerprint are kept in the record.
@@ -37,7 +38,7 @@ def command(door: Door, output: Path | None, as_of: str | None, known_on: str | 
         with door.record.read() as session:
             drawn = condition_list(session, day, known, basis)
         return Answer(drawn.as_dict(), _in_words(drawn))
-    drawn = give_out(door.record, door.by, output, as_of=day, known_on=known, basis=basis)
+    drawn = give_out(door.record, door.by, output, as_of=day, known_on=known, basis=basis, over=over)
     return Answer(drawn.as_dict(), f"{_in_words(drawn)}\n{_written(drawn, output)}")
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from inventory.cli.usage import no_such_command
+from inventory.errors import Misused
 
 if TYPE_CHECKING:
     from inventory.store.record import Record
@@ -100,12 +101,20 @@ def common_options() -> list[click.Parameter]:
             ["--record"],
             metavar="PATH_OR_URL",
             expose_value=False,
-            callback=_set("target"),
+            callback=_take_target,
             help="The record to work on.",
         ),
         click.Option(["--by"], metavar="NAME", expose_value=False, callback=_set("name"), help="Who is working."),
         click.Option(["--json"], is_flag=True, expose_value=False, help="Answer as one JSON document."),
     ]
+
+
+def _take_target(ctx: click.Context, _: click.Parameter, value: str | None) -> None:
+    if value is None:
+        return
+    if not value.strip():
+        raise Misused("record-not-named", "--record names no record", where="--record", hint="--record PATH_OR_URL")
+    ctx.obj.target = value
 
 
 def _set(attribute: str) -> Callable[[click.Context, click.Parameter, Any], None]:

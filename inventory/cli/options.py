@@ -11,7 +11,7 @@ import click
 
 from inventory.errors import Misused
 
-__all__ = ["FILE", "on_option", "pairs_of", "reading_options", "taken_markings"]
+__all__ = ["FILE", "on_option", "over_option", "pairs_of", "reading_options", "taken_markings"]
 
 AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
@@ -37,6 +37,11 @@ def on_option(function: AnyFunction) -> AnyFunction:
     return click.option(
         "--on", metavar="DATE", help="The day it was so (EDTF: 2026-03-02, 1998~); today unless given."
     )(function)
+
+
+def over_option(function: AnyFunction) -> AnyFunction:
+    """`--over`: a file that is there may be replaced."""
+    return click.option("--over", is_flag=True, help="Overwrite an existing file; never a record.")(function)
 
 
 def reading_options(function: AnyFunction) -> AnyFunction:

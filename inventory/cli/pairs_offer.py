@@ -7,13 +7,14 @@ from pathlib import Path
 import click
 
 from inventory.cli.door import Answer, Door, pass_door, subcommand
-from inventory.cli.options import FILE
+from inventory.cli.options import FILE, over_option
 
 
 @subcommand("offer")
 @click.argument("file", type=FILE)
+@over_option
 @pass_door
-def offer(door: Door, file: Path) -> Answer:
+def offer(door: Door, file: Path, over: bool) -> Answer:
     """Write a small file of parts without a mate here, for other workshops: no names, places, prices or serials."""
     from inventory.pairing.offer_queries import to_offer
     from inventory.pairing.offers import offer_text
@@ -22,7 +23,7 @@ def offer(door: Door, file: Path) -> Answer:
 
     with door.record.read() as session:
         parts = to_offer(session)
-    with whole_file(file) as part:
+    with whole_file(file, over=over) as part:
         part.write_text(offer_text(parts, today().isoformat()), encoding="utf-8")
     data = {"file": str(file), "parts": [half.tag for half in parts]}
     many = "1 part" if len(parts) == 1 else f"{len(parts)} parts"

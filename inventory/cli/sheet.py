@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
-from inventory.cli.options import FILE, on_option
+from inventory.cli.options import FILE, on_option, over_option
 from inventory.cli.sheet_words import overwritten, told
 from inventory.cli.streams import sentence
 from inventory.errors import Misused
@@ -26,7 +26,7 @@ _WAYS = ("dates", "decimal", "day_numbers", "currency")
 
 @command.command("template")
 @click.argument("file", type=FILE)
-@click.option("--over", is_flag=True, help="Replace a file that is there already.")
+@over_option
 @pass_door
 def template(_door: Door, file: Path, over: bool) -> Answer:
     """An empty workbook that shows what can be read, with a page on what each column means."""
@@ -62,6 +62,7 @@ def template(_door: Door, file: Path, over: bool) -> Answer:
     is_flag=True,
     help="Keep how the headers were taken, and what else was said, for sheets headed so; found again when one is read.",
 )
+@over_option
 @on_option
 @pass_door
 def read(
@@ -73,6 +74,7 @@ def read(
     on: str | None,
     hidden: bool,
     keep: bool,
+    over: bool,
     currency: str | None,
     **ways: Any,
 ) -> Answer:
@@ -90,6 +92,7 @@ def read(
             door.by,
             trial=trial,
             rejects=rejects,
+            over=over,
             said=said,
             on=on,
             hidden=hidden,
@@ -149,7 +152,7 @@ def _kept(each: Remembered) -> list[str]:
 @command.command("write")
 @click.argument("file", type=FILE)
 @click.option("--sheet", metavar="NAME", help="Only this sheet, as runs; a csv holds one, the parts if not said.")
-@click.option("--over", is_flag=True, help="Replace a file that is there already.")
+@over_option
 @pass_door
 def write(door: Door, file: Path, sheet: str | None, over: bool) -> Answer:
     """Write all sheets (xlsx, ods, json), or one of them (csv). Reading them back changes nothing."""

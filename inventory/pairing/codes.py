@@ -67,14 +67,17 @@ def reading(half: Half) -> Reading:
         return Reading("by others", may_be, f"{noted} by the {half.match_code_read_from} only, not read from the part")
     if _DOUBT.search(noted):
         return Reading("doubtful", may_be, f"not clearly read, noted as {noted}")
+    if not may_be:
+        return Reading("doubtful", (), f"{noted} is noted, which is no code")
     return Reading("clear", may_be)
 
 
 def reading_of(code: str) -> Reading:
     """How a code counts that a paper names: as it is written there, where that leaves no doubt."""
-    if _DOUBT.search(code):
-        return Reading("doubtful", _may_be(code), f"not clear on the paper, noted as {code}")
-    return Reading("clear", _may_be(code))
+    may_be = _may_be(code)
+    if _DOUBT.search(code) or not may_be:
+        return Reading("doubtful", may_be, f"not clear on the paper, noted as {code}")
+    return Reading("clear", may_be)
 
 
 def compare(ours: Reading, theirs: Reading) -> Comparison:

@@ -21,6 +21,7 @@ from inventory.provenance.tables import Attachment, Document
 from inventory.store.dates import When
 from inventory.store.engine import WRITES, is_sqlite
 from inventory.store.facts import Act, make_fact
+from inventory.store.files import read_at_most
 from inventory.store.guard import RecordSession
 from inventory.store.keys import new_things
 from inventory.store.tables import Base, DocumentContent
@@ -30,6 +31,8 @@ __all__ = ["SHOWS", "content", "folder", "take_in"]
 
 #: Where a session's `info` keeps the files that its act put into the folder.
 _PUT = "documents_put"
+#: The longest document that is taken in, in bytes: it is read whole, and PostgreSQL holds at most 1 GB in one field.
+_LARGEST = 500_000_000
 SHOWS = ("whole", "marking", "damage", "seal", "paper", "other")
 
 
@@ -38,11 +41,7 @@ def take_in(session: Session, act: Act, thing_id: int, path: Path, *, shows: str
 
     The bytes are in place before the rows are written, so a row never points at nothing.
     """
-    try:
-        held = path.read_bytes()
-    except (OSError, ValueError) as problem:
-        why = (getattr(problem, "strerror", None) or str(problem)).lower()
-        raise Refused("file-not-readable", f"{path} cannot be read: {why}. Nothing was changed") from None
+    held = read_at_most(path, _LARGEST)
     digest = hashlib.sha256(held).hexdigest()
     attachment = {"how_known": "seen", "shows": shows}
     known = session.scalar(select(Document.id).where(Document.digest == digest))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from importlib.resources import files
 from pathlib import Path
 
-from inventory.errors import Refused
+from inventory.store.files import whole_file
 
 __all__ = ["example", "write_example"]
 
@@ -18,13 +18,5 @@ def example() -> str:
 def write_example(file: Path, *, over: bool = False) -> None:
     """Write the example with its entries commented out. Raises `Refused` where a file is there, or none can be."""
     lines = [line if not line or line.startswith("#") else f"#: {line}" for line in example().splitlines()]
-    try:
-        with file.open("w" if over else "x", encoding="utf-8") as opened:
-            opened.write("\n".join(lines) + "\n")
-    except FileExistsError:
-        raise Refused(
-            "file-exists", f"There is already a file at {file}. It was not touched", hint="to replace it: --over"
-        ) from None
-    except (OSError, ValueError) as problem:
-        why = problem.strerror.lower() if isinstance(problem, OSError) and problem.strerror else str(problem)
-        raise Refused("file-not-written", f"{file} cannot be written: {why}") from None
+    with whole_file(file, over=over) as part:
+        part.write_text("\n".join(lines) + "\n", encoding="utf-8")

@@ -35,6 +35,7 @@ from inventory.store.bulk import collector_resting
 from inventory.store.clock import today
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id
+from inventory.store.files import refuse_taken
 from inventory.store.record import Record
 from inventory.store.tables import Base
 from inventory.tables import fact_model
@@ -60,11 +61,13 @@ def read_sheet(
     way: Way = UNKNOWN,
     currency: str | None = None,
     keep: bool = False,
+    over: bool = False,
     tell: Tell = silent,
 ) -> Report:
     """Read a file into the record, all of it or nothing; with `trial` nothing is written.
 
-    `rejects` names a workbook for the rows that cannot be taken, and lets the others in. `said` gives
+    `rejects` names a workbook for the rows that cannot be taken, and lets the others in; one that is there stays,
+    unless `over`. `said` gives
     headers to columns, `on` the day the sheet tells of (today); `hidden` reads hidden sheets too, `way` says how
     days and figures are written in this file, `currency` in what amounts are that name none. `keep` keeps these
     answers for sheets headed so. `tell` is told how far it is. Raises `SheetRefused` where the file is refused;
@@ -72,7 +75,7 @@ def read_sheet(
     """
     when_on(on, today())
     if rejects is not None:
-        _check_rejects(rejects, path)
+        _check_rejects(rejects, path, over)
     tell(READING, 0, None)
     answers = Answers(said or {}, hidden=hidden, way=way, currency=currency and checked_currency(currency))
     seen = look(record, path, answers)
@@ -82,7 +85,7 @@ def read_sheet(
         if report.refused and rejects is None:
             raise SheetRefused(not_taken(report.refused, path), report)
         return report
-    return take_in(record, seen, by, rejects=rejects, on=on, keep=keep, tell=tell)
+    return take_in(record, seen, by, rejects=rejects, on=on, keep=keep, over=over, tell=tell)
 
 
 def try_sheets(record: Record, seen: Look, *, hold: bool = False, tell: Tell = silent) -> Report:
@@ -103,12 +106,13 @@ def take_in(
     rejects: Path | None = None,
     on: str | None = None,
     keep: bool = False,
+    over: bool = False,
     tell: Tell = silent,
 ) -> Report:
     """Plan the rows of a file anew, with nobody else writing, and carry the plan out: whole, or not at all.
 
     The workbook of refused rows is written first: without it the others do not go in. So it can be there, after a stop
-    in between, while none of the file is in; read again, the file makes it anew.
+    in between, while none of the file is in; read again with `over`, the file makes it anew.
     """
     with collector_resting(), record.write() as session:
         plan = plan_file(session, seen.sheets, seen.remarks, hold=True, tell=tell)
@@ -116,7 +120,7 @@ def take_in(
         if refused and rejects is None:
             raise SheetRefused(not_taken(len(refused), seen.path), report_of(plan, held=True))
         if refused and rejects is not None:
-            write_rejects(rejects, refused)
+            write_rejects(rejects, refused, over=over)
         act = begin_act(session, "sheet read", by)
         _carry_out(session, act, when_on(on, act.today), plan, tell)
         # What was said is needed again where the mended rows are read.
@@ -126,11 +130,10 @@ def take_in(
     return report_of(plan)
 
 
-def _check_rejects(rejects: Path, path: Path) -> None:
+def _check_rejects(rejects: Path, path: Path, over: bool) -> None:
     if rejects.suffix.casefold() != ".xlsx":
         raise Misused("rejects-not-xlsx", f"{rejects}: refused rows go to a workbook", hint="name it .xlsx")
-    if rejects.resolve() == path.resolve():
-        raise Misused("rejects-is-the-file", "The refused rows would be written over the file they come from")
+    refuse_taken(rejects, over=over, reading=[path])
 
 
 def not_taken(count: int, path: Path) -> Refused:

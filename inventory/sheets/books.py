@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
@@ -13,6 +12,7 @@ from typing import Any, BinaryIO
 
 from inventory.errors import Refused
 from inventory.sheets.files import FORMULA_START
+from inventory.store.files import whole_file
 
 __all__ = ["MOST_CHARACTERS", "Cell", "Page", "safe_in_csv", "save", "widths", "without_controls", "write_book"]
 
@@ -51,7 +51,7 @@ class Page:
     prose: bool = False
 
 
-def write_book(path: Path, pages: Sequence[Page]) -> None:
+def write_book(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
     """Write a workbook: head frozen and filtered, widths by content, no formula in it."""
     from openpyxl import Workbook  # about 100 ms, needed only where a workbook is written
 
@@ -61,7 +61,7 @@ def write_book(path: Path, pages: Sequence[Page]) -> None:
             _write_page(book, page)
         book.save(file)
 
-    save(path, write)
+    save(path, write, over=over)
 
 
 def _write_page(book: Any, page: Page) -> None:
@@ -176,15 +176,7 @@ def safe_in_csv(text: str) -> str:
     return f"'{text}" if FORMULA_START.match(text) else text
 
 
-def save(path: Path, write: Callable[[BinaryIO], object]) -> None:
-    """Write a file beside its place and move it there; refused, in a sentence, where that cannot be done."""
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        with part.open("wb") as file:
-            write(file)
-        part.replace(path)
-    except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
-        raise Refused("file-not-written", f"{path} cannot be written: {why}. Nothing was changed") from None
-    finally:
-        part.unlink(missing_ok=True)
+def save(path: Path, write: Callable[[BinaryIO], object], *, over: bool = False) -> None:
+    """Write a file whole or not at all; one that is there stays, unless `over`."""
+    with whole_file(path, over=over) as part, part.open("wb") as file:
+        write(file)

@@ -35,7 +35,7 @@ _BLANKS = re.compile(r"^ +| +$|(?<= ) +|\t")
 _CHARACTER_MM = 2.1
 
 
-def write_ods(path: Path, pages: Sequence[Page]) -> None:
+def write_ods(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
     """Write a spreadsheet of several sheets, head in bold, widths by content."""
 
     def write(file: BinaryIO) -> None:
@@ -49,7 +49,7 @@ def write_ods(path: Path, pages: Sequence[Page]) -> None:
                 text.flush()
                 text.detach()
 
-    save(path, write)
+    save(path, write, over=over)
 
 
 def _content(pages: Sequence[Page]) -> Iterator[str]:

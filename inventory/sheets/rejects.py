@@ -34,12 +34,12 @@ _NOT_IN_NAMES = re.compile(r"[\[\]:*?/\\]")
 _LONGEST_NAME = 31
 
 
-def write_rejects(path: Path, refused: Sequence[PlanRow]) -> None:
+def write_rejects(path: Path, refused: Sequence[PlanRow], *, over: bool = False) -> None:
     """Write refused rows so that they can be mended and read again."""
     by_sheet: dict[int, list[PlanRow]] = {}
     for row in refused:
         by_sheet.setdefault(id(row.sheet), []).append(row)
-    write_book(path, [_page(rows[0].sheet, rows) for rows in by_sheet.values()])
+    write_book(path, [_page(rows[0].sheet, rows) for rows in by_sheet.values()], over=over)
 
 
 def _page(sheet: SheetIn, rows: Sequence[PlanRow]) -> Page:

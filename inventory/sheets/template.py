@@ -16,7 +16,6 @@ from inventory.reference.load import kinds
 from inventory.seals.states import STATES
 from inventory.sheets.books import Cell, Page, write_book
 from inventory.sheets.columns import ABOUT, LISTS, PARTS, PASSED_OVER, SHEETS, SheetKind, words
-from inventory.sheets.write import refuse_existing
 from inventory.worth.money import BASES
 
 __all__ = ["write_template"]
@@ -50,7 +49,6 @@ def write_template(path: Path, *, over: bool = False) -> None:
     """Write the template. A file that is there already is left alone unless `over` says to write over it."""
     if path.suffix.casefold() != ".xlsx":
         raise Misused("sheet-kind", f"{path.name}: the template is a workbook", hint="name it t.xlsx")
-    refuse_existing(path, over)
     lists = _lists()
     meanings = _meanings()
     pages = [
@@ -61,7 +59,7 @@ def write_template(path: Path, *, over: bool = False) -> None:
     rows: list[list[Cell]] = [
         [each[place] if place < len(each) else None for each in lists.values()] for place in range(longest)
     ]
-    write_book(path, [*pages, _about(), Page(LISTS, [f"choices: {name}" for name in lists], rows)])
+    write_book(path, [*pages, _about(), Page(LISTS, [f"choices: {name}" for name in lists], rows)], over=over)
 
 
 def _lists() -> dict[str, tuple[str, ...]]:

@@ -15,7 +15,7 @@ from typing import BinaryIO
 import orjson
 from sqlalchemy.orm import Session
 
-from inventory.errors import Misused, Refused
+from inventory.errors import Misused
 from inventory.parts.history import facts_of_many
 from inventory.sheets.books import Cell, Page, safe_in_csv, save, write_book
 from inventory.sheets.books_ods import write_ods
@@ -27,6 +27,7 @@ from inventory.sheets.lists import LIST_SHEETS, Standing, fits_on_record, positi
 from inventory.sheets.queries import PartState, part_keys, states
 from inventory.sheets.written import LIST_TABLES
 from inventory.store.facts import fact_id
+from inventory.store.files import refuse_taken
 from inventory.store.record import Record
 from inventory.worth.money import minor_digits, shown
 
@@ -60,22 +61,14 @@ def write_sheets(record: Record, path: Path, *, sheet: str | None = None, over: 
     names = [each.name for each in SHEETS]
     if sheet is not None and sheet not in names:
         raise Misused("no-such-sheet", f'no sheet "{sheet}"', where="--sheet", hint=f"one of: {', '.join(names)}")
-    refuse_existing(path, over)
+    refuse_taken(path, over=over)
     with record.read() as session:
         pages = list(pages_of(session))
     wanted = sheet or (PARTS.name if write is _write_csv else None)
     written = [page for page in pages if wanted in (None, page.name)]
-    write(path, written)
+    write(path, written, over=over)
     left_out = {page.name: len(page.rows) for page in pages if page not in written and page.rows}
     return Written({page.name: len(page.rows) for page in written}, left_out)
-
-
-def refuse_existing(path: Path, over: bool) -> None:
-    """Refuse to write over a file, unless that was asked for."""
-    if path.exists() and not over:
-        raise Refused(
-            "file-exists", f"There is already a file at {path}. It was not touched", hint="to replace it: --over"
-        )
 
 
 def pages_of(session: Session) -> Iterator[Page]:
@@ -176,7 +169,7 @@ def _amount(digits: str | None, currency: str | None) -> Cell:
     return Decimal(text) if plain else text
 
 
-def _write_csv(path: Path, pages: Sequence[Page]) -> None:
+def _write_csv(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
     """One page as comma-separated UTF-8 with its mark (RFC 4180)."""
     (page,) = pages
 
@@ -187,10 +180,10 @@ def _write_csv(path: Path, pages: Sequence[Page]) -> None:
             writer.writerow([safe_in_csv(_plain(cell)) for cell in row])
         text.detach()
 
-    save(path, write)
+    save(path, write, over=over)
 
 
-def _write_json(path: Path, pages: Sequence[Page]) -> None:
+def _write_json(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
     """Every page as a list of objects; empty cells are left out, save in the first: it names all columns, in order."""
     data = {
         page.name: [
@@ -203,14 +196,14 @@ def _write_json(path: Path, pages: Sequence[Page]) -> None:
         ]
         for page in pages
     }
-    save(path, lambda file: file.write(orjson.dumps(data, option=orjson.OPT_INDENT_2)))
+    save(path, lambda file: file.write(orjson.dumps(data, option=orjson.OPT_INDENT_2)), over=over)
 
 
 def _plain(cell: Cell) -> str:
     return "" if cell is None else cell.isoformat() if isinstance(cell, date) else str(cell)
 
 
-_WRITERS: dict[str, Callable[[Path, Sequence[Page]], None]] = {
+_WRITERS: dict[str, Callable[..., None]] = {
     ".xlsx": write_book,
     ".ods": write_ods,
     ".csv": _write_csv,

@@ -1,24 +1,46 @@
-"""Files that people name: written whole or not at all, and read with a bound on their size."""
+"""Files that people name: written whole or not at all, never over what must not be lost, read with a bound.
+
+A file that is there is replaced only where that was asked for (`over`), and a record, what lies beside it and what
+the same command is reading are never replaced.
+"""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
-from contextlib import contextmanager
+import stat
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from inventory.errors import Refused
 
-__all__ = ["read_at_most", "whole_file"]
+__all__ = ["SQLITE_HEADER", "read_at_most", "refuse_taken", "take_name", "whole_file"]
+
+#: The first bytes of every SQLite database (sqlite.org, "Database File Format", section 1.3).
+SQLITE_HEADER = b"SQLite format 3\x00"
+_LOG_ENDINGS = ("-wal", "-shm", "-journal")
+#: What stands after a record's name in what lies beside it: its documents; its drafts and the workshop's own data.
+_DOCUMENTS = ".documents"
+_BESIDE_STEM = (".drafts-", ".workshop.toml")
 
 
 @contextmanager
-def whole_file(path: Path) -> Iterator[Path]:
-    """A file beside the one wanted, with the same ending, that takes its name and place when all went well."""
-    part = path.with_name(f".{path.stem[:80]}.{os.getpid()}.part{path.suffix}")
+def whole_file(path: Path, *, over: bool = False, reading: Iterable[Path] = ()) -> Iterator[Path]:
+    """A file beside the one wanted, with the same ending, that takes its name and place when all went well.
+
+    Raises `Refused` as `refuse_taken` does, also where a file of that name appears meanwhile. A link is followed.
+    """
+    refuse_taken(path, over=over, reading=reading)
+    target = Path(os.path.realpath(path))
+    part = target.with_name(f".{target.stem[:80]}.{os.getpid()}.part{target.suffix}")
     try:
         yield part
-        part.replace(path)
+        if over:
+            part.replace(target)
+        else:
+            take_name(part, target)
+    except FileExistsError:
+        raise _taken(path) from None
     except OSError as problem:
         why = (problem.strerror or str(problem)).lower()
         raise Refused(
@@ -28,17 +50,120 @@ def whole_file(path: Path) -> Iterator[Path]:
             hint="choose a folder you may write in, or free some space",
         ) from None
     finally:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+
+
+def refuse_taken(path: Path, *, over: bool = False, reading: Iterable[Path] = ()) -> None:
+    """Refuse a name under which something lies that must stay: any file unless `over`, a record in every case.
+
+    `reading` are files that the command reads from; they are not written over either.
+    """
+    try:
+        held = path.stat()
+    except FileNotFoundError:
+        held = None
+    except (OSError, ValueError) as problem:
+        why = (getattr(problem, "strerror", None) or str(problem)).lower()
+        raise Refused("file-not-written", f"{path} cannot be written: {why}", where=str(path)) from None
+    if owner := _owner(Path(os.path.realpath(path))):
+        raise Refused(
+            "file-of-a-record",
+            f"{path} {owner}. It was not touched",
+            where=str(path),
+            hint="choose another name",
+        )
+    if held is None:
+        return
+    if not stat.S_ISREG(held.st_mode):
+        raise Refused("not-a-file", f"Not an ordinary file, so it was not touched: {path}", where=str(path))
+    if any(os.path.exists(each) and os.path.samefile(path, each) for each in reading):
+        raise Refused(
+            "file-being-read",
+            f"{path} is the file that this command reads. It was not touched",
+            where=str(path),
+            hint="choose another name",
+        )
+    if not over:
+        raise _taken(path)
 
 
 def read_at_most(path: Path, most: int) -> bytes:
-    """The bytes of a file; refused where it cannot be read or is longer than `most` bytes."""
+    """The bytes of an ordinary file; refused where it cannot be read or is longer than `most` bytes.
+
+    A pipe or a device is refused before a byte is read: it may never end.
+    """
     try:
-        with path.open("rb") as file:
+        opened = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+        with os.fdopen(opened, "rb") as file:
+            if not stat.S_ISREG(os.fstat(opened).st_mode):
+                raise Refused(
+                    "not-a-file",
+                    f"Not an ordinary file, so it was not read: {path}. Nothing was changed",
+                    where=str(path),
+                )
             held = file.read(most + 1)
-    except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
-        raise Refused("file-not-readable", f"{path} cannot be read: {why}. Nothing was changed") from None
+    except (OSError, ValueError) as problem:
+        why = (getattr(problem, "strerror", None) or str(problem)).lower()
+        raise Refused(
+            "file-not-readable", f"{path} cannot be read: {why}. Nothing was changed", where=str(path)
+        ) from None
     if len(held) > most:
-        raise Refused("file-too-long", f"{path} is longer than {most // 1_000_000} MB. Nothing was changed")
+        raise Refused(
+            "file-too-long", f"{path} is longer than {most // 1_000_000} MB. Nothing was changed", where=str(path)
+        )
     return held
+
+
+def _owner(target: Path) -> str:
+    """What a file is to some record, as the end of a sentence; empty where it is nothing to any."""
+    if _is_database(target):
+        return "is a record, or another database"
+    for ending in _LOG_ENDINGS:
+        if target.name.endswith(ending) and _is_database(target.with_name(target.name.removesuffix(ending))):
+            return "belongs to the record beside it"
+    for folder in target.parents:
+        if folder.name.endswith(_DOCUMENTS) and _is_database(folder.with_name(folder.name.removesuffix(_DOCUMENTS))):
+            return "lies among the documents of a record"
+    for mark in _BESIDE_STEM:
+        stem, found, _ = target.name.partition(mark)
+        if found and target.exists() and any(_is_database(each) for each in _beside(target.parent, stem)):
+            return "belongs to the record beside it"
+    return ""
+
+
+def _beside(folder: Path, stem: str) -> list[Path]:
+    with suppress(OSError):
+        return [each for each in folder.iterdir() if each.stem == stem]
+    return []
+
+
+def _is_database(path: Path) -> bool:
+    try:
+        if not path.is_file():
+            return False
+        with path.open("rb") as file:
+            return file.read(len(SQLITE_HEADER)) == SQLITE_HEADER
+    except (OSError, ValueError):
+        return False
+
+
+def take_name(part: Path, target: Path) -> None:
+    """Give a file its name; raises `FileExistsError` where another has taken it meanwhile."""
+    try:
+        os.link(part, target)
+    except FileExistsError:
+        raise
+    except OSError:  # a disk that knows no links
+        if target.exists():
+            raise FileExistsError from None
+        part.rename(target)
+
+
+def _taken(path: Path) -> Refused:
+    return Refused(
+        "file-exists",
+        f"There is already a file at {path}. It was not touched",
+        where=str(path),
+        hint="to replace it: --over",
+    )

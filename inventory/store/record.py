@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from inventory.errors import Refused
 from inventory.store import tally
+from inventory.store.files import SQLITE_HEADER, take_name
 from inventory.store.look import Source, ask, look_at_file
 from inventory.store.refusals import driver_said, plain_refusal
 from inventory.store.version import HEAD, REVISIONS
@@ -22,8 +23,6 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
 __all__ = ["Record", "default_target", "make_record", "open_record", "plain_refusal"]
-
-_SQLITE_HEADER = b"SQLite format 3\x00"
 
 
 class Record:
@@ -212,7 +211,7 @@ def _make_file(path: Path) -> None:
         with closing(sqlite3.connect(part)) as connection:
             connection.execute("PRAGMA journal_mode=WAL")
         _fill(record_url(str(part)))
-        _take_name(part, path)
+        _settle(part, path)
     except (OSError, ValueError, sqlite3.Error) as problem:
         raise Refused(
             "folder-not-writable",
@@ -223,14 +222,12 @@ def _make_file(path: Path) -> None:
         _remove(part)
 
 
-def _take_name(part: Path, path: Path) -> None:
-    """Give a file its name, unless another took it meanwhile."""
+def _settle(part: Path, path: Path) -> None:
+    """Give the finished file its name, unless another has taken it meanwhile."""
     try:
-        os.link(part, path)
+        take_name(part, path)
     except FileExistsError:
         raise _exists(path) from None
-    except OSError:  # a disk that knows no links
-        part.rename(path)
 
 
 def _exists(path: Path) -> Refused:
@@ -247,7 +244,7 @@ def _look_at_file(path: Path) -> None:
     """Refuse, with a plain sentence, what cannot be a record."""
     try:
         with path.open("rb") as file:
-            header = file.read(len(_SQLITE_HEADER))
+            header = file.read(len(SQLITE_HEADER))
     except FileNotFoundError:
         raise Refused(
             "no-record", f"There is no record at {path}", hint=f"to make one: matchmark --record {path} new"
@@ -256,7 +253,7 @@ def _look_at_file(path: Path) -> None:
         raise Refused("not-a-record", f"{path} is a folder; a record is a file") from None
     except (OSError, ValueError) as problem:
         raise Refused("record-not-readable", f"{path} cannot be read: {_why(problem)}") from None
-    if header != _SQLITE_HEADER:
+    if header != SQLITE_HEADER:
         raise Refused("not-a-record", f"{path} is not a matchmark record. It was not touched")
 
 

@@ -23,9 +23,10 @@ from inventory.store.begin import RECORD_THING
 from inventory.store.clock import today
 from inventory.store.dates import parse_when, when_on
 from inventory.store.facts import make_fact
+from inventory.store.files import whole_file
 from inventory.store.text import clean
 from inventory.worth.judgements import STALE_YEARS
-from inventory.worth.list_files import refuse_other_formats, whole_file, write_file, write_list
+from inventory.worth.list_files import refuse_other_formats, write_file, write_list
 from inventory.worth.list_gaps import gaps_of, seen_lately
 from inventory.worth.list_queries import CONDITION_LIST, gather, next_number
 from inventory.worth.listed import ConditionList, Item
@@ -104,14 +105,15 @@ def give_out(
     as_of: date | None = None,
     known_on: date | None = None,
     basis: str = "market",
+    over: bool = False,
 ) -> ConditionList:
     """Draw the list, write it to a file, and keep its number and fingerprint in the record: all of it or nothing.
 
-    The file takes its name only once the record holds the fact.
+    The file takes its name only once the record holds the fact. A file that is there stays, unless `over`.
     """
     refuse_other_formats(path)
     name = clean(by) or "unknown"
-    with whole_file(path) as part, record.write() as session:
+    with whole_file(path, over=over) as part, record.write() as session:
         journal.lock_things(session, [RECORD_THING])  # two lists drawn at once must not bear one number
         drawn = condition_list(session, as_of, known_on, basis, prepared_by=name)
         act = begin_act(session, "condition-list", name)

@@ -12,15 +12,15 @@ from inventory.store.files import whole_file
 from inventory.worth.list_table import COLUMNS, as_text, disarmed, row_of
 from inventory.worth.listed import ConditionList
 
-__all__ = ["FORMATS", "refuse_other_formats", "whole_file", "write_file", "write_list"]
+__all__ = ["FORMATS", "refuse_other_formats", "write_file", "write_list"]
 
 FORMATS = (".xlsx", ".csv", ".json")
 
 
-def write_list(path: Path, drawn: ConditionList) -> None:
+def write_list(path: Path, drawn: ConditionList, *, over: bool = False) -> None:
     """Write a list in the form that the file's name asks for: .xlsx, .csv (the items alone) or .json."""
     refuse_other_formats(path)
-    with whole_file(path) as part:
+    with whole_file(path, over=over) as part:
         write_file(part, drawn)
 
 
@@ -40,7 +40,7 @@ def write_file(path: Path, drawn: ConditionList) -> None:
     os.close(os.open(path, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
     match path.suffix.lower():
         case ".xlsx":
-            from inventory.worth.list_workbook import write_workbook  # openpyxl: about 100 ms, needed here only
+            from inventory.worth.list_workbook import write_workbook  # XlsxWriter: needed here only
 
             write_workbook(path, drawn)
         case ".csv":

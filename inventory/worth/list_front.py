@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from openpyxl.utils import get_column_letter
+from xlsxwriter.utility import xl_col_to_name
 
 from inventory.worth.list_table import COLUMNS
 from inventory.worth.list_words import CONFIDENTIAL, FINGERPRINT, IS, IS_NOT, STATEMENT, TERMS, TO_FILL_IN
@@ -22,9 +22,14 @@ _BASIS_ROW = 6
 
 @dataclass(frozen=True)
 class Formula:
-    """A cell that is worked out by the reader's own program; `digits`: the decimals it is shown with."""
+    """A cell that is worked out by the reader's own program.
+
+    `amount`: what it gave when the list was drawn, for a program that works nothing out; `digits`: the decimals it is
+    shown with.
+    """
 
     text: str
+    amount: str
     digits: int
 
 
@@ -69,18 +74,21 @@ def _figures(drawn: ConditionList) -> Iterator[list[Any]]:
 def _totals(drawn: ConditionList) -> Iterator[list[Any]]:
     """Formulas over the items, beside what they gave when the list was drawn."""
     for currency, amount in drawn.totals.items():
-        yield [f"{currency} counted ({amount} when drawn)", _sum_of(drawn, currency, "counted")]
+        yield [f"{currency} counted ({amount} when drawn)", _sum_of(drawn, currency, "counted", amount)]
     for heading, sums in drawn.other_totals_by_heading.items():
         for currency, amount in sums.items():
-            yield [f"{currency} not counted: {heading} ({amount} when drawn)", _sum_of(drawn, currency, heading)]
+            yield [
+                f"{currency} not counted: {heading} ({amount} when drawn)",
+                _sum_of(drawn, currency, heading, amount),
+            ]
     if not drawn.totals and not drawn.other_totals:
         yield ["none", "no value stated on this basis"]
 
 
-def _sum_of(drawn: ConditionList, currency: str, heading: str) -> Formula:
+def _sum_of(drawn: ConditionList, currency: str, heading: str, amount: str) -> Formula:
     """The sum of the items in one currency under one heading, on the basis that stands on the front."""
     last = len(drawn.items) + 1
-    column = {each.title: get_column_letter(place) for place, each in enumerate(COLUMNS, 1)}
+    column = {each.title: xl_col_to_name(place) for place, each in enumerate(COLUMNS)}
 
     def cells(title: str) -> str:
         return f"Items!${column[title]}$2:${column[title]}${last}"
@@ -92,7 +100,7 @@ def _sum_of(drawn: ConditionList, currency: str, heading: str) -> Formula:
         f'{cells("Heading")},"{heading}"',
         f"{cells('Basis')},$B${_BASIS_ROW}",
     ]
-    return Formula(f"=SUMIFS({cells('Value')},{','.join(conditions)})", minor_digits(currency))
+    return Formula(f"=SUMIFS({cells('Value')},{','.join(conditions)})", amount, minor_digits(currency))
 
 
 def term_rows() -> list[list[Any]]:

@@ -1,26 +1,23 @@
 """The condition list as a workbook: front, items, tests and seals, values, gaps, terms.
 
 No macros, links, hidden sheets or author; text is stored as text, whatever it looks like; the totals on the front
-are formulas over the items, so that a reader can see how they come about. openpyxl is imported at module level:
-only `list_files` imports this module, when a workbook is wanted.
+are formulas over the items, so that a reader can see how they come about. Rows go to the disk as they are written, so
+that the list of a large workshop needs no more memory than that of a small one.
 """
 
 from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
-from copy import copy
+from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from openpyxl import Workbook
-from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
-from openpyxl.utils import get_column_letter
-from openpyxl.worksheet.properties import PageSetupProperties
-from openpyxl.worksheet.worksheet import Worksheet
+from xlsxwriter import Workbook
+from xlsxwriter.exceptions import FileCreateError
+from xlsxwriter.worksheet import Worksheet
 
 from inventory.worth.list_front import Formula, front_rows, term_rows
 from inventory.worth.list_sheets import GAPS, TESTS_AND_SEALS, VALUES, gap_rows, test_rows, value_rows
@@ -31,142 +28,174 @@ from inventory.worth.money import minor_digits
 
 __all__ = ["write_workbook"]
 
-#: Signs that a cell may hold; openpyxl cuts what is longer in silence.
+#: Characters that a cell may hold (Microsoft, "Excel specifications and limits").
 _MOST_SIGNS = 32_767
 _CUT = " ... (cut here, the record holds all of it)"
+#: Digits that a cell can hold of a number; a longer amount is written as text, so that it stays exact.
+_MOST_DIGITS = 15
 #: Not allowed in XML 1.0, and not among the control characters that are cleaned away on the way in.
 _NO_XML = re.compile("[\ufffe\uffff]")
+#: The library writes a text that begins so as it is, for markup of its own.
+_ITS_MARKUP = "<r>"
 _TEXT_COLUMNS = frozenset({"Tag", "Part number", "Serial", "Date code", "Match code"})
 _A3, _A4 = 8, 9
 #: A column's width is counted in figures of this size; lines of whole words end about so many signs before its edge.
 _USUAL_SIZE, _RAGGED = 11, 2
 #: In sizes of the letters; and the highest row that spreadsheets know, in points.
 _LINE_HEIGHT, _HIGHEST = 1.3, 409
-_HEAD = PatternFill("solid", fgColor="E7E6E0")
-_LINE = Border(bottom=Side(style="hair", color="999999"))
+_TOP = {"valign": "top", "align": "left", "text_wrap": True}
+_RIGHT = {"valign": "top", "align": "right", "indent": 1, "text_wrap": True}
+_LINE = {"bottom": 7, "bottom_color": "#999999"}
 
 
 def write_workbook(path: Path, drawn: ConditionList) -> None:
-    """Write the list to a workbook."""
-    book = Workbook()
-    book.properties.creator = ""  # else the name of the library stands as the author
-    book.properties.title = f"Condition list no. {drawn.number}"
-    front = book.active
-    assert isinstance(front, Worksheet)
-    front.title = "Front"
-    _lines(front, front_rows(drawn))
-    items = [row_of(item, drawn.basis) for item in drawn.items]
-    _table(book.create_sheet("Items"), COLUMNS, items, paper=_A3, size=8)
-    _table(book.create_sheet("Tests and seals"), TESTS_AND_SEALS, test_rows(drawn))
-    _table(book.create_sheet("Values"), VALUES, value_rows(drawn))
-    _table(book.create_sheet("Gaps"), GAPS, gap_rows(drawn))
-    _lines(book.create_sheet("Terms"), term_rows())
-    for sheet in book.worksheets:
-        _print_setup(sheet, drawn)
-    for words in (front, book["Terms"]):
-        words.page_setup.orientation = "portrait"
-    book.save(path)
+    """Write the list to a workbook. Raises `OSError` where the disk does not take it."""
+    try:
+        _write(path, drawn)
+    except FileCreateError as problem:
+        raise OSError(*getattr(problem.args[0], "args", (str(problem),))) from problem
+
+
+def _write(path: Path, drawn: ConditionList) -> None:
+    with Workbook(str(path), {"constant_memory": True}) as book:
+        book.set_properties({"title": f"Condition list no. {drawn.number}", "author": "", "comments": ""})
+        items = (row_of(item, drawn.basis) for item in drawn.items)
+        _lines(book, _page(book, "Front", drawn, portrait=True), front_rows(drawn))
+        _table(book, _page(book, "Items", drawn, paper=_A3), COLUMNS, items, size=8)
+        _table(book, _page(book, "Tests and seals", drawn), TESTS_AND_SEALS, test_rows(drawn))
+        _table(book, _page(book, "Values", drawn), VALUES, value_rows(drawn))
+        _table(book, _page(book, "Gaps", drawn), GAPS, gap_rows(drawn))
+        _lines(book, _page(book, "Terms", drawn, portrait=True), term_rows())
+
+
+def _page(book: Workbook, name: str, drawn: ConditionList, *, paper: int = _A4, portrait: bool = False) -> Worksheet:
+    """A sheet as wide as the page, the list's number above and the page's below."""
+    sheet = book.add_worksheet(name)
+    sheet.set_paper(paper)
+    sheet.set_portrait() if portrait else sheet.set_landscape()
+    sheet.fit_to_pages(1, 0)
+    sheet.set_margins(left=0.4, right=0.4)
+    known = f"as of {drawn.as_of}, as known on {drawn.known_on}"
+    sheet.set_header(f"&LCondition list no. {drawn.number}&C{known}&R{CONFIDENTIAL}")
+    sheet.set_footer(f"&L{name}&Cpage &P of &N")
+    return sheet
 
 
 def _table(
-    sheet: Worksheet, columns: Sequence[Column], rows: Sequence[Sequence[Cell]], *, paper: int = _A4, size: int = 9
+    book: Workbook, sheet: Worksheet, columns: Sequence[Column], rows: Iterable[Sequence[Cell]], *, size: int = 9
 ) -> None:
     """A head and one row for each entry; head and first two columns stay in view and stand on every page."""
-    top = Alignment(vertical="top", horizontal="left", wrap_text=True)
-    right = Alignment(vertical="top", horizontal="right", indent=1, wrap_text=True)
-    sheet.page_setup.paperSize = paper
-    for place, column in enumerate(columns, 1):
-        head = sheet.cell(1, place)
-        _put(head, column.title)
-        head.font, head.fill = Font(bold=True, size=size), _HEAD
-        head.alignment = right if column.title in ("Value", "Amount") else top
-        sheet.column_dimensions[get_column_letter(place)].width = column.width
-    _give_height(sheet, 1, size)
     titles = [column.title for column in columns]
+    widths = [column.width for column in columns]
+    for place, width in enumerate(widths):
+        sheet.set_column(place, place, width)
+    sheet.freeze_panes(1, 2)
+    sheet.repeat_rows(0)
+    sheet.repeat_columns(0, 1)
+    look = _Looks(book, size)
+    sheet.set_row(0, _height(titles, widths, size))
+    for place, title in enumerate(titles):
+        sheet.write_string(0, place, title, look.head(title in ("Value", "Amount")))
     currency_at = titles.index("Currency") if "Currency" in titles else None
-    plain = Font(size=size)
-    looks: dict[tuple[object, ...], Any] = {}
-    for number, row in enumerate(rows, 2):
-        digits = minor_digits(str(row[currency_at])) if currency_at is not None else 0
-        for place, (title, value) in enumerate(zip(titles, row, strict=True), 1):
-            cell: Any = sheet.cell(number, place)
-            _put(cell, value, digits)
-            look = (title in _TEXT_COLUMNS, type(value), digits, cell.quotePrefix)
-            if look in looks:  # styling a cell anew takes ten times as long as taking over what another has
-                cell._style = copy(looks[look])
-                continue
-            if title in _TEXT_COLUMNS:
-                cell.number_format = "@"
-            cell.font, cell.border = plain, _LINE
-            cell.alignment = right if isinstance(value, Decimal) else top
-            looks[look] = cell._style
-        _give_height(sheet, number, size)
-    last = get_column_letter(len(columns))
-    sheet.freeze_panes = "C2"
-    sheet.auto_filter.ref = f"A1:{last}{len(rows) + 1}"
-    sheet.print_title_rows, sheet.print_title_cols = "1:1", "A:B"
-
-
-def _lines(sheet: Worksheet, rows: Sequence[Sequence[Any]]) -> None:
-    """A page of two columns: a label and what is said of it. A row of one cell is a heading."""
-    sheet.column_dimensions["A"].width, sheet.column_dimensions["B"].width = 44, 92
+    number = 0
     for number, row in enumerate(rows, 1):
+        digits = minor_digits(str(row[currency_at])) if currency_at is not None else 0
+        cells = [_safe(value) for value in row]
+        sheet.set_row(number, _height(cells, widths, size))
+        for place, (title, value) in enumerate(zip(titles, cells, strict=True)):
+            _put(book, sheet, number, place, value, look.of(title, value, digits))
+    sheet.autofilter(0, 0, number, len(columns) - 1)
+
+
+def _lines(book: Workbook, sheet: Worksheet, rows: Sequence[Sequence[Any]]) -> None:
+    """A page of two columns: a label and what is said of it. A row of one cell is a heading."""
+    widths = (44, 92)
+    for place, width in enumerate(widths):
+        sheet.set_column(place, place, width)
+    for number, row in enumerate(rows):
         heading = len(row) == 1
-        for place, value in enumerate(row, 1):
-            cell = sheet.cell(number, place)
+        size = 16 if number == 0 else 12 if heading else 10
+        looks: dict[str, Any] = {**_TOP, "bold": heading, "font_size": size, "text_wrap": not heading}
+        cells = [value if isinstance(value, Formula) else _safe(value) for value in row]
+        high = 16 if number == 0 else 14 if heading else 10
+        sheet.set_row(number, _height([] if heading else cells, widths, high))
+        for place, value in enumerate(cells):
             if isinstance(value, Formula):
-                cell.value = value.text
-                cell.number_format = _amount_format(value.digits)
+                form = book.add_format({**looks, "num_format": _amount_format(value.digits)})
+                sheet.write_formula(number, place, value.text, form, float(value.amount))
             else:
-                _put(cell, value)
-            size = 16 if number == 1 else 12 if heading else 10
-            cell.font = Font(bold=heading, size=size)
-            cell.alignment = Alignment(vertical="top", horizontal="left", wrap_text=not heading)
-        _give_height(sheet, number, 16 if number == 1 else 14 if heading else 10)
+                _put(book, sheet, number, place, value, book.add_format(looks))
 
 
-def _give_height(sheet: Worksheet, number: int, size: int) -> None:
-    """Make a row as high as its longest cell needs: not every program does so by itself when it opens the file."""
+class _Looks:
+    """The formats of a table, each made once."""
+
+    def __init__(self, book: Workbook, size: int) -> None:
+        self._make = book.add_format
+        self._size = size
+        self._known: dict[tuple[object, ...], Any] = {}
+
+    def head(self, right: bool) -> Any:
+        """The look of a title."""
+        style = _RIGHT if right else _TOP
+        return self._once(("head", right), {**style, "bold": True, "font_size": self._size, "bg_color": "#E7E6E0"})
+
+    def of(self, title: str, value: Cell, digits: int) -> Any:
+        """The look of a cell: days and amounts in their form, and text that could be a formula kept as text."""
+        style: dict[str, Any] = {**(_RIGHT if isinstance(value, Decimal) else _TOP), **_LINE, "font_size": self._size}
+        armed = isinstance(value, str) and disarmed(value) != value
+        if title in _TEXT_COLUMNS:
+            style["num_format"] = "@"
+        elif isinstance(value, date):
+            style["num_format"] = "yyyy-mm-dd"
+        elif isinstance(value, Decimal):
+            style["num_format"] = _amount_format(digits)
+        if armed:
+            style["quote_prefix"] = True  # so that it stays text when somebody edits the cell
+        return self._once((title in _TEXT_COLUMNS, type(value), digits, armed), style)
+
+    def _once(self, key: tuple[object, ...], style: dict[str, Any]) -> Any:
+        if key not in self._known:
+            self._known[key] = self._make(style)
+        return self._known[key]
+
+
+def _height(cells: Sequence[Any], widths: Sequence[float], size: int) -> float:
+    """A row as high as its longest cell needs: not every program does so by itself when it opens the file."""
     lines = 1
-    for cell in sheet[number]:
-        if isinstance(cell.value, str) and cell.data_type == "s" and cell.alignment.wrap_text:
-            per_line = sheet.column_dimensions[cell.column_letter].width * _USUAL_SIZE / size - _RAGGED
-            lines = max(lines, math.ceil(len(cell.value) / per_line))
-    sheet.row_dimensions[number].height = min(lines * size * _LINE_HEIGHT + 2, _HIGHEST)
+    for value, width in zip(cells, widths, strict=False):
+        if isinstance(value, str):
+            per_line = width * _USUAL_SIZE / size - _RAGGED
+            if len(value) > per_line:
+                lines = max(lines, math.ceil(len(value) / per_line))
+    return min(lines * size * _LINE_HEIGHT + 2, _HIGHEST)
 
 
-def _put(cell: Any, value: Cell, digits: int = 0) -> None:
-    """Give a cell its value: text as text, never a formula; a day as a date; an amount with its decimals."""
+def _safe(value: Cell) -> Cell:
+    """A value as a cell can hold it."""
+    if isinstance(value, Decimal) and len(value.as_tuple().digits) > _MOST_DIGITS:
+        return str(value)
+    if not isinstance(value, str):
+        return value
+    text = _NO_XML.sub("", as_text(value))
+    return text if len(text) <= _MOST_SIGNS else text[: _MOST_SIGNS - len(_CUT)] + _CUT
+
+
+def _put(book: Workbook, sheet: Worksheet, row: int, column: int, value: Cell, look: Any) -> None:
+    """Give a cell its value: text as text, never a formula; a day as a date; an amount as a number."""
     if isinstance(value, str):
-        text = _NO_XML.sub("", as_text(value))
-        if len(text) > _MOST_SIGNS:
-            text = text[: _MOST_SIGNS - len(_CUT)] + _CUT
-        cell.value = text
-        cell.data_type = "s"
-        cell.quotePrefix = disarmed(text) != text  # so that it stays text when somebody edits the cell
+        if value.startswith(_ITS_MARKUP):
+            plain = book.add_format()
+            sheet.write_rich_string(row, column, plain, value[:1], plain, value[1:], look)
+        elif value:
+            sheet.write_string(row, column, value, look)
+        else:
+            sheet.write_blank(row, column, None, look)
+    elif isinstance(value, date):
+        sheet.write_datetime(row, column, value, look)
     else:
-        cell.value = value
-    if isinstance(value, date):
-        cell.number_format = "yyyy-mm-dd"
-    elif isinstance(value, Decimal):
-        cell.number_format = _amount_format(digits)
+        sheet.write_number(row, column, float(value) if isinstance(value, Decimal) else value, look)
 
 
 def _amount_format(digits: int) -> str:
     return f"#,##0.{'0' * digits}" if digits else "#,##0"
-
-
-def _print_setup(sheet: Worksheet, drawn: ConditionList) -> None:
-    """Landscape, A4 unless set already, as wide as the page, the list's number above and the page's below."""
-    sheet.page_setup.paperSize = sheet.page_setup.paperSize or _A4
-    sheet.page_setup.orientation = "landscape"
-    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
-    sheet.page_margins.left = sheet.page_margins.right = 0.4
-    header: Any = sheet.oddHeader
-    footer: Any = sheet.oddFooter
-    header.left.text = f"Condition list no. {drawn.number}"
-    header.center.text = f"as of {drawn.as_of}, as known on {drawn.known_on}"
-    header.right.text = CONFIDENTIAL
-    footer.center.text = "page &P of &N"
-    footer.left.text = sheet.title

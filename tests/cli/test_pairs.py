@@ -228,3 +228,21 @@ def test_a_sensor_waits_for_the_unit_that_its_paper_names(shop: Shop, paper: str
     (left,) = made["left_over"]["sensors"]
     assert left["reasons"][0]["says"] == f"set by a specialist for control unit {k}, which is not free on the shelf"
     assert made["wish_list"] == []
+
+
+@pytest.mark.parametrize("code", ["-", ".", "- -"])
+def test_a_code_of_signs_alone_is_no_code_and_stops_nothing(shop: Shop, code: str) -> None:
+    shop.ok("fits", "add", SENSOR, UNIT)
+    one, other = sensor(shop, code, serial=code), unit(shop, code, serial=code)
+    for tag in (one, other):
+        shop.ok("seal", "note", tag, "--seal", "cap", "--state", "intact")
+
+    assert grades(shop) == [(one, other, "possible")]
+    assert shop.ok("pairs", "plan")["counts"]["possible"] == 1
+    assert {item["goes_with"] for item in shop.ok("condition-list")["items"]} == {None}
+    assert shop.card(one)["match_code"] == code
+    assert shop.ok("sheet", "write", "all.json")["rows"]["parts"] == 2
+    shop.ok("pairs", "offer", "offer.json")
+    shop.ok("pairs", "against", "offer.json")
+    assert shop.ok("pairs", "paper", one, "--document", "offer.json", "--for-number", UNIT, "--for-code", code)
+    assert grades(shop, one) == [(one, other, "possible")]

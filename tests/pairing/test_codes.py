@@ -32,6 +32,8 @@ def coded(code: str, state: CodeState = "read", read_from: ReadFrom = "") -> Hal
         (coded("O/Q"), "doubtful", ("O", "Q"), "not clearly read, noted as O/Q"),
         (coded("O?"), "doubtful", ("O",), "not clearly read, noted as O?"),
         (coded("?"), "doubtful", (), "not clearly read, noted as ?"),
+        (coded("-"), "doubtful", (), "- is noted, which is no code"),
+        (coded(" . "), "doubtful", (), " .  is noted, which is no code"),
         (coded(""), "not looked at", (), "not looked at"),
         (coded("", "not looked at"), "not looked at", (), "not looked at"),
         (coded("", "unreadable"), "unreadable", (), "cannot be read"),

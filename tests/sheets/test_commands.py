@@ -68,7 +68,8 @@ def test_rejects(file_shop: Shop) -> None:
     assert {key: tried[key] for key in KEYS} == {key: read[key] for key in KEYS}
     assert (read["added"], read["refused"], read["held"]) == (1, 1, 0)
     assert load_workbook("bad.xlsx")["parts"].max_row == 2
-    again = file_shop.ok("sheet", "read", name, "--rejects", "bad.xlsx", status=1)
+    assert file_shop.refused("sheet", "read", name, "--rejects", "bad.xlsx")["code"] == "file-exists"
+    again = file_shop.ok("sheet", "read", name, "--rejects", "bad.xlsx", "--over", status=1)
     assert (again["unchanged"], again["refused"]) == (1, 1)
 
 

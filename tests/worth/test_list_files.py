@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from inventory.cli import main
+from inventory.errors import Refused
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.store.record import Record
@@ -75,9 +76,14 @@ def test_a_file_already_there_is_replaced_whole_or_kept(file_workshop: Workshop,
     (tmp_path / "list.csv").write_text("before", encoding="utf-8")
     drawn = file_workshop.drawn("2026-03-30")
 
-    write_list(tmp_path / "list.csv", drawn)
-    with pytest.raises(Exception, match="cannot be written"):
-        write_list(folder, drawn)
+    with pytest.raises(Refused) as kept:
+        write_list(tmp_path / "list.csv", drawn)
+    assert kept.value.code == "file-exists"
+    assert (tmp_path / "list.csv").read_text(encoding="utf-8") == "before"
+    write_list(tmp_path / "list.csv", drawn, over=True)
+    with pytest.raises(Refused) as refused:
+        write_list(folder, drawn, over=True)
+    assert refused.value.code == "not-a-file"
 
     assert (tmp_path / "list.csv").read_text(encoding="utf-8-sig").startswith('"No."')
     assert (folder / "kept").exists()

@@ -94,7 +94,8 @@ def test_print_set_up(book: Workbook, name: str) -> None:
     sheet = book[name]
 
     assert sheet.sheet_properties.pageSetUpPr.fitToPage
-    assert (sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight) == (1, 0)
+    width = sheet.page_setup.fitToWidth or 1  # left out where it is 1 (ECMA-376 part 1, pageSetup)
+    assert (width, sheet.page_setup.fitToHeight) == (1, 0)
     assert sheet.oddFooter.center.text == "page &P of &N"
     assert sheet.oddHeader.left.text == "Condition list no. 1"
     assert sheet.oddHeader.right.text == "confidential"

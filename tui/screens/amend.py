@@ -80,7 +80,7 @@ class Amend(View):
         elif not words and isinstance(self._rows.item, desk.StandingFact):
             self._fact = self._rows.item
         if self._fact is None:
-            self.frame.say("Say which: its number.")
+            self.host.say("Say which: its number.")
         else:
             self._ask_why(self._fact)
 
@@ -98,23 +98,21 @@ class Amend(View):
         rests = [shown(f"  {line}") for line in resting]
         self._rows.fill(Fixed([*told, Content(""), shown("On it rests:" if rests else "Nothing rests on it."), *rests]))
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A second tap says which."""
         if event.again and self._fact is None:
             self.take("")
-            self.frame.show_foot()
 
     def _take_back(self, fact: desk.StandingFact, reason: str) -> None:
         if not reason:
-            self.frame.say("Say why in a few words, for example: wrong part.")
+            self.host.say("Say why in a few words, for example: wrong part.")
             return
         by = self.sitting.by
-
-        def done(_: str) -> None:
-            self.frame.close()
-            self.frame.say(f"Taken back: {fact.says}. It stays in the log. Ctrl+Z brings it back.")
-
-        self.write(lambda session: desk.take_fact_back(session, by, fact.id, reason), done)
+        self.write(
+            lambda session: desk.take_fact_back(session, by, fact.id, reason),
+            lambda _: f"Taken back: {fact.says}. It stays in the log. Ctrl+Z brings it back.",
+            then=lambda _: self.host.close(),
+        )
 
     def _show(self, facts: tuple[desk.StandingFact, ...]) -> None:
         self._facts = facts

@@ -62,7 +62,7 @@ class Bench(View):
         with self._scroll:
             yield self._body
 
-    # What the frame asks.
+    # What the host asks.
 
     def where(self) -> str:
         """The part, and the test."""
@@ -134,7 +134,7 @@ class Bench(View):
         elif self._tag:
             self._choose(words)
         elif words:
-            self.frame.open(make_view("find", self.sitting, words))
+            self.host.open(make_view("find", self.sitting, words))
         elif isinstance(self._rows.item, Undecided):
             self._put_on(self._rows.item.tag)
 
@@ -153,7 +153,7 @@ class Bench(View):
             step = max(self._scroll.size.height - 1, 1) if key.startswith("page") else 1
             self._scroll.scroll_relative(y=-step if key in ("pageup", "up") else step, animate=False)
         elif key == "right":
-            self.frame.open_part(self._tag)
+            self.host.open_part(self._tag)
 
     def back(self) -> bool:
         """One step back: the reading before, the tests, the part."""
@@ -172,10 +172,9 @@ class Bench(View):
             self._tag = ""
             self.opened()
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A tap chooses."""
         self.take("")
-        self.frame.show_foot()
 
     def on_resize(self) -> None:
         """Draw at the new width."""
@@ -196,7 +195,7 @@ class Bench(View):
         self._rows.fill(Fixed(part.tests))
         self.warm("inventory.bench.hold.run", "inventory.bench.resistance.run")
         if not part.tests:
-            self.frame.say(f"The bench knows no test of a {part.kind} yet.")
+            self.host.say(f"The bench knows no test of a {part.kind} yet.")
         wanted, self._resumes = self._resumes, ""
         for test in part.tests:
             if test.name == wanted:
@@ -210,7 +209,7 @@ class Bench(View):
         if not words and isinstance(item, Test):
             picked = item
         if picked is None:
-            self.frame.say("Say which test: its number, or its name.")
+            self.host.say("Say which test: its number, or its name.")
         else:
             self._begin(picked)
 
@@ -220,12 +219,12 @@ class Bench(View):
         self._sheet = sheet = desk.sheet_of(test.name, self._part.kind)
         blank = any(each.name == "blank" for each in sheet.beside)
         run = Measuring(sheet.name, sheet.names).begun(blank=blank)
-        draft = self.sitting.drafts.get(draft_key(self._tag, sheet.name))
+        draft = self.host.draft(draft_key(self._tag, sheet.name))
         if draft is not None:
             run = run.resumed(draft.answers)
-            self.frame.say(f"{draft.what} goes on where it stopped.")
+            self.host.say(f"{draft.what} goes on where it stopped.")
         elif not sheet.names:
-            self.frame.say(f"Wanted: {sheet.reads}. A unit typed once is carried on.")
+            self.host.say(f"Wanted: {sheet.reads}. A unit typed once is carried on.")
         self.add_class("-measuring")
         self._run = run
         self._judge("")
@@ -247,7 +246,7 @@ class Bench(View):
             self._keep_read(run, run.note(run.noting, words) if words else run.closed(), words)
         elif run.stage == "readings":
             if not words and not run.names and not run.readings:
-                self.frame.say(f"Give {sheet.reads}.")
+                self.host.say(f"Give {sheet.reads}.")
             else:
                 self._keep_read(run, run.read(words), words)
         elif words:
@@ -260,8 +259,8 @@ class Bench(View):
         kind = self._part.kind if self._part else ""
         refused = desk.refusal(kind, run)
         if refused is not None and desk.refusal(kind, before) is None:
-            self.frame.line.put(words)
-            self.frame.say_refused(refused)
+            self.host.line.put(words)
+            self.host.say_refused(refused)
         else:
             self._keep(run)
 
@@ -275,13 +274,13 @@ class Bench(View):
             value = words[len(name) :].strip(" =") if name else ""
         noted = next((each for each in sheet.beside if each.name == name), None)
         if noted is None:
-            self.frame.say("Enter on an empty line writes it down; a number notes what stands beside it.")
+            self.host.say("Enter on an empty line writes it down; a number notes what stands beside it.")
         elif noted.form == "flag":
             self._keep(run.note(noted.name, "" if noted.name in run.beside else "yes"))
         elif value:
             self._keep_read(run, run.note(noted.name, value, several=noted.form == "readings"), words)
         else:
-            self.frame.say(noted.help)
+            self.host.say(noted.help)
             self._keep(run.opening(noted.name))
 
     def _keep(self, run: Measuring) -> None:
@@ -291,29 +290,28 @@ class Bench(View):
             key = draft_key(self._tag, self._sheet.name)
             if run.readings or run.beside:
                 what = f"{self._tag}, {self._sheet.title}"
-                self.sitting.drafts.save(Draft(key, what, self.question().ask, run.as_answers()))
+                self.host.keep(Draft(key, what, self.question().ask, run.as_answers()))
             else:
-                self.sitting.drafts.drop(key)
+                self.host.drop(key)
         self._judge("")
         self._draw_run()
 
     def _drop(self, sheet: Sheet) -> None:
         def dropped() -> None:
-            self.sitting.drafts.drop(draft_key(self._tag, sheet.name))
+            self.host.drop(draft_key(self._tag, sheet.name))
             self._leave_run()
-            self.frame.say("Dropped. Nothing of it was written.")
+            self.host.say("Dropped. Nothing of it was written.")
 
-        self.frame.confirm(Question("Drop these readings?", enter="yes, Esc no"), dropped)
+        self.host.confirm(Question("Drop these readings?", enter="yes, Esc no"), dropped)
 
     def _write(self, run: Measuring, sheet: Sheet) -> None:
         by, tag = self.sitting.by, self._tag
-
-        def done(said: str) -> None:
-            self.sitting.drafts.drop(draft_key(tag, sheet.name))
-            self._leave_run()
-            self.frame.say(f"{said}. Ctrl+Z takes it back.")
-
-        self.write(lambda session: desk.write_down(session, by, tag, run), done)
+        self.write(
+            lambda session: desk.write_down(session, by, tag, run),
+            lambda said: f"{said}. Ctrl+Z takes it back.",
+            then=lambda _: self._leave_run(),
+            draft=draft_key(tag, sheet.name),
+        )
 
     def _judge(self, typed: str) -> None:
         run, tag = self._run, self._tag

@@ -69,8 +69,8 @@ class Card(View):
     def not_taken(self, refused: Refused) -> None:
         """There is no such part: back to where the label was read."""
         if refused.code == "no-such-part" and self._pane.data is None:
-            self.frame.close()
-            self.frame.say(f"Label {self._tag} is on no part yet. In Strip it goes on the next part that comes off.")
+            self.host.close()
+            self.host.say(f"Label {self._tag} is on no part yet. In Strip it goes on the next part that comes off.")
 
     def take(self, text: str) -> None:
         """A number picks an entry; other words are searched."""
@@ -78,11 +78,11 @@ class Card(View):
         if not text.strip() or word.isdecimal():
             self._pane.take(text)
         else:
-            self.frame.open(make_view("find", self.sitting, text.strip()))
+            self.host.open(make_view("find", self.sitting, text.strip()))
 
     def steer(self, key: str) -> None:
         """Choose, unfold, fold, change section; Left with nothing unfolded goes out."""
         if key == "left" and self._pane.all_folded:
-            self.frame.back()
+            self.host.back()
         else:
             self._pane.steer(key)

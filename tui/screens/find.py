@@ -89,7 +89,7 @@ class Find(View):
             yield self._heading
             yield self._rows
 
-    # What the frame asks.
+    # What the host asks.
 
     def where(self) -> str:
         """The view and what is searched."""
@@ -121,7 +121,7 @@ class Find(View):
     def opened(self) -> None:
         """Search again what was searched: the record may have moved on."""
         if not self._in_card:
-            self.frame.line.put(self._words)
+            self.host.line.put(self._words)
         self._search()
 
     def line_changed(self, text: str) -> None:
@@ -193,16 +193,16 @@ class Find(View):
     def _go_in(self, text: str) -> None:
         tag = self.part_tag()
         if tag is None:
-            self.frame.line.put(text)
+            self.host.line.put(text)
         elif self._is_wide():
-            self.frame.line.empty()
+            self.host.line.empty()
             self._in_card = True
             self._rows.steered = False
             self._rows.refresh()
             self._card.set_steered(True)
         else:
-            self.frame.line.empty()
-            self.frame.open_part(tag)
+            self.host.line.empty()
+            self.host.open_part(tag)
 
     def _leave_card(self) -> None:
         self._in_card = False
@@ -225,9 +225,9 @@ class Find(View):
         """Show the chosen part beside the list."""
         if event.rows is self._rows:
             self._show_card()
-            self.frame.show_foot()
+            self.host.show_foot()
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A tap chooses, a second one goes in."""
         if event.rows is not self._rows:
             return

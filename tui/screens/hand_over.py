@@ -55,10 +55,10 @@ class HandOver(View):
         """Take the name typed, or the one chosen."""
         name = clean(text) or self._chosen() or self.sitting.by
         self.sitting.by = name
-        self.frame.close()
-        self.frame.say(f"{name} is working now.")
+        self.host.close()
+        self.host.say(f"{name} is working now.")
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A second tap takes the name."""
         if event.again:
             self.take("")

@@ -49,7 +49,7 @@ class Help(View):
         lines.append(Content("Ctrl+Z takes back my last act. Ctrl+P palette. Ctrl+Q leaves; drafts stay."))
         lines += [Content(""), Content("After Space").stylize("bold")]
         for act in ACTS:
-            why = self._of.frame.reason(act)
+            why = self._of.host.reason(act)
             lines.append(Content(f"{act.letter.upper():<7}{act.words}{f'  ({why})' if why else ''}"))
         self._rows.fill(Fixed(lines))
 
@@ -62,4 +62,4 @@ class Help(View):
 
     def take(self, text: str) -> None:
         """Enter goes back as well."""
-        self.frame.close()
+        self.host.close()

@@ -87,19 +87,18 @@ class Move(View):
             self._new = words
         self._fill()
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A second tap puts it there."""
         if event.again:
             self.take("")
 
     def _put(self, place: str, *, new: bool) -> None:
         by, tag = self.sitting.by, self._tag
-
-        def done(_: str) -> None:
-            self.frame.close()
-            self.frame.say(f"{tag} lies in {place} now. Ctrl+Z takes it back.")
-
-        self.write(lambda session: desk.move_part(session, by, tag, place, new=new), done)
+        self.write(
+            lambda session: desk.move_part(session, by, tag, place, new=new),
+            lambda _: f"{tag} lies in {place} now. Ctrl+Z takes it back.",
+            then=lambda _: self.host.close(),
+        )
 
     def _show(self, places: tuple[tuple[str, int], ...]) -> None:
         self._places = places

@@ -120,9 +120,9 @@ class Pair(View):
         elif (act := chosen(text, self._acts())) is not None:
             self._keep_or_let_go(act)
         elif text.strip():
-            self.frame.open(make_view("find", self.sitting, text.strip()))
+            self.host.open(make_view("find", self.sitting, text.strip()))
         elif isinstance(item, PairLine):
-            self.frame.open_part(next((tag for tag in item.tags if tag != self._tag), self._tag))
+            self.host.open_part(next((tag for tag in item.tags if tag != self._tag), self._tag))
 
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
         """Look for this part's mates."""
@@ -138,7 +138,7 @@ class Pair(View):
             self.opened()
         elif key in ("right", "left"):
             if key == "left" and not self._steps:
-                self.frame.back()
+                self.host.back()
                 return
             self._steps = max(self._steps + (1 if key == "right" else -1), 0)
             self._draw_pair()
@@ -153,9 +153,9 @@ class Pair(View):
     def on_row_list_moved(self, event: RowList.Moved) -> None:
         """Show the chosen pair."""
         self._draw_pair()
-        self.frame.show_foot()
+        self.host.show_foot()
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A tap on the chosen pair shows one reason more."""
         if event.again:
             self._steps += 1
@@ -175,12 +175,11 @@ class Pair(View):
     def _keep_or_let_go(self, act: str) -> None:
         word, tag = act.split(" ")
         by, work = self.sitting.by, desk.keep_back if word == "reserve" else desk.let_go
-
-        def done(_: str) -> None:
-            self.frame.say(f"{tag} {'is reserved' if word == 'reserve' else 'is free again'}. Ctrl+Z takes it back.")
-            self.opened()
-
-        self.write(lambda session: work(session, by, tag), done)
+        self.write(
+            lambda session: work(session, by, tag),
+            lambda _: f"{tag} {'is reserved' if word == 'reserve' else 'is free again'}. Ctrl+Z takes it back.",
+            then=lambda _: self.opened(),
+        )
 
     def _show(self, found: desk.Pairs) -> None:
         self._heading.update(shown(f" {found.heading}"))

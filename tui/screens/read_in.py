@@ -128,15 +128,15 @@ class ReadIn(View):
             else:
                 self._take_trial(words)
         except Refused as refused:
-            self.frame.line.put(text)
-            self.frame.say_refused(refused)
+            self.host.line.put(text)
+            self.host.say_refused(refused)
 
     def steer(self, key: str) -> None:
         """Choose a line; Right goes in."""
         if key == "right" and self._step == "file":
             self.take("")
         elif key == "left":
-            self.frame.back()
+            self.host.back()
         else:
             self._rows.steer(key)
 
@@ -158,9 +158,9 @@ class ReadIn(View):
     def on_row_list_moved(self, event: RowList.Moved) -> None:
         """Show the chosen line in full."""
         self._draw_detail()
-        self.frame.show_foot()
+        self.host.show_foot()
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A second tap goes in."""
         if event.again:
             self.take("")
@@ -191,7 +191,7 @@ class ReadIn(View):
         fitting = [each for each in self._entries if words in each.name.casefold()]
         self._rows.fill(Fixed(fitting if fitting or words else ["No sheet lies here, and no folder."]))
         self._draw_detail()
-        self.frame.show_foot()
+        self.host.show_foot()
 
     def _take_file(self, words: str) -> None:
         path = (self._folder / Path(words).expanduser()) if words else None
@@ -206,8 +206,8 @@ class ReadIn(View):
             else:
                 self._look_at(item.path)
         elif words:
-            self.frame.line.put(words)
-            self.frame.say(f'No file or folder here has "{words}" in its name.')
+            self.host.line.put(words)
+            self.host.say(f'No file or folder here has "{words}" in its name.')
 
     def _look_at(self, path: Path) -> None:
         self._path = path
@@ -219,7 +219,7 @@ class ReadIn(View):
         self._seen = seen
         self._show_headers()
         if seen.remarks:
-            self.frame.say(f"{seen.remarks[-1]}.")
+            self.host.say(f"{seen.remarks[-1]}.")
 
     # Its headers.
 
@@ -235,7 +235,7 @@ class ReadIn(View):
         self._rows.fill(Fixed(lines))
         self._heading.update(shown(self._heading_now()))
         self._draw_detail()
-        self.frame.show_foot()
+        self.host.show_foot()
 
     def _doubted(self) -> desk.HeadLine | None:
         """The chosen header if it is in doubt, else the first that is."""
@@ -255,7 +255,7 @@ class ReadIn(View):
         doubted, item = self._doubted(), self._rows.item
         if not words:
             if doubted is not None:
-                self.frame.say(f'"{doubted.header}" must be known first: a number, or the name of a column.')
+                self.host.say(f'"{doubted.header}" must be known first: a number, or the name of a column.')
             else:
                 self._try()
             return
@@ -270,7 +270,7 @@ class ReadIn(View):
     def _answer(self, header: str, column: str) -> None:
         self._answers[self._path] = desk.said_of(self._said, header, column)
         kept = "is kept as it is" if column == desk.KEPT else f"is read as {column}"
-        self.frame.say(f'"{header}" {kept}.')
+        self.host.say(f'"{header}" {kept}.')
         self._look_at(self._path)
 
     # The trial.
@@ -287,7 +287,7 @@ class ReadIn(View):
         self._rows.fill(Fixed(desk.row_lines(report)))
         self._heading.update(shown(self._heading_now()))
         self._draw_detail()
-        self.frame.show_foot()
+        self.host.show_foot()
 
     def _choices(self) -> tuple[str, ...]:
         if self._report is None:
@@ -305,7 +305,7 @@ class ReadIn(View):
         if not words and not report.refused:
             self._take_in(None)
         elif not words:
-            self.frame.say("A number says what to do. Nothing was written yet.")
+            self.host.say("A number says what to do. Nothing was written yet.")
         elif picked == _HEADERS:
             self._show_headers()
         elif picked is not None and picked.startswith(_READ_GOOD):
@@ -315,8 +315,8 @@ class ReadIn(View):
         elif desk.wants_currency(report):
             self._again(replace(self._said, currency=checked_currency(words)))
         else:
-            self.frame.line.put(words)
-            self.frame.say("That is none of the numbers below. Esc goes back to the headers.")
+            self.host.line.put(words)
+            self.host.say("That is none of the numbers below. Esc goes back to the headers.")
 
     def _again(self, said: Answers) -> None:
         """Lay the file out anew under another answer, and try it at once."""
@@ -336,17 +336,21 @@ class ReadIn(View):
         keep = self._said != Answers()
         tell = self._teller()
 
-        def done(now: desk.Report) -> None:
-            self.frame.close()
+        def told(now: desk.Report) -> str:
             parts = [f"{count:,} {word}" for count, word in counts_of(now) if count]
-            told = f"{', '.join(parts) or 'no rows'}".capitalize() + "."
+            says = f"{', '.join(parts) or 'no rows'}".capitalize() + "."
             if rejects is not None and now.refused:
-                told += f" {many(now.refused, 'row')} to mend in {rejects.name}."
+                says += f" {many(now.refused, 'row')} to mend in {rejects.name}."
             if (now.added, now.changed) != (report.added, report.changed):
-                told += " The record had changed since the trial."
-            self.frame.say(told + (" Ctrl+Z takes it back." if now.added or now.changed else ""))
+                says += " The record had changed since the trial."
+            return says + (" Ctrl+Z takes it back." if now.added or now.changed else "")
 
-        self.work("write", lambda: desk.taken(sitting.record, seen, sitting.by, rejects, keep, tell), done, writes=True)
+        self.host.write(
+            self,
+            lambda: desk.taken(sitting.record, seen, sitting.by, rejects, keep, tell),
+            told,
+            then=lambda _: self.host.close(),
+        )
 
     def _teller(self) -> Tell:
         began: dict[str, float] = {}

@@ -84,26 +84,25 @@ class NoteSeal(View):
         elif isinstance(item, desk.SealLine):
             self._seal = item.name
         if not self._seal:
-            self.frame.say("Say which seal: its number, or its name.")
+            self.host.say("Say which seal: its number, or its name.")
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A tap says which."""
         if not self._seal:
             self.take("")
-            self.frame.show_foot()
 
     def _take_state(self, text: str) -> None:
         state = chosen(text, SEAL_CHOICES)
         if state is None:
-            self.frame.say("How was it found? 1 to 5; Esc goes back.")
+            self.host.say("How was it found? 1 to 5; Esc goes back.")
             return
         by, tag, seal = self.sitting.by, self._tag, self._seal
 
-        def done(_: str) -> None:
-            self.frame.close()
-            self.frame.say(f"{seal.capitalize()} {state}, {tag}: noted. Ctrl+Z takes it back.")
-
-        self.write(lambda session: desk.note_seal(session, by, tag, seal, state), done)
+        self.write(
+            lambda session: desk.note_seal(session, by, tag, seal, state),
+            lambda _: f"{seal.capitalize()} {state}, {tag}: noted. Ctrl+Z takes it back.",
+            then=lambda _: self.host.close(),
+        )
 
     def _show(self, seals: tuple[desk.SealLine, ...]) -> None:
         self._seals = seals

@@ -56,7 +56,7 @@ class Strip(View):
         """The board."""
         yield self._board
 
-    # What the frame asks.
+    # What the host asks.
 
     def where(self) -> str:
         """The car."""
@@ -168,13 +168,12 @@ class Strip(View):
         """A refused act leaves the answers where they are; a strip-down taken back goes out."""
         self._redraw()
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A tap on a position takes it where it is asked; one on a part that came off shows it."""
         if event.rows is self._board.off and isinstance(self._board.off.item, Removed):
-            self.frame.open_part(self._board.off.item.tag)
+            self.host.open_part(self._board.off.item.tag)
         elif event.rows is self._board.on and self._at("position"):
             self.take("")
-            self.frame.show_foot()
 
     def on_resize(self) -> None:
         """Draw at the new width."""
@@ -184,11 +183,11 @@ class Strip(View):
 
     def _show_standing(self, standing: desk.Standing | None) -> None:
         if standing is None:
-            self.frame.replace(make_view("strip", self.sitting))
+            self.host.replace(make_view("strip", self.sitting))
             return
         self.standing = standing
         if self.interview is None:
-            draft = self.sitting.drafts.get(draft_key(self.car))
+            draft = self.host.draft(draft_key(self.car))
             if draft is not None:
                 self._resume(draft)
                 return
@@ -206,7 +205,7 @@ class Strip(View):
 
         def show(told: Interview) -> None:
             self.interview = replace(told, at=draft.stopped_at)
-            self.frame.say(f'{draft.what} goes on where it stopped, at "{draft.stopped_at}".')
+            self.host.say(f'{draft.what} goes on where it stopped, at "{draft.stopped_at}".')
             self._redraw()
 
         self.read("resume", lambda session: desk.resumed(session, held, view), show)
@@ -223,7 +222,7 @@ class Strip(View):
             return
         self._label_to_write = ""
         if known is None or known.here:
-            self.frame.say(f"Label {tag} read. Stick it on." if known is None else known.says)
+            self.host.say(f"Label {tag} read. Stick it on." if known is None else known.says)
             told = interview.answered(tag)
             view = self.standing.position(known.position) if known and self.standing else None
             if view is not None:
@@ -232,7 +231,7 @@ class Strip(View):
                 self._keep(told)
         else:
             self._known = known if known.may_be_it else None
-            self.frame.say(known.says)
+            self.host.say(known.says)
         self._redraw()
 
     def _take_known(self, words: str) -> None:
@@ -244,7 +243,7 @@ class Strip(View):
             self._override = "it is that part, now from this car"
             self._keep(self.interview.answered(known.tag))
         else:
-            self.frame.say("Nothing was changed. Peel the label off and take the next one.")
+            self.host.say("Nothing was changed. Peel the label off and take the next one.")
 
     def _take_answer(self, interview: Interview, words: str) -> None:
         ask = interview.ask()
@@ -257,13 +256,13 @@ class Strip(View):
         elif ask.key == "kind":
             self._take_kind(interview, words)
         elif ask.key in (READY, "block") and words:
-            self.frame.say("Enter on an empty line takes it; Up goes to the answer that is different.")
+            self.host.say("Enter on an empty line takes it; Up goes to the answer that is different.")
         elif ask.key == READY:
             self._log(interview)
         elif ask.choices and words:
             answer = chosen(words, ask.choices)
             if answer is None:
-                self.frame.say(f'"{words}" is none of: {", ".join(ask.choices)}.')
+                self.host.say(f'"{words}" is none of: {", ".join(ask.choices)}.')
             else:
                 self._keep(interview.answered(answer))
         else:
@@ -288,34 +287,37 @@ class Strip(View):
         try:
             parse_tag(words)
         except Refused as refused:
-            self.frame.say_refused(refused)
+            self.host.say_refused(refused)
 
     def _close(self) -> None:
         by, car, left = self.sitting.by, self.car, len(self.standing.still_on) if self.standing else 0
 
-        def closed(_: object) -> None:
-            self.frame.close()
-            self.frame.say(f"{car}: strip-down closed. Ctrl+Z takes it back.")
+        def close() -> None:
+            self.write(
+                lambda session: desk.close(session, by, car),
+                lambda _: f"{car}: strip-down closed. Ctrl+Z takes it back.",
+                then=lambda _: self.host.close(),
+            )
 
         ask = Question(f"Close the strip-down of the {car}? {left} still on.", enter="yes, Esc no")
-        self.frame.confirm(ask, lambda: self.write(lambda session: desk.close(session, by, car), closed))
+        self.host.confirm(ask, close)
 
     def _drop(self, interview: Interview) -> None:
         """Drop what was answered about this part, after saying what it is."""
         told = [f"{key} {answer.value}" for key, answer in interview.answers.items() if answer.value and key != "block"]
 
         def dropped() -> None:
-            self.sitting.drafts.drop(draft_key(self.car))
+            self.host.drop(draft_key(self.car))
             self.interview, self._override = begin(self.car), None
-            self.frame.say("Dropped. Nothing of it was logged.")
+            self.host.say("Dropped. Nothing of it was logged.")
             self._redraw()
 
-        self.frame.say(f"In it: {', '.join(told) or 'nothing yet'}.")
-        self.frame.confirm(Question("Drop this part's answers?", enter="yes, Esc no"), dropped)
+        self.host.say(f"In it: {', '.join(told) or 'nothing yet'}.")
+        self.host.confirm(Question("Drop this part's answers?", enter="yes, Esc no"), dropped)
 
     def _show_label(self, tag: str) -> None:
         self._label_to_write = tag
-        self.frame.say(f"Write {tag} on the label and stick it on, then Enter.")
+        self.host.say(f"Write {tag} on the label and stick it on, then Enter.")
         self._redraw()
 
     def _take_position_words(self, interview: Interview, words: str) -> None:
@@ -327,14 +329,14 @@ class Strip(View):
         elif view := self._position_meant(words):
             self._take_position(interview, view.name, view)
         elif words.isdecimal():
-            self.frame.say(f"There is no {words} still on.")
+            self.host.say(f"There is no {words} still on.")
         elif words and self.standing is not None and not self.standing.still_on:
             self._take_position(interview, words, None)  # nothing is listed that it could have been meant for
         elif words:
             self._unlisted = words
-            self.frame.say(f'"{words}" is not on the list of this car.')
+            self.host.say(f'"{words}" is not on the list of this car.')
         else:
-            self.frame.say("Nothing is listed as still on. Type where it came off.")
+            self.host.say("Nothing is listed as still on. Type where it came off.")
 
     def _position_meant(self, words: str) -> PositionView | None:
         """The position an answer picks: by number, by words (the chosen one if they fit it), or the chosen one."""
@@ -349,7 +351,7 @@ class Strip(View):
     def _take_position(self, interview: Interview, name: str, view: PositionView | None) -> None:
         told = replace(interview, at="position").answered(name)
         if view is not None and view.fitted_tag and view.fitted_tag != told.value("label"):
-            self.frame.say(f"{view.fitted_tag} is on record there. If that is its label, Esc and scan it instead.")
+            self.host.say(f"{view.fitted_tag} is on record there. If that is its label, Esc and scan it instead.")
         self._keep(told)
         self.read("offer", lambda session: desk.with_position(session, told, view), self._offered)
 
@@ -360,19 +362,19 @@ class Strip(View):
     def _take_kind(self, interview: Interview, words: str) -> None:
         name = chosen(words, desk.kind_names()) or words
         if not name and not interview.value("kind") and "kind" not in interview.offer:
-            self.frame.say("A part needs a kind, for example relay, pressure sensor, other.")
+            self.host.say("A part needs a kind, for example relay, pressure sensor, other.")
             return
         try:
             told = interview.answered(name)
             self._keep(desk.with_kind(told, told.value("kind")))
         except Refused as refused:
-            self.frame.say_refused(refused)
+            self.host.say_refused(refused)
 
     def _take_stays(self, stays: re.Match[str]) -> None:
         numbered = self._board.numbered(int(stays[1])) if stays[1] else None
         view = numbered or self._before_words or self._board.chosen
         if view is None:
-            self.frame.say("Choose the position that stays on first, or put its number before: 3 stays on.")
+            self.host.say("Choose the position that stays on first, or put its number before: 3 stays on.")
         elif stays[2].strip():
             self._note_stay(view.name, stays[2].strip())
         else:
@@ -380,28 +382,33 @@ class Strip(View):
 
     def _note_stay(self, position: str, why: str) -> None:
         if not why:
-            self.frame.say("Say why, for example: stud seized.")
+            self.host.say("Say why, for example: stud seized.")
             return
         self._stays = ""
         by, car = self.sitting.by, self.car
 
-        def done(_: str) -> None:
-            self.frame.say(f"{position} stays on: {why}. Ctrl+Z takes it back.")
-            self.opened()
-
-        self.write(lambda session: desk.stays_on(session, by, car, position, why), done)
+        self.write(
+            lambda session: desk.stays_on(session, by, car, position, why),
+            lambda _: f"{position} stays on: {why}. Ctrl+Z takes it back.",
+            then=lambda _: self.opened(),
+        )
 
     def _log(self, interview: Interview) -> None:
-        by, override = self.sitting.by, self._override
-        self.write(lambda session: desk.log_it(session, by, interview, override), self._logged)
+        by, override, what = self.sitting.by, self._override, interview.value("kind") or "part"
 
-    def _logged(self, logged: Logged) -> None:
-        what = self.interview.value("kind") if self.interview else ""
-        self.sitting.drafts.drop(draft_key(self.car))
-        self._override = None
-        self.interview = begin(self.car)
-        warning = f" {logged.warnings[0]}." if logged.warnings else ""
-        self.frame.say(f"{logged.sequence}, {what or 'part'} {logged.tag}: logged. Ctrl+Z takes it back.{warning}")
+        def told(logged: Logged) -> str:
+            warning = f" {logged.warnings[0]}." if logged.warnings else ""
+            return f"{logged.sequence}, {what} {logged.tag}: logged. Ctrl+Z takes it back.{warning}"
+
+        self.write(
+            lambda session: desk.log_it(session, by, interview, override),
+            told,
+            then=lambda _: self._next_part(),
+            draft=draft_key(self.car),
+        )
+
+    def _next_part(self) -> None:
+        self._override, self.interview = None, begin(self.car)
         self.opened()
 
     def _keep(self, interview: Interview) -> None:
@@ -410,12 +417,9 @@ class Strip(View):
         number = len(self.standing.came_off) + 1 if self.standing else 1
         answers = {key: [answer.value, answer.mark] for key, answer in interview.answers.items()}
         draft = Draft(draft_key(self.car), f"Part {number} off the {self.car}", interview.at, answers)
-        try:
-            if answers:
-                self.sitting.drafts.save(draft)
-        except Refused as refused:
-            self.frame.say_refused(refused)
-        self.frame.show_foot()
+        if answers:
+            self.host.keep(draft)
+        self.host.show_foot()
 
     def _cares(self) -> tuple[tuple[str, str], ...]:
         kind = ""

@@ -93,11 +93,10 @@ class StripStart(View):
                 self._car = name
         self._fill()
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A tap chooses the car."""
         if not self._car:
             self.take("")
-            self.frame.show_foot()
 
     def _named(self, words: str) -> str:
         """The car that was meant, empty where none was."""
@@ -105,26 +104,25 @@ class StripStart(View):
         if words.isdecimal() and len(words) < 4:
             if 1 <= int(words) <= len(self._cars):
                 return self._cars[int(words) - 1].name
-            self.frame.say(f"There is no {words} here.")
+            self.host.say(f"There is no {words} here.")
             return ""
         if words and not (isinstance(item, desk.CarLine) and fold(words) in fold(item.name)):
             return words
         if isinstance(item, desk.CarLine):
             return item.name
-        self.frame.say("Type what people call the car, for example Green tourer.")
+        self.host.say("Type what people call the car, for example Green tourer.")
         return ""
 
     def _begin(self, care: str) -> None:
         by, car, new = self.sitting.by, self._car, all(known.name != self._car for known in self._cars)
-
-        def begun(_: object) -> None:
-            self._go_on(car)
-            self.frame.say(f"{car}: strip-down begun. Ctrl+Z takes it back.")
-
-        self.write(lambda session: desk.begin_on(session, by, car, care, new=new), begun)
+        self.write(
+            lambda session: desk.begin_on(session, by, car, care, new=new),
+            lambda _: f"{car}: strip-down begun. Ctrl+Z takes it back.",
+            then=lambda _: self._go_on(car),
+        )
 
     def _go_on(self, car: str) -> None:
-        self.frame.replace(make_view("strip car", self.sitting, car))
+        self.host.replace(make_view("strip car", self.sitting, car))
 
     def _show(self, cars: tuple[desk.CarLine, ...]) -> None:
         self._cars = cars

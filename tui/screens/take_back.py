@@ -49,26 +49,26 @@ class TakeBack(View):
     def opened(self) -> None:
         """Look for the last act."""
         by, since = self.sitting.by, self.sitting.since
-        self.write(lambda session: last_of(session, by, since), self._show)
+        self.read("last act", lambda session: last_of(session, by, since), self._show)
 
     def take(self, text: str) -> None:
         """Take it back."""
         act = self._act
         if act is None:
-            self.frame.close()
+            self.host.close()
             return
         by, reason = self.sitting.by, text.strip() or "taken back at once"
-        self.write(lambda session: take_it_back(session, by, act.key, reason), lambda _: self._done(act))
-
-    def _done(self, act: LastAct) -> None:
-        self.frame.close()
-        self.frame.say(f"Taken back: {act.says}. It stays in the log. Ctrl+Z brings it back.")
+        self.write(
+            lambda session: take_it_back(session, by, act.key, reason),
+            lambda _: f"Taken back: {act.says}. It stays in the log. Ctrl+Z brings it back.",
+            then=lambda _: self.host.close(),
+        )
 
     def _show(self, act: LastAct | None) -> None:
         self._act = act
         if act is None:
-            self.frame.close()
-            self.frame.say("Nothing of yours in this sitting is left to take back.")
+            self.host.close()
+            self.host.say("Nothing of yours in this sitting is left to take back.")
             return
         heading = Content.assemble(("Take back: ", "bold"), shown(f"{act.says}, {act.at}?"))
         resting = (

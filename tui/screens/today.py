@@ -67,7 +67,7 @@ class Today(View):
 
     def opened(self) -> None:
         """Look what waits."""
-        drafts = self.sitting.drafts.all()
+        drafts = self.host.drafts()
         self.look("waiting", lambda source: waiting(source, drafts), self._show)
 
     def line_changed(self, text: str) -> None:
@@ -90,8 +90,8 @@ class Today(View):
             self._clear()
             self._open(lines[int(words) - 1])
         elif words and (self._finds is None or not self._finds.total):
-            self.frame.line.put(text)
-            self.frame.say(f'No part has "{words}", and no line here has that number.')
+            self.host.line.put(text)
+            self.host.say(f'No part has "{words}", and no line here has that number.')
         elif (item := self._rows.item) is not None:
             self._clear()
             self._open(item)
@@ -103,7 +103,7 @@ class Today(View):
         else:
             self._rows.steer(key)
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A tap opens."""
         if self._rows.item is not None:
             self._open(self._rows.item)
@@ -122,7 +122,7 @@ class Today(View):
     def _show(self, found: Waiting) -> None:
         self._waiting = found
         self._fill(to_finds=True)
-        self.frame.at_rest(self._look_further)
+        self.host.at_rest(self._look_further)
 
     def _look_further(self) -> None:
         """What takes its time: the runs that could not tell, and what later views will need."""
@@ -172,17 +172,17 @@ class Today(View):
 
     def _open(self, item: object) -> None:
         if isinstance(item, PartLine):
-            self.frame.open_part(item.tag)
+            self.host.open_part(item.tag)
         elif isinstance(item, What):
             if item.opens == "sheet":
-                self.frame.open(make_view("in", self.sitting))
+                self.host.open(make_view("in", self.sitting))
             elif item.opens == "demo":
-                self.frame.say(
+                self.host.say(
                     "The demo is made by command: matchmark demo, then matchmark --record matchmark-demo/record.db"
                 )
             elif item.opens == "part":
-                self.frame.open_part(item.of)
+                self.host.open_part(item.of)
             elif item.opens == "bench":
-                self.frame.open(make_view("bench", self.sitting, item.of))
+                self.host.open(make_view("bench", self.sitting, item.of))
             else:
-                self.frame.open(make_view("strip car" if item.of else "strip", self.sitting, item.of or None))
+                self.host.open(make_view("strip car" if item.of else "strip", self.sitting, item.of or None))

@@ -75,7 +75,7 @@ class Worth(View):
         if asked is None:
             self._message = not self._message and bool(self._found and self._found.message)
             if not (self._found and self._found.message):
-                self.frame.say("Nothing is left to ask the seller.")
+                self.host.say("Nothing is left to ask the seller.")
             self._draw()
             return
         if asked.key == "kind" and words:
@@ -83,12 +83,12 @@ class Worth(View):
         if asked.key == "returnable" and words:
             words = chosen(words, ("yes", "no")) or "no"
         if not words and asked.needed and not self._asked.answers.get(asked.key):
-            self.frame.say("This must be known before anything can be said.")
+            self.host.say("This must be known before anything can be said.")
             return
         told = self._asked.answered(words)
         if refused := desk.refusal(told):
-            self.frame.line.put(words)
-            self.frame.say_refused(refused)
+            self.host.line.put(words)
+            self.host.say_refused(refused)
             return
         self._asked = told
         self._judge()
@@ -97,7 +97,7 @@ class Worth(View):
         """The reasons one by one; up and down in the page."""
         if key in ("right", "left") and self._found is not None:
             if key == "left" and not self._steps:
-                self.frame.back()
+                self.host.back()
                 return
             self._steps = min(max(self._steps + (1 if key == "right" else -1), 0), len(self._found.reasons))
             self._draw()

@@ -68,7 +68,7 @@ class WriteOut(View):
     def steer(self, key: str) -> None:
         """Choose."""
         if key == "left":
-            self.frame.back()
+            self.host.back()
         elif self._what is None:
             self._rows.steer(key)
 
@@ -92,7 +92,7 @@ class WriteOut(View):
             elif not words and isinstance(item, tuple):
                 self._what = item
             else:
-                self.frame.say("A number, or Enter for the chosen one.")
+                self.host.say("A number, or Enter for the chosen one.")
         elif self._taken is not None:
             picked = chosen(words, _REPLACE)
             if picked == _REPLACE[0]:
@@ -105,9 +105,9 @@ class WriteOut(View):
                 self._taken = path
             else:
                 self._write(path, over=False)
-        self.frame.show_foot()
+        self.host.show_foot()
 
-    def on_row_list_tapped(self, event: RowList.Tapped) -> None:
+    def tapped(self, event: RowList.Tapped) -> None:
         """A second tap takes it."""
         if event.again:
             self.take("")
@@ -117,10 +117,10 @@ class WriteOut(View):
         what, record = self._what[0], self.sitting.record
 
         def done(told: str) -> None:
-            self.frame.close()
-            self.frame.say(told)
+            self.host.close()
+            self.host.say(told)
 
-        self.frame.say(f"Writing {path.name}")
+        self.host.say(f"Writing {path.name}")
         self.work("out", lambda: desk.written(record, what, path, over), done)
 
 

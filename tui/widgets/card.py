@@ -144,7 +144,7 @@ class CardPane(Horizontal):
             place = int(word) - 1
             row = next((at for at, row in enumerate(self._filled()) if row.heads and row.entry == place), None)
             if row is None or not self._rows.choose(row):
-                self._view.frame.say(f"There is no {word} here.")
+                self._view.host.say(f"There is no {word} here.")
                 return
         self._unfold(1)
 
@@ -181,7 +181,7 @@ class CardPane(Horizontal):
         steps = len(section.entries[place].steps)
         depth = min(max(self._depth.get((name, place), 0) + by, 0), steps)
         if by > 0 and depth == self._depth.get((name, place), 0):
-            self._view.frame.say(
+            self._view.host.say(
                 "That is the last step: nothing lies behind it." if steps else "Nothing lies behind it."
             )
         self._depth[name, place] = depth

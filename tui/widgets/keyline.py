@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
-
 from textual import events
 from textual.content import Content
 from textual.widgets import Static
 
 from tui.acts import KeyUse
-
-if TYPE_CHECKING:
-    from tui.frame import Frame
+from tui.host import host_of
 
 __all__ = ["KeyLine"]
 
@@ -44,7 +40,7 @@ class KeyLine(Static):
         uses, gap = self._shown
         for use, end in zip(uses, self._ends, strict=True):
             if event.x < end - gap:
-                cast("Frame", self.screen).press(use.key)
+                host_of(self.screen).press(use.key)
                 return
             if event.x < end:
                 return

@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
-
 from textual import events
 from textual.widgets import Input
 
 from inventory.parts.tags import is_tag
+from tui.host import Host, host_of
 from tui.scan import Strokes, confirms, is_repeat, tag_in_answer
-
-if TYPE_CHECKING:
-    from tui.frame import Frame
 
 __all__ = ["Line"]
 
@@ -21,7 +17,7 @@ _STEER_WHEN_EMPTY = frozenset({"left", "right", "home", "end", "backspace", "spa
 
 
 class Line(Input):
-    """One line that holds what is typed and tells the frame, in the order of the keys."""
+    """One line that holds what is typed and tells the host, in the order of the keys."""
 
     def __init__(self) -> None:
         super().__init__(id="line", compact=True, select_on_focus=False)
@@ -31,9 +27,9 @@ class Line(Input):
         self._quiet = False
 
     @property
-    def frame(self) -> Frame:
+    def host(self) -> Host:
         """The screen this line is the foot of."""
-        return cast("Frame", self.screen)
+        return host_of(self.screen)
 
     def put(self, text: str) -> None:
         """Put a text on the line, as if nobody had typed it."""
@@ -42,21 +38,21 @@ class Line(Input):
         self.cursor_position = len(text)
 
     def watch_value(self, value: str) -> None:
-        """Tell the frame at once: what it shows never lags behind what is typed."""
+        """Tell the host at once: what it shows never lags behind what is typed."""
         if not value:
             self.strokes.forget()
         if self.is_attached and not self._quiet:
-            self.frame.line_changed(value)
+            self.host.line_changed(value)
 
     async def _on_key(self, event: events.Key) -> None:
         key = event.key
-        if self.frame.waiting_tag and key == "left":
+        if self.host.waiting_tag and key == "left":
             self._halt(event)
-            self.put(f"{self.value} {self.frame.waiting_tag}")
-            self.frame.waiting_tag = None
+            self.put(f"{self.value} {self.host.waiting_tag}")
+            self.host.waiting_tag = None
             return
         if key not in _ENDINGS:
-            self.frame.waiting_tag = None
+            self.host.waiting_tag = None
         if key in _ENDINGS or (key == "tab" and self.value and not confirms(self.strokes.last, event.time)):
             self._halt(event)
             self._ended(event.time)
@@ -65,10 +61,10 @@ class Line(Input):
             self._escape()
         elif key == "ctrl+z":
             self._halt(event)
-            self.frame.take_back()
+            self.host.take_back()
         elif key in _ALWAYS_STEER or key == "tab" or (not self.value and key in _STEER_WHEN_EMPTY):
             self._halt(event)
-            self.frame.steer("escape" if key == "backspace" else key)
+            self.host.steer("escape" if key == "backspace" else key)
         elif event.is_printable and self.cursor_position == len(self.value):
             self.strokes.typed(event.time)
         else:
@@ -90,7 +86,7 @@ class Line(Input):
         if self.value:
             self.put("")
         else:
-            self.frame.back()
+            self.host.back()
 
     def empty(self) -> None:
         """Empty the line without telling: what stood there is taken, not taken away."""
@@ -102,7 +98,7 @@ class Line(Input):
         """Take what stands on the line, as pressed by a hand (a tap on the word Enter)."""
         text = self.value
         self.empty()
-        self.frame.take(text)
+        self.host.take(text)
 
     def _ended(self, at: float) -> None:
         """An Enter, Tab or line feed: of a hand it takes the line, of a scanner it only reads."""
@@ -113,11 +109,11 @@ class Line(Input):
         by_hand = confirms(self.strokes.last, at)
         if taken := tag_in_answer(text, self.strokes, is_tag):
             self.put(taken.answer)
-            self.frame.tag_into_answer(taken.tag)
+            self.host.tag_into_answer(taken.tag)
         elif text.strip() and is_tag(text):
             self.empty()
-            self.frame.tag_read(text, by_hand=by_hand)
+            self.host.tag_read(text, by_hand=by_hand)
         elif by_hand:
             self.press_enter()
         else:
-            self.frame.unknown_scan(text)
+            self.host.unknown_scan(text)
