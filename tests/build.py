@@ -68,7 +68,7 @@ class Whole:
 def make_car(record: Record, name: str = CAR) -> int:
     """A car with a position listed. Gives its key."""
     with record.write() as session:
-        details = {"maker": "Halvard", "model": "T6 injection", "year": "1972", "chassis": "T6-20417"}
+        details = {"maker": "Halvard", "model": "Orsel injection", "year": "1972", "chassis": "OR-20417"}
         key = cars.add_car(session, BY, name, note="blue once", **details)
         listing = cars.Listing(1, "pressure sensor", "Ostrell", "HV 204 118", "across", "3x M6x20 hex", "plug", "3x")
         cars.list_position(session, BY, name, "inner wing", listing)

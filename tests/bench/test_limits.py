@@ -37,7 +37,7 @@ at = [{ condition = "ambient", low = -2, high = 2, unit = "degC" }]
 [[pins]]
 number = "HV 700 001"
 source = "drawn up from a good one"
-pins = { 7 = "sensor, pin 7", 8 = "sensor, pin 8", 12 = "earth on the block" }
+pins = { 14 = "sensor, pin 2", 15 = "sensor, pin 3", 22 = "earth on the block" }
 """
 
 
@@ -133,9 +133,9 @@ def own(tmp_path: Path) -> Iterator[Callable[[str], None]]:
         ("running", "car", "starts=yes; runs=well", {}, "not judged",
          "starts yes: told, not judged; runs well: told, not judged"),
         # pins of a loom
-        ("pins", "loom", "7=0.3ohm; pins 7-8=OL; 12-case=0.2Mohm", {}, "fail",
-         "pin 7 0.3 ohm (at most 1 ohm): pass; pins 7 to 8 beyond the range (OL) (at least 1 Mohm): pass; "
-         "pins 12 to case 0.2 Mohm (at least 1 Mohm): fail"),
+        ("pins", "loom", "14=0.3ohm; pins 14-15=OL; 22-case=0.2Mohm", {}, "fail",
+         "pin 14 0.3 ohm (at most 1 ohm): pass; pins 14 to 15 beyond the range (OL) (at least 1 Mohm): pass; "
+         "pins 22 to case 0.2 Mohm (at least 1 Mohm): fail"),
         # on the car
         ("mixture", "car", "idle CO=2.0%; cruise lambda=1.01; full load lambda=0.89", {}, "pass",
          "idle CO 2.0 % (0.5 to 3.5 %): pass; cruise lambda 1.01 (0.95 to 1.05 lambda): pass; "
@@ -191,16 +191,16 @@ def test_a_loom_is_whole_only_when_every_pin_of_its_list_was_read(own: Callable[
     own(OWN)
     known = Known("HV 700.001")
 
-    some = judge("pins", "loom", ["7=0.3ohm", "8=0.4ohm", "7-8=OL"], {}, known)
-    every = judge("pins", "loom", ["7=0.3ohm", "8=0.4ohm", "12=0.2ohm", "8-earth=OL"], {}, known)
+    some = judge("pins", "loom", ["14=0.3ohm", "15=0.4ohm", "14-15=OL"], {}, known)
+    every = judge("pins", "loom", ["14=0.3ohm", "15=0.4ohm", "22=0.2ohm", "15-earth=OL"], {}, known)
 
-    assert (some.verdict, some.says.rpartition("; ")[2]) == ("undecided", "not read: pin 12 (earth on the block)")
+    assert (some.verdict, some.says.rpartition("; ")[2]) == ("undecided", "not read: pin 22 (earth on the block)")
     assert every.verdict == "pass"
     with pytest.raises(Refused) as refused:
         check("pins", "loom", ["9=0.3ohm"], {}, known)
     assert (refused.value.message, refused.value.hint) == (
         '"9=0.3ohm": no pin "9" here',
-        "pins of HV 700 001: 7, 8, 12",
+        "pins of HV 700 001: 14, 15, 22",
     )
 
 
@@ -261,7 +261,7 @@ def test_the_guard_is_kept_on_either_side(
         ("pull-in", "relay", ["drop-out to pull-in=0.4"], {},
          '"drop-out to pull-in=0.4": no reading "drop-out to pull-in" here'),
         ("check valve", "fuel pump", ["10ohm=2bar"], {}, '"10ohm" is a resistance, a time is wanted'),
-        ("pins", "loom", ["7-8-9=OL"], {}, '"7-8-9=OL": no pin "7-8-9" here'),
+        ("pins", "loom", ["14-15-16=OL"], {}, '"14-15-16=OL": no pin "14-15-16" here'),
         ("mixture", "control unit", ["idle CO=2%"], {}, "a mixture run says nothing about a control unit"),
         ("insulation", "control unit", ["primary to case=OL"], {},
          "no insulation run on a control unit: any voltage but its own destroys its transistors"),

@@ -58,8 +58,8 @@ def reasons_hold(reasons: list[dict[str, Any]]) -> None:
 def logged(shop: Shop) -> tuple[Shop, str]:
     """The contract's own strip-down, up to the part that was logged."""
     Path("a.jpg").write_bytes(PICTURE)
-    shop.ok("car", "add", "Green tourer", "--maker", "Halvard", "--model", "T6 injection", "--year", "1972",
-            "--chassis", "T6-20417")  # fmt: skip
+    shop.ok("car", "add", "Green tourer", "--maker", "Halvard", "--model", "Orsel injection", "--year", "1972",
+            "--chassis", "OR-20417")  # fmt: skip
     shop.ok("teardown", "begin", "Green tourer")
     answer = shop.ok(*LOG)
     typed(answer, part=dict, sequence=int, car=str)

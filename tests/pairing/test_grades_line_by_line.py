@@ -36,7 +36,7 @@ from tests.pairing.test_judgements import (
 
 MIXTURE = CalibrationShown("the mixture was right on the running car with this pair", "2026-03-02 a", "K2210-C")
 SWEEP = CalibrationShown("a sweep came out like the reference", "2026-03-02 a")
-PAPER = Setting(unit_number="HV 280 051", unit_number_squeezed="hv280051", unit_code="O", at="2025-06-01 a")
+PAPER = Setting(unit_number="HV 237 051", unit_number_squeezed="hv237051", unit_code="O", at="2025-06-01 a")
 NAMES_NONE = Setting(at="2025-06-01 a")
 LOOK_FOR_BOTH = "look for the code on sensor K4127-7; then look for the code on control unit K2210-C"
 ASK_WHICH = f"ask the specialist which control unit it was set for and note it; else {ONLY_A_PAPER}"

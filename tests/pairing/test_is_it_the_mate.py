@@ -14,8 +14,8 @@ from inventory.pairing.halves import SENSOR_KIND, UNIT_KIND, Half, SealNoted
 from inventory.pairing.judgements import PairJudgement, candidates
 from inventory.pairing.plan import plan
 
-FITS = Fits.of([("hv204118", "hv280051")], [])
-UNIT = Half("K2210-C", UNIT_KIND, "HV 280 051", "hv280051", 0.7)
+FITS = Fits.of([("hv204118", "hv237051")], [])
+UNIT = Half("K2210-C", UNIT_KIND, "HV 237 051", "hv237051", 0.7)
 
 
 def shelf_sensor(tag: str, code: str, cap: SealNoted, p_serviceable: float) -> Half:

@@ -19,15 +19,15 @@ from inventory.pairing.halves import (
 )
 from inventory.pairing.judgements import grade
 
-FITS = Fits.of([FitRow("hv204118", "hv280051", "fit-1")], [("hv280050", "hv280051")])
+FITS = Fits.of([FitRow("hv204118", "hv237051", "fit-1")], [("hv237050", "hv237051")])
 SENSOR = Half("K4127-7", SENSOR_KIND, "HV 204 118", "hv204118", 0.5, "K", "read", seal_state="missing", fact="part-1")
-UNIT = Half("K2210-C", UNIT_KIND, "HV 280 051", "hv280051", 0.8, "M", "read", fact="part-2")
+UNIT = Half("K2210-C", UNIT_KIND, "HV 237 051", "hv237051", 0.8, "M", "read", fact="part-2")
 
 BEFORE, SET_ON, AFTER = "2025-01-01 a", "2025-06-01 a", "2026-01-01 a"
 TO_UNIT = Setting(unit="K2210-C", at=SET_ON, on="2025-06-01", fact="setting-1")
 TO_ANOTHER = replace(TO_UNIT, unit="K3333-3")
-TO_M = Setting(unit_number="HV 280 051", unit_number_squeezed="hv280051", unit_code="m", at=SET_ON, fact="setting-1")
-TO_OLD_NUMBER = replace(TO_M, unit_number="HV 280 050", unit_number_squeezed="hv280050")
+TO_M = Setting(unit_number="HV 237 051", unit_number_squeezed="hv237051", unit_code="m", at=SET_ON, fact="setting-1")
+TO_OLD_NUMBER = replace(TO_M, unit_number="HV 237 050", unit_number_squeezed="hv237050")
 TO_NONE = Setting(at=SET_ON, fact="setting-1")
 CAP_SINCE = (SealNoted("cap", "missing", "seal-1", at=AFTER),)
 CAP_BEFORE = (SealNoted("cap", "missing", "seal-1", at=BEFORE),)

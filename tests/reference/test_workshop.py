@@ -64,8 +64,8 @@ source = "sheet of the maker"
 number = "HV 700 001"
 source = "drawn up from a good one"
 [pins.pins]
-7 = "sensor, pin 7"
-8 = "sensor, pin 8"
+14 = "sensor, pin 2"
+15 = "sensor, pin 3"
 
 [[seals]]
 number = "HV 204 118"
@@ -124,7 +124,7 @@ def test_pins_seals_and_shares_of_its_own(own: Own) -> None:
 
     pins = pin_list("HV 700-001")
     assert pins is not None
-    assert pins.pins == {"7": "sensor, pin 7", "8": "sensor, pin 8"}
+    assert pins.pins == {"14": "sensor, pin 2", "15": "sensor, pin 3"}
     assert pin_list("HV 700 002") is None
     assert factory_seals("pressure sensor", "HV204118") == ("cap",)
     assert factory_seals("pressure sensor", "HV 1") == kind("pressure sensor").seals
@@ -251,7 +251,7 @@ def test_what_is_no_text_is_refused(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("where", "line"),
     [((), 1), (("limit", 0, "low"), 29), (("limit", 1), 33), (("procedure", 0, "reading", 0, "unit"), 21),
-     (("modes", 0, "share", "element open"), 60), (("pins", 0, "pins", "8"), 48), (("limit", 1, "nothing"), 33)],
+     (("modes", 0, "share", "element open"), 60), (("pins", 0, "pins", "15"), 48), (("limit", 1, "nothing"), 33)],
 )  # fmt: skip
 def test_an_entry_is_found_on_its_line(where: tuple[str | int, ...], line: int) -> None:
     assert line_of(OWN, where) == line

@@ -28,7 +28,7 @@ HEAD = ["Type", "P/N", "Shelf"]
 
 
 def test_read_and_read_again(file_shop: Shop) -> None:
-    name = sheet(HEAD, GOOD, ["injector", "HV 150 231", "A2"])
+    name = sheet(HEAD, GOOD, ["injector", "HV 192 231", "A2"])
 
     first = file_shop.ok("sheet", "read", name)
     second = file_shop.ok("sheet", "read", name)
