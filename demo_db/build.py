@@ -25,7 +25,8 @@ from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.seals.actions import note_seal
 from inventory.sheets import read_sheet
-from inventory.store.record import Record, make_record
+from inventory.opening import make_record
+from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.worth.actions import note_value
 

@@ -15,7 +15,8 @@ from typing import Any
 
 import pytest
 
-from inventory.store.record import Record, make_record, open_record
+from inventory.opening import make_record, open_record
+from inventory.store.record import Record
 from tests.server import run_server
 
 _ENGINES = ["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)]

@@ -111,10 +111,8 @@ def _stopped(problem: Exception, says: str) -> int:
 def _open(wanted: _Wanted) -> Record:
     from pathlib import Path
 
-    from inventory.reference import workshop
-    from inventory.store.record import make_record, open_record
+    from inventory.opening import make_record, open_record
 
-    workshop.use(workshop.file_beside(wanted.target))
     if not wanted.named and not Path(wanted.target).exists():
         return make_record(wanted.target)
     return open_record(wanted.target)

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from inventory.store.record import Record, open_record
+from inventory.opening import open_record
+from inventory.store.record import Record
 from tui.app import Browser
 from tui.screens import make_view
 

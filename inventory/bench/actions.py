@@ -8,17 +8,19 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.bench.instruments.queries import Instruments, refuse_unknown_instrument
-from inventory.bench.judgements import Known, check
-from inventory.bench.queries import RunView, judged
+from inventory.bench.context import Typed, contexts
+from inventory.bench.instruments.queries import refuse_unknown_instrument
+from inventory.bench.judgements import check
+from inventory.bench.queries import RunView, run_views
 from inventory.bench.references import refuse_unknown
 from inventory.bench.tables import BenchRun
 from inventory.bench.things import measured
+from inventory.bench.words import TypedRun
 from inventory.parts import current
 from inventory.parts.history import views
 from inventory.provenance.actions import attach
 from inventory.provenance.hands import begin_act
-from inventory.reference.procedure import procedure as procedure_named
+from inventory.reference.data import reference_of
 from inventory.store.dates import when_on
 from inventory.store.facts import make_fact
 from inventory.store.journal import canonical
@@ -47,8 +49,11 @@ def run(
     act = begin_act(session, "bench run", by)
     when = when_on(on, act.today)
     refuse_unknown_instrument(session, said.get("instrument"))
-    used = Instruments(session).named(str(said.get("instrument") or ""), min(when.latest, act.today).isoformat())
-    check(procedure, thing.kind, typed, said, Known(thing.part_number, when.edtf, instrument=used))
+    values = {"procedure": procedure, "readings": typed, "conditions": said}
+    (context,) = contexts(
+        session, [Typed(thing.id, when.edtf, min(when.latest, act.today).isoformat(), values)], with_references=False
+    )
+    check(TypedRun.of(values), context)
     refuse_unknown(session, thing.id, said)
     fact = make_fact(
         BenchRun,
@@ -56,12 +61,12 @@ def run(
         thing.id,
         when,
         how_known="measured",
-        procedure=procedure_named(procedure).name,
+        procedure=context.data.procedure(procedure).name,
         readings=canonical(typed),
         conditions=canonical(said),
     )
     current.record(session, act, [fact])
-    return judged(session, views(session, [fact]))[0]
+    return run_views(session, views(session, [fact]))[0]
 
 
 def run_from_file(
@@ -77,7 +82,7 @@ def run_from_file(
     """Write down one run from a logging gauge's file and attach the file; gives the run and what is kept of it."""
     from inventory.bench.logged_hold import readings_from  # numpy and units: only where a file is read
 
-    found = readings_from(path, procedure, conditions)
+    found = readings_from(path, reference_of(session).procedure(procedure), conditions)
     done = run(session, by, tag, procedure, found.readings, found.conditions, on=on)
     attach(session, by, tag, path, shows="other", on=on)
     return done, found.says

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.words import Pair
+from inventory.parts.identity import identities
 from inventory.parts.tables import Part
-from inventory.reference.load import kinds
-from inventory.store.facts import as_of, fact_id
+from inventory.reference.data import reference_of
+from inventory.reference.load import Kind
+from inventory.store.among import among
+from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.teardown.tables import Fitting, Removal
 
-__all__ = ["Event", "on_it", "pair_on"]
+__all__ = ["Event", "on_it", "pairs_on"]
 
 
 @dataclass(frozen=True)
@@ -30,16 +32,28 @@ class Event:
     fact: str
 
 
-def pair_on(session: Session, car: int, day: str, *, known_on: date | None = None) -> Pair:
-    """The pair that was on a car on an ISO day, with why; halves that are not known for sure are left empty."""
-    halves = {kind.name: kind for kind in kinds() if kind.half}
-    columns = select(Part.id, Part.tag, Part.kind).where(Part.kind.in_(halves), _of_car(car))
-    parts = {key: (tag, kind or "") for key, tag, kind in session.execute(columns)}
-    history = _events(session, list(parts), known_on)
+def pairs_on(session: Session, cars: Collection[tuple[int, str]], when: AsOf = NOW) -> dict[tuple[int, str], Pair]:
+    """The pair that was on each car (by its key) on an ISO day, with why; a half not known for sure is left empty."""
+    if not cars:
+        return {}
+    kinds = {kind.name: kind for kind in reference_of(session).kinds if kind.half}
+    keys = {car for car, _ in cars}
+    parts = _halves_of(session, keys, kinds, when)
+    history = _events(session, list(parts), when)
+    return {(car, day): _pair(car, day, parts, history, kinds) for car, day in cars}
+
+
+def _pair(
+    car: int,
+    day: str,
+    parts: Mapping[int, tuple[str, str]],
+    history: Mapping[int, Sequence[Event]],
+    kinds: Mapping[str, Kind],
+) -> Pair:
     on = {key: fact for key, events in history.items() if (fact := on_it(events, car, day))}
     by_half: dict[str, list[int]] = defaultdict(list)
-    for key in on:
-        by_half[halves[parts[key][1]].half].append(key)
+    for key in sorted(on, key=lambda key: parts[key][0]):
+        by_half[kinds[parts[key][1]].half].append(key)
     sensors, units = by_half["sensor"], by_half["unit"]
     facts = tuple(on[key] for key in (*sensors, *units))
     if len(sensors) == len(units) == 1:
@@ -49,6 +63,17 @@ def pair_on(session: Session, car: int, day: str, *, known_on: date | None = Non
     both = (("sensor", sensors), ("control unit", units))
     words = " and ".join(_in_words(what, [parts[key][0] for key in keys]) for what, keys in both)
     return Pair("", "", f"{words} on record as on the car that day, so it speaks for no pair", facts)
+
+
+def _halves_of(
+    session: Session, cars: Collection[int], kinds: Collection[str], when: AsOf
+) -> dict[int, tuple[str, str]]:
+    """Tag and kind of the sensors and control units that ever were on one of these cars, by key."""
+    fitted = select(Fitting.thing_id).where(among(session, Fitting.car_id, cars))
+    removed = select(Removal.thing_id).where(among(session, Removal.car_id, cars))
+    tags = dict(session.execute(select(Part.id, Part.tag).where(Part.id.in_(fitted.union(removed)))).all())
+    known = identities(session, list(tags), when)
+    return {key: (tags[key], part.kind) for key, part in known.items() if part.kind is not None and part.kind in kinds}
 
 
 def on_it(events: Sequence[Event], car: int, day: str) -> str:
@@ -66,18 +91,12 @@ def on_it(events: Sequence[Event], car: int, day: str) -> str:
     return after[0].fact if after and not after[0].on and after[0].car == car else ""
 
 
-def _of_car(car: int) -> Any:
-    fitted = select(Fitting.thing_id).where(Fitting.car_id == car)
-    removed = select(Removal.thing_id).where(Removal.car_id == car)
-    return Part.id.in_(fitted.union(removed))
-
-
-def _events(session: Session, parts: list[int], known_on: date | None) -> dict[int, list[Event]]:
-    """What went on and came off, by part, oldest first."""
+def _events(session: Session, parts: list[int], when: AsOf) -> dict[int, list[Event]]:
+    """What went on and came off, by part, oldest first; of whatever day, for what comes later tells of before."""
     found: dict[int, list[tuple[str, str, Event]]] = defaultdict(list)
     models: tuple[tuple[Any, bool], ...] = ((Fitting, True), (Removal, False))
     for model, on in models:
-        query = as_of(select(model).where(model.thing_id.in_(parts)), model, None, known_on)
+        query = as_of(select(model).where(among(session, model.thing_id, parts)), model, AsOf(None, when.known_on))
         for row in session.scalars(query):
             event = Event(row.counts_from, on, row.car_id, fact_id(model, row.id))
             found[row.thing_id].append((row.counts_from, row.ranked, event))

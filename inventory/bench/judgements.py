@@ -7,7 +7,6 @@ reference data; a method reads the words (`read`, which refuses) and judges what
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from importlib import import_module
 from typing import Any, Protocol, cast
 
@@ -15,13 +14,13 @@ from inventory.bench.conditions import condition
 from inventory.bench.instruments.lent import lent, with_doubts
 from inventory.bench.limits.loom import at_the_plug
 from inventory.bench.verdicts import RunJudgement, Verdict
-from inventory.bench.words import Known, Words
+from inventory.bench.words import RunContext, TypedRun, Words
 from inventory.errors import Refused
 from inventory.reasons import WORKSHOP, Reason
-from inventory.reference.load import measured_kind
-from inventory.reference.procedure import Procedure, procedure
+from inventory.reference.data import Reference
+from inventory.reference.procedure import Procedure
 
-__all__ = ["Known", "RunJudgement", "Verdict", "check", "judge", "noted_beside", "procedure_for"]
+__all__ = ["RunJudgement", "Verdict", "check", "judge", "noted_beside", "procedure_for"]
 
 #: method -> its module, imported when a run of it is read: fits and tables cost up to a second.
 _METHODS = {
@@ -46,32 +45,20 @@ class _Method(Protocol):
     def judge(self, given: Any) -> RunJudgement: ...
 
 
-def check(
-    procedure_name: str,
-    kind: str,
-    readings: Sequence[str],
-    conditions: Mapping[str, object],
-    known: Known = Known(),  # noqa: B008 - frozen
-) -> None:
+def check(run: TypedRun, context: RunContext) -> None:
     """Read everything typed for a run; raise `Refused` for the first word that cannot stand."""
-    words = _words(procedure_name, kind, readings, conditions, known)
+    words = _words(run, context)
     _method(words.procedure).read(words)
 
 
-def judge(
-    procedure_name: str,
-    kind: str,
-    readings: Sequence[str],
-    conditions: Mapping[str, object],
-    known: Known = Known(),  # noqa: B008 - frozen
-) -> RunJudgement:
-    """What a run proves of a part of that kind.
+def judge(run: TypedRun, context: RunContext) -> RunJudgement:
+    """What a run proves of what was measured, by all that its context knows.
 
     Never raises: a run on record that can no longer be read (its part was found to be of another kind, say) is not
     judged, with the sentence that `check` would refuse it with.
     """
     try:
-        words = _words(procedure_name, kind, readings, conditions, known)
+        words = _words(run, context)
         method = _method(words.procedure)
         given = method.read(words)
     except Refused as refusal:
@@ -82,9 +69,9 @@ def judge(
     return at_the_plug(found) if words.spot() == "plug" else found
 
 
-def procedure_for(procedure_name: str, kind: str) -> Procedure:
+def procedure_for(data: Reference, procedure_name: str, kind: str) -> Procedure:
     """The procedure of that name, refused where it says nothing about a part of that kind."""
-    proc, part = procedure(procedure_name), measured_kind(kind)
+    proc, part = data.procedure(procedure_name), data.measured_kind(kind)
     if proc.name not in part.procedures:
         can = ", ".join(part.procedures)
         if why := proc.never.get(part.name):
@@ -98,13 +85,11 @@ def procedure_for(procedure_name: str, kind: str) -> Procedure:
     return proc
 
 
-def noted_beside(procedure_name: str) -> tuple[str, ...]:
-    """What may be noted beside the readings of a procedure, by name."""
-    return _beside(procedure(procedure_name))
+def noted_beside(proc: Procedure) -> tuple[str, ...]:
+    """What may be noted beside the readings of a procedure, by name.
 
-
-def _beside(proc: Procedure) -> tuple[str, ...]:
-    """What the data of a procedure name, else all that its method takes; an instrument too where accuracy counts."""
+    What its data name, else all that its method takes; an instrument too where accuracy counts.
+    """
     takes = proc.beside or _method(proc).CONDITIONS
     if proc.method in _EITHER_END:
         takes = (*takes, "at")
@@ -116,16 +101,14 @@ def _method(proc: Procedure) -> _Method:
     return cast("_Method", import_module(_METHODS[proc.method]))
 
 
-def _words(
-    procedure_name: str, kind: str, readings: Sequence[str], conditions: Mapping[str, object], known: Known
-) -> Words:
+def _words(run: TypedRun, context: RunContext) -> Words:
     """The words, where procedure, kind, readings and conditions go together at all."""
-    proc, part = procedure_for(procedure_name, kind).for_number(known.part_number), measured_kind(kind)
-    if not readings:
+    proc = procedure_for(context.data, run.procedure, context.kind).for_number(context.part_number)
+    if not run.readings:
         raise Refused("no-readings", "a run without readings", where="reading", hint=f"give {proc.reads}")
-    noted = {name: value for name, value in conditions.items() if value not in (None, "", False, (), [])}
-    takes = _beside(proc)
-    for name in conditions:
+    noted = {name: value for name, value in run.conditions.items() if value not in (None, "", False, (), [])}
+    takes = noted_beside(proc)
+    for name in run.conditions:
         if condition(name) is None:
             raise Refused("no-such-condition", f'nothing called "{name}" is noted beside a run', where=name)
     for name in noted:
@@ -134,7 +117,7 @@ def _words(
             raise Refused(
                 "condition-not-for-procedure", f"a {proc.name} run has no use for {name}", where=name, hint=hint
             )
-    whole = lent(noted, takes, readings, known.instrument, proc.method)
-    words = Words(proc, part.name, tuple(readings), whole, known)
+    whole = lent(noted, takes, run.readings, context.instrument, proc.method)
+    words = Words(proc, context, run.readings, whole)
     words.spot()
     return words

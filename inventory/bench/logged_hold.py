@@ -9,7 +9,7 @@ from pathlib import Path
 from inventory.bench.logged import as_vacuum, read_logged, thinned, typed
 from inventory.bench.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
-from inventory.reference.procedure import procedure
+from inventory.reference.procedure import Procedure
 
 __all__ = ["FromFile", "readings_from"]
 
@@ -27,10 +27,10 @@ class FromFile:
     samples: int
 
 
-def readings_from(path: Path, procedure_name: str, conditions: Mapping[str, object]) -> FromFile:
+def readings_from(path: Path, proc: Procedure, conditions: Mapping[str, object]) -> FromFile:
     """Read a file for a run. Raises `Refused` where the procedure is no curve, or the file holds none."""
-    if procedure(procedure_name).method != "hold":
-        says = f"a {procedure_name} run is not read from a gauge's file"
+    if proc.method != "hold":
+        says = f"a {proc.name} run is not read from a gauge's file"
         raise Refused("no-curve-wanted", says, where="readings-file", hint="a hold is; type these with --reading")
     since = _noted(conditions, "clock from", "time")
     curve = as_vacuum(read_logged(path, "pressure"), _noted(conditions, "barometer", "pressure"))

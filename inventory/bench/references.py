@@ -6,21 +6,26 @@ record knows against that is told beside it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from datetime import date
-from typing import Any
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.instruments.queries import Instruments
 from inventory.bench.tables import BenchRun
-from inventory.bench.words import ReferenceRun
+from inventory.bench.things import Measured, measured_of
+from inventory.bench.words import InstrumentUsed, ReferenceRun, RunContext, TypedRun
 from inventory.errors import Refused
 from inventory.parts import tags
 from inventory.parts.history import FactView, facts_of_many
 from inventory.parts.tables import Part, Work
-from inventory.store.facts import split_fact_id
+from inventory.reference.data import reference_of
+from inventory.store.among import among
+from inventory.store.facts import AsOf, split_fact_id
+
+if TYPE_CHECKING:
+    from inventory.bench.context import RunFact
 
 __all__ = ["References", "refuse_unknown"]
 
@@ -30,74 +35,104 @@ _DECIDED = {"pass": "passed", "fail": "failed"}
 def refuse_unknown(session: Session, part_id: int, conditions: Mapping[str, Any]) -> None:
     """Refuse a run that names a reference which is not on record, or the part itself."""
     if word := _named(conditions):
-        _part_id(session, word, part_id)
+        found = _keys_named(session, [word])
+        if (refusal := _refusal(word, found.get(word), part_id)) is not None:
+            raise refusal
 
 
 class References:
-    """Finds the runs that runs are compared with, each part read once; `day` and `known_on` as for facts."""
+    """The runs that some runs are compared with, all read at once, in one state of the record.
 
-    def __init__(self, session: Session, day: date | None = None, known_on: date | None = None) -> None:
-        self._session, self._day, self._known_on = session, day, known_on
-        self._instruments = Instruments(session, day, known_on)
-        self._parts: dict[int, tuple[str, str, str, list[FactView]]] = {}
+    `make` is the maker of contexts: the holds of a reference are judged by contexts like any other.
+    """
 
-    def of(self, run: FactView) -> ReferenceRun | None:
+    def __init__(
+        self,
+        session: Session,
+        runs: Sequence[RunFact],
+        when: AsOf,
+        instruments: Instruments,
+        make: Callable[..., list[RunContext]],
+    ) -> None:
+        self._data = reference_of(session)
+        self._instruments = instruments
+        words = {word for run in runs if (word := _named(run.values["conditions"]))}
+        self._keys = _keys_named(session, words)
+        keys = {key for key in self._keys.values() if key is not None}
+        self._things = measured_of(session, keys, when)
+        self._facts = facts_of_many(session, sorted(keys), (BenchRun, Work), when) if keys else {}
+        self._followed = _followed(session, [word for word in words if _run_key(word) is not None])
+        holds = [fact for facts in self._facts.values() for fact in facts if fact.values.get("procedure") == "hold"]
+        self._holds = dict(
+            zip((hold.id for hold in holds), make(session, holds, when, with_references=False), strict=True)
+            if holds
+            else ()
+        )
+
+    def of(self, run: RunFact) -> ReferenceRun | None:
         """The reference of one run; None where it names none, or one that is typed beside it."""
         word = _named(run.values["conditions"])
         if not word:
             return None
-        try:
-            key = _part_id(self._session, word, run.thing_id)
-        except Refused as refusal:
-            return ReferenceRun(word, missing=refusal.message)
-        tag, number, kind, facts = self._part(key)
-        procedure = run.values["procedure"]
+        key = self._keys.get(word)
+        if (refusal := _refusal(word, key, run.thing_id)) is not None or key is None:
+            return ReferenceRun(word, missing=refusal.message if refusal is not None else "")
+        part, facts, procedure = self._things[key], self._facts.get(key, []), run.values["procedure"]
         same = [fact for fact in facts if fact.values.get("procedure") == procedure]
         if _run_key(word) is not None:
-            found, gone = self._standing(word, same), f"{word} is no {procedure} that stands"
+            standing = {fact.id: fact for fact in same}
+            found = next((standing[each] for each in self._followed[word] if each in standing), None)
+            gone = f"{word} is no {procedure} that stands"
         else:
-            found, gone = _nearest(run, same), f"no {procedure} of {tag} is on record"
+            found, gone = _nearest(run, same), f"no {procedure} of {part.shown} is on record"
         if found is None:
-            return ReferenceRun(tag, number, missing=gone)
-        return self._read(tag, number, kind, found, facts)
+            return ReferenceRun(part.shown, part.part_number, missing=gone)
+        return self._read(part, found, facts)
 
-    def _read(self, tag: str, number: str, kind: str, found: FactView, facts: Sequence[FactView]) -> ReferenceRun:
+    def _read(self, part: Measured, found: FactView, facts: Sequence[FactView]) -> ReferenceRun:
         """The run that was found, with what its instrument lends and what speaks for and against its part."""
         from inventory.bench.instruments.lent import lent  # units: only where there is something to compare
         from inventory.bench.judgements import noted_beside
-        from inventory.reference.procedure import procedure
 
-        doubts, known, rests_on = _trust(kind, found, facts)
-        used = self._instruments.of(found)
+        doubts, known, rests_on = self._trust(found, facts)
+        used: InstrumentUsed | None = self._instruments.of(found)
         if used is not None and used.doubt:
             doubts, rests_on = (*doubts, f"{used.name} {used.doubt}"), (*rests_on, *used.facts)
-        done, readings = procedure(found.values["procedure"]), found.values["readings"]
+        done, readings = self._data.procedure(found.values["procedure"]), found.values["readings"]
         return ReferenceRun(
-            name=tag,
-            part_number=number,
+            name=part.shown,
+            part_number=part.part_number,
             readings=tuple(readings),
-            conditions=lent(found.values["conditions"], noted_beside(done.name), readings, used, done.method),
+            conditions=lent(found.values["conditions"], noted_beside(done), readings, used, done.method),
             doubts=doubts,
             known=(f"its {done.name} of {found.on}", *known),
             facts=(found.id, *rests_on),
         )
 
-    def _part(self, key: int) -> tuple[str, str, str, list[FactView]]:
-        if key not in self._parts:
-            part = self._session.get_one(Part, key)
-            facts = facts_of_many(self._session, [key], (BenchRun, Work), day=self._day, known_on=self._known_on)
-            self._parts[key] = (part.tag, part.part_number or "", part.kind or "other", facts.get(key, []))
-        return self._parts[key]
+    def _trust(
+        self, found: FactView, facts: Sequence[FactView]
+    ) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+        """Doubts, what else is known, and the facts behind both: the last hold that was decided, work on the unit."""
+        from inventory.bench.judgements import judge  # fits: only where there is something to compare
 
-    def _standing(self, word: str, runs: Sequence[FactView]) -> FactView | None:
-        """The run of that id, or the one that took its place."""
-        standing = {run.id: run for run in runs}
-        followed: str | None = word
-        while followed and followed not in standing:
-            number = _run_key(followed)
-            row = None if number is None else self._session.get(BenchRun, number)
-            followed = row.superseded_by if row else None
-        return standing[followed] if followed else None
+        doubts: list[str] = []
+        known: list[str] = []
+        rests_on: list[str] = []
+        for hold in reversed([fact for fact in facts if fact.id in self._holds]):
+            verdict = judge(TypedRun.of(hold.values), self._holds[hold.id]).verdict
+            if verdict in _DECIDED:
+                (known if verdict == "pass" else doubts).append(f"its hold of {hold.on} {_DECIDED[verdict]}")
+                rests_on.append(hold.id)
+                break
+        else:
+            known.append("no hold of it was ever decided here")
+        for work in facts:
+            if work.values.get("area") == "on the unit":
+                since = work.latest >= found.earliest
+                says = f"worked on {'since' if since else 'before'}: {work.values['what']}, {work.on}"
+                (doubts if since else known).append(says)
+                rests_on.append(work.id)
+        return tuple(doubts), tuple(known), tuple(rests_on)
 
 
 def _named(conditions: Mapping[str, Any]) -> str:
@@ -111,52 +146,66 @@ def _run_key(word: str) -> int | None:
     return split[1] if split and split[0] == BenchRun.__tablename__ else None
 
 
-def _part_id(session: Session, word: str, own: int) -> int:
-    """The key of the part that a tag, or the id of a run, names."""
-    number = _run_key(word)
-    if number is None:
-        key = session.scalars(select(Part.id).where(Part.tag == tags.parse(word))).one_or_none()
-    else:
-        measured = select(Part.id).join(BenchRun, BenchRun.thing_id == Part.id).where(BenchRun.id == number)
-        key = session.scalars(measured).one_or_none()
+def _keys_named(session: Session, words: Iterable[str]) -> dict[str, int | None]:
+    """The key of the part that each tag, or id of a run, names; None where there is no such part or run."""
+    runs = {word: key for word in words if (key := _run_key(word)) is not None}
+    labels = {word: label for word in words if word not in runs and (label := _label(word))}
+    found: dict[str, int | None] = dict.fromkeys([*runs, *labels])
+    if labels:
+        by_tag = select(Part.tag, Part.id).where(among(session, Part.tag, sorted(set(labels.values()))))
+        keys: dict[str, int] = dict(session.execute(by_tag).all())
+        found.update({word: keys.get(label) for word, label in labels.items()})
+    if runs:
+        measured = select(BenchRun.id, Part.id).join(Part, Part.id == BenchRun.thing_id)
+        of_runs = session.execute(measured.where(among(session, BenchRun.id, sorted(set(runs.values())))))
+        parts: dict[int, int] = dict(of_runs.all())
+        found.update({word: parts.get(key) for word, key in runs.items()})
+    return found
+
+
+def _label(word: str) -> str:
+    """A word as a tag; empty where it is none."""
+    try:
+        return tags.parse(word)
+    except Refused:
+        return ""
+
+
+def _refusal(word: str, key: int | None, own: int) -> Refused | None:
+    """Why a word names no reference for a part; None where it does."""
     if key is None:
-        what = f"{word} is no run on record" if number is not None else f"no part has label {tags.parse(word)}"
+        try:
+            what = (
+                f"{word} is no run on record" if _run_key(word) is not None else f"no part has label {tags.parse(word)}"
+            )
+        except Refused as no_tag:
+            return no_tag
         hint = "name the unit that you trust by its tag, or type its points: --reference-reading"
-        raise Refused("no-such-reference", what, where="reference", hint=hint)
+        return Refused("no-such-reference", what, where="reference", hint=hint)
     if key == own:
         says = "a unit is no reference for itself"
         hint = "name another unit of the same number that you trust"
-        raise Refused("own-reference", says, where="reference", hint=hint)
-    return key
+        return Refused("own-reference", says, where="reference", hint=hint)
+    return None
 
 
-def _nearest(run: FactView, same: Sequence[FactView]) -> FactView | None:
+def _followed(session: Session, words: Sequence[str]) -> dict[str, list[str]]:
+    """For each id of a run: itself, then the runs that took its place one after the other."""
+    found = {word: [word] for word in words}
+    left = {word: word for word in words}
+    while left:
+        keys = {word: key for word, at in left.items() if (key := _run_key(at)) is not None}
+        query = select(BenchRun.id, BenchRun.superseded_by).where(
+            among(session, BenchRun.id, sorted(set(keys.values())))
+        )
+        taken: dict[int, str | None] = dict(session.execute(query).all())
+        left = {word: after for word, key in keys.items() if (after := taken.get(key)) is not None}
+        for word, after in left.items():
+            found[word].append(after)
+    return found
+
+
+def _nearest(run: RunFact, same: Sequence[FactView]) -> FactView | None:
     """The last not later than the run, else the first after it."""
     before = [fact for fact in same if fact.counts_from <= run.counts_from]
     return before[-1] if before else next(iter(same), None)
-
-
-def _trust(
-    kind: str, found: FactView, facts: Sequence[FactView]
-) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
-    """Doubts, what else is known, and the facts behind both: the last hold that was decided, work on the unit."""
-    from inventory.bench.judgements import judge  # fits: only where there is something to compare
-
-    doubts: list[str] = []
-    known: list[str] = []
-    rests_on: list[str] = []
-    for hold in reversed([fact for fact in facts if fact.values.get("procedure") == "hold"]):
-        verdict = judge("hold", kind, hold.values["readings"], hold.values["conditions"]).verdict
-        if verdict in _DECIDED:
-            (known if verdict == "pass" else doubts).append(f"its hold of {hold.on} {_DECIDED[verdict]}")
-            rests_on.append(hold.id)
-            break
-    else:
-        known.append("no hold of it was ever decided here")
-    for work in facts:
-        if work.values.get("area") == "on the unit":
-            since = work.latest >= found.earliest
-            says = f"worked on {'since' if since else 'before'}: {work.values['what']}, {work.on}"
-            (doubts if since else known).append(says)
-            rests_on.append(work.id)
-    return tuple(doubts), tuple(known), tuple(rests_on)

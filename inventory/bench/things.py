@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sqlalchemy import select
@@ -11,8 +11,11 @@ from sqlalchemy.orm import Session
 from inventory.cars.tables import Car
 from inventory.errors import UnknownName
 from inventory.parts import tags
+from inventory.parts.identity import Identity, identities
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Part
+from inventory.store.among import among
+from inventory.store.facts import NOW, AsOf
 from inventory.store.names import nearest
 from inventory.store.text import fold
 
@@ -20,8 +23,6 @@ __all__ = ["CAR", "Measured", "measured", "measured_of"]
 
 CAR = "car"
 """The kind of a whole car."""
-
-_AT_ONCE = 500
 
 
 @dataclass(frozen=True)
@@ -51,18 +52,19 @@ def measured(session: Session, name: str) -> Measured:
     return Measured(part.id, part.tag, part.kind or "other", part.part_number or "")
 
 
-def measured_of(session: Session, keys: Sequence[int]) -> dict[int, Measured]:
-    """Parts and cars by their keys."""
+def measured_of(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict[int, Measured]:
+    """Parts and cars by their keys; kinds and numbers as known in a state of the record."""
+    wanted = set(keys)
+    if not wanted:
+        return {}
+    tags_of = session.execute(select(Part.id, Part.tag).where(among(session, Part.id, wanted))).all()
+    known = identities(session, [key for key, _ in tags_of], when)
     found = {}
-    for chunk in _chunks(keys):
-        parts = session.execute(select(Part.id, Part.tag, Part.kind, Part.part_number).where(Part.id.in_(chunk)))
-        found.update({key: Measured(key, tag, kind or "other", number or "") for key, tag, kind, number in parts})
-    left = [key for key in keys if key not in found]
-    for chunk in _chunks(left):
-        cars = session.execute(select(Car.id, Car.name).where(Car.id.in_(chunk)))
+    for key, tag in tags_of:
+        part = known.get(key, Identity())
+        found[key] = Measured(key, tag, part.kind or "other", part.part_number or "")
+    left = wanted - found.keys()
+    if left:
+        cars = session.execute(select(Car.id, Car.name).where(among(session, Car.id, left)))
         found.update({key: Measured(key, name or "", CAR) for key, name in cars})
     return found
-
-
-def _chunks(keys: Sequence[int]) -> Iterator[Sequence[int]]:
-    return (keys[start : start + _AT_ONCE] for start in range(0, len(keys), _AT_ONCE))

@@ -7,16 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from inventory.bench.instruments.correction import CorrectionLine
 from inventory.bench.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
+from inventory.reference.data import Reference
 
 if TYPE_CHECKING:
     from inventory.reference.procedure import Procedure
 
-__all__ = ["InstrumentUsed", "Known", "Pair", "ReferenceRun", "Words"]
+__all__ = ["InstrumentUsed", "Pair", "ReferenceRun", "RunContext", "TypedRun", "Words"]
 
 _AMBIENT_K = (213.15, 473.15)
 
@@ -70,29 +71,52 @@ class Pair:
 
 
 @dataclass(frozen=True)
-class Known:
-    """What the record knows beside the words of a run.
+class TypedRun:
+    """A run as it was typed: the name of its procedure, its readings and conditions word for word."""
 
-    The part's number as written, the day of the run (EDTF), the run that the words name as reference, the pair that
-    was on the car, where a car was measured, and the instrument that the words name.
+    procedure: str
+    readings: tuple[str, ...]
+    conditions: Mapping[str, object] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, values: Mapping[str, Any]) -> TypedRun:
+        """The words among the values of a run on record."""
+        return cls(values["procedure"] or "", tuple(values["readings"]), values["conditions"])
+
+
+@dataclass(frozen=True)
+class RunContext:
+    """Everything besides its words that a run is judged by, as known in one state of the record.
+
+    `kind` and `part_number` (as written) of what was measured, `data` the reference data with the limits in force,
+    `day` of the run (EDTF), `reference` the run that the words name as one, `pair` what was on the car where a car was
+    measured, `instrument` the one that the words name, `same_rig` the ids of the other runs of that day on the rig that
+    the words name. One maker makes it for every door: `bench.context.contexts`.
     """
 
+    kind: str
+    data: Reference
     part_number: str = ""
     day: str = ""
     reference: ReferenceRun | None = None
     pair: Pair | None = None
     instrument: InstrumentUsed | None = None
+    same_rig: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Words:
-    """A run as typed: the procedure, the kind of what it was done to, readings and conditions word for word."""
+    """A run as typed with its procedure found: readings and conditions word for word, and what it is judged by."""
 
     procedure: Procedure
-    kind: str
+    context: RunContext
     readings: tuple[str, ...]
     conditions: Mapping[str, object] = field(default_factory=dict)
-    known: Known = Known()
+
+    @property
+    def kind(self) -> str:
+        """The kind of what was measured."""
+        return self.context.kind
 
     def text(self, name: str) -> str:
         """A condition that is one word or sentence; empty where it was not noted."""
@@ -112,7 +136,7 @@ class Words:
 
     def correction(self, dimension: Dimension) -> CorrectionLine | None:
         """The line that sets right what the instrument shows of a dimension, in SI; None where it has none."""
-        used = self.known.instrument
+        used = self.context.instrument
         return used.line if used is not None and used.corrects == dimension else None
 
     def quantity(self, name: str, dimension: Dimension, *, sized: bool = False) -> Quantity | None:

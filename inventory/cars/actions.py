@@ -13,7 +13,7 @@ from inventory.cars.tables import Car, CarCover, CarDescription, Position, Posit
 from inventory.errors import Refused
 from inventory.parts.markings import one_of
 from inventory.provenance.hands import begin_act
-from inventory.reference.load import kind
+from inventory.reference.data import Reference, reference_of
 from inventory.store import journal
 from inventory.store.dates import when_on
 from inventory.store.facts import fact_id, make_fact
@@ -77,16 +77,20 @@ def list_position(session: Session, by: str, car: str, name: str, listing: Listi
     act = begin_act(session, "car position", by)
     key, rows = new_position(session, view.id, name)
     when = when_on(on, act.today)
-    rows.append(make_fact(PositionListing, act, key, when, how_known="from a list", **_checked_listing(listing)))
+    rows.append(
+        make_fact(
+            PositionListing, act, key, when, how_known="from a list", **_checked_listing(listing, reference_of(session))
+        )
+    )
     journal.write(session, act, rows)
     return key
 
 
-def _checked_listing(listing: Listing) -> dict[str, Any]:
+def _checked_listing(listing: Listing, reference: Reference) -> dict[str, Any]:
     """The columns of a listing, cleaned; an unknown kind or axis is refused with the nearest known."""
     values = {name: clean(value) or None if isinstance(value, str) else value for name, value in vars(listing).items()}
     if values["kind"]:
-        values["kind"] = kind(values["kind"]).name
+        values["kind"] = reference.kind(values["kind"]).name
     one_of("axis", values["axis"], AXES)
     return values
 

@@ -48,8 +48,7 @@ def command(door: Door, ask: bool, **options: Any) -> Answer:
     from inventory.worth.appraisal import appraise
     from inventory.worth.appraisal_given import read_offer
 
-    door.reference()
-    found = appraise(read_offer(**options))
+    found = appraise(read_offer(**options, reference=door.reference))
     if ask:
         return Answer(found.as_dict(), found.message or "Nothing is left to ask.")
     lines = [found.says, *(f"  {line}" for line in found.lines)]

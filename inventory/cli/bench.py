@@ -79,7 +79,7 @@ def run(
     data |= {"kept": kept} if kept else {}
     reasons = [f"  {reason.says}" for reason in judgement.reasons if reason.says not in judgement.says]
     about = [f"  {kept}"] if kept else []
-    cares = care_lines(done.procedure, thing.kind)
+    cares = care_lines(done.context.data.procedure(done.procedure), thing.kind)
     head = f"{thing.shown} {done.procedure}: {judgement.verdict.upper()}. {judgement.says}"
     text = "\n".join([head, *reasons, *about, *cares])
     return Answer(data, text)

@@ -21,15 +21,11 @@ __all__ = ["care_lines", "list_", "template"]
 @pass_door
 def list_(door: Door, kind: str) -> Answer:
     """The procedures for a kind of part: steps, limits, cautions, and where each number comes from."""
-    from inventory.reference.load import measured_kind
-    from inventory.reference.over import in_force
-    from inventory.reference.procedure import procedures_for
-
-    door.reference()
-    named = measured_kind(kind)
-    every = procedures_for(named.name)
+    reference = door.reference
+    named = reference.measured_kind(kind)
+    every = reference.procedures_for(named.name)
     lines = [line for procedure in every for line in _in_words(procedure, named.name)]
-    if file := in_force().file:
+    if file := reference.file:
         lines.append(f"The workshop's own data stand in {file}.")
     data = {
         "kind": named.name,
@@ -53,12 +49,11 @@ def template(file: Path, over: bool) -> Answer:
     return Answer({"file": str(file)}, says)
 
 
-def care_lines(procedure: str, kind: str) -> list[str]:
+def care_lines(procedure: Procedure, kind: str) -> list[str]:
     """The care lines of a procedure when it is done to a kind, indented."""
     from inventory.reference.load import caution
-    from inventory.reference.procedure import procedure as procedure_named
 
-    return [f"  {caution(name).line}" for name in procedure_named(procedure).cautions_of(kind)]
+    return [f"  {caution(name).line}" for name in procedure.cautions_of(kind)]
 
 
 def _in_words(procedure: Procedure, kind: str) -> list[str]:
@@ -66,7 +61,7 @@ def _in_words(procedure: Procedure, kind: str) -> list[str]:
     figures = [f"  {figure.says} ({figure.standing}; {figure.source})" for figure in procedure.figures.values()]
     steps = [f"  {place}. {step}" for place, step in enumerate(procedure.steps, 1)]
     head = f"{procedure.name}: {procedure.title}. {procedure.shows}"
-    return [head, *care_lines(procedure.name, kind), *steps, *limits, *figures]
+    return [head, *care_lines(procedure, kind), *steps, *limits, *figures]
 
 
 def _limit_in_words(spec: ReadingSpec) -> str:

@@ -24,13 +24,12 @@ def sweep(door: Door, tag: str) -> Answer:
     """The last sweep of a part beside its reference; where there is none, how to take one."""
     from inventory.bench.queries import last_run
     from inventory.parts.queries import part_row
-    from inventory.reference.procedure import procedure
 
     with door.record.read() as session:
         part = part_row(session, tag)
         run = last_run(session, part, "sweep")
     if run is None:
-        return _how(part.tag, procedure("sweep"))
+        return _how(part.tag, door.record.reference.procedure("sweep"))
     judgement = run.judgement
     data = {"tag": part.tag, "run": run.fact.id, "on": run.fact.on, **judgement.as_dict()}
     reasons = [f"  {reason.says}" for reason in judgement.reasons if reason.says not in judgement.says]

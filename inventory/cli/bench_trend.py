@@ -18,9 +18,8 @@ def trend(door: Door, tag: str, procedure: str | None, reading: str | None) -> A
     """Do the readings of a part or a car fall or rise with the years? From five runs with like rigs."""
     from inventory.bench.things import measured
     from inventory.bench.trend.queries import trends_of
-    from inventory.reference.procedure import procedure as procedure_named
 
-    named = procedure_named(procedure).name if procedure else ""
+    named = door.reference.procedure(procedure).name if procedure else ""
     wanted = " ".join(reading.casefold().split()) if reading else ""
     with door.record.read() as session:
         thing = measured(session, tag)

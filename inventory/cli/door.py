@@ -14,6 +14,7 @@ from inventory.cli.usage import no_such_command
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
+    from inventory.reference.data import Reference
     from inventory.store.record import Record
 
 __all__ = ["Answer", "Door", "Group", "common_options", "group", "pass_door", "subcommand"]
@@ -48,10 +49,9 @@ class Door:
     def record(self) -> Record:
         """The record the command works on."""
         if not self.opened:
-            from inventory.store.record import open_record
+            from inventory.opening import open_record
 
-            target = self.reference()
-            self.opened.append(open_record(target))
+            self.opened.append(open_record(self.where))
         record: Record = self.opened[0]
         return record
 
@@ -60,14 +60,19 @@ class Door:
         """Whether a person looks on: how far a long work is goes to a terminal, and never beside JSON."""
         return not self.json and sys.stderr.isatty()
 
-    def reference(self) -> str:
-        """Put the workshop's own reference data in force, those beside the record; gives where the record is."""
-        from inventory.reference import workshop
-        from inventory.store.record import default_target
+    @property
+    def where(self) -> str:
+        """Path or address of the record."""
+        from inventory.opening import default_target
 
-        target = self.target or default_target()
-        workshop.use(workshop.file_beside(target))
-        return target
+        return self.target or default_target()
+
+    @property
+    def reference(self) -> Reference:
+        """The reference data for the record, also where the command opens none."""
+        from inventory.reference.workshop import reference_beside
+
+        return reference_beside(self.where)
 
     @property
     def by(self) -> str:

@@ -34,17 +34,19 @@ def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
     from inventory.evidence.figures import figures_behind
     from inventory.evidence.queries import evidence_of
     from inventory.parts.queries import part_row
+    from inventory.store.clock import today
+    from inventory.store.facts import AsOf
     from inventory.worth.condition_list import day_of_list
 
     with door.record.read() as session:
         part = part_row(session, tag)
-        evidence = evidence_of(session, part, day=day_of_list(as_of, "--as-of"))
+        evidence = evidence_of(session, part, AsOf.on(day_of_list(as_of, "--as-of"), None, today()))
         tag, kind = part.tag, part.kind or "other"
     found = evidence.serviceability
     lines = [f"{tag}: {found.says}", *(f"  {reason.says}" for reason in found.reasons)]
     data = {"tag": tag, **found.as_dict()}
     if figures:
-        behind = figures_behind(kind, evidence.variant)
+        behind = figures_behind(door.record.reference, kind, evidence.variant)
         lines += ["Figures assumed", *(f"  {f.value:<5g} {f.says} ({f.standing}, {f.source})" for f in behind)]
         data["figures"] = [
             {"value": f.value, "says": f.says, "standing": f.standing, "source": f.source} for f in behind

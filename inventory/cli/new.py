@@ -9,7 +9,8 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
 @pass_door
 def command(door: Door) -> Answer:
     """Make an empty record where there is none."""
-    from inventory.store.record import default_target, make_record
+    from inventory.opening import make_record
+    from inventory.store.record import default_target
 
     record = make_record(door.target or default_target())
     door.opened.append(record)

@@ -16,6 +16,8 @@ from inventory.parts.queries import part_row
 from inventory.provenance.actions import new_contact
 from inventory.provenance.hands import begin_act
 from inventory.provenance.tables import Contact
+from inventory.reference.data import reference_of
+from inventory.reference.modes import FailureData
 from inventory.store.dates import when_on
 from inventory.store.facts import fact_id, make_fact
 from inventory.store.tables import Base
@@ -42,7 +44,8 @@ def note_claim(
     Without `source` it is what the person named is on record as, where that is one of the sources.
     """
     part = part_row(session, tag)
-    values = checked_claim({"said": said, "test": test, "came_out": came_out, "source": source, "proof": proof})
+    data = reference_of(session).failures
+    values = checked_claim({"said": said, "test": test, "came_out": came_out, "source": source, "proof": proof}, data)
     act = begin_act(session, "evidence claim", by)
     when = when_on(on, act.today)
     party_id = None
@@ -51,14 +54,14 @@ def note_claim(
         party_id, rows = new_contact(session, act, by_whom, when, role=values["source"])
         known = session.get(Contact, party_id)
         role = known.role if known is not None else None
-        values["source"] = values["source"] or (role if role in sources() else None)
+        values["source"] = values["source"] or (role if role in sources(data) else None)
     values["source"] = values["source"] or NOT_KNOWN
     fact = make_fact(Claim, act, part.id, when, how_known="stated", party_id=party_id, **values)
     current.record(session, act, [*rows, fact])
     return fact_id(Claim, fact.id)
 
 
-def checked_claim(values: dict[str, Any]) -> dict[str, Any]:
+def checked_claim(values: dict[str, Any], data: FailureData) -> dict[str, Any]:
     """The values of a claim, cleaned; a word that cannot stand is refused with the nearest known."""
     said = clean(values["said"] or "")
     if not said:
@@ -71,8 +74,8 @@ def checked_claim(values: dict[str, Any]) -> dict[str, Any]:
             where="test",
             hint="matchmark seal note TAG --seal NAME --state STATE",
         )
-    one_of("test", given["test"], tests_that_can_be_claimed())
+    one_of("test", given["test"], tests_that_can_be_claimed(data))
     one_of("outcome", given["came_out"], DECIDED)
-    one_of("source", given["source"], sources())
-    one_of("proof", given["proof"], proofs())
+    one_of("source", given["source"], sources(data))
+    one_of("proof", given["proof"], proofs(data))
     return {"said": said, **given}

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from inventory.bench.verdicts import Verdict
 from inventory.evidence.given import TestEvidence
-from inventory.reference.modes import ClaimWords, failure_data
+from inventory.reference.modes import ClaimWords, FailureData
 
 __all__ = [
     "NOT_KNOWN",
@@ -46,37 +46,44 @@ class Claimed:
     came_out: Verdict = "pass"
 
 
-def sources() -> tuple[str, ...]:
+def sources(data: FailureData) -> tuple[str, ...]:
     """The sorts of people that a claim can come from, the most trusted first."""
-    return tuple(failure_data().claim_source)
+    return tuple(data.claim_source)
 
 
-def proofs() -> tuple[str, ...]:
+def proofs(data: FailureData) -> tuple[str, ...]:
     """What can be shown for a claim, the least first."""
-    return tuple(failure_data().claim_proof)
+    return tuple(data.claim_proof)
 
 
-def tests_that_can_be_claimed() -> tuple[str, ...]:
+def tests_that_can_be_claimed(data: FailureData) -> tuple[str, ...]:
     """The tests somebody may say were made; how a seal looks is noted as a seal."""
-    return tuple(name for name in failure_data().tests if not name.startswith("seal "))
+    return tuple(name for name in data.tests if not name.startswith("seal "))
 
 
-def claimed_test(kind: str, said: str) -> tuple[str, str]:
+def claimed_test(kind: str, said: str, data: FailureData) -> tuple[str, str]:
     """Which test the words mean for a kind, and why it is taken so; both empty where they name none."""
     words = re.findall(r"\w+", said.casefold())
     if _DENIED.intersection(words):
         return "", ""
     text = f" {' '.join(words)} "
-    found = next((each for each in failure_data().claim_words if _means(each, kind, text)), None)
+    found = next((each for each in data.claim_words if _means(each, kind, text)), None)
     return (found.test, found.says) if found else ("", "")
 
 
 def claim_as_test(
-    kind: str, claim: Claimed, *, when: str = "", fact: str = "", earliest: str = "", latest: str = "", order: int = 0
+    kind: str,
+    claim: Claimed,
+    data: FailureData,
+    *,
+    when: str = "",
+    fact: str = "",
+    earliest: str = "",
+    latest: str = "",
+    order: int = 0,
 ) -> TestEvidence:
     """The claim as a test of a part of that kind; words that name no test become one that is not on file."""
-    data = failure_data()
-    test, taken = (claim.test, "") if claim.test else claimed_test(kind, claim.said)
+    test, taken = (claim.test, "") if claim.test else claimed_test(kind, claim.said, data)
     by = "somebody says" if claim.source == NOT_KNOWN else f"says the {claim.source}"
     shown = "no proof shown" if claim.proof == NO_PROOF else f"{claim.proof} shown"
     weight = data.claim_source[claim.source] * data.claim_proof[claim.proof]

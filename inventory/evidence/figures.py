@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from inventory.reference.modes import failure_data, failure_modes
+from inventory.reference.data import Reference
+from inventory.reference.modes import FailureData
 from inventory.reference.procedure import Figure
 
 __all__ = ["figures_behind"]
 
 
-def figures_behind(kind: str, variant: str = "") -> tuple[Figure, ...]:
+def figures_behind(reference: Reference, kind: str, variant: str = "") -> tuple[Figure, ...]:
     """The prior, the shares, what each test shows and how often it is wrong, the weights: all that is assumed."""
-    return (*_of_kind(kind, variant), *failure_data().figures.values(), *_of_claims())
+    data = reference.failures
+    return (*_of_kind(reference, kind, variant), *data.figures.values(), *_of_claims(data))
 
 
-def _of_kind(kind: str, variant: str) -> Iterator[Figure]:
-    fails, tests = failure_modes(kind, variant), failure_data().tests
+def _of_kind(reference: Reference, kind: str, variant: str) -> Iterator[Figure]:
+    fails, tests = reference.failure_modes(kind, variant), reference.failures.tests
     speaking = [name for name in tests if any(name in mode.shows for mode in fails.modes)]
 
     def figure(value: float, says: str) -> Figure:
@@ -32,8 +34,7 @@ def _of_kind(kind: str, variant: str) -> Iterator[Figure]:
         yield figure(tests[name].false_alarm, f"that {tests[name].phrase} speaks against a good one")
 
 
-def _of_claims() -> Iterator[Figure]:
-    data = failure_data()
+def _of_claims(data: FailureData) -> Iterator[Figure]:
     for source, value in data.claim_source.items():
         yield Figure(value, "", f"what a claim weighs, source: {source}", data.standing, data.source)
     for proof, value in data.claim_proof.items():

@@ -7,7 +7,7 @@ the reasons. A test that speaks to a fault shows it with probability d; a good p
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from inventory.bench.verdicts import Verdict
@@ -15,7 +15,8 @@ from inventory.evidence.given import DECIDED, Event, TestEvidence
 from inventory.evidence.weights import Counted, count
 from inventory.evidence.words import assumptions, reason_of, sentence
 from inventory.reasons import Reason
-from inventory.reference.modes import FailureMode, KindModes, failure_data, failure_modes
+from inventory.reference.data import Reference
+from inventory.reference.modes import FailureData, FailureMode, KindModes
 
 __all__ = [
     "Event",
@@ -69,6 +70,7 @@ class Serviceability:
     p_serviceable: float
     fails: KindModes
     counted: tuple[Counted, ...]
+    data: FailureData = field(repr=False, compare=False)
 
     @cached_property
     def modes(self) -> tuple[ModeShare, ...]:
@@ -91,14 +93,14 @@ class Serviceability:
     @cached_property
     def says(self) -> str:
         """The sentence for people: `likely good, 6 to 9 in 10; nothing so far could have shown a moved adjuster`."""
-        return sentence(self.p_serviceable, _dark(self.fails, self.modes), self.counted)
+        return sentence(self.p_serviceable, _dark(self.fails, self.modes), self.counted, self.data)
 
     @cached_property
     def reasons(self) -> tuple[Reason, ...]:
         """How each test counted, and what the figure rests on besides."""
         tested = any(one.weight > 0.0 for one in self.counted)
-        each = (reason_of(one, self.fails) for one in self.counted)
-        return (*each, *assumptions(self.fails, self.p_serviceable, self.coverage, tested))
+        each = (reason_of(one, self.fails, self.data) for one in self.counted)
+        return (*each, *assumptions(self.fails, self.p_serviceable, self.coverage, tested, self.data))
 
     def as_dict(self) -> dict[str, object]:
         """The JSON of `evidence`."""
@@ -123,16 +125,22 @@ class Outlook:
 
 
 def appraise_evidence(
-    kind: str, tests: Sequence[TestEvidence], events: Sequence[Event], *, day: str = "", variant: str = ""
+    kind: str,
+    tests: Sequence[TestEvidence],
+    events: Sequence[Event],
+    reference: Reference,
+    *,
+    day: str = "",
+    variant: str = "",
 ) -> Serviceability:
     """Weigh all tests of one part of that kind, or that sort of it, together, as of an ISO day.
 
     The same test twice counts once, the latest that was decided; a test made before the unit was worked on is stale;
     with no day named, age does not count.
     """
-    fails = failure_modes(kind, variant)
-    counted = count(tests, events, day)
-    return Serviceability(_p_good(fails, counted), fails, counted)
+    fails, data = reference.failure_modes(kind, variant), reference.failures
+    counted = count(tests, events, day, data)
+    return Serviceability(_p_good(fails, counted, data), fails, counted, data)
 
 
 def outlook(
@@ -140,6 +148,7 @@ def outlook(
     tests: Sequence[TestEvidence],
     events: Sequence[Event],
     test: str,
+    reference: Reference,
     *,
     weight: float = 1.0,
     day: str = "",
@@ -151,11 +160,13 @@ def outlook(
     now; so a test that is only a copy of one already counted is foreseen to come out as that did. Where neither
     outcome would move anything the chance is given as 1.
     """
-    fails = failure_modes(kind, variant)
+    fails, data = reference.failure_modes(kind, variant), reference.failures
     last = max((one.order for one in tests), default=0) + 1
     further = {verdict: TestEvidence(test, _AFTER_ALL, verdict, weight, order=last) for verdict in DECIDED}
-    now = _p_good(fails, count(tests, events, day))
-    if_pass, if_fail = (_p_good(fails, count([*tests, further[verdict]], events, day)) for verdict in DECIDED)
+    now = _p_good(fails, count(tests, events, day, data), data)
+    if_pass, if_fail = (
+        _p_good(fails, count([*tests, further[verdict]], events, day, data), data) for verdict in DECIDED
+    )
     p_pass = 1.0 if if_pass == if_fail else min(1.0, max(0.0, (now - if_fail) / (if_pass - if_fail)))
     return Outlook(test, p_pass, if_pass, if_fail)
 
@@ -178,9 +189,9 @@ def posterior_good(prior_good: float, likelihood_good: float, bad: Sequence[tupl
     return good / (good + (1.0 - prior_good) * sum(share * likelihood for share, likelihood in bad))
 
 
-def _p_good(fails: KindModes, counted: Sequence[Counted]) -> float:
+def _p_good(fails: KindModes, counted: Sequence[Counted], data: FailureData) -> float:
     """P(good) after all tests that weigh anything; likelihoods are ratios to the good part's own, each tempered."""
-    on_file = failure_data().tests
+    on_file = data.tests
     speaking = [
         (one.test.what, on_file[one.test.what].false_alarm, one.test.verdict == "fail", one.weight)
         for one in counted

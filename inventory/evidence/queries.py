@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from sqlalchemy import select
@@ -16,17 +15,17 @@ from inventory.evidence.claims import Claimed, claim_as_test
 from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence, seal_verdict
 from inventory.evidence.tables import Claim
 from inventory.parts.history import FactView
+from inventory.parts.identity import Identity, identities
 from inventory.parts.tables import Part, Work
-from inventory.reference.modes import failure_data, variant_of
+from inventory.reference.data import Reference, reference_of
 from inventory.seals.tables import SealSighting
+from inventory.store.among import among
 from inventory.store.clock import today
-from inventory.store.facts import as_of, fact_id
+from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.teardown.tables import Removal
 
 __all__ = ["Evidence", "evidence_of", "evidence_of_many"]
 
-#: Keys in one question.
-_AT_ONCE = 500
 _Model = SealSighting | Work | Claim | Removal
 #: What is read of each table, in the order of `_Facts`.
 _COLUMNS: dict[type[_Model], tuple[str, ...]] = {
@@ -80,35 +79,31 @@ class _Facts:
     removals: list[Noted]
 
 
-def evidence_of(session: Session, part: Part, *, day: date | None = None) -> Evidence:
-    """The evidence on one part, as of a day (today unless given)."""
-    return evidence_of_many(session, {part.id: part.kind or "other"}, day=day)[part.id]
+def evidence_of(session: Session, part: Part, when: AsOf = NOW) -> Evidence:
+    """The evidence on one part, in a state of the record."""
+    return evidence_of_many(session, [part.id], when)[part.id]
 
 
-def evidence_of_many(
-    session: Session, kinds: dict[int, str], *, day: date | None = None, known_on: date | None = None
-) -> dict[int, Evidence]:
-    """The evidence on several parts, by key, as of a day; `kinds` says of what kind each is.
-
-    Which sort of its kind a part is, is taken from what is known of it now.
-    """
-    keys = list(kinds)
-    runs = runs_of_many(session, keys, day=day, known_on=known_on)
-    seals, work, claims, removals = (_noted(session, model, keys, day, known_on) for model in _COLUMNS)
-    variants = _variants(session, kinds)
-    on = (day or today()).isoformat()
+def evidence_of_many(session: Session, keys: Sequence[int], when: AsOf = NOW) -> dict[int, Evidence]:
+    """The evidence on several parts, by key, in a state of the record."""
+    known = identities(session, keys, when)
+    runs = runs_of_many(session, keys, when)
+    seals, work, claims, removals = (_noted(session, model, keys, when) for model in _COLUMNS)
+    reference, on = reference_of(session), (when.day or today()).isoformat()
     return {
         key: _judged(
-            kind,
-            variants.get(key, ""),
+            known.get(key, Identity()),
             _Facts(*(found.get(key, []) for found in (runs, seals, work, claims, removals))),  # type: ignore[arg-type]
             on,
+            reference,
         )
-        for key, kind in kinds.items()
+        for key in keys
     }
 
 
-def _judged(kind: str, variant: str, facts: _Facts, on: str) -> Evidence:
+def _judged(part: Identity, facts: _Facts, on: str, reference: Reference) -> Evidence:
+    kind = part.kind or "other"
+    variant = reference.failures.variant_of(kind, part.part_number, part.marks)
     order = _recorded_order(facts)
     tests = (
         *(
@@ -116,7 +111,10 @@ def _judged(kind: str, variant: str, facts: _Facts, on: str) -> Evidence:
             for run in facts.runs
         ),
         *(_looked_at(fact, order) for fact in facts.seals),
-        *(claim_as_test(kind, _claimed(fact), when=fact.on, **_times(fact, order)) for fact in facts.claims),
+        *(
+            claim_as_test(kind, _claimed(fact), reference.failures, when=fact.on, **_times(fact, order))
+            for fact in facts.claims
+        ),
     )
     events = (
         *(
@@ -126,7 +124,7 @@ def _judged(kind: str, variant: str, facts: _Facts, on: str) -> Evidence:
         ),
         *(Event("taken off a car", fact.on, stales=False, **_times(fact, order)) for fact in facts.removals),
     )
-    found = appraise_evidence(kind, tests, events, day=on, variant=variant)
+    found = appraise_evidence(kind, tests, events, reference, day=on, variant=variant)
     return Evidence(found, facts.runs, facts.work, facts.seals, tests, events, variant)
 
 
@@ -139,38 +137,17 @@ def _claimed(fact: Noted) -> Claimed:
     return Claimed(**{**fact.values, "test": fact.values["test"] or ""})
 
 
-def _noted(
-    session: Session, model: type[_Model], keys: Sequence[int], day: date | None, known_on: date | None
-) -> dict[int, list[Noted]]:
-    """Facts of one table that stood on a day, by the key of their thing, oldest first."""
+def _noted(session: Session, model: type[_Model], keys: Sequence[int], when: AsOf) -> dict[int, list[Noted]]:
+    """Facts of one table that stood in a state of the record, by the key of their thing, oldest first."""
     names = _COLUMNS[model]
     shared = (model.id, model.thing_id, model.so_from, model.earliest, model.latest, model.ranked)
-    query = as_of(select(*shared, *(getattr(model, name) for name in names)), model, day, known_on)
+    columns = select(*shared, *(getattr(model, name) for name in names)).where(among(session, model.thing_id, keys))
     shown = [name.removesuffix("_id") for name in names]
     found: dict[int, list[Noted]] = defaultdict(list)
-    for chunk in _chunks(keys):
-        for key, thing, on, earliest, latest, ranked, *values in session.execute(
-            query.where(model.thing_id.in_(chunk))
-        ):
-            noted = Noted(fact_id(model, key), on, earliest, latest, ranked, dict(zip(shown, values, strict=True)))
-            found[thing].append(noted)
+    for key, thing, on, earliest, latest, ranked, *values in session.execute(as_of(columns, model, when)):
+        noted = Noted(fact_id(model, key), on, earliest, latest, ranked, dict(zip(shown, values, strict=True)))
+        found[thing].append(noted)
     return found
-
-
-def _variants(session: Session, kinds: dict[int, str]) -> dict[int, str]:
-    """The sort of each part whose kind has sorts that fail otherwise."""
-    known = failure_data().variants
-    found = {}
-    for chunk in _chunks([key for key, kind in kinds.items() if kind in known]):
-        for key, number, marks in session.execute(
-            select(Part.id, Part.part_number, Part.marks).where(Part.id.in_(chunk))
-        ):
-            found[key] = variant_of(kinds[key], number, marks)
-    return found
-
-
-def _chunks(keys: Sequence[int]) -> Iterator[Sequence[int]]:
-    return (keys[start : start + _AT_ONCE] for start in range(0, len(keys), _AT_ONCE))
 
 
 def _recorded_order(facts: _Facts) -> dict[str, int]:

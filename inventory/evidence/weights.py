@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inventory.evidence.given import Event, TestEvidence
-from inventory.reference.modes import failure_data
+from inventory.reference.modes import FailureData
 
 __all__ = ["Counted", "count", "full_years"]
 
@@ -27,7 +27,7 @@ class Counted:
     years: int = 0
 
 
-def count(tests: Sequence[TestEvidence], events: Sequence[Event], day: str) -> tuple[Counted, ...]:
+def count(tests: Sequence[TestEvidence], events: Sequence[Event], day: str, data: FailureData) -> tuple[Counted, ...]:
     """Each test with what it counts for on an ISO day, oldest first; with no day named, age does not count.
 
     Of several of one sort one counts: the latest on one's own bench that is not stale, else the latest told of.
@@ -43,7 +43,7 @@ def count(tests: Sequence[TestEvidence], events: Sequence[Event], day: str) -> t
             rank = (not test.told and stale_by[place] is None, place)
             best[test.what] = max(rank, best.get(test.what, rank))
     return tuple(
-        _counted(test, stale_by[place], test.decided and best[test.what][1] != place, events, day)
+        _counted(test, stale_by[place], test.decided and best[test.what][1] != place, events, day, data)
         for place, test in enumerate(ordered)
     )
 
@@ -55,8 +55,14 @@ def full_years(since: str, until: str) -> int:
     return max(0, int(until[:4]) - int(since[:4]) - (until[4:] < since[4:]))
 
 
-def _counted(test: TestEvidence, stale_by: Event | None, replaced: bool, events: Sequence[Event], day: str) -> Counted:
-    data = failure_data()
+def _counted(
+    test: TestEvidence,
+    stale_by: Event | None,
+    replaced: bool,
+    events: Sequence[Event],
+    day: str,
+    data: FailureData,
+) -> Counted:
     on_file = data.tests.get(test.what)
     if on_file is None or not test.decided or replaced:
         return Counted(test, 0.0, stale_by, replaced)

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from inventory.evidence.given import TestEvidence
 from inventory.evidence.weights import Counted
 from inventory.reasons import WORKSHOP, Reason
-from inventory.reference.modes import KindModes, failure_data
+from inventory.reference.modes import FailureData, KindModes
 
 __all__ = ["assumptions", "band", "reason_of", "round_range", "sentence"]
 
@@ -22,29 +22,29 @@ def band(p: float) -> str:
     return "likely good" if p >= _LIKELY else "even" if p >= _EVEN else "doubtful"
 
 
-def round_range(p: float) -> str:
+def round_range(p: float, data: FailureData) -> str:
     """P(good) as a round range, `6 to 9 in 10`: the odds as much better and worse as the figures may be off.
 
     Never ten in ten and never none: nothing here is proved.
     """
-    doubt = failure_data().figures["doubt"].value
+    doubt = data.figures["doubt"].value
     odds = p / (1.0 - p) if p < 1.0 else math.inf
     low = min(9, max(0, round(10.0 * _chance(odds / doubt))))
     high = min(9, max(1, round(10.0 * _chance(odds * doubt))))
     return f"at most {high} in 10" if low == 0 else f"{low} in 10" if low == high else f"{low} to {high} in 10"
 
 
-def sentence(p: float, dark: Sequence[str], counted: Sequence[Counted]) -> str:
+def sentence(p: float, dark: Sequence[str], counted: Sequence[Counted], data: FailureData) -> str:
     """`likely good, 6 to 9 in 10; nothing so far could have shown a moved adjuster`; a fail says all there is to say.
 
     `dark`: what the tests so far could not have shown, the most frequent first.
     """
-    start = f"{band(p)}, {round_range(p)}"
+    start = f"{band(p)}, {round_range(p, data)}"
     failed = [one.test for one in counted if one.weight > 0.0 and one.test.verdict == "fail"]
     if failed:
-        joined = " and ".join(_came_out(test) for test in failed)
+        joined = " and ".join(_came_out(test, data) for test in failed)
         return f"{start}; but {joined}" if p >= _LIKELY else f"{start}: {joined}"
-    parts = [start, *_no_longer(counted)]
+    parts = [start, *_no_longer(counted, data)]
     named = dark[:_NAMED]
     if named:
         seen = " seen here" if any(one.test.told and one.weight > 0.0 for one in counted) else ""
@@ -52,20 +52,20 @@ def sentence(p: float, dark: Sequence[str], counted: Sequence[Counted]) -> str:
     return "; ".join(parts)
 
 
-def reason_of(one: Counted, fails: KindModes) -> Reason:
+def reason_of(one: Counted, fails: KindModes, data: FailureData) -> Reason:
     """How one test counted, and why not when it did not."""
     test = one.test
     facts = tuple(fact for fact in (test.fact, one.stale_by.fact if one.stale_by else "") if fact)
-    says = ", ".join(part for part in (test.told or _came_out(test), test.when) if part) + _counting(one)
-    rule = "; ".join(part for part in (test.why, _rule(one, fails)) if part)
+    says = ", ".join(part for part in (test.told or _came_out(test, data), test.when) if part) + _counting(one, data)
+    rule = "; ".join(part for part in (test.why, _rule(one, fails, data)) if part)
     return Reason(says, rule, _NO_SOURCE, WORKSHOP, facts)
 
 
-def assumptions(fails: KindModes, p: float, coverage: float, tested: bool) -> tuple[Reason, ...]:
+def assumptions(fails: KindModes, p: float, coverage: float, tested: bool, data: FailureData) -> tuple[Reason, ...]:
     """What the figure rests on besides the tests."""
     start = f"of used, untested parts of this kind {100 * fails.good:.0f} % are taken to be good"
     after = f"; after these tests {100 * p:.0f} %" if tested else "; nothing tested moves that"
-    doubt = failure_data().figures["doubt"]
+    doubt = data.figures["doubt"]
     known = (
         (Reason(f"taken for: {fails.sort}", "by its part number, or by its marks", fails.source, fails.standing),)
         if fails.sort
@@ -81,7 +81,7 @@ def assumptions(fails: KindModes, p: float, coverage: float, tested: bool) -> tu
             fails.standing,
         ),
         Reason(
-            f"{round_range(p)}: the figures are guesses, so the odds may be {doubt.value:g} times better or worse",
+            f"{round_range(p, data)}: the figures are guesses, so the odds may be {doubt.value:g} times better or worse",
             doubt.says,
             doubt.source,
             doubt.standing,
@@ -91,21 +91,21 @@ def assumptions(fails: KindModes, p: float, coverage: float, tested: bool) -> tu
     )
 
 
-def _no_longer(counted: Sequence[Counted]) -> list[str]:
+def _no_longer(counted: Sequence[Counted], data: FailureData) -> list[str]:
     """What passed before the unit was worked on, by what was done to it: `the hold no longer counts: heated, 2026`."""
     ended: dict[str, list[str]] = {}
     for one in counted:
-        if one.stale_by and not one.replaced and one.test.verdict == "pass" and one.test.what in failure_data().tests:
-            ended.setdefault(f"{one.stale_by.what}, {one.stale_by.when}", []).append(_named(one.test.what))
+        if one.stale_by and not one.replaced and one.test.verdict == "pass" and one.test.what in data.tests:
+            ended.setdefault(f"{one.stale_by.what}, {one.stale_by.when}", []).append(_named(one.test.what, data))
     return [
         f"{_listed(names, 'and')} no longer {'counts' if len(names) == 1 else 'count'}: {event}"
         for event, names in ended.items()
     ]
 
 
-def _counting(one: Counted) -> str:
+def _counting(one: Counted, data: FailureData) -> str:
     """What a test counts for where it is not all: `; but opened, 2026-03-04`, `, weighs 0.15`."""
-    if not one.test.decided or one.test.what not in failure_data().tests:
+    if not one.test.decided or one.test.what not in data.tests:
         return ""
     if one.replaced:
         return "; another counts in its place"
@@ -118,8 +118,8 @@ def _listed(names: Sequence[str], word: str) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {word} {names[-1]}"
 
 
-def _rule(one: Counted, fails: KindModes) -> str:
-    test, data = one.test, failure_data()
+def _rule(one: Counted, fails: KindModes, data: FailureData) -> str:
+    test = one.test
     on_file = data.tests.get(test.what)
     if on_file is None:
         seal = test.what.startswith("seal ")
@@ -136,13 +136,13 @@ def _rule(one: Counted, fails: KindModes) -> str:
         return "work on the unit, heat or a drop: what it passed before no longer speaks, what it failed half so loud"
     if not any(test.what in mode.shows for mode in fails.modes):
         return "it speaks to no way in which this kind fails"
-    since = _since(one)
+    since = _since(one, data)
     return "" if test.told and not since else f"counts with weight {_weight(one.weight)}{since}"
 
 
-def _since(one: Counted) -> str:
+def _since(one: Counted, data: FailureData) -> str:
     """`: taken off a car once and 2 full years since`, what lowered its weight."""
-    figures = failure_data().figures
+    figures = data.figures
     parts = []
     if one.removals:
         times = "once" if one.removals == 1 else f"{one.removals} times"
@@ -161,13 +161,13 @@ def _chance(odds: float) -> float:
     return odds / (1.0 + odds) if math.isfinite(odds) else 1.0
 
 
-def _named(what: str) -> str:
+def _named(what: str, data: FailureData) -> str:
     """A test as it stands in a sentence: the hold, the resistance test, the cap."""
-    on_file = failure_data().tests.get(what)
+    on_file = data.tests.get(what)
     return on_file.phrase if on_file else f"the {what.removeprefix('seal ')}"
 
 
-def _came_out(test: TestEvidence) -> str:
+def _came_out(test: TestEvidence, data: FailureData) -> str:
     """A test and its outcome: `the hold failed`, `the cap is not intact`."""
     if test.what.startswith("seal "):
         outcome = {"pass": "is intact", "fail": "is not intact"}.get(test.verdict, "was not seen")
@@ -177,4 +177,4 @@ def _came_out(test: TestEvidence) -> str:
         outcome = {"pass": "passed", "fail": "failed", "undecided": "could not tell"}.get(
             test.verdict, "was not judged"
         )
-    return f"{_named(test.what)} {outcome}"
+    return f"{_named(test.what, data)} {outcome}"

@@ -9,7 +9,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Half
+from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Candidate
 from inventory.pairing.judgements import refuse_unpaired
 from inventory.pairing.tables import Reservation, Setting
 from inventory.parts import current
@@ -41,7 +41,7 @@ def file_paper(
 ) -> str:
     """Write down that a specialist set a sensor, with the paper and what it names. Gives the fact's id."""
     part = part_row(session, tag)
-    refuse_unpaired(Half(part.tag, part.kind or "other", "", "", 0.0), SENSOR_KIND)
+    refuse_unpaired(Candidate(part.tag, part.kind or "other", "", "", 0.0), SENSOR_KIND)
     key = part_row(session, unit).id if unit is not None else None
     values = checked_setting(session, {"unit_id": key, "unit_number": unit_number, "unit_code": unit_code})
     act = begin_act(session, "pairs paper", by)
@@ -63,7 +63,7 @@ def checked_setting(session: Session, values: dict[str, Any]) -> dict[str, Any]:
                 hint="a label is enough where the unit is on record",
             )
         unit = session.get_one(Part, values["unit_id"])
-        refuse_unpaired(Half(unit.tag, unit.kind or "other", "", "", 0.0), UNIT_KIND)
+        refuse_unpaired(Candidate(unit.tag, unit.kind or "other", "", "", 0.0), UNIT_KIND)
     if bool(number) != bool(code):
         missing = "code" if number else "number"
         raise Refused(
@@ -81,7 +81,7 @@ def reserve(session: Session, by: str, tag: str, *, why: str | None = None, on: 
     """Keep a sensor or control unit out of every pair of a plan. Gives the fact's id."""
     part = part_row(session, tag)
     if part.kind not in PAIRED_KINDS:
-        refuse_unpaired(Half(part.tag, part.kind or "other", "", "", 0.0), SENSOR_KIND)
+        refuse_unpaired(Candidate(part.tag, part.kind or "other", "", "", 0.0), SENSOR_KIND)
     refuse_gone(part)
     if reserved_now(session, part.id):
         raise Refused("reserved-already", f"{part.tag} is reserved already. Nothing was changed")

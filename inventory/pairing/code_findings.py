@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from inventory.pairing.candidate import Candidate
 from inventory.pairing.codes import Reading, compare, look_alikes, mistaken_for, reading
 from inventory.pairing.findings import SLANTING_LIGHT, Finding, code_step, name, note, trade
 from inventory.pairing.fit import Fits
-from inventory.pairing.halves import Half
 from inventory.pairing.paper_findings import by_paper, set_by_specialist
 from inventory.store.text import LOOK_ALIKES
 
@@ -16,7 +16,7 @@ __all__ = ["code_notes", "codes", "off_one_car"]
 _ONE_CAR = "two units that came off one car in one strip-down ran together; a part has one such mate, the last recorded"
 
 
-def off_one_car(sensor: Half, unit: Half) -> str:
+def off_one_car(sensor: Candidate, unit: Candidate) -> str:
     """The car on which the two ran together, each the other's last such mate; empty if they did not."""
     if sensor.strip_down is None or unit.strip_down is None:
         return ""
@@ -24,7 +24,7 @@ def off_one_car(sensor: Half, unit: Half) -> str:
     return sensor.strip_down.car if mates else ""
 
 
-def codes(sensor: Half, unit: Half, fits: Fits) -> Finding:
+def codes(sensor: Candidate, unit: Candidate, fits: Fits) -> Finding:
     """Equal, different or missing; after a specialist's setting what the paper says counts instead."""
     if set_by_specialist(sensor):
         return by_paper(sensor, unit, fits)
@@ -46,11 +46,11 @@ def codes(sensor: Half, unit: Half, fits: Fits) -> Finding:
             return _missing(sensor, unit, rule)
 
 
-def _facts(sensor: Half, unit: Half) -> tuple[str, ...]:
+def _facts(sensor: Candidate, unit: Candidate) -> tuple[str, ...]:
     return (sensor.code_fact or sensor.fact, unit.code_fact or unit.fact)
 
 
-def _step_when_different(sensor: Half, unit: Half, *, alike: bool) -> str:
+def _step_when_different(sensor: Candidate, unit: Candidate, *, alike: bool) -> str:
     if alike:
         return f"read again: {sensor.match_code} and {unit.match_code} look alike when worn; read both {SLANTING_LIGHT}"
     if off_one_car(sensor, unit):
@@ -58,7 +58,7 @@ def _step_when_different(sensor: Half, unit: Half, *, alike: bool) -> str:
     return "read both codes again if either mark is worn; else look for a mate of the same code"
 
 
-def _missing(sensor: Half, unit: Half, rule: str) -> Finding:
+def _missing(sensor: Candidate, unit: Candidate, rule: str) -> Finding:
     """A code that does not count on one or both: probable if the two ran together, else possible."""
     lacking = [half for half in (sensor, unit) if not reading(half).clear]
     which = "both" if len(lacking) == 2 else name(lacking[0])
@@ -72,11 +72,11 @@ def _missing(sensor: Half, unit: Half, rule: str) -> Finding:
     return Finding("codes", "probable", f"{says}; {together}", step, reason)
 
 
-def _removals(sensor: Half, unit: Half) -> tuple[str, ...]:
+def _removals(sensor: Candidate, unit: Candidate) -> tuple[str, ...]:
     return tuple(half.strip_down.fact for half in (sensor, unit) if half.strip_down is not None)
 
 
-def code_notes(sensor: Half, unit: Half) -> Iterator[Finding]:
+def code_notes(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
     """What is flagged and lowers nothing: long codes, look-alikes, words that contradict a reading, one car.
 
     The sensor's old code is not held against the control unit's where a specialist has set it since.
@@ -98,7 +98,7 @@ def code_notes(sensor: Half, unit: Half) -> Iterator[Finding]:
         yield note(f"both came off {car} in one strip-down", _ONE_CAR, *_removals(sensor, unit))
 
 
-def _look_alike_notes(sensor: Half, unit: Half, ours: Reading, theirs: Reading) -> Iterator[Finding]:
+def _look_alike_notes(sensor: Candidate, unit: Candidate, ours: Reading, theirs: Reading) -> Iterator[Finding]:
     rule = f"alike when worn: {', '.join(' '.join(group) for group in LOOK_ALIKES)}; flagged, never taken as one"
     facts = _facts(sensor, unit)
     if look_alikes(ours, theirs):
@@ -107,7 +107,7 @@ def _look_alike_notes(sensor: Half, unit: Half, ours: Reading, theirs: Reading) 
         yield note(f"read again if worn: {sensor.match_code} is easily taken for {' or '.join(others)}", rule, *facts)
 
 
-def _words_on_record(sensor: Half, unit: Half, ours: Reading, theirs: Reading) -> Iterator[Finding]:
+def _words_on_record(sensor: Candidate, unit: Candidate, ours: Reading, theirs: Reading) -> Iterator[Finding]:
     """Where both have a code on record but not both clearly: whether the words agree."""
     if ours.may_be and theirs.may_be:
         agree = set(ours.may_be) & set(theirs.may_be)

@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass
 from typing import Literal
 
-from inventory.pairing.halves import Half
+from inventory.pairing.candidate import Candidate
 from inventory.store.text import LOOK_ALIKES, squeeze
 
 __all__ = [
@@ -49,7 +49,7 @@ class Reading:
         return self.state == "clear"
 
 
-def reading(half: Half) -> Reading:
+def reading(half: Candidate) -> Reading:
     """How the code of one part counts."""
     may_be, noted = _may_be(half.match_code), half.match_code
     match half.match_code_state:

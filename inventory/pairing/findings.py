@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from inventory.pairing.candidate import SENSOR_KIND, Candidate, SealNoted, Setting
 from inventory.pairing.codes import reading
 from inventory.pairing.fit import Fit, Fits
-from inventory.pairing.halves import SENSOR_KIND, Half, SealNoted, Setting
 from inventory.reasons import COMMON_PRACTICE, WORKSHOP, Reason, Standing
 
 __all__ = [
@@ -75,12 +75,12 @@ def note(says: str, rule: str, *facts: str) -> Finding:
     return Finding("note", "confirmed", "", "", trade(says, rule, *facts))
 
 
-def name(half: Half) -> str:
+def name(half: Candidate) -> str:
     """A part as it is spoken of here: "sensor K4127-7"."""
     return f"{'sensor' if half.kind == SENSOR_KIND else 'control unit'} {half.tag}"
 
 
-def code_step(half: Half) -> str:
+def code_step(half: Candidate) -> str:
     """The cheapest way to a code that counts, where none does."""
     match reading(half).state:
         case "label gone" | "never fitted":
@@ -101,7 +101,7 @@ def _reason(says: str, rule: str, source: str, standing: Standing, facts: tuple[
     return Reason(says, rule, source, standing, tuple(dict.fromkeys(fact for fact in facts if fact)))
 
 
-def numbers(sensor: Half, unit: Half, fits: Fits) -> Finding:
+def numbers(sensor: Candidate, unit: Candidate, fits: Fits) -> Finding:
     """Part numbers that are not known to fit rule a pair out: codes are compared only within numbers that fit."""
     rule = "codes are compared only within part numbers that fit each other; superseded numbers count as one"
     fit = fits.judge(sensor.part_number_squeezed, unit.part_number_squeezed)
@@ -134,7 +134,7 @@ def _against(fit: Fit) -> str:
     return "; what is noted under fits contradicts itself, and the last word counts" if fit.against else ""
 
 
-def sensor_seals(sensor: Half) -> Finding:
+def sensor_seals(sensor: Candidate) -> Finding:
     """What guards the sensor's adjuster: intact confirms, not seen is a doubt, broken no longer proves the setting."""
     rule = (
         "an intact seal shows that the factory's setting stands; one never fitted counts as intact; "
@@ -162,7 +162,7 @@ def sensor_seals(sensor: Half) -> Finding:
             return Finding("seals", "possible", words, step, trade(says, rule, *facts))
 
 
-def _seals_since(sensor: Half, paper: Setting) -> Finding:
+def _seals_since(sensor: Candidate, paper: Setting) -> Finding:
     """After a specialist's setting only what was found broken since speaks against it."""
     rule = "after a specialist's setting only a seal found broken since lowers a pair"
     broken = [
@@ -182,21 +182,21 @@ def _unproved(seal: SealNoted) -> bool:
     return seal.state == "renewed" and not seal.has_document
 
 
-def seals_never_noted(sensor: Half) -> Iterator[Finding]:
+def seals_never_noted(sensor: Candidate) -> Iterator[Finding]:
     """Seals of the sensor that nobody has said anything about: named, beside those noted."""
     if sensor.seals_never_noted and sensor.seals_noted:
         says = f"nothing noted on the sensor's {', '.join(sensor.seals_never_noted)}"
         yield note(says, "seals never noted do not lower a pair; they are named")
 
 
-def sensor_worked_on(sensor: Half) -> Iterator[Finding]:
+def sensor_worked_on(sensor: Candidate) -> Iterator[Finding]:
     """Work on the sensor itself: told, lowers nothing, for its seals say whether the setting was disturbed."""
     if sensor.opened is not None:
         says = f"work on the sensor itself: {sensor.opened.says}; look at its seals again if none was noted since"
         yield note(says, "the sensor's seals show whether its setting was disturbed", sensor.opened.fact)
 
 
-def control_unit(sensor: Half, unit: Half) -> Finding:
+def control_unit(sensor: Candidate, unit: Candidate) -> Finding:
     """Whether anything on record says that the control unit was opened or trimmed inside; no seal noted is no bar.
 
     A specialist's paper that names this very unit took it as it was: only what came since counts.
@@ -220,7 +220,7 @@ def control_unit(sensor: Half, unit: Half) -> Finding:
     return Finding("control unit", "possible", says, step, trade(says, rule, *facts))
 
 
-def failures(sensor: Half, unit: Half) -> Iterator[Finding]:
+def failures(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
     """A decisive test failed by either rules the pair out until that part passes it."""
     for half in (sensor, unit):
         if half.decisive_failure is not None:
@@ -230,7 +230,7 @@ def failures(sensor: Half, unit: Half) -> Iterator[Finding]:
             yield Finding("test", "ruled out", says, step, reason)
 
 
-def beside(sensor: Half, unit: Half) -> Iterator[Finding]:
+def beside(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
     """Told, and lowers nothing: which of the two is on a car or kept back, and how the outside knob stands."""
     for half in (sensor, unit):
         if half.fitted_to:
@@ -249,12 +249,12 @@ def _told(says: str, rule: str, *facts: str) -> Finding:
     return Finding("note", "confirmed", "", "", _workshop(says, rule, *facts))
 
 
-def seal_facts(half: Half) -> tuple[str, ...]:
+def seal_facts(half: Candidate) -> tuple[str, ...]:
     """The facts that its seal sightings are."""
     return tuple(seal.fact for seal in half.seals_noted)
 
 
-def _deciding(half: Half) -> tuple[SealNoted, ...]:
+def _deciding(half: Candidate) -> tuple[SealNoted, ...]:
     """The seals that make the worst state; renewed without a document counts as disturbed."""
     return tuple(
         seal
@@ -263,13 +263,13 @@ def _deciding(half: Half) -> tuple[SealNoted, ...]:
     )
 
 
-def _renewed_without_paper(half: Half) -> bool:
+def _renewed_without_paper(half: Candidate) -> bool:
     """Whether nothing but a missing document stands between the deciding seals and "renewed"."""
     deciding = _deciding(half)
     return bool(deciding) and all(seal.state == "renewed" and not seal.has_document for seal in deciding)
 
 
-def _seals_in_words(half: Half) -> str:
+def _seals_in_words(half: Candidate) -> str:
     """The deciding seals and how they stand: "cap missing", "cap and label renewed without a paper"."""
     which = " and ".join(seal.seal for seal in _deciding(half)) or "seal"
     return f"{which} {'renewed without a paper' if _renewed_without_paper(half) else half.seal_state}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from inventory.pairing.candidate import Candidate
 from inventory.pairing.code_findings import code_notes, codes
 from inventory.pairing.findings import (
     GRADES,
@@ -16,13 +17,12 @@ from inventory.pairing.findings import (
     sensor_worked_on,
 )
 from inventory.pairing.fit import Fits
-from inventory.pairing.halves import Half
 from inventory.pairing.shown import lifted
 
 __all__ = ["ceiling", "findings_of"]
 
 
-def findings_of(sensor: Half, unit: Half, fits: Fits) -> tuple[Finding, ...]:
+def findings_of(sensor: Candidate, unit: Candidate, fits: Fits) -> tuple[Finding, ...]:
     """Everything found about the two, in the order it is told."""
     found = (
         numbers(sensor, unit, fits),
@@ -38,6 +38,6 @@ def findings_of(sensor: Half, unit: Half, fits: Fits) -> tuple[Finding, ...]:
     return lifted(found, sensor, unit)
 
 
-def ceiling(sensor: Half, unit: Half, fits: Fits) -> Grade:
+def ceiling(sensor: Candidate, unit: Candidate, fits: Fits) -> Grade:
     """The grade: the lowest ceiling of all that was found."""
     return max((finding.ceiling for finding in findings_of(sensor, unit, fits)), key=GRADES.index)

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from inventory.errors import Refused
+from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Candidate
 from inventory.pairing.findings import GRADES, Finding, Grade
 from inventory.pairing.fit import Fits
 from inventory.pairing.found import ceiling, findings_of
-from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Half
 from inventory.pairing.likeness import Grades
 from inventory.reasons import WORKSHOP, Reason
 
@@ -31,8 +31,8 @@ class PairJudgement:
     Of a hundred thousand pairs most are only counted and sorted.
     """
 
-    sensor_half: Half
-    unit_half: Half
+    sensor_half: Candidate
+    unit_half: Candidate
     grade: Grade
     fits: Fits
 
@@ -100,7 +100,7 @@ class PairJudgement:
         return [finding for finding in self._found if finding.ceiling == self.grade and finding.says]
 
 
-def grade(sensor: Half, unit: Half, fits: Fits) -> PairJudgement:
+def grade(sensor: Candidate, unit: Candidate, fits: Fits) -> PairJudgement:
     """The grade of one sensor with one control unit, with its reasons. Raises Refused for kinds that are not paired."""
     refuse_unpaired(sensor, SENSOR_KIND)
     refuse_unpaired(unit, UNIT_KIND)
@@ -108,7 +108,7 @@ def grade(sensor: Half, unit: Half, fits: Fits) -> PairJudgement:
 
 
 def pairs_among(
-    sensors: Iterable[Half], units: Iterable[Half], fits: Fits, *, include_ruled_out: bool = False
+    sensors: Iterable[Candidate], units: Iterable[Candidate], fits: Fits, *, include_ruled_out: bool = False
 ) -> tuple[PairJudgement, ...]:
     """Every sensor with every control unit, best first; those ruled out only where asked for."""
     sensors, units, grades = list(sensors), list(units), Grades(fits)
@@ -124,7 +124,7 @@ def pairs_among(
 
 
 def candidates(
-    one: Half, others: Iterable[Half], fits: Fits, *, include_ruled_out: bool = False
+    one: Candidate, others: Iterable[Candidate], fits: Fits, *, include_ruled_out: bool = False
 ) -> tuple[PairJudgement, ...]:
     """The mates of one part among others, best first. Others that are no mate by kind are passed over.
 
@@ -138,7 +138,7 @@ def candidates(
     return pairs_among(mates, [one], fits, include_ruled_out=include_ruled_out)
 
 
-def refuse_unpaired(half: Half, expected: str) -> None:
+def refuse_unpaired(half: Candidate, expected: str) -> None:
     """Refuse a part of a kind that is not wanted here, or that goes in no pair."""
     if half.kind == expected:
         return
@@ -174,7 +174,7 @@ def _what_would_lift_it(holding: Sequence[Finding], step: str) -> Reason:
     return Reason(says, "ruled out until what rules it out is lifted", standing=WORKSHOP, facts=facts)
 
 
-def _both_serviceable(sensor: Half, unit: Half) -> Reason:
+def _both_serviceable(sensor: Candidate, unit: Candidate) -> Reason:
     """What the probability beside the grade rests on."""
     return Reason(
         f"serviceable: sensor {sensor.p_serviceable:.0%}, control unit {unit.p_serviceable:.0%}, "

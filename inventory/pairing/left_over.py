@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
+from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate
 from inventory.pairing.codes import Reading, compare, reading
 from inventory.pairing.findings import name
 from inventory.pairing.fit import Fits
-from inventory.pairing.halves import SENSOR_KIND, UNIT_KIND, Half
 from inventory.pairing.paper_findings import set_by_specialist
 from inventory.pairing.shelf import Shelf, Side
 from inventory.reasons import WORKSHOP, Reason
@@ -55,7 +55,7 @@ class Wish:
 class LeftOver:
     """A part in scope that is in no pair of the plan; why is worked out when it is asked for."""
 
-    half: Half
+    half: Candidate
     why: _Why
 
     @property
@@ -129,11 +129,11 @@ class _Why:
                 found.setdefault(self._own.halves[own].tag, []).append(self._others.halves[other].tag)
         return found
 
-    def reserved(self, half: Half) -> bool:
+    def reserved(self, half: Candidate) -> bool:
         """Whether a part is kept back."""
         return half.tag in self._kept_back
 
-    def of(self, half: Half) -> Reason:
+    def of(self, half: Candidate) -> Reason:
         """Kept back, failed a test, nothing fits, other codes, or its mates went to better pairs."""
         if self.reserved(half):
             return _reason("reserved", half.reserved.fact if half.reserved is not None else "")
@@ -156,12 +156,12 @@ class _Why:
         told += [f"{tally.failed} failed a decisive test"] if tally.failed else []
         return _reason(f"no mate free on the shelf{code}: {', '.join(told)}", half.code_fact or half.fact)
 
-    def _mates(self, half: Half) -> list[str]:
+    def _mates(self, half: Candidate) -> list[str]:
         joined = self._joined.get(self._class_of[half.tag], [])
         free = (self._others.halves[int(place)].tag for number in joined for place in self._others.members[number])
         return sorted({*free, *self._bound.get(half.tag, ())})
 
-    def _tally(self, half: Half) -> _Tally:
+    def _tally(self, half: Candidate) -> _Tally:
         key = (half.part_number_squeezed, reading(half))
         if key not in self._tallies:
             self._tallies[key] = _tally(half, self._others, self._fits)
@@ -171,8 +171,8 @@ class _Why:
 def left_over(
     shelf: Shelf,
     fits: Fits,
-    sensors: Sequence[Half],
-    units: Sequence[Half],
+    sensors: Sequence[Candidate],
+    units: Sequence[Candidate],
     paired: Collection[str],
     reserved: Collection[str],
 ) -> tuple[tuple[LeftOver, ...], tuple[LeftOver, ...]]:
@@ -199,7 +199,7 @@ def wish_list(left: Sequence[LeftOver], fits: Fits) -> tuple[Wish, ...]:
     return tuple(Wish(kind, numbers, code, tuple(tags)) for (kind, numbers, code), tags in sorted(found.items()))
 
 
-def _wished(half: Half, numbers: tuple[str, ...]) -> tuple[tuple[str, ...], str]:
+def _wished(half: Candidate, numbers: tuple[str, ...]) -> tuple[tuple[str, ...], str]:
     """The numbers and the letter that would complete a part; after a specialist's setting those on the paper."""
     paper = half.setting
     if paper is not None and paper.unit_number:
@@ -208,7 +208,7 @@ def _wished(half: Half, numbers: tuple[str, ...]) -> tuple[tuple[str, ...], str]
     return numbers, half.match_code if read.clear and not set_by_specialist(half) else ""
 
 
-def _tally(half: Half, others: Side, fits: Fits) -> _Tally:
+def _tally(half: Candidate, others: Side, fits: Fits) -> _Tally:
     fitting = different = failed = 0
     ours = reading(half)
     for number, members in enumerate(others.members):

@@ -12,10 +12,10 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import TypeAlias
 
+from inventory.pairing.candidate import Candidate
 from inventory.pairing.findings import Grade
 from inventory.pairing.fit import Fits
 from inventory.pairing.found import ceiling
-from inventory.pairing.halves import Half
 from inventory.pairing.paper_findings import set_by_specialist
 
 __all__ = ["Grades", "Likeness", "bound_to", "likeness"]
@@ -26,7 +26,7 @@ _ANY = "any other"
 """In place of a tag: nothing on record speaks of it."""
 
 
-def likeness(half: Half) -> Likeness:
+def likeness(half: Candidate) -> Likeness:
     """What a grade asks of one part. Two parts of one likeness stand alike with every third, bound pairs aside."""
     return (
         half.part_number_squeezed,
@@ -42,7 +42,7 @@ def likeness(half: Half) -> Likeness:
     )
 
 
-def bound_to(half: Half) -> frozenset[str]:
+def bound_to(half: Candidate) -> frozenset[str]:
     """Tags of the parts that something on record of this one speaks of by name."""
     tags = {shown.mate for shown in half.calibration_shown}
     if half.strip_down is not None:
@@ -60,7 +60,7 @@ class Grades:
         self._known: dict[tuple[Likeness, Likeness], Grade] = {}
         self._fit = lru_cache(maxsize=None)(lambda ours, theirs: fits.judge(ours, theirs).fits)
 
-    def with_each(self, sensor: Half, units: Sequence[Half]) -> Iterator[tuple[Half, Grade]]:
+    def with_each(self, sensor: Candidate, units: Sequence[Candidate]) -> Iterator[tuple[Candidate, Grade]]:
         """Each control unit with the grade that the sensor has with it."""
         ours, bound = likeness(sensor), bound_to(sensor)
         for unit in units:
@@ -69,7 +69,7 @@ class Grades:
             else:
                 yield unit, self.of(ours, sensor, likeness(unit), unit)
 
-    def of(self, ours: Likeness, sensor: Half, theirs: Likeness, unit: Half) -> Grade:
+    def of(self, ours: Likeness, sensor: Candidate, theirs: Likeness, unit: Candidate) -> Grade:
         """The grade of two that nothing binds to each other, from their likenesses and one part of each.
 
         Which numbers they are matters only as far as they fit, save to a paper that names a number.
@@ -84,7 +84,7 @@ class Grades:
         return known
 
 
-def _setting(half: Half) -> Likeness | None:
+def _setting(half: Candidate) -> Likeness | None:
     """Whether and for what a specialist set it, and whether a seal was found broken since."""
     if not set_by_specialist(half):
         return None

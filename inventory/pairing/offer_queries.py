@@ -7,16 +7,16 @@ from collections.abc import Sequence
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.pairing.halves import SENSOR_KIND, Half
+from inventory.pairing.candidate import SENSOR_KIND, Candidate
 from inventory.pairing.judgements import PairJudgement, pairs_among
+from inventory.pairing.load import Scope, load_candidates
 from inventory.pairing.queries import fits_on_record, shelf_plan
-from inventory.pairing.reading import Scope, halves
 from inventory.parts.tables import Part
 
 __all__ = ["against_offer", "to_offer"]
 
 
-def to_offer(session: Session) -> list[Half]:
+def to_offer(session: Session) -> list[Candidate]:
     """Our own sensors and control units that the plan of the shelf leaves over, but for those kept back."""
     plan = shelf_plan(session)
     left = [each.half for each in (*plan.left_over_sensors, *plan.left_over_units)]
@@ -24,9 +24,11 @@ def to_offer(session: Session) -> list[Half]:
     return [half for half in left if half.reserved is None and half.decisive_failure is None and half.tag in own]
 
 
-def against_offer(session: Session, theirs: Sequence[Half], *, include_ruled_out: bool = False) -> list[PairJudgement]:
+def against_offer(
+    session: Session, theirs: Sequence[Candidate], *, include_ruled_out: bool = False
+) -> list[PairJudgement]:
     """Every part offered with every part of ours in the house that it could go with, best first."""
-    ours = [half for half in halves(session, Scope("part.gone IS NULL")) if half.reserved is None]
+    ours = [half for half in load_candidates(session, Scope("part.gone IS NULL")) if half.reserved is None]
     fits = fits_on_record(session)
     found: list[PairJudgement] = []
     for sensors, units in ((theirs, ours), (ours, theirs)):

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any, cast, get_args
 
 from inventory.errors import Refused
-from inventory.pairing.halves import PAIRED_KINDS, CodeState, Half, OnRecord, ReadFrom, SealNoted, SealState
+from inventory.pairing.candidate import PAIRED_KINDS, Candidate, CodeState, OnRecord, ReadFrom, SealNoted, SealState
 from inventory.store.text import clean, squeeze
 
 __all__ = ["FORMAT", "LARGEST", "THEIRS", "offer_text", "read_offer_text"]
@@ -26,7 +26,7 @@ _MOST = 100_000
 _LONGEST = 200
 
 
-def offer_text(parts: Iterable[Half], made_on: str) -> str:
+def offer_text(parts: Iterable[Candidate], made_on: str) -> str:
     """The file: parts without a mate, and the day (ISO) it was written."""
     rows = [
         {
@@ -51,7 +51,7 @@ def offer_text(parts: Iterable[Half], made_on: str) -> str:
     return json.dumps({"format": FORMAT, "made_on": made_on, "parts": rows}, ensure_ascii=False, indent=1) + "\n"
 
 
-def read_offer_text(text: str, where: str) -> tuple[Half, ...]:
+def read_offer_text(text: str, where: str) -> tuple[Candidate, ...]:
     """The parts of another workshop's file, each label with "their" before it; refused where it is no such file."""
     try:
         held = json.loads(text)
@@ -65,7 +65,7 @@ def read_offer_text(text: str, where: str) -> tuple[Half, ...]:
     for place, row in enumerate(held["parts"], 1):
         told = _Row(row, f"{where}, part {place}")
         found.append(
-            Half(
+            Candidate(
                 tag=f"{THEIRS}{told.text('label')}",
                 kind=told.one_of("kind", PAIRED_KINDS),
                 part_number=told.text("part_number"),

@@ -6,10 +6,10 @@ that the paper names, by its tag or by its number and code. A paper that names n
 
 from __future__ import annotations
 
+from inventory.pairing.candidate import Candidate, Setting
 from inventory.pairing.codes import Reading, compare, look_alikes, reading, reading_of
 from inventory.pairing.findings import ASK_SPECIALIST, SLANTING_LIGHT, Finding, code_step, name, seal_facts, trade
 from inventory.pairing.fit import Fits
-from inventory.pairing.halves import Half, Setting
 
 __all__ = ["by_paper", "set_by_specialist"]
 
@@ -17,14 +17,14 @@ _RULE = "after a specialist's setting the factory's code on the sensor no longer
 _SET_ANEW = "have the sensor set anew for this control unit, with a paper that names it"
 
 
-def set_by_specialist(half: Half) -> bool:
+def set_by_specialist(half: Candidate) -> bool:
     """Whether the setting is a specialist's, no longer the factory's: a paper says so, or a seal renewed with one."""
     if half.setting is not None or half.seal_state == "renewed":
         return True
     return any(seal.state == "renewed" and seal.has_document for seal in half.seals_noted)
 
 
-def by_paper(sensor: Half, unit: Half, fits: Fits) -> Finding:
+def by_paper(sensor: Candidate, unit: Candidate, fits: Fits) -> Finding:
     """How high the paper lets the two stand, for a sensor that was set by a specialist."""
     paper = sensor.setting
     if paper is None or not (paper.unit or paper.unit_number_squeezed):
@@ -37,7 +37,7 @@ def by_paper(sensor: Half, unit: Half, fits: Fits) -> Finding:
     return _names_number(paper, unit, fits)
 
 
-def _names_tag(paper: Setting, unit: Half) -> Finding:
+def _names_tag(paper: Setting, unit: Candidate) -> Finding:
     if paper.unit == unit.tag:
         says = f"a specialist's paper names {name(unit)} as what the sensor was set for"
         return Finding("codes", "confirmed", says, "", trade(f"{says}{_dated(paper)}", _RULE, paper.fact))
@@ -45,7 +45,7 @@ def _names_tag(paper: Setting, unit: Half) -> Finding:
     return Finding("codes", "ruled out", says, _SET_ANEW, trade(f"{says}{_dated(paper)}", _RULE, paper.fact))
 
 
-def _names_number(paper: Setting, unit: Half, fits: Fits) -> Finding:
+def _names_number(paper: Setting, unit: Candidate, fits: Fits) -> Finding:
     named = f"control unit {paper.unit_number}, code {paper.unit_code}"
     says = f"a specialist's paper says that the sensor was set for {named}"
     facts = (paper.fact, unit.fact, unit.code_fact)
@@ -66,7 +66,7 @@ def _names_number(paper: Setting, unit: Half, fits: Fits) -> Finding:
             return Finding("codes", "possible", short, code_step(unit), trade(why, _RULE, *facts))
 
 
-def _step_when_different(written: Reading, unit: Half) -> str:
+def _step_when_different(written: Reading, unit: Candidate) -> str:
     """Have it set anew, unless the paper's code and the one on the control unit may be one, misread."""
     if not look_alikes(written, reading(unit)):
         return _SET_ANEW

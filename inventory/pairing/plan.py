@@ -15,10 +15,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 
+from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate
 from inventory.pairing.chosen import choose
 from inventory.pairing.findings import GRADES, Grade
 from inventory.pairing.fit import Fits
-from inventory.pairing.halves import SENSOR_KIND, UNIT_KIND, Half
 from inventory.pairing.judgements import PairJudgement, refuse_unpaired
 from inventory.pairing.left_over import LeftOver, Wish, left_over, wish_list
 from inventory.pairing.shelf import set_out
@@ -54,7 +54,9 @@ class Plan:
         }
 
 
-def plan(sensors: Iterable[Half], units: Iterable[Half], fits: Fits, reserved: Collection[str] = frozenset()) -> Plan:
+def plan(
+    sensors: Iterable[Candidate], units: Iterable[Candidate], fits: Fits, reserved: Collection[str] = frozenset()
+) -> Plan:
     """The plan for sensors and control units in the house.
 
     Those fitted to a car are out of scope and passed over. Those whose tag is `reserved` are in no pair and left over.
@@ -79,7 +81,7 @@ def plan(sensors: Iterable[Half], units: Iterable[Half], fits: Fits, reserved: C
     )
 
 
-def _in_scope(halves: Iterable[Half], kind: str) -> list[Half]:
+def _in_scope(halves: Iterable[Candidate], kind: str) -> list[Candidate]:
     every = list(halves)
     for half in every:
         if half.kind != kind:
@@ -87,5 +89,5 @@ def _in_scope(halves: Iterable[Half], kind: str) -> list[Half]:
     return sorted((half for half in every if not half.fitted_to), key=lambda half: half.tag)
 
 
-def _free(halves: Sequence[Half], reserved: Collection[str]) -> list[Half]:
+def _free(halves: Sequence[Candidate], reserved: Collection[str]) -> list[Candidate]:
     return [half for half in halves if half.tag not in reserved]

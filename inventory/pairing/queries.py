@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import date
 from typing import Any
 
 from sqlalchemy import select
@@ -12,26 +11,22 @@ from sqlalchemy.orm import Session, aliased
 from inventory.cars.queries import car_named
 from inventory.errors import Refused
 from inventory.pairing.actions import refuse_gone
+from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Candidate
 from inventory.pairing.fit import FitRow, Fits, Supersession
-from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Half
 from inventory.pairing.judgements import PairJudgement, candidates, pairs_among, refuse_unpaired
 from inventory.pairing.likeness import Grades, likeness
+from inventory.pairing.load import Scope, load_candidates
 from inventory.pairing.plan import Plan, plan
-from inventory.pairing.reading import Scope, halves
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Fit, Part, PartNumber
 from inventory.places.queries import place_named
-from inventory.reference.load import kind as kind_named
-from inventory.store.facts import as_of, fact_id
+from inventory.reference.data import reference_of
+from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.look import ask
 
 __all__ = ["all_pairs", "fit_rows", "fits_on_record", "mates", "shelf_plan", "why_no_mate"]
 
 _IN_HOUSE = "part.gone IS NULL"
-_STOOD = (
-    "superseded_by IS NULL",
-    "recorded_on <= :known_on AND (superseded_by IS NULL OR superseded_on > :known_on)",
-)
 _FITS = """
 SELECT fact.id, sensor.squeezed, unit.squeezed, fact.fits FROM fit AS fact
 JOIN part_number AS sensor ON sensor.id = fact.thing_id JOIN part_number AS unit ON unit.id = fact.unit_number_id
@@ -44,10 +39,10 @@ WHERE {stood} ORDER BY fact.counts_from, fact.ranked, fact.id
 """
 
 
-def fits_on_record(session: Session, *, known_on: date | None = None) -> Fits:
-    """Which numbers work together, by all that is known, or was on a day."""
-    stood = _STOOD[known_on is not None]
-    given = {"known_on": known_on.isoformat()} if known_on is not None else {}
+def fits_on_record(session: Session, when: AsOf = NOW) -> Fits:
+    """Which numbers work together, by all that is known in a state of the record; of whatever day it was written."""
+    known = AsOf(None, when.known_on)
+    stood, given = known.sql("fact"), known.parameters
     fits = [
         FitRow(sensor, unit, fact_id(Fit, key), word == "yes")
         for key, sensor, unit, word in ask(session, _FITS.format(stood=stood), given)
@@ -95,14 +90,14 @@ def mates(
     `car`: only mates that are, or were last, of that car. `kind`: of what kind the mates are; one's own is refused.
     """
     part = part_row(session, tag)
-    if kind is not None and kind_named(kind).name == part.kind:
+    if kind is not None and reference_of(session).kind(kind).name == part.kind:
         raise Refused("not-a-pair", f"{part.tag} is a {part.kind} itself", hint="leave --kind out")
-    if kind is not None and kind_named(kind).name not in PAIRED_KINDS:
-        refuse_unpaired(Half("", kind_named(kind).name, "", "", 0.0), SENSOR_KIND)
+    if kind is not None and reference_of(session).kind(kind).name not in PAIRED_KINDS:
+        refuse_unpaired(Candidate("", reference_of(session).kind(kind).name, "", "", 0.0), SENSOR_KIND)
     fits = fits_on_record(session)
     if part.kind not in PAIRED_KINDS:
-        return list(candidates(Half(part.tag, part.kind or "other", "", "", 0.0), [], fits))
-    (one,) = halves(session, Scope("part.id = :id", {"id": part.id}))
+        return list(candidates(Candidate(part.tag, part.kind or "other", "", "", 0.0), [], fits))
+    (one,) = load_candidates(session, Scope("part.id = :id", {"id": part.id}))
     other = UNIT_KIND if part.kind == SENSOR_KIND else SENSOR_KIND
     where, given = f"{_IN_HOUSE} AND part.kind = :other AND part.id <> :id", {"other": other, "id": part.id}
     if not include_ruled_out:  # a number that is not known to fit rules a pair out, whatever else is on record
@@ -113,8 +108,10 @@ def mates(
         given |= numbers
     if car is not None:
         where, given = f"{where} AND part.car_id = :car", given | {"car": car_named(session, car).id}
-    but = None if include_ruled_out or one.kind != SENSOR_KIND else _never_with(one, fits)
-    found = candidates(one, halves(session, Scope(where, given), but=but), fits, include_ruled_out=include_ruled_out)
+    exclude = None if include_ruled_out or one.kind != SENSOR_KIND else _never_with(one, fits)
+    found = candidates(
+        one, load_candidates(session, Scope(where, given), exclude=exclude), fits, include_ruled_out=include_ruled_out
+    )
     return list(found)
 
 
@@ -136,7 +133,7 @@ def why_no_mate(session: Session, tag: str) -> str:
     return f"No mate on record: {many} fit by number, all ruled out by letter, paper or test. To see why: --all"
 
 
-def _never_with(sensor: Half, fits: Fits) -> Callable[[Half], bool] | None:
+def _never_with(sensor: Candidate, fits: Fits) -> Callable[[Candidate], bool] | None:
     """Which control units a sensor is ruled out with by their columns alone; None where a paper names one by its tag.
 
     What else is on record of a unit can only lower it.
@@ -154,10 +151,10 @@ def all_pairs(
 
     `car`: one half is, or was last, of that car; with `kind`, the half of that kind is.
     """
-    of_kind = kind_named(kind).name if kind is not None else ""
+    of_kind = reference_of(session).kind(kind).name if kind is not None else ""
     if of_kind not in ("", *PAIRED_KINDS):
-        refuse_unpaired(Half("", of_kind, "", "", 0.0), SENSOR_KIND)
-    sensors, units = _split(halves(session, Scope(_IN_HOUSE)))
+        refuse_unpaired(Candidate("", of_kind, "", "", 0.0), SENSOR_KIND)
+    sensors, units = _split(load_candidates(session, Scope(_IN_HOUSE)))
     found = pairs_among(sensors, units, fits_on_record(session), include_ruled_out=include_ruled_out)
     if car is None:
         return list(found)
@@ -183,12 +180,12 @@ def shelf_plan(
     kept = [part_row(session, tag) for tag in reserved]
     for part in kept:
         refuse_gone(part)
-    in_scope = [half for half in halves(session, Scope(where, given)) if not half.away]
+    in_scope = [half for half in load_candidates(session, Scope(where, given)) if not half.away]
     sensors, units = _split(in_scope)
     kept_tags = {part.tag for part in kept} | {half.tag for half in in_scope if half.reserved is not None}
     return plan(sensors, units, fits_on_record(session), kept_tags)
 
 
-def _split(every: list[Half]) -> tuple[list[Half], list[Half]]:
+def _split(every: list[Candidate]) -> tuple[list[Candidate], list[Candidate]]:
     units = [half for half in every if half.kind == UNIT_KIND]
     return [half for half in every if half.kind != UNIT_KIND], units

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
+from inventory.pairing.candidate import SENSOR_KIND
 from inventory.pairing.codes import reading
-from inventory.pairing.halves import SENSOR_KIND
 from inventory.pairing.queries import mates
 from inventory.parts.judgements import AWAY
 from inventory.parts.queries import part_row

@@ -13,8 +13,7 @@ from inventory.errors import Refused
 from inventory.pairing.fit import Fits
 from inventory.pairing.sets import Flow, Injector, Sets, match_sets
 from inventory.parts.tables import Part, PartNumber, Supersession
-from inventory.reference.load import kind as kind_named
-from inventory.reference.procedure import procedures_for
+from inventory.reference.data import reference_of
 from inventory.store.facts import as_of
 
 __all__ = ["flow_sets"]
@@ -28,8 +27,9 @@ _BESIDE = ("leakage", "resistance")
 
 def flow_sets(session: Session, kind: str, size: int, count: int = 1) -> Sets:
     """Sets of parts of a kind that is flowed, closest together first."""
-    named = kind_named(kind).name
-    if _FLOW not in {each.name for each in procedures_for(named)}:
+    reference = reference_of(session)
+    named = reference.kind(kind).name
+    if _FLOW not in {each.name for each in reference.procedures_for(named)}:
         raise Refused(
             "no-flow-for-kind",
             f"a {named} is not flowed, so no set can be made by flow",

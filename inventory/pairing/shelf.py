@@ -13,12 +13,12 @@ from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from inventory.pairing.candidate import Candidate
 from inventory.pairing.codes import Reading, reading
 from inventory.pairing.findings import GRADES, Grade
 from inventory.pairing.fit import Fits
 from inventory.pairing.flows import STEPS, Network
 from inventory.pairing.found import ceiling
-from inventory.pairing.halves import Half
 from inventory.pairing.likeness import Grades, Likeness, bound_to, likeness
 from inventory.pairing.paper_findings import set_by_specialist
 
@@ -46,14 +46,14 @@ class Side:
     1 / `STEPS`, `documents` how many there are of it.
     """
 
-    halves: Sequence[Half]
+    halves: Sequence[Candidate]
     of: Whole
     members: Sequence[Whole]
     p: NDArray[np.float64]
     log_p: Whole
     documents: Whole
 
-    def one(self, number: int) -> Half:
+    def one(self, number: int) -> Candidate:
         """A part that stands for a class."""
         return self.halves[int(self.members[number][0])]
 
@@ -97,7 +97,7 @@ class Shelf:
         return [(of == place).astype(np.int64) for place in range(3)]
 
 
-def set_out(sensors: Sequence[Half], units: Sequence[Half], fits: Fits) -> Shelf:
+def set_out(sensors: Sequence[Candidate], units: Sequence[Candidate], fits: Fits) -> Shelf:
     """The shelf of these sensors and control units, each in the order of tags."""
     grades = Grades(fits)
     ours, theirs = [likeness(half) for half in sensors], [likeness(half) for half in units]
@@ -119,8 +119,8 @@ def set_out(sensors: Sequence[Half], units: Sequence[Half], fits: Fits) -> Shelf
 
 
 def _bound(
-    sensors: Sequence[Half],
-    units: Sequence[Half],
+    sensors: Sequence[Candidate],
+    units: Sequence[Candidate],
     fits: Fits,
     grades: Grades,
     ours: Sequence[Likeness],
@@ -154,7 +154,7 @@ def _alone(bound: dict[tuple[int, int], Grade]) -> set[tuple[str, int]]:
     return {part for part, many in often.items() if len(bound) <= FEW or many > 1}
 
 
-def _side(halves: Sequence[Half], keys: Sequence[Hashable]) -> Side:
+def _side(halves: Sequence[Candidate], keys: Sequence[Hashable]) -> Side:
     import numpy as np
 
     numbers: dict[Hashable, int] = {}

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from inventory.pairing.candidate import CalibrationShown, Candidate
 from inventory.pairing.findings import ASK_ONLY, ASK_SPECIALIST, ONLY_A_PAPER, SHOW_IT, Finding, Subject, note
-from inventory.pairing.halves import CalibrationShown, Half
 
 __all__ = ["calibration_shown", "lifted", "mixture_shows", "sweep_shows"]
 
@@ -33,7 +33,7 @@ def mixture_shows(verdict: str, figures: Mapping[str, object]) -> bool:
     return verdict == "pass" and all({f"{load} CO", f"{load} lambda"} & passed for load in _LOADS)
 
 
-def calibration_shown(sensor: Half, unit: Half) -> tuple[CalibrationShown, ...]:
+def calibration_shown(sensor: Candidate, unit: Candidate) -> tuple[CalibrationShown, ...]:
     """What shows the calibration of these two, with nothing found or done on what it speaks for since."""
     return tuple(
         shown
@@ -42,7 +42,7 @@ def calibration_shown(sensor: Half, unit: Half) -> tuple[CalibrationShown, ...]:
     )
 
 
-def lifted(found: tuple[Finding, ...], sensor: Half, unit: Half) -> tuple[Finding, ...]:
+def lifted(found: tuple[Finding, ...], sensor: Candidate, unit: Candidate) -> tuple[Finding, ...]:
     """The findings, those that leave a pair possible raised to probable by what was shown; what showed it is told."""
     shown = calibration_shown(sensor, unit)
     return tuple(_lifted(finding, shown) for finding in found) + tuple(

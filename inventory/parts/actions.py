@@ -13,6 +13,7 @@ from inventory.parts.markings import Markings, checked, one_of
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.provenance.hands import begin_act
+from inventory.reference.data import reference_of
 from inventory.store import journal
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact
@@ -67,7 +68,7 @@ def add_part(
     on: str | None = None,
 ) -> str:
     """Enter a part that did not come off a car of ours today. Gives its tag."""
-    read = checked(markings)
+    read = checked(markings, reference_of(session))
     if read.kind is None:
         raise Refused("part-without-kind", "A part needs a kind. Nothing was changed", hint="for example: relay")
     label = tags.parse(tag) if tag else None
@@ -100,7 +101,7 @@ def describe(
     session: Session, by: str, tag: str, markings: Markings, *, how_known: str = "seen", on: str | None = None
 ) -> str:
     """Write down what was read on a part; what is left empty stays as it was. Gives the fact's id."""
-    read = checked(markings)
+    read = checked(markings, reference_of(session))
     if read == Markings():
         raise Refused("nothing-said", "Nothing was said of the part, so nothing was changed")
     part = part_row(session, tag)

@@ -7,7 +7,7 @@ from typing import Any, cast
 
 from sqlalchemy.orm import Session
 
-from inventory.bench.queries import RunView, judged
+from inventory.bench.queries import RunView, run_views
 from inventory.bench.tables import BenchRun
 from inventory.evidence.tables import Claim
 from inventory.parts.history import FactView, facts_of
@@ -77,4 +77,4 @@ def card_of(session: Session, tag: str) -> Card:
     names = {cast("Any", model).__tablename__: section for model, section in _SECTIONS.items()}
     for fact in facts_of(session, part.id, _SECTIONS):
         facts[names[fact.table]].append(fact)
-    return Card(line, judged(session, facts["runs"]), facts)
+    return Card(line, run_views(session, facts["runs"]), facts)

@@ -10,10 +10,11 @@ from typing import Any
 from sqlalchemy import Integer, select
 from sqlalchemy.orm import Session
 
+from inventory.bench.context import Typed, contexts
 from inventory.bench.instruments.actions import checked_calibration, checked_instrument
-from inventory.bench.instruments.queries import Instruments, refuse_unknown_instrument
+from inventory.bench.instruments.queries import refuse_unknown_instrument
 from inventory.bench.tables import BenchRun, Calibration, InstrumentDescription
-from inventory.bench.things import measured_of
+from inventory.bench.words import TypedRun
 from inventory.cars.actions import AXES
 from inventory.cars.queries import car_named, position_on
 from inventory.cars.tables import Car, CarCover, CarDescription, PositionListing
@@ -33,7 +34,7 @@ from inventory.places.tables import Place, PlaceDescription
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE
 from inventory.provenance.documents import SHOWS
 from inventory.provenance.tables import Attachment, ContactDescription, GivenOut, Provenance, SheetMapping
-from inventory.reference.load import kind
+from inventory.reference.data import reference_of
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
 from inventory.store.names import nearest
@@ -183,12 +184,12 @@ def _name_of(reading: str) -> str:
     return reading.partition("=")[0].strip().casefold()
 
 
-def _check_marking(_session: Session, row: Any, values: dict[str, Any]) -> None:
+def _check_marking(session: Session, row: Any, values: dict[str, Any]) -> None:
     only_the_code = values["match_code"] != row.match_code and values["match_code_state"] == row.match_code_state
     if only_the_code:  # its state goes with it
         values["match_code_state"] = "read" if values["match_code"] else None
     extra = json.loads(values["extra"]) if values["extra"] else None
-    values.update(checked(Markings(**{**values, "extra": extra})).columns())
+    values.update(checked(Markings(**{**values, "extra": extra}), reference_of(session)).columns())
 
 
 def _check_seal(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
@@ -207,14 +208,12 @@ def _check_valuation(_session: Session, _row: FactColumns, values: dict[str, Any
 
 
 def _check_run(session: Session, row: FactColumns, values: dict[str, Any]) -> None:
-    from inventory.bench.judgements import Known, check
+    from inventory.bench.judgements import check
 
-    thing = measured_of(session, [row.thing_id])[row.thing_id]
-    readings, conditions = json.loads(values["readings"]), json.loads(values["conditions"])
-    refuse_unknown_instrument(session, conditions.get("instrument"))
-    used = Instruments(session).named(str(conditions.get("instrument") or ""), row.counts_from)
-    known = Known(thing.part_number, row.so_from, instrument=used)
-    check(values["procedure"] or "", thing.kind, readings, conditions, known)
+    read = {**values, **{name: json.loads(values[name]) for name in ("readings", "conditions")}}
+    refuse_unknown_instrument(session, read["conditions"].get("instrument"))
+    (context,) = contexts(session, [Typed(row.thing_id, row.so_from, row.counts_from, read)], with_references=False)
+    check(TypedRun.of(read), context)
 
 
 def _check_instrument(session: Session, row: FactColumns, values: dict[str, Any]) -> None:
@@ -233,10 +232,10 @@ def _check_removal(_session: Session, _row: FactColumns, values: dict[str, Any])
     one_of("axis", values["axis"], AXES)
 
 
-def _check_listing(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+def _check_listing(session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
     one_of("axis", values["axis"], AXES)
     if values["kind"]:
-        values["kind"] = kind(values["kind"]).name
+        values["kind"] = reference_of(session).kind(values["kind"]).name
 
 
 def _check_provenance(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
@@ -248,8 +247,8 @@ def _check_provenance(_session: Session, _row: FactColumns, values: dict[str, An
         values["price"], values["currency"] = checked_amount(values["price"], values["currency"] or "")
 
 
-def _check_claim(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
-    values.update(checked_claim(values))
+def _check_claim(session: Session, _row: FactColumns, values: dict[str, Any]) -> None:
+    values.update(checked_claim(values, reference_of(session).failures))
 
 
 def _check_cover(_session: Session, _row: FactColumns, values: dict[str, Any]) -> None:

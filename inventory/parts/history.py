@@ -6,7 +6,6 @@ import json
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 from sqlalchemy import select
@@ -17,7 +16,8 @@ from inventory.parts.tables import Part, PartNumber
 from inventory.places.tables import Place
 from inventory.provenance.tables import Contact, Document
 from inventory.store import personal
-from inventory.store.facts import as_of, fact_id
+from inventory.store.among import among
+from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.tables import FactColumns
 from inventory.tables import FACTS
 
@@ -71,28 +71,24 @@ def facts_of(
     tables: Iterable[type[FactColumns]] | None = None,
     *,
     superseded: bool = False,
-    day: date | None = None,
-    known_on: date | None = None,
 ) -> list[FactView]:
     """The facts of one thing that stand (with `superseded`: all ever written), oldest first."""
-    return facts_of_many(session, [thing_id], tables, superseded=superseded, day=day, known_on=known_on)[thing_id]
+    return facts_of_many(session, [thing_id], tables, superseded=superseded)[thing_id]
 
 
 def facts_of_many(
     session: Session,
     things: Sequence[int],
     tables: Iterable[type[FactColumns]] | None = None,
+    when: AsOf = NOW,
     *,
     superseded: bool = False,
-    day: date | None = None,
-    known_on: date | None = None,
 ) -> dict[int, list[FactView]]:
-    """The same for several things at once, by their keys; as many queries as there are tables."""
+    """The same for several things at once, by their keys, in a state of the record; a question for each table."""
     rows: list[Any] = []
     for model in tables if tables is not None else FACTS.values():
-        for start in range(0, len(things), 500):
-            query = select(model).where(model.thing_id.in_(things[start : start + 500]))
-            rows += session.scalars(query if superseded else as_of(query, model, day, known_on))
+        query = select(model).where(among(session, model.thing_id, things))
+        rows += session.scalars(query if superseded else as_of(query, model, when))
     found: dict[int, list[FactView]] = defaultdict(list)
     for view in views(session, rows):
         found[view.thing_id].append(view)
@@ -169,7 +165,7 @@ class _Names:
 def _column(session: Session, key: Any, text: Any, wanted: set[int]) -> dict[int, Any]:
     if not wanted:
         return {}
-    return {row[0]: row[1] for row in session.execute(select(key, text).where(key.in_(wanted)))}
+    return {row[0]: row[1] for row in session.execute(select(key, text).where(among(session, key, wanted)))}
 
 
 def names_of_people(session: Session, keys: Iterable[int]) -> dict[int, str]:
@@ -177,7 +173,7 @@ def names_of_people(session: Session, keys: Iterable[int]) -> dict[int, str]:
     wanted = set(keys)
     if not wanted:
         return {}
-    query = select(Contact.id, Contact.name_digest).where(Contact.id.in_(wanted))
+    query = select(Contact.id, Contact.name_digest).where(among(session, Contact.id, wanted))
     digests = {key: digest for key, digest in session.execute(query) if digest}
     texts = personal.read(session, set(digests.values()))
     return {key: texts.get(digest, personal.BLANKED) for key, digest in digests.items()}

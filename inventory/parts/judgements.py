@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from inventory.store.text import alike, squeeze
 
-__all__ = ["AWAY", "CAME", "COMING", "LEFT", "Current", "PartFacts", "current", "in_order", "worst_seal"]
+__all__ = ["AWAY", "CAME", "COMING", "LEFT", "Current", "PartFacts", "current", "in_order", "worst_seal", "worst_state"]
 
 #: Ways of coming (back) into the house, in the order in which they are offered.
 COMING = (
@@ -103,10 +103,12 @@ def current(facts: PartFacts) -> Current:
 
 def worst_seal(sightings: Iterable[Any]) -> str:
     """The worst of the latest sighting of each seal; `renewed` without a document counts as disturbed."""
-    latest = {fact.seal: fact for fact in in_order(sightings)}
-    states = {
-        "disturbed" if fact.state == "renewed" and fact.document_id is None else fact.state for fact in latest.values()
-    }
+    return worst_state({fact.seal: (fact.state, fact.document_id is not None) for fact in in_order(sightings)})
+
+
+def worst_state(looks: Mapping[str, tuple[str, bool]]) -> str:
+    """The worst of the last look at each seal: its state, and whether a document stands behind it."""
+    states = {"disturbed" if state == "renewed" and not paper else state for state, paper in looks.values()}
     found = next((state for state in _WORST_FIRST if state in states), None)
     return found or ("never fitted" if states else "not seen")
 

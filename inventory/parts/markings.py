@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from inventory.errors import Refused, UnknownName
+from inventory.reference.data import Reference
 from inventory.store.names import nearest
 from inventory.store.text import clean, short_enough
 
@@ -40,16 +41,14 @@ class Markings:
         return values
 
 
-def checked(given: Markings) -> Markings:
+def checked(given: Markings, reference: Reference) -> Markings:
     """The same, cleaned; an unknown kind, state or origin is refused with the nearest known."""
     values: dict[str, Any] = {name: _text(getattr(given, name)) for name in vars(given) if name != "extra"}
     extra = {clean(key): clean(value) for key, value in given.extra.items() if clean(value)} if given.extra else None
     for name in ("part_number", "serial"):
         short_enough(name.replace("_", " "), values[name] or "")
     if values["kind"]:
-        from inventory.reference.load import kind
-
-        values["kind"] = kind(values["kind"]).name
+        values["kind"] = reference.kind(values["kind"]).name
     code, state = values["match_code"], values["match_code_state"]
     if code and state not in (None, "read"):
         raise Refused(

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
-from importlib.resources import files
 from typing import Any, get_args
 
 from inventory.reasons import Standing
+from inventory.reference.data import PROGRAM
 from inventory.reference.entry_shapes import Path, Wrong, rows
 from inventory.reference.forms import BESIDE, FORMS, UNITS
+from inventory.reference.load import caution_names
 
 __all__ = ["check_meaning"]
 
@@ -55,20 +55,16 @@ def check_meaning(data: Mapping[str, Any]) -> None:
 
 
 def _known(data: Mapping[str, Any]) -> _Known:
-    """Asked while no workshop's file is in force."""
-    from inventory.reference.load import caution_names, kind, kinds, measured_kind
-    from inventory.reference.procedure import procedures
-
-    done = {each.name: set(each.procedures) for each in (*kinds(), measured_kind(_CAR))}
+    done = {each.name: set(each.procedures) for each in (*PROGRAM.kinds, PROGRAM.measured_kind(_CAR))}
     for row in data.get("kind", ()):
         done.setdefault(row["name"], set()).update(row.get("procedures", ()))
-    every = procedures()
+    every = PROGRAM.procedures
     own = {row["name"]: row for row in data.get("procedure", ())}
     return _Known(
         done=done,
         methods={**{each.name: each.method for each in every}, **dict.fromkeys(own, "limits")},
         cautions=caution_names(),
-        seals=kind("other").seals,
+        seals=PROGRAM.kind("other").seals,
         base={(each.name, spec.kind, spec.name): (spec.form, spec.unit) for each in every for spec in each.readings},
         beside={
             **{each.name: each.beside or BESIDE for each in every},
@@ -78,9 +74,7 @@ def _known(data: Mapping[str, Any]) -> _Known:
 
 
 def _procedure(row: Mapping[str, Any], where: Path, known: _Known) -> None:
-    from inventory.reference.procedure import procedures
-
-    if row["name"] in {each.name for each in procedures()} or row["name"] != row["name"].casefold():
+    if row["name"] in {each.name for each in PROGRAM.procedures} or row["name"] != row["name"].casefold():
         raise Wrong((*where, "name"), "a procedure of your own wants a name of its own, in small letters")
     _each((*where, "cautions"), "caution", row.get("cautions", ()), known.cautions)
     _each((*where, "beside"), "thing noted beside", row.get("beside", ()), BESIDE)
@@ -90,13 +84,11 @@ def _procedure(row: Mapping[str, Any], where: Path, known: _Known) -> None:
 
 
 def _kind(row: Mapping[str, Any], where: Path, known: _Known) -> None:
-    from inventory.reference.load import kinds
-
     if row["name"] == _CAR:
         raise Wrong((*where, "name"), "a car is no kind of part; limits for one stand under [[limit]]")
     _each((*where, "procedures"), "procedure", row.get("procedures", ()), known.methods)
     _each((*where, "seals"), "seal", row.get("seals", ()), known.seals)
-    if row["name"] not in {each.name for each in kinds()} and not row.get("plural"):
+    if row["name"] not in {each.name for each in PROGRAM.kinds} and not row.get("plural"):
         raise Wrong(where, f"how more than one {row['name']} is called (plural) is not given")
 
 
@@ -202,5 +194,4 @@ def _one_of(where: Path, what: str, name: str, known: Iterable[str]) -> None:
 
 def _modes_on_file() -> dict[str, dict[str, float]]:
     """The ways each kind fails, with their shares."""
-    text = files("inventory.reference").joinpath("modes.toml").read_text(encoding="utf-8")
-    return {row["name"]: {mode["name"]: mode["share"] for mode in row["mode"]} for row in tomllib.loads(text)["kind"]}
+    return {name: {mode.name: mode.share for mode in fails.modes} for name, fails in PROGRAM.failures.kinds.items()}

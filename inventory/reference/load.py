@@ -1,33 +1,32 @@
 """Reference data: the kinds, what the bench does to each, which care each step needs.
 
-The data are TOML files beside this module, read once. Every number carries its standing and source.
+The data are TOML files beside this module, read once. Every number carries its standing and source. What a workshop
+puts over them is merged in `data`, which is what everybody asks.
 """
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from inventory.errors import UnknownName
 from inventory.reasons import Standing
-from inventory.reference import over
-from inventory.store.text import fold, squeeze
+from inventory.reference.over import over_kinds
+from inventory.store.text import fold
 
 __all__ = [
     "Caution",
     "Kind",
     "SealStateWord",
+    "car_kind",
     "caution",
     "caution_names",
     "cautions_for",
-    "factory_seals",
-    "kind",
-    "kinds",
-    "measured_kind",
+    "kinds_from",
+    "near_kinds",
     "seal_states",
 ]
 
@@ -73,31 +72,24 @@ class SealStateWord:
     says: str
 
 
-@over.remembered
-def kinds() -> tuple[Kind, ...]:
-    """Every kind, in the order they are offered; a workshop's own stand before "other"."""
-    return tuple(_kind(row) for row in over.over_kinds(_read("kinds.toml")["kind"]))
+def kinds_from(own: Mapping[str, Any]) -> tuple[Kind, ...]:
+    """The program's kinds with a workshop's over them."""
+    return tuple(_kind(row) for row in over_kinds(_read("kinds.toml")["kind"], own))
 
 
-def kind(name: str) -> Kind:
-    """The kind of that name, in either case; an unknown one is refused with the nearest ones."""
-    wanted = fold(name)
-    for each in kinds():
-        if fold(each.name) == wanted:
-            return each
-    raise UnknownName("kind", name, _near(name), where="kind")
+@lru_cache(maxsize=1)
+def car_kind() -> Kind:
+    """A whole car, as the bench knows it."""
+    return _kind(_read("kinds.toml")["car"])
 
 
-def measured_kind(name: str) -> Kind:
-    """The kind of that name as the bench knows them: a whole car is one there, though no part is of it."""
-    car = _kind(_read("kinds.toml")["car"])
-    return car if fold(name) == fold(car.name) else kind(name)
+def near_kinds(name: str, kinds: Iterable[Kind]) -> list[str]:
+    """Up to three kinds whose name, plural or nickname looks like what was typed."""
+    from difflib import get_close_matches  # 5 ms, only on a refusal
 
-
-def factory_seals(kind_name: str, part_number: str = "") -> tuple[str, ...]:
-    """The seals that parts of that number left the factory with; those of the kind where the number is not on file."""
-    own = over.seals_of(squeeze(part_number)) if part_number else None
-    return kind(kind_name).seals if own is None else own
+    spelled = {fold(word): each.name for each in kinds for word in (each.name, each.plural, *each.nicknames)}
+    close = get_close_matches(fold(name), spelled, n=5, cutoff=0.6)
+    return list(dict.fromkeys(spelled[word] for word in close))[:3]
 
 
 def caution(name: str) -> Caution:
@@ -153,12 +145,3 @@ def _cautions() -> tuple[Caution, ...]:
         )
         for row in _read("cautions.toml")["caution"]
     )
-
-
-def _near(name: str) -> list[str]:
-    """Up to three kinds whose name, plural or nickname looks like what was typed."""
-    from difflib import get_close_matches  # 5 ms, only on a refusal
-
-    spelled = {fold(word): each.name for each in kinds() for word in (each.name, each.plural, *each.nicknames)}
-    close = get_close_matches(fold(name), spelled, n=5, cutoff=0.6)
-    return list(dict.fromkeys(spelled[word] for word in close))[:3]

@@ -9,12 +9,12 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
 from inventory.reasons import Standing
-from inventory.reference import over
-from inventory.reference.load import kind
+from inventory.reference.over import over_modes
 from inventory.reference.procedure import Figure
 from inventory.store.text import fold, squeeze
 
@@ -25,11 +25,8 @@ __all__ = [
     "KindModes",
     "TestOnFile",
     "Variant",
-    "failure_data",
     "failure_data_from",
-    "failure_modes",
-    "false_alarm",
-    "variant_of",
+    "failure_data_with",
 ]
 
 
@@ -104,6 +101,25 @@ class FailureData:
     standing: Standing
     source: str
 
+    def modes_of(self, kind_name: str, variant: str = "") -> KindModes:
+        """How one kind, or that sort of it, fails; one that is not on file fails as "other" does."""
+        of_sort = (each.fails for each in self.variants.get(kind_name, ()) if each.name == variant)
+        return next(of_sort, None) or self.kinds.get(kind_name) or self.kinds["other"]
+
+    def false_alarm(self, test: str) -> float | None:
+        """A test's chance (0 to 1) of failing a good part; None for what is no test on file."""
+        on_file = self.tests.get(test)
+        return None if on_file is None else on_file.false_alarm
+
+    def variant_of(self, kind_name: str, part_number: str | None, marks: str | None) -> str:
+        """The sort of its kind that a part is, by its number or its marks; empty for the usual sort."""
+        for each in self.variants.get(kind_name, ()):
+            if (part_number and squeeze(part_number) in each.numbers) or (
+                marks and any(mark in fold(marks) for mark in each.marks)
+            ):
+                return each.name
+        return ""
+
 
 def failure_data_from(data: Mapping[str, Any]) -> FailureData:
     """The contents of modes.toml as they are used."""
@@ -137,35 +153,14 @@ def failure_data_from(data: Mapping[str, Any]) -> FailureData:
     )
 
 
-@over.remembered
-def failure_data() -> FailureData:
-    """The figures that are used."""
-    text = files("inventory.reference").joinpath("modes.toml").read_text(encoding="utf-8")
-    return failure_data_from(over.over_modes(tomllib.loads(text)))
+def failure_data_with(own: Mapping[str, Any]) -> FailureData:
+    """The program's figures with a workshop's shares over them."""
+    return failure_data_from(over_modes(_file(), own))
 
 
-@over.remembered
-def failure_modes(kind_name: str, variant: str = "") -> KindModes:
-    """How one kind, or that sort of it, fails; a kind of a workshop's own fails as "other" does."""
-    data, name = failure_data(), kind(kind_name).name
-    of_sort = (each.fails for each in data.variants.get(name, ()) if each.name == variant)
-    return next(of_sort, None) or data.kinds.get(name) or data.kinds["other"]
-
-
-def false_alarm(test: str) -> float | None:
-    """A test's chance (0 to 1) of failing a good part; None for what is no test on file."""
-    on_file = failure_data().tests.get(test)
-    return None if on_file is None else on_file.false_alarm
-
-
-def variant_of(kind_name: str, part_number: str | None, marks: str | None) -> str:
-    """The sort of its kind that a part is, by its number or its marks; empty for the usual sort."""
-    for each in failure_data().variants.get(kind_name, ()):
-        if (part_number and squeeze(part_number) in each.numbers) or (
-            marks and any(mark in fold(marks) for mark in each.marks)
-        ):
-            return each.name
-    return ""
+@lru_cache(maxsize=1)
+def _file() -> dict[str, Any]:
+    return tomllib.loads(files("inventory.reference").joinpath("modes.toml").read_text(encoding="utf-8"))
 
 
 def _kind_modes(row: Mapping[str, Any], standing: Standing, source: str) -> KindModes:

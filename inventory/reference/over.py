@@ -1,114 +1,50 @@
-"""What a workshop's own reference data put over the program's, and forgetting what was read before.
-
-The loaders of kinds, procedures and failure modes ask here; `workshop.use` says what is in force. No file is read here.
-"""
+"""How a workshop's own reference data are put over the program's: pure functions of both, as their files hold them."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import lru_cache
-from typing import Any, TypeVar, cast
+from collections.abc import Mapping, Sequence
+from typing import Any
 
-from inventory.store.text import squeeze
+__all__ = ["over_kinds", "over_modes", "over_procedures"]
 
-__all__ = [
-    "InForce",
-    "in_force",
-    "over_kinds",
-    "over_modes",
-    "over_procedures",
-    "pin_lists",
-    "put",
-    "remembered",
-    "seals_of",
-]
-
-AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
-
-_REMEMBERED: list[Any] = []
 _MERGED = ("procedures", "seals", "nicknames")
 _LIMITS = ("low", "high", "at", "good", "standing", "source")
 
 
-@dataclass(frozen=True)
-class InForce:
-    """A workshop's data: the file they came from (empty: none), its text, what it says."""
-
-    file: str = ""
-    text: str = ""
-    data: Mapping[str, Any] = field(default_factory=dict)
-
-
-_LATEST = [InForce()]
-
-
-def remembered(function: AnyFunction) -> AnyFunction:
-    """Remember what a loader gives until other data come into force."""
-    kept = lru_cache(maxsize=256)(function)
-    _REMEMBERED.append(kept)
-    return cast("AnyFunction", kept)
-
-
-def put(own: InForce) -> None:
-    """Put a workshop's checked data in force, for the whole process."""
-    _LATEST[0] = own
-    for kept in _REMEMBERED:
-        kept.cache_clear()
-
-
-def in_force() -> InForce:
-    """The workshop's data in force; empty where there are none."""
-    return _LATEST[0]
-
-
-def over_kinds(rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+def over_kinds(rows: Sequence[Mapping[str, Any]], own: Mapping[str, Any]) -> list[dict[str, Any]]:
     """The program's kinds with the workshop's: what it adds to one of them, then kinds of its own before the last."""
     merged = {row["name"]: dict(row) for row in rows}
     new = []
-    for own in in_force().data.get("kind", ()):
-        if (base := merged.get(own["name"])) is None:
-            new.append(dict(own))
+    for added in own.get("kind", ()):
+        if (base := merged.get(added["name"])) is None:
+            new.append(dict(added))
             continue
         for name in _MERGED:
-            base[name] = list(dict.fromkeys([*base.get(name, ()), *own.get(name, ())]))
+            base[name] = list(dict.fromkeys([*base.get(name, ()), *added.get(name, ())]))
     every = list(merged.values())
     return [*every[:-1], *new, every[-1]]
 
 
-def over_procedures(rows: Sequence[Mapping[str, Any]]) -> list[dict[str, Any]]:
+def over_procedures(rows: Sequence[Mapping[str, Any]], own: Mapping[str, Any]) -> list[dict[str, Any]]:
     """The program's procedures with the workshop's limits in the place of theirs, then procedures of its own."""
-    own = [{"method": "limits", "cautions": [], **row} for row in in_force().data.get("procedure", ())]
-    every = [{**row, "reading": [dict(reading) for reading in row.get("reading", ())]} for row in (*rows, *own)]
+    added = [{"method": "limits", "cautions": [], **row} for row in own.get("procedure", ())]
+    every = [{**row, "reading": [dict(reading) for reading in row.get("reading", ())]} for row in (*rows, *added)]
     by_name = {row["name"]: row["reading"] for row in every}
-    for limit in in_force().data.get("limit", ()):
+    for limit in own.get("limit", ()):
         _put_over(by_name[limit["procedure"]], limit)
     return every
 
 
-def over_modes(data: Mapping[str, Any]) -> dict[str, Any]:
+def over_modes(data: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
     """The program's failure modes with the shares that the workshop has counted."""
     kinds = [dict(row) for row in data["kind"]]
-    for own in in_force().data.get("modes", ()):
-        row = next(row for row in kinds if row["name"] == own["kind"])
-        shares = own.get("share", {})
+    for counted in own.get("modes", ()):
+        row = next(row for row in kinds if row["name"] == counted["kind"])
+        shares = counted.get("share", {})
         row["mode"] = [{**mode, "share": shares.get(mode["name"], mode["share"])} for mode in row["mode"]]
-        row["good"] = own.get("good", row["good"])
-        row |= {"standing": "workshop judgement", "source": own["source"]}
+        row["good"] = counted.get("good", row["good"])
+        row |= {"standing": "workshop judgement", "source": counted["source"]}
     return {**data, "kind": kinds}
-
-
-def pin_lists() -> list[dict[str, Any]]:
-    """The pin lists of looms, by number."""
-    return list(in_force().data.get("pins", ()))
-
-
-def seals_of(part_number: str) -> tuple[str, ...] | None:
-    """The seals that a part number (squeezed) left the factory with; None where nothing is on file for it."""
-    for row in in_force().data.get("seals", ()):
-        if squeeze(row["number"]) == part_number:
-            return tuple(row["seals"])
-    return None
 
 
 def _put_over(readings: list[dict[str, Any]], limit: Mapping[str, Any]) -> None:

@@ -5,13 +5,13 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from inventory.errors import UnknownName
 from inventory.reasons import Standing
-from inventory.reference import over
-from inventory.reference.load import caution, measured_kind
+from inventory.reference.load import caution
+from inventory.reference.over import over_procedures
 from inventory.store.text import squeeze
 
 __all__ = [
@@ -20,10 +20,7 @@ __all__ = [
     "PinList",
     "Procedure",
     "ReadingSpec",
-    "pin_list",
-    "procedure",
-    "procedures",
-    "procedures_for",
+    "procedures_with",
 ]
 
 
@@ -143,35 +140,9 @@ class Procedure:
         return tuple(dict.fromkeys(name for name in named if not kinds[name] or kind_name in kinds[name]))
 
 
-@over.remembered
-def procedures() -> tuple[Procedure, ...]:
-    """Every procedure that the bench can do, the workshop's own behind the others."""
-    return tuple(_procedure(row) for row in over.over_procedures(_files()))
-
-
-def procedure(name: str) -> Procedure:
-    """The procedure of that name; an unknown one is refused with the nearest, or with all there are."""
-    wanted = name.strip().casefold()
-    for each in procedures():
-        if each.name == wanted:
-            return each
-    from difflib import get_close_matches  # 5 ms, only on a refusal
-
-    every = [each.name for each in procedures()]
-    raise UnknownName("procedure", name, get_close_matches(wanted, every, n=3) or every, where="procedure")
-
-
-def procedures_for(kind_name: str) -> tuple[Procedure, ...]:
-    """What the bench can do to one kind (or to a car), in the order it should be done."""
-    return tuple(procedure(name) for name in measured_kind(kind_name).procedures)
-
-
-def pin_list(part_number: str) -> PinList | None:
-    """The pins of a loom of that number, None where no list is on file."""
-    for row in over.pin_lists():
-        if squeeze(row["number"]) == squeeze(part_number):
-            return PinList(row["number"], {str(pin): str(to) for pin, to in row["pins"].items()}, row["source"])
-    return None
+def procedures_with(own: Mapping[str, Any]) -> tuple[Procedure, ...]:
+    """The program's procedures with a workshop's limits over them, and its own behind them."""
+    return tuple(_procedure(row) for row in over_procedures(_files(), own))
 
 
 def _procedure(row: Mapping[str, Any]) -> Procedure:
@@ -190,11 +161,12 @@ def _procedure(row: Mapping[str, Any]) -> Procedure:
     )
 
 
-def _files() -> list[dict[str, Any]]:
+@lru_cache(maxsize=1)
+def _files() -> tuple[dict[str, Any], ...]:
     """Every procedure's file, by name."""
     folder = files("inventory.reference") / "procedures"
     found = sorted((each for each in folder.iterdir() if each.name.endswith(".toml")), key=lambda each: each.name)
-    return [tomllib.loads(each.read_text(encoding="utf-8")) for each in found]
+    return tuple(tomllib.loads(each.read_text(encoding="utf-8")) for each in found)
 
 
 def _reading(row: Mapping[str, Any]) -> ReadingSpec:

@@ -1,21 +1,29 @@
-"""A workshop's own reference data: a TOML file beside the record, put over the program's own.
-
-`use` says which file is in force, for the whole process; the doors call it when they open a record.
-"""
+"""A workshop's own reference data: a TOML file beside the record, put over the program's when a record is opened."""
 
 from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from inventory.errors import Refused
-from inventory.reference.over import InForce, in_force, put
 
-__all__ = ["file_beside", "use"]
+if TYPE_CHECKING:
+    from inventory.reference.data import Reference
+
+__all__ = ["file_beside", "reference_beside", "reference_from"]
 
 _SUFFIX = ".workshop.toml"
 _VARIABLE = "MATCHMARK_WORKSHOP"
 # os.path.isfile says no where Path.is_file raises: for a name that no disk takes. Opening the record says that better.
+
+
+def reference_beside(target: str) -> Reference:
+    """The reference data for the record at a path or address: the program's, with those of its workshop's file.
+
+    Raises `Refused`, naming file and line, for what cannot stand in that file.
+    """
+    return reference_from(file_beside(target))
 
 
 def file_beside(target: str) -> Path | None:
@@ -34,20 +42,15 @@ def file_beside(target: str) -> Path | None:
     return record.with_name(f"{record.stem}{_SUFFIX}") if record.name else None
 
 
-def use(path: Path | None) -> None:
-    """Put a workshop's file in force for this process; None, or a file that is not there: the program's own data alone.
+def reference_from(path: Path | None) -> Reference:
+    """The data of a workshop's file over the program's; the program's alone for None, or a file that is not there."""
+    from inventory.reference.data import PROGRAM, Reference  # not on the way to the first rows of a find
 
-    Raises `Refused`, naming file and line, for what cannot stand; the program's own data are in force then.
-    """
-    text = _text(path)
-    file = str(path) if text else ""
-    if (file, text) == (in_force().file, in_force().text):
-        return
-    put(InForce())
-    if text:
-        from inventory.reference import entries  # only where a workshop has a file of its own
+    if not (text := _text(path)):
+        return PROGRAM
+    from inventory.reference import entries  # only where a workshop has a file of its own
 
-        put(InForce(file, text, entries.read(text, file)))
+    return Reference(str(path), entries.read(text, str(path)))
 
 
 def _text(path: Path | None) -> str:

@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from inventory.errors import Refused, UnknownName
 from inventory.parts.markings import one_of
-from inventory.reference.load import kind
+from inventory.reference.data import PROGRAM
 from inventory.sheets.columns import word_meant, words, words_near
 from inventory.sheets.ways import UNKNOWN, Figure, Way, figures_in
 from inventory.store.dates import When, parse_when, when_on
@@ -176,10 +176,10 @@ def one_word(what: str, known: tuple[str, ...], column: str = "") -> Callable[[s
 def kind_named(text: str) -> str:
     """The kind of that name, or the one that people call so; a workshop's own go first."""
     try:
-        return kind(text).name
+        return PROGRAM.kind(text).name
     except UnknownName as unknown:
         meant = word_meant("kind", text)
         if meant != text:
-            return kind(meant).name
+            return PROGRAM.kind(meant).name
         near = words_near("kind", text)
         raise (UnknownName("kind", text, near, where="kind") if near else unknown) from None

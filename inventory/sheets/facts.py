@@ -15,7 +15,7 @@ from inventory.bench.tables import BenchRun
 from inventory.parts.history import FactView
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE, provenance_fact
 from inventory.provenance.tables import Provenance
-from inventory.reference.procedure import procedure
+from inventory.reference.data import PROGRAM
 from inventory.seals.actions import sighting
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
@@ -176,7 +176,7 @@ FACT_SHEETS: dict[str, FactSheet] = {
         ("procedure", "readings", *(each.name for each in CONDITIONS), "on"),
         ("procedure", "readings"),
         {
-            "procedure": lambda text: procedure(text).name,
+            "procedure": lambda text: PROGRAM.procedure(text).name,
             "readings": lambda text: _BETWEEN.join(_several(text)),
             **{each.name: lambda text: _BETWEEN.join(_several(text)) for each in CONDITIONS if each.form == "readings"},
         },

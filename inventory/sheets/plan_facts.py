@@ -12,9 +12,11 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from inventory.bench.judgements import check
+from inventory.bench.words import RunContext, TypedRun
 from inventory.errors import Refused
 from inventory.parts import tags
 from inventory.parts.history import FactView, facts_of_many
+from inventory.reference.data import PROGRAM
 from inventory.sheets.differences import Change
 from inventory.sheets.facts import (
     FACT_SHEETS,
@@ -206,7 +208,8 @@ def _refused_run(kind: FactSheet, part: Identity, cells: dict[str, str]) -> Cell
     if kind.name != "runs":
         return None
     try:
-        check(cells["procedure"], part.kind or "", *run_of(cells))
+        readings, conditions = run_of(cells)
+        check(TypedRun(cells["procedure"], tuple(readings), conditions), RunContext(part.kind or "", PROGRAM))
     except Refused as refusal:
         return problem_of(refusal, "readings", cells["readings"])
     return None

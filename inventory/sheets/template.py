@@ -12,7 +12,7 @@ from inventory.cars.actions import AXES
 from inventory.errors import Misused
 from inventory.parts.markings import READ_FROM
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE
-from inventory.reference.load import kinds
+from inventory.reference.data import PROGRAM
 from inventory.seals.states import STATES
 from inventory.sheets.books import Cell, Page, write_book
 from inventory.sheets.columns import ABOUT, LISTS, PARTS, PASSED_OVER, SHEETS, SheetKind, words
@@ -64,7 +64,7 @@ def write_template(path: Path, *, over: bool = False) -> None:
 
 def _lists() -> dict[str, tuple[str, ...]]:
     return {
-        "kinds": tuple(kind.name for kind in kinds()),
+        "kinds": tuple(kind.name for kind in PROGRAM.kinds),
         "seal states": STATES,
         "bases": BASES,
         "owners": WHOSE,

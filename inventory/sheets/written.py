@@ -19,7 +19,7 @@ from inventory.places.actions import new_place
 from inventory.places.tables import Move, Place
 from inventory.provenance.actions import new_contact, provenance_fact
 from inventory.provenance.tables import Provenance
-from inventory.reference.load import kind
+from inventory.reference.data import PROGRAM
 from inventory.seals.actions import sighting
 from inventory.sheets.cells import UNDATED, told_when
 from inventory.sheets.differences import new_notes, standing_acquisition, standing_value
@@ -157,7 +157,7 @@ def _marked(cells: PartCells, state: PartState, changed: frozenset[str]) -> dict
 
 def _first_seal(kind_name: str | None) -> str:
     """The seal meant where a sheet gives only a state: the first that the kind has."""
-    return next(iter(kind(kind_name).seals), "seal") if kind_name else "seal"
+    return next(iter(PROGRAM.kind(kind_name).seals), "seal") if kind_name else "seal"
 
 
 def _whereabouts(

@@ -9,10 +9,10 @@ from typing import Any, TypeVar
 
 from sqlalchemy import Select, or_
 
-from inventory.store.dates import When
+from inventory.store.dates import LAST_DAY, When
 from inventory.store.tables import Base, FactColumns
 
-__all__ = ["Act", "as_of", "fact_id", "make_fact", "split_fact_id", "take_place"]
+__all__ = ["NOW", "Act", "AsOf", "as_of", "fact_id", "make_fact", "split_fact_id", "take_place"]
 
 AnySelect = TypeVar("AnySelect", bound=Select[*tuple[Any, ...]])
 AnyFact = TypeVar("AnyFact", bound=FactColumns)
@@ -60,20 +60,66 @@ def take_place(anew: FactColumns, old: FactColumns) -> None:
         anew.counts_from = old.counts_from
 
 
-def as_of(
-    select: AnySelect, model: type[FactColumns], day: date | None = None, known_on: date | None = None
-) -> AnySelect:
-    """Narrow a selection of facts to those that stood on `day`, as known on `known_on` (both: now).
+@dataclass(frozen=True)
+class AsOf:
+    """A state of the record: what was so by a day, as known on a day. An empty day is now.
+
+    Make one with `on`: today and any later day are now, so that now is one thing at every door, also where another
+    machine's clock is a day ahead and has dated a fact, or its withdrawal, tomorrow.
+    """
+
+    day: date | None = None
+    known_on: date | None = None
+
+    @classmethod
+    def on(cls, day: date | None, known_on: date | None, today: date) -> AsOf:
+        """The state on `day` as known on `known_on`; an empty day, today and later days are now."""
+        return cls(
+            None if day is None or day >= today else day,
+            None if known_on is None or known_on >= today else known_on,
+        )
+
+    @property
+    def until(self) -> str:
+        """The last ISO day that counts."""
+        return (self.day or LAST_DAY).isoformat()
+
+    def sql(self, alias: str) -> str:
+        """The condition on a table of facts in SQL text; its parameters are `parameters`."""
+        stood = [f"{alias}.counts_from <= :as_of_day"] if self.day is not None else []
+        if self.known_on is None:
+            stood.append(f"{alias}.superseded_by IS NULL")
+        else:
+            stood.append(
+                f"{alias}.recorded_on <= :as_known_on "
+                f"AND ({alias}.superseded_by IS NULL OR {alias}.superseded_on > :as_known_on)"
+            )
+        return " AND ".join(stood)
+
+    @property
+    def parameters(self) -> dict[str, str]:
+        """The parameters that `sql` names."""
+        days = {"as_of_day": self.day, "as_known_on": self.known_on}
+        return {name: day.isoformat() for name, day in days.items() if day is not None}
+
+
+NOW = AsOf()
+"""The record as it stands."""
+
+
+def as_of(select: AnySelect, model: type[FactColumns], when: AsOf = NOW) -> AnySelect:
+    """Narrow a selection of facts to those that stood in a state of the record.
 
     Oldest first: by the day they count from, then by when they, or what they correct, were recorded.
     """
-    if day is not None:
-        select = select.where(model.counts_from <= day.isoformat())
-    if known_on is None:
+    if when.day is not None:
+        select = select.where(model.counts_from <= when.day.isoformat())
+    if when.known_on is None:
         select = select.where(model.superseded_by.is_(None))
     else:
-        select = select.where(model.recorded_on <= known_on.isoformat()).where(
-            or_(model.superseded_by.is_(None), model.superseded_on > known_on.isoformat())
+        known = when.known_on.isoformat()
+        select = select.where(model.recorded_on <= known).where(
+            or_(model.superseded_by.is_(None), model.superseded_on > known)
         )
     return select.order_by(model.counts_from, model.ranked, model.id)
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing, contextmanager, suppress
 from functools import cached_property
 from pathlib import Path
 from threading import Lock
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from inventory.errors import Refused
 from inventory.store import tally
@@ -22,7 +22,13 @@ if TYPE_CHECKING:
     from sqlalchemy import URL, Engine
     from sqlalchemy.orm import Session
 
+    from inventory.reference.data import Reference
+
 __all__ = ["Record", "default_target", "make_record", "open_record", "plain_refusal"]
+
+
+#: Makes what is handed down to the sessions of a record.
+Prepare = Callable[[], Mapping[str, Any]]
 
 
 class Record:
@@ -32,8 +38,9 @@ class Record:
     first session: a browser stands, and a find has answered, before that.
     """
 
-    def __init__(self, target: str) -> None:
+    def __init__(self, target: str, prepare: Prepare = dict) -> None:
         self._target = target
+        self._prepare = prepare
         self._engine: Engine | None = None
         self._making = Lock()
 
@@ -53,6 +60,17 @@ class Record:
             if self._engine is None:
                 self._engine = make_engine(self.url)
             return self._engine
+
+    @cached_property
+    def given(self) -> Mapping[str, Any]:
+        """What is handed down to every session of this record, in its `info`: the store does not look into it."""
+        return self._prepare()
+
+    @property
+    def reference(self) -> Reference:
+        """The reference data in force for this record."""
+        found: Reference = self.given["reference"]
+        return found
 
     @property
     def path(self) -> Path | None:
@@ -83,7 +101,7 @@ class Record:
         """A session that sees one state of the record and changes nothing."""
         from inventory.store.guard import RecordSession
 
-        with plain_refusal(self.shown), RecordSession(self.engine, autoflush=False) as session:
+        with plain_refusal(self.shown), RecordSession(self.engine, autoflush=False, info=dict(self.given)) as session:
             yield session
 
     @contextmanager
@@ -93,7 +111,8 @@ class Record:
         from inventory.store.guard import RecordSession
 
         engine = self.engine.execution_options(**{WRITES: True})
-        with plain_refusal(self.shown), RecordSession(engine, autoflush=False, expire_on_commit=False) as session:
+        opened = RecordSession(engine, autoflush=False, expire_on_commit=False, info=dict(self.given))
+        with plain_refusal(self.shown), opened as session:
             yield session
             with plain_refusal(self.shown, at_commit=True):
                 session.commit()
@@ -118,9 +137,9 @@ def default_target() -> str:
     return str(user_data_path("matchmark") / "record.db")
 
 
-def make_record(target: str) -> Record:
+def make_record(target: str, prepare: Prepare = dict) -> Record:
     """Make an empty record where there is none."""
-    record = Record(target)
+    record = Record(target, prepare)
     with plain_refusal(record.shown):
         if record.path is not None:
             _make_file(record.path)
@@ -151,9 +170,12 @@ def _fill(url: URL) -> None:
         engine.dispose()
 
 
-def open_record(target: str) -> Record:
-    """Open a record of this program's version; an older one is brought up to it, a newer one not touched."""
-    record = Record(target)
+def open_record(target: str, prepare: Prepare = dict) -> Record:
+    """Open a record of this program's version; an older one is brought up to it, a newer one not touched.
+
+    `prepare` makes what sessions are handed down; it is asked for once, with the first session.
+    """
+    record = Record(target, prepare)
     if record.path is not None:
         _look_at_file(record.path)
     try:

@@ -21,6 +21,7 @@ from inventory.parts.tables import Marking, Part
 from inventory.places.tables import Place
 from inventory.provenance.documents import take_in
 from inventory.provenance.hands import begin_act
+from inventory.reference.data import reference_of
 from inventory.seals.actions import sighting
 from inventory.store import journal
 from inventory.store.dates import When, when_on
@@ -122,7 +123,8 @@ def log(
     unless `override` says why it came off it. A label of which everything was taken back is free again.
     """
     strip_down = open_strip_down(session, car)
-    read, taken_over = checked(markings), checked(listed or Markings())
+    data = reference_of(session)
+    read, taken_over = checked(markings, data), checked(listed or Markings(), data)
     one_of("axis", coming_off.axis, AXES)
     act = begin_act(session, "teardown log", by)
     when = when_on(on, act.today)

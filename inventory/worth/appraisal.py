@@ -7,7 +7,6 @@ and none of it may enter a list. Buying is worth P(good) worth + P(bad) max(core
 from __future__ import annotations
 
 from inventory.evidence.judgements import Serviceability, appraise_evidence
-from inventory.reference.modes import variant_of
 from inventory.worth.appraisal_ask import message
 from inventory.worth.appraisal_facts import OWN_BENCH, Appraisal, Asked, NextTest, Offer, Verdict
 from inventory.worth.appraisal_tests import Known, asked_about, further_tests, stakes_of, told_tests
@@ -19,8 +18,9 @@ __all__ = ["appraise"]
 
 def appraise(offer: Offer) -> Appraisal:
     """The verdict on an offer, its figures, what is still worth asking, and why."""
-    variant, tests = variant_of(offer.kind, offer.part_number, offer.marks), told_tests(offer)
-    evidence = appraise_evidence(offer.kind, tests, (), variant=variant)
+    variant = offer.reference.failures.variant_of(offer.kind, offer.part_number, offer.marks)
+    tests = told_tests(offer)
+    evidence = appraise_evidence(offer.kind, tests, (), offer.reference, variant=variant)
     known = Known(offer, variant, tests, evidence.p_serviceable)
     further = further_tests(known)
     worth_it = tuple(test for test in further if test.value > 0)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Literal
 
 from inventory.evidence.claims import NO_PROOF, Claimed
 from inventory.reasons import Reason
+from inventory.reference.data import PROGRAM, Reference
 from inventory.worth.money import shown
 
 __all__ = ["OWN_BENCH", "SELLER", "Appraisal", "Asked", "NextTest", "Offer", "SealTold", "Verdict"]
@@ -34,6 +35,7 @@ class Offer:
 
     `repair` is what would make a bad one good, None where nobody is known to do it. `code` is the match code as told,
     `code_state` read, a state of codes, or empty where nothing was told. `answered`: questions not to be asked again.
+    `reference`: the data it is judged by.
     """
 
     kind: str
@@ -54,6 +56,7 @@ class Offer:
     source: str = "seller"
     returnable: bool = False
     answered: tuple[str, ...] = ()
+    reference: Reference = field(default=PROGRAM, repr=False)
 
 
 @dataclass(frozen=True)

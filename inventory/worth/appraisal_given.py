@@ -13,7 +13,8 @@ from inventory.errors import Refused
 from inventory.evidence.claims import NO_PROOF, Claimed, proofs, sources, tests_that_can_be_claimed
 from inventory.parts.markings import CODE_STATES, one_of
 from inventory.reference.appraisal import appraisal_data
-from inventory.reference.load import kind as kind_named
+from inventory.reference.data import Reference
+from inventory.reference.modes import FailureData
 from inventory.seals.states import STATES
 from inventory.store.text import clean
 from inventory.worth.appraisal_facts import Offer, SealTold
@@ -29,6 +30,7 @@ def read_offer(
     price: str,
     currency: str,
     worth: str,
+    reference: Reference,
     *,
     part_number: str = "",
     marks: str = "",
@@ -48,8 +50,8 @@ def read_offer(
     def money(amount: str) -> Decimal:
         return Decimal(checked_amount(amount, currency)[0])
 
-    name, said_by = kind_named(kind).name, clean(source).casefold()
-    one_of("source", said_by, sources())
+    name, said_by, data = reference.kind(kind).name, clean(source).casefold(), reference.failures
+    one_of("source", said_by, sources(data))
     one_of("question", next((each for each in answered if each not in _questions(name)), None), _questions(name))
     if money(core) > money(worth):
         raise Refused(
@@ -57,7 +59,7 @@ def read_offer(
             "A bad one cannot be worth more than a good one: see --core and --worth",
             where="core",
         )
-    code, code_state, code_proof = _code(match_code)
+    code, code_state, code_proof = _code(match_code, data)
     return Offer(
         kind=name,
         price=money(price),
@@ -69,14 +71,15 @@ def read_offer(
         carriage_back=money(carriage if carriage_back is None else carriage_back),
         repair=None if repair is None else money(repair),
         core=money(core),
-        claims=tuple(_claim(text, said_by) for text in claims),
-        seals=tuple(map(_seal, seals)),
+        claims=tuple(_claim(text, said_by, data) for text in claims),
+        seals=tuple(_seal(text, data) for text in seals),
         code=code,
         code_state=code_state,
         code_proof=code_proof,
         source=said_by,
         returnable=returnable,
         answered=tuple(answered),
+        reference=reference,
     )
 
 
@@ -84,19 +87,19 @@ def _questions(kind: str) -> tuple[str, ...]:
     return tuple(each.name for each in appraisal_data().questions if not each.kinds or kind in each.kinds)
 
 
-def _claim(text: str, source: str) -> Claimed:
+def _claim(text: str, source: str, data: FailureData) -> Claimed:
     """`tested`, `hold passed=film`: the words, the test where they name one outright, and how it came out."""
-    said, proof = _proven(text)
+    said, proof = _proven(text, data)
     if not said:
         raise Refused("nothing-said", "Give the words that were said", where="claim")
     outright = re.fullmatch(r"(?:the )?(.+?) (?:not passed|passed|failed)", said.casefold())
-    test = outright[1] if outright and outright[1] in tests_that_can_be_claimed() else ""
+    test = outright[1] if outright and outright[1] in tests_that_can_be_claimed(data) else ""
     return Claimed(said, test, source, proof, "fail" if _FAULT.search(said.casefold()) else "pass")
 
 
-def _seal(text: str) -> SealTold:
+def _seal(text: str, data: FailureData) -> SealTold:
     name, equals, rest = text.partition("=")
-    state, proof = _proven(rest)
+    state, proof = _proven(rest, data)
     name, state = clean(name).casefold(), state.casefold()
     if not equals or not name or not state:
         raise Refused(
@@ -109,19 +112,19 @@ def _seal(text: str) -> SealTold:
     return SealTold(name, state, proof)
 
 
-def _code(text: str) -> tuple[str, str, str]:
+def _code(text: str, data: FailureData) -> tuple[str, str, str]:
     """The code, how it was found, and what was shown for it; a state of codes in its place says there is none."""
-    code, proof = _proven(text)
+    code, proof = _proven(text, data)
     if code.casefold() in CODE_STATES and code.casefold() != "read":
         return "", code.casefold(), proof
     return code, "read" if code else "", proof
 
 
-def _proven(text: str) -> tuple[str, str]:
+def _proven(text: str, data: FailureData) -> tuple[str, str]:
     """Words, and the proof behind their last "="."""
     said, equals, proof = text.rpartition("=")
     if not equals:
         return clean(text), NO_PROOF
     proof = clean(proof).casefold() or NO_PROOF
-    one_of("proof", proof, proofs())
+    one_of("proof", proof, proofs(data))
     return clean(said), proof

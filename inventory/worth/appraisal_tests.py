@@ -14,8 +14,6 @@ from decimal import Decimal
 from inventory.evidence.claims import NO_PROOF, Claimed, claim_as_test, claimed_test
 from inventory.evidence.judgements import Outlook, TestEvidence, outlook, seal_verdict
 from inventory.reference.appraisal import Question, appraisal_data
-from inventory.reference.load import factory_seals
-from inventory.reference.modes import failure_data, failure_modes
 from inventory.worth.appraisal_facts import OWN_BENCH, SELLER, NextTest, Offer, SealTold
 from inventory.worth.appraisal_value import Foreseen, Stakes, highest_price, value_of_test
 
@@ -51,7 +49,7 @@ def stakes_of(offer: Offer) -> Stakes:
 
 def told_tests(offer: Offer) -> tuple[TestEvidence, ...]:
     """Every claim and every seal told of, as a test with the weight of who says it and what was shown."""
-    tests = [*(claim_as_test(offer.kind, claim) for claim in offer.claims)]
+    tests = [*(claim_as_test(offer.kind, claim, offer.reference.failures) for claim in offer.claims)]
     tests += [_seal_test(offer, seal) for seal in offer.seals]
     return tuple(replace(test, order=place) for place, test in enumerate(tests, start=1))
 
@@ -63,22 +61,22 @@ def on_paper(seal: SealTold) -> bool:
 
 def guards_nothing(offer: Offer, seal: SealTold) -> bool:
     """Whether that seal is neither one that this kind and number left the factory with nor one that guards anything."""
-    speaks = any(f"seal {seal.seal}" in mode.shows for mode in failure_modes(offer.kind).modes)
-    return not speaks and seal.seal not in factory_seals(offer.kind, offer.part_number)
+    speaks = any(f"seal {seal.seal}" in mode.shows for mode in offer.reference.failure_modes(offer.kind).modes)
+    return not speaks and seal.seal not in offer.reference.factory_seals(offer.kind, offer.part_number)
 
 
 def worse_than_told(offer: Offer, seal: SealTold) -> bool:
     """Whether a seal told to be intact is one that this number never left the factory with: somebody put it there."""
     if seal.state != "intact" or guards_nothing(offer, seal):
         return False
-    return seal.seal not in factory_seals(offer.kind, offer.part_number)
+    return seal.seal not in offer.reference.factory_seals(offer.kind, offer.part_number)
 
 
 def asked_about(offer: Offer) -> tuple[Question, ...]:
     """What can still be asked of the seller: for this kind and number, and not yet answered by what is known."""
-    fitted = factory_seals(offer.kind, offer.part_number)
+    fitted = offer.reference.factory_seals(offer.kind, offer.part_number)
     shown = {
-        claim.test or claimed_test(offer.kind, claim.said)[0]
+        claim.test or claimed_test(offer.kind, claim.said, offer.reference.failures)[0]
         for claim in offer.claims
         if claim.proof != NO_PROOF or claim.came_out == "fail"
     }
@@ -109,7 +107,8 @@ def right_of_return(known: Known) -> NextTest | None:
 
 
 def _at_the_sellers(known: Known) -> Iterator[NextTest]:
-    data, offer = failure_data(), known.offer
+    offer = known.offer
+    data = offer.reference.failures
     for question in asked_about(offer):
         if not question.test:
             continue
@@ -126,8 +125,8 @@ def _on_own_bench(known: Known) -> Iterator[NextTest]:
     """Buying it to test it: what is gained over deciding now, the carriage both ways counted where it goes back."""
     offer = known.offer
     back = -(offer.carriage + offer.carriage_back)
-    shown = {test for mode in failure_modes(offer.kind, known.variant).modes for test in mode.shows}
-    for name, on_file in failure_data().tests.items():
+    shown = {test for mode in offer.reference.failure_modes(offer.kind, known.variant).modes for test in mode.shows}
+    for name, on_file in offer.reference.failures.tests.items():
         if name not in shown or name == "runs" or name.startswith("seal "):
             continue
         seen = _outlook(known, name, 1.0)
@@ -148,7 +147,8 @@ def _next(
 
 
 def _outlook(known: Known, test: str, weight: float) -> Outlook:
-    return outlook(known.offer.kind, known.tests, (), test, weight=weight, variant=known.variant)
+    offer = known.offer
+    return outlook(offer.kind, known.tests, (), test, offer.reference, weight=weight, variant=known.variant)
 
 
 def _foreseen(now: float, if_pass: float, if_fail: float) -> Foreseen:
@@ -162,4 +162,4 @@ def _seal_test(offer: Offer, seal: SealTold) -> TestEvidence:
     said = f"{seal.seal} {seal.state}" + (", though none was fitted" if worse else "")
     verdict = seal_verdict("renewed" if worse else seal.state, has_document=on_paper(seal))
     claim = Claimed(said, f"seal {seal.seal}", offer.source, seal.proof, verdict)
-    return claim_as_test(offer.kind, claim)
+    return claim_as_test(offer.kind, claim, offer.reference.failures)

@@ -8,8 +8,7 @@ from decimal import Decimal
 from inventory.evidence.claims import NO_PROOF
 from inventory.reasons import FROM_MEMORY, Reason
 from inventory.reference.appraisal import appraisal_data
-from inventory.reference.load import factory_seals, kind
-from inventory.reference.modes import failure_data
+from inventory.reference.modes import FailureData
 from inventory.worth.appraisal_facts import OWN_BENCH, NextTest, Offer, Verdict
 from inventory.worth.appraisal_tests import Known, guards_nothing, on_paper, right_of_return, stakes_of, worse_than_told
 from inventory.worth.appraisal_value import about, expected_worth, highest_price
@@ -49,8 +48,8 @@ def money_reasons(known: Known) -> tuple[Reason, ...]:
     """What it would be worth, what is paid, and how far the highest sensible price may be off."""
     offer, stakes = known.offer, stakes_of(known.offer)
     worth = expected_worth(known.p_good, stakes)
-    low, high = (highest_price(p, stakes, offer.carriage) for p in _doubted(known.p_good))
-    doubt = failure_data().figures["doubt"].value
+    low, high = (highest_price(p, stakes, offer.carriage) for p in _doubted(known.p_good, offer.reference.failures))
+    doubt = offer.reference.failures.figures["doubt"].value
     told = [
         f"worth {_exact(offer, stakes.good)} good, {_exact(offer, stakes.bad)} bad ({_bad(offer)}): "
         f"{_round(offer, worth)} as it stands; {_exact(offer, stakes.paid)} to pay, "
@@ -111,7 +110,7 @@ def looks(offer: Offer) -> tuple[Reason, ...]:
 
 
 def _looks(offer: Offer) -> Iterator[str]:
-    data, fitted = appraisal_data(), factory_seals(offer.kind, offer.part_number)
+    data, fitted = appraisal_data(), offer.reference.factory_seals(offer.kind, offer.part_number)
     for seal in offer.seals:
         renewed = "renewed, with paper" if on_paper(seal) else "renewed"
         if guards_nothing(offer, seal):
@@ -123,7 +122,7 @@ def _looks(offer: Offer) -> Iterator[str]:
             yield f"{seal.seal} {seal.state}, {_known_by(seal.proof)}: {means}"
     if "cap" in fitted and all(seal.seal != "cap" for seal in offer.seals):
         yield data.means("cap", "not told")
-    if kind(offer.kind).match_code:
+    if offer.reference.kind(offer.kind).match_code:
         yield _letter(offer)
 
 
@@ -147,9 +146,9 @@ def _bad(offer: Offer) -> str:
     return f"a repair at {_exact(offer, offer.repair)} leaves no more than the core"
 
 
-def _doubted(p: float) -> tuple[float, float]:
+def _doubted(p: float, data: FailureData) -> tuple[float, float]:
     """P(good) with the odds as much worse and better as the figures behind it may be off."""
-    doubt = failure_data().figures["doubt"].value
+    doubt = data.figures["doubt"].value
     return p / (p + (1.0 - p) * doubt), p * doubt / (p * doubt + 1.0 - p)
 
 

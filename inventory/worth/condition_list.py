@@ -18,11 +18,12 @@ from inventory.parts.markings import one_of
 from inventory.provenance.hands import begin_act
 from inventory.provenance.tables import GivenOut
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
+from inventory.reference.data import reference_of
 from inventory.store import journal
 from inventory.store.begin import RECORD_THING
 from inventory.store.clock import today
 from inventory.store.dates import parse_when, when_on
-from inventory.store.facts import make_fact
+from inventory.store.facts import AsOf, make_fact
 from inventory.store.files import whole_file
 from inventory.store.text import clean
 from inventory.worth.judgements import STALE_YEARS
@@ -71,9 +72,9 @@ def condition_list(
     day, known = as_of or now, known_on or now
     if max(day, known) > now:
         raise Refused("date-in-the-future", f"{max(day, known)} is still to come: today is {now}. Nothing was changed")
-    gathered = gather(session, day, known, basis)
+    gathered = gather(session, AsOf.on(day, known, now), day, basis)
     items = gathered.items
-    gaps = gaps_of(items, day, basis)
+    gaps = gaps_of(items, day, basis, reference_of(session))
     return ConditionList(
         number=next_number(session),
         as_of=day.isoformat(),

@@ -29,7 +29,6 @@ __all__ = [
     "on_list",
     "place_on",
     "stale",
-    "timeless",
     "whose_statement",
 ]
 
@@ -64,79 +63,68 @@ class Sighting:
     how: str
 
 
-def by_day(facts: Iterable[Any], day: date) -> list[Any]:
-    """The facts that were so by a day, oldest first."""
-    return [fact for fact in in_order(facts) if fact.counts_from <= day.isoformat()]
+def by_day(facts: Iterable[Any], until: str) -> list[Any]:
+    """The facts that were so by an ISO day, oldest first."""
+    return [fact for fact in in_order(facts) if fact.counts_from <= until]
 
 
-def timeless(facts: Iterable[Any], day: date) -> list[Any]:
-    """Facts about what does not change with the day (a serial, a name), the one to believe most last.
-
-    What was told by the day comes last, in order; before it, nearest last, what was only told later: the day on
-    which a part was logged says nothing of what it is.
-    """
-    ordered = in_order(facts)
-    later = [fact for fact in ordered if fact.counts_from > day.isoformat()]
-    return [*reversed(later), *by_day(ordered, day)]
-
-
-def on_list(provenance: Iterable[Any], day: date) -> Presence:
+def on_list(provenance: Iterable[Any], until: str, day: date) -> Presence:
     """Whether a part is on the list of a day.
 
     It is unless a fact says that it came after the day (the earliest possible day of its coming is later) or had
     left by it (the latest is not later).
     """
     passages = [fact for fact in in_order(provenance) if fact.how in LEFT or fact.how in CAME]
-    until = by_day(passages, day)
-    if until:
-        gone = until[-1].how in LEFT
-        return Presence(not gone, f"had left by {day}: {until[-1].how}" if gone else "")
+    said = by_day(passages, until)
+    if said:
+        gone = said[-1].how in LEFT
+        return Presence(not gone, f"had left by {day}: {said[-1].how}" if gone else "")
     later = [fact for fact in passages if fact.how != "came back"]
-    if later and later[0].how in CAME and later[0].earliest > day.isoformat():
+    if later and later[0].how in CAME and later[0].earliest > until:
         return Presence(False, f"came after {day}")
     return Presence(True)
 
 
-def whose_statement(provenance: Iterable[Any], day: date) -> Any | None:
+def whose_statement(provenance: Iterable[Any], until: str) -> Any | None:
     """The fact that says whose a part was on a day, or None: then it is our own.
 
     Where nothing was said by the day, a coming that may lie before it tells whose the part was when it came.
     """
     told = [fact for fact in in_order(provenance) if fact.whose]
-    until = by_day(told, day)
-    if until:
-        return until[-1]
+    said = by_day(told, until)
+    if said:
+        return said[-1]
     first = next(iter(told), None)
-    came = first is not None and first.how in _FIRST_CAME and first.earliest <= day.isoformat()
+    came = first is not None and first.how in _FIRST_CAME and first.earliest <= until
     return first if came else None
 
 
-def away(provenance: Iterable[Any], fittings: Iterable[Any], day: date) -> Any | None:
+def away(provenance: Iterable[Any], fittings: Iterable[Any], until: str) -> Any | None:
     """The fact that sent a part out or lent it, where it was away on a day; being fitted or back here ends it."""
     custody = [fact for fact in provenance if fact.how in AWAY | CAME or fact.whose == "lent out"]
-    until = by_day([*custody, *fittings], day)
-    last = until[-1] if until else None
+    said = by_day([*custody, *fittings], until)
+    last = said[-1] if said else None
     is_away = last is not None and (getattr(last, "how", "") in AWAY or getattr(last, "whose", "") == "lent out")
     return last if is_away else None
 
 
-def car_on(removals: Sequence[Any], fittings: Sequence[Any], day: date) -> int | None:
+def car_on(removals: Sequence[Any], fittings: Sequence[Any], until: str) -> int | None:
     """The key of the car a part was on, or None: loose.
 
     Where nothing was said by the day and the next word is that it came off a car, it was on that car until then.
     """
     ordered = in_order([*removals, *fittings])
-    until = by_day(ordered, day)
-    if until:
-        return until[-1].car_id if any(until[-1] is fact for fact in fittings) else None
+    said = by_day(ordered, until)
+    if said:
+        return said[-1].car_id if any(said[-1] is fact for fact in fittings) else None
     came_off = bool(ordered) and any(ordered[0] is fact for fact in removals)
     return ordered[0].car_id if came_off else None
 
 
-def place_on(moves: Sequence[Any], fittings: Sequence[Any], day: date) -> int | None:
+def place_on(moves: Sequence[Any], fittings: Sequence[Any], until: str) -> int | None:
     """The key of the place where a part lay, or None."""
-    until = by_day([*moves, *fittings], day)
-    return until[-1].place_id if until and any(until[-1] is fact for fact in moves) else None
+    said = by_day([*moves, *fittings], until)
+    return said[-1].place_id if said and any(said[-1] is fact for fact in moves) else None
 
 
 def counted(whose: str, is_away: bool, car: str | None, insured_whole: bool) -> Cover:
@@ -150,12 +138,12 @@ def counted(whose: str, is_away: bool, car: str | None, insured_whole: bool) -> 
     return Cover(True, "counted", f"our own, on car {car}, which is not insured whole" if car else "our own, loose")
 
 
-def last_seen(told: Mapping[str, Sequence[Any]], day: date) -> Sighting | None:
+def last_seen(told: Mapping[str, Sequence[Any]], until: str) -> Sighting | None:
     """The last time by a day that somebody had a part before them; `told`: its facts by the name of their table."""
     found = [Sighting(fact, how) for table, facts in told.items() for fact in facts if (how := _seen_how(table, fact))]
-    until = {id(sighting.fact): sighting for sighting in found}
-    ordered = by_day([sighting.fact for sighting in found], day)
-    return until[id(ordered[-1])] if ordered else None
+    by_fact = {id(sighting.fact): sighting for sighting in found}
+    ordered = by_day([sighting.fact for sighting in found], until)
+    return by_fact[id(ordered[-1])] if ordered else None
 
 
 def _seen_how(table: str, fact: Any) -> str:

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from inventory.reference.load import factory_seals, kinds
+from inventory.reference.data import Reference
 from inventory.worth.judgements import STALE_YEARS, months_before
 from inventory.worth.listed import Gap, Item
 
 __all__ = ["gaps_of", "seen_lately"]
 
 
-def gaps_of(items: Sequence[Item], day: date, basis: str) -> tuple[Gap, ...]:
+def gaps_of(items: Sequence[Item], day: date, basis: str, reference: Reference) -> tuple[Gap, ...]:
     """Every gap of every item, in the order of the items."""
-    known = {kind.name: kind for kind in kinds()}
+    known = {kind.name: kind for kind in reference.kinds}
     found = []
     for item in items:
         kind = known.get(item.kind)
@@ -23,7 +23,7 @@ def gaps_of(items: Sequence[Item], day: date, basis: str) -> tuple[Gap, ...]:
             says.append("never measured here")
         if kind is not None and kind.match_code and item.match_code is None:
             says.append(f"match code: {item.match_code_state or 'not looked at'}")
-        fitted = factory_seals(kind.name, item.part_number or "") if kind is not None else ()
+        fitted = reference.factory_seals(kind.name, item.part_number or "") if kind is not None else ()
         unseen = sorted(set(fitted) - {seal.seal for seal in item.seals})
         if unseen:
             says.append(f"seal never looked at: {', '.join(unseen)}")

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from inventory.parts.identity import Identity
 from inventory.parts.judgements import CAME, in_order
 from inventory.worth.judgements import (
     away,
@@ -17,19 +17,14 @@ from inventory.worth.judgements import (
     last_seen,
     place_on,
     stale,
-    timeless,
     whose_statement,
 )
 from inventory.worth.listed import Evidence, Item, Looks, Run, Seal, Seen, Told, Value, Where
 
 if TYPE_CHECKING:
-    from inventory.bench.verdicts import RunJudgement
-    from inventory.bench.words import InstrumentUsed
+    from inventory.bench.queries import RunView
 
-__all__ = ["Names", "Paper", "item_of", "latest_seals", "marked_on"]
-
-_IDENTITY = ("maker", "part_number", "serial", "date_code", "marks")
-_CODE = ("match_code", "match_code_state", "match_code_read_from")
+__all__ = ["Listed", "Names", "Paper", "item_of", "latest_seals"]
 
 
 @dataclass(frozen=True)
@@ -42,7 +37,7 @@ class Paper:
 
 @dataclass(frozen=True)
 class Names:
-    """What stands behind the keys that facts hold, as of the day of the list; `used` is by the key of a bench run."""
+    """What stands behind the keys that facts hold, as of the day of the list."""
 
     people: Mapping[int, str]
     cars: Mapping[int, str]
@@ -50,28 +45,38 @@ class Names:
     premises: Mapping[int, str | None]
     papers: Mapping[int, Paper]
     holders: Mapping[int, str] = field(default_factory=dict)
-    used: Mapping[int, InstrumentUsed] = field(default_factory=dict)
 
 
-def item_of(
-    number: int, tag: str, kind: str, facts: Mapping[str, list[Any]], names: Names, day: date, basis: str
-) -> Item:
-    """The item of one part; `facts` by the name of their table, all that was known, of whatever day."""
-    told = {table: by_day(rows, day) for table, rows in facts.items()}
-    marked = marked_on(facts.get("marking", []), day)
-    runs = [_run(fact, kind, names) for fact in told.get("bench_run", [])]
+@dataclass(frozen=True)
+class Listed:
+    """A part that is on the list: its number there, its tag, what it is, and all that was known of it.
+
+    `facts` by the name of their table, of whatever day; `runs` as the bench judges them in that state of the record.
+    """
+
+    number: int
+    tag: str
+    part: Identity
+    facts: Mapping[str, list[Any]]
+    runs: Sequence[RunView] = ()
+
+
+def item_of(listed: Listed, names: Names, until: str, day: date, basis: str) -> Item:
+    """The item of one part, as it was until an ISO day (for what is so now: the last of all days)."""
+    facts = listed.facts
+    told = {table: by_day(rows, until) for table, rows in facts.items()}
+    runs = [_run(run) for run in listed.runs]
     decisive = [run for run in runs if run.verdict in ("pass", "fail")]
     seals = [_seal(fact, names) for fact in told.get("seal_sighting", [])]
     values = [_value(fact, names, day) for fact in told.get("valuation", [])]
     on_basis = [value for value in values if value.basis == basis]
-    where, whose, cover_of = _custody(facts, names, day)
-    came, came_when = _came(facts.get("provenance", []), names, day)
-    seen = last_seen(facts, day)
+    where, whose, cover_of = _custody(facts, names, until)
+    came, came_when = _came(facts.get("provenance", []), names, until)
+    seen = last_seen(facts, until)
     return Item(
-        number=number,
-        tag=tag,
-        kind=kind,
-        **{name: marked[name] for name in (*_IDENTITY, *_CODE)},
+        number=listed.number,
+        tag=listed.tag,
+        **vars(listed.part),
         **whose,
         where=where,
         last_seen=Seen(seen.how, _told(seen.fact, names)) if seen else None,
@@ -88,16 +93,6 @@ def item_of(
         values=tuple(values),
         evidence=tuple(_evidence(fact, names) for fact in told.get("attachment", [])),
     )
-
-
-def marked_on(markings: Sequence[Any], day: date) -> dict[str, Any]:
-    """What is marked on a part: the last word on each marking by the day, else the first word after it."""
-    kept: dict[str, Any] = dict.fromkeys(("kind", *_IDENTITY, *_CODE))
-    for fact in timeless(markings, day):
-        kept.update({name: getattr(fact, name) for name in ("kind", *_IDENTITY) if getattr(fact, name) is not None})
-        if fact.match_code_state is not None:  # the code, its state and where it was read belong together
-            kept.update({name: getattr(fact, name) for name in _CODE})
-    return kept
 
 
 def latest_seals(seals: Sequence[Seal]) -> tuple[Seal, ...]:
@@ -118,16 +113,16 @@ def _told(fact: Any, names: Names) -> Told:
     )
 
 
-def _custody(facts: Mapping[str, list[Any]], names: Names, day: date) -> tuple[Where, dict[str, Any], dict[str, Any]]:
+def _custody(facts: Mapping[str, list[Any]], names: Names, until: str) -> tuple[Where, dict[str, Any], dict[str, Any]]:
     """Where a part is, whose, and whether it counts."""
     history, fittings = facts.get("provenance", []), facts.get("fitting", [])
-    statement, sent = whose_statement(history, day), away(history, fittings, day)
+    statement, sent = whose_statement(history, until), away(history, fittings, until)
     whose = statement.whose if statement is not None else "own"
     if whose == "lent out" and sent is None:
         whose = "own"
-    car_key = car_on(facts.get("removal", []), fittings, day)
+    car_key = car_on(facts.get("removal", []), fittings, until)
     car = names.cars.get(car_key) if car_key is not None and sent is None else None
-    premises = names.premises.get(place_on(facts.get("move", []), fittings, day) or 0)
+    premises = names.premises.get(place_on(facts.get("move", []), fittings, until) or 0)
     if sent is not None:
         where = Where("away", f"away: {sent.how}", None, None)
     elif car is not None:
@@ -152,12 +147,10 @@ def _holder(whose: str, statement: Any, names: Names) -> str:
     return names.holders.get(statement.party_id or 0, unnamed)
 
 
-def _run(fact: Any, kind: str, names: Names) -> Run:
-    from inventory.bench.judgements import Known, judge  # units and fits: about 300 ms, only where there are runs
-
-    known = Known(day=fact.so_from, instrument=names.used.get(fact.id))
-    proved: RunJudgement = judge(fact.procedure, kind, json.loads(fact.readings), json.loads(fact.conditions), known)
-    return Run(fact.procedure, proved.verdict, proved.says, _told(fact, names))
+def _run(run: RunView) -> Run:
+    fact = run.fact
+    when = Told(fact.on, fact.told, fact.earliest, fact.latest, fact.by, fact.how_known, fact.id)
+    return Run(run.procedure, run.judgement.verdict, run.judgement.says, when)
 
 
 def _seal(fact: Any, names: Names) -> Seal:
@@ -195,13 +188,13 @@ def _looks(assessments: Sequence[Any], names: Names) -> Looks | None:
     return Looks(fact.category, fact.damage, fact.missing, fact.trend, _told(fact, names))
 
 
-def _came(provenance: Sequence[Any], names: Names, day: date) -> tuple[str, Told | None]:
+def _came(provenance: Sequence[Any], names: Names, until: str) -> tuple[str, Told | None]:
     """How a part came, with who says so; never from whom."""
     comings = [fact for fact in in_order(provenance) if fact.how in CAME and fact.how != "came back"]
-    until = [fact for fact in comings if fact.counts_from <= day.isoformat() or fact.earliest <= day.isoformat()]
-    if not until or until[-1].how == "not known":
+    said = [fact for fact in comings if fact.counts_from <= until or fact.earliest <= until]
+    if not said or said[-1].how == "not known":
         return "not known", None
-    return f"{until[-1].how} ({until[-1].attribution})", _told(until[-1], names)
+    return f"{said[-1].how} ({said[-1].attribution})", _told(said[-1], names)
 
 
 def _remarks(told: Mapping[str, list[Any]], runs: Sequence[Run], seals: Sequence[Seal]) -> tuple[str, ...]:

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
-from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Half, OnRecord, SealNoted, Setting
-from inventory.pairing.likeness import Grades, Likeness, likeness
-from inventory.parts.judgements import worst_seal
-from inventory.store.text import squeeze
+from inventory.pairing.candidate import SENSOR_KIND, Candidate
+from inventory.pairing.shelf import Shelf, Side, set_out
 from inventory.worth.listed import Item
 
 if TYPE_CHECKING:
@@ -18,140 +16,113 @@ if TYPE_CHECKING:
 
 __all__ = ["with_mates"]
 
-
-_Told = Mapping[str, Sequence[Any]]
-_Listed: TypeAlias = tuple[Item, Half]
 #: How many mates of one part are named.
 _MOST_NAMED = 3
 
 
-def with_mates(items: Sequence[Item], told: Mapping[str, _Told], fits: Fits) -> list[Item]:
+def with_mates(items: Sequence[Item], candidates: Sequence[Candidate], fits: Fits) -> list[Item]:
     """The items, each half of a confirmed pair with the sentence that says with which and why.
 
-    `told`: by tag, the facts of each part that were so by the day of the list, by the name of their table.
-
-    Only a confirmed pair is named: anything less is a question for the workshop, not for a list. Of many mates the
-    first few are named. Grades are worked out once for all parts that are alike, not pair by pair.
+    `candidates`: the halves among the items, in the same state of the record. Only a confirmed pair is named: anything
+    less is a question for the workshop, not for a list. Of many mates the first few are named. Grades are worked out
+    once for all parts that are alike, not pair by pair.
     """
-    halves = [(item, _half(item, told)) for item in items if item.kind in PAIRED_KINDS]
-    grades = Grades(fits)
-    by_code: dict[str, list[_Listed]] = defaultdict(list)
-    for item, half in halves:
-        if item.match_code and not told[item.tag].get("setting"):
-            by_code[squeeze(item.match_code)].append((item, half))
+    by_tag = {item.tag: item for item in items}
+    sensors = [half for half in candidates if half.kind == SENSOR_KIND]
+    units = [half for half in candidates if half.kind != SENSOR_KIND]
+    if not sensors or not units:
+        return list(items)
     sentences: dict[str, str] = {}
-    for several in by_code.values():
-        sentences.update(_by_letter(several, grades))
-    sentences.update(_by_paper(halves, told, grades))
+    of_sensors, of_units = _confirmed(set_out(sensors, units, fits))
+    for sensor, mates in of_sensors:
+        sentences[sensor.tag] = _of_sensor(sensor, mates, by_tag)
+    for unit, mates in of_units:
+        sentences[unit.tag] = _of_unit(mates, by_tag)
     return [replace(item, goes_with=sentences.get(item.tag)) for item in items]
-
-
-def _by_letter(several: Sequence[_Listed], grades: Grades) -> dict[str, str]:
-    """For each half of a confirmed pair of one letter the tags of its mates, and on what that rests."""
-    sensors, units = _alike(several, SENSOR_KIND), _alike(several, UNIT_KIND)
-    confirmed = [
-        (ours, theirs)
-        for ours, some in sensors.items()
-        for theirs, others in units.items()
-        if grades.of(ours, some[0][1], theirs, others[0][1]) == "confirmed"
-    ]
-    sentences: dict[str, str] = {}
-    for ours, some in sensors.items():
-        mates = _Mates.of(units[theirs] for each, theirs in confirmed if each == ours)
-        for item, _ in some if mates.count else ():
-            sentences[item.tag] = f"{mates}: codes read on both, equal; {_seals_of([item])}"
-    for theirs, others in units.items():
-        mates = _Mates.of(sensors[ours] for ours, each in confirmed if each == theirs)
-        for item, _ in others if mates.count else ():
-            sentences[item.tag] = f"{mates}: codes read on both, equal; {_seals_of(mates.named)}"
-    return sentences
 
 
 @dataclass(frozen=True)
 class _Mates:
-    """The mates of a half: the first few by their number on the list, and how many there are."""
+    """The mates of a half in a confirmed pair: the first few by tag, and how many there are."""
 
-    named: tuple[Item, ...]
+    named: tuple[Candidate, ...]
     count: int
 
     @classmethod
-    def of(cls, classes: Iterable[Sequence[_Listed]]) -> _Mates:
+    def of(cls, classes: Iterable[Sequence[Candidate]]) -> _Mates:
+        """From the classes that its mates form, each in the order of tags."""
         several = list(classes)
-        first = sorted((item for some in several for item, _ in some[:_MOST_NAMED]), key=lambda item: item.number)
+        first = sorted((half for some in several for half in some[:_MOST_NAMED]), key=lambda half: half.tag)
         return cls(tuple(first[:_MOST_NAMED]), sum(map(len, several)))
 
     def __str__(self) -> str:
         more = self.count - len(self.named)
-        return " or ".join([*(item.tag for item in self.named), *([f"{more} more"] if more else [])])
+        return " or ".join([*(half.tag for half in self.named), *([f"{more} more"] if more else [])])
 
 
-def _alike(several: Sequence[_Listed], kind: str) -> dict[Likeness, list[_Listed]]:
-    classes: dict[Likeness, list[_Listed]] = defaultdict(list)
-    for item, half in several:
-        if item.kind == kind:
-            classes[likeness(half)].append((item, half))
-    return classes
+_Found: TypeAlias = list[tuple[Candidate, _Mates]]
 
 
-def _by_paper(halves: Sequence[_Listed], told: Mapping[str, _Told], grades: Grades) -> dict[str, str]:
-    """The same where a specialist set the sensor and a paper names the control unit."""
-    tags = {rows[0].thing_id: tag for tag, facts in told.items() for rows in facts.values() if rows}
-    set_anew = [each for each in halves if each[0].kind == SENSOR_KIND and told[each[0].tag].get("setting")]
-    units = [half for item, half in halves if item.kind != SENSOR_KIND] if set_anew else []
-    sentences: dict[str, str] = {}
-    for sensor, half in set_anew:
-        paper = _setting(told[sensor.tag]["setting"][-1], tags)
-        for unit, word in grades.with_each(replace(half, setting=paper), units):
-            if word == "confirmed":
-                sentences[sensor.tag] = f"{unit.tag}: a paper says that a specialist set the sensor for it ({paper.on})"
-                sentences[unit.tag] = (
-                    f"{sensor.tag}: a paper says that a specialist set that sensor for it ({paper.on})"
-                )
-    return sentences
-
-
-def _setting(fact: Any, tags: Mapping[int, str]) -> Setting:
-    return Setting(
-        unit=tags.get(fact.unit_id, "a unit not on the list") if fact.unit_id is not None else "",
-        unit_number=fact.unit_number or "",
-        unit_number_squeezed=squeeze(fact.unit_number or ""),
-        unit_code=fact.unit_code or "",
-        at=f"{fact.earliest} {fact.ranked}",
-        on=fact.so_from,
+def _confirmed(shelf: Shelf) -> tuple[_Found, _Found]:
+    """The sensors, and the control units, that are in a confirmed pair, each with its mates."""
+    left, right = _classes(shelf.sensors), _classes(shelf.units)
+    rows: dict[int, list[int]] = defaultdict(list)
+    columns: dict[int, list[int]] = defaultdict(list)
+    by_sensor: dict[int, list[int]] = defaultdict(list)
+    by_unit: dict[int, list[int]] = defaultdict(list)
+    for edge in shelf.edges:
+        if edge.grade != "confirmed":
+            continue
+        if not edge.bound:
+            rows[edge.row].append(edge.column)
+            columns[edge.column].append(edge.row)
+        for sensor, unit in edge.bound:
+            by_sensor[sensor].append(unit)
+            by_unit[unit].append(sensor)
+    return (
+        _with(shelf.sensors, rows, right, by_sensor, shelf.units),
+        _with(shelf.units, columns, left, by_unit, shelf.sensors),
     )
 
 
-def _half(item: Item, told: Mapping[str, _Told]) -> Half:
-    """A half as the pairing judgement is told of it, as of the day of the list; the grade asks for no probability."""
-    facts = told[item.tag]
-    sightings = {row.seal: row for row in facts.get("seal_sighting", [])}
-    inside = [fact for fact in facts.get("work", []) if fact.area == "on the unit"]
-    broken = [row for row in sightings.values() if row.state in ("missing", "disturbed", "renewed")]
-    decided = {run.procedure: run for run in item.runs if run.verdict in ("pass", "fail")}
-    failed = [run for run in decided.values() if run.verdict == "fail"]
-    return Half(
-        tag=item.tag,
-        kind=item.kind,
-        part_number=item.part_number or "",
-        part_number_squeezed=squeeze(item.part_number or ""),
-        p_serviceable=0.0,
-        match_code=item.match_code or "",
-        match_code_state=item.match_code_state or "not looked at",  # type: ignore[arg-type]
-        match_code_read_from=item.match_code_read_from or "",  # type: ignore[arg-type]
-        seal_state=worst_seal(facts.get("seal_sighting", [])),  # type: ignore[arg-type]
-        seals_noted=tuple(
-            SealNoted(seal.seal, seal.state, seal.when.fact, seal.document, _at(sightings[seal.seal]))  # type: ignore[arg-type]
-            for seal in item.seals_now
-        ),
-        opened=OnRecord(inside[-1].what) if inside else None,
-        decisive_failure=OnRecord(failed[0].procedure) if failed else None,
-        changed=max((_at(row) for row in (*inside, *broken)), default=""),
-    )
+def _with(
+    side: Side,
+    free: Mapping[int, Sequence[int]],
+    classes: Sequence[Sequence[Candidate]],
+    bound: Mapping[int, Sequence[int]],
+    others: Side,
+) -> _Found:
+    """Each half of a side that has mates: those of whole classes, and those it is bound to one by one."""
+    found: _Found = []
+    of_class = {number: _Mates.of(classes[each] for each in several) for number, several in free.items()}
+    for place, half in enumerate(side.halves):
+        number = int(side.of[place])
+        if place in bound:
+            alone = [[others.halves[other]] for other in bound[place]]
+            found.append((half, _Mates.of([*alone, *(classes[each] for each in free.get(number, ()))])))
+        elif number in of_class:
+            found.append((half, of_class[number]))
+    return found
 
 
-def _at(fact: Any) -> str:
-    """When something was found or done at the latest."""
-    return f"{fact.latest} {fact.ranked}"
+def _classes(side: Side) -> list[list[Candidate]]:
+    """The halves of each class in the order of tags."""
+    return [[side.halves[int(place)] for place in sorted(members)] for members in side.members]
+
+
+def _of_sensor(sensor: Candidate, mates: _Mates, by_tag: Mapping[str, Item]) -> str:
+    if sensor.setting is not None:
+        return f"{mates}: a paper says that a specialist set the sensor for it ({sensor.setting.on})"
+    return f"{mates}: codes read on both, equal; {_seals_of([by_tag[sensor.tag]])}"
+
+
+def _of_unit(mates: _Mates, by_tag: Mapping[str, Item]) -> str:
+    on_paper = [sensor for sensor in mates.named if sensor.setting is not None]
+    if on_paper:
+        sensor = on_paper[-1]
+        day = sensor.setting.on if sensor.setting is not None else ""
+        return f"{sensor.tag}: a paper says that a specialist set that sensor for it ({day})"
+    return f"{mates}: codes read on both, equal; {_seals_of([by_tag[sensor.tag] for sensor in mates.named])}"
 
 
 def _seals_of(sensors: Sequence[Item]) -> str:

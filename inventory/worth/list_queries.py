@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -12,23 +11,23 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from inventory.bench.instruments.queries import Instruments
+from inventory.bench.queries import runs_of_many
 from inventory.bench.tables import BenchRun
-from inventory.bench.words import InstrumentUsed
 from inventory.cars.tables import CarCover, CarDescription
-from inventory.pairing.halves import PAIRED_KINDS
+from inventory.pairing.candidate import PAIRED_KINDS
+from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record
-from inventory.pairing.tables import Setting
 from inventory.parts.history import names_of_people
+from inventory.parts.identity import Identity, identities, timeless
 from inventory.parts.tables import Assessment, Marking, Part, Work
 from inventory.places.tables import Move, PlaceDescription
 from inventory.provenance.tables import Attachment, Document, GivenOut, Provenance
 from inventory.seals.tables import SealSighting
-from inventory.store.facts import as_of
+from inventory.store.facts import AsOf, as_of
 from inventory.store.tables import FactColumns
 from inventory.teardown.tables import Fitting, Removal
-from inventory.worth.judgements import by_day, on_list, timeless, whose_statement
-from inventory.worth.list_items import Names, Paper, item_of, marked_on
+from inventory.worth.judgements import on_list, whose_statement
+from inventory.worth.list_items import Listed, Names, Paper, item_of
 from inventory.worth.list_pairs import with_mates
 from inventory.worth.listed import Item
 from inventory.worth.tables import Valuation
@@ -50,7 +49,6 @@ _TOLD_OF_PARTS: tuple[type[FactColumns], ...] = (
     Attachment,
     BenchRun,
     Work,
-    Setting,
 )
 #: Whose parts are listed under a letter, and what the letter's bearer is called.
 _ROLES = {"customer's": "customer", "lent in": "lender"}
@@ -66,28 +64,27 @@ class Gathered:
     holders: dict[str, str]
 
 
-def gather(session: Session, day: date, known_on: date, basis: str) -> Gathered:
-    """Every part that was in the house on a day, as known on a day, by tag."""
-    facts = _facts(session, known_on)
+def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
+    """Every part that was in the house, by tag, in a state of the record; `day` is the day that the list names."""
+    facts = _facts(session, when)
     left_out: dict[str, int] = defaultdict(int)
-    listed: list[tuple[str, str, _Facts]] = []
-    for key, tag in session.execute(select(Part.id, Part.tag).order_by(Part.tag)):
-        kind = marked_on(facts[key]["marking"], day)["kind"]
-        if kind is None:
+    present: list[tuple[int, str]] = []
+    parts = dict(session.execute(select(Part.id, Part.tag).order_by(Part.tag)).all())
+    known = identities(session, list(parts), when)
+    for key, tag in parts.items():
+        if known.get(key, Identity()).kind is None:
             continue  # every fact of it was taken back, or nothing of it was known yet
-        presence = on_list(facts[key]["provenance"], day)
+        presence = on_list(facts[key]["provenance"], when.until, day)
         if presence.listed:
-            listed.append((tag, kind, facts[key]))
+            present.append((key, tag))
         else:
             left_out[presence.reason] += 1
-    names, holders = _names(session, [told for _, _, told in listed], day, known_on)
-    items = [item_of(at, tag, kind, told, names, day, basis) for at, (tag, kind, told) in enumerate(listed, 1)]
-    so_by_day = {
-        tag: {table: by_day(rows, day) for table, rows in told.items()}
-        for tag, kind, told in listed
-        if kind in PAIRED_KINDS
-    }
-    paired = with_mates(items, so_by_day, fits_on_record(session, known_on=known_on))
+    runs = runs_of_many(session, [key for key, _ in present], when)
+    listed = [Listed(at, tag, known[key], facts[key], runs.get(key, [])) for at, (key, tag) in enumerate(present, 1)]
+    names, holders = _names(session, [each.facts for each in listed], when)
+    items = [item_of(each, names, when.until, day, basis) for each in listed]
+    halves = [key for key, _ in present if known[key].kind in PAIRED_KINDS]
+    paired = with_mates(items, load_candidates_as_of(session, halves, when), fits_on_record(session, when))
     return Gathered(tuple(paired), dict(left_out), holders)
 
 
@@ -97,44 +94,33 @@ def next_number(session: Session) -> int:
     return (session.scalar(given) or 0) + 1
 
 
-def _facts(session: Session, known_on: date) -> dict[int, dict[str, list[Any]]]:
+def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
     """All that was known, of whatever day, by the thing it is told of and the table it stands in."""
     facts: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
     for model in _TOLD_OF_PARTS:
-        for row in session.scalars(as_of(select(model), model, None, known_on)):
+        for row in session.scalars(as_of(select(model), model, AsOf(None, when.known_on))):
             facts[row.thing_id][row.__tablename__].append(row)  # type: ignore[attr-defined]
     return facts
 
 
-def _names(session: Session, told: Sequence[_Facts], day: date, known_on: date) -> tuple[Names, dict[str, str]]:
+def _names(session: Session, told: Sequence[_Facts], when: AsOf) -> tuple[Names, dict[str, str]]:
     """The names behind the keys, and the key to the letters that stand for other people."""
-    statements = [whose_statement(facts.get("provenance", []), day) for facts in told]
+    statements = [whose_statement(facts.get("provenance", []), when.until) for facts in told]
     owners = {said.party_id: said.whose for said in statements if said and said.party_id and said.whose in _ROLES}
     letters = {party: f"{_ROLES[owners[party]]} {letters_for(place)}" for place, party in enumerate(sorted(owners), 1)}
     rows = [row for facts in told for table in facts.values() for row in table]
     people = names_of_people(session, {row.by_id for row in rows} | set(letters))
-    covers = session.scalars(as_of(select(CarCover), CarCover, day, known_on))
+    covers = session.scalars(as_of(select(CarCover), CarCover, when))
     insured = {fact.thing_id: fact.insured_whole for fact in covers}
     names = Names(
         people=people,
-        cars=_described(session, CarDescription, "name", day, known_on),
+        cars=_described(session, CarDescription, "name", when),
         insured_whole=frozenset(key for key, word in insured.items() if word == "yes"),
-        premises=_described(session, PlaceDescription, "premises", day, known_on),
+        premises=_described(session, PlaceDescription, "premises", when),
         papers=_papers(session),
         holders=letters,
-        used=_used(session, [run for facts in told for run in facts.get("bench_run", [])], day, known_on),
     )
     return names, {letters[party]: people[party] for party in letters}
-
-
-def _used(session: Session, runs: Sequence[BenchRun], day: date, known_on: date) -> dict[int, InstrumentUsed]:
-    """The instruments that runs name, by the key of the run, as known on the day of the list."""
-    known, found = Instruments(session, day, known_on), {}
-    for run in runs:
-        used = known.named(str(json.loads(run.conditions).get("instrument") or ""), run.counts_from)
-        if used is not None:
-            found[run.id] = used
-    return found
 
 
 def letters_for(place: int) -> str:
@@ -144,11 +130,12 @@ def letters_for(place: int) -> str:
 
 
 def _described(
-    session: Session, model: type[CarDescription | PlaceDescription], column: str, day: date, known_on: date
+    session: Session, model: type[CarDescription | PlaceDescription], column: str, when: AsOf
 ) -> dict[int, str]:
     """The last word by the day on one column of what describes cars or places, by thing."""
-    said = [row for row in session.scalars(as_of(select(model), model, None, known_on)) if getattr(row, column)]
-    return {row.thing_id: getattr(row, column) for row in timeless(said, day)}
+    known = as_of(select(model), model, AsOf(None, when.known_on))
+    said = [row for row in session.scalars(known) if getattr(row, column)]
+    return {row.thing_id: getattr(row, column) for row in timeless(said, when.until)}
 
 
 def _papers(session: Session) -> dict[int, Paper]:

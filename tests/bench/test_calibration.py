@@ -7,10 +7,10 @@ import pytest
 from inventory.bench.instruments.calibration import Calibrated, doubt_of, in_force, line_of, measured_by, out_of_date
 from inventory.bench.instruments.correction import straight_line
 from inventory.bench.instruments.lent import lent
-from inventory.bench.judgements import judge
 from inventory.bench.units import Dimension
-from inventory.bench.words import InstrumentUsed, Known
+from inventory.bench.words import InstrumentUsed
 from inventory.errors import Refused
+from tests.judging import context, judge
 
 
 def done(day: str, result: str = "passed", due: str | None = None) -> Calibrated:
@@ -141,7 +141,7 @@ def test_a_sweep_takes_the_meter_by_name_and_no_resolution_of_it() -> None:
 
 def test_a_run_takes_accuracy_from_its_instrument() -> None:
     by_name = judge(
-        "resistance", "pressure sensor", ["primary=94.1ohm"], {"ambient": "20degC"}, Known(instrument=METER)
+        "resistance", "pressure sensor", ["primary=94.1ohm"], {"ambient": "20degC"}, context(instrument=METER)
     )
     typed = judge(
         "resistance",
@@ -156,7 +156,7 @@ def test_a_run_takes_accuracy_from_its_instrument() -> None:
 def test_a_doubtful_instrument_leaves_nothing_decided() -> None:
     used = InstrumentUsed("Meter 1", doubt="did not pass its calibration of 2026-01-10", facts=("calibration-2",))
 
-    run = judge("resistance", "pressure sensor", ["primary=94.1ohm"], {"ambient": "20degC"}, Known(instrument=used))
+    run = judge("resistance", "pressure sensor", ["primary=94.1ohm"], {"ambient": "20degC"}, context(instrument=used))
 
     assert run.verdict == "undecided"
     assert run.says.startswith("doubtful, Meter 1 did not pass its calibration of 2026-01-10: measure again. As read: ")
@@ -167,7 +167,7 @@ def test_a_doubtful_instrument_leaves_nothing_decided() -> None:
 def test_corrections_that_a_method_does_not_apply_are_owned_up_to(corrects: Dimension, said: bool) -> None:
     used = InstrumentUsed("Gauge 2", corrects=corrects, line=straight_line([0.0, 1.0, 2.0], [0.0, 0.0, 0.1]))
 
-    run = judge("hold", "pressure sensor", ["0s=50cmHg", "10s=49cmHg"], {}, Known(instrument=used))
+    run = judge("hold", "pressure sensor", ["0s=50cmHg", "10s=49cmHg"], {}, context(instrument=used))
 
     assert any("are not applied here" in reason.says for reason in run.reasons) == said
 
@@ -175,7 +175,7 @@ def test_corrections_that_a_method_does_not_apply_are_owned_up_to(corrects: Dime
 def test_what_could_not_be_told_stays_so_and_says_that_it_is_doubtful_too() -> None:
     used = InstrumentUsed("Meter 1", doubt="did not pass its calibration of 2026-01-10")
 
-    run = judge("resistance", "injector", ["coil=2.4ohm"], {}, Known(instrument=used))
+    run = judge("resistance", "injector", ["coil=2.4ohm"], {}, context(instrument=used))
 
     assert (run.verdict, run.doubtful) == ("not judged", True)
     assert run.says.startswith("doubtful, Meter 1 did not pass")
@@ -188,14 +188,14 @@ def test_out_of_date_and_unknown_are_said_and_decide_nothing() -> None:
         "pressure sensor",
         ["primary=94.1ohm"],
         {"ambient": "20degC"},
-        Known(instrument=InstrumentUsed("Meter 1", due="2025-12-31")),
+        context(instrument=InstrumentUsed("Meter 1", due="2025-12-31")),
     )
     gone = judge(
         "resistance",
         "pressure sensor",
         ["primary=94.1ohm"],
         {"ambient": "20degC"},
-        Known(instrument=InstrumentUsed("Meter 9", missing='no instrument "Meter 9" is on record')),
+        context(instrument=InstrumentUsed("Meter 9", missing='no instrument "Meter 9" is on record')),
     )
 
     assert (late.verdict, gone.verdict) == (plain.verdict, plain.verdict)
@@ -206,10 +206,12 @@ def test_out_of_date_and_unknown_are_said_and_decide_nothing() -> None:
 def test_a_calibration_line_sets_readings_right_and_widens_them() -> None:
     line = straight_line([1.0, 100.0, 200.0], [0.0, -1.0, -2.1])
     used = InstrumentUsed("Meter 1", "0.8% + 2 x 0.1ohm", corrects="resistance", line=line)
-    known = Known(instrument=used)
+    known = context(instrument=used)
 
     right = judge("resistance", "pressure sensor", ["primary=94.1ohm"], {"ambient": "20degC"}, known)
-    plain = judge("resistance", "pressure sensor", ["primary=94.1ohm"], {"ambient": "20degC"}, Known(instrument=METER))
+    plain = judge(
+        "resistance", "pressure sensor", ["primary=94.1ohm"], {"ambient": "20degC"}, context(instrument=METER)
+    )
     far = judge("resistance", "pressure sensor", ["secondary=361ohm"], {"ambient": "20degC"}, known)
 
     (one, other) = (run.figures["primary"] for run in (right, plain))

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inventory.bench.judgements import judge
 from inventory.bench.verdicts import RunJudgement
+from tests.judging import judge
 
 TIGHT = ["0s=50cmHg", "10s=50cmHg"]
 KEYS = {

@@ -15,15 +15,15 @@ from inventory.bench.hold.judgement import judge_hold
 from inventory.bench.hold.run import read
 from inventory.bench.readings import TimedReading
 from inventory.bench.units import Quantity
-from inventory.bench.words import Words
-from inventory.reference.procedure import procedure
+from inventory.bench.words import RunContext, Words
+from inventory.reference.data import PROGRAM
 
 CMHG = 1333.223874
 LIMIT_S = -10 / math.log(0.9)
 
 
 def limits() -> HoldLimits:
-    return read(Words(procedure("hold"), "pressure sensor", ("0s=50cmHg",)))[1]
+    return read(Words(PROGRAM.procedure("hold"), RunContext("pressure sensor", PROGRAM), ("0s=50cmHg",)))[1]
 
 
 def rounded(times: np.ndarray, vacuum: np.ndarray, step: float) -> HoldInput:

@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inventory.bench.judgements import check, judge
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
+from tests.judging import check, judge
 
 TIGHT = ["0s=50cmHg", "10s=50cmHg"]
 PASSES, FAILS = "0s=50cmHg 5s=49cmHg 10s=48cmHg", "0s=50cmHg 5s=45cmHg 10s=40cmHg"

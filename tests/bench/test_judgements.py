@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.bench.judgements import check, judge
 from inventory.errors import Refused
+from tests.judging import check, judge
 
 HOLD = ["0s=50cmHg", "10s=48cmHg"]
 

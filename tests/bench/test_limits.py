@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from inventory.bench.judgements import Known, check, judge, noted_beside
+from inventory.bench.judgements import noted_beside
 from inventory.bench.limits.judgement import against, widest_doubt
 from inventory.errors import Refused
 from inventory.reference import workshop
+from inventory.reference.data import PROGRAM, Reference
+from tests.judging import check, context, judge
 
 RIG = {"pressure": "2bar", "over": "60s"}
 OWN = """\
@@ -42,16 +44,15 @@ pins = { 14 = "sensor, pin 2", 15 = "sensor, pin 3", 22 = "earth on the block" }
 
 
 @pytest.fixture
-def own(tmp_path: Path) -> Iterator[Callable[[str], None]]:
-    """A function that puts a workshop's own data in force until the test ends."""
+def own(tmp_path: Path) -> Callable[[str], Reference]:
+    """A function that gives the reference data with a text as the workshop's file."""
 
-    def put(text: str) -> None:
+    def read(text: str) -> Reference:
         path = tmp_path / "own.toml"
         path.write_text(text, encoding="utf-8")
-        workshop.use(path)
+        return workshop.reference_from(path)
 
-    yield put
-    workshop.use(None)
+    return read
 
 
 @pytest.mark.parametrize(
@@ -155,13 +156,15 @@ def test_each_form_of_a_limit(
     assert (found.verdict, found.says) == (verdict, says)
 
 
-def test_flow_is_told_as_a_rate_and_judged_only_by_a_limit_of_its_number(own: Callable[[str], None]) -> None:
-    own(OWN)
+def test_flow_is_told_as_a_rate_and_judged_only_by_a_limit_of_its_number(own: Callable[[str], Reference]) -> None:
+    data = own(OWN)
     caught = (["static=62ml"], {"over": "30s", "pressure": "2.0bar", "fluid": "test fluid", "session": "S1"})
 
-    unknown = judge("flow", "injector", *caught)
-    numbered = judge("flow", "injector", *caught, Known("HV 441 009"))
-    elsewhere = judge("flow", "injector", caught[0], caught[1] | {"pressure": "2.5bar"}, Known("HV 441 009"))
+    unknown = judge("flow", "injector", *caught, context(data=data))
+    numbered = judge("flow", "injector", *caught, context("HV 441 009", data=data))
+    elsewhere = judge(
+        "flow", "injector", caught[0], caught[1] | {"pressure": "2.5bar"}, context("HV 441 009", data=data)
+    )
 
     assert (unknown.verdict, unknown.says) == ("not judged", "static 124.0 ml/min: no limit on file")
     assert (numbered.verdict, numbered.says) == ("undecided", "static 124.0 ml/min (118 to 125 ml/min): undecided")
@@ -177,19 +180,19 @@ def test_flow_is_told_as_a_rate_and_judged_only_by_a_limit_of_its_number(own: Ca
     ("ambient", "seconds", "verdict"), [("0degC", "8.0s", "pass"), ("0degC", "14.0s", "fail"), ("15degC", "8.0s", "not judged")]
 )  # fmt: skip
 def test_a_switch_that_opens_after_some_seconds_at_a_temperature(
-    own: Callable[[str], None], ambient: str, seconds: str, verdict: str
+    own: Callable[[str], Reference], ambient: str, seconds: str, verdict: str
 ) -> None:
     readings = ["contact cold=closed", f"opens={seconds}"]
     beside = {"ambient": ambient, "voltage": "12V"}
 
     assert judge("time switch", "thermo-time switch", readings, beside).verdict == "not judged"
-    own(OWN)
-    assert judge("time switch", "thermo-time switch", readings, beside).verdict == verdict
+    data = own(OWN)
+    assert judge("time switch", "thermo-time switch", readings, beside, context(data=data)).verdict == verdict
 
 
-def test_a_loom_is_whole_only_when_every_pin_of_its_list_was_read(own: Callable[[str], None]) -> None:
-    own(OWN)
-    known = Known("HV 700.001")
+def test_a_loom_is_whole_only_when_every_pin_of_its_list_was_read(own: Callable[[str], Reference]) -> None:
+    data = own(OWN)
+    known = context("HV 700.001", data=data)
 
     some = judge("pins", "loom", ["14=0.3ohm", "15=0.4ohm", "14-15=OL"], {}, known)
     every = judge("pins", "loom", ["14=0.3ohm", "15=0.4ohm", "22=0.2ohm", "15-earth=OL"], {}, known)
@@ -300,5 +303,5 @@ def test_that_it_starts_and_runs_proves_little_and_says_why() -> None:
 
 
 def test_what_may_be_noted_beside_is_said_by_the_procedure() -> None:
-    assert {"pressure", "fluid", "session", "note"} <= set(noted_beside("spray"))
-    assert "load" not in noted_beside("spray")
+    assert {"pressure", "fluid", "session", "note"} <= set(noted_beside(PROGRAM.procedure("spray")))
+    assert "load" not in noted_beside(PROGRAM.procedure("spray"))

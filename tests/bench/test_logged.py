@@ -7,11 +7,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from inventory.bench.judgements import judge
 from inventory.bench.logged import as_vacuum, read_logged, thinned, typed
 from inventory.bench.logged_hold import readings_from
 from inventory.bench.units import parse_quantity
 from inventory.errors import Refused
+from inventory.reference.data import PROGRAM
+from tests.judging import judge
 
 
 def written(folder: Path, text: str, encoding: str = "utf-8") -> Path:
@@ -90,7 +91,7 @@ def long_curve(folder: Path, rows: int, noise: float = 0.0) -> Path:
 
 @pytest.mark.parametrize("noise", [0.0, 0.05])
 def test_of_a_long_file_some_hundreds_are_kept_and_say_the_same(tmp_path: Path, noise: float) -> None:
-    kept = readings_from(long_curve(tmp_path, 20_000, noise), "hold", {"resolution": "0.01kPa"})
+    kept = readings_from(long_curve(tmp_path, 20_000, noise), PROGRAM.procedure("hold"), {"resolution": "0.01kPa"})
     run = judge("hold", "pressure sensor", kept.readings, kept.conditions)
     assert (len(kept.readings) <= 240, kept.samples) == (True, 20_000)
     assert f"{len(kept.readings)} readings of 20,000 in curve.csv are kept" in kept.says
@@ -101,7 +102,9 @@ def test_of_a_long_file_some_hundreds_are_kept_and_say_the_same(tmp_path: Path, 
 
 
 def test_a_short_file_is_kept_whole(tmp_path: Path) -> None:
-    kept = readings_from(written(tmp_path, "Time (s),Vacuum (kPa)\n0,50\n10,48\n"), "hold", {"note": "calm"})
+    kept = readings_from(
+        written(tmp_path, "Time (s),Vacuum (kPa)\n0,50\n10,48\n"), PROGRAM.procedure("hold"), {"note": "calm"}
+    )
     assert (kept.readings, kept.conditions["note"]) == (["0s=50kPa", "10s=48kPa"], "calm; 2 readings in curve.csv")
 
 
@@ -110,17 +113,17 @@ def test_pumping_down_is_left_before_the_clock(tmp_path: Path) -> None:
     down = [f"{i / 100},{5 * i / 100:.2f}" for i in range(1000)]
     held = [f"{10 + i / 100},{50 * np.exp(-i / 100 / 300):.2f}" for i in range(6000)]
     path = written(tmp_path, "\n".join(["Time (s),Vacuum (kPa)", *down, *held]))
-    kept = readings_from(path, "hold", {"clock from": "10s"})
+    kept = readings_from(path, PROGRAM.procedure("hold"), {"clock from": "10s"})
     run = judge("hold", "pressure sensor", kept.readings, kept.conditions)
     assert run.verdict == "pass"
     assert run.figures["time_constant_s"] == pytest.approx(300, rel=1e-2)
-    without = readings_from(path, "hold", {})
+    without = readings_from(path, PROGRAM.procedure("hold"), {})
     assert "the vacuum rises" in judge("hold", "pressure sensor", without.readings, without.conditions).says
 
 
 def test_only_a_hold_is_read_from_a_file(tmp_path: Path) -> None:
     with pytest.raises(Refused, match="a resistance run is not read from a gauge's file"):
-        readings_from(tmp_path / "any.csv", "resistance", {})
+        readings_from(tmp_path / "any.csv", PROGRAM.procedure("resistance"), {})
 
 
 def test_thinning_takes_the_middle_of_each_stretch(tmp_path: Path) -> None:

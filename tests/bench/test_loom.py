@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.bench.judgements import judge
 from inventory.bench.limits.loom import Reading, loom_difference
+from tests.judging import judge
 
 CLOSED = ["idle contact=closed", "idle contact off idle=open"]
 

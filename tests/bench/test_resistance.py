@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.bench.judgements import check, judge
 from inventory.bench.verdicts import RunJudgement, Verdict, worst
 from inventory.errors import Refused
+from tests.judging import check, judge
 
 METER = "0.8% + 2 x 0.1ohm"
 KEYS = {

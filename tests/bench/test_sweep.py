@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.bench.judgements import check, judge
 from inventory.bench.readings import MeterSpec
 from inventory.bench.sweep.curve import Meter, Point, Way
 from inventory.bench.sweep.run import parse_ways
 from inventory.bench.units import parse_quantity
 from inventory.bench.verdicts import RunJudgement
-from inventory.bench.words import Known, ReferenceRun
+from inventory.bench.words import ReferenceRun
 from inventory.errors import Refused
+from tests.judging import check, context, judge
 
 CURVE = {0: 1.700, 5: 1.640, 10: 1.570, 20: 1.400, 30: 1.210, 40: 1.020, 50: 0.850}
 METER = "L2: 0.5% + 3 counts"
@@ -48,7 +48,9 @@ def beside(
     readings: Sequence[str], against: ReferenceRun | None = None, number: str = "hv-204.118", **conditions: object
 ) -> RunJudgement:
     noted = {**BESIDE, "reference": TAG, **conditions}
-    return judge("sweep", "pressure sensor", readings, noted, Known(number, "2026-03-02", against or trusted()))
+    return judge(
+        "sweep", "pressure sensor", readings, noted, context(number, "2026-03-02", reference=against or trusted())
+    )
 
 
 def said(run: RunJudgement) -> str:

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.bench.judgements import check, judge
 from inventory.bench.thermistor.laws import Curve
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
-from inventory.reference.procedure import procedure
+from inventory.reference.data import PROGRAM
+from tests.judging import check, judge
 
 METER = "0.5% + 1 x 1ohm"
 KEYS = {
@@ -115,7 +115,7 @@ def test_the_table_is_from_memory_and_says_so() -> None:
 
 @pytest.mark.parametrize("kind", ["coolant temperature sensor", "air temperature sensor"])
 def test_the_table_on_file_falls_throughout(kind: str) -> None:
-    specs = procedure("curve").readings_of(kind)
+    specs = PROGRAM.procedure("curve").readings_of(kind)
 
     middles = [((spec.low or 0) + (spec.high or 0)) / 2 for spec in specs]
     assert len(specs) > 5

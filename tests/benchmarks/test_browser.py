@@ -14,8 +14,8 @@ import termios
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from inventory.opening import open_record
 from inventory.parts import finding
-from inventory.store.record import open_record
 from tests.benchmarks.made import fill
 from tests.benchmarks.report import in_turn, table
 

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from inventory.opening import open_record
 from inventory.parts import current
 from inventory.parts.actions import new_parts
 from inventory.parts.tables import Marking
@@ -18,7 +19,7 @@ from inventory.provenance.hands import begin_act
 from inventory.store import journal
 from inventory.store.dates import when_on
 from inventory.store.facts import make_fact
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from inventory.store.tables import Base
 from tests.benchmarks.made import made_parts
 from tests.benchmarks.report import table, timed

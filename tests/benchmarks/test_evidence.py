@@ -21,10 +21,12 @@ from inventory.bench.tables import BenchRun
 from inventory.evidence.judgements import appraise_evidence
 from inventory.evidence.queries import Evidence, _noted, evidence_of_many
 from inventory.evidence.tables import Claim
+from inventory.opening import open_record
 from inventory.parts.tables import Work
+from inventory.reference.data import PROGRAM
 from inventory.seals.tables import SealSighting
 from inventory.store.engine import WRITES, is_sqlite
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from inventory.teardown.tables import Removal
 from tests.benchmarks.made import FIRST, fill, made_parts
 from tests.benchmarks.report import table, timed
@@ -88,7 +90,7 @@ def test_evidence(engine: str, request: pytest.FixtureRequest) -> None:
         runs = timed(lambda: runs_of_many(session, list(kinds)))
         found: dict[int, Evidence] = {}
         columns = timed(lambda: [_noted(session, model, list(kinds), None, None) for model in TABLES])
-        whole = timed(lambda: found.update(evidence_of_many(session, kinds)))
+        whole = timed(lambda: found.update(evidence_of_many(session, list(kinds))))
         weighed = timed(lambda: _weigh(kinds, found))
     table(
         f"Evidence on {PARTS:,} parts with {facts:,} facts, {engine}",
@@ -106,7 +108,7 @@ def test_evidence(engine: str, request: pytest.FixtureRequest) -> None:
 
 def _weigh(kinds: dict[int, str], found: dict[int, Evidence]) -> None:
     for key, one in found.items():
-        appraise_evidence(kinds[key], one.tests, one.events, day="2026-04-15", variant=one.variant)
+        appraise_evidence(kinds[key], one.tests, one.events, PROGRAM, day="2026-04-15", variant=one.variant)
 
 
 def _bare(session: Session) -> None:

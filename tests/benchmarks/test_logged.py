@@ -6,9 +6,9 @@ from pathlib import Path
 
 import numpy as np
 
-from inventory.bench.judgements import judge
 from inventory.bench.logged_hold import readings_from
 from tests.benchmarks.report import in_turn, table
+from tests.judging import judge
 
 
 def test_a_file_of_100_000_samples(tmp_path: Path) -> None:

@@ -17,15 +17,16 @@ from collections.abc import Iterator
 import pytest
 from sqlalchemy import text
 
+from inventory.opening import open_record
+from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate, OnRecord, SealState, StripDown
 from inventory.pairing.fit import Fits
-from inventory.pairing.halves import SENSOR_KIND, UNIT_KIND, Half, OnRecord, SealState, StripDown
 from inventory.pairing.judgements import candidates
+from inventory.pairing.load import Scope, load_candidates
 from inventory.pairing.plan import plan
 from inventory.pairing.queries import fits_on_record, mates
-from inventory.pairing.reading import Scope, halves
 from inventory.parts.tags import issue
 from inventory.store.engine import WRITES, is_sqlite
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from tests.benchmarks.made import FIRST
 from tests.benchmarks.report import in_turn, table, timed
 
@@ -35,7 +36,7 @@ CODES = ("", "", *"KMNPRTVXHJ")
 SEALS: tuple[SealState, ...] = ("intact", "intact", "not seen", "missing")
 
 
-def made_shelf(count: int, groups: int) -> tuple[list[Half], list[Half], Fits]:
+def made_shelf(count: int, groups: int) -> tuple[list[Candidate], list[Candidate], Fits]:
     """So many sensors and as many control units, a fifth of them off one car with a mate."""
     chance = random.Random(count + groups)
     together = dict(zip(chance.sample(range(count), count // 5), chance.sample(range(count), count // 5), strict=True))
@@ -47,7 +48,7 @@ def made_shelf(count: int, groups: int) -> tuple[list[Half], list[Half], Fits]:
         if number in together:
             group_of[together[number]] = group
         sensors.append(
-            Half(
+            Candidate(
                 f"S{number:06}", SENSOR_KIND, f"S {group}", f"s{group}", chance.random(), code,
                 "read" if code else "not looked at", seal_state=chance.choice(SEALS), strip_down=ran,
                 document_count=number % 3,
@@ -59,7 +60,7 @@ def made_shelf(count: int, groups: int) -> tuple[list[Half], list[Half], Fits]:
         group, code = group_of.get(number, chance.randrange(groups)), chance.choice(CODES)
         ran = StripDown(f"{mate_of[number]}", "Green", mate=f"S{mate_of[number]:06}") if number in mate_of else None
         units.append(
-            Half(
+            Candidate(
                 f"U{number:06}", UNIT_KIND, f"U {group}", f"u{group}", chance.random(), code,
                 "read" if code else "not looked at", strip_down=ran, document_count=number % 3,
                 opened=OnRecord("cover off") if chance.random() < 0.1 else None,
@@ -79,7 +80,7 @@ def test_plan() -> None:
     table("Plan of a shelf, its columns read", rows, unit="s", scale=1.0)
 
 
-def _sorted(*sides: list[Half]) -> None:
+def _sorted(*sides: list[Candidate]) -> None:
     for side in sides:
         sorted(side, key=lambda half: (half.part_number_squeezed, half.match_code, -half.p_serviceable, half.tag))
 
@@ -135,11 +136,11 @@ def test_one_sensor(engine: str, request: pytest.FixtureRequest) -> None:
     tag = filled(record)
     with record.read() as session:
         found = mates(session, tag)
-        fits, (one,) = fits_on_record(session), halves(session, Scope("part.tag = :tag", {"tag": tag}))
-        fitting = halves(session, Scope("part.part_number_squeezed = 'u0'"))
+        fits, (one,) = fits_on_record(session), load_candidates(session, Scope("part.tag = :tag", {"tag": tag}))
+        fitting = load_candidates(session, Scope("part.part_number_squeezed = 'u0'"))
         judged, _ = in_turn(lambda: candidates(one, fitting, fits), lambda: None)
         ours, floor = in_turn(lambda: mates(session, tag), lambda: _bare(record))
-        every = timed(lambda: halves(session, Scope()))
+        every = timed(lambda: load_candidates(session, Scope()))
         words = timed(lambda: [pair.as_dict() for pair in found])
     table(
         f"One sensor against {PARTS:,} control units, {len(found)} of them candidates, {engine}",

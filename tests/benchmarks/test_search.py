@@ -12,8 +12,8 @@ import sqlite3
 
 import pytest
 
+from inventory.opening import open_record
 from inventory.parts import finding
-from inventory.store.record import open_record
 from inventory.store.search import LIMIT, folded_words, matching
 from tests.benchmarks.made import fill, made_parts
 from tests.benchmarks.report import percentile, table, timed

@@ -27,7 +27,7 @@ HEAD = (
 
 _OURS = """
 from inventory.sheets import read_sheet
-from inventory.store.record import open_record
+from inventory.opening import open_record
 record = open_record(target)
 start = time.perf_counter()
 report = read_sheet(record, Path(source), "Ines", {options})

@@ -12,6 +12,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from inventory.opening import open_record
 from inventory.parts import current
 from inventory.parts.actions import new_parts
 from inventory.parts.tables import Marking
@@ -19,7 +20,6 @@ from inventory.provenance.hands import begin_act
 from inventory.store.dates import when_on
 from inventory.store.facts import make_fact
 from inventory.store.journal import canonical
-from inventory.store.record import open_record
 from inventory.store.tables import Base
 from tests.benchmarks.made import made_parts
 
@@ -32,7 +32,7 @@ EXTRA = tuple(f"their column {number}" for number in range(13))
 _OURS = """
 from pathlib import Path
 from inventory.sheets.write import write_sheets
-from inventory.store.record import open_record
+from inventory.opening import open_record
 record = open_record(source)
 start = time.perf_counter()
 write_sheets(record, Path(target), over=True)
@@ -41,7 +41,7 @@ _FLOOR = """
 from decimal import Decimal
 from openpyxl import Workbook
 from inventory.sheets.write import pages_of
-from inventory.store.record import open_record
+from inventory.opening import open_record
 with open_record(source).read() as session:
     pages = [(page.name, [page.head, *page.rows]) for page in pages_of(session)]
 start = time.perf_counter()

@@ -13,7 +13,7 @@ import pytest
 from sqlalchemy import func, select
 
 from inventory.cli import main
-from inventory.store.record import open_record
+from inventory.opening import open_record
 from inventory.store.tables import JournalEntry
 
 #: Words that are never said to a person (the tone of the product).

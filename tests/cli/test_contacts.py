@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import select
 
-from inventory.store.record import open_record
+from inventory.opening import open_record
 from inventory.store.tables import JournalEntry
 from tests.cli.conftest import Shop
 

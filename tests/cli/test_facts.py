@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
+from inventory.opening import open_record
 from inventory.parts.tables import Note
 from inventory.store import clock
-from inventory.store.facts import as_of
-from inventory.store.record import open_record
+from inventory.store.facts import AsOf, as_of
 from inventory.store.text import fold
 from inventory.tables import FACTS
 from tests.cli.conftest import Shop
@@ -231,7 +231,7 @@ def test_what_was_known_on_a_day_undoes_later_corrections(file_shop: Shop, monke
 
         def known(days_ago: int, day: date | None = None) -> list[str]:
             on = (today - timedelta(days=days_ago)).astimezone().date()
-            return [note.text for note in session.scalars(as_of(select(Note), Note, day, on))]
+            return [note.text for note in session.scalars(as_of(select(Note), Note, AsOf(day, on)))]
 
         assert [known(days) for days in (10, 9, 7, 6, 4, 3, 0)] == [
             [], ["first"], ["first"], ["second"], ["second"], [], []

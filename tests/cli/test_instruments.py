@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from inventory.store.record import open_record
+from inventory.opening import open_record
 from inventory.verification import verify
 from tests.cli.conftest import Shop
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,12 +9,6 @@ import pytest
 from inventory.reference import workshop
 from inventory.reference.example import example
 from tests.cli.conftest import Shop
-
-
-@pytest.fixture(autouse=True)
-def _programs_own_afterwards() -> Iterator[None]:
-    yield
-    workshop.use(None)
 
 
 @pytest.fixture
@@ -84,13 +77,13 @@ def test_the_example_is_written_with_its_entries_taken_out_and_can_be_put_in_for
 
     assert shop.ok("bench", "template", str(path)) == {"file": str(path)}
     text = path.read_text(encoding="utf-8")
-    workshop.use(path)
+    workshop.reference_from(path)
     assert text.replace("#: ", "") == example()
     assert all(not line or line.startswith("#") for line in text.splitlines())
     assert shop.run("bench", "template", str(path)).status == 3
     assert shop.run("bench", "template", str(path), "--over").status == 0
     path.write_text(example(), encoding="utf-8")
-    workshop.use(path)
+    assert workshop.reference_from(path).own
 
 
 def test_a_car_is_run_listed_and_told_of_by_name(shop: Shop) -> None:

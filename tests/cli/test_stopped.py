@@ -68,7 +68,7 @@ def test_no_password_is_kept_or_shown(
     def tell(target: str) -> None:
         raise RuntimeError(f"no way to {target}, with {secrets[-1]}")
 
-    monkeypatch.setattr("inventory.store.record.open_record", tell)
+    monkeypatch.setattr("inventory.opening.open_record", tell)
     monkeypatch.setenv("MATCHMARK_TRACEBACK", "1")
 
     said = file_shop.bare("part", "add", "--kind", "relay", "--record", address)

@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.evidence.claims import Claimed, claim_as_test, claimed_test, proofs, sources, tests_that_can_be_claimed
+from inventory.evidence.claims import Claimed, claim_as_test, claimed_test, proofs, sources
+from inventory.evidence.claims import tests_that_can_be_claimed as can_be_claimed
 from inventory.evidence.judgements import Serviceability, appraise_evidence
+from inventory.reference.data import PROGRAM
 
 SENSOR = "pressure sensor"
 
 
 def after(*claims: Claimed, kind: str = SENSOR) -> Serviceability:
-    told = [claim_as_test(kind, claim, when="2026-03-02", order=place) for place, claim in enumerate(claims)]
-    return appraise_evidence(kind, told, [])
+    told = [
+        claim_as_test(kind, claim, PROGRAM.failures, when="2026-03-02", order=place)
+        for place, claim in enumerate(claims)
+    ]
+    return appraise_evidence(kind, told, [], PROGRAM)
 
 
 @pytest.mark.parametrize(
@@ -40,7 +45,7 @@ def after(*claims: Claimed, kind: str = SENSOR) -> Serviceability:
     ],
 )
 def test_the_words_of_a_claim_name_a_test_or_none(said: str, test: str) -> None:
-    named, why = claimed_test(SENSOR, said)
+    named, why = claimed_test(SENSOR, said, PROGRAM.failures)
 
     assert named == test
     assert bool(why) is bool(test)
@@ -88,26 +93,28 @@ def test_words_that_name_no_test_prove_nothing_and_stay_readable() -> None:
 
 def test_a_claim_weighs_its_source_times_its_proof_and_always_less_than_ones_own_bench() -> None:
     weights = {
-        (source, proof): claim_as_test(SENSOR, Claimed("", "hold", source, proof)).weight
-        for source in sources()
-        for proof in proofs()
+        (source, proof): claim_as_test(SENSOR, Claimed("", "hold", source, proof), PROGRAM.failures).weight
+        for source in sources(PROGRAM.failures)
+        for proof in proofs(PROGRAM.failures)
     }
 
     assert weights["seller", "film"] == pytest.approx(0.5 * 0.7)
     assert weights["specialist", "specialist's paper"] == max(weights.values()) == pytest.approx(0.9 * 0.95)
-    for source in sources():
-        by_proof = [weights[source, proof] for proof in proofs()]
+    for source in sources(PROGRAM.failures):
+        by_proof = [weights[source, proof] for proof in proofs(PROGRAM.failures)]
         assert by_proof == sorted(by_proof)
     assert weights["specialist", "none"] > weights["workshop", "none"] > weights["keeper", "none"]
     assert all(0.0 < weight < 1.0 for weight in weights.values())
 
 
 def test_a_fault_that_is_owned_up_to_weighs_more_than_praise() -> None:
-    owned = claim_as_test(SENSOR, Claimed("lets go at once", "hold", "seller", came_out="fail"))
+    owned = claim_as_test(SENSOR, Claimed("lets go at once", "hold", "seller", came_out="fail"), PROGRAM.failures)
 
     assert (owned.verdict, owned.weight) == ("fail", 0.9)
     assert "nobody runs down what is his" in owned.why
-    assert after(Claimed("lets go", "hold", "seller", came_out="fail")).says.endswith("the hold is said to have failed")
+    assert after(Claimed("lets go", "hold", "seller", came_out="fail")).says.endswith(
+        "the hold is said to have failed"
+    )
 
 
 def test_a_judgement_on_what_is_only_told_says_that_nothing_was_seen_here() -> None:
@@ -117,5 +124,5 @@ def test_a_judgement_on_what_is_only_told_says_that_nothing_was_seen_here() -> N
 
 
 def test_any_test_can_be_claimed_but_how_a_seal_looks() -> None:
-    assert {"hold", "resistance", "runs"} <= set(tests_that_can_be_claimed())
-    assert not any(name.startswith("seal") for name in tests_that_can_be_claimed())
+    assert {"hold", "resistance", "runs"} <= set(can_be_claimed(PROGRAM.failures))
+    assert not any(name.startswith("seal") for name in can_be_claimed(PROGRAM.failures))

@@ -17,6 +17,7 @@ from inventory.evidence.judgements import (
     posterior_good,
     seal_verdict,
 )
+from inventory.reference.data import PROGRAM
 
 COILS = TestEvidence("resistance", "2026-03-01", "pass", fact="bench_run-1", order=1)
 HOLD = TestEvidence("hold", "2026-03-02", "pass", fact="bench_run-2", order=2)
@@ -24,7 +25,7 @@ CAP = TestEvidence("seal cap", "2026-03-02", "pass", fact="seal_sighting-3", ord
 
 
 def sensor(*tests: TestEvidence, events: tuple[Event, ...] = ()) -> Serviceability:
-    return appraise_evidence("pressure sensor", tests, events)
+    return appraise_evidence("pressure sensor", tests, events, PROGRAM)
 
 
 def test_coils_alone_move_it_little_and_a_hold_moves_it_much() -> None:

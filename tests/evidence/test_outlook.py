@@ -7,13 +7,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.evidence.judgements import Event, Outlook, TestEvidence, appraise_evidence, outlook
+from inventory.reference.data import PROGRAM
 
 HOLD = TestEvidence("hold", "2026-03-02", "pass", order=1)
 COILS = TestEvidence("resistance", "2026-03-02", "pass", order=2)
 
 
 def ahead(*tests: TestEvidence, test: str = "hold", **more: object) -> Outlook:
-    return outlook("pressure sensor", tests, [], test, **more)  # type: ignore[arg-type]
+    return outlook("pressure sensor", tests, [], test, PROGRAM, **more)  # type: ignore[arg-type]
 
 
 def test_a_first_hold_passes_as_often_as_good_and_bad_ones_pass_it_together() -> None:
@@ -30,18 +31,20 @@ def test_it_leaves_what_the_test_would_leave() -> None:
 
     for verdict, p in (("pass", found.p_good_if_pass), ("fail", found.p_good_if_fail)):
         made = TestEvidence("hold", "2026-04-01", verdict, order=3)  # type: ignore[arg-type]
-        assert appraise_evidence("pressure sensor", [COILS, made], []).p_serviceable == pytest.approx(p)
+        assert appraise_evidence("pressure sensor", [COILS, made], [], PROGRAM).p_serviceable == pytest.approx(p)
 
 
 def test_a_copy_of_a_test_is_foreseen_to_come_out_as_that_did() -> None:
     again = ahead(HOLD)
 
     assert again.p_pass == pytest.approx(1.0)
-    assert again.p_good_if_pass == appraise_evidence("pressure sensor", [HOLD], []).p_serviceable
+    assert again.p_good_if_pass == appraise_evidence("pressure sensor", [HOLD], [], PROGRAM).p_serviceable
 
 
 def test_after_work_on_the_unit_the_same_test_is_worth_making_again() -> None:
-    heated = outlook("pressure sensor", [HOLD], [Event("heated", "2026-12", "", "2026-12-01", "2026-12-31")], "hold")
+    heated = outlook(
+        "pressure sensor", [HOLD], [Event("heated", "2026-12", "", "2026-12-01", "2026-12-31")], "hold", PROGRAM
+    )
 
     assert heated == ahead()
 
@@ -50,7 +53,7 @@ def test_after_work_on_the_unit_the_same_test_is_worth_making_again() -> None:
     ("test", "weight"), [("hold", 0.0), ("shaken", 1.0), ("check valve", 1.0)], ids=["no weight", "unknown", "mute"]
 )
 def test_a_test_that_tells_nothing_moves_nothing(test: str, weight: float) -> None:
-    now = appraise_evidence("pressure sensor", [COILS], []).p_serviceable
+    now = appraise_evidence("pressure sensor", [COILS], [], PROGRAM).p_serviceable
 
     assert ahead(COILS, test=test, weight=weight) == Outlook(test, 1.0, now, now)
 
@@ -78,7 +81,7 @@ def test_on_average_a_test_to_come_moves_nothing(tests: list[TestEvidence], test
 
     found = ahead(*others, test=test, weight=weight)
 
-    now = appraise_evidence("pressure sensor", others, []).p_serviceable
+    now = appraise_evidence("pressure sensor", others, [], PROGRAM).p_serviceable
     assert 0.0 <= found.p_pass <= 1.0
     assert found.p_good_if_fail <= now <= found.p_good_if_pass + 1e-12
     average = found.p_pass * found.p_good_if_pass + (1.0 - found.p_pass) * found.p_good_if_fail

@@ -17,6 +17,8 @@ from inventory.parts.actions import describe, log_work
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
 from inventory.provenance.actions import add_contact
+from inventory.reference.data import PROGRAM
+from inventory.store.facts import AsOf
 from inventory.store.record import Record
 from inventory.verification import verify
 from tests.build import BY, CAR, make_car, make_part
@@ -26,7 +28,7 @@ GAUGE = {"resolution": "1cmHg"}
 
 
 def evidence(session: Session, tag: str, day: str = "2026-04-15") -> Evidence:
-    return evidence_of(session, part_row(session, tag), day=date.fromisoformat(day))
+    return evidence_of(session, part_row(session, tag), AsOf(date.fromisoformat(day)))
 
 
 def test_a_claim_is_a_test_with_the_weight_of_who_says_it(record: Record) -> None:
@@ -121,12 +123,12 @@ def test_a_hold_is_weighed_by_what_happened_since_and_by_the_day_it_is_asked_for
 def test_a_part_marked_as_of_another_sort_fails_as_that_sort_does(record: Record) -> None:
     tag = make_part(record)
     with record.read() as session:
-        usual = evidence(session, tag)
+        usual = evidence_of(session, part_row(session, tag))
     with record.write() as session:
         describe(session, BY, tag, Markings(marks="no full-load diaphragm"))
 
     with record.read() as session:
-        sort = evidence(session, tag)
+        sort = evidence_of(session, part_row(session, tag))
 
     assert (usual.variant, sort.variant) == ("", "no full-load diaphragm")
     assert "diaphragm torn" in {mode.mode for mode in usual.serviceability.modes}
@@ -141,7 +143,9 @@ def test_what_was_judged_can_be_asked_what_a_further_test_would_change(record: R
 
     with record.read() as session:
         found = evidence(session, tag)
-    ahead = outlook("pressure sensor", found.tests, found.events, "hold", day="2026-04-15", variant=found.variant)
+    ahead = outlook(
+        "pressure sensor", found.tests, found.events, "hold", PROGRAM, day="2026-04-15", variant=found.variant
+    )
 
     now = found.serviceability.p_serviceable
     assert ahead.p_good_if_fail < now < ahead.p_good_if_pass

@@ -10,6 +10,7 @@ import pytest
 from inventory.evidence.given import Event, TestEvidence
 from inventory.evidence.judgements import Serviceability, appraise_evidence
 from inventory.evidence.weights import count, full_years
+from inventory.reference.data import PROGRAM
 
 HOLD = TestEvidence("hold", "2022-03-02", "pass", order=5)
 CAP = TestEvidence("seal cap", "2022-03-02", "pass", order=6)
@@ -19,7 +20,7 @@ HEATED = Event("heated", "2023-06-01")
 
 
 def judged(*tests: TestEvidence, events: tuple[Event, ...] = (), day: str = "") -> Serviceability:
-    return appraise_evidence("pressure sensor", tests, events, day=day)
+    return appraise_evidence("pressure sensor", tests, events, PROGRAM, day=day)
 
 
 @pytest.mark.parametrize(
@@ -60,7 +61,7 @@ def test_full_years_between_two_days(since: str, until: str, years: int) -> None
 def test_a_removal_and_a_dry_year_lower_what_a_pass_weighs_and_heat_ends_it(
     events: tuple[Event, ...], day: str, weight: float
 ) -> None:
-    (counted,) = count([HOLD], events, day)
+    (counted,) = count([HOLD], events, day, PROGRAM.failures)
 
     assert counted.weight == pytest.approx(weight)
     assert (counted.stale_by is not None) is (HEATED in events)
@@ -68,7 +69,7 @@ def test_a_removal_and_a_dry_year_lower_what_a_pass_weighs_and_heat_ends_it(
 
 @pytest.mark.parametrize("test", [replace(HOLD, verdict="fail"), CAP], ids=["a failed hold", "a cap seen intact"])
 def test_years_and_removals_mend_no_failure_and_age_no_look_at_a_seal(test: TestEvidence) -> None:
-    assert count([test], (OFF,), "2032-01-01")[0].weight == 1.0
+    assert count([test], (OFF,), "2032-01-01", PROGRAM.failures)[0].weight == 1.0
 
 
 def test_an_older_hold_says_less_but_never_turns_against_the_unit() -> None:
@@ -109,13 +110,13 @@ def test_what_lowered_a_weight_is_said_with_its_figures() -> None:
 def test_of_several_of_one_sort_one_counts(
     tests: tuple[TestEvidence, ...], events: tuple[Event, ...], counts: TestEvidence
 ) -> None:
-    assert [one.test for one in count(tests, events, "") if one.weight > 0.0] == [counts]
+    assert [one.test for one in count(tests, events, "", PROGRAM.failures) if one.weight > 0.0] == [counts]
 
 
 def test_a_weight_is_a_power_of_the_likelihood_ratio() -> None:
     """At half the weight the odds go half the way, counted in logarithms: for one mode by hand."""
     before, full, half = (
-        appraise_evidence("ballast resistor", tests, [])
+        appraise_evidence("ballast resistor", tests, [], PROGRAM)
         for tests in ([], [TestEvidence("drop", "2026", "fail")], [TestEvidence("drop", "2026", "fail", 0.5)])
     )
 

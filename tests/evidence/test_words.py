@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.evidence.words import band, round_range
+from inventory.reference.data import PROGRAM
 
 
 @pytest.mark.parametrize(
@@ -27,13 +28,15 @@ from inventory.evidence.words import band, round_range
     ],
 )
 def test_the_word_and_the_range_of_a_probability(p: float, word: str, said: str) -> None:
-    assert (band(p), round_range(p)) == (word, said)
+    assert (band(p), round_range(p, PROGRAM.failures)) == (word, said)
 
 
 @given(st.floats(0.0, 1.0))
 def test_a_range_holds_what_it_rounds_and_never_says_proved(p: float) -> None:
-    ends = [int(word) for word in round_range(p).replace("at most", "0 to").split() if word.isdecimal()][:-1]
+    ends = [
+        int(word) for word in round_range(p, PROGRAM.failures).replace("at most", "0 to").split() if word.isdecimal()
+    ][:-1]
 
     assert min(ends) <= 10 * p + 0.5
     assert max(ends) >= min(9.0, 10 * p - 0.5)
-    assert "10 in 10" not in round_range(p)
+    assert "10 in 10" not in round_range(p, PROGRAM.failures)

@@ -15,11 +15,12 @@ import pytest
 from sqlalchemy import event, func, select, text
 
 from inventory.errors import Damaged, Refused
+from inventory.opening import make_record, open_record
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.parts.tables import Part
 from inventory.provenance import actions as provenance
-from inventory.store.record import Record, make_record, open_record
+from inventory.store.record import Record
 from inventory.verification import verify
 from tests.build import make_part
 

@@ -14,7 +14,8 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from inventory.store.record import Record, make_record, open_record
+from inventory.opening import make_record, open_record
+from inventory.store.record import Record
 from inventory.store.tables import JournalEntry
 from inventory.verification import verify
 from tests.faults.writer import Entry, Writer, entries, make_records, write

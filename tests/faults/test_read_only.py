@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from inventory.store.record import open_record
+from inventory.opening import open_record
 from tests.build import whole_record
 from tests.cli.test_process import kept_out, matchmark, refused
 from tests.faults.test_disk import mount  # noqa: F401 - a fixture

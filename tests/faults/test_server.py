@@ -14,10 +14,11 @@ from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
+from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.parts.tables import Note, Part
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from inventory.store.refusals import plain_refusal
 from inventory.verification import verify
 from tests.build import make_part

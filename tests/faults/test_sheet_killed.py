@@ -11,9 +11,10 @@ import pytest
 from openpyxl import load_workbook
 from sqlalchemy import func, select
 
+from inventory.opening import open_record
 from inventory.parts.tables import Part
 from inventory.sheets import SheetRefused, actions, plan_parts, read_sheet
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from inventory.verification import verify
 
 GOOD = 240

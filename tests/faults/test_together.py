@@ -15,13 +15,14 @@ from sqlalchemy.orm import Session
 
 from inventory.cars import actions as cars
 from inventory.errors import Refused
+from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.parts import corrections
 from inventory.parts.markings import Markings
 from inventory.parts.queries import lines_of, part_row
 from inventory.parts.tables import Note, Part
 from inventory.places import actions as places
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from inventory.store.tables import JournalEntry
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff

@@ -17,6 +17,7 @@ from sqlalchemy import select
 
 from inventory.bench import actions as bench
 from inventory.cars import actions as cars
+from inventory.opening import make_record, open_record
 from inventory.parts import actions as parts
 from inventory.parts import corrections
 from inventory.parts.markings import Markings
@@ -24,7 +25,7 @@ from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.seals import actions as seals
 from inventory.sheets.actions import read_sheet
-from inventory.store.record import Record, make_record, open_record
+from inventory.store.record import Record
 from inventory.store.tables import JournalEntry
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff

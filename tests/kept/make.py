@@ -13,8 +13,9 @@ from typing import Any
 import sqlalchemy as sa
 
 from inventory.cli import main as command
+from inventory.opening import make_record
 from inventory.parts.queries import lines_of
-from inventory.store.record import Record, make_record
+from inventory.store.record import Record
 from inventory.store.tables import Base
 from inventory.store.version import HEAD
 from tests.build import CAR, whole_record

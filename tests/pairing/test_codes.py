@@ -6,13 +6,13 @@ import itertools
 
 import pytest
 
+from inventory.pairing.candidate import SENSOR_KIND, Candidate, CodeState, ReadFrom
 from inventory.pairing.codes import compare, look_alikes, mistaken_for, reading
-from inventory.pairing.halves import SENSOR_KIND, CodeState, Half, ReadFrom
 from inventory.store.text import LOOK_ALIKES
 
 
-def coded(code: str, state: CodeState = "read", read_from: ReadFrom = "") -> Half:
-    return Half("K4127-7", SENSOR_KIND, "HV 204 118", "hv204118", 0.5, code, state, read_from)
+def coded(code: str, state: CodeState = "read", read_from: ReadFrom = "") -> Candidate:
+    return Candidate("K4127-7", SENSOR_KIND, "HV 204 118", "hv204118", 0.5, code, state, read_from)
 
 
 @pytest.mark.parametrize(
@@ -43,7 +43,7 @@ def coded(code: str, state: CodeState = "read", read_from: ReadFrom = "") -> Hal
         (coded("", "never fitted"), "never fitted", (), "it never carried one"),
     ],
 )
-def test_reading(half: Half, state: str, may_be: tuple[str, ...], says: str) -> None:
+def test_reading(half: Candidate, state: str, may_be: tuple[str, ...], says: str) -> None:
     read = reading(half)
 
     assert (state, may_be, says) == (read.state, read.may_be, read.says)

@@ -10,8 +10,8 @@ from dataclasses import replace
 import pytest
 
 from inventory.bench import actions as bench
+from inventory.pairing.candidate import CalibrationShown, Candidate, OnRecord, SealNoted, Setting
 from inventory.pairing.findings import ASK_SPECIALIST, ONLY_A_PAPER
-from inventory.pairing.halves import CalibrationShown, Half, OnRecord, SealNoted, Setting
 from inventory.pairing.judgements import PairJudgement, grade
 from inventory.pairing.queries import mates
 from inventory.parts import actions as parts
@@ -95,7 +95,7 @@ CASES = {
 
 
 @pytest.mark.parametrize(("sensor", "unit", "expected", "next_step"), CASES.values(), ids=CASES)
-def test_grade_and_next_step(sensor: Half, unit: Half, expected: str, next_step: str) -> None:
+def test_grade_and_next_step(sensor: Candidate, unit: Candidate, expected: str, next_step: str) -> None:
     pair = grade(sensor, unit, FITS)
 
     assert (expected, next_step) == (pair.grade, pair.next_step)
@@ -120,7 +120,7 @@ TOLD = {
 
 
 @pytest.mark.parametrize(("sensor", "unit", "words", "told"), TOLD.values(), ids=TOLD)
-def test_what_is_told_beside_the_grade(sensor: Half, unit: Half, words: str, told: bool) -> None:
+def test_what_is_told_beside_the_grade(sensor: Candidate, unit: Candidate, words: str, told: bool) -> None:
     says = [reason.says for reason in grade(sensor, unit, FITS).reasons]
 
     assert told == any(words in each for each in says)

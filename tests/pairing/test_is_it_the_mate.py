@@ -9,17 +9,17 @@ from dataclasses import replace
 
 import pytest
 
+from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate, SealNoted
 from inventory.pairing.fit import Fits
-from inventory.pairing.halves import SENSOR_KIND, UNIT_KIND, Half, SealNoted
 from inventory.pairing.judgements import PairJudgement, candidates
 from inventory.pairing.plan import plan
 
 FITS = Fits.of([("hv204118", "hv237051")], [])
-UNIT = Half("K2210-C", UNIT_KIND, "HV 237 051", "hv237051", 0.7)
+UNIT = Candidate("K2210-C", UNIT_KIND, "HV 237 051", "hv237051", 0.7)
 
 
-def shelf_sensor(tag: str, code: str, cap: SealNoted, p_serviceable: float) -> Half:
-    return Half(
+def shelf_sensor(tag: str, code: str, cap: SealNoted, p_serviceable: float) -> Candidate:
+    return Candidate(
         tag, SENSOR_KIND, "HV 204 118", "hv204118", p_serviceable, code, "read",
         seal_state=cap.state, seals_noted=(cap,),
     )  # fmt: skip
@@ -31,7 +31,7 @@ CAPLESS_Q = shelf_sensor("K4073-3", "Q", SealNoted("cap", "missing"), 0.9)
 SHELF = [CAPPED_O, CAPPED_Q, CAPLESS_Q]
 
 
-def told(unit: Half, *, everything: bool = False) -> dict[str, PairJudgement]:
+def told(unit: Candidate, *, everything: bool = False) -> dict[str, PairJudgement]:
     return {pair.sensor: pair for pair in candidates(unit, SHELF, FITS, include_ruled_out=everything)}
 
 
@@ -43,7 +43,7 @@ def told(unit: Half, *, everything: bool = False) -> dict[str, PairJudgement]:
         replace(UNIT, match_code="", match_code_state="unreadable"),
     ],
 )
-def test_while_the_letter_is_worn_all_three_are_possible_and_reading_it_comes_first(worn: Half) -> None:
+def test_while_the_letter_is_worn_all_three_are_possible_and_reading_it_comes_first(worn: Candidate) -> None:
     pairs = told(worn)
 
     assert list(pairs) == ["K4073-3", "K4081-3", "K4127-7"]

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.errors import Refused
+from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate, OnRecord, SealNoted, StripDown
 from inventory.pairing.findings import GRADES
 from inventory.pairing.fit import FitRow, Fits
-from inventory.pairing.halves import SENSOR_KIND, UNIT_KIND, Half, OnRecord, SealNoted, StripDown
 from inventory.pairing.judgements import candidates, grade, pairs_among
 
 FITS = Fits.of([FitRow("hv204118", "hv237051", "fits-1")], [("hv204117", "hv204118")])
@@ -22,18 +22,18 @@ SHOW = f"sweep the sensor beside one that is trusted, or {CAR}"
 GREEN, BLUE = StripDown("3", "Green tourer", "removal-1"), StripDown("4", "Blue coupe", "removal-2")
 ASK = f"ask the specialist which control unit it was set for and note it; else {CAR}"
 
-SENSOR = Half(
+SENSOR = Candidate(
     "K4127-7", SENSOR_KIND, "HV 204 118", "hv204118", 0.5, "K", "read", seal_state="intact", seals_noted=INTACT,
     fact="part-1", code_fact="code-1", document_count=2,
 )  # fmt: skip
-UNIT = Half("K2210-C", UNIT_KIND, "HV 237 051", "hv237051", 0.8, "K", "read", fact="part-2", document_count=1)
+UNIT = Candidate("K2210-C", UNIT_KIND, "HV 237 051", "hv237051", 0.8, "K", "read", fact="part-2", document_count=1)
 
 
-def s(**changes: object) -> Half:
+def s(**changes: object) -> Candidate:
     return replace(SENSOR, **changes)  # type: ignore[arg-type]
 
 
-def u(**changes: object) -> Half:
+def u(**changes: object) -> Candidate:
     return replace(UNIT, **changes)  # type: ignore[arg-type]
 
 
@@ -206,7 +206,7 @@ CASES = {
 
 
 @pytest.mark.parametrize(("sensor", "unit", "expected", "says", "next_step"), CASES.values(), ids=CASES)
-def test_grade(sensor: Half, unit: Half, expected: str, says: str, next_step: str) -> None:
+def test_grade(sensor: Candidate, unit: Candidate, expected: str, says: str, next_step: str) -> None:
     pair = grade(sensor, unit, FITS)
 
     assert (expected, says, next_step) == (pair.grade, pair.says, pair.next_step)
@@ -271,7 +271,7 @@ NOTES = {
 
 
 @pytest.mark.parametrize(("sensor", "unit", "says", "facts"), NOTES.values(), ids=NOTES)
-def test_reason(sensor: Half, unit: Half, says: str, facts: tuple[str, ...]) -> None:
+def test_reason(sensor: Candidate, unit: Candidate, says: str, facts: tuple[str, ...]) -> None:
     found = {reason.says: reason.facts for reason in grade(sensor, unit, FITS).reasons}
 
     assert says in found
@@ -364,7 +364,7 @@ UNITS = HALVES.map(lambda half: replace(half, kind=UNIT_KIND, tag=half.tag.repla
 
 
 @given(HALVES, UNITS)
-def test_grade_follows_the_four_definitions(sensor: Half, unit: Half) -> None:
+def test_grade_follows_the_four_definitions(sensor: Candidate, unit: Candidate) -> None:
     """The definitions as the trade says them, put down once more in another form."""
     fit = sensor.part_number_squeezed in ("hv204118", "hv204117") and unit.part_number_squeezed == "hv237051"
     from_part = ("", "part", "dated picture")
@@ -390,7 +390,7 @@ def test_grade_follows_the_four_definitions(sensor: Half, unit: Half) -> None:
 
 
 @given(HALVES, UNITS)
-def test_a_further_doubt_never_raises_a_grade(sensor: Half, unit: Half) -> None:
+def test_a_further_doubt_never_raises_a_grade(sensor: Candidate, unit: Candidate) -> None:
     before = GRADES.index(grade(sensor, unit, FITS).grade)
 
     for worse in (
@@ -403,7 +403,7 @@ def test_a_further_doubt_never_raises_a_grade(sensor: Half, unit: Half) -> None:
 
 
 @given(st.lists(HALVES, max_size=4), st.lists(UNITS, max_size=4))
-def test_pairs_are_sorted_and_complete(sensors: list[Half], units: list[Half]) -> None:
+def test_pairs_are_sorted_and_complete(sensors: list[Candidate], units: list[Candidate]) -> None:
     every = pairs_among(sensors, units, FITS, include_ruled_out=True)
 
     assert len(sensors) * len(units) == len(every)

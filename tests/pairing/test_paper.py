@@ -6,22 +6,24 @@ from dataclasses import replace
 
 import pytest
 
-from inventory.pairing.fit import FitRow, Fits
-from inventory.pairing.halves import (
+from inventory.pairing.candidate import (
     SENSOR_KIND,
     UNIT_KIND,
     CalibrationShown,
-    Half,
+    Candidate,
     OnRecord,
     SealNoted,
     Setting,
     StripDown,
 )
+from inventory.pairing.fit import FitRow, Fits
 from inventory.pairing.judgements import grade
 
 FITS = Fits.of([FitRow("hv204118", "hv237051", "fit-1")], [("hv237050", "hv237051")])
-SENSOR = Half("K4127-7", SENSOR_KIND, "HV 204 118", "hv204118", 0.5, "K", "read", seal_state="missing", fact="part-1")
-UNIT = Half("K2210-C", UNIT_KIND, "HV 237 051", "hv237051", 0.8, "M", "read", fact="part-2")
+SENSOR = Candidate(
+    "K4127-7", SENSOR_KIND, "HV 204 118", "hv204118", 0.5, "K", "read", seal_state="missing", fact="part-1"
+)
+UNIT = Candidate("K2210-C", UNIT_KIND, "HV 237 051", "hv237051", 0.8, "M", "read", fact="part-2")
 
 BEFORE, SET_ON, AFTER = "2025-01-01 a", "2025-06-01 a", "2026-01-01 a"
 TO_UNIT = Setting(unit="K2210-C", at=SET_ON, on="2025-06-01", fact="setting-1")
@@ -97,7 +99,7 @@ def test_the_paper_is_told_with_its_day_and_its_fact() -> None:
         (TO_ANOTHER, UNIT, "have the sensor set anew for this control unit, with a paper that names it"),
     ],
 )
-def test_the_next_step_is_the_cheapest(paper: Setting, unit: Half, step: str) -> None:
+def test_the_next_step_is_the_cheapest(paper: Setting, unit: Candidate, step: str) -> None:
     assert grade(replace(SENSOR, seal_state="intact", setting=paper), unit, FITS).next_step.startswith(step)
 
 

@@ -11,8 +11,16 @@ import networkx as nx
 import pytest
 
 from inventory.errors import Refused
+from inventory.pairing.candidate import (
+    SENSOR_KIND,
+    UNIT_KIND,
+    CalibrationShown,
+    Candidate,
+    OnRecord,
+    Setting,
+    StripDown,
+)
 from inventory.pairing.fit import Fits
-from inventory.pairing.halves import SENSOR_KIND, UNIT_KIND, CalibrationShown, Half, OnRecord, Setting, StripDown
 from inventory.pairing.judgements import PairJudgement, grade
 from inventory.pairing.plan import Plan, plan
 
@@ -20,20 +28,20 @@ FITS = Fits.of([("s1", "u1"), ("s2", "u1"), ("s2", "u2")], [("s0", "s1")])
 Key = tuple[int, int, int, int]
 
 
-def half(kind: str, tag: str, number: str, code: str = "", **more: object) -> Half:
-    plain = Half(tag, kind, number, number, 0.5, code, "read" if code else "not looked at", seal_state="intact")
+def half(kind: str, tag: str, number: str, code: str = "", **more: object) -> Candidate:
+    plain = Candidate(tag, kind, number, number, 0.5, code, "read" if code else "not looked at", seal_state="intact")
     return replace(plain, **more)  # type: ignore[arg-type]
 
 
-def sensor(tag: str, code: str = "K", number: str = "s1", **more: object) -> Half:
+def sensor(tag: str, code: str = "K", number: str = "s1", **more: object) -> Candidate:
     return half(SENSOR_KIND, tag, number, code, **more)
 
 
-def unit(tag: str, code: str = "K", number: str = "u1", **more: object) -> Half:
+def unit(tag: str, code: str = "K", number: str = "u1", **more: object) -> Candidate:
     return half(UNIT_KIND, tag, number, code, **more)
 
 
-def any_of(chance: random.Random, kind: str, tag: str, numbers: list[str]) -> Half:
+def any_of(chance: random.Random, kind: str, tag: str, numbers: list[str]) -> Candidate:
     return half(
         kind,
         tag,
@@ -46,7 +54,7 @@ def any_of(chance: random.Random, kind: str, tag: str, numbers: list[str]) -> Ha
     )
 
 
-def shelf(seed: int, most: int) -> tuple[list[Half], list[Half]]:
+def shelf(seed: int, most: int) -> tuple[list[Candidate], list[Candidate]]:
     """Random sensors and units: few codes, missing ones, broken seals, pairs off one car, running cars, papers."""
     chance = random.Random(seed)
     ours = {f"S{at:02}": ["s0", "s1", "s2"] for at in range(chance.randint(1, most))}
@@ -69,7 +77,7 @@ def shelf(seed: int, most: int) -> tuple[list[Half], list[Half]]:
     return both
 
 
-def value(pair: PairJudgement, halves: dict[str, Half]) -> Key:
+def value(pair: PairJudgement, halves: dict[str, Candidate]) -> Key:
     """What one pair adds: confirmed, probable, possible, log p in steps of 1e-9."""
     both = (halves[pair.sensor], halves[pair.unit])
     counts = [pair.grade == word for word in ("confirmed", "probable", "possible")]
@@ -77,11 +85,11 @@ def value(pair: PairJudgement, halves: dict[str, Half]) -> Key:
     return (*map(int, counts), chance)  # type: ignore[return-value]
 
 
-def total(pairs: tuple[PairJudgement, ...], halves: dict[str, Half]) -> Key:
+def total(pairs: tuple[PairJudgement, ...], halves: dict[str, Candidate]) -> Key:
     return tuple(map(sum, zip((0, 0, 0, 0), *(value(pair, halves) for pair in pairs), strict=True)))  # type: ignore[return-value]
 
 
-def every_plan(sensors: list[Half], units: list[Half]) -> list[tuple[PairJudgement, ...]]:
+def every_plan(sensors: list[Candidate], units: list[Candidate]) -> list[tuple[PairJudgement, ...]]:
     if not sensors:
         return [()]
     found = []
@@ -110,7 +118,7 @@ def test_small_shelves_agree_with_trying_every_plan(seed: int) -> None:
     assert graded_truly(made)
 
 
-def best_by_networkx(sensors: list[Half], units: list[Half]) -> Key:
+def best_by_networkx(sensors: list[Candidate], units: list[Candidate]) -> Key:
     """networkx keeps Python's whole numbers, so the four aims in one huge weight are exact there."""
     halves = {one.tag: one for one in sensors + units}
     graph = nx.Graph()
@@ -218,7 +226,7 @@ LEFT_OVER = {
 
 
 @pytest.mark.parametrize(("sensors", "units", "reserved", "tag", "says"), LEFT_OVER.values(), ids=LEFT_OVER)
-def test_left_over(sensors: list[Half], units: list[Half], reserved: set[str], tag: str, says: str) -> None:
+def test_left_over(sensors: list[Candidate], units: list[Candidate], reserved: set[str], tag: str, says: str) -> None:
     made = plan(sensors, units, FITS, reserved)
     left = {one.tag: one.reasons for one in made.left_over_sensors + made.left_over_units}
 

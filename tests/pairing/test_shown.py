@@ -9,7 +9,7 @@ import pytest
 
 from inventory.bench import actions as bench
 from inventory.cars import actions as cars
-from inventory.pairing.halves import CalibrationShown, Half, OnRecord
+from inventory.pairing.candidate import CalibrationShown, Candidate, OnRecord
 from inventory.pairing.judgements import grade
 from inventory.pairing.queries import mates
 from inventory.pairing.shown import mixture_shows, sweep_shows
@@ -51,7 +51,9 @@ OPENED = OnRecord("opened", "work-1")
         (s(match_code="M", calibration_shown=(MIXTURE,)), u(), "ruled out", ON_CAR),
     ],
 )
-def test_what_was_shown_raises_possible_to_probable(sensor: Half, unit: Half, expected: str, told: str) -> None:
+def test_what_was_shown_raises_possible_to_probable(
+    sensor: Candidate, unit: Candidate, expected: str, told: str
+) -> None:
     found = grade(sensor, unit, FITS)
 
     assert found.grade == expected

@@ -10,6 +10,7 @@ import pytest
 from inventory.evidence.given import TestEvidence
 from inventory.evidence.judgements import Serviceability, appraise_evidence, posterior_good
 from inventory.evidence.weights import Counted
+from inventory.reference.data import PROGRAM
 from inventory.reference.modes import FailureMode, KindModes
 
 
@@ -81,7 +82,7 @@ def test_a_copy_of_a_test_is_no_second_test() -> None:
     twice = posterior_good(0.99, 0.096**2, [(1.0, 0.80**2)])
     hold = TestEvidence("hold", "2026-03-02", "pass")
 
-    one, copied = (appraise_evidence("pressure sensor", tests, []) for tests in ([hold], [hold, hold, hold]))
+    one, copied = (appraise_evidence("pressure sensor", tests, [], PROGRAM) for tests in ([hold], [hold, hold, hold]))
 
     assert (1.0 - once, 1.0 - twice) == (pytest.approx(0.07764, abs=5e-5), pytest.approx(0.4123, abs=5e-5))
     assert (copied.p_serviceable, copied.coverage) == (one.p_serviceable, one.coverage)
@@ -94,7 +95,7 @@ def detected(rates: dict[str, tuple[float, bool]]) -> Serviceability:
         FailureMode(name, name, rate / whole, {"hold": 1.0} if shown else {}) for name, (rate, shown) in rates.items()
     )
     fails = KindModes("invented", 0.5, modes, "workshop judgement", "invented")
-    return Serviceability(0.5, fails, (Counted(TestEvidence("hold", "2026-03-02", "pass"), 1.0),))
+    return Serviceability(0.5, fails, (Counted(TestEvidence("hold", "2026-03-02", "pass"), 1.0),), PROGRAM.failures)
 
 
 def test_coverage_is_a_ratio_of_rates_not_a_count_of_modes() -> None:
@@ -117,7 +118,7 @@ def test_two_modes_of_three_that_are_rare_cover_little() -> None:
 
 def test_the_coverage_of_a_resistance_test_on_a_series_resistor() -> None:
     """Shares and chances of the reference data (workshop judgement): 0.60 x 0.95 + 0.40 x 0.40 (computed)."""
-    run = appraise_evidence("series resistor", [TestEvidence("resistance", "2026-03-02", "pass")], [])
+    run = appraise_evidence("series resistor", [TestEvidence("resistance", "2026-03-02", "pass")], [], PROGRAM)
 
     assert run.coverage == pytest.approx(0.60 * 0.95 + 0.40 * 0.40)
     assert run.coverage == pytest.approx(sum(mode.share * mode.revealed for mode in run.modes))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.bench.judgements import judge
 from inventory.bench.resistance.judgement import copper_at_20
-from inventory.reference.procedure import procedure
+from inventory.reference.data import PROGRAM
+from tests.judging import judge
 
-ALPHA = procedure("resistance").figures["copper"].value
+ALPHA = PROGRAM.procedure("resistance").figures["copper"].value
 
 
 def test_the_coefficient_is_that_of_the_standard() -> None:

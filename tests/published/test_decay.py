@@ -9,7 +9,7 @@ import pytest
 
 from inventory.bench.hold.air import leak_mol_per_s, leak_pa_m3_per_s, sealed_change_pa, standard_pressure_pa
 from inventory.bench.hold.decay import Vector, fit_two
-from inventory.bench.judgements import judge
+from tests.judging import judge
 
 MISRA_X = [77.6, 114.9, 141.1, 190.8, 239.9, 289.0, 332.8, 378.4, 434.8, 477.3, 536.8, 593.1, 689.1, 760.0]
 MISRA_Y = [10.07, 14.73, 17.94, 23.93, 29.61, 35.18, 40.02, 44.82, 50.76, 55.05, 61.01, 66.40, 75.47, 81.78]

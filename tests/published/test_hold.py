@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from inventory.bench.hold.decay import fit_law
-from inventory.bench.judgements import judge
+from tests.judging import judge
 
 
 @pytest.mark.parametrize("unit", ["cmHg", "kPa"])

@@ -12,9 +12,10 @@ from inventory.bench.conditions import condition
 from inventory.bench.units import parse_quantity
 from inventory.errors import UnknownName
 from inventory.reasons import Standing
+from inventory.reference.data import PROGRAM
 from inventory.reference.forms import BESIDE, FORMS, UNITS
-from inventory.reference.load import caution, caution_names, cautions_for, kind, kinds, measured_kind, seal_states
-from inventory.reference.procedure import Procedure, ReadingSpec, procedure, procedures, procedures_for
+from inventory.reference.load import caution, caution_names, cautions_for, seal_states
+from inventory.reference.procedure import Procedure, ReadingSpec
 
 SPELLED = [
     "pressure sensor",
@@ -42,20 +43,20 @@ STANDINGS = get_args(Standing)
 
 
 def test_the_kinds_are_spelled_as_promised() -> None:
-    assert [each.name for each in kinds()] == SPELLED
+    assert [each.name for each in PROGRAM.kinds] == SPELLED
 
 
 def test_one_kind_is_each_half_of_a_pair_and_both_carry_a_match_code() -> None:
-    assert {each.name: each.half for each in kinds() if each.half} == {
+    assert {each.name: each.half for each in PROGRAM.kinds if each.half} == {
         "pressure sensor": "sensor",
         "control unit": "unit",
     }
-    assert [each.name for each in kinds() if each.match_code] == ["pressure sensor", "control unit"]
+    assert [each.name for each in PROGRAM.kinds if each.match_code] == ["pressure sensor", "control unit"]
 
 
 @pytest.mark.parametrize("typed", ["pressure sensor", "Pressure Sensor", " PRESSURE-SENSOR "])
 def test_a_kind_is_found_in_any_case(typed: str) -> None:
-    assert kind(typed).name == "pressure sensor"
+    assert PROGRAM.kind(typed).name == "pressure sensor"
 
 
 @pytest.mark.parametrize(
@@ -71,47 +72,52 @@ def test_a_kind_is_found_in_any_case(typed: str) -> None:
 )
 def test_an_unknown_kind_is_refused_with_the_nearest_first(typed: str, first: str) -> None:
     with pytest.raises(UnknownName) as refused:
-        kind(typed)
+        PROGRAM.kind(typed)
     assert refused.value.message == f'no kind "{typed}"'
     assert refused.value.near[0] == first
 
 
 def test_what_is_like_nothing_is_refused_without_a_guess() -> None:
     with pytest.raises(UnknownName) as refused:
-        kind("xyzzy")
+        PROGRAM.kind("xyzzy")
     assert refused.value.near == []
 
 
 @pytest.mark.parametrize(("typed", "near"), [("hald", "hold"), ("suply", "supply"), ("pul in", "pull-in")])
 def test_an_unknown_procedure_is_refused_with_the_nearest_first(typed: str, near: str) -> None:
     with pytest.raises(UnknownName) as refused:
-        procedure(typed)
+        PROGRAM.procedure(typed)
     assert refused.value.near[0] == near
 
 
 def test_a_procedure_like_none_names_those_there_are() -> None:
     with pytest.raises(UnknownName) as refused:
-        procedure("xyzzy")
-    assert refused.value.near == [each.name for each in procedures()]
+        PROGRAM.procedure("xyzzy")
+    assert refused.value.near == [each.name for each in PROGRAM.procedures]
 
 
 def test_every_procedure_of_every_kind_exists_with_steps_and_cautions() -> None:
-    assert [each.name for each in procedures_for("pressure sensor")] == ["hold", "resistance", "insulation", "sweep"]
-    for each in (*kinds(), measured_kind("car")):
-        for proc in procedures_for(each.name):
+    assert [each.name for each in PROGRAM.procedures_for("pressure sensor")] == [
+        "hold",
+        "resistance",
+        "insulation",
+        "sweep",
+    ]
+    for each in (*PROGRAM.kinds, PROGRAM.measured_kind("car")):
+        for proc in PROGRAM.procedures_for(each.name):
             assert proc.steps
             assert [caution(name).name for name in proc.cautions] == list(proc.cautions)
 
 
 def test_every_number_of_a_procedure_has_its_standing_and_source() -> None:
-    for proc in procedures():
+    for proc in PROGRAM.procedures:
         for figure in proc.figures.values():
             assert figure.standing in STANDINGS
             assert figure.source
             assert figure.says
         for spec in proc.readings:
             named = f"{proc.name}, {spec.kind}, {spec.name}"
-            assert measured_kind(spec.kind).name == spec.kind
+            assert PROGRAM.measured_kind(spec.kind).name == spec.kind
             assert spec.standing in STANDINGS, named
             assert spec.source, named
             assert (spec.standing == "from memory") == ("check your workshop manual" in spec.source), named
@@ -123,7 +129,7 @@ def test_every_number_of_a_procedure_has_its_standing_and_source() -> None:
 
 LIMITS = [
     pytest.param(proc, spec, id=f"{proc.name}-{spec.kind}-{spec.name}")
-    for proc in procedures()
+    for proc in PROGRAM.procedures
     if proc.method == "limits"
     for spec in proc.readings
 ]
@@ -133,7 +139,7 @@ LIMITS = [
 def test_every_reading_held_against_a_limit_is_whole(proc: Procedure, spec: ReadingSpec) -> None:
     figures = {"low": spec.low is not None, "high": spec.high is not None, "good": bool(spec.good)}
 
-    assert proc.name in measured_kind(spec.kind).procedures
+    assert proc.name in PROGRAM.measured_kind(spec.kind).procedures
     assert {name for name, given in figures.items() if given} <= set(FORMS[spec.form])
     assert set(spec.good) <= set(spec.words)
     assert bool(spec.words) == (spec.form == "word")
@@ -156,9 +162,14 @@ def test_what_the_data_name_beside_a_reading_can_be_noted() -> None:
 
 
 def test_a_car_is_measured_and_is_no_kind_of_part() -> None:
-    assert [each.name for each in procedures_for("Car")] == ["running", "fuel pressure", "manifold vacuum", "mixture"]
+    assert [each.name for each in PROGRAM.procedures_for("Car")] == [
+        "running",
+        "fuel pressure",
+        "manifold vacuum",
+        "mixture",
+    ]
     with pytest.raises(UnknownName):
-        kind("car")
+        PROGRAM.kind("car")
 
 
 @pytest.mark.parametrize(
@@ -178,25 +189,25 @@ def test_a_car_is_measured_and_is_no_kind_of_part() -> None:
     ],
 )
 def test_a_caution_stands_where_its_hazard_is(name: str, kind_name: str, wanted: set[str]) -> None:
-    assert wanted <= set(procedure(name).cautions_of(kind_name))
+    assert wanted <= set(PROGRAM.procedure(name).cautions_of(kind_name))
 
 
 def test_what_is_typed_is_asked_with_its_unit_or_its_words_and_what_is_reckoned_is_not() -> None:
-    asked = dict(procedure("contacts").asked_of("trigger contacts"))
+    asked = dict(PROGRAM.procedure("contacts").asked_of("trigger contacts"))
 
     assert asked["contact 1"] == "opens and closes or stays open or stays closed or bounces"
     assert (asked["closed"], "angle ratio" in asked) == ("ohm", False)
-    assert procedure("pins").asked_of("loom") == ()
-    assert procedure("resistance").asked_of("injector") == (("coil", "ohm"),)
+    assert PROGRAM.procedure("pins").asked_of("loom") == ()
+    assert PROGRAM.procedure("resistance").asked_of("injector") == (("coil", "ohm"),)
 
 
 def test_a_caution_of_one_kind_is_not_shown_at_another() -> None:
-    assert "fuel-pressure" in procedure("pressure").cautions_of("fuel pump")
-    assert "dry-pump" not in procedure("pressure").cautions_of("fuel pressure regulator")
+    assert "fuel-pressure" in PROGRAM.procedure("pressure").cautions_of("fuel pump")
+    assert "dry-pump" not in PROGRAM.procedure("pressure").cautions_of("fuel pressure regulator")
 
 
 def test_the_coil_limits_are_marked_as_from_memory() -> None:
-    specs = {spec.name: spec for spec in procedure("resistance").readings_of("pressure sensor")}
+    specs = {spec.name: spec for spec in PROGRAM.procedure("resistance").readings_of("pressure sensor")}
     assert [(specs[name].low, specs[name].high, specs[name].standing) for name in ("primary", "secondary")] == [
         (80.0, 100.0, "from memory"),
         (320.0, 380.0, "from memory"),
@@ -242,6 +253,6 @@ def test_nothing_in_the_data_advises_a_turn_of_a_screw() -> None:
 
 
 def test_every_resistance_has_a_law_that_is_known() -> None:
-    laws = {spec.law for spec in procedure("resistance").readings}
+    laws = {spec.law for spec in PROGRAM.procedure("resistance").readings}
 
     assert laws == {"copper", "insulation", "not carried"}

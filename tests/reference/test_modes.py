@@ -7,10 +7,10 @@ from importlib.resources import files
 
 import pytest
 
-from inventory.reference.load import kind, kinds
-from inventory.reference.modes import failure_data, failure_data_from, failure_modes, false_alarm, variant_of
+from inventory.reference.data import PROGRAM
+from inventory.reference.modes import failure_data_from
 
-NAMES = [each.name for each in kinds()]
+NAMES = [each.name for each in PROGRAM.kinds]
 SORT = "no full-load diaphragm"
 TESTS = {
     *("hold resistance insulation sweep supply curve contacts steps leakage flow spray delivery current".split()),
@@ -20,7 +20,7 @@ TESTS = {
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_ways_a_kind_fails_add_up(name: str) -> None:
-    data = failure_modes(name)
+    data = PROGRAM.failure_modes(name)
 
     assert data.kind == name
     assert sum(mode.share for mode in data.modes) == pytest.approx(1.0)
@@ -28,25 +28,25 @@ def test_the_ways_a_kind_fails_add_up(name: str) -> None:
     assert data.standing == "workshop judgement"
     for mode in data.modes:
         for test, shows in mode.shows.items():
-            alarm = false_alarm(test)
+            alarm = PROGRAM.failures.false_alarm(test)
             assert alarm is not None, test
             assert alarm < shows < 1.0
-            assert not test.startswith("seal ") or test.removeprefix("seal ") in kind(name).seals
+            assert not test.startswith("seal ") or test.removeprefix("seal ") in PROGRAM.kind(name).seals
 
 
 def test_the_tests_have_the_names_of_their_procedures() -> None:
-    assert {test for test in failure_data().tests if not test.startswith("seal ")} == TESTS
+    assert {test for test in PROGRAM.failures.tests if not test.startswith("seal ")} == TESTS
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_what_the_bench_can_do_to_a_kind_speaks_to_a_way_it_fails(name: str) -> None:
-    shown = {test for mode in failure_modes(name).modes for test in mode.shows}
+    shown = {test for mode in PROGRAM.failure_modes(name).modes for test in mode.shows}
 
-    assert name == "other" or set(kind(name).procedures) <= shown
+    assert name == "other" or set(PROGRAM.kind(name).procedures) <= shown
 
 
 def test_leaks_are_most_of_what_fails_in_a_pressure_sensor_and_coils_the_least() -> None:
-    modes = {mode.name: mode for mode in failure_modes("pressure sensor").modes}
+    modes = {mode.name: mode for mode in PROGRAM.failure_modes("pressure sensor").modes}
 
     leaks = [modes["diaphragm torn"], modes["case joint or port leaking"]]
     assert sum(mode.share for mode in leaks) >= 0.6
@@ -61,8 +61,8 @@ def test_leaks_are_most_of_what_fails_in_a_pressure_sensor_and_coils_the_least()
 def test_the_sort_without_a_full_load_diaphragm_has_none_to_tear_and_its_other_shares_are_made_up_to_the_whole() -> (
     None
 ):
-    usual = {mode.name: mode.share for mode in failure_modes("pressure sensor").modes}
-    sort = {mode.name: mode.share for mode in failure_modes("pressure sensor", SORT).modes}
+    usual = {mode.name: mode.share for mode in PROGRAM.failure_modes("pressure sensor").modes}
+    sort = {mode.name: mode.share for mode in PROGRAM.failure_modes("pressure sensor", SORT).modes}
 
     assert set(usual) - set(sort) == {"diaphragm torn"}
     assert sum(sort.values()) == pytest.approx(1.0)
@@ -81,7 +81,7 @@ def test_the_sort_without_a_full_load_diaphragm_has_none_to_tear_and_its_other_s
     ],
 )
 def test_a_part_is_of_a_sort_by_its_marks(name: str, number: str | None, marks: str | None, sort: str) -> None:
-    assert variant_of(name, number, marks) == sort
+    assert PROGRAM.failures.variant_of(name, number, marks) == sort
 
 
 def test_the_figures_of_a_workshop_can_stand_in_place_of_these() -> None:
@@ -98,7 +98,7 @@ def test_the_figures_of_a_workshop_can_stand_in_place_of_these() -> None:
 
 
 def test_weights_lie_between_nothing_and_all_and_each_says_what_it_is() -> None:
-    data = failure_data()
+    data = PROGRAM.failures
 
     for name in ("stale pass", "stale fail", "removal", "dry year"):
         assert 0.0 <= data.figures[name].value < 1.0

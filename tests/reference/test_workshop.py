@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from inventory.errors import Refused
 from inventory.reference import workshop
+from inventory.reference.data import PROGRAM, Reference
 from inventory.reference.entries import line_of
-from inventory.reference.load import factory_seals, kind, kinds
-from inventory.reference.modes import failure_modes
-from inventory.reference.over import in_force
-from inventory.reference.procedure import pin_list, procedure, procedures_for
 
-Own = Callable[[str], Path]
+Own = Callable[[str], Reference]
 
 OWN = """\
 [[kind]]
@@ -83,34 +80,32 @@ source = "31 of our own"
 
 
 @pytest.fixture
-def own(tmp_path: Path) -> Iterator[Own]:
-    """A function that puts a text in force as a workshop's file; afterwards the program's own data are in force."""
+def own(tmp_path: Path) -> Own:
+    """A function that gives the reference data with a text as the workshop's file."""
 
-    def put(text: str) -> Path:
+    def read(text: str) -> Reference:
         path = tmp_path / "record.workshop.toml"
         path.write_text(text, encoding="utf-8")
-        workshop.use(path)
-        return path
+        return workshop.reference_from(path)
 
-    yield put
-    workshop.use(None)
+    return read
 
 
 def test_a_kind_of_its_own_is_offered_before_other_with_a_procedure_of_its_own(own: Own) -> None:
-    own(OWN)
+    data = own(OWN)
 
-    assert [each.name for each in kinds()][-3:] == ["loom", "throttle body", "other"]
-    assert [each.name for each in procedures_for("throttle body")] == ["resistance", "wear"]
-    assert "clicker" in kind("relay").nicknames
-    (spec,) = procedure("wear").readings_of("throttle body")
+    assert [each.name for each in data.kinds][-3:] == ["loom", "throttle body", "other"]
+    assert [each.name for each in data.procedures_for("throttle body")] == ["resistance", "wear"]
+    assert "clicker" in data.kind("relay").nicknames
+    (spec,) = data.procedure("wear").readings_of("throttle body")
     assert (spec.high, spec.unit, spec.source) == (2, "deg", "own count of 12")
 
 
 def test_limits_of_its_own_stand_in_the_place_of_the_programs_and_those_of_one_number_before_both(own: Own) -> None:
-    own(OWN)
+    data = own(OWN)
 
-    (usual,) = procedure("resistance").readings_of("injector")
-    (numbered,) = procedure("resistance").for_number("hv-441.009").readings_of("injector")
+    (usual,) = data.procedure("resistance").readings_of("injector")
+    (numbered,) = data.procedure("resistance").for_number("hv-441.009").readings_of("injector")
     assert (usual.low, usual.high, usual.law, usual.standing, usual.own) == (
         2.0, 3.0, "copper", "workshop judgement", True,
     )  # fmt: skip
@@ -120,44 +115,43 @@ def test_limits_of_its_own_stand_in_the_place_of_the_programs_and_those_of_one_n
 
 
 def test_pins_seals_and_shares_of_its_own(own: Own) -> None:
-    own(OWN)
+    data = own(OWN)
 
-    pins = pin_list("HV 700-001")
+    pins = data.pin_list("HV 700-001")
     assert pins is not None
     assert pins.pins == {"14": "sensor, pin 2", "15": "sensor, pin 3"}
-    assert pin_list("HV 700 002") is None
-    assert factory_seals("pressure sensor", "HV204118") == ("cap",)
-    assert factory_seals("pressure sensor", "HV 1") == kind("pressure sensor").seals
-    fails = failure_modes("series resistor")
+    assert data.pin_list("HV 700 002") is None
+    assert data.factory_seals("pressure sensor", "HV204118") == ("cap",)
+    assert data.factory_seals("pressure sensor", "HV 1") == data.kind("pressure sensor").seals
+    fails = data.failure_modes("series resistor")
     assert {mode.name: mode.share for mode in fails.modes} == {"element open": 0.4, "terminal corroded": 0.6}
     assert (fails.good, fails.source) == (0.8, "31 of our own")
 
 
-def test_without_a_file_the_programs_own_data_are_in_force_again(own: Own, tmp_path: Path) -> None:
-    before = kinds()
-    own(OWN)
+def test_two_workshops_data_stand_side_by_side(own: Own, tmp_path: Path) -> None:
+    data = own(OWN)
 
-    workshop.use(tmp_path / "not there.toml")
-
-    assert kinds() == before
-    assert not in_force().file
-    assert pin_list("HV 700 001") is None
+    assert workshop.reference_from(tmp_path / "not there.toml") is PROGRAM
+    assert not PROGRAM.file
+    assert "throttle body" not in [each.name for each in PROGRAM.kinds]
+    assert PROGRAM.pin_list("HV 700 001") is None
+    assert data.pin_list("HV 700 001") is not None
 
 
 def test_a_file_that_changed_is_read_anew(own: Own) -> None:
     own(OWN)
-    own(OWN.replace("2.2", "2.3"))
+    data = own(OWN.replace("2.2", "2.3"))
 
-    (numbered,) = procedure("resistance").for_number("HV 441 009").readings_of("injector")
+    (numbered,) = data.procedure("resistance").for_number("HV 441 009").readings_of("injector")
     assert numbered.low == 2.3
 
 
 def test_a_car_takes_limits_and_is_no_kind(own: Own) -> None:
     limit = '[[limit]]\nprocedure = "fuel pressure"\nkind = "car"\nreading = "idle"\nlow = 2.0\nhigh = 2.4\nsource = "manual"\n'
 
-    own(limit)
+    data = own(limit)
 
-    spec = procedure("fuel pressure").readings_of("car")[0]
+    spec = data.procedure("fuel pressure").readings_of("car")[0]
     assert (spec.name, spec.low, spec.high, spec.unit, spec.form) == ("idle", 2.0, 2.4, "bar", "band")
     with pytest.raises(Refused, match="a car is no kind of part"):
         own('[[kind]]\nname = "car"\nplural = "cars"\n')
@@ -201,8 +195,6 @@ def test_what_cannot_stand_is_refused_with_file_and_line(own: Own, old: str, new
 
     assert refused.value.code == "workshop-entry"
     assert f"record.workshop.toml, line {line}: {says}" in refused.value.message
-    assert not in_force().file
-    assert [each.name for each in kinds()][-2:] == ["loom", "other"]
 
 
 @pytest.mark.parametrize(
@@ -223,20 +215,22 @@ def test_a_limit_that_does_not_go_with_what_is_on_file_is_refused(own: Own, limi
 
 
 def test_a_kind_that_is_added_to_keeps_what_it_had(own: Own) -> None:
-    own(OWN + '\n[[limit]]\nprocedure = "drop"\nkind = "relay"\nreading = "contacts"\nhigh = 0.15\nsource = "ours"\n')
+    data = own(
+        OWN + '\n[[limit]]\nprocedure = "drop"\nkind = "relay"\nreading = "contacts"\nhigh = 0.15\nsource = "ours"\n'
+    )
 
-    (spec,) = procedure("drop").readings_of("relay")
+    (spec,) = data.procedure("drop").readings_of("relay")
     assert (spec.high, spec.unit, spec.form, spec.needs) == (0.15, "V", "drop under load", ("load",))
     assert spec.at == ()
 
 
 def test_words_that_pass_are_a_workshops_to_say(own: Own) -> None:
-    own(
+    data = own(
         '[[limit]]\nprocedure = "full-load switch"\nkind = "full-load pressure switch"\nreading = "contact"\n'
         'good = ["open", "open with a click"]\nsource = "ours"\n'
     )
 
-    spec = procedure("full-load switch").readings_of("full-load pressure switch")[0]
+    spec = data.procedure("full-load switch").readings_of("full-load pressure switch")[0]
     assert (spec.words, spec.good) == (("closed", "open", "open with a click"), ("open", "open with a click"))
 
 
@@ -245,7 +239,7 @@ def test_what_is_no_text_is_refused(tmp_path: Path) -> None:
     path.write_bytes(b"\xff\xfe\x00")
 
     with pytest.raises(Refused, match="cannot be read: it is not UTF-8 text"):
-        workshop.use(path)
+        workshop.reference_from(path)
 
 
 @pytest.mark.parametrize(

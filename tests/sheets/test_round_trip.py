@@ -166,7 +166,7 @@ def test_a_whole_record_comes_back_as_it_was(shop: Desk) -> None:
 
 
 def test_it_reads_into_an_empty_record_as_well(shop: Desk, sqlite_template: bytes, tmp_path: Path) -> None:
-    from inventory.store.record import open_record
+    from inventory.opening import open_record
 
     book = shop.folder / "all.xlsx"
     write_sheets(shop.record, book)

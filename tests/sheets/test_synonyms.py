@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from inventory.errors import UnknownName
-from inventory.reference.load import kinds
+from inventory.reference.data import PROGRAM
 from inventory.seals.states import STATES
 from inventory.sheets.cells import kind_named
 from inventory.sheets.columns import PARTS, SHEETS, SheetKind, header_key, spellings, word_meant
@@ -49,7 +49,7 @@ def test_no_word_in_a_cell_has_two_meanings(column: str) -> None:
 def test_every_kind_and_seal_state_is_understood_in_four_languages() -> None:
     words = data("cell_words.toml")
 
-    assert {each.name for each in kinds()} == words["kind"].keys()
+    assert {each.name for each in PROGRAM.kinds} == words["kind"].keys()
     assert set(STATES) == words["seal state"].keys()
     assert all(languages.keys() == LANGUAGES for languages in words["seal state"].values())
 

@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 
 from inventory.cli import main
+from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.parts.queries import lines_of
-from inventory.store.record import open_record
 from inventory.verification import verify
 from tests.kept import REVISIONS_KEPT, restore
 

@@ -6,9 +6,10 @@ import pytest
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
+from inventory.opening import open_record
 from inventory.parts import finding
 from inventory.store.look import among, ask, engine_of
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from tests.build import make_part
 
 

@@ -16,10 +16,11 @@ from alembic.script import ScriptDirectory
 
 import inventory.tables
 import migrations
+from inventory.opening import open_record
 from inventory.store.engine import is_sqlite, make_engine, record_url
 from inventory.store.look import ask
 from inventory.store.migration import alembic_config, downgrade, upgrade
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from inventory.store.replay import broken_references
 from inventory.store.tables import Base
 from inventory.store.version import HEAD, REVISIONS

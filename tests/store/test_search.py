@@ -17,13 +17,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.parts import corrections
 from inventory.parts.finding import find, lines
 from inventory.parts.markings import Markings
 from inventory.places import actions as places
 from inventory.seals import actions as seals
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.verification import verify
 from tests.build import CAR, make_car, make_part

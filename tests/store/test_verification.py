@@ -15,9 +15,10 @@ import sqlalchemy as sa
 
 import inventory.tables
 from inventory import verification
+from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.store.journal import entry_hash
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from inventory.store.tables import Base
 from inventory.verification import Verification, verify
 from tests.build import BY, CAR, Whole, make_car, make_part, whole_record

@@ -15,12 +15,13 @@ from textual.worker import WorkerCancelled
 
 from inventory.bench import actions as bench
 from inventory.cars import actions as cars
+from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.parts.tags import issue
 from inventory.places import actions as places
 from inventory.seals import actions as seals
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from tui.app import Browser
 from tui.frame import Frame

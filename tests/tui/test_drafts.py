@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from inventory.errors import Refused
-from inventory.store.record import Record, make_record
+from inventory.opening import make_record
+from inventory.store.record import Record
 from tui.drafts import Draft, Drafts, drafts_of
 
 

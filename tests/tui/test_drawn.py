@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from inventory.bench.judgements import judge
-from inventory.bench.words import Known, ReferenceRun
+from inventory.bench.words import ReferenceRun
+from tests.judging import context, judge
 from tui.desks.trust import curve_of
 from tui.widgets.curve import draw_curve
 
@@ -14,7 +14,9 @@ GOOD = ("0cmHg=1.4H", "10cmHg=1.3H", "20cmHg=1.1H", "30cmHg=0.9H", "50cmHg=0.5H"
 
 def figures(readings: list[str], reference: ReferenceRun | None = None) -> dict[str, object]:
     noted = {"frequency": "1kHz", "reference": "J41N8-R" if reference else ""}
-    return judge("sweep", "pressure sensor", readings, noted, Known("HV 1", "2026-03-02", reference)).figures
+    return judge(
+        "sweep", "pressure sensor", readings, noted, context("HV 1", "2026-03-02", reference=reference)
+    ).figures
 
 
 def test_a_sweep_is_drawn_beside_its_reference() -> None:

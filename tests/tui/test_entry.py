@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from inventory.store.record import make_record
+from inventory.opening import make_record
 from tui import entry
 from tui.app import Browser
 
@@ -144,7 +144,7 @@ def test_record_that_breaks_while_it_is_opened_is_said_plainly(
     def broken(_: str) -> None:
         raise RuntimeError("a cog is missing")
 
-    monkeypatch.setattr("inventory.store.record.open_record", broken)
+    monkeypatch.setattr("inventory.opening.open_record", broken)
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
 
     assert entry.main(["--record", str(tmp_path / "r.db")]) == 70

@@ -9,13 +9,14 @@ from pathlib import Path
 import pytest
 
 from inventory.cars import actions as cars
+from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.provenance import hands
 from inventory.seals import actions as seals
 from inventory.store import clock
-from inventory.store.record import Record, open_record
+from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.worth import actions as worth
 from tests.worth.workshop import BY, Workshop

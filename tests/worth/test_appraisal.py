@@ -11,9 +11,7 @@ import pytest
 from inventory.errors import Refused, UnknownName
 from inventory.reasons import PUBLISHED
 from inventory.reference.appraisal import appraisal_data
-from inventory.reference.load import factory_seals, kinds
-from inventory.reference.modes import failure_data, failure_modes
-from inventory.reference.over import InForce, put
+from inventory.reference.data import PROGRAM, Reference
 from inventory.seals.states import STATES
 from inventory.worth.appraisal import appraise
 from inventory.worth.appraisal_facts import Appraisal
@@ -24,7 +22,7 @@ TOLD = ("Tested OK", "ran well when it came off")
 
 def offered(kind: str = "pressure sensor", price: str = "280", worth: str = "850", **given: Any) -> Appraisal:
     given = {"part_number": "HV 204 118", "carriage": "25", "core": "90", **given}
-    return appraise(read_offer(kind, price, "EUR", worth, **given))
+    return appraise(read_offer(kind, price, "EUR", worth, given.pop("reference", PROGRAM), **given))
 
 
 def says(found: Appraisal) -> str:
@@ -102,7 +100,7 @@ def test_a_fault_owned_up_to_is_read_in_several_ways(words: str) -> None:
 def test_the_value_of_a_hold_by_counting_every_fault() -> None:
     """The own bench's hold, without the record's own code: all faults, both outcomes, keep it or send it back."""
     found = offered(price="480", returnable=True, answered=["hold"])
-    fails, alarm = failure_modes("pressure sensor"), failure_data().tests["hold"].false_alarm
+    fails, alarm = PROGRAM.failure_modes("pressure sensor"), PROGRAM.failures.tests["hold"].false_alarm
     worlds = [(fails.good, True, alarm)]
     worlds += [((1 - fails.good) * mode.share, False, mode.shows.get("hold", alarm)) for mode in fails.modes]
     paid, total = 480 + 25, 0.0
@@ -184,13 +182,9 @@ def test_a_renewed_cap_counts_by_its_paper() -> None:
 
 
 def test_a_cap_that_this_number_never_had_is_a_fresh_one() -> None:
-    text = 'seals = [{ number = "HV 204 118", seals = ["sealant"] }]'
-    put(InForce("own.toml", text, {"seals": [{"number": "HV 204 118", "seals": ["sealant"]}]}))
-    try:
-        found = offered(seals=["cap=intact"])
-        unasked = offered()
-    finally:
-        put(InForce())
+    own = Reference("own.toml", {"seals": [{"number": "HV 204 118", "seals": ["sealant"]}]})
+    found = offered(seals=["cap=intact"], reference=own)
+    unasked = offered(reference=own)
 
     assert "this number left the factory without a cap" in says(found)
     assert found.p_serviceable == offered(seals=["cap=renewed"]).p_serviceable
@@ -259,7 +253,7 @@ def test_nothing_left_to_ask_is_no_message() -> None:
     assert offered(answered=every).message == ""
 
 
-@pytest.mark.parametrize("kind", [each.name for each in kinds()])
+@pytest.mark.parametrize("kind", [each.name for each in PROGRAM.kinds])
 def test_every_kind_can_be_appraised(kind: str) -> None:
     found = offered(kind=kind, part_number="", claims=["tested", "runs well"], returnable=True)
 
@@ -283,12 +277,16 @@ def test_every_answer_can_be_given() -> None:
             words = quoted or bare
             given: dict[str, Any] = {"match_code": words} if option == "match-code" else {f"{option}s": [words]}
             found = offered(kind=kind, **given)
-            if words != "WORD FOR WORD" and question.name != "history" and question.seal in (*factory_seals(kind), ""):
+            if (
+                words != "WORD FOR WORD"
+                and question.name != "history"
+                and question.seal in (*PROGRAM.factory_seals(kind), "")
+            ):
                 assert question.name not in [asked.name for asked in found.ask_seller], words
 
 
 def test_questions_that_are_tests_name_tests_on_file() -> None:
-    data = failure_data()
+    data = PROGRAM.failures
     tests = [question for question in appraisal_data().questions if question.test]
 
     assert {question.test for question in tests} <= set(data.tests)
@@ -303,7 +301,7 @@ def test_meanings_are_of_states_on_file() -> None:
 
 
 def test_amounts_have_the_decimals_of_their_currency() -> None:
-    yen = appraise(read_offer("relay", "2800", "jpy", "8500", carriage="300")).as_dict()
+    yen = appraise(read_offer("relay", "2800", "jpy", "8500", PROGRAM, carriage="300")).as_dict()
 
     assert (yen["currency"], yen["expected_worth"]) == ("JPY", "5950")
     assert re.fullmatch(r"\d+", str(yen["highest_sensible_price"]))

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from inventory.parts.identity import timeless
 from inventory.store.dates import parse_when
 from inventory.worth.judgements import (
     away,
@@ -19,11 +20,11 @@ from inventory.worth.judgements import (
     on_list,
     place_on,
     stale,
-    timeless,
     whose_statement,
 )
 
 D = date(2026, 3, 31)
+UNTIL = D.isoformat()
 
 
 @dataclass
@@ -102,7 +103,7 @@ def _passages(*said: str) -> list[Told]:
     ],
 )
 def test_a_part_is_on_the_list_unless_it_came_after_the_day_or_had_left_by_it(said: list[str], listed: bool) -> None:
-    presence = on_list(_passages(*said), D)
+    presence = on_list(_passages(*said), UNTIL, D)
 
     assert presence.listed is listed
     assert bool(presence.reason) is not listed
@@ -112,13 +113,13 @@ def test_ties_go_to_the_fact_recorded_later() -> None:
     sold = Told("2026-03-01", how="sold", at="10:00", id=9)
     back = Told("2026-03-01", how="bought", at="11:00", id=1)
 
-    assert on_list([back, sold], D).listed
-    assert not on_list([back, Told("2026-03-01", how="sold", at="11:30", id=2)], D).listed
+    assert on_list([back, sold], UNTIL, D).listed
+    assert not on_list([back, Told("2026-03-01", how="sold", at="11:30", id=2)], UNTIL, D).listed
 
 
 def test_why_a_part_is_left_out_is_said() -> None:
-    assert on_list(_passages("sold 2025 (2026-06-01)"), D).reason == "had left by 2026-03-31: sold"
-    assert on_list(_passages("bought 2026-05 (2026-06-01)"), D).reason == "came after 2026-03-31"
+    assert on_list(_passages("sold 2025 (2026-06-01)"), UNTIL, D).reason == "had left by 2026-03-31: sold"
+    assert on_list(_passages("bought 2026-05 (2026-06-01)"), UNTIL, D).reason == "came after 2026-03-31"
 
 
 def test_a_vague_fact_counts_from_its_latest_day_or_the_day_it_was_recorded() -> None:
@@ -126,13 +127,13 @@ def test_a_vague_fact_counts_from_its_latest_day_or_the_day_it_was_recorded() ->
     by_recording = Told("2026", "2026-03-20")
     neither = Told("2026", "2026-06-01")
 
-    assert by_day([neither, by_latest, by_recording], D) == [by_recording, by_latest]
+    assert by_day([neither, by_latest, by_recording], UNTIL) == [by_recording, by_latest]
 
 
 def test_what_a_part_is_may_be_told_after_the_day_but_what_was_told_by_it_has_the_last_word() -> None:
     before, later, latest = Told("2026-01-01"), Told("2026-04-01"), Told("2026-05-01")
 
-    assert timeless([latest, before, later], D) == [latest, later, before]
+    assert timeless([latest, before, later], UNTIL) == [latest, later, before]
 
 
 @pytest.mark.parametrize(
@@ -148,7 +149,7 @@ def test_what_a_part_is_may_be_told_after_the_day_but_what_was_told_by_it_has_th
     ],
 )
 def test_whose_a_part_was(facts: list[Told], whose: str | None) -> None:
-    statement = whose_statement(facts, D)
+    statement = whose_statement(facts, UNTIL)
 
     assert (statement.whose if statement else None) == whose
 
@@ -159,32 +160,32 @@ def test_a_part_is_away_until_it_is_back_or_fitted() -> None:
     back_later = Told("2026-04-01", how="came back")
     fitted = Told("2026-03-01", car_id=7)
 
-    assert away([lent], [], D) is lent
-    assert away([lent, back], [], D) is None
-    assert away([lent, back_later], [], D) is lent
-    assert away([lent], [fitted], D) is None
-    assert away([], [], D) is None
+    assert away([lent], [], UNTIL) is lent
+    assert away([lent, back], [], UNTIL) is None
+    assert away([lent, back_later], [], UNTIL) is lent
+    assert away([lent], [fitted], UNTIL) is None
+    assert away([], [], UNTIL) is None
 
 
 def test_the_car_a_part_was_on() -> None:
     off_before, on_before = Told("2026-02-01", car_id=7), Told("2026-03-01", car_id=8)
     off_after, on_after = Told("2026-04-28", car_id=7), Told("2026-05-01", car_id=8)
 
-    assert car_on([], [], D) is None
-    assert car_on([off_before], [on_before], D) == 8
-    assert car_on([off_before], [on_after], D) is None
-    assert car_on([off_after], [], D) == 7  # it came off after the day, so on the day it was still on
-    assert car_on([], [on_after], D) is None
+    assert car_on([], [], UNTIL) is None
+    assert car_on([off_before], [on_before], UNTIL) == 8
+    assert car_on([off_before], [on_after], UNTIL) is None
+    assert car_on([off_after], [], UNTIL) == 7  # it came off after the day, so on the day it was still on
+    assert car_on([], [on_after], UNTIL) is None
 
 
 def test_the_place_where_a_part_lay() -> None:
     shelf, nowhere = Told("2026-02-01", place_id=3), Told("2026-03-01", place_id=None)
     fitted = Told("2026-03-02", car_id=7)
 
-    assert place_on([shelf], [], D) == 3
-    assert place_on([shelf, nowhere], [], D) is None
-    assert place_on([shelf], [fitted], D) is None
-    assert place_on([Told("2026-04-01", place_id=3)], [], D) is None
+    assert place_on([shelf], [], UNTIL) == 3
+    assert place_on([shelf, nowhere], [], UNTIL) is None
+    assert place_on([shelf], [fitted], UNTIL) is None
+    assert place_on([Told("2026-04-01", place_id=3)], [], UNTIL) is None
 
 
 @pytest.mark.parametrize(
@@ -218,11 +219,11 @@ def test_last_seen_is_the_last_time_somebody_had_it_before_them() -> None:
         "move": [Told("2026-04-02", place_id=3)],
     }
 
-    seen = last_seen(told, D)
+    seen = last_seen(told, UNTIL)
 
     assert seen is not None
     assert (seen.how, seen.fact.on) == ("test: hold", "2026-03-01")
-    assert last_seen({"valuation": told["valuation"]}, D) is None
+    assert last_seen({"valuation": told["valuation"]}, UNTIL) is None
 
 
 def test_a_value_is_old_after_three_years() -> None:

@@ -10,7 +10,7 @@ from inventory.parts import corrections, queries
 from inventory.parts.history import facts_of
 from inventory.places import actions as place_actions
 from inventory.places.queries import place_named, places
-from inventory.reference.load import kind
+from inventory.reference.data import reference_of
 from inventory.seals import actions as seal_actions
 from tui.desks.facts import says, told_by
 from tui.desks.undo import rests_on
@@ -51,7 +51,7 @@ def seals_of(session: Session, tag: str) -> tuple[SealLine, ...]:
     """The seals a part of its kind may carry, and those noted on this one."""
     part = queries.part_row(session, tag)
     seen = {str(fact.values["seal"]): fact for fact in facts_of(session, part.id) if fact.table == "seal_sighting"}
-    names = dict.fromkeys((*(kind(part.kind).seals if part.kind else ()), *seen))
+    names = dict.fromkeys((*(reference_of(session).kind(part.kind).seals if part.kind else ()), *seen))
     return tuple(
         SealLine(name, f"{seen[name].values['state']} ({told_by(seen[name])})" if name in seen else "never noted")
         for name in names

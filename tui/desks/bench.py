@@ -7,12 +7,13 @@ from typing import TYPE_CHECKING
 
 from inventory.bench import actions
 from inventory.bench.conditions import Condition, condition
-from inventory.bench.judgements import check, noted_beside
-from inventory.bench.queries import RunView, runs_of, tried, undecided
+from inventory.bench.context import Typed, contexts
+from inventory.bench.judgements import check, judge, noted_beside
+from inventory.bench.queries import RunView, runs_of, undecided
+from inventory.bench.words import RunContext, TypedRun
 from inventory.errors import Refused
 from inventory.parts import queries
 from inventory.reference.load import caution
-from inventory.reference.procedure import procedure, procedures_for
 from inventory.store.clock import today
 from tui.desks.entries import Curve, Step
 from tui.desks.trust import curve_of, verdict_line
@@ -60,12 +61,13 @@ class Test:
 
 @dataclass(frozen=True)
 class OnBench:
-    """A part on the bench: its label, what it is, and the tests of its kind."""
+    """A part on the bench: its label, what it is, the tests of its kind, and what a run on it is read by."""
 
     tag: str
     kind: str
     head: str
     tests: tuple[Test, ...]
+    context: RunContext
 
 
 @dataclass(frozen=True)
@@ -102,14 +104,17 @@ def on_bench(session: Session, tag: str) -> OnBench:
     part = queries.part_row(session, tag)
     kind = part.kind or "other"
     last = {run.procedure: run for run in runs_of(session, part.id)}
-    tests = tuple(Test(each.name, each.title, _came_out(last.get(each.name))) for each in procedures_for(kind))
+    now = today().isoformat()
+    (context,) = contexts(session, [Typed(part.id, now, now, {"procedure": "", "readings": [], "conditions": {}})])
+    procedures = context.data.procedures_for(kind)
+    tests = tuple(Test(each.name, each.title, _came_out(last.get(each.name))) for each in procedures)
     number = listed(kind.upper(), part.maker, part.part_number, f"serial {part.serial}" if part.serial else None)
-    return OnBench(part.tag, kind, number, tests)
+    return OnBench(part.tag, kind, number, tests, context)
 
 
-def sheet_of(name: str, kind: str) -> Sheet:
-    """One test as it is done to a kind."""
-    found = procedure(name)
+def sheet_of(name: str, part: OnBench) -> Sheet:
+    """One test as it is done to a part."""
+    found, kind = part.context.data.procedure(name), part.kind
     cares = tuple(caution(each) for each in found.cautions_of(kind))
     return Sheet(
         name=found.name,
@@ -118,7 +123,7 @@ def sheet_of(name: str, kind: str) -> Sheet:
         reads=found.reads,
         steps=found.steps,
         names=found.asked_of(kind),
-        beside=tuple(each for each in map(condition, noted_beside(found.name)) if each is not None),
+        beside=tuple(each for each in map(condition, noted_beside(found)) if each is not None),
         cares=tuple((each.line, f"CARE  {each.text} ({each.standing}, {each.source})") for each in cares),
     )
 
@@ -129,21 +134,24 @@ def live(session: Session, tag: str, measured: Measuring, typed: str) -> Live | 
     What is typed counts as soon as it can be read. None where nothing can be read yet.
     """
     part, name = queries.part_row(session, tag), measured.procedure
+    day = today().isoformat()
     for whole in (measured.with_typed(typed), measured) if typed.strip() else (measured,):
-        if not whole.readings or refusal(part.kind or "other", whole):
+        values = {"procedure": name, "readings": whole.readings, "conditions": whole.conditions()}
+        (context,) = contexts(session, [Typed(part.id, day, day, values)])
+        if not whole.readings or refusal(context, whole):
             continue
-        judgement = tried(session, part.id, name, whole.readings, whole.conditions(), today().isoformat())
+        judgement = judge(TypedRun.of(values), context)
         curve = curve_of(name, whole.readings, judgement.figures)
         return Live(verdict_line(judgement), curve, tuple(reason.says for reason in judgement.reasons))
     return None
 
 
-def refusal(kind: str, measured: Measuring) -> Refused | None:
+def refusal(context: RunContext, measured: Measuring) -> Refused | None:
     """Why what is typed so far cannot be read, or None."""
     if not measured.readings:
         return None
     try:
-        check(measured.procedure, kind, measured.readings, measured.conditions())
+        check(TypedRun(measured.procedure, tuple(measured.readings), measured.conditions()), context)
     except Refused as refused:
         return refused
     return None
@@ -152,7 +160,7 @@ def refusal(kind: str, measured: Measuring) -> Refused | None:
 def write_down(session: Session, by: str, tag: str, measured: Measuring) -> str:
     """Write the run down; gives what it proves, in a line."""
     done = actions.run(session, by, tag, measured.procedure, list(measured.readings), measured.conditions())
-    return f"{tag}, {procedure(measured.procedure).title}: {verdict_line(done.judgement)}"
+    return f"{tag}, {done.context.data.procedure(measured.procedure).title}: {verdict_line(done.judgement)}"
 
 
 def as_step(curve: Curve) -> Step:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inventory.pairing import actions, queries
-from inventory.pairing.halves import PAIRED_KINDS, SENSOR_KIND
+from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND
 from inventory.pairing.judgements import PairJudgement
 from inventory.pairing.set_queries import flow_sets
 from inventory.parts.queries import part_row
@@ -20,7 +20,7 @@ from tui.words import many
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
-    from inventory.pairing.halves import Half
+    from inventory.pairing.candidate import Candidate
     from inventory.pairing.plan import LeftOver, Wish
 
 __all__ = ["PairLine", "Pairs", "SetLine", "keep_back", "let_go", "pairs_of", "sets_of", "shelf_plan"]
@@ -152,5 +152,5 @@ def _left_over(left: LeftOver, wish: Wish | None) -> PairLine:
     return PairLine(sensor, unit, "left over", left, _kept_back(left.half), looked_for)
 
 
-def _kept_back(*halves: Half) -> frozenset[str]:
+def _kept_back(*halves: Candidate) -> frozenset[str]:
     return frozenset(half.tag for half in halves if half.reserved is not None)

@@ -11,7 +11,8 @@ from inventory.errors import Refused
 from inventory.parts import queries, tags
 from inventory.parts.markings import CODE_STATES, Markings
 from inventory.parts.queries import PartLine
-from inventory.reference.load import cautions_for, kind, kinds
+from inventory.reference.data import Reference, reference_of
+from inventory.reference.load import cautions_for
 from inventory.teardown import actions
 from inventory.teardown.actions import ComingOff, Logged
 from inventory.teardown.queries import OpenStripDown, Removed, open_strip_downs, status
@@ -146,25 +147,25 @@ def with_position(session: Session, interview: Interview, view: PositionView | N
         "mounts": view.mounts,
     }
     offer = {key: value for key, value in offered.items() if value} if view.kind else {}
-    return with_kind(Interview(**{**vars(interview), "offer": offer}), view.kind or "")
+    return with_kind(Interview(**{**vars(interview), "offer": offer}), view.kind or "", reference_of(session))
 
 
 def resumed(session: Session, held: Interview, view: PositionView | None) -> Interview:
     """A draft with the questions of its position and kind again."""
-    return with_kind(with_position(session, held, view), held.value("kind"))
+    return with_kind(with_position(session, held, view), held.value("kind"), reference_of(session))
 
 
-def with_kind(interview: Interview, name: str) -> Interview:
+def with_kind(interview: Interview, name: str, reference: Reference) -> Interview:
     """An interview with the questions of its kind."""
     if not name:
         return interview
-    of = kind(name)
+    of = reference.kind(name)
     return asks_for(interview, of.seals, has_code=of.match_code, has_axis=of.moving_element)
 
 
-def kind_names() -> tuple[str, ...]:
+def kind_names(reference: Reference) -> tuple[str, ...]:
     """All kinds."""
-    return tuple(each.name for each in kinds())
+    return tuple(each.name for each in reference.kinds)
 
 
 def care_of_kind(name: str) -> tuple[tuple[str, str], ...]:

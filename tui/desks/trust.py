@@ -9,12 +9,11 @@ from inventory.bench.queries import RunView
 from inventory.bench.readings import parse_timed
 from inventory.errors import Refused
 from inventory.evidence.queries import Evidence
-from inventory.pairing.halves import PAIRED_KINDS
+from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.queries import mates
 from inventory.parts.history import FactView
 from inventory.parts.queries import PartLine
-from inventory.reference.load import kind
-from inventory.reference.procedure import procedure
+from inventory.reference.data import Reference, reference_of
 from tui.desks.drawn import sweep_curve
 from tui.desks.entries import Curve, Entry, Step, reason_lines
 from tui.desks.facts import says, told_by
@@ -34,7 +33,7 @@ def trust_entries(
 ) -> tuple[Entry, ...]:
     """Seals, tests, serviceable, mate, condition, worth: those that can be said of its kind."""
     return (
-        _seals(line, standing),
+        _seals(line, standing, reference_of(session)),
         *_tests(evidence),
         _serviceable(evidence),
         *_goes_with(session, line),
@@ -73,16 +72,16 @@ def _tests(evidence: Evidence) -> tuple[Entry, ...]:
     stale = {test.fact for test in evidence.serviceability.tests if test.stale}
     entries = []
     for name, run in latest.items():
-        entry = run_entry(run, _called(name))
+        entry = run_entry(run, _called(name, run.context.data))
         says = f"NO LONGER COUNTS, the unit was worked on since: {entry.says}" if run.fact.id in stale else entry.says
         entries.append(Entry(entry.name, says, entry.steps))
     return tuple(entries)
 
 
-def _called(name: str) -> str:
+def _called(name: str, reference: Reference) -> str:
     """A procedure's title; its name where it is on file no more."""
     try:
-        title = procedure(name).title
+        title = reference.procedure(name).title
     except Refused:
         title = name
     return title[:1].upper() + title[1:]
@@ -163,10 +162,10 @@ def _mate(pair: PairJudgement, tag: str) -> str:
     return pair.unit if pair.sensor == tag else pair.sensor
 
 
-def _seals(line: PartLine, standing: Iterable[FactView]) -> Entry:
+def _seals(line: PartLine, standing: Iterable[FactView], reference: Reference) -> Entry:
     seen = [fact for fact in standing if fact.table == "seal_sighting"]
     latest = {str(fact.values["seal"]): fact for fact in seen}
-    known = kind(line.kind).seals if line.kind else ()
+    known = reference.kind(line.kind).seals if line.kind else ()
     never = [seal for seal in known if seal not in latest]
     parts = [f"{seal} {fact.values['state']}, {short_day(fact.on)}, {fact.by}" for seal, fact in latest.items()]
     if never:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inventory.evidence.queries import evidence_of_many
-from inventory.pairing.halves import PAIRED_KINDS
+from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.queries import mates
 from inventory.parts import corrections
 from inventory.parts.finding import lines
@@ -63,7 +63,7 @@ def rests_on(session: Session, things: Collection[int], facts: Collection[str]) 
     """The judgements on these parts that name one of these facts among their reasons."""
     found: list[str] = []
     for line in lines(session, list(things)):
-        evidence = evidence_of_many(session, {line.id: line.kind or "other"})[line.id].serviceability
+        evidence = evidence_of_many(session, [line.id])[line.id].serviceability
         if _names(evidence.reasons, facts):
             found.append(f"how likely {line.tag} is serviceable")
         if line.kind in PAIRED_KINDS:

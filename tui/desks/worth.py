@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from inventory.errors import Refused
-from inventory.reference.load import kind, kinds
+from inventory.reference.data import Reference
 from inventory.worth.appraisal import appraise
 from inventory.worth.appraisal_given import read_offer
 from tui.desks.entries import reason_lines
@@ -25,11 +25,11 @@ class Appraised:
     reasons: tuple[tuple[str, ...], ...]
 
 
-def appraised(asked: OfferAsked) -> Appraised | None:
+def appraised(asked: OfferAsked, reference: Reference) -> Appraised | None:
     """What the offer is worth as far as it is told; None before the price is known, or where it cannot be read."""
-    if not asked.enough or refusal(asked):
+    if not asked.enough or refusal(asked, reference):
         return None
-    found = appraise(read_offer(**asked.told()))
+    found = appraise(read_offer(**asked.told(), reference=reference))
     return Appraised(
         found.says,
         tuple(found.lines),
@@ -39,19 +39,21 @@ def appraised(asked: OfferAsked) -> Appraised | None:
     )
 
 
-def refusal(asked: OfferAsked) -> Refused | None:
+def refusal(asked: OfferAsked, reference: Reference) -> Refused | None:
     """Why what was told cannot stand, or None."""
     told = asked.told()
     try:
         if "kind" in told:
-            kind(told["kind"])
+            reference.kind(told["kind"])
         # What is not told yet is taken as something that stands, so that each answer is checked as it is given.
-        read_offer(**{"kind": "other", "price": "1", "currency": "EUR", "worth": "999999999", **told})
+        read_offer(
+            **{"kind": "other", "price": "1", "currency": "EUR", "worth": "999999999", **told}, reference=reference
+        )
     except Refused as refused:
         return refused
     return None
 
 
-def kind_names() -> tuple[str, ...]:
+def kind_names(reference: Reference) -> tuple[str, ...]:
     """All kinds, for the first question."""
-    return tuple(each.name for each in kinds())
+    return tuple(each.name for each in reference.kinds)

@@ -216,7 +216,7 @@ class Bench(View):
     def _begin(self, test: Test) -> None:
         if self._part is None:
             return
-        self._sheet = sheet = desk.sheet_of(test.name, self._part.kind)
+        self._sheet = sheet = desk.sheet_of(test.name, self._part)
         blank = any(each.name == "blank" for each in sheet.beside)
         run = Measuring(sheet.name, sheet.names).begun(blank=blank)
         draft = self.host.draft(draft_key(self._tag, sheet.name))
@@ -256,9 +256,9 @@ class Bench(View):
 
     def _keep_read(self, before: Measuring, run: Measuring, words: str) -> None:
         """Go on, unless what was typed cannot be read: then it stays on the line."""
-        kind = self._part.kind if self._part else ""
-        refused = desk.refusal(kind, run)
-        if refused is not None and desk.refusal(kind, before) is None:
+        context = self._part.context if self._part else None
+        refused = desk.refusal(context, run) if context else None
+        if refused is not None and context is not None and desk.refusal(context, before) is None:
             self.host.line.put(words)
             self.host.say_refused(refused)
         else:

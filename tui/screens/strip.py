@@ -360,13 +360,13 @@ class Strip(View):
         self._redraw()
 
     def _take_kind(self, interview: Interview, words: str) -> None:
-        name = chosen(words, desk.kind_names()) or words
+        name = chosen(words, desk.kind_names(self.sitting.record.reference)) or words
         if not name and not interview.value("kind") and "kind" not in interview.offer:
             self.host.say("A part needs a kind, for example relay, pressure sensor, other.")
             return
         try:
             told = interview.answered(name)
-            self._keep(desk.with_kind(told, told.value("kind")))
+            self._keep(desk.with_kind(told, told.value("kind"), self.sitting.record.reference))
         except Refused as refused:
             self.host.say_refused(refused)
 

@@ -79,14 +79,14 @@ class Worth(View):
             self._draw()
             return
         if asked.key == "kind" and words:
-            words = chosen(words, desk.kind_names()) or words
+            words = chosen(words, desk.kind_names(self.sitting.record.reference)) or words
         if asked.key == "returnable" and words:
             words = chosen(words, ("yes", "no")) or "no"
         if not words and asked.needed and not self._asked.answers.get(asked.key):
             self.host.say("This must be known before anything can be said.")
             return
         told = self._asked.answered(words)
-        if refused := desk.refusal(told):
+        if refused := desk.refusal(told, self.sitting.record.reference):
             self.host.line.put(words)
             self.host.say_refused(refused)
             return
@@ -117,7 +117,8 @@ class Worth(View):
 
     def _judge(self) -> None:
         asked = self._asked
-        self.read("worth", lambda _: desk.appraised(asked), self._show)
+        reference = self.sitting.record.reference
+        self.read("worth", lambda _: desk.appraised(asked, reference), self._show)
         self._draw()
 
     def _show(self, found: desk.Appraised | None) -> None:

@@ -62,7 +62,7 @@ def with_doubts(judgement: RunJudgement, words: Words) -> RunJudgement:
 
     With an instrument that is doubtful neither a pass nor a fail stands: what was measured cannot tell.
     """
-    used, method = words.known.instrument, words.procedure.method
+    used, method = words.context.instrument, words.procedure.method
     if used is None:
         return judgement
     reasons = list(judgement.reasons)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
-from typing import Any
+from typing import Any, Protocol
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -16,7 +16,7 @@ from inventory.bench.words import InstrumentUsed
 from inventory.errors import Refused, UnknownName
 from inventory.parts.history import FactView, facts_of
 from inventory.store.clock import today
-from inventory.store.facts import as_of, fact_id
+from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.names import nearest
 from inventory.store.text import fold
 
@@ -58,14 +58,26 @@ class InstrumentView:
         return {**plain, "calibrations": [each.as_dict() for each in self.calibrations]}
 
 
-class Instruments:
-    """What runs take from the instruments they name, all read once; `day` and `known_on` as for facts."""
+class RunNaming(Protocol):
+    """A run as far as it names an instrument."""
 
-    def __init__(self, session: Session, day: date | None = None, known_on: date | None = None) -> None:
-        self._session, self._day, self._known_on = session, day, known_on
+    @property
+    def counts_from(self) -> str:
+        """The ISO day that it counts from."""
+
+    @property
+    def values(self) -> Mapping[str, Any]:
+        """Its conditions, among them the instrument."""
+
+
+class Instruments:
+    """What runs take from the instruments they name, all read once, in one state of the record."""
+
+    def __init__(self, session: Session, when: AsOf = NOW) -> None:
+        self._session, self._when = session, when
         self._read: tuple[dict[str, int], dict[int, list[Any]], dict[int, list[Calibrated]]] | None = None
 
-    def of(self, run: FactView) -> InstrumentUsed | None:
+    def of(self, run: RunNaming) -> InstrumentUsed | None:
         """The instrument of one run; None where it names none."""
         return self.named(str(run.values["conditions"].get("instrument") or ""), run.counts_from)
 
@@ -101,11 +113,11 @@ class Instruments:
     def _all(self) -> tuple[dict[str, int], dict[int, list[Any]], dict[int, list[Calibrated]]]:
         if self._read is None:
             descriptions: dict[int, list[Any]] = defaultdict(list)
-            told = as_of(select(InstrumentDescription), InstrumentDescription, None, self._known_on)
+            told = as_of(select(InstrumentDescription), InstrumentDescription, AsOf(None, self._when.known_on))
             for row in self._session.scalars(told):
                 descriptions[row.thing_id].append(row)
             calibrations: dict[int, list[Calibrated]] = defaultdict(list)
-            for done in self._session.scalars(as_of(select(Calibration), Calibration, self._day, self._known_on)):
+            for done in self._session.scalars(as_of(select(Calibration), Calibration, self._when)):
                 calibrations[done.thing_id].append(calibrated(done))
             self._read = (bearers(self._session), descriptions, calibrations)
         return self._read

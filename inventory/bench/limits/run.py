@@ -13,7 +13,7 @@ from inventory.bench.verdicts import RunJudgement
 from inventory.bench.words import Words
 from inventory.errors import Refused
 from inventory.reference.forms import BESIDE, UNITS
-from inventory.reference.procedure import OnlyAt, PinList, ReadingSpec, pin_list
+from inventory.reference.procedure import OnlyAt, PinList, ReadingSpec
 from inventory.store.text import fold
 
 __all__ = ["CONDITIONS", "judge", "read"]
@@ -36,7 +36,7 @@ def read(words: Words) -> LimitsInput:
         raise Refused("nothing-on-file", says, where="reading", hint="a workshop's own file beside the record may say")
     beside = _noted(words)
     limits = tuple(map(_limit, specs))
-    pins = pin_list(words.known.part_number) if words.known.part_number else None
+    pins = words.context.data.pin_list(words.context.part_number) if words.context.part_number else None
     fineness = _Fineness.of(words, limits)
     found = [_one(text, words, limits, beside, fineness, pins) for text in words.readings]
     for place, each in enumerate(found):
@@ -48,7 +48,7 @@ def read(words: Words) -> LimitsInput:
         beside=beside,
         meter=fineness.says,
         most_voltage=words.procedure.figures.get("most_voltage"),
-        pair=words.known.pair,
+        pair=words.context.pair,
         unread=_pins_not_read(pins, found),
     )
 

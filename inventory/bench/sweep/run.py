@@ -46,7 +46,7 @@ def read(words: Words) -> tuple[SweepInput, SweepRules]:
     """What the words of a sweep mean; raises `Refused` for the first of its own that cannot stand."""
     sweep = _sweep(words, words.readings, "reading")
     if points := words.texts(_SHEET):
-        sheet = _sweep(Words(words.procedure, words.kind, (), _of_sheet(words)), tuple(points), _SHEET)
+        sheet = _sweep(Words(words.procedure, words.context, (), _of_sheet(words)), tuple(points), _SHEET)
         reference: Reference | None = Reference(words.text("reference") or "the sheet", sheet)
     else:
         reference = _reference(words)
@@ -146,13 +146,13 @@ def _reference(words: Words) -> Reference | None:
     """The reference that the words name, as the record knows it."""
     if not (name := words.text("reference")):
         return None
-    run = words.known.reference
+    run = words.context.reference
     if run is None:
         return Reference(name, hindrance=f"{name} is not on this record")
-    hindrance, sweep = run.missing or _other_number(words.known.part_number, run), None
+    hindrance, sweep = run.missing or _other_number(words.context.part_number, run), None
     if not run.missing:
         try:
-            sweep = _sweep(Words(words.procedure, words.kind, (), run.conditions), run.readings, "reference")
+            sweep = _sweep(Words(words.procedure, words.context, (), run.conditions), run.readings, "reference")
         except Refused as refusal:
             hindrance = f"the sweep of {run.name} cannot be read: {refusal.message}"
     return Reference(run.name, sweep, hindrance, run.doubts, run.known, run.facts)

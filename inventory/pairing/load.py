@@ -1,7 +1,8 @@
-"""Sensors and control units read off the record as the pairing judgements are told of them.
+"""The one loader of candidates: sensors and control units read off the record as the pairing judgements need them.
 
 Columns in bulk, by SQL text over one scope; the evidence of a part is weighed only where something was tested, said,
-found or done. Of the others it is what is believed of their kind untested, worked out once for all of them.
+found or done. Of the others it is what is believed of their kind untested, worked out once for all of them. Now or as
+of another day, every door loads them here: pairs, plan, sets of a shelf, the condition list.
 """
 
 from __future__ import annotations
@@ -11,38 +12,40 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.queries import RunView, runs_by
 from inventory.evidence.judgements import appraise_evidence
 from inventory.evidence.queries import Evidence, evidence_of_many
-from inventory.pairing.halves import (
+from inventory.pairing.candidate import (
     PAIRED_KINDS,
     SENSOR_KIND,
     UNIT_KIND,
     CalibrationShown,
-    Half,
+    Candidate,
     OnRecord,
     SealNoted,
     Setting,
     StripDown,
 )
 from inventory.pairing.shown import mixture_shows, sweep_shows
-from inventory.parts.judgements import AWAY
-from inventory.reference.load import factory_seals
-from inventory.reference.modes import variant_of
-from inventory.reference.over import remembered
-from inventory.store.facts import fact_id
+from inventory.parts.identity import identities
+from inventory.parts.judgements import AWAY, worst_state
+from inventory.parts.tables import Part
+from inventory.reference.data import Reference, reference_of
+from inventory.store.among import among, among_sql
+from inventory.store.facts import NOW, AsOf, fact_id
 from inventory.store.look import ask
 from inventory.store.text import squeeze
 
-__all__ = ["Scope", "halves"]
+__all__ = ["Scope", "load_candidates", "load_candidates_as_of"]
 
 _KINDS = ", ".join(f"'{kind}'" for kind in PAIRED_KINDS)
 _IN_ORDER = "ORDER BY fact.counts_from, fact.ranked, fact.id"
 #: Tables of facts that many parts have none of; one question tells of which there is anything to read.
 _OF_EVIDENCE = ("bench_run", "seal_sighting", "claim", "work")
-_SELDOM = (*_OF_EVIDENCE, "attachment", "setting", "reservation", "note", "removal", "provenance")
+_SELDOM = (*_OF_EVIDENCE, "attachment", "setting", "reservation", "note", "removal", "fitting", "provenance")
 #: Up to so many parts are named by their keys.
 _NAMED = 500
 
@@ -60,50 +63,139 @@ class Scope:
         return f"part.kind IN ({_KINDS}) AND {self.where}"
 
 
-def halves(session: Session, scope: Scope, *, but: Callable[[Half], bool] | None = None) -> list[Half]:
-    """The sensors and control units in scope, by tag.
+@dataclass(frozen=True)
+class _Row:
+    """What a part is and is seen to be: the columns of `part`, now or as they were."""
 
-    `but` says which to leave out, from what stands in the columns of a part alone: of these nothing more is read.
+    key: int
+    tag: str
+    kind: str
+    number: str
+    squeezed: str
+    marks: str
+    code: str
+    code_state: str
+    read_from: str
+    seal_state: str
+    fitted_to: str
+
+    @property
+    def alike(self) -> tuple[str, ...]:
+        """All but key and tag."""
+        return tuple(vars(self).values())[2:]
+
+
+def load_candidates(
+    session: Session, scope: Scope, *, exclude: Callable[[Candidate], bool] | None = None
+) -> list[Candidate]:
+    """The sensors and control units in scope as they are now, by tag.
+
+    `exclude` says which to leave out, from what stands in the columns of a part alone: of these nothing more is read.
     """
     columns = (
-        "SELECT part.id, part.tag, part.kind, part.part_number, part.part_number_squeezed, part.marks, "
-        "part.match_code, part.match_code_state, part.match_code_read_from, part.seal_state, "
-        "CASE part.fitted WHEN 'yes' THEN car.name END "
+        "SELECT part.id, part.tag, part.kind, COALESCE(part.part_number, ''), COALESCE(part.part_number_squeezed, ''), "
+        "COALESCE(part.marks, ''), COALESCE(part.match_code, ''), COALESCE(part.match_code_state, 'not looked at'), "
+        "COALESCE(part.match_code_read_from, ''), part.seal_state, "
+        "CASE part.fitted WHEN 'yes' THEN COALESCE(car.name, '') ELSE '' END "
         "FROM part LEFT JOIN car ON car.id = part.car_id"
     )
-    rows = ask(session, f"{columns} WHERE {scope.condition} ORDER BY part.tag", scope.parameters)
-    if but is not None:
-        rows = _without(rows, but)
-    asked = _Asked(session, scope, [row[0] for row in rows])
+    found = ask(session, f"{columns} WHERE {scope.condition} ORDER BY part.tag", scope.parameters)
+    rows = [_Row(*row) for row in found]
+    believed = _Believed(reference_of(session))
+    if exclude is not None:
+        rows = _without(rows, exclude, believed)
+    return _loaded(_Asked(session, [row.key for row in rows], scope=scope), rows, believed)
+
+
+def load_candidates_as_of(session: Session, keys: Sequence[int], when: AsOf) -> list[Candidate]:
+    """The sensors and control units among some parts, by tag, in a state of the record.
+
+    What does not change with the day (kind, number, serial, code) is as known then, all else as it was by the day.
+    """
+    if when == NOW:
+        clause, given = among_sql(session, "scope_keys", keys)
+        return load_candidates(session, Scope(f"part.id {clause}", given))
+    known = identities(session, keys, when)
+    tags = dict(session.execute(select(Part.id, Part.tag).where(among(session, Part.id, keys))).all())
+    rows = [
+        _Row(
+            key=key,
+            tag=tags[key],
+            kind=part.kind,
+            number=part.part_number or "",
+            squeezed=squeeze(part.part_number or ""),
+            marks=part.marks or "",
+            code=part.match_code or "",
+            code_state=part.match_code_state or "not looked at",
+            read_from=part.match_code_read_from or "",
+            seal_state="not seen",
+            fitted_to="",
+        )
+        for key, part in sorted(known.items(), key=lambda each: tags[each[0]])
+        if part.kind in PAIRED_KINDS
+    ]
+    return _loaded(_Asked(session, [row.key for row in rows], when=when), rows, _Believed(reference_of(session)))
+
+
+def _loaded(asked: _Asked, rows: Sequence[_Row], believed: _Believed) -> list[Candidate]:
     spoken_of = asked.spoken_of()
-    evidence = _evidence(asked, spoken_of, {row[0]: row[2] for row in rows})
-    told = _Told(asked, spoken_of, sensors=any(row[2] == SENSOR_KIND for row in rows))
-    return [_half(row, evidence.get(row[0]), told) for row in rows]
+    some = {key for table in _OF_EVIDENCE for key in spoken_of.get(table, ())}
+    evidence = evidence_of_many(asked.session, sorted(some), asked.when) if some else {}
+    told = _Told(asked, spoken_of, sensors=any(row.kind == SENSOR_KIND for row in rows))
+    return [_candidate(row, evidence.get(row.key), told, believed) for row in rows]
 
 
-def _without(rows: list[tuple[Any, ...]], but: Callable[[Half], bool]) -> list[tuple[Any, ...]]:
+def _without(rows: Sequence[_Row], exclude: Callable[[Candidate], bool], believed: _Believed) -> list[_Row]:
     """The rows that are not left out; of those alike in all but key and tag one is asked for all."""
-    known: dict[tuple[Any, ...], bool] = {}
+    known: dict[tuple[str, ...], bool] = {}
     left = []
     for row in rows:
-        alike = row[2:]
-        if alike not in known:
-            known[alike] = but(_half((*row[:1], "", *alike), None, None))
-        if not known[alike]:
+        if row.alike not in known:
+            known[row.alike] = exclude(_candidate(row, None, None, believed))
+        if not known[row.alike]:
             left.append(row)
     return left
 
 
-class _Asked:
-    """Some parts of one record, to be asked of in SQL text: by their keys, or where they are many by the scope."""
+class _Believed:
+    """What is believed of parts of which nothing was tested, said, found or done, each sort worked out once."""
 
-    def __init__(self, session: Session, scope: Scope, keys: Sequence[int]) -> None:
-        self.session = session
-        named = len(keys) <= _NAMED
-        self._parameters = {} if named else scope.parameters
-        of_scope = f"SELECT part.id FROM part WHERE {scope.condition}"  # noqa: S608
-        within = ", ".join(map(str, keys)) or "NULL" if named else of_scope
-        self.standing = f"fact.superseded_by IS NULL AND fact.thing_id IN ({within})"
+    def __init__(self, reference: Reference) -> None:
+        self._reference = reference
+        self._p: dict[tuple[str, str], float] = {}
+        self._seals: dict[tuple[str, str], tuple[str, ...]] = {}
+
+    def p(self, row: _Row) -> float:
+        """How likely such a part is serviceable, 0 to 1."""
+        variant = self._reference.failures.variant_of(row.kind, row.number, row.marks)
+        key = (row.kind, variant)
+        if key not in self._p:
+            found = appraise_evidence(row.kind, (), (), self._reference, variant=variant)
+            self._p[key] = found.p_serviceable
+        return self._p[key]
+
+    def seals(self, row: _Row) -> tuple[str, ...]:
+        """The seals that such a part left the factory with."""
+        key = (row.kind, row.squeezed)
+        if key not in self._seals:
+            self._seals[key] = self._reference.factory_seals(row.kind, row.squeezed)
+        return self._seals[key]
+
+
+class _Asked:
+    """Some parts of one record in one state, to be asked of in SQL text: by their keys, or by the scope of many."""
+
+    def __init__(self, session: Session, keys: Sequence[int], *, scope: Scope | None = None, when: AsOf = NOW) -> None:
+        self.session, self.when = session, when
+        self._parameters: dict[str, object] = dict(when.parameters)
+        if len(keys) <= _NAMED or scope is None:
+            within, given = among_sql(session, "asked_keys", keys)
+            self._parameters |= given
+        else:
+            within = f"IN (SELECT part.id FROM part WHERE {scope.condition})"  # noqa: S608
+            self._parameters |= scope.parameters
+        self.stood = when.sql("fact")
+        self.standing = f"{self.stood} AND fact.thing_id {within}"
 
     def rows(self, sql: str) -> list[tuple[Any, ...]]:
         """What a question gives."""
@@ -146,58 +238,56 @@ class _Told:
         self.knobs = _knobs(asked) if "note" in spoken_of or "work" in spoken_of else {}
         self.came_off = _came_off(asked) if "removal" in spoken_of else {}
         self.mates = _ran_together(asked) if self.came_off else {}
-        self.on_cars = _mixtures(asked.session) if sensors else {}
+        self.on_cars = _mixtures(asked.session, asked.when) if sensors else {}
+        self.fitted_to = _fitted_to(asked) if asked.when != NOW and "fitting" in spoken_of else {}
 
 
-def _half(row: tuple[Any, ...], evidence: Evidence | None, told: _Told | None) -> Half:
-    """A part as the judgements are told of it; without `told`, what its columns say."""
-    key, tag, kind, number, squeezed, marks, code, code_state, read_from, seal_state, fitted_to = row
+def _candidate(row: _Row, evidence: Evidence | None, told: _Told | None, believed: _Believed) -> Candidate:
+    """A part as the judgements need it; without `told`, what its columns say."""
     columns: dict[str, Any] = {
-        "tag": tag,
-        "kind": kind,
-        "part_number": number or "",
-        "part_number_squeezed": squeezed or "",
-        "p_serviceable": (
-            evidence.serviceability.p_serviceable
-            if evidence is not None
-            else _untested(kind, variant_of(kind, number, marks))
-        ),
-        "match_code": code or "",
-        "match_code_state": code_state or "not looked at",
-        "match_code_read_from": read_from or "",
-        "seal_state": seal_state,
-        "fitted_to": fitted_to or "",
-        "seals_never_noted": _factory_seals(kind, squeezed or ""),
+        "tag": row.tag,
+        "kind": row.kind,
+        "part_number": row.number,
+        "part_number_squeezed": row.squeezed,
+        "p_serviceable": evidence.serviceability.p_serviceable if evidence is not None else believed.p(row),
+        "match_code": row.code,
+        "match_code_state": row.code_state,
+        "match_code_read_from": row.read_from,
+        "seal_state": row.seal_state,
+        "fitted_to": row.fitted_to,
+        "seals_never_noted": believed.seals(row),
     }
     if evidence is not None:
         columns |= _by_evidence(evidence, columns["seals_never_noted"])
     if told is None:
-        return Half(**columns)
-    came_off = told.came_off.get(key)
-    return Half(
+        return Candidate(**columns)
+    came_off = told.came_off.get(row.key)
+    columns["fitted_to"] = told.fitted_to.get(row.key, row.fitted_to)
+    return Candidate(
         **columns,
-        away=told.away.get(key, ""),
-        strip_down=_strip_down(came_off, tag, kind, told.mates) if came_off is not None else None,
-        document_count=told.documents.get(key, 0),
+        away=told.away.get(row.key, ""),
+        strip_down=_strip_down(came_off, row.tag, row.kind, told.mates) if came_off is not None else None,
+        document_count=told.documents.get(row.key, 0),
         calibration_shown=(
             *(_sweeps(evidence.runs) if evidence is not None else ()),
-            *told.on_cars.get(tag, ()),
+            *told.on_cars.get(row.tag, ()),
         ),
-        setting=told.settings.get(key),
-        reserved=told.reserved.get(key),
-        knob=told.knobs.get(key),
-        fact=told.first_marking.get(key, ""),
-        code_fact=told.code.get(key, ""),
+        setting=told.settings.get(row.key),
+        reserved=told.reserved.get(row.key),
+        knob=told.knobs.get(row.key),
+        fact=told.first_marking.get(row.key, ""),
+        code_fact=told.code.get(row.key, ""),
     )
 
 
 def _by_evidence(evidence: Evidence, factory_seals: Sequence[str]) -> dict[str, Any]:
     """What was found and done on a part."""
     seals = {fact.values["seal"]: fact for fact in evidence.seals}
+    looks = {name: (fact.values["state"], fact.values["document"] is not None) for name, fact in seals.items()}
     return {
+        "seal_state": worst_state(looks),
         "seals_noted": tuple(
-            SealNoted(name, fact.values["state"], fact.id, fact.values["document"] is not None, _at(fact))
-            for name, fact in seals.items()
+            SealNoted(name, looks[name][0], fact.id, looks[name][1], _at(fact)) for name, fact in seals.items()
         ),
         "seals_never_noted": tuple(seal for seal in factory_seals if seal not in seals),
         "opened": _opened(evidence),
@@ -206,21 +296,15 @@ def _by_evidence(evidence: Evidence, factory_seals: Sequence[str]) -> dict[str, 
     }
 
 
-@remembered
-def _factory_seals(kind: str, squeezed: str) -> tuple[str, ...]:
-    return factory_seals(kind, squeezed)
-
-
-@remembered
-def _untested(kind: str, variant: str) -> float:
-    """What is believed of a part of which nothing was tested, said, found or done."""
-    return appraise_evidence(kind, (), (), variant=variant).p_serviceable
-
-
-def _evidence(asked: _Asked, spoken_of: Mapping[str, Sequence[int]], kinds: Mapping[int, str]) -> dict[int, Evidence]:
-    """The evidence of those parts of which there is any."""
-    some = {key for table in _OF_EVIDENCE for key in spoken_of.get(table, ())}
-    return evidence_of_many(asked.session, {key: kinds[key] for key in sorted(some)}) if some else {}
+def _fitted_to(asked: _Asked) -> dict[int, str]:
+    """By part the car that it was on by the last word, where that is that it was fitted."""
+    last: dict[int, tuple[tuple[str, str, int], str]] = {}
+    for table in ("fitting", "removal"):
+        rows = asked.facts(table, "fact.counts_from, fact.ranked, car.name", "JOIN car ON car.id = fact.car_id")
+        for key, fact, counts_from, ranked, car in rows:
+            said = ((counts_from, ranked, fact), car or "" if table == "fitting" else "")
+            last[key] = max(last.get(key, said), said, key=lambda one: one[0])
+    return {key: car for key, (_, car) in last.items() if car}
 
 
 def _settings(asked: _Asked) -> dict[int, Setting]:
@@ -279,7 +363,7 @@ def _ran_together(asked: _Asked) -> dict[int, dict[str, str]]:
     """By strip-down: the tag of the last sensor and of the last control unit recorded as coming off."""
     of_these = f"SELECT fact.strip_down_id FROM removal AS fact WHERE {asked.standing}"  # noqa: S608
     mates = f"removal AS fact JOIN part AS mate ON mate.id = fact.thing_id AND mate.kind IN ({_KINDS})"
-    where = f"fact.superseded_by IS NULL AND fact.strip_down_id IN ({of_these})"
+    where = f"{asked.stood} AND fact.strip_down_id IN ({of_these})"
     rows = asked.rows(f"SELECT fact.strip_down_id, mate.kind, mate.tag FROM {mates} WHERE {where} {_IN_ORDER}")  # noqa: S608
     found: dict[int, dict[str, str]] = defaultdict(dict)
     for strip_down, kind, tag in rows:
@@ -298,10 +382,10 @@ def _strip_down(
     return StripDown(fact_id("strip_down", strip_down), car, fact, mate)
 
 
-def _mixtures(session: Session) -> dict[str, list[CalibrationShown]]:
+def _mixtures(session: Session, when: AsOf) -> dict[str, list[CalibrationShown]]:
     """What running cars have shown of the pairs that were on them, by the sensor's tag, oldest first."""
     found: dict[str, list[CalibrationShown]] = defaultdict(list)
-    for run in runs_by(session, "mixture"):
+    for run in runs_by(session, "mixture", when):
         pair = run.judgement.figures.get("pair")
         if isinstance(pair, dict) and mixture_shows(run.judgement.verdict, run.judgement.figures):
             says = f"the mixture was right on the running car with this pair ({run.fact.on})"

@@ -13,8 +13,8 @@ __all__ = [
     "SENSOR_KIND",
     "UNIT_KIND",
     "CalibrationShown",
+    "Candidate",
     "CodeState",
-    "Half",
     "OnRecord",
     "ReadFrom",
     "SealNoted",
@@ -36,7 +36,7 @@ SealState = Literal["missing", "disturbed", "not seen", "renewed", "intact", "ne
 class SealNoted:
     """The latest sighting of one seal: the word as noted, and whether a document stands behind it.
 
-    `at` is when, as text that sorts with `Half.changed` and `Setting.at`.
+    `at` is when, as text that sorts with `Candidate.changed` and `Setting.at`.
     """
 
     seal: str
@@ -71,7 +71,7 @@ class StripDown:
 class Setting:
     """A specialist's paper on how a sensor was set: for which control unit, by its tag or by its number and code.
 
-    With neither the paper names no mate. `at` is when, as text that sorts with `SealNoted.at` and `Half.changed`.
+    With neither the paper names no mate. `at` is when, as text that sorts with `SealNoted.at` and `Candidate.changed`.
     """
 
     unit: str = ""
@@ -87,7 +87,7 @@ class Setting:
 class CalibrationShown:
     """A run that shows a sensor's calibration to be right: alone, or with the control unit `mate` (a tag) on the car.
 
-    `at` is when, as text that sorts with `Half.changed`.
+    `at` is when, as text that sorts with `Candidate.changed`.
     """
 
     says: str
@@ -97,7 +97,7 @@ class CalibrationShown:
 
 
 @dataclass(frozen=True, slots=True)
-class Half:
+class Candidate:
     """One sensor or control unit as far as pairing asks.
 
     `seal_state` is the worst of `seals_noted` after the contract (renewed without a document counts as

@@ -1,0 +1,113 @@
+"""The one maker of everything that runs are judged by: for many runs at once, in a dozen statements however many.
+
+Nobody else builds a `RunContext` for a run on record, so that history, card, list, pairs and evidence cannot differ.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.bench.fitted import pairs_on
+from inventory.bench.instruments.queries import Instruments
+from inventory.bench.references import References
+from inventory.bench.tables import BenchRun
+from inventory.bench.things import CAR, measured_of
+from inventory.bench.words import RunContext
+from inventory.reference.data import reference_of
+from inventory.store.among import among
+from inventory.store.facts import NOW, AsOf, as_of, fact_id
+
+__all__ = ["RunFact", "Typed", "contexts"]
+
+
+class RunFact(Protocol):
+    """A run as far as its context depends on it: what `FactView` has, or a run that is not written down yet."""
+
+    @property
+    def id(self) -> str:
+        """The fact's id; empty for a run that is not written down."""
+
+    @property
+    def thing_id(self) -> int:
+        """What was measured."""
+
+    @property
+    def on(self) -> str:
+        """The day of the run, EDTF."""
+
+    @property
+    def counts_from(self) -> str:
+        """The ISO day that it counts from."""
+
+    @property
+    def values(self) -> Mapping[str, Any]:
+        """Its procedure, readings and conditions."""
+
+
+@dataclass(frozen=True)
+class Typed:
+    """A run that is being typed in: not on record yet."""
+
+    thing_id: int
+    on: str
+    counts_from: str
+    values: Mapping[str, Any]
+    id: str = ""
+
+
+def contexts(
+    session: Session, runs: Sequence[RunFact], when: AsOf = NOW, *, with_references: bool = True
+) -> list[RunContext]:
+    """What each of some runs is judged by in a state of the record, in their order.
+
+    A reference's own trust is judged by contexts of the same maker, made without references.
+    """
+    things = measured_of(session, {run.thing_id for run in runs}, when)
+    instruments = Instruments(session, when)
+    references = References(session, runs, when, instruments, contexts) if with_references else None
+    on_cars = {(run.thing_id, run.counts_from) for run in runs if things[run.thing_id].kind == CAR}
+    pairs = pairs_on(session, on_cars, when)
+    rigs = _same_rigs(session, runs, when)
+    data = reference_of(session)
+    return [
+        RunContext(
+            kind=things[run.thing_id].kind,
+            data=data,
+            part_number=things[run.thing_id].part_number,
+            day=run.on,
+            reference=references.of(run) if references is not None else None,
+            pair=pairs.get((run.thing_id, run.counts_from)),
+            instrument=instruments.of(run),
+            same_rig=tuple(fact for fact in rigs.get(_rig(run), ()) if fact != run.id),
+        )
+        for run in runs
+    ]
+
+
+def _rig(run: RunFact) -> tuple[str, str]:
+    """The rig that a run names, as it is compared, and its day; an empty name where it names none."""
+    name = str(run.values["conditions"].get("rig") or "")
+    return " ".join(name.casefold().split()), run.counts_from
+
+
+def _same_rigs(session: Session, runs: Sequence[RunFact], when: AsOf) -> dict[tuple[str, str], list[str]]:
+    """The ids of all runs by the rig and the day that they name, for those rigs and days that some runs name."""
+    wanted = {_rig(run) for run in runs if _rig(run)[0]}
+    if not wanted:
+        return {}
+    columns = (BenchRun.id, BenchRun.thing_id, BenchRun.so_from, BenchRun.counts_from, BenchRun.conditions)
+    days = among(session, BenchRun.counts_from, sorted({day for _, day in wanted}))
+    query = as_of(select(*columns).where(days, BenchRun.conditions.like('%"rig":%')), BenchRun, when)
+    found: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for key, thing, on, counts_from, conditions in session.execute(query):
+        each = Typed(thing, on, counts_from, {"conditions": json.loads(conditions)}, fact_id(BenchRun, key))
+        if _rig(each) in wanted:
+            found[_rig(each)].append(each.id)
+    return found
