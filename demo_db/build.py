@@ -17,6 +17,7 @@ from demo_db.pictures import draw_all
 from demo_db.sources import Row, sheet_file, table
 from inventory.bench import actions as bench
 from inventory.cars import actions as cars
+from inventory.opening import make_record
 from inventory.parts import actions as parts
 from inventory.parts.finding import PartLine
 from inventory.parts.markings import Markings
@@ -25,7 +26,6 @@ from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.seals.actions import note_seal
 from inventory.sheets import read_sheet
-from inventory.opening import make_record
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.worth.actions import note_value

@@ -11,7 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.words import Pair
-from inventory.parts.identity import identities
+from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.reference.data import reference_of
 from inventory.reference.load import Kind

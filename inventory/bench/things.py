@@ -11,8 +11,8 @@ from sqlalchemy.orm import Session
 from inventory.cars.tables import Car
 from inventory.errors import UnknownName
 from inventory.parts import tags
-from inventory.parts.identity import Identity, identities
-from inventory.parts.queries import part_row
+from inventory.parts.judgements import Identity
+from inventory.parts.queries import identities, part_row
 from inventory.parts.tables import Part
 from inventory.store.among import among
 from inventory.store.facts import NOW, AsOf

@@ -15,7 +15,8 @@ from inventory.evidence.claims import Claimed, claim_as_test
 from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence, seal_verdict
 from inventory.evidence.tables import Claim
 from inventory.parts.history import FactView
-from inventory.parts.identity import Identity, identities
+from inventory.parts.judgements import Identity
+from inventory.parts.queries import identities
 from inventory.parts.tables import Part, Work
 from inventory.reference.data import Reference, reference_of
 from inventory.seals.tables import SealSighting

@@ -81,7 +81,8 @@ def assumptions(fails: KindModes, p: float, coverage: float, tested: bool, data:
             fails.standing,
         ),
         Reason(
-            f"{round_range(p, data)}: the figures are guesses, so the odds may be {doubt.value:g} times better or worse",
+            f"{round_range(p, data)}: the figures are guesses, so "
+            f"the odds may be {doubt.value:g} times better or worse",
             doubt.says,
             doubt.source,
             doubt.standing,

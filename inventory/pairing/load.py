@@ -30,8 +30,8 @@ from inventory.pairing.candidate import (
     StripDown,
 )
 from inventory.pairing.shown import mixture_shows, sweep_shows
-from inventory.parts.identity import identities
 from inventory.parts.judgements import AWAY, worst_state
+from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.reference.data import Reference, reference_of
 from inventory.store.among import among, among_sql

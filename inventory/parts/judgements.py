@@ -9,7 +9,21 @@ from typing import Any
 
 from inventory.store.text import alike, squeeze
 
-__all__ = ["AWAY", "CAME", "COMING", "LEFT", "Current", "PartFacts", "current", "in_order", "worst_seal", "worst_state"]
+__all__ = [
+    "AWAY",
+    "CAME",
+    "COMING",
+    "LEFT",
+    "Current",
+    "Identity",
+    "PartFacts",
+    "current",
+    "identity_of",
+    "in_order",
+    "timeless",
+    "worst_seal",
+    "worst_state",
+]
 
 #: Ways of coming (back) into the house, in the order in which they are offered.
 COMING = (
@@ -31,6 +45,8 @@ AWAY = frozenset({"lent out", "sent out"})
 LEFT = frozenset({"sold", "given away", "returned", "scrapped", "lost", "stolen"})
 _MARKS = ("kind", "maker", "part_number", "serial", "date_code", "marks")
 _CODE = ("match_code", "match_code_state", "match_code_read_from")
+#: After every day that a fact can count from.
+_EVER = "9999-12-31"
 #: Seal states, worst first; `never fitted` is passed over unless it stands alone.
 _WORST_FIRST = ("missing", "disturbed", "not seen", "renewed", "intact")
 
@@ -79,6 +95,21 @@ class Current:
         return dict(vars(self))
 
 
+@dataclass(frozen=True)
+class Identity:
+    """What a part is; what is not known is None. `kind` is None where every fact of the part was taken back."""
+
+    kind: str | None = None
+    maker: str | None = None
+    part_number: str | None = None
+    serial: str | None = None
+    date_code: str | None = None
+    marks: str | None = None
+    match_code: str | None = None
+    match_code_state: str | None = None
+    match_code_read_from: str | None = None
+
+
 def in_order(facts: Iterable[Any]) -> list[Any]:
     """Facts oldest first: by the day they count from, ties by when they, or what they correct, were recorded."""
     every = list(facts)
@@ -89,8 +120,9 @@ def in_order(facts: Iterable[Any]) -> list[Any]:
 
 def current(facts: PartFacts) -> Current:
     """What a part is now, from the facts of it that stand."""
-    values: dict[str, Any] = _marked(in_order(facts.markings))
-    number, serial = values.get("part_number"), values.get("serial")
+    markings = in_order(facts.markings)
+    values: dict[str, Any] = {**vars(identity_of(markings, _EVER)), "extra": _extra(markings)}
+    number, serial = values["part_number"], values["serial"]
     values["part_number_squeezed"] = squeeze(number) if number else None
     values["serial_squeezed"] = squeeze(serial) if serial else None
     values["serial_alike"] = alike(serial) if serial else None
@@ -99,6 +131,27 @@ def current(facts: PartFacts) -> Current:
         values["condition"] = str(assessed[-1].category)
     values.update(_whereabouts(facts))
     return Current(seal_state=worst_seal(facts.sightings), **values)
+
+
+def identity_of(markings: Sequence[Any], until: str) -> Identity:
+    """What a part is by its markings: the last word on each by an ISO day, else the first word after it."""
+    kept: dict[str, Any] = {}
+    for fact in timeless(markings, until):
+        kept.update({name: getattr(fact, name) for name in _MARKS if getattr(fact, name) is not None})
+        if fact.match_code_state is not None:  # the code, its state and where it was read belong together
+            kept.update({name: getattr(fact, name) for name in _CODE})
+    return Identity(**kept)
+
+
+def timeless(facts: Iterable[Any], until: str) -> list[Any]:
+    """Facts about what does not change with the day (a serial, a name), the one to believe most last.
+
+    What was so by the ISO day comes last, in order; before it, nearest last, what was only written of later days: the
+    day on which a part was logged says nothing of what it is.
+    """
+    ordered = in_order(facts)
+    later = [fact for fact in ordered if fact.counts_from > until]
+    return [*reversed(later), *(fact for fact in ordered if fact.counts_from <= until)]
 
 
 def worst_seal(sightings: Iterable[Any]) -> str:
@@ -113,19 +166,13 @@ def worst_state(looks: Mapping[str, tuple[str, bool]]) -> str:
     return found or ("never fitted" if states else "not seen")
 
 
-def _marked(markings: list[Any]) -> dict[str, Any]:
-    """The last word on each marking; code, its state and where it was read belong together."""
-    values: dict[str, Any] = {}
+def _extra(markings: Iterable[Any]) -> str | None:
+    """The last word on each of a sheet's own columns, as canonical JSON; None where there is none."""
     extra: dict[str, Any] = {}
     for fact in markings:
-        values.update({name: getattr(fact, name) for name in _MARKS if getattr(fact, name) is not None})
-        if fact.match_code_state is not None:
-            values.update({name: getattr(fact, name) for name in _CODE})
         if fact.extra:
             extra.update(json.loads(fact.extra))
-    if extra:
-        values["extra"] = json.dumps(extra, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-    return values
+    return json.dumps(extra, sort_keys=True, ensure_ascii=False, separators=(",", ":")) if extra else None
 
 
 def _whereabouts(facts: PartFacts) -> dict[str, Any]:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import fields
 from typing import Any
 
 from sqlalchemy import select
@@ -10,9 +13,15 @@ from sqlalchemy.orm import Session
 from inventory.errors import Refused
 from inventory.parts import tags
 from inventory.parts.finding import Found, PartLine, find, lines, near, window
-from inventory.parts.tables import Part
+from inventory.parts.judgements import Identity, identity_of
+from inventory.parts.tables import Marking, Part
+from inventory.store.among import among
+from inventory.store.facts import NOW, AsOf, as_of
 
-__all__ = ["Found", "PartLine", "find", "lines", "lines_of", "look_alikes", "near", "part_row", "window"]
+__all__ = ["Found", "PartLine", "find", "identities", "lines", "lines_of", "look_alikes", "near", "part_row", "window"]
+
+
+_IDENTITY = tuple(field.name for field in fields(Identity))
 
 
 def part_row(session: Session, tag: str) -> Part:
@@ -44,3 +53,16 @@ def look_alikes(session: Session, part_id: int) -> list[str]:
         Part.part_number_squeezed == part.part_number_squeezed,
     )
     return list(session.scalars(same.order_by(Part.tag)))
+
+
+def identities(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict[int, Identity]:
+    """What some parts are, by key, in a state of the record. A part of which nothing was known then is left out."""
+    if when == NOW:
+        columns = (getattr(Part, name) for name in _IDENTITY)
+        rows = session.execute(select(Part.id, *columns).where(among(session, Part.id, keys)))
+        return {key: Identity(*values) for key, *values in rows}
+    markings: dict[int, list[Any]] = defaultdict(list)
+    known = as_of(select(Marking).where(among(session, Marking.thing_id, keys)), Marking, AsOf(None, when.known_on))
+    for fact in session.scalars(known):
+        markings[fact.thing_id].append(fact)
+    return {key: identity_of(facts, when.until) for key, facts in markings.items()}

@@ -7,8 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from inventory.parts.identity import Identity
-from inventory.parts.judgements import CAME, in_order
+from inventory.parts.judgements import CAME, Identity, in_order
 from inventory.worth.judgements import (
     away,
     by_day,

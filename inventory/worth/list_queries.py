@@ -18,7 +18,8 @@ from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record
 from inventory.parts.history import names_of_people
-from inventory.parts.identity import Identity, identities, timeless
+from inventory.parts.judgements import Identity, timeless
+from inventory.parts.queries import identities
 from inventory.parts.tables import Assessment, Marking, Part, Work
 from inventory.places.tables import Move, PlaceDescription
 from inventory.provenance.tables import Attachment, Document, GivenOut, Provenance

@@ -6,7 +6,7 @@ import json
 import unicodedata
 
 import pytest
-from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
 from inventory.store.text import clean, fold
@@ -130,6 +130,7 @@ def test_names_of_cars_positions_places_and_people(shop: Shop, text: str) -> Non
 @EXAMPLES
 @given(text=TEXT)
 def test_any_word_where_a_known_one_is_wanted(shop: Shop, text: str) -> None:
+    assume(text.strip().casefold() != "text")  # the one value that a note has
     tag = shop.part("pressure sensor")
     shop.ok("part", "note", tag, "seen")
     before = shop.entries()

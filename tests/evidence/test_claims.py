@@ -112,9 +112,7 @@ def test_a_fault_that_is_owned_up_to_weighs_more_than_praise() -> None:
 
     assert (owned.verdict, owned.weight) == ("fail", 0.9)
     assert "nobody runs down what is his" in owned.why
-    assert after(Claimed("lets go", "hold", "seller", came_out="fail")).says.endswith(
-        "the hold is said to have failed"
-    )
+    assert after(Claimed("lets go", "hold", "seller", came_out="fail")).says.endswith("the hold is said to have failed")
 
 
 def test_a_judgement_on_what_is_only_told_says_that_nothing_was_seen_here() -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from inventory.parts.identity import timeless
+from inventory.parts.judgements import timeless
 from inventory.store.dates import parse_when
 from inventory.worth.judgements import (
     away,
