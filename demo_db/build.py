@@ -50,9 +50,12 @@ class Papers:
     readings: list[Reading] = field(default_factory=list)
 
 
-def build(folder: Path) -> tuple[Record, Papers]:
-    """Make the record and its pictures in an empty folder; gives it with the papers still to be written down."""
-    record = make_record(str(folder / "workshop.db"))
+def build(folder: Path, target: str | None = None) -> tuple[Record, Papers]:
+    """Make the record and its pictures in an empty folder; gives it with the papers still to be written down.
+
+    `target` is where the record goes, a file in the folder unless it is given.
+    """
+    record = make_record(target or str(folder / "workshop.db"))
     pictures = folder / "pictures"
     pictures.mkdir()
     draw_all(pictures)

@@ -19,7 +19,7 @@ from inventory.opening import make_record, open_record
 from inventory.store.record import Record
 from tests.server import run_server
 
-_ENGINES = ["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)]
+ENGINES = ["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)]
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -85,7 +85,7 @@ def postgres_target(new_database: Callable[[str], str], database_server: Any) ->
     _drop(database_server, address)
 
 
-@pytest.fixture(params=_ENGINES)
+@pytest.fixture(params=ENGINES)
 def engine_name(request: pytest.FixtureRequest) -> str:
     """Which engine: sqlite, postgres."""
     return str(request.param)
