@@ -1,13 +1,15 @@
 """Has anything been changed outside the program? Everything the record can show about itself.
 
 Caught: a row changed, put in or taken out, in any table; an entry of the journal changed or taken out,
-its tail, or a whole chain; what is kept for speed (a part's line, search texts, the search index) not being
-what the facts come to; a personal text or a document that is not the one that was written down.
+its tail, or a whole chain; a log that does not hold every entry once; what is kept for speed (a part's line, search
+texts, the search index) not being what the facts come to; a personal text or a document that is not the one that was
+written down.
 
-Not caught: somebody who rewrites everything, the rows, the journal with all its hashes and the
-checkpoint. Nothing inside a record can show that. The remedy is a fingerprint kept elsewhere (a backup,
-a list given to an insurer, a note on paper): `Verification.fingerprint` is another one then. Nor is it
-shown who changed something, or what a row said before where its entry was changed as well.
+Not caught: somebody who rewrites everything, the rows, the journal with all its hashes and the log with its
+tree. Nothing inside a record can show that. The remedy is an anchor kept elsewhere (a backup, a list given to an
+insurer, a note on paper) together with the number of entries: what was there then no longer gives it
+(`store.log.root_at`). Nor is it shown who changed something, or what a row said before where its entry was changed
+as well.
 """
 
 from __future__ import annotations
@@ -17,34 +19,37 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
+from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
 import inventory.tables  # noqa: F401 - every table must be known to be compared
 from inventory.parts.recheck import described_problems, part_problems
 from inventory.provenance.recheck import paper_problems, personal_problems
-from inventory.store.chains import Totals
+from inventory.store.bulk import collector_resting
 from inventory.store.engine import is_sqlite
 from inventory.store.index_check import file_problems, index_problems
-from inventory.store.problems import Problem
+from inventory.store.log import anchor
+from inventory.store.problems import Problem, shown
 from inventory.store.record import Record
-from inventory.store.replay import (
-    broken_references,
-    checkpoint_problems,
-    fingerprint,
-    replay_problems,
-    revision_problems,
-)
+from inventory.store.verify.log import log_problems, read_log
+from inventory.store.verify.replay import replay_problems
+from inventory.store.verify.schema import broken_references, revision_problems
+from inventory.store.zone import zone_of
 
 __all__ = ["Problem", "Verification", "verify"]
 
 
 @dataclass(frozen=True)
 class Verification:
-    """What was found: the number of journal entries read, the problems, and the fingerprint of it all."""
+    """What was found: the number of journal entries read, the problems, and the anchor of it all.
+
+    `zone`: the time zone in which the record's days begin; None: that of the machine.
+    """
 
     entries: int
     problems: tuple[Problem, ...]
-    fingerprint: str
+    anchor: str
+    zone: str | None
 
     @property
     def ok(self) -> bool:
@@ -52,32 +57,45 @@ class Verification:
         return not self.problems
 
     def as_dict(self) -> dict[str, Any]:
-        """The object that `verify` prints as JSON."""
+        """The object that `verify` prints as JSON; the anchor stands under its former name too."""
         return {
             "ok": self.ok,
             "entries": self.entries,
             "problems": [problem.as_dict() for problem in self.problems],
-            "fingerprint": self.fingerprint,
+            "anchor": self.anchor,
+            "fingerprint": self.anchor,
+            "zone": self.zone,
         }
 
 
 def verify(record: Record) -> Verification:
     """Compare all that is in a record with its journal and with itself. Changes nothing, keeps nobody waiting."""
-    totals = Totals()
-    with record.read() as session, _one_state(session):
-        problems = [
-            *file_problems(session),
-            *revision_problems(session),
-            *replay_problems(session, totals),
-            *checkpoint_problems(session, totals),
-            *personal_problems(session),
-            *paper_problems(session),
-        ]
-        problems += _not_yet_named(problems, broken_references(session))
-        problems += _not_yet_named(problems, described_problems(session))
-        problems += _not_yet_named(problems, part_problems(session))
-        problems += index_problems(session)
-        return Verification(sum(totals.entries), tuple(problems), fingerprint(session, totals))
+    with record.read() as session, collector_resting():
+        if not is_sqlite(session.get_bind()):
+            session.connection(execution_options={"isolation_level": "REPEATABLE READ"})  # all as at one moment
+            return _verified(session)
+        try:
+            return _verified(session)
+        except OperationalError as problem:
+            if "decode" not in str(problem.orig).lower():
+                raise
+        with _text_as_it_is(session):  # slower: the engine asks for every text
+            return _verified(session)
+
+
+def _verified(session: Session) -> Verification:
+    damage = [*file_problems(session), *revision_problems(session)]
+    entries, replayed = replay_problems(session)
+    log = read_log(session)
+    problems = [*damage, *replayed, *log_problems(session, log)]
+    problems += [*personal_problems(session), *paper_problems(session)]
+    problems += _not_yet_named(problems, broken_references(session))
+    problems += _not_yet_named(problems, described_problems(session))
+    problems += _not_yet_named(problems, part_problems(session))
+    problems += index_problems(session)
+    kept = anchor(session, log.tree.size, log.tree.root().hex())
+    zone: object = zone_of(session)
+    return Verification(entries, tuple(problems), kept, zone if zone is None or isinstance(zone, str) else shown(zone))
 
 
 def _not_yet_named(problems: Iterable[Problem], more: Iterable[Problem]) -> list[Problem]:
@@ -87,12 +105,8 @@ def _not_yet_named(problems: Iterable[Problem], more: Iterable[Problem]) -> list
 
 
 @contextmanager
-def _one_state(session: Session) -> Iterator[None]:
-    """The whole record as at one moment, whoever writes meanwhile; and text that is none is read all the same."""
-    if not is_sqlite(session.get_bind()):
-        session.connection(execution_options={"isolation_level": "REPEATABLE READ"})
-        yield
-        return
+def _text_as_it_is(session: Session) -> Iterator[None]:
+    """Text that is none, put in from outside, is read all the same."""
     driver: Any = session.connection().connection.dbapi_connection
     driver.text_factory = lambda held: held.decode("utf-8", "surrogateescape")
     try:

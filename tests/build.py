@@ -20,6 +20,7 @@ from inventory.parts import corrections
 from inventory.parts.markings import Markings
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
+from inventory.provenance import clocks
 from inventory.provenance.hands import begin_act
 from inventory.provenance.tables import GivenOut
 from inventory.seals import actions as seals
@@ -94,11 +95,13 @@ def whole_record(record: Record, folder: Path) -> Whole:
     contact = _people(record, tags[0], folder)
     facts = _facts(record, *tags, folder)
     with record.write() as session:
-        act = begin_act(session, "condition-list", BY)
+        act = begin_act(session, "condition-list", BY, RECORD_THING)
         given = {"what": "condition list", "number": 1, "fingerprint": "0" * 64}
         journal.write(session, act, [make_fact(GivenOut, act, RECORD_THING, when_on(None, act.today), **given)])
         said = Answers({"teil": "kind"}, way=Way("day-first", "comma", 1900), currency="EUR")
         remember(session, act, lay_out([Table("parts", [(1, ["Teil", "Serial"])])], said)[0], said)
+    with record.write() as session:
+        clocks.state_wrong(session, BY, clocks.moments_of_act(session, facts[0]), "the battery was flat")
     return Whole(*tags, car, contact, facts)
 
 

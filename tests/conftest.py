@@ -10,15 +10,19 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from inventory.opening import make_record, open_record
+from inventory.store import clock
 from inventory.store.record import Record
 from tests.server import run_server
 
+#: When the records that tests are given were made: before any day that a test sets its clock to.
+_MADE = datetime(2000, 1, 1, 12, tzinfo=UTC)
 ENGINES = ["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)]
 
 
@@ -38,7 +42,7 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     """The bytes of an empty record."""
     path = tmp_path_factory.mktemp("template") / "record.db"
-    make_record(str(path)).close()
+    _make(str(path))
     return path.read_bytes()
 
 
@@ -50,7 +54,7 @@ def database_server() -> Iterator[Any]:
     with run_server() as home:
         connection = psycopg.connect(host=str(home), user="postgres", autocommit=True)
         connection.execute("CREATE DATABASE template_record")
-        make_record(_address(home, "template_record")).close()
+        _make(_address(home, "template_record"))
         yield connection
         connection.close()
 
@@ -114,6 +118,12 @@ def empty_target(engine_name: str, request: pytest.FixtureRequest, tmp_path: Pat
     address = request.getfixturevalue("new_database")("template0")
     yield address
     _drop(request.getfixturevalue("database_server"), address)
+
+
+def _make(target: str) -> None:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(clock, "now", lambda: _MADE)
+        make_record(target).close()
 
 
 def _address(home: Path, database: str) -> str:

@@ -7,7 +7,6 @@ import os
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from inventory.store.clock import now, stamp
 from inventory.store.record import Record
 from tui.drafts import Drafts, drafts_of
 
@@ -16,12 +15,19 @@ __all__ = ["Sitting", "who_by_default"]
 
 @dataclass
 class Sitting:
-    """The record and the person. Ctrl+Z reaches back to `since` (UTC). `folder`: where sheets are looked for."""
+    """The record and the person. `folder`: where sheets are looked for."""
 
     record: Record
     by: str
-    since: str = field(default_factory=lambda: stamp(now()))
     folder: Path = field(default_factory=Path.cwd)
+
+    def __post_init__(self) -> None:
+        self._before = len(self.record.acts)
+
+    @property
+    def acts(self) -> list[str]:
+        """The keys of the acts written in this sitting, oldest first: what Ctrl+Z can take back."""
+        return self.record.acts[self._before :]
 
     @property
     def drafts(self) -> Drafts:

@@ -46,7 +46,7 @@ def run(
     thing = measured(session, tag)
     typed = [clean(reading) for reading in readings]
     said = {name: _typed(value) for name, value in conditions.items() if value not in (None, "", (), [])}
-    act = begin_act(session, "bench run", by)
+    act = begin_act(session, "bench run", by, thing.id)
     when = when_on(on, act.today)
     refuse_unknown_instrument(session, said.get("instrument"))
     values = {"procedure": procedure, "readings": typed, "conditions": said}

@@ -63,7 +63,7 @@ def insure_car(
 ) -> str:
     """Say whether a car is itself insured whole, so that its parts are not counted twice."""
     view = car_named(session, car)
-    act = begin_act(session, "car insure", by)
+    act = begin_act(session, "car insure", by, view.id)
     when = when_on(on, act.today)
     said: dict[str, Any] = {"insured_whole": "yes" if insured_whole else "no", "policy": clean(policy or "") or None}
     fact = make_fact(CarCover, act, view.id, when, **said)
@@ -74,8 +74,8 @@ def insure_car(
 def list_position(session: Session, by: str, car: str, name: str, listing: Listing, *, on: str | None = None) -> int:
     """Say what belongs at a position of a car, making the position where it is new. Gives its key."""
     view = car_named(session, car)
-    act = begin_act(session, "car position", by)
     key, rows = new_position(session, view.id, name)
+    act = begin_act(session, "car position", by, key)
     when = when_on(on, act.today)
     rows.append(
         make_fact(

@@ -48,6 +48,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "condition-list": ("inventory.cli.condition_list", "The list an insurer asks for."),
     "sheet": ("inventory.cli.sheet", "Spreadsheets in and out."),
     "fact": ("inventory.cli.fact", "See, correct and take back what was written."),
+    "clock": ("inventory.cli.clock", "The clock that the record goes by, and entries that a wrong one wrote."),
     "verify": ("inventory.cli.verify", "Check that nothing was changed outside the program."),
 }
 

@@ -31,9 +31,12 @@ def command(door: Door, output: Path | None, as_of: str | None, known_on: str | 
 
     Written to a file it has left the house, and its number and fingerprint are kept in the record.
     """
+    from inventory.store.zone import today_in
     from inventory.worth.condition_list import condition_list, day_of_list, give_out
 
-    day, known = day_of_list(as_of, "--as-of"), day_of_list(known_on, "--known-on")
+    with door.record.read() as session:
+        now = today_in(session)
+    day, known = day_of_list(as_of, "--as-of", now), day_of_list(known_on, "--known-on", now)
     if output is None:
         with door.record.read() as session:
             drawn = condition_list(session, day, known, basis)

@@ -34,13 +34,14 @@ def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
     from inventory.evidence.figures import figures_behind
     from inventory.evidence.queries import evidence_of
     from inventory.parts.queries import part_row
-    from inventory.store.clock import today
     from inventory.store.facts import AsOf
+    from inventory.store.zone import today_in
     from inventory.worth.condition_list import day_of_list
 
     with door.record.read() as session:
         part = part_row(session, tag)
-        evidence = evidence_of(session, part, AsOf.on(day_of_list(as_of, "--as-of"), None, today()))
+        today = today_in(session)
+        evidence = evidence_of(session, part, AsOf.on(day_of_list(as_of, "--as-of", today), None, today))
         tag, kind = part.tag, part.kind or "other"
     found = evidence.serviceability
     lines = [f"{tag}: {found.says}", *(f"  {reason.says}" for reason in found.reasons)]

@@ -18,13 +18,13 @@ def offer(door: Door, file: Path, over: bool) -> Answer:
     """Write a small file of parts without a mate here, for other workshops: no names, places, prices or serials."""
     from inventory.pairing.offer_queries import to_offer
     from inventory.pairing.offers import offer_text
-    from inventory.store.clock import today
     from inventory.store.files import whole_file
+    from inventory.store.zone import today_in
 
     with door.record.read() as session:
-        parts = to_offer(session)
+        parts, day = to_offer(session), today_in(session)
     with whole_file(file, over=over) as part:
-        part.write_text(offer_text(parts, today().isoformat()), encoding="utf-8")
+        part.write_text(offer_text(parts, day.isoformat()), encoding="utf-8")
     data = {"file": str(file), "parts": [half.tag for half in parts]}
     many = "1 part" if len(parts) == 1 else f"{len(parts)} parts"
     return Answer(data, f"{file}: {many} without a mate here. Look through it before it leaves the house.")

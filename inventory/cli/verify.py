@@ -14,8 +14,12 @@ def command(door: Door) -> Answer:
     found = verify(door.record)
     data = found.as_dict()
     if found.ok:
-        entries = "1 entry fits" if found.entries == 1 else f"{found.entries} entries, all fit"
-        text = f"{entries}. Keep this fingerprint elsewhere: {data['fingerprint']}"
+        intact = "The 1 entry is intact" if found.entries == 1 else f"All {found.entries} entries are intact"
+        zone = found.zone or "this machine's"
+        text = (
+            f"{intact}. Time zone of the days: {zone}\n"
+            f"Keep this anchor and the number of entries elsewhere: {found.anchor}"
+        )
     else:
         last = "Something was changed outside the program. Do not write: make a copy of the record first."
         text = "\n".join([*(problem["says"] for problem in data["problems"]), last])

@@ -46,7 +46,7 @@ def note_claim(
     part = part_row(session, tag)
     data = reference_of(session).failures
     values = checked_claim({"said": said, "test": test, "came_out": came_out, "source": source, "proof": proof}, data)
-    act = begin_act(session, "evidence claim", by)
+    act = begin_act(session, "evidence claim", by, part.id)
     when = when_on(on, act.today)
     party_id = None
     rows: list[Base] = []

@@ -21,8 +21,8 @@ from inventory.parts.tables import Part, Work
 from inventory.reference.data import Reference, reference_of
 from inventory.seals.tables import SealSighting
 from inventory.store.among import among
-from inventory.store.clock import today
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
+from inventory.store.zone import today_in
 from inventory.teardown.tables import Removal
 
 __all__ = ["Evidence", "evidence_of", "evidence_of_many"]
@@ -90,7 +90,7 @@ def evidence_of_many(session: Session, keys: Sequence[int], when: AsOf = NOW) ->
     known = identities(session, keys, when)
     runs = runs_of_many(session, keys, when)
     seals, work, claims, removals = (_noted(session, model, keys, when) for model in _COLUMNS)
-    reference, on = reference_of(session), (when.day or today()).isoformat()
+    reference, on = reference_of(session), (when.day or today_in(session)).isoformat()
     return {
         key: _judged(
             known.get(key, Identity()),

@@ -44,7 +44,7 @@ def file_paper(
     refuse_unpaired(Candidate(part.tag, part.kind or "other", "", "", 0.0), SENSOR_KIND)
     key = part_row(session, unit).id if unit is not None else None
     values = checked_setting(session, {"unit_id": key, "unit_number": unit_number, "unit_code": unit_code})
-    act = begin_act(session, "pairs paper", by)
+    act = begin_act(session, "pairs paper", by, part.id)
     when = when_on(on, act.today)
     document_id, rows = take_in(session, act, part.id, document, shows="paper", when=when)
     fact = make_fact(Setting, act, part.id, when, how_known="document", document_id=document_id, **values)
@@ -114,7 +114,7 @@ def reserved_now(session: Session, part_id: int) -> bool:
 
 
 def _say(session: Session, by: str, what: str, part: Part, state: str, why: str | None, on: str | None) -> str:
-    act = begin_act(session, what, by)
+    act = begin_act(session, what, by, part.id)
     one_of("word on keeping back", state, STATES)
     fact = make_fact(
         Reservation, act, part.id, when_on(on, act.today), how_known="stated", state=state, why=clean(why or "") or None

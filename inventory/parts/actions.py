@@ -105,7 +105,7 @@ def describe(
     if read == Markings():
         raise Refused("nothing-said", "Nothing was said of the part, so nothing was changed")
     part = part_row(session, tag)
-    act = begin_act(session, "part describe", by)
+    act = begin_act(session, "part describe", by, part.id)
     fact = make_fact(Marking, act, part.id, when_on(on, act.today), how_known=how_known, **read.columns())
     current.record(session, act, [fact])
     return fact_id(Marking, fact.id)
@@ -116,7 +116,7 @@ def note(session: Session, by: str, tag: str, text: str, *, on: str | None = Non
     if not clean(text):
         raise Refused("nothing-said", "The remark is empty, so nothing was changed")
     part = part_row(session, tag)
-    act = begin_act(session, "part note", by)
+    act = begin_act(session, "part note", by, part.id)
     fact = make_fact(Note, act, part.id, when_on(on, act.today), text=clean(text))
     current.record(session, act, [fact])
     return fact_id(Note, fact.id)
@@ -127,7 +127,7 @@ def assess(
 ) -> str:
     """Write down how a part looks: category 0 to 3, and the damage in words. Gives the fact's id."""
     part = part_row(session, tag)
-    act = begin_act(session, "part assess", by)
+    act = begin_act(session, "part assess", by, part.id)
     rows = condition_rows(act, part.id, when_on(on, act.today), category, damage, None)
     if not rows:
         raise Refused("nothing-said", "Neither a condition nor damage was given, so nothing was changed")
@@ -143,7 +143,7 @@ def log_work(
         raise Refused("nothing-said", "Say what was done. Nothing was changed")
     one_of("place of work", area, AREAS)
     part = part_row(session, tag)
-    act = begin_act(session, "work log", by)
+    act = begin_act(session, "work log", by, part.id)
     when = when_on(on, act.today)
     fact = make_fact(Work, act, part.id, when, what=clean(what), area=area, product=clean(product or "") or None)
     current.record(session, act, [fact])
@@ -166,9 +166,9 @@ def state_fit(
     session: Session, by: str, sensor_number: str, unit_number: str, *, fits: bool = True, on: str | None = None
 ) -> str:
     """Say that sensors of one number work with control units of another (or do not). Gives the fact's id."""
-    act = begin_act(session, "fits", by)
     sensor, rows = number_row(session, sensor_number, "pressure sensor")
     unit, more = number_row(session, unit_number, "control unit")
+    act = begin_act(session, "fits", by, sensor)
     word = "yes" if fits else "no"
     fact = make_fact(Fit, act, sensor, when_on(on, act.today), how_known="from a list", unit_number_id=unit, fits=word)
     journal.write(session, act, [*rows, *more, fact])
@@ -179,9 +179,9 @@ def supersede(session: Session, by: str, old: str, new: str, *, on: str | None =
     """Say that the maker replaced one number by another. Gives the fact's id."""
     if fold(old) == fold(new):
         raise Refused("number-supersedes-itself", f"{old} cannot be replaced by itself. Nothing was changed")
-    act = begin_act(session, "supersede", by)
     old_id, rows = number_row(session, old, None)
     new_id, more = number_row(session, new, None)
+    act = begin_act(session, "supersede", by, old_id)
     _refuse_circle(session, old_id, new_id)
     when = when_on(on, act.today)
     fact = make_fact(Supersession, act, old_id, when, how_known="from a list", by_number_id=new_id)

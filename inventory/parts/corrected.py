@@ -38,7 +38,7 @@ from inventory.reference.data import reference_of
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
 from inventory.store.names import nearest
-from inventory.store.tables import FactColumns, Withdrawal
+from inventory.store.tables import FactColumns, Withdrawal, WrongClock
 from inventory.store.text import clean, fold, short_enough
 from inventory.teardown.tables import Removal
 from inventory.worth.money import BASES, checked_amount
@@ -51,32 +51,35 @@ _FIXED: dict[type[FactColumns], tuple[str, str]] = {
     Withdrawal: ("A withdrawal is taken back, not corrected", "matchmark fact withdraw"),
     GivenOut: ("A file that was given out cannot be called back", "give out a new one"),
     SheetMapping: ("How sheets are read is kept anew, or taken back", "matchmark sheet read FILE --keep-answers"),
+    WrongClock: ("What was said of a clock is taken back, and said anew", "matchmark clock wrong"),
 }
+#: Those of them that can be taken back.
+_TAKEN_BACK = (SheetMapping, WrongClock)
 _YES_NO = ("yes", "no")
 
 
-def refuse_kept(row: FactColumns) -> None:
-    """Refuse to take back a fact of those that stay."""
-    if isinstance(row, ContactDescription):
+def refuse_kept(model: type[FactColumns]) -> None:
+    """Refuse to take back a fact of a table whose facts stay."""
+    if model is ContactDescription:
         raise Refused(
             "fact-fixed",
             "What is written of a person lies apart and is not taken back fact by fact. Nothing was changed",
             hint="to correct it: matchmark fact correct; to remove a person for good: matchmark contact blank",
         )
-    if not isinstance(row, SheetMapping):
-        refuse_fixed(row)
+    if model not in _TAKEN_BACK:
+        refuse_fixed(model)
 
 
-def refuse_fixed(row: FactColumns) -> None:
-    """Refuse to change a fact of those that are not changed value by value."""
-    if type(row) in _FIXED:
-        says, hint = _FIXED[type(row)]
+def refuse_fixed(model: type[FactColumns]) -> None:
+    """Refuse to change a fact of a table whose facts are not changed value by value."""
+    if model in _FIXED:
+        says, hint = _FIXED[model]
         raise Refused("fact-fixed", f"{says}. Nothing was changed", hint=hint)
 
 
 def checked_changes(row: FactColumns, changes: Mapping[str, str]) -> dict[str, str]:
     """The changes under the names that a fact has for its values; a name that it has not is refused."""
-    refuse_fixed(row)
+    refuse_fixed(type(row))
     known = _names(row)
     changed: dict[str, str] = {}
     for typed, value in changes.items():

@@ -10,13 +10,14 @@ import json
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from functools import cache
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, TypeAlias
 
-from sqlalchemy import bindparam, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, Position
-from inventory.parts.judgements import Current, PartFacts, current
+from inventory.parts.judgements import Current, PartFacts, current, in_order
 from inventory.parts.tables import Assessment, Marking, Note, Part
 from inventory.places.tables import Move, Place
 from inventory.provenance.tables import Provenance
@@ -24,6 +25,8 @@ from inventory.seals.tables import SealSighting
 from inventory.store import journal, search
 from inventory.store.facts import Act, as_of
 from inventory.store.index import index
+from inventory.store.journal import Change
+from inventory.store.many import among
 from inventory.store.tables import Base, FactColumns
 from inventory.teardown.tables import Fitting, Removal
 
@@ -38,115 +41,124 @@ _TABLES: dict[Any, str] = {
     Provenance: "provenance",
     Assessment: "assessments",
 }
-_CHUNK = 500
+#: The facts of each part that stand, by the names that `PartFacts` has for them.
+_Standing: TypeAlias = dict[int, dict[str, list[Any]]]
 
 
-def record(session: Session, act: Act, rows: Sequence[Base]) -> None:
+def record(session: Session, act: Act, rows: Sequence[Base | Change]) -> None:
     """Write rows, and bring up to date the row and search text of every part they tell of."""
     fresh = {row.id: row for row in rows if isinstance(row, Part)}
-    told = {row.thing_id for row in rows if isinstance(row, FactColumns)} - set(fresh)
-    journal.lock_things(session, told)
-    known = {part.id: part for part in _load(session, Part, told, anew=True)}
-    standing = _standing(session, list(known))
+    told = _told(rows) - fresh.keys()
+    known = {row.id: row for row in _rows(session, Part, told)}
+    standing = _standing(session, list(known), _no_longer(rows))
     for row in rows:
-        if type(row) in _TABLES:
-            _add(standing[row.thing_id], row)  # type: ignore[attr-defined]
-    parts = fresh | known
-    for key, part in parts.items():
-        held = vars(part)
+        if type(row) in _TABLES and row.superseded_by is None:  # type: ignore[union-attr]
+            standing[row.thing_id][_TABLES[type(row)]].append(row)  # type: ignore[union-attr]
+    for key, part in fresh.items():
         for name, value in current(_facts(standing[key])).columns().items():
-            if held[name] != value:
-                setattr(part, name, value)
-    changed = [part for part in known.values() if part in session.dirty]
+            setattr(part, name, value)
+    changed, anew = _changed(known, standing)
     journal.write(session, act, [*rows, *changed])
-    index(session, _search_texts(session, list(parts.values()), rows))
+    index(session, _search_texts(session, [*fresh.values(), *anew], rows))
 
 
-def recomputed(session: Session, parts: Sequence[Part]) -> dict[int, tuple[Current, str]]:
+def _told(rows: Iterable[Base | Change]) -> set[int]:
+    """The things that facts among these rows tell of."""
+    told = {row.thing_id for row in rows if isinstance(row, FactColumns)}
+    return told | {row.thing_id for row in rows if isinstance(row, Change) and issubclass(row.model, FactColumns)}
+
+
+def _no_longer(rows: Iterable[Base | Change]) -> set[tuple[Any, int]]:
+    """Facts that stand in the record and not after this act, by table and key."""
+    loaded = {(type(row), row.id) for row in rows if type(row) in _TABLES and row.loaded}  # type: ignore[union-attr]
+    return loaded | {(row.model, row.key) for row in rows if isinstance(row, Change)}
+
+
+def _changed(known: dict[int, Any], standing: _Standing) -> tuple[list[Change], list[Any]]:
+    """What changes in the rows of parts on record, and these parts as they are then."""
+    changes, anew = [], []
+    for key, part in known.items():
+        held = part._mapping
+        ought = current(_facts(standing[key])).columns()
+        if values := {name: value for name, value in ought.items() if held[name] != value}:
+            changes.append(Change(Part, key, key, values))
+        anew.append(SimpleNamespace(**{**held, **values}))
+    return changes, anew
+
+
+def recomputed(session: Session, parts: Sequence[Any]) -> dict[int, tuple[Current, str]]:
     """For each part what its row and its search text ought to be, from its facts."""
     standing = _standing(session, [part.id for part in parts])
     texts = _search_texts(session, parts, ())
     return {part.id: (current(_facts(standing[part.id])), texts[part.id]) for part in parts}
 
 
-def reindex(session: Session, parts: Sequence[Part]) -> None:
+def reindex(session: Session, parts: Sequence[Any]) -> None:
     """Write the search texts of parts anew, after the name of a car, position or place changed."""
     index(session, _search_texts(session, parts, ()))
 
 
-def _standing(session: Session, keys: list[int]) -> dict[int, dict[str, list[Any]]]:
-    standing: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
-    for start in range(0, len(keys), _CHUNK):
-        chunk = keys[start : start + _CHUNK]
-        for model in _TABLES:
-            for fact in session.scalars(_standing_facts(model), {"keys": chunk}):
-                _add(standing[fact.thing_id], fact)
+def _standing(session: Session, keys: list[int], without: Iterable[tuple[Any, int]] = ()) -> _Standing:
+    standing: _Standing = defaultdict(lambda: defaultdict(list))
+    gone = set(without)
+    for model, name in _TABLES.items() if keys else ():
+        for fact in session.connection().execute(_standing_facts(model), {"keys": keys}).all():
+            if (model, fact.id) not in gone:
+                standing[fact.thing_id][name].append(fact)
     return standing
 
 
 @cache
 def _standing_facts(model: Any) -> Any:
     """The question for the facts of some things that stand; put together once, for every act asks it."""
-    return as_of(select(model).where(model.thing_id.in_(bindparam("keys", expanding=True))), model)
-
-
-@cache
-def _rows(model: Any) -> Any:
-    """The question for rows by their keys."""
-    return select(model).where(model.id.in_(bindparam("keys", expanding=True)))
-
-
-def _add(facts: dict[str, list[Any]], fact: Any) -> None:
-    """Put a fact to the others, unless this session has just superseded it."""
-    if fact.superseded_by is None:
-        facts[_TABLES[type(fact)]].append(fact)
+    return as_of(select(model.__table__).where(among(model.thing_id)), model)
 
 
 def _facts(standing: dict[str, list[Any]]) -> PartFacts:
     return PartFacts(**standing)
 
 
-def _load(session: Session, model: type[Base], keys: Iterable[int | None], *, anew: bool = False) -> list[Any]:
-    """Rows by their keys; `anew`: as they stand now, where somebody else wrote while this session waited."""
-    wanted = sorted({key for key in keys if key is not None})
-    found: list[Any] = []
-    for start in range(0, len(wanted), _CHUNK):
-        chunk = wanted[start : start + _CHUNK]
-        found.extend(session.scalars(_rows(model), {"keys": chunk}, execution_options={"populate_existing": anew}))
-    return found
+def _rows(session: Session, model: type[Base], keys: Iterable[Any]) -> Sequence[Any]:
+    """Rows by their keys, as they stand now; what was put in from outside and is no key has none."""
+    wanted = sorted({key for key in keys if isinstance(key, int)})
+    return session.connection().execute(_rows_of(model), {"keys": wanted}).all() if wanted else ()
 
 
-def _search_texts(session: Session, parts: Sequence[Part], rows: Sequence[Base]) -> dict[int, str]:
-    cars = {car.id: car.name for car in _load(session, Car, (part.car_id for part in parts))}
-    positions = {row.id: row.name for row in _load(session, Position, (part.position_id for part in parts))}
-    places = {place.id: place.name for place in _load(session, Place, (part.place_id for part in parts))}
-    fresh = {row.id for row in rows if isinstance(row, Part)}
-    notes = _notes(session, {part.id for part in parts} - fresh)
-    for row in rows:
-        if isinstance(row, Note) and row.thing_id in fresh:
-            notes[row.thing_id].append(row)
+@cache
+def _rows_of(model: type[Base]) -> Any:
+    return select(model.__table__).where(among(model.__table__.c["id"]))
+
+
+def _search_texts(session: Session, parts: Sequence[Any], rows: Sequence[Base | Change]) -> dict[int, str]:
+    cars = {car.id: car.name for car in _rows(session, Car, (part.car_id for part in parts))}
+    positions = {row.id: row.name for row in _rows(session, Position, (part.position_id for part in parts))}
+    places = {place.id: place.name for place in _rows(session, Place, (part.place_id for part in parts))}
+    notes = _notes(session, parts, rows)
     return {
         part.id: _search_text(
             part,
             (cars.get(part.car_id or 0), positions.get(part.position_id or 0)),
             places.get(part.place_id or 0),
-            [note.text for note in notes[part.id]],
+            notes.get(part.id, ()),
         )
         for part in parts
     }
 
 
-def _notes(session: Session, keys: set[int]) -> dict[int, list[Note]]:
-    notes: dict[int, list[Note]] = defaultdict(list)
-    wanted = sorted(keys)
-    for start in range(0, len(wanted), _CHUNK):
-        chunk = wanted[start : start + _CHUNK]
-        for note in session.scalars(_standing_facts(Note), {"keys": chunk}):
-            notes[note.thing_id].append(note)
-    return notes
+def _notes(session: Session, parts: Sequence[Any], rows: Sequence[Base | Change]) -> dict[int, list[str]]:
+    """The remarks on each part, oldest first; those of a new part are among the rows just written."""
+    fresh = {row.id for row in rows if isinstance(row, Part)}
+    told: dict[int, list[Any]] = defaultdict(list)
+    if keys := [part.id for part in parts if part.id not in fresh]:
+        for note in session.connection().execute(_standing_facts(Note), {"keys": keys}):
+            told[note.thing_id].append(note)
+    for row in rows:
+        if isinstance(row, Note) and row.thing_id in fresh:
+            told[row.thing_id].append(row)
+    return {key: [note.text for note in in_order(notes)] for key, notes in told.items()}
 
 
-def _search_text(part: Part, fitted: tuple[str | None, str | None], place: str | None, notes: list[str]) -> str:
+def _search_text(part: Any, fitted: tuple[str | None, str | None], place: str | None, notes: Iterable[str]) -> str:
     if part.kind is None:  # every fact of it was taken back: nothing finds it
         return search.search_text((), ())
     fields = [

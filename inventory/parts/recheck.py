@@ -18,6 +18,7 @@ from inventory.parts.tables import Part
 from inventory.places.tables import Place, PlaceDescription
 from inventory.provenance.tables import Contact, ContactDescription
 from inventory.store.facts import as_of
+from inventory.store.many import among
 from inventory.store.problems import Finding, Problem, named, shown
 from inventory.store.tables import Base, FactColumns, SearchEntry
 from inventory.store.text import fold
@@ -25,7 +26,7 @@ from inventory.store.text import fold
 __all__ = ["described_problems", "part_problems"]
 
 #: How many parts are held in memory at once.
-BATCH = 500
+BATCH = 2000
 _DESCRIBED: tuple[tuple[type[Base], type[FactColumns]], ...] = (
     (Car, CarDescription),
     (Place, PlaceDescription),
@@ -36,9 +37,11 @@ _DESCRIBED: tuple[tuple[type[Base], type[FactColumns]], ...] = (
 
 def part_problems(session: Session) -> Iterator[Problem]:
     """Parts whose row or search text is not what their facts come to, and search texts of no part."""
-    keys = list(session.scalars(select(Part.id).order_by(Part.id)))
+    columns = Part.__table__.c
+    keys = session.connection().execute(select(columns.id).order_by(columns.id)).scalars().all()
+    rows = select(Part.__table__).where(among(columns.id)).order_by(columns.id)
     for start in range(0, len(keys), BATCH):
-        parts = list(session.scalars(select(Part).where(Part.id.in_(keys[start : start + BATCH])).order_by(Part.id)))
+        parts = session.connection().execute(rows, {"keys": keys[start : start + BATCH]}).all()
         texts = _search_texts(session, [part.id for part in parts])
         findings: list[Finding] = []
         for part, ought in _worked_out(session, parts):
@@ -63,7 +66,7 @@ def described_problems(session: Session) -> Iterator[Problem]:
         yield from named(session, findings)
 
 
-def _worked_out(session: Session, parts: Sequence[Part]) -> Iterator[tuple[Part, tuple[Current, str] | None]]:
+def _worked_out(session: Session, parts: Sequence[Any]) -> Iterator[tuple[Any, tuple[Current, str] | None]]:
     """What parts ought to be; None where a fact was changed into what no fact can be."""
     try:
         ought = recomputed(session, parts)
@@ -78,13 +81,14 @@ def _worked_out(session: Session, parts: Sequence[Part]) -> Iterator[tuple[Part,
         yield part, ought[part.id]
 
 
-def _part_findings(part: Part, ought: tuple[Current, str] | None, texts: dict[int, Any]) -> Iterator[Finding]:
+def _part_findings(part: Any, ought: tuple[Current, str] | None, texts: dict[int, Any]) -> Iterator[Finding]:
     if ought is None:
         yield Finding(part.id, Part.__tablename__, None, ": what it is now cannot be told from its facts")
         return
+    held = part._mapping
     for name, value in ought[0].columns().items():
-        if getattr(part, name) != value:
-            yield _differs(part.id, Part.__tablename__, name, getattr(part, name), value)
+        if held[name] != value:
+            yield _differs(part.id, Part.__tablename__, name, held[name], value)
     if part.id not in texts:
         says = ": its search text is gone, so it is not found"
         yield Finding(part.id, SearchEntry.__tablename__, None, says)
@@ -112,5 +116,5 @@ def _differs(thing_id: int, table: str, column: str, now: object, ought: object)
 
 
 def _search_texts(session: Session, keys: Sequence[int]) -> dict[int, Any]:
-    query = select(SearchEntry.part_id, SearchEntry.text).where(SearchEntry.part_id.in_(keys))
-    return dict(session.execute(query).all())
+    query = select(SearchEntry.part_id, SearchEntry.text).where(among(SearchEntry.part_id))
+    return dict(session.connection().execute(query, {"keys": keys}).all())

@@ -64,7 +64,7 @@ def put(session: Session, by: str, tag: str, place: str | None, *, on: str | Non
             f"{part.tag} is on record as fitted to a car. Nothing was changed",
             hint="log it off first: matchmark teardown log --tag TAG",
         )
-    act = begin_act(session, "place put", by)
+    act = begin_act(session, "place put", by, part.id)
     fact = make_fact(Move, act, part.id, when_on(on, act.today), place_id=place_id)
     current.record(session, act, [fact])
     return fact_id(Move, fact.id)

@@ -110,7 +110,7 @@ def blank_contact(session: Session, by: str, name: str, reason: str) -> None:
         raise Refused("no-such-contact", f'There is no contact "{clean(name)}". Nothing was changed')
     if not clean(reason):
         raise Refused("reason-missing", "Say why. Nothing was changed")
-    act = begin_act(session, "contact blank", by)
+    act = begin_act(session, "contact blank", by, *(contact.id for contact in contacts))
     rows: list[Base] = []
     for contact in contacts:
         when = When(act.today.isoformat(), "", act.today, act.today)
@@ -141,7 +141,7 @@ def note_provenance(
 ) -> str:
     """Write down how a part came, changed hands or left. Gives the fact's id."""
     part = part_row(session, tag)
-    act = begin_act(session, "provenance note", by)
+    act = begin_act(session, "provenance note", by, part.id)
     when = when_on(on, act.today)
     rows: list[Base] = []
     document_id = party_id = None
@@ -211,7 +211,7 @@ def attach(session: Session, by: str, tag: str, path: Path, *, shows: str = "who
     """Take a picture or paper in and attach it to a part. Gives the fact's id."""
     one_of("use of a document", shows, SHOWS)
     part = part_row(session, tag)
-    act = begin_act(session, "document add", by)
+    act = begin_act(session, "document add", by, part.id)
     _, rows = take_in(session, act, part.id, path, shows=shows, when=when_on(on, act.today))
     current.record(session, act, rows)
     return fact_id(Attachment, next(row.id for row in rows if isinstance(row, Attachment)))

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 import secrets
+from collections.abc import Collection
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 import inventory.tables  # noqa: F401 - whoever writes needs every table known, so that parents go in first
 from inventory.provenance.tables import Contact, ContactDescription
-from inventory.store import journal, personal
-from inventory.store.clock import now, stamp, today
-from inventory.store.dates import When
+from inventory.store import journal, moments, personal
+from inventory.store.dates import when_on
 from inventory.store.facts import Act, make_fact
+from inventory.store.guard import ACTS
 from inventory.store.keys import new_things
+from inventory.store.moments import Moment
 from inventory.store.text import short_enough
 
 __all__ = ["HAND", "begin_act", "find_contacts", "known_hand"]
@@ -22,29 +24,32 @@ __all__ = ["HAND", "begin_act", "find_contacts", "known_hand"]
 HAND = "hand"
 
 
-def begin_act(session: Session, what: str, by: str) -> Act:
-    """An act of the person named; one whose name is new is written down as a hand of the workshop first."""
-    moment = now()
+def begin_act(session: Session, what: str, by: str, *things: int, wrong: Collection[str] = ()) -> Act:
+    """An act of the person named, on the things it will tell of (by their keys); those it makes need not be named.
+
+    They are held until the act ends, and only then its moment is fixed. One whose name is new is written down as a
+    hand of the workshop first. `wrong`: see `moments.fixed`.
+    """
+    journal.lock_things(session, things)
+    moment = moments.fixed(session, things, wrong=wrong)
     name = short_enough("name of who works", by) or "unknown"
     key = secrets.token_hex(8)
+    session.info.setdefault(ACTS, []).append(key)
     known = session.info.get(("hand", name)) or known_hand(session, name)
     if known is not None:
         session.info["hand", name] = known
-        return Act(what, known, stamp(moment), today(), key)
+        return Act(what, known, moment.at, moment.day, key, set(things))
+    return Act(what, _new_hand(session, name, moment), moment.at, moment.day, key, set(things))
+
+
+def _new_hand(session: Session, name: str, moment: Moment) -> int:
+    """Write down somebody who writes for the first time, in an act of its own. Gives the key."""
     (thing,) = new_things(session, "contact")
-    act = Act(what, thing.id, stamp(moment), today(), key)
+    act = Act("hand", thing.id, moment.at, moment.day, secrets.token_hex(8))
     text = personal.keep(thing.id, name)
-    told = make_fact(
-        ContactDescription,
-        act,
-        thing.id,
-        When(act.today.isoformat(), "", act.today, act.today),
-        role=HAND,
-        name_digest=text.digest,
-    )
-    row = Contact(id=thing.id, role=HAND, name_digest=text.digest)
-    journal.write(session, Act("hand", thing.id, act.at, act.today, secrets.token_hex(8)), [thing, row, text, told])
-    return act
+    told = make_fact(ContactDescription, act, thing.id, when_on(None, act.today), role=HAND, name_digest=text.digest)
+    journal.write(session, act, [thing, Contact(id=thing.id, role=HAND, name_digest=text.digest), text, told])
+    return thing.id
 
 
 def known_hand(session: Session, name: str) -> int | None:

@@ -35,7 +35,7 @@ def note_seal(
 ) -> str:
     """Write down how a seal of a part was found; `renewed` counts only with the paper. Gives the fact's id."""
     part = part_row(session, tag)
-    act = begin_act(session, "seal note", by)
+    act = begin_act(session, "seal note", by, part.id)
     when = when_on(on, act.today)
     rows: list[Base] = []
     document_id = None

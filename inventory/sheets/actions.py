@@ -10,9 +10,11 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.cars.tables import Car, Position
 from inventory.errors import Misused, Refused
 from inventory.parts import current
 from inventory.parts.actions import new_parts
+from inventory.parts.tables import PartNumber
 from inventory.provenance.hands import begin_act
 from inventory.provenance.tables import Provenance
 from inventory.sheets.columns import PARTS
@@ -38,6 +40,7 @@ from inventory.store.facts import Act, fact_id
 from inventory.store.files import refuse_taken
 from inventory.store.record import Record
 from inventory.store.tables import Base
+from inventory.store.text import fold, squeeze
 from inventory.tables import fact_model
 from inventory.worth.money import checked_currency
 from inventory.worth.tables import Valuation
@@ -121,7 +124,7 @@ def take_in(
             raise SheetRefused(not_taken(len(refused), seen.path), report_of(plan, held=True))
         if refused and rejects is not None:
             write_rejects(rejects, refused, over=over)
-        act = begin_act(session, "sheet read", by)
+        act = begin_act(session, "sheet read", by, RECORD_THING, *_things_of(session, plan))
         _carry_out(session, act, when_on(on, act.today), plan, tell)
         # What was said is needed again where the mended rows are read.
         needed = keep or (refused and seen.answered)
@@ -167,6 +170,21 @@ def plan_file(
     plan.rows.sort(key=lambda row: (order[id(row.sheet)], row.row.row))
     tell(PLANNING, len(plan.rows), len(plan.rows))
     return plan
+
+
+def _things_of(session: Session, plan: Plan) -> set[int]:
+    """The keys of the things on record that a plan writes of: parts, positions and part numbers."""
+    work = [row.work for row in plan.rows if row.work is not None]
+    about = {each.part if isinstance(each, PartPlan) else each.about for each in work}
+    things = {key for key in about if isinstance(key, int) and key > 0}
+    named = {(fold(key[0]), fold(key[1])) for key in about if isinstance(key, tuple)}
+    if named:
+        positions = select(Position.id, Car.name_folded, Position.name_folded).join(Car, Car.id == Position.car_id)
+        things.update(key for key, *place in session.execute(positions) if tuple(place) in named)
+        numbers = {squeeze(key[0]) for key in about if isinstance(key, tuple)}
+        known = session.execute(select(PartNumber.id, PartNumber.squeezed))
+        things.update(key for key, squeezed in known if squeezed in numbers)
+    return things
 
 
 def _carry_out(session: Session, act: Act, day: When, plan: Plan, tell: Tell) -> None:

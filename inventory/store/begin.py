@@ -7,11 +7,13 @@ from importlib.metadata import version
 
 from sqlalchemy.orm import Session
 
-from inventory.store.clock import now, stamp
+from inventory.store import clock
 from inventory.store.facts import Act
 from inventory.store.journal import write
 from inventory.store.keys import new_things
+from inventory.store.log import give_places
 from inventory.store.tables import RecordInfo
+from inventory.store.zone import day_of, machine_zone
 
 __all__ = ["RECORD_THING", "first_entry"]
 
@@ -20,9 +22,11 @@ RECORD_THING = 1
 
 
 def first_entry(session: Session) -> None:
-    """Write down that the record was made, when, and by which version of the program."""
+    """Write down that the record was made, when, in which time zone, and by which version of the program."""
     (thing,) = new_things(session, "record_info")
-    moment = now()
-    act = Act("new", thing.id, stamp(moment), moment.astimezone().date(), secrets.token_hex(8))
-    info = RecordInfo(id=thing.id, identity=secrets.token_hex(16), made_at=act.at, made_by=version("matchmark"))
+    moment, zone = clock.now_for(session), machine_zone()
+    act = Act("new", thing.id, clock.stamp(moment), day_of(moment, zone), secrets.token_hex(8))
+    made_by = version("matchmark")
+    info = RecordInfo(id=thing.id, identity=secrets.token_hex(16), made_at=act.at, made_by=made_by, zone=zone)
     write(session, act, [thing, info])
+    give_places(session)

@@ -3,13 +3,32 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING
 
-__all__ = ["now", "stamp", "today"]
+from inventory.store.look import ask, engine_of
+
+if TYPE_CHECKING:
+    from inventory.store.look import Source
+
+__all__ = ["now", "now_for", "now_on_server", "stamp", "today"]
 
 
 def now() -> datetime:
-    """The present moment, in UTC."""
+    """The present moment, in UTC, by this machine's clock."""
     return datetime.now(UTC)
+
+
+def now_on_server(said: datetime) -> datetime:
+    """The present moment by the clock of a server, which has just said what time it is."""
+    return now() + (said - datetime.now(UTC))
+
+
+def now_for(source: Source) -> datetime:
+    """The present moment for a record: by the server's clock where it is on one, else by this machine's."""
+    if engine_of(source) == "sqlite":
+        return now()
+    ((said,),) = ask(source, "SELECT clock_timestamp()")
+    return now_on_server(said)
 
 
 def today() -> date:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, TypeVar
 
@@ -20,13 +20,17 @@ AnyFact = TypeVar("AnyFact", bound=FactColumns)
 
 @dataclass(frozen=True)
 class Act:
-    """One thing a person does: what, by whom (contact id), when (UTC text and local day), its key."""
+    """One thing a person does: what, by whom (contact id), its moment (UTC text) and day in the record's zone, key.
+
+    `things`: the keys of the things it holds, and of those it makes; it writes of no other.
+    """
 
     what: str
     by_id: int
     at: str
     today: date
     key: str
+    things: set[int] = field(default_factory=set, compare=False)
 
 
 def make_fact(

@@ -1,4 +1,4 @@
-"""Sessions of a record, which write in no way but through `store.journal.write`.
+"""Sessions of a record, which write in no way but through `store.journal.write`, and give what they wrote its place.
 
 What is listened to is listened to once, for the class: sessions come and go in several threads, and each making
 its own would change what another is just going through.
@@ -9,9 +9,12 @@ from __future__ import annotations
 from sqlalchemy import event
 from sqlalchemy.orm import ORMExecuteState, Session
 
-from inventory.store import tally
+from inventory.store import log, tally
 
-__all__ = ["DOOR", "RecordSession"]
+__all__ = ["ACTS", "DOOR", "RecordSession"]
+
+#: Where a session's `info` keeps the keys of the acts begun in it.
+ACTS = "acts"
 
 #: Set in a session's `info` while the journal writes.
 DOOR = "journal_door_open"
@@ -32,6 +35,16 @@ def _execute(state: ORMExecuteState) -> None:
     changes = state.is_insert or state.is_update or state.is_delete
     if changes and not state.session.info.get(DOOR):
         raise RuntimeError("rows are written through store.journal.write only")
+
+
+@event.listens_for(RecordSession, "before_commit")
+def _committing(opened: Session) -> None:
+    log.give_places(opened)
+
+
+@event.listens_for(RecordSession, "after_rollback")
+def _rolled_back(opened: Session) -> None:
+    opened.info.pop(log.PENDING, None)
 
 
 @event.listens_for(RecordSession, "after_commit")

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Connection, bindparam, text
+from functools import cache
+from typing import Any
+
+from sqlalchemy import Connection, select, text
 from sqlalchemy.orm import Session
 
 from inventory.store.engine import is_sqlite
 from inventory.store.insert import insert
+from inventory.store.many import among
 from inventory.store.tables import SearchEntry
 
 __all__ = ["index"]
@@ -17,7 +21,7 @@ def index(session: Session, texts: dict[int, str]) -> None:
     if not texts:
         return
     connection = session.connection()
-    old = _texts_of(connection, list(texts))
+    old: dict[int, str] = dict(connection.execute(_texts_held(), {"keys": list(texts)}).all())
     fresh = [{"part_id": key, "text": value} for key, value in texts.items() if key not in old]
     changed = [(key, old[key], value) for key, value in texts.items() if key in old and old[key] != value]
     if fresh:
@@ -31,6 +35,11 @@ def index(session: Session, texts: dict[int, str]) -> None:
         _index_sqlite(connection, fresh, changed)
 
 
+@cache
+def _texts_held() -> Any:
+    return select(SearchEntry.part_id, SearchEntry.text).where(among(SearchEntry.part_id))
+
+
 def _index_sqlite(connection: Connection, fresh: list[dict[str, object]], changed: list[tuple[int, str, str]]) -> None:
     """FTS5 keeps no text of its own: an old one is taken out by saying what it was."""
     if changed:
@@ -41,14 +50,3 @@ def _index_sqlite(connection: Connection, fresh: list[dict[str, object]], change
     rows = [(row["part_id"], row["text"]) for row in fresh] + [(key, new) for key, _, new in changed]
     if rows:
         connection.exec_driver_sql("INSERT INTO search_index(rowid, text) VALUES (?, ?)", rows)
-
-
-def _texts_of(connection: Connection, keys: list[int]) -> dict[int, str]:
-    found: dict[int, str] = {}
-    for start in range(0, len(keys), 500):
-        chunk = keys[start : start + 500]
-        query = text("SELECT part_id, text FROM search_entry WHERE part_id IN :keys").bindparams(
-            bindparam("keys", expanding=True)
-        )
-        found.update((key, value) for key, value in connection.execute(query, {"keys": chunk}))
-    return found

@@ -1,4 +1,4 @@
-"""Putting rows into their table past SQLAlchemy's work on each of them, which costs more than the engine's own."""
+"""Writing rows past SQLAlchemy's work on each of them, which costs more than the engine's own."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from functools import cache
 from operator import itemgetter
 from typing import Any
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, Integer
 from sqlalchemy.exc import DBAPIError
 
 from inventory.store.engine import is_sqlite
 from inventory.store.tables import Base, columns_of
 
-__all__ = ["insert"]
+__all__ = ["insert", "update"]
 
 
 def insert(connection: Connection, model: type[Base], rows: Sequence[Mapping[str, Any]]) -> None:
@@ -33,6 +33,14 @@ def insert(connection: Connection, model: type[Base], rows: Sequence[Mapping[str
             raise DBAPIError(_copy(model), None, said, connection_invalidated=gone) from said
 
 
+def update(connection: Connection, model: type[Base], names: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
+    """Set columns (`names`) of many rows by one statement; each row gives its values, and at last its key."""
+    if is_sqlite(connection):
+        connection.exec_driver_sql(_setting(model, tuple(names)), [tuple(row) for row in rows])
+    else:
+        connection.exec_driver_sql(_setting_from(model, tuple(names)), tuple(map(list, zip(*rows, strict=True))))
+
+
 @cache
 def _statement(model: type[Base]) -> str:
     names = tuple(columns_of(model))
@@ -42,3 +50,20 @@ def _statement(model: type[Base]) -> str:
 @cache
 def _copy(model: type[Base]) -> str:
     return f"COPY {model.__tablename__} ({', '.join(columns_of(model))}) FROM STDIN"
+
+
+@cache
+def _setting(model: type[Base], names: tuple[str, ...]) -> str:
+    return f"UPDATE {model.__tablename__} SET {', '.join(f'{name} = ?' for name in names)} WHERE id = ?"  # noqa: S608
+
+
+@cache
+def _setting_from(model: type[Base], names: tuple[str, ...]) -> str:
+    columns = model.__table__.c
+    whole = {name for name in (*names, "id") if isinstance(columns[name].type, Integer)}
+    arrays = ", ".join(f"%s::{'integer' if name in whole else 'text'}[]" for name in (*names, "id"))
+    sets = ", ".join(f"{name} = given.{name}" for name in names)
+    table = model.__tablename__
+    return (
+        f"UPDATE {table} SET {sets} FROM unnest({arrays}) AS given({', '.join(names)}, id) WHERE {table}.id = given.id"  # noqa: S608
+    )

@@ -1,33 +1,32 @@
 """The only door through which rows are written, and what it leaves behind.
 
-Every act leaves one entry for each thing it touches: the after-image of every row written, chained
-by hash to that thing's entry before. A checkpoint of 64 rows sums entry hashes, so that a missing
-tail or a whole missing chain shows. Locks are taken in the order thing, then checkpoint row; the
-rows of a write are grouped by thing, things in the order of their keys.
+Every act leaves one entry for each thing it touches: what became of every row written, chained by hash to that thing's
+entry before. Just before the commit the entries of the transaction get their places in the log (`store.log`). Locks
+are taken in one order: the things of an act, by their keys, before its moment is fixed; the head of the log last.
 """
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-import orjson
-from sqlalchemy import bindparam, func, select, update
+from sqlalchemy import func, inspect, select
 from sqlalchemy.orm import Session
+from sqlalchemy.orm.attributes import set_committed_value
 
-from inventory.errors import Refused
+from inventory.store import log
 from inventory.store.engine import is_sqlite
 from inventory.store.facts import Act
 from inventory.store.guard import DOOR
-from inventory.store.insert import insert
+from inventory.store.images import FORM, Image, canonical, entry_hash, images_of
+from inventory.store.insert import insert, update
 from inventory.store.keys import reserve
+from inventory.store.many import among
 from inventory.store.tables import (
     Base,
-    Checkpoint,
     DocumentContent,
     JournalEntry,
     Personal,
@@ -36,21 +35,20 @@ from inventory.store.tables import (
     columns_of,
 )
 
-__all__ = ["FIRST_HASH", "SLOTS", "after_image", "canonical", "entry_hash", "lock_things", "write"]
+__all__ = ["FIRST_HASH", "Change", "after_image", "canonical", "lock_things", "write"]
 
-SLOTS = 64
 FIRST_HASH = "0" * 64
-_MODULUS = 1 << 256
 _NOT_JOURNALED = (Personal, SearchEntry, DocumentContent)
-_LOOKUP_CHUNK = 500
 
 
-def canonical(value: object) -> str:
-    """Canonical JSON of texts, whole numbers and what is made of them: sorted keys, no blanks, text as it is."""
-    try:
-        return orjson.dumps(value, option=orjson.OPT_SORT_KEYS).decode()
-    except TypeError:  # half characters and large numbers, which json writes in the same way
-        return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+@dataclass(frozen=True)
+class Change:
+    """Columns to be changed in a row that was not loaded: many are changed so at the cost of few."""
+
+    model: type[Base]
+    key: int
+    thing_id: int
+    values: dict[str, Any]
 
 
 def after_image(row: Base) -> dict[str, object]:
@@ -59,33 +57,39 @@ def after_image(row: Base) -> dict[str, object]:
     return {name: held.get(name) for name in columns_of(type(row))} if row.loaded else held
 
 
-def entry_hash(entry: Mapping[str, Any]) -> str:
-    """SHA-256 over everything in an entry but its own hash."""
-    return hashlib.sha256(canonical({k: v for k, v in entry.items() if k != "hash"}).encode()).hexdigest()
-
-
 def lock_things(session: Session, keys: Iterable[int]) -> None:
     """Hold the things an act will read and write, in the order of their keys, until it ends."""
-    if not is_sqlite(session.get_bind()):
-        wanted = sorted(set(keys))
-        session.execute(select(Thing.id).where(Thing.id.in_(wanted)).order_by(Thing.id).with_for_update())
+    wanted = sorted(set(keys))
+    if wanted and not is_sqlite(session.get_bind()):
+        session.connection().execute(_things_to_lock(), {"keys": wanted})
 
 
-def write(session: Session, act: Act, rows: Sequence[Base]) -> None:
-    """Insert new rows and update changed ones, and journal them: one entry for each thing they are of.
+@cache
+def _things_to_lock() -> Any:
+    return select(Thing.id).where(among(Thing.id)).order_by(Thing.id).with_for_update()
 
-    A row without a key gets one. A row that was loaded from this session and changed is updated, any
-    other inserted. The caller commits.
+
+def write(session: Session, act: Act, rows: Sequence[Base | Change]) -> None:
+    """Insert new rows and change old ones, and journal them: one entry for each thing they are of.
+
+    A row without a key gets one. A row that was loaded from this session and changed is updated, as a `Change` is; any
+    other is inserted. Each thing is new, or one that the act was begun with, so that it is held and the act's moment is
+    later than the thing's last entry. The caller commits.
     """
     session.info[DOOR] = True
     try:
-        _give_keys(session, rows)
-        images = [after_image(row) for row in rows]
-        new = {row.id for row in rows if isinstance(row, Thing)}
-        written = _by_thing(rows, images)
-        lock_things(session, written.keys() - new)
-        _store(session, rows, images)
-        _journal(session, act, written, new)
+        fresh = [row for row in rows if isinstance(row, Base) and not row.loaded]
+        loaded = [row for row in rows if isinstance(row, Base) and row.loaded]
+        _give_keys(session, fresh)
+        changes = [*_changed(loaded), *(row for row in rows if isinstance(row, Change))]
+        new = {row.id for row in fresh if isinstance(row, Thing)}
+        act.things.update(new)
+        entries = _entries(session, act, fresh, changes, new)
+        _insert(session, fresh)
+        _update(session, loaded, [row for row in rows if isinstance(row, Change)])
+        if entries:
+            insert(session.connection(), JournalEntry, entries)
+            log.note(session, entries)
     finally:
         session.info[DOOR] = False
 
@@ -101,30 +105,83 @@ def _give_keys(session: Session, rows: Sequence[Base]) -> None:
             held["id"] = key
 
 
-def _by_thing(rows: Sequence[Base], images: Sequence[Mapping[str, Any]]) -> dict[int, list[tuple[str, Any, Any]]]:
-    """What goes into the journal of each thing: table, key and after-image of its rows, in their order."""
-    written: dict[int, list[tuple[str, Any, Any]]] = {}
-    for row, image in zip(rows, images, strict=True):
+def _changed(loaded: Iterable[Base]) -> Iterable[Change]:
+    """What was changed in rows that came from the session."""
+    for row in loaded:
+        if isinstance(row, _NOT_JOURNALED):
+            continue
+        held, before = vars(row), inspect(row).committed_state
+        values = {name: held[name] for name, old in before.items() if held[name] != old}
+        if values:
+            yield Change(type(row), held["id"], held.get("thing_id", held["id"]), values)
+
+
+def _entries(
+    session: Session, act: Act, fresh: Iterable[Base], changes: Iterable[Change], new: Collection[int]
+) -> list[dict[str, Any]]:
+    """One entry for each thing that these rows are of, by the keys of the things."""
+    made: dict[int, list[Image]] = defaultdict(list)
+    changed: dict[int, list[Image]] = defaultdict(list)
+    for row in fresh:
         if not isinstance(row, _NOT_JOURNALED):
-            key = image["id"]
-            written.setdefault(image.get("thing_id", key), []).append((row.__tablename__, key, image))
-    return written
+            held = vars(row)
+            made[held.get("thing_id", held["id"])].append((row.__tablename__, held["id"], held))
+    for change in changes:
+        changed[change.thing_id].append((change.model.__tablename__, change.key, change.values))
+    things = sorted(made.keys() | changed.keys())
+    if unheld := [thing for thing in things if thing not in act.things]:
+        raise RuntimeError(f"the act {act.what} was not begun with the things {unheld[:5]}, which it writes of")
+    heads = _heads(session, [thing for thing in things if thing not in new])
+    return [_entry(act, thing, heads.get(thing, (0, FIRST_HASH)), made[thing], changed[thing]) for thing in things]
 
 
-def _store(session: Session, rows: Sequence[Base], images: Sequence[Mapping[str, Any]]) -> None:
+def _entry(
+    act: Act, thing_id: int, head: tuple[int, str], made: Sequence[Image], changed: Sequence[Image]
+) -> dict[str, Any]:
+    entry: dict[str, Any] = {
+        "thing_id": thing_id,
+        "sequence": head[0] + 1,
+        "at": act.at,
+        "who_id": act.by_id,
+        "act": act.what,
+        "act_key": act.key,
+        "previous": head[1],
+        "form": FORM,
+    }
+    entry["images"] = images_of(entry, act.today.isoformat(), made, changed)
+    entry["hash"] = entry_hash(entry)
+    return entry
+
+
+def _heads(session: Session, things: list[int]) -> dict[int, tuple[int, str]]:
+    """The last sequence and hash of each thing's chain."""
+    if not things:
+        return {}
+    found = session.connection().execute(_last_entries(), {"keys": things})
+    return {thing: (sequence, digest) for thing, sequence, digest in found}
+
+
+@cache
+def _last_entries() -> Any:
+    entry = JournalEntry.__table__.c
+    last = (
+        select(entry.thing_id, func.max(entry.sequence).label("sequence"))
+        .where(among(entry.thing_id))
+        .group_by(entry.thing_id)
+        .subquery()
+    )
+    return select(entry.thing_id, entry.sequence, entry.hash).join(
+        last, (entry.thing_id == last.c.thing_id) & (entry.sequence == last.c.sequence)
+    )
+
+
+def _insert(session: Session, rows: Sequence[Base]) -> None:
     fresh: dict[type[Base], list[Mapping[str, Any]]] = defaultdict(list)
-    loaded = set()
-    for row, image in zip(rows, images, strict=True):
-        if row.loaded:
-            loaded.add(row)
-        else:
-            fresh[type(row)].append(image)
+    for row in rows:
+        fresh[type(row)].append(vars(row))
     for model in sorted(fresh, key=lambda each: _parents_first()[each.__tablename__]):
         insert(session.connection(), model, fresh[model])
         session.info.pop(("reserved", model), None)
-    if not loaded.issuperset(session.dirty):
-        raise RuntimeError("a row was changed that is not among those to be written")
-    session.flush()
 
 
 @cache
@@ -132,90 +189,23 @@ def _parents_first() -> dict[str, int]:
     return {table.name: place for place, table in enumerate(Base.metadata.sorted_tables)}
 
 
-def _journal(
-    session: Session, act: Act, written: Mapping[int, list[tuple[str, Any, Any]]], new: Collection[int]
-) -> None:
-    heads = _heads(session, [thing for thing in written if thing not in new])
-    entries = []
-    for thing_id in sorted(written):
-        sequence, previous = heads.get(thing_id, (0, FIRST_HASH))
-        entry: dict[str, Any] = {
-            "thing_id": thing_id,
-            "sequence": sequence + 1,
-            "at": act.at,
-            "who_id": act.by_id,
-            "act": act.what,
-            "act_key": act.key,
-            "images": canonical(written[thing_id]),
-            "previous": previous,
-        }
-        entry["hash"] = entry_hash(entry)
-        entries.append(entry)
-    if entries:
-        insert(session.connection(), JournalEntry, entries)
-        _sum_up(session, entries)
+def _update(session: Session, loaded: Sequence[Base], changes: Sequence[Change]) -> None:
+    if not set(loaded).issuperset(session.dirty):
+        raise RuntimeError("a row was changed that is not among those to be written")
+    session.flush()
+    alike: dict[tuple[type[Base], tuple[str, ...]], list[list[Any]]] = defaultdict(list)
+    for change in changes:
+        alike[change.model, tuple(change.values)].append([*change.values.values(), change.key])
+    for (model, names), rows in alike.items():
+        update(session.connection(), model, names, rows)
+    if session.identity_map:
+        _bring_up(session, changes)
 
 
-def _heads(session: Session, things: list[int]) -> dict[int, tuple[int, str]]:
-    """The last sequence and hash of each thing's chain."""
-    heads: dict[int, tuple[int, str]] = {}
-    for start in range(0, len(things), _LOOKUP_CHUNK):
-        chunk = things[start : start + _LOOKUP_CHUNK]
-        heads.update(
-            {
-                thing: (sequence, digest)
-                for thing, sequence, digest in session.execute(_last_entries(), {"things": chunk})
-            }
-        )
-    return heads
-
-
-@cache
-def _last_entries() -> Any:
-    last = (
-        select(JournalEntry.thing_id, func.max(JournalEntry.sequence).label("sequence"))
-        .where(JournalEntry.thing_id.in_(bindparam("things", expanding=True)))
-        .group_by(JournalEntry.thing_id)
-        .subquery()
-    )
-    return select(JournalEntry.thing_id, JournalEntry.sequence, JournalEntry.hash).join(
-        last, (JournalEntry.thing_id == last.c.thing_id) & (JournalEntry.sequence == last.c.sequence)
-    )
-
-
-def _sum_up(session: Session, entries: list[dict[str, Any]]) -> None:
-    """Add the new entries to the checkpoint rows their things fall to, in the order of the rows."""
-    added: dict[int, list[int]] = defaultdict(list)
-    for entry in entries:
-        added[entry["thing_id"] % SLOTS].append(int(entry["hash"], 16))
-    held = session.execute(_checkpoint_rows(), {"slots": sorted(added)}).all()
-    if len(held) != len(added):
-        raise Refused(
-            "checkpoint-missing",
-            "The record's checkpoint is not whole, so nothing was written",
-            hint="make a copy of the record, then run: matchmark verify",
-        )
-    summed = [
-        {
-            "row": slot,
-            "now": count + len(added[slot]),
-            "total": f"{(int(total, 16) + sum(added[slot])) % _MODULUS:064x}",
-        }
-        for slot, count, total in held
-    ]
-    session.connection().execute(_checkpoint_update(), summed)
-
-
-@cache
-def _checkpoint_rows() -> Any:
-    rows = select(Checkpoint.slot, Checkpoint.entries, Checkpoint.sum)
-    wanted = rows.where(Checkpoint.slot.in_(bindparam("slots", expanding=True)))
-    return wanted.order_by(Checkpoint.slot).with_for_update()
-
-
-@cache
-def _checkpoint_update() -> Any:
-    table: Any = Checkpoint.__table__
-    return (
-        update(table).where(table.c.slot == bindparam("row")).values(entries=bindparam("now"), sum=bindparam("total"))
-    )
+def _bring_up(session: Session, changes: Iterable[Change]) -> None:
+    """Let rows of this session that were loaded before say what now stands."""
+    for change in changes:
+        held = session.identity_map.get(inspect(change.model).identity_key_from_primary_key((change.key,)))
+        if held is not None:
+            for name, value in change.values.items():
+                set_committed_value(held, name, value)

@@ -34,6 +34,8 @@ Prepare = Callable[[], Mapping[str, Any]]
 class Record:
     """An open record. `read()` and `write()` give sessions; a write is one transaction and commits at its end.
 
+    `acts` are the keys of the acts that were written through it, oldest first.
+
     `look()` gives what SQL text can be asked of. On one file it needs no SQLAlchemy, which is imported with the
     first session: a browser stands, and a find has answered, before that.
     """
@@ -43,6 +45,7 @@ class Record:
         self._prepare = prepare
         self._engine: Engine | None = None
         self._making = Lock()
+        self.acts: list[str] = []
 
     @cached_property
     def url(self) -> URL:
@@ -108,14 +111,17 @@ class Record:
     def write(self) -> Iterator[Session]:
         """A session for one act: committed at the end, or nothing changed."""
         from inventory.store.engine import WRITES
-        from inventory.store.guard import RecordSession
+        from inventory.store.guard import ACTS, RecordSession
+        from inventory.store.log import give_places
 
         engine = self.engine.execution_options(**{WRITES: True})
         opened = RecordSession(engine, autoflush=False, expire_on_commit=False, info=dict(self.given))
         with plain_refusal(self.shown), opened as session:
             yield session
+            give_places(session)  # here, where nothing can have been written yet if the connection goes
             with plain_refusal(self.shown, at_commit=True):
                 session.commit()
+            self.acts += session.info.get(ACTS, ())
 
     def close(self) -> None:
         """Let go of the file or the server."""

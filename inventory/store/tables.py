@@ -14,10 +14,11 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column
 
 __all__ = [
     "Base",
-    "Checkpoint",
     "DocumentContent",
     "FactColumns",
     "JournalEntry",
+    "LogHead",
+    "LogPlace",
     "Personal",
     "RecordInfo",
     "SearchEntry",
@@ -25,6 +26,7 @@ __all__ = [
     "ThingKey",
     "ThingReference",
     "Withdrawal",
+    "WrongClock",
     "columns_of",
 ]
 
@@ -139,32 +141,58 @@ class Withdrawal(FactColumns, Base):
     fact: Mapped[str]
 
 
-class JournalEntry(Base):
-    """One act on one thing: the after-image of every row it wrote, chained by hash to the entry before.
+class WrongClock(FactColumns, Base):
+    """Entries that were written by a wrong clock: those of the first moment, of the last and of all between.
 
-    `act_key` is the same on all entries of one act. `images`: canonical JSON, a list of
-    [table, key, {column: value}]. `hash`: SHA-256 over `previous` and all else in the entry.
+    A fact of the record itself. The newest entry, by which clocks are judged, is looked for beside these. `moments`
+    names them all (JSON, UTC text): entries that a right clock writes between them later are not meant.
+    """
+
+    __tablename__ = "wrong_clock"
+    from_at: Mapped[str] = mapped_column(String(27))
+    until_at: Mapped[str] = mapped_column(String(27))
+    moments: Mapped[str]
+
+
+class JournalEntry(Base):
+    """One act on one thing: what became of every row it wrote, chained by hash to the entry before.
+
+    `act_key` is the same on all entries of one act. `images`: canonical JSON; how rows stand in it, and over which
+    fields `hash` (SHA-256) is made, `store.images` says for each `form` (null: the first).
     """
 
     __tablename__ = "journal"
     thing_id: Mapped[int] = mapped_column(ForeignKey("thing.id"), primary_key=True, autoincrement=False)
     sequence: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
-    at: Mapped[str] = mapped_column(String(27))
+    at: Mapped[str] = mapped_column(String(27), index=True)
     who_id: Mapped[ThingReference]
     act: Mapped[str]
     act_key: Mapped[str] = mapped_column(String(32), index=True)
     images: Mapped[str]
     previous: Mapped[Digest]
     hash: Mapped[Digest]
+    form: Mapped[int | None]
 
 
-class Checkpoint(Base):
-    """One of 64 sums (mod 2^256, hexadecimal) over the entry hashes of the things that fall to it."""
+class LogPlace(Base):
+    """The place of one journal entry in the log of all entries; the first place is 1. The log only grows."""
 
-    __tablename__ = "checkpoint"
-    slot: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
-    entries: Mapped[int]
-    sum: Mapped[Digest]
+    __tablename__ = "log"
+    place: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    thing_id: Mapped[int]
+    sequence: Mapped[int]
+
+
+class LogHead(Base):
+    """The one row that says how long the log is, and what a Merkle tree over its entry hashes needs to grow.
+
+    `frontier`: the roots of the tree's whole subtrees, the largest first, hexadecimal, with a blank between.
+    """
+
+    __tablename__ = "log_head"
+    id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    size: Mapped[int]
+    frontier: Mapped[str]
 
 
 class Personal(Base):
@@ -199,10 +227,14 @@ class DocumentContent(Base):
 
 
 class RecordInfo(Base):
-    """The record itself, which is the first thing in it."""
+    """The record itself, which is the first thing in it.
+
+    `zone`: the time zone (IANA name) in which its days begin; empty: that of whichever machine works on it.
+    """
 
     __tablename__ = "record_info"
     id: Mapped[ThingKey]
     identity: Mapped[str]
     made_at: Mapped[str] = mapped_column(String(27))
     made_by: Mapped[str]
+    zone: Mapped[str | None]

@@ -74,7 +74,7 @@ def begin(session: Session, by: str, car: str, *, care: str | None = None, on: s
             f'The car "{view.name}" is being taken apart already. Nothing was changed',
             hint="go on with: matchmark teardown log, or see: matchmark teardown status",
         )
-    act = begin_act(session, "teardown begin", by)
+    act = begin_act(session, "teardown begin", by, view.id)
     when = when_on(on, act.today)
     fact = make_fact(StripDown, act, view.id, when, care=clean(care or "") or None)
     journal.write(session, act, [fact])
@@ -84,7 +84,7 @@ def begin(session: Session, by: str, car: str, *, care: str | None = None, on: s
 def close(session: Session, by: str, car: str | None, *, on: str | None = None) -> OpenStripDown:
     """Close the strip-down of a car (or the only open one)."""
     strip_down = open_strip_down(session, car)
-    act = begin_act(session, "teardown close", by)
+    act = begin_act(session, "teardown close", by, strip_down.car_id)
     when = when_on(on, act.today)
     fact = make_fact(StripDownEnd, act, strip_down.car_id, when, strip_down_id=strip_down.id)
     journal.write(session, act, [fact])
@@ -96,8 +96,8 @@ def stays_on(session: Session, by: str, car: str | None, position: str, why: str
     if not clean(why):
         raise Refused("reason-missing", "Say why it stays on. Nothing was changed")
     strip_down = open_strip_down(session, car)
-    act = begin_act(session, "teardown stays", by)
     key, rows = new_position(session, strip_down.car_id, position)
+    act = begin_act(session, "teardown stays", by, key)
     when = when_on(on, act.today)
     fact = make_fact(Stay, act, key, when, strip_down_id=strip_down.id, why=clean(why))
     journal.write(session, act, [*rows, fact])
@@ -126,11 +126,10 @@ def log(
     data = reference_of(session)
     read, taken_over = checked(markings, data), checked(listed or Markings(), data)
     one_of("axis", coming_off.axis, AXES)
-    act = begin_act(session, "teardown log", by)
+    part = _known_part(session, tag)
+    act = _held(session, "teardown log", by, strip_down.car_id, part)
     when = when_on(on, act.today)
     rows: list[Base] = []
-    part = _known_part(session, tag)
-    _hold(session, strip_down.car_id, part)
     if (part is None or part.kind is None) and (read.kind or taken_over.kind) is None:
         raise Refused("part-without-kind", "A part needs a kind. Nothing was changed", hint="for example: relay")
     if part is None:
@@ -175,13 +174,12 @@ def fit(
     if car_id is None:
         raise Refused("which-car", f"{part.tag} came off no car on record: say which it goes on", hint="--car NAME")
     reason = clean(override or "") or None
-    _hold(session, car_id, part)
+    act = _held(session, "refit fit", by, car_id, part)
     against = _against_fitting(session, part, car_id, position)
     if against and reason is None:
         raise Refused(
             "fitting-refused", f"{against}. Nothing was changed", hint="to fit it all the same: --override WHY"
         )
-    act = begin_act(session, "refit fit", by)
     key, rows = new_position(session, car_id, position)
     when = when_on(on, act.today)
     fact = make_fact(Fitting, act, part.id, when, car_id=car_id, position_id=key, override=reason)
@@ -189,11 +187,13 @@ def fit(
     return fact_id(Fitting, fact.id)
 
 
-def _hold(session: Session, car_id: int, part: Part | None) -> None:
-    """Nobody else takes off or fits this part, or anything of this car, until the act is done."""
-    journal.lock_things(session, [car_id] if part is None else [car_id, part.id])
-    if part is not None:
-        session.refresh(part)  # somebody else may have done it while we waited
+def _held(session: Session, what: str, by: str, car_id: int, part: Part | None) -> Act:
+    """An act until whose end nobody else takes off or fits this part, or anything of this car."""
+    if part is None:
+        return begin_act(session, what, by, car_id)
+    act = begin_act(session, what, by, car_id, part.id)
+    session.refresh(part)  # somebody else may have done it while we waited
+    return act
 
 
 def _known_part(session: Session, tag: str | None) -> Part | None:

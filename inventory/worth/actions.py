@@ -38,7 +38,7 @@ def note_value(
     digits, code = checked_amount(amount, currency)
     one_of("basis", basis, BASES)
     part = part_row(session, tag)
-    act = begin_act(session, "value note", by)
+    act = begin_act(session, "value note", by, part.id)
     when = when_on(on, act.today)
     rows: list[Base] = []
     document_id = None

@@ -26,6 +26,7 @@ from inventory.store.dates import parse_when, when_on
 from inventory.store.facts import AsOf, make_fact
 from inventory.store.files import whole_file
 from inventory.store.text import clean
+from inventory.store.zone import today_in
 from inventory.worth.judgements import STALE_YEARS
 from inventory.worth.list_files import refuse_other_formats, write_file, write_list
 from inventory.worth.list_gaps import gaps_of, seen_lately
@@ -41,9 +42,12 @@ __all__ = ["ConditionList", "condition_list", "day_of_list", "give_out", "write_
 _HEADINGS = ("on cars insured whole", "held for others", "away")
 
 
-def day_of_list(text: str | None, option: str) -> date:
-    """The day that `--as-of` or `--known-on` names; today unless given. No day to come, and no vague one."""
-    now = today()
+def day_of_list(text: str | None, option: str, now: date | None = None) -> date:
+    """The day that `--as-of` or `--known-on` names; today unless given. No day to come, and no vague one.
+
+    `now`: the day it is for the record; without it, on this machine.
+    """
+    now = now or today()
     when = when_on(text, now)
     if when.earliest != when.latest:
         raise Refused(
@@ -68,7 +72,7 @@ def condition_list(
     Its number is the one it would be given out under.
     """
     one_of("basis", basis, BASES)
-    now = today()
+    now = today_in(session)
     day, known = as_of or now, known_on or now
     if max(day, known) > now:
         raise Refused("date-in-the-future", f"{max(day, known)} is still to come: today is {now}. Nothing was changed")
@@ -117,7 +121,7 @@ def give_out(
     with whole_file(path, over=over) as part, record.write() as session:
         journal.lock_things(session, [RECORD_THING])  # two lists drawn at once must not bear one number
         drawn = condition_list(session, as_of, known_on, basis, prepared_by=name)
-        act = begin_act(session, "condition-list", name)
+        act = begin_act(session, "condition-list", name, RECORD_THING)
         values: dict[str, Any] = {"what": CONDITION_LIST, "number": drawn.number, "fingerprint": drawn.fingerprint}
         given = make_fact(GivenOut, act, RECORD_THING, parse_when(act.today.isoformat()), **values)
         journal.write(session, act, [given])

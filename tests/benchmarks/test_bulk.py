@@ -25,18 +25,18 @@ from tests.benchmarks.made import made_parts
 from tests.benchmarks.report import table, timed
 
 PARTS = int(os.environ.get("MATCHMARK_BENCH_BULK", "100000"))
-TABLES = ("thing", "part", "marking", "search_entry", "journal")
+TABLES = ("thing", "part", "marking", "search_entry", "journal", "log")
 NAMES = ("kind", "maker", "part_number", "serial", "match_code")
 
 
 def test_bulk(sqlite_template: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    whole = timed(lambda: _bulk(_fresh(tmp_path / "whole.db", sqlite_template)))
+    whole = timed(lambda: write_parts(_fresh(tmp_path / "whole.db", sqlite_template), PARTS))
     with sqlite3.connect(tmp_path / "whole.db") as written:
         rows = {name: written.execute(f"SELECT * FROM {name}").fetchall() for name in TABLES}
         schema = [line for (line,) in written.execute("SELECT sql FROM sqlite_master WHERE type='table'") if line]
     bare = timed(lambda: _bare(tmp_path / "bare.db", schema, rows))
-    monkeypatch.setattr(journal, "_journal", lambda *_: None)
-    without = timed(lambda: _bulk(_fresh(tmp_path / "without.db", sqlite_template)))
+    monkeypatch.setattr(journal, "_entries", lambda *_: [])
+    without = timed(lambda: write_parts(_fresh(tmp_path / "without.db", sqlite_template), PARTS))
     table(
         f"Bulk write of {PARTS:,} parts (per part), against sqlite3 putting the same rows in",
         [
@@ -54,12 +54,13 @@ def _fresh(path: Path, template: bytes) -> Record:
     return open_record(str(path))
 
 
-def _bulk(record: Record) -> None:
+def write_parts(record: Record, count: int) -> None:
+    """Write so many parts with one marking each, in one act."""
     with record.write() as session:
         act = begin_act(session, "bulk", "bench")
         when = when_on(None, act.today)
         rows: list[Base] = []
-        for made, (thing, part) in zip(made_parts(PARTS), new_parts(session, PARTS), strict=True):
+        for made, (thing, part) in zip(made_parts(count), new_parts(session, count), strict=True):
             values = {name: made[name] for name in NAMES}
             state = "read" if made["match_code"] else None
             rows += [thing, part, make_fact(Marking, act, thing.id, when, match_code_state=state, **values)]

@@ -20,7 +20,9 @@ NOON = datetime(2026, 4, 15, 12, tzinfo=UTC)
 README = Path(__file__).parents[2] / "README.md"
 _BLOCK = re.compile(r"(?<=```console\n).*?(?=```)", re.DOTALL)
 #: What is new every time a record is made.
-_VARIES = re.compile(r"\b[0-9a-f]{4}( [0-9a-f]{4}){7}\b|\b[0-9a-f]{64}\b|(?<=as known on )[0-9-]{10}")
+_VARIES = re.compile(
+    r"\b[0-9a-f]{4}( [0-9a-f]{4}){7}\b|\b[0-9a-f]{64}\b|(?<=as known on )[0-9-]{10}|(?<=zone of the days: ).+"
+)
 
 
 def written_anew(text: str, folder: Path) -> str:

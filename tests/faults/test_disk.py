@@ -284,10 +284,10 @@ def test_a_page_overwritten_is_named(sqlite_target: str) -> None:
             opened.close()
 
 
-def test_a_part_is_not_entered_where_the_checkpoint_is_not_whole(record: Record) -> None:
+def test_a_part_is_not_entered_where_the_log_has_no_head(record: Record) -> None:
     with record.engine.begin() as plain:
-        plain.execute(text("DELETE FROM checkpoint"))
+        plain.execute(text("DELETE FROM log_head"))
     with pytest.raises(Refused) as refused, record.write() as session:
         parts.add_part(session, "Ines", Markings(kind="relay"))
-    assert refused.value.code == "checkpoint-missing"
+    assert refused.value.code == "log-not-whole"
     assert _tags(record) == set()

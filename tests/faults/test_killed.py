@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import multiprocessing
 import random
 import time
@@ -15,6 +14,7 @@ import pytest
 from sqlalchemy import select
 
 from inventory.opening import make_record, open_record
+from inventory.store.images import read_images
 from inventory.store.record import Record
 from inventory.store.tables import JournalEntry
 from inventory.verification import verify
@@ -31,13 +31,13 @@ Shape = tuple[tuple[str, tuple[str, ...]], ...]
 
 def _shapes(record: Record) -> dict[str, Shape]:
     """What each act wrote, by its key: for each thing the act's name and the tables of the rows."""
-    query = select(JournalEntry.act_key, JournalEntry.act, JournalEntry.images).order_by(
-        JournalEntry.thing_id, JournalEntry.sequence
-    )
+    query = select(JournalEntry.__table__).order_by(JournalEntry.thing_id, JournalEntry.sequence)
     shapes: dict[str, list[tuple[str, tuple[str, ...]]]] = defaultdict(list)
     with record.read() as session:
-        for key, act, images in session.execute(query):
-            shapes[key].append((act, tuple(sorted(table for table, _, _ in json.loads(images)))))
+        for entry in session.execute(query).mappings():
+            written = read_images(dict(entry))
+            tables = tuple(sorted(table for table, _, _ in (*written.made, *written.changed)))
+            shapes[entry["act_key"]].append((entry["act"], tables))
     return {key: tuple(sorted(shape)) for key, shape in shapes.items()}
 
 

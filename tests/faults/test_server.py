@@ -9,7 +9,7 @@ from typing import Any
 
 import psycopg
 import pytest
-from sqlalchemy import select, text
+from sqlalchemy import event, select, text
 from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
@@ -132,6 +132,26 @@ def test_what_the_server_refuses_is_said_plainly_and_changes_nothing(
 def test_a_connection_lost_at_the_commit_leaves_open_whether_it_was_written(crew: Record) -> None:
     tag = make_part(crew)
 
+    def lose(session: Session) -> None:
+        with Session(crew.engine) as other:
+            throw_out(session, other)
+
+    def note_and_lose_at_the_commit(session: Session) -> None:
+        parts.note(session, "Ines", tag, "seen")
+        event.listen(session, "before_commit", lose)
+
+    with pytest.raises(Refused) as refused, crew.write() as session:
+        note_and_lose_at_the_commit(session)
+
+    assert _told(refused.value) == "not-known-if-written"
+    assert "nothing was" not in refused.value.message.lower()
+    with crew.read() as session:
+        assert session.scalars(select(Note.text)).all() == []
+
+
+def test_a_connection_lost_before_the_commit_leaves_nothing_and_says_so(crew: Record) -> None:
+    tag = make_part(crew)
+
     def note_and_lose(session: Session) -> None:
         parts.note(session, "Ines", tag, "seen")
         with Session(crew.engine) as other:
@@ -140,8 +160,8 @@ def test_a_connection_lost_at_the_commit_leaves_open_whether_it_was_written(crew
     with pytest.raises(Refused) as refused, crew.write() as session:
         note_and_lose(session)
 
-    assert _told(refused.value) == "not-known-if-written"
-    assert "nothing was" not in refused.value.message.lower()
+    assert _told(refused.value) == "server-away"
+    assert "nothing was changed" in refused.value.message.lower()
     with crew.read() as session:
         assert session.scalars(select(Note.text)).all() == []
 

@@ -53,7 +53,7 @@ def test_a_label_of_which_everything_was_taken_back_is_free_again(record: Record
     with record.write() as session:
         wrong = teardown.log(session, BY, Markings(kind="relay", serial="1402"), teardown.ComingOff(position="wing"))
     with record.write() as session:
-        past = corrections.last_act(session, BY, "")
+        past = corrections.last_act(session, BY, record.acts)
         assert past is not None
         corrections.withdraw_act(session, BY, past.key, "wrong label")
     with record.write() as session:

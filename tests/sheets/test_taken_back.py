@@ -4,11 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+from sqlalchemy import text
+
+from inventory.errors import Refused
+from inventory.parts import actions as parts
 from inventory.parts import corrections
 from inventory.parts.history import facts_of
 from inventory.parts.queries import part_row
+from inventory.provenance.actions import note_provenance
+from inventory.provenance.queries import contacts
 from inventory.store.begin import RECORD_THING
 from inventory.verification import verify
+from tests.counted import counted
+from tests.seven import seven_facts
 from tests.sheets.conftest import BY, Desk
 
 FIRST = [
@@ -36,7 +45,7 @@ def told(desk: Desk) -> dict[str, Any]:
 
 def take_back(desk: Desk) -> None:
     with desk.record.write() as session:
-        past = corrections.last_act(session, BY, "")
+        past = corrections.last_act(session, BY, desk.record.acts)
         assert past is not None
         corrections.withdraw_act(session, BY, past.key, "wrong sheet")
 
@@ -59,3 +68,71 @@ def test_a_read_is_taken_back_and_returns(desk: Desk) -> None:
     with desk.record.read() as session:
         assert [fact.table for fact in facts_of(session, RECORD_THING)] == ["sheet_mapping"]
         assert part_row(session, desk.tags()[0]).kind == "relay"
+
+
+def test_asking_and_taking_back_send_as_many_statements_for_twenty_rows_as_for_hundreds(desk: Desk) -> None:
+    """And bringing back too. Before each a small sheet was read, so that what statements depend on is there."""
+    desk.read(seven_facts(desk.folder / "first.csv", 300, first=5000))
+    sent: list[list[int]] = []
+    for first, rows in ((0, 20), (1000, 400)):
+        desk.read(seven_facts(desk.folder / f"{rows}.csv", rows, first=first))
+        counts = []
+        for _ in ("taken back", "brought back", "taken back again"):
+            with counted(desk.record) as asked, desk.record.read() as session:
+                past = corrections.last_act(session, BY, desk.record.acts)
+            assert past is not None
+            with counted(desk.record) as done, desk.record.write() as session:
+                corrections.withdraw_act(session, BY, past.key, "wrong sheet")
+            counts += [len(asked), len(done)]
+        sent.append(counts)
+
+    assert sent[0] == sent[1]
+    assert max(sent[0]) < 120
+    assert verify(desk.record).problems == ()
+
+
+def test_a_large_read_is_counted_by_kind_and_its_first_facts_are_shown(desk: Desk) -> None:
+    desk.read(seven_facts(desk.folder / "many.csv", 60))
+
+    with desk.record.read() as session:
+        past = corrections.last_act(session, BY, desk.record.acts)
+
+    assert past is not None
+    kinds = ("marking", "seal_sighting", "assessment", "move", "provenance", "valuation", "note")
+    assert {past.counts[kind] for kind in kinds} == {60}
+    assert past.things >= 60
+    assert 0 < len(past.facts) < 20
+
+
+def test_places_and_people_that_a_read_made_stay_and_the_rest_goes(desk: Desk) -> None:
+    desk.read(desk.csv([[*FIRST[0], "acquired from"], [*FIRST[1], "Marta Lindqvist"]]))
+    take_back(desk)
+
+    with desk.record.read() as session:
+        assert "Marta Lindqvist" in [person.name for person in contacts(session)]
+        (tag,) = [tag for (tag,) in session.execute(text("SELECT tag FROM part"))]
+        assert [fact.table for fact in facts_of(session, part_row(session, tag).id)] == ["withdrawal"] * 5
+    assert verify(desk.record).problems == ()
+
+
+def test_what_was_superseded_since_is_left_and_nothing_is_left_the_second_time(desk: Desk) -> None:
+    desk.read(desk.csv(FIRST))
+    key = desk.record.acts[-1]
+    (tag,) = desk.tags()
+    with desk.record.write() as session:
+        corrections.correct(session, BY, "note-1", {"text": "looked at again"}, "misread")
+        parts.assess(session, BY, tag, 2)
+        note_provenance(session, BY, tag, "bought", price="11", currency="EUR")
+    with desk.record.write() as session:
+        corrections.withdraw_act(session, BY, key, "wrong sheet")
+
+    with desk.record.read() as session:
+        standing = [fact.table for fact in facts_of(session, part_row(session, tag).id) if fact.table != "withdrawal"]
+    assert sorted(standing) == ["assessment", "note", "provenance"]
+    with pytest.raises(Refused) as refused, desk.record.write() as session:
+        corrections.withdraw_act(session, BY, key, "once more")
+    assert refused.value.code == "only-description"
+    with pytest.raises(Refused) as refused, desk.record.write() as session:
+        corrections.withdraw_act(session, BY, "0" * 16, "no such act")
+    assert refused.value.code == "nothing-to-take-back"
+    assert verify(desk.record).problems == ()

@@ -8,11 +8,15 @@ import json
 from typing import Any
 
 import pytest
+import sqlalchemy as sa
 
 from inventory.cli import main
 from inventory.opening import open_record
 from inventory.parts import actions as parts
+from inventory.parts import corrections
+from inventory.parts.history import facts_of
 from inventory.parts.queries import lines_of
+from inventory.store.tables import JournalEntry
 from inventory.verification import verify
 from tests.kept import REVISIONS_KEPT, restore
 
@@ -29,6 +33,50 @@ def test_a_kept_record_opens_says_what_it_said_and_is_written_on(empty_target: s
         tag = lines_of(session)[0].tag
         parts.note(session, "Ines", tag, "seen again", on="2026-03-30")
     assert verify(record).ok
+    record.close()
+
+
+@pytest.mark.parametrize("revision", REVISIONS_KEPT)
+def test_what_is_changed_in_a_kept_record_is_named_with_its_entry(empty_target: str, revision: str) -> None:
+    """The entries are of the form they were written in; what they say is compared as before."""
+    restore(empty_target, revision)
+    record = open_record(empty_target)
+    with record.engine.begin() as plain:
+        plain.execute(sa.text("UPDATE car SET year = '1973'"))
+        plain.execute(sa.text("UPDATE work SET superseded_by = 'note-1'"))
+        plain.execute(sa.text("DELETE FROM reservation"))
+    named = {(each.table, each.column, each.entry is not None) for each in verify(record).problems}
+    assert {("car", "year", True), ("work", "superseded_by", True), ("reservation", None, True)} <= named
+    with record.engine.begin() as plain:
+        plain.execute(sa.text("UPDATE journal SET images = '[]' WHERE act = 'seal note'"))
+    assert any(each.table == "journal" for each in verify(record).problems)
+    record.close()
+
+
+@pytest.mark.parametrize("revision", REVISIONS_KEPT)
+def test_an_act_of_a_kept_record_is_taken_back_and_returns(empty_target: str, revision: str) -> None:
+    restore(empty_target, revision)
+    record = open_record(empty_target)
+    with record.read() as session:
+        key, fact = session.execute(
+            sa.select(JournalEntry.act_key, JournalEntry.thing_id).where(JournalEntry.act == "seal note").limit(1)
+        ).one()
+        hand = "Ines"
+        past = corrections.last_act(session, hand, [key])
+        before = [view.values for view in facts_of(session, fact)]
+    assert past is not None
+    assert past.counts == {"seal_sighting": 1}
+
+    for _ in range(2):
+        with record.read() as session:
+            last = corrections.last_act(session, hand, [key, *record.acts])
+        assert last is not None
+        with record.write() as session:
+            corrections.withdraw_act(session, hand, last.key, "to see")
+
+    with record.read() as session:
+        assert [view.values for view in facts_of(session, fact)] == before
+    assert verify(record).problems == ()
     record.close()
 
 

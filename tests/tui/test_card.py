@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from inventory.parts.actions import log_work
 from inventory.parts.card import card_of
 from inventory.parts.history import facts_of
 from inventory.parts.queries import part_row
+from inventory.store import clock
 from inventory.store.record import Record
 from tui.desks.entries import Curve
 from tui.picture import picture
@@ -168,6 +170,31 @@ def test_undo_shows_first_and_can_be_undone(browse: Any, shop: dict[str, str]) -
         assert "Taken back: part moved" in walk.said
         assert "Lies: not said where" in walk.text()
         await walk.press("ctrl+z", "enter")
+        assert "Lies: B2" in walk.text()
+
+    browse(walked)
+
+
+def test_undo_takes_back_the_last_act_of_the_sitting_though_the_clock_went_back(
+    browse: Any, shop: dict[str, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By the order in which they were written, not by their moments: the seal was noted at an earlier one than the move."""
+    began = clock.now()
+
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["unit"])
+        walk.frame.do_for_part("move")
+        await walk.settle()
+        await walk.answer("B2")
+        monkeypatch.setattr(clock, "now", lambda: began - timedelta(hours=5))
+        await open_card(walk, shop["sensor"])
+        walk.frame.do_for_part("note a seal")
+        await walk.settle()
+        await walk.answer("1")
+        await walk.answer("3")
+        await walk.press("ctrl+z", "enter")
+        assert "Taken back: seal noted" in walk.said
+        await open_card(walk, shop["unit"])
         assert "Lies: B2" in walk.text()
 
     browse(walked)

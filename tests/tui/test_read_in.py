@@ -12,6 +12,7 @@ from inventory.sheets import read_sheet
 from inventory.sheets.remembered import remembered
 from inventory.store.record import Record
 from inventory.verification import verify
+from tests.seven import seven_facts
 from tests.tui.conftest import BY
 
 SIZES = [(80, 24), (160, 50), (60, 30)]
@@ -91,6 +92,29 @@ def test_the_mended_sheet_needs_no_answer_and_ctrl_z_takes_the_read_back(
         assert "sheet read in" in walk.text()
         await walk.press("enter")
         assert "Taken back" in walk.said
+
+    browse(walked)
+    assert verify(record).ok
+
+
+def test_a_large_read_is_counted_before_it_is_taken_back(browse: Any, record: Record, folder: Path) -> None:
+    seven_facts(folder / "many.csv", 40)
+
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        await walk.answer("many")
+        await walk.press("enter", "enter")
+        assert "40 new" in walk.said
+        await walk.press("ctrl+z")
+        text = walk.text()
+        assert "40 x marking" in text
+        assert "40 x seal sighting" in text
+        assert "the first of them:" in text
+        assert "every judgement on these" in text
+        await walk.press("enter")
+        assert "Taken back: sheet read in" in walk.said
+        await walk.press("ctrl+z", "enter")
+        assert "Taken back: what was taken back" in walk.said
 
     browse(walked)
     assert verify(record).ok

@@ -13,7 +13,6 @@ from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
-from inventory.provenance import hands
 from inventory.seals import actions as seals
 from inventory.store import clock
 from inventory.store.record import Record
@@ -31,7 +30,6 @@ def on_day(monkeypatch: pytest.MonkeyPatch) -> OnDay:
     def set_day(day: str) -> None:
         moment = datetime.fromisoformat(f"{day}T12:00:00").replace(tzinfo=UTC)
         monkeypatch.setattr(clock, "now", lambda: moment)
-        monkeypatch.setattr(hands, "now", lambda: moment)
 
     return set_day
 

@@ -14,7 +14,7 @@ from inventory.bench.words import RunContext, TypedRun
 from inventory.errors import Refused
 from inventory.parts import queries
 from inventory.reference.load import caution
-from inventory.store.clock import today
+from inventory.store.zone import today_in
 from tui.desks.entries import Curve, Step
 from tui.desks.trust import curve_of, verdict_line
 from tui.words import listed, short_day
@@ -104,7 +104,7 @@ def on_bench(session: Session, tag: str) -> OnBench:
     part = queries.part_row(session, tag)
     kind = part.kind or "other"
     last = {run.procedure: run for run in runs_of(session, part.id)}
-    now = today().isoformat()
+    now = today_in(session).isoformat()
     (context,) = contexts(session, [Typed(part.id, now, now, {"procedure": "", "readings": [], "conditions": {}})])
     procedures = context.data.procedures_for(kind)
     tests = tuple(Test(each.name, each.title, _came_out(last.get(each.name))) for each in procedures)
@@ -134,7 +134,7 @@ def live(session: Session, tag: str, measured: Measuring, typed: str) -> Live | 
     What is typed counts as soon as it can be read. None where nothing can be read yet.
     """
     part, name = queries.part_row(session, tag), measured.procedure
-    day = today().isoformat()
+    day = today_in(session).isoformat()
     for whole in (measured.with_typed(typed), measured) if typed.strip() else (measured,):
         values = {"procedure": name, "readings": whole.readings, "conditions": whole.conditions()}
         (context,) = contexts(session, [Typed(part.id, day, day, values)])

@@ -91,6 +91,7 @@ _SAYS: dict[str, Callable[[dict[str, Any]], str]] = {
     ),
     "attachment": lambda values: f"{values.get('document')}, shows {values.get('shows')}",
     "withdrawal": lambda values: f"taken back: {values['fact']}",
+    "wrong_clock": lambda values: f"a clock was wrong from {values['from_at']} to {values['until_at']}",
     "bench_run": lambda values: f"{values['procedure']}: {_readings(values['readings'])}",
     "instrument_description": lambda values: listed(
         values.get("name"), values.get("what"), values.get("specification")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -38,6 +38,10 @@ _SAID = {
 }
 
 
+#: For an act on more things than this it is not worked out which judgements rest on it.
+_JUDGED = 20
+
+
 @dataclass(frozen=True)
 class LastAct:
     """The last act that can be taken back, in words."""
@@ -49,14 +53,27 @@ class LastAct:
     rests_on: tuple[str, ...]
 
 
-def last_of(session: Session, by: str, since: str) -> LastAct | None:
-    """The last thing this person wrote in this sitting that still stands."""
-    act = corrections.last_act(session, by, since)
+def last_of(session: Session, by: str, acts: Sequence[str]) -> LastAct | None:
+    """The last of these acts (keys, oldest first) that this person did and that still stands."""
+    act = corrections.last_act(session, by, acts)
     if act is None:
         return None
-    things = {fact.thing_id for fact in act.facts}
-    resting = rests_on(session, things, {fact.id for fact in act.facts})
-    return LastAct(act.key, _SAID.get(act.what, act.what), clock_time(act.at), tuple(map(says, act.facts)), resting)
+    if act.things > _JUDGED or sum(act.counts.values()) > len(act.facts):
+        resting: tuple[str, ...] = (f"every judgement on these {act.things:,} things",)
+    else:
+        resting = rests_on(session, {fact.thing_id for fact in act.facts}, {fact.id for fact in act.facts})
+    return LastAct(act.key, _SAID.get(act.what, act.what), clock_time(act.at), _lines(act), resting)
+
+
+def _lines(act: corrections.PastAct) -> tuple[str, ...]:
+    """The facts of an act; of a large one how many of each kind, and the first of them."""
+    first = tuple(map(says, act.facts))
+    if sum(act.counts.values()) == len(act.facts):
+        return first
+    counted = sorted(act.counts.items(), key=lambda each: (-each[1], each[0]))
+    many = [f"{count:,} x {table.replace('_', ' ')}" for table, count in counted]
+    pairs = tuple(", ".join(many[start : start + 2]) for start in range(0, len(many), 2))
+    return (*pairs, "the first of them:", *(f"  {line}" for line in first))
 
 
 def rests_on(session: Session, things: Collection[int], facts: Collection[str]) -> tuple[str, ...]:

@@ -48,8 +48,8 @@ class TakeBack(View):
 
     def opened(self) -> None:
         """Look for the last act."""
-        by, since = self.sitting.by, self.sitting.since
-        self.read("last act", lambda session: last_of(session, by, since), self._show)
+        by, acts = self.sitting.by, self.sitting.acts
+        self.read("last act", lambda session: last_of(session, by, acts), self._show)
 
     def take(self, text: str) -> None:
         """Take it back."""

@@ -57,7 +57,7 @@ def calibrate(
     view = instrument_named(session, name)
     given = {"result": result, "due": due, "points": BETWEEN.join(clean(each) for each in points) or None}
     values = checked_calibration(given)
-    act = begin_act(session, "instrument calibrate", by)
+    act = begin_act(session, "instrument calibrate", by, view.id)
     when = when_on(on, act.today)
     rows: list[Base] = []
     if paper is not None:

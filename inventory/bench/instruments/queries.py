@@ -15,10 +15,10 @@ from inventory.bench.tables import Calibration, Instrument, InstrumentDescriptio
 from inventory.bench.words import InstrumentUsed
 from inventory.errors import Refused, UnknownName
 from inventory.parts.history import FactView, facts_of
-from inventory.store.clock import today
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.names import nearest
 from inventory.store.text import fold
+from inventory.store.zone import today_in
 
 __all__ = [
     "BETWEEN",
@@ -132,7 +132,8 @@ def calibrated(row: Calibration) -> Calibrated:
 def instruments(session: Session) -> list[InstrumentView]:
     """All instruments, by name."""
     rows = session.scalars(select(Instrument).order_by(Instrument.name_folded)).all()
-    return [_view(session, row) for row in rows]
+    now = today_in(session).isoformat()
+    return [_view(session, row, now) for row in rows]
 
 
 def instrument_named(session: Session, name: str) -> InstrumentView:
@@ -141,7 +142,7 @@ def instrument_named(session: Session, name: str) -> InstrumentView:
     if key is None:
         known = [each or "" for each in session.scalars(select(Instrument.name))]
         raise UnknownName("instrument", name, nearest(name, known), where="instrument")
-    return _view(session, session.get_one(Instrument, key))
+    return _view(session, session.get_one(Instrument, key), today_in(session).isoformat())
 
 
 def bearer(session: Session, name: str) -> int | None:
@@ -176,11 +177,10 @@ def _said(descriptions: list[Any], day: str) -> dict[str, str]:
     return said
 
 
-def _view(session: Session, row: Instrument) -> InstrumentView:
+def _view(session: Session, row: Instrument, now: str) -> InstrumentView:
     done = facts_of(session, row.id, (Calibration,))
     rows = list(session.scalars(as_of(select(Calibration).where(Calibration.thing_id == row.id), Calibration)))
     told = [calibrated(each) for each in rows]
-    now = today().isoformat()
     last = in_force(told, now)
     due = last.due if last is not None else row.due
     if last is not None and last.result == "failed":

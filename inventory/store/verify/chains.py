@@ -5,50 +5,52 @@ Whatever stands in an entry may have been changed by hand, so nothing in it is t
 
 from __future__ import annotations
 
-import json
 from collections.abc import Collection
 from dataclasses import dataclass, field
 from itertools import groupby
-from typing import Any, NamedTuple
+from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, select
 
-from inventory.store.journal import FIRST_HASH, SLOTS, entry_hash
+from inventory.store.images import entry_hash, read_images
+from inventory.store.journal import FIRST_HASH
 from inventory.store.problems import Finding, shown, when_written
 from inventory.store.tables import JournalEntry
 
-__all__ = ["Implied", "Replay", "Totals", "replay"]
+__all__ = ["Implied", "Replay", "Said", "replay"]
 
-_MODULUS = 1 << 256
+_COLUMNS = JournalEntry.__table__.c.keys()
+#: What reading an entry can raise where it was changed by hand.
+_UNREADABLE = (TypeError, ValueError, KeyError, AttributeError, RecursionError)
 
 
-class Implied(NamedTuple):
-    """A row as the journal says it is, and which entry of which thing said so last."""
+@dataclass(frozen=True, slots=True)
+class Said:
+    """The entry that said how a row, or one column of it, is."""
 
-    image: dict[str, Any]
-    thing_id: Any
     entry: Any
     at: Any
 
 
-@dataclass
-class Totals:
-    """Number and sum of the entry hashes that fall to each checkpoint row."""
+@dataclass(slots=True)
+class Implied:
+    """A row as the journal says it is; which entry of which thing made it, and which changed which column since."""
 
-    entries: list[int] = field(default_factory=lambda: [0] * SLOTS)
-    sums: list[int] = field(default_factory=lambda: [0] * SLOTS)
+    image: dict[str, Any]
+    thing_id: Any
+    made: Said
+    changed: dict[str, Said] = field(default_factory=dict)
 
-    def add(self, thing_id: Any, digest: Any) -> None:
-        """Count an entry in; a thing or hash that is none still counts, and makes the sum not fit."""
-        slot = thing_id % SLOTS if isinstance(thing_id, int) else 0
-        self.entries[slot] += 1
-        self.sums[slot] = (self.sums[slot] + _number(digest)) % _MODULUS
+    def said(self, column: str) -> Said:
+        """The entry that said last what stands in a column."""
+        return self.changed.get(column, self.made)
 
 
 @dataclass
 class Replay:
     """What some chains come to: the rows they imply, by table and key, and where entries do not fit."""
 
+    entries: int = 0
     rows: dict[tuple[str, Any], Implied] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
 
@@ -57,15 +59,15 @@ class Replay:
         return {where: implied.image for where, implied in self.rows.items()}
 
 
-def replay(connection: Connection, within: ColumnElement[bool], tables: Collection[str], totals: Totals) -> Replay:
-    """Read the chains `within`, each from its first entry on; add what they count to `totals`."""
+def replay(connection: Connection, within: ColumnElement[bool], tables: Collection[str]) -> Replay:
+    """Read the chains `within`, each from its first entry on."""
     found = Replay()
     query = select(JournalEntry.__table__).where(within).order_by(JournalEntry.thing_id, JournalEntry.sequence)
-    entries = (dict(row) for row in connection.execute(query).mappings())
-    for thing_id, chain in groupby(entries, key=lambda entry: entry["thing_id"]):
+    entries = (dict(zip(_COLUMNS, row, strict=True)) for row in connection.execute(query).all())
+    for _, chain in groupby(entries, key=lambda entry: entry["thing_id"]):
         sequence, previous = 0, FIRST_HASH
         for entry, after in _with_next(list(chain)):
-            totals.add(thing_id, entry["hash"])
+            found.entries += 1
             _check_place(found, entry, sequence, previous)
             _check_hash(found, entry, after)
             _take_images(found, entry, tables)
@@ -105,26 +107,40 @@ def _check_hash(found: Replay, entry: dict[str, Any], after: dict[str, Any] | No
 
 def _take_images(found: Replay, entry: dict[str, Any], tables: Collection[str]) -> None:
     """Take over the rows an entry wrote; a row of another thing has no place in it."""
+    said = Said(entry["sequence"], entry["at"])
     try:
-        images = [(table, key, dict(image)) for table, key, image in json.loads(entry["images"])]
-        foreign = [table for table, key, image in images if not _belongs(entry, table, key, image, tables)]
-        written = {(table, key): image for table, key, image in images if table not in foreign}
-    except (TypeError, ValueError, RecursionError):
+        written = read_images(entry)
+        for table, key, image in written.made:
+            if says := _take_made(found, entry["thing_id"], said, table, key, image, tables):
+                found.findings.append(_finding(entry, "images", f"{_said(entry)}: {says}"))
+        for table, key, image in written.changed:
+            if says := _take_changed(found, entry["thing_id"], said, table, key, image):
+                found.findings.append(_finding(entry, "images", f"{_said(entry)}: {says}"))
+    except _UNREADABLE:
         found.findings.append(_finding(entry, "images", f"{_said(entry)}: its rows cannot be read"))
-        return
-    for table in foreign:
-        says = f"{_said(entry)}: it claims a row of {shown(table)} that is not of this thing"
-        found.findings.append(_finding(entry, "images", says))
-    for where, image in written.items():
-        before = found.rows.get(where)
-        if before is not None and before.thing_id != entry["thing_id"]:
-            says = f"{_said(entry)}: its row of {shown(where[0])} stands in the journal of another thing as well"
-            found.findings.append(_finding(entry, "images", says))
-        found.rows[where] = Implied(image, entry["thing_id"], entry["sequence"], entry["at"])
 
 
-def _belongs(entry: dict[str, Any], table: Any, key: Any, image: dict[str, Any], tables: Collection[str]) -> bool:
-    return table in tables and image.get("id") == key and image.get("thing_id", key) == entry["thing_id"]
+def _take_made(
+    found: Replay, thing_id: Any, said: Said, table: str, key: Any, image: dict[str, Any], tables: Collection[str]
+) -> str | None:
+    """Take over a row that an entry has whole; gives what is wrong with it."""
+    if table not in tables or image.get("id") != key or image.get("thing_id", key) != thing_id:
+        return f"it claims a row of {shown(table)} that is not of this thing"
+    before = found.rows.get((table, key))
+    found.rows[table, key] = Implied(image, thing_id, said)
+    if before is not None and before.thing_id != thing_id:
+        return f"its row of {shown(table)} stands in the journal of another thing as well"
+    return None
+
+
+def _take_changed(found: Replay, thing_id: Any, said: Said, table: str, key: Any, image: dict[str, Any]) -> str | None:
+    """Take over what an entry changed in a row that was made before; gives what is wrong with it."""
+    before = found.rows.get((table, key))
+    if before is None or before.thing_id != thing_id:
+        return f"it changes a row of {shown(table)} that was not made in the journal of this thing"
+    before.image.update(image)
+    before.changed.update(dict.fromkeys(image, said))
+    return None
 
 
 def _finding(entry: dict[str, Any], column: str | None, says: str) -> Finding:
@@ -134,10 +150,3 @@ def _finding(entry: dict[str, Any], column: str | None, says: str) -> Finding:
 
 def _said(entry: dict[str, Any]) -> str:
     return f", {when_written(entry['at'])}, {shown(entry['act']).strip(chr(34))}"
-
-
-def _number(digest: Any) -> int:
-    try:
-        return int(digest, 16)
-    except (TypeError, ValueError):
-        return 0

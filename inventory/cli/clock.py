@@ -1,0 +1,81 @@
+"""`matchmark clock`: the clock that a record goes by, and entries that were written by a wrong one."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.errors import Misused
+
+if TYPE_CHECKING:
+    from inventory.provenance.clocks import Stated
+
+command = group("clock", "The clock that the record goes by, and entries that a wrong one wrote.")
+
+
+@command.command("show")
+@pass_door
+def show(door: Door) -> Answer:
+    """The present moment, the newest entry, the time zone of the record's days, and clocks that were stated wrong."""
+    from inventory.provenance.clocks import clocks
+
+    with door.record.read() as session:
+        found = clocks(session)
+    lines = [
+        f"It is {_shown(found.present, found.zone)}; the newest entry is of {_shown(found.newest, found.zone)}.",
+        f"Days begin in the time zone {found.zone or 'of this machine'}.",
+        *(f"{stated.id}: {_said(stated, found.zone)}, {stated.reason}" for stated in found.wrong),
+    ]
+    data = {
+        "now": found.present,
+        "newest_entry": found.newest,
+        "zone": found.zone,
+        "wrong": [_as_dict(stated) for stated in found.wrong],
+    }
+    return Answer(data, "\n".join(lines))
+
+
+@command.command("wrong")
+@click.option("--from", "since", metavar="MOMENT", help="From when on; without it, all entries later than now.")
+@click.option("--until", metavar="MOMENT", help="Until when; without it, all that came after.")
+@click.option("--act", "fact", metavar="FACT", help="Instead: all that was written together with this fact.")
+@click.option("--reason", required=True, help="How you know.")
+@pass_door
+def wrong(door: Door, since: str | None, until: str | None, fact: str | None, reason: str) -> Answer:
+    """Say that entries were written by a wrong clock. They stay; clocks are no longer compared with them.
+
+    MOMENT is a day or a day and a time in the record's zone: 2031-05-04, 2031-05-04T09:30. To take it back:
+    matchmark fact withdraw.
+    """
+    from inventory.provenance.clocks import moments_between, moments_of_act, state_wrong
+    from inventory.store.zone import zone_of
+
+    if fact is not None and (since or until):
+        raise Misused("act-or-moments", "Give --act, or --from and --until", where="--act")
+    with door.record.write() as session:
+        moments = moments_between(session, since, until) if fact is None else moments_of_act(session, fact)
+        stated = state_wrong(session, door.by, moments, reason)
+        zone = zone_of(session)
+    return Answer(
+        _as_dict(stated), f"Noted: {_said(stated, zone)}. To take it back: matchmark fact withdraw {stated.id}"
+    )
+
+
+def _as_dict(stated: Stated) -> dict[str, Any]:
+    said = {"from": stated.since, "until": stated.until, "entries": stated.entries, "reason": stated.reason}
+    return {"fact": stated.id, **said}
+
+
+def _said(stated: Stated, zone: str | None) -> str:
+    many = "1 entry was" if stated.entries == 1 else f"{stated.entries} entries were"
+    span = f"from {_shown(stated.since, zone)} to {_shown(stated.until, zone)}"
+    return f"{many} written by a wrong clock, {span}"
+
+
+def _shown(at: str | None, zone: str | None) -> str:
+    from inventory.store.moments import read_moment, shown_in
+
+    moment = read_moment(at)
+    return "a moment that cannot be read" if moment is None else shown_in(moment, zone)

@@ -1,0 +1,115 @@
+"""When an act is: one moment for all that it writes, fixed once the things it tells of are held.
+
+It is the later of the clock and one microsecond after the newest entry of those things, so within a thing the order of
+moments is the order of writing, whatever a clock does. A clock that is more than a day behind the record's newest
+entry is not believed: either it is wrong, or the one was that wrote those entries. In that case somebody states so
+(`WrongClock`), and the newest entry is looked for beside the ones that were stated wrong.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from functools import cache
+from typing import Any
+
+import orjson
+from sqlalchemy import func, not_, null, select
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.store import clock
+from inventory.store.engine import is_sqlite
+from inventory.store.many import among
+from inventory.store.tables import JournalEntry, RecordInfo, WrongClock
+from inventory.store.zone import day_of, in_zone
+
+__all__ = ["MOST_BEHIND", "Moment", "fixed", "newest_entry", "read_moment", "shown_in", "stated_wrong"]
+
+#: How far a clock may be behind the newest entry: machines differ by hours where one has its zone wrong.
+MOST_BEHIND = timedelta(hours=24)
+_STEP = timedelta(microseconds=1)
+
+
+@dataclass(frozen=True)
+class Moment:
+    """The moment of an act as it is kept (UTC text), and its day in the record's zone."""
+
+    at: str
+    day: date
+
+
+def fixed(session: Session, things: Iterable[int], *, wrong: Collection[str] = ()) -> Moment:
+    """The moment of an act that holds these things. Refused where the clock is too far behind.
+
+    `wrong`: the act states that the entries of these moments (UTC text) were written by a wrong clock. It is the one
+    act that a clock behind may write, and it is then at that clock's own moment.
+    """
+    on_server = not is_sqlite(session.get_bind())
+    given = {"keys": list(things), "wrong": [*stated_wrong(session), *wrong]}
+    zone, newest, newest_of_things, said = session.connection().execute(_question(on_server), given).one()
+    present = clock.now_on_server(said) if on_server else clock.now()
+    last, own = read_moment(newest), read_moment(newest_of_things)
+    if last is not None and last - present > MOST_BEHIND:
+        if not wrong:
+            raise _behind(present, last, zone, on_server=on_server)
+        own = None
+    moment = present if own is None else max(present, own + _STEP)
+    return Moment(clock.stamp(moment), day_of(moment, zone))
+
+
+@cache
+def _question(on_server: bool) -> Any:
+    """All that a moment is fixed from, in one statement: zone, newest entry, newest of the things, a server's clock."""
+    info, entry = RecordInfo.__table__.c, JournalEntry.__table__.c
+    return select(
+        select(info.zone).order_by(info.id).limit(1).scalar_subquery(),
+        _newest().scalar_subquery(),
+        select(func.max(entry.at)).where(among(entry.thing_id), not_(among(entry.at, "wrong"))).scalar_subquery(),
+        func.clock_timestamp() if on_server else null(),
+    )
+
+
+def _newest() -> Any:
+    """The question for the newest entry that was not written by a wrong clock; by the index of moments, from above."""
+    at = JournalEntry.__table__.c.at
+    return select(at).where(not_(among(at, "wrong"))).order_by(at.desc()).limit(1)
+
+
+def newest_entry(session: Session) -> str | None:
+    """The moment (UTC text) of the newest entry that was not written by a wrong clock."""
+    found: str | None = session.connection().scalar(_newest(), {"wrong": stated_wrong(session)})
+    return found
+
+
+def stated_wrong(session: Session) -> list[str]:
+    """The moments (UTC text) of all entries that are stated to be written by a wrong clock."""
+    stated = select(WrongClock.moments).where(WrongClock.superseded_by.is_(None))
+    return [moment for (moments,) in session.connection().execute(stated) for moment in orjson.loads(moments)]
+
+
+def read_moment(text: object) -> datetime | None:
+    """A moment as it is kept; None for nothing, and where somebody put in what is none or cannot be counted on from."""
+    try:
+        moment = datetime.fromisoformat(str(text))
+        return moment if moment.tzinfo is not None and moment + _STEP else None
+    except (ValueError, OverflowError):
+        return None
+
+
+def shown_in(moment: datetime, zone: str | None) -> str:
+    """A moment for people, as clocks in the record's zone show it: 3 March 2026 10:12."""
+    local = in_zone(moment, zone)
+    return f"{local.day} {local:%B %Y %H:%M}"
+
+
+def _behind(present: datetime, last: datetime, zone: str | None, *, on_server: bool) -> Refused:
+    whose = "The server's clock" if on_server else "This machine's clock"
+    return Refused(
+        "clock-behind",
+        f"{whose} says {shown_in(present, zone)}, but the newest entry in the record is of {shown_in(last, zone)}, so "
+        "one of two clocks is wrong. Nothing was changed",
+        hint="if it is this one, set it right; if that entry was written by a wrong clock, say so: "
+        "matchmark clock wrong --reason WHY",
+    )

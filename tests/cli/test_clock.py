@@ -1,0 +1,91 @@
+"""`matchmark clock`: what a record goes by, and saying that entries were written by a wrong clock."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from inventory.store import clock
+from tests.cli.conftest import Shop
+
+NOON = datetime(2026, 3, 31, 12, tzinfo=UTC)
+
+
+@pytest.fixture
+def ahead(file_shop: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shop:
+    """A record, its days those of UTC, on which somebody wrote with a clock five years ahead; the clock is right again."""
+    monkeypatch.setenv("TZ", "UTC")
+    monkeypatch.setattr(clock, "now", lambda: NOON)
+    shop = Shop(str(tmp_path / "utc.db"), file_shop._read)
+    shop.ok("new")
+    shop.part()
+    monkeypatch.setattr(clock, "now", lambda: NOON.replace(year=2031))
+    shop.part()
+    shop.ok("place", "add", "B2")
+    monkeypatch.setattr(clock, "now", lambda: NOON)
+    return shop
+
+
+def test_a_clock_behind_is_refused_with_the_way_out_and_the_way_is_open(ahead: Shop) -> None:
+    refusal = ahead.refused("place", "add", "B3")
+    assert refusal["code"] == "clock-behind"
+    assert "2031" in refusal["message"]
+    assert "matchmark clock wrong --reason" in refusal["hint"]
+
+    said = ahead.ok("clock", "wrong", "--reason", "the battery was flat")
+
+    assert said == {
+        "fact": "wrong_clock-1",
+        "from": "2031-03-31T12:00:00.000000Z",
+        "until": "2031-03-31T12:00:00.000000Z",
+        "entries": 2,
+        "reason": "the battery was flat",
+    }
+    ahead.ok("place", "add", "B3")
+    shown = ahead.ok("clock", "show")
+    assert shown["wrong"] == [said]
+    assert shown["newest_entry"].startswith("2026-03-31T12:00")
+    assert {"now", "zone"} <= set(shown)
+    assert ahead.ok("verify")["ok"]
+
+
+def test_the_statement_is_taken_back(ahead: Shop) -> None:
+    said = ahead.ok("clock", "wrong", "--from", "2031-03-31", "--reason", "ahead")
+    ahead.ok("fact", "withdraw", said["fact"], "--reason", "it was right")
+    assert ahead.refused("place", "add", "B3")["code"] == "clock-behind"
+
+
+def test_moments_are_days_or_times_in_the_zone_of_the_record(ahead: Shop) -> None:
+    for options in (
+        ("--from", "2031-03-31", "--until", "2031-03-31"),
+        ("--from", "2031-03-31T11:59", "--until", "2031-03-31T12:00"),
+        ("--from", "2031-03-31 12:00:00+00:00"),
+        ("--act", "marking-2"),
+    ):
+        assert ahead.ok("clock", "wrong", *options, "--reason", "ahead")["entries"] in (1, 2), options
+    for options in (("--from", "2031-04-01"), ("--from", "2030-01-01", "--until", "2030-12-31")):
+        assert ahead.refused("clock", "wrong", *options, "--reason", "x")["code"] == "no-entries-there", options
+
+
+def test_what_cannot_be_said_of_a_clock_is_refused(ahead: Shop) -> None:
+    for options, code in (
+        (("--from", "last summer"), "not-a-moment"),
+        (("--until", "2031-13-01"), "not-a-moment"),
+        (("--act", "marking-99"), "no-such-fact"),
+    ):
+        assert ahead.refused("clock", "wrong", *options, "--reason", "x")["code"] == code, options
+    assert ahead.refused("clock", "wrong", "--reason", " ")["code"] == "reason-missing"
+    both = ("--act", "marking-2", "--from", "2031-03-31")
+    assert ahead.refused("clock", "wrong", *both, "--reason", "x", status=2)["code"] == "act-or-moments"
+    assert ahead.ok("clock", "show")["wrong"] == []
+
+
+def test_people_are_told_in_words(ahead: Shop) -> None:
+    shown = ahead.text("clock", "show")
+    assert "It is 31 March 2026 12:00; the newest entry is of 31 March 2031 12:00." in shown
+    said = ahead.text("clock", "wrong", "--reason", "the battery was flat")
+    assert said.startswith("Noted: 2 entries were written by a wrong clock, from 31 March 2031 12:00 to ")
+    assert "matchmark fact withdraw wrong_clock-1" in said
+    assert "the battery was flat" in ahead.text("clock", "show")
