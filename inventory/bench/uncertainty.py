@@ -13,6 +13,8 @@ from decimal import Decimal
 from statistics import NormalDist
 from typing import Literal, TypeVar
 
+from inventory.bench.student_t import student_t
+
 __all__ = [
     "Component",
     "Input",
@@ -129,9 +131,7 @@ def coverage_factor(components: Sequence[Component], share: float = 0.95) -> flo
     freedom = effective_freedom(components)
     if math.isinf(freedom):
         return NormalDist().inv_cdf((1.0 + share) / 2.0)
-    from scipy.special import stdtrit  # 100 ms, and only where something was observed a few times
-
-    return float(stdtrit(math.floor(freedom), (1.0 + share) / 2.0))
+    return student_t(share, math.floor(freedom))
 
 
 def p_within(value: float, u: float, low: float | None, high: float | None) -> float:

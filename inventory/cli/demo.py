@@ -1,4 +1,9 @@
-"""`matchmark demo`: an invented workshop, and one errand walked through it by the commands a person would type."""
+"""`matchmark demo`: an invented workshop, and one errand walked through it by the commands a person would type.
+
+What is printed is the errand told shortly, for somebody who has never seen the program: sentences, the commands that
+matter and the lines of their answers that matter. Every command with its whole answer goes to a text file beside the
+record.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +11,7 @@ import contextlib
 import io
 import json
 import shlex
+import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +19,7 @@ import click
 
 from inventory.cli.door import Answer, Door, pass_door, subcommand
 from inventory.cli.options import FILE
+from inventory.cli.streams import say
 from inventory.errors import Refused
 
 if TYPE_CHECKING:
@@ -20,6 +27,22 @@ if TYPE_CHECKING:
     from demo_db.notebook import PartName, StripLine
 
 LAST_DAY = "2026-03-31"
+_WIDTH = 80
+_FIRST, _LAST = slice(1), slice(-1, None)
+"""Which lines of an answer are printed."""
+_BEGINS = (
+    "An errand in an invented workshop, done by commands. Long commands are cut short here; {} has all of them with "
+    "their whole answers."
+)
+_LEFT = """
+Left in {folder}:
+  workshop.db          the record
+  condition-list.xlsx  the list for the insurer
+  pair-report.txt      how best to pair the whole shelf
+  walk.txt             every command of this errand, with its whole answer
+
+Now open the browser on it (Ctrl+Q leaves it):
+  matchmark --record {folder}/workshop.db"""
 
 
 @subcommand("demo")
@@ -30,18 +53,17 @@ def command(door: Door, folder: Path) -> Answer:
     from demo_db.build import build
 
     _make_folder(folder)
+    say(textwrap.fill(_BEGINS.format(folder / "walk.txt"), _WIDTH))
     record, papers = build(folder)
     record.close()
     walk = _Walk(folder / "workshop.db")
     _errand(walk, papers, folder)
+    (folder / "walk.txt").write_text("\n".join(walk.whole), encoding="utf-8")
     if walk.went_wrong:
         raise Refused("demo-went-wrong", f"One of the commands was refused: {walk.went_wrong[0]}")
-    left = [f"{folder}/{name}" for name in ("workshop.db", "condition-list.xlsx", "pair-report.txt")]
-    last = (
-        f"Left in {folder}: the record, the condition list, the pair report.\n"
-        f"To look round: matchmark --record {left[0]}"
-    )
-    return Answer({"record": left[0], "condition_list": left[1], "pair_report": left[2]}, last)
+    names = {"record": "workshop.db", "condition_list": "condition-list.xlsx", "pair_report": "pair-report.txt"}
+    left = {key: f"{folder}/{name}" for key, name in {**names, "walk": "walk.txt"}.items()}
+    return Answer(left, _LEFT.format(folder=folder))
 
 
 def _make_folder(folder: Path) -> None:
@@ -59,15 +81,32 @@ def _make_folder(folder: Path) -> None:
 
 
 class _Walk:
-    """Types commands: prints each as a person would type it, and its answer."""
+    """Types commands as a person would. `whole`: all that was typed and answered; `tags`: the parts that came off."""
 
     def __init__(self, record: Path) -> None:
         self.record = record
         self.went_wrong: list[str] = []
+        self.whole: list[str] = []
         self.tags: dict[PartName, str] = {}
 
-    def type(self, *words: str, by: str = "Ines", quiet: bool = False) -> str:
-        """Run one command on the record; gives its answer."""
+    def type(self, *words: str, by: str = "Ines", told: slice | None = None) -> str:
+        """Run one command on the record; gives its answer. `told`: which lines of it are printed, the command above."""
+        answer = self._run(words, by)
+        self.whole.append(f"$ matchmark {shlex.join(words)}\n{answer.rstrip()}\n")
+        if told is not None:
+            say("\n".join([_short(words), *_wrapped(answer.rstrip().split("\n")[told])]))
+        return answer
+
+    def ask(self, *words: str) -> Any:
+        """Run one command that only this walk needs to know the answer of; gives it as data."""
+        return json.loads(self._run((*words, "--json"), "Ines"))
+
+    def say(self, text: str) -> None:
+        """A sentence between commands."""
+        self.whole.append(f"# {text}\n")
+        say(f"\n{textwrap.fill(text, _WIDTH)}")
+
+    def _run(self, words: tuple[str, ...], by: str) -> str:
         from inventory.cli.app import run
 
         out = io.StringIO()
@@ -75,18 +114,25 @@ class _Walk:
             status = run([*words, "--record", str(self.record), "--by", by])
         if status not in (0, 1):
             self.went_wrong.append(f"{shlex.join(words)}: {out.getvalue().strip()}")
-        if not quiet:
-            click.echo(f"$ matchmark {shlex.join(words)}\n{out.getvalue().rstrip()}\n", err=False)
         return out.getvalue()
 
-    def ask(self, *words: str) -> Any:
-        """The same, unprinted, as data."""
-        return json.loads(self.type(*words, "--json", quiet=True))
 
-    @staticmethod
-    def say(text: str) -> None:
-        """A line between commands."""
-        click.echo(f"# {text}\n")
+def _short(words: tuple[str, ...]) -> str:
+    """A command on one line, its last words left out where it is too long."""
+    typed = [shlex.quote(word) for word in words]
+    whole = f"  $ matchmark {' '.join(typed)}"
+    while len(whole) > _WIDTH:
+        typed.pop()
+        whole = f"  $ matchmark {' '.join(typed)} ..."
+    return whole
+
+
+def _wrapped(lines: list[str]) -> list[str]:
+    return [
+        row
+        for line in lines
+        for row in textwrap.wrap(line.strip(), _WIDTH, initial_indent="  ", subsequent_indent="    ")
+    ]
 
 
 def _errand(walk: _Walk, papers: Papers, folder: Path) -> None:
@@ -95,31 +141,32 @@ def _errand(walk: _Walk, papers: Papers, folder: Path) -> None:
     sensor = PartName("Ostrell", "HV 204 118", "71-40822")
     walk.say("Saturday, 28 February 2026. Ines takes the injection off the Green tourer.")
     _strip(walk)
-    walk.say("What the papers say of these parts.")
-    _write_down(walk, papers, folder)
+    walk.say("The pressure sensor comes to the bench; first its cap, which seals an adjuster.")
+    _write_down(walk, papers, folder, sensor)
     tag = walk.tags[sensor]
-    walk.say("On the bench: a coarse gauge first, then a finer one, then the coils.")
-    walk.type("bench", "list", "--kind", "pressure sensor")
+    walk.say("It must hold a vacuum. The first gauge is too coarse to tell, the second is not.")
     _bench(walk, papers)
-    walk.type("evidence", tag)
-    walk.say("One on the shelf holds, but its sealant was dug out: swept beside a unit that they trust.")
+    walk.say("How likely is the sensor good, and what could no test so far have shown?")
+    walk.type("evidence", tag, told=_FIRST)
     (dug_out,) = [part["tag"] for part in walk.ask("part", "find", "71-40377")["parts"]]
     walk.type("bench", "sweep", dug_out, by="Bertil")
-    walk.say("Which control unit was it set with?")
-    walk.type("pairs", tag)
+    walk.say("Which control unit was the sensor set with in the factory?")
+    walk.type("pairs", tag, told=_FIRST)
     walk.type("part", "find", "K", "intact")
-    walk.say("The whole shelf.")
-    report = walk.type("pairs", "plan", quiet=True)
+    walk.say("And the whole shelf, paired as well as can be.")
+    report = walk.type("pairs", "plan", told=_LAST)
     (folder / "pair-report.txt").write_text(report, encoding="utf-8")
-    walk.type("pairs", "plan")
     walk.say("The insurer asked for a list as of the end of March.")
     target = folder / "condition-list.xlsx"
-    walk.type("condition-list", "-o", str(target), "--as-of", LAST_DAY, "--basis", "market", by="Maud")
+    words = ("condition-list", "-o", str(target), "--as-of", LAST_DAY, "--basis", "market")
+    walk.type(*words, by="Maud", told=slice(3))
     walk.type("part", "show", tag)
-    walk.type("verify")
+    walk.say("Was anything changed outside the program?")
+    walk.type("verify", told=_FIRST)
 
 
 def _strip(walk: _Walk) -> None:
+    """Take the injection off; the first part and the correction of a misread serial are printed."""
     from demo_db.notebook import PartName, strip_down
 
     day = strip_down()
@@ -129,16 +176,18 @@ def _strip(walk: _Walk) -> None:
         if line.stays:
             walk.type("teardown", "stays", line.position, "--why", line.stays, "--on", day.on)
             continue
-        walk.type("teardown", "log", *_options(line, walk.record.parent / "pictures"), "--on", day.on)
+        words = [*_options(line, walk.record.parent / "pictures"), "--on", day.on]
+        walk.type("teardown", "log", *words, told=None if walk.tags else _FIRST)
         (part,) = [part for part in walk.ask("part", "find")["parts"] if part["tag"] not in before]
         before.add(part["tag"])
         walk.tags[PartName(line.maker, line.part_number, line.serial)] = part["tag"]
-        walk.type("place", "put", part["tag"], day.place, "--on", day.on, quiet=True)
+        walk.ask("place", "put", part["tag"], day.place, "--on", day.on)
         if line.correction is not None:
             fix = line.correction
             (fact,) = walk.ask("part", "show", part["tag"])["markings"]
             change = f"{fix.name}={fix.to}"
-            walk.type("fact", "correct", fact["id"], "--set", change, "--reason", fix.reason)
+            walk.say("One serial was misread. It is corrected; the first reading stays on record.")
+            walk.type("fact", "correct", fact["id"], "--set", change, "--reason", fix.reason, told=_FIRST)
     walk.type("teardown", "status")
 
 
@@ -168,7 +217,8 @@ def _options(line: StripLine, pictures: Path) -> list[str]:
     return [word for pair in [*((name, value) for name, value in single.items() if value), *several] for word in pair]
 
 
-def _write_down(walk: _Walk, papers: Papers, folder: Path) -> None:
+def _write_down(walk: _Walk, papers: Papers, folder: Path, shown: PartName) -> None:
+    """Write down what the papers say of the parts that came off; one seal of the part `shown` is printed."""
     from demo_db.build import name_of
 
     for row in papers.provenance:
@@ -177,7 +227,8 @@ def _write_down(walk: _Walk, papers: Papers, folder: Path) -> None:
         walk.type("provenance", "note", walk.tags[name_of(row)], *words, by="Maud")
     for row in papers.seals:
         words = ["--seal", row["seal"], "--state", row["state"], "--on", row["on"]]
-        walk.type("seal", "note", walk.tags[name_of(row)], *words)
+        told = _FIRST if (name_of(row), row["seal"]) == (shown, "cap") else None
+        walk.type("seal", "note", walk.tags[name_of(row)], *words, told=told)
     for row in papers.work:
         words = ["--what", row["what"], "--where", row["area"], "--product", row["product"], "--on", row["on"]]
         walk.type("work", "log", walk.tags[name_of(row)], *words)
@@ -199,8 +250,10 @@ def _lines() -> tuple[StripLine, ...]:
 
 
 def _bench(walk: _Walk, papers: Papers) -> None:
+    walk.type("bench", "list", "--kind", "pressure sensor")
     for note in papers.readings:
         words = [word for reading in note.readings for word in ("--reading", reading)]
         words += [word for blank in note.blanks for word in ("--blank", blank)]
         words += [word for name, value in note.conditions.items() for word in (f"--{name}", value)]
-        walk.type("bench", "run", note.procedure, walk.tags[note.part], *words, "--on", note.on, by=note.by)
+        told = _FIRST if note.procedure == "hold" else None
+        walk.type("bench", "run", note.procedure, walk.tags[note.part], *words, "--on", note.on, by=note.by, told=told)

@@ -8,20 +8,23 @@ How: edges between two sides with capacities are a transport problem, so that th
 numbers. With an answer come its prices; a flow is among the best exactly where it leaves empty what costs, fills what
 is scarce, and is free elsewhere (complementary slackness). That is the `Room` the next aim is sought in, and it is a
 transport problem again. Every answer is rounded and held to capacities and to what was reached, in whole numbers; one
-that does not hold is not used. scipy.optimize.linprog (HiGHS, dual simplex) solves the programs.
+that does not hold is not used. `linear.least_cost` (HiGHS, dual simplex) solves the programs.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from inventory.pairing.linear import Program, least_cost
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     Flags = NDArray[np.bool_]
+    Real = NDArray[np.float64]
     Whole = NDArray[np.int64]
 
 __all__ = ["STEPS", "Network", "Room", "best_flow", "worthiest"]
@@ -74,7 +77,7 @@ class Room:
 
 def best_flow(network: Network, aims: Sequence[Whole]) -> tuple[Whole, Room]:
     """The flow along each edge that is best by all aims in turn, and where all that are as good lie."""
-    import numpy as np  # with scipy.optimize about 0.2 s, so not on the way to --help
+    import numpy as np  # with the solver about 0.1 s, so not on the way to --help
 
     none = np.zeros(len(network.row), dtype=np.int64)
     room = Room(none, network.most, np.zeros(len(network.holds), dtype=bool))
@@ -111,56 +114,68 @@ def worthiest(network: Network, aims: Sequence[Whole], flow: Whole, room: Room, 
 def _best_by(network: Network, aim: Whole, room: Room) -> tuple[Whole, Room]:
     import numpy as np
 
-    touches = _touches(network)
-    found = _solved(
-        -aim.astype(float),
-        np.column_stack([room.least, room.most]),
-        A_ub=touches[~room.full],
-        b_ub=network.holds[~room.full],
-        A_eq=touches[room.full],
-        b_eq=network.holds[room.full],
+    found = least_cost(
+        Program(
+            cost=-aim.astype(float),
+            least=room.least,
+            most=room.most,
+            row_least=np.where(room.full, network.holds, -np.inf),
+            row_most=network.holds,
+            entries=_touches(network),
+        )
     )
-    full = room.full.copy()
-    full[~room.full] = found.ineqlin.marginals < -_COSTS
-    least = np.where(found.upper.marginals < -_COSTS, room.most, room.least)
-    most = np.where(found.lower.marginals > _COSTS, room.least, room.most)
-    return np.rint(found.x).astype(np.int64), Room(least, most, full)
+    full = room.full | (found.row_prices < -_COSTS)
+    least = np.where(found.prices < -_COSTS, room.most, room.least)
+    most = np.where(found.prices > _COSTS, room.least, room.most)
+    return np.rint(found.amounts).astype(np.int64), Room(least, most, full)
 
 
 def _bettered(network: Network, room: Room, worth: Sequence[Whole], taken: Whole) -> Whole:
-    """The flow in the room that is worth most, by the pieces around what is taken now."""
-    import numpy as np
-    from scipy.sparse import csr_array, hstack
+    """The flow in the room that is worth most, by the pieces around what is taken now.
 
-    touches = _touches(network)
+    A row of the program says that what a class is used equals the pieces of its worth that are taken, or what it holds.
+    """
+    import numpy as np
+
     free = room.least < room.most
-    open_classes = np.flatnonzero(~room.full & (touches[:, free].sum(axis=1) > 0))
+    many = int(free.sum())
+    reached = network.used(free.astype(np.int64)) > 0
+    open_classes = np.flatnonzero(~room.full & reached)
     pieces = [_pieces(worth[number], int(taken[number])) for number in open_classes.tolist()]
-    lengths = np.concatenate([np.zeros(0, dtype=np.int64), *(length for length, _ in pieces)])
+    lengths = np.concatenate([np.zeros(0), *(length for length, _ in pieces)])
     slopes = np.concatenate([np.zeros(0), *(slope for _, slope in pieces)])
     owner = np.repeat(open_classes, [len(length) for length, _ in pieces])
-    counted = csr_array((-np.ones(len(owner)), (owner, np.arange(len(owner)))), shape=(touches.shape[0], len(owner)))
-    concerned = np.union1d(open_classes, np.flatnonzero(room.full))
-    fixed = touches[:, ~free] @ room.least[~free]
-    right = np.where(room.full, network.holds, 0) - fixed
-    found = _solved(
-        np.concatenate([np.zeros(int(free.sum())), -slopes]),
-        np.column_stack([np.concatenate([room.least[free], lengths * 0]), np.concatenate([room.most[free], lengths])]),
-        A_eq=hstack([touches[:, free], counted], format="csr")[concerned],
-        b_eq=right[concerned],
+    row, column, value = _touches(network)
+    kept = free[column]
+    place = np.cumsum(free) - 1
+    right = np.where(room.full, network.holds, 0) - network.used(np.where(free, 0, room.least))
+    bound = room.full | reached
+    found = least_cost(
+        Program(
+            cost=np.concatenate([np.zeros(many), -slopes]),
+            least=np.concatenate([room.least[free], np.zeros(len(owner))]),
+            most=np.concatenate([room.most[free], lengths]),
+            row_least=np.where(bound, right, -np.inf),
+            row_most=np.where(bound, right, np.inf),
+            entries=(
+                np.concatenate([row[kept], owner]),
+                np.concatenate([place[column[kept]], many + np.arange(len(owner))]),
+                np.concatenate([value[kept], -np.ones(len(owner))]),
+            ),
+        )
     )
     flow = room.least.copy()
-    flow[free] = np.rint(found.x[: int(free.sum())]).astype(np.int64)
+    flow[free] = np.rint(found.amounts[:many]).astype(np.int64)
     return flow
 
 
-def _pieces(total: Whole, now: int) -> tuple[Whole, Any]:
+def _pieces(total: Whole, now: int) -> tuple[Whole, Real]:
     """Lengths and slopes (in ones) that stand for the running totals of a class of which `now` are taken."""
     import numpy as np
 
     last = len(total) - 1
     if not last:
-        return total[1:], total[1:]
+        return total[1:], total[1:].astype(float)
     if total[1] - total[0] == total[-1] - total[-2]:
         ends = np.array([0, last])
     else:
@@ -170,25 +185,12 @@ def _pieces(total: Whole, now: int) -> tuple[Whole, Any]:
     return lengths, np.diff(total[ends]) / lengths / STEPS
 
 
-def _solved(cost: Any, bounds: Any, **constraints: Any) -> Any:
-    """The answer of a linear program of least cost, with its prices."""
-    from scipy.optimize import linprog
-
-    given = {name: value for name, value in constraints.items() if value.shape[0]}
-    found = linprog(cost, bounds=bounds, method="highs-ds", **given)
-    if found.status != 0:
-        raise ArithmeticError(f"the program of the plan was not solved: {found.message}")
-    return found
-
-
-def _touches(network: Network) -> Any:
-    """Which edge touches which class, rows above columns."""
+def _touches(network: Network) -> tuple[Whole, Whole, Real]:
+    """Which edge touches which class, rows above columns: class, edge and 1, edge by edge."""
     import numpy as np
-    from scipy.sparse import csr_array
 
-    edges = np.arange(len(network.row))
-    at = (np.concatenate([network.row, len(network.rows) + network.column]), np.concatenate([edges, edges]))
-    return csr_array((np.ones(2 * len(edges)), at), shape=(len(network.holds), len(edges)))
+    classes = np.column_stack([network.row, len(network.rows) + network.column]).ravel()
+    return classes, np.repeat(np.arange(len(network.row)), 2), np.ones(len(classes))
 
 
 def _worth_of(network: Network, flow: Whole, worth: Sequence[Whole]) -> int:

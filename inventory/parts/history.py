@@ -6,11 +6,12 @@ import json
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.bench.tables import Instrument
 from inventory.cars.tables import Car, Position
 from inventory.parts.tables import Part, PartNumber
 from inventory.places.tables import Place
@@ -18,10 +19,10 @@ from inventory.provenance.tables import Contact, Document
 from inventory.store import personal
 from inventory.store.among import among
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
-from inventory.store.tables import FactColumns
+from inventory.store.tables import FactColumns, Thing
 from inventory.tables import FACTS
 
-__all__ = ["FactView", "facts_of", "facts_of_many", "names_of_people", "views"]
+__all__ = ["FactView", "Named", "facts_of", "facts_of_many", "names_of_people", "things_named", "views"]
 
 #: Columns that every fact has, and that a view shows under names of its own.
 SHARED = frozenset(FactColumns.__annotations__)
@@ -63,6 +64,13 @@ class FactView:
             "superseded_by": self.superseded_by,
         }
         return {**self.values, **shared}
+
+
+class Named(NamedTuple):
+    """A thing by its kind and its name: a tag, what people call it, a number as written."""
+
+    kind: str
+    name: str
 
 
 def facts_of(
@@ -166,6 +174,18 @@ def _column(session: Session, key: Any, text: Any, wanted: set[int]) -> dict[int
     if not wanted:
         return {}
     return {row[0]: row[1] for row in session.execute(select(key, text).where(among(session, key, wanted)))}
+
+
+def things_named(session: Session) -> dict[int, Named]:
+    """Every thing that facts are told of, by key; one that has no name is named by its kind and key."""
+    every = {key: Named(kind, f"{kind}-{key}") for key, kind in session.execute(select(Thing.id, Thing.kind))}
+    columns = (Part.tag, Car.name, Place.name, Position.name, PartNumber.written, Document.file_name, Instrument.name)
+    for column in columns:
+        for key, name in session.execute(select(column.class_.id, column)):
+            every[key] = Named(every[key].kind, name)
+    for key, name in names_of_people(session, [key for key, thing in every.items() if thing.kind == "contact"]).items():
+        every[key] = Named("contact", name)
+    return every
 
 
 def names_of_people(session: Session, keys: Iterable[int]) -> dict[int, str]:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from contextlib import suppress
+from importlib.resources import files
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.bench.units import Dimension, parse_quantity, shown
+from inventory.bench.units import Dimension, _registry, parse_quantity, shown
 from inventory.errors import Refused
+from inventory.reference.forms import UNITS
 
 
 @pytest.mark.parametrize(
@@ -141,6 +145,42 @@ def test_a_number_is_shown_one_digit_finer_than_the_gauge(value: float, step: fl
 def test_a_plain_number_has_a_unit_of_one() -> None:
     quantity = parse_quantity("20", "count")
     assert (quantity.spaced, quantity.unit_si) == ("20", 1.0)
+
+
+def test_every_unit_means_what_the_librarys_own_file_says() -> None:
+    """Under every name a unit has here. The library defines most of what is in its own file by the same sources."""
+    ours, own = _registry(), pint.UnitRegistry()
+    names = {name for name in ours._units if name and not name.startswith("conventional_")}
+
+    def meant(registry: pint.UnitRegistry, name: str) -> tuple[float, float, str]:
+        none, one = (registry.Quantity(value, name).to_base_units() for value in (0.0, 1.0))
+        return one.magnitude - none.magnitude, none.magnitude, str(one.units)
+
+    assert len(names) > 100
+    for name in names:
+        assert meant(ours, name)[2] == meant(own, name)[2], name
+        assert meant(ours, name)[:2] == pytest.approx(meant(own, name)[:2], rel=1e-12, abs=1e-12), name
+
+
+def test_every_line_of_a_unit_names_its_source() -> None:
+    lines = (files("inventory.reference") / "units.txt").read_text(encoding="utf-8").splitlines()
+    units = [line for line in lines if " = " in line and not line.startswith(("#", " "))]
+
+    assert len(units) > 50
+    assert [line for line in units if not re.search(r"# (SI|SP 811|as above)\b", line)] == []
+
+
+@pytest.mark.parametrize("unit", sorted(UNITS))
+def test_every_unit_that_a_limit_may_be_given_in_is_read(unit: str) -> None:
+    assert parse_quantity(f"1{unit}", UNITS[unit]).si >= 0.0  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("text", "dimension"), [("1gal", "volume"), ("1pint", "volume"), ("3000rpm", "frequency")])
+def test_units_left_out_on_purpose_are_none(text: str, dimension: Dimension) -> None:
+    """Gallons and pints differ between two countries; revolutions a minute once passed for 314 Hz."""
+    with pytest.raises(Refused) as refused:
+        parse_quantity(text, dimension)
+    assert refused.value.code == "no-such-unit"
 
 
 @given(

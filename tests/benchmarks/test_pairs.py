@@ -70,7 +70,7 @@ def made_shelf(count: int, groups: int) -> tuple[list[Candidate], list[Candidate
 
 
 def test_plan() -> None:
-    plan(*made_shelf(500, 10))  # numpy and scipy are imported once
+    plan(*made_shelf(500, 10))  # numpy and the solver are imported once
     rows = []
     for groups in GROUPS:
         for count in (PARTS // 10, PARTS):

@@ -49,7 +49,20 @@ def imported(code: str, *names: str) -> set[str]:
     return set(done.stdout.rpartition("::")[2].split())
 
 
-HEAVY = ("alembic", "pandas", "openpyxl", "textual", "scipy", "numpy", "pint", "edtf", "rapidfuzz", "PIL", "stdnum")
+HEAVY = (
+    "alembic",
+    "pandas",
+    "openpyxl",
+    "textual",
+    "scipy",
+    "highspy",
+    "numpy",
+    "pint",
+    "edtf",
+    "rapidfuzz",
+    "PIL",
+    "stdnum",
+)
 
 
 @pytest.mark.parametrize("words", [[], ["part"], ["sheet"], ["bench", "run"], ["condition-list"], ["teardown", "log"]],

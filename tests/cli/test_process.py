@@ -58,6 +58,17 @@ def kept_out() -> None:
             raise OSError(ctypes.get_errno(), "root's right to pass permissions could not be laid down")
 
 
+def test_the_solver_of_the_plan_prints_nothing_of_its_own(file_shop: Shop) -> None:
+    """Only a process shows it: the solver would write past Python's own streams."""
+    file_shop.part("pressure sensor", part_number="HV 204 118")
+    file_shop.part("control unit", part_number="HV 310 118")
+    file_shop.ok("fits", "add", "HV 204 118", "HV 310 118")
+    said = matchmark("--record", file_shop.target, "pairs", "plan", "--json")
+
+    assert len(json.loads(said.stdout)["pairs"]) == 1
+    assert (said.returncode, said.stderr) == (0, "")
+
+
 def test_other_places_that_hold_no_record(tmp_path: Path, file_shop: Shop) -> None:
     with sqlite3.connect(tmp_path / "other.db") as connection:
         connection.execute("CREATE TABLE part (tag TEXT)")

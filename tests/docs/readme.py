@@ -19,6 +19,7 @@ from inventory.cli import main
 NOON = datetime(2026, 4, 15, 12, tzinfo=UTC)
 README = Path(__file__).parents[2] / "README.md"
 _BLOCK = re.compile(r"(?<=```console\n).*?(?=```)", re.DOTALL)
+PYTHON = re.compile(r"(?<=```pycon\n).*?(?=```)", re.DOTALL)
 #: What is new every time a record is made.
 _VARIES = re.compile(
     r"\b[0-9a-f]{4}( [0-9a-f]{4}){7}\b|\b[0-9a-f]{64}\b|(?<=as known on )[0-9-]{10}|(?<=zone of the days: ).+"
@@ -29,6 +30,16 @@ def written_anew(text: str, folder: Path) -> str:
     """The page with the answer to each command put under it, as run in an empty folder."""
     with _in(folder), patch("inventory.store.clock.now", lambda: NOON):
         return _BLOCK.sub(lambda block: _answered(block.group()), text)
+
+
+def walked(text: str, folder: Path, record: str) -> None:
+    """Do the errand of the page, from a folder, on an empty record that is there already."""
+    with _in(folder), patch("inventory.store.clock.now", lambda: NOON):
+        for command in re.findall(r"(?<=^\$ ).+", "".join(_BLOCK.findall(text)), re.MULTILINE):
+            if command != "matchmark new":
+                _answer(command)
+            if command.startswith("export"):
+                os.environ["MATCHMARK_RECORD"] = record
 
 
 def _answered(block: str) -> str:

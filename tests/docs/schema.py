@@ -1,40 +1,33 @@
-"""Draws the schema from the models, for DEVELOPERS.md. To renew it: python -m tests.docs.schema"""
+"""Draws the subjects and how they refer to each other, for DEVELOPERS.md. To renew it: python -m tests.docs.schema"""
 
 from __future__ import annotations
 
-import re
+from collections import defaultdict
 from pathlib import Path
 
-from inventory.store.tables import Base, FactColumns
-from inventory.tables import FACTS
+import inventory.tables  # noqa: F401 - all of them
+from inventory.store.tables import Base
 
 DEVELOPERS = Path(__file__).parents[2] / "DEVELOPERS.md"
 START, END = "<!-- schema -->\n", "<!-- /schema -->"
-SHARED = frozenset(FactColumns.__annotations__)
 
 
 def drawn() -> str:
-    """The tables with their own columns, and which points to which, as a mermaid diagram."""
-    lines = ["```mermaid", "erDiagram"]
-    tables = Base.metadata.sorted_tables
-    for table in tables:
-        own = [c for c in table.c if table.name not in FACTS or c.name not in SHARED or c.name in ("id", "thing_id")]
-        lines.append(f"    {table.name} {{")
-        for column in own:
-            marks = [word for word, is_so in (("PK", column.primary_key), ("FK", bool(column.foreign_keys))) if is_so]
-            lines.append(f"        {_type(column.type)} {column.name} {','.join(marks)}".rstrip())
-        lines.append("    }")
-    for table in tables:
-        for column in table.c:
-            if column.name == "by_id":
-                continue  # every fact has one; thirty lines to `thing` would hide the others
-            for key in column.foreign_keys:
-                lines.append(f"    {table.name} }}o--|| {key.column.table.name} : {column.name}")
+    """Each subject with its tables, and which subject's tables refer to which, as a mermaid flowchart."""
+    tables: dict[str, list[str]] = defaultdict(list)
+    refer: dict[tuple[str, str], set[str]] = defaultdict(set)
+    subject_of = {mapper.local_table: mapper.class_.__module__.split(".")[1] for mapper in Base.registry.mappers}
+    for table in Base.metadata.sorted_tables:
+        subject = subject_of[table]
+        tables[subject].append(table.name)
+        for key in table.foreign_keys:
+            to = key.column.table
+            if subject_of[to] not in (subject, "store"):
+                refer[subject, subject_of[to]].add(to.name)
+    lines = ["```mermaid", "flowchart LR"]
+    lines += [f'    {subject}["{subject}: {", ".join(sorted(names))}"]' for subject, names in sorted(tables.items())]
+    lines += [f"    {one} -->|{', '.join(sorted(names))}| {other}" for (one, other), names in sorted(refer.items())]
     return "\n".join([*lines, "```"]) + "\n"
-
-
-def _type(kind: object) -> str:
-    return re.sub(r"\W.*", "", str(kind)).lower()
 
 
 def inserted(text: str) -> str:

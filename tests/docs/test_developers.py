@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import re
+
 from tests.docs import commands, schema
 
 
@@ -9,6 +11,13 @@ def test_the_schema_in_developers_md_is_the_schema_of_the_models() -> None:
     assert schema.START in page
     assert schema.END in page
     assert schema.inserted(page) == page, "renew it: python -m tests.docs.schema"
+
+
+def test_the_drawing_of_the_schema_names_every_table_in_forty_lines() -> None:
+    drawn = schema.drawn()
+
+    assert len(drawn.splitlines()) <= 40
+    assert [name for name in schema.Base.metadata.tables if not re.search(rf"\b{name}\b", drawn)] == []
 
 
 def test_the_commands_in_developers_md_are_the_commands() -> None:

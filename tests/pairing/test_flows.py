@@ -10,6 +10,7 @@ import pytest
 from numpy.typing import NDArray
 
 from inventory.pairing.flows import STEPS, Network, best_flow, worthiest
+from inventory.pairing.linear import Program, least_cost
 from tests.published.test_assignments import one_each
 
 Whole = NDArray[np.int64]
@@ -96,3 +97,74 @@ def test_random_assignments_agree_with_scipy(seed: int) -> None:
     rows, columns = linear_sum_assignment(cost)
 
     assert int(cost[rows, columns].sum()) == int(cost[network.row, network.column] @ flow)
+
+
+def scipys_best(network: Network, aims: list[Whole], worth: list[Whole]) -> list[int]:
+    """The totals of the aims in turn, and of the worth, each by a program of its own that holds to the totals before."""
+    from scipy.optimize import linprog
+    from scipy.sparse import csr_array, hstack, vstack
+
+    edges, classes = len(network.row), len(network.holds)
+    at = (np.concatenate([network.row, len(network.rows) + network.column]), np.tile(np.arange(edges), 2))
+    touches = csr_array((np.ones(2 * edges), at), shape=(classes, edges))
+    bounds = np.column_stack([np.zeros(edges), network.most])
+    reached: list[int] = []
+    for aim in aims:
+        before = {"A_eq": np.array(aims[: len(reached)]), "b_eq": reached} if reached else {}
+        found = linprog(-aim, A_ub=touches, b_ub=network.holds, bounds=bounds, **before)
+        reached.append(-round(found.fun))
+    steps = np.concatenate([np.diff(total) / STEPS for total in worth])
+    owner = np.repeat(np.arange(classes), [len(total) - 1 for total in worth])
+    taken = csr_array((-np.ones(len(owner)), (owner, np.arange(len(owner)))), shape=(classes, len(owner)))
+    kept = hstack([csr_array(np.array(aims)), csr_array((len(aims), len(owner)))])
+    found = linprog(
+        np.concatenate([np.zeros(edges), -steps]),
+        A_eq=vstack([hstack([touches, taken]), kept]),
+        b_eq=np.concatenate([np.zeros(classes), reached]),
+        bounds=np.vstack([bounds, np.tile([0.0, 1.0], (len(owner), 1))]),
+    )
+    return [*reached, round(-found.fun * STEPS)]
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_larger_networks_agree_with_scipy(seed: int) -> None:
+    chance = np.random.default_rng(seed)
+    rows, columns = (chance.integers(0, 40, size=chance.integers(2, 25)) for _ in range(2))
+    row, column = np.nonzero(chance.random((len(rows), len(columns))) < chance.choice([0.1, 0.4, 0.9]))
+    network = Network(rows, columns, row, column, chance.integers(0, 40, size=len(row)))
+    aims = [chance.integers(0, high, size=len(row)) for high in (2, 2, 4)]
+    worth = [_totals(chance, int(many)) for many in network.holds]
+
+    flow, room = best_flow(network, aims)
+    best = worthiest(network, aims, flow, room, worth)
+    of_classes = sum(int(total[many]) for total, many in zip(worth, network.used(best), strict=True))
+
+    assert [*(int(aim @ best) for aim in aims), of_classes] == scipys_best(network, aims, worth)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_random_programs_cost_what_scipys_do_and_their_prices_prove_it(seed: int) -> None:
+    from scipy.optimize import linprog
+
+    chance = np.random.default_rng(seed)
+    rows, columns = chance.integers(2, 30, size=2)
+    matrix = chance.integers(-3, 4, size=(rows, columns)).astype(float)
+    least, most = -chance.integers(0, 9, size=columns).astype(float), chance.integers(0, 9, size=columns).astype(float)
+    high = chance.integers(0, 20, size=rows).astype(float)
+    column, row = np.nonzero(matrix.T)
+    cost = chance.integers(-9, 10, size=columns).astype(float)
+    found = least_cost(Program(cost, least, most, np.full(rows, -np.inf), high, (row, column, matrix[row, column])))
+    by_scipy = linprog(cost, A_ub=matrix, b_ub=high, bounds=np.column_stack([least, most]))
+    at_bounds = np.where(found.prices > 0, least, most)
+
+    assert found.amounts @ cost == pytest.approx(by_scipy.fun, abs=1e-7)
+    assert (found.row_prices <= 1e-9).all()
+    assert found.row_prices @ high + found.prices @ at_bounds == pytest.approx(by_scipy.fun, abs=1e-7)
+
+
+def test_a_program_without_an_answer_is_an_error() -> None:
+    one = np.ones(1)
+    entries = (np.zeros(1, np.int64), np.zeros(1, np.int64), one)
+
+    with pytest.raises(ArithmeticError, match="not solved: Infeasible"):
+        least_cost(Program(one, one, one, 2 * one, 2 * one, entries))

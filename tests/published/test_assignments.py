@@ -9,6 +9,7 @@ import pytest
 from numpy.typing import NDArray
 
 from inventory.pairing.flows import Network, best_flow
+from inventory.pairing.linear import Program, least_cost
 
 
 def one_each(allowed: NDArray[np.bool_]) -> Network:
@@ -66,10 +67,17 @@ def test_a_hundred_by_a_hundred() -> None:
 
 def test_the_documented_case_of_the_solver() -> None:
     """scipy.optimize.linprog, docstring (seen): the answer and the prices that come with it."""
-    from scipy.optimize import linprog
+    found = least_cost(
+        Program(
+            cost=np.array([-1.0, 4.0]),
+            least=np.array([-np.inf, -3.0]),
+            most=np.array([np.inf, np.inf]),
+            row_least=np.array([-np.inf, -np.inf]),
+            row_most=np.array([6.0, 4.0]),
+            entries=(np.array([0, 1, 0, 1]), np.array([0, 0, 1, 1]), np.array([-3.0, 1.0, 1.0, 2.0])),
+        )
+    )
 
-    found = linprog([-1, 4], A_ub=[[-3, 1], [1, 2]], b_ub=[6, 4], bounds=[(None, None), (-3, None)], method="highs-ds")
-
-    assert found.fun == -22.0
-    assert np.asarray(found.x).tolist() == [10.0, -3.0]
-    assert list(found.ineqlin.marginals) == [0.0, -1.0]
+    assert found.amounts.tolist() == [10.0, -3.0]
+    assert found.row_prices.tolist() == [0.0, -1.0]
+    assert found.prices.tolist() == [0.0, 6.0]

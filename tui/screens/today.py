@@ -128,7 +128,7 @@ class Today(View):
         """What takes its time: the runs that could not tell, and what later views will need."""
         if self._waiting is not None and not self._waiting.empty:
             self.read("undecided", undecided_runs, self._add, aside=True)
-        self.warm("stdnum.iso7064", "tui.desks.card", "tui.screens.card", "inventory.pairing.queries")
+        self.warm("tui.desks.card", "tui.screens.card", "inventory.pairing.queries")
 
     def _add(self, undecided: tuple[What, ...]) -> None:
         """Runs that could not tell, behind what was there at once."""
