@@ -24,10 +24,10 @@ from inventory.provenance import clocks
 from inventory.provenance.hands import begin_act
 from inventory.provenance.tables import GivenOut
 from inventory.seals import actions as seals
-from inventory.sheets.grid import Table
-from inventory.sheets.layout import Answers, lay_out
-from inventory.sheets.remembered import remember
-from inventory.sheets.ways import Way
+from inventory.sheets.columns.cell_format import CellFormat
+from inventory.sheets.columns.layout import Answers, lay_out
+from inventory.sheets.columns.saved_mappings import save_mappings
+from inventory.sheets.readers.tables import Row, Table
 from inventory.store import journal
 from inventory.store.begin import RECORD_THING
 from inventory.store.dates import when_on
@@ -98,8 +98,9 @@ def whole_record(record: Record, folder: Path) -> Whole:
         act = begin_act(session, "condition-list", BY, RECORD_THING)
         given = {"what": "condition list", "number": 1, "fingerprint": "0" * 64}
         journal.write(session, act, [make_fact(GivenOut, act, RECORD_THING, when_on(None, act.today), **given)])
-        said = Answers({"teil": "kind"}, way=Way("day-first", "comma", 1900), currency="EUR")
-        remember(session, act, lay_out([Table("parts", [(1, ["Teil", "Serial"])])], said)[0], said)
+        answers = Answers({"teil": "kind"}, cell_format=CellFormat("day-first", "comma", 1900), currency="EUR")
+        sheets, _ = lay_out([Table("parts", [Row(1, ["Teil", "Serial"])])], answers)
+        save_mappings(session, act, sheets, answers)
     with record.write() as session:
         clocks.state_wrong(session, BY, clocks.moments_of_act(session, facts[0]), "the battery was flat")
     return Whole(*tags, car, contact, facts)

@@ -21,8 +21,8 @@ from inventory.bench.tables import BenchRun
 from inventory.bench.things import CAR, measured_of
 from inventory.bench.words import RunContext
 from inventory.reference.data import reference_of
-from inventory.store.among import among
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
+from inventory.store.many import among
 
 __all__ = ["RunFact", "Typed", "contexts"]
 
@@ -103,7 +103,7 @@ def _same_rigs(session: Session, runs: Sequence[RunFact], when: AsOf) -> dict[tu
     if not wanted:
         return {}
     columns = (BenchRun.id, BenchRun.thing_id, BenchRun.so_from, BenchRun.counts_from, BenchRun.conditions)
-    days = among(session, BenchRun.counts_from, sorted({day for _, day in wanted}))
+    days = among(BenchRun.counts_from, sorted({day for _, day in wanted}))
     query = as_of(select(*columns).where(days, BenchRun.conditions.like('%"rig":%')), BenchRun, when)
     found: dict[tuple[str, str], list[str]] = defaultdict(list)
     for key, thing, on, counts_from, conditions in session.execute(query):

@@ -15,8 +15,8 @@ from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.reference.data import reference_of
 from inventory.reference.load import Kind
-from inventory.store.among import among
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
+from inventory.store.many import among
 from inventory.teardown.tables import Fitting, Removal
 
 __all__ = ["Event", "on_it", "pairs_on"]
@@ -69,8 +69,8 @@ def _halves_of(
     session: Session, cars: Collection[int], kinds: Collection[str], when: AsOf
 ) -> dict[int, tuple[str, str]]:
     """Tag and kind of the sensors and control units that ever were on one of these cars, by key."""
-    fitted = select(Fitting.thing_id).where(among(session, Fitting.car_id, cars))
-    removed = select(Removal.thing_id).where(among(session, Removal.car_id, cars))
+    fitted = select(Fitting.thing_id).where(among(Fitting.car_id, cars))
+    removed = select(Removal.thing_id).where(among(Removal.car_id, cars))
     tags = dict(session.execute(select(Part.id, Part.tag).where(Part.id.in_(fitted.union(removed)))).all())
     known = identities(session, list(tags), when)
     return {key: (tags[key], part.kind) for key, part in known.items() if part.kind is not None and part.kind in kinds}
@@ -96,7 +96,7 @@ def _events(session: Session, parts: list[int], when: AsOf) -> dict[int, list[Ev
     found: dict[int, list[tuple[str, str, Event]]] = defaultdict(list)
     models: tuple[tuple[Any, bool], ...] = ((Fitting, True), (Removal, False))
     for model, on in models:
-        query = as_of(select(model).where(among(session, model.thing_id, parts)), model, AsOf(None, when.known_on))
+        query = as_of(select(model).where(among(model.thing_id, parts)), model, AsOf(None, when.known_on))
         for row in session.scalars(query):
             event = Event(row.counts_from, on, row.car_id, fact_id(model, row.id))
             found[row.thing_id].append((row.counts_from, row.ranked, event))

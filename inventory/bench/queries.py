@@ -16,8 +16,8 @@ from inventory.bench.words import RunContext, TypedRun
 from inventory.parts.history import FactView, facts_of_many, views
 from inventory.parts.tables import Part
 from inventory.reference.data import reference_of
-from inventory.store.among import among
 from inventory.store.facts import NOW, AsOf, as_of
+from inventory.store.many import among
 
 if TYPE_CHECKING:
     from inventory.bench.verdicts import RunJudgement
@@ -91,7 +91,7 @@ def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
     query = as_of(select(BenchRun), BenchRun).join(Part, Part.id == BenchRun.thing_id).where(Part.gone.is_(None))
     rows = session.scalars(query.order_by(None).order_by(BenchRun.recorded.desc()).limit(latest)).all()
     keys = {row.thing_id for row in rows}
-    tags = dict(session.execute(select(Part.id, Part.tag).where(among(session, Part.id, keys))).all())
+    tags = dict(session.execute(select(Part.id, Part.tag).where(among(Part.id, keys))).all())
     last = {(key, run.procedure): run for key, runs in runs_of_many(session, list(tags)).items() for run in runs}
     open_ones = [run for run in last.values() if run.judgement.verdict == "undecided"]
     newest_first = sorted(open_ones, key=lambda run: run.fact.recorded, reverse=True)

@@ -21,8 +21,8 @@ from inventory.parts import tags
 from inventory.parts.history import FactView, facts_of_many
 from inventory.parts.tables import Part, Work
 from inventory.reference.data import reference_of
-from inventory.store.among import among
 from inventory.store.facts import AsOf, split_fact_id
+from inventory.store.many import among
 
 if TYPE_CHECKING:
     from inventory.bench.context import RunFact
@@ -152,12 +152,12 @@ def _keys_named(session: Session, words: Iterable[str]) -> dict[str, int | None]
     labels = {word: label for word in words if word not in runs and (label := _label(word))}
     found: dict[str, int | None] = dict.fromkeys([*runs, *labels])
     if labels:
-        by_tag = select(Part.tag, Part.id).where(among(session, Part.tag, sorted(set(labels.values()))))
+        by_tag = select(Part.tag, Part.id).where(among(Part.tag, sorted(set(labels.values()))))
         keys: dict[str, int] = dict(session.execute(by_tag).all())
         found.update({word: keys.get(label) for word, label in labels.items()})
     if runs:
         measured = select(BenchRun.id, Part.id).join(Part, Part.id == BenchRun.thing_id)
-        of_runs = session.execute(measured.where(among(session, BenchRun.id, sorted(set(runs.values())))))
+        of_runs = session.execute(measured.where(among(BenchRun.id, sorted(set(runs.values())))))
         parts: dict[int, int] = dict(of_runs.all())
         found.update({word: parts.get(key) for word, key in runs.items()})
     return found
@@ -195,9 +195,7 @@ def _followed(session: Session, words: Sequence[str]) -> dict[str, list[str]]:
     left = {word: word for word in words}
     while left:
         keys = {word: key for word, at in left.items() if (key := _run_key(at)) is not None}
-        query = select(BenchRun.id, BenchRun.superseded_by).where(
-            among(session, BenchRun.id, sorted(set(keys.values())))
-        )
+        query = select(BenchRun.id, BenchRun.superseded_by).where(among(BenchRun.id, sorted(set(keys.values()))))
         taken: dict[int, str | None] = dict(session.execute(query).all())
         left = {word: after for word, key in keys.items() if (after := taken.get(key)) is not None}
         for word, after in left.items():

@@ -14,8 +14,8 @@ from inventory.parts import tags
 from inventory.parts.judgements import Identity
 from inventory.parts.queries import identities, part_row
 from inventory.parts.tables import Part
-from inventory.store.among import among
 from inventory.store.facts import NOW, AsOf
+from inventory.store.many import among
 from inventory.store.names import nearest
 from inventory.store.text import fold
 
@@ -57,7 +57,7 @@ def measured_of(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict
     wanted = set(keys)
     if not wanted:
         return {}
-    tags_of = session.execute(select(Part.id, Part.tag).where(among(session, Part.id, wanted))).all()
+    tags_of = session.execute(select(Part.id, Part.tag).where(among(Part.id, wanted))).all()
     known = identities(session, [key for key, _ in tags_of], when)
     found = {}
     for key, tag in tags_of:
@@ -65,6 +65,6 @@ def measured_of(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict
         found[key] = Measured(key, tag, part.kind or "other", part.part_number or "")
     left = wanted - found.keys()
     if left:
-        cars = session.execute(select(Car.id, Car.name).where(among(session, Car.id, left)))
+        cars = session.execute(select(Car.id, Car.name).where(among(Car.id, left)))
         found.update({key: Measured(key, name or "", CAR) for key, name in cars})
     return found

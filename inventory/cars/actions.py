@@ -18,10 +18,10 @@ from inventory.store import journal
 from inventory.store.dates import when_on
 from inventory.store.facts import fact_id, make_fact
 from inventory.store.keys import new_things
-from inventory.store.tables import Base
+from inventory.store.tables import Base, Thing
 from inventory.store.text import clean, fold, short_enough
 
-__all__ = ["AXES", "Listing", "add_car", "insure_car", "list_position", "new_position"]
+__all__ = ["AXES", "Listing", "add_car", "insure_car", "list_position", "new_position", "position_rows"]
 
 
 #: Ways a part's moving element travels, seen from the car.
@@ -104,4 +104,9 @@ def new_position(session: Session, car_id: int, name: str) -> tuple[int, list[Ba
     if known is not None:
         return known.id, []
     (thing,) = new_things(session, "position")
-    return thing.id, [thing, Position(id=thing.id, car_id=car_id, name=shown, name_folded=fold(shown))]
+    return thing.id, position_rows(thing, car_id, shown)
+
+
+def position_rows(thing: Thing, car_id: int, name: str) -> list[Base]:
+    """The rows that make a position of a car out of a new thing."""
+    return [thing, Position(id=thing.id, car_id=car_id, name=name, name_folded=fold(name))]

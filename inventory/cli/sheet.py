@@ -10,18 +10,18 @@ import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
 from inventory.cli.options import FILE, on_option, over_option
-from inventory.cli.sheet_words import overwritten, told
+from inventory.cli.sheet_words import progress_on_one_line, told
 from inventory.cli.streams import sentence
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
-    from inventory.sheets.remembered import Remembered
+    from inventory.sheets.columns.saved_mappings import SavedMapping
     from inventory.sheets.report import Report
 
 command = group("sheet", "Spreadsheets in and out.")
 _SHOWN = 20
 _KEPT = "extra"
-_WAYS = ("dates", "decimal", "day_numbers", "currency")
+_FORMATS = ("dates", "decimal", "day_numbers", "currency")
 
 
 @command.command("template")
@@ -30,7 +30,7 @@ _WAYS = ("dates", "decimal", "day_numbers", "currency")
 @pass_door
 def template(_door: Door, file: Path, over: bool) -> Answer:
     """An empty workbook that shows what can be read, with a page on what each column means."""
-    from inventory.sheets.template import write_template
+    from inventory.sheets.writers.template import write_template
 
     write_template(file, over=over)
     return Answer({"file": str(file)}, f"Written: {file}")
@@ -39,28 +39,32 @@ def template(_door: Door, file: Path, over: bool) -> Answer:
 @command.command("read")
 @click.argument("file", type=FILE)
 @click.option("--try", "trial", is_flag=True, help="Show what would be added and changed, and write nothing.")
-@click.option("--rejects", type=FILE, help="A workbook for rows that cannot be taken; the others go in.")
-@click.option("--map", "mapping", multiple=True, metavar="HEADER=COLUMN", help='As "Their header=part number".')
+@click.option("--rejects", type=FILE, help="A workbook for rows that cannot be read; the other rows go in.")
+@click.option(
+    "--map", "mapping", multiple=True, metavar="HEADER=COLUMN", help='For example "Their header=part number".'
+)
 @click.option("--hidden", is_flag=True, help="Read hidden sheets too.")
 @click.option(
     "--dates",
     type=click.Choice(["day-first", "month-first"]),
-    help="How to read 3/4/2019 where its column does not say.",
+    help="How to read 3/4/2019 if its column does not show it.",
 )
 @click.option(
-    "--decimal", type=click.Choice(["comma", "point"]), help="How to read 1.234 or 1,234 where its column does not say."
+    "--decimal",
+    type=click.Choice(["comma", "point"]),
+    help="How to read 1.234 or 1,234 if its column does not show it.",
 )
 @click.option(
     "--day-numbers",
     type=click.Choice(["1900", "1904"]),
-    help="From when days are counted that stand there as numbers, as 43558; a workbook says so itself.",
+    help="Start year for dates stored as numbers, e.g. 43558; a workbook has its own.",
 )
-@click.option("--currency", metavar="CODE", help="The currency of amounts that name none, as EUR.")
+@click.option("--currency", metavar="CODE", help="The currency of amounts without one, e.g. EUR.")
 @click.option(
     "--keep-answers",
     "keep",
     is_flag=True,
-    help="Keep how the headers were taken, and what else was said, for sheets headed so; found again when one is read.",
+    help="Save how headers were taken, and your other answers, for sheets with the same headers.",
 )
 @over_option
 @on_option
@@ -76,15 +80,13 @@ def read(
     keep: bool,
     over: bool,
     currency: str | None,
-    **ways: Any,
+    **formats: Any,
 ) -> Answer:
     """Read a spreadsheet (xlsx, xlsm, xls, ods, csv, json): all of it, or nothing."""
-    from inventory.sheets import SheetRefused, Way, read_sheet
-    from inventory.sheets.progress import silent
+    from inventory.sheets import CellFormat, SheetRefused, read_sheet
+    from inventory.sheets.progress import ignore_progress
 
-    said = dict(_split(each) for each in mapping)
-    counts_from = int(ways["day_numbers"]) if ways["day_numbers"] else None
-    way = Way(ways["dates"], ways["decimal"], counts_from)
+    counts_from = int(formats["day_numbers"]) if formats["day_numbers"] else None
     try:
         report = read_sheet(
             door.record,
@@ -93,13 +95,13 @@ def read(
             trial=trial,
             rejects=rejects,
             over=over,
-            said=said,
+            mapping=dict(_split(each) for each in mapping),
             on=on,
             hidden=hidden,
-            way=way,
+            cell_format=CellFormat(formats["dates"], formats["decimal"], counts_from),
             currency=currency,
-            keep=keep,
-            tell=overwritten(file.name) if door.shows_progress else silent,
+            keep_answers=keep,
+            on_progress=progress_on_one_line(file.name) if door.shows_progress else ignore_progress,
         )
     except SheetRefused as refusal:
         says = sentence(refusal.message) + (f"\n  {refusal.hint}" if refusal.hint else "")
@@ -108,7 +110,7 @@ def read(
         return Answer(data, text, refusal.exit_status, tuple(refusal.report.remarks[:_SHOWN]), refusal=says)
     text = told(report, trial)
     if report.refused and not trial:
-        text += f"\nThe rows that cannot be taken are in {rejects}: mend them there and read that file"
+        text += f"\nThe rows that cannot be read are in {rejects}: correct them there and read that file"
     data = partial(report.as_dict, with_rows=trial)
     return Answer(data, text, 1 if report.refused else 0, tuple(report.remarks[:_SHOWN]))
 
@@ -127,36 +129,40 @@ def _split(text: str) -> tuple[str, str]:
 @command.command("maps")
 @pass_door
 def maps(door: Door) -> Answer:
-    """The answers kept for sheets by their headers. To take one back: matchmark fact withdraw ID --reason WHY."""
-    from inventory.sheets.remembered import remembered
+    """The answers saved for sheets with certain headers. To take one back: matchmark fact withdraw ID --reason WHY."""
+    from inventory.sheets.columns.saved_mappings import saved_mappings
 
     with door.record.read() as session:
-        kept = remembered(session)
+        kept = saved_mappings(session)
     lines = [line for each in kept for line in _kept(each)]
-    return Answer({"maps": [each.as_dict() for each in kept]}, "\n".join(lines) or "No answers are kept for any sheet.")
+    return Answer(
+        {"maps": [each.as_dict() for each in kept]}, "\n".join(lines) or "No answers are saved for any sheet."
+    )
 
 
-def _kept(each: Remembered) -> list[str]:
+def _kept(each: SavedMapping) -> list[str]:
     taken = each.columns
-    ways = {name: value for name, value in each.as_dict().items() if name in _WAYS and value}
+    formats = {name: value for name, value in each.as_dict().items() if name in _FORMATS and value}
     said = [f"  {header} -> {column}" for header, column in taken.items() if column != _KEPT]
     others = [header for header, column in taken.items() if column == _KEPT]
     return [
         f"{each.id}  {each.on}  {each.by}: a sheet of {len(each.headers)} columns",
         *said,
         *([f"  kept under their own names: {', '.join(others)}"] if others else []),
-        *(f"  {name.replace('_', ' ')}: {value}" for name, value in ways.items()),
+        *(f"  {name.replace('_', ' ')}: {value}" for name, value in formats.items()),
     ]
 
 
 @command.command("write")
 @click.argument("file", type=FILE)
-@click.option("--sheet", metavar="NAME", help="Only this sheet, as runs; a csv holds one, the parts if not said.")
+@click.option(
+    "--sheet", metavar="NAME", help="Only this sheet, e.g. runs; a csv has one sheet, the parts if not stated."
+)
 @over_option
 @pass_door
 def write(door: Door, file: Path, sheet: str | None, over: bool) -> Answer:
     """Write all sheets (xlsx, ods, json), or one of them (csv). Reading them back changes nothing."""
-    from inventory.sheets.write import write_sheets
+    from inventory.sheets.writers.sheets import write_sheets
 
     written = write_sheets(door.record, file, sheet=sheet, over=over)
     text = f"Written: {file} ({_listed(written.rows)})"

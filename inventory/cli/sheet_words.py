@@ -10,15 +10,15 @@ from typing import TYPE_CHECKING
 from inventory.cli.streams import sentence
 
 if TYPE_CHECKING:
-    from inventory.sheets.problems import Problem
-    from inventory.sheets.progress import Tell
+    from inventory.sheets.plan.problems import Problem
+    from inventory.sheets.progress import OnProgress
     from inventory.sheets.report import Report
 
-__all__ = ["overwritten", "told"]
+__all__ = ["progress_on_one_line", "told"]
 
 #: Rows that are named where the same is wrong in several.
 _NAMED = 6
-#: A read that takes less, in seconds, tells nothing of its progress; then a line is written anew no more often.
+#: A read that takes less (seconds) shows no progress; after that the line is written again at this interval at most.
 _LONG_S, _EVERY_S = 1.0, 0.25
 
 
@@ -32,7 +32,7 @@ def told(report: Report, trial: bool) -> str:
     rows = [row for row in report.rows if row.verdict in shown] if not report.held or trial else []
     for row in rows:
         changes = "; ".join(f"{each.column} {each.old or '(empty)'} -> {each.new}" for each in row.changes)
-        lines.append(f"  {row.sheet.name} {row.row.row}  {row.verdict}  {row.what}: {changes}")
+        lines.append(f"  {row.sheet.name} {row.row.number}  {row.verdict}  {row.what}: {changes}")
     lines += _wrong(report.problems)
     lines += [f"  {sentence(each.says)}" for each in report.duplicates]
     return "\n".join(lines)
@@ -65,23 +65,23 @@ def _counts(report: Report) -> str:
     return ", ".join(f"{count} {name}" for name, count in counts.items() if count or name in ("added", "changed"))
 
 
-def overwritten(name: str) -> Tell:
-    """Tells how far a long read is, on one line of stderr that is written over and gone at the end."""
-    from inventory.sheets.progress import how_far
+def progress_on_one_line(name: str) -> OnProgress:
+    """Shows the progress of a long read on one line of stderr, which is overwritten and removed at the end."""
+    from inventory.sheets.progress import progress_line
 
     first = monotonic()
     began: dict[str, float] = {}
     last = [first]
 
-    def tell(what: str, done: int, total: int | None) -> None:
+    def show(step: str, done: int, total: int | None) -> None:
         now = monotonic()
-        began.setdefault(what, now)
+        began.setdefault(step, now)
         finished = total is not None and done >= total
         if now - first < _LONG_S or (now - last[0] < _EVERY_S and not finished):
             return
         last[0] = now
-        words = "" if finished else f"{name}, {how_far(what, done, total, now - began[what])}"
+        words = "" if finished else f"{name}, {progress_line(step, done, total, now - began[step])}"
         sys.stderr.write(f"\r\x1b[K{words}")
         sys.stderr.flush()
 
-    return tell
+    return show

@@ -20,8 +20,8 @@ from inventory.parts.queries import identities
 from inventory.parts.tables import Part, Work
 from inventory.reference.data import Reference, reference_of
 from inventory.seals.tables import SealSighting
-from inventory.store.among import among
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
+from inventory.store.many import among
 from inventory.store.zone import today_in
 from inventory.teardown.tables import Removal
 
@@ -142,7 +142,7 @@ def _noted(session: Session, model: type[_Model], keys: Sequence[int], when: AsO
     """Facts of one table that stood in a state of the record, by the key of their thing, oldest first."""
     names = _COLUMNS[model]
     shared = (model.id, model.thing_id, model.so_from, model.earliest, model.latest, model.ranked)
-    columns = select(*shared, *(getattr(model, name) for name in names)).where(among(session, model.thing_id, keys))
+    columns = select(*shared, *(getattr(model, name) for name in names)).where(among(model.thing_id, keys))
     shown = [name.removesuffix("_id") for name in names]
     found: dict[int, list[Noted]] = defaultdict(list)
     for key, thing, on, earliest, latest, ranked, *values in session.execute(as_of(columns, model, when)):

@@ -34,9 +34,9 @@ from inventory.parts.judgements import AWAY, worst_state
 from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.reference.data import Reference, reference_of
-from inventory.store.among import among, among_sql
 from inventory.store.facts import NOW, AsOf, fact_id
 from inventory.store.look import ask
+from inventory.store.many import among, among_sql
 from inventory.store.text import squeeze
 
 __all__ = ["Scope", "load_candidates", "load_candidates_as_of"]
@@ -116,7 +116,7 @@ def load_candidates_as_of(session: Session, keys: Sequence[int], when: AsOf) -> 
         clause, given = among_sql(session, "scope_keys", keys)
         return load_candidates(session, Scope(f"part.id {clause}", given))
     known = identities(session, keys, when)
-    tags = dict(session.execute(select(Part.id, Part.tag).where(among(session, Part.id, keys))).all())
+    tags = dict(session.execute(select(Part.id, Part.tag).where(among(Part.id, keys))).all())
     rows = [
         _Row(
             key=key,

@@ -18,6 +18,7 @@ from inventory.store import journal
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact
 from inventory.store.keys import new_things
+from inventory.store.many import among
 from inventory.store.tables import Base, Thing
 from inventory.store.text import clean, fold, short_enough, squeeze
 
@@ -50,10 +51,7 @@ def new_parts(session: Session, count: int, wanted: Sequence[str | None] = ()) -
 
 
 def _taken(session: Session, wanted: list[str]) -> set[str]:
-    taken: set[str] = set()
-    for start in range(0, len(wanted), 500):
-        taken.update(session.scalars(select(Part.tag).where(Part.tag.in_(wanted[start : start + 500]))))
-    return taken
+    return set(session.scalars(select(Part.tag).where(among(Part.tag, wanted))))
 
 
 def add_part(
@@ -159,7 +157,12 @@ def number_row(session: Session, written: str, kind: str | None) -> tuple[int, l
     if known is not None:
         return known, []
     (thing,) = new_things(session, "part_number")
-    return thing.id, [thing, PartNumber(id=thing.id, written=clean(written), squeezed=squeezed, kind=kind)]
+    return thing.id, number_rows(thing, written, kind)
+
+
+def number_rows(thing: Thing, written: str, kind: str | None) -> list[Base]:
+    """The rows that make a part number out of a new thing."""
+    return [thing, PartNumber(id=thing.id, written=clean(written), squeezed=squeeze(written), kind=kind)]
 
 
 def state_fit(

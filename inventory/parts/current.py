@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cache
 from types import SimpleNamespace
 from typing import Any, TypeAlias
@@ -28,9 +28,10 @@ from inventory.store.index import index
 from inventory.store.journal import Change
 from inventory.store.many import among
 from inventory.store.tables import Base, FactColumns
+from inventory.store.text import fold
 from inventory.teardown.tables import Fitting, Removal
 
-__all__ = ["recomputed", "record", "reindex"]
+__all__ = ["recomputed", "record", "record_new", "reindex", "search_text_of"]
 
 _TABLES: dict[Any, str] = {
     Marking: "markings",
@@ -84,6 +85,16 @@ def _changed(known: dict[int, Any], standing: _Standing) -> tuple[list[Change], 
             changes.append(Change(Part, key, key, values))
         anew.append(SimpleNamespace(**{**held, **values}))
     return changes, anew
+
+
+def record_new(session: Session, act: Act, rows: Sequence[Base], texts: dict[int, str]) -> None:
+    """Write rows of new parts whose columns say already what `current` judges from their facts, and their search texts.
+
+    For parts that are read from a sheet by the thousand. `texts` by the key of the part. The caller answers for both;
+    `verify` judges them anew.
+    """
+    journal.write(session, act, rows)
+    index(session, texts, fresh=True)
 
 
 def recomputed(session: Session, parts: Sequence[Any]) -> dict[int, tuple[Current, str]]:
@@ -161,17 +172,34 @@ def _notes(session: Session, parts: Sequence[Any], rows: Sequence[Base | Change]
 def _search_text(part: Any, fitted: tuple[str | None, str | None], place: str | None, notes: Iterable[str]) -> str:
     if part.kind is None:  # every fact of it was taken back: nothing finds it
         return search.search_text((), ())
+    extra = json.loads(part.extra).values() if part.extra else ()
+    return search_text_of(getattr(part, "_mapping", None) or vars(part), extra, fitted, place, notes)
+
+
+def search_text_of(
+    part: Mapping[str, Any],
+    extra: Iterable[str],
+    fitted: tuple[str | None, str | None],
+    place: str | None,
+    notes: Iterable[str | None],
+    folded: Callable[[str], str] = fold,
+) -> str:
+    """What a part is found by: the columns of its row, its own columns by name, car and position, place and notes.
+
+    `folded` is `fold`, or what remembers its answers.
+    """
     fields = [
-        part.tag,
-        part.kind,
-        part.maker,
-        part.part_number,
-        part.serial,
-        part.date_code,
-        part.marks,
-        part.whose,
-        *(json.loads(part.extra).values() if part.extra else ()),
+        part["tag"],
+        part["kind"],
+        part["maker"],
+        part["part_number"],
+        part["serial"],
+        part["date_code"],
+        part["marks"],
+        part["whose"],
+        *extra,
         *fitted,
         *notes,
     ]
-    return search.search_text(fields, (part.match_code, part.seal_state, part.condition, place))
+    whole = (part["match_code"], part["seal_state"], part["condition"], place)
+    return search.search_text(fields, whole, folded)

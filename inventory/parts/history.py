@@ -17,8 +17,8 @@ from inventory.parts.tables import Part, PartNumber
 from inventory.places.tables import Place
 from inventory.provenance.tables import Contact, Document
 from inventory.store import personal
-from inventory.store.among import among
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
+from inventory.store.many import among
 from inventory.store.tables import FactColumns, Thing
 from inventory.tables import FACTS
 
@@ -95,7 +95,7 @@ def facts_of_many(
     """The same for several things at once, by their keys, in a state of the record; a question for each table."""
     rows: list[Any] = []
     for model in tables if tables is not None else FACTS.values():
-        query = select(model).where(among(session, model.thing_id, things))
+        query = select(model).where(among(model.thing_id, things))
         rows += session.scalars(query if superseded else as_of(query, model, when))
     found: dict[int, list[FactView]] = defaultdict(list)
     for view in views(session, rows):
@@ -173,7 +173,7 @@ class _Names:
 def _column(session: Session, key: Any, text: Any, wanted: set[int]) -> dict[int, Any]:
     if not wanted:
         return {}
-    return {row[0]: row[1] for row in session.execute(select(key, text).where(among(session, key, wanted)))}
+    return {row[0]: row[1] for row in session.execute(select(key, text).where(among(key, wanted)))}
 
 
 def things_named(session: Session) -> dict[int, Named]:
@@ -193,7 +193,7 @@ def names_of_people(session: Session, keys: Iterable[int]) -> dict[int, str]:
     wanted = set(keys)
     if not wanted:
         return {}
-    query = select(Contact.id, Contact.name_digest).where(among(session, Contact.id, wanted))
+    query = select(Contact.id, Contact.name_digest).where(among(Contact.id, wanted))
     digests = {key: digest for key, digest in session.execute(query) if digest}
     texts = personal.read(session, set(digests.values()))
     return {key: texts.get(digest, personal.BLANKED) for key, digest in digests.items()}

@@ -15,8 +15,8 @@ from inventory.parts import tags
 from inventory.parts.finding import Found, PartLine, find, lines, near, window
 from inventory.parts.judgements import Identity, identity_of
 from inventory.parts.tables import Marking, Part
-from inventory.store.among import among
 from inventory.store.facts import NOW, AsOf, as_of
+from inventory.store.many import among
 
 __all__ = ["Found", "PartLine", "find", "identities", "lines", "lines_of", "look_alikes", "near", "part_row", "window"]
 
@@ -59,10 +59,10 @@ def identities(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict[
     """What some parts are, by key, in a state of the record. A part of which nothing was known then is left out."""
     if when == NOW:
         columns = (getattr(Part, name) for name in _IDENTITY)
-        rows = session.execute(select(Part.id, *columns).where(among(session, Part.id, keys)))
+        rows = session.execute(select(Part.id, *columns).where(among(Part.id, keys)))
         return {key: Identity(*values) for key, *values in rows}
     markings: dict[int, list[Any]] = defaultdict(list)
-    known = as_of(select(Marking).where(among(session, Marking.thing_id, keys)), Marking, AsOf(None, when.known_on))
+    known = as_of(select(Marking).where(among(Marking.thing_id, keys)), Marking, AsOf(None, when.known_on))
     for fact in session.scalars(known):
         markings[fact.thing_id].append(fact)
     return {key: identity_of(facts, when.until) for key, facts in markings.items()}

@@ -7,7 +7,9 @@ is ISO 7064 MOD 37-2; a tag is issued only where it falls in the set, so `*` nev
 from __future__ import annotations
 
 import secrets
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from functools import cache
+from itertools import islice
 
 from inventory.errors import Refused
 
@@ -18,7 +20,8 @@ LETTERS = "CDEFHJKNPRTVX"
 _LENGTH = 6
 #: The characters of ISO 7064 MOD 37-2, in the order of their values.
 _CHECKED = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*"
-_RANDOM = secrets.SystemRandom()
+_DRAWN_AT_A_TIME = 64
+_FAIR = 2**32
 
 
 def check_character(body: str) -> str:
@@ -59,21 +62,47 @@ def printed(bare: str) -> str:
 
 
 def issue(count: int, taken: Callable[[list[str]], Iterable[str]]) -> list[str]:
-    """`count` tags never used before; `taken` says which of a list already are."""
+    """`count` tags never used before; `taken` says which of a list already are.
+
+    Some more are drawn than are needed, so that asking once is almost always enough.
+    """
     issued: dict[str, None] = {}
+    random_tags = _random_tags()
     while len(issued) < count:
-        wanted = [tag for tag in (_random_tag() for _ in range(count - len(issued))) if tag not in issued]
+        missing = count - len(issued)
+        drawn = dict.fromkeys(islice(random_tags, missing + missing // 8 + 2))
+        wanted = [tag for tag in drawn if tag not in issued]
         used = set(taken(wanted))
-        issued.update(dict.fromkeys(tag for tag in wanted if tag not in used))
+        issued.update(dict.fromkeys([tag for tag in wanted if tag not in used][:missing]))
     return list(issued)
 
 
-def _random_tag() -> str:
+def _random_tags() -> Iterator[str]:
+    """Tags at random, without end; every tag is as likely as any other."""
+    starts, ends = _halves()
+    bodies = len(starts) * len(ends)
     while True:
-        body = _RANDOM.choice(LETTERS) + "".join(_RANDOM.choices(ALPHABET, k=_LENGTH - 2))
-        check = check_character(body)
-        if check in ALPHABET:
-            return printed(body + check)
+        for number in memoryview(secrets.token_bytes(4 * _DRAWN_AT_A_TIME)).cast("I"):
+            start, end = divmod(number % bodies, len(ends))
+            check = _CHECKED[(38 - (starts[start][1] + ends[end][1]) % 37) % 37]
+            if check in ALPHABET and number < _FAIR // bodies * bodies:
+                yield printed(starts[start][0] + ends[end][0] + check)
+
+
+@cache
+def _halves() -> tuple[list[tuple[str, int]], list[tuple[str, int]]]:
+    """All beginnings (three characters) and ends (two) of a body, each with its share of the check.
+
+    The shares are added modulo 37, because each character counts with a weight of its own: 32, 16, 8, 4, 2.
+    """
+    values = {character: _CHECKED.index(character) for character in ALPHABET}
+    starts = [
+        (a + b + c, values[a] * 32 + values[b] * 16 + values[c] * 8)
+        for a in LETTERS
+        for b in ALPHABET
+        for c in ALPHABET
+    ]
+    return starts, [(a + b, values[a] * 4 + values[b] * 2) for a in ALPHABET for b in ALPHABET]
 
 
 def _bare(text: str) -> str:

@@ -17,10 +17,10 @@ from inventory.store import journal
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.keys import new_things
-from inventory.store.tables import Base
+from inventory.store.tables import Base, Thing
 from inventory.store.text import clean, fold, short_enough
 
-__all__ = ["add_place", "new_place", "put"]
+__all__ = ["add_place", "new_place", "place_rows", "put"]
 
 
 def add_place(session: Session, by: str, name: str, *, premises: str | None = None, on: str | None = None) -> int:
@@ -43,9 +43,14 @@ def new_place(session: Session, act: Act, name: str, when: When, premises: str |
     if known is not None:
         return known, []
     (thing,) = new_things(session, "place")
-    values: dict[str, Any] = {"name": shown, "premises": clean(premises or "") or None}
+    return thing.id, place_rows(act, thing, shown, when, premises)
+
+
+def place_rows(act: Act, thing: Thing, name: str, when: When, premises: str | None = None) -> list[Base]:
+    """The rows that make a place out of a new thing."""
+    values: dict[str, Any] = {"name": name, "premises": clean(premises or "") or None}
     told = make_fact(PlaceDescription, act, thing.id, when, **values)
-    return thing.id, [thing, Place(id=thing.id, name_folded=fold(shown), **values), told]
+    return [thing, Place(id=thing.id, name_folded=fold(name), **values), told]
 
 
 def put(session: Session, by: str, tag: str, place: str | None, *, on: str | None = None) -> str:

@@ -19,7 +19,7 @@ from inventory.store import journal, personal
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.keys import new_things
-from inventory.store.tables import Base, Personal
+from inventory.store.tables import Base, Personal, Thing
 from inventory.store.text import clean, short_enough
 from inventory.worth.money import checked_amount
 
@@ -31,6 +31,7 @@ __all__ = [
     "add_contact",
     "attach",
     "blank_contact",
+    "contact_rows",
     "new_contact",
     "note_provenance",
     "provenance_fact",
@@ -89,6 +90,20 @@ def new_contact(
     if known:
         return min(known), []
     (thing,) = new_things(session, "contact")
+    return thing.id, contact_rows(act, thing, name, when, role, address=address, telephone=telephone)
+
+
+def contact_rows(
+    act: Act,
+    thing: Thing,
+    name: str,
+    when: When,
+    role: str | None = None,
+    *,
+    address: str | None = None,
+    telephone: str | None = None,
+) -> list[Base]:
+    """The rows that make a contact out of a new thing."""
     texts: list[Personal] = []
     columns: dict[str, str | None] = {"role": clean(role or "") or None}
     for column, text in (("name", name), ("address", address), ("telephone", telephone)):
@@ -97,7 +112,7 @@ def new_contact(
             texts.append(kept)
             columns[f"{column}_digest"] = kept.digest
     told = make_fact(ContactDescription, act, thing.id, when, how_known="stated", **columns)
-    return thing.id, [thing, Contact(id=thing.id, **columns), *texts, told]
+    return [thing, Contact(id=thing.id, **columns), *texts, told]
 
 
 def blank_contact(session: Session, by: str, name: str, reason: str) -> None:

@@ -1,54 +1,42 @@
-"""Reading a sheet into the record: the plan made, then carried out whole or not at all, in one transaction."""
+"""Reads a file into the record: a plan is made, then carried out whole or not at all, in one transaction."""
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
-from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, Position
 from inventory.errors import Misused, Refused
-from inventory.parts import current
-from inventory.parts.actions import new_parts
 from inventory.parts.tables import PartNumber
 from inventory.provenance.hands import begin_act
-from inventory.provenance.tables import Provenance
-from inventory.sheets.columns import PARTS
-from inventory.sheets.differences import standing_acquisition, standing_value
-from inventory.sheets.facts import FACT_SHEETS, table_of
-from inventory.sheets.layout import Answers, SheetIn
-from inventory.sheets.looking import Look, look, refuse_doubts
-from inventory.sheets.plan import FactPlan, PartPlan, Plan
-from inventory.sheets.plan_facts import plan_facts, plan_lists
-from inventory.sheets.plan_parts import plan_parts
-from inventory.sheets.progress import PLANNING, READING, WRITING, Tell, silent
-from inventory.sheets.rejects import write_rejects
-from inventory.sheets.remembered import remember
+from inventory.sheets.columns.catalogue import PARTS
+from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat
+from inventory.sheets.columns.layout import Answers, SheetLayout
+from inventory.sheets.columns.saved_mappings import save_mappings
+from inventory.sheets.plan.carry_out import carry_out
+from inventory.sheets.plan.fact_sheets import FACT_SHEETS
+from inventory.sheets.plan.facts import plan_facts
+from inventory.sheets.plan.lists import plan_lists
+from inventory.sheets.plan.parts import plan_parts
+from inventory.sheets.plan.rows import PartPlan, Plan
+from inventory.sheets.preview import Preview, preview, refuse_doubtful_headers
+from inventory.sheets.progress import PLANNING, READING, OnProgress, ignore_progress
 from inventory.sheets.report import Report, SheetRefused, report_of
-from inventory.sheets.ways import UNKNOWN, Way
-from inventory.sheets.written import LIST_TABLES, Named, fact_rows, list_rows, part_rows
+from inventory.sheets.writers.rejects import write_rejects
 from inventory.store import journal
 from inventory.store.begin import RECORD_THING
 from inventory.store.bulk import collector_resting
 from inventory.store.clock import today
-from inventory.store.dates import When, when_on
-from inventory.store.facts import Act, fact_id
+from inventory.store.dates import when_on
 from inventory.store.files import refuse_taken
 from inventory.store.record import Record
-from inventory.store.tables import Base
 from inventory.store.text import fold, squeeze
-from inventory.tables import fact_model
 from inventory.worth.money import checked_currency
-from inventory.worth.tables import Valuation
 
-__all__ = ["not_taken", "plan_file", "read_sheet", "take_in", "try_sheets"]
-
-#: How many parts are written at a time; all of a file are one transaction.
-_PARTS_AT_A_TIME = 2000
+__all__ = ["read_sheet", "take_in", "try_sheets"]
 
 
 def read_sheet(
@@ -58,117 +46,119 @@ def read_sheet(
     *,
     trial: bool = False,
     rejects: Path | None = None,
-    said: Mapping[str, str] | None = None,
+    mapping: Mapping[str, str] | None = None,
     on: str | None = None,
     hidden: bool = False,
-    way: Way = UNKNOWN,
+    cell_format: CellFormat = UNKNOWN,
     currency: str | None = None,
-    keep: bool = False,
+    keep_answers: bool = False,
     over: bool = False,
-    tell: Tell = silent,
+    on_progress: OnProgress = ignore_progress,
 ) -> Report:
     """Read a file into the record, all of it or nothing; with `trial` nothing is written.
 
-    `rejects` names a workbook for the rows that cannot be taken, and lets the others in; one that is there stays,
-    unless `over`. `said` gives
-    headers to columns, `on` the day the sheet tells of (today); `hidden` reads hidden sheets too, `way` says how
-    days and figures are written in this file, `currency` in what amounts are that name none. `keep` keeps these
-    answers for sheets headed so. `tell` is told how far it is. Raises `SheetRefused` where the file is refused;
-    its report says why.
+    `rejects` names a workbook for rows that cannot be read, and lets the others in; it replaces a file only with
+    `over`. `mapping`: headers to columns. `on`: the day that the sheet describes (today). `hidden`: read hidden sheets
+    too. `cell_format`: how days and figures are written. `currency`: that of amounts without one. `keep_answers`: save
+    these answers for sheets with the same headers. Raises `SheetRefused` if the file is refused; its report says why.
     """
     when_on(on, today())
     if rejects is not None:
         _check_rejects(rejects, path, over)
-    tell(READING, 0, None)
-    answers = Answers(said or {}, hidden=hidden, way=way, currency=currency and checked_currency(currency))
-    seen = look(record, path, answers)
-    refuse_doubts(seen.sheets)
+    on_progress(READING, 0, None)
+    given = Answers(mapping or {}, hidden, cell_format, currency and checked_currency(currency))
+    seen = preview(record, path, given)
+    refuse_doubtful_headers(seen.sheets)
     if trial:
-        report = try_sheets(record, seen, hold=rejects is None, tell=tell)
+        report = try_sheets(record, seen, hold=rejects is None, on_progress=on_progress)
         if report.refused and rejects is None:
-            raise SheetRefused(not_taken(report.refused, path), report)
+            raise SheetRefused(_rows_refused(report.refused, path), report)
         return report
-    return take_in(record, seen, by, rejects=rejects, on=on, keep=keep, over=over, tell=tell)
+    return take_in(
+        record, seen, by, rejects=rejects, on=on, keep_answers=keep_answers, over=over, on_progress=on_progress
+    )
 
 
-def try_sheets(record: Record, seen: Look, *, hold: bool = False, tell: Tell = silent) -> Report:
-    """What the rows of a file would do to the record. Nothing is written; refused rows are told of, not raised.
+def try_sheets(
+    record: Record, seen: Preview, *, hold: bool = False, on_progress: OnProgress = ignore_progress
+) -> Report:
+    """What the rows of a file would change. Nothing is written; refused rows are in the report and raise nothing.
 
     With `hold` one refused row holds back the others, as in a read without a workbook for it.
     """
     with collector_resting(), record.read() as session:
-        plan = plan_file(session, seen.sheets, seen.remarks, tell=tell)
+        plan = _plan(session, seen.sheets, seen.remarks, on_progress=on_progress)
     return report_of(plan, held=hold and bool(plan.refused))
 
 
 def take_in(
     record: Record,
-    seen: Look,
+    seen: Preview,
     by: str,
     *,
     rejects: Path | None = None,
     on: str | None = None,
-    keep: bool = False,
+    keep_answers: bool = False,
     over: bool = False,
-    tell: Tell = silent,
+    on_progress: OnProgress = ignore_progress,
 ) -> Report:
-    """Plan the rows of a file anew, with nobody else writing, and carry the plan out: whole, or not at all.
+    """Plan the rows of a file again while nobody else writes, and carry the plan out: whole, or not at all.
 
-    The workbook of refused rows is written first: without it the others do not go in. So it can be there, after a stop
-    in between, while none of the file is in; read again with `over`, the file makes it anew.
+    The workbook of refused rows is written first: without it the others do not go in. So after a crash in between it
+    may exist while nothing of the file is in; reading the file again with `over` writes it again.
     """
     with collector_resting(), record.write() as session:
-        plan = plan_file(session, seen.sheets, seen.remarks, hold=True, tell=tell)
+        plan = _plan(session, seen.sheets, seen.remarks, hold=True, on_progress=on_progress)
         refused = plan.refused
         if refused and rejects is None:
-            raise SheetRefused(not_taken(len(refused), seen.path), report_of(plan, held=True))
+            raise SheetRefused(_rows_refused(len(refused), seen.path), report_of(plan, held=True))
         if refused and rejects is not None:
             write_rejects(rejects, refused, over=over)
         act = begin_act(session, "sheet read", by, RECORD_THING, *_things_of(session, plan))
-        _carry_out(session, act, when_on(on, act.today), plan, tell)
-        # What was said is needed again where the mended rows are read.
-        needed = keep or (refused and seen.answered)
-        if needed and remember(session, act, seen.sheets, seen.said):
-            plan.remarks.append("How this sheet was read is kept for sheets headed so: matchmark sheet maps")
+        carry_out(session, act, when_on(on, act.today), plan, on_progress)
+        # The answers are needed again when the corrected rows are read.
+        needed = keep_answers or (refused and seen.answered)
+        if needed and save_mappings(session, act, seen.sheets, seen.answers):
+            plan.remarks.append("The answers were saved for sheets with these headers: matchmark sheet maps")
     return report_of(plan)
 
 
 def _check_rejects(rejects: Path, path: Path, over: bool) -> None:
     if rejects.suffix.casefold() != ".xlsx":
-        raise Misused("rejects-not-xlsx", f"{rejects}: refused rows go to a workbook", hint="name it .xlsx")
+        raise Misused("rejects-not-xlsx", f"{rejects}: refused rows are written to a workbook", hint="name it .xlsx")
     refuse_taken(rejects, over=over, reading=[path])
 
 
-def not_taken(count: int, path: Path) -> Refused:
-    """That rows of a file cannot be taken, and so none of it."""
+def _rows_refused(count: int, path: Path) -> Refused:
     rows = "1 row" if count == 1 else f"{count} rows"
     return Refused(
         "rows-refused",
-        f"{rows} of {path.name} cannot be taken, so nothing of it was. Nothing was changed",
+        f"{rows} of {path.name} cannot be read, so the whole file was refused. Nothing was changed",
         where=str(path),
-        hint="mend them and read it again, or let the others in: --rejects bad.xlsx",
+        hint="correct them and read the file again, or let the other rows in: --rejects bad.xlsx",
     )
 
 
-def plan_file(
+def _plan(
     session: Session,
-    sheets: Sequence[SheetIn],
-    remarks: Iterable[str] = (),
+    sheets: Sequence[SheetLayout],
+    remarks: Iterable[str],
     *,
     hold: bool = False,
-    tell: Tell = silent,
+    on_progress: OnProgress,
 ) -> Plan:
-    """What the rows of a file would do to the record. With `hold` nobody else reads a sheet into it meanwhile."""
+    """What the rows of a file would change. With `hold` nobody else reads a sheet into the record meanwhile."""
     if hold:
         journal.lock_things(session, [RECORD_THING])
     plan = Plan(list(sheets), remarks=list(remarks))
     day = today()
-    plan_parts(session, plan, [sheet for sheet in sheets if sheet.kind is PARTS], day, hold=hold, tell=tell)
+    parts = [sheet for sheet in sheets if sheet.kind is PARTS]
+    plan_parts(session, plan, parts, day, hold=hold, on_progress=on_progress)
     plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.name in FACT_SHEETS], day)
     plan_lists(session, plan, sheets, day)
     order = {id(sheet): place for place, sheet in enumerate(sheets)}
-    plan.rows.sort(key=lambda row: (order[id(row.sheet)], row.row.row))
-    tell(PLANNING, len(plan.rows), len(plan.rows))
+    plan.rows.sort(key=lambda row: (order[id(row.sheet)], row.row.number))
+    on_progress(PLANNING, len(plan.rows), len(plan.rows))
     return plan
 
 
@@ -185,70 +175,3 @@ def _things_of(session: Session, plan: Plan) -> set[int]:
         known = session.execute(select(PartNumber.id, PartNumber.squeezed))
         things.update(key for key, squeezed in known if squeezed in numbers)
     return things
-
-
-def _carry_out(session: Session, act: Act, day: When, plan: Plan, tell: Tell) -> None:
-    """Write what a plan says, part by part: one entry in the journal for each thing, all of one act."""
-    work = [row.work for row in plan.rows if row.work is not None]
-    if not work:
-        return
-    named = Named.of(session, act, day, _people(work))
-    lists = [(each, each.about) for each in work if isinstance(each, FactPlan) and isinstance(each.about, tuple)]
-    if lists:
-        old = _old_rows(session, [each for each, _ in lists])
-        facts = [fact for each, about in lists for fact in list_rows(each, about, named, old)]
-        journal.write(session, act, [*named.take_rows(), *facts])
-    by_part: dict[int, list[PartPlan | FactPlan]] = defaultdict(list)
-    for each in work:
-        key = each.part if isinstance(each, PartPlan) else each.about
-        if isinstance(key, int):
-            by_part[key].append(each)
-    keys = list(by_part)
-    for start in range(0, len(keys), _PARTS_AT_A_TIME):
-        tell(WRITING, start, len(keys))
-        _write_parts(session, act, named, {key: by_part[key] for key in keys[start : start + _PARTS_AT_A_TIME]})
-    tell(WRITING, len(keys), len(keys))
-
-
-def _write_parts(session: Session, act: Act, named: Named, plans: Mapping[int, Sequence[PartPlan | FactPlan]]) -> None:
-    old = _old_rows(session, [each for several in plans.values() for each in several])
-    fresh = [key for key in plans if key < 0]
-    tags_wanted = [each.cells.tag for key in fresh for each in plans[key] if isinstance(each, PartPlan)]
-    made = dict(zip(fresh, new_parts(session, len(fresh), tags_wanted), strict=True)) if fresh else {}
-    rows: list[Base] = []
-    for key, several in plans.items():
-        part_id = made[key][1].id if key < 0 else key
-        rows += made.get(key, ())
-        for each in several:
-            write = part_rows if isinstance(each, PartPlan) else fact_rows
-            rows += write(each, part_id, named, old)  # type: ignore[arg-type]
-    current.record(session, act, [*named.take_rows(), *rows])
-    session.expunge_all()
-
-
-def _people(work: Iterable[PartPlan | FactPlan]) -> set[str]:
-    named = {each.cells.acquired_from if isinstance(each, PartPlan) else each.cells.get("party") for each in work}
-    return {name for name in named if name}
-
-
-def _old_rows(session: Session, plans: Iterable[PartPlan | FactPlan]) -> dict[str, Any]:
-    """The rows of the facts whose place is taken, by fact id."""
-    wanted: dict[str, set[int]] = defaultdict(set)
-    for plan in plans:
-        if isinstance(plan, FactPlan):
-            if plan.old is not None:
-                sheet = FACT_SHEETS.get(plan.sheet)
-                wanted[table_of(sheet) if sheet else LIST_TABLES[plan.sheet]].add(plan.old)
-            continue
-        if (came := standing_acquisition(plan.state)) and {"acquired on", "acquired from", "price"} & plan.changed:
-            wanted[Provenance.__tablename__].add(came.id)
-        if "value" in plan.changed and (stated := standing_value(plan.cells, plan.state)):
-            wanted[Valuation.__tablename__].add(stated.id)
-    found: dict[str, Any] = {}
-    for table, keys in wanted.items():
-        model: Any = fact_model(table)
-        ordered = sorted(keys)
-        for start in range(0, len(ordered), 500):
-            for row in session.scalars(select(model).where(model.id.in_(ordered[start : start + 500]))):
-                found[fact_id(table, row.id)] = row
-    return found

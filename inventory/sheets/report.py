@@ -1,4 +1,4 @@
-"""What a read of a sheet came to, as people and scripts are told."""
+"""The result of a read, as people and scripts get it."""
 
 from __future__ import annotations
 
@@ -7,16 +7,16 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from inventory.errors import Refused
-from inventory.sheets.layout import SheetIn
-from inventory.sheets.plan import Duplicate, Plan, PlanRow
-from inventory.sheets.problems import Problem
+from inventory.sheets.columns.layout import SheetLayout
+from inventory.sheets.plan.problems import Problem
+from inventory.sheets.plan.rows import Duplicate, Plan, PlanRow
 
-__all__ = ["Report", "SheetRefused", "report_of", "unread"]
+__all__ = ["Report", "SheetRefused", "report_of", "unplanned"]
 
 
 @dataclass(frozen=True)
 class Report:
-    """How many rows of each fate, what is wrong and where, how headers were taken, and what was noticed."""
+    """How many rows were added, changed and so on, what is wrong and where, how headers were taken, and remarks."""
 
     added: int = 0
     changed: int = 0
@@ -25,18 +25,18 @@ class Report:
     held: int = 0
     problems: list[Problem] = field(default_factory=list)
     mapping: dict[str, str | None] = field(default_factory=dict)
-    sheets: list[SheetIn] = field(default_factory=list)
+    sheets: list[SheetLayout] = field(default_factory=list)
     rows: list[PlanRow] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     duplicates: list[Duplicate] = field(default_factory=list)
 
     @property
     def rows_read(self) -> int:
-        """The rows of data: each is one of added, changed, unchanged, refused, held."""
+        """The rows of data: each is exactly one of added, changed, unchanged, refused, held."""
         return self.added + self.changed + self.unchanged + self.refused + self.held
 
     def as_dict(self, *, with_rows: bool = False) -> dict[str, Any]:
-        """The JSON of `sheet read`; `with_rows` as a trial gives it, row by row."""
+        """The JSON of `sheet read`; `with_rows`: with each row, as a trial gives it."""
         counts = ("rows_read", "added", "changed", "unchanged", "refused", "held")
         data: dict[str, Any] = {name: getattr(self, name) for name in counts}
         data["problems"] = [problem.as_dict() for problem in self.problems]
@@ -50,16 +50,16 @@ class Report:
 
 
 class SheetRefused(Refused):
-    """A file was refused; `report` says how many rows, and what is wrong."""
+    """A file was refused; `report` says how many rows it has and what is wrong."""
 
     def __init__(self, refusal: Refused, report: Report) -> None:
-        """Says what `refusal` says."""
+        """Code, message and hint are those of `refusal`."""
         super().__init__(refusal.code, refusal.message, where=refusal.where, hint=refusal.hint)
         self.exit_status = refusal.exit_status
         self.report = report
 
 
-def _sheet(sheet: SheetIn) -> dict[str, Any]:
+def _sheet(sheet: SheetLayout) -> dict[str, Any]:
     columns = [
         {"header": each.header, "column": each.column, "score": each.score, "might_be": each.doubt}
         for each in sheet.headings
@@ -71,9 +71,8 @@ def report_of(plan: Plan, *, held: bool = False) -> Report:
     """The report of a plan; `held`: the file is refused, so its good rows are held."""
     counts = plan.counts()
     good = {name: counts[name] for name in ("added", "changed", "unchanged")}
-    fates = {"held": sum(good.values())} if held else good
     return Report(
-        **fates,
+        **({"held": sum(good.values())} if held else good),
         refused=counts["refused"],
         problems=plan.problems,
         mapping=plan.mapping(),
@@ -84,7 +83,7 @@ def report_of(plan: Plan, *, held: bool = False) -> Report:
     )
 
 
-def unread(sheets: Sequence[SheetIn]) -> Report:
-    """The report of a file that was refused before its rows were looked at."""
+def unplanned(sheets: Sequence[SheetLayout]) -> Report:
+    """The report of a file that was refused before its rows were planned."""
     plan = Plan(list(sheets))
     return Report(held=sum(len(sheet.rows) for sheet in sheets), mapping=plan.mapping(), sheets=plan.sheets)

@@ -12,7 +12,18 @@ from sqlalchemy import Select, or_
 from inventory.store.dates import LAST_DAY, When
 from inventory.store.tables import Base, FactColumns
 
-__all__ = ["NOW", "Act", "AsOf", "as_of", "fact_id", "make_fact", "split_fact_id", "take_place"]
+__all__ = [
+    "NOW",
+    "Act",
+    "AsOf",
+    "act_columns",
+    "as_of",
+    "fact_id",
+    "make_fact",
+    "split_fact_id",
+    "take_place",
+    "when_columns",
+]
 
 AnySelect = TypeVar("AnySelect", bound=Select[*tuple[Any, ...]])
 AnyFact = TypeVar("AnyFact", bound=FactColumns)
@@ -37,24 +48,26 @@ def make_fact(
     model: type[AnyFact], act: Act, thing_id: int, when: When, /, *, how_known: str = "seen", **values: object
 ) -> AnyFact:
     """A fact ready to be written: the shared columns from the act and the time, the rest as given."""
-    today = act.today.isoformat()
-    latest = when.latest.isoformat()
     row: Any = model  # the shared columns alone make no row
-    made: AnyFact = row(
-        thing_id=thing_id,
-        so_from=when.edtf,
-        told=when.told or None,
-        earliest=when.earliest.isoformat(),
-        latest=latest,
-        counts_from=min(latest, today),
-        recorded=act.at,
-        recorded_on=today,
-        ranked=act.at,
-        by_id=act.by_id,
-        how_known=how_known,
-        **values,
-    )
+    made: AnyFact = row(thing_id=thing_id, how_known=how_known, **act_columns(act), **when_columns(act, when), **values)
     return made
+
+
+def act_columns(act: Act) -> dict[str, object]:
+    """The columns of a fact that are the same for all facts of an act."""
+    return {"recorded": act.at, "recorded_on": act.today.isoformat(), "ranked": act.at, "by_id": act.by_id}
+
+
+def when_columns(act: Act, when: When) -> dict[str, object]:
+    """The columns of a fact that say when it was so."""
+    latest = when.latest.isoformat()
+    return {
+        "so_from": when.edtf,
+        "told": when.told or None,
+        "earliest": when.earliest.isoformat(),
+        "latest": latest,
+        "counts_from": min(latest, act.today.isoformat()),
+    }
 
 
 def take_place(anew: FactColumns, old: FactColumns) -> None:

@@ -18,10 +18,11 @@ __all__ = ["insert", "update"]
 
 def insert(connection: Connection, model: type[Base], rows: Sequence[Mapping[str, Any]]) -> None:
     """Insert rows that give every column of a table: by one statement on SQLite, by COPY on PostgreSQL."""
-    values = map(itemgetter(*columns_of(model)), rows)
     if is_sqlite(connection):
-        connection.exec_driver_sql(_statement(model), list(values))
+        names = _filled(model, rows)
+        connection.exec_driver_sql(_statement(model, names), list(map(itemgetter(*names), rows)))
         return
+    values = map(itemgetter(*columns_of(model)), rows)
     driver: Any = connection.connection
     with driver.cursor() as cursor:
         try:
@@ -41,9 +42,16 @@ def update(connection: Connection, model: type[Base], names: Sequence[str], rows
         connection.exec_driver_sql(_setting_from(model, tuple(names)), tuple(map(list, zip(*rows, strict=True))))
 
 
+def _filled(model: type[Base], rows: Sequence[Mapping[str, Any]]) -> tuple[str, ...]:
+    """The columns that are not null in every row: a null costs SQLite's driver several times as much as a text."""
+    first, nulls = rows[0], [None] * len(rows)
+    every = tuple(columns_of(model))
+    names = tuple(name for name in every if first[name] is not None or list(map(itemgetter(name), rows)) != nulls)
+    return names if len(names) > 1 else every
+
+
 @cache
-def _statement(model: type[Base]) -> str:
-    names = tuple(columns_of(model))
+def _statement(model: type[Base], names: tuple[str, ...]) -> str:
     return f"INSERT INTO {model.__tablename__} ({', '.join(names)}) VALUES ({', '.join('?' * len(names))})"  # noqa: S608 - names of the schema
 
 

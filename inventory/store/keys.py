@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+from collections.abc import Iterable
 from typing import Any
 
 from sqlalchemy import func, select, text
@@ -11,7 +13,7 @@ from inventory.store.engine import is_sqlite
 from inventory.store.facts import Act, fact_id
 from inventory.store.tables import Base, FactColumns, Thing
 
-__all__ = ["new_things", "reserve", "supersede"]
+__all__ = ["new_things", "reserve", "supersede", "supersede_all"]
 
 
 def reserve(session: Session, model: type[Base], count: int) -> range | list[int]:
@@ -27,10 +29,19 @@ def reserve(session: Session, model: type[Base], count: int) -> range | list[int
 
 def supersede(session: Session, act: Act, old: FactColumns, anew: FactColumns) -> None:
     """Let a fact that is not written yet take the place of one that stands: it gets its key now, to be named by."""
-    model: Any = type(anew)
-    (anew.id,) = reserve(session, model, 1)
-    old.superseded_by = fact_id(model, anew.id)
-    old.superseded_on = act.today.isoformat()
+    supersede_all(session, act, [(old, anew)])
+
+
+def supersede_all(session: Session, act: Act, pairs: Iterable[tuple[FactColumns, FactColumns]]) -> None:
+    """The same for many pairs of an old and a new fact, with one statement for each table."""
+    by_model: dict[Any, list[tuple[FactColumns, FactColumns]]] = defaultdict(list)
+    for old, anew in pairs:
+        by_model[type(anew)].append((old, anew))
+    for model, several in by_model.items():
+        for (old, anew), key in zip(several, reserve(session, model, len(several)), strict=True):
+            anew.id = key
+            old.superseded_by = fact_id(model, key)
+            old.superseded_on = act.today.isoformat()
 
 
 def new_things(session: Session, kind: str, count: int = 1) -> list[Thing]:

@@ -9,12 +9,15 @@ from collections.abc import Iterable
 from typing import Any
 
 import orjson
-from sqlalchemy import ARRAY, Boolean, Dialect, Integer, Text, bindparam
+from sqlalchemy import ARRAY, Boolean, ColumnElement, Dialect, Integer, Text, bindparam
 from sqlalchemy.ext.compiler import compiles
+from sqlalchemy.orm import Session
 from sqlalchemy.sql.functions import FunctionElement
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
-__all__ = ["among"]
+from inventory.store.engine import is_sqlite
+
+__all__ = ["among", "among_sql"]
 
 
 class _Keys(TypeDecorator[Any]):
@@ -59,7 +62,19 @@ def _in_json(element: Any, compiler: Any, **settings: Any) -> str:
     return f"{column} IN (SELECT value FROM json_each({keys}))"  # noqa: S608 - what the compiler made of a column and a parameter
 
 
-def among(column: Any, name: str = "keys") -> Any:
-    """The condition that a column of whole numbers or texts is one of the keys given as the parameter `name`."""
-    of = Integer if isinstance(column.type, Integer) else Text
-    return _Among(column, bindparam(name, type_=_Keys(of)))
+def among(column: Any, keys: Iterable[int | str] | str = "keys") -> ColumnElement[bool]:
+    """The condition that a column of whole numbers or texts holds one of some values.
+
+    `keys`: the values, or the name of the parameter that they will be given as, for a statement that is kept.
+    """
+    kind = _Keys(Integer if isinstance(column.type, Integer) else Text)
+    given = bindparam(keys, type_=kind) if isinstance(keys, str) else bindparam(None, list(keys), type_=kind)
+    return _Among(column, given)  # type: ignore[no-untyped-call,no-any-return,unused-ignore]
+
+
+def among_sql(session: Session, name: str, wanted: Iterable[int]) -> tuple[str, dict[str, object]]:
+    """What stands behind a column in SQL text for the same, and its parameter, called `name`."""
+    values = list(wanted)
+    if is_sqlite(session.get_bind()):
+        return f"IN (SELECT value FROM json_each(:{name}))", {name: orjson.dumps(values).decode()}  # noqa: S608 - a name of ours
+    return f"= ANY(CAST(:{name} AS bigint[]))", {name: values}

@@ -12,7 +12,7 @@ import secrets
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.store.among import among
+from inventory.store.many import among
 from inventory.store.tables import Personal
 from inventory.store.text import fold
 
@@ -44,9 +44,7 @@ def read(session: Session, digests: set[str]) -> dict[str, str]:
     """The texts behind digests; a blanked one reads "(name removed)"."""
     if not digests:
         return {}
-    rows = session.execute(
-        select(Personal.digest, Personal.text).where(among(session, Personal.digest, sorted(digests)))
-    )
+    rows = session.execute(select(Personal.digest, Personal.text).where(among(Personal.digest, sorted(digests))))
     return {digest: BLANKED if text is None else text for digest, text in rows}
 
 

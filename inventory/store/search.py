@@ -7,7 +7,7 @@ stand between delimiters of their own, which makes even those words three charac
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from inventory.store.text import fold
 
@@ -21,10 +21,13 @@ _WHOLE_START, _WHOLE_END = "\x1c", "\x1d"
 _LIKE_SPECIAL = str.maketrans({"\\": r"\\", "%": r"\%", "_": r"\_"})
 
 
-def search_text(fields: Iterable[str | None], whole: Iterable[str | None]) -> str:
-    """The text of one part: `whole` are the fields that short words match, `fields` all others."""
-    parts = [_FIELD + fold(field) for field in fields if field]
-    parts += [_WHOLE_START + fold(field) + _WHOLE_END for field in whole if field]
+def search_text(fields: Iterable[str | None], whole: Iterable[str | None], folded: Callable[[str], str] = fold) -> str:
+    """The text of one part: `whole` are the fields that short words match, `fields` all others.
+
+    `folded` is `fold`, or what remembers its answers.
+    """
+    parts = [_FIELD + folded(field) for field in fields if field]
+    parts += [_WHOLE_START + folded(field) + _WHOLE_END for field in whole if field]
     return "".join(parts) + _FIELD
 
 

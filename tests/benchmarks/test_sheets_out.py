@@ -31,7 +31,7 @@ EXTRA = tuple(f"their column {number}" for number in range(13))
 
 _OURS = """
 from pathlib import Path
-from inventory.sheets.write import write_sheets
+from inventory.sheets.writers.sheets import write_sheets
 from inventory.opening import open_record
 record = open_record(source)
 start = time.perf_counter()
@@ -40,7 +40,7 @@ write_sheets(record, Path(target), over=True)
 _FLOOR = """
 from decimal import Decimal
 from openpyxl import Workbook
-from inventory.sheets.write import pages_of
+from inventory.sheets.writers.sheets import pages_of
 from inventory.opening import open_record
 with open_record(source).read() as session:
     pages = [(page.name, [page.head, *page.rows]) for page in pages_of(session)]

@@ -13,7 +13,8 @@ from sqlalchemy import func, select
 
 from inventory.opening import open_record
 from inventory.parts.tables import Part
-from inventory.sheets import SheetRefused, actions, plan_parts, read_sheet
+from inventory.sheets import SheetRefused, read_sheet
+from inventory.sheets.plan import carry_out, parts
 from inventory.store.record import Record
 from inventory.verification import verify
 
@@ -35,17 +36,19 @@ def sheet(folder: Path, *, wrong: bool) -> Path:
 
 
 def read_until(target: str, path: str, rejects: str | None, kill_at: int) -> None:
-    """Read, and die at the so-manieth step that is told of, as if the plug were pulled. In small steps."""
-    actions._PARTS_AT_A_TIME = plan_parts._TOLD_EVERY = 60  # type: ignore[misc]
+    """Read, and die at the so-manieth report of progress, as if the plug were pulled. In small steps."""
+    carry_out._PARTS_AT_A_TIME = parts._ROWS_AT_A_TIME = 60  # type: ignore[misc]
     steps = 0
 
-    def tell(_what: str, _done: int, _total: int | None) -> None:
+    def on_progress(_step: str, _done: int, _total: int | None) -> None:
         nonlocal steps
         steps += 1
         if steps == kill_at:
             os.kill(os.getpid(), signal.SIGKILL)
 
-    read_sheet(open_record(target), Path(path), "Ines", rejects=Path(rejects) if rejects else None, tell=tell)
+    read_sheet(
+        open_record(target), Path(path), "Ines", rejects=Path(rejects) if rejects else None, on_progress=on_progress
+    )
 
 
 def parts_in(record: Record) -> int:

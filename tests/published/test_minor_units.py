@@ -15,7 +15,7 @@ from inventory.cars.actions import add_car
 from inventory.parts.actions import add_part
 from inventory.parts.markings import Markings
 from inventory.sheets import SheetRefused, read_sheet
-from inventory.sheets.write import write_sheets
+from inventory.sheets.writers.sheets import write_sheets
 from inventory.store.record import Record
 from inventory.worth.actions import note_value
 from tests.sheets.conftest import BY, Desk

@@ -11,8 +11,8 @@ import pytest
 import xlsxwriter
 
 from inventory.errors import Refused
-from inventory.sheets.files import read_tables
-from tests.sheets.made import WRITERS
+from inventory.sheets.readers.files import read_tables
+from tests.sheets.readers.made import WRITERS
 
 ROWS, COLUMNS, CHARACTERS, LINE_FEEDS, DIGITS = 1_048_576, 16_384, 32_767, 253, 15
 

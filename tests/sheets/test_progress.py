@@ -9,7 +9,7 @@ import pytest
 
 from inventory.cli import sheet_words
 from inventory.sheets import read_sheet
-from inventory.sheets.progress import CELLS, PLANNING, READING, WRITING, how_far
+from inventory.sheets.progress import CELLS, PLANNING, READING, WRITING, progress_line
 from tests.sheets.conftest import BY, Desk
 
 
@@ -24,14 +24,14 @@ from tests.sheets.conftest import BY, Desk
     ],
 )
 def test_rate_and_time_left(done: int, total: int | None, seconds: float, says: str) -> None:
-    assert how_far("writing", done, total, seconds) == says
+    assert progress_line("writing", done, total, seconds) == says
 
 
-def test_a_read_tells_how_far_it_is_step_by_step(desk: Desk) -> None:
+def test_a_read_tells_progress_line_it_is_step_by_step(desk: Desk) -> None:
     told: list[tuple[str, int, int | None]] = []
     path = desk.csv([["kind", "serial"], *(["relay", f"{number}"] for number in range(4500))])
 
-    read_sheet(desk.record, path, BY, tell=lambda *each: told.append(each))
+    read_sheet(desk.record, path, BY, on_progress=lambda *each: told.append(each))
 
     assert list(dict.fromkeys(what for what, _, _ in told)) == [READING, CELLS, PLANNING, WRITING]
     for step in (CELLS, PLANNING, WRITING):
@@ -47,7 +47,7 @@ def test_the_line_is_written_over_and_gone_at_the_end(monkeypatch: pytest.Monkey
     monkeypatch.setattr(sheet_words, "monotonic", lambda: next(moments))
     monkeypatch.setattr(sys, "stderr", written)
 
-    tell = sheet_words.overwritten("parts.xlsx")
+    tell = sheet_words.progress_on_one_line("parts.xlsx")
     for done in (0, 2000, 2100, 3000, 10_000):
         tell(WRITING, done, 10_000)
 

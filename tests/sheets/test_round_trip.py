@@ -22,7 +22,7 @@ from inventory.places.actions import add_place, put
 from inventory.provenance.actions import HOW, WHOSE, blank_contact, note_provenance
 from inventory.seals.actions import note_seal
 from inventory.seals.states import STATES
-from inventory.sheets.write import write_sheets
+from inventory.sheets.writers.sheets import write_sheets
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.worth.actions import note_value

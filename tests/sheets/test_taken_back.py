@@ -53,7 +53,7 @@ def take_back(desk: Desk) -> None:
 def test_a_read_is_taken_back_and_returns(desk: Desk) -> None:
     desk.read(desk.csv(FIRST))
     before = told(desk)
-    desk.read(desk.csv([["Teil", *SECOND[0][1:]], *SECOND[1:]]), said={"Teil": "kind"}, keep=True)
+    desk.read(desk.csv([["Teil", *SECOND[0][1:]], *SECOND[1:]]), mapping={"Teil": "kind"}, keep_answers=True)
     after = told(desk)
     assert len(after) == 2
 

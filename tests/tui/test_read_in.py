@@ -9,7 +9,7 @@ import pytest
 from openpyxl import load_workbook
 
 from inventory.sheets import read_sheet
-from inventory.sheets.remembered import remembered
+from inventory.sheets.columns.saved_mappings import saved_mappings
 from inventory.store.record import Record
 from inventory.verification import verify
 from tests.seven import seven_facts
@@ -70,14 +70,14 @@ def test_a_friends_sheet_is_read_in_and_taken_back(
     page = load_workbook(folder / "friend to mend.xlsx")["parts"]
     assert page["A4"].value == "Relaiss"
     with record.read() as session:
-        assert [each.by for each in remembered(session)] == [BY]
+        assert [each.by for each in saved_mappings(session)] == [BY]
     assert verify(record).ok
 
 
 def test_the_mended_sheet_needs_no_answer_and_ctrl_z_takes_the_read_back(
     browse: Any, record: Record, folder: Path
 ) -> None:
-    read_sheet(record, folder / "friend.csv", BY, rejects=folder / "mend.xlsx", said={"Teil": "kind"})
+    read_sheet(record, folder / "friend.csv", BY, rejects=folder / "mend.xlsx", mapping={"Teil": "kind"})
     page = load_workbook(folder / "mend.xlsx")
     page["parts"]["A4"] = "Relais"
     page.save(folder / "mend.xlsx")
@@ -162,8 +162,8 @@ def test_what_no_cell_decides_is_asked_for_the_file(browse: Any, record: Record,
 @pytest.mark.parametrize(
     ("name", "content", "says"),
     [
-        ("friend.csv", b"", "no columns that are known"),
-        ("friend.csv", b"colour;taste\nred;sweet\n", "no columns that are known"),
+        ("friend.csv", b"", "no known columns"),
+        ("friend.csv", b"colour;taste\nred;sweet\n", "no known columns"),
         ("friend.xlsx", b"PK\x03\x04 and no more", "cannot be read"),
     ],
 )

@@ -8,22 +8,22 @@ from pathlib import Path
 
 from inventory.errors import Refused
 from inventory.sheets.actions import take_in, try_sheets
-from inventory.sheets.columns import SHEETS
-from inventory.sheets.headers import KEPT, Heading, doubtful_between
-from inventory.sheets.layout import Answers, SheetIn
-from inventory.sheets.looking import Look, column_meant, look
-from inventory.sheets.plan import PlanRow
-from inventory.sheets.progress import Tell
+from inventory.sheets.columns.catalogue import SHEETS
+from inventory.sheets.columns.header_match import KEPT, Heading, doubtful_between
+from inventory.sheets.columns.layout import Answers, SheetLayout
+from inventory.sheets.plan.rows import PlanRow
+from inventory.sheets.preview import Preview, column_named, preview
+from inventory.sheets.progress import OnProgress
 from inventory.sheets.report import Report
-from inventory.sheets.template import write_template
-from inventory.sheets.write import write_sheets
+from inventory.sheets.writers.sheets import write_sheets
+from inventory.sheets.writers.template import write_template
 from inventory.store.record import Record
 
 __all__ = [
     "KEPT",
     "Entry",
     "HeadLine",
-    "Look",
+    "Preview",
     "Report",
     "RowLine",
     "chosen_for_file",
@@ -98,9 +98,9 @@ def entries_of(folder: Path) -> tuple[Entry, ...]:
     return (*files, *up, *folders)
 
 
-def looked(record: Record, path: Path, said: Answers) -> Look:
+def looked(record: Record, path: Path, said: Answers) -> Preview:
     """A file laid out under the answers given so far."""
-    return look(record, path, said)
+    return preview(record, path, said)
 
 
 def said_of(said: Answers, header: str, column: str) -> Answers:
@@ -110,16 +110,16 @@ def said_of(said: Answers, header: str, column: str) -> Answers:
 
 def named(text: str) -> str:
     """The column that typed words name; refused, with the near ones, where there is none."""
-    return column_meant(text)
+    return column_named(text)
 
 
-def head_lines(seen: Look) -> tuple[HeadLine, ...]:
+def head_lines(seen: Preview) -> tuple[HeadLine, ...]:
     """Every header of a file: those in doubt first."""
     lines = [_head_line(sheet, place, each) for sheet in seen.sheets for place, each in enumerate(sheet.headings)]
     return tuple(sorted(lines, key=lambda line: not line.may_be))
 
 
-def _head_line(sheet: SheetIn, place: int, heading: Heading) -> HeadLine:
+def _head_line(sheet: SheetLayout, place: int, heading: Heading) -> HeadLine:
     cells = dict.fromkeys(row.cells[place] for row in sheet.rows[:200] if place < len(row.cells) and row.cells[place])
     may_be = doubtful_between(heading) if heading.doubt else ()
     return HeadLine(
@@ -127,14 +127,14 @@ def _head_line(sheet: SheetIn, place: int, heading: Heading) -> HeadLine:
     )
 
 
-def tried(record: Record, seen: Look, tell: Tell) -> Report:
+def tried(record: Record, seen: Preview, on_progress: OnProgress) -> Report:
     """What the file would do to the record."""
-    return try_sheets(record, seen, tell=tell)
+    return try_sheets(record, seen, on_progress=on_progress)
 
 
-def taken(record: Record, seen: Look, by: str, rejects: Path | None, keep: bool, tell: Tell) -> Report:
+def taken(record: Record, seen: Preview, by: str, rejects: Path | None, keep: bool, on_progress: OnProgress) -> Report:
     """The file read in, refused rows into a workbook of their own."""
-    return take_in(record, seen, by, rejects=rejects, keep=keep, tell=tell)
+    return take_in(record, seen, by, rejects=rejects, keep_answers=keep, on_progress=on_progress)
 
 
 def rejects_for(path: Path) -> Path:
@@ -152,7 +152,7 @@ def row_lines(report: Report) -> tuple[RowLine, ...]:
 
 
 def _row_line(row: PlanRow) -> RowLine:
-    where = f"{row.sheet.name} {row.row.row}"
+    where = f"{row.sheet.name} {row.row.number}"
     if row.verdict == "refused":
         first = row.problems[0]
         value = f' "{first.value}"' if first.value else ""
@@ -185,7 +185,7 @@ def wants_currency(report: Report) -> bool:
 
 def chosen_for_file(said: Answers, choice: str) -> Answers:
     """The answers, with how days or figures are written in the file."""
-    ways: Mapping[str, dict[str, object]] = {
+    formats: Mapping[str, dict[str, object]] = {
         "day first": {"dates": "day-first"},
         "month first": {"dates": "month-first"},
         "decimal comma": {"decimal": "comma"},
@@ -193,7 +193,7 @@ def chosen_for_file(said: Answers, choice: str) -> Answers:
         "days counted from 1900": {"counts_from": 1900},
         "days counted from 1904": {"counts_from": 1904},
     }
-    return replace(said, way=replace(said.way, **ways[choice]))  # type: ignore[arg-type]
+    return replace(said, cell_format=replace(said.cell_format, **formats[choice]))  # type: ignore[arg-type]
 
 
 def written(record: Record, what: str, path: Path, over: bool) -> str:

@@ -14,8 +14,8 @@ from textual.message import Message
 from textual.widgets import Static
 
 from inventory.errors import Refused
-from inventory.sheets.layout import Answers
-from inventory.sheets.progress import Tell, how_far
+from inventory.sheets.columns.layout import Answers
+from inventory.sheets.progress import OnProgress, progress_line
 from inventory.worth.money import checked_currency
 from tui.desks import sheets as desk
 from tui.questions import Question, chosen
@@ -58,7 +58,7 @@ class ReadIn(View):
         self._words = ""
         self._path = Path()
         self._answers: dict[Path, Answers] = {}
-        self._seen: desk.Look | None = None
+        self._seen: desk.Preview | None = None
         self._report: desk.Report | None = None
         self._heading = Static(classes="heading")
         self._rows = RowList(drawn, choosable=lambda row: not isinstance(row, str))
@@ -215,7 +215,7 @@ class ReadIn(View):
         self._heading.update(shown(f"Reading {path.name}"))
         self.work("look", lambda: desk.looked(record, path, said), self._show_look)
 
-    def _show_look(self, seen: desk.Look) -> None:
+    def _show_look(self, seen: desk.Preview) -> None:
         self._seen = seen
         self._show_headers()
         if seen.remarks:
@@ -230,8 +230,10 @@ class ReadIn(View):
         for sheet in self._seen.sheets:
             lines += ["", f"First rows of {sheet.name}, as they will be read:"]
             for row in sheet.rows[:_ROWS_SHOWN]:
-                told = ", ".join(f"{name} {text}" for name, text in {**row.values, **row.extra}.items())
-                lines.append(f"  {row.row}: {told}")
+                told = ", ".join(
+                    f"{name} {text}" for name, text in (sheet.values(row.cells) | sheet.own_values(row.cells)).items()
+                )
+                lines.append(f"  {row.number}: {told}")
         self._rows.fill(Fixed(lines))
         self._heading.update(shown(self._heading_now()))
         self._draw_detail()
@@ -323,7 +325,7 @@ class ReadIn(View):
         self._answers[self._path] = said
         record, path = self.sitting.record, self._path
 
-        def then(seen: desk.Look) -> None:
+        def then(seen: desk.Preview) -> None:
             self._seen = seen
             self._try()
 
@@ -352,7 +354,7 @@ class ReadIn(View):
             then=lambda _: self.host.close(),
         )
 
-    def _teller(self) -> Tell:
+    def _teller(self) -> OnProgress:
         began: dict[str, float] = {}
         last = [0.0]
 
@@ -361,7 +363,7 @@ class ReadIn(View):
             began.setdefault(what, now)
             if now - last[0] >= _EVERY_S:
                 last[0] = now
-                self.post_message(self.Told(how_far(what, done, total, now - began[what])))
+                self.post_message(self.Told(progress_line(what, done, total, now - began[what])))
 
         return tell
 
@@ -372,7 +374,7 @@ class ReadIn(View):
             return f"{self._folder}"
         if self._step == "headers" and self._seen is not None:
             rows = sum(len(sheet.rows) for sheet in self._seen.sheets)
-            kept = "".join(f" As {each.by} answered on {each.on}." for each in self._seen.kept[:1])
+            kept = "".join(f" As {each.by} answered on {each.on}." for each in self._seen.saved[:1])
             held = f"{many(rows, 'row')} in {many(len(self._seen.sheets), 'sheet')}."
             return f"{held} Header, how near (of 100), read as.{kept}"
         if self._report is None:

@@ -1,0 +1,172 @@
+"""The sheets and columns that the program knows, and how else people spell them."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+import unicodedata
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from importlib.resources import files
+from itertools import chain
+from typing import Any
+
+from inventory.bench.conditions import CONDITIONS
+from inventory.store.names import nearest
+
+__all__ = [
+    "ABOUT",
+    "CRITICAL",
+    "EXAMPLE_ROW",
+    "LISTS",
+    "LONGEST",
+    "NOT_READ_YET",
+    "PARTS",
+    "SHEETS",
+    "WRONG",
+    "SheetKind",
+    "doubtful",
+    "header_key",
+    "spellings",
+    "word_meant",
+    "words",
+    "words_near",
+]
+
+
+@dataclass(frozen=True, eq=False)
+class SheetKind:
+    """A sheet: its name, its columns in the order of writing, and the columns by which it is recognised."""
+
+    name: str
+    columns: tuple[str, ...]
+    needs: frozenset[str] = frozenset()
+
+
+#: Header of the last column of a workbook of refused rows; a column of this name is not read.
+WRONG = "what is wrong"
+#: In the column `tag`: this row is an example and is not read.
+EXAMPLE_ROW = "example"
+#: How many characters of a header are compared; all of it is kept.
+LONGEST = 120
+#: Columns that identify a part: a header that might be one of these is never guessed.
+CRITICAL = frozenset({"tag", "kind", "part number", "serial", "match code"})
+#: Sheets that the contract names and that cannot be read or written yet.
+NOT_READ_YET = ("hardware", "rates")
+
+#: Pages of the template without rows to be read.
+ABOUT, LISTS = "what each column means", "lists"
+
+_MARKED = ("kind", "maker", "part number", "serial", "date code", "match code", "match code read from")
+_OWNED = ("whose", "acquired on", "acquired from", "price", "price currency")
+_VALUED = ("value", "value currency", "value basis", "value on")
+PARTS = SheetKind(
+    "parts",
+    (
+        "tag",
+        *_MARKED,
+        "seal",
+        "seal state",
+        "condition",
+        "car",
+        "position",
+        "place",
+        *_OWNED,
+        *_VALUED,
+        "notes",
+        "marks",
+    ),
+)
+_NAMED = ("fact", "tag", "maker", "part number", "serial")
+SHEETS: tuple[SheetKind, ...] = (
+    PARTS,
+    SheetKind(
+        "runs",
+        (*_NAMED, "procedure", "readings", *(each.name for each in CONDITIONS), "on"),
+        frozenset({"procedure", "readings"}),
+    ),
+    SheetKind("seals", (*_NAMED, "seal", "state", "on", "how known"), frozenset({"seal", "state"})),
+    SheetKind(
+        "provenance",
+        (*_NAMED, "lane", "how", "whose", "party", "on", "attribution", "price", "currency", "text"),
+        frozenset({"how"}),
+    ),
+    SheetKind(
+        "values",
+        (*_NAMED, "amount", "currency", "basis", "on", "source", "capacity"),
+        frozenset({"amount", "currency"}),
+    ),
+    SheetKind(
+        "fits",
+        ("fact", "sensor part number", "unit part number", "fits", "on"),
+        frozenset({"sensor part number", "unit part number"}),
+    ),
+    SheetKind(
+        "positions",
+        (
+            *("fact", "car", "order", "position", "kind", "maker", "part number"),
+            *("axis", "fasteners", "connections", "mounts", "on"),
+        ),
+        frozenset({"car", "position"}),
+    ),
+)
+#: Columns that are read and never written: one currency for all amounts of a row.
+_READ_ONLY = {"parts": ("currency",)}
+
+
+@cache
+def _data() -> dict[str, dict[str, Any]]:
+    return tomllib.loads((files("inventory.sheets.columns") / "synonyms.toml").read_text(encoding="utf-8"))
+
+
+def header_key(header: str) -> str:
+    """A header as it is compared: without case, accents, blanks, dots, dashes and brackets; "#" counts as "no"."""
+    return _key(header[:LONGEST])
+
+
+@lru_cache(maxsize=4096)
+def _key(header: str) -> str:
+    plain = unicodedata.normalize("NFKD", header.casefold().replace("#", " no ").replace("°", "o"))
+    return re.sub(r"[\W_]+", "", plain)
+
+
+@cache
+def spellings(sheet: SheetKind) -> dict[str, tuple[str, ...]]:
+    """For each column of a sheet the keys of its spellings: its own name first, then the others, nearest first."""
+    lists = _data()
+    found: dict[str, tuple[str, ...]] = {}
+    for column in (*sheet.columns, *_READ_ONLY.get(sheet.name, ())):
+        others = lists["parts"].get(column, {})
+        if sheet is not PARTS:
+            others = lists["facts"].get(column, others)
+        every = (column, *chain.from_iterable(others.values()))
+        found[column] = tuple(dict.fromkeys(map(header_key, every)))
+    return found
+
+
+@cache
+def doubtful() -> dict[str, tuple[str, ...]]:
+    """Header keys that could be one of several columns."""
+    return {header_key(word): tuple(columns) for word, columns in _data()["doubtful"].items()}
+
+
+def words(name: str) -> Any:
+    """A word list by its name: totals, yes, no, currencies, signs."""
+    return _data()["words"][name]
+
+
+@cache
+def _cell_words(column: str) -> dict[str, str]:
+    lists = tomllib.loads((files("inventory.sheets.columns") / "cell_words.toml").read_text(encoding="utf-8"))[column]
+    return {header_key(each): word for word, languages in lists.items() for each in chain([word], *languages.values())}
+
+
+def words_near(column: str, text: str) -> list[str]:
+    """The program's words for a column that are spelled, in any language, nearly like a text; nearest first."""
+    spelled = _cell_words(column)
+    return list(dict.fromkeys(spelled[key] for key in nearest(header_key(text), list(spelled))))
+
+
+def word_meant(column: str, text: str) -> str:
+    """The program's word for what people write in a column, in four languages; the text itself if there is none."""
+    return _cell_words(column).get(header_key(text), text)

@@ -1,0 +1,103 @@
+"""How the days and amounts of a column are written, where one cell alone could be read in two ways. Pure.
+
+`3/4/2019` is 3 April or 4 March, `1.234` is about one or more than a thousand. The cells of the column that can be
+read in one way only decide; if they contradict each other, nothing is decided.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from inventory.sheets.readers.cell_text import Figure
+
+__all__ = ["UNKNOWN", "CellFormat", "Dates", "Decimal", "format_of", "parse_figures"]
+
+_NUMERIC_DATE = re.compile(r"\s*(\d{1,2})([/.-])(\d{1,2})\2(?:\d{4}|\d{2})(?!\d)")
+#: Separators of thousands: a blank (no-break and narrow ones too) or an apostrophe.
+_GAPS = re.compile(r"(?<=\d)['’\s\u00a0\u2009\u202f](?=\d{3}(?!\d))")
+_FIGURES = re.compile(r"\d[\d.,'’\s\u00a0\u2009\u202f]*\d|\d")
+_LAST_MONTH = 12
+Dates = Literal["day-first", "month-first"]
+Decimal = Literal["comma", "point"]
+
+
+@dataclass(frozen=True)
+class CellFormat:
+    """How days and figures are written; None: unknown.
+
+    `counts_from` is the year from which days written as mere numbers are counted, 1900 or 1904.
+    """
+
+    dates: Dates | None = None
+    decimal: Decimal | None = None
+    counts_from: int | None = None
+
+
+UNKNOWN = CellFormat()
+
+
+def format_of(texts: Iterable[str], given: CellFormat = UNKNOWN, counts_from: int | None = None) -> CellFormat:
+    """How the cells of a column are written. What the user said goes first, then the cells, then the file.
+
+    `given`: what the user said for the whole file; `counts_from`: what the file itself says about its days.
+    """
+    distinct = set(texts)
+    days = {shown for text in distinct if (shown := _date_order(text)) is not None}
+    marks = {mark for text in distinct if (mark := _decimal_mark(text)) is not None}
+    return CellFormat(
+        given.dates or (days.pop() if len(days) == 1 else None),
+        given.decimal or (marks.pop() if len(marks) == 1 else None),
+        given.counts_from or counts_from,
+    )
+
+
+def _date_order(text: str) -> Dates | None:
+    """The order of day and month in a text that can be read in one way only; with dots the day is first."""
+    read = _NUMERIC_DATE.match(text)
+    if read is None:
+        return None
+    first, second = int(read[1]), int(read[3])
+    if (read[2] == "." and second <= _LAST_MONTH) or first > _LAST_MONTH >= second:
+        return "day-first"
+    return "month-first" if second > _LAST_MONTH >= first else None
+
+
+def _decimal_mark(text: str) -> Decimal | None:
+    """The decimal mark in a text that can be read in one way only. A number of the file says nothing about texts."""
+    found = None if isinstance(text, Figure) else _FIGURES.search(text)
+    if found is None:
+        return None
+    read = parse_figures(found[0])
+    return read[1] if read is not None else None
+
+
+def parse_figures(text: str, decimal: Decimal | None = None) -> tuple[str | None, Decimal | None] | None:
+    """Figures as decimal digits with a point, and the decimal mark they show; None if they are not an amount.
+
+    The digits are None where they can be read in two ways and `decimal` does not say which.
+    """
+    bare = _GAPS.sub("", text)
+    gapped = bare != text
+    if re.fullmatch(r"\d+", bare):
+        return bare, None
+    if grouped := re.fullmatch(r"([1-9]\d{0,2}(?:([.,])\d{3})(?:\2\d{3})*)(?:(?!\2)([.,])(\d+))", bare):
+        return f"{re.sub('[.,]', '', grouped[1])}.{grouped[4]}", _mark(grouped[3])
+    if thousands := re.fullmatch(r"[1-9]\d{0,2}([.,])\d{3}(?:\1\d{3})+", bare):
+        return re.sub("[.,]", "", bare), "comma" if thousands[1] == "." else "point"
+    single = re.fullmatch(r"(\d+)([.,])(\d+)", bare)
+    if single is None:
+        return None
+    mark = _mark(single[2])
+    as_fraction = f"{single[1]}.{single[3]}"
+    if gapped or not re.fullmatch(r"[1-9]\d{0,2}[.,]\d{3}", bare):
+        return as_fraction, mark
+    if decimal is None:
+        return None, None
+    return (as_fraction if decimal == mark else single[1] + single[3]), None
+
+
+def _mark(sign: str) -> Decimal:
+    return "comma" if sign == "," else "point"

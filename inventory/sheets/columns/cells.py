@@ -1,0 +1,200 @@
+"""Reads single cells: days, amounts, words of a list. Each function raises `Refused` for what it cannot read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, timedelta
+from decimal import Decimal
+
+from inventory.errors import Refused, UnknownName
+from inventory.parts.markings import one_of
+from inventory.reference.data import PROGRAM
+from inventory.sheets.columns.catalogue import word_meant, words, words_near
+from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, parse_figures
+from inventory.sheets.readers.cell_text import Figure
+from inventory.store.dates import When, parse_when, when_on
+from inventory.store.text import clean
+from inventory.worth.money import checked_amount
+
+__all__ = [
+    "UNDATED",
+    "amount_of",
+    "cleaned",
+    "day_cells",
+    "day_numbered",
+    "day_of",
+    "kind_named",
+    "one_word",
+    "same_amount",
+    "told_when",
+    "yes_or_no",
+]
+
+_CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+#: The words kept with a day that no cell gave: some day up to the day of reading.
+UNDATED = "day not stated"
+_NUMERIC_DATE = re.compile(r"(\d{1,2})([/.-])(\d{1,2})\2(\d{4}|\d\d)")
+_YEAR_FIRST = re.compile(r"(\d{4})([/.-])(\d{1,2})\2(\d{1,2})")
+#: A time of day after a date, as exported lists have it; only the day is kept.
+_HOUR = re.compile(
+    r"(?<=\d)(?:[ T]+|, ?)\d{1,2}:\d\d(?::\d\d(?:\.\d+)?)?(?: ?[ap]\.?m\.?)?(?:Z|[+-]\d\d:?\d\d)?", re.IGNORECASE
+)
+_DAY_NUMBER = re.compile(r"(\d{5})(?:[.,]\d+)?")
+_AMOUNT = re.compile(
+    r"([^\d\s.,'’+-]*)\s*(\d[\d.,'’\s\u00a0\u2009\u202f]*\d|\d)(?:,[-–—]+|\.[-–—]+)?\s*([^\d\s.,'’+-]*)"
+)
+_FALSE_DAY = 60
+
+
+def cleaned(text: str) -> tuple[str, bool]:
+    """A cell without control characters and outer blanks, and whether control characters were removed."""
+    if text.isprintable() and text[:1] != " " != text[-1:]:
+        return text, False
+    if text.isspace():
+        return "", False
+    return clean(text), _CONTROLS.search(text) is not None
+
+
+def day_of(text: str, today: date, written: CellFormat = UNKNOWN) -> When:
+    """A day as people write it, never in the future. The words are kept beside what they mean.
+
+    Reads EDTF, words, 03.04.2019 (day first), 3/4/2019 where `written` says which comes first, and the number of a day
+    where it says from when days are counted.
+    """
+    read = _HOUR.sub("", text)
+    if counted := _DAY_NUMBER.fullmatch(read):
+        read = day_numbered(int(counted[1]), written.counts_from).isoformat()
+    elif numbered := _NUMERIC_DATE.fullmatch(read):
+        read = _numeric_date(text, numbered, written)
+    elif first := _YEAR_FIRST.fullmatch(read):
+        read = f"{first[1]}-{int(first[3]):02}-{int(first[4]):02}"
+    when = when_on(read, today)
+    return when if when.told or _HOUR.sub("", text) == when.edtf else replace(when, told=str(text))
+
+
+def _numeric_date(text: str, read: re.Match[str], written: CellFormat) -> str:
+    """A day in figures as ISO 8601."""
+    if len(read[4]) == 2:
+        raise Refused("year-of-two-figures", f'"{text}" does not say which century', hint="write it as 2019-04-03")
+    first, second = int(read[1]), int(read[3])
+    day_first = read[2] == "." or written.dates == "day-first"
+    if not day_first and written.dates is None:
+        if first <= 12 and second <= 12 and first != second:
+            raise Refused(
+                "day-or-month",
+                f'"{text}" does not say which is the day',
+                hint="write it as 2019-04-03, or choose for the file: --dates day-first or --dates month-first",
+            )
+        day_first = first > 12 or first == second
+    day, month = (first, second) if day_first else (second, first)
+    if month > 12:
+        raise Refused("not-a-date", f'"{text}" is not a date: there is no month {month}', hint="write it as 2019-04-03")
+    return f"{read[4]}-{month:02}-{day:02}"
+
+
+def day_numbered(number: int, counts_from: int | None) -> date:
+    """The day that a spreadsheet program stores as a number: 1 is 1 January 1900, or 2 January 1904.
+
+    Programs that count from 1900 count a 29 February 1900 (60), which never was. Source: Microsoft, "Differences
+    between the 1900 and the 1904 date system in Excel".
+    """
+    if counts_from is None:
+        raise Refused(
+            "day-number",
+            f'"{number}" is the number of a day, and nothing says from which year it counts',
+            hint="write the day, or choose for the file: --day-numbers 1900 (usual) or --day-numbers 1904",
+        )
+    if counts_from == 1904:
+        return date(1904, 1, 1) + timedelta(days=number)
+    if number == _FALSE_DAY:
+        raise Refused("not-a-date", "60 is 29 February 1900, a day that never was", hint="write the day that was meant")
+    return date(1899, 12, 31 if number < _FALSE_DAY else 30) + timedelta(days=number)
+
+
+def day_cells(when: When) -> dict[str, str]:
+    """A day as cells of a row: the column `on`, and `told` with the original words if they differ."""
+    return {"on": when.edtf} | ({"told": when.told} if when.told else {})
+
+
+def told_when(edtf: str, told: str | None) -> When:
+    """The day of a row's cells with the original words."""
+    return replace(parse_when(edtf), told=told or "")
+
+
+def amount_of(text: str, currency: str | None, written: CellFormat = UNKNOWN) -> tuple[str, str]:
+    """Digits and currency of an amount. The currency may stand beside the figures; `currency` is used if it does not.
+
+    A lone 1.234 is refused unless `written` decides how it is read.
+    """
+    read = _AMOUNT.fullmatch(text)
+    if read is None or (read[1] and read[3]):
+        raise _not_an_amount(text)
+    beside = read[1] or read[3]
+    named = words("signs").get(beside, beside) or currency
+    if not named:
+        raise Refused(
+            "amount-without-currency",
+            f"{text} has no currency",
+            hint='write EUR beside it or in the header, "Value (EUR)", or choose for the file: --currency EUR',
+        )
+    return checked_amount(str(text) if isinstance(text, Figure) else _digits(text, read[2], written), named)
+
+
+def _digits(text: str, figures: str, written: CellFormat) -> str:
+    """Figures with a decimal point and without separators of thousands."""
+    read = parse_figures(figures, written.decimal)
+    if read is None:
+        raise _not_an_amount(text)
+    if read[0] is None:
+        raise Refused(
+            "thousand-or-decimal",
+            f'"{text}" can be read in two ways',
+            hint=f"write {re.sub('[.,]', '', figures)} or the amount with two decimals, or choose for the file: "
+            "--decimal comma or --decimal point",
+        )
+    return read[0]
+
+
+def _not_an_amount(text: str) -> Refused:
+    return Refused("not-an-amount", f'"{text}" is not an amount', hint="write it with a point: 1250.50")
+
+
+def yes_or_no(text: str) -> str:
+    """`yes` or `no` from what people write: words of four languages, figures, ticks."""
+    word = clean(text).casefold().rstrip(".")
+    for answer in ("yes", "no"):
+        if word in words(answer):
+            return answer
+    raise Refused("yes-or-no", f'"{text}" is neither yes nor no', hint="write yes or no")
+
+
+def same_amount(one: str | None, other: str | None) -> bool:
+    """Whether two amounts in decimal digits are equal."""
+    return one == other or (one is not None and other is not None and Decimal(one) == Decimal(other))
+
+
+def one_word(what: str, known: tuple[str, ...], column: str = "") -> Callable[[str], str]:
+    """A reader of cells that contain one of a few words in any case. `column` names the list of other spellings."""
+
+    def read(text: str) -> str:
+        word = clean(text).casefold()
+        if word not in known and column:
+            word = word_meant(column, word)
+        one_of(what, word, known)
+        return word
+
+    return read
+
+
+def kind_named(text: str) -> str:
+    """The kind of that name, or the kind that people call so; a workshop's own kinds go first."""
+    try:
+        return PROGRAM.kind(text).name
+    except UnknownName as unknown:
+        meant = word_meant("kind", text)
+        if meant != text:
+            return PROGRAM.kind(meant).name
+        near = words_near("kind", text)
+        raise (UnknownName("kind", text, near, where="kind") if near else unknown) from None

@@ -1,0 +1,183 @@
+"""Which column each header of a sheet stands for: by spelling, by similarity, or because the user said so."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
+
+from inventory.sheets.columns.catalogue import (
+    CRITICAL,
+    LONGEST,
+    SHEETS,
+    WRONG,
+    SheetKind,
+    doubtful,
+    header_key,
+    spellings,
+    words,
+)
+from inventory.store.text import clean
+
+__all__ = ["KEPT", "Heading", "doubtful_between", "doubts", "possible_headers", "read_headings", "recognised"]
+
+#: The target of a `--map` that keeps a column under its own name.
+KEPT = "extra"
+_EXACT = 100
+#: Similarity (0 to 100) from which a header is taken for a column, and from which it might be one.
+_SURE, _DOUBTFUL = 95, 80
+#: Shorter headers must be spelled exactly.
+_SHORT = 4
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A header as written, the column it stands for (None: kept under its own name), and the similarity (0 to 100).
+
+    `currency`: a currency named in the header; `doubt`: a column that it might be without being similar enough.
+    """
+
+    header: str
+    column: str | None = None
+    score: int = 0
+    currency: str | None = None
+    doubt: str | None = None
+
+
+def read_headings(headers: Sequence[str], sheet: SheetKind, mapping: Mapping[str, str]) -> list[Heading]:
+    """The headings of a sheet. `mapping` gives the user's own choice, header key to column; it goes first."""
+    plain = [_without_currency(header[:LONGEST]) for header in headers]
+    offers = [
+        (*offer, place)
+        for place, (header, _) in enumerate(plain)
+        for offer in _offers(headers[place], header, sheet, mapping)
+    ]
+    found = [Heading(_named(header, place), currency=plain[place][1]) for place, header in enumerate(headers)]
+    taken = {column for column in mapping.values() if column != KEPT} & _mapped(headers, mapping)
+    for score, _, column, place in sorted(offers, key=lambda offer: (-offer[0], offer[1], offer[3])):
+        heading = found[place]
+        chosen = header_key(headers[place]) in mapping
+        if heading.column is None and (column not in taken or chosen) and score >= _SURE:
+            taken.add(column)
+            found[place] = replace(heading, column=column, score=min(score, _EXACT), doubt=None)
+    return [_with_doubt(heading, place, offers, taken, mapping) for place, heading in enumerate(found)]
+
+
+def _mapped(headers: Sequence[str], mapping: Mapping[str, str]) -> set[str]:
+    """The columns that the user chose for a header of this sheet."""
+    return {mapping[key] for key in map(header_key, headers) if key in mapping}
+
+
+def _named(header: str, place: int) -> str:
+    """A header, or a name for a column that has none."""
+    return clean(header) or f"column {place + 1}"
+
+
+def _offers(written: str, header: str, sheet: SheetKind, mapping: Mapping[str, str]) -> list[tuple[int, int, str]]:
+    """The columns that a header could stand for: (similarity, place among the spellings, column)."""
+    whole, key = header_key(written), header_key(header)
+    if whole in mapping:
+        return [] if mapping[whole] == KEPT else [(_EXACT + 1, 0, mapping[whole])]
+    if not key or whole == header_key(WRONG):
+        return []
+    exact = _exact(sheet).get(key)
+    return exact or ([] if len(key) < _SHORT else _near(key, sheet))
+
+
+@cache
+def _exact(sheet: SheetKind) -> dict[str, list[tuple[int, int, str]]]:
+    """For each spelling of a sheet the columns that it stands for."""
+    found: dict[str, list[tuple[int, int, str]]] = {}
+    for column, keys in spellings(sheet).items():
+        for place, key in enumerate(keys):
+            found.setdefault(key, []).append((_EXACT, place, column))
+    return found
+
+
+@lru_cache(maxsize=4096)
+def _near(key: str, sheet: SheetKind) -> list[tuple[int, int, str]]:
+    if _far(key):
+        return []
+    from rapidfuzz import fuzz, process  # about 15 ms, needed only where a header is not spelled as known
+
+    found = []
+    for column, keys in spellings(sheet).items():
+        best = process.extractOne(key, keys, scorer=fuzz.ratio, score_cutoff=_DOUBTFUL)
+        if best is not None:
+            found.append((int(best[1]), int(best[2]), column))
+    return found
+
+
+@lru_cache(maxsize=4096)
+def _far(key: str) -> bool:
+    """Whether a text is not nearly a spelling of any column of any sheet; true of nearly all cells of data."""
+    if key in _every_key():
+        return False
+    from rapidfuzz import fuzz, process
+
+    return len(key) < _SHORT or (
+        process.extractOne(key, _every_key(), scorer=fuzz.ratio, score_cutoff=_DOUBTFUL) is None
+    )
+
+
+@cache
+def _every_key() -> dict[str, str]:
+    """All spellings of all columns, as the library that compares them takes them."""
+    return {key: key for sheet in SHEETS for key in _exact(sheet)}
+
+
+def possible_headers(cells: Sequence[str], mapping: Mapping[str, str]) -> int:
+    """How many of these cells may be the header of a known column of some sheet."""
+    return sum(
+        1
+        for cell in cells
+        if cell and (header_key(cell) in mapping or not _far(header_key(_without_currency(cell[:LONGEST])[0])))
+    )
+
+
+def _with_doubt(
+    heading: Heading,
+    place: int,
+    offers: Sequence[tuple[int, int, str, int]],
+    taken: set[str],
+    mapping: Mapping[str, str],
+) -> Heading:
+    if heading.column is not None or header_key(heading.header) in mapping:
+        return heading
+    near = [(score, column) for score, _, column, where in offers if where == place and column not in taken]
+    listed = [(_DOUBTFUL, each) for each in doubtful().get(header_key(heading.header), ()) if each not in taken]
+    open_to = [offer for offer in near if offer[0] < _EXACT] + listed
+    open_to.sort(key=lambda offer: (offer[1] not in CRITICAL, -offer[0]))
+    return replace(heading, doubt=open_to[0][1], score=open_to[0][0]) if open_to else heading
+
+
+def recognised(headings: Sequence[Heading]) -> set[str]:
+    """The columns that these headings stand for."""
+    return {heading.column for heading in headings if heading.column is not None}
+
+
+def doubts(headings: Sequence[Heading]) -> tuple[list[Heading], list[Heading]]:
+    """The doubtful headings: first those that may be a column that identifies parts, then the others."""
+    doubted = [heading for heading in headings if heading.doubt is not None]
+    critical = [heading for heading in doubted if heading.doubt in CRITICAL]
+    return critical, [heading for heading in doubted if heading not in critical]
+
+
+def doubtful_between(heading: Heading) -> tuple[str, ...]:
+    """The columns that a doubtful header could stand for, the likeliest first."""
+    listed = doubtful().get(header_key(heading.header), ())
+    return tuple(dict.fromkeys(each for each in (heading.doubt, *listed) if each is not None))
+
+
+@lru_cache(maxsize=4096)
+def _without_currency(header: str) -> tuple[str, str | None]:
+    """A header without the currency named in it, and the currency."""
+    for sign, code in words("signs").items():
+        if sign in header:
+            return header.replace(sign, " "), code
+    codes = set(words("currencies"))
+    for word in re.findall(r"[^\W\d_]+", header):
+        if word.upper() in codes and header_key(header) != word.casefold():
+            return re.sub(rf"(?i)(?<!\w)(?:in\s+)?{word}(?!\w)", " ", header, count=1), word.upper()
+    return header, None

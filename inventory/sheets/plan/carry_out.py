@@ -1,0 +1,111 @@
+"""Carries out the plan of a read: writes its facts part by part, all of them in the caller's transaction."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, TypeAlias
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.parts import current
+from inventory.parts.actions import new_parts
+from inventory.sheets.plan.name_keys import NameKeys
+from inventory.sheets.plan.new_parts import NewParts
+from inventory.sheets.plan.on_record import rows_among
+from inventory.sheets.plan.rows import FactPlan, PartPlan, Plan
+from inventory.sheets.plan.to_facts import ToFacts, superseded
+from inventory.sheets.progress import WRITING, OnProgress
+from inventory.store import journal
+from inventory.store.dates import When
+from inventory.store.facts import Act, fact_id
+from inventory.store.keys import supersede_all
+from inventory.store.tables import Base
+from inventory.tables import fact_model
+
+__all__ = ["carry_out"]
+
+#: How many parts are written at a time: more would take more memory, fewer more statements.
+_PARTS_AT_A_TIME = 2000
+_Plans: TypeAlias = Sequence[PartPlan | FactPlan]
+
+
+def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: OnProgress) -> None:
+    """Write what a plan says: one entry in the journal for each thing, all of one act.
+
+    `day`: when everything was so for which a row gives no day.
+    """
+    work = [row.work for row in plan.rows if row.work is not None]
+    if not work:
+        return
+    names = NameKeys(session, act, day, work)
+    _write_lists(session, act, day, names, [each for each in work if isinstance(each, FactPlan)])
+    by_part: dict[int, list[PartPlan | FactPlan]] = defaultdict(list)
+    for each in work:
+        key = each.part if isinstance(each, PartPlan) else each.about
+        if isinstance(key, int):
+            by_part[key].append(each)
+    new = NewParts(act, day, names)
+    keys = list(by_part)
+    for start in range(0, len(keys), _PARTS_AT_A_TIME):
+        on_progress(WRITING, start, len(keys))
+        some = {key: by_part.pop(key) for key in keys[start : start + _PARTS_AT_A_TIME]}
+        _write_parts(session, act, day, names, new, some)
+    on_progress(WRITING, len(keys), len(keys))
+
+
+def _write_lists(session: Session, act: Act, day: When, names: NameKeys, work: Sequence[FactPlan]) -> None:
+    """Write new names, and the facts of positions and part numbers."""
+    listed = [(each, each.about) for each in work if isinstance(each.about, tuple)]
+    to_facts = ToFacts(act, day, names, _old_rows(session, [each for each, _ in listed]))
+    rows = [fact for each, about in listed for fact in to_facts.of_list(each, about)]
+    supersede_all(session, act, to_facts.pairs)
+    if names.rows or rows:
+        journal.write(session, act, [*names.rows, *rows])
+
+
+def _write_parts(
+    session: Session, act: Act, day: When, names: NameKeys, new: NewParts, plans: Mapping[int, _Plans]
+) -> None:
+    """Write some parts. New ones about which only one row says something take the fast way."""
+    to_facts = ToFacts(act, day, names, _old_rows(session, [each for several in plans.values() for each in several]))
+    fresh = [key for key in plans if key < 0]
+    tags = [each.cells.tag for key in fresh for each in plans[key] if isinstance(each, PartPlan)]
+    made = dict(zip(fresh, new_parts(session, len(fresh), tags), strict=True)) if fresh else {}
+    new_rows: list[Base] = []
+    texts: dict[int, str] = {}
+    rows: list[Base] = []
+    for key, several in plans.items():
+        if key < 0 and len(several) == 1 and isinstance(several[0], PartPlan):
+            thing, part = made[key]
+            facts, texts[part.id] = new.rows(several[0], part)
+            new_rows += (thing, part, *facts)
+            continue
+        part_id = made[key][1].id if key < 0 else key
+        rows += made.get(key, ())
+        for each in several:
+            if isinstance(each, FactPlan):
+                rows += to_facts.of_row(each, part_id)
+            else:
+                rows += new.rows(each, made[key][1])[0] if key < 0 else to_facts.of_part(each)
+    if new_rows:
+        current.record_new(session, act, new_rows, texts)
+    supersede_all(session, act, to_facts.pairs)
+    if rows:
+        current.record(session, act, rows)
+    session.expunge_all()
+
+
+def _old_rows(session: Session, plans: Iterable[PartPlan | FactPlan]) -> dict[str, Any]:
+    """The rows of the facts that are superseded, by fact id; one statement for each table."""
+    wanted: dict[str, set[int]] = defaultdict(set)
+    for plan in plans:
+        for table, key in superseded(plan):
+            wanted[table].add(key)
+    found: dict[str, Any] = {}
+    for table, keys in wanted.items():
+        model: Any = fact_model(table)
+        for (row,) in rows_among(session, select(model), model.id, keys):
+            found[fact_id(table, row.id)] = row
+    return found

@@ -1,0 +1,204 @@
+"""What a row of parts says that the record does not say yet. Pure.
+
+Empty cells say nothing. A row that says what is on record does not differ, whichever fact says it: so a file that is
+read twice changes nothing the second time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+
+from inventory.sheets.columns.cells import UNDATED, same_amount
+from inventory.sheets.plan.on_record import Acquisition, PartState, Stated
+from inventory.sheets.plan.part_cells import FROM_ITSELF, PartCells
+from inventory.store.text import fold, squeeze
+
+__all__ = [
+    "NOTES_BETWEEN",
+    "Change",
+    "against",
+    "changed_columns",
+    "changed_own",
+    "differences",
+    "new_notes",
+    "standing_acquisition",
+    "standing_value",
+]
+
+#: Separates the notes of a part in one cell.
+NOTES_BETWEEN = "; "
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One column in which a row differs: what is on record, and what the row says."""
+
+    column: str
+    old: str | None
+    new: str
+
+
+def differences(cells: PartCells, state: PartState) -> tuple[Change, ...]:
+    """The columns in which a row differs from the record; the row's own columns last."""
+    own = [Change(name, state.extra.get(name), text) for name, text in changed_own(cells, state).items()]
+    return (*_known(cells, state), *own)
+
+
+def changed_columns(cells: PartCells, state: PartState) -> frozenset[str]:
+    """The known columns in which a row differs from the record; a row's own column may have the name of one of them."""
+    return _shared(frozenset([change.column for change in _known(cells, state)]))
+
+
+def changed_own(cells: PartCells, state: PartState) -> dict[str, str]:
+    """What the row's own columns say that the record does not say yet."""
+    return {name: text for name, text in cells.extra.items() if state.extra.get(name) != text}
+
+
+@lru_cache(maxsize=1024)
+def _shared(columns: frozenset[str]) -> frozenset[str]:
+    """A set of columns, kept once: most rows of a sheet change the same ones."""
+    return columns
+
+
+def _known(cells: PartCells, state: PartState) -> Iterator[Change]:
+    yield from _markings(cells, state)
+    yield from _looks(cells, state)
+    yield from _whereabouts(cells, state)
+    yield from _owning(cells, state)
+    yield from _worth(cells, state)
+
+
+def _markings(cells: PartCells, state: PartState) -> Iterator[Change]:
+    for column, old, new in (
+        ("kind", state.kind, cells.kind),
+        ("maker", state.maker, cells.maker),
+        ("date code", state.date_code, cells.date_code),
+        ("marks", state.marks, cells.marks),
+    ):
+        if new is not None and new != old:
+            yield Change(column, old, new)
+    for column, old, new in (
+        ("part number", state.part_number, cells.part_number),
+        ("serial", state.serial, cells.serial),
+    ):
+        if new is not None and (old is None or squeeze(new) != squeeze(old)):
+            yield Change(column, old, new)
+    recorded = (state.match_code, state.match_code_state)
+    if cells.match_code is not None and cells.match_code != recorded:
+        yield Change(
+            "match code", state.match_code or state.match_code_state, cells.match_code[0] or cells.match_code[1]
+        )
+    coded = (cells.match_code or recorded)[1] is not None
+    if cells.read_from is not None and coded and cells.read_from != (state.match_code_read_from or FROM_ITSELF):
+        yield Change("match code read from", state.match_code_read_from, cells.read_from)
+
+
+def _looks(cells: PartCells, state: PartState) -> Iterator[Change]:
+    if cells.seal_state is not None:
+        if cells.seal is not None:
+            old = state.seals.get(cells.seal)
+            if old != cells.seal_state:
+                yield Change("seal state", old, cells.seal_state)
+        elif cells.seal_state not in state.seals.values():
+            yield Change("seal state", next(reversed(state.seals.values()), None), cells.seal_state)
+    if cells.condition is not None and cells.condition != state.condition:
+        yield Change("condition", state.condition, cells.condition)
+
+
+def _whereabouts(cells: PartCells, state: PartState) -> Iterator[Change]:
+    for column, old, new in (
+        ("car", state.car, cells.car),
+        ("position", state.position, cells.position),
+        ("place", state.place, cells.place),
+    ):
+        if new is not None and (old is None or fold(old) != fold(new)):
+            yield Change(column, old, new)
+
+
+def against(cells: PartCells, state: PartState) -> str | None:
+    """Why a part cannot be where a row says, according to the record; None if it can."""
+    if cells.position is not None and cells.car is None and state.car is None:
+        return "a position needs the car it is on"
+    if not state.gone and not state.fitted:
+        return None
+    changed = {change.column for change in _whereabouts(cells, state)}
+    if not changed:
+        return None
+    if state.gone:
+        return f"{state.tag} is on record as {state.gone}"
+    if state.fitted and cells.car is None and "place" in changed:
+        return f'{state.tag} is on record as fitted to the car "{state.car}", so it cannot lie at a place'
+    if state.fitted and "car" in changed:
+        return f'{state.tag} is on record as fitted to the car "{state.car}"'
+    return None
+
+
+def _owning(cells: PartCells, state: PartState) -> Iterator[Change]:
+    if cells.whose is not None and cells.whose != state.whose:
+        yield Change("whose", state.whose if state.id else None, cells.whose)
+    if cells.acquired and not any(_same_acquisition(cells, each) for each in state.acquisitions):
+        old = standing_acquisition(state)
+        if cells.acquired_on is not None and (old is None or old.on != cells.acquired_on.edtf):
+            day = old.on if old is not None and old.told != UNDATED else None
+            yield Change("acquired on", day, cells.acquired_on.edtf)
+        if cells.acquired_from is not None and fold((old and old.party) or "") != fold(cells.acquired_from):
+            yield Change("acquired from", old.party if old else None, cells.acquired_from)
+        if cells.price is not None and not (old and _same_money(cells.price, (old.price, old.currency))):
+            yield Change("price", _money(old.price, old.currency) if old else None, _money(*cells.price) or "")
+
+
+def standing_acquisition(state: PartState) -> Acquisition | None:
+    """The acquisition that a row is written from and that a changed row supersedes: the last one."""
+    return state.acquisitions[-1] if state.acquisitions else None
+
+
+def _same_acquisition(cells: PartCells, fact: Acquisition) -> bool:
+    return (
+        (cells.acquired_on is None or cells.acquired_on.edtf == fact.on)
+        and (cells.acquired_from is None or fold(cells.acquired_from) == fold(fact.party or ""))
+        and (cells.price is None or _same_money(cells.price, (fact.price, fact.currency)))
+    )
+
+
+def _same_money(one: tuple[str | None, str | None], other: tuple[str | None, str | None]) -> bool:
+    return one[1] == other[1] and same_amount(one[0], other[0])
+
+
+def _money(amount: str | None, currency: str | None) -> str | None:
+    return f"{currency} {amount}" if amount else None
+
+
+def standing_value(cells: PartCells, state: PartState) -> Stated | None:
+    """The last value on record with the basis, day and currency of a row, as far as the row names them."""
+    found = [
+        each
+        for each in state.values
+        if (cells.value_basis is None or each.basis == cells.value_basis)
+        and (cells.value_on is None or each.on == cells.value_on.edtf)
+        and (cells.value is None or each.currency == cells.value[1])
+    ]
+    return found[-1] if found else None
+
+
+def _worth(cells: PartCells, state: PartState) -> Iterator[Change]:
+    if cells.value is not None:
+        old = standing_value(cells, state)
+        if old is None or not same_amount(old.amount, cells.value[0]):
+            yield Change("value", _money(old.amount, old.currency) if old else None, _money(*cells.value) or "")
+    fresh = new_notes(cells.notes, state.notes)
+    if fresh is not None:
+        yield Change("notes", NOTES_BETWEEN.join(state.notes) or None, fresh)
+
+
+def new_notes(text: str | None, standing: list[str]) -> str | None:
+    """What a cell of notes says beyond the notes on record: nothing, the text after them, or all of it."""
+    if text is None or text in standing:
+        return None
+    joined = NOTES_BETWEEN.join(standing)
+    if text == joined:
+        return None
+    if standing and text.startswith(joined + NOTES_BETWEEN):
+        return text[len(joined + NOTES_BETWEEN) :].strip() or None
+    return text

@@ -1,0 +1,200 @@
+"""The sheets that are not about single parts: positions of cars, and which part numbers work together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from functools import partial
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session, aliased
+
+from inventory.cars.actions import AXES
+from inventory.cars.tables import Car, Position, PositionListing
+from inventory.errors import Refused
+from inventory.parts.tables import Fit, PartNumber
+from inventory.sheets.columns.cell_format import CellFormat
+from inventory.sheets.columns.cells import day_cells, day_of, kind_named, one_word, yes_or_no
+from inventory.sheets.columns.layout import SheetLayout
+from inventory.sheets.plan.differences import Change
+from inventory.sheets.plan.parts import Cars
+from inventory.sheets.plan.problems import CellProblem, take
+from inventory.sheets.plan.rows import FactPlan, Plan, PlanRow, refuse_row
+from inventory.sheets.readers.tables import Row
+from inventory.store.facts import as_of
+from inventory.store.text import fold, short_enough, squeeze
+
+__all__ = ["LIST_SHEETS", "ListSheet", "Standing", "plan_lists"]
+
+
+@dataclass(frozen=True)
+class Standing:
+    """The last word on a position or on two part numbers: the fact's key (None: only the name is known), its cells."""
+
+    fact: int | None
+    cells: dict[str, str]
+
+
+@dataclass(frozen=True)
+class ListSheet:
+    """One sheet: its table, the two columns that say what a row is about and how they are compared, its other columns.
+
+    `on_record` reads what stands, by the two columns as they are compared.
+    """
+
+    name: str
+    table: str
+    about: tuple[str, str]
+    folded: Callable[[str], str]
+    columns: tuple[str, ...]
+    readers: Mapping[str, Callable[[str], str]]
+    on_record: Callable[[Session], dict[tuple[str, str], Standing]]
+
+    def key(self, values: Mapping[str, str]) -> tuple[str, str]:
+        """What a row is about, as it is compared."""
+        return self.folded(values.get(self.about[0], "")), self.folded(values.get(self.about[1], ""))
+
+    def read(self, column: str, text: str, today: date, written: CellFormat) -> dict[str, str]:
+        """What a cell says; a day comes with its original words if they differ. Raises `Refused`."""
+        if column == "on":
+            return day_cells(day_of(text, today, written))
+        return {column: self.readers.get(column, str)(text)}
+
+
+def _order(text: str) -> str:
+    if not text.isdecimal() or len(text) > 6:
+        raise Refused("not-an-order", f'"{text}" is not a position in an order', hint="write a whole number: 3")
+    return str(int(text))
+
+
+def _positions_on_record(session: Session) -> dict[tuple[str, str], Standing]:
+    """All positions of all cars with their last listing, by folded car and position."""
+    query = select(Position.id, Position.name, Car.name.label("car")).join(Car, Car.id == Position.car_id)
+    rows = session.execute(query.order_by(Car.name_folded, Position.id)).all()
+    listed = {fact.thing_id: fact for fact in session.scalars(as_of(select(PositionListing), PositionListing))}
+    found: dict[tuple[str, str], Standing] = {}
+    for row in rows:
+        fact = listed.get(row.id)
+        cells = {"car": row.car, "position": row.name}
+        if fact is not None:
+            values = {
+                "order": fact.ordinal,
+                "kind": fact.kind,
+                "maker": fact.maker,
+                "part number": fact.part_number,
+                "axis": fact.axis,
+                "fasteners": fact.fasteners,
+                "connections": fact.connections,
+                "mounts": fact.mounts,
+                "on": fact.so_from,
+            }
+            cells |= {column: str(value) for column, value in values.items() if value is not None}
+        found[fold(row.car), fold(row.name)] = Standing(fact.id if fact else None, cells)
+    return found
+
+
+def _fits_on_record(session: Session) -> dict[tuple[str, str], Standing]:
+    """The last word on each two part numbers, by the numbers of sensor and unit as they are compared."""
+    sensor, unit = aliased(PartNumber), aliased(PartNumber)
+    query = select(Fit.id, Fit.fits, Fit.so_from, sensor.written, unit.written.label("unit"))
+    query = query.join(sensor, sensor.id == Fit.thing_id).join(unit, unit.id == Fit.unit_number_id)
+    found: dict[tuple[str, str], Standing] = {}
+    for row in session.execute(as_of(query, Fit)):
+        cells = {"sensor part number": row.written, "unit part number": row.unit, "fits": row.fits, "on": row.so_from}
+        found[squeeze(row.written), squeeze(row.unit)] = Standing(row.id, cells)
+    return found
+
+
+LIST_SHEETS: dict[str, ListSheet] = {
+    "positions": ListSheet(
+        "positions",
+        PositionListing.__tablename__,
+        ("car", "position"),
+        fold,
+        ("order", "kind", "maker", "part number", "axis", "fasteners", "connections", "mounts", "on"),
+        {"order": _order, "kind": kind_named, "axis": one_word("axis", AXES)},
+        _positions_on_record,
+    ),
+    "fits": ListSheet(
+        "fits",
+        Fit.__tablename__,
+        ("sensor part number", "unit part number"),
+        squeeze,
+        ("fits", "on"),
+        {"fits": yes_or_no},
+        _fits_on_record,
+    ),
+}
+
+
+def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetLayout], today: date) -> None:
+    """Add the rows of the sheets of positions and of fits to the plan."""
+    for name, kind in LIST_SHEETS.items():
+        rows = [(sheet, row) for sheet in sheets if sheet.kind.name == name for row in sheet.rows]
+        if not rows:
+            continue
+        named, known = Cars(session), kind.on_record(session)
+        seen: set[tuple[str, str]] = set()
+        for sheet, row in rows:
+            values = plan.values_of(sheet, row)
+            given, problems = _read(kind, values, named, today, sheet.cell_format("on"))
+            told = given.pop("told", None)
+            about = kind.key(values)
+            if about in seen:
+                second = kind.about[1]
+                problems.append(CellProblem(second, values.get(second, ""), "is in another row as well", "keep one"))
+            seen.add(about)
+            what = ", ".join(values.get(column, "") for column in kind.about)
+            if problems:
+                plan.rows.append(refuse_row(sheet, row, what, problems))
+            else:
+                keys = (values[kind.about[0]], values[kind.about[1]])
+                plan.rows.append(_planned(sheet, row, kind, keys, given, told, known.get(about)))
+
+
+def _read(
+    kind: ListSheet, values: dict[str, str], named: Cars, today: date, written: CellFormat
+) -> tuple[dict[str, str], list[CellProblem]]:
+    """What a row says, and what is wrong in it."""
+    given: dict[str, str] = {}
+    problems: list[CellProblem] = []
+    for column in kind.columns:
+        if column in values:
+            take(given, problems, column, values[column], partial(kind.read, column, values[column], today, written))
+    for column in kind.about:
+        text = values.get(column, "")
+        if not any(kind.folded(text)):
+            problems.append(CellProblem(column, text, "is needed here"))
+        else:
+            take({}, problems, column, text, partial(_short_name, column, text))
+    if kind.name == "positions" and values.get("car") and named.name_of(values["car"]) is None:
+        problems.append(named.unknown(values["car"]))
+    return given, problems
+
+
+def _short_name(column: str, text: str) -> dict[str, str]:
+    """The name of a position or a part number. Raises `Refused` if it is too long to be looked up by."""
+    return {column: short_enough(column, text)}
+
+
+def _planned(
+    sheet: SheetLayout,
+    row: Row,
+    kind: ListSheet,
+    keys: tuple[str, str],
+    given: dict[str, str],
+    told: str | None,
+    standing: Standing | None,
+) -> PlanRow:
+    """A row compared with the last word on what it is about; two numbers that are listed fit unless the row says no."""
+    what = ", ".join(keys)
+    old = standing.cells if standing else {}
+    if kind.name == "fits" and standing is None:
+        given.setdefault("fits", "yes")
+    changes = tuple(Change(column, old.get(column), text) for column, text in given.items() if old.get(column) != text)
+    if standing is not None and not changes:
+        return PlanRow(sheet, row, "unchanged", about=what)
+    cells = {**old, **given, kind.about[0]: keys[0], kind.about[1]: keys[1]}
+    work = FactPlan(kind.name, keys, cells, standing.fact if standing else None, told)
+    return PlanRow(sheet, row, "added" if standing is None else "changed", work, what, changes)

@@ -1,0 +1,196 @@
+"""What the record says about parts, in the form in which the rows of a sheet are compared with it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.cars.tables import Car, Position
+from inventory.parts.judgements import CAME
+from inventory.parts.tables import Note, Part
+from inventory.places.tables import Place
+from inventory.provenance.tables import Contact, Provenance
+from inventory.seals.tables import SealSighting
+from inventory.store.facts import as_of
+from inventory.store.many import among
+from inventory.store.tables import Personal
+from inventory.store.text import fold
+from inventory.worth.tables import Valuation
+
+__all__ = [
+    "Acquisition",
+    "Identity",
+    "PartState",
+    "Stated",
+    "contact_ids",
+    "identities",
+    "part_keys",
+    "rows_among",
+    "states",
+    "without_serial",
+]
+
+#: How a part first came into the house.
+_ACQUIRED = CAME - {"came back"}
+
+
+@dataclass(frozen=True)
+class Acquisition:
+    """How a part came, by one fact: its key, the day (EDTF), from whom, and the price."""
+
+    id: int
+    how: str
+    on: str
+    told: str | None
+    party: str | None
+    price: str | None
+    currency: str | None
+
+
+@dataclass(frozen=True)
+class Stated:
+    """A value stated for a part: the key of the fact, and what it says."""
+
+    id: int
+    amount: str
+    currency: str
+    basis: str
+    on: str
+
+
+@dataclass(frozen=True, slots=True)
+class Identity:
+    """What identifies a part."""
+
+    id: int
+    tag: str
+    kind: str | None
+    maker: str | None
+    part_number: str | None
+    serial: str | None
+
+
+@dataclass(slots=True)
+class PartState:
+    """What the record says about a part; all empty for a part that is not in it yet. Lists are oldest first."""
+
+    id: int | None = None
+    tag: str | None = None
+    kind: str | None = None
+    maker: str | None = None
+    part_number: str | None = None
+    serial: str | None = None
+    date_code: str | None = None
+    match_code: str | None = None
+    match_code_state: str | None = None
+    match_code_read_from: str | None = None
+    marks: str | None = None
+    condition: str | None = None
+    whose: str = "own"
+    fitted: bool = False
+    car: str | None = None
+    position: str | None = None
+    place: str | None = None
+    gone: str | None = None
+    extra: dict[str, str] = field(default_factory=dict)
+    seals: dict[str, str] = field(default_factory=dict)
+    notes: list[str] = field(default_factory=list)
+    acquisitions: list[Acquisition] = field(default_factory=list)
+    values: list[Stated] = field(default_factory=list)
+
+
+def rows_among(session: Session, query: Any, column: Any, wanted: Collection[Any]) -> Iterable[Any]:
+    """The rows of a query in which a column has one of these values; nothing is asked where there is none."""
+    return session.execute(query.where(among(column, wanted))) if wanted else ()
+
+
+_IDENTITY = (Part.id, Part.tag, Part.kind, Part.maker, Part.part_number, Part.serial)
+
+
+def identities(session: Session, tags: Iterable[str], serials_alike: Iterable[str]) -> list[Identity]:
+    """The parts with one of these tags, or with a serial that is or looks like one of these (`text.alike`), by key."""
+    found: dict[int, Identity] = {}
+    for column, wanted in ((Part.tag, set(tags)), (Part.serial_alike, set(serials_alike))):
+        for row in rows_among(session, select(*_IDENTITY), column, wanted):
+            found[row.id] = Identity(*row)
+    return [found[key] for key in sorted(found)]
+
+
+def without_serial(session: Session, kinds: Iterable[str]) -> list[Identity]:
+    """The parts of these kinds that have no serial, by key."""
+    query = select(*_IDENTITY).where(Part.serial_squeezed.is_(None)).order_by(Part.id)
+    return [Identity(*row) for row in rows_among(session, query, Part.kind, set(kinds))]
+
+
+_LISTED = (
+    *("id", "tag", "kind", "maker", "part_number", "serial", "date_code", "match_code", "match_code_state"),
+    *("match_code_read_from", "marks", "condition", "whose", "gone"),
+)
+
+
+def states(session: Session, keys: Iterable[int]) -> dict[int, PartState]:
+    """What the record says about these parts, by key; the same number of statements for one part and for many."""
+    wanted = set(keys)
+    found: dict[int, PartState] = {}
+    if not wanted:
+        return found
+    columns = [getattr(Part, name) for name in (*_LISTED, "fitted", "extra")]
+    query = select(*columns, Car.name.label("car"), Position.name.label("position"), Place.name.label("place"))
+    query = query.outerjoin(Car, Car.id == Part.car_id).outerjoin(Position, Position.id == Part.position_id)
+    query = query.outerjoin(Place, Place.id == Part.place_id)
+    for row in rows_among(session, query.order_by(Part.id), Part.id, wanted):
+        values = dict(row._mapping)
+        values["fitted"] = values["fitted"] == "yes"
+        values["extra"] = json.loads(values["extra"]) if values["extra"] else {}
+        found[row.id] = PartState(**values)
+    _add_facts(session, wanted, found)
+    return found
+
+
+def _add_facts(session: Session, keys: set[int], found: dict[int, PartState]) -> None:
+    def standing(model: Any, *names: str) -> Iterator[Any]:
+        columns = [model.thing_id, model.id, *(getattr(model, name) for name in names)]
+        return iter(rows_among(session, as_of(select(*columns), model), model.thing_id, keys))
+
+    for row in standing(SealSighting, "seal", "state"):
+        found[row.thing_id].seals.pop(row.seal, None)
+        found[row.thing_id].seals[row.seal] = row.state
+    for row in standing(Note, "text"):
+        found[row.thing_id].notes.append(row.text)
+    for row in standing(Valuation, "amount", "currency", "basis", "so_from"):
+        found[row.thing_id].values.append(Stated(row.id, row.amount, row.currency, row.basis, row.so_from))
+    came = [
+        row
+        for row in standing(Provenance, "how", "so_from", "told", "party_id", "price", "currency")
+        if row.how in _ACQUIRED
+    ]
+    people = _names(session, {row.party_id for row in came} - {None})
+    for row in came:
+        party = people.get(row.party_id)
+        found[row.thing_id].acquisitions.append(
+            Acquisition(row.id, row.how, row.so_from, row.told, party, row.price, row.currency)
+        )
+
+
+def _names(session: Session, keys: set[int]) -> dict[int, str]:
+    """Names of contacts by key; erased names are missing."""
+    query = select(Contact.id, Personal.text).join(Personal, Personal.digest == Contact.name_digest)
+    return {row.id: row.text for row in rows_among(session, query, Contact.id, keys) if row.text}
+
+
+def contact_ids(session: Session, names: Iterable[str]) -> dict[str, int]:
+    """The keys of contacts on record by folded name, people of the workshop left out; of namesakes the oldest."""
+    wanted = {fold(name) for name in names}
+    query = select(Personal.text_folded, Contact.id).join(Contact, Contact.name_digest == Personal.digest)
+    query = query.where(Contact.role.is_distinct_from("hand")).order_by(Contact.id.desc())
+    return {row.text_folded: row.id for row in rows_among(session, query, Personal.text_folded, wanted)}
+
+
+def part_keys(session: Session) -> Sequence[int]:
+    """The keys of all parts with at least one standing fact, in the order of entry."""
+    return session.scalars(select(Part.id).where(Part.kind.is_not(None)).order_by(Part.id)).all()

@@ -1,0 +1,172 @@
+"""The plan of a read: what each row of a file would change. A trial shows it, a read carries it out."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from inventory.sheets.columns.cells import cleaned
+from inventory.sheets.columns.layout import SheetLayout
+from inventory.sheets.plan.differences import Change, differences
+from inventory.sheets.plan.on_record import PartState
+from inventory.sheets.plan.part_cells import PartCells
+from inventory.sheets.plan.problems import CellProblem, Problem
+from inventory.sheets.readers.tables import Row
+
+__all__ = ["Duplicate", "FactPlan", "PartPlan", "Plan", "PlanRow", "Verdict", "describe", "refuse_row"]
+
+Verdict = Literal["added", "changed", "unchanged", "refused"]
+
+
+@dataclass(slots=True)
+class PartPlan:
+    """What a row writes about a part. `part` is its key, negative for a new part.
+
+    `changed`: the known columns that differ from the record; empty for a new part, of which everything is new.
+    """
+
+    part: int
+    cells: PartCells
+    state: PartState
+    changed: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class FactPlan:
+    """A fact to be written. `about`: the key of a part (negative if new), a car and position, or two part numbers.
+
+    `old` is the key of the fact that it supersedes; `told`: the original words of the day in `cells`.
+    """
+
+    sheet: str
+    about: int | tuple[str, str]
+    cells: dict[str, str]
+    old: int | None = None
+    told: str | None = None
+
+
+@dataclass(slots=True)
+class PlanRow:
+    """One row of data: its place, what becomes of it, and why it is refused if it is.
+
+    `about` describes a row without a `PartPlan`; `fact_changes` are the changes of a row of facts.
+    """
+
+    sheet: SheetLayout
+    row: Row
+    verdict: Verdict
+    work: PartPlan | FactPlan | None = None
+    about: str = ""
+    fact_changes: tuple[Change, ...] = ()
+    problems: tuple[Problem, ...] = ()
+
+    @property
+    def what(self) -> str:
+        """What the row is about in a few words: a tag, or what is marked on the part."""
+        return describe(self.work.cells, self.work.state) if isinstance(self.work, PartPlan) else self.about
+
+    @property
+    def changes(self) -> tuple[Change, ...]:
+        """Each change. Those of a part are computed on demand: stored, they would be most of a plan."""
+        return differences(self.work.cells, self.work.state) if isinstance(self.work, PartPlan) else self.fact_changes
+
+    def as_dict(self) -> dict[str, Any]:
+        """The object in `rows` of a trial."""
+        changes = [{"column": each.column, "old": each.old, "new": each.new} for each in self.changes]
+        place = {"sheet": self.sheet.name, "row": self.row.number}
+        return {**place, "verdict": self.verdict, "what": self.what, "changes": changes}
+
+
+def describe(cells: PartCells, state: PartState) -> str:
+    """A part in a few words: its tag, or what is marked on it."""
+    if state.tag or cells.tag:
+        return state.tag or cells.tag or ""
+    return " ".join(word for word in (cells.kind, cells.maker, cells.part_number, cells.serial) if word)
+
+
+def refuse_row(sheet: SheetLayout, row: Row, about: str, problems: Sequence[CellProblem]) -> PlanRow:
+    """A row that cannot be read, and why."""
+    placed = tuple(problem.at(sheet.name, row.number) for problem in problems)
+    return PlanRow(sheet, row, "refused", about=about, problems=placed)
+
+
+@dataclass(frozen=True, slots=True)
+class Duplicate:
+    """A row whose serial looks like that of a part on record (`tag`) or of another row (`other`: sheet and number)."""
+
+    sheet: str
+    row: int
+    serial: str
+    other_serial: str
+    tag: str | None
+    other: tuple[str, int] | None
+
+    @property
+    def says(self) -> str:
+        """The sentence for people, without the full stop."""
+        whose = f"{self.tag}'s" if self.tag else "that of {}, row {}:".format(*(self.other or ("", 0)))
+        return (
+            f'{self.sheet}, row {self.row}: serial "{self.serial}" looks like {whose} "{self.other_serial}"; '
+            "look at the part again, it may be the same one"
+        )
+
+    def as_dict(self) -> dict[str, Any]:
+        """The object in `likely_duplicates`."""
+        other = {"sheet": self.other[0], "row": self.other[1]} if self.other else None
+        return {
+            "sheet": self.sheet,
+            "row": self.row,
+            "serial": self.serial,
+            "looks_like": self.other_serial,
+            "tag": self.tag,
+            "other": other,
+        }
+
+
+@dataclass
+class Plan:
+    """All rows of a file in their order, and remarks for the user."""
+
+    sheets: list[SheetLayout] = field(default_factory=list)
+    rows: list[PlanRow] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
+    duplicates: list[Duplicate] = field(default_factory=list)
+
+    def values_of(self, sheet: SheetLayout, row: Row) -> dict[str, str]:
+        """The cells of a row under recognised columns, cleaned, empty ones left out; removed characters are noted."""
+        found = {}
+        for column, text in sheet.values(row.cells).items():
+            if plain := self._clean(sheet, row, column, text):
+                found[column] = plain
+        for column, text in sheet.own_values(row.cells).items():
+            self._clean(sheet, row, column, text)
+        return found
+
+    def _clean(self, sheet: SheetLayout, row: Row, column: str, text: str) -> str:
+        plain, controls = cleaned(text)
+        if controls:
+            self.remarks.append(f"{sheet.name}, row {row.number}: control characters were removed from {column}")
+        return plain
+
+    @property
+    def problems(self) -> list[Problem]:
+        """What is wrong, in the order of the rows."""
+        return [problem for row in self.rows for problem in row.problems]
+
+    @property
+    def refused(self) -> list[PlanRow]:
+        """The rows that cannot be read."""
+        return [row for row in self.rows if row.verdict == "refused"]
+
+    def counts(self) -> Counter[str]:
+        """How many rows of each verdict."""
+        return Counter([row.verdict for row in self.rows])
+
+    def mapping(self) -> dict[str, str | None]:
+        """Each header of the file and the column it was taken for; None: kept under its own name."""
+        found: dict[str, str | None] = {}
+        for sheet in self.sheets:
+            found.update({each.header: each.column for each in sheet.headings if found.get(each.header) is None})
+        return found

@@ -1,0 +1,221 @@
+"""Turns the plan of a read into facts: those of parts on record, of the sheets of facts, and of the lists."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from inventory.cars.tables import PositionListing
+from inventory.parts.actions import condition_rows
+from inventory.parts.markings import Markings
+from inventory.parts.tables import Fit, Marking, Note
+from inventory.places.tables import Move
+from inventory.provenance.actions import provenance_fact
+from inventory.provenance.tables import Provenance
+from inventory.reference.data import PROGRAM
+from inventory.seals.actions import sighting
+from inventory.sheets.columns.cells import UNDATED, told_when
+from inventory.sheets.plan.differences import changed_own, new_notes, standing_acquisition, standing_value
+from inventory.sheets.plan.fact_sheets import FACT_SHEETS, FROM_A_SHEET, Target, build_fact, table_of
+from inventory.sheets.plan.lists import LIST_SHEETS
+from inventory.sheets.plan.name_keys import ACQUIRED, NameKeys, whereabouts
+from inventory.sheets.plan.part_cells import FROM_ITSELF
+from inventory.sheets.plan.rows import FactPlan, PartPlan
+from inventory.store.dates import FIRST_DAY, When, parse_when
+from inventory.store.facts import Act, fact_id, make_fact, take_place
+from inventory.store.tables import Base, FactColumns
+from inventory.teardown.tables import Fitting, Removal
+from inventory.worth.tables import Valuation
+
+__all__ = ["CAME_AS", "ToFacts", "first_seal", "how_it_came", "lane_of", "superseded", "undated"]
+
+#: How a part came, by whose it is; of parts of our own a price says that they were bought.
+CAME_AS = {"customer's": "left here by a customer", "lent in": "lent in", "lent out": "lent out"}
+_LISTED = ("kind", "maker", "part number", "axis", "fasteners", "connections", "mounts")
+
+
+def undated(act: Act) -> When:
+    """The time of a fact without a day: some day up to that of the act."""
+    return When(f"../{act.today.isoformat()}", UNDATED, FIRST_DAY, act.today)
+
+
+def how_it_came(whose: str, *, priced: bool) -> str:
+    """How a part came of which the sheet does not say how."""
+    how = CAME_AS.get(whose, "bought" if priced else "not known")
+    return "not known" if how == "lent out" else how
+
+
+def lane_of(whose: str) -> str:
+    """Whether whose a part is concerns its title or its custody."""
+    return "title" if whose in ("own", "lent out") else "custody"
+
+
+def first_seal(kind_name: str | None) -> str:
+    """The seal that is meant where a sheet gives only a state: the first that the kind has."""
+    return next(iter(PROGRAM.kind(kind_name).seals), "seal") if kind_name else "seal"
+
+
+def superseded(plan: PartPlan | FactPlan) -> list[tuple[str, int]]:
+    """Table and key of the facts on record that a plan supersedes."""
+    if isinstance(plan, FactPlan):
+        if plan.old is None:
+            return []
+        sheet = FACT_SHEETS.get(plan.sheet)
+        return [(table_of(sheet) if sheet else LIST_SHEETS[plan.sheet].table, plan.old)]
+    found = []
+    if (came := standing_acquisition(plan.state)) and ACQUIRED & plan.changed:
+        found.append((Provenance.__tablename__, came.id))
+    if (stated := _standing_value(plan)) and "value" in plan.changed:
+        found.append((Valuation.__tablename__, stated.id))
+    return found
+
+
+def _standing_value(plan: PartPlan) -> Any:
+    """The value on record that a row of parts supersedes: only a row that names the day of both supersedes one."""
+    return standing_value(plan.cells, plan.state) if plan.cells.value_on is not None else None
+
+
+@dataclass
+class ToFacts:
+    """What facts are built with. `old`: the rows of superseded facts by fact id; `pairs`: each old and its new fact."""
+
+    act: Act
+    day: When
+    names: NameKeys
+    old: Mapping[str, Any] = field(default_factory=dict)
+    pairs: list[tuple[Any, Any]] = field(default_factory=list)
+
+    def of_part(self, plan: PartPlan) -> list[Base]:
+        """The facts that a row about a part on record becomes, and the facts that they supersede."""
+        cells, state, changed, part = plan.cells, plan.state, plan.changed, plan.part
+        rows: list[Base] = []
+        if marked := _marked(plan):
+            rows.append(self._fact(Marking, part, **marked))
+        if "seal state" in changed:
+            seal, found = cells.seal or first_seal(cells.kind or state.kind), cells.seal_state or ""
+            rows.append(sighting(self.act, part, seal, found, self.day, how_known=FROM_A_SHEET))
+        if "condition" in changed:
+            rows += condition_rows(self.act, part, self.day, int(cells.condition or 0), None, None)
+        rows += self._whereabouts(plan)
+        rows += self._ownership(plan)
+        if "value" in changed:
+            rows += self._value(plan)
+        if "notes" in changed:
+            rows.append(self._fact(Note, part, text=new_notes(cells.notes, state.notes)))
+        return rows
+
+    def of_row(self, plan: FactPlan, part: int) -> list[Base]:
+        """The fact that a row of seals, values, provenance or runs becomes, and the one that it supersedes."""
+        sheet = FACT_SHEETS[plan.sheet]
+        old = self.old[fact_id(table_of(sheet), plan.old)] if plan.old is not None else None
+        target = Target(self.act, part, self.names.people, self.day)
+        fact = build_fact(sheet, target, plan.cells, plan.told, getattr(old, "document_id", None))
+        return list(self._superseding(old, fact))
+
+    def of_list(self, plan: FactPlan, about: tuple[str, str]) -> list[Base]:
+        """The fact that a row of positions or fits becomes; a position of which nothing is said has none."""
+        when = told_when(plan.cells["on"], plan.told) if "on" in plan.cells else self.day
+        old = self.old[fact_id(LIST_SHEETS[plan.sheet].table, plan.old)] if plan.old is not None else None
+        if plan.sheet == "fits":
+            sensor, unit = map(self.names.number, about)
+            values: dict[str, Any] = {"unit_number_id": unit, "fits": plan.cells["fits"]}
+            fact: FactColumns = make_fact(Fit, self.act, sensor, when, how_known="from a list", **values)
+            return list(self._superseding(old, fact))
+        values = {name.replace(" ", "_"): plan.cells.get(name) for name in _LISTED}
+        values["ordinal"] = int(plan.cells["order"]) if "order" in plan.cells else None
+        if not any(value is not None for value in values.values()):
+            return []
+        position = self.names.position(self.names.car(about[0]), about[1])
+        fact = make_fact(PositionListing, self.act, position, when, how_known="from a list", **values)
+        return list(self._superseding(old, fact))
+
+    def _fact(self, model: type[FactColumns], part: int, when: When | None = None, **values: Any) -> Any:
+        return make_fact(model, self.act, part, when or self.day, how_known=FROM_A_SHEET, **values)
+
+    def _whereabouts(self, plan: PartPlan) -> Iterable[Base]:
+        car, position, place = whereabouts(plan)
+        if car is not None:
+            car_id = self.names.car(car)
+            position_id = self.names.position(car_id, position) if position else None
+            model: Any = Fitting if plan.cells.place is None else Removal
+            yield self._fact(model, plan.part, car_id=car_id, position_id=position_id)
+        if place is not None:
+            yield self._fact(Move, plan.part, place_id=self.names.place(place))
+
+    def _ownership(self, plan: PartPlan) -> Iterable[Base]:
+        """How the part came, and whose it is, where that differs from the record."""
+        whose = plan.cells.whose or plan.state.whose
+        if ACQUIRED & plan.changed:
+            yield from self._came(plan, whose)
+        if "whose" in plan.changed:
+            how = CAME_AS.get(whose, "not known")
+            yield provenance_fact(self.act, plan.part, undated(self.act), how, lane=lane_of(whose), whose=whose)
+
+    def _came(self, plan: PartPlan, whose: str) -> Iterable[Base]:
+        """How the part came: a fact of its own, or one that supersedes what was said about it before."""
+        cells, old = plan.cells, standing_acquisition(plan.state)
+        if old is None:
+            row, when = None, cells.acquired_on or undated(self.act)
+            how, price = how_it_came(whose, priced=cells.price is not None), cells.price
+            party = self.names.person(cells.acquired_from) if cells.acquired_from else None
+            kept: dict[str, Any] = {"lane": lane_of(whose)}
+        else:
+            row, when = self.old[fact_id(Provenance, old.id)], cells.acquired_on or _when_of(old.on, old.told)
+            how, price = old.how, cells.price or ((old.price, old.currency or "") if old.price else None)
+            party = self.names.person(cells.acquired_from) if cells.acquired_from else row.party_id
+            kept = {name: getattr(row, name) for name in ("lane", "whose", "attribution", "document_id", "text")}
+        fact = provenance_fact(self.act, plan.part, when, how, party_id=party, price=price, **kept)
+        yield from self._superseding(row, fact)
+
+    def _value(self, plan: PartPlan) -> Iterable[Base]:
+        """A value. It supersedes one on the same basis only if the row names the day of both."""
+        cells, standing = plan.cells, _standing_value(plan)
+        row = self.old[fact_id(Valuation, standing.id)] if standing else None
+        amount, currency = cells.value or ("", "")
+        fact = self._fact(
+            Valuation,
+            plan.part,
+            cells.value_on,
+            amount=amount,
+            currency=currency,
+            basis=cells.value_basis or (standing.basis if standing else "not stated"),
+            source=row.source if row else None,
+            capacity=row.capacity if row else None,
+        )
+        yield from self._superseding(row, fact)
+
+    def _superseding(self, old: Any, fact: Any) -> Iterable[Base]:
+        """A fact, and the one that it supersedes, if there is one; their keys are exchanged when all are built."""
+        if old is not None:
+            self.pairs.append((old, fact))
+            fact.reason = "changed in a sheet"
+            take_place(fact, old)
+            yield old
+        yield fact
+
+
+def _marked(plan: PartPlan) -> dict[str, Any]:
+    """The columns of a marking that changed. Code, its state and where it was read belong together."""
+    cells, state, changed = plan.cells, plan.state, plan.changed
+    marks: dict[str, Any] = {
+        name: getattr(cells, name)
+        for name in ("kind", "maker", "part_number", "serial", "date_code", "marks")
+        if name.replace("_", " ") in changed
+    }
+    if {"match code", "match code read from"} & changed:
+        code, word = cells.match_code or (state.match_code, state.match_code_state)
+        origin = cells.read_from or (None if "match code" in changed else state.match_code_read_from)
+        marks |= {
+            "match_code": code,
+            "match_code_state": word,
+            "match_code_read_from": None if origin == FROM_ITSELF else origin,
+        }
+    if own := changed_own(cells, state):
+        marks["extra"] = own
+    return Markings(**marks).columns() if marks else {}
+
+
+def _when_of(edtf: str, told: str | None) -> When:
+    when = parse_when(edtf)
+    return When(edtf, told or "", when.earliest, when.latest)

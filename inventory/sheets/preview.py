@@ -1,0 +1,113 @@
+"""Previews a file before its rows are planned: its sheets, the columns of their headers, what is doubtful."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from inventory.errors import Misused, Refused
+from inventory.sheets.columns.catalogue import PARTS, SHEETS, header_key
+from inventory.sheets.columns.header_match import KEPT, doubts
+from inventory.sheets.columns.layout import Answers, SheetLayout, lay_out
+from inventory.sheets.columns.saved_mappings import SavedMapping, mappings_for, saved_mappings, with_saved
+from inventory.sheets.readers.files import read_tables
+from inventory.sheets.report import SheetRefused, unplanned
+from inventory.store.bulk import collector_resting
+from inventory.store.names import nearest
+from inventory.store.record import Record
+
+__all__ = ["Preview", "column_named", "preview", "refuse_doubtful_headers"]
+
+
+@dataclass(frozen=True)
+class Preview:
+    """A file as it will be read: its sheets, remarks for the user, and the saved answers that apply.
+
+    `answers`: those of the user, completed from saved ones; `answered`: the user gave some now.
+    """
+
+    path: Path
+    sheets: list[SheetLayout]
+    remarks: list[str]
+    answers: Answers
+    saved: list[SavedMapping]
+    answered: bool = False
+
+
+def preview(record: Record, path: Path, given: Answers) -> Preview:
+    """Read a file and find its tables; where the user says nothing, saved answers for such headers apply.
+
+    Headers in `given` are as written, columns as people call them. Raises `SheetRefused` if nothing can be read.
+    """
+    columns = {header_key(header): column_named(column) for header, column in given.columns.items()}
+    try:
+        with collector_resting():
+            tables = read_tables(path)
+            with record.read() as session:
+                saved = mappings_for(tables, saved_mappings(session))
+            own = Answers(columns, hidden=given.hidden, cell_format=given.cell_format, currency=given.currency)
+            answers = with_saved(own, saved)
+            sheets, remarks = lay_out(tables, answers)
+    except Refused as refusal:
+        raise SheetRefused(refusal, unplanned(())) from None
+    headers = {header_key(heading.header) for sheet in sheets for heading in sheet.headings}
+    for header in given.columns:
+        if sheets and header_key(header) not in headers:
+            raise Misused("no-such-header", f'no column of {path} has the header "{header}"', where="--map")
+    if not sheets:
+        nothing = Refused(
+            "no-known-columns",
+            f"{path} has no known columns. Nothing was changed",
+            hint='name them: --map "Their header=part number"; for the usual ones: matchmark sheet template t.xlsx',
+        )
+        raise SheetRefused(nothing, unplanned(()))
+    answered = bool(columns) or given != Answers(hidden=given.hidden)
+    return Preview(path, sheets, [*remarks, *_noticed(sheets), *_applied(saved)], answers, saved, answered)
+
+
+def column_named(name: str) -> str:
+    """The column that a user means by a name. Raises `Misused` with the nearest columns if there is none."""
+    columns = {header_key(column): column for sheet in SHEETS for column in sheet.columns}
+    found = columns.get(header_key(name), KEPT if header_key(name) == KEPT else None)
+    if found is None:
+        near = nearest(name, list(columns.values()))
+        raise Misused(
+            "unknown-column", f'no column "{name}"', where="--map", hint=f"near: {', '.join(near)}" if near else None
+        )
+    return found
+
+
+def refuse_doubtful_headers(sheets: Sequence[SheetLayout]) -> None:
+    """Raise `SheetRefused` if a header might be a column that identifies parts."""
+    doubtful = [heading for sheet in sheets for heading in doubts(sheet.headings)[0]]
+    if doubtful:
+        first = doubtful[0]
+        headers = ", ".join(f'"{heading.header}"' for heading in doubtful)
+        refusal = Refused(
+            "doubtful-header",
+            f"{headers} may be a column that identifies parts, or something else. Nothing was changed",
+            where=first.header,
+            hint=f'say which: --map "{first.header}={first.doubt}", or keep it as it is: --map "{first.header}={KEPT}"'
+            "; with --keep-answers you are asked only once for sheets with these headers",
+        )
+        raise SheetRefused(refusal, unplanned(sheets))
+
+
+def _applied(saved: Sequence[SavedMapping]) -> Iterator[str]:
+    for each in saved:
+        yield f"Read with the answers that {each.by} saved on {each.on} for sheets with these headers ({each.id})"
+
+
+def _noticed(sheets: Sequence[SheetLayout]) -> Iterator[str]:
+    """What was not taken for a known column, though it might be one or has something in it."""
+    for sheet in sheets:
+        for heading in doubts(sheet.headings)[1]:
+            kept = "kept under its own name" if sheet.kind is PARTS else "not read"
+            yield f'{sheet.name}: "{heading.header}" might be {heading.doubt} ({heading.score} of 100) and was {kept}'
+        if sheet.kind is not PARTS:
+            others = [each.header for each in sheet.headings if each.column is None and not each.doubt]
+            filled = {name for row in sheet.rows for name in sheet.own_values(row.cells)}
+            lost = [f'"{name}"' for name in others if name in filled]
+            if lost:
+                yield f"{sheet.name}: no place for {', '.join(lost)}, which was not read"

@@ -1,0 +1,101 @@
+"""Reads xls, the workbook format used before 2007."""
+
+from __future__ import annotations
+
+import io
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+from inventory.errors import Refused
+from inventory.sheets.readers.cell_text import FALSE_DAY, Interned, text_of_number, text_of_time, without_empty_end
+from inventory.sheets.readers.limits import DAMAGED, LOCKED, MOST_MERGED, Size, too_large
+from inventory.sheets.readers.tables import Merged, Row, Table, file_remarks, not_a_spreadsheet
+
+__all__ = ["read_xls"]
+
+#: Names inside the container that show a password-protected xlsx, and macros.
+_ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
+_MACROS = "_VBA_PROJECT".encode("utf-16-le")
+_FALSE_NUMBER = 60
+#: xlrd's types of books that formulas refer to: another file, another program.
+_OTHER_FILE, _OTHER_PROGRAM = 2, 4
+
+
+def read_xls(path: Path) -> list[Table]:
+    """The sheets of a workbook. Raises `Refused` if it is locked, damaged or too large."""
+    import xlrd  # about 30 ms, needed only here
+
+    held = path.read_bytes()
+    if _ENCRYPTED in held:
+        raise not_a_spreadsheet(path, LOCKED)
+    try:
+        with xlrd.open_workbook(
+            file_contents=held, logfile=io.StringIO(), on_demand=True, formatting_info=True, ragged_rows=True
+        ) as book:
+            return _tables(path, book, macros=_MACROS in held)
+    except Refused:
+        raise
+    except xlrd.XLRDError as problem:
+        said = str(problem).casefold()
+        raise not_a_spreadsheet(path, LOCKED if "encrypt" in said or "password" in said else DAMAGED) from None
+    except Exception:  # xlrd checks little, so a damaged file makes it raise almost anything
+        raise not_a_spreadsheet(path, DAMAGED) from None
+
+
+def _tables(path: Path, book: Any, *, macros: bool) -> list[Table]:
+    size, errors = Size(path), 0
+    tables = []
+    for place in range(book.nsheets):
+        sheet = book.sheet_by_index(place)
+        tables.append(_table(path, sheet, book.datemode, size))
+        errors += sum(kinds.count(_ERROR) for kinds in map(sheet.row_types, range(sheet.nrows)))
+        book.unload_sheet(place)
+    links = any(each in (_OTHER_FILE, _OTHER_PROGRAM) for each in book._supbook_types)
+    if tables:
+        tables[0] = replace(tables[0], remarks=file_remarks(links=links, macros=macros, errors=errors))
+    return tables
+
+
+_EMPTY, _TEXT, _NUMBER, _DATE, _BOOLEAN, _ERROR, _BLANK = range(7)
+
+
+def _table(path: Path, sheet: Any, datemode: int, size: Size) -> Table:
+    texts = Interned()
+
+    def read(kind: int, value: Any) -> str:
+        if kind == _TEXT:
+            return texts[value]
+        if kind == _NUMBER:
+            return text_of_number(value)
+        if kind == _DATE:
+            return _day(value, datemode)
+        if kind == _BOOLEAN:
+            return "TRUE" if value else "FALSE"
+        return ""
+
+    rows: list[Row] = []
+    for place in range(sheet.nrows):
+        pairs = zip(sheet.row_types(place), sheet.row_values(place), strict=True)
+        cells = without_empty_end([read(kind, value) for kind, value in pairs])
+        if cells:
+            size.add(cells)
+            rows.append(Row(place + 1, cells))
+    if len(sheet.merged_cells) > MOST_MERGED:
+        raise too_large(path, f"one of its sheets has more than {MOST_MERGED} merged ranges")
+    merged = tuple(Merged(top + 1, left, bottom, right - 1) for top, bottom, left, right in sheet.merged_cells)
+    return Table(sheet.name, rows, sheet.visibility != 0, 1904 if datemode else 1900, merged)
+
+
+def _day(number: float, datemode: int) -> str:
+    """The day and time that a number stands for, or the number itself if it stands for none."""
+    from xlrd.xldate import xldate_as_datetime
+
+    if not datemode and int(number) == _FALSE_NUMBER:
+        return FALSE_DAY
+    if not number >= 1:
+        return text_of_number(number)
+    try:
+        return text_of_time(xldate_as_datetime(number, datemode))
+    except (OverflowError, ValueError):
+        return text_of_number(number)

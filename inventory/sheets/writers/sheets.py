@@ -1,0 +1,212 @@
+"""Writes all that is known of parts into sheets, so that reading them back changes nothing."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+from typing import BinaryIO
+
+import orjson
+from sqlalchemy.orm import Session
+
+from inventory.errors import Misused
+from inventory.parts.history import facts_of_many
+from inventory.sheets.columns.catalogue import PARTS, SHEETS
+from inventory.sheets.columns.cells import UNDATED
+from inventory.sheets.plan.differences import NOTES_BETWEEN, standing_acquisition
+from inventory.sheets.plan.fact_sheets import FACT_SHEETS, cells_of
+from inventory.sheets.plan.lists import LIST_SHEETS, Standing
+from inventory.sheets.plan.on_record import PartState, part_keys, states
+from inventory.sheets.writers.ods import write_ods
+from inventory.sheets.writers.page import Cell, Page, safe_in_csv, save
+from inventory.sheets.writers.workbook import write_workbook
+from inventory.store.facts import fact_id
+from inventory.store.files import refuse_taken
+from inventory.store.record import Record
+from inventory.worth.money import minor_digits, shown
+
+__all__ = ["Written", "pages_of", "write_sheets"]
+
+_CHUNK = 2000
+_DAY = re.compile(r"\d{4}-\d\d-\d\d")
+#: Earlier days are written as text: spreadsheet programs count wrongly before (they know a 29 February 1900).
+_FIRST_DAY = "1900-03-01"
+_MOST_DIGITS = 15
+_AMBIGUOUS = re.compile(r"[1-9]\d{0,2}\.\d{3}")
+
+
+@dataclass(frozen=True)
+class Written:
+    """How many rows of each sheet were written, and how many rows the sheets have that were left out."""
+
+    rows: dict[str, int]
+    left_out: dict[str, int]
+
+
+def write_sheets(record: Record, path: Path, *, sheet: str | None = None, over: bool = False) -> Written:
+    """Write the sheets of a record as xlsx, ods or json; as csv one of them, the parts unless `sheet` names another.
+
+    An existing file is replaced only with `over`. Raises `Misused` for another format or an unknown sheet.
+    """
+    write = _WRITERS.get(path.suffix.casefold())
+    if write is None:
+        kinds = ", ".join(suffix.removeprefix(".") for suffix in _WRITERS)
+        raise Misused("sheet-kind", f"{path.name}: sheets are written as one of {kinds}", hint="name it all.xlsx")
+    names = [each.name for each in SHEETS]
+    if sheet is not None and sheet not in names:
+        raise Misused("no-such-sheet", f'no sheet "{sheet}"', where="--sheet", hint=f"one of: {', '.join(names)}")
+    refuse_taken(path, over=over)
+    with record.read() as session:
+        pages = list(pages_of(session))
+    wanted = sheet or (PARTS.name if write is _write_csv else None)
+    written = [page for page in pages if wanted in (None, page.name)]
+    write(path, written, over=over)
+    left_out = {page.name: len(page.rows) for page in pages if page not in written and page.rows}
+    return Written({page.name: len(page.rows) for page in written}, left_out)
+
+
+def pages_of(session: Session) -> Iterator[Page]:
+    """The sheets of a record, parts first."""
+    tags: dict[int, str] = {}
+    yield _parts_page(session, tags)
+    for sheet in SHEETS:
+        if sheet.name in FACT_SHEETS:
+            yield _facts_page(session, sheet.name, tags)
+        elif sheet.name in LIST_SHEETS:
+            yield _list_page(sheet.name, sheet.columns, LIST_SHEETS[sheet.name].on_record(session))
+
+
+def _parts_page(session: Session, tags: dict[int, str]) -> Page:
+    """All parts; `tags` gets the tag of each by its key."""
+    keys = part_keys(session)
+    rows: list[list[Cell]] = []
+    extras: list[dict[str, str]] = []
+    for start in range(0, len(keys), _CHUNK):
+        for key, state in states(session, keys[start : start + _CHUNK]).items():
+            cells = _part_cells(state)
+            rows.append([cells.get(column) for column in PARTS.columns])
+            extras.append(state.extra)
+            tags[key] = state.tag or ""
+    own = list(dict.fromkeys(name for extra in extras for name in extra))
+    for row, extra in zip(rows, extras, strict=True):
+        row += [extra.get(name) for name in own]
+    # A kept column with the name of a known one is numbered as a reader would number it, so that neither is lost.
+    return Page("parts", [*PARTS.columns, *(f"{name} (2)" if name in PARTS.columns else name for name in own)], rows)
+
+
+def _part_cells(state: PartState) -> Mapping[str, Cell]:
+    """A part in the columns of its sheet; of several seals, values and acquisitions the last."""
+    seal = next(reversed(state.seals), None)
+    came, stated = standing_acquisition(state), state.values[-1] if state.values else None
+    cells: dict[str, Cell] = {
+        column: getattr(state, column.replace(" ", "_"))
+        for column in ("tag", "kind", "maker", "part number", "serial", "date code", "marks", "condition", "car")
+    }
+    cells |= {"position": state.position, "place": state.place, "whose": state.whose, "seal": seal}
+    cells["match code"] = state.match_code or state.match_code_state
+    cells["match code read from"] = state.match_code_read_from
+    cells["seal state"] = state.seals[seal] if seal else None
+    cells["notes"] = NOTES_BETWEEN.join(state.notes) or None
+    if came is not None:
+        cells["acquired on"] = _day(came.on) if came.told != UNDATED else None
+        cells["acquired from"], cells["price currency"] = came.party, came.currency
+        cells["price"] = _amount(came.price, came.currency)
+    if stated is not None:
+        cells |= {"value currency": stated.currency, "value basis": stated.basis, "value on": _day(stated.on)}
+        cells["value"] = _amount(stated.amount, stated.currency)
+    return cells
+
+
+def _facts_page(session: Session, name: str, tags: Mapping[int, str]) -> Page:
+    sheet = FACT_SHEETS[name]
+    head = ["fact", "tag", *sheet.columns]
+    rows: list[list[Cell]] = []
+    keys = list(tags)
+    for start in range(0, len(keys), _CHUNK):
+        facts = facts_of_many(session, keys[start : start + _CHUNK], (sheet.model,))
+        for key in keys[start : start + _CHUNK]:
+            for fact in facts.get(key, ()):
+                cells = {"fact": fact.id, "tag": tags[key], **cells_of(fact)}
+                rows.append([_typed(column, cells.get(column), cells.get("currency")) for column in head])
+    return Page(name, head, rows)
+
+
+def _list_page(name: str, columns: Sequence[str], standing: Mapping[tuple[str, str], Standing]) -> Page:
+    rows: list[list[Cell]] = []
+    for each in standing.values():
+        cells = dict(each.cells)
+        if each.fact is not None:
+            cells["fact"] = fact_id(LIST_SHEETS[name].table, each.fact)
+        rows.append([_typed(column, cells.get(column), None) for column in columns])
+    return Page(name, columns, rows)
+
+
+def _typed(column: str, text: str | None, currency: str | None) -> Cell:
+    if column in ("amount", "price"):
+        return _amount(text, currency)
+    return _day(text) if column == "on" else text
+
+
+def _day(edtf: str | None) -> Cell:
+    """A plain day as a day, any other time as its text."""
+    plain = edtf is not None and _DAY.fullmatch(edtf) and edtf >= _FIRST_DAY
+    return date.fromisoformat(edtf) if plain and edtf else edtf
+
+
+def _amount(digits: str | None, currency: str | None) -> Cell:
+    """An amount with its currency's decimals; text where a number would lose digits or could be read in two ways."""
+    if digits is None or currency is None:
+        return None
+    text = shown(Decimal(digits), currency)
+    if _AMBIGUOUS.fullmatch(text):
+        return f"{text}0"
+    plain = len(text) <= _MOST_DIGITS and minor_digits(currency) <= 2
+    return Decimal(text) if plain else text
+
+
+def _write_csv(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
+    """One page as comma-separated UTF-8 with a byte order mark (RFC 4180)."""
+    (page,) = pages
+
+    def write(file: BinaryIO) -> None:
+        text = io.TextIOWrapper(file, encoding="utf-8-sig", newline="")
+        writer = csv.writer(text)
+        for row in (page.head, *page.rows):
+            writer.writerow([safe_in_csv(_plain(cell)) for cell in row])
+        text.detach()
+
+    save(path, write, over=over)
+
+
+def _write_json(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
+    """Every page as a list of objects without empty cells; only the first object has all columns, in their order."""
+    data = {
+        page.name: [
+            {
+                column: None if cell is None else _plain(cell)
+                for column, cell in zip(page.head, row, strict=True)
+                if cell is not None or not place
+            }
+            for place, row in enumerate(page.rows)
+        ]
+        for page in pages
+    }
+    save(path, lambda file: file.write(orjson.dumps(data, option=orjson.OPT_INDENT_2)), over=over)
+
+
+def _plain(cell: Cell) -> str:
+    return "" if cell is None else cell.isoformat() if isinstance(cell, date) else str(cell)
+
+
+_WRITERS: dict[str, Callable[..., None]] = {
+    ".xlsx": write_workbook,
+    ".ods": write_ods,
+    ".csv": _write_csv,
+    ".json": _write_json,
+}
