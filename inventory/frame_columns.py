@@ -11,8 +11,8 @@ import numpy as np
 import pandas as pd
 from sqlalchemy import Integer
 
+from inventory.facts.views import SHARED
 from inventory.parts.finding import PartLine
-from inventory.parts.history import SHARED
 from inventory.tables import FACTS
 
 if TYPE_CHECKING:

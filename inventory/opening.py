@@ -37,6 +37,13 @@ def _prepare(target: str) -> Any:
     own = workshop.reference_from(file) if file is not None and os.path.isfile(file) else None
 
     def given() -> Mapping[str, Any]:
-        return {"reference": own or workshop.reference_from(None)}
+        return {"reference": own or workshop.reference_from(None), "declared": _declared}
 
     return given
+
+
+def _declared() -> Any:
+    """All kinds of things and facts; imported when one is asked for, since a find needs none."""
+    from inventory.declared import DECLARED
+
+    return DECLARED

@@ -14,7 +14,7 @@ import inventory.teardown.tables
 import inventory.worth.tables  # noqa: F401
 from inventory.store.tables import Base, FactColumns
 
-__all__ = ["FACTS", "fact_model"]
+__all__ = ["FACTS"]
 
 #: Every table of facts, by name: what stands before the dash in a fact's id.
 FACTS: dict[str, type[FactColumns]] = {
@@ -22,8 +22,3 @@ FACTS: dict[str, type[FactColumns]] = {
     for mapper in Base.registry.mappers
     if issubclass(mapper.class_, FactColumns)
 }
-
-
-def fact_model(table: str) -> type[FactColumns] | None:
-    """The table of facts of this name, if there is one."""
-    return FACTS.get(table)

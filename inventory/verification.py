@@ -23,7 +23,7 @@ from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
 import inventory.tables  # noqa: F401 - every table must be known to be compared
-from inventory.parts.recheck import described_problems, part_problems
+from inventory.facts.kept import kept_problems
 from inventory.provenance.recheck import paper_problems, personal_problems
 from inventory.store.bulk import collector_resting
 from inventory.store.engine import is_sqlite
@@ -90,8 +90,7 @@ def _verified(session: Session) -> Verification:
     problems = [*damage, *replayed, *log_problems(session, log)]
     problems += [*personal_problems(session), *paper_problems(session)]
     problems += _not_yet_named(problems, broken_references(session))
-    problems += _not_yet_named(problems, described_problems(session))
-    problems += _not_yet_named(problems, part_problems(session))
+    problems += _not_yet_named(problems, kept_problems(session))
     problems += index_problems(session)
     kept = anchor(session, log.tree.size, log.tree.root().hex())
     zone: object = zone_of(session)

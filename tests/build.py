@@ -14,9 +14,9 @@ from inventory.bench import actions as bench
 from inventory.bench.instruments import actions as instruments
 from inventory.cars import actions as cars
 from inventory.evidence import actions as evidence
+from inventory.facts import change
 from inventory.pairing import actions as pairing
 from inventory.parts import actions as parts
-from inventory.parts import corrections
 from inventory.parts.markings import Markings
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
@@ -186,8 +186,8 @@ def _facts(record: Record, sensor: str, unit: str, relay: str, folder: Path) -> 
             note,
         )
     with record.write() as session:
-        corrections.withdraw(session, BY, note, "wrong part")
-        corrections.correct(session, BY, facts[2], {"damage": "two scratches"}, "looked again")
+        change.withdraw(session, BY, note, "wrong part")
+        change.correct(session, BY, facts[2], {"damage": "two scratches"}, "looked again")
     return facts
 
 

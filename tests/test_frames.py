@@ -17,9 +17,9 @@ import inventory
 from inventory.bench import actions as bench
 from inventory.bench.queries import runs_of_many
 from inventory.errors import Refused
+from inventory.facts.views import facts_of_many, things_named
 from inventory.frames import Frames
 from inventory.pairing.queries import all_pairs
-from inventory.parts.history import facts_of_many, things_named
 from inventory.parts.markings import Markings
 from inventory.store.record import Record
 from inventory.tables import FACTS

@@ -117,8 +117,8 @@ def _drawn(run: _Run, row: int, ground: str) -> Iterator[str]:
     bold = ' font-weight="bold"' if run.bold else ""
     for words in _WORDS.finditer(run.text):
         start, wide = (cell_len(text) * _ACROSS for text in (run.text[: words.start()], words.group()))
-        place = f'x="{left + start}" y="{top + 15}" textLength="{wide}"'
-        yield f'<text {place} fill="{run.colour}"{bold}>{escape(words.group())}</text>'
+        at = f'x="{left + start}" y="{top + 15}" textLength="{wide}"'
+        yield f'<text {at} fill="{run.colour}"{bold}>{escape(words.group())}</text>'
 
 
 def _shapes(character: str) -> list[tuple[int, int, int, int]]:

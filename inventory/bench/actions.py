@@ -16,8 +16,8 @@ from inventory.bench.references import refuse_unknown
 from inventory.bench.tables import BenchRun
 from inventory.bench.things import measured
 from inventory.bench.words import TypedRun
-from inventory.parts import current
-from inventory.parts.history import views
+from inventory.facts.views import views
+from inventory.facts.write import write
 from inventory.provenance.actions import attach
 from inventory.provenance.hands import begin_act
 from inventory.reference.data import reference_of
@@ -65,7 +65,7 @@ def run(
         readings=canonical(typed),
         conditions=canonical(said),
     )
-    current.record(session, act, [fact])
+    write(session, act, [fact])
     return run_views(session, views(session, [fact]))[0]
 
 

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from inventory.bench.context import contexts
 from inventory.bench.tables import BenchRun
 from inventory.bench.words import RunContext, TypedRun
-from inventory.parts.history import FactView, facts_of_many, views
+from inventory.facts.views import FactView, facts_of_many, views
 from inventory.parts.tables import Part
 from inventory.reference.data import reference_of
 from inventory.store.facts import NOW, AsOf, as_of

@@ -17,8 +17,8 @@ from inventory.bench.tables import BenchRun
 from inventory.bench.things import Measured, measured_of
 from inventory.bench.words import InstrumentUsed, ReferenceRun, RunContext, TypedRun
 from inventory.errors import Refused
+from inventory.facts.views import FactView, facts_of_many
 from inventory.parts import tags
-from inventory.parts.history import FactView, facts_of_many
 from inventory.parts.tables import Part, Work
 from inventory.reference.data import reference_of
 from inventory.store.facts import AsOf, split_fact_id

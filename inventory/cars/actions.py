@@ -11,13 +11,13 @@ from sqlalchemy.orm import Session
 from inventory.cars.queries import car_named, position_on
 from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
 from inventory.errors import Refused
-from inventory.parts.markings import one_of
+from inventory.facts.write import write
 from inventory.provenance.hands import begin_act
 from inventory.reference.data import Reference, reference_of
-from inventory.store import journal
 from inventory.store.dates import when_on
 from inventory.store.facts import fact_id, make_fact
 from inventory.store.keys import new_things
+from inventory.store.names import one_of
 from inventory.store.tables import Base, Thing
 from inventory.store.text import clean, fold, short_enough
 
@@ -54,7 +54,7 @@ def add_car(session: Session, by: str, name: str, *, on: str | None = None, **de
     values = {key: clean(value) for key, value in details.items() if value and clean(value)}
     (thing,) = new_things(session, "car")
     fact = make_fact(CarDescription, act, thing.id, when_on(on, act.today), name=shown, **values)
-    journal.write(session, act, [thing, Car(id=thing.id, name_folded=fold(shown), name=shown, **values), fact])
+    write(session, act, [thing, Car(id=thing.id, name_folded=fold(shown), name=shown, **values), fact])
     return thing.id
 
 
@@ -67,7 +67,7 @@ def insure_car(
     when = when_on(on, act.today)
     said: dict[str, Any] = {"insured_whole": "yes" if insured_whole else "no", "policy": clean(policy or "") or None}
     fact = make_fact(CarCover, act, view.id, when, **said)
-    journal.write(session, act, [fact])
+    write(session, act, [fact])
     return fact_id(CarCover, fact.id)
 
 
@@ -82,7 +82,7 @@ def list_position(session: Session, by: str, car: str, name: str, listing: Listi
             PositionListing, act, key, when, how_known="from a list", **_checked_listing(listing, reference_of(session))
         )
     )
-    journal.write(session, act, rows)
+    write(session, act, rows)
     return key
 
 

@@ -50,23 +50,21 @@ def list_(door: Door) -> Answer:
 @pass_door
 def show(door: Door, name: str) -> Answer:
     """One car, its positions and what is on them, and what was measured on it."""
-    from inventory.bench.queries import runs_of
+    from inventory.card import told_of
     from inventory.cars.queries import car_named, positions
+    from inventory.cli.show import told_lines
 
     with door.record.read() as session:
         car = car_named(session, name)
         every = positions(session, car.id)
-        runs = runs_of(session, car.id)
+        told = told_of(session, "car", car.id)
     details = " ".join(word for word in (car.maker, car.model, car.year, car.chassis) if word)
     lines = [f"{car.name}  {details}", "insured whole" if car.insured_whole else "not insured whole"]
     for view in every:
         where = f"{view.fitted_tag} fitted" if view.fitted_tag else f"{view.removed_tag or 'nothing'} off"
         lines.append(f"  {view.name}: {view.kind or 'kind not listed'}; {where}")
-    lines += [
-        f"  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}" for run in runs
-    ]
-    data = {"car": vars(car), "positions": [vars(view) for view in every], "runs": [run.as_dict() for run in runs]}
-    return Answer(data, "\n".join(lines))
+    data = {"car": vars(car), "positions": [vars(view) for view in every], **told.as_dict()}
+    return Answer(data, "\n".join([*lines, *told_lines(told)]))
 
 
 @command.command("position")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door
-from inventory.cli.options import pairs_of
+from inventory.cli.options import on_option, pairs_of
 
 command = group("fact", "See, correct and take back what was written.")
 
@@ -16,7 +16,7 @@ command = group("fact", "See, correct and take back what was written.")
 def list_(door: Door, tag: str) -> Answer:
     """Everything ever written about a part, what no longer stands included."""
     from inventory.cli.show import headline
-    from inventory.parts.history import facts_of
+    from inventory.facts.views import facts_of
     from inventory.parts.queries import part_row
 
     with door.record.read() as session:
@@ -24,11 +24,28 @@ def list_(door: Door, tag: str) -> Answer:
         facts = facts_of(session, part.id, superseded=True)
         lines = [headline(part)]
     for fact in facts:
-        said = ", ".join(f"{name} {value}" for name, value in fact.values.items() if value not in (None, "", {}))
+        said = fact.says
         gone = f"  (no longer stands: {fact.superseded_by})" if fact.superseded_by else ""
         lines.append(f"{fact.id}  {fact.on}  {fact.by}: {said}{gone}")
     data = {"tag": part.tag, "facts": [{"table": fact.table, **fact.as_dict()} for fact in facts]}
     return Answer(data, "\n".join(lines))
+
+
+@command.command("add")
+@click.argument("kind")
+@click.argument("thing")
+@click.option("--set", "values", multiple=True, required=True, metavar="NAME=VALUE", help="May be repeated.")
+@click.option("--how-known", help="How it is known: seen, stated, document, ...")
+@on_option
+@pass_door
+def add(door: Door, kind: str, thing: str, values: tuple[str, ...], how_known: str | None, on: str | None) -> Answer:
+    """Write down a fact of any kind of a part, car, position, place, number or instrument: fact add mishap TAG ..."""
+    from inventory.facts import change
+
+    with door.record.write() as session:
+        given = dict(pairs_of(values, "--set"))
+        written = change.add(session, door.by, kind, thing, given, how_known=how_known, on=on)
+    return Answer({"fact": written, "thing": thing}, f"{thing}: written down, {written}")
 
 
 @command.command("withdraw")
@@ -37,10 +54,10 @@ def list_(door: Door, tag: str) -> Answer:
 @pass_door
 def withdraw(door: Door, fact: str, reason: str) -> Answer:
     """Take a fact back; it stays in the log. A withdrawal can be taken back in its turn."""
-    from inventory.parts import corrections
+    from inventory.facts import change
 
     with door.record.write() as session:
-        written = corrections.withdraw(session, door.by, fact, reason)
+        written = change.withdraw(session, door.by, fact, reason)
     return Answer({"fact": written, "withdrawn": fact}, f"Taken back: {fact}, by {written}")
 
 
@@ -51,8 +68,8 @@ def withdraw(door: Door, fact: str, reason: str) -> Answer:
 @pass_door
 def correct(door: Door, fact: str, changes: tuple[str, ...], reason: str) -> Answer:
     """Write a fact anew with some values changed; the old one stays in the log."""
-    from inventory.parts import corrections
+    from inventory.facts import change
 
     with door.record.write() as session:
-        written = corrections.correct(session, door.by, fact, dict(pairs_of(changes, "--set")), reason)
+        written = change.correct(session, door.by, fact, dict(pairs_of(changes, "--set")), reason)
     return Answer({"fact": written, "corrected": fact}, f"Corrected: {fact}, now {written}")

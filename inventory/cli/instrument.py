@@ -71,7 +71,7 @@ def show(door: Door, name: str) -> Answer:
     """One instrument, and everything written down about it."""
     from inventory.bench.instruments.calibration import FAILED, NOT_PASSED
     from inventory.bench.instruments.queries import instrument_named
-    from inventory.parts.history import facts_of
+    from inventory.facts.views import facts_of
 
     with door.record.read() as session:
         view = instrument_named(session, name)

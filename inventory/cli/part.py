@@ -52,8 +52,8 @@ def _line(part: PartLine) -> str:
 @pass_door
 def show(door: Door, tag: str) -> Answer:
     """Everything known of one part."""
+    from inventory.card import card_of
     from inventory.cli.show import as_text
-    from inventory.parts.card import card_of
 
     with door.record.read() as session:
         card = card_of(session, tag)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inventory.parts.card import Card
-from inventory.parts.history import FactView
+from inventory.card import Card, Told
 
 if TYPE_CHECKING:
     from inventory.parts.tables import Part
 
-__all__ = ["as_text", "headline"]
+__all__ = ["as_text", "headline", "told_lines"]
 
-_QUIET = frozenset({"seal", "state", "document", "extra", "readings", "conditions", "strip_down"})
+#: Sections whose facts stand in the lines on top of the card, or with their verdicts.
+_ON_TOP = frozenset({"markings", "assessments", "runs"})
 
 
 def headline(part: Part) -> str:
@@ -28,26 +28,23 @@ def as_text(card: Card) -> str:
     head = " ".join(word for word in ((line.kind or "taken back").upper(), line.maker, line.part_number) if word)
     rows = [f"{line.tag}  {head}"]
     rows += [f"  {name}: {value}" for name, value in _facts_on_top(card) if value]
-    for title, section in (
-        ("Seals", "seals"),
-        ("Came off", "removals"),
-        ("Fitted", "fittings"),
-        ("Work", "work"),
-        ("From", "provenance"),
-        ("Said of it", "claims"),
-        ("Values", "values"),
-        ("Pictures and papers", "documents"),
-        ("Notes", "notes"),
-    ):
-        if card[section]:
-            rows += [title, *(f"  {fact.id}  {fact.on}  {_said(section, fact)}" for fact in card[section])]
-    if card.runs:
+    return "\n".join([*rows, *told_lines(card.told)])
+
+
+def told_lines(told: Told) -> list[str]:
+    """What was told of a thing, section by section; empty sections and what stands on top are left out."""
+    rows = []
+    for kind, facts in told.facts.items():
+        if facts and kind.section is not None and kind.section.key not in _ON_TOP:
+            rows.append(kind.section.title)
+            rows += [f"  {fact.id}  {fact.on}  {fact.says}" for fact in facts]
+    if told.runs:
         rows.append("Measured")
         rows += [
             f"  {run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}"
-            for run in card.runs
+            for run in told.runs
         ]
-    return "\n".join(rows)
+    return rows
 
 
 def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
@@ -70,19 +67,3 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
         ("left", line.gone),
         ("other columns", extra or None),
     ]
-
-
-def _said(section: str, fact: FactView) -> str:
-    values = fact.values
-    if section == "seals":
-        return f"{values['seal']} {values['state']}" + (f" ({values['document']})" if values["document"] else "")
-    if section == "documents":
-        return f"{values['document']}, shows {values['shows']}"
-    if section == "notes":
-        return str(values["text"])
-    if section == "claims":
-        test = f"{values['test']} {values['came_out']}" if values["test"] else None
-        who = values["party"] or f"source {values['source']}"
-        return ", ".join(word for word in (f'"{values["said"]}"', test, who, f"proof {values['proof']}") if word)
-    said = [f"{name.replace('_', ' ')} {value}" for name, value in values.items() if value and name not in _QUIET]
-    return ", ".join(said)

@@ -10,8 +10,7 @@ from inventory.errors import Refused
 from inventory.evidence.claims import NO_PROOF, NOT_KNOWN, proofs, sources, tests_that_can_be_claimed
 from inventory.evidence.given import DECIDED
 from inventory.evidence.tables import Claim
-from inventory.parts import current
-from inventory.parts.markings import one_of
+from inventory.facts.write import write
 from inventory.parts.queries import part_row
 from inventory.provenance.actions import new_contact
 from inventory.provenance.hands import begin_act
@@ -20,6 +19,7 @@ from inventory.reference.data import reference_of
 from inventory.reference.modes import FailureData
 from inventory.store.dates import when_on
 from inventory.store.facts import fact_id, make_fact
+from inventory.store.names import one_of
 from inventory.store.tables import Base
 from inventory.store.text import clean
 
@@ -57,7 +57,7 @@ def note_claim(
         values["source"] = values["source"] or (role if role in sources(data) else None)
     values["source"] = values["source"] or NOT_KNOWN
     fact = make_fact(Claim, act, part.id, when, how_known="stated", party_id=party_id, **values)
-    current.record(session, act, [*rows, fact])
+    write(session, act, [*rows, fact])
     return fact_id(Claim, fact.id)
 
 

@@ -14,7 +14,7 @@ from inventory.bench.queries import RunView, runs_of_many
 from inventory.evidence.claims import Claimed, claim_as_test
 from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence, seal_verdict
 from inventory.evidence.tables import Claim
-from inventory.parts.history import FactView
+from inventory.facts.views import FactView
 from inventory.parts.judgements import Identity
 from inventory.parts.queries import identities
 from inventory.parts.tables import Part, Work

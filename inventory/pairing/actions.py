@@ -9,17 +9,17 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
+from inventory.facts.write import write
 from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Candidate
 from inventory.pairing.judgements import refuse_unpaired
 from inventory.pairing.tables import Reservation, Setting
-from inventory.parts import current
-from inventory.parts.markings import one_of
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Part
 from inventory.provenance.documents import take_in
 from inventory.provenance.hands import begin_act
 from inventory.store.dates import when_on
 from inventory.store.facts import as_of, fact_id, make_fact
+from inventory.store.names import one_of
 from inventory.store.text import clean, short_enough, squeeze
 
 __all__ = ["RESERVED", "STATES", "checked_setting", "file_paper", "refuse_gone", "release", "reserve", "reserved_now"]
@@ -48,7 +48,7 @@ def file_paper(
     when = when_on(on, act.today)
     document_id, rows = take_in(session, act, part.id, document, shows="paper", when=when)
     fact = make_fact(Setting, act, part.id, when, how_known="document", document_id=document_id, **values)
-    current.record(session, act, [*rows, fact])
+    write(session, act, [*rows, fact])
     return fact_id(Setting, fact.id)
 
 
@@ -119,5 +119,5 @@ def _say(session: Session, by: str, what: str, part: Part, state: str, why: str 
     fact = make_fact(
         Reservation, act, part.id, when_on(on, act.today), how_known="stated", state=state, why=clean(why or "") or None
     )
-    current.record(session, act, [fact])
+    write(session, act, [fact])
     return fact_id(Reservation, fact.id)

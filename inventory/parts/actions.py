@@ -8,17 +8,18 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.parts import current, tags
-from inventory.parts.markings import Markings, checked, one_of
+from inventory.facts.write import write
+from inventory.parts import tags
+from inventory.parts.markings import Markings, checked
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.provenance.hands import begin_act
 from inventory.reference.data import reference_of
-from inventory.store import journal
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact
 from inventory.store.keys import new_things
 from inventory.store.many import among
+from inventory.store.names import one_of
 from inventory.store.tables import Base, Thing
 from inventory.store.text import clean, fold, short_enough, squeeze
 
@@ -77,7 +78,7 @@ def add_part(
     ((thing, part),) = new_parts(session, 1, [label])
     rows: list[Base] = [thing, part, make_fact(Marking, act, thing.id, when, **read.columns())]
     rows += condition_rows(act, thing.id, when, condition, damage, remark)
-    current.record(session, act, rows)
+    write(session, act, rows)
     return part.tag
 
 
@@ -105,7 +106,7 @@ def describe(
     part = part_row(session, tag)
     act = begin_act(session, "part describe", by, part.id)
     fact = make_fact(Marking, act, part.id, when_on(on, act.today), how_known=how_known, **read.columns())
-    current.record(session, act, [fact])
+    write(session, act, [fact])
     return fact_id(Marking, fact.id)
 
 
@@ -116,7 +117,7 @@ def note(session: Session, by: str, tag: str, text: str, *, on: str | None = Non
     part = part_row(session, tag)
     act = begin_act(session, "part note", by, part.id)
     fact = make_fact(Note, act, part.id, when_on(on, act.today), text=clean(text))
-    current.record(session, act, [fact])
+    write(session, act, [fact])
     return fact_id(Note, fact.id)
 
 
@@ -129,7 +130,7 @@ def assess(
     rows = condition_rows(act, part.id, when_on(on, act.today), category, damage, None)
     if not rows:
         raise Refused("nothing-said", "Neither a condition nor damage was given, so nothing was changed")
-    current.record(session, act, rows)
+    write(session, act, rows)
     return fact_id(Assessment, rows[0].id)  # type: ignore[attr-defined]
 
 
@@ -144,7 +145,7 @@ def log_work(
     act = begin_act(session, "work log", by, part.id)
     when = when_on(on, act.today)
     fact = make_fact(Work, act, part.id, when, what=clean(what), area=area, product=clean(product or "") or None)
-    current.record(session, act, [fact])
+    write(session, act, [fact])
     return fact_id(Work, fact.id)
 
 
@@ -174,7 +175,7 @@ def state_fit(
     act = begin_act(session, "fits", by, sensor)
     word = "yes" if fits else "no"
     fact = make_fact(Fit, act, sensor, when_on(on, act.today), how_known="from a list", unit_number_id=unit, fits=word)
-    journal.write(session, act, [*rows, *more, fact])
+    write(session, act, [*rows, *more, fact])
     return fact_id(Fit, fact.id)
 
 
@@ -188,7 +189,7 @@ def supersede(session: Session, by: str, old: str, new: str, *, on: str | None =
     _refuse_circle(session, old_id, new_id)
     when = when_on(on, act.today)
     fact = make_fact(Supersession, act, old_id, when, how_known="from a list", by_number_id=new_id)
-    journal.write(session, act, [*rows, *more, fact])
+    write(session, act, [*rows, *more, fact])
     return fact_id(Supersession, fact.id)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from inventory.facts.order import in_order, timeless
 from inventory.store.text import alike, squeeze
 
 __all__ = [
@@ -19,8 +20,6 @@ __all__ = [
     "PartFacts",
     "current",
     "identity_of",
-    "in_order",
-    "timeless",
     "worst_seal",
     "worst_state",
 ]
@@ -110,14 +109,6 @@ class Identity:
     match_code_read_from: str | None = None
 
 
-def in_order(facts: Iterable[Any]) -> list[Any]:
-    """Facts oldest first: by the day they count from, ties by when they, or what they correct, were recorded."""
-    every = list(facts)
-    if len(every) > 1:  # most parts have one fact of a sort
-        every.sort(key=lambda fact: (fact.counts_from, fact.ranked, fact.id or 0))
-    return every
-
-
 def current(facts: PartFacts) -> Current:
     """What a part is now, from the facts of it that stand."""
     markings = in_order(facts.markings)
@@ -141,17 +132,6 @@ def identity_of(markings: Sequence[Any], until: str) -> Identity:
         if fact.match_code_state is not None:  # the code, its state and where it was read belong together
             kept.update({name: getattr(fact, name) for name in _CODE})
     return Identity(**kept)
-
-
-def timeless(facts: Iterable[Any], until: str) -> list[Any]:
-    """Facts about what does not change with the day (a serial, a name), the one to believe most last.
-
-    What was so by the ISO day comes last, in order; before it, nearest last, what was only written of later days: the
-    day on which a part was logged says nothing of what it is.
-    """
-    ordered = in_order(facts)
-    later = [fact for fact in ordered if fact.counts_from > until]
-    return [*reversed(later), *(fact for fact in ordered if fact.counts_from <= until)]
 
 
 def worst_seal(sightings: Iterable[Any]) -> str:

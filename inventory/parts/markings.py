@@ -6,12 +6,12 @@ import json
 from dataclasses import dataclass, replace
 from typing import Any
 
-from inventory.errors import Refused, UnknownName
+from inventory.errors import Refused
 from inventory.reference.data import Reference
-from inventory.store.names import nearest
+from inventory.store.names import one_of
 from inventory.store.text import clean, short_enough
 
-__all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked", "one_of"]
+__all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked"]
 
 CODE_STATES = ("read", "unreadable", "label gone", "never fitted", "not looked at")
 #: Where a match code was read; empty: from the part itself. Of these only a dated picture counts as read.
@@ -65,12 +65,6 @@ def checked(given: Markings, reference: Reference) -> Markings:
         values["match_code_read_from"] = None
     one_of("origin of a match code", values["match_code_read_from"], READ_FROM)
     return replace(Markings(**values), extra=extra)
-
-
-def one_of(what: str, value: str | None, known: tuple[str, ...]) -> None:
-    """Refuse a word that is not among the known ones, with the nearest."""
-    if value is not None and value not in known:
-        raise UnknownName(what, value, nearest(value, known) or list(known))
 
 
 def _text(value: str | None) -> str | None:

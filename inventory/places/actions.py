@@ -8,12 +8,11 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.parts import current
+from inventory.facts.write import write
 from inventory.parts.queries import part_row
 from inventory.places.queries import place_named
 from inventory.places.tables import Move, Place, PlaceDescription
 from inventory.provenance.hands import begin_act
-from inventory.store import journal
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.keys import new_things
@@ -30,7 +29,7 @@ def add_place(session: Session, by: str, name: str, *, premises: str | None = No
         raise Refused("place-known", f'There is already a place "{known}". Nothing was changed')
     act = begin_act(session, "place add", by)
     key, rows = new_place(session, act, name, when_on(on, act.today), premises)
-    journal.write(session, act, rows)
+    write(session, act, rows)
     return key
 
 
@@ -71,5 +70,5 @@ def put(session: Session, by: str, tag: str, place: str | None, *, on: str | Non
         )
     act = begin_act(session, "place put", by, part.id)
     fact = make_fact(Move, act, part.id, when_on(on, act.today), place_id=place_id)
-    current.record(session, act, [fact])
+    write(session, act, [fact])
     return fact_id(Move, fact.id)

@@ -8,17 +8,17 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.parts import current
+from inventory.facts.write import write
 from inventory.parts.judgements import AWAY, COMING, LEFT
-from inventory.parts.markings import one_of
 from inventory.parts.queries import part_row
 from inventory.provenance.documents import SHOWS, take_in
 from inventory.provenance.hands import begin_act, find_contacts
 from inventory.provenance.tables import Attachment, Contact, ContactDescription, Provenance
-from inventory.store import journal, personal
+from inventory.store import personal
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.keys import new_things
+from inventory.store.names import one_of
 from inventory.store.tables import Base, Personal, Thing
 from inventory.store.text import clean, short_enough
 from inventory.worth.money import checked_amount
@@ -69,7 +69,7 @@ def add_contact(
         raise Refused("contact-known", f'There is already a contact "{clean(name)}". Nothing was changed')
     act = begin_act(session, "contact add", by)
     key, rows = new_contact(session, act, name, when_on(on, act.today), role, address=address, telephone=telephone)
-    journal.write(session, act, rows)
+    write(session, act, rows)
     return key
 
 
@@ -135,7 +135,7 @@ def blank_contact(session: Session, by: str, name: str, reason: str) -> None:
         for text in session.scalars(select(Personal).where(Personal.thing_id == contact.id)):
             text.salt = text.text = text.text_folded = None
             rows.append(text)
-    journal.write(session, act, rows)
+    write(session, act, rows)
 
 
 def note_provenance(
@@ -178,7 +178,7 @@ def note_provenance(
         document_id=document_id,
         text=text,
     )
-    current.record(session, act, [*rows, fact])
+    write(session, act, [*rows, fact])
     return fact_id(Provenance, fact.id)
 
 
@@ -228,5 +228,5 @@ def attach(session: Session, by: str, tag: str, path: Path, *, shows: str = "who
     part = part_row(session, tag)
     act = begin_act(session, "document add", by, part.id)
     _, rows = take_in(session, act, part.id, path, shows=shows, when=when_on(on, act.today))
-    current.record(session, act, rows)
+    write(session, act, rows)
     return fact_id(Attachment, next(row.id for row in rows if isinstance(row, Attachment)))

@@ -12,18 +12,19 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
+from inventory.facts.change import fact_row
+from inventory.facts.write import write
 from inventory.provenance.hands import begin_act
-from inventory.store import clock, journal
+from inventory.store import clock
 from inventory.store.begin import RECORD_THING
 from inventory.store.dates import when_on
-from inventory.store.facts import fact_id, make_fact, split_fact_id
+from inventory.store.facts import fact_id, make_fact
 from inventory.store.images import canonical
 from inventory.store.many import among
 from inventory.store.moments import newest_entry
 from inventory.store.tables import JournalEntry, WrongClock
 from inventory.store.text import clean
 from inventory.store.zone import in_zone, zone_of
-from inventory.tables import fact_model
 
 __all__ = ["Clocks", "Stated", "clocks", "moments_between", "moments_of_act", "state_wrong"]
 
@@ -73,7 +74,7 @@ def state_wrong(session: Session, by: str, moments: Sequence[str], reason: str) 
     said = {"from_at": moments[0], "until_at": moments[-1], "moments": canonical(list(moments))}
     fact = make_fact(WrongClock, act, RECORD_THING, when_on(None, act.today), how_known="stated", **said)
     fact.reason = clean(reason)
-    journal.write(session, act, [fact])
+    write(session, act, [fact])
     return _stated(session, fact)
 
 
@@ -95,11 +96,7 @@ def moments_between(session: Session, since: str | None, until: str | None) -> l
 
 def moments_of_act(session: Session, fact: str) -> list[str]:
     """The moment of the act that wrote a fact, by the fact's id."""
-    split = split_fact_id(fact)
-    model: Any = fact_model(split[0]) if split else None
-    row = session.get(model, split[1]) if model is not None and split is not None else None
-    if row is None:
-        raise Refused("no-such-fact", f'There is no fact "{fact}"', hint="its id stands in: matchmark fact list TAG")
+    row = fact_row(session, fact)
     return [row.recorded]
 
 

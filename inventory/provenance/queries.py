@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from sqlalchemy import select
@@ -10,8 +11,9 @@ from sqlalchemy.orm import Session
 from inventory.provenance.tables import Contact, ContactDescription
 from inventory.store import personal
 from inventory.store.facts import as_of, fact_id
+from inventory.store.many import among
 
-__all__ = ["ContactView", "contacts"]
+__all__ = ["ContactView", "contacts", "names_of_people"]
 
 
 @dataclass(frozen=True)
@@ -45,3 +47,14 @@ def contacts(session: Session) -> list[ContactView]:
         for row in rows
     ]
     return sorted(found, key=lambda contact: (contact.name.casefold(), contact.id))
+
+
+def names_of_people(session: Session, keys: Iterable[int]) -> dict[int, str]:
+    """The names of contacts by key; one that was removed reads so."""
+    wanted = set(keys)
+    if not wanted:
+        return {}
+    query = select(Contact.id, Contact.name_digest).where(among(Contact.id, wanted))
+    digests = {key: digest for key, digest in session.execute(query) if digest}
+    texts = personal.read(session, set(digests.values()))
+    return {key: texts.get(digest, personal.BLANKED) for key, digest in digests.items()}

@@ -7,8 +7,7 @@ from pathlib import Path
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.parts import current
-from inventory.parts.markings import one_of
+from inventory.facts.write import write
 from inventory.parts.queries import part_row
 from inventory.provenance.documents import take_in
 from inventory.provenance.hands import begin_act
@@ -16,6 +15,7 @@ from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
+from inventory.store.names import one_of
 from inventory.store.tables import Base
 from inventory.store.text import clean
 
@@ -42,7 +42,7 @@ def note_seal(
     if document is not None:
         document_id, rows = take_in(session, act, part.id, document, shows="seal", when=when)
     fact = sighting(act, part.id, seal, state, when, document_id=document_id, how_known=how_known)
-    current.record(session, act, [*rows, fact])
+    write(session, act, [*rows, fact])
     return fact_id(SealSighting, fact.id)
 
 

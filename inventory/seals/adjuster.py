@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inventory.errors import Refused
-from inventory.parts.markings import one_of
 from inventory.reasons import Reason
 from inventory.reference.adjuster import Movement, adjuster_data
+from inventory.store.names import one_of
 
 __all__ = ["OBSERVED", "TYPES", "AdjusterReading", "Fit", "read_adjuster"]
 

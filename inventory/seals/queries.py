@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
-from inventory.parts.history import facts_of_many
+from inventory.facts.views import facts_of_many
 from inventory.parts.queries import part_row
 from inventory.seals.tables import SealSighting
 

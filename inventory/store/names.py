@@ -1,10 +1,12 @@
-"""Names that are nearly right."""
+"""Words of a list: one that is on it, or the nearest to one that is not."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
-__all__ = ["nearest"]
+from inventory.errors import UnknownName
+
+__all__ = ["nearest", "one_of"]
 
 _CLOSE_ENOUGH = 60
 
@@ -17,3 +19,9 @@ def nearest(name: str, known: Sequence[str], count: int = 3) -> list[str]:
         name, known, scorer=fuzz.WRatio, processor=utils.default_process, limit=count, score_cutoff=_CLOSE_ENOUGH
     )
     return [str(match) for match, _, _ in found]
+
+
+def one_of(what: str, value: str | None, known: tuple[str, ...]) -> None:
+    """Refuse a word that is not among the known ones, with the nearest."""
+    if value is not None and value not in known:
+        raise UnknownName(what, value, nearest(value, known) or list(known))

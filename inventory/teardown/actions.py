@@ -13,9 +13,10 @@ from inventory.cars.actions import AXES, new_position
 from inventory.cars.queries import car_named
 from inventory.cars.tables import Car, Position
 from inventory.errors import Refused
-from inventory.parts import current, tags
+from inventory.facts.write import write
+from inventory.parts import tags
 from inventory.parts.actions import condition_rows, new_parts
-from inventory.parts.markings import Markings, checked, one_of
+from inventory.parts.markings import Markings, checked
 from inventory.parts.queries import look_alikes, part_row
 from inventory.parts.tables import Marking, Part
 from inventory.places.tables import Place
@@ -23,9 +24,9 @@ from inventory.provenance.documents import take_in
 from inventory.provenance.hands import begin_act
 from inventory.reference.data import reference_of
 from inventory.seals.actions import sighting
-from inventory.store import journal
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
+from inventory.store.names import one_of
 from inventory.store.tables import Base
 from inventory.store.text import clean, fold
 from inventory.teardown.queries import OpenStripDown, last_removal, open_strip_down, open_strip_downs
@@ -77,7 +78,7 @@ def begin(session: Session, by: str, car: str, *, care: str | None = None, on: s
     act = begin_act(session, "teardown begin", by, view.id)
     when = when_on(on, act.today)
     fact = make_fact(StripDown, act, view.id, when, care=clean(care or "") or None)
-    journal.write(session, act, [fact])
+    write(session, act, [fact])
     return OpenStripDown(fact.id, view.id, view.name, when.edtf, fact.care)
 
 
@@ -87,7 +88,7 @@ def close(session: Session, by: str, car: str | None, *, on: str | None = None) 
     act = begin_act(session, "teardown close", by, strip_down.car_id)
     when = when_on(on, act.today)
     fact = make_fact(StripDownEnd, act, strip_down.car_id, when, strip_down_id=strip_down.id)
-    journal.write(session, act, [fact])
+    write(session, act, [fact])
     return strip_down
 
 
@@ -100,7 +101,7 @@ def stays_on(session: Session, by: str, car: str | None, position: str, why: str
     act = begin_act(session, "teardown stays", by, key)
     when = when_on(on, act.today)
     fact = make_fact(Stay, act, key, when, strip_down_id=strip_down.id, why=clean(why))
-    journal.write(session, act, [*rows, fact])
+    write(session, act, [*rows, fact])
     return fact_id(Stay, fact.id)
 
 
@@ -144,7 +145,7 @@ def log(
     removal, more = _removal(session, act, part.id, strip_down, coming_off, sequence, when)
     removal.reason = clean(override or "") or None
     rows += [*more, removal, *_seen_on_it(session, act, part.id, coming_off, when)]
-    current.record(session, act, rows)
+    write(session, act, rows)
     same = look_alikes(session, part.id)
     warnings = (
         (f"the same kind and number, and a serial that is or looks the same, stand on {', '.join(same)}: look again",)
@@ -183,7 +184,7 @@ def fit(
     key, rows = new_position(session, car_id, position)
     when = when_on(on, act.today)
     fact = make_fact(Fitting, act, part.id, when, car_id=car_id, position_id=key, override=reason)
-    current.record(session, act, [*rows, fact])
+    write(session, act, [*rows, fact])
     return fact_id(Fitting, fact.id)
 
 

@@ -6,13 +6,13 @@ from pathlib import Path
 
 from sqlalchemy.orm import Session
 
-from inventory.parts import current
-from inventory.parts.markings import one_of
+from inventory.facts.write import write
 from inventory.parts.queries import part_row
 from inventory.provenance.documents import take_in
 from inventory.provenance.hands import begin_act
 from inventory.store.dates import when_on
 from inventory.store.facts import fact_id, make_fact
+from inventory.store.names import one_of
 from inventory.store.tables import Base
 from inventory.store.text import clean
 from inventory.worth.money import BASES, checked_amount
@@ -57,5 +57,5 @@ def note_value(
         capacity=clean(capacity or "") or None,
         document_id=document_id,
     )
-    current.record(session, act, [*rows, fact])
+    write(session, act, [*rows, fact])
     return fact_id(Valuation, fact.id)

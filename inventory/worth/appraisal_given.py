@@ -11,11 +11,12 @@ from decimal import Decimal
 
 from inventory.errors import Refused
 from inventory.evidence.claims import NO_PROOF, Claimed, proofs, sources, tests_that_can_be_claimed
-from inventory.parts.markings import CODE_STATES, one_of
+from inventory.parts.markings import CODE_STATES
 from inventory.reference.appraisal import appraisal_data
 from inventory.reference.data import Reference
 from inventory.reference.modes import FailureData
 from inventory.seals.states import STATES
+from inventory.store.names import one_of
 from inventory.store.text import clean
 from inventory.worth.appraisal_facts import Offer, SealTold
 from inventory.worth.money import checked_amount

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.parts.markings import one_of
+from inventory.facts.write import write
 from inventory.provenance.hands import begin_act
 from inventory.provenance.tables import GivenOut
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
@@ -25,6 +25,7 @@ from inventory.store.clock import today
 from inventory.store.dates import parse_when, when_on
 from inventory.store.facts import AsOf, make_fact
 from inventory.store.files import whole_file
+from inventory.store.names import one_of
 from inventory.store.text import clean
 from inventory.store.zone import today_in
 from inventory.worth.judgements import STALE_YEARS
@@ -124,7 +125,7 @@ def give_out(
         act = begin_act(session, "condition-list", name, RECORD_THING)
         values: dict[str, Any] = {"what": CONDITION_LIST, "number": drawn.number, "fingerprint": drawn.fingerprint}
         given = make_fact(GivenOut, act, RECORD_THING, parse_when(act.today.isoformat()), **values)
-        journal.write(session, act, [given])
+        write(session, act, [given])
         write_file(part, drawn)
     return drawn
 

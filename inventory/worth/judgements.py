@@ -8,12 +8,13 @@ counts, ties by the time recorded. What was not known on the day asked for is no
 from __future__ import annotations
 
 import calendar
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from inventory.parts.judgements import AWAY, CAME, LEFT, in_order
+from inventory.facts.order import by_day, in_order
+from inventory.parts.judgements import AWAY, CAME, LEFT
 
 __all__ = [
     "STALE_YEARS",
@@ -21,7 +22,6 @@ __all__ = [
     "Presence",
     "Sighting",
     "away",
-    "by_day",
     "car_on",
     "counted",
     "last_seen",
@@ -61,11 +61,6 @@ class Sighting:
 
     fact: Any
     how: str
-
-
-def by_day(facts: Iterable[Any], until: str) -> list[Any]:
-    """The facts that were so by an ISO day, oldest first."""
-    return [fact for fact in in_order(facts) if fact.counts_from <= until]
 
 
 def on_list(provenance: Iterable[Any], until: str, day: date) -> Presence:
@@ -138,32 +133,23 @@ def counted(whose: str, is_away: bool, car: str | None, insured_whole: bool) -> 
     return Cover(True, "counted", f"our own, on car {car}, which is not insured whole" if car else "our own, loose")
 
 
-def last_seen(told: Mapping[str, Sequence[Any]], until: str) -> Sighting | None:
-    """The last time by a day that somebody had a part before them; `told`: its facts by the name of their table."""
-    found = [Sighting(fact, how) for table, facts in told.items() for fact in facts if (how := _seen_how(table, fact))]
+def last_seen(
+    told: Mapping[str, Sequence[Any]], until: str, shows: Mapping[str, Callable[[Any], str]]
+) -> Sighting | None:
+    """The last time by a day that somebody had a part before them; `told`: its facts by the name of their table.
+
+    `shows`: by table, how a fact shows that the part was seen, or "" where it does not.
+    """
+    found = [
+        Sighting(fact, how)
+        for table, facts in told.items()
+        if table in shows
+        for fact in facts
+        if (how := shows[table](fact))
+    ]
     by_fact = {id(sighting.fact): sighting for sighting in found}
     ordered = by_day([sighting.fact for sighting in found], until)
     return by_fact[id(ordered[-1])] if ordered else None
-
-
-def _seen_how(table: str, fact: Any) -> str:
-    """How a fact shows that the part was seen, or "" where it does not."""
-    if table == "provenance":
-        came = fact.how in CAME and fact.how != "not known" and fact.attribution == "seen by us"
-        return f"came in: {fact.how}" if came else ""
-    if fact.how_known not in ("seen", "measured"):
-        return ""
-    match table:
-        case "bench_run":
-            return f"test: {fact.procedure}"
-        case "seal_sighting":
-            return f"{fact.seal} looked at" if fact.state != "not seen" else ""
-        case "move":
-            return "put in its place" if fact.place_id is not None else "taken from its place"
-        case "attachment":
-            return "" if fact.shows in ("paper", "other") else f"picture: {fact.shows}"
-    plain = {"marking": "marks read", "removal": "came off a car", "fitting": "fitted to a car"}
-    return {**plain, "assessment": "looked over", "work": "worked on"}.get(table, "")
 
 
 def stale(counts_from: str, day: date) -> bool:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from inventory.parts.judgements import CAME, Identity, in_order
+from inventory.facts.order import by_day, in_order
+from inventory.parts.judgements import CAME, Identity
 from inventory.worth.judgements import (
     away,
-    by_day,
     car_on,
     counted,
     last_seen,
@@ -36,13 +36,17 @@ class Paper:
 
 @dataclass(frozen=True)
 class Names:
-    """What stands behind the keys that facts hold, as of the day of the list."""
+    """What stands behind the keys that facts hold, as of the day of the list.
+
+    `shows`: by table of facts, how one shows that somebody had the part before them.
+    """
 
     people: Mapping[int, str]
     cars: Mapping[int, str]
     insured_whole: frozenset[int]
     premises: Mapping[int, str | None]
     papers: Mapping[int, Paper]
+    shows: Mapping[str, Callable[[Any], str]]
     holders: Mapping[int, str] = field(default_factory=dict)
 
 
@@ -71,7 +75,7 @@ def item_of(listed: Listed, names: Names, until: str, day: date, basis: str) -> 
     on_basis = [value for value in values if value.basis == basis]
     where, whose, cover_of = _custody(facts, names, until)
     came, came_when = _came(facts.get("provenance", []), names, until)
-    seen = last_seen(facts, until)
+    seen = last_seen(facts, until, names.shows)
     return Item(
         number=listed.number,
         tag=listed.tag,

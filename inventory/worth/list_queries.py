@@ -12,21 +12,19 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from inventory.bench.queries import runs_of_many
-from inventory.bench.tables import BenchRun
 from inventory.cars.tables import CarCover, CarDescription
+from inventory.facts.declare import FactKind, declared
+from inventory.facts.order import timeless
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record
-from inventory.parts.history import names_of_people
-from inventory.parts.judgements import Identity, timeless
+from inventory.parts.judgements import Identity
 from inventory.parts.queries import identities
-from inventory.parts.tables import Assessment, Marking, Part, Work
-from inventory.places.tables import Move, PlaceDescription
-from inventory.provenance.tables import Attachment, Document, GivenOut, Provenance
-from inventory.seals.tables import SealSighting
+from inventory.parts.tables import Part
+from inventory.places.tables import PlaceDescription
+from inventory.provenance.queries import names_of_people
+from inventory.provenance.tables import Document, GivenOut
 from inventory.store.facts import AsOf, as_of
-from inventory.store.tables import FactColumns
-from inventory.teardown.tables import Fitting, Removal
 from inventory.worth.judgements import on_list, whose_statement
 from inventory.worth.list_items import Listed, Names, Paper, item_of
 from inventory.worth.list_pairs import with_mates
@@ -38,19 +36,6 @@ __all__ = ["CONDITION_LIST", "Gathered", "gather", "next_number"]
 #: What a condition list is called among the files given out.
 CONDITION_LIST = "condition list"
 
-_TOLD_OF_PARTS: tuple[type[FactColumns], ...] = (
-    Marking,
-    SealSighting,
-    Removal,
-    Fitting,
-    Move,
-    Provenance,
-    Assessment,
-    Valuation,
-    Attachment,
-    BenchRun,
-    Work,
-)
 #: Whose parts are listed under a letter, and what the letter's bearer is called.
 _ROLES = {"customer's": "customer", "lent in": "lender"}
 _Facts = Mapping[str, list[Any]]
@@ -98,10 +83,16 @@ def next_number(session: Session) -> int:
 def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
     """All that was known, of whatever day, by the thing it is told of and the table it stands in."""
     facts: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
-    for model in _TOLD_OF_PARTS:
+    models: list[Any] = [*(kind.table for kind in _kinds_that_show(session)), Valuation]
+    for model in models:
         for row in session.scalars(as_of(select(model), model, AsOf(None, when.known_on))):
-            facts[row.thing_id][row.__tablename__].append(row)  # type: ignore[attr-defined]
+            facts[row.thing_id][row.__tablename__].append(row)
     return facts
+
+
+def _kinds_that_show(session: Session) -> list[FactKind]:
+    """The kinds of fact by which a part can be known to have been seen."""
+    return [kind for kind in declared(session).about("part") if kind.shows_part is not None]
 
 
 def _names(session: Session, told: Sequence[_Facts], when: AsOf) -> tuple[Names, dict[str, str]]:
@@ -119,6 +110,7 @@ def _names(session: Session, told: Sequence[_Facts], when: AsOf) -> tuple[Names,
         insured_whole=frozenset(key for key, word in insured.items() if word == "yes"),
         premises=_described(session, PlaceDescription, "premises", when),
         papers=_papers(session),
+        shows={kind.name: kind.shows_part for kind in _kinds_that_show(session) if kind.shows_part is not None},
         holders=letters,
     )
     return names, {letters[party]: people[party] for party in letters}

@@ -13,7 +13,7 @@ from inventory.bench.queries import runs_of
 from inventory.bench.things import measured
 from inventory.cars import actions as cars
 from inventory.errors import Refused, UnknownName
-from inventory.parts import corrections
+from inventory.facts import change
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
@@ -90,11 +90,11 @@ def test_a_run_on_a_car_is_corrected_and_taken_back_as_any(record: Record) -> No
     key = make_car(record)
     with record.write() as session:
         run = bench.run(session, BY, CAR, "fuel pressure", ["idle=1.0bar"], {}, on="2024-05-01")
-        corrected = corrections.correct(session, BY, run.fact.id, {"idle": "2.05bar"}, "misread")
+        corrected = change.correct(session, BY, run.fact.id, {"idle": "2.05bar"}, "misread")
     with record.read() as session:
         assert [each.judgement.verdict for each in runs_of(session, key)] == ["pass"]
     with record.write() as session:
-        corrections.withdraw(session, BY, corrected, "wrong car")
+        change.withdraw(session, BY, corrected, "wrong car")
     with record.read() as session:
         assert runs_of(session, key) == []
     assert verify(record).problems == ()

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from inventory.facts.write import write
 from inventory.opening import open_record
-from inventory.parts import current
 from inventory.parts.actions import new_parts
 from inventory.parts.tables import Marking
 from inventory.provenance.hands import begin_act
@@ -64,7 +64,7 @@ def write_parts(record: Record, count: int) -> None:
             values = {name: made[name] for name in NAMES}
             state = "read" if made["match_code"] else None
             rows += [thing, part, make_fact(Marking, act, thing.id, when, match_code_state=state, **values)]
-        current.record(session, act, rows)
+        write(session, act, rows)
 
 
 def _bare(path: Path, schema: list[str], rows: dict[str, list[tuple[object, ...]]]) -> None:

@@ -16,9 +16,9 @@ from pathlib import Path
 
 import pytest
 
+from inventory.facts import take_back
 from inventory.opening import open_record
 from inventory.parts import actions as parts
-from inventory.parts import corrections
 from inventory.sheets import read_sheet
 from inventory.store.record import Record
 from inventory.verification import verify
@@ -78,7 +78,7 @@ def test_taking_back(record: Record, tmp_path: Path) -> None:
 
 def _asked(record: Record) -> str:
     with record.read() as session:
-        past = corrections.last_act(session, "Ines", record.acts)
+        past = take_back.last_act(session, "Ines", record.acts)
     assert past is not None
     return past.key
 
@@ -86,7 +86,7 @@ def _asked(record: Record) -> str:
 def _take_back(record: Record) -> None:
     key = _asked(record)
     with record.write() as session:
-        corrections.withdraw_act(session, "Ines", key, "wrong sheet")
+        take_back.withdraw_act(session, "Ines", key, "wrong sheet")
 
 
 def test_many_writers(postgres_target: str) -> None:

@@ -12,8 +12,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from inventory.facts.write import write
 from inventory.opening import open_record
-from inventory.parts import current
 from inventory.parts.actions import new_parts
 from inventory.parts.tables import Marking
 from inventory.provenance.hands import begin_act
@@ -100,7 +100,7 @@ def _fill(path: Path) -> None:
                 part,
                 make_fact(Marking, act, thing.id, when, match_code_state="read", extra=extra, **values),
             ]
-        current.record(session, act, rows)
+        write(session, act, rows)
     record.close()
 
 

@@ -43,7 +43,7 @@ def test_a_newcomer_is_told_the_errand_in_sixty_lines(demo: Demo) -> None:
     assert len(demo.lines) <= 60
     assert [line for line in demo.lines if len(line) > _WIDTH and str(demo.folder) not in line] == []
     assert len(commands) == 10
-    for words in ("UNDECIDED", "PASS", "likely good", "CONFIRMED", "items", "all fit"):
+    for words in ("UNDECIDED", "PASS", "likely good", "CONFIRMED", "items", "are intact"):
         assert words in told
     assert demo.lines[-1] == f"  matchmark --record {demo.folder}/workshop.db"
 

@@ -21,7 +21,7 @@ def test_what_a_claim_counts_for_is_said_at_once_and_stands_on_the_card(shop: Sh
     (claim,) = shop.card(tag)["claims"]
     assert (claim["id"], claim["said"], claim["test"], claim["came_out"]) == ("claim-1", "tested", None, "pass")
     assert (claim["party"], claim["source"], claim["proof"]) == ("Marta Lindqvist", "seller", "none")
-    assert '"tested", Marta Lindqvist, proof none' in shop.text("part", "show", tag)
+    assert 'said to be "tested"  Marta Lindqvist  proof none' in shop.text("part", "show", tag)
     assert "claim-1" in [fact["id"] for fact in shop.ok("fact", "list", tag)["facts"]]
 
 

@@ -10,7 +10,7 @@ import pytest
 
 from inventory.cli.app import _answer
 from inventory.cli.door import Door
-from inventory.parts import current
+from inventory.parts import actions
 from tests.cli.conftest import Shop, sentence_for_people
 
 EX_SOFTWARE = 70  # sysexits.h, as 4.0BSD and POSIX systems ship it (memory)
@@ -19,13 +19,13 @@ EX_SOFTWARE = 70  # sysexits.h, as 4.0BSD and POSIX systems ship it (memory)
 @pytest.fixture
 def broken(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every part that is entered finds a cog missing once its rows are written, before they are committed."""
-    written = current.record
+    written = actions.write
 
     def record(*given: Any, **named: Any) -> None:
         written(*given, **named)
         raise RuntimeError("a cog is missing")
 
-    monkeypatch.setattr(current, "record", record)
+    monkeypatch.setattr(actions, "write", record)
 
 
 @pytest.fixture

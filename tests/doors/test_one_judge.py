@@ -16,11 +16,11 @@ import pytest
 from inventory.bench.queries import runs_of_many
 from inventory.cli import main
 from inventory.evidence.queries import evidence_of_many
+from inventory.facts import change
 from inventory.opening import Record, make_record
 from inventory.pairing.judgements import pairs_among
 from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record
-from inventory.parts import corrections
 from inventory.parts.queries import lines_of
 from inventory.seals.actions import note_seal
 from inventory.store import clock
@@ -212,7 +212,7 @@ def test_now_is_one_thing_whoevers_clock_is_ahead(record: Record, monkeypatch: p
     with monkeypatch.context() as other:
         other.setattr(clock, "datetime", Ahead)
         with record.write() as session:
-            corrections.withdraw(session, "Bertil", stated, "another part")
+            change.withdraw(session, "Bertil", stated, "another part")
             note_seal(session, "Bertil", tag, "cap", "missing")
     assert AsOf.on(today, today, today) == NOW
     with record.read() as session:

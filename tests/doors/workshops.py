@@ -15,10 +15,10 @@ from demo_db.build import build
 from inventory.bench import actions as bench
 from inventory.bench.instruments import actions as instruments
 from inventory.cars import actions as cars
+from inventory.facts import change
 from inventory.opening import Record, open_record
 from inventory.pairing import actions as pairing
 from inventory.parts import actions as parts
-from inventory.parts import corrections
 from inventory.parts.markings import Markings
 from inventory.provenance import actions as provenance
 from inventory.seals import actions as seals
@@ -152,8 +152,8 @@ class _Drawn:
         self.act(parts.log_work, self.units[1], "opened", "on the unit", on="2022-08-20")
         for tag in self.sensors[3:5]:
             self.act(parts.describe, tag, Markings(part_number=SENSORS[1]), on="2026-02-14")
-        self.act(corrections.withdraw, self.runs[0], "wrong part")
-        self.act(corrections.correct, self.runs[3], {"10s": "48cmHg"}, "misread")
+        self.act(change.withdraw, self.runs[0], "wrong part")
+        self.act(change.correct, self.runs[3], {"10s": "48cmHg"}, "misread")
         self.act(pairing.file_paper, self.sensors[5], self.paper, unit=self.units[4], on="2024-03-02")
         self.act(provenance.note_provenance, self.units[6], "sold", on="2026-03-20")
         self.act(seals.note_seal, self.sensors[6], "cap", "missing", on="2026-03-20")

@@ -12,7 +12,7 @@ from inventory.errors import Refused
 from inventory.evidence.actions import note_claim
 from inventory.evidence.judgements import outlook
 from inventory.evidence.queries import Evidence, evidence_of
-from inventory.parts import corrections
+from inventory.facts import change
 from inventory.parts.actions import describe, log_work
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
@@ -57,14 +57,14 @@ def test_a_claim_is_corrected_and_taken_back_as_any_fact(record: Record) -> None
         claim = note_claim(session, BY, tag, "holds vacuum", on="2026-03-02")
         other = note_claim(session, BY, tag, "runs", on="2026-03-02")
     with record.write() as session:
-        mended = corrections.correct(session, BY, claim, {"proof": "Film", "source": "seller"}, "he sent it")
-        corrections.withdraw(session, BY, other, "of another unit")
+        mended = change.correct(session, BY, claim, {"proof": "Film", "source": "seller"}, "he sent it")
+        change.withdraw(session, BY, other, "of another unit")
 
     with record.read() as session:
         (test,) = evidence(session, tag).serviceability.tests
     assert (test.fact, test.what, round(test.weight, 3)) == (mended, "hold", 0.35)
     with record.write() as session, pytest.raises(Refused, match="proof"):
-        corrections.correct(session, BY, mended, {"proof": "movie"}, "misread")
+        change.correct(session, BY, mended, {"proof": "movie"}, "misread")
     assert verify(record).problems == ()
 
 

@@ -15,9 +15,9 @@ from sqlalchemy.orm import Session
 
 from inventory.cars import actions as cars
 from inventory.errors import Refused
+from inventory.facts import change, take_back
 from inventory.opening import open_record
 from inventory.parts import actions as parts
-from inventory.parts import corrections
 from inventory.parts.markings import Markings
 from inventory.parts.queries import lines_of, part_row
 from inventory.parts.tables import Note, Part
@@ -151,12 +151,12 @@ def test_a_fact_that_two_correct_at_once_is_corrected_by_the_first(crew: Record,
     with crew.read() as session:
         act_key = session.scalars(select(JournalEntry.act_key).where(JournalEntry.act == "part note")).one()
     acts: dict[str, Callable[[Session], object]] = {
-        "withdraw": lambda s: corrections.withdraw(s, "Ines", fact, "wrong part"),
-        "correct": lambda s: corrections.correct(s, "Ines", fact, {"text": "hums"}, "misheard"),
-        "take back": lambda s: corrections.withdraw_act(s, "Ines", act_key, "wrong part"),
+        "withdraw": lambda s: change.withdraw(s, "Ines", fact, "wrong part"),
+        "correct": lambda s: change.correct(s, "Ines", fact, {"text": "hums"}, "misheard"),
+        "take back": lambda s: take_back.withdraw_act(s, "Ines", act_key, "wrong part"),
     }
     with ThreadPoolExecutor(1) as other:
-        with Hand(crew, lambda s: corrections.correct(s, "Ines", fact, {"text": "rattles"}, "misheard")):
+        with Hand(crew, lambda s: change.correct(s, "Ines", fact, {"text": "rattles"}, "misheard")):
             meanwhile = other.submit(_do, crew, acts[how])
             assert _waits(crew, meanwhile)
         with pytest.raises(Refused) as refused:

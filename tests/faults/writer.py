@@ -17,9 +17,9 @@ from sqlalchemy import select
 
 from inventory.bench import actions as bench
 from inventory.cars import actions as cars
+from inventory.facts import change
 from inventory.opening import make_record, open_record
 from inventory.parts import actions as parts
-from inventory.parts import corrections
 from inventory.parts.markings import Markings
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
@@ -106,10 +106,10 @@ class Writer:
                 )
             ),
         )
-        yield "withdraw", lambda: self._one(lambda s: corrections.withdraw(s, BY, self.facts.pop(), "wrong part"))
+        yield "withdraw", lambda: self._one(lambda s: change.withdraw(s, BY, self.facts.pop(), "wrong part"))
         yield (
             "correct",
-            lambda: self._one(lambda s: corrections.correct(s, BY, self.facts[1], {"seal": f"cap {word}"}, "misread")),
+            lambda: self._one(lambda s: change.correct(s, BY, self.facts[1], {"seal": f"cap {word}"}, "misread")),
         )
         yield "contact", lambda: self._one(lambda s: provenance.add_contact(s, BY, f"person {word}", address="Quay 9"))
         yield "blank", lambda: self._one(lambda s: provenance.blank_contact(s, BY, f"person {word}", "asked for it"))

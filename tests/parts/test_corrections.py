@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inventory.cars.actions import add_car
-from inventory.parts import corrections
+from inventory.facts import change, take_back
 from inventory.parts.actions import add_part
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
@@ -23,7 +23,7 @@ def test_correcting_an_older_fact_does_not_make_it_the_latest_of_its_day(record:
     with record.write() as session:
         teardown.fit(session, BY, off.tag, "wing")
     with record.write() as session:
-        corrections.correct(session, BY, off.fact, {"bag": "3"}, "misread")
+        change.correct(session, BY, off.fact, {"bag": "3"}, "misread")
 
     with record.read() as session:
         assert part_row(session, off.tag).fitted == "yes"
@@ -37,9 +37,9 @@ def test_taking_a_withdrawal_back_leaves_a_later_sighting_the_latest(record: Rec
     with record.write() as session:
         note_seal(session, BY, tag, "cap", "missing")
     with record.write() as session:
-        withdrawal = corrections.withdraw(session, BY, older, "wrong part")
+        withdrawal = change.withdraw(session, BY, older, "wrong part")
     with record.write() as session:
-        corrections.withdraw(session, BY, withdrawal, "it was the right one")
+        change.withdraw(session, BY, withdrawal, "it was the right one")
 
     with record.read() as session:
         assert part_row(session, tag).seal_state == "missing"
@@ -53,9 +53,9 @@ def test_a_label_of_which_everything_was_taken_back_is_free_again(record: Record
     with record.write() as session:
         wrong = teardown.log(session, BY, Markings(kind="relay", serial="1402"), teardown.ComingOff(position="wing"))
     with record.write() as session:
-        past = corrections.last_act(session, BY, record.acts)
+        past = take_back.last_act(session, BY, record.acts)
         assert past is not None
-        corrections.withdraw_act(session, BY, past.key, "wrong label")
+        take_back.withdraw_act(session, BY, past.key, "wrong label")
     with record.write() as session:
         right = teardown.log(session, BY, Markings(kind="injector"), teardown.ComingOff(position="rail"), tag=wrong.tag)
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from inventory.cars import actions as cars
-from inventory.parts import corrections
+from inventory.facts import change
 from inventory.parts.markings import Markings
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
@@ -75,8 +75,8 @@ def test_counts_are_those_of_the_lists_at_every_step(record: Record) -> None:
     stays = act(record, teardown.stays_on, CAR, "sump", "the stud turns")
     assert counted(record) == listed(record) == [HalfStripped(CAR, "2026-03-10", 3, 2, "2026-03-09")]
 
-    act(record, corrections.withdraw, stays, "it came loose")
-    act(record, corrections.withdraw, first.fact, "another car")
+    act(record, change.withdraw, stays, "it came loose")
+    act(record, change.withdraw, first.fact, "another car")
     assert counted(record) == listed(record)
     assert counted(record)[0].still_on == 4
 

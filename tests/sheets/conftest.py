@@ -11,8 +11,8 @@ import pytest
 from openpyxl import Workbook
 from sqlalchemy import func, select
 
+from inventory.card import Card, card_of
 from inventory.cars.actions import add_car
-from inventory.parts.card import Card, card_of
 from inventory.parts.queries import lines_of
 from inventory.sheets import Report, SheetRefused, read_sheet
 from inventory.store.record import Record

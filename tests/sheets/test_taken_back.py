@@ -8,9 +8,9 @@ import pytest
 from sqlalchemy import text
 
 from inventory.errors import Refused
+from inventory.facts import change, take_back
+from inventory.facts.views import facts_of
 from inventory.parts import actions as parts
-from inventory.parts import corrections
-from inventory.parts.history import facts_of
 from inventory.parts.queries import part_row
 from inventory.provenance.actions import note_provenance
 from inventory.provenance.queries import contacts
@@ -43,11 +43,11 @@ def told(desk: Desk) -> dict[str, Any]:
     return {tag: plain(desk.card(tag).as_dict()) for tag in desk.tags()}
 
 
-def take_back(desk: Desk) -> None:
+def take_all_back(desk: Desk) -> None:
     with desk.record.write() as session:
-        past = corrections.last_act(session, BY, desk.record.acts)
+        past = take_back.last_act(session, BY, desk.record.acts)
         assert past is not None
-        corrections.withdraw_act(session, BY, past.key, "wrong sheet")
+        take_back.withdraw_act(session, BY, past.key, "wrong sheet")
 
 
 def test_a_read_is_taken_back_and_returns(desk: Desk) -> None:
@@ -57,12 +57,12 @@ def test_a_read_is_taken_back_and_returns(desk: Desk) -> None:
     after = told(desk)
     assert len(after) == 2
 
-    take_back(desk)
+    take_all_back(desk)
     assert told(desk) == before
     with desk.record.read() as session:
         assert [fact.table for fact in facts_of(session, RECORD_THING)] == ["withdrawal"]
 
-    take_back(desk)
+    take_all_back(desk)
     assert told(desk) == after
     assert verify(desk.record).problems == ()
     with desk.record.read() as session:
@@ -79,10 +79,10 @@ def test_asking_and_taking_back_send_as_many_statements_for_twenty_rows_as_for_h
         counts = []
         for _ in ("taken back", "brought back", "taken back again"):
             with counted(desk.record) as asked, desk.record.read() as session:
-                past = corrections.last_act(session, BY, desk.record.acts)
+                past = take_back.last_act(session, BY, desk.record.acts)
             assert past is not None
             with counted(desk.record) as done, desk.record.write() as session:
-                corrections.withdraw_act(session, BY, past.key, "wrong sheet")
+                take_back.withdraw_act(session, BY, past.key, "wrong sheet")
             counts += [len(asked), len(done)]
         sent.append(counts)
 
@@ -95,7 +95,7 @@ def test_a_large_read_is_counted_by_kind_and_its_first_facts_are_shown(desk: Des
     desk.read(seven_facts(desk.folder / "many.csv", 60))
 
     with desk.record.read() as session:
-        past = corrections.last_act(session, BY, desk.record.acts)
+        past = take_back.last_act(session, BY, desk.record.acts)
 
     assert past is not None
     kinds = ("marking", "seal_sighting", "assessment", "move", "provenance", "valuation", "note")
@@ -106,7 +106,7 @@ def test_a_large_read_is_counted_by_kind_and_its_first_facts_are_shown(desk: Des
 
 def test_places_and_people_that_a_read_made_stay_and_the_rest_goes(desk: Desk) -> None:
     desk.read(desk.csv([[*FIRST[0], "acquired from"], [*FIRST[1], "Marta Lindqvist"]]))
-    take_back(desk)
+    take_all_back(desk)
 
     with desk.record.read() as session:
         assert "Marta Lindqvist" in [person.name for person in contacts(session)]
@@ -120,19 +120,19 @@ def test_what_was_superseded_since_is_left_and_nothing_is_left_the_second_time(d
     key = desk.record.acts[-1]
     (tag,) = desk.tags()
     with desk.record.write() as session:
-        corrections.correct(session, BY, "note-1", {"text": "looked at again"}, "misread")
+        change.correct(session, BY, "note-1", {"text": "looked at again"}, "misread")
         parts.assess(session, BY, tag, 2)
         note_provenance(session, BY, tag, "bought", price="11", currency="EUR")
     with desk.record.write() as session:
-        corrections.withdraw_act(session, BY, key, "wrong sheet")
+        take_back.withdraw_act(session, BY, key, "wrong sheet")
 
     with desk.record.read() as session:
         standing = [fact.table for fact in facts_of(session, part_row(session, tag).id) if fact.table != "withdrawal"]
     assert sorted(standing) == ["assessment", "note", "provenance"]
     with pytest.raises(Refused) as refused, desk.record.write() as session:
-        corrections.withdraw_act(session, BY, key, "once more")
+        take_back.withdraw_act(session, BY, key, "once more")
     assert refused.value.code == "only-description"
     with pytest.raises(Refused) as refused, desk.record.write() as session:
-        corrections.withdraw_act(session, BY, "0" * 16, "no such act")
+        take_back.withdraw_act(session, BY, "0" * 16, "no such act")
     assert refused.value.code == "nothing-to-take-back"
     assert verify(desk.record).problems == ()

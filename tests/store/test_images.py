@@ -89,9 +89,9 @@ def test_an_update_says_what_it_changed_and_no_more(record: Record) -> None:
     with record.write() as session:
         fact = parts.note(session, BY, tag, "hums")
     with record.write() as session:
-        from inventory.parts import corrections
+        from inventory.facts import change
 
-        corrections.withdraw(session, BY, fact, "wrong part")
+        change.withdraw(session, BY, fact, "wrong part")
     with record.read() as session:
         key = part_row(session, tag).id
         newest = select(JournalEntry).where(JournalEntry.thing_id == key).order_by(JournalEntry.sequence.desc())

@@ -11,10 +11,10 @@ import pytest
 import sqlalchemy as sa
 
 from inventory.cli import main
+from inventory.facts import take_back
+from inventory.facts.views import facts_of
 from inventory.opening import open_record
 from inventory.parts import actions as parts
-from inventory.parts import corrections
-from inventory.parts.history import facts_of
 from inventory.parts.queries import lines_of
 from inventory.store.tables import JournalEntry
 from inventory.verification import verify
@@ -28,7 +28,7 @@ def test_a_kept_record_opens_says_what_it_said_and_is_written_on(empty_target: s
     record = open_record(empty_target)
     assert [problem.says for problem in verify(record).problems] == []
     for words, answer in said.items():
-        assert _stable(_answer(empty_target, words)) == _stable(answer), words
+        assert _as_far_as(answer, _stable(_answer(empty_target, words))) == _stable(answer), words
     with record.write() as session:
         tag = lines_of(session)[0].tag
         parts.note(session, "Ines", tag, "seen again", on="2026-03-30")
@@ -62,17 +62,17 @@ def test_an_act_of_a_kept_record_is_taken_back_and_returns(empty_target: str, re
             sa.select(JournalEntry.act_key, JournalEntry.thing_id).where(JournalEntry.act == "seal note").limit(1)
         ).one()
         hand = "Ines"
-        past = corrections.last_act(session, hand, [key])
+        past = take_back.last_act(session, hand, [key])
         before = [view.values for view in facts_of(session, fact)]
     assert past is not None
     assert past.counts == {"seal_sighting": 1}
 
     for _ in range(2):
         with record.read() as session:
-            last = corrections.last_act(session, hand, [key, *record.acts])
+            last = take_back.last_act(session, hand, [key, *record.acts])
         assert last is not None
         with record.write() as session:
-            corrections.withdraw_act(session, hand, last.key, "to see")
+            take_back.withdraw_act(session, hand, last.key, "to see")
 
     with record.read() as session:
         assert [view.values for view in facts_of(session, fact)] == before
@@ -98,6 +98,15 @@ def _rest(words: str) -> list[str]:
 
 #: What an answer says of the day it was asked on, and what a list is numbered and sealed by.
 _OF_TODAY = ("known_on", "fingerprint", "number")
+
+
+def _as_far_as(known: Any, now: Any) -> Any:
+    """What is said now, without the keys that commands have got since."""
+    if isinstance(known, dict) and isinstance(now, dict):
+        return {name: _as_far_as(known[name], value) for name, value in now.items() if name in known}
+    if isinstance(known, list) and isinstance(now, list) and len(known) == len(now):
+        return [_as_far_as(one, other) for one, other in zip(known, now, strict=True)]
+    return now
 
 
 def _stable(answer: Any) -> Any:

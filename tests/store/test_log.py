@@ -11,9 +11,9 @@ import sqlalchemy as sa
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
+from inventory.facts import change
 from inventory.opening import open_record
 from inventory.parts import actions as parts
-from inventory.parts import corrections
 from inventory.parts.markings import Markings
 from inventory.sheets import read_sheet
 from inventory.store.log import anchor, root_at
@@ -206,6 +206,6 @@ def test_a_withdrawal_is_told_of_the_same_thing_and_gets_its_place(record: Recor
     with record.write() as session:
         fact = parts.note(session, BY, tag, "hums")
     with record.write() as session:
-        corrections.withdraw(session, BY, fact, "wrong part")
+        change.withdraw(session, BY, fact, "wrong part")
     assert _size(record) == len(_log(record)) == verify(record).entries
     assert verify(record).ok

@@ -11,10 +11,10 @@ import pytest
 import sqlalchemy as sa
 
 from inventory.errors import Refused
+from inventory.facts import change
+from inventory.facts.views import facts_of
 from inventory.opening import make_record, open_record
 from inventory.parts import actions as parts
-from inventory.parts import corrections
-from inventory.parts.history import facts_of
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Note
@@ -139,7 +139,7 @@ def test_days_begin_in_the_zone_of_the_record(
     tag = make_part(record)
     fact = _note(record, tag, "hums", on="2026~")
     with record.write() as session:
-        corrections.correct(session, BY, fact, {"text": "rattles"}, "misheard")
+        change.correct(session, BY, fact, {"text": "rattles"}, "misheard")
     _note(record, tag, "today")
 
     with record.read() as session:
@@ -308,7 +308,7 @@ def test_a_statement_is_taken_back_and_the_clock_is_behind_again(record: Record,
     with record.write() as session:
         stated = clocks.state_wrong(session, BY, clocks.moments_of_act(session, fact), "ahead")
     with record.write() as session:
-        corrections.withdraw(session, BY, stated.id, "it was right")
+        change.withdraw(session, BY, stated.id, "it was right")
 
     _refused(record, tag)
     with record.write() as session:
@@ -322,7 +322,7 @@ def test_what_was_stated_of_a_clock_is_not_corrected_value_by_value(record: Reco
     with record.write() as session:
         stated = clocks.state_wrong(session, BY, clocks.moments_of_act(session, fact), "ahead")
     with pytest.raises(Refused) as refused, record.write() as session:
-        corrections.correct(session, BY, stated.id, {"until_at": "2031-01-01"}, "longer")
+        change.correct(session, BY, stated.id, {"until_at": "2031-01-01"}, "longer")
     assert refused.value.code == "fact-fixed"
 
 

@@ -17,9 +17,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inventory.facts import change
 from inventory.opening import open_record
 from inventory.parts import actions as parts
-from inventory.parts import corrections
 from inventory.parts.finding import find, lines
 from inventory.parts.markings import Markings
 from inventory.places import actions as places
@@ -208,16 +208,16 @@ def test_a_part_is_found_by_what_is_so_now(record: Record) -> None:
         note = parts.note(session, "Ines", tag, "clicks twice")
     assert shelf.find(["clicks"]) == {tag}
     with record.write() as session:
-        anew = corrections.correct(session, "Ines", note, {"text": "hums"}, "misheard")
+        anew = change.correct(session, "Ines", note, {"text": "hums"}, "misheard")
     assert (shelf.find(["clicks"]), shelf.find(["hums"])) == (set(), {tag})
     with record.write() as session:
-        corrections.withdraw(session, "Ines", anew, "wrong part")
+        change.withdraw(session, "Ines", anew, "wrong part")
     assert shelf.find(["hums"]) == set()
     with record.write() as session:
         teardown.fit(session, "Ines", tag, "inner wing", car=CAR)
     assert shelf.find(["green", "inner"]) == {tag}
     with record.write() as session:
-        corrections.correct(session, "Ines", "car_description-1", {"name": "Blue coupe"}, "painted")
+        change.correct(session, "Ines", "car_description-1", {"name": "Blue coupe"}, "painted")
     assert (shelf.find(["green"]), shelf.find(["blue"])) == (set(), {tag})
     assert verify(record).ok
 

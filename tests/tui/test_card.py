@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
+from inventory.card import card_of
+from inventory.facts.views import facts_of
 from inventory.parts.actions import log_work
-from inventory.parts.card import card_of
-from inventory.parts.history import facts_of
 from inventory.parts.queries import part_row
 from inventory.store import clock
 from inventory.store.record import Record

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from inventory.bench import actions as bench
+from inventory.facts.write import write as write_facts
 from inventory.parts.actions import condition_rows, new_parts
-from inventory.parts.current import record as write_facts
 from inventory.parts.tables import Marking
 from inventory.provenance.hands import begin_act
 from inventory.store.dates import when_on

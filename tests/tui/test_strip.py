@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from inventory.parts.card import card_of
+from inventory.card import card_of
 from inventory.parts.tags import issue
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 from inventory.errors import Refused
-from inventory.parts import corrections
+from inventory.facts import take_back
 from inventory.store.record import Record
 from tui.drafts import drafts_of
 
@@ -70,7 +70,7 @@ def test_a_view_is_left_while_it_writes(browse: Any, shop: dict[str, str], recor
 
     browse(walked)
     with record.read() as session:
-        last = corrections.last_act(session, "Ines", record.acts)
+        last = take_back.last_act(session, "Ines", record.acts)
     assert last is not None
     assert last.what == "seal note"
 
@@ -113,7 +113,7 @@ def test_a_folder_in_the_place_of_the_drafts_ends_no_run(browse: Any, shop: dict
 
     browse(walked)
     with record.read() as session:
-        last = corrections.last_act(session, "Ines", record.acts)
+        last = take_back.last_act(session, "Ines", record.acts)
     assert last is not None
     assert last.what == "bench run"
 

@@ -11,9 +11,9 @@ import pytest
 from sqlalchemy import select
 
 from inventory.errors import Refused
+from inventory.facts.change import correct, withdraw
 from inventory.pairing.actions import file_paper
 from inventory.parts import actions as parts
-from inventory.parts.corrections import correct, withdraw
 from inventory.parts.markings import Markings
 from inventory.provenance.tables import GivenOut
 from inventory.seals.actions import note_seal
@@ -190,7 +190,7 @@ def test_known_on_drops_what_was_recorded_later_and_undoes_later_corrections(wor
 
 
 def test_a_part_whose_every_fact_was_taken_back_is_not_there(workshop: Workshop) -> None:
-    from inventory.parts.history import facts_of
+    from inventory.facts.views import facts_of
     from inventory.parts.queries import part_row
 
     with workshop.record.read() as session:

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from inventory.parts.judgements import timeless
+from inventory.declared import DECLARED
+from inventory.facts.order import timeless
 from inventory.store.dates import parse_when
 from inventory.worth.judgements import (
     away,
@@ -25,6 +26,7 @@ from inventory.worth.judgements import (
 
 D = date(2026, 3, 31)
 UNTIL = D.isoformat()
+SHOWS = {kind.name: kind.shows_part for kind in DECLARED.facts if kind.shows_part is not None}
 
 
 @dataclass
@@ -219,11 +221,11 @@ def test_last_seen_is_the_last_time_somebody_had_it_before_them() -> None:
         "move": [Told("2026-04-02", place_id=3)],
     }
 
-    seen = last_seen(told, UNTIL)
+    seen = last_seen(told, UNTIL, SHOWS)
 
     assert seen is not None
     assert (seen.how, seen.fact.on) == ("test: hold", "2026-03-01")
-    assert last_seen({"valuation": told["valuation"]}, UNTIL) is None
+    assert last_seen({"valuation": told["valuation"]}, UNTIL, SHOWS) is None
 
 
 def test_a_value_is_old_after_three_years() -> None:

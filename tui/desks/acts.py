@@ -6,13 +6,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inventory.errors import UnknownName
-from inventory.parts import corrections, queries
-from inventory.parts.history import facts_of
+from inventory.facts import change
+from inventory.facts.views import facts_of
+from inventory.parts import queries
 from inventory.places import actions as place_actions
 from inventory.places.queries import place_named, places
 from inventory.reference.data import reference_of
 from inventory.seals import actions as seal_actions
-from tui.desks.facts import says, told_by
+from tui.desks.facts import told_by
 from tui.desks.undo import rests_on
 
 if TYPE_CHECKING:
@@ -82,7 +83,7 @@ def facts_to_amend(session: Session, tag: str) -> tuple[StandingFact, ...]:
     """The facts of a part that stand, the last written first."""
     part = queries.part_row(session, tag)
     facts = sorted(facts_of(session, part.id), key=lambda fact: fact.recorded, reverse=True)
-    return tuple(StandingFact(fact.id, f"{says(fact)} ({told_by(fact)})") for fact in facts)
+    return tuple(StandingFact(fact.id, f"{fact.says} ({told_by(fact)})") for fact in facts)
 
 
 def resting_on(session: Session, tag: str, fact: str) -> tuple[str, ...]:
@@ -92,4 +93,4 @@ def resting_on(session: Session, tag: str, fact: str) -> tuple[str, ...]:
 
 def take_fact_back(session: Session, by: str, fact: str, reason: str) -> str:
     """Withdraw a fact, with the reason."""
-    return corrections.withdraw(session, by, fact, reason)
+    return change.withdraw(session, by, fact, reason)

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from inventory.bench.queries import RunView
 from inventory.evidence.queries import evidence_of
+from inventory.facts.views import FactView, facts_of
 from inventory.parts import queries
-from inventory.parts.history import FactView, facts_of
 from inventory.reference.load import cautions_for
 from tui.desks.entries import CardData, Entry, Section, Step
-from tui.desks.facts import says, told_by
+from tui.desks.facts import told_by
 from tui.desks.trust import run_entry, trust_entries
 from tui.words import clock_time, listed, short_day
 
@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 __all__ = ["card_of"]
 
+#: Headings of sections that the card has by itself.
+_OWN_HEADINGS = ("Where", "Measured", "Done", "From", "Worth", "Pictures")
 _AT_THE_BENCH = ("hold", "resistance")
 
 
@@ -45,16 +47,13 @@ def card_of(session: Session, tag: str) -> CardData:
         sections=(
             Section("Who", _who(line, standing), "Nothing is written down of what it is."),
             Section("Trust", trust_entries(session, line, standing, evidence)),
-            Section(
-                "Where", _entries(standing, "removal", "fitting", "move"), "Nobody has said where it came off or lies."
-            ),
+            Section("Where", _under("Where", standing), "Nobody has said where it came off or lies."),
             Section("Measured", _measured(evidence.runs), _never_measured(standing)),
-            Section("Done", _entries(standing, "work"), "No work on record: none said, none seen."),
-            Section("From", _entries(standing, "provenance"), "Where it came from is not on record."),
-            Section(
-                "Worth", _entries(standing, "valuation"), 'No value noted. A list will say "no value stated", never 0.'
-            ),
-            Section("Pictures", _entries(standing, "attachment"), "No picture and no paper.", counted=True),
+            Section("Done", _under("Done", standing), "No work on record: none said, none seen."),
+            *(Section(heading, _under(heading, standing)) for heading in _further_headings(standing)),
+            Section("From", _under("From", standing), "Where it came from is not on record."),
+            Section("Worth", _under("Worth", standing), 'No value noted. A list will say "no value stated", never 0.'),
+            Section("Pictures", _under("Pictures", standing), "No picture and no paper.", counted=True),
             Section("Log", tuple(_logged(fact) for fact in _newest_first(every)), counted=True),
         ),
         care=cautions[0].line if cautions else "",
@@ -103,16 +102,24 @@ def _who(line: PartLine, standing: Iterable[FactView]) -> tuple[Entry, ...]:
 
 def _behind(readings: Iterable[FactView], value: str) -> tuple[Step, ...]:
     """The readings that a marking rests on."""
-    lines = tuple(f"{says(fact)} ({told_by(fact)})" for fact in readings if value in map(str, fact.values.values()))
+    lines = tuple(f"{fact.says} ({told_by(fact)})" for fact in readings if value in map(str, fact.values.values()))
     return (Step(lines),) if lines else ()
 
 
-def _entries(standing: Iterable[FactView], *tables: str) -> tuple[Entry, ...]:
-    return tuple(_entry(short_day(fact.on), fact) for fact in _newest_first(standing) if fact.table in tables)
+def _under(heading: str, standing: Iterable[FactView]) -> tuple[Entry, ...]:
+    """The facts of the kinds that stand under a heading, the last one first."""
+    facts = (fact for fact in _newest_first(standing) if fact.kind.section and fact.kind.section.heading == heading)
+    return tuple(_entry(short_day(fact.on), fact) for fact in facts)
+
+
+def _further_headings(standing: Iterable[FactView]) -> list[str]:
+    """The headings of facts that none of the card's own sections has."""
+    named = (fact.kind.section.heading for fact in standing if fact.kind.section)
+    return [heading for heading in dict.fromkeys(named) if heading and heading not in _OWN_HEADINGS]
 
 
 def _entry(name: str, fact: FactView) -> Entry:
-    return Entry(name, says(fact), (_source_of(fact),))
+    return Entry(name, fact.says, (_source_of(fact),))
 
 
 def _source_of(fact: FactView) -> Step:
@@ -132,7 +139,7 @@ def _source_of(fact: FactView) -> Step:
 def _logged(fact: FactView) -> Entry:
     taken_back = "taken back: " if (fact.superseded_by or "").startswith("withdrawal-") else ""
     corrected = "corrected since: " if fact.superseded_by and not taken_back else ""
-    return Entry(short_day(fact.recorded_on), f"{taken_back}{corrected}{says(fact)} ({fact.by})", (_source_of(fact),))
+    return Entry(short_day(fact.recorded_on), f"{taken_back}{corrected}{fact.says} ({fact.by})", (_source_of(fact),))
 
 
 def _newest_first(facts: Iterable[FactView]) -> list[FactView]:

@@ -9,14 +9,14 @@ from inventory.bench.queries import RunView
 from inventory.bench.readings import parse_timed
 from inventory.errors import Refused
 from inventory.evidence.queries import Evidence
+from inventory.facts.views import FactView
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.queries import mates
-from inventory.parts.history import FactView
 from inventory.parts.queries import PartLine
 from inventory.reference.data import Reference, reference_of
 from tui.desks.drawn import sweep_curve
 from tui.desks.entries import Curve, Entry, Step, reason_lines
-from tui.desks.facts import says, told_by
+from tui.desks.facts import told_by
 from tui.words import short_day
 
 if TYPE_CHECKING:
@@ -170,7 +170,7 @@ def _seals(line: PartLine, standing: Iterable[FactView], reference: Reference) -
     parts = [f"{seal} {fact.values['state']}, {short_day(fact.on)}, {fact.by}" for seal, fact in latest.items()]
     if never:
         parts.append(f"never noted: {', '.join(never)}")
-    looks = tuple(f"{fact.id}: {says(fact)} ({told_by(fact)})" for fact in seen)
+    looks = tuple(f"{fact.id}: {fact.says} ({told_by(fact)})" for fact in seen)
     steps = (
         Step((f"Together: {line.seal_state}. The worst of the latest look at each seal counts.",)),
         Step(looks or ("No seal was ever looked at here. Space N notes one.",)),
@@ -184,7 +184,7 @@ def _condition(line: PartLine, standing: Iterable[FactView]) -> Entry:
     text = f"{line.condition} of 0-3" if line.condition is not None else "not assessed"
     steps = (
         Step(("Four classes, 0 the best, borrowed from the standard for built heritage (EN 16096).",)),
-        Step(tuple(f"{fact.id}: {says(fact)} ({told_by(fact)})" for fact in looks) or ("Nobody has looked yet.",)),
+        Step(tuple(f"{fact.id}: {fact.says} ({told_by(fact)})" for fact in looks) or ("Nobody has looked yet.",)),
     )
     return Entry("Condition", f"{text}{f': {damage}' if damage else ''}", steps)
 
@@ -194,5 +194,5 @@ def _worth(standing: Iterable[FactView]) -> Entry:
     if not values:
         return Entry("Worth", 'no value noted; a list will say "no value stated"')
     last = values[-1]
-    steps = (Step(tuple(f"{fact.id}: {says(fact)} ({told_by(fact)})" for fact in reversed(values))),)
-    return Entry("Worth", f"{says(last)}, {short_day(last.on)}", steps)
+    steps = (Step(tuple(f"{fact.id}: {fact.says} ({told_by(fact)})" for fact in reversed(values))),)
+    return Entry("Worth", f"{last.says}, {short_day(last.on)}", steps)

@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inventory.evidence.queries import evidence_of_many
+from inventory.facts import take_back
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.queries import mates
-from inventory.parts import corrections
 from inventory.parts.finding import lines
 from inventory.reasons import Reason
-from tui.desks.facts import says
 from tui.words import clock_time
 
 if TYPE_CHECKING:
@@ -55,7 +54,7 @@ class LastAct:
 
 def last_of(session: Session, by: str, acts: Sequence[str]) -> LastAct | None:
     """The last of these acts (keys, oldest first) that this person did and that still stands."""
-    act = corrections.last_act(session, by, acts)
+    act = take_back.last_act(session, by, acts)
     if act is None:
         return None
     if act.things > _JUDGED or sum(act.counts.values()) > len(act.facts):
@@ -65,9 +64,9 @@ def last_of(session: Session, by: str, acts: Sequence[str]) -> LastAct | None:
     return LastAct(act.key, _SAID.get(act.what, act.what), clock_time(act.at), _lines(act), resting)
 
 
-def _lines(act: corrections.PastAct) -> tuple[str, ...]:
+def _lines(act: take_back.PastAct) -> tuple[str, ...]:
     """The facts of an act; of a large one how many of each kind, and the first of them."""
-    first = tuple(map(says, act.facts))
+    first = tuple(fact.says for fact in act.facts)
     if sum(act.counts.values()) == len(act.facts):
         return first
     counted = sorted(act.counts.items(), key=lambda each: (-each[1], each[0]))
@@ -98,4 +97,4 @@ def _names(reasons: Iterable[Reason], facts: Collection[str]) -> bool:
 
 def take_it_back(session: Session, by: str, key: str, reason: str) -> list[str]:
     """Withdraw everything that act wrote."""
-    return corrections.withdraw_act(session, by, key, reason)
+    return take_back.withdraw_act(session, by, key, reason)

@@ -16,9 +16,9 @@ from inventory.bench.readings import parse_meter
 from inventory.bench.tables import Calibration, Instrument, InstrumentDescription
 from inventory.bench.units import Dimension
 from inventory.errors import Refused
+from inventory.facts.write import write
 from inventory.provenance.documents import take_in
 from inventory.provenance.hands import begin_act
-from inventory.store import journal
 from inventory.store.dates import parse_when, when_on
 from inventory.store.facts import fact_id, make_fact
 from inventory.store.keys import new_things
@@ -38,7 +38,7 @@ def add_instrument(session: Session, by: str, name: str, *, on: str | None = Non
     (thing,) = new_things(session, "instrument")
     told = make_fact(InstrumentDescription, act, thing.id, when, **values)
     row = Instrument(id=thing.id, name_folded=fold(str(values["name"])), **values)
-    journal.write(session, act, [thing, row, told])
+    write(session, act, [thing, row, told])
     return fact_id(InstrumentDescription, told.id)
 
 
@@ -63,7 +63,7 @@ def calibrate(
     if paper is not None:
         values["document_id"], rows = take_in(session, act, view.id, paper, shows="paper", when=when)
     fact = make_fact(Calibration, act, view.id, when, how_known="from a paper" if paper else "seen", **values)
-    journal.write(session, act, [*rows, fact])
+    write(session, act, [*rows, fact])
     return fact_id(Calibration, fact.id)
 
 

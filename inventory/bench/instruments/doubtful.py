@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from inventory.bench.instruments.queries import Instruments, bearers, instrument_named
 from inventory.bench.tables import BenchRun
 from inventory.bench.things import measured_of
-from inventory.parts.history import FactView, facts_of_many
+from inventory.facts.views import FactView, facts_of_many
 from inventory.store.facts import as_of
 from inventory.store.text import fold
 

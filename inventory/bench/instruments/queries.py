@@ -14,7 +14,7 @@ from inventory.bench.instruments.calibration import Calibrated, doubt_of, in_for
 from inventory.bench.tables import Calibration, Instrument, InstrumentDescription
 from inventory.bench.words import InstrumentUsed
 from inventory.errors import Refused, UnknownName
-from inventory.parts.history import FactView, facts_of
+from inventory.facts.views import FactView, facts_of
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.names import nearest
 from inventory.store.text import fold

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.queries import RunView, runs_of
 from inventory.bench.trend.judgement import Measured, SeriesTrend, trend_of, values_of
-from inventory.parts.history import facts_of
+from inventory.facts.views import facts_of
 from inventory.parts.tables import Work
 
 __all__ = ["trends_of"]

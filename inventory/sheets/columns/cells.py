@@ -9,12 +9,12 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from inventory.errors import Refused, UnknownName
-from inventory.parts.markings import one_of
 from inventory.reference.data import PROGRAM
 from inventory.sheets.columns.catalogue import word_meant, words, words_near
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, parse_figures
 from inventory.sheets.readers.cell_text import Figure
 from inventory.store.dates import When, parse_when, when_on
+from inventory.store.names import one_of
 from inventory.store.text import clean
 from inventory.worth.money import checked_amount
 

@@ -16,7 +16,8 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.parts.history import names_of_people
+from inventory.facts.write import write
+from inventory.provenance.queries import names_of_people
 from inventory.provenance.tables import SheetMapping
 from inventory.sheets.columns.catalogue import WRONG, header_key
 from inventory.sheets.columns.cell_format import CellFormat
@@ -24,7 +25,6 @@ from inventory.sheets.columns.header_match import KEPT
 from inventory.sheets.columns.header_rows import LAST_HEADER_ROW
 from inventory.sheets.columns.layout import Answers, SheetLayout
 from inventory.sheets.readers.tables import Table
-from inventory.store import journal
 from inventory.store.begin import RECORD_THING
 from inventory.store.clock import today
 from inventory.store.dates import when_on
@@ -152,7 +152,7 @@ def save_mappings(session: Session, act: Act, sheets: Sequence[SheetLayout], ans
         rows.append(fact)
         count += 1
     if rows:
-        journal.write(session, act, rows)
+        write(session, act, rows)
     return count
 
 

@@ -9,7 +9,8 @@ from typing import Any, TypeAlias
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.parts import current
+from inventory.facts.declare import declared
+from inventory.facts.write import write, write_new
 from inventory.parts.actions import new_parts
 from inventory.sheets.plan.name_keys import NameKeys
 from inventory.sheets.plan.new_parts import NewParts
@@ -17,12 +18,10 @@ from inventory.sheets.plan.on_record import rows_among
 from inventory.sheets.plan.rows import FactPlan, PartPlan, Plan
 from inventory.sheets.plan.to_facts import ToFacts, superseded
 from inventory.sheets.progress import WRITING, OnProgress
-from inventory.store import journal
 from inventory.store.dates import When
 from inventory.store.facts import Act, fact_id
 from inventory.store.keys import supersede_all
 from inventory.store.tables import Base
-from inventory.tables import fact_model
 
 __all__ = ["carry_out"]
 
@@ -62,7 +61,7 @@ def _write_lists(session: Session, act: Act, day: When, names: NameKeys, work: S
     rows = [fact for each, about in listed for fact in to_facts.of_list(each, about)]
     supersede_all(session, act, to_facts.pairs)
     if names.rows or rows:
-        journal.write(session, act, [*names.rows, *rows])
+        write(session, act, [*names.rows, *rows])
 
 
 def _write_parts(
@@ -90,10 +89,10 @@ def _write_parts(
             else:
                 rows += new.rows(each, made[key][1])[0] if key < 0 else to_facts.of_part(each)
     if new_rows:
-        current.record_new(session, act, new_rows, texts)
+        write_new(session, act, new_rows, texts)
     supersede_all(session, act, to_facts.pairs)
     if rows:
-        current.record(session, act, rows)
+        write(session, act, rows)
     session.expunge_all()
 
 
@@ -105,7 +104,7 @@ def _old_rows(session: Session, plans: Iterable[PartPlan | FactPlan]) -> dict[st
             wanted[table].add(key)
     found: dict[str, Any] = {}
     for table, keys in wanted.items():
-        model: Any = fact_model(table)
+        model: Any = declared(session).table(table)
         for (row,) in rows_among(session, select(model), model.id, keys):
             found[fact_id(table, row.id)] = row
     return found

@@ -12,7 +12,7 @@ from typing import Any, cast
 
 from inventory.bench.conditions import CONDITIONS
 from inventory.bench.tables import BenchRun
-from inventory.parts.history import FactView
+from inventory.facts.views import FactView
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE, provenance_fact
 from inventory.provenance.tables import Provenance
 from inventory.reference.data import PROGRAM

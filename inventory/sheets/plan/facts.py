@@ -14,8 +14,8 @@ from sqlalchemy.orm import Session
 from inventory.bench.judgements import check
 from inventory.bench.words import RunContext, TypedRun
 from inventory.errors import Refused
+from inventory.facts.views import FactView, facts_of_many
 from inventory.parts import tags
-from inventory.parts.history import FactView, facts_of_many
 from inventory.reference.data import PROGRAM
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import Change

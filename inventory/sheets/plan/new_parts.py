@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from inventory.parts.actions import condition_rows
-from inventory.parts.current import search_text_of
+from inventory.parts.facts import search_text_of
 from inventory.parts.judgements import worst_seal
 from inventory.parts.tables import Marking, Note, Part
 from inventory.places.tables import Move
@@ -88,9 +88,8 @@ class NewParts:
         for text, folded in ((cells.serial, cells.serial_key), (cells.part_number, cells.number_key)):
             if text is not None:
                 self._folded[text] = folded
-        extra = [cells.extra[name] for name in sorted(cells.extra)]
-        fitted, notes = (cells.car, cells.position), (cells.notes,)
-        return search_text_of(columns, extra, fitted, cells.place, notes, self._folded.__getitem__)
+        names = {"car_id": cells.car, "position_id": cells.position, "place_id": cells.place}
+        return search_text_of(columns, names, (cells.notes,), self._folded.__getitem__)
 
     def _worst_seal(self, seen: FactColumns, state: str) -> str:
         """The state of all seals of a part of which one was seen; remembered by the state of that one."""

@@ -16,7 +16,7 @@ import orjson
 from sqlalchemy.orm import Session
 
 from inventory.errors import Misused
-from inventory.parts.history import facts_of_many
+from inventory.facts.views import facts_of_many
 from inventory.sheets.columns.catalogue import PARTS, SHEETS
 from inventory.sheets.columns.cells import UNDATED
 from inventory.sheets.plan.differences import NOTES_BETWEEN, standing_acquisition

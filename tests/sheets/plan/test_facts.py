@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inventory.cars.queries import car_named, positions
-from inventory.parts.corrections import correct, withdraw
+from inventory.facts.change import correct, withdraw
 from inventory.seals.actions import note_seal
 from tests.sheets.conftest import BY, Desk
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from openpyxl import Workbook, load_workbook
 
-from inventory.parts.history import facts_of
+from inventory.facts.views import facts_of
 from inventory.sheets import CellFormat
 from inventory.sheets.columns.catalogue import WRONG
 from inventory.store.begin import RECORD_THING

@@ -11,15 +11,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, TypeAlias
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.parts.corrected import refuse_kept
-from inventory.parts.described import own_columns, refuse_nameless, told_last, write_facts
-from inventory.parts.history import FactView, views
-from inventory.provenance.hands import begin_act, known_hand
-from inventory.provenance.tables import ContactDescription
+from inventory.facts.declare import declared
+from inventory.facts.views import FactView, own_columns, views
+from inventory.facts.write import write
 from inventory.store.bulk import collector_resting
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact, split_fact_id, take_place
@@ -29,8 +27,6 @@ from inventory.store.keys import reserve
 from inventory.store.many import among
 from inventory.store.tables import FactColumns, JournalEntry, Withdrawal
 from inventory.store.text import clean
-from inventory.tables import fact_model
-from inventory.teardown.tables import Removal, StripDown
 
 __all__ = ["PastAct", "given_reason", "last_act", "no_such_fact", "take_back", "withdraw_act"]
 
@@ -62,10 +58,8 @@ class PastAct:
 def last_act(session: Session, by: str, keys: Sequence[str]) -> PastAct | None:
     """The last of these acts (keys, oldest first) that this person did and that can still be taken back."""
     wanted = list(dict.fromkeys(reversed(keys)))[:_ACTS_BACK]
-    entry = JournalEntry.__table__.c
-    query = select(entry.act_key, entry.act, entry.at).where(
-        among(entry.act_key), entry.who_id == known_hand(session, by)
-    )
+    entry, hand = JournalEntry.__table__.c, declared(session).known_hand(session, by)
+    query = select(entry.act_key, entry.act, entry.at).where(among(entry.act_key), entry.who_id == hand)
     said = {key: (what, at) for key, what, at in session.connection().execute(query.distinct(), {"keys": wanted})}
     for key in wanted:
         if key in said and (past := _past(session, key, *said[key])):
@@ -105,19 +99,18 @@ def withdraw_act(session: Session, by: str, act_key: str, reason: str) -> list[s
 
 def _withdraw_act(session: Session, by: str, act_key: str, why: str) -> list[str]:
     made = _made(session, act_key)
-    act = begin_act(session, "take back", by, *made)
+    act = declared(session).begin_act(session, "take back", by, *made)
     written: list[str] = []
-    kept: list[Fact] = []
+    kept = False
     for things in _some(sorted(made)):
         facts = list(_rows_that_stand(session, [fact for thing in things for fact in made[thing]]))
-        names = told_last(session, facts)
-        kept += [(model, row) for model, row in facts if (model, row.id) in names]
+        names = _that_stay(session, facts)
+        kept = kept or bool(names)
         written += take_back(
             session, act, [fact for fact in facts if (fact[0], fact[1].id) not in names], why, again=True
         )
     if not written:
-        refuse_nameless(session, kept)
-        raise Refused("nothing-to-take-back", "There is nothing of it left to take back")
+        raise _only_names() if kept else Refused("nothing-to-take-back", "There is nothing of it left to take back")
     return written
 
 
@@ -127,7 +120,7 @@ def take_back(session: Session, act: Act, facts: Sequence[Fact], reason: str, *,
     `again`: what they took the place of stands again.
     """
     told = [(model, row) for model, row in facts if model is not Withdrawal]
-    _refuse_to_take_back(session, told)
+    _may_go(session, told)
     undone = [row for model, row in facts if model is Withdrawal]
     reinstated = _anew(session, act, _withdrawn(session, undone), reason)
     withdrawals = _withdrawals(session, act, told, reason)
@@ -137,7 +130,7 @@ def take_back(session: Session, act: Act, facts: Sequence[Fact], reason: str, *,
         *(_superseded(act, model, row, anew) for (model, row), anew in zip(told, withdrawals, strict=True)),
     ]
     if changes:
-        write_facts(session, act, [*changes, *reinstated, *withdrawals, *restored])
+        write(session, act, [*changes, *reinstated, *withdrawals, *restored])
     return [_id_of(fact) for fact in (*reinstated, *withdrawals)]
 
 
@@ -182,7 +175,8 @@ def _keys(session: Session, model: Any, count: int) -> Iterable[int]:
 
 def _withdrawn(session: Session, withdrawals: Sequence[Any]) -> list[Fact]:
     """The facts that withdrawals took back, in their order."""
-    wanted = [(fact_model(split[0]), split[1]) if (split := split_fact_id(row.fact)) else None for row in withdrawals]
+    house = declared(session)
+    wanted = [(house.table(split[0]), split[1]) if (split := split_fact_id(row.fact)) else None for row in withdrawals]
     held = _rows(session, [fact for fact in wanted if fact is not None and fact[0] is not None])
     for row, fact in zip(withdrawals, wanted, strict=True):
         if fact not in held:
@@ -210,10 +204,11 @@ def _made(session: Session, act_key: str) -> dict[int, list[tuple[Any, int]]]:
     """The facts that an act wrote anew, by thing: table and key, as its entries say."""
     entry = JournalEntry.__table__.c
     query = select(entry.thing_id, entry.at, entry.who_id, entry.images, entry.form).where(entry.act_key == act_key)
+    house = declared(session)
     found: dict[int, list[tuple[Any, int]]] = defaultdict(list)
     for row in session.connection().execute(query.order_by(entry.thing_id, entry.sequence)).mappings():
         for table, key, image in read_images(dict(row)).made:
-            model = fact_model(table)
+            model = house.table(table)
             if model is not None and image["recorded"] == row["at"]:  # the first form holds changed rows as well
                 found[row["thing_id"]].append((model, key))
     return found
@@ -263,21 +258,28 @@ def _some(things: Sequence[int]) -> Iterator[Sequence[int]]:
         yield things[start : start + _THINGS_AT_A_TIME]
 
 
-def _refuse_to_take_back(session: Session, told: Sequence[Fact]) -> None:
-    """Refuse what stays: the last name of a thing, what was corrected of a person, a strip-down with logged parts."""
-    for model, row in told:
-        if model is ContactDescription and row.reason:  # a correction or a removal: the old text may be gone
-            refuse_kept(model)
-    refuse_nameless(session, told)
-    begun = [row.id for model, row in told if model is StripDown]
-    if begun:
-        logged = select(func.count()).where(among(Removal.strip_down_id), Removal.superseded_by.is_(None))
-        if many := session.connection().scalar(logged, {"keys": begun}):
-            raise Refused(
-                "strip-down-in-use",
-                f"{many} parts were logged in this strip-down, so it cannot be taken back. Nothing was changed",
-                hint="take back their removals first, or close it: matchmark teardown close",
-            )
+def _may_go(session: Session, told: Sequence[Fact]) -> None:
+    """Refuse to take back what stays, each kind by its own rule, and the last name of a thing."""
+    house = declared(session)
+    for model, rows in _by_model(told).items():
+        house.fact(model).may_go(session, rows)
+    if _that_stay(session, told):
+        raise _only_names()
+
+
+def _that_stay(session: Session, facts: Iterable[Fact]) -> set[tuple[Any, int]]:
+    """Of facts those that are all that names their thing, by table and key."""
+    house = declared(session)
+    by_model = _by_model(facts)
+    return {(model, key) for model, rows in by_model.items() for key in house.fact(model).stays(session, rows)}
+
+
+def _only_names() -> Refused:
+    return Refused(
+        "only-description",
+        "This is all that names it, so it cannot be taken back. Nothing was changed",
+        hint="correct it instead: matchmark fact correct",
+    )
 
 
 def given_reason(reason: str) -> str:

@@ -5,33 +5,38 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.bench.tables import Instrument
-from inventory.cars.tables import Car, Position
-from inventory.parts.tables import Part, PartNumber
-from inventory.places.tables import Place
-from inventory.provenance.tables import Contact, Document
-from inventory.store import personal
+from inventory.facts.declare import FactKind, declared
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.many import among
 from inventory.store.tables import FactColumns, Thing
-from inventory.tables import FACTS
 
-__all__ = ["FactView", "Named", "facts_of", "facts_of_many", "names_of_people", "things_named", "views"]
+__all__ = [
+    "SHARED",
+    "FactView",
+    "Named",
+    "facts_of",
+    "facts_of_many",
+    "own_columns",
+    "things_named",
+    "values_of",
+    "views",
+]
 
 #: Columns that every fact has, and that a view shows under names of its own.
 SHARED = frozenset(FactColumns.__annotations__)
-_JSON_COLUMNS = frozenset({"readings", "conditions", "extra"})
+#: Columns that hold canonical JSON.
+JSON_COLUMNS = frozenset({"readings", "conditions", "extra"})
 
 
 @dataclass(frozen=True)
 class FactView:
-    """One fact. `values` holds what is particular to its table, keys replaced by names; `on` is EDTF."""
+    """One fact. `values` holds what is particular to its kind, keys replaced by names; `on` is EDTF."""
 
     id: str
     table: str
@@ -50,6 +55,12 @@ class FactView:
     superseded_by: str | None
     superseded_on: str | None
     values: dict[str, Any]
+    kind: FactKind = field(repr=False)
+
+    @property
+    def says(self) -> str:
+        """What it says in a line of words, without when and by whom."""
+        return self.kind.says(self.values)
 
     def as_dict(self) -> dict[str, Any]:
         """The object that stands in JSON: the fact's own values, its id, time, hand and how it is known."""
@@ -66,22 +77,21 @@ class FactView:
         return {**self.values, **shared}
 
 
-class Named(NamedTuple):
-    """A thing by its kind and its name: a tag, what people call it, a number as written."""
-
-    kind: str
-    name: str
+def own_columns(model: Any) -> list[str]:
+    """The columns that are particular to a table of facts."""
+    return [name for name in model.__table__.c.keys() if name not in SHARED]  # noqa: SIM118 - no mapping
 
 
 def facts_of(
     session: Session,
     thing_id: int,
     tables: Iterable[type[FactColumns]] | None = None,
+    when: AsOf = NOW,
     *,
     superseded: bool = False,
 ) -> list[FactView]:
-    """The facts of one thing that stand (with `superseded`: all ever written), oldest first."""
-    return facts_of_many(session, [thing_id], tables, superseded=superseded)[thing_id]
+    """The facts of one thing in a state of the record (with `superseded`: all ever written), oldest first."""
+    return facts_of_many(session, [thing_id], tables, when, superseded=superseded)[thing_id]
 
 
 def facts_of_many(
@@ -92,9 +102,10 @@ def facts_of_many(
     *,
     superseded: bool = False,
 ) -> dict[int, list[FactView]]:
-    """The same for several things at once, by their keys, in a state of the record; a question for each table."""
+    """The same for several things at once, by their keys; as many queries as there are tables."""
     rows: list[Any] = []
-    for model in tables if tables is not None else FACTS.values():
+    models = tables if tables is not None else [each.table for each in declared(session).facts]
+    for model in models if things else ():
         query = select(model).where(among(model.thing_id, things))
         rows += session.scalars(query if superseded else as_of(query, model, when))
     found: dict[int, list[FactView]] = defaultdict(list)
@@ -110,15 +121,20 @@ def views(session: Session, rows: Sequence[Any]) -> list[FactView]:
     return [_view(row, names) for row in ordered]
 
 
+def values_of(session: Session, row: Any) -> dict[str, Any]:
+    """What one row says, with names instead of keys."""
+    return views(session, [row])[0].values
+
+
 def _view(row: Any, names: _Names) -> FactView:
     values: dict[str, Any] = {}
     for column in row.__table__.c:
         if column.name in SHARED:
             continue
         value = getattr(row, column.name)
-        if column.name in names.texts:
-            values[names.shown_as(column.name)] = names.texts[column.name].get(value)
-        elif column.name in _JSON_COLUMNS and value is not None:
+        if column.foreign_keys:
+            values[column.name.removesuffix("_id")] = names.of(column, value)
+        elif column.name in JSON_COLUMNS and value is not None:
             values[column.name] = json.loads(value)
         else:
             values[column.name] = value
@@ -140,6 +156,7 @@ def _view(row: Any, names: _Names) -> FactView:
         superseded_by=row.superseded_by,
         superseded_on=row.superseded_on,
         values=values,
+        kind=names.kinds.fact(row.__tablename__),
     )
 
 
@@ -147,53 +164,44 @@ class _Names:
     """The names behind the keys that a set of facts holds, read once for all of them."""
 
     def __init__(self, session: Session, rows: Sequence[Any]) -> None:
+        house = self.kinds = declared(session)
         keys: dict[str, set[int]] = defaultdict(set)
         for row in rows:
-            for column in row.__table__.c.keys():  # noqa: SIM118
-                if column.endswith("_id") and (value := getattr(row, column)) is not None:
-                    keys[column].add(value)
-        self.people = names_of_people(session, keys["by_id"] | keys["party_id"])
-        self.texts: dict[str, dict[int, Any]] = {
-            "car_id": _column(session, Car.id, Car.name, keys["car_id"]),
-            "position_id": _column(session, Position.id, Position.name, keys["position_id"]),
-            "place_id": _column(session, Place.id, Place.name, keys["place_id"]),
-            "unit_id": _column(session, Part.id, Part.tag, keys["unit_id"]),
-            "unit_number_id": _column(session, PartNumber.id, PartNumber.written, keys["unit_number_id"]),
-            "by_number_id": _column(session, PartNumber.id, PartNumber.written, keys["by_number_id"]),
-            "document_id": _column(session, Document.id, Document.file_name, keys["document_id"]),
-            "strip_down_id": {key: fact_id("strip_down", key) for key in keys["strip_down_id"]},
-            "party_id": dict(self.people),
+            keys["contact"].add(row.by_id)
+            for column in row.__table__.c:
+                own = column.name not in SHARED and column.foreign_keys
+                if own and (value := getattr(row, column.name)) is not None:
+                    keys[_table_of(column)].add(value)
+        self._names: dict[str, dict[int, str]] = {
+            table: house.thing(table).names(session, wanted)
+            if house.is_thing(table)
+            else {key: fact_id(table, key) for key in wanted}
+            for table, wanted in keys.items()
         }
+        self.people = self._names.get("contact", {})
 
-    @staticmethod
-    def shown_as(column: str) -> str:
-        return column.removesuffix("_id")
+    def of(self, column: Any, key: int | None) -> str | None:
+        """The name of what a column holds the key of; of a fact its id."""
+        return None if key is None else self._names[_table_of(column)].get(key)
 
 
-def _column(session: Session, key: Any, text: Any, wanted: set[int]) -> dict[int, Any]:
-    if not wanted:
-        return {}
-    return {row[0]: row[1] for row in session.execute(select(key, text).where(among(key, wanted)))}
+def _table_of(column: Any) -> str:
+    """The table that a column points to."""
+    (key,) = column.foreign_keys
+    return str(key.column.table.name)
+
+
+class Named(NamedTuple):
+    """A thing that facts are told of: its kind, and its tag or name."""
+
+    kind: str
+    name: str
 
 
 def things_named(session: Session) -> dict[int, Named]:
     """Every thing that facts are told of, by key; one that has no name is named by its kind and key."""
-    every = {key: Named(kind, f"{kind}-{key}") for key, kind in session.execute(select(Thing.id, Thing.kind))}
-    columns = (Part.tag, Car.name, Place.name, Position.name, PartNumber.written, Document.file_name, Instrument.name)
-    for column in columns:
-        for key, name in session.execute(select(column.class_.id, column)):
-            every[key] = Named(every[key].kind, name)
-    for key, name in names_of_people(session, [key for key, thing in every.items() if thing.kind == "contact"]).items():
-        every[key] = Named("contact", name)
-    return every
-
-
-def names_of_people(session: Session, keys: Iterable[int]) -> dict[int, str]:
-    """The names of contacts by key; one that was removed reads so."""
-    wanted = set(keys)
-    if not wanted:
-        return {}
-    query = select(Contact.id, Contact.name_digest).where(among(Contact.id, wanted))
-    digests = {key: digest for key, digest in session.execute(query) if digest}
-    texts = personal.read(session, set(digests.values()))
-    return {key: texts.get(digest, personal.BLANKED) for key, digest in digests.items()}
+    found = {key: Named(kind, f"{kind}-{key}") for key, kind in session.execute(select(Thing.id, Thing.kind))}
+    for thing in declared(session).things:
+        keys = [key for key, each in found.items() if each.kind == thing.name]
+        found.update({key: Named(thing.name, name) for key, name in thing.names(session, keys).items()})
+    return found

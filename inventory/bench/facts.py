@@ -1,0 +1,209 @@
+"""What can be said at the bench: a run on a part or a car, an instrument, its calibration."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.bench.conditions import CONDITIONS
+from inventory.bench.context import Typed, contexts
+from inventory.bench.instruments.actions import checked_calibration, checked_instrument
+from inventory.bench.instruments.queries import instrument_named, refuse_unknown_instrument
+from inventory.bench.tables import BenchRun, Calibration, Instrument, InstrumentDescription
+from inventory.bench.words import TypedRun
+from inventory.errors import Refused
+from inventory.facts.declare import Cell, FactKind, Section, Sheet, ThingKind, Told, Value, Values, one_by_one
+from inventory.facts.described import last_words, only_descriptions
+from inventory.facts.values import named, text
+from inventory.store.journal import canonical
+from inventory.store.many import among
+from inventory.store.text import clean
+
+__all__ = ["FACTS", "THINGS"]
+
+_BETWEEN = "; "
+
+
+def _several(said: str) -> list[str]:
+    return [clean(each) for each in said.split(";") if clean(each)]
+
+
+def _name_of(reading: str) -> str:
+    return reading.partition("=")[0].strip().casefold()
+
+
+def _procedure(said: str, cell: Cell) -> dict[str, Any]:
+    return {"procedure": cell.reference.procedure(said).name if clean(said) else None}
+
+
+def _all_readings(said: str, _cell: Cell) -> dict[str, Any]:
+    return {"readings": _several(said)}
+
+
+def _condition(name: str, *, several: bool) -> Value:
+    """What is noted beside the readings of a run, under a name; several readings are one text with semicolons."""
+
+    def read(said: str, _cell: Cell) -> dict[str, Any]:
+        return {"conditions": {name: (_several(said) if several else clean(said)) or None}}
+
+    def show(values: Values) -> str:
+        noted = (values.get("conditions") or {}).get(name)
+        return _BETWEEN.join(map(str, noted)) if isinstance(noted, list) else str(noted or "")
+
+    return Value(name, read, show, lambda one, other: show(one) == show(other), ())
+
+
+def _readings_of(values: Values) -> tuple[Value, ...]:
+    """Each reading of a run by its name, to be corrected alone."""
+    readings = [str(each) for each in values.get("readings") or ()]
+    return tuple(_reading(name, readings) for name in dict.fromkeys(map(_name_of, readings)))
+
+
+def _reading(name: str, readings: Sequence[str]) -> Value:
+    places = [place for place, each in enumerate(readings) if _name_of(each) == name]
+
+    def read(said: str, _cell: Cell) -> dict[str, Any]:
+        if len(places) > 1:
+            raise Refused(
+                "read-twice",
+                f'"{name}" stands twice in this run, so which is meant cannot be told. Nothing was changed',
+                where=name,
+                hint="withdraw the run and write it anew",
+            )
+        spelled = readings[places[0]].partition("=")[0].strip()
+        return {"readings": [*readings[: places[0]], f"{spelled}={clean(said)}", *readings[places[0] + 1 :]]}
+
+    def show(values: Values) -> str:
+        found = (str(each) for each in values.get("readings") or () if _name_of(str(each)) == name)
+        return next(found, "=").partition("=")[2].strip()
+
+    return Value(name, read, show, lambda one, other: show(one) == show(other), ())
+
+
+def _settle_runs(session: Session, every: Sequence[Told]) -> None:
+    """Refuse the runs with a word that cannot be read, as the bench does."""
+    from inventory.bench.judgements import check  # units and fits: about 300 ms, only where there are runs
+
+    runs = []
+    for told in every:
+        columns = told.columns
+        values = {
+            "procedure": columns["procedure"] or "",
+            "readings": json.loads(columns["readings"] or "[]"),
+            "conditions": {name: value for name, value in json.loads(columns["conditions"] or "{}").items() if value},
+        }
+        columns["conditions"] = canonical(values["conditions"])
+        runs.append(Typed(told.thing_id, told.on, told.counts_from, values))
+    for told, run, context in zip(every, runs, contexts(session, runs, with_references=False), strict=True):
+        try:
+            refuse_unknown_instrument(session, run.values["conditions"].get("instrument"))
+            check(TypedRun.of(run.values), context)
+        except Refused as refusal:
+            told.refused = refusal
+
+
+def _settle_instrument(session: Session, told: Told) -> None:
+    told.columns.update(checked_instrument(session, told.thing_id, told.columns))
+
+
+def _settle_calibration(_session: Session, told: Told) -> None:
+    told.columns.update(checked_calibration(told.columns))
+
+
+def _instrument_says(values: Values) -> str:
+    return "  ".join(str(values[name]) for name in ("name", "what", "specification") if values.get(name))
+
+
+FACTS = (
+    FactKind(
+        BenchRun,
+        "run",
+        ("part", "car"),
+        (
+            Value(
+                "procedure",
+                _procedure,
+                lambda values: str(values.get("procedure") or ""),
+                lambda one, other: one.get("procedure") == other.get("procedure"),
+                ("hold", "resistance"),
+                needed=True,
+            ),
+            Value(
+                "readings",
+                _all_readings,
+                lambda values: _BETWEEN.join(map(str, values.get("readings") or ())),
+                lambda one, other: one.get("readings") == other.get("readings"),
+                ("primary=94.1ohm; secondary=361ohm",),
+                needed=True,
+            ),
+            *(_condition(each.name, several=each.form == "readings") for each in CONDITIONS),
+        ),
+        more=_readings_of,
+        settle=_settle_runs,
+        says=lambda values: f"{values['procedure']}: {', '.join(map(str, values['readings']))}",
+        section=Section("runs", "Measured", "Measured"),
+        sheet=Sheet(
+            "runs",
+            ("procedure", "readings", *(each.name for each in CONDITIONS), "on"),
+            frozenset({"procedure", "readings"}),
+        ),
+        shows_part=lambda fact: f"test: {fact.procedure}" if fact.how_known in ("seen", "measured") else "",
+        how_known="measured",
+    ),
+    FactKind(
+        InstrumentDescription,
+        "instrument",
+        ("instrument",),
+        (
+            text("name", "vacuum gauge", short=True),
+            text("what", "dial gauge"),
+            text("specification", "1.6%"),
+            text("dial unit", "cmHg"),
+            text("resolution", "1cmHg"),
+            text("due", "2027-03-01"),
+        ),
+        settle=one_by_one(_settle_instrument),
+        says=_instrument_says,
+        for_now="told",
+        stays=only_descriptions(InstrumentDescription),
+    ),
+    FactKind(
+        Calibration,
+        "calibration",
+        ("instrument",),
+        (
+            text("result", "passed", needed=True),
+            text("due", "2027-03-01"),
+            text("points", "10cmHg=+0.2cmHg"),
+            named("document", "document"),
+        ),
+        settle=one_by_one(_settle_calibration),
+        says=lambda values: f"calibrated: {'passed' if values['result'] == 'passed' else 'did not pass'}",
+    ),
+)
+"""A run, an instrument, a calibration."""
+
+
+def _find(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
+    return instrument_named(session, typed).id
+
+
+def _names(session: Session, keys: Iterable[int]) -> dict[int, str]:
+    rows = session.execute(select(Instrument.id, Instrument.name).where(among(Instrument.id, keys)))
+    return {key: name or "" for key, name in rows}
+
+
+THINGS = (
+    ThingKind(
+        "instrument",
+        Instrument,
+        _find,
+        _names,
+        last_words("name", "what", "specification", "dial_unit", "resolution", "due"),
+    ),
+)
+"""What is measured with."""

@@ -1,0 +1,118 @@
+"""What can be said of a car and of a position on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.cars.queries import car_named, position_on
+from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
+from inventory.errors import Refused
+from inventory.facts.declare import FactKind, ThingKind, Told, Values, one_by_one
+from inventory.facts.described import last_words, name_of_its_own, only_descriptions
+from inventory.facts.values import kind_of_part, text, whole, word
+from inventory.store.many import among
+from inventory.store.names import one_of
+
+__all__ = ["AXES", "FACTS", "THINGS"]
+
+#: Ways a part's moving element travels, seen from the car.
+AXES = ("across", "along", "upright")
+_YES_NO = ("yes", "no")
+
+
+def _settle_name(session: Session, told: Told) -> None:
+    told.columns["name"] = name_of_its_own(session, Car, "car", told)
+
+
+def _settle_cover(_session: Session, told: Told) -> None:
+    one_of("word on insurance", told.columns["insured_whole"], _YES_NO)
+
+
+def _car_says(values: Values) -> str:
+    return "  ".join(str(values[name]) for name in ("name", "maker", "model") if values.get(name))
+
+
+FACTS = (
+    FactKind(
+        CarDescription,
+        "car",
+        ("car",),
+        (
+            text("name", "Grey saloon", short=True),
+            text("maker", "Halvard"),
+            text("model", "Orsel injection"),
+            text("year", "1972"),
+            text("chassis", "OR-20417"),
+            text("note", "left-hand drive"),
+        ),
+        settle=one_by_one(_settle_name),
+        says=_car_says,
+        for_now="told",
+        stays=only_descriptions(CarDescription),
+    ),
+    FactKind(
+        CarCover,
+        "insurance",
+        ("car",),
+        (word("insured whole", "word on insurance", _YES_NO, needed=True), text("policy", "policy 88-1204")),
+        settle=one_by_one(_settle_cover),
+        says=lambda values: "insured whole" if values["insured_whole"] == "yes" else "not insured whole",
+    ),
+    FactKind(
+        PositionListing,
+        "listing",
+        ("position",),
+        (
+            whole("ordinal", "3"),
+            kind_of_part(),
+            text("maker", "Ostrell"),
+            text("part number", "HV 204 118", short=True),
+            word("axis", "axis", AXES),
+            text("fasteners", "3x M6x20 hex"),
+            text("connections", "4-pin plug; vacuum hose 4 mm"),
+            text("mounts", "3x grommet 10 x 18 x 8"),
+        ),
+        how_known="from a list",
+    ),
+)
+"""What is written of a car, and what belongs at a position of it."""
+
+
+def _find_car(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
+    return car_named(session, typed).id
+
+
+def _car_names(session: Session, keys: Iterable[int]) -> dict[int, str]:
+    return {key: name or "" for key, name in session.execute(select(Car.id, Car.name).where(among(Car.id, keys)))}
+
+
+def _find_position(session: Session, typed: str, beside: Mapping[str, Any]) -> int:
+    """A position by its name on the car that stands beside it, or as CAR / POSITION."""
+    car_id = beside.get("car_id")
+    if car_id is None:
+        car, _, typed = typed.partition("/")
+        car_id = car_named(session, car.strip()).id
+    position = position_on(session, car_id, typed.strip())
+    if position is None:
+        raise Refused(
+            "unknown-position",
+            f'No position "{typed.strip()}" is listed on that car. Nothing was changed',
+            hint="list it first: matchmark car position CAR NAME",
+        )
+    return position.id
+
+
+def _position_names(session: Session, keys: Iterable[int]) -> dict[int, str]:
+    rows = session.execute(select(Position.id, Position.name).where(among(Position.id, keys)))
+    return dict(rows.all())
+
+
+THINGS = (
+    ThingKind("car", Car, _find_car, _car_names, last_words("name", "maker", "model", "year", "chassis", "note")),
+    ThingKind("position", Position, _find_position, _position_names),
+)
+"""Cars, and the positions on them."""

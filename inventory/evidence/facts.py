@@ -1,0 +1,67 @@
+"""What others say of a part: a claim, with who says it and what was shown for it."""
+
+from __future__ import annotations
+
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.evidence.claims import NO_PROOF, NOT_KNOWN, proofs, sources, tests_that_can_be_claimed
+from inventory.evidence.given import DECIDED
+from inventory.evidence.tables import Claim
+from inventory.facts.declare import FactKind, Section, Told, Values, one_by_one
+from inventory.facts.values import named, text, word
+from inventory.reference.data import reference_of
+from inventory.store.names import one_of
+
+__all__ = ["FACTS"]
+
+
+#: What is meant where nothing is said.
+_UNLESS_SAID = {"came_out": "pass", "source": NOT_KNOWN, "proof": NO_PROOF}
+
+
+def _settle(session: Session, told: Told) -> None:
+    columns, data = told.columns, reference_of(session).failures
+    if not columns["said"]:
+        raise Refused("nothing-said", "Give the words that were said. Nothing was changed", where="said")
+    if told.old is None:
+        columns.update({name: columns[name] or word for name, word in _UNLESS_SAID.items()})
+    if (columns["test"] or "").startswith("seal "):
+        raise Refused(
+            "claim-of-a-seal",
+            "How a seal looks is noted as a seal. Nothing was changed",
+            where="test",
+            hint="matchmark seal note TAG --seal NAME --state STATE",
+        )
+    one_of("test", columns["test"], tests_that_can_be_claimed(data))
+    one_of("outcome", columns["came_out"], DECIDED)
+    one_of("source", columns["source"], sources(data))
+    one_of("proof", columns["proof"], proofs(data))
+
+
+def _says(values: Values) -> str:
+    test = f"{values['test']} {values['came_out']}" if values.get("test") else ""
+    who = values.get("party") or f"source {values['source']}"
+    return "  ".join(each for each in (f'said to be "{values["said"]}"', test, who, f"proof {values['proof']}") if each)
+
+
+FACTS = (
+    FactKind(
+        Claim,
+        "claim",
+        ("part",),
+        (
+            text("said", "tested", needed=True),
+            word("test", "test", lambda data: tests_that_can_be_claimed(data.failures)),
+            word("came out", "outcome", DECIDED),
+            named("party", "contact"),
+            word("source", "source", lambda data: sources(data.failures)),
+            word("proof", "proof", lambda data: proofs(data.failures)),
+        ),
+        settle=one_by_one(_settle),
+        says=_says,
+        section=Section("claims", "Said of it"),
+        how_known="stated",
+    ),
+)
+"""What is said of a part by others."""

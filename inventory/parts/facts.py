@@ -1,0 +1,227 @@
+"""What can be said of a part and of a part number: each kind of fact declared once."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused, UnknownName
+from inventory.facts.declare import FactKind, Section, ThingKind, Told, Values, one_by_one
+from inventory.facts.values import kind_of_part, named, text, whole, word
+from inventory.parts.judgements import PartFacts, current
+from inventory.parts.markings import CODE_STATES, READ_FROM, Markings, checked
+from inventory.parts.queries import part_row
+from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
+from inventory.reference.data import reference_of
+from inventory.store import search
+from inventory.store.many import among
+from inventory.store.names import nearest, one_of
+from inventory.store.text import fold, squeeze
+
+__all__ = ["AREAS", "FACTS", "THINGS", "YES_NO", "search_text_of"]
+
+AREAS = ("outside", "on the unit")
+YES_NO = ("yes", "no")
+_CATEGORIES = (0, 1, 2, 3)
+
+
+def _listed(*words: Any) -> str:
+    """Words with two blanks between them, the empty ones left out: how a fact reads in one line."""
+    return "  ".join(str(each) for each in words if each not in (None, ""))
+
+
+def _marking_says(values: Values) -> str:
+    code, state, read_from = (values.get(name) for name in ("match_code", "match_code_state", "match_code_read_from"))
+    coded = f"code {code}{f', from {read_from}' if read_from else ''}" if code else f"code {state}" if state else None
+    return "read: " + _listed(
+        values.get("kind"),
+        values.get("maker"),
+        values.get("part_number"),
+        f"serial {values['serial']}" if values.get("serial") else None,
+        f"date code {values['date_code']}" if values.get("date_code") else None,
+        coded,
+        values.get("marks"),
+    )
+
+
+def _settle_marking(session: Session, told: Told) -> None:
+    columns = told.columns
+    old = told.old
+    if (
+        old is not None
+        and columns["match_code"] != old.match_code
+        and columns["match_code_state"] == old.match_code_state
+    ):
+        columns["match_code_state"] = "read" if columns["match_code"] else None  # the state goes with the code
+    extra = json.loads(columns["extra"]) if columns["extra"] else None
+    columns.update(checked(Markings(**{**columns, "extra": extra}), reference_of(session)).columns())
+
+
+def _settle_assessment(_session: Session, told: Told) -> None:
+    category = told.columns["category"]
+    if category not in (None, *_CATEGORIES):
+        raise Refused("condition-category", f"Condition is 0, 1, 2 or 3, not {category}. Nothing was changed")
+    if category is None and not told.columns["damage"] and told.old is None:
+        raise Refused("nothing-said", "Neither a condition nor damage was given, so nothing was changed")
+
+
+def _assessment_says(values: Values) -> str:
+    category = values.get("category")
+    looks = "condition not given" if category is None else f"condition {category} of 0-3"
+    return _listed(looks, values.get("damage"), values.get("missing"), values.get("trend"))
+
+
+def _settle_work(_session: Session, told: Told) -> None:
+    one_of("place of work", told.columns["area"], AREAS)
+
+
+def _settle_fit(_session: Session, told: Told) -> None:
+    one_of("word on fitting", told.columns["fits"], YES_NO)
+
+
+def _looked(how: str) -> Any:
+    """How a fact shows the part where it is known from looking or measuring."""
+    return lambda fact: how if fact.how_known in ("seen", "measured") else ""
+
+
+FACTS = (
+    FactKind(
+        Marking,
+        "marking",
+        ("part",),
+        (
+            kind_of_part(),
+            text("maker", "Ostrell", "Halvard Electric"),
+            text("part number", "HV 204 118", "0-311"),
+            text("serial", "71-40822", "0042"),
+            text("date code", "22/71"),
+            text("match code", "K", "12"),
+            word("match code state", "match code state", CODE_STATES, list_="code state"),
+            word("match code read from", "origin of a match code", ("part", *READ_FROM), list_="read from"),
+            text("marks", "two dots of green paint"),
+        ),
+        settle=one_by_one(_settle_marking),
+        says=_marking_says,
+        section=Section("markings", "Read on it"),
+        for_now="markings",
+        shows_part=_looked("marks read"),
+    ),
+    FactKind(
+        Note,
+        "note",
+        ("part", "car", "position", "part number", "place", "instrument"),
+        (text("text", "one stud bent", needed=True),),
+        says=lambda values: str(values["text"]),
+        section=Section("notes", "Notes"),
+        searched=True,
+    ),
+    FactKind(
+        Assessment,
+        "assessment",
+        ("part",),
+        (
+            whole("category", "0", "1", "2", "3"),
+            text("damage", "cracked flange"),
+            text("missing", "one grommet"),
+            text("trend", "stable"),
+        ),
+        settle=one_by_one(_settle_assessment),
+        says=_assessment_says,
+        section=Section("assessments", "How it looks"),
+        for_now="assessments",
+        shows_part=_looked("looked over"),
+    ),
+    FactKind(
+        Work,
+        "work",
+        ("part",),
+        (
+            text("what", "new mounts", needed=True),
+            word("area", "place of work", AREAS, needed=True),
+            text("product", "zinc primer"),
+        ),
+        settle=one_by_one(_settle_work),
+        says=lambda values: _listed(values["what"], f"({values['area']})", values.get("product")),
+        section=Section("work", "Work", "Done"),
+        shows_part=_looked("worked on"),
+    ),
+    FactKind(
+        Supersession,
+        "supersession",
+        ("part number",),
+        (named("by number", "part number", "HV 204 119", needed=True),),
+        says=lambda values: f"replaced by {values['by_number']}",
+        how_known="from a list",
+    ),
+    FactKind(
+        Fit,
+        "fit",
+        ("part number",),
+        (
+            named("unit number", "part number", "HV 310 002", needed=True),
+            word("fits", "word on fitting", YES_NO, needed=True),
+        ),
+        settle=one_by_one(_settle_fit),
+        says=lambda values: f"{'works' if values['fits'] == 'yes' else 'does not work'} with {values['unit_number']}",
+        how_known="from a list",
+    ),
+)
+"""What can be said of a part, and of a part number."""
+
+
+def _find_part(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
+    return part_row(session, typed).id
+
+
+def _tags(session: Session, keys: Iterable[int]) -> dict[int, str]:
+    return dict(session.execute(select(Part.id, Part.tag).where(among(Part.id, keys))).all())
+
+
+def _now(facts: Mapping[str, Sequence[Any]]) -> dict[str, Any]:
+    return current(PartFacts(**facts)).columns()
+
+
+def search_text_of(
+    part: Mapping[str, Any],
+    names: Mapping[str, str | None],
+    notes: Iterable[str | None],
+    folded: Callable[[str], str] = fold,
+) -> str:
+    """What a part is found by: the columns of its row, the names of car, position and place (by column), remarks.
+
+    `folded` is `fold`, or what remembers its answers. Where every fact of a part was taken back nothing finds it.
+    """
+    if part["kind"] is None:
+        return search.search_text((), (), folded)
+    extra = json.loads(part["extra"]) if part["extra"] else {}
+    plain = (part[name] for name in _SEARCHED)
+    fields = [*plain, *extra.values(), names.get("car_id"), names.get("position_id"), *notes]
+    whole_ones = (part["match_code"], part["seal_state"], part["condition"], names.get("place_id"))
+    return search.search_text(fields, whole_ones, folded)
+
+
+_SEARCHED = ("tag", "kind", "maker", "part_number", "serial", "date_code", "marks", "whose")
+
+
+def _find_number(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
+    known = dict(session.execute(select(PartNumber.squeezed, PartNumber.id)).all())
+    if (key := known.get(squeeze(typed))) is not None:
+        return key
+    written = list(session.scalars(select(PartNumber.written)))
+    raise UnknownName("part number", typed, nearest(typed, written))
+
+
+def _numbers(session: Session, keys: Iterable[int]) -> dict[int, str]:
+    rows = session.execute(select(PartNumber.id, PartNumber.written).where(among(PartNumber.id, keys)))
+    return dict(rows.all())
+
+
+THINGS = (
+    ThingKind("part", Part, _find_part, _tags, _now, search_text_of),
+    ThingKind("part number", PartNumber, _find_number, _numbers),
+)
+"""Parts, and the numbers of makers."""

@@ -1,0 +1,58 @@
+"""What can be said of a seal: one look at it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.facts.declare import FactKind, Section, Sheet, Told, Values, one_by_one
+from inventory.facts.values import named, text, word
+from inventory.seals.states import STATES
+from inventory.seals.tables import SealSighting
+from inventory.store.names import one_of
+
+__all__ = ["FACTS", "checked_sighting"]
+
+
+def checked_sighting(seal: str | None, state: str | None) -> tuple[str, str]:
+    """The name of a seal and the word for how it was found, checked."""
+    if not seal:
+        raise Refused("seal-without-name", "Say which seal: cap, case label, sealant, ... Nothing was changed")
+    one_of("seal state", state or "", STATES)
+    return seal, state or ""
+
+
+def _settle(_session: Session, told: Told) -> None:
+    checked_sighting(told.columns["seal"], told.columns["state"])
+
+
+def _says(values: Values) -> str:
+    return f"{values['seal']} {values['state']}" + (f" ({values['document']})" if values.get("document") else "")
+
+
+def _seen(fact: Any) -> str:
+    looked = fact.how_known in ("seen", "measured") and fact.state != "not seen"
+    return f"{fact.seal} looked at" if looked else ""
+
+
+FACTS = (
+    FactKind(
+        SealSighting,
+        "seal",
+        ("part",),
+        (
+            text("seal", "cap", "case label", folded=True, needed=True),
+            word("state", "seal state", STATES, list_="seal state", needed=True),
+            named("document", "document"),
+        ),
+        settle=one_by_one(_settle),
+        says=_says,
+        section=Section("seals", "Seals"),
+        sheet=Sheet("seals", ("seal", "state", "on", "how known"), frozenset({"seal", "state"})),
+        for_now="sightings",
+        shows_part=_seen,
+    ),
+)
+"""A look at a seal of a part."""

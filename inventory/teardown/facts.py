@@ -1,0 +1,132 @@
+"""What can be said of a strip-down and of the way back: begun, closed, off, on, stays."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from inventory.cars.facts import AXES
+from inventory.errors import Refused
+from inventory.facts.declare import FactKind, Section, Told, Values, one_by_one
+from inventory.facts.values import named, text, whole, word
+from inventory.store.many import among
+from inventory.store.names import one_of
+from inventory.teardown.queries import open_strip_downs
+from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDownEnd
+
+__all__ = ["FACTS"]
+
+_HOW_IT_SAT = ("axis", "fasteners", "connections", "mounts", "bag", "car_side")
+
+
+def _logged_elsewhere(command: str) -> Any:
+    """A fact that only its own command writes anew, since it holds more than its values."""
+
+    def settle(_session: Session, told: Told) -> None:
+        if told.old is None:
+            raise Refused("written-elsewhere", "This is not written down alone. Nothing was changed", hint=command)
+        one_of("axis", told.columns.get("axis"), AXES)
+
+    return one_by_one(settle)
+
+
+def _removal_says(values: Values) -> str:
+    order = f"{values['sequence']}: " if values.get("sequence") else ""
+    more = "; ".join(f"{name.replace('_', ' ')} {values[name]}" for name in _HOW_IT_SAT if values.get(name))
+    says = f"{order}came off the {values.get('car')}, {values.get('position') or 'no position noted'}"
+    return says + (f"; {more}" if more else "")
+
+
+def _seen(how: str) -> Any:
+    return lambda fact: how if fact.how_known in ("seen", "measured") else ""
+
+
+def _not_in_use(session: Session, rows: Sequence[Any]) -> None:
+    """Refuse to take back a strip-down in which parts were logged."""
+    keys = [row.id for row in rows]
+    logged = select(func.count()).where(among(Removal.strip_down_id, keys), Removal.superseded_by.is_(None))
+    if many := session.scalar(logged):
+        raise Refused(
+            "strip-down-in-use",
+            f"{many} parts were logged in this strip-down, so it cannot be taken back. Nothing was changed",
+            hint="take back their removals first, or close it: matchmark teardown close",
+        )
+
+
+def _one_open(session: Session) -> None:
+    """Refuse what would leave a car in two open strip-downs at once."""
+    cars = [each.car for each in open_strip_downs(session)]
+    if twice := next((car for car in cars if cars.count(car) > 1), None):
+        raise Refused(
+            "strip-down-open",
+            f'The car "{twice}" would be in two strip-downs at once. Nothing was changed',
+            hint="close the later one first: matchmark teardown close",
+        )
+
+
+FACTS = (
+    FactKind(
+        Removal,
+        "removal",
+        ("part",),
+        (
+            named("car", "car", needed=True),
+            named("strip down", "strip-down"),
+            named("position", "position"),
+            whole("sequence"),
+            word("axis", "axis", AXES),
+            text("fasteners", "3x M6x20 hex"),
+            text("connections", "4-pin plug"),
+            text("mounts", "3x grommet 10 x 18 x 8"),
+            text("bag", "14"),
+            text("car side", "earth strap stays"),
+        ),
+        settle=_logged_elsewhere("matchmark teardown log"),
+        says=_removal_says,
+        section=Section("removals", "Came off", "Where"),
+        for_now="removals",
+        shows_part=_seen("came off a car"),
+    ),
+    FactKind(
+        Fitting,
+        "fitting",
+        ("part",),
+        (named("car", "car", needed=True), named("position", "position"), text("override", "no other one at hand")),
+        settle=_logged_elsewhere("matchmark refit fit"),
+        says=lambda values: f"fitted to the {values.get('car')}, {values.get('position') or 'no position noted'}",
+        section=Section("fittings", "Fitted", "Where"),
+        for_now="fittings",
+        shows_part=_seen("fitted to a car"),
+    ),
+    FactKind(
+        StripDown,
+        "strip-down",
+        ("car",),
+        (text("care", "battery off, on stands"),),
+        settle=_logged_elsewhere("matchmark teardown begin"),
+        says=lambda _: "strip-down begun",
+        may_go=_not_in_use,
+        holds=_one_open,
+    ),
+    FactKind(
+        StripDownEnd,
+        "end of a strip-down",
+        ("car",),
+        (named("strip down", "strip-down", needed=True),),
+        settle=_logged_elsewhere("matchmark teardown close"),
+        says=lambda _: "strip-down closed",
+        holds=_one_open,
+    ),
+    FactKind(
+        Stay,
+        "stay",
+        ("position",),
+        (named("strip down", "strip-down", needed=True), text("why", "seized", needed=True)),
+        settle=_logged_elsewhere("matchmark teardown stays"),
+        says=lambda values: f"stays on: {values['why']}",
+    ),
+)
+"""Taking a car apart, and fitting parts."""
