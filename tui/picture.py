@@ -112,13 +112,14 @@ def _drawn(run: _Run, row: int, ground: str) -> Iterator[str]:
     if run.ground != ground:
         yield _rectangle(left, top, cell_len(run.text) * _ACROSS, _DOWN, run.ground)
     for place, character in enumerate(run.text):
-        for x, y, width, height in _shapes(character):
-            yield _rectangle(left + cell_len(run.text[:place]) * _ACROSS + x, top + y, width, height, run.colour)
+        for across, down, width, height in _shapes(character):
+            x = left + cell_len(run.text[:place]) * _ACROSS + across
+            yield _rectangle(x, top + down, width, height, run.colour)
     bold = ' font-weight="bold"' if run.bold else ""
     for words in _WORDS.finditer(run.text):
         start, wide = (cell_len(text) * _ACROSS for text in (run.text[: words.start()], words.group()))
-        at = f'x="{left + start}" y="{top + 15}" textLength="{wide}"'
-        yield f'<text {at} fill="{run.colour}"{bold}>{escape(words.group())}</text>'
+        where = f'x="{left + start}" y="{top + 15}" textLength="{wide}"'
+        yield f'<text {where} fill="{run.colour}"{bold}>{escape(words.group())}</text>'
 
 
 def _shapes(character: str) -> list[tuple[int, int, int, int]]:

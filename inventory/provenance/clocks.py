@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from datetime import datetime, time
 from typing import Any
 
-import orjson
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
@@ -21,7 +20,7 @@ from inventory.store.dates import when_on
 from inventory.store.facts import fact_id, make_fact
 from inventory.store.images import canonical
 from inventory.store.many import among
-from inventory.store.moments import newest_entry
+from inventory.store.moments import moments_named, newest_entry
 from inventory.store.tables import JournalEntry, WrongClock
 from inventory.store.text import clean
 from inventory.store.zone import in_zone, zone_of
@@ -101,16 +100,19 @@ def moments_of_act(session: Session, fact: str) -> list[str]:
 
 
 def _typed(text: str, zone: str | None, option: str, otherwise: time) -> datetime:
-    """A moment as typed; of a day alone its first or last microsecond."""
+    """A moment as typed; of a day or minute alone its first or last microsecond."""
+    typed = clean(text)
     try:
-        moment = datetime.fromisoformat(clean(text))
-        if len(clean(text)) <= len("2031-05-04"):
+        moment = datetime.fromisoformat(typed)
+        if len(typed) <= len("2031-05-04"):
             moment = datetime.combine(moment.date(), otherwise)
+        elif len(typed) <= len("2031-05-04T09:30"):
+            moment = moment.replace(second=otherwise.second, microsecond=otherwise.microsecond)
         return in_zone(moment, zone)
     except (ValueError, OverflowError):
         raise Refused(
             "not-a-moment",
-            f'"{clean(text)}" is not a day or a moment. Nothing was changed',
+            f'"{typed}" is not a day or a moment. Nothing was changed',
             where=option,
             hint="write 2031-05-04, or 2031-05-04T09:30",
         ) from None
@@ -118,5 +120,5 @@ def _typed(text: str, zone: str | None, option: str, otherwise: time) -> datetim
 
 def _stated(session: Session, row: Any) -> Stated:
     entries = select(func.count()).where(among(JournalEntry.at, "moments"))
-    many = session.connection().scalar(entries, {"moments": orjson.loads(row.moments)}) or 0
+    many = session.connection().scalar(entries, {"moments": moments_named(row.moments)}) or 0
     return Stated(fact_id(WrongClock, row.id), row.from_at, row.until_at, many, row.reason)

@@ -2,8 +2,8 @@
 
 Each entry has a place; the hash of each entry is a leaf of a Merkle tree (`store.merkle`). The one row of `log_head`
 says how far the log reaches and holds the tree's frontier. Entries get their places in one step just before the
-commit, under a lock of that row, which is the last lock an act takes: so the log has no gap, and nobody who waits
-for it holds up anybody who does not.
+commit, under a lock of that row, which is the last lock an act takes: so the log has no gap, and whoever holds the lock
+waits for nobody else.
 
 An anchor (which record, how many entries, the tree's root) that was kept elsewhere can be found again later: the first
 entries of a log that only grew still give it.
@@ -55,7 +55,7 @@ def give_places(session: Session) -> None:
     try:
         insert(connection, LogPlace, places)
     except DBAPIError as problem:
-        if problem.connection_invalidated or not _is_taken(problem):
+        if not _is_taken(problem):
             raise
         raise _not_whole() from problem
     grown = {"size": tree.size, "frontier": frontier_text(tree)}
@@ -67,12 +67,13 @@ def _tree_of(held: Any) -> Tree:
         raise _not_whole()
     try:
         return Tree(held.size, map(bytes.fromhex, held.frontier.split()))
-    except (TypeError, ValueError):
+    except (AttributeError, TypeError, ValueError):
         raise _not_whole() from None
 
 
 def _is_taken(problem: DBAPIError) -> bool:
-    return "unique" in str(problem.orig).lower()
+    """Whether a place is one that some entry has already: by SQLSTATE, and on one file by the driver's words."""
+    return getattr(problem.orig, "sqlstate", "") == "23505" or "unique" in str(problem.orig).lower()
 
 
 def _not_whole() -> Damaged:

@@ -2,8 +2,8 @@
 
 It is the later of the clock and one microsecond after the newest entry of those things, so within a thing the order of
 moments is the order of writing, whatever a clock does. A clock that is more than a day behind the record's newest
-entry is not believed: either it is wrong, or the one was that wrote those entries. In that case somebody states so
-(`WrongClock`), and the newest entry is looked for beside the ones that were stated wrong.
+entry is refused: either it is wrong, or the clock that wrote that entry was. If the other one was, somebody states
+which entries it wrote (`WrongClock`); they are left out when the newest entry is looked for.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from inventory.store.many import among
 from inventory.store.tables import JournalEntry, RecordInfo, WrongClock
 from inventory.store.zone import day_of, in_zone
 
-__all__ = ["MOST_BEHIND", "Moment", "fixed", "newest_entry", "read_moment", "shown_in", "stated_wrong"]
+__all__ = ["MOST_BEHIND", "Moment", "fixed", "moments_named", "newest_entry", "read_moment", "shown_in", "stated_wrong"]
 
 #: How far a clock may be behind the newest entry: machines differ by hours where one has its zone wrong.
 MOST_BEHIND = timedelta(hours=24)
@@ -86,7 +86,16 @@ def newest_entry(session: Session) -> str | None:
 def stated_wrong(session: Session) -> list[str]:
     """The moments (UTC text) of all entries that are stated to be written by a wrong clock."""
     stated = select(WrongClock.moments).where(WrongClock.superseded_by.is_(None))
-    return [moment for (moments,) in session.connection().execute(stated) for moment in orjson.loads(moments)]
+    return [moment for (text,) in session.connection().execute(stated) for moment in moments_named(text)]
+
+
+def moments_named(text: object) -> list[str]:
+    """The moments that a statement names; none where somebody put in what cannot be read."""
+    try:
+        named = orjson.loads(str(text))
+    except orjson.JSONDecodeError:
+        return []
+    return [moment for moment in named if isinstance(moment, str)] if isinstance(named, list) else []
 
 
 def read_moment(text: object) -> datetime | None:

@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, Annotated, Any, ClassVar
 from sqlalchemy import ForeignKey, Index, LargeBinary, MetaData, String, Text
 from sqlalchemy.orm import DeclarativeBase, Mapped, declared_attr, mapped_column
 
+from inventory.store.declared import declare
+
 __all__ = [
     "Base",
     "DocumentContent",
@@ -58,7 +60,7 @@ class Base(DeclarativeBase):
 
     def __init_subclass__(cls, **kwargs: Any) -> None:
         """Maps the table, then takes away SQLAlchemy's way of making a row, so that ours is found."""
-        super().__init_subclass__(**kwargs)
+        declare(cls, cls.registry)  # in place of SQLAlchemy's own, which takes twice as long
         del cls.__init__
 
     def __init__(self, **values: object) -> None:
@@ -111,7 +113,7 @@ class FactColumns:
     `superseded_on`: the fact that took its place ("seal_sighting-12") and on which day.
     """
 
-    id: Mapped[int] = mapped_column(primary_key=True, sort_order=-1)
+    id: Mapped[int] = mapped_column(primary_key=True)
     thing_id: Mapped[ThingReference]
     so_from: Mapped[str]
     so_to: Mapped[str | None]
@@ -144,8 +146,8 @@ class Withdrawal(FactColumns, Base):
 class WrongClock(FactColumns, Base):
     """Entries that were written by a wrong clock: those of the first moment, of the last and of all between.
 
-    A fact of the record itself. The newest entry, by which clocks are judged, is looked for beside these. `moments`
-    names them all (JSON, UTC text): entries that a right clock writes between them later are not meant.
+    A fact of the record itself. These entries are left out when a clock is compared with the newest entry. `moments`
+    names them all (JSON, UTC text), so that entries which a right clock writes in the same span later are not meant.
     """
 
     __tablename__ = "wrong_clock"

@@ -43,7 +43,7 @@ from openpyxl import Workbook
 from inventory.sheets.writers.sheets import pages_of
 from inventory.opening import open_record
 with open_record(source).read() as session:
-    pages = [(page.name, [page.head, *page.rows]) for page in pages_of(session)]
+    pages = [(page.name, [page.headers, *page.rows]) for page in pages_of(session)]
 start = time.perf_counter()
 book = Workbook(write_only=True)
 for name, rows in pages:

@@ -61,6 +61,7 @@ def test_moments_are_days_or_times_in_the_zone_of_the_record(ahead: Shop) -> Non
     for options in (
         ("--from", "2031-03-31", "--until", "2031-03-31"),
         ("--from", "2031-03-31T11:59", "--until", "2031-03-31T12:00"),
+        ("--from", "2031-03-31T12:00", "--until", "2031-03-31T12:00"),
         ("--from", "2031-03-31 12:00:00+00:00"),
         ("--act", "marking-2"),
     ):

@@ -339,6 +339,19 @@ def test_a_moment_that_somebody_made_unreadable_stops_no_work(record: Record, ga
     assert any(problem.table == "journal" for problem in verify(record).problems)
 
 
+def test_a_statement_that_somebody_made_unreadable_stops_no_work(record: Record) -> None:
+    tag = make_part(record)
+    fact = _note(record, tag, "hums")
+    with record.write() as session:
+        clocks.state_wrong(session, BY, clocks.moments_of_act(session, fact), "ahead")
+    for garbage in ("7", '{"a":1}', "[7]", "no list"):
+        with record.engine.begin() as plain:
+            plain.execute(sa.update(WrongClock).values(moments=garbage))
+        _note(record, tag, "rattles")
+        with record.read() as session:
+            assert [each.entries for each in clocks.clocks(session).wrong] == [0]
+
+
 def test_a_moment_typed_with_a_zone_of_its_own_is_that_moment() -> None:
     local = datetime(2026, 3, 31, 12, tzinfo=timezone(timedelta(hours=2)))
     assert zone.in_zone(local, "Europe/Berlin") == local

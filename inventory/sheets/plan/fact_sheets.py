@@ -206,14 +206,14 @@ def read_cell(
 
 def cells_of(fact: FactView) -> dict[str, str]:
     """A fact in the words of its sheet, without what it does not say and without erased names."""
-    said: dict[str, Any] = {**fact.values, "how known": fact.how_known}
+    cells: dict[str, Any] = {**fact.values, "how known": fact.how_known}
     if fact.told != UNDATED:
-        said["on"] = fact.on
+        cells["on"] = fact.on
     if fact.table == "bench_run":
-        said |= {**said.pop("conditions"), "readings": _BETWEEN.join(said["readings"])}
-        for name in (each.name for each in CONDITIONS if isinstance(said.get(each.name), list)):
-            said[name] = _BETWEEN.join(said[name])
-    return {name: str(value) for name, value in said.items() if value not in (None, "", [], {}, BLANKED)}
+        cells |= {**cells.pop("conditions"), "readings": _BETWEEN.join(cells["readings"])}
+        for name in (each.name for each in CONDITIONS if isinstance(cells.get(each.name), list)):
+            cells[name] = _BETWEEN.join(cells[name])
+    return {name: str(value) for name, value in cells.items() if value not in (None, "", [], {}, BLANKED)}
 
 
 def differing_columns(given: Mapping[str, str], fact: Mapping[str, str]) -> list[str]:

@@ -14,7 +14,8 @@ from inventory.sheets.plan.differences import against, changed_columns, changed_
 from inventory.sheets.plan.duplicates import likely_duplicates
 from inventory.sheets.plan.match import Matched, by_tag_or_serial, unnumbered
 from inventory.sheets.plan.on_record import Identity, PartState, identities, states, without_serial
-from inventory.sheets.plan.part_cells import PartCells, PartReader
+from inventory.sheets.plan.part_cells import PartCells
+from inventory.sheets.plan.part_reader import PartReader
 from inventory.sheets.plan.problems import CellProblem
 from inventory.sheets.plan.rows import Duplicate, PartPlan, Plan, PlanRow, describe, refuse_row
 from inventory.sheets.progress import CELLS, PLANNING, OnProgress
@@ -27,8 +28,8 @@ __all__ = ["Cars", "plan_parts"]
 
 #: How many rows are read or planned between two reports of progress.
 _ROWS_AT_A_TIME = 2000
-#: How many parts are locked by one statement.
-_LOCKED_AT_A_TIME = 10_000
+#: How many parts are locked, and how many are read to be compared, by one set of statements.
+_LOCKED_AT_A_TIME = _STATES_AT_A_TIME = 10_000
 _WHERE_HINT = "name the car it came off and the place where it lies now, or leave both empty"
 
 
@@ -53,7 +54,8 @@ class Cars:
 class _Rows:
     """The rows of all sheets of parts, what they say, and by the place of a row what is wrong in it."""
 
-    places: list[tuple[SheetLayout, Row]] = field(default_factory=list)
+    sheets: list[SheetLayout] = field(default_factory=list)
+    rows: list[Row] = field(default_factory=list)
     cells: list[PartCells] = field(default_factory=list)
     problems: dict[int, list[CellProblem]] = field(default_factory=dict)
 
@@ -65,25 +67,25 @@ def plan_parts(
     rows = _Rows()
     for sheet in sheets:
         _read(plan, sheet, today, rows, on_progress)
-    matches, on_record = _matched(session, rows.cells)
-    _flag_duplicates(plan, rows, matches, on_record)
-    keys = sorted({match.part_id for match in matches if match.part_id is not None})
+    matches = _matched(session, plan, rows)
     if hold:
-        for start in range(0, len(keys), _LOCKED_AT_A_TIME):
-            journal.lock_things(session, keys[start : start + _LOCKED_AT_A_TIME])
-    known = states(session, keys)
+        _lock(session, matches)
     named, nothing = Cars(session), PartState()
-    for place, ((sheet, row), cells, match) in enumerate(zip(rows.places, rows.cells, matches, strict=True)):
-        if place % _ROWS_AT_A_TIME == 0:
-            on_progress(PLANNING, place, len(rows.cells))
-        state = known[match.part_id] if match.part_id is not None else nothing
-        wrong = _problems(cells, match, state, named, rows.problems.get(place))
-        if wrong:
-            plan.rows.append(refuse_row(sheet, row, describe(cells, state), wrong))
-        elif state.id is None:
-            plan.rows.append(PlanRow(sheet, row, "added", PartPlan(-1 - place, cells, nothing)))
-        else:
-            plan.rows.append(_of_known_part(sheet, row, cells, state, state.id))
+    for start in range(0, len(matches), _STATES_AT_A_TIME):
+        some = matches[start : start + _STATES_AT_A_TIME]
+        known = states(session, [match.part_id for match in some if match.part_id is not None])
+        for place, match in enumerate(some, start):
+            if place % _ROWS_AT_A_TIME == 0:
+                on_progress(PLANNING, place, len(matches))
+            state = known[match.part_id] if match.part_id is not None else nothing
+            plan.rows.append(_planned(rows, place, match, state, named))
+
+
+def _lock(session: Session, matches: Sequence[Matched]) -> None:
+    """Hold the parts that rows are about until the write ends."""
+    keys = sorted({match.part_id for match in matches if match.part_id is not None})
+    for start in range(0, len(keys), _LOCKED_AT_A_TIME):
+        journal.lock_things(session, keys[start : start + _LOCKED_AT_A_TIME])
 
 
 def _read(plan: Plan, sheet: SheetLayout, today: date, rows: _Rows, on_progress: OnProgress) -> None:
@@ -95,28 +97,32 @@ def _read(plan: Plan, sheet: SheetLayout, today: date, rows: _Rows, on_progress:
         cells, problems, remarks = reader.read(some)
         before = len(rows.cells)
         rows.problems.update({before + place: wrong for place, wrong in problems.items()})
-        rows.places += [(sheet, row) for row in some]
+        rows.sheets += [sheet] * len(some)
+        rows.rows += some
         rows.cells += cells
         plan.remarks += remarks
 
 
-def _matched(session: Session, rows: Sequence[PartCells]) -> tuple[list[Matched], list[Identity]]:
-    """The part of each row, and the parts on record with one of their tags or a serial that is or looks like theirs."""
-    tags = [cells.tag for cells in rows if cells.tag]
-    serials = [cells.serial_alike for cells in rows if cells.serial]
+def _matched(session: Session, plan: Plan, rows: _Rows) -> list[Matched]:
+    """The part of each row; rows whose serial looks like another one are flagged in the plan."""
+    tags = [cells.tag for cells in rows.cells if cells.tag]
+    serials = [cells.serial_alike for cells in rows.cells if cells.serial]
     on_record = identities(session, tags, serials)
-    found = by_tag_or_serial(rows, on_record)
+    found = by_tag_or_serial(rows.cells, on_record)
     open_rows = [place for place, match in enumerate(found) if match is None]
     if open_rows:
+        unnumbered_cells = [rows.cells[place] for place in open_rows]
         taken = {match.part_id for match in found if match is not None}
-        kinds = [kind for kind in {rows[place].kind for place in open_rows} if kind is not None]
+        kinds = [kind for kind in {cells.kind for cells in unnumbered_cells} if kind is not None]
         free = [each for each in without_serial(session, kinds) if each.id not in taken]
-        wanted = _with_number(free, [rows[place] for place in open_rows])
+        wanted = _with_number(free, unnumbered_cells)
         by_key = states(session, wanted)
-        rest = unnumbered([rows[place] for place in open_rows], [by_key[key] for key in wanted])
+        rest = unnumbered(unnumbered_cells, [by_key[key] for key in wanted])
         for place, match in zip(open_rows, rest, strict=True):
             found[place] = match
-    return [match for match in found if match is not None], on_record
+    matches = [match for match in found if match is not None]
+    _flag_duplicates(plan, rows, matches, on_record)
+    return matches
 
 
 def _with_number(parts: Sequence[Identity], rows: Sequence[PartCells]) -> list[int]:
@@ -127,10 +133,9 @@ def _with_number(parts: Sequence[Identity], rows: Sequence[PartCells]) -> list[i
 
 def _flag_duplicates(plan: Plan, rows: _Rows, matches: Sequence[Matched], on_record: Sequence[Identity]) -> None:
     for same in likely_duplicates(rows.cells, matches, on_record):
-        (sheet, row), other = rows.places[same.place], None
+        sheet, row, other = rows.sheets[same.place], rows.rows[same.place], None
         if same.row is not None:
-            other_sheet, other_row = rows.places[same.row]
-            other = (other_sheet.name, other_row.number)
+            other = (rows.sheets[same.row].name, rows.rows[same.row].number)
         plan.duplicates.append(Duplicate(sheet.name, row.number, same.serial, same.other_serial, same.tag, other))
 
 
@@ -151,8 +156,14 @@ def _problems(
     return problems
 
 
-def _of_known_part(sheet: SheetLayout, row: Row, cells: PartCells, state: PartState, part: int) -> PlanRow:
+def _planned(rows: _Rows, place: int, match: Matched, state: PartState, named: Cars) -> PlanRow:
+    """What becomes of one row. A new part gets a negative key, by the place of its row."""
+    sheet, row, cells = rows.sheets[place], rows.rows[place], rows.cells[place]
+    if wrong := _problems(cells, match, state, named, rows.problems.get(place)):
+        return refuse_row(sheet, row, describe(cells, state), wrong)
+    if state.id is None:
+        return PlanRow(sheet, row, "added", PartPlan(-1 - place, cells, state))
     changed = changed_columns(cells, state)
     if not changed and not changed_own(cells, state):
         return PlanRow(sheet, row, "unchanged", about=describe(cells, state))
-    return PlanRow(sheet, row, "changed", PartPlan(part, cells, state, changed))
+    return PlanRow(sheet, row, "changed", PartPlan(state.id, cells, state, changed))

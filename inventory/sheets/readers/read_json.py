@@ -42,12 +42,12 @@ def read_json(path: Path) -> list[Table]:
 def _table(path: Path, name: str, rows: object, size: Size) -> Table:
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
         raise not_a_spreadsheet(path, f'"{name[:40]}" is not a list of rows; {_EXPECTED}')
-    head = list(dict.fromkeys(key for row in rows for key in row))
-    size.add(head)
+    headers = list(dict.fromkeys(key for row in rows for key in row))
+    size.add(headers)
     texts = Interned()
-    lines = [Row(1, head)] if head else []
+    lines = [Row(1, headers)] if headers else []
     for number, row in enumerate(rows, 2):
-        cells = without_empty_end([texts[_text(path, row.get(key))] for key in head])
+        cells = without_empty_end([texts[_text(path, row.get(key))] for key in headers])
         if cells:
             size.add(cells)
             lines.append(Row(number, cells))

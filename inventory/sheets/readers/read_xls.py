@@ -37,8 +37,8 @@ def read_xls(path: Path) -> list[Table]:
     except Refused:
         raise
     except xlrd.XLRDError as problem:
-        said = str(problem).casefold()
-        raise not_a_spreadsheet(path, LOCKED if "encrypt" in said or "password" in said else DAMAGED) from None
+        why = str(problem).casefold()
+        raise not_a_spreadsheet(path, LOCKED if "encrypt" in why or "password" in why else DAMAGED) from None
     except Exception:  # xlrd checks little, so a damaged file makes it raise almost anything
         raise not_a_spreadsheet(path, DAMAGED) from None
 

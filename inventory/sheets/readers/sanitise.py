@@ -37,7 +37,7 @@ _SKIPPED = re.compile(
 _KEPT = re.compile(r"xl/.*\.(xml|rels)|_rels/\.rels|\[Content_Types\]\.xml", re.IGNORECASE)
 #: References past column Z or row 119999 (all before span few enough cells). The search is fast because it looks for
 #: the literal `r="`; references spelled in any other way are found by `_MAYBE_ODD` and `_ODD`.
-_FAR = re.compile(rb'r="(?:[A-Za-z]{2,}\d|[A-Za-z]?(?:1[2-9]|[2-9]\d)\d{4}|[A-Za-z]?\d{7})')
+_FAR = re.compile(rb'r="[A-Za-z]?+(?:[A-Za-z]+\d|(?:1[2-9]|[2-9]\d)\d{4}|\d{7})')
 _MAYBE_ODD = re.compile(rb"=(?:['\s]|(?<=\s=))")
 _ODD = re.compile(rb"r(?:\s*=\s*'|\s+=|=\s)")
 _COLUMN = re.compile(rb"r\s*=\s*[\"']\s*([A-Za-z]+)\d")

@@ -54,7 +54,7 @@ def write_ods(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
 
 def _content(pages: Sequence[Page]) -> Iterator[str]:
     yield f'<?xml version="1.0" encoding="UTF-8"?><office:document-content {_NAMES} {_FO} office:version="1.2">'
-    found = [widths(page.head, page.rows) for page in pages]
+    found = [widths(page.headers, page.rows) for page in pages]
     yield "<office:automatic-styles>"
     for width in sorted({width for each in found for width in each}):
         yield (
@@ -72,7 +72,7 @@ def _content(pages: Sequence[Page]) -> Iterator[str]:
     for page, columns in zip(pages, found, strict=True):
         yield f"<table:table table:name={quoteattr(without_controls(page.name))}>"
         yield from (f'<table:table-column table:style-name="w{width}"/>' for width in columns)
-        yield _row(page.head, ' table:style-name="head"')
+        yield _row(page.headers, ' table:style-name="head"')
         for row in page.rows:
             yield _row(row)
         yield "</table:table>"

@@ -31,7 +31,7 @@ class Page:
     """
 
     name: str
-    head: Sequence[str]
+    headers: Sequence[str]
     rows: Sequence[Sequence[Cell]]
     choices: Mapping[str, str] | None = None
     above: Sequence[Sequence[str]] = ()
@@ -45,9 +45,9 @@ def without_controls(text: str) -> str:
     return _CONTROLS.sub("", text)
 
 
-def widths(head: Sequence[str], rows: Sequence[Sequence[Cell]], widest: int = _WIDEST) -> list[int]:
+def widths(headers: Sequence[str], rows: Sequence[Sequence[Cell]], widest: int = _WIDEST) -> list[int]:
     """The widths of the columns of a sheet in characters, by its header and first thousand rows."""
-    widths = [len(text) for text in head]
+    widths = [len(text) for text in headers]
     for row in rows[:_MEASURED]:
         for place, value in enumerate(row):
             if value is not None:

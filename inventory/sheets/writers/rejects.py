@@ -45,7 +45,7 @@ def _page(sheet: SheetLayout, rows: Sequence[PlanRow]) -> Page:
     width = max(len(sheet.headings), max((len(row.row.cells) for row in rows), default=0))
     was = [place for place, each in enumerate(sheet.headings) if header_key(each.header) == header_key(WRONG)]
     kept = [place for place in range(width) if place not in was]
-    above, head = _head(sheet, kept)
+    above, headers = _headers(sheet, kept)
     lines: list[list[Cell]] = []
     marked: list[tuple[int, int]] = []
     for row in rows:
@@ -54,10 +54,10 @@ def _page(sheet: SheetLayout, rows: Sequence[PlanRow]) -> Page:
         marked += [(len(lines), place) for place, column in enumerate(columns) if column in wrong]
         cells = [_cell(sheet, column, _at(row.row.cells, place)) for place, column in zip(kept, columns, strict=True)]
         lines.append([*cells, _wrong(row)])
-    return Page(sheet.name, [*head, WRONG], lines, above=above, marked=marked)
+    return Page(sheet.name, [*headers, WRONG], lines, above=above, marked=marked)
 
 
-def _head(sheet: SheetLayout, kept: Sequence[int]) -> tuple[list[list[str]], list[str]]:
+def _headers(sheet: SheetLayout, kept: Sequence[int]) -> tuple[list[list[str]], list[str]]:
     """Titles and header as they were; without titles and with one header row if those would be read differently."""
     lead = [[_at(line, place) for place in kept] for line in (*sheet.titles, *sheet.header)]
     columns = [_column(sheet, place) for place in kept]
@@ -114,8 +114,8 @@ def _amount(sheet: SheetLayout, column: str, text: str) -> Cell:
 
 
 def _wrong(row: PlanRow) -> str:
-    said = []
+    found = []
     for problem in row.problems:
         text = f"{problem.column}: {problem.problem}" if problem.column else problem.problem
-        said.append(f"{text} ({problem.hint})" if problem.hint else text)
-    return "; ".join(said)
+        found.append(f"{text} ({problem.hint})" if problem.hint else text)
+    return "; ".join(found)

@@ -125,7 +125,7 @@ def _part_cells(state: PartState) -> Mapping[str, Cell]:
 
 def _facts_page(session: Session, name: str, tags: Mapping[int, str]) -> Page:
     sheet = FACT_SHEETS[name]
-    head = ["fact", "tag", *sheet.columns]
+    headers = ["fact", "tag", *sheet.columns]
     rows: list[list[Cell]] = []
     keys = list(tags)
     for start in range(0, len(keys), _CHUNK):
@@ -133,8 +133,8 @@ def _facts_page(session: Session, name: str, tags: Mapping[int, str]) -> Page:
         for key in keys[start : start + _CHUNK]:
             for fact in facts.get(key, ()):
                 cells = {"fact": fact.id, "tag": tags[key], **cells_of(fact)}
-                rows.append([_typed(column, cells.get(column), cells.get("currency")) for column in head])
-    return Page(name, head, rows)
+                rows.append([_typed(column, cells.get(column), cells.get("currency")) for column in headers])
+    return Page(name, headers, rows)
 
 
 def _list_page(name: str, columns: Sequence[str], standing: Mapping[tuple[str, str], Standing]) -> Page:
@@ -177,7 +177,7 @@ def _write_csv(path: Path, pages: Sequence[Page], *, over: bool = False) -> None
     def write(file: BinaryIO) -> None:
         text = io.TextIOWrapper(file, encoding="utf-8-sig", newline="")
         writer = csv.writer(text)
-        for row in (page.head, *page.rows):
+        for row in (page.headers, *page.rows):
             writer.writerow([safe_in_csv(_plain(cell)) for cell in row])
         text.detach()
 
@@ -190,7 +190,7 @@ def _write_json(path: Path, pages: Sequence[Page], *, over: bool = False) -> Non
         page.name: [
             {
                 column: None if cell is None else _plain(cell)
-                for column, cell in zip(page.head, row, strict=True)
+                for column, cell in zip(page.headers, row, strict=True)
                 if cell is not None or not place
             }
             for place, row in enumerate(page.rows)

@@ -87,7 +87,7 @@ class _Sheet:
             for column, text in enumerate(line):
                 if text:
                     put(row, column, text, {})
-        for column, text in enumerate(page.head):
+        for column, text in enumerate(page.headers):
             put(self._top, column, text, {"bold": True})
             if page.notes and text in page.notes:
                 sheet.write_comment(self._top, column, page.notes[text], _NOTE)
@@ -110,15 +110,15 @@ class _Sheet:
     def _set_up(self) -> None:
         """Widths, the header in view and on every printed page, filters, lists to choose from."""
         page, sheet, top = self._page, self._sheet, self._top
-        for column, width in enumerate(widths(page.head, page.rows, *([_PROSE_WIDEST] if page.prose else []))):
+        for column, width in enumerate(widths(page.headers, page.rows, *([_PROSE_WIDEST] if page.prose else []))):
             sheet.set_column(column, column, width)
         sheet.freeze_panes(top + 1, 0)
         sheet.set_landscape()
         sheet.fit_to_pages(1, 0)
         sheet.repeat_rows(top)
-        sheet.autofilter(top, 0, top + len(page.rows), max(0, len(page.head) - 1))
+        sheet.autofilter(top, 0, top + len(page.rows), max(0, len(page.headers) - 1))
         for name, source in (page.choices or {}).items():
-            column = list(page.head).index(name)
+            column = list(page.headers).index(name)
             offered = {"validate": "list", "source": f"={source}", "show_error": False, "show_input": False}
             sheet.data_validation(1, column, _MOST_ROWS - 1, column, offered)
 

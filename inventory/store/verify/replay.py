@@ -76,8 +76,8 @@ def _compare(found: Replay, table: str, columns: list[str], row: Any) -> None:
         says = f": {spaced(table)} {shown(row.id)} stands in no entry of its journal"
         found.findings.append(Finding(getattr(row, "thing_id", row.id), table, None, says))
         return
-    said = [implied.image.get(name) for name in columns]
-    if tuple(row) == tuple(said) and list(map(type, row)) == list(map(type, said)):
+    said = tuple(map(implied.image.get, columns))
+    if tuple(row) == said and list(map(type, row)) == list(map(type, said)):
         return
     for name, was, now in zip(columns, said, row, strict=True):
         if type(was) is not type(now) or was != now:

@@ -8,7 +8,8 @@ from typing import Any
 import pytest
 
 from inventory.sheets.columns.layout import Answers, lay_out
-from inventory.sheets.plan.part_cells import PartCells, PartReader
+from inventory.sheets.plan.part_cells import PartCells
+from inventory.sheets.plan.part_reader import PartReader
 from inventory.sheets.readers.cell_text import Figure
 from inventory.sheets.readers.tables import Row, Table
 from tests.sheets.conftest import Desk
