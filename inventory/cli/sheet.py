@@ -28,11 +28,11 @@ _FORMATS = ("dates", "decimal", "day_numbers", "currency")
 @click.argument("file", type=FILE)
 @over_option
 @pass_door
-def template(_door: Door, file: Path, over: bool) -> Answer:
+def template(door: Door, file: Path, over: bool) -> Answer:
     """An empty workbook that shows what can be read, with a page on what each column means."""
     from inventory.sheets.writers.template import write_template
 
-    write_template(file, over=over)
+    write_template(file, door.reference, over=over)
     return Answer({"file": str(file)}, f"Written: {file}")
 
 

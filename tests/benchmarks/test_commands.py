@@ -17,9 +17,9 @@ from io import StringIO
 from pathlib import Path
 
 from inventory.cli import main
+from inventory.facts.views import facts_of
 from inventory.opening import open_record
 from inventory.parts.finding import find, lines
-from inventory.facts.views import facts_of
 from tests.benchmarks.report import run_command, table, timed
 
 RUNS = int(os.environ.get("MATCHMARK_BENCH_RUNS", "7"))

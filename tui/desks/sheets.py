@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from inventory.errors import Refused
+from inventory.reference.data import reference_of
 from inventory.sheets.actions import take_in, try_sheets
 from inventory.sheets.columns.catalogue import SHEETS
 from inventory.sheets.columns.header_match import KEPT, Heading, doubtful_between
@@ -199,7 +200,9 @@ def chosen_for_file(said: Answers, choice: str) -> Answers:
 def written(record: Record, what: str, path: Path, over: bool) -> str:
     """Write a file, and say what is in it."""
     if what == "template":
-        write_template(path, over=over)
+        with record.read() as session:
+            reference = reference_of(session)
+        write_template(path, reference, over=over)
         return f"Written: {path}, an empty workbook to fill in."
     sheet = what if what in {each.name for each in SHEETS} else None
     done = write_sheets(record, path, sheet=sheet, over=over)

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 from inventory.errors import Refused, UnknownName
-from inventory.reference.data import PROGRAM
+from inventory.reference.data import Reference
 from inventory.sheets.columns.catalogue import word_meant, words, words_near
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, parse_figures
 from inventory.sheets.readers.cell_text import Figure
@@ -188,13 +188,13 @@ def one_word(what: str, known: tuple[str, ...], column: str = "") -> Callable[[s
     return read
 
 
-def kind_named(text: str) -> str:
+def kind_named(text: str, reference: Reference) -> str:
     """The kind of that name, or the kind that people call so; a workshop's own kinds go first."""
     try:
-        return PROGRAM.kind(text).name
+        return reference.kind(text).name
     except UnknownName as unknown:
         meant = word_meant("kind", text)
         if meant != text:
-            return PROGRAM.kind(meant).name
+            return reference.kind(meant).name
         near = words_near("kind", text)
         raise (UnknownName("kind", text, near, where="kind") if near else unknown) from None

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from inventory.facts.declare import declared
 from inventory.facts.write import write, write_new
 from inventory.parts.actions import new_parts
+from inventory.reference.data import reference_of
 from inventory.sheets.plan.name_keys import NameKeys
 from inventory.sheets.plan.new_parts import NewParts
 from inventory.sheets.plan.on_record import rows_among
@@ -45,7 +46,7 @@ def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: On
         key = each.part if isinstance(each, PartPlan) else each.about
         if isinstance(key, int):
             by_part[key].append(each)
-    new = NewParts(act, day, names)
+    new = NewParts(act, day, names, reference_of(session))
     keys = list(by_part)
     for start in range(0, len(keys), _PARTS_AT_A_TIME):
         on_progress(WRITING, start, len(keys))
@@ -57,7 +58,7 @@ def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: On
 def _write_lists(session: Session, act: Act, day: When, names: NameKeys, work: Sequence[FactPlan]) -> None:
     """Write new names, and the facts of positions and part numbers."""
     listed = [(each, each.about) for each in work if isinstance(each.about, tuple)]
-    to_facts = ToFacts(act, day, names, _old_rows(session, [each for each, _ in listed]))
+    to_facts = ToFacts(act, day, names, reference_of(session), _old_rows(session, [each for each, _ in listed]))
     rows = [fact for each, about in listed for fact in to_facts.of_list(each, about)]
     supersede_all(session, act, to_facts.pairs)
     if names.rows or rows:
@@ -68,7 +69,13 @@ def _write_parts(
     session: Session, act: Act, day: When, names: NameKeys, new: NewParts, plans: Mapping[int, _Plans]
 ) -> None:
     """Write some parts. New ones about which only one row says something take the fast way."""
-    to_facts = ToFacts(act, day, names, _old_rows(session, [each for several in plans.values() for each in several]))
+    to_facts = ToFacts(
+        act,
+        day,
+        names,
+        reference_of(session),
+        _old_rows(session, [each for several in plans.values() for each in several]),
+    )
     fresh = [key for key in plans if key < 0]
     tags = [each.cells.tag for key in fresh for each in plans[key] if isinstance(each, PartPlan)]
     made = dict(zip(fresh, new_parts(session, len(fresh), tags), strict=True)) if fresh else {}

@@ -15,7 +15,7 @@ from inventory.bench.tables import BenchRun
 from inventory.facts.views import FactView
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE, provenance_fact
 from inventory.provenance.tables import Provenance
-from inventory.reference.data import PROGRAM
+from inventory.reference.data import Reference
 from inventory.seals.actions import sighting
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
@@ -176,7 +176,6 @@ FACT_SHEETS: dict[str, FactSheet] = {
         ("procedure", "readings", *(each.name for each in CONDITIONS), "on"),
         ("procedure", "readings"),
         {
-            "procedure": lambda text: PROGRAM.procedure(text).name,
             "readings": lambda text: _BETWEEN.join(_several(text)),
             **{each.name: lambda text: _BETWEEN.join(_several(text)) for each in CONDITIONS if each.form == "readings"},
         },
@@ -186,7 +185,13 @@ FACT_SHEETS: dict[str, FactSheet] = {
 
 
 def read_cell(
-    sheet: FactSheet, column: str, values: Mapping[str, str], today: date, currency: str | None, written: CellFormat
+    sheet: FactSheet,
+    column: str,
+    values: Mapping[str, str],
+    today: date,
+    currency: str | None,
+    written: CellFormat,
+    reference: Reference,
 ) -> dict[str, str]:
     """What the cell of a column says. An amount comes with its currency, else the one beside it, else `currency`.
 
@@ -201,6 +206,8 @@ def read_cell(
         return {}
     if column == "on":
         return day_cells(day_of(text, today, written))
+    if column == "procedure":
+        return {column: reference.procedure(text).name}
     return {column: sheet.readers.get(column, str)(text)}
 
 

@@ -16,7 +16,7 @@ from inventory.bench.words import RunContext, TypedRun
 from inventory.errors import Refused
 from inventory.facts.views import FactView, facts_of_many
 from inventory.parts import tags
-from inventory.reference.data import PROGRAM
+from inventory.reference.data import Reference, reference_of
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import Change
 from inventory.sheets.plan.fact_sheets import (
@@ -60,7 +60,8 @@ class _FactRow:
 
 def plan_facts(session: Session, plan: Plan, sheets: Sequence[SheetLayout], today: date) -> None:
     """Add the rows of seals, values, provenance and runs to the plan; those of parts must be in it already."""
-    read = [each for sheet in sheets for each in _read(plan, sheet, today)]
+    reference = reference_of(session)
+    read = [each for sheet in sheets for each in _read(plan, sheet, today, reference)]
     if not read:
         return
     parts = _parts(session, plan, [each.named for each in read])
@@ -72,7 +73,7 @@ def plan_facts(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
         plan.rows.append(_planned(plan, each, part, problem, facts))
 
 
-def _read(plan: Plan, sheet: SheetLayout, today: date) -> list[_FactRow]:
+def _read(plan: Plan, sheet: SheetLayout, today: date, reference: Reference) -> list[_FactRow]:
     kind = FACT_SHEETS[sheet.kind.name]
     currency = sheet.header_currency(money_column(kind)) or sheet.default_currency
     found = []
@@ -82,7 +83,7 @@ def _read(plan: Plan, sheet: SheetLayout, today: date) -> list[_FactRow]:
         problems: list[CellProblem] = []
         for column in kind.columns:
             if column in values:
-                read = partial(read_cell, kind, column, values, today, currency, sheet.cell_format(column))
+                read = partial(read_cell, kind, column, values, today, currency, sheet.cell_format(column), reference)
                 take(given, problems, column, values[column], read)
         named: dict[str, Any] = {
             "maker": values.get("maker"),
@@ -142,6 +143,7 @@ class _Facts:
 
     def __init__(self, session: Session, keys: Iterable[int], sheets: Sequence[SheetLayout]) -> None:
         """Read them once for all rows, superseded ones included: a row may carry the id of one."""
+        self.reference = reference_of(session)
         models = [FACT_SHEETS[name].model for name in {sheet.kind.name for sheet in sheets}]
         every = facts_of_many(session, sorted(set(keys)), models, superseded=True) if models else {}
         self.by_id = {fact.id: fact for facts in every.values() for fact in facts}
@@ -191,20 +193,20 @@ def _planned(plan: Plan, each: _FactRow, part: Identity | None, problem: CellPro
         return each.refuse(what, CellProblem(missing[0], "", "is needed here"))
     if facts.claim_equal(part.id, table_of(kind), each.given):
         return PlanRow(each.sheet, each.row, "unchanged", about=what)
-    if problem := _problem_of_run(kind, part, each.given):
+    if problem := _problem_of_run(kind, part, each.given, facts):
         return each.refuse(what, problem)
     changes = tuple(Change(column, None, text) for column, text in each.given.items())
     work = FactPlan(kind.name, part.id, each.given, told=each.told)
     return PlanRow(each.sheet, each.row, "added", work, what, changes)
 
 
-def _problem_of_run(kind: FactSheet, part: Identity, cells: dict[str, str]) -> CellProblem | None:
+def _problem_of_run(kind: FactSheet, part: Identity, cells: dict[str, str], facts: _Facts) -> CellProblem | None:
     """Why the readings of a run cannot be judged, if it is a run and they cannot."""
     if kind.name != "runs":
         return None
     try:
         readings, conditions = run_values(cells)
-        check(TypedRun(cells["procedure"], tuple(readings), conditions), RunContext(part.kind or "", PROGRAM))
+        check(TypedRun(cells["procedure"], tuple(readings), conditions), RunContext(part.kind or "", facts.reference))
     except Refused as refusal:
         return problem_of(refusal, "readings", cells["readings"])
     return None
@@ -233,7 +235,7 @@ def _with_id(plan: Plan, each: _FactRow, kind: FactSheet, part: Identity, facts:
     if not columns:
         return PlanRow(each.sheet, each.row, "unchanged", about=what)
     merged = {**old, **each.given}
-    if run_problem := _problem_of_run(kind, part, merged):
+    if run_problem := _problem_of_run(kind, part, merged, facts):
         return each.refuse(what, run_problem)
     changes = tuple(Change(column, old.get(column), each.given[column]) for column in columns)
     told = each.told if "on" in each.given else standing.told

@@ -14,6 +14,7 @@ from inventory.cars.actions import AXES
 from inventory.cars.tables import Car, Position, PositionListing
 from inventory.errors import Refused
 from inventory.parts.tables import Fit, PartNumber
+from inventory.reference.data import Reference, reference_of
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.cells import day_cells, day_of, kind_named, one_word, yes_or_no
 from inventory.sheets.columns.layout import SheetLayout
@@ -55,10 +56,12 @@ class ListSheet:
         """What a row is about, as it is compared."""
         return self.folded(values.get(self.about[0], "")), self.folded(values.get(self.about[1], ""))
 
-    def read(self, column: str, text: str, today: date, written: CellFormat) -> dict[str, str]:
+    def read(self, column: str, text: str, today: date, written: CellFormat, reference: Reference) -> dict[str, str]:
         """What a cell says; a day comes with its original words if they differ. Raises `Refused`."""
         if column == "on":
             return day_cells(day_of(text, today, written))
+        if column == "kind":
+            return {column: kind_named(text, reference)}
         return {column: self.readers.get(column, str)(text)}
 
 
@@ -113,7 +116,7 @@ LIST_SHEETS: dict[str, ListSheet] = {
         ("car", "position"),
         fold,
         ("order", "kind", "maker", "part number", "axis", "fasteners", "connections", "mounts", "on"),
-        {"order": _order, "kind": kind_named, "axis": one_word("axis", AXES)},
+        {"order": _order, "axis": one_word("axis", AXES)},
         _positions_on_record,
     ),
     "fits": ListSheet(
@@ -138,7 +141,7 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
         seen: set[tuple[str, str]] = set()
         for sheet, row in rows:
             values = plan.values_of(sheet, row)
-            given, problems = _read(kind, values, named, today, sheet.cell_format("on"))
+            given, problems = _read(kind, values, named, today, sheet.cell_format("on"), reference_of(session))
             told = given.pop("told", None)
             about = kind.key(values)
             if about in seen:
@@ -154,14 +157,20 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
 
 
 def _read(
-    kind: ListSheet, values: dict[str, str], named: Cars, today: date, written: CellFormat
+    kind: ListSheet, values: dict[str, str], named: Cars, today: date, written: CellFormat, reference: Reference
 ) -> tuple[dict[str, str], list[CellProblem]]:
     """What a row says, and what is wrong in it."""
     given: dict[str, str] = {}
     problems: list[CellProblem] = []
     for column in kind.columns:
         if column in values:
-            take(given, problems, column, values[column], partial(kind.read, column, values[column], today, written))
+            take(
+                given,
+                problems,
+                column,
+                values[column],
+                partial(kind.read, column, values[column], today, written, reference),
+            )
     for column in kind.about:
         text = values.get(column, "")
         if not any(kind.folded(text)):

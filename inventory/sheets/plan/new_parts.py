@@ -16,6 +16,7 @@ from inventory.parts.judgements import worst_seal
 from inventory.parts.tables import Marking, Note, Part
 from inventory.places.tables import Move
 from inventory.provenance.actions import provenance_fact
+from inventory.reference.data import Reference
 from inventory.seals.actions import sighting
 from inventory.sheets.plan.fact_sheets import FROM_A_SHEET
 from inventory.sheets.plan.name_keys import NameKeys, whereabouts
@@ -49,9 +50,10 @@ class _Folded(dict[str, str]):
 class NewParts:
     """Builds the rows of new parts. Facts are copies of patterns that the subjects' own functions make and check."""
 
-    def __init__(self, act: Act, day: When, names: NameKeys) -> None:
+    def __init__(self, act: Act, day: When, names: NameKeys, reference: Reference) -> None:
         """`day`: when everything was so for which a row gives no day."""
         self._act, self._day, self._undated, self._names = act, day, undated(act), names
+        self._reference = reference
         self._patterns: dict[object, FactColumns] = {}
         self._days: dict[tuple[str, str], dict[str, object]] = {}
         self._worst_of: dict[str, str] = {}
@@ -68,7 +70,9 @@ class NewParts:
         columns["serial_squeezed"], columns["serial_alike"] = cells.serial_key or None, cells.serial_alike or None
         facts: list[Any] = [copy(key, marks, self._plain, Marking)]
         if cells.seal_state is not None:
-            seen = copy(key, {}, self._sighting, cells.seal or first_seal(cells.kind), cells.seal_state)
+            seen = copy(
+                key, {}, self._sighting, cells.seal or first_seal(cells.kind, self._reference), cells.seal_state
+            )
             columns["seal_state"] = self._worst_seal(seen, cells.seal_state)
             facts.append(seen)
         if cells.condition is not None:

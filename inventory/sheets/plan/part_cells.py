@@ -12,7 +12,7 @@ from inventory.parts.markings import CODE_STATES, READ_FROM
 from inventory.provenance.actions import WHOSE
 from inventory.seals.states import STATES
 from inventory.sheets.columns.catalogue import word_meant
-from inventory.sheets.columns.cells import kind_named, one_word
+from inventory.sheets.columns.cells import one_word
 from inventory.store.dates import When
 from inventory.store.text import alike, fold, short_enough
 from inventory.worth.money import BASES
@@ -132,7 +132,6 @@ def _condition(text: str) -> str:
 #: How the cells of a column are read, in the order in which problems are reported. Days and amounts are not among them.
 READERS: dict[str, Callable[[str], Any]] = {
     "tag": _tag,
-    "kind": kind_named,
     "maker": str,
     "part number": _number,
     "serial": _serial,

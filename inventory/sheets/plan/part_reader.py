@@ -10,10 +10,11 @@ from operator import itemgetter
 from typing import Any
 
 from inventory.errors import Refused
+from inventory.reference.data import Reference
 from inventory.seals.states import STATES
 from inventory.sheets.columns.catalogue import word_meant
 from inventory.sheets.columns.cell_format import CellFormat
-from inventory.sheets.columns.cells import amount_of, cleaned, day_of
+from inventory.sheets.columns.cells import amount_of, cleaned, day_of, kind_named
 from inventory.sheets.columns.layout import SheetLayout, unnamed
 from inventory.sheets.plan.part_cells import ANOTHER, READERS, PartCells, Serial
 from inventory.sheets.plan.problems import CellProblem, problem_of
@@ -26,7 +27,7 @@ _DAYS = ("acquired on", "value on")
 _AMOUNTS = ("price", "value")
 _CURRENCIES = ("currency", *(f"{column} currency" for column in _AMOUNTS))
 #: The order in which the problems of a row are reported.
-_ORDER = {column: place for place, column in enumerate((*READERS, *_DAYS, *_AMOUNTS))}
+_ORDER = {column: place for place, column in enumerate(("tag", "kind", *READERS, *_DAYS, *_AMOUNTS))}
 #: How many texts of a known column are remembered, and of a column of the file's own: there may be hundreds of those.
 _MOST_KEPT, _MOST_OWN = 10_000, 200
 _NOTHING: dict[str, str] = {}
@@ -82,10 +83,10 @@ class _Amounts(dict[tuple[type, str, str | None], Any]):
 class PartReader:
     """Reads the rows of a sheet of parts, some at a time."""
 
-    def __init__(self, sheet: SheetLayout, today: date) -> None:
-        """`today`: no day in a cell may be later."""
+    def __init__(self, sheet: SheetLayout, today: date, reference: Reference) -> None:
+        """`today`: no day in a cell may be later. `reference`: its kinds are known."""
         self.sheet = sheet
-        readers = dict(READERS)
+        readers = {**READERS, "kind": partial(kind_named, reference=reference)}
         for column in _DAYS:
             readers[column] = partial(day_of, today=today, written=sheet.cell_format(column))
         self._columns = {name: _Column(name, read) for name, read in readers.items()}

@@ -9,6 +9,7 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from inventory.cars.queries import cars
+from inventory.reference.data import reference_of
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import against, changed_columns, changed_own
 from inventory.sheets.plan.duplicates import likely_duplicates
@@ -66,7 +67,7 @@ def plan_parts(
     """Add the rows of the sheets of parts to the plan; with `hold` their parts stay locked until the write ends."""
     rows = _Rows()
     for sheet in sheets:
-        _read(plan, sheet, today, rows, on_progress)
+        _read(plan, sheet, PartReader(sheet, today, reference_of(session)), rows, on_progress)
     matches = _matched(session, plan, rows)
     if hold:
         _lock(session, matches)
@@ -88,9 +89,8 @@ def _lock(session: Session, matches: Sequence[Matched]) -> None:
         journal.lock_things(session, keys[start : start + _LOCKED_AT_A_TIME])
 
 
-def _read(plan: Plan, sheet: SheetLayout, today: date, rows: _Rows, on_progress: OnProgress) -> None:
+def _read(plan: Plan, sheet: SheetLayout, reader: PartReader, rows: _Rows, on_progress: OnProgress) -> None:
     """Read the rows of one sheet, and append them to those of the others."""
-    reader = PartReader(sheet, today)
     for start in range(0, len(sheet.rows), _ROWS_AT_A_TIME):
         on_progress(CELLS, start, len(sheet.rows))
         some = sheet.rows[start : start + _ROWS_AT_A_TIME]

@@ -13,7 +13,7 @@ from inventory.parts.tables import Fit, Marking, Note
 from inventory.places.tables import Move
 from inventory.provenance.actions import provenance_fact
 from inventory.provenance.tables import Provenance
-from inventory.reference.data import PROGRAM
+from inventory.reference.data import Reference
 from inventory.seals.actions import sighting
 from inventory.sheets.columns.cells import UNDATED, told_when
 from inventory.sheets.plan.differences import changed_own, new_notes, standing_acquisition, standing_value
@@ -51,9 +51,9 @@ def lane_of(whose: str) -> str:
     return "title" if whose in ("own", "lent out") else "custody"
 
 
-def first_seal(kind_name: str | None) -> str:
+def first_seal(kind_name: str | None, reference: Reference) -> str:
     """The seal that is meant where a sheet gives only a state: the first that the kind has."""
-    return next(iter(PROGRAM.kind(kind_name).seals), "seal") if kind_name else "seal"
+    return next(iter(reference.kind(kind_name).seals), "seal") if kind_name else "seal"
 
 
 def superseded(plan: PartPlan | FactPlan) -> list[tuple[str, int]]:
@@ -83,6 +83,7 @@ class ToFacts:
     act: Act
     day: When
     names: NameKeys
+    reference: Reference
     old: Mapping[str, Any] = field(default_factory=dict)
     pairs: list[tuple[Any, Any]] = field(default_factory=list)
 
@@ -93,7 +94,7 @@ class ToFacts:
         if marked := _marked(plan):
             rows.append(self._fact(Marking, part, **marked))
         if "seal state" in changed:
-            seal, found = cells.seal or first_seal(cells.kind or state.kind), cells.seal_state or ""
+            seal, found = cells.seal or first_seal(cells.kind or state.kind, self.reference), cells.seal_state or ""
             rows.append(sighting(self.act, part, seal, found, self.day, how_known=FROM_A_SHEET))
         if "condition" in changed:
             rows += condition_rows(self.act, part, self.day, int(cells.condition or 0), None, None)

@@ -12,7 +12,7 @@ from inventory.cars.actions import AXES
 from inventory.errors import Misused
 from inventory.parts.markings import READ_FROM
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE
-from inventory.reference.data import PROGRAM
+from inventory.reference.data import Reference
 from inventory.seals.states import STATES
 from inventory.sheets.columns.catalogue import ABOUT, EXAMPLE_ROW, LISTS, PARTS, SHEETS, SheetKind, words
 from inventory.sheets.writers.page import Cell, Page
@@ -46,11 +46,11 @@ _EXAMPLE = {
 }
 
 
-def write_template(path: Path, *, over: bool = False) -> None:
-    """Write the template; an existing file is replaced only with `over`."""
+def write_template(path: Path, reference: Reference, *, over: bool = False) -> None:
+    """Write the template, which offers the kinds of `reference`; an existing file is replaced only with `over`."""
     if path.suffix.casefold() != ".xlsx":
         raise Misused("sheet-kind", f"{path.name}: the template is a workbook", hint="name it t.xlsx")
-    lists = _lists()
+    lists = _lists(reference)
     meanings = _meanings()
     pages = [
         Page(sheet.name, sheet.columns, _example(sheet), _choices(sheet, lists), notes=meanings[sheet.name])
@@ -63,9 +63,9 @@ def write_template(path: Path, *, over: bool = False) -> None:
     write_workbook(path, [*pages, _about(), Page(LISTS, [f"choices: {name}" for name in lists], rows)], over=over)
 
 
-def _lists() -> dict[str, tuple[str, ...]]:
+def _lists(reference: Reference) -> dict[str, tuple[str, ...]]:
     return {
-        "kinds": tuple(kind.name for kind in PROGRAM.kinds),
+        "kinds": tuple(kind.name for kind in reference.kinds),
         "seal states": STATES,
         "bases": BASES,
         "owners": WHOSE,

@@ -59,7 +59,7 @@ def test_every_kind_and_seal_state_is_understood_in_four_languages() -> None:
 )
 def test_a_kind_nearly_right_in_any_language_is_refused_with_the_one_it_is_near_to(text: str, near: str) -> None:
     with pytest.raises(UnknownName) as refused:
-        kind_named(text)
+        kind_named(text, PROGRAM)
 
     assert near in (refused.value.hint or "")
 

@@ -7,6 +7,7 @@ from openpyxl import load_workbook
 
 from inventory.errors import Misused, Refused
 from inventory.reference import workshop
+from inventory.reference.data import PROGRAM
 from inventory.sheets.columns.catalogue import ABOUT, LISTS, SHEETS
 from inventory.sheets.writers.template import write_template
 from tests.sheets.conftest import Desk
@@ -14,7 +15,7 @@ from tests.sheets.conftest import Desk
 
 def test_every_sheet_and_column_is_there_and_explained(desk: Desk) -> None:
     path = desk.folder / "t.xlsx"
-    write_template(path)
+    write_template(path, PROGRAM)
 
     book = load_workbook(path)
 
@@ -29,7 +30,7 @@ def test_every_sheet_and_column_is_there_and_explained(desk: Desk) -> None:
 
 def test_every_list_is_one_that_is_there_and_every_head_has_its_note(desk: Desk) -> None:
     path = desk.folder / "t.xlsx"
-    write_template(path)
+    write_template(path, PROGRAM)
     book = load_workbook(path)
     lists = book[LISTS]
 
@@ -50,11 +51,7 @@ def test_every_list_is_one_that_is_there_and_every_head_has_its_note(desk: Desk)
 def test_a_workshops_own_kinds_are_among_those_offered(desk: Desk) -> None:
     own = desk.folder / "record.workshop.toml"
     own.write_text('[[kind]]\nname = "throttle body"\nplural = "throttle bodies"\nprocedures = ["resistance"]\n')
-    workshop.use(own)
-    try:
-        write_template(desk.folder / "t.xlsx")
-    finally:
-        workshop.use(None)
+    write_template(desk.folder / "t.xlsx", workshop.reference_from(own))
 
     book = load_workbook(desk.folder / "t.xlsx")
     offered = [cell.value for cell in book[LISTS]["A"] if cell.value]
@@ -66,7 +63,7 @@ def test_a_workshops_own_kinds_are_among_those_offered(desk: Desk) -> None:
 
 def test_read_as_it_is_it_changes_nothing_and_filled_in_it_is_read(desk: Desk) -> None:
     path = desk.folder / "t.xlsx"
-    write_template(path)
+    write_template(path, PROGRAM)
 
     report = desk.read(path)
     assert (report.rows_read, report.remarks) == (0, [])
@@ -80,7 +77,7 @@ def test_read_as_it_is_it_changes_nothing_and_filled_in_it_is_read(desk: Desk) -
 
 def test_the_example_row_is_one_that_could_be_read(desk: Desk) -> None:
     path = desk.folder / "t.xlsx"
-    write_template(path)
+    write_template(path, PROGRAM)
     book = load_workbook(path)
     book["parts"]["A2"] = None
     book.save(path)
@@ -89,10 +86,10 @@ def test_the_example_row_is_one_that_could_be_read(desk: Desk) -> None:
 
 
 def test_where_it_may_not_be_written(desk: Desk) -> None:
-    write_template(desk.folder / "t.xlsx")
+    write_template(desk.folder / "t.xlsx", PROGRAM)
     with pytest.raises(Refused):
-        write_template(desk.folder / "t.xlsx")
+        write_template(desk.folder / "t.xlsx", PROGRAM)
     with pytest.raises(Misused):
-        write_template(desk.folder / "t.csv")
+        write_template(desk.folder / "t.csv", PROGRAM)
     with pytest.raises(Refused):
-        write_template(desk.folder / "no folder" / "t.xlsx")
+        write_template(desk.folder / "no folder" / "t.xlsx", PROGRAM)
