@@ -29,6 +29,8 @@ _ONE_OF_ALIKE = str.maketrans({sign: group[1] for group in LOOK_ALIKES for sign 
 
 def clean(text: str) -> str:
     """Remove C0 and C1 control characters (line feed and tab become a blank) and outer blanks."""
+    if text.isprintable():  # nearly every text: no control character is, and no blank but the plain one
+        return text.strip()
     plain = text.replace("\r\n", " ").replace("\n", " ").replace("\r", " ").replace("\t", " ")
     return _HALVES.sub("\ufffd", _CONTROLS.sub("", plain)).strip()
 

@@ -21,6 +21,7 @@ from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 from inventory.reference.data import reference_of
 from inventory.store import journal
 from inventory.store.begin import RECORD_THING
+from inventory.store.bulk import collector_resting
 from inventory.store.clock import today
 from inventory.store.dates import parse_when, when_on
 from inventory.store.facts import AsOf, make_fact
@@ -77,9 +78,10 @@ def condition_list(
     day, known = as_of or now, known_on or now
     if max(day, known) > now:
         raise Refused("date-in-the-future", f"{max(day, known)} is still to come: today is {now}. Nothing was changed")
-    gathered = gather(session, AsOf.on(day, known, now), day, basis)
-    items = gathered.items
-    gaps = gaps_of(items, day, basis, reference_of(session))
+    with collector_resting():
+        gathered = gather(session, AsOf.on(day, known, now), day, basis)
+        items = gathered.items
+        gaps = gaps_of(items, day, basis, reference_of(session))
     return ConditionList(
         number=next_number(session),
         as_of=day.isoformat(),

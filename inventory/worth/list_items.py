@@ -64,10 +64,14 @@ class Listed:
     runs: Sequence[RunView] = ()
 
 
+#: The tables whose facts stand with an item as they were on the day.
+_TOLD = ("seal_sighting", "valuation", "assessment", "attachment", "fitting", "work")
+
+
 def item_of(listed: Listed, names: Names, until: str, day: date, basis: str) -> Item:
     """The item of one part, as it was until an ISO day (for what is so now: the last of all days)."""
     facts = listed.facts
-    told = {table: by_day(rows, until) for table, rows in facts.items()}
+    told = {table: by_day(facts[table], until) for table in _TOLD if table in facts}
     runs = [_run(run) for run in listed.runs]
     decisive = [run for run in runs if run.verdict in ("pass", "fail")]
     seals = [_seal(fact, names) for fact in told.get("seal_sighting", [])]
@@ -112,7 +116,7 @@ def _told(fact: Any, names: Names) -> Told:
         latest=fact.latest,
         by=names.people.get(fact.by_id, "unknown"),
         how_known=fact.how_known,
-        fact=f"{fact.__tablename__}-{fact.id}",
+        fact=f"{fact.table}-{fact.id}",
     )
 
 

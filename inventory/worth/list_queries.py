@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import func, literal, select
 from sqlalchemy.orm import Session
 
 from inventory.bench.queries import runs_of_many
@@ -85,8 +85,10 @@ def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
     facts: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
     models: list[Any] = [*(kind.table for kind in _kinds_that_show(session)), Valuation]
     for model in models:
-        for row in session.scalars(as_of(select(model), model, AsOf(None, when.known_on))):
-            facts[row.thing_id][row.__tablename__].append(row)
+        name = model.__tablename__
+        columns = select(*model.__table__.c, literal(name).label("table"))
+        for row in session.execute(as_of(columns, model, AsOf(None, when.known_on))):
+            facts[row.thing_id][name].append(row)
     return facts
 
 

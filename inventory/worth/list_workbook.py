@@ -142,8 +142,11 @@ class _Looks:
 
     def of(self, title: str, value: Cell, digits: int) -> Any:
         """The look of a cell: days and amounts in their form, and text that could be a formula kept as text."""
-        style: dict[str, Any] = {**(_RIGHT if isinstance(value, Decimal) else _TOP), **_LINE, "font_size": self._size}
         armed = isinstance(value, str) and disarmed(value) != value
+        key = title in _TEXT_COLUMNS, type(value), digits, armed
+        if key in self._known:
+            return self._known[key]
+        style: dict[str, Any] = {**(_RIGHT if isinstance(value, Decimal) else _TOP), **_LINE, "font_size": self._size}
         if title in _TEXT_COLUMNS:
             style["num_format"] = "@"
         elif isinstance(value, date):
@@ -152,7 +155,7 @@ class _Looks:
             style["num_format"] = _amount_format(digits)
         if armed:
             style["quote_prefix"] = True  # so that it stays text when somebody edits the cell
-        return self._once((title in _TEXT_COLUMNS, type(value), digits, armed), style)
+        return self._once(key, style)
 
     def _once(self, key: tuple[object, ...], style: dict[str, Any]) -> Any:
         if key not in self._known:
@@ -177,7 +180,7 @@ def _safe(value: Cell) -> Cell:
         return str(value)
     if not isinstance(value, str):
         return value
-    text = _NO_XML.sub("", as_text(value))
+    text = value.strip() if value.isprintable() else _NO_XML.sub("", as_text(value))
     return text if len(text) <= _MOST_SIGNS else text[: _MOST_SIGNS - len(_CUT)] + _CUT
 
 

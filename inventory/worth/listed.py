@@ -6,10 +6,11 @@ None means that it is not known; the sheets say so in words, never with an empty
 from __future__ import annotations
 
 import hashlib
-import json
-from dataclasses import asdict, dataclass, field
+from dataclasses import dataclass, field, fields
 from functools import cached_property
 from typing import Any
+
+import orjson
 
 from inventory.reasons import Reason
 
@@ -184,13 +185,14 @@ class ConditionList:
 
     def as_dict(self) -> dict[str, Any]:
         """The whole list as it stands in JSON. Who "customer A" is stands in `holders` alone, which leaves no file."""
-        return {**self._content(), "fingerprint": self.fingerprint}
+        content: dict[str, Any] = orjson.loads(orjson.dumps(self._content()))
+        return {**content, "fingerprint": self.fingerprint}
 
     @cached_property
     def fingerprint(self) -> str:
         """SHA-256, hexadecimal, of the list's JSON without it: keys sorted, no blanks, UTF-8."""
-        written = json.dumps(self._content(), sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-        return hashlib.sha256(written.encode()).hexdigest()
+        written = orjson.dumps(self._content(), _plainly, orjson.OPT_PASSTHROUGH_DATACLASS | orjson.OPT_SORT_KEYS)
+        return hashlib.sha256(written).hexdigest()
 
     @property
     def fingerprint_shown(self) -> str:
@@ -198,6 +200,10 @@ class ConditionList:
         return " ".join(self.fingerprint[start : start + 4] for start in range(0, 32, 4))
 
     def _content(self) -> dict[str, Any]:
-        told = asdict(self)
-        del told["holders"]
+        told = {each.name: getattr(self, each.name) for each in fields(self) if each.name != "holders"}
         return {**told, "reasons": [reason.as_dict() for reason in self.reasons]}
+
+
+def _plainly(value: Any) -> dict[str, Any]:
+    """What an item consists of, for whoever puts keys in order."""
+    return dict(vars(value))

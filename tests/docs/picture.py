@@ -24,7 +24,7 @@ def drawn(folder: Path) -> str:
     """The picture, drawn from a demo that is built in a folder."""
     with (
         patch("inventory.store.clock.now", lambda: NOON),
-        patch("inventory.parts.tags._RANDOM", random.Random(1972)),
+        patch("secrets.token_bytes", random.Random(1972).randbytes),
         redirect_stdout(StringIO()),
     ):
         assert main(["demo", str(folder / "demo"), "--by", "Ines"]) == 0

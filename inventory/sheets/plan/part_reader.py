@@ -86,7 +86,7 @@ class PartReader:
     def __init__(self, sheet: SheetLayout, today: date, reference: Reference) -> None:
         """`today`: no day in a cell may be later. `reference`: its kinds are known."""
         self.sheet = sheet
-        readers = {**READERS, "kind": partial(kind_named, reference=reference)}
+        readers: dict[str, Callable[[str], Any]] = {**READERS, "kind": partial(kind_named, reference=reference)}
         for column in _DAYS:
             readers[column] = partial(day_of, today=today, written=sheet.cell_format(column))
         self._columns = {name: _Column(name, read) for name, read in readers.items()}
