@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from inventory.adjusters import facts as adjusters
 from inventory.bench import facts as bench
 from inventory.cars import facts as cars
 from inventory.evidence import facts as evidence
 from inventory.facts import own
 from inventory.facts.declare import Declared
+from inventory.mishaps import facts as mishaps
 from inventory.pairing import facts as pairing
 from inventory.parts import facts as parts
 from inventory.places import facts as places
@@ -18,7 +20,7 @@ from inventory.worth import facts as worth
 
 __all__ = ["DECLARED"]
 
-_SUBJECTS = (parts, seals, teardown, bench, provenance, evidence, worth, places, cars, pairing, own)
+_SUBJECTS = (parts, seals, teardown, bench, mishaps, provenance, evidence, worth, places, cars, adjusters, pairing, own)
 
 DECLARED = Declared(
     things=tuple(thing for each in _SUBJECTS for thing in getattr(each, "THINGS", ())),

@@ -11,9 +11,9 @@ import numpy as np
 import pandas as pd
 from sqlalchemy import Integer
 
+from inventory.declared import DECLARED
 from inventory.facts.views import SHARED
 from inventory.parts.finding import PartLine
-from inventory.tables import FACTS
 
 if TYPE_CHECKING:
     from inventory.worth.listed import Item, Told
@@ -69,7 +69,7 @@ ITEMS = {
 def facts_columns() -> dict[str, str]:
     """What all facts have, then the values of each kind of fact, keys by the names of what they stand for."""
     shared = {**_texts("id table tag thing about"), **_WHEN, **_SAID, "reason": TEXT}
-    own = [column for model in FACTS.values() for column in model.__table__.c if column.name not in SHARED]  # type: ignore[attr-defined]
+    own = [column for kind in DECLARED.facts for column in kind.table.__table__.c if column.name not in SHARED]
     return shared | {_shown_as(column.name): _sort(column) for column in own if not column.name.endswith("_digest")}
 
 

@@ -17,7 +17,8 @@ from sqlalchemy import select
 
 from inventory.bench.queries import runs_of_many
 from inventory.bench.tables import BenchRun
-from inventory.facts.views import facts_of_many, things_named
+from inventory.facts.things import things_named
+from inventory.facts.views import facts_of_many
 from inventory.frame_columns import ITEMS, PAIRS, PARTS, RUNS, facts_columns, frame, item_row
 from inventory.pairing.queries import all_pairs
 from inventory.parts.queries import lines_of

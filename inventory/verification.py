@@ -22,7 +22,7 @@ from typing import Any
 from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
-import inventory.tables  # noqa: F401 - every table must be known to be compared
+import inventory.declared  # noqa: F401 - every table must be known to be compared
 from inventory.facts.kept import kept_problems
 from inventory.provenance.recheck import paper_problems, personal_problems
 from inventory.store.bulk import collector_resting

@@ -5,7 +5,7 @@ from __future__ import annotations
 from alembic import context
 from sqlalchemy import Connection, text
 
-import inventory.tables
+import inventory.declared
 from inventory.store.engine import WRITES, is_sqlite, make_engine
 from inventory.store.tables import Base
 
@@ -36,7 +36,7 @@ def _run(connection: Connection) -> None:
             raise RuntimeError(f"the schema change would orphan rows: {broken[:5]}")
 
 
-assert inventory.tables
+assert inventory.declared
 given = context.config.attributes.get("connection")
 if given is not None:
     _run(given)

@@ -8,11 +8,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from inventory.bench import actions as bench
 from inventory.bench.instruments import actions as instruments
 from inventory.cars import actions as cars
+from inventory.declared import DECLARED
 from inventory.evidence import actions as evidence
 from inventory.facts import change
 from inventory.pairing import actions as pairing
@@ -36,6 +37,7 @@ from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
 from inventory.worth import actions as worth
+from tests.examples import example_of, name_of_a
 
 __all__ = ["BY", "CAR", "Whole", "make_car", "make_part", "whole_record"]
 
@@ -101,6 +103,11 @@ def whole_record(record: Record, folder: Path) -> Whole:
         answers = Answers({"teil": "kind"}, cell_format=CellFormat("day-first", "comma", 1900), currency="EUR")
         sheets, _ = lay_out([Table("parts", [Row(1, ["Teil", "Serial"])])], answers)
         save_mappings(session, act, sheets, answers)
+    with record.write() as session:
+        for kind in DECLARED.facts:
+            if session.scalar(select(func.count()).select_from(kind.table)) == 0 and kind.fixed is None:
+                about = kind.about[0]
+                change.add(session, BY, kind.word, name_of_a(session, about), example_of(session, kind), of=about)
     with record.write() as session:
         clocks.state_wrong(session, BY, clocks.moments_of_act(session, facts[0]), "the battery was flat")
     return Whole(*tags, car, contact, facts)

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from inventory.opening import make_record, open_record
 from inventory.store import clock
@@ -23,6 +24,9 @@ from tests.server import run_server
 
 #: When the records that tests are given were made: before any day that a test sets its clock to.
 _MADE = datetime(2000, 1, 1, 12, tzinfo=UTC)
+#: How fast an example is made says nothing of what is tested, on machines that do other work besides.
+settings.register_profile("suite", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("suite")
 ENGINES = ["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)]
 
 

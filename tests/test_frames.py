@@ -16,13 +16,14 @@ import pytest
 import inventory
 from inventory.bench import actions as bench
 from inventory.bench.queries import runs_of_many
+from inventory.declared import DECLARED
 from inventory.errors import Refused
-from inventory.facts.views import facts_of_many, things_named
+from inventory.facts.things import things_named
+from inventory.facts.views import facts_of_many
 from inventory.frames import Frames
 from inventory.pairing.queries import all_pairs
 from inventory.parts.markings import Markings
 from inventory.store.record import Record
-from inventory.tables import FACTS
 from inventory.verification import verify
 from inventory.worth import actions as worth
 from inventory.worth.condition_list import condition_list
@@ -110,7 +111,7 @@ def test_every_fact_that_stands_is_there(whole: Whole, record: Record, opened: F
         standing = [fact.id for several in facts_of_many(session, list(things)).values() for fact in several]
 
     assert facts["id"].tolist() == standing
-    assert set(facts["table"]) == set(FACTS)
+    assert set(facts["table"]) == {kind.name for kind in DECLARED.facts}
     assert whole.facts[2] not in standing  # it was corrected
     assert set(facts[facts["table"] == "bench_run"]["about"]) == {whole.sensor, CAR}
     assert set(facts[facts["thing"] == "part"]["tag"]) == {whole.sensor, whole.unit, whole.relay}

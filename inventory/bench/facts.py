@@ -129,7 +129,7 @@ FACTS = (
                 _procedure,
                 lambda values: str(values.get("procedure") or ""),
                 lambda one, other: one.get("procedure") == other.get("procedure"),
-                ("hold", "resistance"),
+                ("resistance",),
                 needed=True,
             ),
             Value(
@@ -178,7 +178,7 @@ FACTS = (
         (
             text("result", "passed", needed=True),
             text("due", "2027-03-01"),
-            text("points", "10cmHg=+0.2cmHg"),
+            text("points", "10cmHg=10.2cmHg; 30cmHg=30.4cmHg; 50cmHg=50.7cmHg"),
             named("document", "document"),
         ),
         settle=one_by_one(_settle_calibration),

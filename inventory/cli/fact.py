@@ -8,26 +8,36 @@ from inventory.cli.door import Answer, Door, group, pass_door
 from inventory.cli.options import on_option, pairs_of
 
 command = group("fact", "See, correct and take back what was written.")
+_of_option = click.option(
+    "--of", metavar="KIND", help="Which kind of thing it is (part, car, place, ...), where two bear the name."
+)
 
 
 @command.command("list")
-@click.argument("tag")
+@click.argument("thing")
+@_of_option
 @pass_door
-def list_(door: Door, tag: str) -> Answer:
-    """Everything ever written about a part, what no longer stands included."""
+def list_(door: Door, thing: str, of: str | None) -> Answer:
+    """Everything ever written about a part, car, place, ... (by tag or name), what no longer stands included."""
     from inventory.cli.show import headline
+    from inventory.facts.things import find_thing, kinds_of_thing
     from inventory.facts.views import facts_of
-    from inventory.parts.queries import part_row
+    from inventory.parts.tables import Part
+    from inventory.parts.tags import is_tag
 
     with door.record.read() as session:
-        part = part_row(session, tag)
-        facts = facts_of(session, part.id, superseded=True)
-        lines = [headline(part)]
+        kinds = kinds_of_thing(session, of or ("part" if is_tag(thing) else None))
+        kind, key = find_thing(session, thing, kinds)
+        facts = facts_of(session, key, superseded=True)
+        part = session.get(Part, key)
+        name = part.tag if part is not None else kind.names(session, [key])[key]
+        lines = [headline(part) if part is not None else f"{kind.word} {name}"]
     for fact in facts:
         said = fact.says
         gone = f"  (no longer stands: {fact.superseded_by})" if fact.superseded_by else ""
         lines.append(f"{fact.id}  {fact.on}  {fact.by}: {said}{gone}")
-    data = {"tag": part.tag, "facts": [{"table": fact.table, **fact.as_dict()} for fact in facts]}
+    named = {"of": kind.word, "thing": name, "tag": name if part is not None else None}
+    data = {**named, "facts": [{"table": fact.table, **fact.as_dict()} for fact in facts]}
     return Answer(data, "\n".join(lines))
 
 
@@ -36,15 +46,16 @@ def list_(door: Door, tag: str) -> Answer:
 @click.argument("thing")
 @click.option("--set", "values", multiple=True, required=True, metavar="NAME=VALUE", help="May be repeated.")
 @click.option("--how-known", help="How it is known: seen, stated, document, ...")
+@_of_option
 @on_option
 @pass_door
-def add(door: Door, kind: str, thing: str, values: tuple[str, ...], how_known: str | None, on: str | None) -> Answer:
+def add(door: Door, kind: str, thing: str, values: tuple[str, ...], **said: str | None) -> Answer:
     """Write down a fact of any kind of a part, car, position, place, number or instrument: fact add mishap TAG ..."""
     from inventory.facts import change
 
     with door.record.write() as session:
         given = dict(pairs_of(values, "--set"))
-        written = change.add(session, door.by, kind, thing, given, how_known=how_known, on=on)
+        written = change.add(session, door.by, kind, thing, given, **said)
     return Answer({"fact": written, "thing": thing}, f"{thing}: written down, {written}")
 
 

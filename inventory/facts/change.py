@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from inventory.errors import Misused, Refused
 from inventory.facts.declare import Cell, FactKind, Told, declared
 from inventory.facts.take_back import given_reason, no_such_fact, take_back
+from inventory.facts.things import find_thing, kinds_of_thing
 from inventory.facts.views import own_columns, values_of
 from inventory.facts.write import write
 from inventory.reference.data import reference_of
@@ -68,13 +69,20 @@ def add(
     *,
     how_known: str | None = None,
     on: str | None = None,
+    of: str | None = None,
 ) -> str:
-    """Write down a fact of a kind (by its word) of a thing (by its name or tag). Gives the fact's id."""
+    """Write down a fact of a kind (by its word) of a thing (by its name or tag). Gives the fact's id.
+
+    `of`: the kind of the thing, where things of several kinds may bear the name.
+    """
     house = declared(session)
     kind = house.called(word)
     if kind.fixed is not None or not kind.about:
         raise Refused("written-elsewhere", f"A {kind.word} is not written down so. Nothing was changed")
-    key = _thing_named(session, kind, thing)
+    things = tuple(each for each in kinds_of_thing(session, of) if each.word in kind.about)
+    if not things:
+        raise Misused("fact-of-no-thing", f"A {kind.word} is not told of a {of or 'thing that has a name'}")
+    _, key = find_thing(session, thing, things)
     act = house.begin_act(session, f"{kind.word} add", by, key)
     when = when_on(on, act.today)
     columns: dict[str, Any] = dict.fromkeys(own_columns(kind.table))
@@ -83,19 +91,6 @@ def add(
     fact = make_fact(kind.table, act, key, when, how_known=how_known or kind.how_known, **told.columns)
     write(session, act, [*told.beside, fact])
     return fact_id(kind.table, fact.id)
-
-
-def _thing_named(session: Session, kind: FactKind, typed: str) -> int:
-    """The thing that a fact is told of: the first that bears this name among the kinds of thing it can be of."""
-    things = [each for each in declared(session).things if each.word in kind.about]
-    if not things:
-        raise Misused("fact-of-no-thing", f"A {kind.word} is told of no thing that has a name")
-    for thing in things[:-1]:
-        try:
-            return thing.find(session, typed, {})
-        except Refused:
-            continue
-    return things[-1].find(session, typed, {})
 
 
 def _say(

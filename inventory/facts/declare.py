@@ -177,10 +177,10 @@ class FactKind:
     `word`: what people call it; `about`: the kinds of thing it is told of. `values`: what can be said and corrected;
     `more`: what can be corrected besides, by what a fact says (the readings of a run). `settle`: see `Told`. `says`:
     the fact in a line of words. `for_now`: the name under which it is handed to the judgement of what a thing is now.
-    `searched`: its text is found by a search for parts. `shows_part`: how a row shows that somebody had the part before
-    them, "" where it does not; None for a kind that never does. `fixed`: why such facts are not corrected, and what to
-    do instead. `may_go`: refuses to take rows back. `stays`: the keys of those that are all that names their thing.
-    `holds`: refuses what must not be once such facts are written. `how_known`: unless said.
+    `searched`: the columns whose texts a search for parts finds. `shows_part`: how a row shows that somebody had the
+    part before them, "" where it does not; None for a kind that never does. `fixed`: why such facts are not corrected,
+    and what to do instead. `may_go`: refuses to take rows back. `stays`: the keys of those that are all that names
+    their thing. `holds`: refuses what must not be once such facts are written. `how_known`: unless said.
     """
 
     table: type[Any]
@@ -193,7 +193,7 @@ class FactKind:
     section: Section | None = None
     sheet: Sheet | None = None
     for_now: str = ""
-    searched: bool = False
+    searched: tuple[str, ...] = ()
     shows_part: Callable[[Any], str] | None = None
     fixed: tuple[str, str] | None = None
     may_go: Callable[[Session, Sequence[Any]], None] = _may_go
@@ -210,7 +210,7 @@ class FactKind:
         """The value of this name, typed with blanks, dashes or underscores; an unknown one is refused."""
         known = {each.name: each for each in (*self.values, *self.more(values))}
         plain = " ".join(typed.casefold().split())
-        for name in (plain, plain.replace("_", " ").replace("-", " ")):
+        for name in (plain, _plain(typed)):
             if name in known:
                 return known[name]
         raise UnknownName("value to correct", typed, nearest(plain, list(known)) or list(known))
@@ -241,6 +241,11 @@ class ThingKind:
     def name(self) -> str:
         """The name of its table."""
         return str(self.table.__tablename__)
+
+
+def _plain(word: str) -> str:
+    """A word as it is compared: blanks, dashes and underscores are one."""
+    return " ".join(word.casefold().replace("_", " ").replace("-", " ").split())
 
 
 @dataclass(frozen=True, eq=False)
@@ -284,9 +289,9 @@ class Declared:
 
     def called(self, word: str) -> FactKind:
         """The kind of fact that people call so; an unknown one is refused with the nearest."""
-        plain = " ".join(word.casefold().replace("_", " ").replace("-", " ").split())
+        plain = _plain(word)
         for each in self.facts:
-            if plain in (each.word, each.name.replace("_", " ")):
+            if plain in (_plain(each.word), _plain(each.name)):
                 return each
         words = [each.word for each in self.facts]
         raise UnknownName("kind of fact", word, nearest(plain, words) or words)

@@ -76,7 +76,8 @@ def amount(name: str, *examples: str, currency: str = "currency", needed: bool =
         ours, theirs = one.get(key), other.get(key)
         if ours is None or theirs is None:
             return ours == theirs
-        return Decimal(ours) == Decimal(theirs) and one.get(currency) in (None, other.get(currency))
+        equal = ours == theirs or Decimal(ours) == Decimal(theirs)
+        return equal and one.get(currency) in (None, other.get(currency))
 
     return Value(name, read, _shown(key), same, examples, needed)
 

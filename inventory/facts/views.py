@@ -6,7 +6,7 @@ import json
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -14,16 +14,14 @@ from sqlalchemy.orm import Session
 from inventory.facts.declare import FactKind, declared
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.many import among
-from inventory.store.tables import FactColumns, Thing
+from inventory.store.tables import FactColumns
 
 __all__ = [
     "SHARED",
     "FactView",
-    "Named",
     "facts_of",
     "facts_of_many",
     "own_columns",
-    "things_named",
     "values_of",
     "views",
 ]
@@ -189,19 +187,3 @@ def _table_of(column: Any) -> str:
     """The table that a column points to."""
     (key,) = column.foreign_keys
     return str(key.column.table.name)
-
-
-class Named(NamedTuple):
-    """A thing that facts are told of: its kind, and its tag or name."""
-
-    kind: str
-    name: str
-
-
-def things_named(session: Session) -> dict[int, Named]:
-    """Every thing that facts are told of, by key; one that has no name is named by its kind and key."""
-    found = {key: Named(kind, f"{kind}-{key}") for key, kind in session.execute(select(Thing.id, Thing.kind))}
-    for thing in declared(session).things:
-        keys = [key for key, each in found.items() if each.kind == thing.name]
-        found.update({key: Named(thing.name, name) for key, name in thing.names(session, keys).items()})
-    return found

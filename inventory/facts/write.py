@@ -64,7 +64,7 @@ def recomputed(session: Session, thing: ThingKind, rows: Sequence[Any]) -> dict[
     house = declared(session)
     standing = _standing(session, _kinds_for_now(house, thing), [row.id for row in rows])
     texts = _search_texts(session, house, thing, rows) if thing.search is not None else {}
-    return {row.id: (thing.now(standing[row.id]), texts.get(row.id, "")) for row in rows}
+    return {row.id: (thing.now(_ordered(standing[row.id])), texts.get(row.id, "")) for row in rows}
 
 
 def _brought_up(session: Session, house: Declared, thing: ThingKind, rows: Rows) -> tuple[list[Change], list[Any]]:
@@ -204,9 +204,9 @@ def _search_texts(session: Session, house: Declared, thing: ThingKind, rows: Seq
 
 def _remarks(session: Session, house: Declared, keys: list[int]) -> dict[int, list[str]]:
     """The texts by which things are found besides their rows, oldest first."""
-    told: dict[int, list[Any]] = defaultdict(list)
+    found: dict[int, list[str]] = defaultdict(list)
     for kind in house.facts:
         if kind.searched:
-            for fact in session.connection().execute(_standing_facts(kind), {"keys": keys}):
-                told[fact.thing_id].append(fact)
-    return {key: [fact.text for fact in in_order(facts)] for key, facts in told.items()}
+            for fact in in_order(session.connection().execute(_standing_facts(kind), {"keys": keys})):
+                found[fact.thing_id] += [getattr(fact, column) for column in kind.searched]
+    return found

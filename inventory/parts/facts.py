@@ -117,7 +117,7 @@ FACTS = (
         (text("text", "one stud bent", needed=True),),
         says=lambda values: str(values["text"]),
         section=Section("notes", "Notes"),
-        searched=True,
+        searched=("text",),
     ),
     FactKind(
         Assessment,

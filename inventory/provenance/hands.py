@@ -8,7 +8,7 @@ from collections.abc import Collection
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-import inventory.tables  # noqa: F401 - whoever writes needs every table known, so that parents go in first
+from inventory.facts.declare import declared
 from inventory.provenance.tables import Contact, ContactDescription
 from inventory.store import journal, moments, personal
 from inventory.store.dates import when_on
@@ -30,6 +30,7 @@ def begin_act(session: Session, what: str, by: str, *things: int, wrong: Collect
     They are held until the act ends, and only then its moment is fixed. One whose name is new is written down as a
     hand of the workshop first. `wrong`: see `moments.fixed`.
     """
+    declared(session)  # every table is known from here on, so that rows go in parents first
     journal.lock_things(session, things)
     moment = moments.fixed(session, things, wrong=wrong)
     name = short_enough("name of who works", by) or "unknown"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -93,7 +93,7 @@ def item_of(listed: Listed, names: Names, until: str, day: date, basis: str) -> 
         came_when=came_when,
         value=on_basis[-1] if on_basis else None,
         **cover_of,
-        remarks=_remarks(told, runs, seals),
+        remarks=(*_remarks(told, runs, seals), *_not_tested_since(told.get("mishap", []), listed.runs)),
         runs=tuple(runs),
         seals=tuple(seals),
         seals_now=latest_seals(seals),
@@ -217,3 +217,13 @@ def _remarks(told: Mapping[str, list[Any]], runs: Sequence[Run], seals: Sequence
     ]
     said += [f"work {fact.area} on {fact.so_from}: {fact.what}" for fact in told.get("work", [])]
     return tuple(said)
+
+
+def _not_tested_since(mishaps: Sequence[Any], runs: Sequence[RunView]) -> Iterator[str]:
+    """The mishaps after the last test that passed or failed. What they did to the part is not known, so not said."""
+    tests = [run.fact for run in runs if run.judgement.verdict in ("pass", "fail")]
+    last = max(((test.counts_from, test.ranked) for test in tests), default=("", ""))
+    for fact in mishaps:
+        if (fact.counts_from, fact.ranked) > last:
+            said = "" if fact.how_known in ("seen", "measured") else "said to have been "
+            yield f"{said}{fact.mishap} on {fact.so_from}, no test passed or failed since"

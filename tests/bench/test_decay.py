@@ -19,7 +19,7 @@ def curve(law: Law, times: np.ndarray, start: float, rate: float) -> np.ndarray:
     return start * np.array([share_kept(law, rate * time) for time in times])
 
 
-@settings(deadline=None, max_examples=60)
+@settings(max_examples=60)
 @given(
     law=st.sampled_from(LAWS),
     time_constant=st.floats(60, 3000),

@@ -190,7 +190,7 @@ def test_the_rule_is_owned_up_to_as_common_practice() -> None:
     assert (rule.standing, rule.source) == ("common practice", "no source")
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(start=st.integers(48, 55), lost=st.integers(0, 10), more=st.integers(1, 10))
 def test_losing_more_never_reads_better(start: int, lost: int, more: int) -> None:
     order = ["fail", "undecided", "pass"]
@@ -200,7 +200,7 @@ def test_losing_more_never_reads_better(start: int, lost: int, more: int) -> Non
     assert number(worse, "kept_share_at_limit") < number(better, "kept_share_at_limit")
 
 
-@settings(deadline=None, max_examples=30)
+@settings(max_examples=30)
 @given(kept=st.floats(0.7, 0.999), end=st.sampled_from([5, 10, 20]), unit=st.sampled_from(["kPa", "cmHg", "inHg"]))
 def test_a_fine_gauge_gives_back_the_share_that_was_kept(kept: float, end: int, unit: str) -> None:
     start = 20.0 if unit == "inHg" else 50.0

@@ -273,7 +273,7 @@ def test_every_condition_of_a_hold_can_be_noted_and_rig_is_one() -> None:
     check("hold", "pressure sensor", PASSES.split(), {"rig": "hand pump 2", "trap": "yes", "note": "calm day"})
 
 
-@settings(deadline=None, max_examples=200)
+@settings(max_examples=200)
 @given(
     marks=st.lists(st.integers(0, 70), min_size=1, max_size=14),
     gaps=st.lists(st.sampled_from([1, 5, 10, 300]), min_size=14, max_size=14),

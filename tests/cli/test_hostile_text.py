@@ -22,7 +22,6 @@ NASTY = [
 TEXT = st.one_of(st.sampled_from(NASTY), st.text(max_size=60), st.text(alphabet=st.characters(), max_size=20))
 EXAMPLES = settings(
     max_examples=12,
-    deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture],
     phases=[Phase.explicit, Phase.reuse, Phase.generate, Phase.shrink],
 )

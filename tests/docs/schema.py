@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from pathlib import Path
 
-import inventory.tables  # noqa: F401 - all of them
+import inventory.declared  # noqa: F401 - with it all tables
 from inventory.store.tables import Base
 
 DEVELOPERS = Path(__file__).parents[2] / "DEVELOPERS.md"

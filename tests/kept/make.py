@@ -1,4 +1,4 @@
-"""Keeps a record of this version: `python -m tests.kept.make FOLDER`, once, before the schema gets its next revision."""
+"""Keeps a record of this version: `python -m tests.kept.make FOLDER`, once, when its schema is finished."""
 
 from __future__ import annotations
 

@@ -68,7 +68,7 @@ DAYS = st.sampled_from((None, "2019-05-01", "1998~", "1968/1972", "1899-12-31", 
 MONEY = st.sampled_from((("850.00", "EUR"), ("1.5", "GBP"), ("1234", "JPY"), ("123.456", "KWD"), ("0", "EUR")))
 
 
-@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=12, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_written_then_read_changes_nothing(desk: Desk, data: st.DataObject) -> None:
     with desk.record.write() as session:

@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 import sqlalchemy as sa
 
-import inventory.tables
+import inventory.declared
 from inventory import verification
 from inventory.opening import open_record
 from inventory.parts import actions as parts
@@ -29,7 +29,7 @@ from inventory.store.tables import Base
 from inventory.verification import Verification, verify
 from tests.build import BY, CAR, Whole, make_car, make_part, whole_record
 
-assert inventory.tables
+assert inventory.declared
 TABLES = {**Base.metadata.tables}
 KEYS = {name: [column.name for column in table.primary_key] for name, table in TABLES.items()}
 #: The journal and what is made of it: changed apart, since all else is compared with them.

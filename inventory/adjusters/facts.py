@@ -1,0 +1,59 @@
+"""What can be said of an adjuster, switch or setting as found on a car: what it read, never what it ought to."""
+
+from __future__ import annotations
+
+from sqlalchemy.orm import Session
+
+from inventory.adjusters.tables import AdjusterFound
+from inventory.errors import Refused
+from inventory.facts.declare import FactKind, Section, Told, Values, one_by_one
+from inventory.facts.values import text
+
+__all__ = ["FACTS"]
+
+
+def _settle(_session: Session, told: Told) -> None:
+    """Refuse a number without its unit; words (seized, lean stop) need none."""
+    columns = told.columns
+    bare = next((each for each in (columns["before"], columns["after"]) if each and _is_number(each)), None)
+    if bare is not None and not columns["unit"]:
+        raise Refused(
+            "unit-missing",
+            f'Say in which unit "{bare}" was read. Nothing was changed',
+            where="unit",
+            hint="e.g. --set unit=turns",
+        )
+
+
+def _is_number(reading: str) -> bool:
+    return not any(sign.isalpha() for sign in reading)
+
+
+def _says(values: Values) -> str:
+    before, after = (_with_unit(values[name], values["unit"]) for name in ("before", "after"))
+    said = (f"{values['adjuster']}: {before} when found", after and f"{after} after the work", values["text"])
+    return "; ".join(each for each in said if each)
+
+
+def _with_unit(reading: str | None, unit: str | None) -> str | None:
+    return f"{reading} {unit}" if reading and unit and _is_number(reading) else reading
+
+
+FACTS = (
+    FactKind(
+        AdjusterFound,
+        "adjuster found",
+        ("car",),
+        (
+            text("adjuster", "idle air screw", "throttle stop", needed=True),
+            text("before", "2.5", "seized", needed=True),
+            text("after", "2.25"),
+            text("unit", "turns", "notches"),
+            text("text", "paint mark still in line"),
+        ),
+        settle=one_by_one(_settle),
+        says=_says,
+        section=Section("adjusters", "Adjusters and switches, as found"),
+    ),
+)
+"""One adjuster, switch or setting of a car, before the work and after it."""

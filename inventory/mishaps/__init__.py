@@ -1,0 +1,1 @@
+"""Mishaps: a part was dropped, heated, wetted or shorted."""

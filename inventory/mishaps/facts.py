@@ -1,0 +1,38 @@
+"""What can be said of a mishap. It is a reason to test the part again, and a verdict on nothing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from inventory.facts.declare import FactKind, Section, Sheet, Values
+from inventory.facts.values import text, word
+from inventory.mishaps.tables import Mishap
+
+__all__ = ["FACTS", "MISHAPS"]
+
+#: What can befall a part; shorted electrically.
+MISHAPS = ("dropped", "heated", "wetted", "shorted")
+
+
+def _says(values: Values) -> str:
+    return ": ".join(each for each in (values["mishap"], values["text"]) if each)
+
+
+def _was_there(fact: Any) -> str:
+    return str(fact.mishap) if fact.how_known in ("seen", "measured") else ""
+
+
+FACTS = (
+    FactKind(
+        Mishap,
+        "mishap",
+        ("part",),
+        (word("mishap", "mishap", MISHAPS, needed=True), text("text", "fell from the bench onto concrete")),
+        says=_says,
+        section=Section("mishaps", "Mishaps", "Mishaps"),
+        sheet=Sheet("mishaps", ("mishap", "text", "on", "how known"), frozenset({"mishap"})),
+        searched=("mishap", "text"),
+        shows_part=_was_there,
+    ),
+)
+"""A part was dropped, heated, wetted or shorted."""
