@@ -18,7 +18,7 @@ from inventory.bench.fitted import pairs_on
 from inventory.bench.instruments.queries import Instruments
 from inventory.bench.references import References
 from inventory.bench.tables import BenchRun
-from inventory.bench.things import CAR, measured_of
+from inventory.bench.things import CAR, Measured, measured_of
 from inventory.bench.words import RunContext
 from inventory.reference.data import reference_of
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
@@ -63,13 +63,20 @@ class Typed:
 
 
 def contexts(
-    session: Session, runs: Sequence[RunFact], when: AsOf = NOW, *, with_references: bool = True
+    session: Session,
+    runs: Sequence[RunFact],
+    when: AsOf = NOW,
+    *,
+    with_references: bool = True,
+    things: Mapping[int, Measured] | None = None,
 ) -> list[RunContext]:
     """What each of some runs is judged by in a state of the record, in their order.
 
-    A reference's own trust is judged by contexts of the same maker, made without references.
+    A reference's own trust is judged by contexts of the same maker, made without references. `things`: what was
+    measured, by key, where the record does not say so yet.
     """
-    things = measured_of(session, {run.thing_id for run in runs}, when)
+    given = things or {}
+    things = {**measured_of(session, {run.thing_id for run in runs} - given.keys(), when), **given}
     instruments = Instruments(session, when)
     references = References(session, runs, when, instruments, contexts) if with_references else None
     on_cars = {(run.thing_id, run.counts_from) for run in runs if things[run.thing_id].kind == CAR}

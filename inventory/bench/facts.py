@@ -9,11 +9,12 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.bench.conditions import CONDITIONS
+from inventory.bench.conditions import CONDITIONS, Condition
 from inventory.bench.context import Typed, contexts
 from inventory.bench.instruments.actions import checked_calibration, checked_instrument
 from inventory.bench.instruments.queries import instrument_named, refuse_unknown_instrument
 from inventory.bench.tables import BenchRun, Calibration, Instrument, InstrumentDescription
+from inventory.bench.things import Measured
 from inventory.bench.words import TypedRun
 from inventory.errors import Refused
 from inventory.facts.declare import Cell, FactKind, Section, Sheet, ThingKind, Told, Value, Values, one_by_one
@@ -44,8 +45,13 @@ def _all_readings(said: str, _cell: Cell) -> dict[str, Any]:
     return {"readings": _several(said)}
 
 
-def _condition(name: str, *, several: bool) -> Value:
+def _shown_readings(values: Values) -> str:
+    return _BETWEEN.join(map(str, values.get("readings") or ()))
+
+
+def _condition(each: Condition) -> Value:
     """What is noted beside the readings of a run, under a name; several readings are one text with semicolons."""
+    name, several = each.name, each.form == "readings"
 
     def read(said: str, _cell: Cell) -> dict[str, Any]:
         return {"conditions": {name: (_several(said) if several else clean(said)) or None}}
@@ -54,7 +60,7 @@ def _condition(name: str, *, several: bool) -> Value:
         noted = (values.get("conditions") or {}).get(name)
         return _BETWEEN.join(map(str, noted)) if isinstance(noted, list) else str(noted or "")
 
-    return Value(name, read, show, lambda one, other: show(one) == show(other), ())
+    return Value(name, read, show, lambda one, other: show(one) == show(other), (), help=each.help)
 
 
 def _readings_of(values: Values) -> tuple[Value, ...]:
@@ -98,12 +104,20 @@ def _settle_runs(session: Session, every: Sequence[Told]) -> None:
         }
         columns["conditions"] = canonical(values["conditions"])
         runs.append(Typed(told.thing_id, told.on, told.counts_from, values))
-    for told, run, context in zip(every, runs, contexts(session, runs, with_references=False), strict=True):
+    things = {told.thing_id: _measured(told.thing_id, told.thing) for told in every if told.thing is not None}
+    made = contexts(session, runs, with_references=False, things=things)
+    for told, run, context in zip(every, runs, made, strict=True):
         try:
-            refuse_unknown_instrument(session, run.values["conditions"].get("instrument"))
+            if context.instrument is not None and context.instrument.missing:
+                refuse_unknown_instrument(session, context.instrument.name)
             check(TypedRun.of(run.values), context)
         except Refused as refusal:
             told.refused = refusal
+
+
+def _measured(key: int, part: Mapping[str, Any]) -> Measured:
+    """A part as it will be, by the columns of its row."""
+    return Measured(key, part["tag"], part["kind"] or "other", part["part_number"] or "")
 
 
 def _settle_instrument(session: Session, told: Told) -> None:
@@ -129,18 +143,18 @@ FACTS = (
                 _procedure,
                 lambda values: str(values.get("procedure") or ""),
                 lambda one, other: one.get("procedure") == other.get("procedure"),
-                ("resistance",),
+                ("resistance", "hold"),
                 needed=True,
             ),
             Value(
                 "readings",
                 _all_readings,
-                lambda values: _BETWEEN.join(map(str, values.get("readings") or ())),
-                lambda one, other: one.get("readings") == other.get("readings"),
+                _shown_readings,
+                lambda one, other: _shown_readings(one) == _shown_readings(other),
                 ("primary=94.1ohm; secondary=361ohm",),
                 needed=True,
             ),
-            *(_condition(each.name, several=each.form == "readings") for each in CONDITIONS),
+            *map(_condition, CONDITIONS),
         ),
         more=_readings_of,
         settle=_settle_runs,
@@ -150,6 +164,7 @@ FACTS = (
             "runs",
             ("procedure", "readings", *(each.name for each in CONDITIONS), "on"),
             frozenset({"procedure", "readings"}),
+            how_known="measured",
         ),
         shows_part=lambda fact: f"test: {fact.procedure}" if fact.how_known in ("seen", "measured") else "",
         how_known="measured",

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Misused, Refused
 from inventory.facts.declare import Cell, FactKind, Told, declared
+from inventory.facts.said import key_on_record, merge, put, settle
 from inventory.facts.take_back import given_reason, no_such_fact, take_back
 from inventory.facts.things import find_thing, kinds_of_thing
 from inventory.facts.views import own_columns, values_of
@@ -16,7 +17,6 @@ from inventory.facts.write import write
 from inventory.reference.data import reference_of
 from inventory.store.dates import When, parse_when, when_on
 from inventory.store.facts import Act, fact_id, make_fact, split_fact_id, take_place
-from inventory.store.images import canonical
 from inventory.store.keys import supersede
 from inventory.store.tables import FactColumns
 
@@ -88,7 +88,9 @@ def add(
     columns: dict[str, Any] = dict.fromkeys(own_columns(kind.table))
     told = Told(key, columns, when.edtf, min(when.latest, act.today).isoformat())
     _say(session, kind, told, {}, values, act)
-    fact = make_fact(kind.table, act, key, when, how_known=how_known or kind.how_known, **told.columns)
+    fact = make_fact(
+        kind.table, act, key, when, how_known=how_known or told.how_known or kind.how_known, **told.columns
+    )
     write(session, act, [*told.beside, fact])
     return fact_id(kind.table, fact.id)
 
@@ -101,40 +103,13 @@ def _say(
     said = dict(values)
     changed: set[str] = set()
     for name, text in given.items():
-        for key, value in kind.value(name, said).read(text, cell).items():
-            both = isinstance(value, dict) and isinstance(said.get(key), dict)
-            said[key] = {**said[key], **value} if both else value
-            changed.add(key)
-    for column in own_columns(kind.table):
-        if (name := column.removesuffix("_id")) in changed or (name := column) in changed:
-            told.columns[column] = _held_as(session, kind, column, said[name], told.columns)
-    kind.settle(session, [told])
+        found = kind.value(name, said).read(text, cell)
+        merge(said, found)
+        changed.update(found)
+    put(kind, told, said, changed, key_on_record(session))
+    settle(session, kind, [told])
     if told.refused is not None:
         raise told.refused
-    for name, value in told.columns.items():
-        if value is None and not kind.table.__table__.c[name].nullable:
-            shown = name.removesuffix("_id").replace("_", " ")
-            raise Refused("value-missing", f'"{shown}" cannot be left empty. Nothing was changed', where=shown)
-
-
-def _held_as(session: Session, kind: FactKind, column: str, value: Any, beside: Mapping[str, Any]) -> Any:
-    """A value as its column holds it: a name as a key, lists and mappings as JSON."""
-    for key in kind.table.__table__.c[column].foreign_keys:
-        return _key_of(session, str(key.column.table.name), value, beside)
-    return canonical(value) if isinstance(value, (list, dict)) else value
-
-
-def _key_of(session: Session, table: str, name: str | None, beside: Mapping[str, Any]) -> int | None:
-    house = declared(session)
-    if name is None:
-        return None
-    if not house.is_thing(table):
-        raise Refused(
-            "not-corrected-here",
-            f'"{table.replace("_", " ")}" cannot be corrected in place. Nothing was changed',
-            hint="withdraw the fact and write it anew",
-        )
-    return house.thing(table).find(session, name, beside)
 
 
 def _held(session: Session, what: str, by: str, fact: str) -> tuple[Any, Act]:

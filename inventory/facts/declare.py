@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 from inventory.errors import Refused, UnknownName
 from inventory.reference.data import Reference
 from inventory.store.names import nearest
+from inventory.store.text import clean
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from inventory.store.tables import Base
 
 __all__ = [
+    "FROM_A_SHEET",
     "Cell",
     "Declared",
     "FactKind",
@@ -36,6 +38,8 @@ __all__ = [
     "one_by_one",
 ]
 
+#: How a fact from a sheet is known if nothing says so.
+FROM_A_SHEET = "from a sheet"
 #: What a fact says, by name: names in place of keys, lists and mappings in place of JSON.
 Values: TypeAlias = Mapping[str, Any]
 
@@ -49,7 +53,11 @@ def _none_near(_column: str, _text: str) -> list[str]:
 
 
 def _amount_as_typed(text: str, currency: str | None) -> tuple[str, str | None]:
-    return text, currency
+    return clean(text), currency
+
+
+def _no_words(_reference: Reference) -> tuple[str, ...]:
+    return ()
 
 
 @dataclass(frozen=True)
@@ -75,7 +83,8 @@ class Value:
     `read` gives the values that a text stands for, and refuses what it cannot read; `show` gives the text again, "" for
     nothing: `read(show(values))` says the same. `same` tells whether two facts say the same here. `examples` are texts
     that can be read. `refers`: the kind of thing that the text names. `beside`: the value whose unit this one is (a
-    currency): it is read with it, never alone.
+    currency): it is read with it, never alone. `words`: those that it is one of, where it is one of a few. `help`: what
+    it means, in a sentence.
     """
 
     name: str
@@ -86,15 +95,19 @@ class Value:
     needed: bool = False
     refers: str = ""
     beside: str = ""
+    words: Callable[[Reference], tuple[str, ...]] = _no_words
+    help: str = ""
 
 
 @dataclass
 class Told:
     """What is about to be said of a thing: checked by `FactKind.settle`, which may change `columns`.
 
-    `columns`: all that are particular to the table; a thing that is named and not on record yet has no key in them.
-    `on`, `counts_from`: the day, EDTF and ISO. `old`: the row whose place it takes. `beside`: rows that are written
-    with it. `refused`: why it cannot stand.
+    `columns`: all that are particular to the table. `named`: those in which a thing is named that may not be on record
+    yet, so that they hold no key: its table and the name. `on`, `counts_from`: the day, EDTF and ISO. `old`: the row
+    whose place it takes. `thing`: the columns of the thing it is told of, where the record does not say so yet.
+    `beside`: rows that are written with it. `how_known`: how it is known by what it says, unless said. `refused`: why
+    it cannot stand.
     """
 
     thing_id: int
@@ -102,7 +115,10 @@ class Told:
     on: str
     counts_from: str
     old: Any = None
+    named: dict[str, tuple[str, str]] = field(default_factory=dict)
+    thing: Mapping[str, Any] | None = None
     beside: list[Base] = field(default_factory=list)
+    how_known: str = ""
     refused: Refused | None = None
 
 
@@ -161,13 +177,15 @@ class Sheet:
     """The sheet of a kind of fact: its name, its columns in order, those that tell a table is one, and what it asks.
 
     `columns` are names of values, with `on` and `how known` where wanted. `recognised_by`: headers by which a single
-    table is taken for it. `if_empty`: texts that are meant where a new row leaves a column empty.
+    table is taken for it. `if_empty`: texts that are meant where a new row leaves a column empty. `how_known`: unless
+    the row or the fact itself says.
     """
 
     name: str
     columns: tuple[str, ...]
     recognised_by: frozenset[str]
     if_empty: Mapping[str, str] = field(default_factory=dict)
+    how_known: str = FROM_A_SHEET
 
 
 @dataclass(frozen=True, eq=False)

@@ -40,15 +40,18 @@ def word(
     key = _key(name)
     examples = known if isinstance(known, tuple) else ()
 
+    def words_of(reference: Reference) -> tuple[str, ...]:
+        return known if isinstance(known, tuple) else known(reference)
+
     def read(said: str, cell: Cell) -> dict[str, Any]:
-        words = known if isinstance(known, tuple) else known(cell.reference)
+        words = words_of(cell.reference)
         plain = clean(said).casefold()
         if plain and plain not in words and list_:
             plain = cell.meant(list_, plain)
         one_of(what, plain or None, words)
         return {key: plain or None}
 
-    return Value(name, read, _shown(key), _same(key), examples, needed)
+    return Value(name, read, _shown(key), _same(key), examples, needed, words=words_of)
 
 
 def whole(name: str, *examples: str) -> Value:
@@ -69,15 +72,12 @@ def amount(name: str, *examples: str, currency: str = "currency", needed: bool =
     key = _key(name)
 
     def read(said: str, cell: Cell) -> dict[str, Any]:
-        digits, code = cell.amount(clean(said), cell.currency)
+        digits, code = cell.amount(said, cell.currency)
         return {key: digits or None} | ({currency: code} if code else {})
 
     def same(one: Values, other: Values) -> bool:
         ours, theirs = one.get(key), other.get(key)
-        if ours is None or theirs is None:
-            return ours == theirs
-        equal = ours == theirs or Decimal(ours) == Decimal(theirs)
-        return equal and one.get(currency) in (None, other.get(currency))
+        return ours == theirs or (None not in (ours, theirs) and Decimal(str(ours)) == Decimal(str(theirs)))
 
     return Value(name, read, _shown(key), same, examples, needed)
 
@@ -108,7 +108,10 @@ def kind_of_part(name: str = "kind") -> Value:
         plain = clean(said)
         return {key: kind_named(plain, cell) if plain else None}
 
-    return Value(name, read, _shown(key), _same(key), ("pressure sensor", "control unit"))
+    def words_of(reference: Reference) -> tuple[str, ...]:
+        return tuple(each.name for each in reference.kinds)
+
+    return Value(name, read, _shown(key), _same(key), ("pressure sensor", "control unit"), words=words_of)
 
 
 def kind_named(said: str, cell: Cell) -> str:

@@ -28,6 +28,7 @@ __all__ = [
     "HOW",
     "LANES",
     "WHOSE",
+    "WHOSE_AFTER",
     "add_contact",
     "attach",
     "blank_contact",
@@ -42,7 +43,7 @@ HOW = (*COMING, *sorted(AWAY), *sorted(LEFT))
 WHOSE = ("own", "customer's", "lent in", "lent out")
 ATTRIBUTIONS = ("seen by us", "document", "said by seller", "inferred")
 #: Whose a part is after it came or went in these ways, unless said otherwise.
-_WHOSE_AFTER = {
+WHOSE_AFTER = {
     "bought": "own",
     "given": "own",
     "exchanged": "own",
@@ -212,7 +213,7 @@ def provenance_fact(
         how_known=attribution,
         lane=lane,
         how=how,
-        whose=whose or _WHOSE_AFTER.get(how),
+        whose=whose or WHOSE_AFTER.get(how),
         party_id=party_id,
         attribution=attribution,
         price=amount,

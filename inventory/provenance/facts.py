@@ -14,7 +14,7 @@ from inventory.facts.declare import Cell, FactKind, Section, Sheet, ThingKind, T
 from inventory.facts.described import last_words
 from inventory.facts.values import amount, currency, named, text, word
 from inventory.parts.judgements import CAME
-from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE
+from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE, WHOSE_AFTER
 from inventory.provenance.documents import SHOWS
 from inventory.provenance.hands import HAND, find_contacts
 from inventory.provenance.queries import names_of_people
@@ -94,6 +94,8 @@ def _settle_provenance(_session: Session, told: Told) -> None:
     one_of("attribution", columns["attribution"], ATTRIBUTIONS)
     if columns["price"] is not None:
         columns["price"], columns["currency"] = checked_amount(columns["price"], columns["currency"] or "")
+    columns["whose"] = columns["whose"] or WHOSE_AFTER.get(columns["how"])
+    told.how_known = columns["attribution"] or ""
 
 
 def _provenance_says(values: Values) -> str:

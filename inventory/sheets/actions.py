@@ -17,11 +17,10 @@ from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat
 from inventory.sheets.columns.layout import Answers, SheetLayout
 from inventory.sheets.columns.saved_mappings import save_mappings
 from inventory.sheets.plan.carry_out import carry_out
-from inventory.sheets.plan.fact_sheets import FACT_SHEETS
 from inventory.sheets.plan.facts import plan_facts
 from inventory.sheets.plan.lists import plan_lists
 from inventory.sheets.plan.parts import plan_parts
-from inventory.sheets.plan.rows import PartPlan, Plan
+from inventory.sheets.plan.rows import ListPlan, Plan
 from inventory.sheets.preview import Preview, preview, refuse_doubtful_headers
 from inventory.sheets.progress import PLANNING, READING, OnProgress, ignore_progress
 from inventory.sheets.report import Report, SheetRefused, report_of
@@ -70,7 +69,7 @@ def read_sheet(
     seen = preview(record, path, given)
     refuse_doubtful_headers(seen.sheets)
     if trial:
-        report = try_sheets(record, seen, hold=rejects is None, on_progress=on_progress)
+        report = try_sheets(record, seen, on=on, hold=rejects is None, on_progress=on_progress)
         if report.refused and rejects is None:
             raise SheetRefused(_rows_refused(report.refused, path), report)
         return report
@@ -80,14 +79,19 @@ def read_sheet(
 
 
 def try_sheets(
-    record: Record, seen: Preview, *, hold: bool = False, on_progress: OnProgress = ignore_progress
+    record: Record,
+    seen: Preview,
+    *,
+    on: str | None = None,
+    hold: bool = False,
+    on_progress: OnProgress = ignore_progress,
 ) -> Report:
     """What the rows of a file would change. Nothing is written; refused rows are in the report and raise nothing.
 
     With `hold` one refused row holds back the others, as in a read without a workbook for it.
     """
     with collector_resting(), record.read() as session:
-        plan = _plan(session, seen.sheets, seen.remarks, on_progress=on_progress)
+        plan = _plan(session, seen.sheets, seen.remarks, on=on, on_progress=on_progress)
     return report_of(plan, held=hold and bool(plan.refused))
 
 
@@ -108,7 +112,7 @@ def take_in(
     may exist while nothing of the file is in; reading the file again with `over` writes it again.
     """
     with collector_resting(), record.write() as session:
-        plan = _plan(session, seen.sheets, seen.remarks, hold=True, on_progress=on_progress)
+        plan = _plan(session, seen.sheets, seen.remarks, on=on, hold=True, on_progress=on_progress)
         refused = plan.refused
         if refused and rejects is None:
             raise SheetRefused(_rows_refused(len(refused), seen.path), report_of(plan, held=True))
@@ -144,6 +148,7 @@ def _plan(
     sheets: Sequence[SheetLayout],
     remarks: Iterable[str],
     *,
+    on: str | None,
     hold: bool = False,
     on_progress: OnProgress,
 ) -> Plan:
@@ -154,7 +159,7 @@ def _plan(
     day = today()
     parts = [sheet for sheet in sheets if sheet.kind is PARTS]
     plan_parts(session, plan, parts, day, hold=hold, on_progress=on_progress)
-    plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.name in FACT_SHEETS], day)
+    plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.fact is not None], day, when_on(on, day))
     plan_lists(session, plan, sheets, day)
     order = {id(sheet): place for place, sheet in enumerate(sheets)}
     plan.rows.sort(key=lambda row: (order[id(row.sheet)], row.row.number))
@@ -165,13 +170,13 @@ def _plan(
 def _things_of(session: Session, plan: Plan) -> set[int]:
     """The keys of the things on record that a plan writes of: parts, positions and part numbers."""
     work = [row.work for row in plan.rows if row.work is not None]
-    about = {each.part if isinstance(each, PartPlan) else each.about for each in work}
-    things = {key for key in about if isinstance(key, int) and key > 0}
-    named = {(fold(key[0]), fold(key[1])) for key in about if isinstance(key, tuple)}
+    about = {each.about for each in work if isinstance(each, ListPlan)}
+    things = {each.part for each in work if not isinstance(each, ListPlan) and each.part > 0}
+    named = {(fold(key[0]), fold(key[1])) for key in about}
     if named:
         positions = select(Position.id, Car.name_folded, Position.name_folded).join(Car, Car.id == Position.car_id)
         things.update(key for key, *place in session.execute(positions) if tuple(place) in named)
-        numbers = {squeeze(key[0]) for key in about if isinstance(key, tuple)}
+        numbers = {squeeze(key[0]) for key in about}
         known = session.execute(select(PartNumber.id, PartNumber.squeezed))
         things.update(key for key, squeezed in known if squeezed in numbers)
     return things

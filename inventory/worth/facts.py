@@ -17,6 +17,8 @@ def _settle(_session: Session, told: Told) -> None:
     columns = told.columns
     columns["amount"], columns["currency"] = checked_amount(columns["amount"] or "", columns["currency"] or "")
     one_of("basis", columns["basis"], BASES)
+    if columns["document_id"] is not None:
+        told.how_known = "document"
 
 
 def _says(values: Values) -> str:

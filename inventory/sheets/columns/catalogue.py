@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 import tomllib
 import unicodedata
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from importlib.resources import files
 from itertools import chain
 from typing import Any
 
-from inventory.bench.conditions import CONDITIONS
+from inventory.declared import DECLARED
+from inventory.facts.declare import FactKind, Sheet, Value
 from inventory.store.names import nearest
 
 __all__ = [
@@ -36,11 +38,20 @@ __all__ = [
 
 @dataclass(frozen=True, eq=False)
 class SheetKind:
-    """A sheet: its name, its columns in the order of writing, and the columns by which it is recognised."""
+    """A sheet: its name, its columns in the order of writing, and the columns by which it is recognised.
+
+    `values`: by column the declared value that stands in it. `amounts`: the columns of amounts, each with that of its
+    currency; `days`: the columns of days. `fact`: the kind of fact about a part that its rows are, None for the sheets
+    of parts, positions and fits.
+    """
 
     name: str
     columns: tuple[str, ...]
     needs: frozenset[str] = frozenset()
+    values: Mapping[str, Value] = field(default_factory=dict)
+    amounts: Mapping[str, str] = field(default_factory=dict)
+    days: tuple[str, ...] = ("on",)
+    fact: FactKind | None = None
 
 
 #: Header of the last column of a workbook of refused rows; a column of this name is not read.
@@ -58,48 +69,57 @@ NOT_READ_YET = ("hardware", "rates")
 ABOUT, LISTS = "what each column means", "lists"
 
 _MARKED = ("kind", "maker", "part number", "serial", "date code", "match code", "match code read from")
+_WHERE = ("car", "position", "place")
 _OWNED = ("whose", "acquired on", "acquired from", "price", "price currency")
 _VALUED = ("value", "value currency", "value basis", "value on")
 PARTS = SheetKind(
     "parts",
-    (
-        "tag",
-        *_MARKED,
-        "seal",
-        "seal state",
-        "condition",
-        "car",
-        "position",
-        "place",
-        *_OWNED,
-        *_VALUED,
-        "notes",
-        "marks",
-    ),
+    ("tag", *_MARKED, "seal", "seal state", "condition", *_WHERE, *_OWNED, *_VALUED, "notes", "marks"),
+    values={
+        column: DECLARED.called(word).value(name, {})
+        for column, word, name in (
+            ("kind", "marking", "kind"),
+            ("match code read from", "marking", "match code read from"),
+            ("seal state", "seal", "state"),
+            ("whose", "provenance", "whose"),
+            ("price currency", "provenance", "currency"),
+            ("value currency", "value", "currency"),
+            ("value basis", "value", "basis"),
+        )
+    },
+    amounts={"price": "price currency", "value": "value currency"},
+    days=("acquired on", "value on"),
 )
+#: The sheets of facts that stand first, in this order; others follow as they are declared.
+_FIRST = ("runs", "seals", "provenance", "values")
 _NAMED = ("fact", "tag", "maker", "part number", "serial")
+
+
+def _about_parts() -> list[SheetKind]:
+    """The sheets of facts about parts, as their kinds of fact are declared."""
+    found = [_of_facts(kind, kind.sheet) for kind in DECLARED.facts if kind.sheet is not None and "part" in kind.about]
+    return sorted(found, key=lambda sheet: _FIRST.index(sheet.name) if sheet.name in _FIRST else len(_FIRST))
+
+
+def _of_facts(kind: FactKind, sheet: Sheet) -> SheetKind:
+    amounts = {value.beside: value.name for value in kind.values if value.beside}
+    return SheetKind(
+        sheet.name, (*_NAMED, *sheet.columns), sheet.recognised_by, _values(kind), amounts=amounts, fact=kind
+    )
+
+
+def _values(kind: FactKind) -> dict[str, Value]:
+    return {value.name: value for value in kind.values}
+
+
 SHEETS: tuple[SheetKind, ...] = (
     PARTS,
-    SheetKind(
-        "runs",
-        (*_NAMED, "procedure", "readings", *(each.name for each in CONDITIONS), "on"),
-        frozenset({"procedure", "readings"}),
-    ),
-    SheetKind("seals", (*_NAMED, "seal", "state", "on", "how known"), frozenset({"seal", "state"})),
-    SheetKind(
-        "provenance",
-        (*_NAMED, "lane", "how", "whose", "party", "on", "attribution", "price", "currency", "text"),
-        frozenset({"how"}),
-    ),
-    SheetKind(
-        "values",
-        (*_NAMED, "amount", "currency", "basis", "on", "source", "capacity"),
-        frozenset({"amount", "currency"}),
-    ),
+    *_about_parts(),
     SheetKind(
         "fits",
         ("fact", "sensor part number", "unit part number", "fits", "on"),
         frozenset({"sensor part number", "unit part number"}),
+        _values(DECLARED.called("fit")),
     ),
     SheetKind(
         "positions",
@@ -108,6 +128,7 @@ SHEETS: tuple[SheetKind, ...] = (
             *("axis", "fasteners", "connections", "mounts", "on"),
         ),
         frozenset({"car", "position"}),
+        _values(DECLARED.called("listing")),
     ),
 )
 #: Columns that are read and never written: one currency for all amounts of a row.
@@ -157,8 +178,9 @@ def words(name: str) -> Any:
 
 @cache
 def _cell_words(column: str) -> dict[str, str]:
-    lists = tomllib.loads((files("inventory.sheets.columns") / "cell_words.toml").read_text(encoding="utf-8"))[column]
-    return {header_key(each): word for word, languages in lists.items() for each in chain([word], *languages.values())}
+    lists = tomllib.loads((files("inventory.sheets.columns") / "cell_words.toml").read_text(encoding="utf-8"))
+    every = ((word, chain([word], *languages.values())) for word, languages in lists.get(column, {}).items())
+    return {header_key(each): word for word, spelled in every for each in spelled}
 
 
 def words_near(column: str, text: str) -> list[str]:

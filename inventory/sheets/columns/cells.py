@@ -1,36 +1,23 @@
-"""Reads single cells: days, amounts, words of a list. Each function raises `Refused` for what it cannot read."""
+"""Reads single cells: days, amounts, yes or no. Each function raises `Refused` for what it cannot read."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
-from inventory.errors import Refused, UnknownName
+from inventory.errors import Refused
+from inventory.facts.declare import Cell
 from inventory.reference.data import Reference
 from inventory.sheets.columns.catalogue import word_meant, words, words_near
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, parse_figures
 from inventory.sheets.readers.cell_text import Figure
-from inventory.store.dates import When, parse_when, when_on
-from inventory.store.names import one_of
+from inventory.store.dates import When, when_on
 from inventory.store.text import clean
 from inventory.worth.money import checked_amount
 
-__all__ = [
-    "UNDATED",
-    "amount_of",
-    "cleaned",
-    "day_cells",
-    "day_numbered",
-    "day_of",
-    "kind_named",
-    "one_word",
-    "same_amount",
-    "told_when",
-    "yes_or_no",
-]
+__all__ = ["UNDATED", "amount_of", "cleaned", "day_numbered", "day_of", "in_a_sheet", "same_amount", "yes_or_no"]
 
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 #: The words kept with a day that no cell gave: some day up to the day of reading.
@@ -46,6 +33,11 @@ _AMOUNT = re.compile(
     r"([^\d\s.,'’+-]*)\s*(\d[\d.,'’\s\u00a0\u2009\u202f]*\d|\d)(?:,[-–—]+|\.[-–—]+)?\s*([^\d\s.,'’+-]*)"
 )
 _FALSE_DAY = 60
+
+
+def in_a_sheet(today: date, reference: Reference) -> Cell:
+    """What texts of a sheet are read with: what people write for our words, in four languages."""
+    return Cell(today, reference, word_meant, words_near)
 
 
 def cleaned(text: str) -> tuple[str, bool]:
@@ -113,16 +105,6 @@ def day_numbered(number: int, counts_from: int | None) -> date:
     return date(1899, 12, 31 if number < _FALSE_DAY else 30) + timedelta(days=number)
 
 
-def day_cells(when: When) -> dict[str, str]:
-    """A day as cells of a row: the column `on`, and `told` with the original words if they differ."""
-    return {"on": when.edtf} | ({"told": when.told} if when.told else {})
-
-
-def told_when(edtf: str, told: str | None) -> When:
-    """The day of a row's cells with the original words."""
-    return replace(parse_when(edtf), told=told or "")
-
-
 def amount_of(text: str, currency: str | None, written: CellFormat = UNKNOWN) -> tuple[str, str]:
     """Digits and currency of an amount. The currency may stand beside the figures; `currency` is used if it does not.
 
@@ -173,28 +155,3 @@ def yes_or_no(text: str) -> str:
 def same_amount(one: str | None, other: str | None) -> bool:
     """Whether two amounts in decimal digits are equal."""
     return one == other or (one is not None and other is not None and Decimal(one) == Decimal(other))
-
-
-def one_word(what: str, known: tuple[str, ...], column: str = "") -> Callable[[str], str]:
-    """A reader of cells that contain one of a few words in any case. `column` names the list of other spellings."""
-
-    def read(text: str) -> str:
-        word = clean(text).casefold()
-        if word not in known and column:
-            word = word_meant(column, word)
-        one_of(what, word, known)
-        return word
-
-    return read
-
-
-def kind_named(text: str, reference: Reference) -> str:
-    """The kind of that name, or the kind that people call so; a workshop's own kinds go first."""
-    try:
-        return reference.kind(text).name
-    except UnknownName as unknown:
-        meant = word_meant("kind", text)
-        if meant != text:
-            return reference.kind(meant).name
-        near = words_near("kind", text)
-        raise (UnknownName("kind", text, near, where="kind") if near else unknown) from None

@@ -44,11 +44,7 @@ def find_header_rows(table: Table, mapping: Mapping[str, str], sheet_name: str) 
         found: list[HeaderRows | None] = []
         if possible_headers(table.rows[place].cells, mapping):
             found += [_one_row(kind, table, place, mapping) for kind in SHEETS]
-        if (
-            best is None
-            and place + 1 < len(table.rows)
-            and table.rows[place + 1].number == table.rows[place].number + 1
-        ):
+        if best is None and _next_row_follows(table, place):
             found += [_two_rows(kind, table, place, mapping) for kind in SHEETS]
         for each in found:
             if (

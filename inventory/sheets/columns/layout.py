@@ -23,11 +23,8 @@ from inventory.sheets.columns.header_match import Heading
 from inventory.sheets.columns.header_rows import HeaderRows, find_header_rows, is_header_row
 from inventory.sheets.readers.tables import Row, Table
 
-__all__ = ["AMOUNTS", "DAYS", "Answers", "SheetLayout", "lay_out"]
+__all__ = ["Answers", "SheetLayout", "lay_out"]
 
-#: Columns whose cells may be written in more than one way.
-AMOUNTS = frozenset({"price", "value", "amount"})
-DAYS = frozenset({"acquired on", "value on", "on"})
 #: Words beside a total that say what was added up.
 _COUNTED = frozenset({"parts", "items", "pieces", "teile", "stück", "pièces", "pezzi"})
 #: The most cells that merged ranges may fill downwards.
@@ -182,7 +179,7 @@ def _formats(sheet: SheetLayout, given: CellFormat, counts_from: int | None) -> 
     return {
         column: format_of((row.cells[place] for row in sheet.rows if place < len(row.cells)), given, counts_from)
         for place, column in enumerate(sheet.columns)
-        if column in AMOUNTS or column in DAYS
+        if column is not None and (column in sheet.kind.amounts or column in sheet.kind.days)
     }
 
 
@@ -279,4 +276,4 @@ def _is_total(text: str) -> bool:
 def _only_amounts(sheet: SheetLayout, row: Row) -> bool:
     """Whether a row contains only amounts."""
     values = sheet.values(row.cells)
-    return not sheet.own_values(row.cells) and bool(values) and values.keys() <= AMOUNTS
+    return not sheet.own_values(row.cells) and bool(values) and values.keys() <= sheet.kind.amounts.keys()

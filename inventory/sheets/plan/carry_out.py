@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain
 from typing import Any, TypeAlias
 
 from sqlalchemy import select
@@ -16,7 +17,7 @@ from inventory.reference.data import reference_of
 from inventory.sheets.plan.name_keys import NameKeys
 from inventory.sheets.plan.new_parts import NewParts
 from inventory.sheets.plan.on_record import rows_among
-from inventory.sheets.plan.rows import FactPlan, PartPlan, Plan
+from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan, Plan
 from inventory.sheets.plan.to_facts import ToFacts, superseded
 from inventory.sheets.progress import WRITING, OnProgress
 from inventory.store.dates import When
@@ -40,12 +41,11 @@ def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: On
     if not work:
         return
     names = NameKeys(session, act, day, work)
-    _write_lists(session, act, day, names, [each for each in work if isinstance(each, FactPlan)])
+    _write_lists(session, act, day, names, [each for each in work if isinstance(each, ListPlan)])
     by_part: dict[int, list[PartPlan | FactPlan]] = defaultdict(list)
     for each in work:
-        key = each.part if isinstance(each, PartPlan) else each.about
-        if isinstance(key, int):
-            by_part[key].append(each)
+        if not isinstance(each, ListPlan):
+            by_part[each.part].append(each)
     new = NewParts(act, day, names, reference_of(session))
     keys = list(by_part)
     for start in range(0, len(keys), _PARTS_AT_A_TIME):
@@ -55,11 +55,10 @@ def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: On
     on_progress(WRITING, len(keys), len(keys))
 
 
-def _write_lists(session: Session, act: Act, day: When, names: NameKeys, work: Sequence[FactPlan]) -> None:
+def _write_lists(session: Session, act: Act, day: When, names: NameKeys, work: Sequence[ListPlan]) -> None:
     """Write new names, and the facts of positions and part numbers."""
-    listed = [(each, each.about) for each in work if isinstance(each.about, tuple)]
-    to_facts = ToFacts(act, day, names, reference_of(session), _old_rows(session, [each for each, _ in listed]))
-    rows = [fact for each, about in listed for fact in to_facts.of_list(each, about)]
+    to_facts = ToFacts(act, day, names, reference_of(session), _old_rows(session, work))
+    rows = [fact for each in work for fact in to_facts.of_list(each)]
     supersede_all(session, act, to_facts.pairs)
     if names.rows or rows:
         write(session, act, [*names.rows, *rows])
@@ -69,13 +68,8 @@ def _write_parts(
     session: Session, act: Act, day: When, names: NameKeys, new: NewParts, plans: Mapping[int, _Plans]
 ) -> None:
     """Write some parts. New ones about which only one row says something take the fast way."""
-    to_facts = ToFacts(
-        act,
-        day,
-        names,
-        reference_of(session),
-        _old_rows(session, [each for several in plans.values() for each in several]),
-    )
+    old = _old_rows(session, chain.from_iterable(plans.values()))
+    to_facts = ToFacts(act, day, names, reference_of(session), old)
     fresh = [key for key in plans if key < 0]
     tags = [each.cells.tag for key in fresh for each in plans[key] if isinstance(each, PartPlan)]
     made = dict(zip(fresh, new_parts(session, len(fresh), tags), strict=True)) if fresh else {}
@@ -103,7 +97,7 @@ def _write_parts(
     session.expunge_all()
 
 
-def _old_rows(session: Session, plans: Iterable[PartPlan | FactPlan]) -> dict[str, Any]:
+def _old_rows(session: Session, plans: Iterable[PartPlan | FactPlan | ListPlan]) -> dict[str, Any]:
     """The rows of the facts that are superseded, by fact id; one statement for each table."""
     wanted: dict[str, set[int]] = defaultdict(set)
     for plan in plans:

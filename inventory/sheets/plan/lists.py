@@ -5,24 +5,24 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from functools import partial
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session, aliased
 
-from inventory.cars.actions import AXES
 from inventory.cars.tables import Car, Position, PositionListing
+from inventory.declared import DECLARED
 from inventory.errors import Refused
+from inventory.facts.declare import Cell, FactKind
 from inventory.parts.tables import Fit, PartNumber
-from inventory.reference.data import Reference, reference_of
-from inventory.sheets.columns.cell_format import CellFormat
-from inventory.sheets.columns.cells import day_cells, day_of, kind_named, one_word, yes_or_no
+from inventory.reference.data import reference_of
+from inventory.sheets.columns.cells import day_of, in_a_sheet, yes_or_no
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import Change
 from inventory.sheets.plan.parts import Cars
-from inventory.sheets.plan.problems import CellProblem, take
-from inventory.sheets.plan.rows import FactPlan, Plan, PlanRow, refuse_row
+from inventory.sheets.plan.problems import CellProblem, problem_of
+from inventory.sheets.plan.rows import ListPlan, Plan, PlanRow, refuse_row
 from inventory.sheets.readers.tables import Row
+from inventory.store.dates import When, parse_when
 from inventory.store.facts import as_of
 from inventory.store.text import fold, short_enough, squeeze
 
@@ -39,13 +39,14 @@ class Standing:
 
 @dataclass(frozen=True)
 class ListSheet:
-    """One sheet: its table, the two columns that say what a row is about and how they are compared, its other columns.
+    """One sheet: its kind of fact, the two columns that say what a row is about and how they are compared, the others.
 
-    `on_record` reads what stands, by the two columns as they are compared.
+    `readers`: of columns that are read in a way of their own, not as the values of the kind of fact. `on_record` reads
+    what stands, by the two columns as they are compared.
     """
 
     name: str
-    table: str
+    kind: FactKind
     about: tuple[str, str]
     folded: Callable[[str], str]
     columns: tuple[str, ...]
@@ -56,13 +57,12 @@ class ListSheet:
         """What a row is about, as it is compared."""
         return self.folded(values.get(self.about[0], "")), self.folded(values.get(self.about[1], ""))
 
-    def read(self, column: str, text: str, today: date, written: CellFormat, reference: Reference) -> dict[str, str]:
-        """What a cell says; a day comes with its original words if they differ. Raises `Refused`."""
-        if column == "on":
-            return day_cells(day_of(text, today, written))
-        if column == "kind":
-            return {column: kind_named(text, reference)}
-        return {column: self.readers.get(column, str)(text)}
+    def read(self, column: str, text: str, cell: Cell) -> str:
+        """What a cell says. Raises `Refused`."""
+        if column in self.readers:
+            return self.readers[column](text)
+        value = self.kind.value(column, {})
+        return value.show(value.read(text, cell))
 
 
 def _order(text: str) -> str:
@@ -112,16 +112,16 @@ def _fits_on_record(session: Session) -> dict[tuple[str, str], Standing]:
 LIST_SHEETS: dict[str, ListSheet] = {
     "positions": ListSheet(
         "positions",
-        PositionListing.__tablename__,
+        DECLARED.fact(PositionListing),
         ("car", "position"),
         fold,
         ("order", "kind", "maker", "part number", "axis", "fasteners", "connections", "mounts", "on"),
-        {"order": _order, "axis": one_word("axis", AXES)},
+        {"order": _order},
         _positions_on_record,
     ),
     "fits": ListSheet(
         "fits",
-        Fit.__tablename__,
+        DECLARED.fact(Fit),
         ("sensor part number", "unit part number"),
         squeeze,
         ("fits", "on"),
@@ -137,12 +137,11 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
         rows = [(sheet, row) for sheet in sheets if sheet.kind.name == name for row in sheet.rows]
         if not rows:
             continue
-        named, known = Cars(session), kind.on_record(session)
+        named, known, cell = Cars(session), kind.on_record(session), in_a_sheet(today, reference_of(session))
         seen: set[tuple[str, str]] = set()
         for sheet, row in rows:
             values = plan.values_of(sheet, row)
-            given, problems = _read(kind, values, named, today, sheet.cell_format("on"), reference_of(session))
-            told = given.pop("told", None)
+            given, when, problems = _read(kind, sheet, values, named, cell)
             about = kind.key(values)
             if about in seen:
                 second = kind.about[1]
@@ -153,38 +152,33 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
                 plan.rows.append(refuse_row(sheet, row, what, problems))
             else:
                 keys = (values[kind.about[0]], values[kind.about[1]])
-                plan.rows.append(_planned(sheet, row, kind, keys, given, told, known.get(about)))
+                plan.rows.append(_planned(sheet, row, kind, keys, given, when, known.get(about)))
 
 
 def _read(
-    kind: ListSheet, values: dict[str, str], named: Cars, today: date, written: CellFormat, reference: Reference
-) -> tuple[dict[str, str], list[CellProblem]]:
-    """What a row says, and what is wrong in it."""
+    kind: ListSheet, sheet: SheetLayout, values: dict[str, str], named: Cars, cell: Cell
+) -> tuple[dict[str, str], When | None, list[CellProblem]]:
+    """What a row says, the day it gives, and what is wrong in it."""
     given: dict[str, str] = {}
+    when: When | None = None
     problems: list[CellProblem] = []
-    for column in kind.columns:
-        if column in values:
-            take(
-                given,
-                problems,
-                column,
-                values[column],
-                partial(kind.read, column, values[column], today, written, reference),
-            )
-    for column in kind.about:
+    for column in (*kind.columns, *kind.about):
         text = values.get(column, "")
-        if not any(kind.folded(text)):
-            problems.append(CellProblem(column, text, "is needed here"))
-        else:
-            take({}, problems, column, text, partial(_short_name, column, text))
+        try:
+            if column in kind.about:
+                if not any(kind.folded(text)):
+                    problems.append(CellProblem(column, text, "is needed here"))
+                short_enough(column, text)
+            elif text and column == "on":
+                when = day_of(text, cell.today, sheet.cell_format("on"))
+                given[column] = when.edtf
+            elif text:
+                given[column] = kind.read(column, text, cell)
+        except Refused as refusal:
+            problems.append(problem_of(refusal, column, text))
     if kind.name == "positions" and values.get("car") and named.name_of(values["car"]) is None:
         problems.append(named.unknown(values["car"]))
-    return given, problems
-
-
-def _short_name(column: str, text: str) -> dict[str, str]:
-    """The name of a position or a part number. Raises `Refused` if it is too long to be looked up by."""
-    return {column: short_enough(column, text)}
+    return given, when, problems
 
 
 def _planned(
@@ -193,7 +187,7 @@ def _planned(
     kind: ListSheet,
     keys: tuple[str, str],
     given: dict[str, str],
-    told: str | None,
+    when: When | None,
     standing: Standing | None,
 ) -> PlanRow:
     """A row compared with the last word on what it is about; two numbers that are listed fit unless the row says no."""
@@ -205,5 +199,7 @@ def _planned(
     if standing is not None and not changes:
         return PlanRow(sheet, row, "unchanged", about=what)
     cells = {**old, **given, kind.about[0]: keys[0], kind.about[1]: keys[1]}
-    work = FactPlan(kind.name, keys, cells, standing.fact if standing else None, told)
+    if when is None and "on" in old:
+        when = parse_when(old["on"])
+    work = ListPlan(kind.name, keys, cells, when, standing.fact if standing else None)
     return PlanRow(sheet, row, "added" if standing is None else "changed", work, what, changes)

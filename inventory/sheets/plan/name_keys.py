@@ -17,15 +17,17 @@ from inventory.places.actions import place_rows
 from inventory.places.tables import Place
 from inventory.provenance.actions import contact_rows
 from inventory.sheets.plan.on_record import contact_ids, rows_among
-from inventory.sheets.plan.rows import FactPlan, PartPlan
+from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan
 from inventory.store.dates import When
 from inventory.store.facts import Act
 from inventory.store.keys import new_things
 from inventory.store.tables import Base, Thing
 from inventory.store.text import fold, squeeze
 
-__all__ = ["ACQUIRED", "NameKeys", "whereabouts"]
+__all__ = ["ACQUIRED", "ENTERED", "NameKeys", "whereabouts"]
 
+#: The tables of the things that a fact about a part may name before they are on record: their names are entered here.
+ENTERED = frozenset({"contact", "place"})
 #: The columns of the sheet of parts that say how a part came.
 ACQUIRED = frozenset({"acquired on", "acquired from", "price"})
 
@@ -56,7 +58,7 @@ def whereabouts(plan: PartPlan) -> tuple[str | None, str | None, str | None]:
 class NameKeys:
     """The keys behind the names in a plan. `rows` are those of new names; write them before anything that uses them."""
 
-    def __init__(self, session: Session, act: Act, day: When, work: Iterable[PartPlan | FactPlan]) -> None:
+    def __init__(self, session: Session, act: Act, day: When, work: Iterable[PartPlan | FactPlan | ListPlan]) -> None:
         """Read what is on record and reserve keys for the rest, with the same number of statements for any plan."""
         named = _Names(work)
         self.rows: list[Base] = []
@@ -65,7 +67,7 @@ class NameKeys:
         }
         self._positions: dict[tuple[int, str], int] = {}
         self._places = _ids(session, Place.name_folded, Place.id, named.places)
-        self.people = contact_ids(session, named.people.values())
+        self._people = contact_ids(session, named.people.values())
         self._numbers = _ids(session, PartNumber.squeezed, PartNumber.id, named.numbers)
         positions: dict[tuple[int, str], str] = {}
         for car, name in named.positions:
@@ -76,7 +78,9 @@ class NameKeys:
         enter = partial(self._enter, session)
         enter("position", self._positions, positions, lambda thing, key: position_rows(thing, key[0], positions[key]))
         enter("place", self._places, named.places, lambda thing, key: place_rows(act, thing, named.places[key], day))
-        enter("contact", self.people, named.people, lambda thing, key: contact_rows(act, thing, named.people[key], day))
+        enter(
+            "contact", self._people, named.people, lambda thing, key: contact_rows(act, thing, named.people[key], day)
+        )
         enter("part_number", self._numbers, named.numbers, lambda thing, key: number_rows(thing, *named.numbers[key]))
 
     def _enter(
@@ -94,6 +98,10 @@ class NameKeys:
                 known[key] = thing.id
                 self.rows += rows(thing, key)
 
+    def named(self, table: str, name: str) -> int:
+        """The key of a thing of a table in `ENTERED`."""
+        return self.person(name) if table == "contact" else self.place(name)
+
     def car(self, name: str) -> int:
         """The key of a car on record."""
         return self._cars[fold(name)]
@@ -108,7 +116,7 @@ class NameKeys:
 
     def person(self, name: str) -> int:
         """The key of a person or firm."""
-        return self.people[fold(name)]
+        return self._people[fold(name)]
 
     def number(self, written: str) -> int:
         """The key of a part number about which something is said."""
@@ -118,7 +126,7 @@ class NameKeys:
 class _Names:
     """The names in a plan, each as it is first written, by the form in which it is compared."""
 
-    def __init__(self, work: Iterable[PartPlan | FactPlan]) -> None:
+    def __init__(self, work: Iterable[PartPlan | FactPlan | ListPlan]) -> None:
         self.places: dict[str, str] = {}
         self.people: dict[str, str] = {}
         self.positions: dict[tuple[str, str], None] = {}
@@ -126,13 +134,14 @@ class _Names:
         for each in work:
             if isinstance(each, PartPlan):
                 self._of_part(each)
-            elif each.sheet == "positions" and isinstance(each.about, tuple):
+            elif isinstance(each, FactPlan):
+                for table, name in each.told.named.values():
+                    (self.people if table == "contact" else self.places).setdefault(fold(name), name)
+            elif each.sheet == "positions":
                 self.positions[each.about] = None
-            elif each.sheet == "fits":
+            else:
                 for column, kind in _NUMBER_KINDS.items():
                     self.numbers.setdefault(squeeze(each.cells[column]), (each.cells[column], kind))
-            elif "party" in each.cells:
-                self.people.setdefault(fold(each.cells["party"]), each.cells["party"])
 
     def _of_part(self, plan: PartPlan) -> None:
         car, position, place = whereabouts(plan)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from inventory.facts.declare import FROM_A_SHEET
 from inventory.parts.actions import condition_rows
 from inventory.parts.facts import search_text_of
 from inventory.parts.judgements import worst_seal
@@ -18,7 +19,6 @@ from inventory.places.tables import Move
 from inventory.provenance.actions import provenance_fact
 from inventory.reference.data import Reference
 from inventory.seals.actions import sighting
-from inventory.sheets.plan.fact_sheets import FROM_A_SHEET
 from inventory.sheets.plan.name_keys import NameKeys, whereabouts
 from inventory.sheets.plan.part_cells import FROM_ITSELF, PartCells
 from inventory.sheets.plan.rows import PartPlan

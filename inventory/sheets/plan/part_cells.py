@@ -7,15 +7,12 @@ from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from inventory.errors import Refused
+from inventory.facts.declare import Value
 from inventory.parts import tags
-from inventory.parts.markings import CODE_STATES, READ_FROM
-from inventory.provenance.actions import WHOSE
-from inventory.seals.states import STATES
-from inventory.sheets.columns.catalogue import word_meant
-from inventory.sheets.columns.cells import one_word
+from inventory.parts.markings import CODE_STATES
+from inventory.sheets.columns.catalogue import PARTS, word_meant
 from inventory.store.dates import When
 from inventory.store.text import alike, fold, short_enough
-from inventory.worth.money import BASES
 
 __all__ = ["ANOTHER", "FROM_ITSELF", "READERS", "PartCells", "Serial"]
 
@@ -129,24 +126,26 @@ def _condition(text: str) -> str:
     return text
 
 
-#: How the cells of a column are read, in the order in which problems are reported. Days and amounts are not among them.
-READERS: dict[str, Callable[[str], Any]] = {
+#: How the cells of a column are read, in the order in which problems are reported; declared values read themselves.
+#: Days and amounts are not among them.
+READERS: dict[str, Callable[[str], Any] | Value] = {
     "tag": _tag,
+    "kind": PARTS.values["kind"],
     "maker": str,
     "part number": _number,
     "serial": _serial,
     "date code": str,
     "match code": _code,
-    "match code read from": one_word("origin of a match code", (FROM_ITSELF, *READ_FROM), "read from"),
+    "match code read from": PARTS.values["match code read from"],
     "marks": str,
     "seal": str.casefold,
-    "seal state": one_word("seal state", STATES, "seal state"),
+    "seal state": PARTS.values["seal state"],
     "condition": _condition,
     "car": _car,
     "position": _name("name of the position"),
     "place": _name("name of the place"),
-    "whose": one_word("owner", WHOSE, "whose"),
+    "whose": PARTS.values["whose"],
     "acquired from": _name("name"),
-    "value basis": one_word("basis", BASES, "basis"),
+    "value basis": PARTS.values["value basis"],
     "notes": str,
 }

@@ -10,11 +10,12 @@ from operator import itemgetter
 from typing import Any
 
 from inventory.errors import Refused
+from inventory.facts.declare import Cell, Value
 from inventory.reference.data import Reference
 from inventory.seals.states import STATES
-from inventory.sheets.columns.catalogue import word_meant
+from inventory.sheets.columns.catalogue import PARTS, word_meant
 from inventory.sheets.columns.cell_format import CellFormat
-from inventory.sheets.columns.cells import amount_of, cleaned, day_of, kind_named
+from inventory.sheets.columns.cells import amount_of, cleaned, day_of, in_a_sheet
 from inventory.sheets.columns.layout import SheetLayout, unnamed
 from inventory.sheets.plan.part_cells import ANOTHER, READERS, PartCells, Serial
 from inventory.sheets.plan.problems import CellProblem, problem_of
@@ -23,11 +24,9 @@ from inventory.sheets.readers.tables import Row
 
 __all__ = ["PartReader"]
 
-_DAYS = ("acquired on", "value on")
-_AMOUNTS = ("price", "value")
-_CURRENCIES = ("currency", *(f"{column} currency" for column in _AMOUNTS))
+_CURRENCIES = ("currency", *PARTS.amounts.values())
 #: The order in which the problems of a row are reported.
-_ORDER = {column: place for place, column in enumerate(("tag", "kind", *READERS, *_DAYS, *_AMOUNTS))}
+_ORDER = {column: place for place, column in enumerate((*READERS, *PARTS.days, *PARTS.amounts))}
 #: How many texts of a known column are remembered, and of a column of the file's own: there may be hundreds of those.
 _MOST_KEPT, _MOST_OWN = 10_000, 200
 _NOTHING: dict[str, str] = {}
@@ -86,12 +85,15 @@ class PartReader:
     def __init__(self, sheet: SheetLayout, today: date, reference: Reference) -> None:
         """`today`: no day in a cell may be later. `reference`: its kinds are known."""
         self.sheet = sheet
-        readers: dict[str, Callable[[str], Any]] = {**READERS, "kind": partial(kind_named, reference=reference)}
-        for column in _DAYS:
+        cell = in_a_sheet(today, reference)
+        readers: dict[str, Callable[[str], Any]] = {
+            name: partial(_declared, read, cell) if isinstance(read, Value) else read for name, read in READERS.items()
+        }
+        for column in PARTS.days:
             readers[column] = partial(day_of, today=today, written=sheet.cell_format(column))
         self._columns = {name: _Column(name, read) for name, read in readers.items()}
-        self._columns |= {name: _Column(name) for name in (*_CURRENCIES, *_AMOUNTS)}
-        self._amounts = {name: _Amounts(name, sheet.cell_format(name)) for name in _AMOUNTS}
+        self._columns |= {name: _Column(name) for name in (*_CURRENCIES, *PARTS.amounts)}
+        self._amounts = {name: _Amounts(name, sheet.cell_format(name)) for name in PARTS.amounts}
         self._own: dict[str, _Column] = {}
 
     def read(self, rows: Sequence[Row]) -> tuple[list[PartCells], dict[int, list[CellProblem]], list[str]]:
@@ -99,7 +101,7 @@ class PartReader:
         texts, own = self._texts(rows)
         found = _Found(self.sheet.name, rows)
         values = {name: found.take(self._columns[name], column) for name, column in texts.items()}
-        for name in _AMOUNTS:
+        for name in PARTS.amounts:
             if name in texts:
                 values[name] = self._read_amounts(name, texts[name], values, found)
         extra = {name: found.take(self._own_column(name), column) for name, column in own.items()}
@@ -130,7 +132,7 @@ class PartReader:
     ) -> list[tuple[str, str] | None]:
         """Amounts, with the currency beside them, else in the header, else for the whole row, else for the file."""
         amounts, header = self._amounts[name], self.sheet.header_currency(name)
-        beside = values.get(f"{name} currency") or repeat(None)
+        beside = values.get(PARTS.amounts[name]) or repeat(None)
         of_row = values.get("currency") or repeat(None)
         read: list[tuple[str, str] | None] = []
         for index, (text, plain, currency, whole) in enumerate(zip(texts, values[name], beside, of_row, strict=False)):
@@ -143,6 +145,12 @@ class PartReader:
             if key in amounts.problems:
                 found.wrong(index, amounts.problems[key])
         return read
+
+
+def _declared(value: Value, cell: Cell, text: str) -> Any:
+    """What a text says, as a declared value reads it."""
+    (found,) = value.read(text, cell).values()
+    return found
 
 
 def _merged(before: Sequence[str] | None, texts: Sequence[str]) -> Sequence[str]:
@@ -231,18 +239,8 @@ def _cells(count: int, values: dict[str, list[Any]], extra: dict[str, list[Any]]
 #: The columns of the fields of `PartCells` from `date_code` to `notes`.
 _IN_ORDER = (
     *("date code", "match code", "match code read from", "marks", "seal", "seal state", "condition", "car"),
-    *(
-        "position",
-        "place",
-        "whose",
-        "acquired on",
-        "acquired from",
-        "price",
-        "value",
-        "value basis",
-        "value on",
-        "notes",
-    ),
+    *("position", "place", "whose", "acquired on", "acquired from", "price", "value", "value basis", "value on"),
+    "notes",
 )
 
 

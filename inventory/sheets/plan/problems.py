@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 from inventory.errors import Refused
 
-__all__ = ["CellProblem", "Problem", "problem_of", "take"]
+__all__ = ["CellProblem", "Problem", "problem_of"]
 
 _TAIL = ". Nothing was changed"
 
@@ -48,11 +46,3 @@ class Problem:
 def problem_of(refusal: Refused, column: str = "", value: str = "") -> CellProblem:
     """A refusal as the problem of a cell, without "Nothing was changed": that is said once for the whole file."""
     return CellProblem(column, value, refusal.message.replace(_TAIL, ""), refusal.hint, refusal.code)
-
-
-def take(into: dict[str, Any], problems: list[CellProblem], column: str, text: str, read: Callable[[], Any]) -> None:
-    """Add what a reader returns to the values of a row, or why it refuses to the problems."""
-    try:
-        into.update(read())
-    except Refused as refusal:
-        problems.append(problem_of(refusal, column, text))

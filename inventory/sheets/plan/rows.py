@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from inventory.facts.declare import FactKind, Told
 from inventory.sheets.columns.cells import cleaned
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import Change, differences
@@ -14,8 +15,9 @@ from inventory.sheets.plan.on_record import PartState
 from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.problems import CellProblem, Problem
 from inventory.sheets.readers.tables import Row
+from inventory.store.dates import When
 
-__all__ = ["Duplicate", "FactPlan", "PartPlan", "Plan", "PlanRow", "Verdict", "describe", "refuse_row"]
+__all__ = ["Duplicate", "FactPlan", "ListPlan", "PartPlan", "Plan", "PlanRow", "Verdict", "describe", "refuse_row"]
 
 Verdict = Literal["added", "changed", "unchanged", "refused"]
 
@@ -35,16 +37,31 @@ class PartPlan:
 
 @dataclass(frozen=True, slots=True)
 class FactPlan:
-    """A fact to be written. `about`: the key of a part (negative if new), a car and position, or two part numbers.
+    """A fact about a part to be written: its kind, what was settled of it, the part's key (negative if new).
 
-    `old` is the key of the fact that it supersedes; `told`: the original words of the day in `cells`.
+    `when`: None for the day of the read. `old` is the key of the fact that it supersedes.
+    """
+
+    kind: FactKind
+    told: Told
+    part: int
+    when: When | None
+    how_known: str
+    old: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ListPlan:
+    """A fact of a list to be written. `about`: a car and position, or two part numbers.
+
+    `when`: None for the day of the read. `old` is the key of the fact that it supersedes.
     """
 
     sheet: str
-    about: int | tuple[str, str]
+    about: tuple[str, str]
     cells: dict[str, str]
+    when: When | None = None
     old: int | None = None
-    told: str | None = None
 
 
 @dataclass(slots=True)
@@ -57,7 +74,7 @@ class PlanRow:
     sheet: SheetLayout
     row: Row
     verdict: Verdict
-    work: PartPlan | FactPlan | None = None
+    work: PartPlan | FactPlan | ListPlan | None = None
     about: str = ""
     fact_changes: tuple[Change, ...] = ()
     problems: tuple[Problem, ...] = ()

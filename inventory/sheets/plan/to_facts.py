@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from inventory.cars.tables import PositionListing
+from inventory.facts.declare import FROM_A_SHEET, FactKind
 from inventory.parts.actions import condition_rows
 from inventory.parts.markings import Markings
 from inventory.parts.tables import Fit, Marking, Note
@@ -15,20 +16,19 @@ from inventory.provenance.actions import provenance_fact
 from inventory.provenance.tables import Provenance
 from inventory.reference.data import Reference
 from inventory.seals.actions import sighting
-from inventory.sheets.columns.cells import UNDATED, told_when
+from inventory.sheets.columns.cells import UNDATED
 from inventory.sheets.plan.differences import changed_own, new_notes, standing_acquisition, standing_value
-from inventory.sheets.plan.fact_sheets import FACT_SHEETS, FROM_A_SHEET, Target, build_fact, table_of
 from inventory.sheets.plan.lists import LIST_SHEETS
 from inventory.sheets.plan.name_keys import ACQUIRED, NameKeys, whereabouts
 from inventory.sheets.plan.part_cells import FROM_ITSELF
-from inventory.sheets.plan.rows import FactPlan, PartPlan
+from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan
 from inventory.store.dates import FIRST_DAY, When, parse_when
 from inventory.store.facts import Act, fact_id, make_fact, take_place
 from inventory.store.tables import Base, FactColumns
 from inventory.teardown.tables import Fitting, Removal
 from inventory.worth.tables import Valuation
 
-__all__ = ["CAME_AS", "ToFacts", "first_seal", "how_it_came", "lane_of", "superseded", "undated"]
+__all__ = ["CAME_AS", "ToFacts", "first_seal", "how_it_came", "lane_of", "superseded", "undated", "when_of"]
 
 #: How a part came, by whose it is; of parts of our own a price says that they were bought.
 CAME_AS = {"customer's": "left here by a customer", "lent in": "lent in", "lent out": "lent out"}
@@ -56,19 +56,20 @@ def first_seal(kind_name: str | None, reference: Reference) -> str:
     return next(iter(reference.kind(kind_name).seals), "seal") if kind_name else "seal"
 
 
-def superseded(plan: PartPlan | FactPlan) -> list[tuple[str, int]]:
+def superseded(plan: PartPlan | FactPlan | ListPlan) -> list[tuple[str, int]]:
     """Table and key of the facts on record that a plan supersedes."""
-    if isinstance(plan, FactPlan):
-        if plan.old is None:
-            return []
-        sheet = FACT_SHEETS.get(plan.sheet)
-        return [(table_of(sheet) if sheet else LIST_SHEETS[plan.sheet].table, plan.old)]
+    if not isinstance(plan, PartPlan):
+        return [] if plan.old is None else [(_kind_of(plan).name, plan.old)]
     found = []
     if (came := standing_acquisition(plan.state)) and ACQUIRED & plan.changed:
         found.append((Provenance.__tablename__, came.id))
     if (stated := _standing_value(plan)) and "value" in plan.changed:
         found.append((Valuation.__tablename__, stated.id))
     return found
+
+
+def _kind_of(plan: FactPlan | ListPlan) -> FactKind:
+    return plan.kind if isinstance(plan, FactPlan) else LIST_SHEETS[plan.sheet].kind
 
 
 def _standing_value(plan: PartPlan) -> Any:
@@ -107,19 +108,18 @@ class ToFacts:
         return rows
 
     def of_row(self, plan: FactPlan, part: int) -> list[Base]:
-        """The fact that a row of seals, values, provenance or runs becomes, and the one that it supersedes."""
-        sheet = FACT_SHEETS[plan.sheet]
-        old = self.old[fact_id(table_of(sheet), plan.old)] if plan.old is not None else None
-        target = Target(self.act, part, self.names.people, self.day)
-        fact = build_fact(sheet, target, plan.cells, plan.told, getattr(old, "document_id", None))
-        return list(self._superseding(old, fact))
+        """The fact that a row of a sheet of facts becomes, what is written with it, and the one that it supersedes."""
+        keys = {column: self.names.named(table, name) for column, (table, name) in plan.told.named.items()}
+        columns = {**plan.told.columns, **keys}
+        when = plan.when or self.day
+        fact = make_fact(plan.kind.table, self.act, part, when, how_known=plan.how_known, **columns)
+        return [*plan.told.beside, *self._superseding(self._old(plan), fact)]
 
-    def of_list(self, plan: FactPlan, about: tuple[str, str]) -> list[Base]:
+    def of_list(self, plan: ListPlan) -> list[Base]:
         """The fact that a row of positions or fits becomes; a position of which nothing is said has none."""
-        when = told_when(plan.cells["on"], plan.told) if "on" in plan.cells else self.day
-        old = self.old[fact_id(LIST_SHEETS[plan.sheet].table, plan.old)] if plan.old is not None else None
+        when, old = plan.when or self.day, self._old(plan)
         if plan.sheet == "fits":
-            sensor, unit = map(self.names.number, about)
+            sensor, unit = map(self.names.number, plan.about)
             values: dict[str, Any] = {"unit_number_id": unit, "fits": plan.cells["fits"]}
             fact: FactColumns = make_fact(Fit, self.act, sensor, when, how_known="from a list", **values)
             return list(self._superseding(old, fact))
@@ -127,9 +127,12 @@ class ToFacts:
         values["ordinal"] = int(plan.cells["order"]) if "order" in plan.cells else None
         if not any(value is not None for value in values.values()):
             return []
-        position = self.names.position(self.names.car(about[0]), about[1])
+        position = self.names.position(self.names.car(plan.about[0]), plan.about[1])
         fact = make_fact(PositionListing, self.act, position, when, how_known="from a list", **values)
         return list(self._superseding(old, fact))
+
+    def _old(self, plan: FactPlan | ListPlan) -> Any:
+        return self.old[fact_id(_kind_of(plan).name, plan.old)] if plan.old is not None else None
 
     def _fact(self, model: type[FactColumns], part: int, when: When | None = None, **values: Any) -> Any:
         return make_fact(model, self.act, part, when or self.day, how_known=FROM_A_SHEET, **values)
@@ -162,7 +165,7 @@ class ToFacts:
             party = self.names.person(cells.acquired_from) if cells.acquired_from else None
             kept: dict[str, Any] = {"lane": lane_of(whose)}
         else:
-            row, when = self.old[fact_id(Provenance, old.id)], cells.acquired_on or _when_of(old.on, old.told)
+            row, when = self.old[fact_id(Provenance, old.id)], cells.acquired_on or when_of(old.on, old.told)
             how, price = old.how, cells.price or ((old.price, old.currency or "") if old.price else None)
             party = self.names.person(cells.acquired_from) if cells.acquired_from else row.party_id
             kept = {name: getattr(row, name) for name in ("lane", "whose", "attribution", "document_id", "text")}
@@ -217,6 +220,7 @@ def _marked(plan: PartPlan) -> dict[str, Any]:
     return Markings(**marks).columns() if marks else {}
 
 
-def _when_of(edtf: str, told: str | None) -> When:
+def when_of(edtf: str, told: str | None) -> When:
+    """The time of a fact on record: its EDTF text, and the words it was told in."""
     when = parse_when(edtf)
     return When(edtf, told or "", when.earliest, when.latest)

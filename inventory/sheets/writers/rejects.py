@@ -18,7 +18,7 @@ from inventory.sheets.columns.catalogue import WRONG, header_key
 from inventory.sheets.columns.cell_format import UNKNOWN
 from inventory.sheets.columns.cells import amount_of, day_of
 from inventory.sheets.columns.header_rows import find_header_rows
-from inventory.sheets.columns.layout import AMOUNTS, DAYS, SheetLayout, unnamed
+from inventory.sheets.columns.layout import SheetLayout, unnamed
 from inventory.sheets.plan.rows import PlanRow
 from inventory.sheets.readers.cell_text import Figure
 from inventory.sheets.readers.tables import Row, Table
@@ -30,7 +30,7 @@ __all__ = ["write_rejects"]
 
 _ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 _COUNT = re.compile(r"\d{1,9}")
-_NUMBERS = AMOUNTS | {"condition", "order"}
+_NUMBERS = ("condition", "order")
 
 
 def write_rejects(path: Path, refused: Sequence[PlanRow], *, over: bool = False) -> None:
@@ -84,11 +84,11 @@ def _cell(sheet: SheetLayout, column: str | None, text: str) -> Cell:
     """A cell as it was: days as days, numbers as numbers; what only its column explained is written out."""
     if not text:
         return None
-    if isinstance(text, Figure) or (column in _NUMBERS and _COUNT.fullmatch(text)):
+    if isinstance(text, Figure) or (column in (*_NUMBERS, *sheet.kind.amounts) and _COUNT.fullmatch(text)):
         return Decimal(text)
-    if column in DAYS:
+    if column is not None and column in sheet.kind.days:
         return _day(sheet, column, text)
-    return _amount(sheet, column, text) if column in AMOUNTS else text
+    return _amount(sheet, column, text) if column is not None and column in sheet.kind.amounts else text
 
 
 def _day(sheet: SheetLayout, column: str, text: str) -> Cell:

@@ -16,12 +16,13 @@ import orjson
 from sqlalchemy.orm import Session
 
 from inventory.errors import Misused
+from inventory.facts.declare import FactKind
 from inventory.facts.views import facts_of_many
-from inventory.sheets.columns.catalogue import PARTS, SHEETS
+from inventory.sheets.columns.catalogue import PARTS, SHEETS, SheetKind
 from inventory.sheets.columns.cells import UNDATED
 from inventory.sheets.plan.differences import NOTES_BETWEEN, standing_acquisition
-from inventory.sheets.plan.fact_sheets import FACT_SHEETS, cells_of
-from inventory.sheets.plan.lists import LIST_SHEETS, Standing
+from inventory.sheets.plan.fact_cells import cells_of
+from inventory.sheets.plan.lists import LIST_SHEETS, ListSheet
 from inventory.sheets.plan.on_record import PartState, part_keys, states
 from inventory.sheets.writers.ods import write_ods
 from inventory.sheets.writers.page import Cell, Page, safe_in_csv, save
@@ -76,10 +77,10 @@ def pages_of(session: Session) -> Iterator[Page]:
     tags: dict[int, str] = {}
     yield _parts_page(session, tags)
     for sheet in SHEETS:
-        if sheet.name in FACT_SHEETS:
-            yield _facts_page(session, sheet.name, tags)
+        if sheet.fact is not None:
+            yield _facts_page(session, sheet, sheet.fact, tags)
         elif sheet.name in LIST_SHEETS:
-            yield _list_page(sheet.name, sheet.columns, LIST_SHEETS[sheet.name].on_record(session))
+            yield _list_page(session, sheet, LIST_SHEETS[sheet.name])
 
 
 def _parts_page(session: Session, tags: dict[int, str]) -> Page:
@@ -123,34 +124,39 @@ def _part_cells(state: PartState) -> Mapping[str, Cell]:
     return cells
 
 
-def _facts_page(session: Session, name: str, tags: Mapping[int, str]) -> Page:
-    sheet = FACT_SHEETS[name]
-    headers = ["fact", "tag", *sheet.columns]
+def _facts_page(session: Session, sheet: SheetKind, kind: FactKind, tags: Mapping[int, str]) -> Page:
+    headers = [column for column in sheet.columns if column not in ("maker", "part number", "serial")]
     rows: list[list[Cell]] = []
     keys = list(tags)
     for start in range(0, len(keys), _CHUNK):
-        facts = facts_of_many(session, keys[start : start + _CHUNK], (sheet.model,))
-        for key in keys[start : start + _CHUNK]:
-            for fact in facts.get(key, ()):
-                cells = {"fact": fact.id, "tag": tags[key], **cells_of(fact)}
-                rows.append([_typed(column, cells.get(column), cells.get("currency")) for column in headers])
-    return Page(name, headers, rows)
+        facts = facts_of_many(session, keys[start : start + _CHUNK], (kind.table,))
+        rows += [
+            _typed(sheet, headers, {"fact": fact.id, "tag": tags[key], **cells_of(kind, fact)})
+            for key in keys[start : start + _CHUNK]
+            for fact in facts.get(key, ())
+        ]
+    return Page(sheet.name, headers, rows)
 
 
-def _list_page(name: str, columns: Sequence[str], standing: Mapping[tuple[str, str], Standing]) -> Page:
+def _list_page(session: Session, sheet: SheetKind, listed: ListSheet) -> Page:
     rows: list[list[Cell]] = []
-    for each in standing.values():
+    for each in listed.on_record(session).values():
         cells = dict(each.cells)
         if each.fact is not None:
-            cells["fact"] = fact_id(LIST_SHEETS[name].table, each.fact)
-        rows.append([_typed(column, cells.get(column), None) for column in columns])
-    return Page(name, columns, rows)
+            cells["fact"] = fact_id(listed.kind.name, each.fact)
+        rows.append(_typed(sheet, sheet.columns, cells))
+    return Page(sheet.name, sheet.columns, rows)
 
 
-def _typed(column: str, text: str | None, currency: str | None) -> Cell:
-    if column in ("amount", "price"):
-        return _amount(text, currency)
-    return _day(text) if column == "on" else text
+def _typed(sheet: SheetKind, columns: Sequence[str], cells: Mapping[str, str]) -> list[Cell]:
+    """The cells of a row: texts but for the columns of amounts and of days."""
+    row: list[Cell] = [cells.get(column) for column in columns]
+    for place, column in enumerate(columns):
+        if column in sheet.amounts:
+            row[place] = _amount(cells.get(column), cells.get(sheet.amounts[column]))
+        elif column in sheet.days:
+            row[place] = _day(cells.get(column))
+    return row
 
 
 def _day(edtf: str | None) -> Cell:

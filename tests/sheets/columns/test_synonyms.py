@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import tomllib
+from datetime import date
 from importlib.resources import files
 from typing import Any
 
 import pytest
 
 from inventory.errors import UnknownName
+from inventory.facts.values import kind_named
 from inventory.reference.data import PROGRAM
 from inventory.seals.states import STATES
 from inventory.sheets.columns.catalogue import PARTS, SHEETS, SheetKind, header_key, spellings, word_meant
-from inventory.sheets.columns.cells import kind_named
+from inventory.sheets.columns.cells import in_a_sheet
 
+TODAY = date(2026, 3, 31)
 LANGUAGES = {"en", "de", "fr", "it"}
 
 
@@ -59,7 +62,7 @@ def test_every_kind_and_seal_state_is_understood_in_four_languages() -> None:
 )
 def test_a_kind_nearly_right_in_any_language_is_refused_with_the_one_it_is_near_to(text: str, near: str) -> None:
     with pytest.raises(UnknownName) as refused:
-        kind_named(text, PROGRAM)
+        kind_named(text, in_a_sheet(TODAY, PROGRAM))
 
     assert near in (refused.value.hint or "")
 

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import pytest
+from sqlalchemy import select
 
+from inventory.bench.actions import run
 from inventory.cars.queries import car_named, positions
+from inventory.errors import Refused
+from inventory.facts import change
 from inventory.facts.change import correct, withdraw
+from inventory.provenance.actions import attach, blank_contact, note_provenance
+from inventory.provenance.tables import Provenance
 from inventory.seals.actions import note_seal
 from tests.sheets.conftest import BY, Desk
 
 SENSOR = ["pressure sensor", "Ostrell", "HV 204 118", "71-40822"]
 UNIT = ["control unit", "Ostrell", "HV 310 118", "71-18806"]
 HEAD = ["kind", "maker", "part number", "serial"]
+RESISTANCE = ["resistance", "primary=94.1ohm; secondary=361ohm"]
 NAMED = ["maker", "part number", "serial"]
 
 
@@ -165,3 +172,57 @@ def test_rows_of_a_list_that_name_nothing_are_refused(desk: Desk) -> None:
     assert {(problem.row, problem.column) for problem in report.problems} == {
         (2, "unit part number"), (3, "unit part number"),
     }  # fmt: skip
+
+
+def test_runs_are_judged_by_what_the_same_file_says_of_their_part(desk: Desk) -> None:
+    head, row, _, _ = SHEETS["runs"]
+    of_unit = [*UNIT[1:], *row[3:]]
+
+    report = desk.refused(desk.book("wrong.xlsx", parts=[HEAD, SENSOR, UNIT], runs=[head, row, of_unit])).report
+    right = desk.book("right.xlsx", parts=[HEAD, SENSOR, UNIT], runs=[head, row])
+
+    assert [(problem.row, problem.column) for problem in report.problems] == [(3, "procedure")]
+    assert "control unit" in report.problems[0].problem
+    assert desk.read(right).added == 3
+    desk.again(right)
+    assert desk.fits()
+
+
+def test_a_run_with_an_instrument_that_nobody_entered_is_refused_as_at_the_bench(desk: Desk, sensor: str) -> None:
+    sheet = desk.csv([["tag", "procedure", "readings", "instrument"], [sensor, *RESISTANCE, "L9"]], "facts.csv")
+
+    (problem,) = desk.refused(sheet).report.problems
+    with desk.record.write() as session, pytest.raises(Refused) as refused:
+        run(session, BY, sensor, RESISTANCE[0], RESISTANCE[1].split("; "), {"instrument": "L9"})
+
+    assert (problem.column, problem.problem) == ("instrument", refused.value.message)
+
+
+def test_a_corrected_row_keeps_what_its_sheet_has_no_column_for(desk: Desk, sensor: str) -> None:
+    picture = desk.folder / "offer.txt"
+    picture.write_text("850 EUR")
+    with desk.record.write() as session:
+        attach(session, BY, sensor, picture, shows="paper")
+        fact = change.add(
+            session,
+            BY,
+            "value",
+            sensor,
+            {"amount": "850", "currency": "EUR", "basis": "market", "document": "offer.txt"},
+        )
+    desk.read(desk.csv([["fact", "tag", "amount", "currency"], [fact, sensor, "900", "EUR"]], "facts.csv"))
+
+    (stands,) = desk.card()["values"]
+    assert (stands.values["amount"], stands.values["document"], stands.how_known) == ("900", "offer.txt", "document")
+
+
+def test_a_removed_name_stays_with_a_fact_that_is_corrected(desk: Desk, sensor: str) -> None:
+    with desk.record.write() as session:
+        fact = note_provenance(session, BY, sensor, "bought", party="Odo Fimber", on="2019")
+        blank_contact(session, BY, "Odo Fimber", "asked for it")
+
+    desk.read(desk.csv([["fact", "tag", "how", "on"], [fact, sensor, "bought", "2018"]], "facts.csv"))
+
+    with desk.record.read() as session:
+        old, new = session.scalars(select(Provenance).order_by(Provenance.id))
+    assert (new.so_from, new.party_id) == ("2018", old.party_id)

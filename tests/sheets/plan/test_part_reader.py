@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from inventory.reference.data import PROGRAM
 from inventory.sheets.columns.layout import Answers, lay_out
 from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.part_reader import PartReader
@@ -21,7 +22,7 @@ def read(*rows: list[str], **answers: Any) -> tuple[list[PartCells], dict[int, l
     """What the rows below a header say, the columns in which something is wrong by row, and remarks."""
     table = Table("stock", [Row(number, cells) for number, cells in enumerate(rows, 1)])
     (sheet,), _ = lay_out([table], Answers(**answers))
-    cells, problems, remarks = PartReader(sheet, TODAY).read(sheet.rows)
+    cells, problems, remarks = PartReader(sheet, TODAY, PROGRAM).read(sheet.rows)
     return cells, {row: [each.column for each in several] for row, several in problems.items()}, remarks
 
 

@@ -81,7 +81,7 @@ def test_a_mended_row_arrives_as_it_would_have_at_first(desk: Desk) -> None:
 
     found = {card.line.serial: card for card in map(desk.card, desk.tags())}
     assert found.keys() == {"71-40822", "71-40823", "9001", "9002"}
-    came = {serial: card.facts["provenance"][-1] for serial, card in found.items()}
+    came = {serial: card["provenance"][-1] for serial, card in found.items()}
     assert {serial: fact.on for serial, fact in came.items()} == {
         "71-40822": "2019-04-13",
         "71-40823": "2019-04-03",
@@ -115,7 +115,7 @@ def test_what_was_said_for_the_file_need_not_be_said_again(desk: Desk) -> None:
     assert (report.added, report.refused) == (1, 1)
     assert any("sheet maps" in remark for remark in report.remarks)
     assert again.added == 1
-    facts = [desk.card(tag).facts["provenance"][-1] for tag in desk.tags()]
+    facts = [desk.card(tag)["provenance"][-1] for tag in desk.tags()]
     assert {(fact.on, fact.values["price"], fact.values["currency"]) for fact in facts} == {
         ("2019-04-03", "12", "EUR"), ("2019-06-05", "14", "EUR"),
     }  # fmt: skip
@@ -154,7 +154,7 @@ def test_joined_cells_in_the_head_are_read_the_same_again(desk: Desk) -> None:
     second = desk.read(mended(bad, (f"B{len(lines)}", "relay"), name="stock"))
 
     assert (first.refused, second.added) == (1, 1)
-    fact = desk.card().facts["provenance"][-1]
+    fact = desk.card()["provenance"][-1]
     assert (fact.on, fact.values["price"]) == ("2019-04-03", "12.5")
 
 
@@ -231,6 +231,6 @@ def test_a_currency_is_said_for_a_file_and_beaten_by_what_the_sheet_says(desk: D
 
     assert "--currency" in str(refused.report.problems[0].hint)
     cards = {card.line.serial: card for card in map(desk.card, desk.tags())}
-    paid = {serial: card.facts["provenance"][-1].values["currency"] for serial, card in cards.items()}
+    paid = {serial: card["provenance"][-1].values["currency"] for serial, card in cards.items()}
     assert paid == {"1": "EUR", "2": "CHF", "3": "SEK"}
-    assert cards["1"].facts["values"][-1].values["currency"] == "GBP"
+    assert cards["1"]["values"][-1].values["currency"] == "GBP"

@@ -1,0 +1,142 @@
+"""What a row of a sheet of facts says, by the declaration of its kind; and a fact on record in the words of a sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from functools import cache, partial
+from typing import Any
+
+from inventory.errors import Refused
+from inventory.facts.declare import FactKind, Value
+from inventory.facts.said import merge
+from inventory.facts.views import FactView
+from inventory.reference.data import Reference
+from inventory.sheets.columns.cells import UNDATED, amount_of, day_of, in_a_sheet
+from inventory.sheets.columns.layout import SheetLayout
+from inventory.sheets.plan.differences import Change
+from inventory.sheets.plan.problems import CellProblem, problem_of
+from inventory.store.dates import When
+from inventory.store.personal import BLANKED
+
+__all__ = ["FactReader", "Said", "cells_of", "changes", "differing"]
+
+_ON, _HOW_KNOWN = "on", "how known"
+#: How many texts of a sheet are remembered.
+_MOST_KEPT = 10_000
+
+
+@dataclass(slots=True)
+class Said:
+    """What a row says of a fact. `columns`: those in which it says something; `how_known`: "" where it does not say."""
+
+    values: dict[str, Any] = field(default_factory=dict)
+    columns: list[str] = field(default_factory=list)
+    on: When | None = None
+    how_known: str = ""
+
+
+class FactReader:
+    """Reads the rows of one sheet of facts; each text of a column is read once."""
+
+    def __init__(self, kind: FactKind, layout: SheetLayout, today: date, reference: Reference) -> None:
+        """`today`: no day in a cell may be later. `reference`: its kinds, procedures and limits are known."""
+        cell = in_a_sheet(today, reference)
+        self._values, self._amounts, self._layout = _values(kind), layout.kind.amounts, layout
+        alone = (_ON, _HOW_KNOWN, *(name for name, value in self._values.items() if not value.beside))
+        # In the order of the program's own sheet, in which changes and problems are told.
+        self._columns = [column for column in layout.kind.columns if column in alone and column in layout.columns]
+        self._cells = {
+            column: replace(cell, amount=partial(amount_of, written=layout.cell_format(column)))
+            for column in self._columns
+        }
+        self._days = partial(day_of, today=today, written=layout.cell_format(_ON))
+        self._known: dict[tuple[str, type, str, str | None], Any] = {}
+
+    def read(self, texts: Mapping[str, str]) -> tuple[Said, list[CellProblem]]:
+        """What a row says, and what is wrong in it. `texts`: its cells by column, cleaned, none of them empty."""
+        said = Said()
+        problems: list[CellProblem] = []
+        for column in self._columns:
+            if column not in texts:
+                continue
+            found = self._cell(column, texts)
+            if isinstance(found, CellProblem):
+                problems.append(found)
+                continue
+            said.columns.append(column)
+            if column == _ON:
+                said.on = found
+            elif column == _HOW_KNOWN:
+                said.how_known = found
+            else:
+                merge(said.values, found)
+                if column in self._amounts:
+                    said.columns.append(self._amounts[column])
+        return said, problems
+
+    def _cell(self, column: str, texts: Mapping[str, str]) -> Any:
+        text, currency = texts[column], None
+        if column in self._amounts:
+            currency = texts.get(self._amounts[column]) or self._layout.header_currency(column)
+            currency = currency or self._layout.default_currency
+        key = column, type(text), text, currency
+        if key not in self._known:
+            if len(self._known) >= _MOST_KEPT:
+                self._known.clear()
+            self._known[key] = self._read(column, text, currency)
+        return self._known[key]
+
+    def _read(self, column: str, text: str, currency: str | None) -> Any:
+        """The day, the word or the values that a cell stands for, or what is wrong in it."""
+        if column == _HOW_KNOWN:
+            return text
+        try:
+            if column == _ON:
+                return self._days(text)
+            return self._values[column].read(text, replace(self._cells[column], currency=currency))
+        except Refused as refusal:
+            return problem_of(refusal, column, text)
+
+
+@cache
+def _values(kind: FactKind) -> dict[str, Value]:
+    """The values of a kind of fact by name."""
+    return {value.name: value for value in kind.values}
+
+
+def cells_of(kind: FactKind, fact: FactView) -> dict[str, str]:
+    """A fact in the words of its sheet, without what it does not say and without erased names."""
+    shown = {value.name: value.show(fact.values) for value in kind.values}
+    shown[_HOW_KNOWN] = fact.how_known
+    if fact.told != UNDATED:
+        shown[_ON] = fact.on
+    return {column: text for column, text in shown.items() if text and text != BLANKED}
+
+
+def differing(kind: FactKind, said: Said, fact: FactView) -> list[str]:
+    """The columns in which a row differs from a fact; columns that the row leaves empty are not compared."""
+    values = _values(kind)
+    found = []
+    for column in said.columns:
+        if column == _ON:
+            alike = fact.told != UNDATED and said.on is not None and said.on.edtf == fact.on
+        elif column == _HOW_KNOWN:
+            alike = said.how_known == fact.how_known
+        else:
+            alike = values[column].same(said.values, fact.values)
+        if not alike:
+            found.append(column)
+    return found
+
+
+def changes(kind: FactKind, said: Said, columns: Sequence[str], fact: FactView | None) -> tuple[Change, ...]:
+    """What a row changes in some columns of a fact (None: there is none yet), in words."""
+    old = cells_of(kind, fact) if fact is not None else {}
+    shared = {_ON: said.on.edtf if said.on else "", _HOW_KNOWN: said.how_known}
+    values = _values(kind)
+    return tuple(
+        Change(column, old.get(column), shared[column] if column in shared else values[column].show(said.values))
+        for column in columns
+    )
