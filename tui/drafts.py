@@ -105,7 +105,7 @@ class Drafts:
 def _not_kept(problem: OSError) -> Refused:
     return Refused(
         "draft-not-kept",
-        "Drafts cannot be kept on this disk, so your answers are on this screen only: leave it open",
+        "Drafts cannot be saved on this disk. Your answers are on this screen only: leave it open",
         hint=f"{(problem.strerror or 'look whether the disk is full').capitalize()}: {problem.filename}",
     )
 

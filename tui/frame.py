@@ -20,6 +20,7 @@ from textual.widgets import Static
 from inventory.errors import Refused
 from inventory.parts.tags import parse as parse_tag
 from inventory.store.clock import today
+from inventory.store.text import opened
 from tui.acts import Act, act_for, why_not
 from tui.drafts import Draft
 from tui.foot import NARROW_BELOW, asked, keys_shown, row_one
@@ -228,14 +229,14 @@ class Frame(Screen[None]):
             self._waiting.clear()
             self.say_refused(refused)
 
-    def answered(self, view: View, then: Callable[[], None], problem: Exception | None) -> None:
+    def answered(self, view: View, then: Callable[[], None], problem: Exception | None, *, act: bool = False) -> None:
         """An answer of the record came back to a view: its next step, or what it was refused."""
         if problem is None:
             self.step(then)
         elif isinstance(problem, Refused):
             refused = problem
             self._waiting.clear()
-            self.say_refused(refused)
+            self.say_refused(refused, act=act)
             self.step(lambda: view.not_taken(refused))
         else:
             raise problem
@@ -402,7 +403,7 @@ class Frame(Screen[None]):
         stands = job.view in self.views
         if event.problem is not None:
             view = job.view if stands else self.view
-            self.answered(view, lambda: None, event.problem)
+            self.answered(view, lambda: None, event.problem, act=True)
             return
         if job.draft:
             self.drop(job.draft)
@@ -439,9 +440,11 @@ class Frame(Screen[None]):
         """What just happened; it stays until the next act."""
         self._said.update(shown(words))
 
-    def say_refused(self, refused: Refused) -> None:
-        """A refusal, in its own sentence and what to do."""
-        self.say(f"{refused.message.rstrip('.')}. {refused.hint or ''}".strip())
+    def say_refused(self, refused: Refused, *, act: bool = False) -> None:
+        """A refusal and what to do; of an `act` also that nothing was changed, where that is so."""
+        says = f"{opened(refused.message).rstrip('.')}."
+        safe = " Nothing was changed." if act and refused.unchanged else ""
+        self.say(f"{says}{safe} {opened(refused.hint or '')}".rstrip())
 
     def show_foot(self) -> None:
         """Bring all rows but the body up to the view in front."""

@@ -71,8 +71,8 @@ class Host(Protocol):
     def say(self, words: str) -> None:
         """What just happened."""
 
-    def say_refused(self, refused: Refused) -> None:
-        """A refusal, in its own sentence and what to do."""
+    def say_refused(self, refused: Refused, *, act: bool = False) -> None:
+        """A refusal and what to do; of an `act` also that nothing was changed, where that is so."""
 
     def confirm(self, question: Question, yes: Callable[[], None]) -> None:
         """Ask on the line; Enter is yes, Esc is no."""

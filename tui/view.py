@@ -167,7 +167,7 @@ class View(Container):
         return name in self._then
 
     def not_taken(self, refused: Refused) -> None:
-        """An act was refused: nothing was changed."""
+        """What the view asked for was refused."""
 
     def _start(self, name: str, job: Callable[[], object], then: Callable[[Any], None]) -> None:
         turn = self._turns.get(name, 0) + 1
@@ -185,7 +185,7 @@ class View(Container):
         self.run_worker(run, thread=True, exit_on_error=True, group=name)
 
     def _looking(self, work: Callable[[Source], Answer]) -> Answer:
-        with self.sitting.record.look() as source:
+        with self.sitting.record.readonly() as source:
             return work(source)
 
     def _reading(self, work: Callable[[Session], Answer]) -> Answer:

@@ -19,7 +19,7 @@ def _settle(_session: Session, told: Told) -> None:
     if bare is not None and not columns["unit"]:
         raise Refused(
             "unit-missing",
-            f'Say in which unit "{bare}" was read. Nothing was changed',
+            f'Say in which unit "{bare}" was read',
             where="unit",
             hint="e.g. --set unit=turns",
         )

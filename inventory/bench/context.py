@@ -1,4 +1,4 @@
-"""The one maker of everything that runs are judged by: for many runs at once, in a dozen statements however many.
+"""Builds the contexts that runs are judged by: for many runs at once, in about a dozen statements.
 
 Nobody else builds a `RunContext` for a run on record, so that history, card, list, pairs and evidence cannot differ.
 """
@@ -28,7 +28,7 @@ __all__ = ["RunFact", "Typed", "contexts"]
 
 
 class RunFact(Protocol):
-    """A run as far as its context depends on it: what `FactView` has, or a run that is not written down yet."""
+    """The part of a run that its context depends on; a `FactView` has it, and so has a run not yet recorded."""
 
     @property
     def id(self) -> str:
@@ -70,7 +70,7 @@ def contexts(
     with_references: bool = True,
     things: Mapping[int, Measured] | None = None,
 ) -> list[RunContext]:
-    """What each of some runs is judged by in a state of the record, in their order.
+    """The context of each run in a state of the record, in the order given.
 
     A reference's own trust is judged by contexts of the same maker, made without references. `things`: what was
     measured, by key, where the record does not say so yet.
@@ -99,13 +99,13 @@ def contexts(
 
 
 def _rig(run: RunFact) -> tuple[str, str]:
-    """The rig that a run names, as it is compared, and its day; an empty name where it names none."""
+    """The folded name of the rig of a run, empty if it has none, and the day of the run."""
     name = str(run.values["conditions"].get("rig") or "")
     return " ".join(name.casefold().split()), run.counts_from
 
 
 def _same_rigs(session: Session, runs: Sequence[RunFact], when: AsOf) -> dict[tuple[str, str], list[str]]:
-    """The ids of all runs by the rig and the day that they name, for those rigs and days that some runs name."""
+    """The ids of all runs that share rig and day with one of the given runs, by rig and day."""
     wanted = {_rig(run) for run in runs if _rig(run)[0]}
     if not wanted:
         return {}

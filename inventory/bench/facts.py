@@ -76,9 +76,9 @@ def _reading(name: str, readings: Sequence[str]) -> Value:
         if len(places) > 1:
             raise Refused(
                 "read-twice",
-                f'"{name}" stands twice in this run, so which is meant cannot be told. Nothing was changed',
+                f'This run has "{name}" twice, so it is not clear which is meant',
                 where=name,
-                hint="withdraw the run and write it anew",
+                hint="withdraw the run and enter it again",
             )
         spelled = readings[places[0]].partition("=")[0].strip()
         return {"readings": [*readings[: places[0]], f"{spelled}={clean(said)}", *readings[places[0] + 1 :]]}
@@ -143,7 +143,7 @@ FACTS = (
                 _procedure,
                 lambda values: str(values.get("procedure") or ""),
                 lambda one, other: one.get("procedure") == other.get("procedure"),
-                ("resistance", "hold"),
+                ("resistance",),
                 needed=True,
             ),
             Value(

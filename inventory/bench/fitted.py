@@ -24,7 +24,7 @@ __all__ = ["Event", "on_it", "pairs_on"]
 
 @dataclass(frozen=True)
 class Event:
-    """A part went onto a car, or came off one: the day it counts from (ISO), whether on, which car, the fact's id."""
+    """A fitting or a removal: the ISO day it counts from, whether it was a fitting, the car, the fact's id."""
 
     day: str
     on: bool
@@ -33,7 +33,7 @@ class Event:
 
 
 def pairs_on(session: Session, cars: Collection[tuple[int, str]], when: AsOf = NOW) -> dict[tuple[int, str], Pair]:
-    """The pair that was on each car (by its key) on an ISO day, with why; a half not known for sure is left empty."""
+    """The pair on each car (by key) on an ISO day, with the facts behind it; a doubtful half is left empty."""
     if not cars:
         return {}
     kinds = {kind.name: kind for kind in reference_of(session).kinds if kind.half}
@@ -92,7 +92,7 @@ def on_it(events: Sequence[Event], car: int, day: str) -> str:
 
 
 def _events(session: Session, parts: list[int], when: AsOf) -> dict[int, list[Event]]:
-    """What went on and came off, by part, oldest first; of whatever day, for what comes later tells of before."""
+    """All fittings and removals by part, oldest first; later ones tell where the part was before."""
     found: dict[int, list[tuple[str, str, Event]]] = defaultdict(list)
     models: tuple[tuple[Any, bool], ...] = ((Fitting, True), (Removal, False))
     for model, on in models:

@@ -1,4 +1,4 @@
-"""The one door to a judgement on a bench run: what was typed in, verdict and reasons out.
+"""Judges a bench run: what was typed in, verdict and reasons out. The only way to a judgement.
 
 `check` refuses what cannot be read before anything is stored; `judge` says what it proves. The typed words are
 all that is kept of a run, so a better rule judges old runs anew. Each procedure names its method in the
@@ -46,13 +46,13 @@ class _Method(Protocol):
 
 
 def check(run: TypedRun, context: RunContext) -> None:
-    """Read everything typed for a run; raise `Refused` for the first word that cannot stand."""
+    """Read everything typed for a run. Raises `Refused` for the first word that cannot be read."""
     words = _words(run, context)
     _method(words.procedure).read(words)
 
 
 def judge(run: TypedRun, context: RunContext) -> RunJudgement:
-    """What a run proves of what was measured, by all that its context knows.
+    """What a run proves, given its context.
 
     Never raises: a run on record that can no longer be read (its part was found to be of another kind, say) is not
     judged, with the sentence that `check` would refuse it with.
@@ -70,17 +70,22 @@ def judge(run: TypedRun, context: RunContext) -> RunJudgement:
 
 
 def procedure_for(data: Reference, procedure_name: str, kind: str) -> Procedure:
-    """The procedure of that name, refused where it says nothing about a part of that kind."""
+    """The procedure of that name. Raises `Refused` if it does not apply to that kind of part."""
     proc, part = data.procedure(procedure_name), data.measured_kind(kind)
     if proc.name not in part.procedures:
         can = ", ".join(part.procedures)
         if why := proc.never.get(part.name):
-            raise Refused("never-on-kind", f"no {proc.name} run on a {part.name}: {why}", where="procedure", hint=can)
+            raise Refused(
+                "never-on-kind",
+                f"no {proc.name} run on {part.plural}: {why}",
+                where="procedure",
+                hint=f"for {part.plural}: {can}",
+            )
         raise Refused(
             "procedure-not-for-kind",
-            f"a {proc.name} run says nothing about a {part.name}",
+            f"{proc.name} runs say nothing about {part.plural}",
             where="procedure",
-            hint=f"for a {part.name}: {can}" if can else f"the bench knows no test of a {part.name} yet",
+            hint=f"for {part.plural}: {can}" if can else f"the bench has no test for {part.plural} yet",
         )
     return proc
 
@@ -102,21 +107,19 @@ def _method(proc: Procedure) -> _Method:
 
 
 def _words(run: TypedRun, context: RunContext) -> Words:
-    """The words, where procedure, kind, readings and conditions go together at all."""
+    """The run as typed, once procedure, kind, readings and conditions are known to go together."""
     proc = procedure_for(context.data, run.procedure, context.kind).for_number(context.part_number)
     if not run.readings:
-        raise Refused("no-readings", "a run without readings", where="reading", hint=f"give {proc.reads}")
+        raise Refused("no-readings", "the run has no readings", where="reading", hint=f"give {proc.reads}")
     noted = {name: value for name, value in run.conditions.items() if value not in (None, "", False, (), [])}
     takes = noted_beside(proc)
     for name in run.conditions:
         if condition(name) is None:
-            raise Refused("no-such-condition", f'nothing called "{name}" is noted beside a run', where=name)
+            raise Refused("no-such-condition", f'"{name}" is not something that is noted with a run', where=name)
     for name in noted:
         if name not in takes:
-            hint = f"beside a {proc.name} run: {', '.join(takes)}"
-            raise Refused(
-                "condition-not-for-procedure", f"a {proc.name} run has no use for {name}", where=name, hint=hint
-            )
+            hint = f"with {proc.name} runs: {', '.join(takes)}"
+            raise Refused("condition-not-for-procedure", f"{proc.name} runs do not use {name}", where=name, hint=hint)
     whole = lent(noted, takes, run.readings, context.instrument, proc.method)
     words = Words(proc, context, run.readings, whole)
     words.spot()

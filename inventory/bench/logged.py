@@ -78,18 +78,20 @@ def read_logged(path: Path, dimension: Dimension) -> Logged:
     backwards = np.flatnonzero(np.diff(seconds) < 0.0)
     if len(backwards):
         line = int(backwards[0]) + first + 2
-        raise Refused("time-runs-back", f"line {line}: the time runs backwards", where=_WHERE, hint="one run to a file")
+        raise Refused(
+            "time-runs-back", f"line {line}: the time goes backwards", where=_WHERE, hint="put one run in each file"
+        )
     wanted = seconds >= 0.0
     seconds, readings = seconds[wanted], rows[wanted, 1]
     if len(seconds) < 2:
-        raise Refused("no-curve", f"{path.name} holds fewer than two readings", where=_WHERE, hint=_HINT)
+        raise Refused("no-curve", f"{path.name} has fewer than two readings", where=_WHERE, hint=_HINT)
     look = lines[first : first + _LOOK_LINES]
     decimals = max(_decimals(line.split(delimiter)[value.place]) for line in look if line.strip())
     return Logged(seconds, readings, value.unit, decimals, value.words, len(seconds))
 
 
 def as_vacuum(curve: Logged, barometer: Quantity | None) -> Logged:
-    """A curve of pressure as the vacuum it is: below the air outside, written without a sign.
+    """A pressure curve turned into vacuum below the outside air, without a sign.
 
     A column called vacuum is one; absolute pressure needs the barometer; readings below zero are vacuum with a sign.
     Raises `Refused` for what may be either.
@@ -97,9 +99,12 @@ def as_vacuum(curve: Logged, barometer: Quantity | None) -> Logged:
     value = curve.value
     if _ABSOLUTE.search(curve.name):
         if barometer is None:
-            hint = "note the barometer, like 1005hPa"
+            hint = "give the barometer, e.g. --barometer 1005hPa"
             raise Refused(
-                "no-barometer", "absolute pressure is no vacuum without the barometer", where=_WHERE, hint=hint
+                "no-barometer",
+                "absolute pressure needs the day's air pressure to become a vacuum",
+                where=_WHERE,
+                hint=hint,
             )
         unit = parse_quantity(f"1{curve.unit}", "pressure").si
         return _checked(replace(curve, value=barometer.si / unit - value))
@@ -108,7 +113,7 @@ def as_vacuum(curve: Logged, barometer: Quantity | None) -> Logged:
     if not _VACUUM.search(curve.name):
         raise Refused(
             "vacuum-or-pressure",
-            f'"{curve.name}" may be a vacuum or an absolute pressure',
+            f'column "{curve.name}" can be vacuum or absolute pressure',
             where=_WHERE,
             hint='name the column "Vacuum (...)" or "Absolute pressure (...)"',
         )
@@ -116,7 +121,7 @@ def as_vacuum(curve: Logged, barometer: Quantity | None) -> Logged:
 
 
 def thinned(curve: Logged, most: int, dense_from_s: float = 0.0) -> Logged:
-    """At most so many readings: each the middle value of its stretch, at the middle of its time.
+    """The curve thinned to at most so many readings: the median of each stretch, at its middle time.
 
     Stretches grow with the time since `dense_from_s`, as a curve flattens; before it there are a few even ones.
     """
@@ -136,7 +141,7 @@ def thinned(curve: Logged, most: int, dense_from_s: float = 0.0) -> Logged:
 
 
 def _ends(starts: Sequence[int], samples: int, most: int) -> list[int]:
-    """Where the stretches end, none with under an eighth of an even share of samples: one alone is all noise."""
+    """The ends of the stretches; each has at least an eighth of an even share of the samples."""
     fewest = max(1, samples // (8 * most))
     ends = [0]
     for start in starts:
@@ -157,7 +162,7 @@ def _plain(seconds: float) -> str:
 
 
 def _checked(curve: Logged) -> Logged:
-    """The vacuum without what a gauge shows below nothing: a needle's width under zero is zero."""
+    """The curve with readings below zero, where a needle may rest, set to zero."""
     return replace(curve, value=np.maximum(0.0, curve.value))
 
 
@@ -172,14 +177,14 @@ def _text(path: Path) -> list[str]:
 
 
 def _first_row(lines: Sequence[str]) -> tuple[int, str]:
-    """Where the numbers begin, and what stands between them."""
+    """The first line of numbers, and the delimiter."""
     for place, line in enumerate(lines[:_HEAD_LINES]):
         for delimiter in _DELIMITERS:
             cells = line.split(delimiter)
             numbers = [cell for cell in cells if _NUMBER.fullmatch(cell)]
             if len(numbers) >= 2 and (delimiter != "," or not any('"' in cell for cell in numbers)):
                 return place, delimiter
-    raise Refused("no-curve", "no row of two numbers in the file", where=_WHERE, hint=_HINT)
+    raise Refused("no-curve", "the file has no row with two numbers", where=_WHERE, hint=_HINT)
 
 
 def _columns(head: Sequence[str], delimiter: str, dimension: Dimension) -> list[_Column]:
@@ -213,7 +218,7 @@ def _with_units(cells: Sequence[str], dimension: Dimension) -> list[_Column]:
 
 
 def _one(unit: str, dimension: Dimension) -> float | None:
-    """One of a unit in SI; None where it is none of that dimension."""
+    """The factor from a unit to SI; None if the unit is not of that dimension."""
     try:
         return parse_quantity(f"1{unit}", dimension).si if unit else None
     except Refused:
@@ -227,15 +232,20 @@ def _time_and_value(columns: Sequence[_Column], dimension: Dimension) -> tuple[_
     values = vacuum if len(vacuum) == 1 else values
     if not times or not values:
         missing = "time" if not times else dimension
-        raise Refused("no-column", f"no column of {missing} with its unit in the header", where=_WHERE, hint=_HINT)
+        raise Refused("no-column", f"the header has no column for {missing} with its unit", where=_WHERE, hint=_HINT)
     if len(values) > 1:
         which = ", ".join(column.words for column in values)
-        raise Refused("two-columns", f"more than one column of {dimension}: {which}", where=_WHERE, hint="keep one")
+        raise Refused(
+            "two-columns",
+            f"the file has more than one column of {dimension}: {which}",
+            where=_WHERE,
+            hint="leave one in the file",
+        )
     return times[0], values[0]
 
 
 def _numbers(rows: Sequence[str], first: int, delimiter: str, places: tuple[int, int]) -> Vector:
-    """The two columns as numbers; the first row that holds none is named by its line."""
+    """The two columns as numbers. Raises `Refused` with the line of the first row that cannot be read."""
     text = "\n".join(rows)
     if delimiter != ",":
         text = text.replace(",", ".")
@@ -256,9 +266,9 @@ def _bad_row(rows: Sequence[str], first: int, delimiter: str, places: tuple[int,
         cells = row.split(delimiter)
         good = not row.strip() or (max(places) < len(cells) and all(_NUMBER.fullmatch(cells[each]) for each in places))
         if not good:
-            says = f'line {first + place + 1}: "{row.strip()[:40]}" is no time and reading'
-            return Refused("no-reading", says, where=_WHERE, hint="mend or remove that line")
-    return Refused("no-curve", "the rows do not all have the same columns", where=_WHERE, hint=_HINT)
+            says = f'line {first + place + 1}: "{row.strip()[:40]}" is not a time and a reading'
+            return Refused("no-reading", says, where=_WHERE, hint="correct or remove that line")
+    return Refused("no-curve", "the rows do not all have the same number of columns", where=_WHERE, hint=_HINT)
 
 
 def _decimals(cell: str) -> int:

@@ -14,7 +14,7 @@ from inventory.reference.procedure import Procedure
 __all__ = ["FromFile", "readings_from"]
 
 _MOST_KEPT = 240
-"""Readings kept of a file: enough that no fit could tell the curve from the whole."""
+"""How many readings of a file are kept: enough that a fit gives the same as on all of them."""
 
 
 @dataclass(frozen=True)
@@ -30,8 +30,10 @@ class FromFile:
 def readings_from(path: Path, proc: Procedure, conditions: Mapping[str, object]) -> FromFile:
     """Read a file for a run. Raises `Refused` where the procedure is no curve, or the file holds none."""
     if proc.method != "hold":
-        says = f"a {proc.name} run is not read from a gauge's file"
-        raise Refused("no-curve-wanted", says, where="readings-file", hint="a hold is; type these with --reading")
+        says = f"{proc.name} runs cannot be read from a gauge's file"
+        raise Refused(
+            "no-curve-wanted", says, where="readings-file", hint="only a hold can; type these readings with --reading"
+        )
     since = _noted(conditions, "clock from", "time")
     curve = as_vacuum(read_logged(path, "pressure"), _noted(conditions, "barometer", "pressure"))
     kept = thinned(curve, _MOST_KEPT, since.si if since is not None else 0.0)

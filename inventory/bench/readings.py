@@ -28,7 +28,7 @@ __all__ = [
 
 _BAROMETER_PA = (30000.0, 110000.0)
 _WEATHER_PA = 6000.0
-"""How far weather may take a barometer from the standard air of its height: twice the usual 30 hPa (from memory)."""
+"""Largest accepted difference of a barometer from standard air at its altitude: twice 30 hPa (from memory)."""
 _HIGHEST_M = 6000.0
 _PERCENT = re.compile(r"(\d+(?:[.,]\d+)?)\s*%(?:\s*(?:of\s+)?(?:reading|rdg))?", re.IGNORECASE)
 _COUNTS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:[x×*]\s*(\S.*)|(?:counts?|digits?|dgts?|d))", re.IGNORECASE)
@@ -64,7 +64,7 @@ class MeterSpec:
     text: str
 
     def half_width(self, si: float, step_si: float) -> float:
-        """The most that the meter may be out at this reading, in SI."""
+        """Largest error of the meter at this reading, in SI."""
         return self.share * si + self.fixed + self.counts * step_si
 
 
@@ -76,16 +76,16 @@ def parse_timed(texts: Iterable[str], *, where: str = "reading") -> tuple[TimedR
         if not name[:1].isdigit():
             raise Refused(
                 "no-time",
-                f'"{text}": {name} is no time',
+                f'"{text}": {name} is not a time',
                 where=where,
-                hint="write the time and the vacuum, like 10s=48cmHg",
+                hint="write the time and the vacuum, e.g. 10s=48cmHg",
             )
         time = parse_quantity(name, "time", where=where)
         points.append(TimedReading(time.si, parse_quantity(value, "pressure", where=where)))
     points.sort(key=lambda point: point.time_s)
     for before, after in pairwise(points):
         if after.time_s <= before.time_s:
-            raise Refused("time-twice", f"two readings at {after.time_s:g} s", where=where, hint="keep one of them")
+            raise Refused("time-twice", f"there are two readings at {after.time_s:g} s", where=where, hint="keep one")
     return tuple(points)
 
 
@@ -100,12 +100,12 @@ def parse_named(
         if names and name not in names:
             raise Refused(
                 "unknown-reading",
-                f'"{text}": no reading "{raw}" here',
+                f'"{text}": unknown reading "{raw}"',
                 where=where,
                 hint=f"one of: {', '.join(names)}",
             )
         if any(name == reading.name for reading in readings):
-            raise Refused("reading-twice", f"{name} is read twice", where=where, hint="keep one of them")
+            raise Refused("reading-twice", f"there are two readings for {name}", where=where, hint="keep one")
         readings.append(NamedReading(name, parse_quantity(value, "resistance", where=where)))
     return tuple(readings)
 
@@ -124,14 +124,14 @@ def parse_meter(text: str, dimension: Dimension = "resistance", *, where: str = 
         else:
             fixed += _plain_fixed(term, text, dimension, where)
     if share >= 1.0 or share == fixed == counts == 0.0:
-        raise Refused("no-meter", f'"{text}" is no accuracy of a meter', where=where, hint=_METER_HINT)
+        raise Refused("no-meter", f'"{text}" is not an accuracy of a meter', where=where, hint=_METER_HINT)
     return MeterSpec(share, fixed, counts, text)
 
 
 def refuse_beyond_atmosphere(
     readings: Iterable[TimedReading], barometer: Quantity | None, altitude: Quantity | None = None
 ) -> None:
-    """Refuse a vacuum deeper than the air outside is heavy, or a barometer that no place on a road shows.
+    """Refuse a vacuum greater than the outside air pressure, or an impossible barometer or altitude.
 
     The air is weighed by the barometer, else by the altitude (ISO 2533), else as at sea level. A barometer that does
     not go with the altitude was reduced to sea level, as weather reports are.
@@ -140,7 +140,10 @@ def refuse_beyond_atmosphere(
     if altitude is not None:
         if altitude.si > _HIGHEST_M:
             raise Refused(
-                "no-altitude", f"no road is at {altitude.spaced}", where="altitude", hint="in metres, like 500m"
+                "no-altitude",
+                f"a workshop cannot be at {altitude.spaced}",
+                where="altitude",
+                hint="give metres above the sea, e.g. 500m",
             )
         most, says = standard_pressure_pa(altitude.si), f"the air at {altitude.spaced}"
     if barometer is not None:
@@ -148,16 +151,16 @@ def refuse_beyond_atmosphere(
         if not low <= barometer.si <= high:
             raise Refused(
                 "no-barometer",
-                f"no barometer shows {barometer.typed}",
+                f"a barometer cannot show {barometer.typed}",
                 where="barometer",
-                hint="write the day's air pressure like 1005hPa",
+                hint="give the day's air pressure, e.g. 1005hPa",
             )
         if altitude is not None and abs(barometer.si - most) > _WEATHER_PA:
             raise Refused(
                 "barometer-of-sea-level",
-                f"no barometer stands at {barometer.spaced} {altitude.spaced} up, where {most / 100:.0f} hPa is usual",
+                f"{barometer.spaced} does not go with {altitude.spaced}; about {most / 100:.0f} hPa is usual there",
                 where="barometer",
-                hint="write what the barometer itself shows, not the weather report's figure for sea level",
+                hint="give what the barometer itself shows; weather reports give the figure for sea level",
             )
         most, says = barometer.si, f"the barometer at {barometer.typed}"
     for reading in readings:
@@ -166,11 +169,11 @@ def refuse_beyond_atmosphere(
                 "beyond-atmosphere",
                 f"{reading.quantity.typed} is more vacuum than {says} allows",
                 where="reading",
-                hint="read the gauge and its unit again",
+                hint="check the gauge and its unit",
             )
 
 
-_METER_HINT = "write it as in the meter's booklet, like 0.8% + 2 x 0.1ohm"
+_METER_HINT = "write it as in the meter's booklet, e.g. 0.8% + 2 x 0.1ohm"
 
 
 def split_reading(text: str, where: str = "reading") -> tuple[str, str]:
@@ -179,9 +182,9 @@ def split_reading(text: str, where: str = "reading") -> tuple[str, str]:
     if not equals or not name.strip() or not value.strip():
         raise Refused(
             "no-reading",
-            f'"{text}" is no reading',
+            f'"{text}" is not a reading',
             where=where,
-            hint="write NAME=VALUE UNIT, like 10s=48cmHg or primary=94.1ohm",
+            hint="write NAME=VALUE UNIT, e.g. 10s=48cmHg or primary=94.1ohm",
         )
     return name.strip(), value.strip()
 
@@ -195,7 +198,7 @@ def _plain_fixed(term: str, text: str, dimension: Dimension, where: str) -> floa
     try:
         quantity = parse_quantity(term, dimension, where=where)
     except Refused:
-        raise Refused("no-meter", f'"{text}" is no accuracy of a meter', where=where, hint=_METER_HINT) from None
+        raise Refused("no-meter", f'"{text}" is not an accuracy of a meter', where=where, hint=_METER_HINT) from None
     if quantity.beyond:
-        raise Refused("no-meter", f'"{text}" is no accuracy of a meter', where=where, hint=_METER_HINT)
+        raise Refused("no-meter", f'"{text}" is not an accuracy of a meter', where=where, hint=_METER_HINT)
     return quantity.si

@@ -1,4 +1,4 @@
-"""Which run another is compared with: the unit that a run names as the one this workshop trusts.
+"""Finds the reference of a run: a run of the unit that this workshop trusts.
 
 A run names its reference by tag, or by the id of one run of it. Naming it is the statement that it is trusted; what the
 record knows against that is told beside it.
@@ -90,7 +90,7 @@ class References:
         return self._read(part, found, facts)
 
     def _read(self, part: Measured, found: FactView, facts: Sequence[FactView]) -> ReferenceRun:
-        """The run that was found, with what its instrument lends and what speaks for and against its part."""
+        """The reference run, with its instrument and the doubts about its part."""
         from inventory.bench.instruments.lent import lent  # units: only where there is something to compare
         from inventory.bench.judgements import noted_beside
 
@@ -176,21 +176,23 @@ def _refusal(word: str, key: int | None, own: int) -> Refused | None:
     if key is None:
         try:
             what = (
-                f"{word} is no run on record" if _run_key(word) is not None else f"no part has label {tags.parse(word)}"
+                f"there is no run {word} on record"
+                if _run_key(word) is not None
+                else f"no part has the label {tags.parse(word)}"
             )
         except Refused as no_tag:
             return no_tag
-        hint = "name the unit that you trust by its tag, or type its points: --reference-reading"
+        hint = "give the tag of the unit you trust, or type its points: --reference-reading"
         return Refused("no-such-reference", what, where="reference", hint=hint)
     if key == own:
-        says = "a unit is no reference for itself"
-        hint = "name another unit of the same number that you trust"
+        says = "a unit cannot be its own reference"
+        hint = "give another unit of the same number, one that you trust"
         return Refused("own-reference", says, where="reference", hint=hint)
     return None
 
 
 def _followed(session: Session, words: Sequence[str]) -> dict[str, list[str]]:
-    """For each id of a run: itself, then the runs that took its place one after the other."""
+    """For each run id: the run, then the runs that replaced it, in order."""
     found = {word: [word] for word in words}
     left = {word: word for word in words}
     while left:
@@ -204,6 +206,6 @@ def _followed(session: Session, words: Sequence[str]) -> dict[str, list[str]]:
 
 
 def _nearest(run: RunFact, same: Sequence[FactView]) -> FactView | None:
-    """The last not later than the run, else the first after it."""
+    """The last reference run up to the day of the run, else the first after it."""
     before = [fact for fact in same if fact.counts_from <= run.counts_from]
     return before[-1] if before else next(iter(same), None)

@@ -17,7 +17,7 @@ _MANY = 500
 
 
 def student_t(share: float, freedom: int) -> float:
-    """The t between whose minus and plus lies a share (above 0, below 1) of Student's law; 1e-10 of it is right.
+    """The t with a share (above 0, below 1) of Student's distribution between -t and t, to a relative 1e-10.
 
     >>> round(student_t(0.95, 4), 3)
     2.776

@@ -1,4 +1,4 @@
-"""How surely something is known: components, how they add up, and what may then be said against limits.
+"""Uncertainty: its components, how they combine, and where a value then lies against limits.
 
 Pure. The rules are those of JCGM 100 (GUM) for combining, JCGM 106 and ILAC-G8 for limits; all numbers are in
 whatever unit the caller measures in, one unit for a value, its uncertainty and its limits.
@@ -119,7 +119,7 @@ def effective_freedom(components: Sequence[Component]) -> float:
 
 
 def coverage_factor(components: Sequence[Component], share: float = 0.95) -> float:
-    """How many standard uncertainties on either side hold that share of what the value may be.
+    """The coverage factor for a share of the distribution.
 
     One rectangle beside which the rest hardly counts is a rectangle: share times root 3 (EA-4/02, S9). Else
     the normal law, or Student's where the degrees of freedom are few.

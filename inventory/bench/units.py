@@ -217,14 +217,14 @@ def _plain(unit: str, dimension: Dimension, text: str, where: str | None) -> _Un
         return _Unit(factor, 0.0, dimension)
     if not unit:
         raise _refused(text, "has no unit", dimension, where)
-    raise Refused("no-such-unit", f'"{text}": {unit} is no unit of {_a(dimension)}', where=where, hint=_hint(dimension))
+    raise Refused("no-such-unit", f'"{text}": {unit} is not a unit of {dimension}', where=where, hint=_hint(dimension))
 
 
 def _meant(unit: str, dimension: Dimension, text: str, where: str | None) -> _Unit:
     """The unit's meaning, or a sentence saying why it is not one of the wanted dimension."""
     meaning = _unit(unit)
     if meaning is None:
-        raise Refused("no-such-unit", f'"{text}": {unit} is no unit', where=where, hint=_hint(dimension))
+        raise Refused("no-such-unit", f'"{text}": {unit} is not a unit', where=where, hint=_hint(dimension))
     base = _BASE[dimension]
     difference = meaning.dimensions == "delta"
     offset = meaning.offset != 0.0
@@ -238,7 +238,7 @@ def _meant(unit: str, dimension: Dimension, text: str, where: str | None) -> _Un
         is_a = next((name for name, si in _BASE.items() if si == meaning.dimensions), "")
         is_a = is_a or _OTHER.get(meaning.dimensions, "")
     says = f'"{text}" is {_a(is_a)}' if is_a else f'"{text}" is something else'
-    raise Refused("wrong-dimension", f"{says}, {_a(dimension)} is wanted", where=where, hint=_hint(dimension))
+    raise Refused("wrong-dimension", f"{says}; {_a(dimension)} is needed", where=where, hint=_hint(dimension))
 
 
 def _bounds(value: float, meaning: _Unit, dimension: Dimension, text: str, where: str | None) -> None:
@@ -248,7 +248,7 @@ def _bounds(value: float, meaning: _Unit, dimension: Dimension, text: str, where
             raise _refused(text, "is colder than absolute zero", dimension, where)
     elif value < 0:
         what = "vacuum, written without a sign," if dimension == "pressure" else dimension
-        raise _refused(text, f"is below zero; {_a(what)} is wanted", dimension, where)
+        raise _refused(text, f"is below zero; {_a(what)} is needed", dimension, where)
 
 
 def _refused(text: str, what: str, dimension: Dimension, where: str | None) -> Refused:
@@ -256,7 +256,7 @@ def _refused(text: str, what: str, dimension: Dimension, where: str | None) -> R
 
 
 def _hint(dimension: Dimension) -> str:
-    return f"write {_a(dimension)} like {_EXAMPLE[dimension]}"
+    return f"write {_a(dimension)}, e.g. {_EXAMPLE[dimension]}"
 
 
 def _a(noun: str) -> str:

@@ -1,4 +1,4 @@
-"""A run in the words it was typed in, with what the record knows beside them, and how such words are read.
+"""A run as typed, with what the record knows about it, and how its words are read.
 
 What all procedures share in reading stands here; what one of them alone needs stands with its method.
 """
@@ -86,7 +86,7 @@ class TypedRun:
 
 @dataclass(frozen=True)
 class RunContext:
-    """Everything besides its words that a run is judged by, as known in one state of the record.
+    """What a run is judged by besides its own words, in one state of the record.
 
     `kind` and `part_number` (as written) of what was measured, `data` the reference data with the limits in force,
     `day` of the run (EDTF), `reference` the run that the words name as one, `pair` what was on the car where a car was
@@ -135,17 +135,17 @@ class Words:
         return self.text(name).casefold() in {"yes", "true"}
 
     def correction(self, dimension: Dimension) -> CorrectionLine | None:
-        """The line that sets right what the instrument shows of a dimension, in SI; None where it has none."""
+        """The instrument's correction line for a dimension, in SI; None if it has none."""
         used = self.context.instrument
         return used.line if used is not None and used.corrects == dimension else None
 
     def quantity(self, name: str, dimension: Dimension, *, sized: bool = False) -> Quantity | None:
-        """A condition that is a quantity, None where it was not noted; with `sized`, nothing of no size is taken."""
+        """A condition that is a quantity; None if it was not noted. With `sized` it must be above zero."""
         if not (text := self.text(name)):
             return None
         found = parse_quantity(text, dimension, where=name)
         if sized and (found.si <= 0.0 or found.beyond):
-            raise Refused("no-size", f"a {name} of {found.spaced} is none", where=name)
+            raise Refused("no-size", f"{name} cannot be {found.spaced}", where=name)
         return found
 
     def spot(self) -> str:
@@ -153,19 +153,22 @@ class Words:
         spot = self.text("at").casefold()
         if spot not in ("", "part", "plug"):
             raise Refused(
-                "no-such-spot", f'"{self.text("at")}" is no spot to measure at', where="at", hint="part or plug"
+                "no-such-spot",
+                f'"{self.text("at")}" is not a place to measure at',
+                where="at",
+                hint="write part or plug",
             )
         return spot
 
     def ambient(self, name: str = "ambient") -> Quantity | None:
-        """The temperature, refused where no part lies at it on a bench."""
+        """The temperature. Raises `Refused` if no part on a bench can have it."""
         found = self.quantity(name, "temperature")
         low, high = _AMBIENT_K
         if found is not None and not low <= found.si <= high:
             raise Refused(
                 "no-ambient",
-                f"no part lies at {found.spaced} on a bench",
+                f"a part on a bench cannot be at {found.spaced}",
                 where=name,
-                hint="write the part's own temperature like 20degC",
+                hint="give the part's own temperature, e.g. 20degC",
             )
         return found

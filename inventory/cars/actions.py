@@ -46,10 +46,10 @@ def add_car(session: Session, by: str, name: str, *, on: str | None = None, **de
     """Enter a car (`details`: maker, model, year, chassis, note). Gives its key."""
     shown = short_enough("name of the car", name)
     if not fold(shown):
-        raise Refused("car-without-name", "A car needs a name people call it by. Nothing was changed")
+        raise Refused("car-without-name", "A car needs a name")
     known = session.scalar(select(Car.name).where(Car.name_folded == fold(shown)))
     if known is not None:
-        raise Refused("car-known", f'There is already a car "{known}". Nothing was changed', hint="choose another name")
+        raise Refused("car-known", f'There is already a car "{known}"', hint="choose another name")
     act = begin_act(session, "car add", by)
     values = {key: clean(value) for key, value in details.items() if value and clean(value)}
     (thing,) = new_things(session, "car")
@@ -99,7 +99,7 @@ def new_position(session: Session, car_id: int, name: str) -> tuple[int, list[Ba
     """The key of a position, and the rows that make it where it is not there yet."""
     shown = short_enough("name of the position", name)
     if not fold(shown):
-        raise Refused("position-without-name", "A position needs a name. Nothing was changed")
+        raise Refused("position-without-name", "A position needs a name")
     known = position_on(session, car_id, shown)
     if known is not None:
         return known.id, []

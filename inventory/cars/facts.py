@@ -29,7 +29,7 @@ def _settle_name(session: Session, told: Told) -> None:
 
 
 def _settle_cover(_session: Session, told: Told) -> None:
-    one_of("word on insurance", told.columns["insured_whole"], _YES_NO)
+    one_of("word on insurance", told.columns["insured_whole"], _YES_NO, "answer to insured whole")
 
 
 def _car_says(values: Values) -> str:
@@ -100,8 +100,8 @@ def _find_position(session: Session, typed: str, beside: Mapping[str, Any]) -> i
     if position is None:
         raise Refused(
             "unknown-position",
-            f'No position "{typed.strip()}" is listed on that car. Nothing was changed',
-            hint="list it first: matchmark car position CAR NAME",
+            f'That car has no position "{typed.strip()}"',
+            hint="add it first: matchmark car position CAR NAME",
         )
     return position.id
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from contextlib import nullcontext, redirect_stdout, suppress
 from importlib import import_module
@@ -13,11 +12,9 @@ import click
 
 from inventory.cli.door import Answer, Door, common_options
 from inventory.cli.stopped import EX_SOFTWARE, keep
-from inventory.cli.streams import NotHandedOver, opened, say, say_json, sentence, warn
+from inventory.cli.streams import NotHandedOver, say, say_json, warn
 from inventory.cli.usage import no_such_command, usage_sentence
-from inventory.errors import Refused
-from inventory.store import tally
-from inventory.store.text import clean
+from inventory.errors import Misused, Refused, Stopped
 
 __all__ = ["COMMANDS", "Root", "run"]
 
@@ -38,9 +35,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "appraise": ("inventory.cli.appraise", "Whether to buy a part that is offered, and what to ask first."),
     "pairs": ("inventory.cli.pairs", "Which sensor and which control unit belong together."),
     "fits": ("inventory.cli.fits", "Which part numbers work together, and which replaced which."),
-    "work": ("inventory.cli.work", "Write down work done on a part."),
+    "work": ("inventory.cli.work", "Record work done on a part."),
     "refit": ("inventory.cli.refit", "Put a car back together."),
-    "place": ("inventory.cli.place", "Places, and what lies there."),
+    "place": ("inventory.cli.place", "Places, and what is stored there."),
     "contact": ("inventory.cli.contact", "People and firms."),
     "provenance": ("inventory.cli.provenance", "How a part came, changed hands or left."),
     "document": ("inventory.cli.document", "Pictures and papers."),
@@ -51,8 +48,6 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "clock": ("inventory.cli.clock", "The clock that the record goes by, and entries that a wrong one wrote."),
     "verify": ("inventory.cli.verify", "Check that nothing was changed outside the program."),
 }
-
-_UNWRITTEN = "Nothing of this command was written"
 
 
 class Root(click.Group):
@@ -87,7 +82,8 @@ def root() -> Root:
     """The command `matchmark`."""
     return Root(
         "matchmark",
-        help="A parts-and-condition record for the classic-car workshop. Alone, on a terminal, it opens the browser.",
+        help="A parts-and-condition record for the classic-car workshop. "
+        "Without a command, in a terminal, it opens the browser.",
         params=[*common_options(), _version_option()],
         epilog="The record is chosen by --record, else MATCHMARK_RECORD, else the folder for your own data.",
     )
@@ -108,52 +104,50 @@ def _version_option() -> click.Option:
 def run(argv: Sequence[str]) -> int:
     """Run a command line; everything on stdout and stderr, and the exit status, is decided here."""
     words, rest = _split(argv, "--")
-    wants_json = "--json" in words
-    door = Door(json=wants_json)
-    written = tally.count()
+    door = Door(json="--json" in words)
     try:
-        return _run([word for word in words if word != "--json"] + rest, door, wants_json)
+        return _run([word for word in words if word != "--json"] + rest, door)
     except NotHandedOver as problem:
-        made = "A change that was asked for has been made all the same" if tally.count() > written else _UNWRITTEN
+        made = "The change you asked for is in the record" if door.has_written else "Nothing was changed"
         with suppress(NotHandedOver):  # nobody is left who could be told
-            warn(f"The answer could not be handed over: {problem}. {made}.")
+            warn(f"The answer could not be shown: {problem}. {made}.")
         return 3
     except Exception as problem:
         with suppress(NotHandedOver):
-            return _stopped(problem, argv, wrote=tally.count() > written, wants_json=wants_json)
+            _refuse(_stopped(problem, argv, wrote=door.has_written), door)
         return EX_SOFTWARE
     finally:
         door.close()
 
 
-def _run(argv: list[str], door: Door, wants_json: bool) -> int:
+def _run(argv: list[str], door: Door) -> int:
     """Run a command; what it was refused, and being interrupted, are answers too."""
     try:
-        return _answer(argv, door, wants_json)
+        return _answer(argv, door)
     except Refused as refusal:
-        return _refuse(_safe(refusal), refusal.as_dict(), refusal.exit_status, wants_json)
+        return _refuse(refusal, door)
     except click.ClickException as problem:
         where = problem.ctx.command_path if isinstance(problem, click.UsageError) and problem.ctx else "matchmark"
-        error = {"code": "command-misused", "where": where, "hint": f"{where} --help"}
-        return _refuse(usage_sentence(problem), error, 2, wants_json)
+        misused = Misused("command-misused", usage_sentence(problem), where=where, hint=f"{where} --help")
+        return _refuse(misused, door)
     except (click.Abort, KeyboardInterrupt):
-        says = "Stopped. What was not yet written down was left out; all that was logged before is safe"
-        return _refuse(says, {"code": "interrupted", "where": None, "hint": None}, 130, wants_json)
+        says = "Stopped. What was not yet written is left out; all logged before is safe"
+        _refuse(Stopped("interrupted", says), door)
+        return 130
 
 
-def _stopped(problem: Exception, argv: Sequence[str], *, wrote: bool, wants_json: bool) -> int:
+def _stopped(problem: Exception, argv: Sequence[str], *, wrote: bool) -> Stopped:
     """Say that the program itself broke, what is true of the record, and where what happened is kept."""
     says = (
         "The program stopped after it had written; what it wrote is in the record"
         if wrote
-        else "The program stopped; nothing of this command was written in the record. All logged before is safe"
+        else "The program stopped; nothing was written to the record. All logged before is safe"
     )
     told = keep(problem, argv)
     if told.traceback:
         warn(told.traceback)
     hint = f"look what is there before you do it again; {told.hint}" if wrote else told.hint
-    error = {"code": "program-stopped", "where": told.where, "hint": hint}
-    return _refuse(says, error, EX_SOFTWARE, wants_json)
+    return Stopped("program-stopped", says, where=told.where, hint=hint)
 
 
 def _split(argv: Sequence[str], mark: str) -> tuple[list[str], list[str]]:
@@ -162,18 +156,18 @@ def _split(argv: Sequence[str], mark: str) -> tuple[list[str], list[str]]:
     return list(argv[:place]), list(argv[place:])
 
 
-def _answer(argv: list[str], door: Door, wants_json: bool) -> int:
+def _answer(argv: list[str], door: Door) -> int:
     """Run the command and print what it answers; help asked for in JSON is one document too."""
     told = StringIO()
-    with redirect_stdout(told) if wants_json else nullcontext():
+    with redirect_stdout(told) if door.json else nullcontext():
         answer = root().main(args=argv, prog_name="matchmark", standalone_mode=False, obj=door)
     if not isinstance(answer, Answer):
-        if wants_json:
+        if door.json:
             say_json({"text": told.getvalue()})
         return int(answer or 0)
     for warning in answer.warnings:
         warn(f"Look: {warning}")
-    if wants_json:
+    if door.json:
         say_json(answer.data() if callable(answer.data) else answer.data)
     elif answer.text:
         say(answer.text)
@@ -182,19 +176,10 @@ def _answer(argv: list[str], door: Door, wants_json: bool) -> int:
     return answer.exit_status
 
 
-def _safe(refusal: Refused) -> str:
-    """What happened, and that nothing was lost by it, where the sentence does not say so itself."""
-    said = refusal.message.rstrip(".")
-    safe = r"nothing was|not touched|nothing of it|do not write"
-    told = refusal.exit_status == 2 or re.search(safe, said, re.IGNORECASE)
-    return said if told else f"{said}. Nothing was changed"
-
-
-def _refuse(says: str, error: dict[str, Any], status: int, wants_json: bool) -> int:
-    says = opened(clean(says))
-    if wants_json:
-        say_json({"error": {**error, "message": says}})
-    warn(sentence(says))
-    if error["hint"]:
-        warn(f"  {error['hint']}")
-    return status
+def _refuse(refusal: Refused, door: Door) -> int:
+    if door.json:
+        say_json({"error": door.error_of(refusal)})
+    warn(door.sentence_of(refusal))
+    if refusal.hint:
+        warn(f"  {refusal.hint}")
+    return refusal.exit_status

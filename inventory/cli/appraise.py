@@ -16,7 +16,7 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
 @click.option("--price", required=True, help="What is asked for it.")
 @click.option("--carriage", default="0", show_default=True, help="What carriage to you costs.")
 @click.option("--carriage-back", help="What sending it back would cost; as much as --carriage unless given.")
-@click.option("--currency", required=True, help="Three letters, as EUR; all amounts are in it.")
+@click.option("--currency", required=True, help="Three letters, e.g. EUR; all amounts are in it.")
 @click.option("--worth", required=True, help="What a good one is worth to you.")
 @click.option("--repair", help="What it costs to have a bad one made good; leave out where nobody does it.")
 @click.option("--core", default="0", show_default=True, help="What a bad one is worth as it is.")
@@ -39,8 +39,10 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
 @click.option(
     "--source", default="seller", show_default=True, help="Who says it: seller, keeper, workshop, specialist."
 )
-@click.option("--return", "returnable", is_flag=True, help="It can be sent back.")
-@click.option("--answered", multiple=True, metavar="QUESTION", help="Asked already, or refused: not to be asked again.")
+@click.option("--return", "returnable", is_flag=True, help="The part can be sent back.")
+@click.option(
+    "--answered", multiple=True, metavar="QUESTION", help="A question already asked or refused: it is not asked again."
+)
 @click.option("--ask", is_flag=True, help="Print the message for the seller, ready to paste, and nothing else.")
 @pass_door
 def command(door: Door, ask: bool, **options: Any) -> Answer:

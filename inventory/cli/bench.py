@@ -11,7 +11,7 @@ from inventory.bench.conditions import CONDITIONS
 from inventory.cli.bench_list import care_lines, list_, template
 from inventory.cli.bench_sweep import sweep
 from inventory.cli.bench_trend import trend
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, on_option
 
 if TYPE_CHECKING:
@@ -48,10 +48,10 @@ def noted_conditions(options: dict[str, Any]) -> dict[str, Any]:
 @click.option(
     "--reading", "readings", multiple=True, metavar="NAME|TIME=VALUE UNIT", help="One reading; several may be."
 )
-@click.option("--readings-file", type=FILE, help="A logging gauge's csv in the place of typed readings.")
+@click.option("--readings-file", type=FILE, help="A logging gauge's csv instead of typed readings.")
 @condition_options
 @on_option
-@pass_door
+@pass_door_for_writing
 def run(
     door: Door,
     procedure: str,
@@ -89,7 +89,7 @@ def run(
 @click.argument("tag", metavar="TAG_OR_CAR")
 @pass_door
 def history(door: Door, tag: str) -> Answer:
-    """All runs of a part or a car, oldest first, and what lies between part and plug where both were measured."""
+    """All runs of a part or a car, oldest first, and the loom's share, where part and plug were both measured."""
     from inventory.bench.limits.loom import through_loom
     from inventory.bench.queries import runs_of
     from inventory.bench.things import measured

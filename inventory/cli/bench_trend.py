@@ -11,8 +11,8 @@ __all__ = ["trend"]
 
 @subcommand("trend")
 @click.argument("tag", metavar="TAG_OR_CAR")
-@click.option("--procedure", help="Of this procedure alone.")
-@click.option("--reading", help="Of the reading of this name alone.")
+@click.option("--procedure", help="Only this procedure.")
+@click.option("--reading", help="Only the reading of this name.")
 @pass_door
 def trend(door: Door, tag: str, procedure: str | None, reading: str | None) -> Answer:
     """Do the readings of a part or a car fall or rise with the years? From five runs with like rigs."""

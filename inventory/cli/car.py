@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import on_option
 
 command = group("car", "Cars, and the positions on them.")
@@ -18,7 +18,7 @@ command = group("car", "Cars, and the positions on them.")
 @click.option("--chassis", help="The maker's chassis number, of whatever length.")
 @click.option("--note")
 @on_option
-@pass_door
+@pass_door_for_writing
 def add(door: Door, name: str, on: str | None, **details: str | None) -> Answer:
     """Enter a car under the name people call it by."""
     from inventory.cars.actions import add_car
@@ -70,7 +70,7 @@ def show(door: Door, name: str) -> Answer:
 @command.command("position")
 @click.argument("car")
 @click.argument("name")
-@click.option("--ordinal", type=click.IntRange(1, 9999), help="Its place in the order of the list.")
+@click.option("--ordinal", type=click.IntRange(1, 9999), help="Its place in the list: 1, 2, ...")
 @click.option("--kind")
 @click.option("--maker")
 @click.option("--part-number")
@@ -79,7 +79,7 @@ def show(door: Door, name: str) -> Answer:
 @click.option("--connections")
 @click.option("--mounts")
 @on_option
-@pass_door
+@pass_door_for_writing
 def position(door: Door, car: str, name: str, on: str | None, **details: str | int | None) -> Answer:
     """Say what belongs at a position of a car."""
     from inventory.cars.actions import Listing, list_position
@@ -94,7 +94,7 @@ def position(door: Door, car: str, name: str, on: str | None, **details: str | i
 @click.option("--whole/--not-whole", default=True, help="Whether the car is itself insured whole.")
 @click.option("--policy")
 @on_option
-@pass_door
+@pass_door_for_writing
 def insure(door: Door, name: str, whole: bool, policy: str | None, on: str | None) -> Answer:
     """Say whether a car is insured whole, so that its parts are listed but not added."""
     from inventory.cars.actions import insure_car

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
@@ -38,11 +38,11 @@ def show(door: Door) -> Answer:
 
 
 @command.command("wrong")
-@click.option("--from", "since", metavar="MOMENT", help="From when on; without it, all entries later than now.")
-@click.option("--until", metavar="MOMENT", help="Until when; without it, all that came after.")
-@click.option("--act", "fact", metavar="FACT", help="Instead: all that was written together with this fact.")
+@click.option("--from", "since", metavar="MOMENT", help="From this moment; without it, all entries later than now.")
+@click.option("--until", metavar="MOMENT", help="Until this moment; without it, everything after.")
+@click.option("--act", "fact", metavar="FACT", help="Instead: everything written together with this fact.")
 @click.option("--reason", required=True, help="How you know.")
-@pass_door
+@pass_door_for_writing
 def wrong(door: Door, since: str | None, until: str | None, fact: str | None, reason: str) -> Answer:
     """Say that entries were written by a wrong clock. They stay; clocks are no longer compared with them.
 
@@ -53,7 +53,7 @@ def wrong(door: Door, since: str | None, until: str | None, fact: str | None, re
     from inventory.store.zone import zone_of
 
     if fact is not None and (since or until):
-        raise Misused("act-or-moments", "Give --act, or --from and --until", where="--act")
+        raise Misused("act-or-moments", "Give either --act, or --from and --until", where="--act")
     with door.record.write() as session:
         moments = moments_between(session, since, until) if fact is None else moments_of_act(session, fact)
         stated = state_wrong(session, door.by, moments, reason)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from inventory.cli.door import Answer, Door, pass_door, subcommand
+from inventory.cli.door import Answer, Door, pass_door_for_writing, subcommand
 from inventory.cli.options import FILE, over_option
 
 if TYPE_CHECKING:
@@ -19,17 +19,17 @@ if TYPE_CHECKING:
     "-o",
     "--output",
     type=FILE,
-    help="The file: .xlsx, .csv (the items alone) or .json. Without it the list is looked at, and nothing recorded.",
+    help="The file: .xlsx, .csv (the items alone) or .json. Without it the list is shown, and nothing is recorded.",
 )
 @click.option("--as-of", metavar="DATE", help="The day of the list; today unless given.")
 @click.option("--known-on", metavar="DATE", help="As it was known on that day; today unless given.")
 @click.option("--basis", default="market", show_default=True, help="agreed, replacement, purchase price, ...")
 @over_option
-@pass_door
+@pass_door_for_writing
 def command(door: Door, output: Path | None, as_of: str | None, known_on: str | None, basis: str, over: bool) -> Answer:
-    """The list an insurer asks for: what was in the house on a day, with what is on record of it.
+    """The list an insurer asks for: what the workshop had on a day, and what is on record about it.
 
-    Written to a file it has left the house, and its number and fingerprint are kept in the record.
+    A list that is written to a file counts as given out: its number and fingerprint are kept in the record.
     """
     from inventory.store.zone import today_in
     from inventory.worth.condition_list import condition_list, day_of_list, give_out
@@ -48,7 +48,8 @@ def command(door: Door, output: Path | None, as_of: str | None, known_on: str | 
 def _in_words(drawn: ConditionList) -> str:
     lines = [f"Condition list no. {drawn.number}, as of {drawn.as_of}, as known on {drawn.known_on}"]
     counted = sum(item.counted_in_total for item in drawn.items)
-    lines.append(f"  {len(drawn.items)} items, {counted} of them falling under the total on the basis {drawn.basis}")
+    counts = "counts" if counted == 1 else "count"
+    lines.append(f"  {len(drawn.items)} items, {counted} {counts} towards the total ({drawn.basis} value)")
     lines += [f"  {currency} {amount} counted" for currency, amount in drawn.totals.items()]
     lines += [
         f"  {currency} {amount} not counted: {heading}"
@@ -63,6 +64,8 @@ def _in_words(drawn: ConditionList) -> str:
 
 def _written(drawn: ConditionList, output: Path) -> str:
     """Where it went, its fingerprint, and the key to its letters: for the one who sits here, in no file."""
-    lines = [f"Written to {output}", f"Fingerprint {drawn.fingerprint_shown}: leave it with somebody else today"]
-    lines += [f"Not in the list, keep it apart: {letter} is {name}" for letter, name in drawn.holders.items()]
+    keep = "send it to someone today, so that you can show later the list is unchanged"
+    lines = [f"Written to {output}", f"Fingerprint {drawn.fingerprint_shown}: {keep}"]
+    holders = ", ".join(f"{letter} = {name}" for letter, name in drawn.holders.items())
+    lines += [f"Key, keep separately: {holders}"] if holders else []
     return "\n".join(lines)

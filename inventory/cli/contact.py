@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import on_option
 
 command = group("contact", "People and firms.")
@@ -16,9 +16,9 @@ command = group("contact", "People and firms.")
 @click.option("--address")
 @click.option("--telephone")
 @on_option
-@pass_door
+@pass_door_for_writing
 def add(door: Door, name: str, role: str | None, address: str | None, telephone: str | None, on: str | None) -> Answer:
-    """Write down a person or firm; names and addresses lie apart and can be removed for good."""
+    """Write down a person or firm; names and addresses are stored separately and can be erased."""
     from inventory.provenance.actions import add_contact
 
     with door.record.write() as session:
@@ -44,7 +44,7 @@ def list_(door: Door) -> Answer:
 @command.command("blank")
 @click.argument("name")
 @click.option("--reason", required=True)
-@pass_door
+@pass_door_for_writing
 def blank(door: Door, name: str, reason: str) -> Answer:
     """Remove a person's name, address and telephone for good."""
     from inventory.provenance.actions import blank_contact

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from inventory.cli.door import Answer, Door, pass_door, subcommand
+from inventory.cli.door import Answer, Door, pass_door_for_writing, subcommand
 from inventory.cli.options import FILE
 from inventory.cli.streams import say
 from inventory.errors import Refused
@@ -47,7 +47,7 @@ Now open the browser on it (Ctrl+Q leaves it):
 
 @subcommand("demo")
 @click.argument("folder", default="matchmark-demo", type=FILE)
-@pass_door
+@pass_door_for_writing
 def command(door: Door, folder: Path) -> Answer:
     """Build an invented workshop in FOLDER and walk the errand of the Green tourer through it."""
     from demo_db.build import build
@@ -60,7 +60,9 @@ def command(door: Door, folder: Path) -> Answer:
     _errand(walk, papers, folder)
     (folder / "walk.txt").write_text("\n".join(walk.whole), encoding="utf-8")
     if walk.went_wrong:
-        raise Refused("demo-went-wrong", f"One of the commands was refused: {walk.went_wrong[0]}")
+        raise Refused(
+            "demo-went-wrong", f"One of the commands of the demo was refused: {walk.went_wrong[0]}", unchanged=False
+        )
     names = {"record": "workshop.db", "condition_list": "condition-list.xlsx", "pair_report": "pair-report.txt"}
     left = {key: f"{folder}/{name}" for key, name in {**names, "walk": "walk.txt"}.items()}
     return Answer(left, _LEFT.format(folder=folder))
@@ -72,12 +74,12 @@ def _make_folder(folder: Path) -> None:
     except FileExistsError:
         raise Refused(
             "folder-exists",
-            f"There is already something at {folder}, so the demo was not built",
+            f"There is already something at {folder}",
             hint="name another folder: matchmark demo FOLDER",
         ) from None
     except OSError as problem:
         why = (problem.strerror or str(problem)).lower()
-        raise Refused("folder-not-writable", f"No folder could be made at {folder}: {why}") from None
+        raise Refused("folder-not-writable", f"The folder {folder} cannot be made: {why}") from None
 
 
 class _Walk:

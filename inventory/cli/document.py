@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door_for_writing
 from inventory.cli.options import FILE, on_option
 
 command = group("document", "Pictures and papers.")
@@ -17,7 +17,7 @@ command = group("document", "Pictures and papers.")
 @click.argument("file", type=FILE)
 @click.option("--shows", default="whole", show_default=True, help="whole, marking, damage, seal, paper or other.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def add(door: Door, tag: str, file: Path, shows: str, on: str | None) -> Answer:
     """Take a picture or paper in and attach it to a part."""
     from inventory.parts.queries import part_row

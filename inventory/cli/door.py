@@ -6,18 +6,22 @@ import os
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import update_wrapper
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from inventory.cli.streams import sentence
 from inventory.cli.usage import no_such_command
-from inventory.errors import Misused
+from inventory.errors import Misused, Refused, Stopped
+from inventory.store import tally
+from inventory.store.text import clean, opened
 
 if TYPE_CHECKING:
     from inventory.reference.data import Reference
     from inventory.store.record import Record
 
-__all__ = ["Answer", "Door", "Group", "common_options", "group", "pass_door", "subcommand"]
+__all__ = ["Answer", "Door", "Group", "common_options", "group", "pass_door", "pass_door_for_writing", "subcommand"]
 
 AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
@@ -38,12 +42,18 @@ class Answer:
 
 @dataclass
 class Door:
-    """Which record, in whose name; `json`: the answer is for a program. The record is opened when first asked for."""
+    """Which record, in whose name; `json`: the answer is for a program. The record is opened when first asked for.
+
+    `writes`: whether the command that runs writes to the record or to a file. `acts_before`: the acts that this
+    process had committed before it.
+    """
 
     target: str | None = None
     name: str | None = None
     json: bool = False
+    writes: bool = False
     opened: list[Any] = field(default_factory=list)
+    acts_before: int = field(default_factory=tally.count)
 
     @property
     def record(self) -> Record:
@@ -88,8 +98,25 @@ class Door:
         except (ImportError, KeyError, OSError):
             return "unknown"
 
+    @property
+    def has_written(self) -> bool:
+        """Whether the command has committed an act."""
+        return tally.count() > self.acts_before
+
+    def error_of(self, refusal: Refused) -> dict[str, Any]:
+        """A refusal as it stands under `error` in JSON."""
+        message = opened(clean(refusal.message))
+        return {**refusal.as_dict(), "message": message, "unchanged": refusal.unchanged and not self.has_written}
+
+    def sentence_of(self, refusal: Refused) -> str:
+        """A refusal for people: where the command writes and nothing was changed, that is said too."""
+        says = refusal.message.rstrip(".")
+        plain = not isinstance(refusal, (Misused, Stopped))
+        safe = plain and self.writes and refusal.unchanged and not self.has_written
+        return sentence(clean(f"{says}. Nothing was changed" if safe else says))
+
     def close(self) -> None:
-        """Let go of the record."""
+        """Close the record."""
         for record in self.opened:
             record.close()
 
@@ -97,6 +124,16 @@ class Door:
 def pass_door(function: AnyFunction) -> AnyFunction:
     """Give a command the door as its first argument."""
     return click.pass_obj(function)  # type: ignore[return-value]
+
+
+def pass_door_for_writing(function: AnyFunction) -> AnyFunction:
+    """Give a command that writes, to the record or to a file, the door as its first argument."""
+
+    def noted(door: Door, *arguments: Any, **options: Any) -> Any:
+        door.writes = True
+        return function(door, *arguments, **options)
+
+    return click.pass_obj(update_wrapper(noted, function))  # type: ignore[return-value]
 
 
 def common_options() -> list[click.Parameter]:
@@ -118,7 +155,7 @@ def _take_target(ctx: click.Context, _: click.Parameter, value: str | None) -> N
     if value is None:
         return
     if not value.strip():
-        raise Misused("record-not-named", "--record names no record", where="--record", hint="--record PATH_OR_URL")
+        raise Misused("record-not-named", "--record is empty", where="--record", hint="--record PATH_OR_URL")
     ctx.obj.target = value
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from inventory.cli.door import Answer, Door, Group, pass_door
+from inventory.cli.door import Answer, Door, Group, pass_door, pass_door_for_writing
 from inventory.cli.options import on_option
 
 
@@ -68,7 +68,7 @@ def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
     "--proof", default="none", show_default=True, help="What was shown: picture, film, report or specialist's paper."
 )
 @on_option
-@pass_door
+@pass_door_for_writing
 def claim(door: Door, tag: str, said: str, on: str | None, **options: str | None) -> Answer:
     """Write down what somebody says of a part, and see how little or much it weighs."""
     from inventory.evidence.actions import note_claim

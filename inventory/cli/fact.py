@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import on_option, pairs_of
 
 command = group("fact", "See, correct and take back what was written.")
@@ -48,7 +48,7 @@ def list_(door: Door, thing: str, of: str | None) -> Answer:
 @click.option("--how-known", help="How it is known: seen, stated, document, ...")
 @_of_option
 @on_option
-@pass_door
+@pass_door_for_writing
 def add(door: Door, kind: str, thing: str, values: tuple[str, ...], **said: str | None) -> Answer:
     """Write down a fact of any kind of a part, car, position, place, number or instrument: fact add mishap TAG ..."""
     from inventory.facts import change
@@ -62,7 +62,7 @@ def add(door: Door, kind: str, thing: str, values: tuple[str, ...], **said: str 
 @command.command("withdraw")
 @click.argument("fact")
 @click.option("--reason", required=True)
-@pass_door
+@pass_door_for_writing
 def withdraw(door: Door, fact: str, reason: str) -> Answer:
     """Take a fact back; it stays in the log. A withdrawal can be taken back in its turn."""
     from inventory.facts import change
@@ -76,7 +76,7 @@ def withdraw(door: Door, fact: str, reason: str) -> Answer:
 @click.argument("fact")
 @click.option("--set", "changes", multiple=True, required=True, metavar="NAME=VALUE", help="May be repeated.")
 @click.option("--reason", required=True)
-@pass_door
+@pass_door_for_writing
 def correct(door: Door, fact: str, changes: tuple[str, ...], reason: str) -> Answer:
     """Write a fact anew with some values changed; the old one stays in the log."""
     from inventory.facts import change

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import on_option
 
 command = group("fits", "Which part numbers work together, and which replaced which.")
@@ -17,7 +17,7 @@ command = group("fits", "Which part numbers work together, and which replaced wh
 @click.argument("unit_number")
 @click.option("--not", "not_", is_flag=True, help="Say that they do not work together.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def add(door: Door, sensor_number: str, unit_number: str, not_: bool, on: str | None) -> Answer:
     """Say that sensors of one number work with control units of another."""
     from inventory.parts.actions import state_fit
@@ -33,7 +33,7 @@ def add(door: Door, sensor_number: str, unit_number: str, not_: bool, on: str | 
 @click.argument("old")
 @click.argument("new")
 @on_option
-@pass_door
+@pass_door_for_writing
 def supersede(door: Door, old: str, new: str, on: str | None) -> Answer:
     """Say that the maker replaced one number by another."""
     from inventory.parts import actions

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, on_option
 
 if TYPE_CHECKING:
@@ -19,12 +19,12 @@ command = group("instrument", "Gauges and meters: how good each is, and when it 
 @command.command("add")
 @click.argument("name")
 @click.option("--what", help="What it is: vacuum gauge, meter, thermometer.")
-@click.option("--specification", help='Its accuracy as in its booklet, as "0.8% + 2 x 0.1ohm".')
-@click.option("--dial-unit", help="The unit its dial shows, as cmHg.")
-@click.option("--resolution", help="What it can be read to, as 1cmHg.")
+@click.option("--specification", help='Its accuracy as in its booklet, e.g. "0.8% + 2 x 0.1ohm".')
+@click.option("--dial-unit", help="The unit its dial shows, e.g. cmHg.")
+@click.option("--resolution", help="The smallest step that can be read, e.g. 1cmHg.")
 @click.option("--due", metavar="DATE", help="The day by which it is to be calibrated.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def add(
     door: Door,
     name: str,
@@ -89,10 +89,10 @@ def show(door: Door, name: str) -> Answer:
 @click.argument("name")
 @click.option("--result", required=True, metavar="RESULT", help='How it came out: passed, or "not passed".')
 @click.option("--due", metavar="DATE", help="The day by which it is to be done again.")
-@click.option("--point", "points", multiple=True, metavar="SHOWN=TRUE", help="What it showed and what was true.")
+@click.option("--point", "points", multiple=True, metavar="SHOWN=TRUE", help="What it showed, and the true value.")
 @click.option("--paper", type=FILE, help="The certificate, taken in.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def calibrate(
     door: Door,
     name: str,

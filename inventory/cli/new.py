@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from inventory.cli.door import Answer, Door, pass_door, subcommand
+from inventory.cli.door import Answer, Door, pass_door_for_writing, subcommand
 
 
 @subcommand("new")
-@pass_door
+@pass_door_for_writing
 def command(door: Door) -> Answer:
     """Make an empty record where there is none."""
     from inventory.opening import make_record

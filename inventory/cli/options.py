@@ -24,7 +24,7 @@ class _File(click.Path):
         try:
             os.fsencode(value)
         except UnicodeEncodeError:
-            self.fail(f"{value!a} is no file's name", param, ctx)
+            self.fail(f"{value!a} is not a file name", param, ctx)
         return super().convert(value, param, ctx)
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from inventory.cli.door import Answer, Door, Group, pass_door
+from inventory.cli.door import Answer, Door, Group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, on_option
 from inventory.cli.pairs_offer import against, offer
 from inventory.cli.pairs_set import command as set_command
@@ -36,7 +36,7 @@ command = _Pairs("pairs", help="Which sensor and which control unit belong toget
 @click.argument("tag", required=False)
 @click.option("--car", help="Only pairs with a half that is on, or came off, this car.")
 @click.option("--kind", help="With --car: which half is of that car, pressure sensor or control unit.")
-@click.option("--all", "all_", is_flag=True, help="Those ruled out too.")
+@click.option("--all", "all_", is_flag=True, help="Show those that are ruled out, too.")
 @pass_door
 def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, all_: bool) -> Answer:
     """Candidates, best first, each with its reasons and the cheapest next step."""
@@ -54,7 +54,7 @@ def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, a
 
 
 @command.command("plan")
-@click.option("--place", help="Only what lies there.")
+@click.option("--place", help="Only what is stored there.")
 @click.option("--car", help="Only what came off this car.")
 @click.option(
     "--reserve", "reserved", multiple=True, metavar="TAG", help="Keep a part out of every pair, this once. May repeat."
@@ -85,7 +85,7 @@ def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ..
 @click.option("--for-number", "unit_number", metavar="NUMBER", help="Or by its number as the paper gives it ...")
 @click.option("--for-code", "unit_code", metavar="CODE", help="... together with its code.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def paper(
     door: Door,
     tag: str,
@@ -114,7 +114,7 @@ def paper(
 @click.argument("tag")
 @click.option("--why", help="For whom, or for what.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def reserve(door: Door, tag: str, why: str | None, on: str | None) -> Answer:
     """Keep a sensor or control unit out of every plan until it is released."""
     from inventory.pairing import actions
@@ -130,7 +130,7 @@ def reserve(door: Door, tag: str, why: str | None, on: str | None) -> Answer:
 @click.argument("tag")
 @click.option("--why")
 @on_option
-@pass_door
+@pass_door_for_writing
 def release(door: Door, tag: str, why: str | None, on: str | None) -> Answer:
     """Let a reserved part go into plans again."""
     from inventory.pairing import actions

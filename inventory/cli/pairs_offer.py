@@ -6,14 +6,14 @@ from pathlib import Path
 
 import click
 
-from inventory.cli.door import Answer, Door, pass_door, subcommand
+from inventory.cli.door import Answer, Door, pass_door, pass_door_for_writing, subcommand
 from inventory.cli.options import FILE, over_option
 
 
 @subcommand("offer")
 @click.argument("file", type=FILE)
 @over_option
-@pass_door
+@pass_door_for_writing
 def offer(door: Door, file: Path, over: bool) -> Answer:
     """Write a small file of parts without a mate here, for other workshops: no names, places, prices or serials."""
     from inventory.pairing.offer_queries import to_offer
@@ -32,7 +32,7 @@ def offer(door: Door, file: Path, over: bool) -> Answer:
 
 @subcommand("against")
 @click.argument("file", type=FILE)
-@click.option("--all", "all_", is_flag=True, help="Those ruled out too.")
+@click.option("--all", "all_", is_flag=True, help="Show those that are ruled out, too.")
 @pass_door
 def against(door: Door, file: Path, all_: bool) -> Answer:
     """Hold another workshop's offer against one's own parts: what of theirs would complete what of ours."""

@@ -9,8 +9,8 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
 
 @subcommand("set")
 @click.argument("kind")
-@click.option("--size", type=int, required=True, help="How many make a set, as 6.")
-@click.option("--count", type=int, default=1, show_default=True, help="How many sets that share none.")
+@click.option("--size", type=int, required=True, help="How many parts make a set, e.g. 6.")
+@click.option("--count", type=int, default=1, show_default=True, help="How many sets; no part is in two.")
 @pass_door
 def command(door: Door, kind: str, size: int, count: int) -> Answer:
     """The injectors whose flow, measured in one session, lies closest together."""

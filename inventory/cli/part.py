@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import on_option, reading_options, taken_markings
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ def find(door: Door, words: tuple[str, ...]) -> Answer:
     """Find parts: every word must match inside one field of a part."""
     from inventory.parts import finding
 
-    with door.record.look() as source:
+    with door.record.readonly() as source:
         found = finding.find(source, words)
         parts = finding.lines(source, found.keys)
         near = finding.near(source, words) if not parts and words else []
@@ -67,7 +67,7 @@ def show(door: Door, tag: str) -> Answer:
 @click.option("--damage")
 @click.option("--note", "remark")
 @on_option
-@pass_door
+@pass_door_for_writing
 def add(door: Door, **options: Any) -> Answer:
     """Enter a part that did not come off a car here: bought, found, brought in."""
     from inventory.parts.actions import add_part
@@ -83,7 +83,7 @@ def add(door: Door, **options: Any) -> Answer:
 @click.argument("tag")
 @reading_options
 @on_option
-@pass_door
+@pass_door_for_writing
 def describe(door: Door, tag: str, on: str | None, **options: Any) -> Answer:
     """Write down what was read on a part; what is not given stays as it was."""
     from inventory.parts import actions
@@ -99,7 +99,7 @@ def describe(door: Door, tag: str, on: str | None, **options: Any) -> Answer:
 @click.argument("tag")
 @click.argument("text")
 @on_option
-@pass_door
+@pass_door_for_writing
 def note(door: Door, tag: str, text: str, on: str | None) -> Answer:
     """Remark something about a part."""
     from inventory.parts import actions
@@ -116,7 +116,7 @@ def note(door: Door, tag: str, text: str, on: str | None) -> Answer:
 @click.option("--condition", "category", type=int, help="0, 1, 2 or 3: how it looks.")
 @click.option("--damage")
 @on_option
-@pass_door
+@pass_door_for_writing
 def assess(door: Door, tag: str, category: int | None, damage: str | None, on: str | None) -> Answer:
     """Write down how a part looks."""
     from inventory.parts import actions

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import on_option
 
-command = group("place", "Places, and what lies there.")
+command = group("place", "Places, and what is stored there.")
 
 
 @command.command("add")
 @click.argument("name")
 @click.option("--premises", help="The premises it is in, as an insurer knows them.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def add(door: Door, name: str, premises: str | None, on: str | None) -> Answer:
     """Name a place."""
     from inventory.places.actions import add_place
@@ -28,7 +28,7 @@ def add(door: Door, name: str, premises: str | None, on: str | None) -> Answer:
 @click.argument("tag")
 @click.argument("place")
 @on_option
-@pass_door
+@pass_door_for_writing
 def put(door: Door, tag: str, place: str, on: str | None) -> Answer:
     """Put a part at a place."""
     from inventory.parts.queries import part_row

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door_for_writing
 from inventory.cli.options import FILE, on_option
 
 command = group("provenance", "How a part came, changed hands or left.")
@@ -24,7 +24,7 @@ command = group("provenance", "How a part came, changed hands or left.")
 @click.option("--text")
 @click.option("--document", type=FILE)
 @on_option
-@pass_door
+@pass_door_for_writing
 def note(door: Door, tag: str, how: str, **options: Any) -> Answer:
     """Write down how a part came, changed hands or left; of a sensor sent out, what its paper must say."""
     from inventory.pairing.sent import goes_with

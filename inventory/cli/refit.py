@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door_for_writing
 from inventory.cli.options import on_option
 
 command = group("refit", "Put a car back together.")
@@ -14,9 +14,9 @@ command = group("refit", "Put a car back together.")
 @click.argument("tag")
 @click.option("--position", required=True)
 @click.option("--car", help="Which car; the one it came off unless given.")
-@click.option("--override", metavar="WHY", help="Fit it against what is on record, with the reason.")
+@click.option("--override", metavar="WHY", help="Fit it although the record says otherwise; give the reason.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def fit(door: Door, tag: str, position: str, car: str | None, override: str | None, on: str | None) -> Answer:
     """Write down that a part was fitted."""
     from inventory.parts.queries import lines, part_row

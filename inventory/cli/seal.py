@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, on_option
 
 command = group("seal", "Say how a seal was found, and read a disturbed adjuster.")
@@ -18,7 +18,7 @@ command = group("seal", "Say how a seal was found, and read a disturbed adjuster
 @click.option("--state", required=True, help="intact, disturbed, missing, renewed, never fitted or not seen.")
 @click.option("--document", type=FILE, help="The paper or picture that shows it.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on: str | None) -> Answer:
     """Write down how a seal of a part was found."""
     from inventory.parts.queries import part_row
@@ -44,7 +44,7 @@ def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on:
     "stop",
     default="unknown",
     show_default=True,
-    help="The full-load stop it has: two-screw, other or unknown.",
+    help="Its full-load stop: two-screw, other or unknown.",
 )
 @click.option(
     "--part-load", default="unknown", show_default=True, help="The mixture there: leaner, richer, unchanged or unknown."

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, on_option, over_option
 from inventory.cli.sheet_words import progress_on_one_line, told
-from inventory.cli.streams import sentence
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
@@ -27,7 +26,7 @@ _FORMATS = ("dates", "decimal", "day_numbers", "currency")
 @command.command("template")
 @click.argument("file", type=FILE)
 @over_option
-@pass_door
+@pass_door_for_writing
 def template(door: Door, file: Path, over: bool) -> Answer:
     """An empty workbook that shows what can be read, with a page on what each column means."""
     from inventory.sheets.writers.template import write_template
@@ -68,7 +67,7 @@ def template(door: Door, file: Path, over: bool) -> Answer:
 )
 @over_option
 @on_option
-@pass_door
+@pass_door_for_writing
 def read(
     door: Door,
     file: Path,
@@ -104,9 +103,9 @@ def read(
             on_progress=progress_on_one_line(file.name) if door.shows_progress else ignore_progress,
         )
     except SheetRefused as refusal:
-        says = sentence(refusal.message) + (f"\n  {refusal.hint}" if refusal.hint else "")
+        says = door.sentence_of(refusal) + (f"\n  {refusal.hint}" if refusal.hint else "")
         text = told(refusal.report, trial) if refusal.report.rows_read else ""
-        data = partial(_refused, refusal.as_dict(), refusal.report, trial)
+        data = partial(_refused, door.error_of(refusal), refusal.report, trial)
         return Answer(data, text, refusal.exit_status, tuple(refusal.report.remarks[:_SHOWN]), refusal=says)
     text = told(report, trial)
     if report.refused and not trial:
@@ -159,7 +158,7 @@ def _kept(each: SavedMapping) -> list[str]:
     "--sheet", metavar="NAME", help="Only this sheet, e.g. runs; a csv has one sheet, the parts if not stated."
 )
 @over_option
-@pass_door
+@pass_door_for_writing
 def write(door: Door, file: Path, sheet: str | None, over: bool) -> Answer:
     """Write all sheets (xlsx, ods, json), or one of them (csv). Reading them back changes nothing."""
     from inventory.sheets.writers.sheets import write_sheets

@@ -8,9 +8,9 @@ import re
 import sys
 from typing import Any, TextIO
 
-from inventory.store.text import printable
+from inventory.store.text import opened, printable
 
-__all__ = ["NotHandedOver", "opened", "say", "say_json", "sentence", "warn"]
+__all__ = ["NotHandedOver", "say", "say_json", "sentence", "warn"]
 
 _CONTROLS = re.compile("[\x7f-\x9f]")
 
@@ -27,11 +27,6 @@ def say(text: str) -> None:
 def warn(text: str) -> None:
     """A sentence for people, on stderr."""
     _write(printable(text), sys.stderr)
-
-
-def opened(text: str) -> str:
-    """Text with a capital where it begins with a word; a file's name, a fact's id and a command keep theirs."""
-    return text[:1].upper() + text[1:] if re.match(r"(?!matchmark )[a-z]+ ", text) else text
 
 
 def sentence(text: str) -> str:

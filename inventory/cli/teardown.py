@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, on_option, pairs_of, reading_options, taken_markings
 
 command = group("teardown", "Take a car apart: log each part as it comes off.")
@@ -14,9 +14,9 @@ command = group("teardown", "Take a car apart: log each part as it comes off.")
 
 @command.command("begin")
 @click.argument("car")
-@click.option("--care", help="What was done about battery, stands and fuel line, in words.")
+@click.option("--care", help="What was done about battery, stands and fuel line.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def begin(door: Door, car: str, care: str | None, on: str | None) -> Answer:
     """Begin to take a car apart."""
     from inventory.reference.load import cautions_for
@@ -34,20 +34,20 @@ def begin(door: Door, car: str, care: str | None, on: str | None) -> Answer:
 @click.option("--tag", help="A part already on record, or the label just stuck on.")
 @click.option("--car", help="Which car, where several are being taken apart.")
 @click.option("--position", help="Where on the car it sat.")
-@click.option("--axis", help="Way its moving element travels, seen from the car: across, along, upright.")
-@click.option("--fastener", "fasteners", multiple=True, metavar="SPEC", help="As 3x M6x20 hex; may be repeated.")
+@click.option("--axis", help="Which way its moving element travels, seen from the car: across, along, upright.")
+@click.option("--fastener", "fasteners", multiple=True, metavar="SPEC", help="E.g. 3x M6x20 hex; may be repeated.")
 @click.option("--connection", "connections", multiple=True, metavar="WHAT", help="Plug or hose; may be repeated.")
-@click.option("--mount", "mounts", multiple=True, metavar="SPEC", help="As 3x grommet 10 x 18 x 8; may be repeated.")
+@click.option("--mount", "mounts", multiple=True, metavar="SPEC", help="E.g. 3x grommet 10 x 18 x 8; may be repeated.")
 @click.option("--bag", help="The bag or box its fasteners went into.")
 @click.option("--car-side", help="How the plug or hose left on the car is marked.")
 @click.option("--condition", type=int, help="0, 1, 2 or 3: how it looks.")
 @click.option("--damage", help="The damage, in words.")
 @click.option("--note")
-@click.option("--seal", "seals", multiple=True, metavar="SEAL=STATE", help="As cap=intact; may be repeated.")
+@click.option("--seal", "seals", multiple=True, metavar="SEAL=STATE", help="E.g. cap=intact; may be repeated.")
 @click.option("--photo", "pictures", multiple=True, type=FILE, help="May be repeated.")
 @click.option("--override", metavar="WHY", help="Log a part that is not on record as being on this car.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def log(
     door: Door,
     tag: str | None,
@@ -78,7 +78,7 @@ def log(
 @click.option("--why", required=True)
 @click.option("--car")
 @on_option
-@pass_door
+@pass_door_for_writing
 def stays(door: Door, position: str, why: str, car: str | None, on: str | None) -> Answer:
     """Write down that something will not come off and stays on the car."""
     from inventory.teardown import actions
@@ -119,7 +119,7 @@ def status(door: Door, car: str | None) -> Answer:
 @command.command("close")
 @click.option("--car")
 @on_option
-@pass_door
+@pass_door_for_writing
 def close(door: Door, car: str | None, on: str | None) -> Answer:
     """Close the strip-down."""
     from inventory.teardown import actions, queries

@@ -6,6 +6,8 @@ import re
 
 import click
 
+from inventory.errors import did_you_mean
+
 __all__ = ["no_such_command", "usage_sentence"]
 
 _QUOTED = re.compile(r"^'(.*)' is not a valid", re.DOTALL)
@@ -19,8 +21,8 @@ def usage_sentence(problem: click.ClickException) -> str:
         case click.MissingParameter():
             return f"{where} needs {_named(problem)}"
         case click.NoSuchOption():
-            near = f"; near: {', '.join(problem.possibilities)}" if problem.possibilities else ""
-            return f"{where} has no option {problem.option_name}{near}"
+            near = did_you_mean(list(problem.possibilities or ()))
+            return f"{where} has no option {problem.option_name}" + (f"; {near}" if near else "")
         case click.BadOptionUsage():
             wants_none = "does not take" in problem.message
             return f"{problem.option_name} takes no value" if wants_none else f"{problem.option_name} needs a value"
@@ -42,8 +44,8 @@ def no_such_command(ctx: click.Context, typed: str, known: list[str]) -> None:
     """Refuse the name of a command that there is not, with the nearest."""
     from inventory.store.names import nearest
 
-    near = nearest(typed, known) or known
-    ctx.fail(f'There is no command "{ctx.command_path} {typed}"; near: {", ".join(near)}')
+    near = did_you_mean(nearest(typed, known)) or f"one of: {', '.join(known)}"
+    ctx.fail(f'There is no command "{ctx.command_path} {typed}"; {near}')
 
 
 def _named(problem: click.BadParameter) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door_for_writing
 from inventory.cli.options import FILE, on_option
 
 command = group("value", "What a part is said to be worth.")
@@ -15,15 +15,15 @@ command = group("value", "What a part is said to be worth.")
 @command.command("note")
 @click.argument("tag")
 @click.option("--amount", required=True)
-@click.option("--currency", required=True, help="Three letters, as EUR.")
+@click.option("--currency", required=True, help="Three letters, e.g. EUR.")
 @click.option(
     "--basis", default="market", show_default=True, help="agreed, replacement, purchase price, repair cost, ..."
 )
 @click.option("--source", help="Where the figure comes from.")
-@click.option("--capacity", help="In what capacity it was given.")
+@click.option("--capacity", help="In what capacity: title, custody or use.")
 @click.option("--document", type=FILE)
 @on_option
-@pass_door
+@pass_door_for_writing
 def note(door: Door, tag: str, amount: str, currency: str, **options: Any) -> Answer:
     """Write down what a part is said to be worth, on a basis, from a source."""
     from inventory.parts.queries import part_row

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door
+from inventory.cli.door import Answer, Door, group, pass_door_for_writing
 from inventory.cli.options import on_option
 
 command = group("work", "Write down work done on a part.")
@@ -18,7 +18,7 @@ command = group("work", "Write down work done on a part.")
 )
 @click.option("--product", help="Product and batch.")
 @on_option
-@pass_door
+@pass_door_for_writing
 def log(door: Door, tag: str, what: str, area: str, product: str | None, on: str | None) -> Answer:
     """Write down work done: outside, or on the unit itself (opened, heated, blasted, wetted)."""
     from inventory.parts.actions import log_work

@@ -65,12 +65,12 @@ def checked_claim(values: dict[str, Any], data: FailureData) -> dict[str, Any]:
     """The values of a claim, cleaned; a word that cannot stand is refused with the nearest known."""
     said = clean(values["said"] or "")
     if not said:
-        raise Refused("nothing-said", "Give the words that were said. Nothing was changed", where="said")
+        raise Refused("nothing-said", "Give the words that were said", where="said")
     given = {name: clean(values[name] or "").casefold() or None for name in ("test", "came_out", "source", "proof")}
     if (given["test"] or "").startswith("seal "):
         raise Refused(
             "claim-of-a-seal",
-            "How a seal looks is noted as a seal. Nothing was changed",
+            "A claim about a seal is noted as a seal, not as a claim",
             where="test",
             hint="matchmark seal note TAG --seal NAME --state STATE",
         )

@@ -23,13 +23,13 @@ _UNLESS_SAID = {"came_out": "pass", "source": NOT_KNOWN, "proof": NO_PROOF}
 def _settle(session: Session, told: Told) -> None:
     columns, data = told.columns, reference_of(session).failures
     if not columns["said"]:
-        raise Refused("nothing-said", "Give the words that were said. Nothing was changed", where="said")
+        raise Refused("nothing-said", "Give the words that were said", where="said")
     if told.old is None:
         columns.update({name: columns[name] or word for name, word in _UNLESS_SAID.items()})
     if (columns["test"] or "").startswith("seal "):
         raise Refused(
             "claim-of-a-seal",
-            "How a seal looks is noted as a seal. Nothing was changed",
+            "A claim about a seal is noted as a seal, not as a claim",
             where="test",
             hint="matchmark seal note TAG --seal NAME --state STATE",
         )

@@ -88,7 +88,7 @@ def assumptions(fails: KindModes, p: float, coverage: float, tested: bool, data:
             doubt.standing,
         ),
         Reason("at most one fault at a time", "assumed", _NO_SOURCE),
-        Reason("tests speak independently once the fault is given; copies of one count once", "assumed", _NO_SOURCE),
+        Reason("tests are assumed independent; repeats count once", "assumed", _NO_SOURCE),
     )
 
 
@@ -109,7 +109,7 @@ def _counting(one: Counted, data: FailureData) -> str:
     if not one.test.decided or one.test.what not in data.tests:
         return ""
     if one.replaced:
-        return "; another counts in its place"
+        return "; replaced by a later or better test"
     if one.stale_by:
         return f"; but {one.stale_by.what}, {one.stale_by.when}"
     return "" if one.weight == 1.0 else f", weighs {_weight(one.weight)}"
@@ -134,9 +134,9 @@ def _rule(one: Counted, fails: KindModes, data: FailureData) -> str:
     if one.replaced:
         return "the same test counts once: the latest of one's own, else the latest told of"
     if one.stale_by:
-        return "work on the unit, heat or a drop: what it passed before no longer speaks, what it failed half so loud"
+        return "work on the unit, heat or a drop: an earlier pass no longer counts, an earlier fail counts half"
     if not any(test.what in mode.shows for mode in fails.modes):
-        return "it speaks to no way in which this kind fails"
+        return "it shows none of the known faults"
     since = _since(one, data)
     return "" if test.told and not since else f"counts with weight {_weight(one.weight)}{since}"
 

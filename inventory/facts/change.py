@@ -44,14 +44,14 @@ def correct(session: Session, by: str, fact: str, changes: Mapping[str, str], re
     row, act = _held(session, "fact correct", by, fact)
     kind = declared(session).fact(type(row))
     if kind.fixed is not None:
-        raise Refused("fact-fixed", f"{kind.fixed[0]}. Nothing was changed", hint=kind.fixed[1])
+        raise Refused("fact-fixed", kind.fixed[0], hint=kind.fixed[1])
     given = dict(changes)
     when = when_on(given.pop("on"), act.today) if "on" in given else _when(row)
     columns = {name: getattr(row, name) for name in own_columns(type(row))}
     told = Told(row.thing_id, columns, when.edtf, min(when.latest, act.today).isoformat(), old=row)
     _say(session, kind, told, values_of(session, row), given, act)
     if all(getattr(row, name) == value for name, value in told.columns.items()) and when == _when(row):
-        raise Refused("nothing-to-correct", "The fact says so already. Nothing was changed")
+        raise Refused("nothing-to-correct", "The fact already says so")
     anew = make_fact(type(row), act, row.thing_id, when, how_known=row.how_known, **told.columns)
     anew.reason = given_reason(reason)
     take_place(anew, row)
@@ -78,10 +78,11 @@ def add(
     house = declared(session)
     kind = house.called(word)
     if kind.fixed is not None or not kind.about:
-        raise Refused("written-elsewhere", f"A {kind.word} is not written down so. Nothing was changed")
+        raise Refused("written-elsewhere", f"A {kind.word} cannot be added this way")
     things = tuple(each for each in kinds_of_thing(session, of) if each.word in kind.about)
     if not things:
-        raise Misused("fact-of-no-thing", f"A {kind.word} is not told of a {of or 'thing that has a name'}")
+        whose = of or "part, a car or another thing that has a name"
+        raise Misused("fact-of-no-thing", f"A {kind.word} is not about a {whose}")
     _, key = find_thing(session, thing, things)
     act = house.begin_act(session, f"{kind.word} add", by, key)
     when = when_on(on, act.today)
@@ -118,9 +119,7 @@ def _held(session: Session, what: str, by: str, fact: str) -> tuple[Any, Act]:
     act = declared(session).begin_act(session, what, by, row.thing_id)
     session.refresh(row)  # somebody else may have taken its place while we waited
     if row.superseded_by is not None:
-        raise Refused(
-            "fact-superseded", f"{fact} no longer stands: {row.superseded_by} took its place. Nothing was changed"
-        )
+        raise Refused("fact-superseded", f"{fact} no longer counts: {row.superseded_by} replaced it")
     return row, act
 
 

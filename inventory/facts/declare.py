@@ -84,7 +84,7 @@ class Value:
     nothing: `read(show(values))` says the same. `same` tells whether two facts say the same here. `examples` are texts
     that can be read. `refers`: the kind of thing that the text names. `beside`: the value whose unit this one is (a
     currency): it is read with it, never alone. `words`: those that it is one of, where it is one of a few. `help`: what
-    it means, in a sentence.
+    it means, in a sentence. `headings`: what else people write over its column in a sheet.
     """
 
     name: str
@@ -97,6 +97,7 @@ class Value:
     beside: str = ""
     words: Callable[[Reference], tuple[str, ...]] = _no_words
     help: str = ""
+    headings: tuple[str, ...] = ()
 
 
 @dataclass
@@ -231,7 +232,7 @@ class FactKind:
         for name in (plain, _plain(typed)):
             if name in known:
                 return known[name]
-        raise UnknownName("value to correct", typed, nearest(plain, list(known)) or list(known))
+        raise UnknownName("value to correct", typed, nearest(plain, list(known)), known=tuple(known), shown="value")
 
 
 def _no_columns(_facts: Mapping[str, Sequence[Any]]) -> dict[str, Any]:
@@ -312,7 +313,7 @@ class Declared:
             if plain in (_plain(each.word), _plain(each.name)):
                 return each
         words = [each.word for each in self.facts]
-        raise UnknownName("kind of fact", word, nearest(plain, words) or words)
+        raise UnknownName("kind of fact", word, nearest(plain, words), known=tuple(words))
 
     def about(self, thing: str) -> tuple[FactKind, ...]:
         """The kinds of fact that are told of a kind of thing, in the order of a card."""

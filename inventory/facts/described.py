@@ -32,10 +32,10 @@ def name_of_its_own(session: Session, model: Any, what: str, told: Told) -> str:
     """The name in a description, cleaned; refused where there is none or another thing of the kind bears it."""
     name = short_enough(f"name of the {what}", told.columns["name"] or "")
     if not fold(name):
-        raise Refused(f"{what}-without-name", f"A {what} needs a name. Nothing was changed")
+        raise Refused(f"{what}-without-name", f"A {what} needs a name")
     taken = select(model.name).where(model.name_folded == fold(name), model.id != told.thing_id)
     if (known := session.scalar(taken)) is not None:
-        raise Refused(f"{what}-known", f'There is already a {what} "{known}". Nothing was changed')
+        raise Refused(f"{what}-known", f'There is already a {what} "{known}"')
     return name
 
 

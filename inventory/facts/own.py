@@ -13,13 +13,16 @@ FACTS = (
         "withdrawal",
         (),
         says=lambda values: f"taken back: {values['fact']}",
-        fixed=("A withdrawal is taken back, not corrected", "matchmark fact withdraw"),
+        fixed=("A withdrawal cannot be corrected, only taken back", "matchmark fact withdraw"),
     ),
     FactKind(
         WrongClock,
         "wrong clock",
         ("record",),
         says=lambda values: f"entries from {values['from_at']} to {values['until_at']}: by a wrong clock",
-        fixed=("What was said of a clock is taken back, and said anew", "matchmark clock wrong"),
+        fixed=(
+            "What was said about a clock cannot be corrected: take it back and say it again",
+            "matchmark clock wrong",
+        ),
     ),
 )

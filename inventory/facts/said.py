@@ -54,7 +54,7 @@ def key_on_record(session: Session) -> KeyOf:
         if not house.is_thing(table):
             raise Refused(
                 "not-corrected-here",
-                f'"{table.replace("_", " ")}" cannot be corrected in place. Nothing was changed',
+                f'"{table.replace("_", " ")}" cannot be corrected',
                 hint="withdraw the fact and write it anew",
             )
         return house.thing(table).find(session, name, told.columns)
@@ -70,4 +70,4 @@ def settle(session: Session, kind: FactKind, every: Sequence[Told]) -> None:
         empty = [column for column in needed if told.columns[column] is None and column not in told.named]
         if empty and told.refused is None:
             shown = empty[0].removesuffix("_id").replace("_", " ")
-            told.refused = Refused("value-missing", f'"{shown}" cannot be left empty. Nothing was changed', where=shown)
+            told.refused = Refused("value-missing", f'"{shown}" cannot be empty', where=shown)

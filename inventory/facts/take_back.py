@@ -88,7 +88,7 @@ def _past(session: Session, key: str, what: str, at: str) -> PastAct | None:
 
 
 def withdraw_act(session: Session, by: str, act_key: str, reason: str) -> list[str]:
-    """Take back everything one act wrote that still stands; what it took the place of stands again.
+    """Take back everything one act wrote that still stands; superseded facts are restored.
 
     Names of places and people that it made stay: other things may lean on them. What is itself a taking back is undone.
     Gives the ids of what was written.
@@ -110,14 +110,14 @@ def _withdraw_act(session: Session, by: str, act_key: str, why: str) -> list[str
             session, act, [fact for fact in facts if (fact[0], fact[1].id) not in names], why, again=True
         )
     if not written:
-        raise _only_names() if kept else Refused("nothing-to-take-back", "There is nothing of it left to take back")
+        raise _only_names() if kept else Refused("nothing-to-take-back", "There is nothing left to take back")
     return written
 
 
 def take_back(session: Session, act: Act, facts: Sequence[Fact], reason: str, *, again: bool) -> list[str]:
     """Take facts back by withdrawals; a withdrawal among them is undone. Gives the ids of what was written.
 
-    `again`: what they took the place of stands again.
+    `again`: superseded facts are restored.
     """
     told = [(model, row) for model, row in facts if model is not Withdrawal]
     _may_go(session, told)
@@ -186,7 +186,7 @@ def _withdrawn(session: Session, withdrawals: Sequence[Any]) -> list[Fact]:
 
 def no_such_fact(fact: str) -> Refused:
     """That there is no fact of this id."""
-    return Refused("no-such-fact", f'There is no fact "{fact}"', hint="its id stands in: matchmark fact list TAG")
+    return Refused("no-such-fact", f'There is no fact "{fact}"', hint="to find its id: matchmark fact list TAG")
 
 
 def _stood_before(session: Session, told: Sequence[Fact]) -> list[Fact]:
@@ -277,7 +277,7 @@ def _that_stay(session: Session, facts: Iterable[Fact]) -> set[tuple[Any, int]]:
 def _only_names() -> Refused:
     return Refused(
         "only-description",
-        "This is all that names it, so it cannot be taken back. Nothing was changed",
+        "This is its only name, so it cannot be taken back",
         hint="correct it instead: matchmark fact correct",
     )
 
@@ -285,5 +285,5 @@ def _only_names() -> Refused:
 def given_reason(reason: str) -> str:
     """The reason for taking back or correcting, cleaned; none is refused."""
     if not clean(reason):
-        raise Refused("reason-missing", "Say why. Nothing was changed")
+        raise Refused("reason-missing", "Say why")
     return clean(reason)

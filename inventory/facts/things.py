@@ -47,7 +47,7 @@ def find_thing(session: Session, typed: str, kinds: tuple[ThingKind, ...]) -> tu
         words = " and a ".join(kind.word for kind, _ in found)
         raise Misused(
             "several-things",
-            f'"{typed}" is a {words}. Nothing was changed',
+            f'"{typed}" is a {words}',
             hint=f"say which with --of: --of {found[0][0].word!r}",
         )
     if not found:

@@ -48,7 +48,7 @@ def word(
         plain = clean(said).casefold()
         if plain and plain not in words and list_:
             plain = cell.meant(list_, plain)
-        one_of(what, plain or None, words)
+        one_of(what, plain or None, words, name)
         return {key: plain or None}
 
     return Value(name, read, _shown(key), _same(key), examples, needed, words=words_of)
@@ -61,7 +61,7 @@ def whole(name: str, *examples: str) -> Value:
     def read(said: str, _cell: Cell) -> dict[str, Any]:
         plain = clean(said)
         if plain and not re.fullmatch("[0-9]{1,4}", plain):
-            raise Refused("not-a-number", f'"{name}" is a whole number, not "{plain}"', where=name)
+            raise Refused("not-a-number", f'{name} must be a whole number, not "{plain}"', where=name)
         return {key: int(plain) if plain else None}
 
     return Value(name, read, _shown(key), _same(key), examples)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from inventory.facts.declare import FactKind, Section, Sheet, Values
@@ -22,12 +23,26 @@ def _was_there(fact: Any) -> str:
     return str(fact.mishap) if fact.how_known in ("seen", "measured") else ""
 
 
+_MISHAP = replace(
+    word("mishap", "mishap", MISHAPS, needed=True),
+    help="dropped, heated, wetted or shorted (electrically)",
+    headings=(
+        "Missgeschick",
+        "Unfall",
+        "Schaden durch",
+        "accident",
+        "what happened",
+        "incident",
+        "incidente",
+        "infortunio",
+    ),
+)
 FACTS = (
     FactKind(
         Mishap,
         "mishap",
         ("part",),
-        (word("mishap", "mishap", MISHAPS, needed=True), text("text", "fell from the bench onto concrete")),
+        (_MISHAP, text("text", "fell from the bench onto concrete")),
         says=_says,
         section=Section("mishaps", "Mishaps", "Mishaps"),
         sheet=Sheet("mishaps", ("mishap", "text", "on", "how known"), frozenset({"mishap"})),

@@ -59,8 +59,8 @@ def checked_setting(session: Session, values: dict[str, Any]) -> dict[str, Any]:
         if number or code:
             raise Refused(
                 "named-twice",
-                "The paper names a control unit by its label or by its number and code, not both. Nothing was changed",
-                hint="a label is enough where the unit is on record",
+                "Give either the control unit's label, or its number and code",
+                hint="the label is enough if the unit is on record",
             )
         unit = session.get_one(Part, values["unit_id"])
         refuse_unpaired(Candidate(unit.tag, unit.kind or "other", "", "", 0.0), UNIT_KIND)
@@ -68,12 +68,12 @@ def checked_setting(session: Session, values: dict[str, Any]) -> dict[str, Any]:
         missing = "code" if number else "number"
         raise Refused(
             "half-named",
-            f"The control unit's number and its code belong together: the {missing} is missing. Nothing was changed",
+            f"The {missing} is missing: give a control unit's number and code together",
             where=missing,
-            hint="leave both out where the paper names no control unit",
+            hint="leave out both if the paper names no control unit",
         )
     if number and not squeeze(short_enough("part number", number)):
-        raise Refused("number-missing", "The part number is empty. Nothing was changed", where="number")
+        raise Refused("number-missing", "The part number is empty", where="number")
     return {**values, "unit_number": number, "unit_code": code}
 
 
@@ -84,7 +84,7 @@ def reserve(session: Session, by: str, tag: str, *, why: str | None = None, on: 
         refuse_unpaired(Candidate(part.tag, part.kind or "other", "", "", 0.0), SENSOR_KIND)
     refuse_gone(part)
     if reserved_now(session, part.id):
-        raise Refused("reserved-already", f"{part.tag} is reserved already. Nothing was changed")
+        raise Refused("reserved-already", f"{part.tag} is already reserved")
     return _say(session, by, "pairs reserve", part, RESERVED, why, on)
 
 
@@ -92,7 +92,7 @@ def release(session: Session, by: str, tag: str, *, why: str | None = None, on: 
     """Let a reserved part go again. Gives the fact's id."""
     part = part_row(session, tag)
     if not reserved_now(session, part.id):
-        raise Refused("not-reserved", f"{part.tag} is not reserved. Nothing was changed")
+        raise Refused("not-reserved", f"{part.tag} is not reserved")
     return _say(session, by, "pairs release", part, RELEASED, why, on)
 
 
@@ -101,7 +101,7 @@ def refuse_gone(part: Part) -> None:
     if part.gone:
         raise Refused(
             "part-gone",
-            f"{part.tag} is on record as {part.gone}, so it cannot be reserved. Nothing was changed",
+            f"{part.tag} is recorded as {part.gone}, so it cannot be reserved",
             hint='if it is back: matchmark provenance note TAG --how "came back"',
         )
 
@@ -115,7 +115,7 @@ def reserved_now(session: Session, part_id: int) -> bool:
 
 def _say(session: Session, by: str, what: str, part: Part, state: str, why: str | None, on: str | None) -> str:
     act = begin_act(session, what, by, part.id)
-    one_of("word on keeping back", state, STATES)
+    one_of("word on keeping back", state, STATES, "state of a reservation")
     fact = make_fact(
         Reservation, act, part.id, when_on(on, act.today), how_known="stated", state=state, why=clean(why or "") or None
     )

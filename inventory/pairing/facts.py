@@ -18,7 +18,7 @@ def _settle_setting(session: Session, told: Told) -> None:
 
 
 def _settle_reservation(_session: Session, told: Told) -> None:
-    one_of("word on keeping back", told.columns["state"], STATES)
+    one_of("word on keeping back", told.columns["state"], STATES, "state of a reservation")
 
 
 def _setting_says(values: Values) -> str:

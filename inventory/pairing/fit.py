@@ -163,9 +163,9 @@ def _refuse_circle(steps: list[Supersession]) -> None:
     except CycleError as circle:
         raise Refused(
             "superseded-in-a-circle",
-            f"these part numbers supersede each other in a circle: {', '.join(circle.args[1])}",
+            f"these part numbers replace each other in a circle: {', '.join(circle.args[1])}",
             where="superseded-by",
-            hint="one of them is the newest: take back the row that says something replaced it",
+            hint="find out which is the newest, and take back the row that says another replaced it",
         ) from None
 
 

@@ -21,7 +21,7 @@ from inventory.reasons import WORKSHOP, Reason
 
 __all__ = ["PairJudgement", "candidates", "grade", "pairs_among", "refuse_unpaired"]
 
-_NOTHING_HIGHER = "nothing would raise the grade further"
+_NOTHING_HIGHER = "no further step would raise this grade"
 
 
 @dataclass(frozen=True)
@@ -143,10 +143,10 @@ def refuse_unpaired(half: Candidate, expected: str) -> None:
     if half.kind == expected:
         return
     if half.kind in PAIRED_KINDS:
-        raise Refused("not-a-pair", f"{half.tag} is a {half.kind}, and a {expected} is wanted here", where=half.tag)
+        raise Refused("not-a-pair", f"{half.tag} is a {half.kind}; a {expected} is needed here", where=half.tag)
     raise Refused(
         "no-pair-for-kind",
-        f"no pair exists for this kind: {half.kind}",
+        f"{half.tag} goes in no pair: it is of the kind {half.kind}",
         where=half.tag,
         hint=f"a {SENSOR_KIND} goes with a {UNIT_KIND}",
     )

@@ -143,7 +143,7 @@ class _Why:
         if mates := self._mates(half):
             more = len(mates) - _NAMED
             named = ", ".join(mates[:_NAMED]) + (f" and {more} more" if more > 0 else "")
-            return _reason(f"every {other_kind} it could go with went to a pair at least as good: {named}")
+            return _reason(f"all its possible {other_kind}s are in pairs at least as good: {named}")
         if half.setting is not None and half.setting.unit:
             says = f"set by a specialist for control unit {half.setting.unit}, which is not free on the shelf"
             return _reason(says, half.setting.fact)

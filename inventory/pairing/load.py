@@ -35,7 +35,7 @@ from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.reference.data import Reference, reference_of
 from inventory.store.facts import NOW, AsOf, fact_id
-from inventory.store.look import ask
+from inventory.store.look import fetch_all
 from inventory.store.many import among, among_sql
 from inventory.store.text import squeeze
 
@@ -99,7 +99,7 @@ def load_candidates(
         "CASE part.fitted WHEN 'yes' THEN COALESCE(car.name, '') ELSE '' END "
         "FROM part LEFT JOIN car ON car.id = part.car_id"
     )
-    found = ask(session, f"{columns} WHERE {scope.condition} ORDER BY part.tag", scope.parameters)
+    found = fetch_all(session, f"{columns} WHERE {scope.condition} ORDER BY part.tag", scope.parameters)
     rows = [_Row(*row) for row in found]
     believed = _Believed(reference_of(session))
     if exclude is not None:
@@ -199,7 +199,7 @@ class _Asked:
 
     def rows(self, sql: str) -> list[tuple[Any, ...]]:
         """What a question gives."""
-        return ask(self.session, sql, self._parameters)
+        return fetch_all(self.session, sql, self._parameters)
 
     def facts(self, table: str, columns: str, join: str = "", more: str = "") -> list[tuple[Any, ...]]:
         """Columns of the facts of one table that stand, oldest first, the key of their thing and their own before."""

@@ -56,7 +56,7 @@ def read_offer_text(text: str, where: str) -> tuple[Candidate, ...]:
     try:
         held = json.loads(text)
     except (ValueError, RecursionError):
-        raise _no_offer(where, "it is no JSON") from None
+        raise _no_offer(where, "it is not JSON") from None
     if not isinstance(held, dict) or held.get("format") != FORMAT or not isinstance(held.get("parts"), list):
         raise _no_offer(where, f'it does not begin as one ("format": "{FORMAT}")')
     if len(held["parts"]) > _MOST:
@@ -89,14 +89,14 @@ class _Row:
 
     def __init__(self, row: object, where: str) -> None:
         if not isinstance(row, dict):
-            raise _no_offer(where, "it is no list of values")
+            raise _no_offer(where, "it is not a list of values")
         self._row: Mapping[str, Any] = row
         self._where = where
 
     def text(self, name: str) -> str:
         value = self._row.get(name, "")
         if not isinstance(value, str) or len(value) > _LONGEST:
-            raise _no_offer(self._where, f"its {name} is no text of at most {_LONGEST} characters")
+            raise _no_offer(self._where, f"its {name} is not a text of at most {_LONGEST} characters")
         return clean(value)
 
     def one_of(self, name: str, words: Iterable[str]) -> str:
@@ -108,13 +108,13 @@ class _Row:
     def texts(self, name: str) -> tuple[str, ...]:
         value = self._row.get(name, [])
         if not isinstance(value, list) or not all(isinstance(each, str) for each in value):
-            raise _no_offer(self._where, f"its {name} is no list of texts")
+            raise _no_offer(self._where, f"its {name} is not a list of texts")
         return tuple(clean(each[:_LONGEST]) for each in value[:20])
 
     def share(self, name: str) -> float:
         value = self._row.get(name)
         if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 <= value <= 1.0:
-            raise _no_offer(self._where, f"its {name} does not lie between 0 and 1")
+            raise _no_offer(self._where, f"its {name} is not between 0 and 1")
         return float(value)
 
     def yes(self, name: str) -> bool:
@@ -123,7 +123,7 @@ class _Row:
     def seals(self) -> Iterable[SealNoted]:
         value = self._row.get("seals", [])
         if not isinstance(value, list):
-            raise _no_offer(self._where, "its seals are no list")
+            raise _no_offer(self._where, "its seals are not a list")
         for each in value[:20]:
             told = _Row(each, self._where)
             state = cast("SealState", told.one_of("state", get_args(SealState)))
@@ -133,6 +133,6 @@ class _Row:
 def _no_offer(where: str, why: str) -> Refused:
     return Refused(
         "not-an-offer",
-        f"{where} is no offer of parts: {why}. Nothing was changed",
+        f"{where} is not an offer of parts: {why}",
         hint="the other workshop writes one with: matchmark pairs offer parts.json",
     )

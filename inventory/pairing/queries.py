@@ -22,7 +22,7 @@ from inventory.parts.tables import Fit, Part, PartNumber
 from inventory.places.queries import place_named
 from inventory.reference.data import reference_of
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
-from inventory.store.look import ask
+from inventory.store.look import fetch_all
 
 __all__ = ["all_pairs", "fit_rows", "fits_on_record", "mates", "shelf_plan", "why_no_mate"]
 
@@ -45,13 +45,13 @@ def fits_on_record(session: Session, when: AsOf = NOW) -> Fits:
     stood, given = known.sql("fact"), known.parameters
     fits = [
         FitRow(sensor, unit, fact_id(Fit, key), word == "yes")
-        for key, sensor, unit, word in ask(session, _FITS.format(stood=stood), given)
+        for key, sensor, unit, word in fetch_all(session, _FITS.format(stood=stood), given)
     ]
     replaced = [
         Supersession(old, new, fact_id("supersession", key))
-        for key, old, new in ask(session, _REPLACED.format(stood=stood), given)
+        for key, old, new in fetch_all(session, _REPLACED.format(stood=stood), given)
     ]
-    written = {squeezed: number for squeezed, number in ask(session, "SELECT squeezed, written FROM part_number")}  # noqa: C416
+    written = {squeezed: number for squeezed, number in fetch_all(session, "SELECT squeezed, written FROM part_number")}  # noqa: C416
     return Fits.of(fits, replaced, written)
 
 
@@ -91,7 +91,7 @@ def mates(
     """
     part = part_row(session, tag)
     if kind is not None and reference_of(session).kind(kind).name == part.kind:
-        raise Refused("not-a-pair", f"{part.tag} is a {part.kind} itself", hint="leave --kind out")
+        raise Refused("not-a-pair", f"{part.tag} is itself a {part.kind}", hint="leave --kind out")
     if kind is not None and reference_of(session).kind(kind).name not in PAIRED_KINDS:
         refuse_unpaired(Candidate("", reference_of(session).kind(kind).name, "", "", 0.0), SENSOR_KIND)
     fits = fits_on_record(session)

@@ -28,16 +28,18 @@ _BESIDE = ("leakage", "resistance")
 def flow_sets(session: Session, kind: str, size: int, count: int = 1) -> Sets:
     """Sets of parts of a kind that is flowed, closest together first."""
     reference = reference_of(session)
-    named = reference.kind(kind).name
+    named = (found := reference.kind(kind)).name
     if _FLOW not in {each.name for each in reference.procedures_for(named)}:
         raise Refused(
             "no-flow-for-kind",
-            f"a {named} is not flowed, so no set can be made by flow",
+            f"{found.plural} are not tested for flow, so no set can be made",
             where="kind",
             hint="for example: pairs set injector --size 6",
         )
-    if size < 2 or count < 1:
-        raise Refused("no-set", f"{count} of {size} is no set", where="size", hint="for example: --size 6 --count 2")
+    if size < 2:
+        raise Refused("no-set", "--size must be at least 2", where="size", hint="for example: --size 6")
+    if count < 1:
+        raise Refused("no-set", "--count must be at least 1", where="count", hint="for example: --count 2")
     in_house = Part.kind == named, Part.gone.is_(None), Part.fitted != "yes"
     rows = session.execute(select(Part.id, Part.tag, Part.part_number_squeezed).where(*in_house).order_by(Part.tag))
     parts = {row.id: (row.tag, row.part_number_squeezed or "") for row in rows}

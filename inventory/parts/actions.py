@@ -69,10 +69,10 @@ def add_part(
     """Enter a part that did not come off a car of ours today. Gives its tag."""
     read = checked(markings, reference_of(session))
     if read.kind is None:
-        raise Refused("part-without-kind", "A part needs a kind. Nothing was changed", hint="for example: relay")
+        raise Refused("part-without-kind", "A part needs a kind", hint="for example: --kind relay")
     label = tags.parse(tag) if tag else None
     if label and _taken(session, [label]):
-        raise Refused("label-taken", f"Label {label} is already on another part. Nothing was changed")
+        raise Refused("label-taken", f"Label {label} is already on another part")
     act = begin_act(session, "part add", by)
     when = when_on(on, act.today)
     ((thing, part),) = new_parts(session, 1, [label])
@@ -87,7 +87,7 @@ def condition_rows(
 ) -> list[Base]:
     """The facts of how a part looks and what was remarked, where anything was said."""
     if category is not None and category not in _CATEGORIES:
-        raise Refused("condition-category", f"Condition is 0, 1, 2 or 3, not {category}. Nothing was changed")
+        raise Refused("condition-category", f"The condition must be 0, 1, 2 or 3, not {category}")
     rows: list[Base] = []
     if category is not None or (damage and clean(damage)):
         rows.append(make_fact(Assessment, act, thing_id, when, category=category, damage=clean(damage or "") or None))
@@ -102,7 +102,7 @@ def describe(
     """Write down what was read on a part; what is left empty stays as it was. Gives the fact's id."""
     read = checked(markings, reference_of(session))
     if read == Markings():
-        raise Refused("nothing-said", "Nothing was said of the part, so nothing was changed")
+        raise Refused("nothing-said", "Give at least one thing that was read on the part")
     part = part_row(session, tag)
     act = begin_act(session, "part describe", by, part.id)
     fact = make_fact(Marking, act, part.id, when_on(on, act.today), how_known=how_known, **read.columns())
@@ -113,7 +113,7 @@ def describe(
 def note(session: Session, by: str, tag: str, text: str, *, on: str | None = None) -> str:
     """Remark something about a part. Gives the fact's id."""
     if not clean(text):
-        raise Refused("nothing-said", "The remark is empty, so nothing was changed")
+        raise Refused("nothing-said", "The remark is empty")
     part = part_row(session, tag)
     act = begin_act(session, "part note", by, part.id)
     fact = make_fact(Note, act, part.id, when_on(on, act.today), text=clean(text))
@@ -129,7 +129,7 @@ def assess(
     act = begin_act(session, "part assess", by, part.id)
     rows = condition_rows(act, part.id, when_on(on, act.today), category, damage, None)
     if not rows:
-        raise Refused("nothing-said", "Neither a condition nor damage was given, so nothing was changed")
+        raise Refused("nothing-said", "Give a condition or a damage")
     write(session, act, rows)
     return fact_id(Assessment, rows[0].id)  # type: ignore[attr-defined]
 
@@ -139,8 +139,8 @@ def log_work(
 ) -> str:
     """Write down work done outside (bracket, mounts, label) or on the unit itself. Gives the fact's id."""
     if not clean(what):
-        raise Refused("nothing-said", "Say what was done. Nothing was changed")
-    one_of("place of work", area, AREAS)
+        raise Refused("nothing-said", "Say what was done")
+    one_of("place of work", area, AREAS, "--where")
     part = part_row(session, tag)
     act = begin_act(session, "work log", by, part.id)
     when = when_on(on, act.today)
@@ -153,7 +153,7 @@ def number_row(session: Session, written: str, kind: str | None) -> tuple[int, l
     """The key of a part number, and the rows that make it where nothing was known of it."""
     squeezed = squeeze(short_enough("part number", written))
     if not squeezed:
-        raise Refused("number-missing", "The part number is empty. Nothing was changed")
+        raise Refused("number-missing", "The part number is empty")
     known = session.scalar(select(PartNumber.id).where(PartNumber.squeezed == squeezed))
     if known is not None:
         return known, []
@@ -182,7 +182,7 @@ def state_fit(
 def supersede(session: Session, by: str, old: str, new: str, *, on: str | None = None) -> str:
     """Say that the maker replaced one number by another. Gives the fact's id."""
     if fold(old) == fold(new):
-        raise Refused("number-supersedes-itself", f"{old} cannot be replaced by itself. Nothing was changed")
+        raise Refused("number-supersedes-itself", f"{old} cannot replace itself")
     old_id, rows = number_row(session, old, None)
     new_id, more = number_row(session, new, None)
     act = begin_act(session, "supersede", by, old_id)
@@ -207,7 +207,7 @@ def _refuse_circle(session: Session, old: int, new: int) -> None:
     if old in seen:
         raise Refused(
             "superseded-in-a-circle",
-            "On record the newer of the two was replaced by the older. Nothing was changed",
+            "The record says the opposite: there the older number replaced the newer one",
             where="superseded-by",
-            hint="look at the numbers again; what is wrong on record is taken back: matchmark fact withdraw",
+            hint="check the numbers; if the record is wrong, take that back: matchmark fact withdraw",
         )

@@ -64,9 +64,9 @@ def _settle_marking(session: Session, told: Told) -> None:
 def _settle_assessment(_session: Session, told: Told) -> None:
     category = told.columns["category"]
     if category not in (None, *_CATEGORIES):
-        raise Refused("condition-category", f"Condition is 0, 1, 2 or 3, not {category}. Nothing was changed")
+        raise Refused("condition-category", f"The condition must be 0, 1, 2 or 3, not {category}")
     if category is None and not told.columns["damage"] and told.old is None:
-        raise Refused("nothing-said", "Neither a condition nor damage was given, so nothing was changed")
+        raise Refused("nothing-said", "Give a condition or a damage")
 
 
 def _assessment_says(values: Values) -> str:
@@ -76,11 +76,11 @@ def _assessment_says(values: Values) -> str:
 
 
 def _settle_work(_session: Session, told: Told) -> None:
-    one_of("place of work", told.columns["area"], AREAS)
+    one_of("place of work", told.columns["area"], AREAS, "area")
 
 
 def _settle_fit(_session: Session, told: Told) -> None:
-    one_of("word on fitting", told.columns["fits"], YES_NO)
+    one_of("word on fitting", told.columns["fits"], YES_NO, "answer to fits")
 
 
 def _looked(how: str) -> Any:

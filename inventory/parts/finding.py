@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from inventory.store import search
-from inventory.store.look import Source, among, ask, engine_of
+from inventory.store.look import Source, among, engine_of, fetch_all
 from inventory.store.text import squeeze
 
 __all__ = ["Found", "PartLine", "find", "lines", "near", "window"]
@@ -94,7 +94,7 @@ def find(source: Source, words: Sequence[str], *, limit: int | None = None) -> F
     matched, parameters = search.matching(folded, engine_of(source)) if folded else (_ALL, {})
     limited = matched if limit is None else f"{matched} LIMIT {int(limit)}"
     sql = f"SELECT id FROM part WHERE id IN (SELECT part_id FROM ({limited}) AS hits) ORDER BY tag"  # noqa: S608
-    keys = [key for (key,) in ask(source, sql, parameters)]
+    keys = [key for (key,) in fetch_all(source, sql, parameters)]
     return Found(len(keys), limit is not None and len(keys) == limit, keys)
 
 
@@ -106,7 +106,7 @@ def lines(source: Source, keys: Sequence[int]) -> list[PartLine]:
     found: list[PartLine] = []
     for start in range(0, len(keys), _CHUNK):
         places, parameters = among(keys[start : start + _CHUNK])
-        found += [_line(row) for row in ask(source, _LINE.format(keys=places), parameters)]
+        found += [_line(row) for row in fetch_all(source, _LINE.format(keys=places), parameters)]
     return sorted(found, key=lambda line: line.tag)
 
 
@@ -120,7 +120,7 @@ def near(source: Source, words: Sequence[str], count: int = 3) -> list[tuple[str
     from inventory.store.names import nearest
 
     counted = "SELECT part_number, count(*) FROM part WHERE part_number IS NOT NULL GROUP BY part_number"
-    counts: dict[str, int] = {row[0]: row[1] for row in ask(source, counted)}
+    counts: dict[str, int] = {row[0]: row[1] for row in fetch_all(source, counted)}
     joined = squeeze("".join(words))
     inside = [number for number in counts if joined and joined in squeeze(number)]
     by_squeezed = {squeeze(number): number for number in counts}

@@ -53,17 +53,17 @@ def checked(given: Markings, reference: Reference) -> Markings:
     if code and state not in (None, "read"):
         raise Refused(
             "code-and-state",
-            f'The code cannot be "{code}" and {state} at once. Nothing was changed',
+            f'A code cannot be "{code}" and {state} at once',
             where="match code",
         )
     if code:
         values["match_code_state"] = "read"
     elif state == "read":
-        raise Refused("code-missing", "A code that was read needs its letter. Nothing was changed", where="match code")
+        raise Refused("code-missing", "A code that was read needs its letter or figure", where="match code")
     one_of("match code state", values["match_code_state"], CODE_STATES)
     if values["match_code_read_from"] in ("part", "the part", "the part itself"):
         values["match_code_read_from"] = None
-    one_of("origin of a match code", values["match_code_read_from"], READ_FROM)
+    one_of("origin of a match code", values["match_code_read_from"], READ_FROM, "source of a code")
     return replace(Markings(**values), extra=extra)
 
 

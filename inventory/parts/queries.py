@@ -29,7 +29,9 @@ def part_row(session: Session, tag: str) -> Part:
     wanted = tags.parse(tag)
     part = session.scalars(select(Part).where(Part.tag == wanted)).one_or_none()
     if part is None:
-        raise Refused("no-such-part", f"No part has label {wanted}", hint="find it by number: matchmark part find")
+        raise Refused(
+            "no-such-part", f"No part has the label {wanted}", hint="find it by its number: matchmark part find NUMBER"
+        )
     return part
 
 

@@ -44,14 +44,13 @@ def parse(text: str) -> str:
     if not _has_form(bare):
         raise Refused(
             "not-a-tag",
-            f'"{text}" is no tag: a tag has a letter, four characters and a check, like K4127-7. Nothing was changed',
+            f'"{text}" is not a tag: tags look like K4127-7',
         )
     if check_character(bare[:-1]) != bare[-1]:
         raise Refused(
             "tag-check",
-            f"{printed(bare)} is no tag: its last character does not fit the others, so one was misread. "
-            "Nothing was changed",
-            hint="read the label again, or find the part by number: matchmark part find",
+            f"{printed(bare)} is misread: its check character does not fit the others",
+            hint="read the label again, or find the part by its number: matchmark part find NUMBER",
         )
     return printed(bare)
 

@@ -26,7 +26,7 @@ def add_place(session: Session, by: str, name: str, *, premises: str | None = No
     """Name a place. Gives its key."""
     known = session.scalar(select(Place.name).where(Place.name_folded == fold(name)))
     if known is not None:
-        raise Refused("place-known", f'There is already a place "{known}". Nothing was changed')
+        raise Refused("place-known", f'There is already a place "{known}"')
     act = begin_act(session, "place add", by)
     key, rows = new_place(session, act, name, when_on(on, act.today), premises)
     write(session, act, rows)
@@ -37,7 +37,7 @@ def new_place(session: Session, act: Act, name: str, when: When, premises: str |
     """The key of a place by name, and the rows that make it where it is new."""
     shown = short_enough("name of the place", name)
     if not fold(shown):
-        raise Refused("place-without-name", "A place needs a name. Nothing was changed")
+        raise Refused("place-without-name", "A place needs a name")
     known = session.scalar(select(Place.id).where(Place.name_folded == fold(shown)))
     if known is not None:
         return known, []
@@ -59,14 +59,14 @@ def put(session: Session, by: str, tag: str, place: str | None, *, on: str | Non
     if part.gone and place_id is not None:
         raise Refused(
             "part-gone",
-            f"{part.tag} is on record as {part.gone}. Nothing was changed",
+            f"{part.tag} is recorded as {part.gone}",
             hint='if it is back: matchmark provenance note TAG --how "came back"',
         )
     if part.fitted == "yes":
         raise Refused(
             "part-is-fitted",
-            f"{part.tag} is on record as fitted to a car. Nothing was changed",
-            hint="log it off first: matchmark teardown log --tag TAG",
+            f"{part.tag} is recorded as fitted to a car",
+            hint="log it off the car first: matchmark teardown log --tag TAG",
         )
     act = begin_act(session, "place put", by, part.id)
     fact = make_fact(Move, act, part.id, when_on(on, act.today), place_id=place_id)

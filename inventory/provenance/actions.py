@@ -67,7 +67,7 @@ def add_contact(
 ) -> int:
     """Write down a person or firm. Gives the key."""
     if any(contact.role != "hand" for contact in find_contacts(session, name)):
-        raise Refused("contact-known", f'There is already a contact "{clean(name)}". Nothing was changed')
+        raise Refused("contact-known", f'There is already a contact "{clean(name)}"')
     act = begin_act(session, "contact add", by)
     key, rows = new_contact(session, act, name, when_on(on, act.today), role, address=address, telephone=telephone)
     write(session, act, rows)
@@ -86,7 +86,7 @@ def new_contact(
 ) -> tuple[int, list[Base]]:
     """The key of a contact by name, and the rows that write one down where the name is new."""
     if not clean(name):
-        raise Refused("contact-without-name", "A contact needs a name. Nothing was changed")
+        raise Refused("contact-without-name", "A contact needs a name")
     known = [contact.id for contact in find_contacts(session, name) if contact.role != "hand"]
     if known:
         return min(known), []
@@ -123,9 +123,9 @@ def blank_contact(session: Session, by: str, name: str, reason: str) -> None:
     """
     contacts = find_contacts(session, name)
     if not contacts:
-        raise Refused("no-such-contact", f'There is no contact "{clean(name)}". Nothing was changed')
+        raise Refused("no-such-contact", f'There is no contact "{clean(name)}"')
     if not clean(reason):
-        raise Refused("reason-missing", "Say why. Nothing was changed")
+        raise Refused("reason-missing", "Say why")
     act = begin_act(session, "contact blank", by, *(contact.id for contact in contacts))
     rows: list[Base] = []
     for contact in contacts:
@@ -198,7 +198,7 @@ def provenance_fact(
     text: str | None = None,
 ) -> Provenance:
     """The fact of a part's coming or going, checked."""
-    one_of("way of coming or going", how, HOW)
+    one_of("way of coming or going", how, HOW, "--how")
     one_of("lane", lane, LANES)
     one_of("owner", whose, WHOSE)
     one_of("attribution", attribution, ATTRIBUTIONS)
@@ -225,7 +225,7 @@ def provenance_fact(
 
 def attach(session: Session, by: str, tag: str, path: Path, *, shows: str = "whole", on: str | None = None) -> str:
     """Take a picture or paper in and attach it to a part. Gives the fact's id."""
-    one_of("use of a document", shows, SHOWS)
+    one_of("use of a document", shows, SHOWS, "kind of picture or paper")
     part = part_row(session, tag)
     act = begin_act(session, "document add", by, part.id)
     _, rows = take_in(session, act, part.id, path, shows=shows, when=when_on(on, act.today))

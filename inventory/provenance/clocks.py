@@ -62,12 +62,12 @@ def state_wrong(session: Session, by: str, moments: Sequence[str], reason: str) 
     It may be written by a clock that is far behind, at that clock's own moment. The entries stay as they are.
     """
     if not clean(reason):
-        raise Refused("reason-missing", "Say why. Nothing was changed", where="--reason")
+        raise Refused("reason-missing", "Say why", where="--reason")
     if not moments:
         raise Refused(
             "no-entries-there",
-            "No entry was written in that time. Nothing was changed",
-            hint="see when the newest was: matchmark clock show",
+            "No entry was written in that time",
+            hint="for the newest entry: matchmark clock show",
         )
     act = begin_act(session, "clock wrong", by, RECORD_THING, wrong=moments)
     said = {"from_at": moments[0], "until_at": moments[-1], "moments": canonical(list(moments))}
@@ -112,9 +112,9 @@ def _typed(text: str, zone: str | None, option: str, otherwise: time) -> datetim
     except (ValueError, OverflowError):
         raise Refused(
             "not-a-moment",
-            f'"{typed}" is not a day or a moment. Nothing was changed',
+            f'"{typed}" is not a day or a time',
             where=option,
-            hint="write 2031-05-04, or 2031-05-04T09:30",
+            hint="write 2031-05-04 or 2031-05-04T09:30",
         ) from None
 
 

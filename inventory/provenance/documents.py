@@ -98,7 +98,7 @@ def _put(target: Path, held: bytes) -> None:
         why = (problem.strerror or str(problem)).lower()
         with suppress(OSError):
             part.unlink(missing_ok=True)  # on a full disk, half a document would keep the rest from being written
-        raise Refused("document-not-kept", f"{target.parent} cannot be written: {why}. Nothing was changed") from None
+        raise Refused("document-not-kept", f"{target.parent} cannot be written: {why}") from None
 
 
 def _remove_unless_committed(session: Session, target: Path) -> None:

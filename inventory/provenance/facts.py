@@ -53,16 +53,16 @@ def _settle_person(session: Session, told: Told) -> None:
     """Keep texts about a person apart. Refuses what was removed for good, and a role that makes or unmakes a hand."""
     old, columns = told.old, told.columns
     if old is None:
-        raise Refused("written-elsewhere", "A person is not written down so", hint="matchmark contact add NAME")
+        raise Refused("written-elsewhere", "A person cannot be added this way", hint="matchmark contact add NAME")
     contact = session.get_one(Contact, told.thing_id)
     digest = contact.name_digest or ""
     if old.blanked or personal.read(session, {digest}).get(digest) == personal.BLANKED:
-        raise Refused("person-removed", "What was written of this person was removed for good. Nothing was changed")
+        raise Refused("person-removed", "This person's data were erased")
     if columns["role"] != old.role and HAND in (columns["role"], old.role):
         raise Refused(
             "role-of-a-hand",
-            'The role "hand" is that of whoever writes in the record, so it is not given or taken. Nothing was changed',
-            hint='write the person down beside it: matchmark contact add "NAME" --role ROLE',
+            'The role "hand" marks people who write in the record. It cannot be given or taken away',
+            hint='add the person as another contact: matchmark contact add "NAME" --role ROLE',
         )
     for column in ("address_digest", "telephone_digest"):
         said, held = columns[column], getattr(old, column)
@@ -81,14 +81,14 @@ def _people_stay(_session: Session, rows: Sequence[Any]) -> None:
     if rows:
         raise Refused(
             "fact-fixed",
-            "What is written of a person lies apart and is not taken back fact by fact. Nothing was changed",
-            hint="to correct it: matchmark fact correct; to remove a person for good: matchmark contact blank",
+            "A person's data cannot be taken back one by one",
+            hint="to correct it: matchmark fact correct; to erase them for good: matchmark contact blank",
         )
 
 
 def _settle_provenance(_session: Session, told: Told) -> None:
     columns = told.columns
-    one_of("way of coming or going", columns["how"], HOW)
+    one_of("way of coming or going", columns["how"], HOW, "how")
     one_of("lane", columns["lane"], LANES)
     one_of("owner", columns["whose"], WHOSE)
     one_of("attribution", columns["attribution"], ATTRIBUTIONS)
@@ -110,7 +110,7 @@ def _came(fact: Any) -> str:
 
 
 def _settle_attachment(_session: Session, told: Told) -> None:
-    one_of("use of a document", told.columns["shows"], SHOWS)
+    one_of("use of a document", told.columns["shows"], SHOWS, "kind of picture or paper")
 
 
 def _pictured(fact: Any) -> str:
@@ -119,9 +119,7 @@ def _pictured(fact: Any) -> str:
 
 
 def _given_stays(_session: Session, _rows: Sequence[Any]) -> None:
-    raise Refused(
-        "fact-fixed", "A file that was given out cannot be called back. Nothing was changed", hint="give out a new one"
-    )
+    raise Refused("fact-fixed", "A file that was given out cannot be called back", hint="give out a new one")
 
 
 FACTS = (
@@ -185,7 +183,10 @@ FACTS = (
         "way of reading sheets",
         ("record",),
         says=lambda values: f"answers kept for sheets headed {', '.join(json.loads(values['answers']))}",
-        fixed=("How sheets are read is kept anew, or taken back", "matchmark sheet read FILE --keep-answers"),
+        fixed=(
+            "Saved answers for sheets cannot be corrected: save them again or take them back",
+            "matchmark sheet read FILE --keep-answers",
+        ),
     ),
 )
 """Where a part came from, its papers, and people."""
@@ -205,7 +206,7 @@ def _find_document(session: Session, typed: str, _beside: Mapping[str, Any]) -> 
     if not found:
         raise UnknownName("document", typed, nearest(typed, list(names.values())))
     if len(found) > 1:
-        raise Refused("several-documents", f'{len(found)} documents are called "{clean(typed)}". Nothing was changed')
+        raise Refused("several-documents", f'{len(found)} documents are called "{clean(typed)}"')
     return found[0]
 
 

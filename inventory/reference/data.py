@@ -72,7 +72,9 @@ class Reference:
         from difflib import get_close_matches  # 5 ms, only on a refusal
 
         every = list(self._procedures_by_name)
-        raise UnknownName("procedure", name, get_close_matches(wanted, every, n=3) or every, where="procedure")
+        raise UnknownName(
+            "procedure", name, get_close_matches(wanted, every, n=3), known=tuple(every), where="procedure"
+        )
 
     def procedures_for(self, kind_name: str) -> tuple[Procedure, ...]:
         """What the bench can do to one kind (or to a car), in the order it should be done."""

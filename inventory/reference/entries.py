@@ -25,7 +25,7 @@ def read(text: str, file: str) -> dict[str, Any]:
         found = re.search(r"line (\d+)", str(problem))
         line = int(found[1]) if found else text.count("\n") + 1
         says = re.sub(r"\s*\(at .*\)$", "", str(problem))
-        raise _refused(file, line, f"this is no TOML: {says[:1].lower()}{says[1:]}") from None
+        raise _refused(file, line, f"this is not TOML: {says[:1].lower()}{says[1:]}") from None
     try:
         check_shapes(data)
         check_meaning(data)
@@ -75,5 +75,5 @@ def _refused(file: str, line: int, says: str) -> Refused:
         "workshop-entry",
         f"{file}, line {line}: {says}",
         where=f"{file}:{line}",
-        hint="mend that line, or move the file away to work with the program's own reference data",
+        hint="correct that line, or move the file away to work with the built-in reference data",
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Any, get_args
 
+from inventory.errors import did_you_mean
 from inventory.reasons import Standing
 from inventory.reference.data import PROGRAM
 from inventory.reference.entry_shapes import Path, Wrong, rows
@@ -85,7 +86,7 @@ def _procedure(row: Mapping[str, Any], where: Path, known: _Known) -> None:
 
 def _kind(row: Mapping[str, Any], where: Path, known: _Known) -> None:
     if row["name"] == _CAR:
-        raise Wrong((*where, "name"), "a car is no kind of part; limits for one stand under [[limit]]")
+        raise Wrong((*where, "name"), "a car is not a kind of part; put its limits under [[limit]]")
     _each((*where, "procedures"), "procedure", row.get("procedures", ()), known.methods)
     _each((*where, "seals"), "seal", row.get("seals", ()), known.seals)
     if row["name"] not in {each.name for each in PROGRAM.kinds} and not row.get("plural"):
@@ -116,7 +117,7 @@ def _resistance(row: Mapping[str, Any], where: Path) -> None:
     """Resistances are judged at 20 degC by ohms alone."""
     for key in row:
         if key not in _OF_RESISTANCE:
-            raise Wrong((*where, key), f"a limit of a resistance has no use for {key}")
+            raise Wrong((*where, key), f"a limit of a resistance does not use {key}")
     if row.get("unit", "ohm") != "ohm":
         raise Wrong((*where, "unit"), "give limits of a resistance in ohm")
     _one_of((*where, "law"), "law", row.get("law", "copper"), ("copper", "insulation", "not carried"))
@@ -161,7 +162,7 @@ def _figures(row: Mapping[str, Any], where: Path, form: str) -> None:
     takes = FORMS.get(form, ("low", "high"))
     for key in ("low", "high", "good"):
         if key in row and key not in takes:
-            raise Wrong((*where, key), f'the form "{form}" takes {" and ".join(takes)}, no {key}')
+            raise Wrong((*where, key), f'the form "{form}" takes {" and ".join(takes)}, not {key}')
     if not any(key in row for key in takes):
         raise Wrong(where, f"no figure is given: {' or '.join(takes)}")
 
@@ -188,8 +189,9 @@ def _each(where: Path, what: str, names: Iterable[str], known: Iterable[str]) ->
 def _one_of(where: Path, what: str, name: str, known: Iterable[str]) -> None:
     every = list(known)
     if name not in every:
-        near = get_close_matches(name, every, n=3, cutoff=0.5) or every
-        raise Wrong(where, f'no {what} "{name}" ({"near" if len(near) <= 3 else "one of"}: {", ".join(near)})')
+        near = get_close_matches(name, every, n=3, cutoff=0.5)
+        hint = did_you_mean(near) or f"one of: {', '.join(every)}"
+        raise Wrong(where, f'unknown {what} "{name}" ({hint})')
 
 
 def _modes_on_file() -> dict[str, dict[str, float]]:

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from difflib import get_close_matches
 from typing import Any
 
+from inventory.errors import did_you_mean
+
 __all__ = ["Path", "Wrong", "check_shapes", "rows"]
 
 Path = tuple[str | int, ...]
@@ -118,8 +120,8 @@ def _known_keys(row: Mapping[str, Any], known: tuple[str, ...], where: Path) -> 
     for key in row:
         if key not in known:
             near = get_close_matches(key, known, n=1, cutoff=0.6)
-            hint = f"near: {near[0]}" if near else f"one of: {', '.join(known)}"
-            raise Wrong((*where, key), f'nothing is called "{key}" here ({hint})')
+            hint = did_you_mean(near) if near else f"one of: {', '.join(known)}"
+            raise Wrong((*where, key), f'unknown key "{key}" ({hint})')
 
 
 def _is(sort: str, value: Any) -> bool:

@@ -34,7 +34,7 @@ def file_beside(target: str) -> Path | None:
     if named := os.environ.get(_VARIABLE):
         path = Path(named).expanduser()
         if not os.path.isfile(path):
-            raise Refused("no-workshop-file", f"{_VARIABLE} names {path}, and there is no such file", where=str(path))
+            raise Refused("no-workshop-file", f"{_VARIABLE} names {path}, but there is no such file", where=str(path))
         return path
     if "://" in target:
         return None

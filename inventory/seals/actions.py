@@ -59,7 +59,7 @@ def sighting(
     """The fact of one look at one seal, checked."""
     name, word = clean(seal).casefold(), clean(state).casefold()
     if not name:
-        raise Refused("seal-without-name", "Say which seal: cap, case label, sealant, ... Nothing was changed")
+        raise Refused("seal-without-name", "Say which seal", hint="for example: cap, case label, sealant")
     one_of("seal state", word, STATES)
     return make_fact(
         SealSighting, act, part_id, when, how_known=how_known, seal=name, state=word, document_id=document_id

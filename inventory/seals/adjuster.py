@@ -73,7 +73,7 @@ def read_adjuster(
     """
     data = adjuster_data()
     if kind not in data.kinds:
-        raise Refused("no-adjuster", f"This is a {kind}; the reading is for a {' or a '.join(data.kinds)}")
+        raise Refused("no-adjuster", f"Only a {' or a '.join(data.kinds)} has this adjuster; this is: {kind}")
     one_of("type of stop", stop, TYPES)
     for observed in (part_load, full_load):
         one_of("observation", observed, OBSERVED)

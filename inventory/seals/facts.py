@@ -19,7 +19,7 @@ __all__ = ["FACTS", "checked_sighting"]
 def checked_sighting(seal: str | None, state: str | None) -> tuple[str, str]:
     """The name of a seal and the word for how it was found, checked."""
     if not seal:
-        raise Refused("seal-without-name", "Say which seal: cap, case label, sealant, ... Nothing was changed")
+        raise Refused("seal-without-name", "Say which seal", hint="for example: cap, case label, sealant")
     one_of("seal state", state or "", STATES)
     return seal, state or ""
 

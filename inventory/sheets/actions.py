@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 
 from sqlalchemy import select
@@ -111,13 +112,15 @@ def take_in(
     The workbook of refused rows is written first: without it the others do not go in. So after a crash in between it
     may exist while nothing of the file is in; reading the file again with `over` writes it again.
     """
-    with collector_resting(), record.write() as session:
+    written: list[Path] = []
+    with collector_resting(), _told_of(written), record.write() as session:
         plan = _plan(session, seen.sheets, seen.remarks, on=on, hold=True, on_progress=on_progress)
         refused = plan.refused
         if refused and rejects is None:
             raise SheetRefused(_rows_refused(len(refused), seen.path), report_of(plan, held=True))
         if refused and rejects is not None:
             write_rejects(rejects, refused, over=over)
+            written.append(rejects)
         act = begin_act(session, "sheet read", by, RECORD_THING, *_things_of(session, plan))
         carry_out(session, act, when_on(on, act.today), plan, on_progress)
         # The answers are needed again when the corrected rows are read.
@@ -127,9 +130,21 @@ def take_in(
     return report_of(plan)
 
 
+@contextmanager
+def _told_of(written: Sequence[Path]) -> Iterator[None]:
+    """A refusal after the workbook of refused rows was written says that it is there."""
+    try:
+        yield
+    except Refused as refusal:
+        if not written:
+            raise
+        says = f"{refusal.message}. Nothing was read in; the refused rows are in {written[0]}"
+        raise Refused(refusal.code, says, where=refusal.where, hint=refusal.hint, unchanged=False) from None
+
+
 def _check_rejects(rejects: Path, path: Path, over: bool) -> None:
     if rejects.suffix.casefold() != ".xlsx":
-        raise Misused("rejects-not-xlsx", f"{rejects}: refused rows are written to a workbook", hint="name it .xlsx")
+        raise Misused("rejects-not-xlsx", f"{rejects}: the refused rows need a workbook", hint="name it .xlsx")
     refuse_taken(rejects, over=over, reading=[path])
 
 
@@ -137,9 +152,9 @@ def _rows_refused(count: int, path: Path) -> Refused:
     rows = "1 row" if count == 1 else f"{count} rows"
     return Refused(
         "rows-refused",
-        f"{rows} of {path.name} cannot be read, so the whole file was refused. Nothing was changed",
+        f"{rows} of {path.name} cannot be read, so the whole file was refused",
         where=str(path),
-        hint="correct them and read the file again, or let the other rows in: --rejects bad.xlsx",
+        hint="correct and read the file again, or read only the other rows: --rejects bad.xlsx",
     )
 
 

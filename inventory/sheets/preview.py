@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from inventory.errors import Misused, Refused
+from inventory.errors import Misused, Refused, did_you_mean
 from inventory.sheets.columns.catalogue import PARTS, SHEETS, header_key
 from inventory.sheets.columns.header_match import KEPT, doubts
 from inventory.sheets.columns.layout import Answers, SheetLayout, lay_out
@@ -58,7 +58,7 @@ def preview(record: Record, path: Path, given: Answers) -> Preview:
     if not sheets:
         nothing = Refused(
             "no-known-columns",
-            f"{path} has no known columns. Nothing was changed",
+            f"{path} has no known columns",
             hint='name them: --map "Their header=part number"; for the usual ones: matchmark sheet template t.xlsx',
         )
         raise SheetRefused(nothing, unplanned(()))
@@ -72,9 +72,7 @@ def column_named(name: str) -> str:
     found = columns.get(header_key(name), KEPT if header_key(name) == KEPT else None)
     if found is None:
         near = nearest(name, list(columns.values()))
-        raise Misused(
-            "unknown-column", f'no column "{name}"', where="--map", hint=f"near: {', '.join(near)}" if near else None
-        )
+        raise Misused("unknown-column", f'unknown column "{name}"', where="--map", hint=did_you_mean(near))
     return found
 
 
@@ -86,7 +84,7 @@ def refuse_doubtful_headers(sheets: Sequence[SheetLayout]) -> None:
         headers = ", ".join(f'"{heading.header}"' for heading in doubtful)
         refusal = Refused(
             "doubtful-header",
-            f"{headers} may be a column that identifies parts, or something else. Nothing was changed",
+            f"{headers} may be a column that identifies parts",
             where=first.header,
             hint=f'say which: --map "{first.header}={first.doubt}", or keep it as it is: --map "{first.header}={KEPT}"'
             "; with --keep-answers you are asked only once for sheets with these headers",

@@ -54,7 +54,9 @@ class SheetRefused(Refused):
 
     def __init__(self, refusal: Refused, report: Report) -> None:
         """Code, message and hint are those of `refusal`."""
-        super().__init__(refusal.code, refusal.message, where=refusal.where, hint=refusal.hint)
+        super().__init__(
+            refusal.code, refusal.message, where=refusal.where, hint=refusal.hint, unchanged=refusal.unchanged
+        )
         self.exit_status = refusal.exit_status
         self.report = report
 

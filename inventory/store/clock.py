@@ -1,11 +1,11 @@
-"""The only place that looks at the clock, so that tests can set it."""
+"""The only module that reads the clock, so that tests can set it."""
 
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
-from inventory.store.look import ask, engine_of
+from inventory.store.look import engine_of, fetch_all
 
 if TYPE_CHECKING:
     from inventory.store.look import Source
@@ -27,7 +27,7 @@ def now_for(source: Source) -> datetime:
     """The present moment for a record: by the server's clock where it is on one, else by this machine's."""
     if engine_of(source) == "sqlite":
         return now()
-    ((said,),) = ask(source, "SELECT clock_timestamp()")
+    ((said,),) = fetch_all(source, "SELECT clock_timestamp()")
     return now_on_server(said)
 
 

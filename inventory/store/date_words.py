@@ -1,4 +1,4 @@
-"""Dates in words, as they stand in old papers and sheets: English, German, French and Italian."""
+"""Dates in words, as in old papers and sheets: English, German, French and Italian."""
 
 from __future__ import annotations
 

@@ -59,8 +59,8 @@ def when_on(text: str | None, today: date) -> When:
     if when.earliest > today:
         raise Refused(
             "date-in-the-future",
-            f"{when.edtf} is still to come: today is {today.isoformat()}. Nothing was changed",
-            hint="give the day it was so, or leave --on away for today",
+            f"{when.edtf} is in the future: today is {today.isoformat()}",
+            hint="give the day it happened, or leave out --on for today",
         )
     return when
 
@@ -95,7 +95,7 @@ def _library_bounds(edtf: str, told: str) -> tuple[date, date]:
         parsed = parse_edtf(edtf)
         low, high = _strict(parsed, edtf)
     except (EDTFParseException, ValueError, OverflowError, AttributeError, TypeError, NotImplementedError):
-        raise _not_a_date(told, "it is not a date in the extended format") from None
+        raise _not_a_date(told, "it is not written as below") from None
     return low, high
 
 
@@ -115,6 +115,6 @@ def _strict(parsed: object, edtf: str) -> tuple[date, date]:
 def _not_a_date(told: str, why: str) -> Refused:
     return Refused(
         "not-a-date",
-        f'"{told}" is not a date: {why}. Nothing was changed',
+        f'"{told}" is not a date: {why}',
         hint="write 2026-03-31, 2026-03, 1998, 1998~ (about), 1968/1972 (between)",
     )

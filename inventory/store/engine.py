@@ -26,7 +26,7 @@ def record_url(target: str) -> URL:
         url = _parsed(target)
         if url.get_backend_name() == "postgresql":
             return url.set(drivername="postgresql+psycopg")
-        raise Refused("unknown-engine", f"{shown(url)} is neither a file nor a PostgreSQL address")
+        raise Refused("unknown-engine", f"{shown(url)} is not a file and not a PostgreSQL address")
     return URL.create("sqlite", database=str(Path(target).expanduser()))
 
 
@@ -36,7 +36,7 @@ def _parsed(target: str) -> URL:
     except (ArgumentError, ValueError):
         raise Refused(  # the address is not repeated: a password may stand in it
             "not-an-address",
-            "The record's address cannot be read. Nothing was opened, so nothing was changed",
+            "The record's address cannot be read",
             hint="write it as postgresql://NAME@HOST/DATABASE, or give the path of a file",
         ) from None
 
@@ -63,7 +63,7 @@ def make_engine(url: URL, *, foreign_keys: bool = True) -> Engine:
     except ModuleNotFoundError:
         raise Refused(
             "no-postgresql-driver",
-            "This record is on PostgreSQL, and the part that speaks to it is not installed",
+            "This record is on PostgreSQL, and the driver for it is not installed",
             hint="pip install 'matchmark[postgres]'",
         ) from None
 

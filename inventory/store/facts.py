@@ -71,7 +71,7 @@ def when_columns(act: Act, when: When) -> dict[str, object]:
 
 
 def take_place(anew: FactColumns, old: FactColumns) -> None:
-    """Rank a fact where the one it stands for stood: mending an older fact must not make it the latest."""
+    """Give a fact the rank of the one it replaces: correcting an older fact must not make it the latest."""
     anew.ranked = old.ranked
     if anew.so_from == old.so_from:
         anew.counts_from = old.counts_from

@@ -45,7 +45,7 @@ def whole_file(path: Path, *, over: bool = False, reading: Iterable[Path] = ()) 
         why = (problem.strerror or str(problem)).lower()
         raise Refused(
             "file-not-written",
-            f"{path} cannot be written: {why}. Nothing was changed",
+            f"{path} cannot be written: {why}",
             where=str(path),
             hint="choose a folder you may write in, or free some space",
         ) from None
@@ -69,18 +69,18 @@ def refuse_taken(path: Path, *, over: bool = False, reading: Iterable[Path] = ()
     if owner := _owner(Path(os.path.realpath(path))):
         raise Refused(
             "file-of-a-record",
-            f"{path} {owner}. It was not touched",
+            f"{path} {owner}",
             where=str(path),
             hint="choose another name",
         )
     if held is None:
         return
     if not stat.S_ISREG(held.st_mode):
-        raise Refused("not-a-file", f"Not an ordinary file, so it was not touched: {path}", where=str(path))
+        raise Refused("not-a-file", f"{path} is not an ordinary file", where=str(path))
     if any(os.path.exists(each) and os.path.samefile(path, each) for each in reading):
         raise Refused(
             "file-being-read",
-            f"{path} is the file that this command reads. It was not touched",
+            f"{path} is the file that this command reads",
             where=str(path),
             hint="choose another name",
         )
@@ -99,24 +99,20 @@ def read_at_most(path: Path, most: int) -> bytes:
             if not stat.S_ISREG(os.fstat(opened).st_mode):
                 raise Refused(
                     "not-a-file",
-                    f"Not an ordinary file, so it was not read: {path}. Nothing was changed",
+                    f"{path} is not an ordinary file",
                     where=str(path),
                 )
             held = file.read(most + 1)
     except (OSError, ValueError) as problem:
         why = (getattr(problem, "strerror", None) or str(problem)).lower()
-        raise Refused(
-            "file-not-readable", f"{path} cannot be read: {why}. Nothing was changed", where=str(path)
-        ) from None
+        raise Refused("file-not-readable", f"{path} cannot be read: {why}", where=str(path)) from None
     if len(held) > most:
-        raise Refused(
-            "file-too-long", f"{path} is longer than {most // 1_000_000} MB. Nothing was changed", where=str(path)
-        )
+        raise Refused("file-too-long", f"{path} is longer than {most // 1_000_000} MB", where=str(path))
     return held
 
 
 def _owner(target: Path) -> str:
-    """What a file is to some record, as the end of a sentence; empty where it is nothing to any."""
+    """How a file belongs to a record, as the end of a sentence; empty if it does not."""
     if _is_database(target):
         return "is a record, or another database"
     for ending in _LOG_ENDINGS:
@@ -163,7 +159,7 @@ def take_name(part: Path, target: Path) -> None:
 def _taken(path: Path) -> Refused:
     return Refused(
         "file-exists",
-        f"There is already a file at {path}. It was not touched",
+        f"There is already a file at {path}",
         where=str(path),
-        hint="to replace it: --over",
+        hint="to overwrite it: --over",
     )

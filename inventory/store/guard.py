@@ -1,4 +1,4 @@
-"""Sessions of a record, which write in no way but through `store.journal.write`, and give what they wrote its place.
+"""Sessions that write only through `store.journal.write`, and give entries their places at the commit.
 
 What is listened to is listened to once, for the class: sessions come and go in several threads, and each making
 its own would change what another is just going through.

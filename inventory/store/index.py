@@ -41,7 +41,7 @@ def _texts_held() -> Any:
 
 
 def _index_sqlite(connection: Connection, new: list[dict[str, object]], changed: list[tuple[int, str, str]]) -> None:
-    """FTS5 keeps no text of its own: an old one is taken out by saying what it was."""
+    """FTS5 keeps no text here, so an old one is removed by giving it again."""
     if changed:
         connection.execute(
             text("INSERT INTO search_index(search_index, rowid, text) VALUES ('delete', :key, :old)"),

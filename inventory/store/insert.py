@@ -1,4 +1,4 @@
-"""Writing rows past SQLAlchemy's work on each of them, which costs more than the engine's own."""
+"""Writes rows without SQLAlchemy's work on each of them, which costs more than the engine's."""
 
 from __future__ import annotations
 

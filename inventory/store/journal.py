@@ -1,4 +1,4 @@
-"""The only door through which rows are written, and what it leaves behind.
+"""The only way to write rows, and the entries it makes.
 
 Every act leaves one entry for each thing it touches: what became of every row written, chained by hash to that thing's
 entry before. Just before the commit the entries of the transaction get their places in the log (`store.log`). Locks
@@ -43,7 +43,7 @@ _NOT_JOURNALED = (Personal, SearchEntry, DocumentContent)
 
 @dataclass(frozen=True)
 class Change:
-    """Columns to be changed in a row that was not loaded: many are changed so at the cost of few."""
+    """Columns to change in a row that is not loaded, so that many rows can be changed cheaply."""
 
     model: type[Base]
     key: int
@@ -58,7 +58,7 @@ def after_image(row: Base) -> dict[str, object]:
 
 
 def lock_things(session: Session, keys: Iterable[int]) -> None:
-    """Hold the things an act will read and write, in the order of their keys, until it ends."""
+    """Lock the things an act will read and write, in the order of their keys, until it ends."""
     wanted = sorted(set(keys))
     if wanted and not is_sqlite(session.get_bind()):
         session.connection().execute(_things_to_lock(), {"keys": wanted})
@@ -203,7 +203,7 @@ def _update(session: Session, loaded: Sequence[Base], changes: Sequence[Change])
 
 
 def _bring_up(session: Session, changes: Iterable[Change]) -> None:
-    """Let rows of this session that were loaded before say what now stands."""
+    """Refresh rows of this session that were loaded before."""
     for change in changes:
         held = session.identity_map.get(inspect(change.model).identity_key_from_primary_key((change.key,)))
         if held is not None:

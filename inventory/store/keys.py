@@ -28,7 +28,7 @@ def reserve(session: Session, model: type[Base], count: int) -> range | list[int
 
 
 def supersede(session: Session, act: Act, old: FactColumns, anew: FactColumns) -> None:
-    """Let a fact that is not written yet take the place of one that stands: it gets its key now, to be named by."""
+    """Replace a fact by one that is not written yet; the new one gets its key now, so that it can be named."""
     supersede_all(session, act, [(old, anew)])
 
 

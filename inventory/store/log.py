@@ -34,7 +34,7 @@ PENDING = "entries_without_place"
 
 
 def note(session: Session, entries: Sequence[Mapping[str, Any]]) -> None:
-    """Keep in mind entries that were written, until they are given their places."""
+    """Remember written entries until they get their places."""
     pending = session.info.setdefault(PENDING, [])
     pending += [(entry["at"], entry["thing_id"], entry["sequence"], entry["hash"]) for entry in entries]
 
@@ -72,20 +72,20 @@ def _tree_of(held: Any) -> Tree:
 
 
 def _is_taken(problem: DBAPIError) -> bool:
-    """Whether a place is one that some entry has already: by SQLSTATE, and on one file by the driver's words."""
+    """Whether a problem means that a place is taken: by SQLSTATE, on SQLite by the driver's words."""
     return getattr(problem.orig, "sqlstate", "") == "23505" or "unique" in str(problem.orig).lower()
 
 
 def _not_whole() -> Damaged:
     return Damaged(
         "log-not-whole",
-        "The log of the record's journal is not whole, so nothing was written",
+        "The log of the journal has a gap, so nothing more can be written",
         hint="make a copy of the record, then run: matchmark verify",
     )
 
 
 def leaf(digest: Any) -> bytes:
-    """What stands in a leaf of the tree: the entry's hash as it is written, 64 hexadecimal characters."""
+    """The content of a leaf: the entry's hash as written, 64 hexadecimal characters."""
     return str(digest).encode("utf-8", "surrogatepass")
 
 

@@ -1,4 +1,4 @@
-"""Asking in SQL text: of a session, or of one file without SQLAlchemy, which costs a cold start some 220 ms."""
+"""Queries in SQL text: on a session, or on one file without SQLAlchemy, whose import takes some 220 ms."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
     from sqlalchemy.orm import Session
 
-__all__ = ["Source", "among", "ask", "engine_of", "look_at_file"]
+__all__ = ["Source", "among", "engine_of", "fetch_all", "look_at_file"]
 
 #: What can be asked. The SQL names its parameters `:name` and is written once for all of them.
 Source: TypeAlias = "sqlite3.Connection | Connection | Session"
 
 
-def ask(source: Source, sql: str, parameters: Mapping[str, object] | None = None) -> list[tuple[Any, ...]]:
+def fetch_all(source: Source, sql: str, parameters: Mapping[str, object] | None = None) -> list[tuple[Any, ...]]:
     """All rows that an SQL text selects."""
     if isinstance(source, sqlite3.Connection):
         return source.execute(sql, parameters or {}).fetchall()
@@ -36,7 +36,7 @@ def ask(source: Source, sql: str, parameters: Mapping[str, object] | None = None
 
 
 def among(keys: Sequence[int]) -> tuple[str, dict[str, int]]:
-    """What stands within the brackets of `IN (...)` for these keys, and the parameters."""
+    """The text inside `IN (...)` for these keys, and the parameters."""
     names = {f"key{place}": key for place, key in enumerate(keys)}
     return ", ".join(f":{name}" for name in names), names
 

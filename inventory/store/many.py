@@ -46,7 +46,7 @@ class _Among(FunctionElement[bool]):
     type = Boolean()
 
     def self_group(self, against: object = None) -> _Among:
-        """Itself: written as `... = 1`, as functions are that give a truth, it would use no index."""
+        """Itself: written as `... = 1`, as boolean functions are, it would use no index."""
         return self
 
 

@@ -1,4 +1,4 @@
-"""When an act is: one moment for all that it writes, fixed once the things it tells of are held.
+"""The moment of an act: one for all it writes, fixed once its things are locked.
 
 It is the later of the clock and one microsecond after the newest entry of those things, so within a thing the order of
 moments is the order of writing, whatever a clock does. A clock that is more than a day behind the record's newest
@@ -99,7 +99,7 @@ def moments_named(text: object) -> list[str]:
 
 
 def read_moment(text: object) -> datetime | None:
-    """A moment as it is kept; None for nothing, and where somebody put in what is none or cannot be counted on from."""
+    """A kept moment; None for empty text, and for text that is not a moment."""
     try:
         moment = datetime.fromisoformat(str(text))
         return moment if moment.tzinfo is not None and moment + _STEP else None
@@ -117,8 +117,8 @@ def _behind(present: datetime, last: datetime, zone: str | None, *, on_server: b
     whose = "The server's clock" if on_server else "This machine's clock"
     return Refused(
         "clock-behind",
-        f"{whose} says {shown_in(present, zone)}, but the newest entry in the record is of {shown_in(last, zone)}, so "
-        "one of two clocks is wrong. Nothing was changed",
-        hint="if it is this one, set it right; if that entry was written by a wrong clock, say so: "
+        f"{whose} says {shown_in(present, zone)}, but the newest entry in the record is from "
+        f"{shown_in(last, zone)}. One of the two clocks is wrong",
+        hint="if it is this one, set it right; if it is the one that wrote that entry, say so: "
         "matchmark clock wrong --reason WHY",
     )

@@ -1,4 +1,4 @@
-"""Words of a list: one that is on it, or the nearest to one that is not."""
+"""Names on a list, and the nearest to one that is not on it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def nearest(name: str, known: Sequence[str], count: int = 3) -> list[str]:
     return [str(match) for match, _, _ in found]
 
 
-def one_of(what: str, value: str | None, known: tuple[str, ...]) -> None:
-    """Refuse a word that is not among the known ones, with the nearest."""
+def one_of(what: str, value: str | None, known: tuple[str, ...], shown: str = "") -> None:
+    """Refuse a word that is not among the known ones; the message calls it `shown`, else `what`."""
     if value is not None and value not in known:
-        raise UnknownName(what, value, nearest(value, known) or list(known))
+        raise UnknownName(what, value, nearest(value, known), known=known, shown=shown)

@@ -54,7 +54,7 @@ class Finding:
 
 
 def shown(value: object) -> str:
-    """A value as it stands in a sentence: quoted, one line, not too long."""
+    """A value for a sentence: quoted, on one line, not too long."""
     if value is None:
         return "empty"
     if isinstance(value, bytes):

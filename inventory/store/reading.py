@@ -23,7 +23,7 @@ def may_write(path: Path) -> bool:
 
 
 def open_to_read(path: Path, *, timeout: float) -> sqlite3.Connection:
-    """A connection that can only read. `timeout`: s. Refused where what was written last cannot be reached."""
+    """A read-only connection. `timeout`: s. Raises `Refused` if the latest changes cannot be reached."""
     unsettled = any(_has_content(_beside(path, ending)) for ending in ("-wal", "-journal"))
     if unsettled or _beside(path, "-shm").exists():
         try:
@@ -32,10 +32,10 @@ def open_to_read(path: Path, *, timeout: float) -> sqlite3.Connection:
             if unsettled:
                 raise Refused(
                     "record-not-settled",
-                    f"{path} cannot be read here: what was written last lies in a file beside it, and the folder is "
-                    "read-only. Nothing was changed",
+                    f"{path} cannot be read here: the latest changes are in a file beside it, and the folder is "
+                    "read-only",
                     where=str(path),
-                    hint=f"copy {path.name} and all that begins with its name into a folder you may write in",
+                    hint=f"copy {path.name} and all files that begin with its name into a folder you may write in",
                 ) from None
     return _connected(path, "immutable=1", timeout)
 

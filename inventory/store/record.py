@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from inventory.errors import Refused
 from inventory.store import tally
 from inventory.store.files import SQLITE_HEADER, take_name
-from inventory.store.look import Source, ask, look_at_file
+from inventory.store.look import Source, fetch_all, look_at_file
 from inventory.store.refusals import driver_said, plain_refusal
 from inventory.store.version import HEAD, REVISIONS
 
@@ -66,7 +66,7 @@ class Record:
 
     @cached_property
     def given(self) -> Mapping[str, Any]:
-        """What is handed down to every session of this record, in its `info`: the store does not look into it."""
+        """Passed to every session of this record, in its `info`; the store does not read it."""
         return self._prepare()
 
     @property
@@ -90,8 +90,8 @@ class Record:
         return shown(self.url)
 
     @contextmanager
-    def look(self) -> Iterator[Source]:
-        """What SQL text can be asked of: one state of the record, not to be changed."""
+    def readonly(self) -> Iterator[Source]:
+        """A read-only source for SQL text: one state of the record."""
         if self.path is None:
             with self.read() as session:
                 yield session
@@ -124,7 +124,7 @@ class Record:
             self.acts += session.info.get(ACTS, ())
 
     def close(self) -> None:
-        """Let go of the file or the server."""
+        """Close the file or the connection."""
         if self._engine is not None:
             self._engine.dispose()
 
@@ -156,7 +156,7 @@ def make_record(target: str, prepare: Prepare = dict) -> Record:
 
 
 def _fill(url: URL) -> None:
-    """Bring an empty database up to a record with its first entry, in one transaction."""
+    """Turn an empty database into a record with its first entry, in one transaction."""
     from sqlalchemy.orm import Session
 
     from inventory.store.begin import first_entry
@@ -167,7 +167,7 @@ def _fill(url: URL) -> None:
     try:
         with engine.connect() as connection:
             if _revision(connection) is not None:
-                raise Refused("record-exists", f"There is already a record at {shown(url)}. It was not touched")
+                raise Refused("record-exists", f"There is already a record at {shown(url)}")
         with engine.execution_options(**{WRITES: True}).begin() as connection:
             upgrade(url, connection=connection)
             with Session(connection, autoflush=False) as session:
@@ -193,20 +193,19 @@ def open_record(target: str, prepare: Prepare = dict) -> Record:
 
 
 def _bring_up(record: Record) -> None:
-    with record.look() as source:
+    with record.readonly() as source:
         revision = _revision(source)
     if revision is None:
         raise Refused(
             "not-a-record",
-            f"{record.shown} is not a matchmark record. It was not touched",
-            hint="name the record, or make one elsewhere: matchmark --record PATH new",
+            f"{record.shown} is not a matchmark record",
+            hint="give another path, or make a record elsewhere: matchmark --record PATH new",
         )
     if revision not in REVISIONS:
         raise Refused(
             "record-is-newer",
-            f"This record was made by a later matchmark (schema {revision}); this one knows up to {HEAD}. "
-            "It was not opened and not touched",
-            hint="install the later matchmark, then open it again",
+            f"This record was made by a later matchmark: its schema is {revision}, this one knows up to {HEAD}",
+            hint="install the later matchmark",
         )
     if revision != HEAD:
         from inventory.store.migration import upgrade
@@ -218,7 +217,7 @@ def _bring_up(record: Record) -> None:
 def _revision(source: Source) -> str | None:
     """The schema revision in the database, or None where it holds no record."""
     try:
-        rows = ask(source, "SELECT version_num FROM alembic_version")
+        rows = fetch_all(source, "SELECT version_num FROM alembic_version")
     except Exception as problem:
         if "alembic_version" in (driver_said(problem) or ""):
             return None
@@ -243,7 +242,7 @@ def _make_file(path: Path) -> None:
     except (OSError, ValueError, sqlite3.Error) as problem:
         raise Refused(
             "folder-not-writable",
-            f"No record could be made at {path}: {_why(problem)}. Nothing was changed",
+            f"A record cannot be made at {path}: {_why(problem)}",
             hint="choose a folder you may write in: matchmark --record FOLDER/record.db new",
         ) from None
     finally:
@@ -259,7 +258,7 @@ def _settle(part: Path, path: Path) -> None:
 
 
 def _exists(path: Path) -> Refused:
-    return Refused("record-exists", f"There is already a file at {path}. It was not touched")
+    return Refused("record-exists", f"There is already a file at {path}")
 
 
 def _remove(part: Path) -> None:
@@ -282,7 +281,7 @@ def _look_at_file(path: Path) -> None:
     except (OSError, ValueError) as problem:
         raise Refused("record-not-readable", f"{path} cannot be read: {_why(problem)}") from None
     if header != SQLITE_HEADER:
-        raise Refused("not-a-record", f"{path} is not a matchmark record. It was not touched")
+        raise Refused("not-a-record", f"{path} is not a matchmark record")
 
 
 def _why(problem: BaseException) -> str:

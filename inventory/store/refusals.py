@@ -30,44 +30,43 @@ class _Said:
 _BY_STATE: dict[str, tuple[str, str, str]] = {
     "40P01": (
         "crossed-writes",
-        "Somebody else was writing on the same things in another order, and one of the two had to give way. "
-        "Nothing of this was written",
+        "Somebody else was writing to the same things, and one of the two had to give way",
         "do it again",
     ),
     "40001": (
         "crossed-writes",
-        "Somebody else changed the same things at the same moment. Nothing of this was written",
+        "Somebody else changed the same things at the same moment",
         "look again, then do it again",
     ),
     "55P03": (
         "record-busy",
-        "Somebody else is writing on what this would change. Nothing was changed",
+        "Somebody else is writing to the same things",
         "wait a moment, then do it again",
     ),
     "57014": (
         "took-too-long",
-        "The server stopped this because it took longer than it allows. Nothing was changed",
+        "The server stopped this: it took longer than the server allows",
         "do it again when less is going on, or ask whoever looks after the server",
     ),
     "53100": (
         "disk-full",
-        "No room left on the server's disk, so nothing was written. All that was logged before is safe",
-        "have room made on the server, then do it again",
+        "The server's disk is full. All that was logged before is safe",
+        "have space freed on the server, then do it again",
     ),
     "53300": (
         "server-full",
-        "The workshop record at {where} takes no more people at once. Nothing was changed",
-        "close a browser that nobody uses, or wait a moment, then do it again",
+        "The workshop record at {where} has no connection free",
+        "close a browser that nobody uses, or wait a moment; then do it again",
     ),
     "25006": (
         "record-not-writable",
-        "The server keeps {where} for reading only. Nothing was changed",
+        "The server allows only reading in {where}",
         "ask whoever looks after the server; it may be a copy of the one that is written to",
     ),
     "42501": (
         "record-not-writable",
-        "This login may not do that in {where}. Nothing was changed",
-        "ask whoever looks after the server for the right to write in the record",
+        "This login has no right to do that in {where}",
+        "ask whoever looks after the server for the right to write",
     ),
 }
 _GONE = ("08", "57P")
@@ -75,15 +74,15 @@ _GONE_WORDS = ("connection", "resolve host", "translate host", "server closed", 
 _FULL_WORDS = ("too many clients", "too many connections", "remaining connection slots")
 _AWAY = (
     "server-away",
-    "Not connected to the workshop record at {where}. Nothing was changed",
-    "look whether the server and the network are up, then do it again",
+    "The workshop record at {where} cannot be reached",
+    "check the server and the network, then do it again",
 )
 #: What may be said once COMMIT is on its way and no answer came back.
 _NOT_KNOWN = (
     "not-known-if-written",
-    "The connection to the workshop record went at the very moment of writing, so whether this was written is not "
-    "known. All that was logged before is safe; do not write it again before you have looked",
-    "when the server is back, look whether it is there: matchmark part find",
+    "The connection was lost at the moment of writing, so it is not known whether this was written. All that was "
+    "logged before is safe",
+    "before you write it again, look whether it is there: matchmark part find",
 )
 
 
@@ -128,45 +127,44 @@ def _translated(said: _Said, where: str, *, at_commit: bool) -> Refused:
         return _refusal(_BY_STATE[said.state], where)
     if said.gone or (not said.state and any(word in words for word in _GONE_WORDS)):
         return _refusal(_NOT_KNOWN if at_commit else _AWAY, where)
-    return _by_words(words, where) or Refused(
-        "record-refused", f"The record did not take this: {said.words}. Nothing was changed", where=where
-    )
+    return _by_words(words, where) or Refused("record-refused", f"The database refused this: {said.words}", where=where)
 
 
 def _refusal(told: tuple[str, str, str], where: str) -> Refused:
     code, says, hint = told
-    return Refused(code, says.format(where=where), where=where, hint=hint)
+    return Refused(code, says.format(where=where), where=where, hint=hint, unchanged=told is not _NOT_KNOWN)
 
 
 def _by_words(said: str, where: str) -> Refused | None:
     if "disk is full" in said or "no space" in said or "disk i/o" in said:
         return Refused(
             "disk-full",
-            "No room left on this disk, so nothing was written. All that was logged before is safe",
+            "This disk is full. All that was logged before is safe",
             where=where,
             hint="free some space, then do it again",
         )
     if "readonly" in said or "read-only" in said or "unable to open" in said:
         return Refused(
             "record-not-writable",
-            f"{where} cannot be written: the file or its folder is read-only. Nothing was changed",
+            f"{where} cannot be written: the file or its folder is read-only",
             where=where,
-            hint="look who owns the folder, or copy the record to a place you may write in",
+            hint="find out who owns the folder, or copy the record to a folder you may write in",
         )
     if "locked" in said:
         return Refused(
             "record-busy",
-            "Somebody else has been writing in this record for 20 s. Nothing was changed",
+            "Somebody else has been writing to this record for 20 s",
             where=where,
             hint="wait a moment, then do it again",
         )
     if "malformed" in said or "not a database" in said:
         return Damaged(
             "record-damaged",
-            f"{where} does not read as a record any more. Do not write to it",
+            f"{where} can no longer be read as a record. Do not write to it",
             where=where,
             hint="make a copy of the file, then run: matchmark verify",
+            unchanged=False,
         )
     if "unique" in said:
-        return Refused("already-there", "The same thing was written a moment ago by someone else. Nothing was changed")
+        return Refused("already-there", "Somebody else wrote the same thing a moment ago")
     return None

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from inventory.errors import Refused
 
-__all__ = ["LOOK_ALIKES", "alike", "clean", "fold", "printable", "short_enough", "squeeze"]
+__all__ = ["LOOK_ALIKES", "alike", "clean", "fold", "opened", "printable", "short_enough", "squeeze"]
 
 #: What is looked up by an index may take so many bytes: PostgreSQL's index rows hold a third of a page (2,704 bytes).
 _LONGEST = 2000
@@ -41,7 +41,7 @@ def squeeze(text: str) -> str:
 
 
 def alike(text: str) -> str:
-    """A serial as it is compared, and of signs that a worn stamp makes look alike always the same one."""
+    """The comparison key of a serial, with look-alike characters merged."""
     return fold(text).translate(_ONE_OF_ALIKE)
 
 
@@ -61,6 +61,11 @@ _folded_once = lru_cache(maxsize=8192)(_folded)
 _SHORT = 64
 
 
+def opened(text: str) -> str:
+    """Text with a capital where it begins with a word; a file's name, a fact's id and a command keep theirs."""
+    return text[:1].upper() + text[1:] if re.match(r"(?!matchmark )[a-z]+ ", text) else text
+
+
 def printable(text: str) -> str:
     """Text as it may go to a terminal: lines stay, every other control character is left out."""
     return "\n".join(_CONTROLS.sub("", line) for line in text.split("\n"))
@@ -72,8 +77,8 @@ def short_enough(what: str, text: str) -> str:
     if len(fold(cleaned).encode()) > _LONGEST:
         raise Refused(
             "too-long",
-            f'The {what} "{cleaned[:40]}..." is {len(cleaned)} characters long. Nothing was changed',
+            f'The {what} "{cleaned[:40]}..." is too long: {len(cleaned)} characters',
             where=what,
-            hint="give it a short one, and write the rest as a note",
+            hint="give a shorter one, and write the rest as a note",
         )
     return cleaned

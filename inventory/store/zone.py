@@ -65,8 +65,7 @@ def in_zone(moment: datetime, zone: str | None) -> datetime:
     except _NO_ZONE:
         raise Refused(
             "zone-not-known",
-            f'The days of this record begin in the time zone "{zone}", which this machine does not know. '
-            "Nothing was changed",
+            f'This machine does not know the time zone of this record, "{zone}"',
             where=zone,
             hint="pip install tzdata",
         ) from None

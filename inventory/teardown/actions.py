@@ -72,7 +72,7 @@ def begin(session: Session, by: str, car: str, *, care: str | None = None, on: s
     if any(each.car_id == view.id for each in open_strip_downs(session)):
         raise Refused(
             "strip-down-open",
-            f'The car "{view.name}" is being taken apart already. Nothing was changed',
+            f'The car "{view.name}" is already being taken apart',
             hint="go on with: matchmark teardown log, or see: matchmark teardown status",
         )
     act = begin_act(session, "teardown begin", by, view.id)
@@ -95,7 +95,7 @@ def close(session: Session, by: str, car: str | None, *, on: str | None = None) 
 def stays_on(session: Session, by: str, car: str | None, position: str, why: str, *, on: str | None = None) -> str:
     """Write down that something will not come off and stays on the car, and why. Gives the fact's id."""
     if not clean(why):
-        raise Refused("reason-missing", "Say why it stays on. Nothing was changed")
+        raise Refused("reason-missing", "Say why it stays on")
     strip_down = open_strip_down(session, car)
     key, rows = new_position(session, strip_down.car_id, position)
     act = begin_act(session, "teardown stays", by, key)
@@ -132,7 +132,7 @@ def log(
     when = when_on(on, act.today)
     rows: list[Base] = []
     if (part is None or part.kind is None) and (read.kind or taken_over.kind) is None:
-        raise Refused("part-without-kind", "A part needs a kind. Nothing was changed", hint="for example: relay")
+        raise Refused("part-without-kind", "A part needs a kind", hint="for example: --kind relay")
     if part is None:
         ((thing, part),) = new_parts(session, 1, [tags.parse(tag)] if tag else [])
         rows += [thing, part]
@@ -173,14 +173,14 @@ def fit(
     part = part_row(session, tag)
     car_id = car_named(session, car).id if car else part.car_id
     if car_id is None:
-        raise Refused("which-car", f"{part.tag} came off no car on record: say which it goes on", hint="--car NAME")
+        raise Refused(
+            "which-car", f"{part.tag} is not recorded as off any car: say which car it goes on", hint="--car NAME"
+        )
     reason = clean(override or "") or None
     act = _held(session, "refit fit", by, car_id, part)
     against = _against_fitting(session, part, car_id, position)
     if against and reason is None:
-        raise Refused(
-            "fitting-refused", f"{against}. Nothing was changed", hint="to fit it all the same: --override WHY"
-        )
+        raise Refused("fitting-refused", against, hint="to fit it all the same: --override WHY")
     key, rows = new_position(session, car_id, position)
     when = when_on(on, act.today)
     fact = make_fact(Fitting, act, part.id, when, car_id=car_id, position_id=key, override=reason)
@@ -207,7 +207,7 @@ def _require_on_car(session: Session, part: Part, strip_down: OpenStripDown) -> 
     if part.gone:
         raise Refused(
             "part-gone",
-            f"{part.tag} is on record as {part.gone}. Nothing was changed",
+            f"{part.tag} is recorded as {part.gone}",
             where=part.tag,
             hint='wrong label: take the right one. If it is back: matchmark provenance note TAG --how "came back"',
         )
@@ -215,16 +215,16 @@ def _require_on_car(session: Session, part: Part, strip_down: OpenStripDown) -> 
         return
     removal = last_removal(session, part.id)
     if part.fitted == "yes":
-        said = f'{part.tag} is on record as fitted to the car "{_name(session, Car, part.car_id)}"'
+        said = f'{part.tag} is recorded as fitted to the car "{_name(session, Car, part.car_id)}"'
     elif removal is not None:
         off = _name(session, Car, removal.car_id)
         said = f'{part.tag} came off the car "{off}" on {removal.so_from} and has not been fitted since'
     else:
         lies = _name(session, Place, part.place_id)
-        said = f"{part.tag} is on record as never fitted to a car" + (f"; it lies in {lies}" if lies else "")
+        said = f"{part.tag} is recorded as never fitted to a car" + (f"; it is stored in {lies}" if lies else "")
     raise Refused(
         "not-on-this-car",
-        f"{said}. Nothing was changed",
+        said,
         where=part.tag,
         hint="wrong label: take the right one. If it is that part, now from this car: --override WHY",
     )
@@ -287,7 +287,7 @@ def _seen_on_it(session: Session, act: Act, part_id: int, coming_off: ComingOff,
 def _against_fitting(session: Session, part: Part, car_id: int, position: str) -> str | None:
     """What speaks against fitting a part there, by the record; None where nothing does."""
     if part.gone:
-        return f"{part.tag} is on record as {part.gone}"
+        return f"{part.tag} is recorded as {part.gone}"
     if part.fitted == "yes":
         return f'{part.tag} is already fitted to the car "{_name(session, Car, part.car_id)}"'
     there = select(Part.tag).join(Position, Position.id == Part.position_id)

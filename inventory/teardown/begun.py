@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from inventory.store.look import Source, ask
+from inventory.store.look import Source, fetch_all
 
 __all__ = ["HalfStripped", "any_car", "half_stripped"]
 
@@ -46,9 +46,9 @@ ORDER BY strip_down.counts_from, strip_down.ranked, strip_down.id
 
 def half_stripped(source: Source) -> list[HalfStripped]:
     """The strip-downs that are not closed, oldest first."""
-    return [HalfStripped(*row) for row in ask(source, _OPEN)]
+    return [HalfStripped(*row) for row in fetch_all(source, _OPEN)]
 
 
 def any_car(source: Source) -> bool:
     """Whether a car stands in the record."""
-    return bool(ask(source, "SELECT 1 FROM car LIMIT 1"))
+    return bool(fetch_all(source, "SELECT 1 FROM car LIMIT 1"))

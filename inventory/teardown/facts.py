@@ -27,7 +27,7 @@ def _logged_elsewhere(command: str) -> Any:
 
     def settle(_session: Session, told: Told) -> None:
         if told.old is None:
-            raise Refused("written-elsewhere", "This is not written down alone. Nothing was changed", hint=command)
+            raise Refused("written-elsewhere", "This cannot be added by itself", hint=command)
         one_of("axis", told.columns.get("axis"), AXES)
 
     return one_by_one(settle)
@@ -51,7 +51,7 @@ def _not_in_use(session: Session, rows: Sequence[Any]) -> None:
     if many := session.scalar(logged):
         raise Refused(
             "strip-down-in-use",
-            f"{many} parts were logged in this strip-down, so it cannot be taken back. Nothing was changed",
+            f"This strip-down cannot be taken back: parts logged in it: {many}",
             hint="take back their removals first, or close it: matchmark teardown close",
         )
 
@@ -62,7 +62,7 @@ def _one_open(session: Session) -> None:
     if twice := next((car for car in cars if cars.count(car) > 1), None):
         raise Refused(
             "strip-down-open",
-            f'The car "{twice}" would be in two strip-downs at once. Nothing was changed',
+            f'The car "{twice}" would be in two strip-downs at once',
             hint="close the later one first: matchmark teardown close",
         )
 

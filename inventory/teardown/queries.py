@@ -77,19 +77,15 @@ def open_strip_down(session: Session, car: str | None) -> OpenStripDown:
         if not found:
             raise Refused(
                 "no-strip-down",
-                f'The car "{view.name}" is not being taken apart. Nothing was changed',
+                f'The car "{view.name}" is not being taken apart',
                 hint=f'begin with: matchmark teardown begin "{view.name}"',
             )
         return found[0]
     if not every:
-        raise Refused(
-            "no-strip-down", "No car is being taken apart. Nothing was changed", hint="matchmark teardown begin CAR"
-        )
+        raise Refused("no-strip-down", "No car is being taken apart", hint="matchmark teardown begin CAR")
     if len(every) > 1:
         named = ", ".join(f'"{each.car}"' for each in every)
-        raise Misused(
-            "which-strip-down", f"{len(every)} cars are being taken apart: {named}. Say which", hint="--car NAME"
-        )
+        raise Misused("which-strip-down", f"{len(every)} cars are being taken apart: {named}", hint="--car NAME")
     return every[0]
 
 

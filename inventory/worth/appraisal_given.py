@@ -57,7 +57,7 @@ def read_offer(
     if money(core) > money(worth):
         raise Refused(
             "core-above-worth",
-            "A bad one cannot be worth more than a good one: see --core and --worth",
+            "A core cannot be worth more than a good part: check --core and --worth",
             where="core",
         )
     code, code_state, code_proof = _code(match_code, data)
@@ -105,9 +105,9 @@ def _seal(text: str, data: FailureData) -> SealTold:
     if not equals or not name or not state:
         raise Refused(
             "not-a-seal",
-            f'"{text}" does not say how which seal is',
+            f'"{text}" is not a seal with its state',
             where="seal",
-            hint="as cap=intact, cap=intact=picture",
+            hint="for example: cap=intact or cap=intact=picture",
         )
     one_of("seal state", state, STATES)
     return SealTold(name, state, proof)

@@ -54,7 +54,7 @@ def day_of_list(text: str | None, option: str, now: date | None = None) -> date:
     if when.earliest != when.latest:
         raise Refused(
             "not-one-day",
-            f'{option} takes one day, and "{when.edtf}" may be any of several. Nothing was changed',
+            f'{option} takes one day; "{when.edtf}" can be several',
             where=option,
             hint=f"write it as {when.latest}" if when.latest <= now else f"write it as {now}",
         )
@@ -77,7 +77,7 @@ def condition_list(
     now = today_in(session)
     day, known = as_of or now, known_on or now
     if max(day, known) > now:
-        raise Refused("date-in-the-future", f"{max(day, known)} is still to come: today is {now}. Nothing was changed")
+        raise Refused("date-in-the-future", f"{max(day, known)} is in the future: today is {now}")
     with collector_resting():
         gathered = gather(session, AsOf.on(day, known, now), day, basis)
         items = gathered.items
@@ -117,11 +117,26 @@ def give_out(
 ) -> ConditionList:
     """Draw the list, write it to a file, and keep its number and fingerprint in the record: all of it or nothing.
 
-    The file takes its name only once the record holds the fact. A file that is there stays, unless `over`.
+    The file takes its name only once the record holds the fact. A file that is there stays, unless `over`. Where the
+    file cannot take its name then, the refusal says that the record holds the list.
     """
     refuse_other_formats(path)
-    name = clean(by) or "unknown"
-    with whole_file(path, over=over) as part, record.write() as session:
+    drawn = None
+    try:
+        with whole_file(path, over=over) as part:
+            drawn = _given_out(record, clean(by) or "unknown", part, as_of, known_on, basis)
+    except Refused as refusal:
+        if drawn is None:
+            raise
+        says = f"{refusal.message}. The record holds list {drawn.number} as given out"
+        raise Refused(refusal.code, says, where=refusal.where, hint=refusal.hint, unchanged=False) from None
+    return drawn
+
+
+def _given_out(
+    record: Record, name: str, part: Path, as_of: date | None, known_on: date | None, basis: str
+) -> ConditionList:
+    with record.write() as session:
         journal.lock_things(session, [RECORD_THING])  # two lists drawn at once must not bear one number
         drawn = condition_list(session, as_of, known_on, basis, prepared_by=name)
         act = begin_act(session, "condition-list", name, RECORD_THING)

@@ -29,7 +29,7 @@ def refuse_other_formats(path: Path) -> None:
     if path.suffix.lower() not in FORMATS:
         raise Refused(
             "no-such-format",
-            f'A list is written as {", ".join(FORMATS)}, not as "{path.suffix or path.name}". Nothing was written',
+            f'A list can be written as {", ".join(FORMATS)}, not as "{path.suffix or path.name}"',
             where=str(path),
             hint=f"for example: -o {path.with_suffix('.xlsx').name}",
         )

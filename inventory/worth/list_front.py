@@ -62,7 +62,7 @@ def front_rows(drawn: ConditionList) -> list[list[Any]]:
 def _figures(drawn: ConditionList) -> Iterator[list[Any]]:
     counted = sum(item.counted_in_total for item in drawn.items)
     yield ["Items on the list", len(drawn.items)]
-    yield ["of these, falling under the total", counted]
+    yield ["of these, counted in the total", counted]
     yield ["with a picture", len(drawn.items) - drawn.without_picture]
     yield ["without a picture", drawn.without_picture]
     yield ["seen within 12 months before the day", drawn.seen_within_12_months]

@@ -65,7 +65,7 @@ class Listed:
 
 
 #: The tables whose facts stand with an item as they were on the day.
-_TOLD = ("seal_sighting", "valuation", "assessment", "attachment", "fitting", "work")
+_TOLD = ("seal_sighting", "valuation", "assessment", "attachment", "fitting", "work", "mishap")
 
 
 def item_of(listed: Listed, names: Names, until: str, day: date, basis: str) -> Item:

@@ -33,7 +33,7 @@ def checked_currency(currency: str) -> str:
     """The code of a currency as it is kept (ISO 4217: three letters); refused where it is none."""
     code = (currency or "").strip().upper()
     if not _CURRENCY.fullmatch(code):
-        raise Refused("not-a-currency", f'"{currency}" is no currency: three letters, as EUR. Nothing was changed')
+        raise Refused("not-a-currency", f'"{currency}" is not a currency: write its three letters, e.g. EUR')
     return code
 
 
@@ -43,16 +43,14 @@ def checked_amount(amount: str, currency: str) -> tuple[str, str]:
     digits = str(amount).strip().replace(" ", "").replace("'", "")
     if not _AMOUNT.fullmatch(digits):
         raise Refused(
-            "not-an-amount", f'"{amount}" is no amount. Nothing was changed', hint="write it with a point: 1250.50"
+            "not-an-amount", f'"{amount}" is not an amount', hint="write it with a decimal point, e.g. 1250.50"
         )
     value = Decimal(digits)
     if value >= Decimal(10) ** 12:
-        raise Refused("not-an-amount", f'"{amount}" is no amount a part can be worth. Nothing was changed')
+        raise Refused("not-an-amount", f'"{amount}" is not an amount a part can be worth')
     exponent = value.normalize().as_tuple().exponent
     if isinstance(exponent, int) and -exponent > minor_digits(code):
-        raise Refused(
-            "too-many-decimals", f"{code} has {minor_digits(code)} decimals, {amount} has more. Nothing was changed"
-        )
+        raise Refused("too-many-decimals", f"an amount in {code} has {minor_digits(code)} decimals; {amount} has more")
     return format(value, "f"), code
 
 

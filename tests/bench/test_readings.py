@@ -15,36 +15,34 @@ def test_points_of_a_curve_are_put_in_order_of_time() -> None:
 
 
 @pytest.mark.parametrize(
-    ("texts", "message"),
+    ("texts", "code"),
     [
-        (["50cmHg"], '"50cmHg" is no reading'),
-        (["=50cmHg"], '"=50cmHg" is no reading'),
-        (["0s="], '"0s=" is no reading'),
-        (["primary=50cmHg"], '"primary=50cmHg": primary is no time'),
-        (["10=50cmHg"], '"10" has no unit'),
-        (["0s=50cmHg", "0s=49cmHg"], "two readings at 0 s"),
-        (["0s=50ohm"], '"50ohm" is a resistance, a pressure is wanted'),
+        (["50cmHg"], "no-reading"),
+        (["=50cmHg"], "no-reading"),
+        (["0s="], "no-reading"),
+        (["primary=50cmHg"], "no-time"),
+        (["10=50cmHg"], "no-quantity"),
+        (["0s=50cmHg", "0s=49cmHg"], "time-twice"),
+        (["0s=50ohm"], "wrong-dimension"),
     ],
 )
-def test_what_is_no_point_of_a_curve_is_refused(texts: list[str], message: str) -> None:
+def test_what_is_no_point_of_a_curve_is_refused(texts: list[str], code: str) -> None:
     with pytest.raises(Refused) as refused:
         parse_timed(texts)
-    assert refused.value.message == message
+    assert refused.value.code == code
 
 
 def test_names_are_compared_without_case_and_unknown_ones_refused_with_those_there_are() -> None:
     assert [reading.name for reading in parse_named(["Primary=94.1ohm"], ("primary",))] == ["primary"]
     with pytest.raises(Refused) as refused:
         parse_named(["prim=94.1ohm"], ("primary", "case"))
-    assert (refused.value.message, refused.value.hint) == (
-        '"prim=94.1ohm": no reading "prim" here',
-        "one of: primary, case",
-    )
+    assert (refused.value.code, refused.value.hint) == ("unknown-reading", "one of: primary, case")
 
 
 def test_one_quantity_is_not_read_twice() -> None:
-    with pytest.raises(Refused, match="primary is read twice"):
+    with pytest.raises(Refused) as refused:
         parse_named(["primary=94ohm", "PRIMARY=95ohm"])
+    assert refused.value.code == "reading-twice"
 
 
 @pytest.mark.parametrize(
@@ -74,18 +72,20 @@ def test_what_is_no_meter_is_refused(text: str) -> None:
 def test_more_vacuum_than_there_is_air_is_refused() -> None:
     with pytest.raises(Refused) as refused:
         refuse_beyond_atmosphere(parse_timed(["0s=50inHg"]), None)
-    assert refused.value.message == "50inHg is more vacuum than the standard atmosphere allows"
+    assert refused.value.code == "beyond-atmosphere"
 
 
 def test_the_barometer_given_is_what_bounds_it() -> None:
     """29.9 inHg cannot be drawn at 500 m, where the standard atmosphere (ISO 2533) is 28.19 inHg."""
     curve = parse_timed(["0s=29.9inHg"])
     refuse_beyond_atmosphere(curve, parse_quantity("1020hPa", "pressure"))
-    with pytest.raises(Refused, match=r"more vacuum than the barometer at 28\.19inHg allows"):
+    with pytest.raises(Refused) as refused:
         refuse_beyond_atmosphere(curve, parse_quantity("28.19inHg", "pressure"))
+    assert refused.value.code == "beyond-atmosphere"
 
 
 @pytest.mark.parametrize("barometer", ["1005Pa", "2000hPa"])
 def test_a_barometer_that_no_road_shows_is_refused(barometer: str) -> None:
-    with pytest.raises(Refused, match="no barometer shows"):
+    with pytest.raises(Refused) as refused:
         refuse_beyond_atmosphere((), parse_quantity(barometer, "pressure"))
+    assert refused.value.code == "no-barometer"

@@ -49,7 +49,7 @@ def test_the_contracts_example() -> None:
 
 def test_the_temperature_is_owned_up_to() -> None:
     with_it = measured("primary=94.1ohm", ambient="31degC")
-    assert any("31 degC is taken as the part's own temperature" in reason.says for reason in with_it.reasons)
+    assert any("31 degC is assumed to be the part's temperature" in reason.says for reason in with_it.reasons)
     without = measured("primary=94.1ohm", meter=METER)
     assert any("20 degC give or take 10 K assumed" in reason.says for reason in without.reasons)
     narrow = figures(measured("primary=94.1ohm", ambient="20degC", meter=METER), "primary")

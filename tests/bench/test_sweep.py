@@ -283,25 +283,24 @@ def test_a_mark_tells_the_way_in_any_order() -> None:
 
 
 @pytest.mark.parametrize(
-    ("readings", "code", "message"),
+    ("readings", "code"),
     [
-        (["0cmHg=3H", "20cmHg=1H", "10cmHg=2H", "15cmHg=1.5H"], "out-of-order", "do not lie on one way down"),
-        (["0cmHg=3H", "10cmHg=2H", "10cmHg=2.1H", "20cmHg=1H"], "vacuum-twice", "two readings at 10 cmHg on one way"),
-        (["0cmHg=3H", "10cmHg=2H", "up:20cmHg=1H"], "out-of-order", "deeper than the way down ended"),
-        (["up:0cmHg=3H", "up:10cmHg=2H"], "no-way-down", "no reading on the way down"),
-        (["0cmHg=0H"], "no-size", "an inductance of 0 H is none"),
-        (["0cmHg=94ohm"], "wrong-dimension", "is a resistance, an inductance is wanted"),
-        (["10s=1.5H"], "wrong-dimension", "is a time, a pressure is wanted"),
-        (["90cmHg=1.5H"], "beyond-atmosphere", "more vacuum than the standard atmosphere allows"),
-        (["0cmHg 1.5H"], "no-reading", "is no reading"),
+        (["0cmHg=3H", "20cmHg=1H", "10cmHg=2H", "15cmHg=1.5H"], "out-of-order"),
+        (["0cmHg=3H", "10cmHg=2H", "10cmHg=2.1H", "20cmHg=1H"], "vacuum-twice"),
+        (["0cmHg=3H", "10cmHg=2H", "up:20cmHg=1H"], "out-of-order"),
+        (["up:0cmHg=3H", "up:10cmHg=2H"], "no-way-down"),
+        (["0cmHg=0H"], "no-size"),
+        (["0cmHg=94ohm"], "wrong-dimension"),
+        (["10s=1.5H"], "wrong-dimension"),
+        (["90cmHg=1.5H"], "beyond-atmosphere"),
+        (["0cmHg 1.5H"], "no-reading"),
     ],
 )
-def test_what_is_no_sweep_is_refused(readings: list[str], code: str, message: str) -> None:
+def test_what_is_no_sweep_is_refused(readings: list[str], code: str) -> None:
     with pytest.raises(Refused) as refused:
         check("sweep", "pressure sensor", readings, {})
 
     assert refused.value.code == code
-    assert message in refused.value.message
 
 
 @pytest.mark.parametrize(

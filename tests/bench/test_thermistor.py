@@ -43,7 +43,7 @@ def test_a_good_sensor_passes_and_believes_what_is_so() -> None:
     assert run.verdict == "pass"
     assert set(figures(run, "20degC")) == KEYS
     assert figures(run, "20degC")["believes_degc"] == pytest.approx(20.0, abs=0.1)
-    assert "20 degC: 2502 ohm (2.125 to 2.875 kohm), it believes 20.0 degC: pass" in run.says
+    assert "20 degC: 2502 ohm (2.125 to 2.875 kohm), the control unit takes this for 20.0 degC: pass" in run.says
     assert "80 degC: 0.31 kohm" in run.says
 
 
@@ -72,8 +72,8 @@ def test_open_and_short_are_told_as_what_the_unit_believes() -> None:
     assert (open_wire.verdict, short.verdict) == ("fail", "fail")
     assert figures(open_wire, "20degC")["at_least_ohm"] == 2e6
     assert figures(open_wire, "20degC")["as_read_ohm"] is None
-    assert "open: it believes it is colder than -20 degC" in open_wire.says
-    assert "it believes it is hotter than 120 degC" in short.says
+    assert "open: the control unit takes this for colder than -20 degC" in open_wire.says
+    assert "the control unit takes this for hotter than 120 degC" in short.says
 
 
 def test_a_bound_inside_the_band_cannot_tell() -> None:

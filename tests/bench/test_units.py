@@ -73,47 +73,47 @@ def test_what_is_typed_is_understood_with_its_last_digit(
 
 
 @pytest.mark.parametrize(
-    ("text", "dimension", "message"),
+    ("text", "dimension", "code"),
     [
-        ("50 bananas", "pressure", '"50 bananas": bananas is no unit'),
-        ("50 cmhg", "pressure", '"50 cmhg": cmhg is no unit'),
-        ("50 kg", "pressure", '"50 kg" is a mass, a pressure is wanted'),
-        ("10 s", "pressure", '"10 s" is a time, a pressure is wanted'),
-        ("31 C", "temperature", '"31 C" is an electric charge, a temperature is wanted'),
-        ("5 mi/h", "pressure", '"5 mi/h" is something else, a pressure is wanted'),
-        ("10degC", "temperature difference", '"10degC" is a temperature, a temperature difference is wanted'),
-        ("10delta_degC", "temperature", '"10delta_degC" is a difference of temperature, a temperature is wanted'),
-        ("50", "pressure", '"50" has no unit'),
-        ("nan cmHg", "pressure", '"nan cmHg" does not begin with a number'),
-        ("inf kPa", "pressure", '"inf kPa" does not begin with a number'),
-        ("", "pressure", '"" does not begin with a number'),
-        ("-5cmHg", "pressure", '"-5cmHg" is below zero; a vacuum, written without a sign, is wanted'),
-        ("-1ohm", "resistance", '"-1ohm" is below zero; a resistance is wanted'),
-        ("-300degC", "temperature", '"-300degC" is colder than absolute zero'),
-        ("1,234ohm", "resistance", '"1,234ohm" can be read in two ways'),
-        ("1.234,5ohm", "resistance", '"1.234,5ohm" can be read in two ways'),
-        ("OL", "pressure", '"OL" does not begin with a number'),
-        (">50cmHg", "pressure", '">50cmHg" cannot be beyond the range here'),
-        ("5 9**9", "pressure", '"5 9**9": 9**9 is no unit'),
-        ("10 1/s", "time", '"10 1/s": 1/s is no unit'),
-        ("2.5V", "current", '"2.5V" is a voltage, a current is wanted'),
-        ("0.5A", "inductance", '"0.5A" is a current, an inductance is wanted'),
-        ("3", "share", '"3" has no unit'),
-        ("3ohm", "share", '"3ohm": ohm is no unit of a share'),
-        ("20%", "count", '"20%": % is no unit of a count'),
-        ("-1", "count", '"-1" is below zero; a count is wanted'),
-        ("90", "angle", '"90" has no unit'),
+        ("50 bananas", "pressure", "no-such-unit"),
+        ("50 cmhg", "pressure", "no-such-unit"),
+        ("50 kg", "pressure", "wrong-dimension"),
+        ("10 s", "pressure", "wrong-dimension"),
+        ("31 C", "temperature", "wrong-dimension"),
+        ("5 mi/h", "pressure", "wrong-dimension"),
+        ("10degC", "temperature difference", "wrong-dimension"),
+        ("10delta_degC", "temperature", "wrong-dimension"),
+        ("50", "pressure", "no-quantity"),
+        ("nan cmHg", "pressure", "no-quantity"),
+        ("inf kPa", "pressure", "no-quantity"),
+        ("", "pressure", "no-quantity"),
+        ("-5cmHg", "pressure", "no-quantity"),
+        ("-1ohm", "resistance", "no-quantity"),
+        ("-300degC", "temperature", "no-quantity"),
+        ("1,234ohm", "resistance", "ambiguous-number"),
+        ("1.234,5ohm", "resistance", "ambiguous-number"),
+        ("OL", "pressure", "no-quantity"),
+        (">50cmHg", "pressure", "no-quantity"),
+        ("5 9**9", "pressure", "no-such-unit"),
+        ("10 1/s", "time", "no-such-unit"),
+        ("2.5V", "current", "wrong-dimension"),
+        ("0.5A", "inductance", "wrong-dimension"),
+        ("3", "share", "no-quantity"),
+        ("3ohm", "share", "no-such-unit"),
+        ("20%", "count", "no-such-unit"),
+        ("-1", "count", "no-quantity"),
+        ("90", "angle", "no-quantity"),
     ],
 )
-def test_what_cannot_be_read_is_refused_in_one_sentence(text: str, dimension: Dimension, message: str) -> None:
+def test_what_cannot_be_read_is_refused(text: str, dimension: Dimension, code: str) -> None:
     with pytest.raises(Refused) as refused:
         parse_quantity(text, dimension)
-    assert refused.value.message == message
+    assert refused.value.code == code
     assert refused.value.hint
 
 
 def test_a_very_long_number_is_refused_without_being_printed_in_full() -> None:
-    with pytest.raises(Refused, match="is too long") as refused:
+    with pytest.raises(Refused) as refused:
         parse_quantity("9" * 4000 + "Pa", "pressure")
     assert len(refused.value.message) < 100
 

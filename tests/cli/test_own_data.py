@@ -56,9 +56,8 @@ def test_an_entry_that_cannot_stand_is_refused_by_every_command_that_opens_the_r
     own.write_text(example().replace("low = 118.0", "low = 181.0"), encoding="utf-8")
 
     for words in (["car", "list"], ["bench", "list", "--kind", "injector"]):
-        said = shop.run(*words)
-        assert said.status == 3
-        assert f"{own}, line 61: low is 181, above high, 126. Nothing was changed" in said.err
+        refused = shop.run(*words, "--json")
+        assert (refused.status, refused.json["error"]["where"]) == (3, f"{own}:61")
     own.write_text(example(), encoding="utf-8")
     assert shop.run("car", "list").status == 0
 
@@ -66,10 +65,9 @@ def test_an_entry_that_cannot_stand_is_refused_by_every_command_that_opens_the_r
 def test_a_variable_that_names_no_file_is_refused(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("MATCHMARK_WORKSHOP", "/nowhere/ours.toml")
 
-    said = shop.run("car", "list")
+    said = shop.run("car", "list", "--json")
 
-    assert said.status == 3
-    assert "MATCHMARK_WORKSHOP names /nowhere/ours.toml, and there is no such file" in said.err
+    assert (said.status, said.json["error"]["code"]) == (3, "no-workshop-file")
 
 
 def test_the_example_is_written_with_its_entries_taken_out_and_can_be_put_in_force(shop: Shop, tmp_path: Path) -> None:
@@ -100,7 +98,8 @@ def test_a_car_is_run_listed_and_told_of_by_name(shop: Shop) -> None:
     assert "mixture: mixture on the car." in listed
     assert "idle: 1.9 to 2.2 bar (from memory; check your workshop manual)" in listed
     assert shop.run("part", "add", "--kind", "car").status == 3
-    assert "near: Green tourer" in shop.run("bench", "run", "running", "Green tourist", "--reading", "starts=yes").err
+    error = shop.refused("bench", "run", "running", "Green tourist", "--reading", "starts=yes")
+    assert (error["code"], "Green tourer" in error["hint"]) == ("unknown-car", True)
 
 
 @pytest.mark.parametrize(
@@ -136,10 +135,10 @@ def test_the_care_line_stands_under_a_run_and_the_loom_under_a_history(shop: Sho
 def test_no_insulation_run_is_written_on_a_control_unit(shop: Shop) -> None:
     tag = shop.ok("part", "add", "--kind", "control unit")["tag"]
 
-    said = shop.run("bench", "run", "insulation", tag, "--reading", "primary to case=OL")
+    error = shop.refused("bench", "run", "insulation", tag, "--reading", "primary to case=OL")
 
-    assert said.status == 3
-    assert said.err.startswith("No insulation run on a control unit: any voltage but its own destroys its transistors.")
+    assert error["code"] == "never-on-kind"
+    assert "any voltage but its own destroys its transistors" in error["message"]
 
 
 @pytest.mark.parametrize(("number", "asks"), [("HV 204 118", False), ("HV 204 119", True)])

@@ -214,4 +214,4 @@ def test_a_refusal_that_goes_nowhere_is_no_crash(sqlite_target: str) -> None:
     with Path("/dev/full").open("w") as full:
         said = matchmark("--record", sqlite_target, "part", "show", "nothing", "--json", stdout=full)
     assert said.returncode == 3
-    assert "Nothing of this command was written" in sentence_for_people(said.stderr)
+    assert "Nothing was changed" in sentence_for_people(said.stderr)

@@ -99,7 +99,7 @@ def test_an_occupied_position_is_refused_however_it_is_spelled(shop: Shop) -> No
         error = shop.refused("refit", "fit", second, "--car", "Green tourer", "--position", spelled)
         assert first in error["message"]
     again = shop.refused("refit", "fit", first, "--car", "Green tourer", "--position", "scuttle")
-    assert "already fitted" in again["message"]
+    assert again["code"] == "fitting-refused"
     fitted = shop.ok(
         "refit", "fit", second, "--car", "Green tourer", "--position", "inner-wing", "--override", "twin mount"
     )

@@ -80,7 +80,7 @@ def test_where_ohms_speak_to_no_fault_tested_says_nothing(kind: str) -> None:
     found = after(Claimed("tested", source="specialist", proof="report"), kind=kind)
 
     assert found.p_serviceable == pytest.approx(after(kind=kind).p_serviceable)
-    assert found.reasons[0].rule.endswith("it speaks to no way in which this kind fails")
+    assert found.reasons[0].rule.endswith("it shows none of the known faults")
 
 
 def test_words_that_name_no_test_prove_nothing_and_stay_readable() -> None:

@@ -63,8 +63,9 @@ def test_a_claim_is_corrected_and_taken_back_as_any_fact(record: Record) -> None
     with record.read() as session:
         (test,) = evidence(session, tag).serviceability.tests
     assert (test.fact, test.what, round(test.weight, 3)) == (mended, "hold", 0.35)
-    with record.write() as session, pytest.raises(Refused, match="proof"):
+    with record.write() as session, pytest.raises(Refused) as refused:
         change.correct(session, BY, mended, {"proof": "movie"}, "misread")
+    assert refused.value.code == "unknown-proof"
     assert verify(record).problems == ()
 
 

@@ -73,7 +73,7 @@ def test_a_record_that_may_not_grow_says_so_and_loses_nothing(sqlite_target: str
     record.engine.dispose()
     entered, refused = _fill(record)
     assert refused.code == "disk-full"
-    assert refused.message.startswith("No room left on this disk")
+    assert refused.message.startswith("This disk is full")
     assert _tags(record) == set(entered)
     assert verify(record).problems == ()
     record.close()

@@ -77,6 +77,6 @@ def test_the_plan_takes_the_sure_mate_although_the_capless_one_is_likelier_to_wo
     assert [(pair.sensor, pair.grade) for pair in made.pairs] == [("K4081-3", "confirmed")]
     assert [left.tag for left in made.left_over_sensors] == ["K4073-3", "K4127-7"]
     assert [left.reasons[0].says for left in made.left_over_sensors] == [
-        "every control unit it could go with went to a pair at least as good: K2210-C",
+        "all its possible control units are in pairs at least as good: K2210-C",
         "no mate free on the shelf for code O: 1 fit by number, 1 have another code",
     ]

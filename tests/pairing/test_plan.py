@@ -221,7 +221,7 @@ LEFT_OVER = {
         "no mate free on the shelf for code K: 2 fit by number, 2 have another code"),
     "better pairs": (
         [sensor("S1"), sensor("S2", p_serviceable=0.1)], [unit("U1")], set(), "S2",
-        "every control unit it could go with went to a pair at least as good: U1"),
+        "all its possible control units are in pairs at least as good: U1"),
 }  # fmt: skip
 
 

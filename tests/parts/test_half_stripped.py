@@ -43,12 +43,12 @@ def listed(record: Record) -> list[HalfStripped]:
 
 
 def counted(record: Record) -> list[HalfStripped]:
-    with record.look() as source:
+    with record.readonly() as source:
         return half_stripped(source)
 
 
 def test_a_record_without_a_car(record: Record) -> None:
-    with record.look() as source:
+    with record.readonly() as source:
         assert not any_car(source)
     assert counted(record) == []
 
@@ -58,7 +58,7 @@ def test_counts_are_those_of_the_lists_at_every_step(record: Record) -> None:
     make_car(record, OTHER)
     for name in ("left wing", "air horn", "sump"):
         act(record, cars.list_position, CAR, name, cars.Listing(None, "relay"))
-    with record.look() as source:
+    with record.readonly() as source:
         assert any_car(source)
     assert counted(record) == []
 

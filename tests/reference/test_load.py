@@ -73,7 +73,7 @@ def test_a_kind_is_found_in_any_case(typed: str) -> None:
 def test_an_unknown_kind_is_refused_with_the_nearest_first(typed: str, first: str) -> None:
     with pytest.raises(UnknownName) as refused:
         PROGRAM.kind(typed)
-    assert refused.value.message == f'no kind "{typed}"'
+    assert refused.value.code == "unknown-kind"
     assert refused.value.near[0] == first
 
 
@@ -93,7 +93,7 @@ def test_an_unknown_procedure_is_refused_with_the_nearest_first(typed: str, near
 def test_a_procedure_like_none_names_those_there_are() -> None:
     with pytest.raises(UnknownName) as refused:
         PROGRAM.procedure("xyzzy")
-    assert refused.value.near == [each.name for each in PROGRAM.procedures]
+    assert refused.value.hint == f"one of: {', '.join(each.name for each in PROGRAM.procedures)}"
 
 
 def test_every_procedure_of_every_kind_exists_with_steps_and_cautions() -> None:

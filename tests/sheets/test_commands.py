@@ -49,7 +49,7 @@ def test_a_refused_file_gives_its_keys_with_the_refusal_beside_them(file_shop: S
 
         assert said.status == 3
         assert set(said.json) >= KEYS | {"error"}
-        assert set(said.json["error"]) == {"code", "message", "where", "hint"}
+        assert set(said.json["error"]) == {"code", "message", "where", "hint", "unchanged"}
         assert (said.json["refused"], said.json["held"], said.json["added"]) == (1, 1, 0)
         (problem,) = said.json["problems"]
         assert (problem["sheet"], problem["row"], problem["column"], problem["value"]) == ("parts", 3, "kind", "rely")
@@ -196,7 +196,7 @@ def test_the_same_in_many_rows_is_told_once_and_headers_with_how_near_they_are(f
 
     lines = said.out.splitlines()
     assert [line for line in lines if "rely" in line] == [
-        '  parts 2, 3, 4, 5, 6, 7 and 3 more  kind "rely": no kind "rely" (near: relay)'
+        '  parts 2, 3, 4, 5, 6, 7 and 3 more  kind "rely": unknown kind "rely" (did you mean relay?)'
     ]
     assert "    Part nr.  100  part number" in lines
     assert "    Colour  -  kept under its own name" in lines

@@ -1,4 +1,4 @@
-"""Records of earlier versions open today, on both engines: they verify, say what they said, and can be written on."""
+"""Records of earlier versions open today, on both engines: they verify, answer what they answered, and can be written on."""
 
 from __future__ import annotations
 
@@ -99,6 +99,8 @@ def _rest(words: str) -> list[str]:
 
 #: What an answer says of the day it was asked on, and what a list is numbered and sealed by.
 _OF_TODAY = ("known_on", "fingerprint", "number")
+#: Sentences may be said better in a later version.
+_SENTENCES = ("says", "rule", "next_step", "message", "hint")
 
 
 def _as_far_as(known: Any, now: Any) -> Any:
@@ -112,7 +114,7 @@ def _as_far_as(known: Any, now: Any) -> Any:
 
 def _stable(answer: Any) -> Any:
     if isinstance(answer, dict):
-        return {name: _stable(value) for name, value in answer.items() if name not in _OF_TODAY}
+        return {name: _stable(value) for name, value in answer.items() if name not in (*_OF_TODAY, *_SENTENCES)}
     if isinstance(answer, list):
         return [_stable(each) for each in answer]
     return round(answer, 12) if isinstance(answer, float) else answer

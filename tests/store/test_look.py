@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from inventory.errors import Refused
 from inventory.opening import open_record
 from inventory.parts import finding
-from inventory.store.look import among, ask, engine_of
+from inventory.store.look import among, engine_of, fetch_all
 from inventory.store.record import Record
 from tests.build import make_part
 
@@ -24,15 +24,15 @@ def test_rows_and_parameters_are_the_same_of_whatever_is_asked(record: Record) -
         (f"SELECT 1 WHERE 4 IN ({places})", parameters, []),
     )
 
-    with record.look() as source, record.read() as session:
+    with record.readonly() as source, record.read() as session:
         for sql, given, rows in asked:
-            assert ask(source, sql, given) == rows
-            assert ask(session, sql, given) == rows
-            assert ask(session.connection(), sql, given) == rows
+            assert fetch_all(source, sql, given) == rows
+            assert fetch_all(session, sql, given) == rows
+            assert fetch_all(session.connection(), sql, given) == rows
 
 
 def test_a_look_names_its_engine(record: Record) -> None:
-    with record.look() as source, record.read() as session:
+    with record.readonly() as source, record.read() as session:
         name = record.engine.dialect.name
 
         assert {engine_of(source), engine_of(session), engine_of(session.connection())} == {name}
@@ -41,7 +41,7 @@ def test_a_look_names_its_engine(record: Record) -> None:
 def test_finds_are_the_same_by_a_look_and_by_a_session(record: Record) -> None:
     tags = [make_part(record) for _ in range(3)]
 
-    with record.look() as source, record.read() as session:
+    with record.readonly() as source, record.read() as session:
         found = finding.find(source, [tags[0]])
         assert found == finding.find(session, [tags[0]])
         assert [line.tag for line in finding.lines(source, found.keys)] == [tags[0]]
@@ -51,29 +51,29 @@ def test_finds_are_the_same_by_a_look_and_by_a_session(record: Record) -> None:
 
 def test_a_look_at_a_file_sees_one_state(sqlite_target: str) -> None:
     record = open_record(sqlite_target)
-    with record.look() as source:
-        before = ask(source, "SELECT count(*) FROM part")
+    with record.readonly() as source:
+        before = fetch_all(source, "SELECT count(*) FROM part")
         make_part(record)
 
-        assert ask(source, "SELECT count(*) FROM part") == before
-    with record.look() as source:
-        assert ask(source, "SELECT count(*) FROM part") != before
+        assert fetch_all(source, "SELECT count(*) FROM part") == before
+    with record.readonly() as source:
+        assert fetch_all(source, "SELECT count(*) FROM part") != before
     record.close()
 
 
 def test_a_look_at_a_file_writes_nothing(sqlite_target: str) -> None:
     record = open_record(sqlite_target)
 
-    with pytest.raises(Refused) as refused, record.look() as source:
-        ask(source, "DELETE FROM contact")
+    with pytest.raises(Refused) as refused, record.readonly() as source:
+        fetch_all(source, "DELETE FROM contact")
 
     assert refused.value.code == "record-not-writable"
     record.close()
 
 
 def test_what_a_driver_says_in_a_look_is_a_sentence(record: Record) -> None:
-    with pytest.raises(Refused) as refused, record.look() as source:
-        ask(source, "SELECT anything FROM nowhere")
+    with pytest.raises(Refused) as refused, record.readonly() as source:
+        fetch_all(source, "SELECT anything FROM nowhere")
 
     assert refused.value.code == "record-refused"
     assert "nowhere" in refused.value.message
@@ -81,9 +81,9 @@ def test_what_a_driver_says_in_a_look_is_a_sentence(record: Record) -> None:
 
 def test_a_file_is_opened_and_asked_without_an_engine(sqlite_target: str) -> None:
     record = open_record(sqlite_target)
-    with record.look() as source:
+    with record.readonly() as source:
         assert not isinstance(source, Session)
-        assert ask(source, "SELECT count(*) FROM part") == [(0,)]
+        assert fetch_all(source, "SELECT count(*) FROM part") == [(0,)]
 
     assert record._engine is None
     record.close()

@@ -20,7 +20,7 @@ from inventory.opening import open_record
 from inventory.provenance import clocks
 from inventory.store.engine import is_sqlite, make_engine, record_url
 from inventory.store.images import canonical, entry_hash
-from inventory.store.look import ask
+from inventory.store.look import fetch_all
 from inventory.store.migration import alembic_config, downgrade, upgrade
 from inventory.store.record import Record
 from inventory.store.tables import Base
@@ -248,8 +248,8 @@ def test_data_survive_a_change_of_the_tables_that_others_point_at(record: Record
     alembic.command.upgrade(_with_revision(target, probe, body), "head")
     changed = Record(target)
     after = _dump(changed)
-    with changed.look() as source:
-        assert ask(source, "SELECT version_num FROM alembic_version") == [("9999",)]
+    with changed.readonly() as source:
+        assert fetch_all(source, "SELECT version_num FROM alembic_version") == [("9999",)]
     changed.close()
     assert after == before
 

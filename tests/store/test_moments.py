@@ -148,8 +148,9 @@ def test_days_begin_in_the_zone_of_the_record(
     assert (old.recorded_on, old.counts_from, old.superseded_on) == (day, day, day)
     assert (anew.recorded_on, today.on, today.counts_from) == (day, day, day)
     tomorrow = (date.fromisoformat(day) + timedelta(days=1)).isoformat()
-    with pytest.raises(Refused, match=f"today is {day}"):
+    with pytest.raises(Refused) as refused:
         _note(record, tag, "to come", on=tomorrow)
+    assert refused.value.code == "date-in-the-future"
 
 
 def test_a_record_without_a_zone_goes_by_the_machine(
@@ -237,7 +238,7 @@ def test_a_clock_far_behind_is_refused_and_one_a_little_behind_is_not(record: Re
 
     whose = "This machine's clock" if record.path is not None else "The server's clock"
     assert refusal.message.startswith(f"{whose} says 30 March 2026 1")
-    assert "the newest entry in the record is of 31 March 2026 1" in refusal.message
+    assert "31 March 2026 1" in refusal.message
     assert refusal.hint is not None
     assert "matchmark clock wrong" in refusal.hint
     assert verify(record).anchor == before

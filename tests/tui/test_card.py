@@ -29,10 +29,10 @@ def test_card_says_what_it_is_and_what_is_judged(browse: Any, shop: dict[str, st
         await open_card(walk, shop["sensor"])
         text = walk.text()
         assert "PRESSURE SENSOR  Ostrell  HV 204 118  serial 71-40615  code K" in text
-        assert "Lies: B2" in text
+        assert "Stored in: B2" in text
         assert "[Trust]" in text
         assert "cap intact" in text
-        assert "PASS  would stand at 48" in text
+        assert "PASS  about 48" in text
         assert f"{shop['unit']}  CONFIRMED" in text
         assert "CARE  Nothing by mouth" in text
 
@@ -149,7 +149,7 @@ def test_part_is_moved_and_a_new_place_is_asked_twice(browse: Any, shop: dict[st
         assert 'makes "C1" and puts it there' in walk.text()
         await walk.press("enter")
         assert f"{shop['sensor']} lies in C1 now." in walk.said
-        assert "Lies: C1" in walk.text()
+        assert "Stored in: C1" in walk.text()
 
     browse(walked)
 
@@ -160,17 +160,17 @@ def test_undo_shows_first_and_can_be_undone(browse: Any, shop: dict[str, str]) -
         walk.frame.do_for_part("move")
         await walk.settle()
         await walk.answer("B2")
-        assert "Lies: B2" in walk.text()
+        assert "Stored in: B2" in walk.text()
         await walk.press("ctrl+z")
         assert "Take back: part moved" in walk.text()
         assert "put in B2" in walk.text()
         await walk.press("escape")
-        assert "Lies: B2" in walk.text()
+        assert "Stored in: B2" in walk.text()
         await walk.press("ctrl+z", "enter")
         assert "Taken back: part moved" in walk.said
-        assert "Lies: not said where" in walk.text()
+        assert "Stored in: not said where" in walk.text()
         await walk.press("ctrl+z", "enter")
-        assert "Lies: B2" in walk.text()
+        assert "Stored in: B2" in walk.text()
 
     browse(walked)
 
@@ -195,7 +195,7 @@ def test_undo_takes_back_the_last_act_of_the_sitting_though_the_clock_went_back(
         await walk.press("ctrl+z", "enter")
         assert "Taken back: seal noted" in walk.said
         await open_card(walk, shop["unit"])
-        assert "Lies: B2" in walk.text()
+        assert "Stored in: B2" in walk.text()
 
     browse(walked)
 

@@ -82,7 +82,7 @@ def test_a_write_refused_after_its_view_was_left_is_told(
 
     def refuse(session: Session, *_: object, **__: object) -> str:
         session.connection()  # waits for whoever holds the record
-        raise Refused("no-room", "No room left on this disk, so nothing was written")
+        raise Refused("no-room", "This disk is full")
 
     async def walked(walk: Any) -> None:
         await to_the_seals(walk, tag)
@@ -90,7 +90,7 @@ def test_a_write_refused_after_its_view_was_left_is_told(
         with held(record):
             await leave_while_writing(walk)
         await walk.settle()
-        assert "No room left" in walk.said
+        assert walk.said == "This disk is full. Nothing was changed."
         await walk.press("space")
         assert walk.frame._menu.display
 

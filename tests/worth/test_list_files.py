@@ -123,7 +123,7 @@ def test_what_a_person_is_told(answer: Any, tmp_path: Path) -> None:
     assert status == 0
     assert "EUR 1270.00 counted" in out
     assert "EUR 90.00 not counted: held for others" in out
-    assert "customer A is Ulla Brandvesk" in out
+    assert "customer A = Ulla Brandvesk" in out
     assert f"Written to {tmp_path / 'list.xlsx'}" in out
 
 

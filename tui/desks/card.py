@@ -78,7 +78,7 @@ def _held(line: PartLine) -> str:
     if line.fitted:
         return listed(whose, f"On the {line.car}, {line.position or 'no position noted'}")
     off = f"Off the {line.car}" if line.car else "Never on a car of ours"
-    return listed(whose, f"Lies: {line.place or 'not said where'}", off)
+    return listed(whose, f"Stored in: {line.place or 'not said where'}", off)
 
 
 def _who(line: PartLine, standing: Iterable[FactView]) -> tuple[Entry, ...]:

@@ -1,4 +1,4 @@
-"""The air round a hold: how much of it there is to draw against, what it does to a closed volume, and what leaked in.
+"""The air around a hold: its pressure, its effect on a closed volume, and how much leaked in.
 
 Pressures in Pa, temperatures in K, volumes in m3, times in s.
 """
@@ -26,14 +26,14 @@ _AIR_J_PER_KG_K = 287.05287
 _EARTH_M = 6356766.0
 
 ROOM_K = 293.15
-"""What a bench is taken to be at where no temperature was noted: 20 degC."""
+"""Assumed bench temperature: 20 degC."""
 
 _GAS_J_PER_MOL_K = 8.314462618
 """The molar gas constant (SI, 2019)."""
 
 
 def standard_pressure_pa(height_m: float) -> float:
-    """What the air weighs `height_m` metres above the sea on a standard day: the most vacuum there is to draw.
+    """Standard air pressure `height_m` metres above the sea, Pa: the greatest possible vacuum.
 
     ISO 2533; `height_m` is the height of a map (geometric), good from -2 to 11 km. Weather moves it by some 30 hPa.
     """

@@ -1,4 +1,4 @@
-"""What is told about a vacuum hold, the rule it is held against, and what was worked out from it."""
+"""Input, limits and results of a vacuum hold."""
 
 from __future__ import annotations
 
@@ -73,7 +73,7 @@ class Rig:
         return taken is not None and usual is not None and taken < limits.few_strokes * usual
 
     def flattering(self, limits: HoldLimits) -> tuple[str, ...]:
-        """What adds volume to the unit's and so slows the needle."""
+        """What adds volume and so slows the needle."""
         long = self.hose_long or (self.hose_m is not None and self.hose_m > limits.long_hose_m)
         return tuple(name for name, there in (("the long hose", long), ("the trap", self.trap)) if there)
 
@@ -90,7 +90,7 @@ class Air:
 
     @property
     def outside_pa(self) -> float:
-        """What the air weighs here, Pa: by the barometer, else by the altitude, else as at sea level."""
+        """Outside air pressure, Pa: from the barometer, else the altitude, else as at sea level."""
         if self.barometer is not None:
             return self.barometer.si
         return STANDARD_PRESSURE_PA if self.altitude_m is None else standard_pressure_pa(self.altitude_m)
@@ -138,7 +138,7 @@ class HoldInput:
         return self.resolution.si if self.resolution else reading.quantity.step_si
 
     def true_pa(self, reading: TimedReading) -> float:
-        """The vacuum behind one reading, Pa: set right by the calibration, less what the needle shows of nothing."""
+        """The true vacuum at one reading, Pa: corrected by the calibration and the needle's zero."""
         return self._set_right(reading.quantity.si) - (self._set_right(self.zero_pa) if self.zero_text else 0.0)
 
     def _set_right(self, shown_pa: float) -> float:
@@ -168,7 +168,7 @@ class HoldInput:
 
 @dataclass(frozen=True)
 class Blank:
-    """What the rig does by itself, its hose plugged.
+    """The rig alone, with its hose plugged.
 
     `fell_pa` is what it lost in `span_s`, `top_pa` the most it was drawn to, Pa. "short": not held as long as the unit,
     or the rule's time; "low": not drawn as far; "rises": no hold at all; all three clear nothing.

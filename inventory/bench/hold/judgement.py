@@ -1,4 +1,4 @@
-"""What a vacuum hold proves: no more than a tenth lost in ten seconds, and how surely.
+"""Judges a vacuum hold: no more than a tenth lost in ten seconds.
 
 Pure. Vacuum only falls, so a reading at or past ten seconds from near nominal decides by itself; anything
 else is carried by three laws of leakage, and only where all of them say the same.
@@ -27,7 +27,7 @@ _RISES = (
     "was the dial read in order?"
 )
 _CLEARLY_BETTER = 6.0
-"""How much less the weighted squares of one law must be for it to be named: odds of 20 to 1, exp(6/2)."""
+"""By how much the weighted squares of one law must be less for it to be named: odds of 20 to 1, exp(6/2)."""
 
 
 def judge_hold(given: HoldInput, limits: HoldLimits) -> RunJudgement:
@@ -59,7 +59,7 @@ def _not_judged(hindrance: str, given: HoldInput, limits: HoldLimits) -> RunJudg
 
 
 def _hindrance(given: HoldInput, limits: HoldLimits) -> str:
-    """Why these readings are no hold at all; empty when they may be one."""
+    """Why these readings are not a hold; empty if they may be one."""
     if given.rig.gauge_at == "pump":
         return "the gauge sits on the pump's side of the check valve and shows the pump; put it on the unit's side"
     if given.not_drawn:
@@ -81,7 +81,7 @@ def _rises(trace: Trace) -> bool:
 
 
 def _unsteady(trace: Trace) -> str:
-    """What hinders where no law of leakage goes through the readings."""
+    """Why no leak model fits the readings."""
     half = len(trace.vacuum_pa) // 2
     later = trace.vacuum_pa[half:]
     advice = "wait, top up, tap the glass and hold again"
@@ -135,7 +135,7 @@ def _work_out(direct: Verdict, fits: tuple[LawFit, ...], trace: Trace, given: Ho
 
 
 def _direct(trace: Trace, given: HoldInput, limits: HoldLimits) -> Verdict:
-    """What the readings say with no law at all: still enough at or past the time, or too little at or before it.
+    """The verdict without a leak model: still enough at or after the time, or too little at or before it.
 
     Only from near nominal, and only of unit and rig together, which is what the dial shows.
     """

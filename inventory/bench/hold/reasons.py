@@ -94,11 +94,11 @@ def _clock_and_needle(given: HoldInput, trace: Trace) -> tuple[Reason, ...]:
     if given.line is not None:
         start = given.held[0].quantity.si
         more = f"{given.line.at(start)[0] / given.factor:+.2g} {given.unit} at {given.held[0].quantity.spaced}"
-        says = f"the gauge is set right by its calibration: {more}"
+        says = f"the gauge is corrected by its calibration: {more}"
         reach = "" if given.line.covers(start) else ", beyond what was calibrated"
         found.append(Reason(f"{says}{reach}", "a straight line through the corrections found", _GUM, PUBLISHED))
     if trace.trembles:
-        says = f"the readings tremble: taken as of a gauge read to {trace.coarsest_pa / given.factor:.2g} {given.unit}"
+        says = f"the needle is not steady: taken as a gauge read to {trace.coarsest_pa / given.factor:.2g} {given.unit}"
         rule = "where readings lie off the line between their neighbours by more than 1.5 steps, that is the step taken"
         found.append(Reason(says, rule, _NO_SOURCE, WORKSHOP))
     return tuple(found)
@@ -130,14 +130,14 @@ def _rule_reason(limits: HoldLimits) -> Reason:
 
 def _carried_reason(found: Found, limits: HoldLimits) -> Reason:
     if found.direct != "undecided":
-        says = f"a reading decides by itself: started near nominal, and vacuum only falls ({found.direct})"
+        says = f"one reading settles it: it started near 50 and can only fall ({found.direct})"
         rule = f"at or past {limits.time_s:g} s still enough, or at or before it too little, holds under any law"
         return Reason(says, rule, _NO_SOURCE, WORKSHOP)
     rule = "carried to another start or time only where straight, hole and exponential falls all agree"
     start = "" if found.near_nominal else "not started near nominal; "
     if found.carried != "undecided":
         return Reason(f"{start}a straight fall, a hole and a fine leak all say {found.carried}", rule, _NO_SOURCE)
-    says = "the kinds of leak say different things" if found.laws_differ else "no kind of leak says it surely"
+    says = "the leak models disagree" if found.laws_differ else "no leak model gives a clear answer"
     return Reason(f"{start}{says}", rule, _NO_SOURCE, WORKSHOP)
 
 
@@ -152,12 +152,12 @@ def _finding_reason(found: Found) -> tuple[Reason, ...]:
 def _blank_reason(found: Found, given: HoldInput) -> Reason:
     blank = found.blank
     says = {
-        "none": "no blank was taken: a fail may be the rig's, a pass stands all the same",
-        "short": f"the blank was held {blank.span_s:g} s only, which clears nothing",
-        "low": f"the blank was drawn to {on_dial(blank.top_pa, given)} {given.unit} only, which clears nothing",
-        "rises": "the blank's needle rose, which clears nothing",
-        "leaks": "the plugged rig leaks by itself: a fail cannot be called, a pass stands all the same",
-        "tight": "the plugged rig stood still: what was lost, the unit lost",
+        "none": "no blank was taken: a fail may be the rig's, a pass counts all the same",
+        "short": f"the blank was held {blank.span_s:g} s only, which does not clear the rig",
+        "low": f"the blank was drawn to {on_dial(blank.top_pa, given)} {given.unit} only, which does not clear the rig",
+        "rises": "the blank's needle rose, which does not clear the rig",
+        "leaks": "the plugged rig leaks by itself: a fail cannot be called, a pass counts all the same",
+        "tight": "the plugged rig held: the unit lost what was lost",
     }[blank.state]
     if blank.state == "leaks" and found.apart:
         says = f"the plugged rig lost {on_dial(blank.fell_pa, given)} {given.unit} by itself: its leak is taken off"
@@ -179,7 +179,7 @@ def _rig_reasons(found: Found, given: HoldInput, limits: HoldLimits) -> tuple[Re
         reasons.append(Reason(says, rule, "gas law of a closed volume", WORKSHOP))
     elif flattering := rig.flattering(limits):
         what = f"{' and '.join(flattering)} in the line: more volume slows the needle"
-        says = f"{what}; with the volumes of rig and unit it is worked out"
+        says = f"{what}; give the volumes of rig and unit, and it is corrected"
         rule = "the more volume hangs on the gauge, the slower the same leak shows"
         reasons.append(Reason(says, rule, _NO_SOURCE, COMMON_PRACTICE))
     if rig.strokes is not None:

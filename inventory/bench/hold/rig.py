@@ -1,4 +1,4 @@
-"""What the rig has to do with a hold: its blank, its own volume and leak, and a unit that it could not draw down."""
+"""The rig of a hold: its blank, its volume and leak, and a unit that it could not draw down."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _ROOT_3 = math.sqrt(3.0)
 
 
 def blank_of(given: HoldInput, limits: HoldLimits, unit: Trace) -> Blank:
-    """What the plugged rig does: same start, same time as the unit, or it clears nothing."""
+    """The blank. It must have the same start and time as the hold, or it does not clear the rig."""
     if not given.blank:
         return Blank()
     rig = blank_trace(given)
@@ -33,7 +33,7 @@ def blank_of(given: HoldInput, limits: HoldLimits, unit: Trace) -> Blank:
 
 
 def unit_alone(fits: tuple[LawFit, ...], given: HoldInput, limits: HoldLimits, blank: Blank) -> tuple[LawFit, ...]:
-    """The laws as the unit alone would follow them, its volume and the rig's known.
+    """The leak models of the unit alone, from its volume and the rig's.
 
     Leaks add: (Vu + Vr) k = Cu + Cr for both on one gauge, Vr kb = Cr for the plugged rig (its leak was measured on
     its own volume alone), and the unit by itself is Cu = Vu ku. So ku = k (1 + Vr/Vu) - kb Vr/Vu; with a tight rig

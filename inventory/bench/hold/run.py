@@ -74,7 +74,12 @@ def _air(words: Words) -> Air:
     altitude = words.quantity("altitude", "length")
     for name in ("ambient", "barometer"):
         if words.text(f"{name} end") and not words.text(name):
-            raise Refused("no-start", f"{name} end without {name}", where=f"{name} end", hint="note it at both ends")
+            raise Refused(
+                "no-start",
+                f"{name} is given for the end of the run, but not for its start",
+                where=f"{name} end",
+                hint="give both",
+            )
     return Air(
         barometer=words.quantity("barometer", "pressure"),
         barometer_end=words.quantity("barometer end", "pressure"),
@@ -85,7 +90,7 @@ def _air(words: Words) -> Air:
 
 
 def _zero(words: Words) -> float:
-    """What the needle shows with nothing drawn, Pa; below zero where it stands on the other side of its mark."""
+    """The needle's reading with nothing drawn, Pa; negative if it is on the other side of its mark."""
     text = words.text("zero").replace("\u2212", "-")
     below = text.startswith("-")
     found = parse_quantity(text.lstrip("-+ "), "pressure", where="zero") if text else None
@@ -112,14 +117,17 @@ def _gauge_at(words: Words) -> Literal["unit", "pump"]:
         return "unit"
     if side == "pump":
         return "pump"
-    raise Refused("no-side", f'"{side}" is no side of the check valve', where="gauge at", hint="unit or pump")
+    raise Refused("no-side", f'"{side}" is not a side of the check valve', where="gauge at", hint="write unit or pump")
 
 
 def _count(words: Words, name: str) -> float | None:
     found = words.quantity(name, "count")
     if found is not None and found.value <= 0.0:
         raise Refused(
-            "no-size", f"{found.spaced} strokes draw nothing", where=name, hint="how many were pumped, like 12"
+            "no-size",
+            f"{found.spaced} strokes cannot draw a vacuum",
+            where=name,
+            hint="give the number of strokes, e.g. 12",
         )
     return None if found is None else found.value
 

@@ -1,4 +1,4 @@
-"""The readings of a hold as the fit takes them: since the clock's start, the needle's zero and the air's drift off."""
+"""The readings of a hold for the fit: from the start of the clock, corrected for zero and drift of the air."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ class Trace:
 
     @property
     def jitter_pa(self) -> float:
-        """How far a reading may lie off and still be as it should: a step, of a trembling gauge twice what it jumps."""
+        """Largest accepted residual: one step, or twice the jitter of a noisy gauge."""
         return 2.0 * self.coarsest_pa if self.trembles else self.coarsest_pa
 
     def u_rate_drift_per_s(self) -> float:

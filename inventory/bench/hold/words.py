@@ -32,9 +32,9 @@ _UNPROVED = {
 def says_of(found: Found, trace: Trace, given: HoldInput, limits: HoldLimits) -> str:
     """The sentence for people, in the unit of the first reading."""
     if found.verdict == "pass":
-        return f"would stand at {_after(found, trace, given, limits)}{_flattered(found, given, limits)}"
+        return f"{_after(found, trace, given, limits)}{_flattered(found, given, limits)}"
     if found.verdict == "fail":
-        return f"would stand at {_after(found, trace, given, limits)}{_UNPROVED.get(found.blank.state, '')}"
+        return f"{_after(found, trace, given, limits)}{_UNPROVED.get(found.blank.state, '')}"
     return _cannot_tell(found, trace, given, limits)
 
 
@@ -80,17 +80,17 @@ def _cannot_tell(found: Found, trace: Trace, given: HoldInput, limits: HoldLimit
         drawn = f"drawn to {on_dial(trace.start_pa, given)}"
         return f"cannot tell: {drawn}{', past nominal' if past else ' only'}; repeat from nominal, 50 on the dial"
     if unlike:
-        return f"cannot tell: what kind of leak it is decides; hold again and note the dial at {limits.time_s:g} s"
+        return f"cannot tell: it depends on the kind of leak; hold again and note the dial at {limits.time_s:g} s"
     gauge = f"a gauge read to {trace.coarsest_pa / given.factor:.6g} {given.unit}"
     if not tip:
-        return f"cannot tell: it stands at the limit as far as {gauge} shows; a much finer gauge is wanted"
+        return f"cannot tell: as far as {gauge} shows, it is at the limit; a much finer gauge is needed"
     if tip.startswith("hold"):
         return f"cannot tell yet: with {gauge}, {trace.span_s:.4g} s is too short; {tip}"
     return f"cannot tell yet: {gauge} is too coarse; {tip}"
 
 
 def _advice(found: Found, trace: Trace, given: HoldInput, limits: HoldLimits) -> str:
-    """How long to hold, or how fine a gauge, for this unit to be called; empty where neither would help.
+    """The hold time or gauge step that would give a verdict; empty if neither would.
 
     Both are chosen so that the call is likely, not just possible: both roundings at their worst and the guard must fit.
     """
@@ -129,11 +129,11 @@ def _finer(ratio: float, step: float) -> str:
 
 
 def _after(found: Found, trace: Trace, given: HoldInput, limits: HoldLimits) -> str:
-    """`48.0 after 10 s; the limit is 45`, on the dial of the first reading."""
+    """`about 48.0 left after 10 s (at least 45 needed)`, on the dial of the first reading."""
     limit = on_dial(limits.share * trace.start_pa, given)
     limit = limit.rstrip("0").rstrip(".") if "." in limit else limit
     kept = on_dial(_share(found, trace, limits) * trace.start_pa, given)
-    return f"{kept} after {limits.time_s:g} s; the limit is {limit}"
+    return f"about {kept} left after {limits.time_s:g} s (at least {limit} needed)"
 
 
 def _share(found: Found, trace: Trace, limits: HoldLimits) -> float:

@@ -72,21 +72,21 @@ def checked_instrument(session: Session, own: int | None, given: Mapping[str, st
     values: dict[str, Any] = {name: clean(given.get(name) or "") or None for name in _COLUMNS}
     name = short_enough("name of the instrument", values["name"] or "")
     if not fold(name):
-        raise Refused("instrument-without-name", "An instrument needs a name. Nothing was changed")
+        raise Refused("instrument-without-name", "An instrument needs a name")
     known = bearer(session, name)
     if known is not None and known != own:
         bears = session.scalar(select(Instrument.name).where(Instrument.id == known))
         raise Refused(
             "instrument-known",
-            f'"{name}" is, or was once, the name of the instrument "{bears}". Nothing was changed',
-            hint="choose a name that no run made with another can mean",
+            f'The instrument "{bears}" is, or was, called "{name}"',
+            hint="choose a name that no instrument has had: runs keep the name they were made with",
         )
     if values["dial_unit"] and measured_by(f"1 {values['dial_unit']}") is None:
-        hint = "write it as it is typed behind a reading, like cmHg or ohm"
-        raise Refused("no-such-unit", f'"{values["dial_unit"]}" is no unit', where="dial unit", hint=hint)
+        hint = "write it as after a reading, e.g. cmHg or ohm"
+        raise Refused("no-such-unit", f'"{values["dial_unit"]}" is not a unit', where="dial unit", hint=hint)
     if values["resolution"] and measured_by(values["resolution"]) is None:
-        hint = "write what it can be read to, like 1cmHg"
-        raise Refused("no-resolution", f'"{values["resolution"]}" is no resolution', where="resolution", hint=hint)
+        hint = "write the smallest step that can be read, e.g. 1cmHg"
+        raise Refused("no-resolution", f'"{values["resolution"]}" is not a resolution', where="resolution", hint=hint)
     _refuse_no_accuracy(values)
     values["due"] = _day(values["due"])
     return values
@@ -112,8 +112,8 @@ def checked_calibration(given: Mapping[str, Any]) -> dict[str, Any]:
     said = clean(values["result"] or "").casefold()
     values["result"] = FAILED if said == NOT_PASSED else said
     if values["result"] not in RESULTS:
-        tells = f'A calibration that came out "{said}" tells nothing. Nothing was changed'
-        raise Refused("no-result", tells, where="result", hint=f"write {PASSED}, or {NOT_PASSED}")
+        says = f'"{said}" is not a result of a calibration'
+        raise Refused("no-result", says, where="result", hint=f"write {PASSED} or {NOT_PASSED}")
     values["due"] = _day(values["due"])
     if values["points"]:
         points = [clean(each) for each in values["points"].split(BETWEEN.strip()) if clean(each)]

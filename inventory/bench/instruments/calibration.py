@@ -1,4 +1,4 @@
-"""What an instrument's calibrations say of a run made with it: whether it was in date, and whether it can be trusted.
+"""Whether an instrument was in date on the day of a run, and whether it can be trusted.
 
 Pure. Days are ISO 8601 text.
 """
@@ -92,16 +92,16 @@ def line_of(points: Sequence[str], *, where: str = "point") -> tuple[Dimension, 
     pairs = [_point(text, where) for text in points]
     dimension = pairs[0][0] if pairs else None
     if dimension is None or any(each[0] != dimension for each in pairs):
-        raise Refused("points-mixed", "the points of a calibration measure one thing", where=where)
+        raise Refused("points-mixed", "all points of a calibration must measure the same quantity", where=where)
     shown = [each[1].si for each in pairs]
     try:
         line = straight_line(shown, [each[2].si - each[1].si for each in pairs])
     except ValueError:
         raise Refused(
             "too-few-points",
-            f"{len(pairs)} points draw no line of corrections: {FEWEST_POINTS} at different readings are wanted",
+            f"a correction line needs {FEWEST_POINTS} points at different readings; there are {len(pairs)}",
             where=where,
-            hint="give each as SHOWN=TRUE, like 100.2ohm=100.0ohm",
+            hint="write each as SHOWN=TRUE, e.g. 100.2ohm=100.0ohm",
         ) from None
     return dimension, line
 
@@ -110,9 +110,9 @@ def _point(text: str, where: str) -> tuple[Dimension, Quantity, Quantity]:
     left, right = split_reading(text, where)
     dimension = measured_by(right)
     if dimension is None:
-        hint = "write SHOWN=TRUE, like 100.2ohm=100.0ohm"
-        raise Refused("no-point", f'"{text}" is no point of a calibration', where=where, hint=hint)
+        hint = "write SHOWN=TRUE, e.g. 100.2ohm=100.0ohm"
+        raise Refused("no-point", f'"{text}" is not a calibration point', where=where, hint=hint)
     shown, true = parse_quantity(left, dimension, where=where), parse_quantity(right, dimension, where=where)
     if shown.beyond or true.beyond:
-        raise Refused("no-point", f'"{text}": beyond the range nothing is corrected', where=where)
+        raise Refused("no-point", f'"{text}": a calibration point cannot be out of range', where=where)
     return dimension, shown, true

@@ -1,4 +1,4 @@
-"""What an instrument shows, set right by its calibration: a straight line through the corrections that were found.
+"""The correction line of an instrument: a straight line through the corrections found at its calibration.
 
 Pure. After JCGM 100 (GUM), H.3: least squares, with the covariance of the two constants.
 """
@@ -42,7 +42,7 @@ class CorrectionLine:
         return self.intercept + self.slope * away, combined(parts, {(0, 1): self.correlation})
 
     def covers(self, reading: float) -> bool:
-        """Whether a reading lies between the ends of what was calibrated."""
+        """Whether a reading is within the calibrated range."""
         return self.low <= reading <= self.high
 
 

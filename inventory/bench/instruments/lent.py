@@ -1,4 +1,4 @@
-"""What a run takes from the instrument it names: its accuracy and resolution where none was typed, and its doubts."""
+"""Defaults that a run takes from its instrument: accuracy and resolution where none was typed, and doubts."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _SET_RIGHT: dict[str, Dimension] = {"resistance": "resistance", "curve": "resist
 def lent(
     noted: Mapping[str, object], takes: Sequence[str], readings: Sequence[str], used: InstrumentUsed | None, method: str
 ) -> dict[str, object]:
-    """What was noted beside a run, with what its instrument lends; what was typed wins.
+    """The conditions of a run, completed from its instrument; what was typed wins.
 
     An accuracy or resolution that is for something else than what was read is left alone: a meter has several ranges.
     """

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from inventory.bench.instruments.calibration import Calibrated, doubt_of, in_force, line_of, out_of_date
 from inventory.bench.tables import Calibration, Instrument, InstrumentDescription
 from inventory.bench.words import InstrumentUsed
-from inventory.errors import Refused, UnknownName
+from inventory.errors import Refused, UnknownName, did_you_mean
 from inventory.facts.views import FactView, facts_of
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.names import nearest
@@ -155,8 +155,8 @@ def refuse_unknown_instrument(session: Session, name: object) -> None:
     if name and bearer(session, str(name)) is None:
         known = [each or "" for each in session.scalars(select(Instrument.name))]
         near = nearest(str(name), known)
-        hint = f"near: {', '.join(near)}" if near else "enter it first: matchmark instrument add NAME"
-        raise Refused("unknown-instrument", f'no instrument "{name}"', where="instrument", hint=hint)
+        hint = did_you_mean(near) if near else "add it first: matchmark instrument add NAME"
+        raise Refused("unknown-instrument", f'unknown instrument "{name}"', where="instrument", hint=hint)
 
 
 def bearers(session: Session) -> dict[str, int]:

@@ -129,7 +129,7 @@ def against(value: float, u: float, low: float | None, high: float | None) -> Ve
 
 
 def widest_doubt(value: float, low: float | None, high: float | None) -> float:
-    """The most that a value near a limit may be out by and still be decided, in the unit of all three."""
+    """Largest error with which a value near a limit is still decided, in the unit of all three."""
     return min(abs(value - limit) for limit in (low, high) if limit is not None) * _ROOT_3 / GUARD
 
 
@@ -186,7 +186,7 @@ def _beyond(at_least: float, low: float | None, high: float | None) -> Verdict:
 
 
 def _not_held(reading: Read, given: LimitsInput, verdict: Verdict) -> str:
-    """Why the limit says nothing of a reading; empty where it holds."""
+    """Why the limit does not apply to a reading; empty if it does."""
     spec = reading.limit.spec
     lacking = [name for name in spec.needs if name not in given.beside]
     if lacking:

@@ -43,7 +43,7 @@ class _Run(Protocol):
 
 @dataclass(frozen=True)
 class ThroughLoom:
-    """What lies between a part and the plug, for one reading: `difference` (plug less part) in `unit`, with its
+    """The loom's share in one reading: `difference` (plug less part) in `unit`, with its
     expanded uncertainty (k = 2). None where one end was beyond the meter's range, or how far it is out is not known."""
 
     procedure: str

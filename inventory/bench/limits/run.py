@@ -32,8 +32,13 @@ def read(words: Words) -> LimitsInput:
     """What the words of a run mean; raises `Refused` for the first that cannot stand."""
     specs = words.procedure.readings_of(words.kind)
     if not specs:
-        says = f"nothing is on file that a {words.procedure.name} run reads on a {words.kind}"
-        raise Refused("nothing-on-file", says, where="reading", hint="a workshop's own file beside the record may say")
+        says = f"no limits are on file for {words.procedure.name} runs on a {words.kind}"
+        raise Refused(
+            "nothing-on-file",
+            says,
+            where="reading",
+            hint="add them to the workshop's own file: matchmark bench template FILE",
+        )
     beside = _noted(words)
     limits = tuple(map(_limit, specs))
     pins = words.context.data.pin_list(words.context.part_number) if words.context.part_number else None
@@ -41,7 +46,7 @@ def read(words: Words) -> LimitsInput:
     found = [_one(text, words, limits, beside, fineness, pins) for text in words.readings]
     for place, each in enumerate(found):
         if any((each.name, each.time_s) == (other.name, other.time_s) for other in found[:place]):
-            raise Refused("reading-twice", f"{each.name} is read twice", where="reading", hint="keep one of them")
+            raise Refused("reading-twice", f"there are two readings for {each.name}", where="reading", hint="keep one")
     return LimitsInput(
         readings=tuple(found),
         limits=limits,
@@ -117,7 +122,12 @@ def _noted(words: Words) -> dict[str, Quantity | str]:
     if (ambient := words.ambient()) is not None:
         found["ambient"] = ambient
     if (cleaned := words.text("cleaned").casefold()) not in ("", "before", "after"):
-        raise Refused("no-cleaned", f'flowed "{cleaned}" cleaning', where="cleaned", hint="before, or after")
+        raise Refused(
+            "no-cleaned",
+            f'"{cleaned}": flow is measured before or after cleaning',
+            where="cleaned",
+            hint="write before or after",
+        )
     noted = {"fluid": words.text("fluid"), "session": words.text("session"), "at": words.spot()}
     return found | {name: text for name, text in noted.items() if text}
 
@@ -143,7 +153,7 @@ def _only(at: OnlyAt) -> Only:
 
 
 def _scale(unit: str) -> tuple[float, float]:
-    """What nothing, and one, of a unit on file is in SI: the value of nothing, and the step from it to one."""
+    """Offset and factor from a unit on file to SI."""
     dimension = cast("Dimension", UNITS[unit])
     zero = parse_quantity(f"0{unit}", dimension).si
     return zero, parse_quantity(f"1{unit}", dimension).si - zero
@@ -165,7 +175,7 @@ def _one(
         word = " ".join(value.casefold().split())
         if word not in spec.words:
             hint = f"one of: {', '.join(spec.words)}"
-            raise Refused("no-such-word", f'"{text}": {name} is not noted as "{value}"', where="reading", hint=hint)
+            raise Refused("no-such-word", f'"{text}": {name} cannot be "{value}"', where="reading", hint=hint)
         return Read(name, limit, word=word)
     dimension = cast("Dimension", UNITS[spec.unit])
     over = beside.get("over")
@@ -214,7 +224,7 @@ def _named(
     names = [limit.spec.name for limit in limits if limit.spec.form != "ratio"]
     raise Refused(
         "unknown-reading",
-        f'"{text}": no reading "{raw}" here',
+        f'"{text}": unknown reading "{raw}"',
         where="reading",
         hint=f"one of: {', '.join(names)}",
     )
@@ -227,8 +237,12 @@ def _pin(raw: str, text: str, by_form: dict[str, Limit], pins: PinList | None) -
     known = None if pins is None else {pin.casefold() for pin in pins.pins} | {"case", "earth"}
     for end in ends:
         if not end or len(ends) > 2 or (known is not None and end not in known):
-            hint = "a pin like 7, or two like 7-8" if pins is None else f"pins of {pins.number}: {', '.join(pins.pins)}"
-            raise Refused("no-such-pin", f'"{text}": no pin "{raw}" here', where="reading", hint=hint)
+            hint = (
+                "write one pin, e.g. 7, or two, e.g. 7-8"
+                if pins is None
+                else f"pins of {pins.number}: {', '.join(pins.pins)}"
+            )
+            raise Refused("no-such-pin", f'"{text}": unknown pin "{raw}"', where="reading", hint=hint)
     if len(ends) == 1:
         return f"pin {ends[0]}", by_form["each pin"], 0.0
     return f"pins {ends[0]} to {ends[1]}", by_form["between pins"], 0.0

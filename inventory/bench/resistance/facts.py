@@ -39,12 +39,12 @@ class ResistanceRules:
         return next((spec for spec in self.specs if spec.name == name), None)
 
     def half_width_k(self, given: ResistanceInput) -> float:
-        """How far the part's temperature may be from what is taken for it."""
+        """Half-width of the part's assumed temperature, K."""
         own = self.assumed_half_width_k if given.ambient is None else 0.0
         return own + (self.just_off_half_width_k if given.just_off else 0.0)
 
     def degc(self, given: ResistanceInput) -> float:
-        """What is taken for the part's temperature."""
+        """The part's assumed temperature, degC."""
         return self.assumed_degc if given.ambient is None else given.ambient.si - ZERO_CELSIUS_K
 
 

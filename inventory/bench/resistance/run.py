@@ -44,9 +44,11 @@ def _just_off(words: Words) -> bool:
     """Whether the part had no time to take the room's temperature: said so, or it has not lain there an hour."""
     lain = words.text("lain").casefold()
     if lain not in ("", "yes", "no"):
-        raise Refused("not-yes-or-no", f'lain there an hour? "{lain}" is neither yes nor no', where="lain")
+        raise Refused("not-yes-or-no", f'lain: "{lain}" is neither yes nor no', where="lain")
     if words.says("just off") and lain == "yes":
-        raise Refused("just-off-and-lain", "a part just off the engine has not lain there an hour", where="lain")
+        raise Refused(
+            "just-off-and-lain", "a part just off the engine cannot have lain there for an hour", where="lain"
+        )
     return words.says("just off") or lain == "no"
 
 
@@ -54,8 +56,8 @@ def leads_of(words: Words) -> Quantity | None:
     """What the meter's leads read alone, refused where no leads read so much."""
     found = words.quantity("leads", "resistance")
     if found is not None and (found.beyond or found.si > _MOST_LEADS_OHM):
-        hint = "short the leads and write what they read alone, like 0.2ohm"
-        raise Refused("no-leads", f"leads that read {found.spaced} are broken", where="leads", hint=hint)
+        hint = "short the leads and write what they read alone, e.g. 0.2ohm"
+        raise Refused("no-leads", f"good leads do not read {found.spaced}", where="leads", hint=hint)
     return found
 
 

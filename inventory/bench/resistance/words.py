@@ -73,10 +73,10 @@ def temperature_reason(given: ResistanceInput, rules: ResistanceRules) -> Reason
     if given.ambient is None:
         says = f"no temperature noted: {rules.assumed_degc:g} degC give or take {rules.half_width_k(given):g} K assumed"
         return Reason(f"{says}; {off}" if off else says, rule, _NO_SOURCE, WORKSHOP)
-    taken = f"{given.ambient.spaced} is taken as the part's own temperature"
+    taken = f"{given.ambient.spaced} is assumed to be the part's temperature"
     if off:
         return Reason(f"{taken} give or take {rules.half_width_k(given):g} K: {off}", rule, _NO_SOURCE, WORKSHOP)
-    return Reason(f"{taken}: let it lie in the room first", rule, rules.source_of_alpha, PUBLISHED)
+    return Reason(f"{taken}; leave it in the room for an hour first", rule, rules.source_of_alpha, PUBLISHED)
 
 
 def meter_reason(meter: MeterSpec | None, assumed: MeterSpec, numbers: Sequence[Measured]) -> Reason:

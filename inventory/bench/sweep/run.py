@@ -78,9 +78,9 @@ def parse_ways(
         for before, after in pairwise(way):
             _refuse_disorder(before, after, where)
     if not down:
-        raise Refused("no-way-down", "no reading on the way down", where=where, hint=_HINT)
+        raise Refused("no-way-down", "there is no reading on the way down", where=where, hint=_HINT)
     if up and up[-1].vacuum_pa > down[-1].vacuum_pa and not down[-1].at(up[-1].vacuum_pa):
-        says = f"the way back begins at {up[-1].vacuum}, deeper than the way down ended ({down[-1].vacuum})"
+        says = f"the way back begins at {up[-1].vacuum}, but the way down ended at {down[-1].vacuum}"
         raise Refused("out-of-order", says, where=where, hint=_HINT)
     if up and not up[-1].at(down[-1].vacuum_pa):
         up = [*up, down[-1]]
@@ -89,10 +89,10 @@ def parse_ways(
 
 def _refuse_disorder(before: Point, after: Point, where: str) -> None:
     if after.at(before.vacuum_pa):
-        says = f"two readings at {after.vacuum} on one way"
-        raise Refused("vacuum-twice", says, where=where, hint="keep one of them")
+        says = f"there are two readings at {after.vacuum} on one way"
+        raise Refused("vacuum-twice", says, where=where, hint="keep one")
     if after.vacuum_pa < before.vacuum_pa:
-        says = f"{before.vacuum} and {after.vacuum} do not lie on one way down and one back up"
+        says = f"{before.vacuum} and {after.vacuum} are not in order: one way down, then one way back up"
         raise Refused("out-of-order", says, where=where, hint=_HINT)
 
 
@@ -104,7 +104,7 @@ def _point(text: str, step: Quantity | None, where: str) -> tuple[str, Quantity,
     vacuum = parse_quantity(vacuum_text, "pressure", where=where)
     value = parse_quantity(value_text, "inductance", where=where)
     if value.si <= 0.0:
-        raise Refused("no-size", f'"{text}": an inductance of {value.spaced} is none', where=where)
+        raise Refused("no-size", f'"{text}": an inductance cannot be {value.spaced}', where=where)
     vacuum_step = step.si if step else vacuum.step_si
     return mark, vacuum, Point(vacuum.si, vacuum_step, value.si, value.step_si, vacuum.spaced)
 

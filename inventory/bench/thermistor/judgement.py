@@ -128,7 +128,7 @@ def _judge_one(point: Point, rules: CurveRules) -> _Judged:
     read = Result(off.value + middle, off.u, off.components)
     verdict = verdict_of(read.value, read.u, *limits)
     believed = _believed(read.value, expected)
-    says = f"{at}{limits_in_words(*limits)}, it believes {believed}: {verdict}"
+    says = f"{at}{limits_in_words(*limits)}, the control unit takes this for {believed}: {verdict}"
     return _Judged(verdict, says, _figures(point, read, verdict, (*limits, middle), expected))
 
 
@@ -145,7 +145,9 @@ def _beyond(point: Point, rules: CurveRules) -> _Judged:
         return _Judged("not judged", f"{point.at.spaced}: beyond the range, no table there: not judged", figures)
     high = rules.high.ohm(point.degc)
     figures["verdict"] = verdict = "fail" if at_least > high else "undecided"
-    open_wire = f", open: it believes {_believed(at_least, rules.expected)}" if verdict == "fail" else ""
+    open_wire = (
+        f", open: the control unit takes this for {_believed(at_least, rules.expected)}" if verdict == "fail" else ""
+    )
     says = f"{point.at.spaced}: more than {ohms(at_least)}{open_wire} (at most {ohms(high)}): {verdict}"
     return _Judged("fail" if verdict == "fail" else "undecided", says, figures)
 
@@ -154,9 +156,9 @@ def _believed(ohm: float, expected: Curve) -> str:
     """The temperature that goes with a resistance: `24.3 degC`; beyond the table which way."""
     coldest, hottest = expected.points[0], expected.points[-1]
     if ohm > coldest[1]:
-        return f"it is colder than {coldest[0]:g} degC"
+        return f"colder than {coldest[0]:g} degC"
     if ohm < hottest[1]:
-        return f"it is hotter than {hottest[0]:g} degC"
+        return f"hotter than {hottest[0]:g} degC"
     return f"{expected.degc(ohm):.1f} degC"
 
 

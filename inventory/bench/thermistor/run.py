@@ -33,7 +33,7 @@ def read(words: Words) -> tuple[CurveInput, CurveRules]:
         left, right = split_reading(text)
         at = parse_quantity(left, "temperature", where="reading")
         if any(abs(point.at.si - at.si) < 1e-9 for point in points):
-            raise Refused("reading-twice", f"{at.spaced} is read twice", where="reading", hint="keep one of them")
+            raise Refused("reading-twice", f"there are two readings at {at.spaced}", where="reading", hint="keep one")
         shown = parse_quantity(right, "resistance", where="reading")
         points.append(Point(at, shown, made_of(shown, meter or rules.assumed_meter, resolution, leads, line)))
     points.sort(key=lambda point: point.at.si)

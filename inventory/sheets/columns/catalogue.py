@@ -160,7 +160,8 @@ def spellings(sheet: SheetKind) -> dict[str, tuple[str, ...]]:
         others = lists["parts"].get(column, {})
         if sheet is not PARTS:
             others = lists["facts"].get(column, others)
-        every = (column, *chain.from_iterable(others.values()))
+        declared = sheet.values[column].headings if column in sheet.values else ()
+        every = (column, *chain.from_iterable(others.values()), *declared)
         found[column] = tuple(dict.fromkeys(map(header_key, every)))
     return found
 

@@ -76,7 +76,7 @@ def _numeric_date(text: str, read: re.Match[str], written: CellFormat) -> str:
         if first <= 12 and second <= 12 and first != second:
             raise Refused(
                 "day-or-month",
-                f'"{text}" does not say which is the day',
+                f'"{text}" can be read as day first or month first',
                 hint="write it as 2019-04-03, or choose for the file: --dates day-first or --dates month-first",
             )
         day_first = first > 12 or first == second
@@ -95,13 +95,17 @@ def day_numbered(number: int, counts_from: int | None) -> date:
     if counts_from is None:
         raise Refused(
             "day-number",
-            f'"{number}" is the number of a day, and nothing says from which year it counts',
+            f'"{number}" is a day number, and it is not known from which year it counts',
             hint="write the day, or choose for the file: --day-numbers 1900 (usual) or --day-numbers 1904",
         )
     if counts_from == 1904:
         return date(1904, 1, 1) + timedelta(days=number)
     if number == _FALSE_DAY:
-        raise Refused("not-a-date", "60 is 29 February 1900, a day that never was", hint="write the day that was meant")
+        raise Refused(
+            "not-a-date",
+            "day number 60 is 29 February 1900, and there was no such day",
+            hint="write the day that was meant",
+        )
     return date(1899, 12, 31 if number < _FALSE_DAY else 30) + timedelta(days=number)
 
 
@@ -140,7 +144,7 @@ def _digits(text: str, figures: str, written: CellFormat) -> str:
 
 
 def _not_an_amount(text: str) -> Refused:
-    return Refused("not-an-amount", f'"{text}" is not an amount', hint="write it with a point: 1250.50")
+    return Refused("not-an-amount", f'"{text}" is not an amount', hint="write it with a decimal point, e.g. 1250.50")
 
 
 def yes_or_no(text: str) -> str:

@@ -128,8 +128,8 @@ def lay_out(tables: Sequence[Table], answers: Answers) -> tuple[list[SheetLayout
         elif header_key(table.name) in NOT_READ_YET:
             raise Refused(
                 "sheet-not-read-yet",
-                f'The sheet "{table.name}" cannot be read yet. Nothing was changed',
-                hint="take it out of the file, and read the rest",
+                f'The sheet "{table.name}" cannot be read yet',
+                hint="remove it from the file, and read the rest",
             )
         else:
             _lay_out_sheet(table, answers, found, remarks)
@@ -137,7 +137,7 @@ def lay_out(tables: Sequence[Table], answers: Answers) -> tuple[list[SheetLayout
         names = ", ".join(f'"{name}"' for name in hidden)
         raise Refused(
             "only-hidden-sheets",
-            f"All sheets that could be read are hidden: {names}. Nothing was changed",
+            f"All sheets that can be read are hidden: {names}",
             hint="to read hidden sheets too: --hidden",
         )
     return found, [
@@ -201,8 +201,7 @@ def _filled_down(table: Table) -> Table:
             if left < 0:
                 raise Refused(
                     "sheet-too-large",
-                    f'Merged ranges of the sheet "{table.name}" cover more than {_MOST_FILLED} cells. '
-                    "Nothing was changed",
+                    f'Merged ranges of the sheet "{table.name}" cover more than {_MOST_FILLED} cells',
                     hint="split them, and read the file again",
                 )
             cells = rows.get(number)

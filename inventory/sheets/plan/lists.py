@@ -67,7 +67,7 @@ class ListSheet:
 
 def _order(text: str) -> str:
     if not text.isdecimal() or len(text) > 6:
-        raise Refused("not-an-order", f'"{text}" is not a position in an order', hint="write a whole number: 3")
+        raise Refused("not-an-order", f'"{text}" is not a place in the order', hint="write a whole number, e.g. 3")
     return str(int(text))
 
 

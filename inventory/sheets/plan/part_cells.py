@@ -122,7 +122,7 @@ def _code(text: str) -> tuple[str | None, str]:
 
 def _condition(text: str) -> str:
     if text not in ("0", "1", "2", "3"):
-        raise Refused("condition-category", f'Condition is 0, 1, 2 or 3, not "{text}"')
+        raise Refused("condition-category", f'the condition must be 0, 1, 2 or 3, not "{text}"')
     return text
 
 

@@ -9,6 +9,7 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from inventory.cars.queries import cars
+from inventory.errors import did_you_mean
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import against, changed_columns, changed_own
@@ -47,8 +48,8 @@ class Cars:
     def unknown(self, text: str) -> CellProblem:
         """The problem that there is no such car."""
         near = nearest(text, list(self._names.values()))
-        hint = (f"near: {', '.join(near)}; " if near else "") + f'to enter it: matchmark car add "{text}"'
-        return CellProblem("car", text, f'no car "{text}"', hint)
+        hint = (f"{did_you_mean(near)} " if near else "") + f'to add it: matchmark car add "{text}"'
+        return CellProblem("car", text, f'unknown car "{text}"', hint)
 
 
 @dataclass

@@ -8,8 +8,6 @@ from inventory.errors import Refused
 
 __all__ = ["CellProblem", "Problem", "problem_of"]
 
-_TAIL = ". Nothing was changed"
-
 
 @dataclass(frozen=True)
 class CellProblem:
@@ -44,5 +42,5 @@ class Problem:
 
 
 def problem_of(refusal: Refused, column: str = "", value: str = "") -> CellProblem:
-    """A refusal as the problem of a cell, without "Nothing was changed": that is said once for the whole file."""
-    return CellProblem(column, value, refusal.message.replace(_TAIL, ""), refusal.hint, refusal.code)
+    """A refusal as the problem of a cell."""
+    return CellProblem(column, value, refusal.message, refusal.hint, refusal.code)

@@ -20,7 +20,7 @@ def read_tables(path: Path) -> list[Table]:
     try:
         check_size(path, path.stat().st_size)
         if not path.is_file():
-            raise Refused("file-not-readable", f"{path} cannot be read: it is not a file. Nothing was changed")
+            raise Refused("file-not-readable", f"{path} cannot be read: it is not a file")
         with path.open("rb") as file:
             start = file.read(64)
         if start.startswith(_OLE):
@@ -39,7 +39,7 @@ def read_tables(path: Path) -> list[Table]:
         return read_csv(path)
     except OSError as problem:
         why = (problem.strerror or str(problem)).lower()
-        raise Refused("file-not-readable", f"{path} cannot be read: {why}. Nothing was changed") from None
+        raise Refused("file-not-readable", f"{path} cannot be read: {why}") from None
 
 
 def _read_zip(path: Path, archive: zipfile.ZipFile) -> list[Table]:

@@ -58,7 +58,7 @@ _SPLIT = "split it, and read the pieces one after another"
 
 def too_large(path: Path, what: str) -> Refused:
     """The refusal for a file that is too large. `what` completes "cannot be read: "."""
-    return Refused("sheet-too-large", f"{path} cannot be read: {what}. Nothing was changed", hint=_SPLIT)
+    return Refused("sheet-too-large", f"{path} cannot be read: {what}", hint=_SPLIT)
 
 
 def check_size(path: Path, size: int) -> None:

@@ -46,9 +46,7 @@ class Table:
 
 def not_a_spreadsheet(path: Path, why: str, hint: str = "save it as xlsx or as csv, and read that") -> Refused:
     """The refusal for a file that cannot be read. `why` is a clause, as "it is a PDF"."""
-    return Refused(
-        "not-a-spreadsheet", f"{path} cannot be read as a spreadsheet: {why}. Nothing was changed", hint=hint
-    )
+    return Refused("not-a-spreadsheet", f"{path} cannot be read as a spreadsheet: {why}", hint=hint)
 
 
 def file_remarks(

@@ -58,10 +58,10 @@ def write_sheets(record: Record, path: Path, *, sheet: str | None = None, over: 
     write = _WRITERS.get(path.suffix.casefold())
     if write is None:
         kinds = ", ".join(suffix.removeprefix(".") for suffix in _WRITERS)
-        raise Misused("sheet-kind", f"{path.name}: sheets are written as one of {kinds}", hint="name it all.xlsx")
+        raise Misused("sheet-kind", f"{path.name} must end in one of {kinds}", hint="for example: all.xlsx")
     names = [each.name for each in SHEETS]
     if sheet is not None and sheet not in names:
-        raise Misused("no-such-sheet", f'no sheet "{sheet}"', where="--sheet", hint=f"one of: {', '.join(names)}")
+        raise Misused("no-such-sheet", f'unknown sheet "{sheet}"', where="--sheet", hint=f"one of: {', '.join(names)}")
     refuse_taken(path, over=over)
     with record.read() as session:
         pages = list(pages_of(session))

@@ -44,7 +44,7 @@ _EXAMPLE = {
 def write_template(path: Path, reference: Reference, *, over: bool = False) -> None:
     """Write the template, which offers the kinds of `reference`; an existing file is replaced only with `over`."""
     if path.suffix.casefold() != ".xlsx":
-        raise Misused("sheet-kind", f"{path.name}: the template is a workbook", hint="name it t.xlsx")
+        raise Misused("sheet-kind", f"{path.name} must be a workbook", hint="for example: t.xlsx")
     lists: dict[tuple[str, ...], str] = {}
     pages = [
         Page(

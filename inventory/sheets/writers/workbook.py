@@ -39,7 +39,10 @@ def write_workbook(path: Path, pages: Sequence[Page], *, over: bool = False) -> 
     """
     for page in pages:
         if len(page.rows) + len(page.above) >= _MOST_ROWS:
-            raise Refused("too-many-rows", f"A sheet has {_MOST_ROWS} rows, {page.name} has more. Nothing was written")
+            raise Refused(
+                "too-many-rows",
+                f"The sheet {page.name} has more than {_MOST_ROWS} rows, the most that a workbook holds",
+            )
     with whole_file(path, over=over) as part:
         _write(part, pages)
 
@@ -146,8 +149,7 @@ class _Sheet:
         if len(text) > MOST_CHARACTERS // 2 and len(text.encode("utf-16-le", "replace")) // 2 > MOST_CHARACTERS:
             raise Refused(
                 "cell-too-long",
-                f"A cell has at most {MOST_CHARACTERS} characters; one of {self._page.name} has {len(text)}. "
-                "Nothing was written",
+                f"A cell of {self._page.name} has {len(text)} characters; a workbook holds at most {MOST_CHARACTERS}",
                 hint="write it as csv or json",
             )
         if text.startswith(_ITS_MARKUP):

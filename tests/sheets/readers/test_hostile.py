@@ -177,7 +177,6 @@ def test_what_cannot_be_read_is_said_in_one_sentence(tmp_path: Path, held: bytes
 
     assert caught.value.code == "not-a-spreadsheet"
     assert says in caught.value.message
-    assert caught.value.message.endswith("Nothing was changed")
 
 
 def test_an_xls_under_a_password_is_locked(tmp_path: Path) -> None:
