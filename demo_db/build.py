@@ -19,16 +19,17 @@ from inventory.bench import actions as bench
 from inventory.cars import actions as cars
 from inventory.opening import make_record
 from inventory.parts import actions as parts
-from inventory.parts.finding import PartLine
+from inventory.parts.load_lines import PartLine
 from inventory.parts.markings import Markings
 from inventory.parts.queries import lines_of
+from inventory.people import actions as people
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.seals.actions import note_seal
 from inventory.sheets import read_sheet
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
-from inventory.worth.actions import note_value
+from inventory.valuation.actions import note_value
 
 __all__ = ["Papers", "build", "conditions_of", "in_record", "name_of"]
 
@@ -100,7 +101,7 @@ def _found(session: Session) -> None:
         if row["insured whole"] == "yes":
             cars.insure_car(session, BOOK, row["car"], True, policy=row["policy"], on=row["acquired on"])
     for row in table("contacts"):
-        provenance.add_contact(
+        people.add_contact(
             session, BOOK, row["name"], role=row["role"], address=row["address"], telephone=row["telephone"]
         )
     for row in table("places"):
@@ -181,7 +182,7 @@ def _papers(session: Session, pictures: Path) -> Papers:
         parts.log_work(session, row["by"], row["tag"], row["what"], row["area"], product=row["product"], on=row["on"])
     alone = [row for row in table("pictures") if row["serial"] and row["shows"] != "paper"]
     for row in _known(alone, tags, left.pictures):
-        provenance.attach(session, BOOK, row["tag"], pictures / row["file"], shows=row["shows"], on=row["taken on"])
+        parts.attach(session, BOOK, row["tag"], pictures / row["file"], shows=row["shows"], on=row["taken on"])
     for reading in readings():
         if reading.part not in tags:
             left.readings.append(reading)

@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.bench.queries import RunView, run_views
+from inventory.bench.runs.queries import RunView, run_views
 from inventory.bench.tables import BenchRun
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.views import FactView, facts_of

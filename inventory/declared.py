@@ -5,22 +5,42 @@ from __future__ import annotations
 from inventory.adjusters import facts as adjusters
 from inventory.bench import facts as bench
 from inventory.cars import facts as cars
+from inventory.condition_list import facts as condition_list
+from inventory.documents import facts as documents
 from inventory.evidence import facts as evidence
-from inventory.facts import own
 from inventory.facts.declare import Declared
 from inventory.mishaps import facts as mishaps
 from inventory.pairing import facts as pairing
 from inventory.parts import facts as parts
+from inventory.people import facts as people
+from inventory.people.actions import begin_act, known_hand
 from inventory.places import facts as places
 from inventory.provenance import facts as provenance
-from inventory.provenance.hands import begin_act, known_hand
+from inventory.record import facts as record
 from inventory.seals import facts as seals
 from inventory.teardown import facts as teardown
-from inventory.worth import facts as worth
+from inventory.valuation import facts as valuation
 
 __all__ = ["DECLARED"]
 
-_SUBJECTS = (parts, seals, teardown, bench, mishaps, provenance, evidence, worth, places, cars, adjusters, pairing, own)
+_SUBJECTS = (
+    parts,
+    seals,
+    teardown,
+    bench,
+    mishaps,
+    provenance,
+    documents,
+    people,
+    condition_list,
+    evidence,
+    valuation,
+    places,
+    cars,
+    adjusters,
+    pairing,
+    record,
+)
 
 DECLARED = Declared(
     things=tuple(thing for each in _SUBJECTS for thing in getattr(each, "THINGS", ())),

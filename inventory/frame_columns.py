@@ -13,10 +13,10 @@ from sqlalchemy import Integer
 
 from inventory.declared import DECLARED
 from inventory.facts.views import SHARED
-from inventory.parts.finding import PartLine
+from inventory.parts.load_lines import PartLine
 
 if TYPE_CHECKING:
-    from inventory.worth.listed import Item, Told
+    from inventory.condition_list.values import Item, Told
 
 __all__ = ["ITEMS", "PAIRS", "PARTS", "RUNS", "facts_columns", "frame", "item_row"]
 

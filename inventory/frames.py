@@ -15,14 +15,14 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
-from inventory.bench.queries import runs_of_many
+from inventory.bench.runs.queries import runs_of_many
 from inventory.bench.tables import BenchRun
+from inventory.condition_list.actions import condition_list, day_of_list
 from inventory.facts.things import things_named
 from inventory.facts.views import facts_of_many
 from inventory.frame_columns import ITEMS, PAIRS, PARTS, RUNS, facts_columns, frame, item_row
 from inventory.pairing.queries import all_pairs
 from inventory.parts.queries import lines_of
-from inventory.worth.condition_list import condition_list, day_of_list
 
 if TYPE_CHECKING:
     import pandas as pd

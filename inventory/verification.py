@@ -23,15 +23,16 @@ from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
 import inventory.declared  # noqa: F401 - every table must be known to be compared
+from inventory.documents.verify import paper_problems
 from inventory.facts.kept import kept_problems
-from inventory.provenance.recheck import paper_problems, personal_problems
+from inventory.people.verify import personal_problems
 from inventory.store.bulk import collector_resting
 from inventory.store.engine import is_sqlite
-from inventory.store.index_check import file_problems, index_problems
 from inventory.store.log import anchor
-from inventory.store.problems import Problem, shown
 from inventory.store.record import Record
+from inventory.store.verify.index import file_problems, index_problems
 from inventory.store.verify.log import log_problems, read_log
+from inventory.store.verify.problems import Problem, shown
 from inventory.store.verify.replay import replay_problems
 from inventory.store.verify.schema import broken_references, revision_problems
 from inventory.store.zone import zone_of

@@ -13,17 +13,18 @@ from sqlalchemy import func, select
 from inventory.bench import actions as bench
 from inventory.bench.instruments import actions as instruments
 from inventory.cars import actions as cars
+from inventory.condition_list.tables import GivenOut
 from inventory.declared import DECLARED
 from inventory.evidence import actions as evidence
 from inventory.facts import change
 from inventory.pairing import actions as pairing
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
+from inventory.people import actions as people
+from inventory.people.actions import begin_act
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
-from inventory.provenance import clocks
-from inventory.provenance.hands import begin_act
-from inventory.provenance.tables import GivenOut
+from inventory.record import actions as clocks
 from inventory.seals import actions as seals
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.layout import Answers, lay_out
@@ -36,7 +37,7 @@ from inventory.store.facts import make_fact
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
-from inventory.worth import actions as worth
+from inventory.valuation import actions as worth
 from tests.examples import example_of, name_of_a
 
 __all__ = ["BY", "CAR", "Whole", "make_car", "make_part", "whole_record"]
@@ -148,7 +149,7 @@ def _people(record: Record, tag: str, folder: Path) -> int:
     receipt = folder / "receipt.txt"
     receipt.write_text("one pressure sensor", encoding="utf-8")
     with record.write() as session:
-        key = provenance.add_contact(
+        key = people.add_contact(
             session, BY, "Marta Lindqvist", role="seller", address="Mill Lane 4", telephone="0123 456"
         )
         provenance.note_provenance(
@@ -164,8 +165,8 @@ def _people(record: Record, tag: str, folder: Path) -> int:
             document=receipt,
             on="about 1998",
         )
-        provenance.add_contact(session, BY, "Otto Brandt", address="Quay 9")
-        provenance.blank_contact(session, BY, "Otto Brandt", "asked for it")
+        people.add_contact(session, BY, "Otto Brandt", address="Quay 9")
+        people.blank_contact(session, BY, "Otto Brandt", "asked for it")
     return key
 
 
@@ -187,7 +188,7 @@ def _facts(record: Record, sensor: str, unit: str, relay: str, folder: Path) -> 
             pairing.file_paper(session, BY, sensor, paper, unit=unit, on="2026-03"),
             worth.note_value(session, BY, sensor, "850", "EUR", source="two sales", capacity="owner", document=paper),
             places.put(session, BY, sensor, "B2"),
-            provenance.attach(session, BY, relay, paper, shows="paper"),
+            parts.attach(session, BY, relay, paper, shows="paper"),
             parts.state_fit(session, BY, "HV 204 118", "HV 310 002"),
             parts.supersede(session, BY, "HV 204 117", "HV 204 118"),
             note,

@@ -7,8 +7,8 @@ from dataclasses import replace
 from typing import Any
 
 from inventory.bench import judgements
+from inventory.bench.typed_run import RunContext, TypedRun
 from inventory.bench.verdicts import RunJudgement
-from inventory.bench.words import RunContext, TypedRun
 from inventory.reference.data import PROGRAM, Reference
 
 __all__ = ["check", "context", "judge"]

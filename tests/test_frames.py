@@ -15,7 +15,8 @@ import pytest
 
 import inventory
 from inventory.bench import actions as bench
-from inventory.bench.queries import runs_of_many
+from inventory.bench.runs.queries import runs_of_many
+from inventory.condition_list.actions import condition_list
 from inventory.declared import DECLARED
 from inventory.errors import Refused
 from inventory.facts.things import things_named
@@ -24,9 +25,8 @@ from inventory.frames import Frames
 from inventory.pairing.queries import all_pairs
 from inventory.parts.markings import Markings
 from inventory.store.record import Record
+from inventory.valuation import actions as worth
 from inventory.verification import verify
-from inventory.worth import actions as worth
-from inventory.worth.condition_list import condition_list
 from tests.build import BY, CAR, Whole, make_part, whole_record
 from tests.docs.readme import NOON, README, walked
 

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from inventory.errors import Refused
-    from inventory.store.look import Source
+    from inventory.store.readonly import Source
 
 __all__ = ["View"]
 

@@ -8,18 +8,18 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.bench.context import Typed, contexts
 from inventory.bench.instruments.queries import refuse_unknown_instrument
 from inventory.bench.judgements import check
-from inventory.bench.queries import RunView, run_views
-from inventory.bench.references import refuse_unknown
+from inventory.bench.load_things import measured
+from inventory.bench.runs.load_contexts import Typed, contexts
+from inventory.bench.runs.load_references import refuse_unknown
+from inventory.bench.runs.queries import RunView, run_views
 from inventory.bench.tables import BenchRun
-from inventory.bench.things import measured
-from inventory.bench.words import TypedRun
+from inventory.bench.typed_run import TypedRun
 from inventory.facts.views import views
 from inventory.facts.write import write
-from inventory.provenance.actions import attach
-from inventory.provenance.hands import begin_act
+from inventory.parts.actions import attach
+from inventory.people.actions import begin_act
 from inventory.reference.data import reference_of
 from inventory.store.dates import when_on
 from inventory.store.facts import make_fact
@@ -80,7 +80,7 @@ def run_from_file(
     on: str | None = None,
 ) -> tuple[RunView, str]:
     """Write down one run from a logging gauge's file and attach the file; gives the run and what is kept of it."""
-    from inventory.bench.logged_hold import readings_from  # numpy and units: only where a file is read
+    from inventory.bench.runs.read_hold_log import readings_from
 
     found = readings_from(path, reference_of(session).procedure(procedure), conditions)
     done = run(session, by, tag, procedure, found.readings, found.conditions, on=on)

@@ -10,12 +10,12 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.conditions import CONDITIONS, Condition
-from inventory.bench.context import Typed, contexts
 from inventory.bench.instruments.actions import checked_calibration, checked_instrument
 from inventory.bench.instruments.queries import instrument_named, refuse_unknown_instrument
+from inventory.bench.load_things import Measured
+from inventory.bench.runs.load_contexts import Typed, contexts
 from inventory.bench.tables import BenchRun, Calibration, Instrument, InstrumentDescription
-from inventory.bench.things import Measured
-from inventory.bench.words import TypedRun
+from inventory.bench.typed_run import TypedRun
 from inventory.errors import Refused
 from inventory.facts.declare import Cell, FactKind, Section, Sheet, ThingKind, Told, Value, Values, one_by_one
 from inventory.facts.described import last_words, only_descriptions

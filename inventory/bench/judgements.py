@@ -11,10 +11,10 @@ from importlib import import_module
 from typing import Any, Protocol, cast
 
 from inventory.bench.conditions import condition
-from inventory.bench.instruments.lent import lent, with_doubts
-from inventory.bench.limits.loom import at_the_plug
+from inventory.bench.instruments.instrument_defaults import lent, with_doubts
+from inventory.bench.methods.limits.loom import at_the_plug
+from inventory.bench.typed_run import RunContext, TypedRun, Words
 from inventory.bench.verdicts import RunJudgement, Verdict
-from inventory.bench.words import RunContext, TypedRun, Words
 from inventory.errors import Refused
 from inventory.reasons import WORKSHOP, Reason
 from inventory.reference.data import Reference
@@ -24,11 +24,11 @@ __all__ = ["RunJudgement", "Verdict", "check", "judge", "noted_beside", "procedu
 
 #: method -> its module, imported when a run of it is read: fits and tables cost up to a second.
 _METHODS = {
-    "curve": "inventory.bench.thermistor.run",
-    "hold": "inventory.bench.hold.run",
-    "limits": "inventory.bench.limits.run",
-    "resistance": "inventory.bench.resistance.run",
-    "sweep": "inventory.bench.sweep.run",
+    "curve": "inventory.bench.methods.thermistor.run",
+    "hold": "inventory.bench.methods.hold.run",
+    "limits": "inventory.bench.methods.limits.run",
+    "resistance": "inventory.bench.methods.resistance.run",
+    "sweep": "inventory.bench.methods.sweep.run",
 }
 
 #: Methods whose readings may be taken at the part or at the control unit's plug.

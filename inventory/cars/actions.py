@@ -12,7 +12,7 @@ from inventory.cars.queries import car_named, position_on
 from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
 from inventory.errors import Refused
 from inventory.facts.write import write
-from inventory.provenance.hands import begin_act
+from inventory.people.actions import begin_act
 from inventory.reference.data import Reference, reference_of
 from inventory.store.dates import when_on
 from inventory.store.facts import fact_id, make_fact

@@ -47,8 +47,8 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
 @pass_door
 def command(door: Door, ask: bool, **options: Any) -> Answer:
     """Whether to buy a part that is offered, at what price, and what to ask first."""
-    from inventory.worth.appraisal import appraise
-    from inventory.worth.appraisal_given import read_offer
+    from inventory.appraisal.judgement import appraise
+    from inventory.appraisal.typed_offer import read_offer
 
     found = appraise(read_offer(**options, reference=door.reference))
     if ask:

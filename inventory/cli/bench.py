@@ -63,7 +63,7 @@ def run(
 ) -> Answer:
     """Write down one run of a procedure, and see what it proves."""
     from inventory.bench import actions
-    from inventory.bench.things import measured
+    from inventory.bench.load_things import measured
 
     if bool(readings) == (readings_file is not None):
         raise click.UsageError("give --reading, once for each, or one --readings-file")
@@ -90,9 +90,9 @@ def run(
 @pass_door
 def history(door: Door, tag: str) -> Answer:
     """All runs of a part or a car, oldest first, and the loom's share, where part and plug were both measured."""
-    from inventory.bench.limits.loom import through_loom
-    from inventory.bench.queries import runs_of
-    from inventory.bench.things import measured
+    from inventory.bench.load_things import measured
+    from inventory.bench.methods.limits.loom import through_loom
+    from inventory.bench.runs.queries import runs_of
     from inventory.cli.show import headline
     from inventory.parts.queries import part_row
 

@@ -40,7 +40,7 @@ def list_(door: Door, kind: str) -> Answer:
 @over_option
 def template(file: Path, over: bool) -> Answer:
     """A workshop's own file of kinds, procedures, limits, pins, seals and shares, to start from."""
-    from inventory.reference.example import write_example
+    from inventory.reference.write_example import write_example
 
     write_example(file, over=over)
     says = (

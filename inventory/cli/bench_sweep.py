@@ -9,7 +9,7 @@ import click
 from inventory.cli.door import Answer, Door, pass_door, subcommand
 
 if TYPE_CHECKING:
-    from inventory.bench.queries import RunView
+    from inventory.bench.runs.queries import RunView
     from inventory.reference.procedure import Procedure
 
 __all__ = ["sweep"]
@@ -22,7 +22,7 @@ _HEADS = ("vacuum", "down", "up", "its down", "its up", "difference", "gap")
 @pass_door
 def sweep(door: Door, tag: str) -> Answer:
     """The last sweep of a part beside its reference; where there is none, how to take one."""
-    from inventory.bench.queries import last_run
+    from inventory.bench.runs.queries import last_run
     from inventory.parts.queries import part_row
 
     with door.record.read() as session:

@@ -16,8 +16,8 @@ __all__ = ["trend"]
 @pass_door
 def trend(door: Door, tag: str, procedure: str | None, reading: str | None) -> Answer:
     """Do the readings of a part or a car fall or rise with the years? From five runs with like rigs."""
-    from inventory.bench.things import measured
-    from inventory.bench.trend.queries import trends_of
+    from inventory.bench.load_things import measured
+    from inventory.bench.runs.trend.queries import trends_of
 
     named = door.reference.procedure(procedure).name if procedure else ""
     wanted = " ".join(reading.casefold().split()) if reading else ""

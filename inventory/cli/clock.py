@@ -10,7 +10,7 @@ from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_wri
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
-    from inventory.provenance.clocks import Stated
+    from inventory.record.actions import Stated
 
 command = group("clock", "The clock that the record goes by, and entries that a wrong one wrote.")
 
@@ -19,7 +19,7 @@ command = group("clock", "The clock that the record goes by, and entries that a 
 @pass_door
 def show(door: Door) -> Answer:
     """The present moment, the newest entry, the time zone of the record's days, and clocks that were stated wrong."""
-    from inventory.provenance.clocks import clocks
+    from inventory.record.actions import clocks
 
     with door.record.read() as session:
         found = clocks(session)
@@ -49,7 +49,7 @@ def wrong(door: Door, since: str | None, until: str | None, fact: str | None, re
     MOMENT is a day or a day and a time in the record's zone: 2031-05-04, 2031-05-04T09:30. To take it back:
     matchmark fact withdraw.
     """
-    from inventory.provenance.clocks import moments_between, moments_of_act, state_wrong
+    from inventory.record.actions import moments_between, moments_of_act, state_wrong
     from inventory.store.zone import zone_of
 
     if fact is not None and (since or until):

@@ -11,7 +11,7 @@ from inventory.cli.door import Answer, Door, pass_door_for_writing, subcommand
 from inventory.cli.options import FILE, over_option
 
 if TYPE_CHECKING:
-    from inventory.worth.condition_list import ConditionList
+    from inventory.condition_list.actions import ConditionList
 
 
 @subcommand("condition-list")
@@ -31,8 +31,8 @@ def command(door: Door, output: Path | None, as_of: str | None, known_on: str | 
 
     A list that is written to a file counts as given out: its number and fingerprint are kept in the record.
     """
+    from inventory.condition_list.actions import condition_list, day_of_list, give_out
     from inventory.store.zone import today_in
-    from inventory.worth.condition_list import condition_list, day_of_list, give_out
 
     with door.record.read() as session:
         now = today_in(session)

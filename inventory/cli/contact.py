@@ -19,7 +19,7 @@ command = group("contact", "People and firms.")
 @pass_door_for_writing
 def add(door: Door, name: str, role: str | None, address: str | None, telephone: str | None, on: str | None) -> Answer:
     """Write down a person or firm; names and addresses are stored separately and can be erased."""
-    from inventory.provenance.actions import add_contact
+    from inventory.people.actions import add_contact
 
     with door.record.write() as session:
         key = add_contact(session, door.by, name, role=role, address=address, telephone=telephone, on=on)
@@ -30,7 +30,7 @@ def add(door: Door, name: str, role: str | None, address: str | None, telephone:
 @pass_door
 def list_(door: Door) -> Answer:
     """All people and firms."""
-    from inventory.provenance.queries import contacts
+    from inventory.people.queries import contacts
 
     with door.record.read() as session:
         every = contacts(session)
@@ -47,7 +47,7 @@ def list_(door: Door) -> Answer:
 @pass_door_for_writing
 def blank(door: Door, name: str, reason: str) -> Answer:
     """Remove a person's name, address and telephone for good."""
-    from inventory.provenance.actions import blank_contact
+    from inventory.people.actions import blank_contact
 
     with door.record.write() as session:
         blank_contact(session, door.by, name, reason)

@@ -20,8 +20,8 @@ command = group("document", "Pictures and papers.")
 @pass_door_for_writing
 def add(door: Door, tag: str, file: Path, shows: str, on: str | None) -> Answer:
     """Take a picture or paper in and attach it to a part."""
+    from inventory.parts.actions import attach
     from inventory.parts.queries import part_row
-    from inventory.provenance.actions import attach
 
     with door.record.write() as session:
         fact = attach(session, door.by, tag, file, shows=shows, on=on)

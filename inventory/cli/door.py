@@ -14,7 +14,7 @@ import click
 from inventory.cli.streams import sentence
 from inventory.cli.usage import no_such_command
 from inventory.errors import Misused, Refused, Stopped
-from inventory.store import tally
+from inventory.store import commit_count as tally
 from inventory.store.text import clean, opened
 
 if TYPE_CHECKING:
@@ -80,7 +80,7 @@ class Door:
     @property
     def reference(self) -> Reference:
         """The reference data for the record, also where the command opens none."""
-        from inventory.reference.workshop import reference_beside
+        from inventory.reference.read_workshop import reference_beside
 
         return reference_beside(self.where)
 

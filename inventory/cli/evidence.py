@@ -31,12 +31,12 @@ command = _Evidence("evidence", help="How likely a part is serviceable, and what
 @pass_door
 def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
     """How likely a part is serviceable, and what these tests could not have shown; `of` may be left out."""
+    from inventory.condition_list.actions import day_of_list
     from inventory.evidence.figures import figures_behind
     from inventory.evidence.queries import evidence_of
     from inventory.parts.queries import part_row
     from inventory.store.facts import AsOf
     from inventory.store.zone import today_in
-    from inventory.worth.condition_list import day_of_list
 
     with door.record.read() as session:
         part = part_row(session, tag)

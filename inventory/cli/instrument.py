@@ -104,8 +104,7 @@ def calibrate(
 ) -> Answer:
     """Write down a calibration; one that was not passed makes the runs since the last good one doubtful."""
     from inventory.bench.instruments import actions as instrument_actions
-    from inventory.bench.instruments.doubtful import doubtful_runs
-    from inventory.bench.instruments.queries import instrument_named
+    from inventory.bench.instruments.queries import doubtful_runs, instrument_named
 
     with door.record.write() as session:
         fact = instrument_actions.calibrate(session, door.by, name, result, due=due, points=points, paper=paper, on=on)
@@ -123,8 +122,7 @@ def calibrate(
 @pass_door
 def doubtful(door: Door, name: str) -> Answer:
     """The runs that an instrument's calibrations make doubtful."""
-    from inventory.bench.instruments.doubtful import doubtful_runs
-    from inventory.bench.instruments.queries import instrument_named
+    from inventory.bench.instruments.queries import doubtful_runs, instrument_named
 
     with door.record.read() as session:
         view = instrument_named(session, name)

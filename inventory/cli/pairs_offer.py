@@ -16,8 +16,8 @@ from inventory.cli.options import FILE, over_option
 @pass_door_for_writing
 def offer(door: Door, file: Path, over: bool) -> Answer:
     """Write a small file of parts without a mate here, for other workshops: no names, places, prices or serials."""
-    from inventory.pairing.offer_queries import to_offer
-    from inventory.pairing.offers import offer_text
+    from inventory.pairing.offers.offer import offer_text
+    from inventory.pairing.offers.queries import to_offer
     from inventory.store.files import whole_file
     from inventory.store.zone import today_in
 
@@ -36,8 +36,8 @@ def offer(door: Door, file: Path, over: bool) -> Answer:
 @pass_door
 def against(door: Door, file: Path, all_: bool) -> Answer:
     """Hold another workshop's offer against one's own parts: what of theirs would complete what of ours."""
-    from inventory.pairing.offer_queries import against_offer
-    from inventory.pairing.offers import LARGEST, read_offer_text
+    from inventory.pairing.offers.offer import LARGEST, read_offer_text
+    from inventory.pairing.offers.queries import against_offer
     from inventory.store.files import read_at_most
 
     theirs = read_offer_text(read_at_most(file, LARGEST).decode("utf-8", "replace"), str(file))

@@ -14,7 +14,7 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
 @pass_door
 def command(door: Door, kind: str, size: int, count: int) -> Answer:
     """The injectors whose flow, measured in one session, lies closest together."""
-    from inventory.pairing.set_queries import flow_sets
+    from inventory.pairing.sets.queries import flow_sets
 
     with door.record.read() as session:
         found = flow_sets(session, kind, size, count)

@@ -10,7 +10,7 @@ from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_wri
 from inventory.cli.options import on_option, reading_options, taken_markings
 
 if TYPE_CHECKING:
-    from inventory.parts.finding import PartLine
+    from inventory.parts.load_lines import PartLine
 
 command = group("part", "Find a part, see it, write down what was read on it.")
 
@@ -20,7 +20,7 @@ command = group("part", "Find a part, see it, write down what was read on it.")
 @pass_door
 def find(door: Door, words: tuple[str, ...]) -> Answer:
     """Find parts: every word must match inside one field of a part."""
-    from inventory.parts import finding
+    from inventory.parts import load_lines as finding
 
     with door.record.readonly() as source:
         found = finding.find(source, words)

@@ -27,7 +27,7 @@ command = group("provenance", "How a part came, changed hands or left.")
 @pass_door_for_writing
 def note(door: Door, tag: str, how: str, **options: Any) -> Answer:
     """Write down how a part came, changed hands or left; of a sensor sent out, what its paper must say."""
-    from inventory.pairing.sent import goes_with
+    from inventory.pairing.queries import goes_with
     from inventory.parts.queries import part_row
     from inventory.provenance.actions import note_provenance
 

@@ -27,8 +27,8 @@ command = group("value", "What a part is said to be worth.")
 def note(door: Door, tag: str, amount: str, currency: str, **options: Any) -> Answer:
     """Write down what a part is said to be worth, on a basis, from a source."""
     from inventory.parts.queries import part_row
-    from inventory.worth.actions import note_value
-    from inventory.worth.tables import Valuation
+    from inventory.valuation.actions import note_value
+    from inventory.valuation.tables import Valuation
 
     with door.record.write() as session:
         fact = note_value(session, door.by, tag, amount, currency, **options)

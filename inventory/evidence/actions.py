@@ -12,9 +12,8 @@ from inventory.evidence.given import DECIDED
 from inventory.evidence.tables import Claim
 from inventory.facts.write import write
 from inventory.parts.queries import part_row
-from inventory.provenance.actions import new_contact
-from inventory.provenance.hands import begin_act
-from inventory.provenance.tables import Contact
+from inventory.people.actions import begin_act, new_contact
+from inventory.people.tables import Contact
 from inventory.reference.data import reference_of
 from inventory.reference.modes import FailureData
 from inventory.store.dates import when_on

@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.bench.queries import RunView, runs_of_many
+from inventory.bench.runs.queries import RunView, runs_of_many
 from inventory.evidence.claims import Claimed, claim_as_test
 from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence, seal_verdict
 from inventory.evidence.tables import Claim

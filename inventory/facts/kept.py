@@ -11,8 +11,8 @@ from sqlalchemy.orm import Session
 from inventory.facts.declare import ThingKind, declared
 from inventory.facts.write import recomputed
 from inventory.store.many import among
-from inventory.store.problems import Finding, Problem, named, shown
 from inventory.store.tables import SearchEntry
+from inventory.store.verify.problems import Finding, Problem, named, shown
 
 __all__ = ["kept_problems"]
 

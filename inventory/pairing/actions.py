@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.documents.actions import take_in
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Candidate
@@ -15,8 +16,7 @@ from inventory.pairing.judgements import refuse_unpaired
 from inventory.pairing.tables import Reservation, Setting
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Part
-from inventory.provenance.documents import take_in
-from inventory.provenance.hands import begin_act
+from inventory.people.actions import begin_act
 from inventory.store.dates import when_on
 from inventory.store.facts import as_of, fact_id, make_fact
 from inventory.store.names import one_of

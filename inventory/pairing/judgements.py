@@ -13,10 +13,10 @@ from functools import cached_property
 
 from inventory.errors import Refused
 from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Candidate
-from inventory.pairing.findings import GRADES, Finding, Grade
-from inventory.pairing.fit import Fits
-from inventory.pairing.found import ceiling, findings_of
-from inventory.pairing.likeness import Grades
+from inventory.pairing.findings.by_part import GRADES, Finding, Grade
+from inventory.pairing.findings.fit import Fits
+from inventory.pairing.findings.likeness import Grades
+from inventory.pairing.findings.together import ceiling, findings_of
 from inventory.reasons import WORKSHOP, Reason
 
 __all__ = ["PairJudgement", "candidates", "grade", "pairs_among", "refuse_unpaired"]

@@ -15,7 +15,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.bench.queries import RunView, runs_by
+from inventory.bench.runs.queries import RunView, runs_by
 from inventory.evidence.judgements import appraise_evidence
 from inventory.evidence.queries import Evidence, evidence_of_many
 from inventory.pairing.candidate import (
@@ -29,14 +29,14 @@ from inventory.pairing.candidate import (
     Setting,
     StripDown,
 )
-from inventory.pairing.shown import mixture_shows, sweep_shows
+from inventory.pairing.findings.calibration_shown import mixture_shows, sweep_shows
 from inventory.parts.judgements import AWAY, worst_state
 from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.reference.data import Reference, reference_of
 from inventory.store.facts import NOW, AsOf, fact_id
-from inventory.store.look import fetch_all
 from inventory.store.many import among, among_sql
+from inventory.store.readonly import fetch_all
 from inventory.store.text import squeeze
 
 __all__ = ["Scope", "load_candidates", "load_candidates_as_of"]

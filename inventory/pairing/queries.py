@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import select
@@ -12,19 +13,21 @@ from inventory.cars.queries import car_named
 from inventory.errors import Refused
 from inventory.pairing.actions import refuse_gone
 from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Candidate
-from inventory.pairing.fit import FitRow, Fits, Supersession
+from inventory.pairing.findings.codes import reading
+from inventory.pairing.findings.fit import FitRow, Fits, Supersession
+from inventory.pairing.findings.likeness import Grades, likeness
 from inventory.pairing.judgements import PairJudgement, candidates, pairs_among, refuse_unpaired
-from inventory.pairing.likeness import Grades, likeness
 from inventory.pairing.load import Scope, load_candidates
-from inventory.pairing.plan import Plan, plan
+from inventory.pairing.plan.shelf_plan import Plan, plan
+from inventory.parts.judgements import AWAY
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Fit, Part, PartNumber
 from inventory.places.queries import place_named
 from inventory.reference.data import reference_of
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
-from inventory.store.look import fetch_all
+from inventory.store.readonly import fetch_all
 
-__all__ = ["all_pairs", "fit_rows", "fits_on_record", "mates", "shelf_plan", "why_no_mate"]
+__all__ = ["GoesWith", "all_pairs", "fit_rows", "fits_on_record", "goes_with", "mates", "shelf_plan", "why_no_mate"]
 
 _IN_HOUSE = "part.gone IS NULL"
 _FITS = """
@@ -189,3 +192,50 @@ def shelf_plan(
 def _split(every: list[Candidate]) -> tuple[list[Candidate], list[Candidate]]:
     units = [half for half in every if half.kind == UNIT_KIND]
     return [half for half in every if half.kind != UNIT_KIND], units
+
+
+@dataclass(frozen=True)
+class GoesWith:
+    """The paper's lines: of what sensor, and which control unit belongs to it (None: none is known for sure enough)."""
+
+    sensor: str
+    unit: str | None = None
+    part_number: str = ""
+    match_code: str = ""
+    grade: str = ""
+
+    @property
+    def says(self) -> str:
+        """What is written on the paper."""
+        if self.unit is None:
+            return (
+                "Belongs to: no control unit on record is known to go with it. Read the number and code of the one it "
+                "is to run with, and write them here before it leaves"
+            )
+        code = f"code {self.match_code}" if self.match_code else "code not clearly read"
+        return f"Belongs to: control unit {self.part_number or 'number not read'}, {code} ({self.unit}, {self.grade})"
+
+    def as_dict(self) -> dict[str, object]:
+        """The object that stands in JSON."""
+        return {
+            "unit": self.unit,
+            "part_number": self.part_number or None,
+            "match_code": self.match_code or None,
+            "grade": self.grade or None,
+        }
+
+
+def goes_with(session: Session, tag: str, how: str) -> GoesWith | None:
+    """What the paper says that goes with a sensor leaving the bench; None for whatever needs no such paper.
+
+    The best candidate, where it is confirmed or probable: a mere possibility is no order to a specialist.
+    """
+    part = part_row(session, tag)
+    if how not in AWAY or part.kind != SENSOR_KIND:
+        return None
+    best = next((pair for pair in mates(session, part.tag) if pair.grade in ("confirmed", "probable")), None)
+    if best is None:
+        return GoesWith(part.tag)
+    unit = best.unit_half
+    code = unit.match_code if reading(unit).clear else ""
+    return GoesWith(part.tag, unit.tag, unit.part_number, code, best.grade)

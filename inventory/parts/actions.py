@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.documents.actions import SHOWS, take_in
+from inventory.documents.tables import Attachment
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts import tags
 from inventory.parts.markings import Markings, checked
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
-from inventory.provenance.hands import begin_act
+from inventory.people.actions import begin_act
 from inventory.reference.data import reference_of
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact
@@ -27,6 +30,7 @@ __all__ = [
     "AREAS",
     "add_part",
     "assess",
+    "attach",
     "condition_rows",
     "describe",
     "log_work",
@@ -211,3 +215,13 @@ def _refuse_circle(session: Session, old: int, new: int) -> None:
             where="superseded-by",
             hint="check the numbers; if the record is wrong, take that back: matchmark fact withdraw",
         )
+
+
+def attach(session: Session, by: str, tag: str, path: Path, *, shows: str = "whole", on: str | None = None) -> str:
+    """Take a picture or paper in and attach it to a part. Gives the fact's id."""
+    one_of("use of a document", shows, SHOWS, "kind of picture or paper")
+    part = part_row(session, tag)
+    act = begin_act(session, "document add", by, part.id)
+    _, rows = take_in(session, act, part.id, path, shows=shows, when=when_on(on, act.today))
+    write(session, act, rows)
+    return fact_id(Attachment, next(row.id for row in rows if isinstance(row, Attachment)))

@@ -12,8 +12,8 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.parts import tags
-from inventory.parts.finding import Found, PartLine, find, lines, near, window
 from inventory.parts.judgements import Identity, identity_of
+from inventory.parts.load_lines import Found, PartLine, find, lines, near, window
 from inventory.parts.tables import Marking, Part
 from inventory.store.facts import NOW, AsOf, as_of
 from inventory.store.many import among

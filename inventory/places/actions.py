@@ -10,9 +10,9 @@ from sqlalchemy.orm import Session
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts.queries import part_row
+from inventory.people.actions import begin_act
 from inventory.places.queries import place_named
 from inventory.places.tables import Move, Place, PlaceDescription
-from inventory.provenance.hands import begin_act
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.keys import new_things

@@ -14,7 +14,7 @@ from importlib.resources import files
 from typing import Any
 
 from inventory.reasons import Standing
-from inventory.reference.over import over_kinds
+from inventory.reference.overrides import over_kinds
 from inventory.store.text import fold
 
 __all__ = [

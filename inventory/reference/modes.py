@@ -14,7 +14,7 @@ from importlib.resources import files
 from typing import Any
 
 from inventory.reasons import Standing
-from inventory.reference.over import over_modes
+from inventory.reference.overrides import over_modes
 from inventory.reference.procedure import Figure
 from inventory.store.text import fold, squeeze
 

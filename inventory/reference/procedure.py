@@ -11,7 +11,7 @@ from typing import Any
 
 from inventory.reasons import Standing
 from inventory.reference.load import caution
-from inventory.reference.over import over_procedures
+from inventory.reference.overrides import over_procedures
 from inventory.store.text import squeeze
 
 __all__ = [

@@ -6,11 +6,11 @@ from pathlib import Path
 
 from sqlalchemy.orm import Session
 
+from inventory.documents.actions import take_in
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts.queries import part_row
-from inventory.provenance.documents import take_in
-from inventory.provenance.hands import begin_act
+from inventory.people.actions import begin_act
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
 from inventory.store.dates import When, when_on

@@ -11,8 +11,9 @@ from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, Position
 from inventory.errors import Misused, Refused
+from inventory.money import checked_currency
 from inventory.parts.tables import PartNumber
-from inventory.provenance.hands import begin_act
+from inventory.people.actions import begin_act
 from inventory.sheets.columns.catalogue import PARTS
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat
 from inventory.sheets.columns.layout import Answers, SheetLayout
@@ -34,7 +35,6 @@ from inventory.store.dates import when_on
 from inventory.store.files import refuse_taken
 from inventory.store.record import Record
 from inventory.store.text import fold, squeeze
-from inventory.worth.money import checked_currency
 
 __all__ = ["read_sheet", "take_in", "try_sheets"]
 

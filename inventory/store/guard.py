@@ -9,7 +9,8 @@ from __future__ import annotations
 from sqlalchemy import event
 from sqlalchemy.orm import ORMExecuteState, Session
 
-from inventory.store import log, tally
+from inventory.store import commit_count as tally
+from inventory.store import log
 
 __all__ = ["ACTS", "DOOR", "RecordSession"]
 

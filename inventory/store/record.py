@@ -12,9 +12,9 @@ from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from inventory.errors import Refused
-from inventory.store import tally
+from inventory.store import commit_count as tally
 from inventory.store.files import SQLITE_HEADER, take_name
-from inventory.store.look import Source, fetch_all, look_at_file
+from inventory.store.readonly import Source, fetch_all, look_at_file
 from inventory.store.refusals import driver_said, plain_refusal
 from inventory.store.version import HEAD, REVISIONS
 

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from inventory.cars.actions import AXES, new_position
 from inventory.cars.queries import car_named
 from inventory.cars.tables import Car, Position
+from inventory.documents.actions import take_in
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts import tags
@@ -19,9 +20,8 @@ from inventory.parts.actions import condition_rows, new_parts
 from inventory.parts.markings import Markings, checked
 from inventory.parts.queries import look_alikes, part_row
 from inventory.parts.tables import Marking, Part
+from inventory.people.actions import begin_act
 from inventory.places.tables import Place
-from inventory.provenance.documents import take_in
-from inventory.provenance.hands import begin_act
 from inventory.reference.data import reference_of
 from inventory.seals.actions import sighting
 from inventory.store.dates import When, when_on

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from inventory.bench.instruments.calibration import Calibrated, doubt_of, in_force, line_of, measured_by, out_of_date
-from inventory.bench.instruments.correction import straight_line
-from inventory.bench.instruments.lent import lent
-from inventory.bench.units import Dimension
-from inventory.bench.words import InstrumentUsed
+from inventory.bench.instruments.instrument_defaults import lent
+from inventory.bench.quantities.correction import straight_line
+from inventory.bench.quantities.units import Dimension
+from inventory.bench.typed_run import InstrumentUsed
 from inventory.errors import Refused
 from tests.judging import context, judge
 

@@ -8,9 +8,9 @@ import pytest
 from sqlalchemy.orm import Session
 
 from inventory.bench import actions as bench
-from inventory.bench.fitted import Event, on_it
-from inventory.bench.queries import runs_of
-from inventory.bench.things import measured
+from inventory.bench.load_things import measured
+from inventory.bench.runs.load_installed_pair import Event, on_it
+from inventory.bench.runs.queries import runs_of
 from inventory.cars import actions as cars
 from inventory.errors import Refused
 from inventory.facts import change

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import curve_fit
 
-from inventory.bench.hold.decay import LAWS, Law, fit_law, fit_two, share_kept
+from inventory.bench.methods.hold.decay import LAWS, Law, fit_law, fit_two, share_kept
 
 ROOT_12 = math.sqrt(12.0)
 

@@ -10,12 +10,12 @@ import math
 import numpy as np
 import pytest
 
-from inventory.bench.hold.facts import HoldInput, HoldLimits
-from inventory.bench.hold.judgement import judge_hold
-from inventory.bench.hold.run import read
-from inventory.bench.readings import TimedReading
-from inventory.bench.units import Quantity
-from inventory.bench.words import RunContext, Words
+from inventory.bench.methods.hold.judgement import judge_hold
+from inventory.bench.methods.hold.run import read
+from inventory.bench.methods.hold.values import HoldInput, HoldLimits
+from inventory.bench.quantities.readings import TimedReading
+from inventory.bench.quantities.units import Quantity
+from inventory.bench.typed_run import RunContext, Words
 from inventory.reference.data import PROGRAM
 
 CMHG = 1333.223874

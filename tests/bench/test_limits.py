@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from inventory.bench.judgements import noted_beside
-from inventory.bench.limits.judgement import against, widest_doubt
+from inventory.bench.methods.limits.judgement import against, widest_doubt
 from inventory.errors import Refused
-from inventory.reference import workshop
+from inventory.reference import read_workshop as workshop
 from inventory.reference.data import PROGRAM, Reference
 from tests.judging import check, context, judge
 

@@ -7,9 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from inventory.bench.logged import as_vacuum, read_logged, thinned, typed
-from inventory.bench.logged_hold import readings_from
-from inventory.bench.units import parse_quantity
+from inventory.bench.quantities.units import parse_quantity
+from inventory.bench.runs.read_hold_log import readings_from
+from inventory.bench.runs.read_log import as_vacuum, read_logged, thinned, typed
 from inventory.errors import Refused
 from inventory.reference.data import PROGRAM
 from tests.judging import judge

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.bench.limits.loom import Reading, loom_difference
+from inventory.bench.methods.limits.loom import Reading, loom_difference
 from tests.judging import judge
 
 CLOSED = ["idle contact=closed", "idle contact off idle=open"]

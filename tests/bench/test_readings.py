@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.bench.readings import parse_meter, parse_named, parse_timed, refuse_beyond_atmosphere
-from inventory.bench.units import parse_quantity
+from inventory.bench.quantities.readings import parse_meter, parse_named, parse_timed, refuse_beyond_atmosphere
+from inventory.bench.quantities.units import parse_quantity
 from inventory.errors import Refused
 
 

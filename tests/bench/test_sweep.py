@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.bench.readings import MeterSpec
-from inventory.bench.sweep.curve import Meter, Point, Way
-from inventory.bench.sweep.run import parse_ways
-from inventory.bench.units import parse_quantity
+from inventory.bench.methods.sweep.curve import Meter, Point, Way
+from inventory.bench.methods.sweep.run import parse_ways
+from inventory.bench.quantities.readings import MeterSpec
+from inventory.bench.quantities.units import parse_quantity
+from inventory.bench.typed_run import ReferenceRun
 from inventory.bench.verdicts import RunJudgement
-from inventory.bench.words import ReferenceRun
 from inventory.errors import Refused
 from tests.judging import check, context, judge
 

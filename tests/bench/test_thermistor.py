@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.bench.thermistor.laws import Curve
+from inventory.bench.methods.thermistor.laws import Curve
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reference.data import PROGRAM

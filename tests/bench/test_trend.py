@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from inventory.bench.trend.judgement import Measured, SeriesTrend, trend_of, values_of
+from inventory.bench.runs.trend.judgement import Measured, SeriesTrend, trend_of, values_of
 
 YEARS = (2018, 2019, 2020, 2021, 2023, 2026)
 

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.bench.units import Dimension, _registry, parse_quantity, shown
+from inventory.bench.quantities.units import Dimension, _registry, parse_quantity, shown
 from inventory.errors import Refused
 from inventory.reference.forms import UNITS
 

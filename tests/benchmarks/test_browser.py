@@ -15,7 +15,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from inventory.opening import open_record
-from inventory.parts import finding
+from inventory.parts import load_lines as finding
 from tests.benchmarks.made import fill
 from tests.benchmarks.report import in_turn, table
 

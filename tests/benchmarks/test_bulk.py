@@ -15,7 +15,7 @@ from inventory.facts.write import write
 from inventory.opening import open_record
 from inventory.parts.actions import new_parts
 from inventory.parts.tables import Marking
-from inventory.provenance.hands import begin_act
+from inventory.people.actions import begin_act
 from inventory.store import journal
 from inventory.store.dates import when_on
 from inventory.store.facts import make_fact

@@ -19,7 +19,7 @@ from pathlib import Path
 from inventory.cli import main
 from inventory.facts.views import facts_of
 from inventory.opening import open_record
-from inventory.parts.finding import find, lines
+from inventory.parts.load_lines import find, lines
 from tests.benchmarks.report import run_command, table, timed
 
 RUNS = int(os.environ.get("MATCHMARK_BENCH_RUNS", "7"))

@@ -24,8 +24,8 @@ HEAD = "kind,maker,part number,serial,match code,seal,seal state,condition,place
 _OURS = """
 from pathlib import Path
 from inventory.opening import open_record
-from inventory.worth.condition_list import condition_list
-from inventory.worth.list_files import write_list
+from inventory.condition_list.actions import condition_list
+from inventory.condition_list.write_files import write_list
 record = open_record(source)
 start = time.perf_counter()
 with record.read() as session:

@@ -16,7 +16,7 @@ import pytest
 from sqlalchemy import insert, text
 from sqlalchemy.orm import Session
 
-from inventory.bench.queries import runs_of_many
+from inventory.bench.runs.queries import runs_of_many
 from inventory.bench.tables import BenchRun
 from inventory.evidence.judgements import appraise_evidence
 from inventory.evidence.queries import Evidence, _noted, evidence_of_many

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from inventory.bench.logged_hold import readings_from
+from inventory.bench.runs.read_hold_log import readings_from
 from tests.benchmarks.report import in_turn, table
 from tests.judging import judge
 

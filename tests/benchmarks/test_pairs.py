@@ -19,10 +19,10 @@ from sqlalchemy import text
 
 from inventory.opening import open_record
 from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate, OnRecord, SealState, StripDown
-from inventory.pairing.fit import Fits
+from inventory.pairing.findings.fit import Fits
 from inventory.pairing.judgements import candidates
 from inventory.pairing.load import Scope, load_candidates
-from inventory.pairing.plan import plan
+from inventory.pairing.plan.shelf_plan import plan
 from inventory.pairing.queries import fits_on_record, mates
 from inventory.parts.tags import issue
 from inventory.store.engine import WRITES, is_sqlite

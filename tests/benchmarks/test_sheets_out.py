@@ -16,7 +16,7 @@ from inventory.facts.write import write
 from inventory.opening import open_record
 from inventory.parts.actions import new_parts
 from inventory.parts.tables import Marking
-from inventory.provenance.hands import begin_act
+from inventory.people.actions import begin_act
 from inventory.store.dates import when_on
 from inventory.store.facts import make_fact
 from inventory.store.journal import canonical

@@ -21,7 +21,7 @@ from typing import Any
 from unittest.mock import patch
 
 from inventory.bench.instruments.calibration import line_of
-from inventory.bench.readings import parse_timed
+from inventory.bench.quantities.readings import parse_timed
 from inventory.cli import main
 from inventory.errors import Refused
 from inventory.facts.declare import Cell
@@ -31,7 +31,7 @@ from inventory.sheets.columns.cells import amount_of, day_of, yes_or_no
 from inventory.sheets.plan.lists import LIST_SHEETS
 from tests.docs.readme import NOON
 from tests.judging import check
-from tui.desks.sheets import entries_of
+from tui.data.sheets import entries_of
 
 __all__ = ["CALLS", "COMMANDS", "ELSEWHERE", "FILE", "NEVER_SEEN", "codes_in_source", "kept", "refusals"]
 

@@ -13,8 +13,9 @@ from typing import Any
 
 import pytest
 
-from inventory.bench.queries import runs_of_many
+from inventory.bench.runs.queries import runs_of_many
 from inventory.cli import main
+from inventory.condition_list.actions import condition_list
 from inventory.evidence.queries import evidence_of_many
 from inventory.facts import change
 from inventory.opening import Record, make_record
@@ -25,13 +26,12 @@ from inventory.parts.queries import lines_of
 from inventory.seals.actions import note_seal
 from inventory.store import clock
 from inventory.store.facts import NOW, AsOf
-from inventory.worth.actions import note_value
-from inventory.worth.condition_list import condition_list
+from inventory.valuation.actions import note_value
 from tests.build import make_part
 from tests.conftest import ENGINES
 from tests.doors.workshops import DAYS, OWN_LIMITS, Workshop, demo, generated
-from tui.desks.card import card_of
-from tui.desks.pair import pairs_of
+from tui.data.card import card_of
+from tui.data.pair import pairs_of
 
 #: Days on which the record is asked what it was, besides now.
 OTHER_DAYS = (*DAYS[2:5], "2026-03-21")

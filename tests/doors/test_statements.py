@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.tables import BenchRun
 from inventory.card import card_of
+from inventory.condition_list.actions import condition_list
 from inventory.evidence.queries import evidence_of_many
 from inventory.facts.write import write
 from inventory.opening import Record, make_record
@@ -20,12 +21,11 @@ from inventory.parts.actions import add_part, state_fit
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Note, Part
-from inventory.provenance.hands import begin_act
+from inventory.people.actions import begin_act
 from inventory.sheets import read_sheet
 from inventory.store.dates import When, when_on
 from inventory.store.facts import Act, make_fact
 from inventory.store.images import canonical
-from inventory.worth.condition_list import condition_list
 from tests.build import BY
 from tests.counted import counted
 

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from inventory.bench import actions as bench
-from inventory.bench.queries import runs_of
+from inventory.bench.runs.queries import runs_of
+from inventory.condition_list.actions import condition_list
 from inventory.errors import UnknownName
 from inventory.evidence.queries import evidence_of_many
 from inventory.opening import Record, make_record
@@ -17,7 +18,6 @@ from inventory.parts.actions import add_part
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
 from inventory.sheets import SheetRefused, read_sheet
-from inventory.worth.condition_list import condition_list
 from tests.build import BY
 from tests.conftest import ENGINES
 from tests.doors.workshops import OWN_LIMITS

@@ -16,7 +16,7 @@ from inventory.facts import change
 from inventory.parts.actions import describe, log_work
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
-from inventory.provenance.actions import add_contact
+from inventory.people.actions import add_contact
 from inventory.reference.data import PROGRAM
 from inventory.store.facts import AsOf
 from inventory.store.record import Record

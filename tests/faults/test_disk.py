@@ -19,7 +19,6 @@ from inventory.opening import make_record, open_record
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.parts.tables import Part
-from inventory.provenance import actions as provenance
 from inventory.store.record import Record
 from inventory.verification import verify
 from tests.build import make_part
@@ -109,7 +108,7 @@ def test_a_document_that_finds_no_room_is_refused_and_its_fact_with_it(
     picture.write_bytes(b"x" * 3_000_000)
     before = verify(record)
     with pytest.raises(Refused) as refused, record.write() as session:
-        provenance.attach(session, "Ines", tag, picture)
+        parts.attach(session, "Ines", tag, picture)
     assert refused.value.code == "document-not-kept"
     assert verify(record) == before
     assert make_part(record)

@@ -11,11 +11,11 @@ from sqlalchemy import event, func, select
 from sqlalchemy.orm import Session
 
 from inventory.cars import actions as cars
+from inventory.documents.actions import content
+from inventory.documents.tables import Document
 from inventory.errors import Refused
+from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
-from inventory.provenance import actions as provenance
-from inventory.provenance.documents import content
-from inventory.provenance.tables import Document
 from inventory.store.record import Record
 from inventory.store.tables import DocumentContent
 from inventory.teardown import actions as teardown
@@ -45,7 +45,7 @@ def _kept(record: Record) -> int:
 
 def _attach(record: Record, tag: str, picture: Path) -> None:
     with record.write() as session:
-        provenance.attach(session, BY, tag, picture)
+        parts.attach(session, BY, tag, picture)
 
 
 def _attached_and_refused(
@@ -54,7 +54,7 @@ def _attached_and_refused(
     """Pictures taken in and then not; `before` happens once the record is let go, before anything is removed."""
     event.listen(session, "after_transaction_end", before, once=True)
     for picture in pictures:
-        provenance.attach(session, BY, tag, picture)
+        parts.attach(session, BY, tag, picture)
     raise Refused("no", "Not this one")
 
 

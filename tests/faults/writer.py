@@ -17,10 +17,12 @@ from sqlalchemy import select
 
 from inventory.bench import actions as bench
 from inventory.cars import actions as cars
+from inventory.condition_list.actions import give_out
 from inventory.facts import change
 from inventory.opening import make_record, open_record
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
+from inventory.people import actions as people
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.seals import actions as seals
@@ -29,8 +31,7 @@ from inventory.store.record import Record
 from inventory.store.tables import JournalEntry
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
-from inventory.worth import actions as worth
-from inventory.worth.condition_list import give_out
+from inventory.valuation import actions as worth
 
 __all__ = ["Entry", "Writer", "entries", "make_records", "write"]
 
@@ -97,7 +98,7 @@ class Writer:
                 lambda s: worth.note_value(s, BY, self.tag, "850", "EUR", document=self._paper(f"value {word}"))
             ),
         )
-        yield "attach", lambda: self._fact(lambda s: provenance.attach(s, BY, self.tag, self._paper(f"paper {word}")))
+        yield "attach", lambda: self._fact(lambda s: parts.attach(s, BY, self.tag, self._paper(f"paper {word}")))
         yield (
             "provenance",
             lambda: self._fact(
@@ -111,8 +112,8 @@ class Writer:
             "correct",
             lambda: self._one(lambda s: change.correct(s, BY, self.facts[1], {"seal": f"cap {word}"}, "misread")),
         )
-        yield "contact", lambda: self._one(lambda s: provenance.add_contact(s, BY, f"person {word}", address="Quay 9"))
-        yield "blank", lambda: self._one(lambda s: provenance.blank_contact(s, BY, f"person {word}", "asked for it"))
+        yield "contact", lambda: self._one(lambda s: people.add_contact(s, BY, f"person {word}", address="Quay 9"))
+        yield "blank", lambda: self._one(lambda s: people.blank_contact(s, BY, f"person {word}", "asked for it"))
         yield "fits", lambda: self._one(lambda s: parts.state_fit(s, BY, f"HV {word} 1", f"HV {word} 2"))
         yield "supersede", lambda: self._one(lambda s: parts.supersede(s, BY, f"HV {word} 3", f"HV {word} 4"))
         yield "part", lambda: self._one(lambda s: parts.add_part(s, BY, Markings(kind="relay"), remark="spare"))

@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from inventory.bench import actions as bench
+from inventory.condition_list.actions import condition_list
 from inventory.facts import change
 from inventory.opening import open_record
 from inventory.store.record import Record
-from inventory.worth.condition_list import condition_list
 from tests.build import BY, SENSOR, make_part
 from tests.cli.conftest import Shop
-from tui.desks.card import card_of
+from tui.data.card import card_of
 
 FELL = ("--set", "mishap=dropped", "--set", "text=fell from the bench onto concrete", "--on", "2026-05-02")
 

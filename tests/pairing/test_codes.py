@@ -7,7 +7,7 @@ import itertools
 import pytest
 
 from inventory.pairing.candidate import SENSOR_KIND, Candidate, CodeState, ReadFrom
-from inventory.pairing.codes import compare, look_alikes, mistaken_for, reading
+from inventory.pairing.findings.codes import compare, look_alikes, mistaken_for, reading
 from inventory.store.text import LOOK_ALIKES
 
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.errors import Refused
-from inventory.pairing.fit import FitRow, Fits, Supersession
+from inventory.pairing.findings.fit import FitRow, Fits, Supersession
 
 ROW = FitRow("s2", "u1", "fit-1")
 

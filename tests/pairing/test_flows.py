@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from inventory.pairing.flows import STEPS, Network, best_flow, worthiest
-from inventory.pairing.linear import Program, least_cost
+from inventory.pairing.plan.flows import STEPS, Network, best_flow, worthiest
+from inventory.pairing.plan.linear import Program, least_cost
 from tests.published.test_assignments import one_each
 
 Whole = NDArray[np.int64]

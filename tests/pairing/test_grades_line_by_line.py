@@ -11,7 +11,7 @@ import pytest
 
 from inventory.bench import actions as bench
 from inventory.pairing.candidate import CalibrationShown, Candidate, OnRecord, SealNoted, Setting
-from inventory.pairing.findings import ASK_SPECIALIST, ONLY_A_PAPER
+from inventory.pairing.findings.by_part import ASK_SPECIALIST, ONLY_A_PAPER
 from inventory.pairing.judgements import PairJudgement, grade
 from inventory.pairing.queries import mates
 from inventory.parts import actions as parts

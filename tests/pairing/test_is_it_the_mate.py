@@ -10,9 +10,9 @@ from dataclasses import replace
 import pytest
 
 from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate, SealNoted
-from inventory.pairing.fit import Fits
+from inventory.pairing.findings.fit import Fits
 from inventory.pairing.judgements import PairJudgement, candidates
-from inventory.pairing.plan import plan
+from inventory.pairing.plan.shelf_plan import plan
 
 FITS = Fits.of([("hv204118", "hv237051")], [])
 UNIT = Candidate("K2210-C", UNIT_KIND, "HV 237 051", "hv237051", 0.7)

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 
 from inventory.errors import Refused
 from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate, OnRecord, SealNoted, StripDown
-from inventory.pairing.findings import GRADES
-from inventory.pairing.fit import FitRow, Fits
+from inventory.pairing.findings.by_part import GRADES
+from inventory.pairing.findings.fit import FitRow, Fits
 from inventory.pairing.judgements import candidates, grade, pairs_among
 
 FITS = Fits.of([FitRow("hv204118", "hv237051", "fits-1")], [("hv204117", "hv204118")])

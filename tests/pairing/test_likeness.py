@@ -6,8 +6,8 @@ import random
 
 import pytest
 
-from inventory.pairing.found import ceiling
-from inventory.pairing.likeness import Grades
+from inventory.pairing.findings.likeness import Grades
+from inventory.pairing.findings.together import ceiling
 from tests.pairing.test_plan import FITS, shelf
 
 

@@ -16,7 +16,7 @@ from inventory.pairing.candidate import (
     Setting,
     StripDown,
 )
-from inventory.pairing.fit import FitRow, Fits
+from inventory.pairing.findings.fit import FitRow, Fits
 from inventory.pairing.judgements import grade
 
 FITS = Fits.of([FitRow("hv204118", "hv237051", "fit-1")], [("hv237050", "hv237051")])

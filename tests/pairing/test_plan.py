@@ -20,9 +20,9 @@ from inventory.pairing.candidate import (
     Setting,
     StripDown,
 )
-from inventory.pairing.fit import Fits
+from inventory.pairing.findings.fit import Fits
 from inventory.pairing.judgements import PairJudgement, grade
-from inventory.pairing.plan import Plan, plan
+from inventory.pairing.plan.shelf_plan import Plan, plan
 
 FITS = Fits.of([("s1", "u1"), ("s2", "u1"), ("s2", "u2")], [("s0", "s1")])
 Key = tuple[int, int, int, int]
@@ -148,7 +148,7 @@ def test_two_thousand_shelves_agree_with_networkx(hundred: int) -> None:
 def test_many_bound_pairs_keep_the_counts_exact_and_the_chances_bounded(
     hundred: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("inventory.pairing.shelf.FEW", 0)
+    monkeypatch.setattr("inventory.pairing.plan.shelf.FEW", 0)
     for seed in range(4000 + 100 * hundred, 4100 + 100 * hundred):
         sensors, units = shelf(seed, 9)
         made = plan(sensors, units, FITS)

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from inventory.pairing.sets import Flow, Injector, closest_sets, match_sets
+from inventory.pairing.sets.alike import Flow, Injector, closest_sets, match_sets
 
 
 def spread(flows: list[float], places: tuple[int, ...]) -> float:

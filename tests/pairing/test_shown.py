@@ -10,9 +10,9 @@ import pytest
 from inventory.bench import actions as bench
 from inventory.cars import actions as cars
 from inventory.pairing.candidate import CalibrationShown, Candidate, OnRecord
+from inventory.pairing.findings.calibration_shown import mixture_shows, sweep_shows
 from inventory.pairing.judgements import grade
 from inventory.pairing.queries import mates
-from inventory.pairing.shown import mixture_shows, sweep_shows
 from inventory.parts import actions as parts
 from inventory.seals import actions as seals
 from inventory.store.record import Record

@@ -13,8 +13,7 @@ from inventory.parts.markings import Markings
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
-from inventory.teardown.begun import HalfStripped, any_car, half_stripped
-from inventory.teardown.queries import open_strip_downs, status
+from inventory.teardown.queries import HalfStripped, any_car, half_stripped, open_strip_downs, status
 from tests.build import BY, make_car
 
 CAR, OTHER = "Green tourer", "Blue coupe"

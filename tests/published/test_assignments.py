@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from inventory.pairing.flows import Network, best_flow
-from inventory.pairing.linear import Program, least_cost
+from inventory.pairing.plan.flows import Network, best_flow
+from inventory.pairing.plan.linear import Program, least_cost
 
 
 def one_each(allowed: NDArray[np.bool_]) -> Network:

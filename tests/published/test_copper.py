@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.bench.resistance.judgement import copper_at_20
+from inventory.bench.methods.resistance.judgement import copper_at_20
 from inventory.reference.data import PROGRAM
 from tests.judging import judge
 

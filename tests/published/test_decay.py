@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 
-from inventory.bench.hold.air import leak_mol_per_s, leak_pa_m3_per_s, sealed_change_pa, standard_pressure_pa
-from inventory.bench.hold.decay import Vector, fit_two
+from inventory.bench.methods.hold.decay import Vector, fit_two
+from inventory.bench.quantities.air import leak_mol_per_s, leak_pa_m3_per_s, sealed_change_pa, standard_pressure_pa
 from tests.judging import judge
 
 MISRA_X = [77.6, 114.9, 141.1, 190.8, 239.9, 289.0, 332.8, 378.4, 434.8, 477.3, 536.8, 593.1, 689.1, 760.0]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from inventory.bench.hold.decay import fit_law
+from inventory.bench.methods.hold.decay import fit_law
 from tests.judging import judge
 
 

@@ -9,7 +9,7 @@ from statistics import NormalDist
 import pytest
 from scipy import integrate, stats
 
-from inventory.bench.uncertainty import Zone, p_within, zone
+from inventory.bench.quantities.uncertainty import Zone, p_within, zone
 
 
 def test_jcgm_106_one_sided_breakdown_voltage() -> None:

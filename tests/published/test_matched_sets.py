@@ -10,7 +10,7 @@ from itertools import combinations
 
 import pytest
 
-from inventory.pairing.sets import closest_sets
+from inventory.pairing.sets.alike import closest_sets
 
 VALUES = [2.31, 2.35, 2.40, 2.44, 2.33, 2.36, 2.52, 2.34]
 

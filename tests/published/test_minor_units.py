@@ -17,7 +17,7 @@ from inventory.parts.markings import Markings
 from inventory.sheets import SheetRefused, read_sheet
 from inventory.sheets.writers.sheets import write_sheets
 from inventory.store.record import Record
-from inventory.worth.actions import note_value
+from inventory.valuation.actions import note_value
 from tests.sheets.conftest import BY, Desk
 
 #: Currency, decimals, an amount, and how it is written: 12.500 could be twelve thousand, so it gets a nought more.

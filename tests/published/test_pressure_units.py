@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.bench.units import parse_quantity
+from inventory.bench.quantities.units import parse_quantity
 
 
 @pytest.mark.parametrize(

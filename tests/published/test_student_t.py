@@ -7,7 +7,7 @@ from statistics import NormalDist
 import pytest
 from scipy.special import stdtrit
 
-from inventory.bench.student_t import student_t
+from inventory.bench.quantities.student_t import student_t
 
 ONE, TWO, THREE = (2 * NormalDist().cdf(k) - 1 for k in (1, 2, 3))  # 68.27, 95.45 and 99.73 %: the table's note (a)
 SHARES = (ONE, 0.90, 0.95, TWO, 0.99, THREE)

@@ -6,9 +6,9 @@ import math
 
 import pytest
 
-from inventory.bench.readings import MeterSpec
-from inventory.bench.sweep.curve import Meter, Point, Value, Way
-from inventory.bench.sweep.judgement import relative_difference
+from inventory.bench.methods.sweep.curve import Meter, Point, Value, Way
+from inventory.bench.methods.sweep.judgement import relative_difference
+from inventory.bench.quantities.readings import MeterSpec
 
 EXACT = Meter("", MeterSpec(0.0, 0.0, 0.0, "without fault"))
 

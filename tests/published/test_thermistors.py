@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from inventory.bench.thermistor.laws import Beta, SteinhartHart, beta, steinhart_hart
+from inventory.bench.methods.thermistor.laws import Beta, SteinhartHart, beta, steinhart_hart
 
 #: Four rows of a public device table for a 10 kohm part of B 3974 K (seen; it is made from the Beta law itself).
 TABLE = {-25: 146676, 5: 26075, 55: 2956, 125: 351}

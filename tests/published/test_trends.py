@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from inventory.bench.trend.statistics import mann_kendall, theil_sen
+from inventory.bench.runs.trend.statistics import mann_kendall, theil_sen
 
 EPA = [10, 10, 10, 5, 10, 20, 18, 17, 15, 24, 15]
 HOLY_CROSS = [12.9, 14.8, 13.2, 15.7, 13.8, 15.6, 12.9, 11.0, 17.3, 15.9, 19.0, 18.3, 20.1, 21.7]

@@ -7,8 +7,8 @@ from statistics import correlation, fmean, stdev
 
 import pytest
 
-from inventory.bench.instruments.correction import straight_line
-from inventory.bench.uncertainty import (
+from inventory.bench.quantities.correction import straight_line
+from inventory.bench.quantities.uncertainty import (
     Component,
     Input,
     combined,

@@ -7,8 +7,8 @@ from decimal import Decimal
 
 import pytest
 
+from inventory.appraisal.price import Foreseen, Stakes, buying, value_of_test
 from inventory.evidence.judgements import posterior_good
-from inventory.worth.appraisal_value import Foreseen, Stakes, buying, value_of_test
 
 
 def stakes(good: float, bad: float) -> Stakes:

@@ -9,7 +9,7 @@ from typing import get_args
 import pytest
 
 from inventory.bench.conditions import condition
-from inventory.bench.units import parse_quantity
+from inventory.bench.quantities.units import parse_quantity
 from inventory.errors import UnknownName
 from inventory.reasons import Standing
 from inventory.reference.data import PROGRAM

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from inventory.errors import Refused
-from inventory.reference import workshop
+from inventory.reference import read_workshop as workshop
 from inventory.reference.data import PROGRAM, Reference
 from inventory.reference.entries import line_of
 

@@ -16,18 +16,19 @@ from openpyxl.utils import get_column_letter
 from inventory.bench.actions import run
 from inventory.cars.actions import Listing, add_car, list_position
 from inventory.errors import Refused
+from inventory.money import BASES
 from inventory.parts.actions import add_part, note, state_fit
 from inventory.parts.markings import CODE_STATES, READ_FROM, Markings
+from inventory.people.actions import blank_contact
 from inventory.places.actions import add_place, put
-from inventory.provenance.actions import HOW, WHOSE, blank_contact, note_provenance
+from inventory.provenance.actions import HOW, WHOSE, note_provenance
 from inventory.seals.actions import note_seal
 from inventory.seals.states import STATES
 from inventory.sheets.columns.catalogue import SHEETS
 from inventory.sheets.writers.sheets import write_sheets
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
-from inventory.worth.actions import note_value
-from inventory.worth.money import BASES
+from inventory.valuation.actions import note_value
 from tests.sheets.conftest import BY, Desk
 
 # Starts of texts that a spreadsheet program may take for something else; the first four: CWE-1236.

@@ -12,8 +12,8 @@ from inventory.facts import change, take_back
 from inventory.facts.views import facts_of
 from inventory.parts import actions as parts
 from inventory.parts.queries import part_row
+from inventory.people.queries import contacts
 from inventory.provenance.actions import note_provenance
-from inventory.provenance.queries import contacts
 from inventory.store.begin import RECORD_THING
 from inventory.verification import verify
 from tests.counted import counted

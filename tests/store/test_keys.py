@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 from inventory.parts.actions import add_part
 from inventory.parts.markings import Markings
 from inventory.parts.tables import Marking, Note, Part
-from inventory.provenance.hands import begin_act
+from inventory.people.actions import begin_act
 from inventory.store.dates import when_on
 from inventory.store.facts import make_fact
 from inventory.store.insert import insert

@@ -17,11 +17,11 @@ from alembic.script import ScriptDirectory
 import inventory.declared
 import migrations
 from inventory.opening import open_record
-from inventory.provenance import clocks
+from inventory.record import actions as clocks
 from inventory.store.engine import is_sqlite, make_engine, record_url
 from inventory.store.images import canonical, entry_hash
-from inventory.store.look import fetch_all
 from inventory.store.migration import alembic_config, downgrade, upgrade
+from inventory.store.readonly import fetch_all
 from inventory.store.record import Record
 from inventory.store.tables import Base
 from inventory.store.verify.schema import broken_references

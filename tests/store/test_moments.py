@@ -18,7 +18,7 @@ from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Note
-from inventory.provenance import clocks
+from inventory.record import actions as clocks
 from inventory.seals import actions as seals
 from inventory.store import clock, zone
 from inventory.store.record import Record
@@ -103,7 +103,7 @@ def test_what_is_looked_at_last_counts_though_the_clock_went_back(record: Record
 
 
 def test_an_act_begun_without_a_thing_does_not_write_of_it(record: Record) -> None:
-    from inventory.provenance.hands import begin_act
+    from inventory.people.actions import begin_act
     from inventory.store import journal
     from inventory.store.dates import when_on
     from inventory.store.facts import make_fact

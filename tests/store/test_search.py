@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 from inventory.facts import change
 from inventory.opening import open_record
 from inventory.parts import actions as parts
-from inventory.parts.finding import find, lines
+from inventory.parts.load_lines import find, lines
 from inventory.parts.markings import Markings
 from inventory.places import actions as places
 from inventory.seals import actions as seals

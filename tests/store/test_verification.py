@@ -21,11 +21,11 @@ from inventory import verification
 from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.store.images import entry_hash
-from inventory.store.index_check import index_problems
 from inventory.store.log import anchor, frontier_text, leaf, root_at
 from inventory.store.merkle import Tree
 from inventory.store.record import Record
 from inventory.store.tables import Base
+from inventory.store.verify.index import index_problems
 from inventory.verification import Verification, verify
 from tests.build import BY, CAR, Whole, make_car, make_part, whole_record
 
@@ -659,7 +659,7 @@ def test_a_row_kept_for_speed_that_was_changed_with_its_journal_is_named(record:
     tag = make_part(record)
     with record.write() as session:
         from inventory.parts.queries import part_row
-        from inventory.provenance.hands import begin_act
+        from inventory.people.actions import begin_act
         from inventory.store import journal
 
         part = part_row(session, tag)

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from inventory.bench.queries import runs_of
+from inventory.bench.runs.queries import runs_of
 from inventory.parts.queries import part_row
 from inventory.store.record import Record
 from tui.drafts import drafts_of

@@ -14,7 +14,7 @@ from inventory.parts.actions import log_work
 from inventory.parts.queries import part_row
 from inventory.store import clock
 from inventory.store.record import Record
-from tui.desks.entries import Curve
+from tui.data.entries import Curve
 from tui.picture import picture
 from tui.widgets.curve import draw_curve
 

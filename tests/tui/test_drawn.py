@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from inventory.bench.words import ReferenceRun
+from inventory.bench.typed_run import ReferenceRun
 from tests.judging import context, judge
-from tui.desks.trust import curve_of
+from tui.data.trust import curve_of
 from tui.widgets.curve import draw_curve
 
 DOWN = ["0cmHg=1.8H", "10cmHg=1.65H", "20cmHg=1.41H", "30cmHg=1.2H", "50cmHg=0.85H"]

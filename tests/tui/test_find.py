@@ -10,11 +10,11 @@ from inventory.bench import actions as bench
 from inventory.facts.write import write as write_facts
 from inventory.parts.actions import condition_rows, new_parts
 from inventory.parts.tables import Marking
-from inventory.provenance.hands import begin_act
+from inventory.people.actions import begin_act
 from inventory.store.dates import when_on
 from inventory.store.facts import make_fact
 from inventory.store.record import Record
-from tui.desks.find import PartLine
+from tui.data.find import PartLine
 from tui.widgets.rows import PAGE, Paged
 
 

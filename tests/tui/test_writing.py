@@ -86,7 +86,7 @@ def test_a_write_refused_after_its_view_was_left_is_told(
 
     async def walked(walk: Any) -> None:
         await to_the_seals(walk, tag)
-        monkeypatch.setattr("tui.desks.acts.note_seal", refuse)
+        monkeypatch.setattr("tui.data.acts.note_seal", refuse)
         with held(record):
             await leave_while_writing(walk)
         await walk.settle()

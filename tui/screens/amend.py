@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 
-from tui.desks import acts as desk
+from tui.data import acts as desk
 from tui.questions import Question
 from tui.safe import shown
 from tui.sitting import Sitting

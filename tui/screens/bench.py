@@ -8,8 +8,8 @@ from textual.content import Content
 from textual.widgets import Static
 
 from inventory.errors import Refused
-from tui.desks import bench as desk
-from tui.desks.bench import OnBench, Sheet, Test, Undecided
+from tui.data import bench as desk
+from tui.data.bench import OnBench, Sheet, Test, Undecided
 from tui.drafts import Draft
 from tui.measuring import Measuring
 from tui.questions import Question, chosen
@@ -193,7 +193,7 @@ class Bench(View):
         self._part, self._tag = part, part.tag
         self._heading.update(shown(f" {part.head}", "bold"))
         self._rows.fill(Fixed(part.tests))
-        self.warm("inventory.bench.hold.run", "inventory.bench.resistance.run")
+        self.warm("inventory.bench.methods.hold.run", "inventory.bench.methods.resistance.run")
         if not part.tests:
             self.host.say(f"The bench knows no test of a {part.kind} yet.")
         wanted, self._resumes = self._resumes, ""

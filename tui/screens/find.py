@@ -10,7 +10,7 @@ from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from tui.desks.find import Finds, PartLine, page_of, search
+from tui.data.find import Finds, PartLine, page_of, search
 from tui.questions import Question
 from tui.safe import crop, shown
 from tui.sitting import Sitting

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from inventory.store.text import clean
-from tui.desks.people import hands
+from tui.data.acts import hands
 from tui.questions import Question
 from tui.safe import shown
 from tui.sitting import Sitting

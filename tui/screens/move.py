@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 
 from inventory.store.text import fold
-from tui.desks import acts as desk
+from tui.data import acts as desk
 from tui.questions import Question
 from tui.safe import shown
 from tui.sitting import Sitting

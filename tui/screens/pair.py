@@ -9,8 +9,8 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from tui.desks import pair as desk
-from tui.desks.pair import PairLine, SetLine
+from tui.data import pair as desk
+from tui.data.pair import PairLine, SetLine
 from tui.questions import Question, chosen
 from tui.safe import crop, shown
 from tui.screens import make_view

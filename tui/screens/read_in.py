@@ -14,10 +14,10 @@ from textual.message import Message
 from textual.widgets import Static
 
 from inventory.errors import Refused
+from inventory.money import checked_currency
 from inventory.sheets.columns.layout import Answers
 from inventory.sheets.progress import OnProgress, progress_line
-from inventory.worth.money import checked_currency
-from tui.desks import sheets as desk
+from tui.data import sheets as desk
 from tui.questions import Question, chosen
 from tui.safe import shown
 from tui.sitting import Sitting

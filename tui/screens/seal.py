@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 
-from tui.desks import acts as desk
+from tui.data import acts as desk
 from tui.interview import SEAL_CHOICES
 from tui.questions import Question, chosen
 from tui.safe import shown

@@ -13,7 +13,7 @@ from inventory.parts.tags import parse as parse_tag
 from inventory.store.text import fold
 from inventory.teardown.actions import Logged
 from inventory.teardown.queries import Removed
-from tui.desks import strip as desk
+from tui.data import strip as desk
 from tui.drafts import Draft
 from tui.interview import READY, Answer, Interview, begin
 from tui.questions import Question, chosen

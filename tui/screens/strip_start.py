@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 
 from inventory.store.text import clean, fold
-from tui.desks import strip as desk
+from tui.data import strip as desk
 from tui.questions import Question
 from tui.safe import shown
 from tui.screens import make_view

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 
-from tui.desks.undo import LastAct, last_of, take_it_back
+from tui.data.undo import LastAct, last_of, take_it_back
 from tui.questions import Question
 from tui.safe import shown
 from tui.sitting import Sitting

@@ -8,8 +8,8 @@ from typing import cast
 from textual.app import ComposeResult
 from textual.content import Content
 
-from tui.desks.find import Finds, PartLine, search
-from tui.desks.today import AT_MOST, Waiting, What, undecided_runs, waiting
+from tui.data.find import Finds, PartLine, search
+from tui.data.today import AT_MOST, Waiting, What, undecided_runs, waiting
 from tui.questions import Question
 from tui.safe import shown
 from tui.screens import make_view
@@ -128,7 +128,7 @@ class Today(View):
         """What takes its time: the runs that could not tell, and what later views will need."""
         if self._waiting is not None and not self._waiting.empty:
             self.read("undecided", undecided_runs, self._add, aside=True)
-        self.warm("tui.desks.card", "tui.screens.card", "inventory.pairing.queries")
+        self.warm("tui.data.card", "tui.screens.card", "inventory.pairing.queries")
 
     def _add(self, undecided: tuple[What, ...]) -> None:
         """Runs that could not tell, behind what was there at once."""

@@ -7,7 +7,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from tui.desks import worth as desk
+from tui.data import worth as desk
 from tui.offer import QUESTIONS, OfferAsked
 from tui.questions import Question, chosen
 from tui.safe import plain, shown

@@ -7,7 +7,7 @@ from pathlib import Path
 from textual.app import ComposeResult
 from textual.content import Content
 
-from tui.desks import sheets as desk
+from tui.data import sheets as desk
 from tui.questions import Question, chosen
 from tui.safe import shown
 from tui.sitting import Sitting

@@ -10,7 +10,7 @@ from textual.widgets import Static
 from inventory.cars.queries import PositionView
 from inventory.store.text import fold
 from inventory.teardown.queries import Removed
-from tui.desks.strip import Standing
+from tui.data.strip import Standing
 from tui.interview import READY, Interview
 from tui.safe import crop, shown
 from tui.widgets.form import form_rows

@@ -11,7 +11,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from tui.desks.entries import CardData, Entry, Section, Step
+from tui.data.entries import CardData, Entry, Section, Step
 from tui.safe import crop, plain, shown
 from tui.widgets.curve import draw_curve
 from tui.widgets.rows import Fixed, RowList
@@ -246,7 +246,7 @@ class CardPane(Horizontal):
 
 
 def _card_of(session: Session, tag: str) -> CardData:
-    from tui.desks.card import card_of  # all that is judged of a part: some 500 ms, and Find shows its rows before
+    from tui.data.card import card_of
 
     return card_of(session, tag)
 

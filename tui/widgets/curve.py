@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from tui.desks.entries import Curve, Line
+from tui.data.entries import Curve, Line
 
 __all__ = ["draw_curve"]
 

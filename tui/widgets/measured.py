@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.content import Content
 
-from tui.desks.bench import Sheet
+from tui.data.bench import Sheet
 from tui.measuring import Measuring
 from tui.safe import plain, shown
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.content import Content
 
-from tui.desks import sheets as desk
+from tui.data import sheets as desk
 from tui.safe import crop, shown
 
 __all__ = ["counts_of", "drawn"]

@@ -10,15 +10,15 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.instruments.calibration import FAILED, NOT_PASSED, PASSED, RESULTS, line_of, measured_by
-from inventory.bench.instruments.lent import fits
+from inventory.bench.instruments.instrument_defaults import fits
 from inventory.bench.instruments.queries import BETWEEN, bearer, instrument_named
-from inventory.bench.readings import parse_meter
+from inventory.bench.quantities.readings import parse_meter
+from inventory.bench.quantities.units import Dimension
 from inventory.bench.tables import Calibration, Instrument, InstrumentDescription
-from inventory.bench.units import Dimension
+from inventory.documents.actions import take_in
 from inventory.errors import Refused
 from inventory.facts.write import write
-from inventory.provenance.documents import take_in
-from inventory.provenance.hands import begin_act
+from inventory.people.actions import begin_act
 from inventory.store.dates import parse_when, when_on
 from inventory.store.facts import fact_id, make_fact
 from inventory.store.keys import new_things

@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import get_args
 
-from inventory.bench.instruments.correction import FEWEST_POINTS, CorrectionLine, straight_line
-from inventory.bench.readings import split_reading
-from inventory.bench.units import Dimension, Quantity, parse_quantity
+from inventory.bench.quantities.correction import FEWEST_POINTS, CorrectionLine, straight_line
+from inventory.bench.quantities.readings import split_reading
+from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
 
 __all__ = [

@@ -11,10 +11,11 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.instruments.calibration import Calibrated, doubt_of, in_force, line_of, out_of_date
-from inventory.bench.tables import Calibration, Instrument, InstrumentDescription
-from inventory.bench.words import InstrumentUsed
+from inventory.bench.load_things import measured_of
+from inventory.bench.tables import BenchRun, Calibration, Instrument, InstrumentDescription
+from inventory.bench.typed_run import InstrumentUsed
 from inventory.errors import Refused, UnknownName, did_you_mean
-from inventory.facts.views import FactView, facts_of
+from inventory.facts.views import FactView, facts_of, facts_of_many
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.names import nearest
 from inventory.store.text import fold
@@ -22,10 +23,12 @@ from inventory.store.zone import today_in
 
 __all__ = [
     "BETWEEN",
+    "DoubtfulRun",
     "InstrumentView",
     "Instruments",
     "bearer",
     "bearers",
+    "doubtful_runs",
     "instrument_named",
     "instruments",
     "refuse_unknown_instrument",
@@ -200,3 +203,34 @@ def _view(session: Session, row: Instrument, now: str) -> InstrumentView:
         stands,
         tuple(done),
     )
+
+
+@dataclass(frozen=True)
+class DoubtfulRun:
+    """A run that an instrument's calibration makes doubtful: on which part or car (its tag or name), and why."""
+
+    tag: str
+    run: FactView
+    why: str
+
+    def as_dict(self) -> dict[str, str]:
+        """The object that stands in JSON."""
+        procedure = str(self.run.values["procedure"])
+        return {"tag": self.tag, "run": self.run.id, "on": self.run.on, "procedure": procedure, "why": self.why}
+
+
+def doubtful_runs(session: Session, name: str) -> list[DoubtfulRun]:
+    """The runs made with an instrument that its calibrations make doubtful, oldest first."""
+    key = instrument_named(session, name).id
+    names = {folded for folded, each in bearers(session).items() if each == key}
+    query = as_of(select(BenchRun.thing_id).where(BenchRun.conditions.like('%"instrument":%')), BenchRun)
+    parts = list(dict.fromkeys(session.scalars(query)))
+    shown = {key: thing.shown for key, thing in measured_of(session, parts).items()}
+    known = Instruments(session)
+    found = []
+    for part, runs in facts_of_many(session, parts, (BenchRun,)).items():
+        for run in runs:
+            used = fold(str(run.values["conditions"].get("instrument") or ""))
+            if used in names and (why := known.doubts(key, run.counts_from)):
+                found.append(DoubtfulRun(shown.get(part, ""), run, why))
+    return sorted(found, key=lambda each: (each.run.counts_from, each.run.ranked))

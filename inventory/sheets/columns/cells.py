@@ -9,13 +9,13 @@ from decimal import Decimal
 
 from inventory.errors import Refused
 from inventory.facts.declare import Cell
+from inventory.money import checked_amount
 from inventory.reference.data import Reference
 from inventory.sheets.columns.catalogue import word_meant, words, words_near
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, parse_figures
 from inventory.sheets.readers.cell_text import Figure
 from inventory.store.dates import When, when_on
 from inventory.store.text import clean
-from inventory.worth.money import checked_amount
 
 __all__ = ["UNDATED", "amount_of", "cleaned", "day_numbered", "day_of", "in_a_sheet", "same_amount", "yes_or_no"]
 

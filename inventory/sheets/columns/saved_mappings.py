@@ -17,8 +17,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.facts.write import write
-from inventory.provenance.queries import names_of_people
-from inventory.provenance.tables import SheetMapping
+from inventory.people.queries import names_of_people
+from inventory.record.tables import SheetMapping
 from inventory.sheets.columns.catalogue import WRONG, header_key
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.header_match import KEPT

@@ -13,9 +13,9 @@ from inventory.cars.actions import position_rows
 from inventory.cars.tables import Car, Position
 from inventory.parts.actions import number_rows
 from inventory.parts.tables import PartNumber
+from inventory.people.actions import contact_rows
 from inventory.places.actions import place_rows
 from inventory.places.tables import Place
-from inventory.provenance.actions import contact_rows
 from inventory.sheets.plan.on_record import contact_ids, rows_among
 from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan
 from inventory.store.dates import When

@@ -29,7 +29,7 @@ from inventory.store.journal import canonical
 from inventory.store.tables import Base, FactColumns
 from inventory.store.text import fold
 from inventory.teardown.tables import Fitting, Removal
-from inventory.worth.tables import Valuation
+from inventory.valuation.tables import Valuation
 
 __all__ = ["NewParts"]
 

@@ -13,14 +13,15 @@ from sqlalchemy.orm import Session
 from inventory.cars.tables import Car, Position
 from inventory.parts.judgements import CAME
 from inventory.parts.tables import Note, Part
+from inventory.people.tables import Contact
 from inventory.places.tables import Place
-from inventory.provenance.tables import Contact, Provenance
+from inventory.provenance.tables import Provenance
 from inventory.seals.tables import SealSighting
 from inventory.store.facts import as_of
 from inventory.store.many import among
 from inventory.store.tables import Personal
 from inventory.store.text import fold
-from inventory.worth.tables import Valuation
+from inventory.valuation.tables import Valuation
 
 __all__ = [
     "Acquisition",

@@ -26,7 +26,7 @@ from inventory.store.dates import FIRST_DAY, When, parse_when
 from inventory.store.facts import Act, fact_id, make_fact, take_place
 from inventory.store.tables import Base, FactColumns
 from inventory.teardown.tables import Fitting, Removal
-from inventory.worth.tables import Valuation
+from inventory.valuation.tables import Valuation
 
 __all__ = ["CAME_AS", "ToFacts", "first_seal", "how_it_came", "lane_of", "superseded", "undated", "when_of"]
 

@@ -18,6 +18,7 @@ from sqlalchemy.orm import Session
 from inventory.errors import Misused
 from inventory.facts.declare import FactKind
 from inventory.facts.views import facts_of_many
+from inventory.money import minor_digits, shown
 from inventory.sheets.columns.catalogue import PARTS, SHEETS, SheetKind
 from inventory.sheets.columns.cells import UNDATED
 from inventory.sheets.plan.differences import NOTES_BETWEEN, standing_acquisition
@@ -30,7 +31,6 @@ from inventory.sheets.writers.workbook import write_workbook
 from inventory.store.facts import fact_id
 from inventory.store.files import refuse_taken
 from inventory.store.record import Record
-from inventory.worth.money import minor_digits, shown
 
 __all__ = ["Written", "pages_of", "write_sheets"]
 

@@ -14,8 +14,8 @@ from sqlalchemy import ColumnElement, Connection, select
 
 from inventory.store.images import entry_hash, read_images
 from inventory.store.journal import FIRST_HASH
-from inventory.store.problems import Finding, shown, when_written
 from inventory.store.tables import JournalEntry
+from inventory.store.verify.problems import Finding, shown, when_written
 
 __all__ = ["Implied", "Replay", "Said", "replay"]
 

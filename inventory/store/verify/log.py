@@ -15,8 +15,8 @@ from sqlalchemy.orm import Session
 
 from inventory.store.log import HEAD, frontier_text, leaf
 from inventory.store.merkle import Tree
-from inventory.store.problems import Finding, Problem, named, shown
 from inventory.store.tables import JournalEntry, LogHead, LogPlace
+from inventory.store.verify.problems import Finding, Problem, named, shown
 
 __all__ = ["Log", "log_problems", "read_log"]
 

@@ -13,7 +13,6 @@ from typing import Any
 from sqlalchemy import ColumnElement, Connection, Table, and_, select
 from sqlalchemy.orm import Session
 
-from inventory.store.problems import Finding, Problem, named, shown, when_written
 from inventory.store.tables import (
     Base,
     DocumentContent,
@@ -25,6 +24,7 @@ from inventory.store.tables import (
     Thing,
 )
 from inventory.store.verify.chains import Replay, Said, replay
+from inventory.store.verify.problems import Finding, Problem, named, shown, when_written
 from inventory.store.verify.schema import owner, spaced
 
 __all__ = ["replay_problems"]

@@ -10,7 +10,9 @@ from inventory.cars.queries import car_named, positions
 from inventory.errors import Refused
 from inventory.facts import change
 from inventory.facts.change import correct, withdraw
-from inventory.provenance.actions import attach, blank_contact, note_provenance
+from inventory.parts.actions import attach
+from inventory.people.actions import blank_contact
+from inventory.provenance.actions import note_provenance
 from inventory.provenance.tables import Provenance
 from inventory.seals.actions import note_seal
 from tests.sheets.conftest import BY, Desk

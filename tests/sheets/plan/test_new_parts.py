@@ -6,11 +6,11 @@ from random import Random
 
 import pytest
 
+from inventory.money import BASES
 from inventory.parts.markings import CODE_STATES, READ_FROM
 from inventory.provenance.actions import WHOSE
 from inventory.seals.states import STATES
 from inventory.verification import verify
-from inventory.worth.money import BASES
 from tests.sheets.conftest import Desk
 
 #: What may stand in each column; an empty cell most of the time.

@@ -19,7 +19,7 @@ from inventory.sheets.readers.files import read_tables
 from inventory.sheets.writers.ods import write_ods
 from inventory.sheets.writers.page import Page
 from inventory.sheets.writers.sheets import write_sheets
-from inventory.worth.actions import note_value
+from inventory.valuation.actions import note_value
 from tests.sheets.conftest import BY, Desk
 
 #: Texts by which a cell may start a formula, as OWASP lists them ("CSV Injection", from memory): = + - @ tab return,

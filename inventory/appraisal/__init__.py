@@ -1,0 +1,1 @@
+"""Whether to buy a part that is offered, at what price, and what to ask first."""

@@ -1,0 +1,1 @@
+"""The methods: what readings of each sort prove."""

@@ -1,0 +1,256 @@
+"""The method "limits": its words read by what is on file for the kind, and handed to the judgement in SI."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import TypeVar, cast
+
+from inventory.bench.methods.limits.judgement import Limit, LimitsInput, Only, Read, judge_limits
+from inventory.bench.quantities.readings import MeterSpec, parse_meter, split_reading
+from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity, shown
+from inventory.bench.typed_run import Words
+from inventory.bench.verdicts import RunJudgement
+from inventory.errors import Refused
+from inventory.reference.forms import BESIDE, UNITS
+from inventory.reference.procedure import OnlyAt, PinList, ReadingSpec
+from inventory.store.text import fold
+
+__all__ = ["CONDITIONS", "judge", "read"]
+
+CONDITIONS = BESIDE
+
+T = TypeVar("T")
+
+_QUANTITIES: dict[str, Dimension] = {"pressure": "pressure", "over": "time", "load": "current", "voltage": "voltage"}
+#: What may be caught or counted over a time instead of being read as a rate.
+_CAUGHT: dict[Dimension, Dimension] = {"flow rate": "volume", "drop rate": "count"}
+_PINS = ("each pin", "between pins")
+
+
+def read(words: Words) -> LimitsInput:
+    """What the words of a run mean; raises `Refused` for the first that cannot stand."""
+    specs = words.procedure.readings_of(words.kind)
+    if not specs:
+        says = f"no limits are on file for {words.procedure.name} runs on a {words.kind}"
+        raise Refused(
+            "nothing-on-file",
+            says,
+            where="reading",
+            hint="add them to the workshop's own file: matchmark bench template FILE",
+        )
+    beside = _noted(words)
+    limits = tuple(map(_limit, specs))
+    pins = words.context.data.pin_list(words.context.part_number) if words.context.part_number else None
+    fineness = _Fineness.of(words, limits)
+    found = [_one(text, words, limits, beside, fineness, pins) for text in words.readings]
+    for place, each in enumerate(found):
+        if any((each.name, each.time_s) == (other.name, other.time_s) for other in found[:place]):
+            raise Refused("reading-twice", f"there are two readings for {each.name}", where="reading", hint="keep one")
+    return LimitsInput(
+        readings=tuple(found),
+        limits=limits,
+        beside=beside,
+        meter=fineness.says,
+        most_voltage=words.procedure.figures.get("most_voltage"),
+        pair=words.context.pair,
+        unread=_pins_not_read(pins, found),
+    )
+
+
+def judge(given: LimitsInput) -> RunJudgement:
+    """What the readings prove."""
+    return judge_limits(given)
+
+
+@dataclass(frozen=True)
+class _Fineness:
+    """How finely it was read: a meter's specification or a resolution by what it is for, else the last digit typed."""
+
+    meters: dict[Dimension, MeterSpec]
+    resolutions: dict[Dimension, float]
+    says: str
+
+    @classmethod
+    def of(cls, words: Words, limits: tuple[Limit, ...]) -> _Fineness:
+        """As noted beside the readings; refused where it goes with none of them."""
+        wanted = {UNITS[limit.spec.unit]: None for limit in limits if not limit.spec.words}
+        dimensions = [cast("Dimension", each) for each in wanted]
+        dimensions += [_CAUGHT[each] for each in dimensions if each in _CAUGHT]
+        meter, resolution = words.text("meter"), words.text("resolution")
+        meters = dict(_fitting(lambda each: parse_meter(meter, each), dimensions)) if meter else {}
+        steps = (
+            dict(_fitting(lambda each: parse_quantity(resolution, each, where="resolution").si, dimensions))
+            if resolution
+            else {}
+        )
+        if meter:
+            says = f"meter {meter}, shown at k = 2"
+        elif resolution:
+            says = f"read to {resolution}: each reading give or take as much"
+        else:
+            says = "no meter and no resolution noted: each reading give or take one of the last digit written"
+        return cls(meters, steps, says)
+
+    def half_width(self, quantity: Quantity, dimension: Dimension) -> float:
+        """The most a reading may be out, in SI; things counted one by one are not."""
+        step = self.resolutions.get(dimension, quantity.step_si)
+        if meter := self.meters.get(dimension):
+            return meter.half_width(quantity.si, step)
+        return step
+
+
+def _fitting(read_as: Callable[[Dimension], T], dimensions: list[Dimension]) -> Iterator[tuple[Dimension, T]]:
+    """What a text means for each dimension that it fits; the refusal of the first where it fits none."""
+    refusals = []
+    for each in dimensions:
+        try:
+            yield each, read_as(each)
+        except Refused as refusal:
+            refusals.append(refusal)
+    if refusals and len(refusals) == len(dimensions):
+        raise refusals[0]
+
+
+def _noted(words: Words) -> dict[str, Quantity | str]:
+    """What was noted beside the readings, quantities read."""
+    found: dict[str, Quantity | str] = {
+        name: quantity
+        for name, dimension in _QUANTITIES.items()
+        if (quantity := words.quantity(name, dimension, sized=True)) is not None
+    }
+    if (ambient := words.ambient()) is not None:
+        found["ambient"] = ambient
+    if (cleaned := words.text("cleaned").casefold()) not in ("", "before", "after"):
+        raise Refused(
+            "no-cleaned",
+            f'"{cleaned}": flow is measured before or after cleaning',
+            where="cleaned",
+            hint="write before or after",
+        )
+    noted = {"fluid": words.text("fluid"), "session": words.text("session"), "at": words.spot()}
+    return found | {name: text for name, text in noted.items() if text}
+
+
+def _limit(spec: ReadingSpec) -> Limit:
+    """What is on file for a reading, in SI."""
+    time_s = parse_quantity(spec.name, "time").si if spec.form == "left after" else 0.0
+    if spec.words:
+        return Limit(spec, only=tuple(map(_only, spec.at)))
+    offset, factor = _scale(spec.unit)
+    low, high = (None if value is None else offset + factor * value for value in (spec.low, spec.high))
+    return Limit(spec, low, high, factor, time_s, tuple(map(_only, spec.at)))
+
+
+def _only(at: OnlyAt) -> Only:
+    offset, factor = _scale(at.unit)
+    return Only(
+        at.condition,
+        offset + factor * at.low,
+        offset + factor * at.high,
+        f"{at.low:g} to {at.high:g} {at.unit}".strip(),
+    )
+
+
+def _scale(unit: str) -> tuple[float, float]:
+    """Offset and factor from a unit on file to SI."""
+    dimension = cast("Dimension", UNITS[unit])
+    zero = parse_quantity(f"0{unit}", dimension).si
+    return zero, parse_quantity(f"1{unit}", dimension).si - zero
+
+
+def _one(
+    text: str,
+    words: Words,
+    limits: tuple[Limit, ...],
+    beside: dict[str, Quantity | str],
+    fineness: _Fineness,
+    pins: PinList | None,
+) -> Read:
+    """One typed reading, by what is on file for it."""
+    raw, value = split_reading(text)
+    name, limit, time_s = _named(raw, text, words, limits, pins)
+    spec = limit.spec
+    if spec.words:
+        word = " ".join(value.casefold().split())
+        if word not in spec.words:
+            hint = f"one of: {', '.join(spec.words)}"
+            raise Refused("no-such-word", f'"{text}": {name} cannot be "{value}"', where="reading", hint=hint)
+        return Read(name, limit, word=word)
+    dimension = cast("Dimension", UNITS[spec.unit])
+    over = beside.get("over")
+    caught = _CAUGHT.get(dimension)
+    if caught is not None and isinstance(over, Quantity) and not _is(value, dimension):
+        quantity = parse_quantity(value, caught, where="reading")
+        return _rate(name, limit, quantity, fineness.half_width(quantity, caught), over.si)
+    quantity = parse_quantity(value, dimension, where="reading")
+    half_width = 0.0 if dimension == "count" else fineness.half_width(quantity, dimension)
+    if quantity.beyond:
+        overrange = words.procedure.figures.get("overrange")
+        at_least = quantity.si if quantity.unit else overrange.value if overrange else 0.0
+        return Read(name, limit, at_least, unit_si=1.0, text=quantity.typed, beyond=True)
+    typed = (quantity.unit, quantity.unit_si, quantity.text)
+    return Read(name, limit, quantity.si, half_width, *typed, time_s=time_s)
+
+
+def _is(value: str, dimension: Dimension) -> bool:
+    try:
+        parse_quantity(value, dimension)
+    except Refused:
+        return False
+    return True
+
+
+def _rate(name: str, limit: Limit, quantity: Quantity, half_width: float, over_s: float) -> Read:
+    """What was caught or counted over a time, as a rate in the unit on file."""
+    si, step = quantity.si / over_s, quantity.step_si / over_s
+    text = shown(si / limit.unit_si, step / limit.unit_si)
+    return Read(name, limit, si, half_width / over_s, limit.spec.unit, limit.unit_si, text)
+
+
+def _named(
+    raw: str, text: str, words: Words, limits: tuple[Limit, ...], pins: PinList | None
+) -> tuple[str, Limit, float]:
+    """The name of a reading as it is told, what is on file for it, and the time it was read at, where that counts."""
+    by_form = {limit.spec.form: limit for limit in limits}
+    for limit in limits:
+        if fold(limit.spec.name) == fold(raw) and limit.spec.form not in (*_PINS, "ratio"):
+            return limit.spec.name, limit, limit.time_s
+    if "left after" in by_form and raw[:1].isdigit():
+        time = parse_quantity(raw, "time", where="reading")
+        return time.spaced, by_form["left after"], time.si
+    if by_form.keys() >= set(_PINS):
+        return _pin(raw, text, by_form, pins)
+    names = [limit.spec.name for limit in limits if limit.spec.form != "ratio"]
+    raise Refused(
+        "unknown-reading",
+        f'"{text}": unknown reading "{raw}"',
+        where="reading",
+        hint=f"one of: {', '.join(names)}",
+    )
+
+
+def _pin(raw: str, text: str, by_form: dict[str, Limit], pins: PinList | None) -> tuple[str, Limit, float]:
+    """One pin of a loom (7), or two (7-8, 7-case): through it, or between them."""
+    bare = raw.casefold().removeprefix("pins").removeprefix("pin").strip()
+    ends = [end.strip() for end in bare.split("-")]
+    known = None if pins is None else {pin.casefold() for pin in pins.pins} | {"case", "earth"}
+    for end in ends:
+        if not end or len(ends) > 2 or (known is not None and end not in known):
+            hint = (
+                "write one pin, e.g. 7, or two, e.g. 7-8"
+                if pins is None
+                else f"pins of {pins.number}: {', '.join(pins.pins)}"
+            )
+            raise Refused("no-such-pin", f'"{text}": unknown pin "{raw}"', where="reading", hint=hint)
+    if len(ends) == 1:
+        return f"pin {ends[0]}", by_form["each pin"], 0.0
+    return f"pins {ends[0]} to {ends[1]}", by_form["between pins"], 0.0
+
+
+def _pins_not_read(pins: PinList | None, found: list[Read]) -> tuple[str, ...]:
+    """The pins of a list that were not measured through."""
+    if pins is None:
+        return ()
+    read_already = {each.name for each in found}
+    return tuple(f"pin {pin} ({to})" for pin, to in pins.pins.items() if f"pin {pin.casefold()}" not in read_already)

@@ -1,0 +1,197 @@
+"""What a sweep proves: primary inductance against vacuum, beside a unit that this workshop trusts.
+
+Pure. Light load (deep vacuum) and full load (little vacuum, where the full-load stop acts) are compared each by
+itself, and the way back with the way down. A scale that one meter has wrong falls out of the comparison.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import asdict
+from statistics import NormalDist
+
+from inventory.bench.methods.sweep.curve import Sweep, Value
+from inventory.bench.methods.sweep.values import Found, Ratio, Row, State, SweepInput, SweepRules, Zone
+from inventory.bench.methods.sweep.words import reasons_of, says_of
+from inventory.bench.verdicts import GUARD, RunJudgement, Verdict
+
+__all__ = ["judge_sweep", "relative_difference"]
+
+_RISK = 0.05
+_ROOT_3 = math.sqrt(3.0)
+_LIKE, _GAP = "like the reference", "gap between down and up"
+
+
+def judge_sweep(given: SweepInput, rules: SweepRules) -> RunJudgement:
+    """Compare one sweep with its reference; without one only the gap between down and up is told."""
+    found = _work_out(given, rules)
+    says = says_of(found, given, rules)
+    return RunJudgement(found.verdict, says, _figures(found, given, rules), reasons_of(found, given, rules))
+
+
+def relative_difference(value: Value, reference: Value, u_scale: float = 0.0) -> tuple[float, float]:
+    """`value / reference - 1` and its standard uncertainty, by JCGM 100, 5.1.2 and 5.1.6 for a quotient.
+
+    `u_scale` is the relative standard uncertainty between the two scales, nought for one meter.
+
+    >>> relative_difference(Value(1.5, 0.003), Value(1.5, 0.004))
+    (0.0, 0.0033333333333333335)
+    """
+    quotient = value.henry / reference.henry
+    return quotient - 1.0, quotient * math.hypot(value.u / value.henry, reference.u / reference.henry, u_scale)
+
+
+def _work_out(given: SweepInput, rules: SweepRules) -> Found:
+    hindrance = _hindrance(given, rules)
+    reference = given.reference.sweep if given.reference and not hindrance else None
+    same_meter = reference is not None and reference.meter.same_as(given.sweep.meter)
+    rows = _rows(given.sweep, reference, same_meter=same_meter)
+    compared = [row.difference for row in rows if row.difference]
+    light = _zone([each for each in compared if each.vacuum_pa >= rules.boundary_pa], rules.difference)
+    full = _zone([each for each in compared if each.vacuum_pa < rules.boundary_pa], rules.difference)
+    gap = _zone([row.gap for row in rows if row.gap], rules.gap)
+    if gap.state == "within" and len(given.sweep.up.points) < rules.points:
+        gap = Zone("undecided", gap.worst)
+    doubted = given.reference is not None and bool(given.reference.doubts)
+    comparison = _comparison(light, full, gap, doubted=doubted)
+    verdict = _verdict(comparison, hindrance, doubted=doubted)
+    beyond = len(rows) - len(compared) if reference else 0
+    return Found(verdict, comparison, light, full, gap, rows, hindrance, beyond, same_meter)
+
+
+def _hindrance(given: SweepInput, rules: SweepRules) -> str:
+    """Why this sweep cannot be compared at all; empty when it can."""
+    sweep, reference = given.sweep, given.reference
+    if len(sweep.down.points) < rules.points:
+        return f"{len(sweep.down.points)} vacua on the way down are too few; take {rules.points} or more"
+    if reference is None:
+        return "no reference was named"
+    if reference.hindrance:
+        return reference.hindrance
+    if reference.sweep is None or len(reference.sweep.down.points) < rules.points:
+        return f"{reference.name} was swept at fewer than {rules.points} vacua on the way down"
+    mine, its = sweep.frequency_hz, reference.sweep.frequency_hz
+    if mine is None or its is None:
+        return f"at which frequency {'this unit' if mine is None else reference.name} was measured was not noted"
+    if not math.isclose(mine, its, rel_tol=rules.frequency_apart):
+        return f"this unit was measured at {mine:g} Hz, {reference.name} at {its:g} Hz"
+    return ""
+
+
+def _rows(sweep: Sweep, reference: Sweep | None, *, same_meter: bool) -> tuple[Row, ...]:
+    """All that is known at each vacuum of the sweep, from no vacuum to the deepest."""
+    typed: dict[float, str] = {}
+    for point in (*sweep.down.points, *sweep.up.points):
+        if not any(point.at(vacuum) for vacuum in typed):
+            typed[point.vacuum_pa] = point.vacuum
+    u_scale = 0.0
+    if reference is not None and not same_meter:
+        u_scale = math.hypot(sweep.meter.u_share, reference.meter.u_share)
+    return tuple(_row(typed[vacuum], vacuum, sweep, reference, u_scale) for vacuum in sorted(typed))
+
+
+def _row(vacuum: str, vacuum_pa: float, sweep: Sweep, reference: Sweep | None, u_scale: float) -> Row:
+    down, up = sweep.down.value(vacuum_pa, sweep.meter), sweep.up.value(vacuum_pa, sweep.meter)
+    its_down = reference.down.value(vacuum_pa, reference.meter) if reference else None
+    its_up = reference.up.value(vacuum_pa, reference.meter) if reference else None
+    ways = sweep.both(vacuum_pa)
+    its_ways = reference.both(vacuum_pa) if reference else None
+    pair = (down, its_down)
+    if ways and its_ways:  # the mean of both ways: what sticks moves them apart and leaves their mean
+        pair = (_mean(*ways), _mean(*its_ways))
+    difference = None
+    if reference is not None and pair[0] is not None and pair[1] is not None:
+        u_air = sweep.down.steepest(vacuum_pa) * _air_apart_pa(sweep, reference) / _ROOT_3 / pair[0].henry
+        ratio = relative_difference(pair[0], pair[1], math.hypot(u_scale, u_air))
+        difference = Ratio(vacuum, vacuum_pa, *ratio)
+    gap = Ratio(vacuum, vacuum_pa, *_gap(*ways)) if ways else None
+    return Row(vacuum, vacuum_pa, _henry(down), _henry(up), _henry(its_down), _henry(its_up), difference, gap)
+
+
+def _henry(value: Value | None) -> float | None:
+    return value.henry if value else None
+
+
+def _air_apart_pa(sweep: Sweep, reference: Sweep) -> float:
+    """How far the barometer stood apart, Pa: evacuated cells answer to the pressure, not to the vacuum below the air's.
+
+    Which way that moves a unit's curve is not known here, so it widens and does not correct.
+    """
+    if sweep.barometer_pa is None or reference.barometer_pa is None:
+        return 0.0
+    return abs(sweep.barometer_pa - reference.barometer_pa)
+
+
+def _mean(one: Value, other: Value) -> Value:
+    return Value((one.henry + other.henry) / 2.0, math.hypot(one.u, other.u) / 2.0)
+
+
+def _gap(down: Value, up: Value) -> tuple[float, float]:
+    """Up less down as a share of their mean, with its standard uncertainty; the meter's scale falls out."""
+    both = down.henry + up.henry
+    u = 4.0 * math.hypot(down.henry * up.u, up.henry * down.u) / both**2
+    return 2.0 * (up.henry - down.henry) / both, u
+
+
+def _zone(ratios: Sequence[Ratio], limit: float) -> Zone:
+    """Whether all of several ratios lie within a limit, or one surely beyond it.
+
+    Within: each is, its guard included. Beyond: one is, with the guard widened so that the risk of calling a good zone
+    stays 5 % though several points had the chance (Bonferroni).
+    """
+    if not ratios:
+        return Zone("nothing")
+    guard = NormalDist().inv_cdf(1.0 - _RISK / len(ratios))
+    surest = max(ratios, key=lambda ratio: abs(ratio.value) - guard * ratio.u)
+    if abs(surest.value) - guard * surest.u > limit:
+        return Zone("beyond", surest)
+    state: State = "within" if all(abs(each.value) + GUARD * each.u <= limit for each in ratios) else "undecided"
+    return Zone(state, max(ratios, key=lambda ratio: abs(ratio.value)))
+
+
+def _comparison(light: Zone, full: Zone, gap: Zone, *, doubted: bool) -> str | None:
+    """The finding in one word of five; None where there is none. A doubtful reference proves no likeness."""
+    at = {name for name, zone in (("light load", light), ("full load", full)) if zone.state == "beyond"}
+    if at and not doubted:
+        return "differs throughout" if len(at) == 2 else f"differs at {at.pop()}"
+    if gap.state == "beyond":
+        return _GAP
+    alike = light.state == full.state == gap.state == "within"
+    return _LIKE if alike and not doubted else None
+
+
+def _verdict(comparison: str | None, hindrance: str, *, doubted: bool) -> Verdict:
+    if hindrance:
+        return "not judged"
+    if comparison is None or doubted:
+        return "undecided"
+    return "pass" if comparison == _LIKE else "fail"
+
+
+def _figures(found: Found, given: SweepInput, rules: SweepRules) -> dict[str, object]:
+    """Relative differences as shares (0.03 is 3 %), expanded uncertainties at k = 2; None where nothing can be told."""
+    figures: dict[str, object] = {"comparison": found.comparison}
+    zones = (("light_load_difference", found.light), ("full_load_difference", found.full), ("gap", found.gap))
+    for name, zone in zones:
+        worst = zone.worst
+        figures[name] = worst.value if worst else None
+        figures[f"{name}_expanded_uncertainty"] = 2.0 * worst.u if worst else None
+        figures[f"{name}_at_pa"] = worst.vacuum_pa if worst else None
+    figures |= {
+        "difference_limit": rules.difference,
+        "gap_limit": rules.gap,
+        "full_load_below_pa": rules.boundary_pa,
+        "frequency_hz": given.sweep.frequency_hz,
+        "reference": given.reference.name if given.reference else None,
+        "rows": [_row_figures(row) for row in found.rows],
+    }
+    return figures
+
+
+def _row_figures(row: Row) -> dict[str, object]:
+    figures = asdict(row)
+    for name, ratio in (("difference", row.difference), ("gap", row.gap)):
+        figures[name] = ratio.value if ratio else None
+        figures[f"{name}_expanded_uncertainty"] = 2.0 * ratio.u if ratio else None
+    return figures

@@ -1,0 +1,182 @@
+"""The method "sweep": its words read, both units' or one unit's and a sheet's, and handed to the judgement.
+
+Points stand in the order taken: down to the deepest, then back up. "up:40cmHg=1.2H" says so outright, in any order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from inventory.bench.methods.sweep.curve import Meter, Point, Sweep, Way
+from inventory.bench.methods.sweep.judgement import judge_sweep
+from inventory.bench.methods.sweep.values import Reference, SweepInput, SweepRules
+from inventory.bench.quantities.readings import (
+    MeterSpec,
+    TimedReading,
+    parse_meter,
+    refuse_beyond_atmosphere,
+    split_reading,
+)
+from inventory.bench.quantities.units import Quantity, parse_quantity
+from inventory.bench.typed_run import ReferenceRun, Words
+from inventory.bench.verdicts import RunJudgement
+from inventory.errors import Refused
+from inventory.reference.procedure import Procedure
+from inventory.store.text import squeeze
+
+__all__ = ["CONDITIONS", "judge", "parse_ways", "read"]
+
+CONDITIONS = (
+    "frequency",
+    "meter",
+    "reference",
+    "reference reading",
+    "resolution",
+    "ambient",
+    "barometer",
+    "note",
+)
+_SHEET = "reference reading"
+_UP, _DOWN = "up:", "down:"
+_HINT = "type them as taken, down to the deepest and back up, or write up:40cmHg=1.2H for each on the way back"
+
+
+def read(words: Words) -> tuple[SweepInput, SweepRules]:
+    """What the words of a sweep mean; raises `Refused` for the first of its own that cannot stand."""
+    sweep = _sweep(words, words.readings, "reading")
+    if points := words.texts(_SHEET):
+        sheet = _sweep(Words(words.procedure, words.context, (), _of_sheet(words)), tuple(points), _SHEET)
+        reference: Reference | None = Reference(words.text("reference") or "the sheet", sheet)
+    else:
+        reference = _reference(words)
+    return SweepInput(sweep, reference), _rules(words.procedure)
+
+
+def judge(given: tuple[SweepInput, SweepRules]) -> RunJudgement:
+    """What the sweep proves."""
+    return judge_sweep(*given)
+
+
+def parse_ways(
+    texts: Sequence[str], step: Quantity | None = None, barometer: Quantity | None = None, *, where: str = "reading"
+) -> tuple[Way, Way]:
+    """The way down and the way back up, each by rising vacuum; `step`: what the gauge can be read to.
+
+    The deepest point, read once, begins the way back as well. Raises `Refused` for what is no such curve.
+    """
+    marked = [_point(text, step, where) for text in texts]
+    refuse_beyond_atmosphere([TimedReading(0.0, vacuum) for _, vacuum, _ in marked], barometer)
+    if any(mark for mark, _, _ in marked):
+        down = sorted((point for mark, _, point in marked if mark != _UP), key=lambda point: point.vacuum_pa)
+        up = sorted((point for mark, _, point in marked if mark == _UP), key=lambda point: point.vacuum_pa)
+    else:
+        points = [point for _, _, point in marked]
+        turn = max(range(len(points)), key=lambda place: points[place].vacuum_pa) + 1
+        down, up = points[:turn], points[turn:][::-1]
+    for way in (down, up):
+        for before, after in pairwise(way):
+            _refuse_disorder(before, after, where)
+    if not down:
+        raise Refused("no-way-down", "there is no reading on the way down", where=where, hint=_HINT)
+    if up and up[-1].vacuum_pa > down[-1].vacuum_pa and not down[-1].at(up[-1].vacuum_pa):
+        says = f"the way back begins at {up[-1].vacuum}, but the way down ended at {down[-1].vacuum}"
+        raise Refused("out-of-order", says, where=where, hint=_HINT)
+    if up and not up[-1].at(down[-1].vacuum_pa):
+        up = [*up, down[-1]]
+    return Way(tuple(down)), Way(tuple(up))
+
+
+def _refuse_disorder(before: Point, after: Point, where: str) -> None:
+    if after.at(before.vacuum_pa):
+        says = f"there are two readings at {after.vacuum} on one way"
+        raise Refused("vacuum-twice", says, where=where, hint="keep one")
+    if after.vacuum_pa < before.vacuum_pa:
+        says = f"{before.vacuum} and {after.vacuum} are not in order: one way down, then one way back up"
+        raise Refused("out-of-order", says, where=where, hint=_HINT)
+
+
+def _point(text: str, step: Quantity | None, where: str) -> tuple[str, Quantity, Point]:
+    """One typed point: the mark of its way where it has one, its vacuum, and what it means."""
+    plain = text.strip()
+    mark = next((each for each in (_UP, _DOWN) if plain.casefold().startswith(each)), "")
+    vacuum_text, value_text = split_reading(plain[len(mark) :], where)
+    vacuum = parse_quantity(vacuum_text, "pressure", where=where)
+    value = parse_quantity(value_text, "inductance", where=where)
+    if value.si <= 0.0:
+        raise Refused("no-size", f'"{text}": an inductance cannot be {value.spaced}', where=where)
+    vacuum_step = step.si if step else vacuum.step_si
+    return mark, vacuum, Point(vacuum.si, vacuum_step, value.si, value.step_si, vacuum.spaced)
+
+
+def _sweep(words: Words, readings: Sequence[str], where: str) -> Sweep:
+    frequency = words.quantity("frequency", "frequency", sized=True)
+    ambient, barometer = words.ambient(), words.quantity("barometer", "pressure", sized=True)
+    down, up = parse_ways(readings, words.quantity("resolution", "pressure", sized=True), barometer, where=where)
+    return Sweep(
+        down,
+        up,
+        _meter(words),
+        frequency_hz=frequency.si if frequency else None,
+        ambient_k=ambient.si if ambient else None,
+        barometer_pa=barometer.si if barometer else None,
+    )
+
+
+def _meter(words: Words) -> Meter:
+    """The meter: `NAME`, `NAME: SPECIFICATION` or a specification alone, which names no meter."""
+    figures = words.procedure.figures
+    share, counts = figures["assumed_meter_share"].value, figures["assumed_meter_counts"].value
+    assumed = MeterSpec(share, 0.0, counts, f"{100 * share:g} % of the reading and {counts:g} steps")
+    name, colon, spec = (each.strip() for each in words.text("meter").partition(":"))
+    if colon:
+        return Meter(name, parse_meter(spec, "inductance"))
+    try:
+        return Meter("", parse_meter(name, "inductance")) if name else Meter("", assumed, assumed=True)
+    except Refused:
+        return Meter(name, assumed, assumed=True)
+
+
+def _of_sheet(words: Words) -> dict[str, object]:
+    """What is taken as noted beside a specialist's sheet: its frequency, which must be that of the sweep."""
+    return {"frequency": words.text("frequency")}
+
+
+def _reference(words: Words) -> Reference | None:
+    """The reference that the words name, as the record knows it."""
+    if not (name := words.text("reference")):
+        return None
+    run = words.context.reference
+    if run is None:
+        return Reference(name, hindrance=f"{name} is not on this record")
+    hindrance, sweep = run.missing or _other_number(words.context.part_number, run), None
+    if not run.missing:
+        try:
+            sweep = _sweep(Words(words.procedure, words.context, (), run.conditions), run.readings, "reference")
+        except Refused as refusal:
+            hindrance = f"the sweep of {run.name} cannot be read: {refusal.message}"
+    return Reference(run.name, sweep, hindrance, run.doubts, run.known, run.facts)
+
+
+def _other_number(mine: str, run: ReferenceRun) -> str:
+    """Why the two are not of one number; empty where they are."""
+    if not squeeze(mine):
+        return "the number of this part is not on record, so no reference is known to be of its number"
+    if squeeze(mine) != squeeze(run.part_number):
+        return f"{run.name} is of another number ({run.part_number or 'none on record'}, this part {mine})"
+    return ""
+
+
+def _rules(procedure: Procedure) -> SweepRules:
+    figures = procedure.figures
+    boundary, nominal = (f"{figures[name].value:g}{figures[name].unit}" for name in ("full_load", "nominal"))
+    return SweepRules(
+        difference=figures["difference"].value,
+        gap=figures["gap"].value,
+        points=round(figures["points"].value),
+        boundary_pa=parse_quantity(boundary, "pressure").si,
+        boundary=f"{figures['full_load'].value:g} {figures['full_load'].unit}",
+        nominal_pa=parse_quantity(nominal, "pressure").si,
+        frequency_apart=figures["frequency_apart"].value,
+        ambient_apart_k=figures["ambient_apart"].value,
+    )

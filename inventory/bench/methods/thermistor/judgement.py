@@ -1,0 +1,211 @@
+"""What a thermistor's readings prove: the band at each temperature, and the temperature that the sensor believes.
+
+Pure. The control unit knows the sensor by its resistance alone, so one that is off tells it another temperature.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from inventory.bench.methods.resistance.judgement import verdict_of
+from inventory.bench.methods.resistance.words import limits_in_words, ohms
+from inventory.bench.methods.thermistor.laws import Curve
+from inventory.bench.quantities.readings import MeterSpec
+from inventory.bench.quantities.uncertainty import Input, Result, p_within, propagated, rectangular
+from inventory.bench.quantities.units import ZERO_CELSIUS_K, Quantity
+from inventory.bench.verdicts import GUARD, RunJudgement, Verdict, worst
+from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason, Standing
+
+__all__ = ["CurveInput", "CurveRules", "Point", "judge_curve"]
+
+_NO_SOURCE = "no source"
+
+
+@dataclass(frozen=True)
+class Point:
+    """One reading: the bath's temperature as typed, what was read, and what its uncertainty is made of, in ohm.
+
+    `made_of` is what was shown, what the leads read alone, and the meter's correction.
+    """
+
+    at: Quantity
+    read: Quantity
+    made_of: tuple[Input, Input, Input]
+
+    @property
+    def degc(self) -> float:
+        """The bath's temperature."""
+        return self.at.si - ZERO_CELSIUS_K
+
+    @property
+    def name(self) -> str:
+        """What the reading is called: its temperature as typed."""
+        return self.at.typed
+
+
+@dataclass(frozen=True)
+class CurveInput:
+    """What was read, and whether meter and leads were noted."""
+
+    points: tuple[Point, ...]
+    meter: MeterSpec | None = None
+    leads: Quantity | None = None
+
+
+@dataclass(frozen=True)
+class CurveRules:
+    """What a curve is judged by: the tables of the low and high limit and of what is expected, None with none on file.
+
+    `thermometer_k` is how far bath and sensor may be apart; `overrange_ohm` what a bare `OL` means; below
+    `leads_matter_ohm` the leads should be noted.
+    """
+
+    low: Curve | None
+    expected: Curve | None
+    high: Curve | None
+    standing: Standing
+    source: str
+    assumed_meter: MeterSpec
+    thermometer_k: float
+    overrange_ohm: float
+    leads_matter_ohm: float
+
+
+@dataclass(frozen=True)
+class _Judged:
+    verdict: Verdict
+    says: str
+    figures: dict[str, object]
+
+
+def judge_curve(given: CurveInput, rules: CurveRules) -> RunJudgement:
+    """Judge each reading by the band at its temperature; the run's verdict is the worst of them."""
+    judged = [_judge_one(point, rules) for point in given.points]
+    limit = Reason(
+        "the band widens from hot to cold, as such sensors do",
+        f"a curve through the table on file; called only {GUARD} standard uncertainties clear of a limit",
+        rules.source,
+        rules.standing,
+    )
+    if rules.expected is None:
+        limit = Reason("no table on file: check your workshop manual", "without a table nothing is judged", _NO_SOURCE)
+    reasons = (
+        *(Reason(one.says, limit.rule, limit.source, limit.standing) for one in judged),
+        limit,
+        _meter(given, rules),
+        Reason(
+            f"sensor and thermometer are taken to agree to {rules.thermometer_k:g} K",
+            "the temperature is the middle of a rectangle; stir, and wait until both stand still",
+            _NO_SOURCE,
+            WORKSHOP,
+        ),
+        *_leads(given, rules),
+    )
+    verdict = worst([one.verdict for one in judged])
+    says = "; ".join(one.says for one in judged)
+    return RunJudgement(
+        verdict, says, {point.name: one.figures for point, one in zip(given.points, judged, strict=True)}, reasons
+    )
+
+
+def _judge_one(point: Point, rules: CurveRules) -> _Judged:
+    if point.read.beyond:
+        return _beyond(point, rules)
+    low, expected, high = rules.low, rules.expected, rules.high
+    at, degc = f"{point.at.spaced}: {point.read.spaced}", point.degc
+    if low is None or expected is None or high is None or not expected.covers(degc):
+        read = propagated(_net, point.made_of)
+        why = "no table on file" if expected is None else f"the table goes {_span(expected)}"
+        return _Judged("not judged", f"{at}, {why}: not judged", _figures(point, read, "not judged"))
+
+    def law(ohm: float, leads: float, added: float, degc: float) -> float:
+        return _net(ohm, leads, added) - expected.ohm(degc)
+
+    middle = expected.ohm(degc)
+    off = propagated(law, (*point.made_of, rectangular(degc, rules.thermometer_k)))
+    limits = (low.ohm(degc), high.ohm(degc))
+    read = Result(off.value + middle, off.u, off.components)
+    verdict = verdict_of(read.value, read.u, *limits)
+    believed = _believed(read.value, expected)
+    says = f"{at}{limits_in_words(*limits)}, the control unit takes this for {believed}: {verdict}"
+    return _Judged(verdict, says, _figures(point, read, verdict, (*limits, middle), expected))
+
+
+def _net(ohm: float, leads: float, added: float) -> float:
+    return ohm - leads + added
+
+
+def _beyond(point: Point, rules: CurveRules) -> _Judged:
+    """Beyond the meter's range: open where even that bound is more than the band takes."""
+    at_least = point.read.si if point.read.unit else rules.overrange_ohm
+    figures = _figures(point, None, "not judged")
+    figures["at_least_ohm"] = at_least
+    if rules.high is None or rules.expected is None or not rules.high.covers(point.degc):
+        return _Judged("not judged", f"{point.at.spaced}: beyond the range, no table there: not judged", figures)
+    high = rules.high.ohm(point.degc)
+    figures["verdict"] = verdict = "fail" if at_least > high else "undecided"
+    open_wire = (
+        f", open: the control unit takes this for {_believed(at_least, rules.expected)}" if verdict == "fail" else ""
+    )
+    says = f"{point.at.spaced}: more than {ohms(at_least)}{open_wire} (at most {ohms(high)}): {verdict}"
+    return _Judged("fail" if verdict == "fail" else "undecided", says, figures)
+
+
+def _believed(ohm: float, expected: Curve) -> str:
+    """The temperature that goes with a resistance: `24.3 degC`; beyond the table which way."""
+    coldest, hottest = expected.points[0], expected.points[-1]
+    if ohm > coldest[1]:
+        return f"colder than {coldest[0]:g} degC"
+    if ohm < hottest[1]:
+        return f"hotter than {hottest[0]:g} degC"
+    return f"{expected.degc(ohm):.1f} degC"
+
+
+def _span(curve: Curve) -> str:
+    return f"from {curve.ends[0]:g} to {curve.ends[1]:g} degC"
+
+
+def _figures(
+    point: Point,
+    read: Result | None,
+    verdict: Verdict,
+    band: tuple[float, float, float] | None = None,
+    expected: Curve | None = None,
+) -> dict[str, object]:
+    """The figures of one reading; what does not apply is None."""
+    low, high, middle = band or (None, None, None)
+    believes = None
+    if expected is not None and read is not None and expected.points[-1][1] <= read.value <= expected.points[0][1]:
+        believes = expected.degc(read.value)
+    return {
+        "at_degc": point.degc,
+        "as_read_ohm": None if read is None else point.read.si,
+        "expanded_uncertainty_ohm": None if read is None else 2.0 * read.u,
+        "expected_ohm": middle,
+        "low_limit_ohm": low,
+        "high_limit_ohm": high,
+        "believes_degc": believes,
+        "at_least_ohm": None,
+        "p_within_limits": None if read is None or band is None else p_within(read.value, read.u, low, high),
+        "verdict": verdict,
+    }
+
+
+def _meter(given: CurveInput, rules: CurveRules) -> Reason:
+    rule = "the meter's specification is the half-width of a rectangle, so the standard uncertainty is it over root 3"
+    source = "JCGM 100:2008, 4.3.7 (from memory)"
+    if given.meter is None:
+        return Reason(f"no meter noted: {rules.assumed_meter.text} assumed", rule, source, WORKSHOP)
+    return Reason(f"meter {given.meter.text}, shown at k = 2", rule, source, FROM_MEMORY)
+
+
+def _leads(given: CurveInput, rules: CurveRules) -> Sequence[Reason]:
+    rule = f"below {ohms(rules.leads_matter_ohm)} the leads' own resistance counts: short them and take it off"
+    if given.leads is not None:
+        return [Reason(f"the leads alone, {given.leads.spaced}, are taken off each reading", rule, _NO_SOURCE)]
+    low = [point.name for point in given.points if not point.read.beyond and point.read.si < rules.leads_matter_ohm]
+    if not low:
+        return []
+    says = f"what the leads read alone was not noted: at {', '.join(low)} it may truly be lower"
+    return [Reason(says, rule, _NO_SOURCE, WORKSHOP)]

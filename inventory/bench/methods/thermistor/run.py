@@ -1,0 +1,76 @@
+"""The method "curve": its words read, and handed to the judgement with the table on file."""
+
+from __future__ import annotations
+
+from inventory.bench.methods.resistance.run import leads_of
+from inventory.bench.methods.thermistor.judgement import CurveInput, CurveRules, Point, judge_curve
+from inventory.bench.methods.thermistor.laws import Curve
+from inventory.bench.quantities.meters import made_of
+from inventory.bench.quantities.readings import MeterSpec, parse_meter, split_reading
+from inventory.bench.quantities.units import ZERO_CELSIUS_K, parse_quantity
+from inventory.bench.typed_run import Words
+from inventory.bench.verdicts import RunJudgement
+from inventory.errors import Refused
+from inventory.reasons import WORKSHOP
+from inventory.reference.procedure import ReadingSpec
+
+__all__ = ["CONDITIONS", "judge", "read"]
+
+CONDITIONS = ("resolution", "leads", "meter", "note")
+_FEWEST = 2
+
+
+def read(words: Words) -> tuple[CurveInput, CurveRules]:
+    """What the words of a curve mean; raises `Refused` for the first that cannot stand."""
+    rules = _rules(words)
+    resolution = words.quantity("resolution", "resistance", sized=True)
+    leads = leads_of(words)
+    typed = words.text("meter")
+    meter = parse_meter(typed) if typed else None
+    line = words.correction("resistance")
+    points: list[Point] = []
+    for text in words.readings:
+        left, right = split_reading(text)
+        at = parse_quantity(left, "temperature", where="reading")
+        if any(abs(point.at.si - at.si) < 1e-9 for point in points):
+            raise Refused("reading-twice", f"there are two readings at {at.spaced}", where="reading", hint="keep one")
+        shown = parse_quantity(right, "resistance", where="reading")
+        points.append(Point(at, shown, made_of(shown, meter or rules.assumed_meter, resolution, leads, line)))
+    points.sort(key=lambda point: point.at.si)
+    return CurveInput(tuple(points), meter, leads), rules
+
+
+def judge(given: tuple[CurveInput, CurveRules]) -> RunJudgement:
+    """What the curve proves."""
+    return judge_curve(*given)
+
+
+def _rules(words: Words) -> CurveRules:
+    figures = {name: figure.value for name, figure in words.procedure.figures.items()}
+    share, counts = figures["assumed_meter_share"], figures["assumed_meter_counts"]
+    table = sorted((_degc(spec), spec) for spec in words.procedure.readings_of(words.kind) if _whole(spec))
+    whole = len(table) >= _FEWEST
+    specs = [spec for _, spec in table]
+    return CurveRules(
+        low=Curve(tuple((degc, spec.low or 0.0) for degc, spec in table)) if whole else None,
+        expected=Curve(tuple((degc, _middle(spec)) for degc, spec in table)) if whole else None,
+        high=Curve(tuple((degc, spec.high or 0.0) for degc, spec in table)) if whole else None,
+        standing=specs[0].standing if whole else WORKSHOP,
+        source="; ".join(dict.fromkeys(spec.source for spec in specs)) if whole else "no table on file",
+        assumed_meter=MeterSpec(share, 0.0, counts, f"{100 * share:g} % of the reading and {counts:g} steps"),
+        thermometer_k=figures["thermometer_half_width"],
+        overrange_ohm=figures["overrange"],
+        leads_matter_ohm=figures["leads_matter"],
+    )
+
+
+def _whole(spec: ReadingSpec) -> bool:
+    return spec.low is not None and spec.high is not None
+
+
+def _middle(spec: ReadingSpec) -> float:
+    return ((spec.low or 0.0) + (spec.high or 0.0)) / 2.0
+
+
+def _degc(spec: ReadingSpec) -> float:
+    return round(parse_quantity(spec.name, "temperature").si - ZERO_CELSIUS_K, 9)

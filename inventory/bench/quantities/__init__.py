@@ -1,0 +1,1 @@
+"""Quantities as they are typed and read, with their uncertainty."""

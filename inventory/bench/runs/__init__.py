@@ -1,0 +1,1 @@
+"""Runs on record, and everything they are judged by."""

@@ -1,0 +1,109 @@
+"""Which sensor and which control unit were on a car on a day, from what was fitted and what came off."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.bench.typed_run import Pair
+from inventory.parts.queries import identities
+from inventory.parts.tables import Part
+from inventory.reference.data import reference_of
+from inventory.reference.load import Kind
+from inventory.store.facts import NOW, AsOf, as_of, fact_id
+from inventory.store.many import among
+from inventory.teardown.tables import Fitting, Removal
+
+__all__ = ["Event", "on_it", "pairs_on"]
+
+
+@dataclass(frozen=True)
+class Event:
+    """A fitting or a removal: the ISO day it counts from, whether it was a fitting, the car, the fact's id."""
+
+    day: str
+    on: bool
+    car: int
+    fact: str
+
+
+def pairs_on(session: Session, cars: Collection[tuple[int, str]], when: AsOf = NOW) -> dict[tuple[int, str], Pair]:
+    """The pair on each car (by key) on an ISO day, with the facts behind it; a doubtful half is left empty."""
+    if not cars:
+        return {}
+    kinds = {kind.name: kind for kind in reference_of(session).kinds if kind.half}
+    keys = {car for car, _ in cars}
+    parts = _halves_of(session, keys, kinds, when)
+    history = _events(session, list(parts), when)
+    return {(car, day): _pair(car, day, parts, history, kinds) for car, day in cars}
+
+
+def _pair(
+    car: int,
+    day: str,
+    parts: Mapping[int, tuple[str, str]],
+    history: Mapping[int, Sequence[Event]],
+    kinds: Mapping[str, Kind],
+) -> Pair:
+    on = {key: fact for key, events in history.items() if (fact := on_it(events, car, day))}
+    by_half: dict[str, list[int]] = defaultdict(list)
+    for key in sorted(on, key=lambda key: parts[key][0]):
+        by_half[kinds[parts[key][1]].half].append(key)
+    sensors, units = by_half["sensor"], by_half["unit"]
+    facts = tuple(on[key] for key in (*sensors, *units))
+    if len(sensors) == len(units) == 1:
+        sensor, unit = parts[sensors[0]][0], parts[units[0]][0]
+        says = f"with sensor {sensor} and control unit {unit}, which were on the car that day"
+        return Pair(sensor, unit, says, facts)
+    both = (("sensor", sensors), ("control unit", units))
+    words = " and ".join(_in_words(what, [parts[key][0] for key in keys]) for what, keys in both)
+    return Pair("", "", f"{words} on record as on the car that day, so it speaks for no pair", facts)
+
+
+def _halves_of(
+    session: Session, cars: Collection[int], kinds: Collection[str], when: AsOf
+) -> dict[int, tuple[str, str]]:
+    """Tag and kind of the sensors and control units that ever were on one of these cars, by key."""
+    fitted = select(Fitting.thing_id).where(among(Fitting.car_id, cars))
+    removed = select(Removal.thing_id).where(among(Removal.car_id, cars))
+    tags = dict(session.execute(select(Part.id, Part.tag).where(Part.id.in_(fitted.union(removed)))).all())
+    known = identities(session, list(tags), when)
+    return {key: (tags[key], part.kind) for key, part in known.items() if part.kind is not None and part.kind in kinds}
+
+
+def on_it(events: Sequence[Event], car: int, day: str) -> str:
+    """The id of the fact by which a part was on a car on a day; empty where it was not.
+
+    The day it went on and the day it came off count both. A part whose first word is that it came off was on before.
+    """
+    before = [event for event in events if event.day <= day]
+    after = [event for event in events if event.day > day]
+    came_off_today = before and not before[-1].on and before[-1].car == car and before[-1].day == day
+    if came_off_today:
+        return before[-1].fact
+    if before:
+        return before[-1].fact if before[-1].on and before[-1].car == car else ""
+    return after[0].fact if after and not after[0].on and after[0].car == car else ""
+
+
+def _events(session: Session, parts: list[int], when: AsOf) -> dict[int, list[Event]]:
+    """All fittings and removals by part, oldest first; later ones tell where the part was before."""
+    found: dict[int, list[tuple[str, str, Event]]] = defaultdict(list)
+    models: tuple[tuple[Any, bool], ...] = ((Fitting, True), (Removal, False))
+    for model, on in models:
+        query = as_of(select(model).where(among(model.thing_id, parts)), model, AsOf(None, when.known_on))
+        for row in session.scalars(query):
+            event = Event(row.counts_from, on, row.car_id, fact_id(model, row.id))
+            found[row.thing_id].append((row.counts_from, row.ranked, event))
+    return {key: [event for *_, event in sorted(rows, key=lambda row: row[:2])] for key, rows in found.items()}
+
+
+def _in_words(what: str, tags: list[str]) -> str:
+    return (
+        f"{len(tags)} {what}s ({', '.join(tags)})" if len(tags) > 1 else f"{what} {tags[0]}" if tags else f"no {what}"
+    )

@@ -1,0 +1,211 @@
+"""Finds the reference of a run: a run of the unit that this workshop trusts.
+
+A run names its reference by tag, or by the id of one run of it. Naming it is the statement that it is trusted; what the
+record knows against that is told beside it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.bench.instruments.queries import Instruments
+from inventory.bench.load_things import Measured, measured_of
+from inventory.bench.tables import BenchRun
+from inventory.bench.typed_run import InstrumentUsed, ReferenceRun, RunContext, TypedRun
+from inventory.errors import Refused
+from inventory.facts.views import FactView, facts_of_many
+from inventory.parts import tags
+from inventory.parts.tables import Part, Work
+from inventory.reference.data import reference_of
+from inventory.store.facts import AsOf, split_fact_id
+from inventory.store.many import among
+
+if TYPE_CHECKING:
+    from inventory.bench.typed_run import RunFact
+
+__all__ = ["References", "refuse_unknown"]
+
+_DECIDED = {"pass": "passed", "fail": "failed"}
+
+
+def refuse_unknown(session: Session, part_id: int, conditions: Mapping[str, Any]) -> None:
+    """Refuse a run that names a reference which is not on record, or the part itself."""
+    if word := _named(conditions):
+        found = _keys_named(session, [word])
+        if (refusal := _refusal(word, found.get(word), part_id)) is not None:
+            raise refusal
+
+
+class References:
+    """The runs that some runs are compared with, all read at once, in one state of the record.
+
+    `make` is the maker of contexts: the holds of a reference are judged by contexts like any other.
+    """
+
+    def __init__(
+        self,
+        session: Session,
+        runs: Sequence[RunFact],
+        when: AsOf,
+        instruments: Instruments,
+        make: Callable[..., list[RunContext]],
+    ) -> None:
+        self._data = reference_of(session)
+        self._instruments = instruments
+        words = {word for run in runs if (word := _named(run.values["conditions"]))}
+        self._keys = _keys_named(session, words)
+        keys = {key for key in self._keys.values() if key is not None}
+        self._things = measured_of(session, keys, when)
+        self._facts = facts_of_many(session, sorted(keys), (BenchRun, Work), when) if keys else {}
+        self._followed = _followed(session, [word for word in words if _run_key(word) is not None])
+        holds = [fact for facts in self._facts.values() for fact in facts if fact.values.get("procedure") == "hold"]
+        self._holds = dict(
+            zip((hold.id for hold in holds), make(session, holds, when, with_references=False), strict=True)
+            if holds
+            else ()
+        )
+
+    def of(self, run: RunFact) -> ReferenceRun | None:
+        """The reference of one run; None where it names none, or one that is typed beside it."""
+        word = _named(run.values["conditions"])
+        if not word:
+            return None
+        key = self._keys.get(word)
+        if (refusal := _refusal(word, key, run.thing_id)) is not None or key is None:
+            return ReferenceRun(word, missing=refusal.message if refusal is not None else "")
+        part, facts, procedure = self._things[key], self._facts.get(key, []), run.values["procedure"]
+        same = [fact for fact in facts if fact.values.get("procedure") == procedure]
+        if _run_key(word) is not None:
+            standing = {fact.id: fact for fact in same}
+            found = next((standing[each] for each in self._followed[word] if each in standing), None)
+            gone = f"{word} is no {procedure} that stands"
+        else:
+            found, gone = _nearest(run, same), f"no {procedure} of {part.shown} is on record"
+        if found is None:
+            return ReferenceRun(part.shown, part.part_number, missing=gone)
+        return self._read(part, found, facts)
+
+    def _read(self, part: Measured, found: FactView, facts: Sequence[FactView]) -> ReferenceRun:
+        """The reference run, with its instrument and the doubts about its part."""
+        from inventory.bench.instruments.instrument_defaults import lent
+        from inventory.bench.judgements import noted_beside
+
+        doubts, known, rests_on = self._trust(found, facts)
+        used: InstrumentUsed | None = self._instruments.of(found)
+        if used is not None and used.doubt:
+            doubts, rests_on = (*doubts, f"{used.name} {used.doubt}"), (*rests_on, *used.facts)
+        done, readings = self._data.procedure(found.values["procedure"]), found.values["readings"]
+        return ReferenceRun(
+            name=part.shown,
+            part_number=part.part_number,
+            readings=tuple(readings),
+            conditions=lent(found.values["conditions"], noted_beside(done), readings, used, done.method),
+            doubts=doubts,
+            known=(f"its {done.name} of {found.on}", *known),
+            facts=(found.id, *rests_on),
+        )
+
+    def _trust(
+        self, found: FactView, facts: Sequence[FactView]
+    ) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
+        """Doubts, what else is known, and the facts behind both: the last hold that was decided, work on the unit."""
+        from inventory.bench.judgements import judge  # fits: only where there is something to compare
+
+        doubts: list[str] = []
+        known: list[str] = []
+        rests_on: list[str] = []
+        for hold in reversed([fact for fact in facts if fact.id in self._holds]):
+            verdict = judge(TypedRun.of(hold.values), self._holds[hold.id]).verdict
+            if verdict in _DECIDED:
+                (known if verdict == "pass" else doubts).append(f"its hold of {hold.on} {_DECIDED[verdict]}")
+                rests_on.append(hold.id)
+                break
+        else:
+            known.append("no hold of it was ever decided here")
+        for work in facts:
+            if work.values.get("area") == "on the unit":
+                since = work.latest >= found.earliest
+                says = f"worked on {'since' if since else 'before'}: {work.values['what']}, {work.on}"
+                (doubts if since else known).append(says)
+                rests_on.append(work.id)
+        return tuple(doubts), tuple(known), tuple(rests_on)
+
+
+def _named(conditions: Mapping[str, Any]) -> str:
+    """The reference that a run names on record; empty where there is none, or where its points are typed beside."""
+    return "" if conditions.get("reference reading") else str(conditions.get("reference") or "").strip()
+
+
+def _run_key(word: str) -> int | None:
+    """The key of the run that an id names; None for any other word (a tag can look like an id)."""
+    split = split_fact_id(word)
+    return split[1] if split and split[0] == BenchRun.__tablename__ else None
+
+
+def _keys_named(session: Session, words: Iterable[str]) -> dict[str, int | None]:
+    """The key of the part that each tag, or id of a run, names; None where there is no such part or run."""
+    runs = {word: key for word in words if (key := _run_key(word)) is not None}
+    labels = {word: label for word in words if word not in runs and (label := _label(word))}
+    found: dict[str, int | None] = dict.fromkeys([*runs, *labels])
+    if labels:
+        by_tag = select(Part.tag, Part.id).where(among(Part.tag, sorted(set(labels.values()))))
+        keys: dict[str, int] = dict(session.execute(by_tag).all())
+        found.update({word: keys.get(label) for word, label in labels.items()})
+    if runs:
+        measured = select(BenchRun.id, Part.id).join(Part, Part.id == BenchRun.thing_id)
+        of_runs = session.execute(measured.where(among(BenchRun.id, sorted(set(runs.values())))))
+        parts: dict[int, int] = dict(of_runs.all())
+        found.update({word: parts.get(key) for word, key in runs.items()})
+    return found
+
+
+def _label(word: str) -> str:
+    """A word as a tag; empty where it is none."""
+    try:
+        return tags.parse(word)
+    except Refused:
+        return ""
+
+
+def _refusal(word: str, key: int | None, own: int) -> Refused | None:
+    """Why a word names no reference for a part; None where it does."""
+    if key is None:
+        try:
+            what = (
+                f"there is no run {word} on record"
+                if _run_key(word) is not None
+                else f"no part has the label {tags.parse(word)}"
+            )
+        except Refused as no_tag:
+            return no_tag
+        hint = "give the tag of the unit you trust, or type its points: --reference-reading"
+        return Refused("no-such-reference", what, where="reference", hint=hint)
+    if key == own:
+        says = "a unit cannot be its own reference"
+        hint = "give another unit of the same number, one that you trust"
+        return Refused("own-reference", says, where="reference", hint=hint)
+    return None
+
+
+def _followed(session: Session, words: Sequence[str]) -> dict[str, list[str]]:
+    """For each run id: the run, then the runs that replaced it, in order."""
+    found = {word: [word] for word in words}
+    left = {word: word for word in words}
+    while left:
+        keys = {word: key for word, at in left.items() if (key := _run_key(at)) is not None}
+        query = select(BenchRun.id, BenchRun.superseded_by).where(among(BenchRun.id, sorted(set(keys.values()))))
+        taken: dict[int, str | None] = dict(session.execute(query).all())
+        left = {word: after for word, key in keys.items() if (after := taken.get(key)) is not None}
+        for word, after in left.items():
+            found[word].append(after)
+    return found
+
+
+def _nearest(run: RunFact, same: Sequence[FactView]) -> FactView | None:
+    """The last reference run up to the day of the run, else the first after it."""
+    before = [fact for fact in same if fact.counts_from <= run.counts_from]
+    return before[-1] if before else next(iter(same), None)

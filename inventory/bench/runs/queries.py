@@ -1,0 +1,98 @@
+"""Reading bench runs, each with what it proves."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.bench.runs.load_contexts import contexts
+from inventory.bench.tables import BenchRun
+from inventory.bench.typed_run import RunContext, TypedRun
+from inventory.facts.views import FactView, facts_of_many, views
+from inventory.parts.tables import Part
+from inventory.reference.data import reference_of
+from inventory.store.facts import NOW, AsOf, as_of
+from inventory.store.many import among
+
+if TYPE_CHECKING:
+    from inventory.bench.verdicts import RunJudgement
+
+__all__ = ["RunView", "last_run", "run_views", "runs_by", "runs_of", "runs_of_many", "undecided"]
+
+
+@dataclass(frozen=True)
+class RunView:
+    """One bench run as typed, and what it proves by its context: judged when that is asked for."""
+
+    fact: FactView
+    context: RunContext
+
+    @cached_property
+    def judgement(self) -> RunJudgement:
+        """What the run proves."""
+        from inventory.bench.judgements import judge  # units and fits: about 300 ms, only where there are runs
+
+        return judge(TypedRun.of(self.fact.values), self.context)
+
+    @property
+    def procedure(self) -> str:
+        """The procedure that was applied."""
+        return str(self.fact.values["procedure"])
+
+    def as_dict(self) -> dict[str, Any]:
+        """The object that stands in JSON lists of runs."""
+        return {"run": self.fact.id, **self.fact.as_dict(), **self.judgement.as_dict()}
+
+
+def run_views(session: Session, facts: Sequence[FactView], when: AsOf = NOW) -> list[RunView]:
+    """Runs with what they prove, in the order given, judged by what was known in a state of the record."""
+    if not facts:
+        return []
+    return [RunView(*each) for each in zip(facts, contexts(session, facts, when), strict=True)]
+
+
+def runs_of(session: Session, thing_id: int) -> list[RunView]:
+    """The runs of one part or car, oldest first."""
+    return runs_of_many(session, [thing_id]).get(thing_id, [])
+
+
+def runs_of_many(session: Session, keys: Sequence[int], when: AsOf = NOW) -> dict[int, list[RunView]]:
+    """The runs of several parts, by key, oldest first, in a state of the record."""
+    facts = facts_of_many(session, keys, (BenchRun,), when)
+    runs = iter(run_views(session, [run for several in facts.values() for run in several], when))
+    return {key: [next(runs) for _ in several] for key, several in facts.items()}
+
+
+def last_run(session: Session, part: Part, procedure: str) -> RunView | None:
+    """The last run of a procedure on a part; refused where that procedure says nothing about its kind."""
+    from inventory.bench.judgements import procedure_for
+
+    name = procedure_for(reference_of(session), procedure, part.kind or "other").name
+    runs = [run for run in runs_of(session, part.id) if run.procedure == name]
+    return runs[-1] if runs else None
+
+
+def runs_by(session: Session, procedure: str, when: AsOf = NOW) -> list[RunView]:
+    """All runs of one procedure, on whatever they were made, oldest first, in a state of the record."""
+    rows = session.scalars(as_of(select(BenchRun).where(BenchRun.procedure == procedure), BenchRun, when)).all()
+    return run_views(session, views(session, rows), when)
+
+
+def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
+    """Tags and runs that could not tell, newest first: the last run of its procedure on a part still in the house.
+
+    Only the `latest` runs written down are looked at.
+    """
+    query = as_of(select(BenchRun), BenchRun).join(Part, Part.id == BenchRun.thing_id).where(Part.gone.is_(None))
+    rows = session.scalars(query.order_by(None).order_by(BenchRun.recorded.desc()).limit(latest)).all()
+    keys = {row.thing_id for row in rows}
+    tags = dict(session.execute(select(Part.id, Part.tag).where(among(Part.id, keys))).all())
+    last = {(key, run.procedure): run for key, runs in runs_of_many(session, list(tags)).items() for run in runs}
+    open_ones = [run for run in last.values() if run.judgement.verdict == "undecided"]
+    newest_first = sorted(open_ones, key=lambda run: run.fact.recorded, reverse=True)
+    return [(tags[run.fact.thing_id], run) for run in newest_first]

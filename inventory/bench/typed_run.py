@@ -1,0 +1,201 @@
+"""A run as typed, with what the record knows about it, and how its words are read.
+
+What all procedures share in reading stands here; what one of them alone needs stands with its method.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from inventory.bench.quantities.correction import CorrectionLine
+from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity
+from inventory.errors import Refused
+from inventory.reference.data import Reference
+
+if TYPE_CHECKING:
+    from inventory.reference.procedure import Procedure
+
+
+from typing import Protocol
+
+__all__ = ["InstrumentUsed", "Pair", "ReferenceRun", "RunContext", "RunFact", "TypedRun", "Words"]
+
+_AMBIENT_K = (213.15, 473.15)
+
+
+@dataclass(frozen=True)
+class ReferenceRun:
+    """The run of another part that a run is compared with, as the record knows it.
+
+    `name` is that part's tag, `missing` why there is no such run (else empty); `doubts` speak against trusting the
+    part, `known` is what else the bench knows of it, `facts` are the ids of what that rests on.
+    """
+
+    name: str
+    part_number: str = ""
+    readings: tuple[str, ...] = ()
+    conditions: Mapping[str, object] = field(default_factory=dict)
+    missing: str = ""
+    doubts: tuple[str, ...] = ()
+    known: tuple[str, ...] = ()
+    facts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class InstrumentUsed:
+    """The instrument that a run names, as it was described on the day of the run.
+
+    `specification` and `resolution` as typed, empty where none is on file; `line` corrects readings of `corrects`, in
+    SI; `due` is the day its calibration ran out before the run, `doubt` why what it showed is doubtful, `missing` why
+    nothing is known of it (each empty where it does not apply); `facts` are the ids of what that rests on.
+    """
+
+    name: str
+    specification: str = ""
+    resolution: str = ""
+    corrects: Dimension | None = None
+    line: CorrectionLine | None = None
+    due: str = ""
+    doubt: str = ""
+    missing: str = ""
+    facts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Pair:
+    """The sensor and the control unit on a car on the day of a run, by tag; `facts` are the ids it is known from."""
+
+    sensor: str
+    unit: str
+    says: str
+    facts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class TypedRun:
+    """A run as it was typed: the name of its procedure, its readings and conditions word for word."""
+
+    procedure: str
+    readings: tuple[str, ...]
+    conditions: Mapping[str, object] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, values: Mapping[str, Any]) -> TypedRun:
+        """The words among the values of a run on record."""
+        return cls(values["procedure"] or "", tuple(values["readings"]), values["conditions"])
+
+
+@dataclass(frozen=True)
+class RunContext:
+    """What a run is judged by besides its own words, in one state of the record.
+
+    `kind` and `part_number` (as written) of what was measured, `data` the reference data with the limits in force,
+    `day` of the run (EDTF), `reference` the run that the words name as one, `pair` what was on the car where a car was
+    measured, `instrument` the one that the words name, `same_rig` the ids of the other runs of that day on the rig that
+    the words name. One maker makes it for every door: `bench.context.contexts`.
+    """
+
+    kind: str
+    data: Reference
+    part_number: str = ""
+    day: str = ""
+    reference: ReferenceRun | None = None
+    pair: Pair | None = None
+    instrument: InstrumentUsed | None = None
+    same_rig: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Words:
+    """A run as typed with its procedure found: readings and conditions word for word, and what it is judged by."""
+
+    procedure: Procedure
+    context: RunContext
+    readings: tuple[str, ...]
+    conditions: Mapping[str, object] = field(default_factory=dict)
+
+    @property
+    def kind(self) -> str:
+        """The kind of what was measured."""
+        return self.context.kind
+
+    def text(self, name: str) -> str:
+        """A condition that is one word or sentence; empty where it was not noted."""
+        value = self.conditions.get(name)
+        return "" if value is None or isinstance(value, (list, tuple)) else str(value).strip()
+
+    def texts(self, name: str) -> list[str]:
+        """A condition that is a list of readings; one alone counts as a list of one."""
+        value = self.conditions.get(name)
+        if isinstance(value, str):
+            return [value] if value else []
+        return [str(each) for each in value] if isinstance(value, (list, tuple)) else []
+
+    def says(self, name: str) -> bool:
+        """Whether a condition that is yes or no was noted as so."""
+        return self.text(name).casefold() in {"yes", "true"}
+
+    def correction(self, dimension: Dimension) -> CorrectionLine | None:
+        """The instrument's correction line for a dimension, in SI; None if it has none."""
+        used = self.context.instrument
+        return used.line if used is not None and used.corrects == dimension else None
+
+    def quantity(self, name: str, dimension: Dimension, *, sized: bool = False) -> Quantity | None:
+        """A condition that is a quantity; None if it was not noted. With `sized` it must be above zero."""
+        if not (text := self.text(name)):
+            return None
+        found = parse_quantity(text, dimension, where=name)
+        if sized and (found.si <= 0.0 or found.beyond):
+            raise Refused("no-size", f"{name} cannot be {found.spaced}", where=name)
+        return found
+
+    def spot(self) -> str:
+        """Where it was measured: "part", "plug", or empty where that was not noted; anything else is refused."""
+        spot = self.text("at").casefold()
+        if spot not in ("", "part", "plug"):
+            raise Refused(
+                "no-such-spot",
+                f'"{self.text("at")}" is not a place to measure at',
+                where="at",
+                hint="write part or plug",
+            )
+        return spot
+
+    def ambient(self, name: str = "ambient") -> Quantity | None:
+        """The temperature. Raises `Refused` if no part on a bench can have it."""
+        found = self.quantity(name, "temperature")
+        low, high = _AMBIENT_K
+        if found is not None and not low <= found.si <= high:
+            raise Refused(
+                "no-ambient",
+                f"a part on a bench cannot be at {found.spaced}",
+                where=name,
+                hint="give the part's own temperature, e.g. 20degC",
+            )
+        return found
+
+
+class RunFact(Protocol):
+    """The part of a run that its context depends on; a `FactView` has it, and so has a run not yet recorded."""
+
+    @property
+    def id(self) -> str:
+        """The fact's id; empty for a run that is not written down."""
+
+    @property
+    def thing_id(self) -> int:
+        """What was measured."""
+
+    @property
+    def on(self) -> str:
+        """The day of the run, EDTF."""
+
+    @property
+    def counts_from(self) -> str:
+        """The ISO day that it counts from."""
+
+    @property
+    def values(self) -> Mapping[str, Any]:
+        """Its procedure, readings and conditions."""

@@ -1,0 +1,1 @@
+"""The condition list that an insurer and the next owner get."""

@@ -1,0 +1,174 @@
+"""The condition list an insurer asks for: drawn from the record as of a day, and given out as a file.
+
+A list that is looked at leaves no trace; one that is written to a file has left the house, so its number and its
+fingerprint become a fact of the record.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy.orm import Session
+
+from inventory.condition_list.gaps import gaps_of, seen_lately
+from inventory.condition_list.held_on import STALE_YEARS
+from inventory.condition_list.queries import CONDITION_LIST, gather, next_number
+from inventory.condition_list.tables import GivenOut
+from inventory.condition_list.values import ConditionList, Item
+from inventory.condition_list.write_files import refuse_other_formats, write_file, write_list
+from inventory.errors import Refused
+from inventory.facts.write import write
+from inventory.money import BASES, total
+from inventory.people.actions import begin_act
+from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
+from inventory.reference.data import reference_of
+from inventory.store import journal
+from inventory.store.begin import RECORD_THING
+from inventory.store.bulk import collector_resting
+from inventory.store.clock import today
+from inventory.store.dates import parse_when, when_on
+from inventory.store.facts import AsOf, make_fact
+from inventory.store.files import whole_file
+from inventory.store.names import one_of
+from inventory.store.text import clean
+from inventory.store.zone import today_in
+
+if TYPE_CHECKING:
+    from inventory.store.record import Record
+
+__all__ = ["ConditionList", "condition_list", "day_of_list", "give_out", "write_list"]
+
+_HEADINGS = ("on cars insured whole", "held for others", "away")
+
+
+def day_of_list(text: str | None, option: str, now: date | None = None) -> date:
+    """The day that `--as-of` or `--known-on` names; today unless given. No day to come, and no vague one.
+
+    `now`: the day it is for the record; without it, on this machine.
+    """
+    now = now or today()
+    when = when_on(text, now)
+    if when.earliest != when.latest:
+        raise Refused(
+            "not-one-day",
+            f'{option} takes one day; "{when.edtf}" can be several',
+            where=option,
+            hint=f"write it as {when.latest}" if when.latest <= now else f"write it as {now}",
+        )
+    return when.earliest
+
+
+def condition_list(
+    session: Session,
+    as_of: date | None = None,
+    known_on: date | None = None,
+    basis: str = "market",
+    *,
+    prepared_by: str | None = None,
+) -> ConditionList:
+    """The list as of a day, as known on a day (both today unless given), valued on one basis. Writes nothing.
+
+    Its number is the one it would be given out under.
+    """
+    one_of("basis", basis, BASES)
+    now = today_in(session)
+    day, known = as_of or now, known_on or now
+    if max(day, known) > now:
+        raise Refused("date-in-the-future", f"{max(day, known)} is in the future: today is {now}")
+    with collector_resting():
+        gathered = gather(session, AsOf.on(day, known, now), day, basis)
+        items = gathered.items
+        gaps = gaps_of(items, day, basis, reference_of(session))
+    return ConditionList(
+        number=next_number(session),
+        as_of=day.isoformat(),
+        known_on=known.isoformat(),
+        basis=basis,
+        prepared_by=prepared_by,
+        items=items,
+        totals=_sum([item for item in items if item.counted_in_total]),
+        other_totals=_sum([item for item in items if not item.counted_in_total]),
+        other_totals_by_heading={
+            heading: _sum([item for item in items if item.heading == heading]) for heading in _HEADINGS
+        },
+        left_out=tuple({"number": many, "reason": why} for why, many in sorted(gathered.left_out.items())),
+        without_picture=sum(not item.has_picture for item in items),
+        without_value=sum(item.value is None for item in items),
+        seen_within_12_months=sum(seen_lately(item, day) for item in items),
+        stale_values=sum(item.value is not None and item.value.stale for item in items),
+        gaps=gaps,
+        reasons=_rules(basis),
+        holders=gathered.holders,
+    )
+
+
+def give_out(
+    record: Record,
+    by: str,
+    path: Path,
+    *,
+    as_of: date | None = None,
+    known_on: date | None = None,
+    basis: str = "market",
+    over: bool = False,
+) -> ConditionList:
+    """Draw the list, write it to a file, and keep its number and fingerprint in the record: all of it or nothing.
+
+    The file takes its name only once the record holds the fact. A file that is there stays, unless `over`. Where the
+    file cannot take its name then, the refusal says that the record holds the list.
+    """
+    refuse_other_formats(path)
+    drawn = None
+    try:
+        with whole_file(path, over=over) as part:
+            drawn = _given_out(record, clean(by) or "unknown", part, as_of, known_on, basis)
+    except Refused as refusal:
+        if drawn is None:
+            raise
+        says = f"{refusal.message}. The record holds list {drawn.number} as given out"
+        raise Refused(refusal.code, says, where=refusal.where, hint=refusal.hint, unchanged=False) from None
+    return drawn
+
+
+def _given_out(
+    record: Record, name: str, part: Path, as_of: date | None, known_on: date | None, basis: str
+) -> ConditionList:
+    with record.write() as session:
+        journal.lock_things(session, [RECORD_THING])  # two lists drawn at once must not bear one number
+        drawn = condition_list(session, as_of, known_on, basis, prepared_by=name)
+        act = begin_act(session, "condition-list", name, RECORD_THING)
+        values: dict[str, Any] = {"what": CONDITION_LIST, "number": drawn.number, "fingerprint": drawn.fingerprint}
+        given = make_fact(GivenOut, act, RECORD_THING, parse_when(act.today.isoformat()), **values)
+        write(session, act, [given])
+        write_file(part, drawn)
+    return drawn
+
+
+def _sum(items: Sequence[Item]) -> dict[str, str]:
+    return total([(item.value.amount, item.value.currency) for item in items if item.value is not None])
+
+
+def _rules(basis: str) -> tuple[Reason, ...]:
+    """The rules that the figures of the list follow."""
+    return (
+        Reason(
+            f'the total counts what is our own and here, loose or on a car that is not insured whole, on the basis "'
+            f'{basis}"; amounts in different currencies, or on different bases, are never added',
+            "a part on a car insured whole is listed and not added: it would be counted twice",
+        ),
+        Reason(
+            f"a value older than {STALE_YEARS} years on the day of the list is counted, and said to be old",
+            f"older than {STALE_YEARS} years",
+            "no source",
+            WORKSHOP,
+        ),
+        Reason(
+            "condition classes 0 to 3 are borrowed from EN 16096, the standard for built heritage",
+            "borrowed: the standard for movable objects, EN 16095, gives no classes",
+            "EN 16096:2012, its words from memory",
+            FROM_MEMORY,
+        ),
+    )

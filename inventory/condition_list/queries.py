@@ -1,0 +1,139 @@
+"""Gathering what was known of all parts on a day, for the condition list."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from sqlalchemy import func, literal, select
+from sqlalchemy.orm import Session
+
+from inventory.bench.runs.queries import runs_of_many
+from inventory.cars.tables import CarCover, CarDescription
+from inventory.condition_list.held_on import on_list, whose_statement
+from inventory.condition_list.items import Listed, Names, Paper, item_of
+from inventory.condition_list.pairs import with_mates
+from inventory.condition_list.tables import GivenOut
+from inventory.condition_list.values import Item
+from inventory.documents.tables import Document
+from inventory.facts.declare import FactKind, declared
+from inventory.facts.order import timeless
+from inventory.pairing.candidate import PAIRED_KINDS
+from inventory.pairing.load import load_candidates_as_of
+from inventory.pairing.queries import fits_on_record
+from inventory.parts.judgements import Identity
+from inventory.parts.queries import identities
+from inventory.parts.tables import Part
+from inventory.people.queries import names_of_people
+from inventory.places.tables import PlaceDescription
+from inventory.store.facts import AsOf, as_of
+from inventory.valuation.tables import Valuation
+
+__all__ = ["CONDITION_LIST", "Gathered", "gather", "next_number"]
+
+#: What a condition list is called among the files given out.
+CONDITION_LIST = "condition list"
+
+#: Whose parts are listed under a letter, and what the letter's bearer is called.
+_ROLES = {"customer's": "customer", "lent in": "lender"}
+_Facts = Mapping[str, list[Any]]
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """The items of a list, why other parts are not on it, and who stands behind its letters."""
+
+    items: tuple[Item, ...]
+    left_out: dict[str, int]
+    holders: dict[str, str]
+
+
+def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
+    """Every part that was in the house, by tag, in a state of the record; `day` is the day that the list names."""
+    facts = _facts(session, when)
+    left_out: dict[str, int] = defaultdict(int)
+    present: list[tuple[int, str]] = []
+    parts = dict(session.execute(select(Part.id, Part.tag).order_by(Part.tag)).all())
+    known = identities(session, list(parts), when)
+    for key, tag in parts.items():
+        if known.get(key, Identity()).kind is None:
+            continue  # every fact of it was taken back, or nothing of it was known yet
+        presence = on_list(facts[key]["provenance"], when.until, day)
+        if presence.listed:
+            present.append((key, tag))
+        else:
+            left_out[presence.reason] += 1
+    runs = runs_of_many(session, [key for key, _ in present], when)
+    listed = [Listed(at, tag, known[key], facts[key], runs.get(key, [])) for at, (key, tag) in enumerate(present, 1)]
+    names, holders = _names(session, [each.facts for each in listed], when)
+    items = [item_of(each, names, when.until, day, basis) for each in listed]
+    halves = [key for key, _ in present if known[key].kind in PAIRED_KINDS]
+    paired = with_mates(items, load_candidates_as_of(session, halves, when), fits_on_record(session, when))
+    return Gathered(tuple(paired), dict(left_out), holders)
+
+
+def next_number(session: Session) -> int:
+    """The number of the next list; a number once given out is never used again."""
+    given = select(func.max(GivenOut.number)).where(GivenOut.what == CONDITION_LIST)
+    return (session.scalar(given) or 0) + 1
+
+
+def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
+    """All that was known, of whatever day, by the thing it is told of and the table it stands in."""
+    facts: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
+    models: list[Any] = [*(kind.table for kind in _kinds_that_show(session)), Valuation]
+    for model in models:
+        name = model.__tablename__
+        columns = select(*model.__table__.c, literal(name).label("table"))
+        for row in session.execute(as_of(columns, model, AsOf(None, when.known_on))):
+            facts[row.thing_id][name].append(row)
+    return facts
+
+
+def _kinds_that_show(session: Session) -> list[FactKind]:
+    """The kinds of fact by which a part can be known to have been seen."""
+    return [kind for kind in declared(session).about("part") if kind.shows_part is not None]
+
+
+def _names(session: Session, told: Sequence[_Facts], when: AsOf) -> tuple[Names, dict[str, str]]:
+    """The names behind the keys, and the key to the letters that stand for other people."""
+    statements = [whose_statement(facts.get("provenance", []), when.until) for facts in told]
+    owners = {said.party_id: said.whose for said in statements if said and said.party_id and said.whose in _ROLES}
+    letters = {party: f"{_ROLES[owners[party]]} {letters_for(place)}" for place, party in enumerate(sorted(owners), 1)}
+    rows = [row for facts in told for table in facts.values() for row in table]
+    people = names_of_people(session, {row.by_id for row in rows} | set(letters))
+    covers = session.scalars(as_of(select(CarCover), CarCover, when))
+    insured = {fact.thing_id: fact.insured_whole for fact in covers}
+    names = Names(
+        people=people,
+        cars=_described(session, CarDescription, "name", when),
+        insured_whole=frozenset(key for key, word in insured.items() if word == "yes"),
+        premises=_described(session, PlaceDescription, "premises", when),
+        papers=_papers(session),
+        shows={kind.name: kind.shows_part for kind in _kinds_that_show(session) if kind.shows_part is not None},
+        holders=letters,
+    )
+    return names, {letters[party]: people[party] for party in letters}
+
+
+def letters_for(place: int) -> str:
+    """1 is A, 26 is Z, 27 is AA."""
+    place, sign = divmod(place - 1, 26)
+    return (letters_for(place) if place else "") + chr(ord("A") + sign)
+
+
+def _described(
+    session: Session, model: type[CarDescription | PlaceDescription], column: str, when: AsOf
+) -> dict[int, str]:
+    """The last word by the day on one column of what describes cars or places, by thing."""
+    known = as_of(select(model), model, AsOf(None, when.known_on))
+    said = [row for row in session.scalars(known) if getattr(row, column)]
+    return {row.thing_id: getattr(row, column) for row in timeless(said, when.until)}
+
+
+def _papers(session: Session) -> dict[int, Paper]:
+    rows = session.execute(select(Document.id, Document.digest, Document.media_type))
+    return {key: Paper(digest, media_type) for key, digest, media_type in rows}

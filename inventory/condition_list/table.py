@@ -1,0 +1,168 @@
+"""The items of a condition list as a table of cells, for every sheet that shows them: text, days, amounts.
+
+Text stays text: no cell is ever read as a formula. "Not known" is written out.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from inventory.condition_list.values import Item, Looks, Run, Seal, Told, Value
+from inventory.condition_list.words import CLASSES, NOT_ASSESSED, NOT_KNOWN, VERDICTS
+from inventory.money import shown
+from inventory.store.text import clean
+
+__all__ = ["COLUMNS", "Cell", "Column", "as_text", "day_cells", "disarmed", "money", "row_of", "value_note"]
+
+Cell = str | int | date | Decimal
+
+_ONE_DAY = re.compile(r"\d{4}-\d\d-\d\d")
+#: Spreadsheets count days from 1900 and have a 29 February that year that never was.
+_FIRST_SHEET_DAY = date(1900, 3, 1)
+#: What a spreadsheet could read as the beginning of a formula (OWASP), and the full-width forms of it.
+_RISKY = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of the items: its title, and its width in signs."""
+
+    title: str
+    width: float
+
+
+COLUMNS = (
+    Column("No.", 5),
+    Column("Tag", 10),
+    Column("What", 12),
+    Column("Maker", 10),
+    Column("Part number", 12),
+    Column("Serial", 11),
+    Column("Date code", 8),
+    Column("Marks", 12),
+    Column("Match code", 8),
+    Column("Code read from", 10),
+    Column("Whose", 10),
+    Column("Where", 14),
+    Column("Last seen", 10.5),
+    Column("Seen earliest", 10.5),
+    Column("Seen latest", 10.5),
+    Column("Seen how, by", 14),
+    Column("Condition", 9),
+    Column("In words", 14),
+    Column("Complete", 10),
+    Column("Works", 22),
+    Column("Seals", 16),
+    Column("Goes with", 16),
+    Column("From", 14),
+    Column("Evidence", 17),
+    Column("Basis", 9),
+    Column("Value", 11),
+    Column("Currency", 8.5),
+    Column("Value stated by", 14),
+    Column("Valued on", 10.5),
+    Column("Valued earliest", 10.5),
+    Column("Valued latest", 10.5),
+    Column("Counted", 8),
+    Column("Heading", 10),
+    Column("Why", 14),
+    Column("To note", 22),
+)
+
+
+def row_of(item: Item, basis: str) -> list[Cell]:
+    """One item, a cell for each column."""
+    seen, value = item.last_seen, item.value
+    return [
+        item.number,
+        item.tag,
+        item.kind,
+        *(text or NOT_KNOWN for text in (item.maker, item.part_number, item.serial, item.date_code, item.marks)),
+        item.match_code or item.match_code_state or NOT_KNOWN,
+        _read_from(item),
+        item.holder,
+        item.where.says,
+        *day_cells(seen.when if seen else None),
+        f"{seen.how}, {seen.when.by}" if seen else NOT_KNOWN,
+        *_looks(item.condition),
+        _works(item.works),
+        "; ".join(_seal(seal) for seal in item.seals_now) or NOT_KNOWN,
+        item.goes_with or NOT_KNOWN,
+        f"{item.came} {item.came_when.on}" if item.came_when else item.came,
+        "; ".join(f"{paper.document} {paper.shows} {paper.digest16}" for paper in item.evidence) or NOT_KNOWN,
+        basis,
+        money(value) if value else "no value stated on this basis",
+        value.currency if value else NOT_KNOWN,
+        value_note(value) if value else NOT_KNOWN,
+        *day_cells(value.when if value else None),
+        "yes" if item.counted_in_total else "no",
+        item.heading,
+        item.why,
+        "; ".join(item.remarks) or "nothing",
+    ]
+
+
+def day_cells(when: Told | None) -> tuple[Cell, Cell, Cell]:
+    """A day as told, the earliest and the latest it can be; a day that is one, as a date."""
+    if when is None:
+        return NOT_KNOWN, NOT_KNOWN, NOT_KNOWN
+    told: Cell = _day(when.on) if _ONE_DAY.fullmatch(when.on) else when.on
+    return told, _day(when.earliest), _day(when.latest)
+
+
+def _day(text: str) -> Cell:
+    day = date.fromisoformat(text)
+    if day in (date.min, date.max):
+        return NOT_KNOWN
+    return day if day >= _FIRST_SHEET_DAY else text
+
+
+def money(value: Value) -> Decimal:
+    """An amount with its currency's decimals, exact."""
+    return Decimal(shown(Decimal(value.amount), value.currency))
+
+
+def value_note(value: Value) -> str:
+    """Who stated a value, in what capacity, and whether a paper stands behind it."""
+    who = ", ".join(text for text in (value.source, value.capacity) if text) or "source not known"
+    return f"{who} ({value.standing})" if value.standing != "stated" else who
+
+
+def as_text(cell: Cell) -> str:
+    """A cell as a file of plain text holds it; control characters are left out."""
+    return clean(cell) if isinstance(cell, str) else str(cell)
+
+
+def disarmed(text: str) -> str:
+    """Text that a spreadsheet would run as a formula, with an apostrophe before it; any other as it is."""
+    return f"'{text}" if text.startswith(_RISKY) else text
+
+
+def _read_from(item: Item) -> str:
+    if item.match_code is None:
+        return NOT_KNOWN
+    return item.match_code_read_from or "the part itself"
+
+
+def _looks(looks: Looks | None) -> tuple[Cell, Cell, Cell]:
+    """Class, class and damage in words, whether it is complete."""
+    if looks is None:
+        return NOT_ASSESSED, NOT_ASSESSED, NOT_KNOWN
+    said = [CLASSES[looks.category] if looks.category is not None else NOT_ASSESSED]
+    said += [text for text in (looks.damage, looks.trend) if text]
+    category: Cell = NOT_ASSESSED if looks.category is None else looks.category
+    return category, f"{'; '.join(said)} ({looks.when.on})", f"missing: {looks.missing}" if looks.missing else NOT_KNOWN
+
+
+def _works(run: Run | None) -> str:
+    if run is None:
+        return NOT_KNOWN
+    return f"{VERDICTS[run.verdict]} {run.procedure} on {run.when.on}: {run.says} ({run.when.by})"
+
+
+def _seal(seal: Seal) -> str:
+    paper = ", with a paper" if seal.document else ", no paper" if seal.state == "renewed" else ""
+    return f"{seal.seal} {seal.state} {seal.when.on}{paper}"

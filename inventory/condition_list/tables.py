@@ -1,0 +1,18 @@
+"""Condition lists that were given out."""
+
+from __future__ import annotations
+
+from sqlalchemy.orm import Mapped
+
+from inventory.store.tables import Base, FactColumns
+
+__all__ = ["GivenOut"]
+
+
+class GivenOut(FactColumns, Base):
+    """A file that left the house: `what` (condition list), its number and its fingerprint."""
+
+    __tablename__ = "given_out"
+    what: Mapped[str]
+    number: Mapped[int]
+    fingerprint: Mapped[str]

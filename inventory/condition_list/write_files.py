@@ -1,0 +1,58 @@
+"""The condition list as a file: which form a name asks for, and how a file is written whole or not at all."""
+
+from __future__ import annotations
+
+import csv
+import json
+import os
+from pathlib import Path
+
+from inventory.condition_list.table import COLUMNS, as_text, disarmed, row_of
+from inventory.condition_list.values import ConditionList
+from inventory.errors import Refused
+from inventory.store.files import whole_file
+
+__all__ = ["FORMATS", "refuse_other_formats", "write_file", "write_list"]
+
+FORMATS = (".xlsx", ".csv", ".json")
+
+
+def write_list(path: Path, drawn: ConditionList, *, over: bool = False) -> None:
+    """Write a list in the form that the file's name asks for: .xlsx, .csv (the items alone) or .json."""
+    refuse_other_formats(path)
+    with whole_file(path, over=over) as part:
+        write_file(part, drawn)
+
+
+def refuse_other_formats(path: Path) -> None:
+    """Refuse a file name whose ending is none of those a list can be written in."""
+    if path.suffix.lower() not in FORMATS:
+        raise Refused(
+            "no-such-format",
+            f'A list can be written as {", ".join(FORMATS)}, not as "{path.suffix or path.name}"',
+            where=str(path),
+            hint=f"for example: -o {path.with_suffix('.xlsx').name}",
+        )
+
+
+def write_file(path: Path, drawn: ConditionList) -> None:
+    """Write to this very file, for its owner alone: what is worth taking, and where it lies, stands in it."""
+    os.close(os.open(path, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
+    match path.suffix.lower():
+        case ".xlsx":
+            from inventory.condition_list.write_workbook import write_workbook
+
+            write_workbook(path, drawn)
+        case ".csv":
+            _write_csv(path, drawn)
+        case _:
+            path.write_text(json.dumps(drawn.as_dict(), ensure_ascii=False, indent=2) + "\n", encoding="utf-8")
+
+
+def _write_csv(path: Path, drawn: ConditionList) -> None:
+    """The items, after RFC 4180, every field quoted; UTF-8 with a mark, as spreadsheets expect it."""
+    with path.open("w", encoding="utf-8-sig", newline="") as file:
+        writer = csv.writer(file, quoting=csv.QUOTE_ALL)
+        writer.writerow([column.title for column in COLUMNS])
+        for item in drawn.items:
+            writer.writerow([disarmed(as_text(cell)) for cell in row_of(item, drawn.basis)])

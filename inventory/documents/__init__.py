@@ -1,0 +1,1 @@
+"""Pictures and papers: their bytes, and the things they belong to."""

@@ -1,0 +1,61 @@
+"""What can be said of a document: to what it belongs, and what it shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.documents.actions import SHOWS
+from inventory.documents.tables import Attachment, Document
+from inventory.errors import Refused, UnknownName
+from inventory.facts.declare import FactKind, Section, ThingKind, Told, one_by_one
+from inventory.facts.values import named, word
+from inventory.store.many import among
+from inventory.store.names import nearest, one_of
+from inventory.store.text import clean, fold
+
+__all__ = ["FACTS", "THINGS"]
+
+
+def _settle_attachment(_session: Session, told: Told) -> None:
+    one_of("use of a document", told.columns["shows"], SHOWS, "kind of picture or paper")
+
+
+def _pictured(fact: Any) -> str:
+    seen = fact.how_known in ("seen", "measured") and fact.shows not in ("paper", "other")
+    return f"picture: {fact.shows}" if seen else ""
+
+
+def _find_document(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
+    names = dict(session.execute(select(Document.id, Document.file_name)).all())
+    found = [key for key, name in names.items() if fold(name) == fold(clean(typed))]
+    if not found:
+        raise UnknownName("document", typed, nearest(typed, list(names.values())))
+    if len(found) > 1:
+        raise Refused("several-documents", f'{len(found)} documents are called "{clean(typed)}"')
+    return found[0]
+
+
+def _document_names(session: Session, keys: Iterable[int]) -> dict[int, str]:
+    rows = session.execute(select(Document.id, Document.file_name).where(among(Document.id, keys)))
+    return dict(rows.all())
+
+
+FACTS = (
+    FactKind(
+        Attachment,
+        "attachment",
+        ("part", "car", "instrument"),
+        (named("document", "document", needed=True), word("shows", "use of a document", SHOWS, needed=True)),
+        settle=one_by_one(_settle_attachment),
+        says=lambda values: f"{values.get('document')}, shows {values.get('shows')}",
+        section=Section("documents", "Pictures and papers", "Pictures"),
+        shows_part=_pictured,
+    ),
+)
+
+
+THINGS = (ThingKind("document", Document, _find_document, _document_names),)

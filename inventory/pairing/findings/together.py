@@ -1,0 +1,43 @@
+"""Everything found about one sensor and one control unit, and how high the two can stand with it. Pure."""
+
+from __future__ import annotations
+
+from inventory.pairing.candidate import Candidate
+from inventory.pairing.findings.by_code import code_notes, codes
+from inventory.pairing.findings.by_part import (
+    GRADES,
+    Finding,
+    Grade,
+    beside,
+    control_unit,
+    failures,
+    numbers,
+    seals_never_noted,
+    sensor_seals,
+    sensor_worked_on,
+)
+from inventory.pairing.findings.calibration_shown import lifted
+from inventory.pairing.findings.fit import Fits
+
+__all__ = ["ceiling", "findings_of"]
+
+
+def findings_of(sensor: Candidate, unit: Candidate, fits: Fits) -> tuple[Finding, ...]:
+    """Everything found about the two, in the order it is told."""
+    found = (
+        numbers(sensor, unit, fits),
+        codes(sensor, unit, fits),
+        *code_notes(sensor, unit),
+        sensor_seals(sensor),
+        *seals_never_noted(sensor),
+        *sensor_worked_on(sensor),
+        control_unit(sensor, unit),
+        *failures(sensor, unit),
+        *beside(sensor, unit),
+    )
+    return lifted(found, sensor, unit)
+
+
+def ceiling(sensor: Candidate, unit: Candidate, fits: Fits) -> Grade:
+    """The grade: the lowest ceiling of all that was found."""
+    return max((finding.ceiling for finding in findings_of(sensor, unit, fits)), key=GRADES.index)

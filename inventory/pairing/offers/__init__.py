@@ -1,0 +1,1 @@
+"""Parts without a mate, offered to another workshop."""

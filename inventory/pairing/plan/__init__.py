@@ -1,0 +1,1 @@
+"""How to pair a whole shelf."""

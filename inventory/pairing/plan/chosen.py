@@ -1,0 +1,125 @@
+"""Which part goes with which, once it is known how many of each class go with how many of each other. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from inventory.pairing.findings.by_part import GRADES, Grade
+from inventory.pairing.plan.flows import STEPS, best_flow, worthiest
+from inventory.pairing.plan.shelf import Shelf, Side
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Flags = NDArray[np.bool_]
+    Whole = NDArray[np.int64]
+
+__all__ = ["Chosen", "choose"]
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """Pairs by the places of their parts, best first, and by how much at most the sum of log p falls short."""
+
+    pairs: list[tuple[int, int, Grade]]
+    short_by: float
+
+
+def choose(shelf: Shelf) -> Chosen:
+    """The pairs of the plan."""
+    if not shelf.edges:
+        return Chosen([], 0.0)
+    network, aims = shelf.network(), shelf.aims()
+    totals = [_totals(side, members) for side in (shelf.sensors, shelf.units) for members in side.members]
+    flow = worthiest(network, aims, *best_flow(network, aims), totals)
+    used = network.used(flow)
+    best = sum(int(total[many]) for total, many in zip(totals, used.tolist(), strict=True))
+    spare = used < network.holds
+    kept = _kept_together(shelf, flow, (spare[: len(network.rows)], spare[len(network.rows) :]))
+    places, grades = _paired(shelf, flow, kept)
+    reached = int(shelf.sensors.log_p[places[:, 0]].sum() + shelf.units.log_p[places[:, 1]].sum())
+    order = _best_first(shelf, places, grades)
+    pairs = [
+        (sensor, unit, GRADES[grade])
+        for (sensor, unit), grade in zip(places[order].tolist(), grades[order].tolist(), strict=True)
+    ]
+    return Chosen(pairs, max(best - reached, 0) / STEPS)
+
+
+def _totals(side: Side, members: Whole) -> Whole:
+    """The running totals of log p over a class, best first, from nought."""
+    import numpy as np
+
+    return np.concatenate([np.zeros(1, dtype=np.int64), np.cumsum(side.log_p[members])])
+
+
+def _kept_together(shelf: Shelf, flow: Whole, spare: tuple[Flags, Flags]) -> dict[int, Whole]:
+    """By edge, the bound pairs that are kept together: the best, by the side on which not all are used anyhow."""
+    import numpy as np
+
+    kept = {}
+    for number, edge in enumerate(shelf.edges):
+        if edge.bound:
+            pairs = np.array(edge.bound, dtype=np.int64)
+            worth = shelf.sensors.log_p[pairs[:, 0]] * spare[0][edge.row]
+            worth += shelf.units.log_p[pairs[:, 1]] * spare[1][edge.column]
+            order = np.lexsort((pairs[:, 1], pairs[:, 0], -worth))
+            kept[number] = pairs[order[: int(flow[number])]]
+    return kept
+
+
+def _paired(shelf: Shelf, flow: Whole, kept: dict[int, Whole]) -> tuple[Whole, Whole]:
+    """The places of all pairs, and their grades as places in GRADES."""
+    import numpy as np
+
+    together = np.concatenate([np.zeros((0, 2), dtype=np.int64), *kept.values()])
+    takers = [_Taker(shelf.sensors, together[:, 0]), _Taker(shelf.units, together[:, 1])]
+    places: list[Whole] = []
+    grades: list[Whole] = []
+    best_first = sorted(range(len(shelf.edges)), key=lambda number: GRADES.index(shelf.edges[number].grade))
+    for number in best_first:
+        edge, many = shelf.edges[number], int(flow[number])
+        if not many:
+            continue
+        if edge.bound:
+            places.append(kept[number])
+        else:
+            places.append(np.column_stack([takers[0].take(edge.row, many), takers[1].take(edge.column, many)]))
+        grades.append(np.full(many, GRADES.index(edge.grade), dtype=np.int64))
+    if not places:
+        return np.zeros((0, 2), dtype=np.int64), np.zeros(0, dtype=np.int64)
+    return np.concatenate(places), np.concatenate(grades)
+
+
+class _Taker:
+    """Takes the members of each class that are not kept in a bound pair, the best for the best grade."""
+
+    def __init__(self, side: Side, together: Whole) -> None:
+        import numpy as np
+
+        self._members = side.members
+        self._free = np.ones(len(side.halves), dtype=bool)
+        self._free[together] = False
+        self._left: dict[int, Whole] = {}
+
+    def take(self, number: int, many: int) -> Whole:
+        """The next `many` members of a class."""
+        left = self._left.get(number)
+        if left is None:
+            members = self._members[number]
+            left = members[self._free[members]]
+        self._left[number] = left[many:]
+        return left[:many]
+
+
+def _best_first(shelf: Shelf, places: Whole, grades: Whole) -> Whole:
+    """Grade, then p both serviceable, then documents, then tags."""
+    import numpy as np
+
+    sensors, units = places[:, 0], places[:, 1]
+    p = shelf.sensors.p[sensors] * shelf.units.p[units]
+    documents = shelf.sensors.documents[sensors] + shelf.units.documents[units]
+    order: Whole = np.lexsort((units, sensors, -documents, -p, grades))
+    return order

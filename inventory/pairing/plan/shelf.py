@@ -1,0 +1,191 @@
+"""A shelf of sensors and control units as classes of parts that are alike, and which class goes with which. Pure.
+
+Parts that something on record binds to one other part (they ran together, were on one running car, a paper names the
+unit) have with it a grade of its own. Where such pairs are few each of their parts is a class by itself; where they are
+many, those whose mates share a class lie along one further edge, which holds as many pairs as there are of them. A part
+bound to several others is always a class by itself, so that the pairs along such an edge share no part.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Hashable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from inventory.pairing.candidate import Candidate
+from inventory.pairing.findings.by_paper import set_by_specialist
+from inventory.pairing.findings.by_part import GRADES, Grade
+from inventory.pairing.findings.codes import Reading, reading
+from inventory.pairing.findings.fit import Fits
+from inventory.pairing.findings.likeness import Grades, Likeness, bound_to, likeness
+from inventory.pairing.findings.together import ceiling
+from inventory.pairing.plan.flows import STEPS, Network
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Whole = NDArray[np.int64]
+
+__all__ = ["FEW", "Edge", "Shelf", "Side", "set_out"]
+
+FEW = 300
+"""Up to so many bound pairs each of their parts is a class by itself."""
+
+_LEAST_P = 1e-12
+"""Below this a chance counts as this one, so that its logarithm is a number."""
+
+
+@dataclass(frozen=True)
+class Side:
+    """One side of a shelf: the parts by tag, and the classes of those that are alike.
+
+    `of` is the class of each part; `members` the places of each class's parts, best first: likeliest to be serviceable,
+    then most documents, then tag. `p` is each part's chance of being serviceable, `log_p` its logarithm in steps of
+    1 / `STEPS`, `documents` how many there are of it.
+    """
+
+    halves: Sequence[Candidate]
+    of: Whole
+    members: Sequence[Whole]
+    p: NDArray[np.float64]
+    log_p: Whole
+    documents: Whole
+
+    def one(self, number: int) -> Candidate:
+        """A part that stands for a class."""
+        return self.halves[int(self.members[number][0])]
+
+
+@dataclass(frozen=True)
+class Edge:
+    """A class of sensors may go with a class of control units, at a grade; `bound` pairs by their places, or any."""
+
+    row: int
+    column: int
+    grade: Grade
+    most: int
+    bound: tuple[tuple[int, int], ...] = ()
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """Two sides and what joins their classes."""
+
+    sensors: Side
+    units: Side
+    edges: Sequence[Edge]
+
+    def network(self) -> Network:
+        """The shelf as numbers."""
+        import numpy as np
+
+        return Network(
+            rows=np.array([len(members) for members in self.sensors.members], dtype=np.int64),
+            columns=np.array([len(members) for members in self.units.members], dtype=np.int64),
+            row=np.array([edge.row for edge in self.edges], dtype=np.int64),
+            column=np.array([edge.column for edge in self.edges], dtype=np.int64),
+            most=np.array([edge.most for edge in self.edges], dtype=np.int64),
+        )
+
+    def aims(self) -> list[Whole]:
+        """Most confirmed pairs, then probable, then possible."""
+        import numpy as np
+
+        of = np.array([GRADES.index(edge.grade) for edge in self.edges], dtype=np.int64)
+        return [(of == place).astype(np.int64) for place in range(3)]
+
+
+def set_out(sensors: Sequence[Candidate], units: Sequence[Candidate], fits: Fits) -> Shelf:
+    """The shelf of these sensors and control units, each in the order of tags."""
+    grades = Grades(fits)
+    ours, theirs = [likeness(half) for half in sensors], [likeness(half) for half in units]
+    bound = _bound(sensors, units, fits, grades, ours, theirs)
+    alone = _alone(bound)
+    left = _side(sensors, [(key, place if ("s", place) in alone else -1) for place, key in enumerate(ours)])
+    right = _side(units, [(key, place if ("u", place) in alone else -1) for place, key in enumerate(theirs)])
+    edges = [
+        Edge(row, column, word, min(len(left.members[row]), len(right.members[column])))
+        for row, column, word in _free_edges(left, right, fits, grades)
+    ]
+    couples: dict[tuple[int, int, Grade], list[tuple[int, int]]] = defaultdict(list)
+    for (sensor, unit), word in bound.items():
+        couples[int(left.of[sensor]), int(right.of[unit]), word].append((sensor, unit))
+    edges += [
+        Edge(row, column, word, len(pairs), tuple(pairs)) for (row, column, word), pairs in sorted(couples.items())
+    ]
+    return Shelf(left, right, edges)
+
+
+def _bound(
+    sensors: Sequence[Candidate],
+    units: Sequence[Candidate],
+    fits: Fits,
+    grades: Grades,
+    ours: Sequence[Likeness],
+    theirs: Sequence[Likeness],
+) -> dict[tuple[int, int], Grade]:
+    """The pairs, by their places, whose grade with each other is higher than the one that any two alike would have."""
+    at = {unit.tag: place for place, unit in enumerate(units)}
+    known: dict[Hashable, Grade] = {}
+    found: dict[tuple[int, int], Grade] = {}
+    for place, sensor in enumerate(sensors):
+        if sensor.strip_down is None and not sensor.calibration_shown and sensor.setting is None:
+            continue
+        for tag in sorted(bound_to(sensor) & at.keys()):
+            unit = units[at[tag]]
+            free = grades.of(ours[place], sensor, theirs[at[tag]], unit)
+            if free == "ruled out" and sensor.setting is None:
+                continue  # that they ran together never lifts what rules a pair out, and from here on the numbers fit
+            only_ran = sensor.setting is None and not sensor.calibration_shown and unit.strip_down is not None
+            mutual = only_ran and unit.strip_down.mate == sensor.tag  # type: ignore[union-attr]
+            key = (ours[place][1:], theirs[at[tag]][1:], mutual) if only_ran else (place, tag)
+            if key not in known:
+                known[key] = ceiling(sensor, unit, fits)
+            if GRADES.index(known[key]) < GRADES.index(free):
+                found[place, at[tag]] = known[key]
+    return found
+
+
+def _alone(bound: dict[tuple[int, int], Grade]) -> set[tuple[str, int]]:
+    """The parts that are classes by themselves: of few bound pairs all, of many those in several."""
+    often = Counter(part for sensor, unit in bound for part in (("s", sensor), ("u", unit)))
+    return {part for part, many in often.items() if len(bound) <= FEW or many > 1}
+
+
+def _side(halves: Sequence[Candidate], keys: Sequence[Hashable]) -> Side:
+    import numpy as np
+
+    numbers: dict[Hashable, int] = {}
+    of = np.array([numbers.setdefault(key, len(numbers)) for key in keys], dtype=np.int64)
+    p = np.array([half.p_serviceable for half in halves], dtype=np.float64)
+    log_p = np.rint(np.log(np.maximum(p, _LEAST_P)) * STEPS).astype(np.int64)
+    documents = np.array([half.document_count for half in halves], dtype=np.int64)
+    order = np.lexsort((np.arange(len(of)), -documents, -log_p, of))
+    ends = np.cumsum(np.bincount(of, minlength=len(numbers)))
+    return Side(halves, of, np.split(order, ends[:-1]) if numbers else [], p, log_p, documents)
+
+
+def _free_edges(left: Side, right: Side, fits: Fits, grades: Grades) -> Iterator[tuple[int, int, Grade]]:
+    """Classes that go together whichever of their parts are taken; letters that differ are not even looked at."""
+    units = [right.one(column) for column in range(len(right.members))]
+    theirs = [likeness(unit) for unit in units]
+    by_family: dict[str, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
+    for column, unit in enumerate(units):
+        by_family[fits.family_of(unit.part_number_squeezed)][_letter(reading(unit))].append(column)
+    for row in range(len(left.members)):
+        sensor = left.one(row)
+        ours, letter = likeness(sensor), "" if set_by_specialist(sensor) else _letter(reading(sensor))
+        for family in sorted(fits.sensor_class(sensor.part_number_squeezed)):
+            letters = by_family.get(family, {})
+            wanted = (letter, "") if letter else tuple(letters)
+            for column in (column for each in wanted for column in letters.get(each, ())):
+                word = grades.of(ours, sensor, theirs[column], units[column])
+                if word != "ruled out":
+                    yield row, column, word
+
+
+def _letter(read: Reading) -> str:
+    """A code that was clearly read; empty for one that does not count."""
+    return read.may_be[0] if read.clear else ""

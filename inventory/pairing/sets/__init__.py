@@ -1,0 +1,1 @@
+"""Injectors that deliver alike."""

@@ -1,0 +1,1 @@
+"""People and firms: who writes in the record, and who is spoken of."""

@@ -1,0 +1,147 @@
+"""What a person does in a record: begin an act, write another person down, remove what is personal for good."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Collection
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.facts.declare import declared
+from inventory.facts.write import write
+from inventory.people.queries import find_contacts
+from inventory.people.tables import Contact, ContactDescription
+from inventory.store import journal, moments, personal
+from inventory.store.dates import When, when_on
+from inventory.store.facts import Act, make_fact
+from inventory.store.guard import ACTS
+from inventory.store.keys import new_things
+from inventory.store.moments import Moment
+from inventory.store.tables import Base, Personal, Thing
+from inventory.store.text import clean, short_enough
+
+__all__ = ["HAND", "add_contact", "begin_act", "blank_contact", "contact_rows", "known_hand", "new_contact"]
+
+
+def add_contact(
+    session: Session,
+    by: str,
+    name: str,
+    *,
+    role: str | None = None,
+    address: str | None = None,
+    telephone: str | None = None,
+    on: str | None = None,
+) -> int:
+    """Write down a person or firm. Gives the key."""
+    if any(contact.role != "hand" for contact in find_contacts(session, name)):
+        raise Refused("contact-known", f'There is already a contact "{clean(name)}"')
+    act = begin_act(session, "contact add", by)
+    key, rows = new_contact(session, act, name, when_on(on, act.today), role, address=address, telephone=telephone)
+    write(session, act, rows)
+    return key
+
+
+def new_contact(
+    session: Session,
+    act: Act,
+    name: str,
+    when: When,
+    role: str | None = None,
+    *,
+    address: str | None = None,
+    telephone: str | None = None,
+) -> tuple[int, list[Base]]:
+    """The key of a contact by name, and the rows that write one down where the name is new."""
+    if not clean(name):
+        raise Refused("contact-without-name", "A contact needs a name")
+    known = [contact.id for contact in find_contacts(session, name) if contact.role != "hand"]
+    if known:
+        return min(known), []
+    (thing,) = new_things(session, "contact")
+    return thing.id, contact_rows(act, thing, name, when, role, address=address, telephone=telephone)
+
+
+def contact_rows(
+    act: Act,
+    thing: Thing,
+    name: str,
+    when: When,
+    role: str | None = None,
+    *,
+    address: str | None = None,
+    telephone: str | None = None,
+) -> list[Base]:
+    """The rows that make a contact out of a new thing."""
+    texts: list[Personal] = []
+    columns: dict[str, str | None] = {"role": clean(role or "") or None}
+    for column, text in (("name", name), ("address", address), ("telephone", telephone)):
+        if text and clean(text):
+            kept = personal.keep(thing.id, short_enough(column, text))
+            texts.append(kept)
+            columns[f"{column}_digest"] = kept.digest
+    told = make_fact(ContactDescription, act, thing.id, when, how_known="stated", **columns)
+    return [thing, Contact(id=thing.id, **columns), *texts, told]
+
+
+def blank_contact(session: Session, by: str, name: str, reason: str) -> None:
+    """Remove a person's name, address and telephone for good; the journal still fits.
+
+    What has been given out already (lists, backups) cannot be called back.
+    """
+    contacts = find_contacts(session, name)
+    if not contacts:
+        raise Refused("no-such-contact", f'There is no contact "{clean(name)}"')
+    if not clean(reason):
+        raise Refused("reason-missing", "Say why")
+    act = begin_act(session, "contact blank", by, *(contact.id for contact in contacts))
+    rows: list[Base] = []
+    for contact in contacts:
+        when = When(act.today.isoformat(), "", act.today, act.today)
+        told = make_fact(ContactDescription, act, contact.id, when, blanked="yes")
+        told.reason = clean(reason)
+        rows.append(told)
+        for text in session.scalars(select(Personal).where(Personal.thing_id == contact.id)):
+            text.salt = text.text = text.text_folded = None
+            rows.append(text)
+    write(session, act, rows)
+
+
+#: The role of somebody who writes in the record.
+HAND = "hand"
+
+
+def begin_act(session: Session, what: str, by: str, *things: int, wrong: Collection[str] = ()) -> Act:
+    """An act of the person named, on the things it will tell of (by their keys); those it makes need not be named.
+
+    They are held until the act ends, and only then its moment is fixed. One whose name is new is written down as a
+    hand of the workshop first. `wrong`: see `moments.fixed`.
+    """
+    declared(session)  # every table is known from here on, so that rows go in parents first
+    journal.lock_things(session, things)
+    moment = moments.fixed(session, things, wrong=wrong)
+    name = short_enough("name of who works", by) or "unknown"
+    key = secrets.token_hex(8)
+    session.info.setdefault(ACTS, []).append(key)
+    known = session.info.get(("hand", name)) or known_hand(session, name)
+    if known is not None:
+        session.info["hand", name] = known
+        return Act(what, known, moment.at, moment.day, key, set(things))
+    return Act(what, _new_hand(session, name, moment), moment.at, moment.day, key, set(things))
+
+
+def _new_hand(session: Session, name: str, moment: Moment) -> int:
+    """Write down somebody who writes for the first time, in an act of its own. Gives the key."""
+    (thing,) = new_things(session, "contact")
+    act = Act("hand", thing.id, moment.at, moment.day, secrets.token_hex(8))
+    text = personal.keep(thing.id, name)
+    told = make_fact(ContactDescription, act, thing.id, when_on(None, act.today), role=HAND, name_digest=text.digest)
+    journal.write(session, act, [thing, Contact(id=thing.id, role=HAND, name_digest=text.digest), text, told])
+    return thing.id
+
+
+def known_hand(session: Session, name: str) -> int | None:
+    """The key of the hand of this name, or None where nobody of that name has written yet."""
+    return min((contact.id for contact in find_contacts(session, name) if contact.role == HAND), default=None)

@@ -1,0 +1,106 @@
+"""What can be said of a person or firm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused, UnknownName
+from inventory.facts.declare import Cell, FactKind, ThingKind, Told, Value, Values, one_by_one
+from inventory.facts.described import last_words
+from inventory.facts.values import text
+from inventory.people.actions import HAND
+from inventory.people.queries import find_contacts, names_of_people
+from inventory.people.tables import Contact, ContactDescription
+from inventory.store import personal
+from inventory.store.names import nearest
+from inventory.store.text import short_enough
+
+__all__ = ["FACTS", "THINGS"]
+
+
+def _personal(name: str, example: str) -> Value:
+    """A text about a person: it lies apart, and the fact holds its digest."""
+    column = f"{name}_digest"
+
+    def read(said: str, _cell: Cell) -> dict[str, Any]:
+        return {column: short_enough(name, said) or None}
+
+    def show(values: Values) -> str:
+        return str(values.get(column) or "")
+
+    return Value(name, read, show, lambda one, other: one.get(column) == other.get(column), (example,))
+
+
+def _settle_person(session: Session, told: Told) -> None:
+    """Keep texts about a person apart. Refuses what was removed for good, and a role that makes or unmakes a hand."""
+    old, columns = told.old, told.columns
+    if old is None:
+        raise Refused("written-elsewhere", "A person cannot be added this way", hint="matchmark contact add NAME")
+    contact = session.get_one(Contact, told.thing_id)
+    digest = contact.name_digest or ""
+    if old.blanked or personal.read(session, {digest}).get(digest) == personal.BLANKED:
+        raise Refused("person-removed", "This person's data were erased")
+    if columns["role"] != old.role and HAND in (columns["role"], old.role):
+        raise Refused(
+            "role-of-a-hand",
+            'The role "hand" marks people who write in the record. It cannot be given or taken away',
+            hint='add the person as another contact: matchmark contact add "NAME" --role ROLE',
+        )
+    for column in ("address_digest", "telephone_digest"):
+        said, held = columns[column], getattr(old, column)
+        if said is None or said == held:
+            continue
+        if personal.read(session, {held or ""}).get(held or "") == said:
+            columns[column] = held
+        else:
+            kept = personal.keep(told.thing_id, said)
+            columns[column] = kept.digest
+            told.beside.append(kept)
+
+
+def _people_stay(_session: Session, rows: Sequence[Any]) -> None:
+    """What was corrected of a person or removed stays: the old text may be gone."""
+    if rows:
+        raise Refused(
+            "fact-fixed",
+            "A person's data cannot be taken back one by one",
+            hint="to correct it: matchmark fact correct; to erase them for good: matchmark contact blank",
+        )
+
+
+def _find_contact(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
+    found = [contact.id for contact in find_contacts(session, typed)]
+    if found:
+        return min(found)
+    names = names_of_people(session, session.scalars(select(Contact.id)))
+    raise UnknownName("contact", typed, nearest(typed, list(names.values())))
+
+
+FACTS = (
+    FactKind(
+        ContactDescription,
+        "contact",
+        ("contact",),
+        (text("role", "dealer"), _personal("address", "Mill Lane 4"), _personal("telephone", "0555 0142")),
+        settle=one_by_one(_settle_person),
+        says=lambda _: "a person written down",
+        for_now="told",
+        may_go=_people_stay,
+        stays=lambda _, rows: {row.id for row in rows if not row.reason},
+    ),
+)
+
+
+THINGS = (
+    ThingKind(
+        "contact",
+        Contact,
+        _find_contact,
+        names_of_people,
+        last_words("role", "name_digest", "address_digest", "telephone_digest"),
+    ),
+)

@@ -1,0 +1,34 @@
+"""People and firms; the texts about them are stored separately."""
+
+from __future__ import annotations
+
+from sqlalchemy import Index
+from sqlalchemy.orm import Mapped
+
+from inventory.store.tables import Base, FactColumns, ThingKey
+
+__all__ = ["Contact", "ContactDescription"]
+
+
+class ContactColumns:
+    """A person's role, and the digests of what is personal; the texts lie apart in `personal`."""
+
+    role: Mapped[str | None]
+    name_digest: Mapped[str | None]
+    address_digest: Mapped[str | None]
+    telephone_digest: Mapped[str | None]
+
+
+class Contact(ContactColumns, Base):
+    """A person or firm, as described now."""
+
+    __tablename__ = "contact"
+    __table_args__ = (Index(None, "name_digest"),)
+    id: Mapped[ThingKey]
+
+
+class ContactDescription(FactColumns, ContactColumns, Base):
+    """What was written down about a person; an empty column says nothing. `blanked`: yes once removed."""
+
+    __tablename__ = "contact_description"
+    blanked: Mapped[str | None]

@@ -1,0 +1,124 @@
+"""What is said of clocks: that entries were written by a wrong one, so that a right one may write on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, time
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.facts.change import fact_row
+from inventory.facts.write import write
+from inventory.people.actions import begin_act
+from inventory.store import clock
+from inventory.store.begin import RECORD_THING
+from inventory.store.dates import when_on
+from inventory.store.facts import fact_id, make_fact
+from inventory.store.images import canonical
+from inventory.store.many import among
+from inventory.store.moments import moments_named, newest_entry
+from inventory.store.tables import JournalEntry, WrongClock
+from inventory.store.text import clean
+from inventory.store.zone import in_zone, zone_of
+
+__all__ = ["Clocks", "Stated", "clocks", "moments_between", "moments_of_act", "state_wrong"]
+
+
+@dataclass(frozen=True)
+class Stated:
+    """That a clock was wrong: the fact's id, from which entry's moment to which (UTC text), how many entries, why."""
+
+    id: str
+    since: str
+    until: str
+    entries: int
+    reason: str | None
+
+
+@dataclass(frozen=True)
+class Clocks:
+    """The clock that acts go by, the newest entry (both UTC text), the record's zone, and what was stated wrong."""
+
+    present: str
+    newest: str | None
+    zone: str | None
+    wrong: tuple[Stated, ...]
+
+
+def clocks(session: Session) -> Clocks:
+    """What a record goes by. Writes nothing."""
+    stated = select(WrongClock).where(WrongClock.superseded_by.is_(None)).order_by(WrongClock.id)
+    wrong = tuple(_stated(session, row) for row in session.scalars(stated))
+    return Clocks(clock.stamp(clock.now_for(session)), newest_entry(session), zone_of(session), wrong)
+
+
+def state_wrong(session: Session, by: str, moments: Sequence[str], reason: str) -> Stated:
+    """State that the entries of these moments (UTC text, ascending) were written by a wrong clock. Gives the statement.
+
+    It may be written by a clock that is far behind, at that clock's own moment. The entries stay as they are.
+    """
+    if not clean(reason):
+        raise Refused("reason-missing", "Say why", where="--reason")
+    if not moments:
+        raise Refused(
+            "no-entries-there",
+            "No entry was written in that time",
+            hint="for the newest entry: matchmark clock show",
+        )
+    act = begin_act(session, "clock wrong", by, RECORD_THING, wrong=moments)
+    said = {"from_at": moments[0], "until_at": moments[-1], "moments": canonical(list(moments))}
+    fact = make_fact(WrongClock, act, RECORD_THING, when_on(None, act.today), how_known="stated", **said)
+    fact.reason = clean(reason)
+    write(session, act, [fact])
+    return _stated(session, fact)
+
+
+def moments_between(session: Session, since: str | None, until: str | None) -> list[str]:
+    """The moments of all entries from one to another, as people write them: a day, or a day and a time.
+
+    They are in the record's zone. Without the first: those later than the present moment. Without the other: all.
+    """
+    zone = zone_of(session)
+    at = JournalEntry.at
+    if since is None:
+        query = select(at).where(at > clock.stamp(clock.now_for(session)))
+    else:
+        query = select(at).where(at >= clock.stamp(_typed(since, zone, "--from", time.min)))
+    if until is not None:
+        query = query.where(at <= clock.stamp(_typed(until, zone, "--until", time.max)))
+    return list(session.scalars(query.distinct().order_by(at)))
+
+
+def moments_of_act(session: Session, fact: str) -> list[str]:
+    """The moment of the act that wrote a fact, by the fact's id."""
+    row = fact_row(session, fact)
+    return [row.recorded]
+
+
+def _typed(text: str, zone: str | None, option: str, otherwise: time) -> datetime:
+    """A moment as typed; of a day or minute alone its first or last microsecond."""
+    typed = clean(text)
+    try:
+        moment = datetime.fromisoformat(typed)
+        if len(typed) <= len("2031-05-04"):
+            moment = datetime.combine(moment.date(), otherwise)
+        elif len(typed) <= len("2031-05-04T09:30"):
+            moment = moment.replace(second=otherwise.second, microsecond=otherwise.microsecond)
+        return in_zone(moment, zone)
+    except (ValueError, OverflowError):
+        raise Refused(
+            "not-a-moment",
+            f'"{typed}" is not a day or a time',
+            where=option,
+            hint="write 2031-05-04 or 2031-05-04T09:30",
+        ) from None
+
+
+def _stated(session: Session, row: Any) -> Stated:
+    entries = select(func.count()).where(among(JournalEntry.at, "moments"))
+    many = session.connection().scalar(entries, {"moments": moments_named(row.moments)}) or 0
+    return Stated(fact_id(WrongClock, row.id), row.from_at, row.until_at, many, row.reason)

@@ -1,0 +1,1 @@
+"""What parts are said to be worth."""

@@ -1,1 +1,0 @@
-"""Values, and the condition list."""

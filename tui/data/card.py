@@ -1,0 +1,156 @@
+"""What a part's card asks of the record: its sections, each a list of entries with the steps behind them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from inventory.bench.runs.queries import RunView
+from inventory.evidence.queries import evidence_of
+from inventory.facts.views import FactView, facts_of
+from inventory.parts import queries
+from inventory.reference.load import cautions_for
+from tui.data.entries import CardData, Entry, Section, Step, told_by
+from tui.data.trust import run_entry, trust_entries
+from tui.words import clock_time, listed, short_day
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from inventory.parts.queries import PartLine
+
+__all__ = ["card_of"]
+
+#: Headings of sections that the card has by itself.
+_OWN_HEADINGS = ("Where", "Measured", "Done", "From", "Worth", "Pictures")
+_AT_THE_BENCH = ("hold", "resistance")
+
+
+def card_of(session: Session, tag: str) -> CardData:
+    """Everything a card shows of the part with this tag."""
+    part = queries.part_row(session, tag)
+    (line,) = queries.lines(session, [part.id])
+    every = facts_of(session, part.id, superseded=True)
+    standing = [fact for fact in every if fact.superseded_by is None]
+    evidence = evidence_of(session, part)
+    cautions = [
+        caution
+        for step in _AT_THE_BENCH
+        for caution in cautions_for(step, line.kind or "")
+        if line.kind in caution.kinds
+    ]
+    return CardData(
+        tag=line.tag,
+        head=_head(line),
+        held=_held(line),
+        sections=(
+            Section("Who", _who(line, standing), "Nothing is written down of what it is."),
+            Section("Trust", trust_entries(session, line, standing, evidence)),
+            Section("Where", _under("Where", standing), "Nobody has said where it came off or lies."),
+            Section("Measured", _measured(evidence.runs), _never_measured(standing)),
+            Section("Done", _under("Done", standing), "No work on record: none said, none seen."),
+            *(Section(heading, _under(heading, standing)) for heading in _further_headings(standing)),
+            Section("From", _under("From", standing), "Where it came from is not on record."),
+            Section("Worth", _under("Worth", standing), 'No value noted. A list will say "no value stated", never 0.'),
+            Section("Pictures", _under("Pictures", standing), "No picture and no paper.", counted=True),
+            Section("Log", tuple(_logged(fact) for fact in _newest_first(every)), counted=True),
+        ),
+        care=cautions[0].line if cautions else "",
+        care_in_full=tuple(dict.fromkeys(f"CARE  {c.text} ({c.standing}, {c.source})" for c in cautions)),
+    )
+
+
+def _head(line: PartLine) -> str:
+    code = f"code {line.match_code}{_read_from(line)}" if line.match_code else None
+    serial = f"serial {line.serial}" if line.serial else None
+    return listed((line.kind or "kind not known").upper(), line.maker, line.part_number, serial, code)
+
+
+def _read_from(line: PartLine) -> str:
+    return f", by the {line.match_code_read_from} only" if line.match_code_read_from else ", read on the part"
+
+
+def _held(line: PartLine) -> str:
+    whose = "Our own" if line.whose == "own" else line.whose.capitalize()
+    if line.gone:
+        return listed(whose, f"Gone: {line.gone}")
+    if line.fitted:
+        return listed(whose, f"On the {line.car}, {line.position or 'no position noted'}")
+    off = f"Off the {line.car}" if line.car else "Never on a car of ours"
+    return listed(whose, f"Stored in: {line.place or 'not said where'}", off)
+
+
+def _who(line: PartLine, standing: Iterable[FactView]) -> tuple[Entry, ...]:
+    readings = [fact for fact in standing if fact.table in ("marking", "note")]
+    named = (
+        ("Label", line.tag),
+        ("Kind", line.kind),
+        ("Maker", line.maker),
+        ("Number", line.part_number),
+        ("Serial", line.serial),
+        ("Date code", line.date_code),
+        ("Code", line.match_code or line.match_code_state),
+        ("Marks", line.marks),
+        *((name, value) for name, value in line.extra.items()),
+    )
+    return (
+        *(Entry(name, value, _behind(readings, value)) for name, value in named if value),
+        *(_entry("Remark", fact) for fact in _newest_first(readings) if fact.table == "note"),
+    )
+
+
+def _behind(readings: Iterable[FactView], value: str) -> tuple[Step, ...]:
+    """The readings that a marking rests on."""
+    lines = tuple(f"{fact.says} ({told_by(fact)})" for fact in readings if value in map(str, fact.values.values()))
+    return (Step(lines),) if lines else ()
+
+
+def _under(heading: str, standing: Iterable[FactView]) -> tuple[Entry, ...]:
+    """The facts of the kinds that stand under a heading, the last one first."""
+    facts = (fact for fact in _newest_first(standing) if fact.kind.section and fact.kind.section.heading == heading)
+    return tuple(_entry(short_day(fact.on), fact) for fact in facts)
+
+
+def _further_headings(standing: Iterable[FactView]) -> list[str]:
+    """The headings of facts that none of the card's own sections has."""
+    named = (fact.kind.section.heading for fact in standing if fact.kind.section)
+    return [heading for heading in dict.fromkeys(named) if heading and heading not in _OWN_HEADINGS]
+
+
+def _entry(name: str, fact: FactView) -> Entry:
+    return Entry(name, fact.says, (_source_of(fact),))
+
+
+def _source_of(fact: FactView) -> Step:
+    """Who wrote a fact down, when, how it is known; what became of it."""
+    lines = [f"{fact.id}: {told_by(fact)}; written down {short_day(fact.recorded_on)} {clock_time(fact.recorded)}"]
+    if fact.told:
+        lines.append(f'told as "{fact.told}"')
+    if fact.reason:
+        lines.append(f"because: {fact.reason}")
+    if fact.superseded_by:
+        lines.append(
+            f"no longer stands since {short_day(fact.superseded_on or '')}: {fact.superseded_by} took its place"
+        )
+    return Step(tuple(lines))
+
+
+def _logged(fact: FactView) -> Entry:
+    taken_back = "taken back: " if (fact.superseded_by or "").startswith("withdrawal-") else ""
+    corrected = "corrected since: " if fact.superseded_by and not taken_back else ""
+    return Entry(short_day(fact.recorded_on), f"{taken_back}{corrected}{fact.says} ({fact.by})", (_source_of(fact),))
+
+
+def _newest_first(facts: Iterable[FactView]) -> list[FactView]:
+    return sorted(facts, key=lambda fact: (fact.recorded, fact.id), reverse=True)
+
+
+def _never_measured(standing: Iterable[FactView]) -> str:
+    said = [fact for fact in standing if fact.table == "provenance" and "test" in str(fact.values.get("text") or "")]
+    told = ' The seller said "tested", no test named.' if said else ""
+    return f"Never measured here.{told} By command: matchmark bench run"
+
+
+def _measured(runs: Iterable[RunView]) -> tuple[Entry, ...]:
+    """The bench runs, the last one first."""
+    return tuple(reversed([run_entry(run, f"{run.procedure} {short_day(run.fact.on)}") for run in runs]))

@@ -1,0 +1,156 @@
+"""What Pair asks of the record: candidates, the plan with what is left over; and keeping a part back or letting it go.
+
+The words for a pair are made when it is looked at: of thousands in a list a few are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from inventory.pairing import actions, queries
+from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND
+from inventory.pairing.judgements import PairJudgement
+from inventory.pairing.sets.queries import flow_sets
+from inventory.parts.queries import part_row
+from tui.data.entries import reason_lines
+from tui.words import many
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from inventory.pairing.candidate import Candidate
+    from inventory.pairing.plan.shelf_plan import LeftOver, Wish
+
+__all__ = ["PairLine", "Pairs", "SetLine", "keep_back", "let_go", "pairs_of", "sets_of", "shelf_plan"]
+
+
+_FLOWED = "injector"
+
+
+@dataclass(frozen=True)
+class PairLine:
+    """One pair, or a part left over (the other side empty): tags, grade, and what is told of it.
+
+    `reserved`: the tags among them that are kept back. `wish`: what would complete a part left over.
+    """
+
+    sensor: str
+    unit: str
+    grade: str
+    told: PairJudgement | LeftOver
+    reserved: frozenset[str]
+    wish: str = ""
+
+    @property
+    def tags(self) -> tuple[str, ...]:
+        """The parts of this line."""
+        return tuple(tag for tag in (self.sensor, self.unit) if tag)
+
+    @property
+    def says(self) -> str:
+        """The sentence."""
+        return self.told.says if isinstance(self.told, PairJudgement) else self.told.reasons[0].says
+
+    @property
+    def next_step(self) -> str:
+        """The cheapest way to be surer, or what to look out for."""
+        return self.told.next_step if isinstance(self.told, PairJudgement) else self.wish
+
+    @property
+    def reasons(self) -> tuple[tuple[str, ...], ...]:
+        """The reasons, each in lines."""
+        return tuple(reason_lines(reason) for reason in self.told.reasons)
+
+
+@dataclass(frozen=True)
+class SetLine:
+    """A set of parts that are matched by flow: what it is called, its parts, its spread, and why."""
+
+    title: str
+    tags: tuple[str, ...]
+    says: str
+    reasons: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class Pairs:
+    """What was found, in a heading and lines; `none` says what stands in the way where there are none."""
+
+    heading: str
+    lines: tuple[PairLine | SetLine, ...]
+    none: str = ""
+
+
+def pairs_of(session: Session, tag: str, *, all_of_them: bool) -> Pairs:
+    """The candidates for one part's mate (or, with no part, all pairs in the house), best first."""
+    if not tag:
+        found = queries.all_pairs(session, include_ruled_out=all_of_them)
+        return Pairs(f"All pairs in the house: {_counts(found)}", tuple(map(_line, found)))
+    part = part_row(session, tag)
+    if part.kind not in PAIRED_KINDS:
+        return Pairs(f"{tag} is a {part.kind}: only a pressure sensor and a control unit go in pairs.", ())
+    found = queries.mates(session, tag, include_ruled_out=all_of_them)
+    none = queries.why_no_mate(session, tag) if not found else ""
+    return Pairs(f"Mates of {tag}: {_counts(found)}", tuple(map(_line, found)), none)
+
+
+def shelf_plan(session: Session) -> Pairs:
+    """The best way to pair what is in the house and on no car, between what is left over on either side."""
+    plan = queries.shelf_plan(session)
+    left = len(plan.left_over_sensors) + len(plan.left_over_units)
+    heading = f"Plan: {_counts(plan.pairs)}; {many(left, 'part')} left over"
+    wished = {tag: wish for wish in plan.wishes for tag in wish.tags}
+    lines = (
+        *(_left_over(one, wished.get(one.tag)) for one in plan.left_over_sensors),
+        *map(_line, plan.pairs),
+        *(_left_over(one, wished.get(one.tag)) for one in plan.left_over_units),
+    )
+    return Pairs(heading, lines)
+
+
+def sets_of(session: Session, size: int, count: int) -> Pairs:
+    """The injectors whose flows lie closest together: the sets asked for, and the next best beside one alone."""
+    found = flow_sets(session, _FLOWED, size, count)
+    reasons = tuple(reason_lines(reason) for reason in found.reasons)
+    if not found.sets:
+        why = " ".join(f"{line}." for lines in reasons for line in lines[:1])
+        return Pairs(f"Sets of {size}: none", (), f"{found.says[:1].upper()}{found.says[1:]}. {why}")
+    named = [(f"set {place}", each) for place, each in enumerate(found.sets, 1)]
+    if found.second is not None:
+        named.append(("next best", found.second))
+    lines = tuple(
+        SetLine(title, each.tags, f"They differ by {each.spread:.3g} {found.unit}.", reasons) for title, each in named
+    )
+    return Pairs(f"Sets of {size} by flow", lines)
+
+
+def keep_back(session: Session, by: str, tag: str) -> str:
+    """Keep a part out of every plan."""
+    return actions.reserve(session, by, tag)
+
+
+def let_go(session: Session, by: str, tag: str) -> str:
+    """Let a part go into plans again."""
+    return actions.release(session, by, tag)
+
+
+def _counts(pairs: Iterable[PairJudgement]) -> str:
+    grades = [pair.grade for pair in pairs]
+    counted = [f"{grades.count(word)} {word}" for word in ("confirmed", "probable", "possible", "ruled out")]
+    return ", ".join(words for words in counted if not words.startswith("0 ")) or "none"
+
+
+def _line(pair: PairJudgement) -> PairLine:
+    return PairLine(pair.sensor, pair.unit, pair.grade, pair, _kept_back(pair.sensor_half, pair.unit_half))
+
+
+def _left_over(left: LeftOver, wish: Wish | None) -> PairLine:
+    sensor, unit = (left.tag, "") if left.half.kind == SENSOR_KIND else ("", left.tag)
+    looked_for = f"look out for {wish.says}" if wish is not None else ""
+    return PairLine(sensor, unit, "left over", left, _kept_back(left.half), looked_for)
+
+
+def _kept_back(*halves: Candidate) -> frozenset[str]:
+    return frozenset(half.tag for half in halves if half.reserved is not None)

@@ -1,0 +1,197 @@
+"""What is judged of a part, one line each, and the steps to what each judgement rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from inventory.bench.quantities.readings import parse_timed
+from inventory.bench.runs.queries import RunView
+from inventory.errors import Refused
+from inventory.evidence.queries import Evidence
+from inventory.facts.views import FactView
+from inventory.pairing.candidate import PAIRED_KINDS
+from inventory.pairing.queries import mates
+from inventory.parts.queries import PartLine
+from inventory.reference.data import Reference, reference_of
+from tui.data.drawn import sweep_curve
+from tui.data.entries import Curve, Entry, Step, reason_lines, told_by
+from tui.words import short_day
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from inventory.bench.judgements import RunJudgement
+    from inventory.pairing.judgements import PairJudgement
+
+__all__ = ["curve_of", "run_entry", "trust_entries", "verdict_line"]
+
+
+def trust_entries(
+    session: Session, line: PartLine, standing: Sequence[FactView], evidence: Evidence
+) -> tuple[Entry, ...]:
+    """Seals, tests, serviceable, mate, condition, worth: those that can be said of its kind."""
+    return (
+        _seals(line, standing, reference_of(session)),
+        *_tests(evidence),
+        _serviceable(evidence),
+        *_goes_with(session, line),
+        _condition(line, standing),
+        _worth(standing),
+    )
+
+
+def run_entry(run: RunView, name: str) -> Entry:
+    """A bench run: its verdict and sentence; then the reasons; then the readings as typed."""
+    judgement = run.judgement
+    why = tuple(line for reason in judgement.reasons[:1] for line in reason_lines(reason))
+    more = tuple(line for reason in judgement.reasons[1:] for line in reason_lines(reason))
+    typed = (
+        f"{run.fact.id}: as typed {', '.join(map(str, run.fact.values['readings']))}",
+        *(f"{word}: {_plain(value)}" for word, value in run.fact.values["conditions"].items()),
+        told_by(run.fact),
+    )
+    steps = (
+        Step(why or (judgement.says,), curve_of(run.procedure, run.fact.values["readings"], judgement.figures)),
+        *((Step(more),) if more else ()),
+        Step(typed),
+    )
+    return Entry(name, verdict_line(judgement), steps)
+
+
+def verdict_line(judgement: RunJudgement) -> str:
+    """The verdict as a word, then its sentence, without saying it twice."""
+    verdict = judgement.verdict.upper()
+    return f"{verdict}  {judgement.says.removeprefix(f'{judgement.verdict}: ')}"
+
+
+def _tests(evidence: Evidence) -> tuple[Entry, ...]:
+    """The last run of each procedure; one made before work on the unit says so before anything else."""
+    latest = {run.procedure: run for run in evidence.runs}
+    stale = {test.fact for test in evidence.serviceability.tests if test.stale}
+    entries = []
+    for name, run in latest.items():
+        entry = run_entry(run, _called(name, run.context.data))
+        says = f"NO LONGER COUNTS, the unit was worked on since: {entry.says}" if run.fact.id in stale else entry.says
+        entries.append(Entry(entry.name, says, entry.steps))
+    return tuple(entries)
+
+
+def _called(name: str, reference: Reference) -> str:
+    """A procedure's title; its name where it is on file no more."""
+    try:
+        title = reference.procedure(name).title
+    except Refused:
+        title = name
+    return title[:1].upper() + title[1:]
+
+
+def curve_of(procedure: str, readings: Sequence[str], figures: Mapping[str, object]) -> Curve | None:
+    """The hold as it was read, where its readings are of one unit; the sweep beside what it is compared with."""
+    if procedure == "sweep":
+        return sweep_curve(figures)
+    if procedure != "hold":
+        return None
+    try:
+        points = parse_timed(readings)
+    except Refused:
+        return None
+    if len(points) < 2 or len({point.quantity.unit for point in points}) != 1:
+        return None
+    clock = figures.get("clock_from_s")
+    since = float(clock) if isinstance(clock, int | float) else points[0].time_s
+    start = next((point.quantity.value for point in points if point.time_s >= since), points[0].quantity.value)
+    wanted = _two(figures, "limit_time_s", "limit_share")
+    between = _two(figures, "kept_share_at_limit_low", "kept_share_at_limit_high")
+    return Curve(
+        points=tuple((point.time_s, point.quantity.value) for point in points),
+        unit=points[0].quantity.unit,
+        limit=(since + wanted[0], start * wanted[1]) if wanted else None,
+        band=(start * between[0], start * between[1]) if between else None,
+    )
+
+
+def _two(figures: Mapping[str, object], one: str, other: str) -> tuple[float, float] | None:
+    """Two figures, where both were worked out."""
+    first, second = figures.get(one), figures.get(other)
+    if isinstance(first, int | float) and isinstance(second, int | float):
+        return float(first), float(second)
+    return None
+
+
+def _plain(value: object) -> str:
+    return ", ".join(map(str, value)) if isinstance(value, list) else str(value)
+
+
+def _serviceable(evidence: Evidence) -> Entry:
+    judged = evidence.serviceability
+    modes = tuple(
+        f"{mode.mode}: {mode.share:.0%} of the bad ones; these tests would have shown {mode.revealed:.0%}"
+        for mode in judged.modes
+    )
+    tests = tuple(
+        f"{test.what}, {short_day(test.when)}: weighs {test.weight:g}{', stale' if test.stale else ''}"
+        for test in judged.tests
+    )
+    steps = (
+        Step(tuple(line for reason in judged.reasons for line in reason_lines(reason))),
+        Step((f"Likely serviceable: {judged.p_serviceable:.0%}. Tests so far cover {judged.coverage:.0%}.", *modes)),
+        *((Step(tests),) if tests else ()),
+    )
+    return Entry("Serviceable?", judged.says, steps)
+
+
+def _goes_with(session: Session, line: PartLine) -> tuple[Entry, ...]:
+    if line.kind not in PAIRED_KINDS:
+        return ()
+    found = mates(session, line.tag)
+    if not found:
+        return (Entry("Goes with", "no mate on record: no unit whose number is known to fit, or every letter differs"),)
+    best, *others = found
+    steps = [
+        Step((f"{best.grade.capitalize()}: {best.says}", f"Next: {best.next_step}")),
+        Step(tuple(text for reason in best.reasons for text in reason_lines(reason))),
+    ]
+    if others:
+        steps.append(Step(tuple(f"{_mate(pair, line.tag)}: {pair.grade}, {pair.says}" for pair in others[:6])))
+    return (Entry("Goes with", f"{_mate(best, line.tag)}  {best.grade.upper()}  {best.says}", tuple(steps)),)
+
+
+def _mate(pair: PairJudgement, tag: str) -> str:
+    return pair.unit if pair.sensor == tag else pair.sensor
+
+
+def _seals(line: PartLine, standing: Iterable[FactView], reference: Reference) -> Entry:
+    seen = [fact for fact in standing if fact.table == "seal_sighting"]
+    latest = {str(fact.values["seal"]): fact for fact in seen}
+    known = reference.kind(line.kind).seals if line.kind else ()
+    never = [seal for seal in known if seal not in latest]
+    parts = [f"{seal} {fact.values['state']}, {short_day(fact.on)}, {fact.by}" for seal, fact in latest.items()]
+    if never:
+        parts.append(f"never noted: {', '.join(never)}")
+    looks = tuple(f"{fact.id}: {fact.says} ({told_by(fact)})" for fact in seen)
+    steps = (
+        Step((f"Together: {line.seal_state}. The worst of the latest look at each seal counts.",)),
+        Step(looks or ("No seal was ever looked at here. Space N notes one.",)),
+    )
+    return Entry("Seals", ".  ".join(parts) or "this kind carries none", steps)
+
+
+def _condition(line: PartLine, standing: Iterable[FactView]) -> Entry:
+    looks = [fact for fact in standing if fact.table == "assessment"]
+    damage = next((str(fact.values["damage"]) for fact in reversed(looks) if fact.values["damage"]), "")
+    text = f"{line.condition} of 0-3" if line.condition is not None else "not assessed"
+    steps = (
+        Step(("Four classes, 0 the best, borrowed from the standard for built heritage (EN 16096).",)),
+        Step(tuple(f"{fact.id}: {fact.says} ({told_by(fact)})" for fact in looks) or ("Nobody has looked yet.",)),
+    )
+    return Entry("Condition", f"{text}{f': {damage}' if damage else ''}", steps)
+
+
+def _worth(standing: Iterable[FactView]) -> Entry:
+    values = [fact for fact in standing if fact.table == "valuation"]
+    if not values:
+        return Entry("Worth", 'no value noted; a list will say "no value stated"')
+    last = values[-1]
+    steps = (Step(tuple(f"{fact.id}: {fact.says} ({told_by(fact)})" for fact in reversed(values))),)
+    return Entry("Worth", f"{last.says}, {short_day(last.on)}", steps)

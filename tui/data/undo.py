@@ -1,0 +1,100 @@
+"""What taking back asks of the record."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from inventory.evidence.queries import evidence_of_many
+from inventory.facts import take_back
+from inventory.pairing.candidate import PAIRED_KINDS
+from inventory.pairing.queries import mates
+from inventory.parts.load_lines import lines
+from inventory.reasons import Reason
+from tui.words import clock_time
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+__all__ = ["LastAct", "last_of", "rests_on", "take_it_back"]
+
+_SAID = {
+    "teardown log": "part logged off the car",
+    "seal note": "seal noted",
+    "place put": "part moved",
+    "part assess": "condition noted",
+    "part describe": "markings read",
+    "part note": "remark",
+    "part add": "part entered",
+    "sheet read": "sheet read in",
+    "car add": "car entered",
+    "teardown begin": "strip-down begun",
+    "teardown stay": "stays on the car",
+    "take back": "what was taken back",
+    "fact withdraw": "what was taken back",
+    "fact correct": "correction",
+}
+
+
+#: For an act on more things than this it is not worked out which judgements rest on it.
+_JUDGED = 20
+
+
+@dataclass(frozen=True)
+class LastAct:
+    """The last act that can be taken back, in words."""
+
+    key: str
+    says: str
+    at: str
+    facts: tuple[str, ...]
+    rests_on: tuple[str, ...]
+
+
+def last_of(session: Session, by: str, acts: Sequence[str]) -> LastAct | None:
+    """The last of these acts (keys, oldest first) that this person did and that still stands."""
+    act = take_back.last_act(session, by, acts)
+    if act is None:
+        return None
+    if act.things > _JUDGED or sum(act.counts.values()) > len(act.facts):
+        resting: tuple[str, ...] = (f"every judgement on these {act.things:,} things",)
+    else:
+        resting = rests_on(session, {fact.thing_id for fact in act.facts}, {fact.id for fact in act.facts})
+    return LastAct(act.key, _SAID.get(act.what, act.what), clock_time(act.at), _lines(act), resting)
+
+
+def _lines(act: take_back.PastAct) -> tuple[str, ...]:
+    """The facts of an act; of a large one how many of each kind, and the first of them."""
+    first = tuple(fact.says for fact in act.facts)
+    if sum(act.counts.values()) == len(act.facts):
+        return first
+    counted = sorted(act.counts.items(), key=lambda each: (-each[1], each[0]))
+    many = [f"{count:,} x {table.replace('_', ' ')}" for table, count in counted]
+    pairs = tuple(", ".join(many[start : start + 2]) for start in range(0, len(many), 2))
+    return (*pairs, "the first of them:", *(f"  {line}" for line in first))
+
+
+def rests_on(session: Session, things: Collection[int], facts: Collection[str]) -> tuple[str, ...]:
+    """The judgements on these parts that name one of these facts among their reasons."""
+    found: list[str] = []
+    for line in lines(session, list(things)):
+        evidence = evidence_of_many(session, [line.id])[line.id].serviceability
+        if _names(evidence.reasons, facts):
+            found.append(f"how likely {line.tag} is serviceable")
+        if line.kind in PAIRED_KINDS:
+            found += [
+                f"pair of {pair.sensor} with {pair.unit}, {pair.grade}"
+                for pair in mates(session, line.tag)
+                if _names(pair.reasons, facts)
+            ]
+    return tuple(found)
+
+
+def _names(reasons: Iterable[Reason], facts: Collection[str]) -> bool:
+    return any(fact in facts for reason in reasons for fact in reason.facts)
+
+
+def take_it_back(session: Session, by: str, key: str, reason: str) -> list[str]:
+    """Withdraw everything that act wrote."""
+    return take_back.withdraw_act(session, by, key, reason)
