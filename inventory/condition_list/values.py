@@ -12,6 +12,7 @@ from typing import Any
 
 import orjson
 
+from inventory.parts.judgements import Identity
 from inventory.reasons import Reason
 
 __all__ = ["ConditionList", "Evidence", "Gap", "Item", "Looks", "Run", "Seal", "Seen", "Told", "Value", "Where"]
@@ -108,21 +109,13 @@ class Evidence:
     when: Told
 
 
-@dataclass(frozen=True)
-class Item:
+@dataclass(frozen=True, kw_only=True)
+class Item(Identity):
     """One part on the list."""
 
     number: int
     tag: str
     kind: str
-    maker: str | None
-    part_number: str | None
-    serial: str | None
-    date_code: str | None
-    marks: str | None
-    match_code: str | None
-    match_code_state: str | None
-    match_code_read_from: str | None
     whose: str
     holder: str
     where: Where

@@ -64,21 +64,27 @@ class PartFacts:
 
 
 @dataclass(frozen=True)
-class Current:
-    """What lists show of a part. Names are those of the columns of `part`."""
+class Identity:
+    """What a part is; what is not known is None. `kind` is None where every fact of the part was taken back."""
 
     kind: str | None = None
     maker: str | None = None
     part_number: str | None = None
-    part_number_squeezed: str | None = None
     serial: str | None = None
-    serial_squeezed: str | None = None
-    serial_alike: str | None = None
     date_code: str | None = None
+    marks: str | None = None
     match_code: str | None = None
     match_code_state: str | None = None
     match_code_read_from: str | None = None
-    marks: str | None = None
+
+
+@dataclass(frozen=True)
+class Current(Identity):
+    """What lists show of a part. Names are those of the columns of `part`."""
+
+    part_number_squeezed: str | None = None
+    serial_squeezed: str | None = None
+    serial_alike: str | None = None
     extra: str | None = None
     seal_state: str = "not seen"
     condition: str | None = None
@@ -92,21 +98,6 @@ class Current:
     def columns(self) -> dict[str, Any]:
         """The values of the columns of `part` that are kept from facts."""
         return dict(vars(self))
-
-
-@dataclass(frozen=True)
-class Identity:
-    """What a part is; what is not known is None. `kind` is None where every fact of the part was taken back."""
-
-    kind: str | None = None
-    maker: str | None = None
-    part_number: str | None = None
-    serial: str | None = None
-    date_code: str | None = None
-    marks: str | None = None
-    match_code: str | None = None
-    match_code_state: str | None = None
-    match_code_read_from: str | None = None
 
 
 def current(facts: PartFacts) -> Current:

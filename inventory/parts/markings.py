@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from inventory.errors import Refused
+from inventory.parts.judgements import Identity
 from inventory.reference.data import Reference
 from inventory.store.names import one_of
 from inventory.store.text import clean, short_enough
@@ -19,18 +20,9 @@ READ_FROM = ("paperwork", "seller", "passport", "picture", "dated picture")
 
 
 @dataclass(frozen=True)
-class Markings:
+class Markings(Identity):
     """What a part is and what is marked on it; None says nothing."""
 
-    kind: str | None = None
-    maker: str | None = None
-    part_number: str | None = None
-    serial: str | None = None
-    date_code: str | None = None
-    match_code: str | None = None
-    match_code_state: str | None = None
-    match_code_read_from: str | None = None
-    marks: str | None = None
     extra: dict[str, str] | None = None
 
     def columns(self) -> dict[str, Any]:

@@ -134,3 +134,19 @@ def test_hostile_cells_come_back_as_they_went_in(shop: Shop) -> None:
     assert shop.ok("sheet", "read", "all.xlsx")["changed"] == 0
     marks = {shop.card(tag)["marks"] for tag in shop.found()}
     assert marks == {cell.replace("\x1b", "") for cell in cells}
+
+
+def test_a_list_whose_file_cannot_take_its_name_does_not_say_that_nothing_was_changed(
+    file_shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def taken(*_: object) -> None:
+        raise FileExistsError
+
+    monkeypatch.setattr("inventory.store.files.take_name", taken)
+
+    said = file_shop.run("condition-list", "-o", "list.xlsx", "--json")
+
+    error = said.json["error"]
+    assert (said.status, error["code"], error["unchanged"]) == (3, "file-exists", False)
+    assert "list 1" in error["message"]
+    assert "Nothing was changed" not in said.err

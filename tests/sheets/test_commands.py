@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from openpyxl import Workbook, load_workbook
 
+from inventory.errors import Refused
 from tests.cli.conftest import Shop, _hand, file_shop, sentence_for_people
 
 __all__ = ["_hand", "file_shop"]
@@ -200,3 +201,20 @@ def test_the_same_in_many_rows_is_told_once_and_headers_with_how_near_they_are(f
     ]
     assert "    Part nr.  100  part number" in lines
     assert "    Colour  -  kept under its own name" in lines
+
+
+def test_a_read_refused_after_the_refused_rows_were_written_says_where_they_are(
+    file_shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object, **__: object) -> None:
+        raise Refused("disk-full", "This disk is full")
+
+    name = sheet(HEAD, GOOD, ["rely", *GOOD[1:]])
+    monkeypatch.setattr("inventory.sheets.actions.carry_out", full)
+
+    said = file_shop.run("sheet", "read", name, "--rejects", "bad.xlsx", "--json")
+
+    error = said.json["error"]
+    assert (error["code"], error["unchanged"], "bad.xlsx" in error["message"]) == ("disk-full", False, True)
+    assert Path("bad.xlsx").exists()
+    assert "Nothing was changed" not in said.err
