@@ -52,6 +52,11 @@ def wrong_tag(text: str) -> Refused | None:
     return None
 
 
+#: An act that takes longer than this says that it is still being written. Seconds.
+_SILENT_S = 1.0
+_STILL = "Still being written; you will be told."
+
+
 @dataclass(frozen=True)
 class _Confirm:
     """A question of the frame itself, answered by Enter or Esc."""
@@ -280,7 +285,7 @@ class Frame(Screen[None]):
         self._waiting.clear()
         self.step(self._back)
         if self._job is not None and self._job.view not in self.views:
-            self.say("Still being written; you will be told.")
+            self.say(_STILL)
         self.show_foot()
 
     def _back(self) -> None:
@@ -289,6 +294,8 @@ class Frame(Screen[None]):
         elif self._confirm is not None:
             self._confirm = None
             self.say("Left as it was.")
+        elif self._job is not None and self._job.view is self.view:
+            self.close()  # what is being written is answered: no step of it can be taken back now
         elif not self.view.back():
             if len(self.views) == 1:
                 self.say("This is the first screen. Ctrl+Q leaves; drafts stay.")
@@ -300,6 +307,7 @@ class Frame(Screen[None]):
 
     def _tag_read(self, tag: str, *, by_hand: bool) -> None:
         self.show_menu(False)
+        self.say("")
         self._confirm = None
         if not self.view.tag_read(tag, by_hand=by_hand):
             self.open_part(tag)
@@ -383,7 +391,8 @@ class Frame(Screen[None]):
         draft: str = "",
     ) -> None:
         """Do one act in the background and tell its outcome, wherever the person has gone; see `Host.write`."""
-        self._job = Job(view, told, then, draft)
+        self._job = this = Job(view, told, then, draft)
+        self.set_timer(_SILENT_S, lambda: self.say(_STILL) if self._job is this else None)
 
         def run() -> None:
             answer, problem = None, None

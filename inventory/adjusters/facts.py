@@ -11,6 +11,9 @@ from inventory.facts.values import text
 
 __all__ = ["FACTS"]
 
+#: Signs that are units of their own: degrees, minutes and seconds of arc, per cent.
+_UNIT_SIGNS = frozenset("°'′\"″%")
+
 
 def _settle(_session: Session, told: Told) -> None:
     """Refuse a number without its unit; words (seized, lean stop) need none."""
@@ -26,7 +29,8 @@ def _settle(_session: Session, told: Told) -> None:
 
 
 def _is_number(reading: str) -> bool:
-    return not any(sign.isalpha() for sign in reading)
+    bare = not any(sign.isalpha() or sign in _UNIT_SIGNS for sign in reading)
+    return bare and any(sign.isnumeric() for sign in reading)
 
 
 def _says(values: Values) -> str:

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import on_option, pairs_of
+from inventory.errors import Refused
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
 
 command = group("fact", "See, correct and take back what was written.")
 _of_option = click.option(
@@ -54,9 +60,9 @@ def add(door: Door, kind: str, thing: str, values: tuple[str, ...], **said: str 
     from inventory.facts import change
 
     with door.record.write() as session:
-        given = dict(pairs_of(values, "--set"))
-        written = change.add(session, door.by, kind, thing, given, **said)
-    return Answer({"fact": written, "thing": thing}, f"{thing}: written down, {written}")
+        written = change.add(session, door.by, kind, thing, _values(values), **said)
+        name = _name(session, change.fact_row(session, written).thing_id)
+    return Answer({"fact": written, "thing": name}, f"{name}: written down, {written}")
 
 
 @command.command("withdraw")
@@ -82,5 +88,27 @@ def correct(door: Door, fact: str, changes: tuple[str, ...], reason: str) -> Ans
     from inventory.facts import change
 
     with door.record.write() as session:
-        written = change.correct(session, door.by, fact, dict(pairs_of(changes, "--set")), reason)
+        written = change.correct(session, door.by, fact, _values(changes), reason)
     return Answer({"fact": written, "corrected": fact}, f"Corrected: {fact}, now {written}")
+
+
+def _values(typed: tuple[str, ...]) -> dict[str, str]:
+    """The values of --set by name; a name in two spellings is one name."""
+    found: dict[str, str] = {}
+    known: set[str] = set()
+    for name, text in pairs_of(typed, "--set"):
+        plain = " ".join(name.casefold().replace("_", " ").replace("-", " ").split())
+        if plain in known:
+            raise Refused("value-twice", f"There are two values for {plain}", where=name, hint="keep one")
+        known.add(plain)
+        found[name] = text
+    return found
+
+
+def _name(session: Session, key: int) -> str:
+    """What a thing is called on record, however it was typed."""
+    from inventory.facts.declare import declared
+    from inventory.store.tables import Thing
+
+    kind = declared(session).thing(session.get_one(Thing, key).kind)
+    return kind.names(session, [key])[key]

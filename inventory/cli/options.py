@@ -20,7 +20,9 @@ class _File(click.Path):
     """The name of a file; what no file system takes as a name is refused and never looked for."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        """As click does, but half a character is no name."""
+        """As click does, but half a character is no name, and nothing is not the folder that one is in."""
+        if not value:
+            self.fail("a file name cannot be empty", param, ctx)
         try:
             os.fsencode(value)
         except UnicodeEncodeError:

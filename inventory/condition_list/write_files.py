@@ -31,7 +31,7 @@ def refuse_other_formats(path: Path) -> None:
             "no-such-format",
             f'A list can be written as {", ".join(FORMATS)}, not as "{path.suffix or path.name}"',
             where=str(path),
-            hint=f"for example: -o {path.with_suffix('.xlsx').name}",
+            hint=f"for example: -o {path.stem or 'list'}.xlsx",
         )
 
 

@@ -14,11 +14,12 @@ from pathlib import Path
 
 from inventory.errors import Refused
 
-__all__ = ["SQLITE_HEADER", "read_at_most", "refuse_taken", "take_name", "whole_file"]
+__all__ = ["LOG_ENDINGS", "SQLITE_HEADER", "read_at_most", "refuse_taken", "take_name", "whole_file"]
 
 #: The first bytes of every SQLite database (sqlite.org, "Database File Format", section 1.3).
 SQLITE_HEADER = b"SQLite format 3\x00"
-_LOG_ENDINGS = ("-wal", "-shm", "-journal")
+#: What SQLite puts behind a database's name for its own logs.
+LOG_ENDINGS = ("-wal", "-shm", "-journal")
 #: What stands after a record's name in what lies beside it: its documents; its drafts and the workshop's own data.
 _DOCUMENTS = ".documents"
 _BESIDE_STEM = (".drafts-", ".workshop.toml")
@@ -115,7 +116,7 @@ def _owner(target: Path) -> str:
     """How a file belongs to a record, as the end of a sentence; empty if it does not."""
     if _is_database(target):
         return "is a record, or another database"
-    for ending in _LOG_ENDINGS:
+    for ending in LOG_ENDINGS:
         if target.name.endswith(ending) and _is_database(target.with_name(target.name.removesuffix(ending))):
             return "belongs to the record beside it"
     for folder in target.parents:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from inventory.errors import Refused
 from inventory.store import commit_count as tally
-from inventory.store.files import SQLITE_HEADER, take_name
+from inventory.store.files import LOG_ENDINGS, SQLITE_HEADER, refuse_taken, take_name
 from inventory.store.readonly import Source, fetch_all, look_at_file
 from inventory.store.refusals import driver_said, plain_refusal
 from inventory.store.version import HEAD, REVISIONS
@@ -231,8 +231,7 @@ def _make_file(path: Path) -> None:
 
     part = path.with_name(f".{path.name}.{os.getpid()}.new")
     try:
-        if path.exists():
-            raise _exists(path)
+        _refuse_place(path)
         path.parent.mkdir(parents=True, exist_ok=True)
         os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
         with closing(sqlite3.connect(part)) as connection:
@@ -247,6 +246,22 @@ def _make_file(path: Path) -> None:
         ) from None
     finally:
         _remove(part)
+
+
+def _refuse_place(path: Path) -> None:
+    """Refuse what is taken, what belongs to a record, and where SQLite would read an old log into the new file."""
+    logs = [path.with_name(f"{path.name}{ending}") for ending in LOG_ENDINGS]
+    left = next((each for each in logs if each.exists()), None)
+    if path.exists():
+        raise _exists(path)
+    refuse_taken(path)
+    if left is not None:
+        raise Refused(
+            "log-left-over",
+            f"{left} is left over from another record: what it holds would be read into a new one",
+            where=str(left),
+            hint="choose another name, or move that file to where its record is",
+        )
 
 
 def _settle(part: Path, path: Path) -> None:

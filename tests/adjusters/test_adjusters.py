@@ -72,6 +72,12 @@ def test_what_says_too_little_is_refused(garage: Shop, said: list[str], code: st
     assert garage.refused("fact", "add", "adjuster found", CAR, *words)["code"] == code
 
 
+@pytest.mark.parametrize("before", ["8°", "?", "2 1/2 turns", "12 %"])
+def test_what_is_no_bare_number_needs_no_unit(garage: Shop, before: str) -> None:
+    found(garage, "adjuster=timing", f"before={before}")
+    assert f"timing: {before} when found\n" in garage.text("car", "show", CAR)
+
+
 def test_an_adjuster_is_found_on_a_car_alone(garage: Shop) -> None:
     words = ("--set", "adjuster=idle air screw", "--set", "before=off")
     garage.refused("fact", "add", "adjuster found", garage.part(), *words)

@@ -99,6 +99,26 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
 FIXED = {"contact_description", "given_out", "sheet_mapping", "withdrawal", "wrong_clock"}
 
 
+def test_of_two_values_for_one_name_none_is_left_out_in_silence(shop: Shop) -> None:
+    tag = shop.part()
+    two = ("--set", "mishap=dropped", "--set", "Mishap=heated")
+    assert shop.refused("fact", "add", "mishap", tag, *two)["code"] == "value-twice"
+    assert shop.card(tag)["mishaps"] == []
+    spelled = ("--set", "part number=HV 1", "--set", "part_number=HV 2", "--reason", "misread")
+    assert shop.refused("fact", "correct", "marking-1", *spelled)["code"] == "value-twice"
+
+
+def test_a_thing_is_named_as_on_record_however_it_was_typed(shop: Shop) -> None:
+    tag = shop.part()
+    shop.ok("car", "add", "Green tourer")
+    for kind, said, typed, name in (
+        ("mishap", ["mishap=dropped"], tag.lower().replace("-", ""), tag),
+        ("adjuster found", ["adjuster=idle screw", "before=off"], "green TOURER", "Green tourer"),
+    ):
+        words = [word for each in said for word in ("--set", each)]
+        assert shop.ok("fact", "add", kind, typed, *words)["thing"] == name
+
+
 def test_every_table_of_facts_is_covered() -> None:
     assert set(CORRECTIONS) | FIXED == {kind.name for kind in DECLARED.facts}
 

@@ -93,6 +93,16 @@ def test_a_device_a_pipe_and_a_folder_are_no_target(filled: Shop) -> None:
         assert filled.refused("pairs", "offer", name, "--over")["code"] == "not-a-file"
 
 
+@pytest.mark.parametrize("words", WRITES, ids=lambda words: " ".join(words))
+def test_a_file_without_a_name_is_none(filled: Shop, words: tuple[str, ...]) -> None:
+    assert filled.run(*words[:-1], "").status == 2
+
+
+@pytest.mark.parametrize("name", [".", "..", "/"])
+def test_a_list_is_not_written_to_a_folder(filled: Shop, name: str) -> None:
+    assert filled.refused("condition-list", "-o", name)["code"] == "no-such-format"
+
+
 def test_what_never_ends_is_not_taken_in(filled: Shop) -> None:
     tag = filled.found()[0]
     os.mkfifo("pipe.csv")

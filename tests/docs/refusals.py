@@ -59,6 +59,7 @@ _FILES = {
     "own.toml": '[[kind]]\nname = "car"\nplural = "cars"\n',
     "bytes.toml": "\udcff",
     "other.db": "no record",
+    "gone.db-wal": "",
 }
 
 SET_UP = (
@@ -103,6 +104,7 @@ COMMANDS = (
     "fact list Wing",
     "fact list Wing --of boat",
     "fact add 'adjuster found' 'Green tourer' --set adjuster=idle --set before=3",
+    "fact add mishap K4127-7 --set mishap=dropped --set Mishap=heated",
     "car add 'green tourer'",
     "car position 'Green tourer' -",
     "car position 'Green tourer' scuttle --axis acros",
@@ -286,6 +288,7 @@ COMMANDS = (
     "pairs offer workshop.db --over",
     "pairs against huge.json",
     # Records.
+    "new --record gone.db",
     "new",
     "part find --record none.db",
     "part find --record folder",

@@ -214,6 +214,30 @@ def test_no_file_at_all_says_how_one_is_made(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("name", ["record.db-wal", "record.db-journal", "record.db.documents/record.db"])
+def test_no_record_is_made_where_another_record_keeps_its_own(sqlite_target: str, name: str) -> None:
+    place = Path(sqlite_target).parent / name
+    with pytest.raises(Refused) as refused:
+        make_record(str(place))
+    assert refused.value.code == "file-of-a-record"
+    assert not place.exists()
+
+
+def test_no_record_is_made_beside_the_log_of_one_that_is_gone(sqlite_target: str, tmp_path: Path) -> None:
+    record = open_record(sqlite_target)
+    make_part(record)  # it stands in the log as long as the record is open
+    left = tmp_path / "new.db-wal"
+    left.write_bytes(Path(f"{sqlite_target}-wal").read_bytes())
+    record.close()
+    before = left.read_bytes()
+
+    with pytest.raises(Refused) as refused:
+        make_record(str(tmp_path / "new.db"))
+    assert refused.value.code == "log-left-over"
+    assert left.read_bytes() == before
+    assert not (tmp_path / "new.db").exists()
+
+
 @pytest.mark.postgres
 def test_a_database_without_a_record_is_not_opened(postgres_target: str, new_database: Callable[[str], str]) -> None:
     with pytest.raises(Refused) as refused:

@@ -94,6 +94,21 @@ def test_what_cannot_be_read_stays_on_the_line(browse: Any, shop: dict[str, str]
     browse(walked)
 
 
+def test_a_blank_that_cannot_be_read_stays_on_the_line(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await _begin(walk, shop["sensor"], "vacuum hold")
+        for wrong in ("hold", "0s=50kg"):
+            await walk.answer(wrong)
+            assert walk.frame.line.value == wrong
+            assert walk.view.question().ask.startswith("Blank, hose plugged: reading 1")
+            await walk.press("escape")
+        await walk.answer("0s=50cmHg")
+        await walk.answer("10 50")
+        assert walk.view.question().ask.startswith("Blank, hose plugged: reading 3")
+
+    browse(walked)
+
+
 def test_a_run_left_in_the_middle_waits_on_today_and_goes_on(browse: Any, shop: dict[str, str], record: Record) -> None:
     async def left(walk: Any) -> None:
         await _begin(walk, shop["sensor"], "resistance")

@@ -91,6 +91,19 @@ def test_scan_while_the_menu_is_open_fires_no_letter(browse: Any, shop: dict[str
     browse(walked)
 
 
+@pytest.mark.usefixtures("scanner")
+def test_what_was_refused_does_not_stand_over_the_part_that_is_read_next(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.answer("no such part")
+        assert "No part has" in walk.said
+        await walk.press("escape")
+        await walk.scan(shop["sensor"].replace("-", ""))
+        await walk.until(lambda: walk.view.where() == f"Part {shop['sensor']}")
+        assert walk.said == ""
+
+    browse(walked)
+
+
 def test_act_that_cannot_be_done_says_why(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await walk.press("space")

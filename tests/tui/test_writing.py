@@ -75,6 +75,28 @@ def test_a_view_is_left_while_it_writes(browse: Any, shop: dict[str, str], recor
     assert last.what == "seal note"
 
 
+def test_a_run_is_left_whole_while_it_is_written(browse: Any, shop: dict[str, str], record: Record) -> None:
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("bench", shop["sensor"])
+        await walk.settle()
+        await walk.answer("resistance")
+        await walk.answer("94.1")
+        await walk.press("enter", "enter")
+        with held(record):
+            send(walk, "enter")
+            await walk.until(lambda: walk.frame.writing)
+            await walk.until(lambda: "Still being written" in walk.said)
+            send(walk, "escape")
+            await walk.until(lambda: walk.view.where() == "Today")
+            assert "Still being written" in walk.said
+        await walk.settle()
+        assert "resistance: " in walk.said
+        assert "half answered" not in walk.text()
+
+    browse(walked)
+    assert drafts_of(record, "Ines").all() == ()
+
+
 def test_a_write_refused_after_its_view_was_left_is_told(
     browse: Any, shop: dict[str, str], record: Record, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -147,11 +147,13 @@ def live(session: Session, tag: str, measured: Measuring, typed: str) -> Live | 
 
 
 def refusal(context: RunContext, measured: Measuring) -> Refused | None:
-    """Why what is typed so far cannot be read, or None."""
-    if not measured.readings:
+    """Why what is typed so far cannot be read, or None. A blank that stands alone is read as readings are."""
+    blank = measured.beside.get("blank", ())
+    if not (measured.readings or blank):
         return None
+    readings, noted = (measured.readings, measured.conditions()) if measured.readings else (blank, {})
     try:
-        check(TypedRun(measured.procedure, tuple(measured.readings), measured.conditions()), context)
+        check(TypedRun(measured.procedure, tuple(readings), noted), context)
     except Refused as refused:
         return refused
     return None

@@ -28,6 +28,24 @@ ReadingState = Literal["clear", "doubtful", "by others", "unreadable", "label go
 
 _DOUBT = re.compile(r"\s+or\s+|[?/]+", re.IGNORECASE)
 _FROM_THE_PART = ("", "part", "dated picture")
+#: What people write where they know no code, or saw none; folded as codes are.
+_NO_CODE = frozenset(
+    [
+        "UNKNOWN",
+        "NOTKNOWN",
+        "NONE",
+        "UNBEKANNT",
+        "KEINE",
+        "KEINER",
+        "OHNE",
+        "INCONNU",
+        "INCONNUE",
+        "NÉANT",
+        "SCONOSCIUTO",
+        "SCONOSCIUTA",
+        "NESSUNO",
+    ]
+)
 _GROUP = {sign: group for group in LOOK_ALIKES for sign in group}
 
 
@@ -99,7 +117,8 @@ def mistaken_for(code: str) -> tuple[str, ...]:
 
 
 def _may_be(noted: str) -> tuple[str, ...]:
-    return tuple(squeeze(word).upper() for word in _DOUBT.split(noted) if squeeze(word))
+    words = (squeeze(word).upper() for word in _DOUBT.split(noted))
+    return tuple(word for word in words if word and word not in _NO_CODE)
 
 
 def _alike(ours: str, theirs: str) -> bool:

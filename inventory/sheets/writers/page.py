@@ -19,6 +19,8 @@ __all__ = ["Cell", "Page", "safe_in_csv", "save", "widths", "without_controls"]
 _CONTROLS = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]")
 _WIDEST = 48
 _MEASURED = 1000
+#: The length of a day as it is written, 2026-03-31.
+_DAY = 10
 Cell = str | Decimal | date | None
 
 
@@ -46,8 +48,11 @@ def without_controls(text: str) -> str:
 
 
 def widths(headers: Sequence[str], rows: Sequence[Sequence[Cell]], widest: int = _WIDEST) -> list[int]:
-    """The widths of the columns of a sheet in characters, by its header and first thousand rows."""
-    widths = [len(text) for text in headers]
+    """The widths of the columns of a sheet in characters, by its header and first thousand rows.
+
+    In a sheet without rows there is room for a day in every column: a spreadsheet shows #### where there is not.
+    """
+    widths = [len(text) if rows else max(len(text), _DAY) for text in headers]
     for row in rows[:_MEASURED]:
         for place, value in enumerate(row):
             if value is not None:

@@ -48,6 +48,16 @@ def test_every_list_is_one_that_is_there_and_every_head_has_its_note(desk: Desk)
     assert [cell.value for cell in lists["A"]].count("pressure sensor") == 1
 
 
+def test_a_day_fits_in_every_column_that_is_filled_in(desk: Desk) -> None:
+    path = desk.folder / "t.xlsx"
+    write_template(path, PROGRAM)
+    book = load_workbook(path)
+
+    for name in (sheet.name for sheet in SHEETS if sheet.name != "parts"):
+        narrowest = min(each.width for each in book[name].column_dimensions.values())
+        assert narrowest > len("2026-03-31"), name
+
+
 def test_a_workshops_own_kinds_are_among_those_offered(desk: Desk) -> None:
     own = desk.folder / "record.workshop.toml"
     own.write_text('[[kind]]\nname = "throttle body"\nplural = "throttle bodies"\nprocedures = ["resistance"]\n')
