@@ -1,1 +1,1 @@
-"""An invented workshop, told by data: sheets, bench notes, a strip-down, pictures. Its story stands in story.txt."""
+"""The data of an invented workshop: sheets, bench notes, a strip-down, pictures. story.txt has its story."""

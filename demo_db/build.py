@@ -1,6 +1,6 @@
-"""Builds the record of the invented workshop from its papers, as it stood before the walk begins.
+"""Builds the record of the invented workshop from its papers, in its state before the demo's walk.
 
-The parts that come off the Green tourer are not in it yet: taking them off is the walk.
+The parts of the Green tourer are not in it yet: the walk takes them off.
 """
 
 from __future__ import annotations
@@ -35,13 +35,13 @@ __all__ = ["Papers", "build", "conditions_of", "in_record", "name_of"]
 
 BOOK = "Maud"
 FITTER = "Ines"
-#: The day on which the sheets were last gone through against the shelves.
+#: The day on which the sheets were last checked against the shelves.
 SHEETS_TELL_OF = "2026-03-21"
 
 
 @dataclass(frozen=True)
 class Papers:
-    """What of the papers belongs to parts that are not on record yet: the walk writes it down."""
+    """What the papers say about parts not on record yet; the demo's walk records it."""
 
     seals: list[Row] = field(default_factory=list)
     provenance: list[Row] = field(default_factory=list)
@@ -52,16 +52,16 @@ class Papers:
 
 
 def build(folder: Path, target: str | None = None) -> tuple[Record, Papers]:
-    """Make the record and its pictures in an empty folder; gives it with the papers still to be written down.
+    """Make the record and its pictures in an empty folder. Returns it with the papers not recorded yet.
 
-    `target` is where the record goes, a file in the folder unless it is given.
+    `target`: the record's path or address, by default a file in the folder.
     """
     record = make_record(target or str(folder / "workshop.db"))
     pictures = folder / "pictures"
     pictures.mkdir()
     draw_all(pictures)
     with record.write() as session:
-        _found(session)
+        _enter_cars_people_places(session)
     for name in ("positions", "fits", "parts", "shelf"):
         with sheet_file(name) as path:
             read_sheet(record, path, BOOK, on=SHEETS_TELL_OF)
@@ -72,12 +72,12 @@ def build(folder: Path, target: str | None = None) -> tuple[Record, Papers]:
 
 
 def name_of(row: Row) -> PartName:
-    """How a row of the papers names a part."""
+    """The part that a row of the papers names."""
     return PartName(row["maker"], row["part number"], row["serial"])
 
 
 def in_record(session: Session) -> dict[PartName, str]:
-    """The tags of the parts on record, by how the papers name them."""
+    """The tags of the parts on record, by their names in the papers."""
 
     def named(line: PartLine) -> PartName:
         return PartName(line.maker or "", line.part_number or "", line.serial or "")
@@ -86,15 +86,15 @@ def in_record(session: Session) -> dict[PartName, str]:
 
 
 def conditions_of(reading: Reading, tags: Mapping[PartName, str]) -> dict[str, object]:
-    """The conditions of a bench note, as the bench takes them: the unit it is compared with by its tag."""
-    told: dict[str, object] = {**reading.conditions, "blank": list(reading.blanks)}
+    """The conditions of a bench note as `bench.actions.run` takes them; the reference unit is given by its tag."""
+    conditions: dict[str, object] = {**reading.conditions, "blank": list(reading.blanks)}
     if reading.reference is not None:
-        told["reference"] = tags[reading.reference]
-    return told
+        conditions["reference"] = tags[reading.reference]
+    return conditions
 
 
-def _found(session: Session) -> None:
-    """The cars, the people and the places."""
+def _enter_cars_people_places(session: Session) -> None:
+    """Enter the cars, the people and the places."""
     for row in table("cars"):
         details = {name: row[name] or None for name in ("maker", "model", "year", "chassis", "note")}
         cars.add_car(session, BOOK, row["car"], **details, on=row["acquired on"])
@@ -109,7 +109,7 @@ def _found(session: Session) -> None:
 
 
 def _strip_downs(session: Session) -> None:
-    """The cars that were taken apart before: the Blue coupe's injection, the White estate whole."""
+    """Log the earlier strip-downs: the Blue coupe's injection, the whole White estate."""
     for (car, on), rows in groupby(table("removals"), key=lambda row: (row["car"], row["on"])):
         teardown.begin(session, FITTER, car, on=on)
         for row in rows:
@@ -143,7 +143,7 @@ def _take_off(session: Session, row: Row) -> None:
 
 
 def _papers(session: Session, pictures: Path) -> Papers:
-    """Write down what the papers say of parts on record; gives back what they say of others."""
+    """Record what the papers say about parts on record; return what they say about others."""
     tags = in_record(session)
     for row in _known(table("letters"), tags, []):
         read = Markings(match_code_state=row["state"])

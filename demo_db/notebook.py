@@ -1,4 +1,4 @@
-"""The notebook of the invented workshop: bench notes, one a run, and the day of stripping the Green tourer."""
+"""The notebook of the invented workshop: bench notes, one for each run, and the strip-down of the Green tourer."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class Reading:
 
 @dataclass(frozen=True)
 class Correction:
-    """What was written wrongly when a part came off: the field, what it should be, and why."""
+    """A mistake made when a part came off: the field, the right value, and the reason."""
 
     name: str
     to: str
@@ -102,7 +102,7 @@ def _reading(file: str, text: str) -> Reading:
     for line in text.splitlines():
         key, colon, value = line.partition(": ")
         if not colon or key in once:
-            raise ValueError(f'{file}: "{line}" is not "name: value", or the name stands there twice')
+            raise ValueError(f'{file}: "{line}" is not "name: value", or the name occurs twice')
         if key in several:
             several[key].append(value)
         else:
@@ -129,15 +129,15 @@ def _part_name(text: str) -> PartName:
 
 
 def strip_down() -> StripDown:
-    """The Saturday on which the Green tourer began to come apart."""
-    told = tomllib.loads((files("demo_db") / "strip_down.toml").read_text(encoding="utf-8"))
-    lines = tuple(_strip_line(line) for line in told.pop("line"))
-    return StripDown(**told, lines=lines)
+    """The strip-down of the Green tourer, on a Saturday."""
+    data = tomllib.loads((files("demo_db") / "strip_down.toml").read_text(encoding="utf-8"))
+    lines = tuple(_strip_line(line) for line in data.pop("line"))
+    return StripDown(**data, lines=lines)
 
 
-def _strip_line(told: dict[str, Any]) -> StripLine:
-    fields: dict[str, Any] = {name: tuple(value) if isinstance(value, list) else value for name, value in told.items()}
-    fields["seals"] = tuple((seal["seal"], seal["state"]) for seal in told.get("seals", ()))
-    if "correction" in told:
-        fields["correction"] = Correction(**told["correction"])
+def _strip_line(data: dict[str, Any]) -> StripLine:
+    fields: dict[str, Any] = {name: tuple(value) if isinstance(value, list) else value for name, value in data.items()}
+    fields["seals"] = tuple((seal["seal"], seal["state"]) for seal in data.get("seals", ()))
+    if "correction" in data:
+        fields["correction"] = Correction(**data["correction"])
     return StripLine(**fields)

@@ -1,4 +1,4 @@
-"""The sheets of the invented workshop. These readers give what the files say, as text, and decide nothing.
+"""The sheets of the invented workshop. These functions return the files' contents as text.
 
 The files are found through the package, so that an installed wheel reads them as a checkout does.
 """

@@ -13,10 +13,10 @@ __all__ = ["open"]
 
 
 def open(target: str | PathLike[str]) -> Frames:  # noqa: A001
-    """Open a record for reading as tables of pandas: `target` is its path, or its address on PostgreSQL.
+    """Open a record for reading as pandas tables. `target` is its path, or its address on PostgreSQL.
 
-    Nothing can be written through it. A record of an earlier version is brought up to this one first, as by any
-    command. Raises `inventory.errors.Refused` where there is no record.
+    It cannot write. A record of an earlier version is upgraded first, as by any command. Raises
+    `inventory.errors.Refused` if there is no record.
 
     >>> import inventory
     >>> with inventory.open(target) as record:

@@ -1,4 +1,4 @@
-"""Everything known of one part or one car, gathered for `part show`, `car show` and the browser."""
+"""Everything known about one part or car, for `part show` and `car show`."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from inventory.facts.declare import FactKind, declared
 from inventory.facts.views import FactView, facts_of
 from inventory.parts.queries import PartLine, lines, part_row
 
-__all__ = ["Card", "Told", "card_of", "told_of"]
+__all__ = ["Card", "History", "card_of", "history_of"]
 
 _ON_TOP = (
     "tag",
@@ -40,56 +40,56 @@ _ON_TOP = (
 
 
 @dataclass(frozen=True)
-class Told:
-    """The facts of a thing that stand, oldest first, by the kinds that have a section; runs with what they prove."""
+class History:
+    """The facts of a thing that count, by kind and oldest first, and its judged bench runs."""
 
     facts: Mapping[FactKind, Sequence[FactView]]
     runs: Sequence[RunView]
 
     def __getitem__(self, key: str) -> Sequence[FactView]:
-        """The facts of one section, by its key in JSON."""
+        """The facts of one section, by its JSON key."""
         return next(facts for kind, facts in self.facts.items() if kind.section and kind.section.key == key)
 
     def as_dict(self) -> dict[str, Any]:
-        """The lists of JSON, one for each section."""
+        """The JSON lists, one for each section."""
         lists = {
-            kind.section.key: [fact.as_dict() for fact in told] for kind, told in self.facts.items() if kind.section
+            kind.section.key: [fact.as_dict() for fact in facts] for kind, facts in self.facts.items() if kind.section
         }
         return {**lists, "runs": [run.as_dict() for run in self.runs]}
 
 
 @dataclass(frozen=True)
 class Card:
-    """A part's line, and what was told of it."""
+    """A part's line, and its history."""
 
     line: PartLine
-    told: Told
+    history: History
 
     def __getitem__(self, key: str) -> Sequence[FactView]:
-        """The facts of one section, by its key in JSON."""
-        return self.told[key]
+        """The facts of one section, by its JSON key."""
+        return self.history[key]
 
     @property
     def runs(self) -> Sequence[RunView]:
-        """What was measured on it."""
-        return self.told.runs
+        """The bench runs of the part."""
+        return self.history.runs
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of `part show`."""
-        return {**{name: getattr(self.line, name) for name in _ON_TOP}, **self.told.as_dict()}
+        return {**{name: getattr(self.line, name) for name in _ON_TOP}, **self.history.as_dict()}
 
 
 def card_of(session: Session, tag: str) -> Card:
-    """The card of the part with this tag."""
+    """The card of the part with this tag. Raises `Refused` if there is none."""
     part = part_row(session, tag)
     (line,) = lines(session, [part.id])
-    return Card(line, told_of(session, "part", part.id))
+    return Card(line, history_of(session, "part", part.id))
 
 
-def told_of(session: Session, thing: str, key: int) -> Told:
-    """What was told of a thing of a kind, by key."""
+def history_of(session: Session, thing: str, key: int) -> History:
+    """The history of a thing, by its kind and key."""
     kinds = [kind for kind in declared(session).about(thing) if kind.section is not None]
     every = facts_of(session, key, [kind.table for kind in kinds])
     by_kind = {kind: [fact for fact in every if fact.table == kind.name] for kind in kinds}
     runs = [fact for fact in every if fact.table == BenchRun.__tablename__]
-    return Told(by_kind, run_views(session, runs))
+    return History(by_kind, run_views(session, runs))

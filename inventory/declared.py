@@ -1,4 +1,4 @@
-"""Every kind of thing and of fact, put together: one line for each subject that has some, in the order of a card."""
+"""All kinds of things and facts, collected from the subjects. Their order is that of the card's sections."""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
-"""What the program says when it refuses something.
+"""The refusals: what the program says when it does not do what was asked.
 
-Nothing is imported here, so every module may raise these. `message` says what happened, `hint` what to do. The doors
-print both, map the class to an exit status, and add "Nothing was changed" where somebody wanted to write and that is
-true. No message says it itself. Never "error", "invalid" or "failed".
+This module imports nothing, so every module may raise these. `message` says what happened, `hint` what to do. The
+doors print both, use the exit status of the class, and add "Nothing was changed" after a refused write if it is true;
+messages never say it themselves. They never use the words error, invalid or failed.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ __all__ = ["Damaged", "Misused", "Refused", "Stopped", "UnknownName", "did_you_m
 class Refused(Exception):
     """Something was refused. Exit status 3.
 
-    `code`: kebab-case, stable. `where`: the file, row, option or thing. `hint`: what to do next. `unchanged`: whether
-    record and files are as before; False where part of the work is kept, or where that cannot be known.
+    `code`: kebab-case, stable. `where`: the file, row, option or thing. `hint`: what to do next. `unchanged`: record
+    and files are as before; False if part of the work was kept, or if that is not known.
     """
 
     exit_status = 3
@@ -51,13 +51,13 @@ class Damaged(Refused):
 
 
 class Stopped(Refused):
-    """The work was interrupted, or the program itself broke; the message says what is true of the record."""
+    """The work was interrupted, or the program itself broke; the message says what was written."""
 
 
 class UnknownName(Refused):
-    """A name that is not known; the hint gives the nearest known ones, or all of `known` where none is near.
+    """An unknown name. The hint gives the nearest known names, or all of `known` if none is near.
 
-    `what` makes the code; `shown` is what the message calls it instead, such as an option.
+    `what` makes the code; `shown` is the word for it in the message, if that is another one (e.g. an option).
     """
 
     def __init__(
@@ -78,5 +78,5 @@ class UnknownName(Refused):
 
 
 def did_you_mean(near: list[str]) -> str | None:
-    """A question that names what is near to a name that is not known; None where nothing is."""
+    """The question "did you mean ...?" with these names; None if there are none."""
     return f"did you mean {' or '.join([', '.join(near[:-1]), near[-1]] if near[1:] else near)}?" if near else None

@@ -1,4 +1,4 @@
-"""The columns of the tables that `inventory.frames` gives, and how rows become a table of pandas."""
+"""The columns of the tables in `inventory.frames`, and how rows become a pandas table."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ from inventory.facts.views import SHARED
 from inventory.parts.load_lines import PartLine
 
 if TYPE_CHECKING:
-    from inventory.condition_list.values import Item, Told
+    from inventory.condition_list.values import Item, Statement
 
 __all__ = ["ITEMS", "PAIRS", "PARTS", "RUNS", "facts_columns", "frame", "item_row"]
 
 TEXT, YES, WHOLE, SHARE = "string", "boolean", "Int64", "Float64"
-"""Columns of texts, of yes or no, of whole numbers, of shares: dtypes of pandas that know a missing value."""
+"""The dtypes of columns of text, yes or no, whole numbers, and shares: pandas dtypes with missing values."""
 DAY, MOMENT, MONEY, ANY = "day", "moment", "money", "any"
-"""Columns of days, of moments in UTC, of exact amounts, and of lists and dicts."""
+"""Columns of days, of moments (UTC), of exact amounts, and of lists and dicts."""
 
 _WHEN = {"on": TEXT, "told": TEXT, "earliest": DAY, "latest": DAY}
 _SAID = {"recorded": MOMENT, "by": TEXT, "how_known": TEXT}
@@ -67,7 +67,7 @@ ITEMS = {
 
 
 def facts_columns() -> dict[str, str]:
-    """What all facts have, then the values of each kind of fact, keys by the names of what they stand for."""
+    """The columns of the table of facts: those of all facts, then those of each kind; keys are shown as names."""
     shared = {**_texts("id table tag thing about"), **_WHEN, **_SAID, "reason": TEXT}
     own = [column for kind in DECLARED.facts for column in kind.table.__table__.c if column.name not in SHARED]
     return shared | {_shown_as(column.name): _sort(column) for column in own if not column.name.endswith("_digest")}
@@ -108,12 +108,12 @@ def item_row(item: Item) -> dict[str, object]:
     }
 
 
-def _told(before: str, when: Told | None) -> dict[str, object]:
+def _told(before: str, when: Statement | None) -> dict[str, object]:
     return {f"{before}_{name}": when and getattr(when, name) for name in _WHEN}
 
 
 def frame(rows: Iterable[Mapping[str, Any]], columns: Mapping[str, str]) -> pd.DataFrame:
-    """A table of these columns; what a row does not have is missing."""
+    """A pandas table with these columns; a value that a row does not have is missing."""
     kept = list(rows)
     return pd.DataFrame({name: _column([row.get(name) for row in kept], sort) for name, sort in columns.items()})
 

@@ -1,9 +1,8 @@
-"""A record as tables of pandas, for questions that no command answers. It reads; nothing is written here.
+"""A record as pandas tables, for questions that no command answers. Reads only.
 
-All tables keep to this: a text is a text (dtype `string`), so that serials and numbers keep their zeros. What is not
-known is missing. A day stays the text it was told in (`on`, EDTF); the days it may lie between stand beside it
-(`earliest`, `latest`, as dates). An amount of money is an exact `Decimal`, with its currency beside it.
-`frame_columns` has the columns of each table.
+Texts have the dtype `string`, so that serials and numbers keep their zeros. Unknown values are missing. A day is the
+EDTF text as recorded (`on`), with the first and last day it may mean (`earliest`, `latest`, as dates). An amount is
+an exact `Decimal`, with its currency in another column. `frame_columns` has the columns of each table.
 """
 
 from __future__ import annotations
@@ -34,7 +33,7 @@ __all__ = ["Frames"]
 
 
 class Frames:
-    """An open record, each of whose tables is read anew when it is asked for. Use it in `with`, or close it.
+    """An open record. Each use of a table reads it again. Use it in `with`, or close it.
 
     >>> import inventory
     >>> record = inventory.open(target)
@@ -55,13 +54,13 @@ class Frames:
         self.close()
 
     def close(self) -> None:
-        """Let go of the file or the server; the tables already read stay."""
+        """Close the file or the connection; tables already read stay valid."""
         self._closed = True
         self._record.close()
 
     @property
     def parts(self) -> pd.DataFrame:
-        """Every part as it is now, by tag: what a list shows of it. `extra` holds a sheet's own columns.
+        """All parts as they are now, by tag, as lists show them. `extra`: a sheet's own columns.
 
         >>> import inventory
         >>> with inventory.open(target) as record:
@@ -76,10 +75,10 @@ class Frames:
 
     @property
     def facts(self) -> pd.DataFrame:
-        """Every fact that stands, oldest first, of one thing after another: `table` says what kind of fact it is.
+        """All facts that count, thing after thing, oldest first. `table` is the kind of fact.
 
-        `about` is the name of the thing it is told of and `thing` its kind; `tag` is filled where that is a part. Each
-        kind of fact fills columns of its own, all others are missing there.
+        `about` is the name of the thing and `thing` its kind; `tag` is filled for parts. Each kind of fact fills its
+        own columns; the others are missing.
 
         >>> import inventory
         >>> with inventory.open(target) as record:
@@ -107,9 +106,9 @@ class Frames:
 
     @property
     def runs(self) -> pd.DataFrame:
-        """Every bench run that stands, with its verdict and the sentence for people, oldest first for each part or car.
+        """All bench runs that count, with verdict and sentence; oldest first for each part or car.
 
-        `readings` and `conditions` are as typed, `figures` as `bench run --json` gives them.
+        `readings` and `conditions` are as typed; `figures` are those of `bench run --json`.
 
         >>> import inventory
         >>> with inventory.open(target) as record:
@@ -136,7 +135,7 @@ class Frames:
 
     @property
     def pairs(self) -> pd.DataFrame:
-        """Every sensor in the house with every control unit it may belong with, best first.
+        """Every sensor in the house with every control unit it may go with, best first.
 
         >>> import inventory
         >>> with inventory.open(target) as record:
@@ -149,10 +148,10 @@ class Frames:
     def condition_list(
         self, as_of: date | str | None = None, known_on: date | str | None = None, basis: str = "market"
     ) -> pd.DataFrame:
-        """The items of the condition list as of a day, as known on a day (today unless given), valued on one basis.
+        """The items of the condition list as of a day, as known on a day (both by default today), on one basis.
 
-        What is said of the list as a whole is in `attrs`: as_of, known_on, basis, totals, other_totals, fingerprint.
-        Nothing is given out by it: the list takes no number.
+        `attrs` has what concerns the whole list: as_of, known_on, basis, totals, other_totals, fingerprint. The list
+        does not count as given out and gets no number.
 
         >>> import inventory
         >>> with inventory.open(target) as record:

@@ -1,4 +1,4 @@
-"""Exact amounts: decimal digits with a currency, never floats."""
+"""Exact amounts of money: decimal digits with a currency, never floats."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ __all__ = ["BASES", "checked_amount", "checked_currency", "minor_digits", "shown
 
 BASES = ("agreed", "market", "replacement", "purchase price", "repair cost", "exchange core", "not stated")
 
-#: Decimals of currencies that have not two (ISO 4217 minor units, from memory).
+#: Decimals of the currencies that do not have two (ISO 4217 minor units, from memory).
 _MINOR = {
     **dict.fromkeys(("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "VND"), 0),
     **dict.fromkeys(("VUV", "XAF", "XOF", "XPF"), 0),
@@ -24,13 +24,13 @@ _AMOUNT = re.compile(r"[0-9]{1,30}(\.[0-9]{1,30})?")
 
 
 def minor_digits(currency: str) -> int:
-    """How many decimals amounts in a currency have."""
+    """The number of decimals of a currency."""
     return _MINOR.get(currency, 2)
 
 
 @lru_cache(maxsize=4096)
 def checked_currency(currency: str) -> str:
-    """The code of a currency as it is kept (ISO 4217: three letters); refused where it is none."""
+    """The code of a currency (ISO 4217: three letters). Raises `Refused` for anything else."""
     code = (currency or "").strip().upper()
     if not _CURRENCY.fullmatch(code):
         raise Refused("not-a-currency", f'"{currency}" is not a currency: write its three letters, e.g. EUR')
@@ -38,7 +38,7 @@ def checked_currency(currency: str) -> str:
 
 
 def checked_amount(amount: str, currency: str) -> tuple[str, str]:
-    """Amount and currency as they are kept; refused where either is none."""
+    """Amount and currency as they are recorded. Raises `Refused` if one of them cannot be read."""
     code = checked_currency(currency)
     digits = str(amount).strip().replace(" ", "").replace("'", "")
     if not _AMOUNT.fullmatch(digits):
@@ -55,12 +55,12 @@ def checked_amount(amount: str, currency: str) -> tuple[str, str]:
 
 
 def shown(amount: Decimal, currency: str) -> str:
-    """An amount with its currency's decimals."""
+    """An amount with the decimals of its currency."""
     return f"{amount:.{minor_digits(currency)}f}"
 
 
 def total(amounts: list[tuple[str, str]]) -> dict[str, str]:
-    """Sums by currency, each with that currency's decimals; currencies are never added together."""
+    """The sum of each currency, with its decimals. Different currencies are never added."""
     sums: dict[str, Decimal] = {}
     for amount, currency in amounts:
         sums[currency] = sums.get(currency, Decimal(0)) + Decimal(amount)

@@ -1,6 +1,6 @@
-"""Opening and making a record, with all that is handed down to it: the doors come in here.
+"""Opening and making a record, for the doors: hands the session all kinds of things and facts, and reference data.
 
-The store knows no subject. What a session needs to know of them is put together here and found in its `info`.
+The store knows no subject; sessions find these in their `info`.
 """
 
 from __future__ import annotations
@@ -20,19 +20,19 @@ __all__ = ["Record", "default_target", "make_record", "open_record"]
 def open_record(target: str) -> Record:
     """Open a record with the reference data of its workshop; see `store.record.open_record`.
 
-    Raises `Refused` for a workshop's file with an entry that cannot stand: a limit left out in silence would be
-    believed to hold.
+    Raises `Refused` if the workshop's file has a wrong entry: if a limit were silently left out, people would believe
+    that it applies.
     """
     return open_stored(target, _prepare(target))
 
 
 def make_record(target: str) -> Record:
-    """Make an empty record where there is none."""
+    """Make a new, empty record. Raises `Refused` if there is one."""
     return make(target, _prepare(target))
 
 
 def _prepare(target: str) -> Any:
-    """What to hand down. The program's own data are read with the first session, a workshop's at once."""
+    """What sessions get. The program's own data are read with the first session, a workshop's at once."""
     file = workshop.file_beside(target)
     own = workshop.reference_from(file) if file is not None and os.path.isfile(file) else None
 
@@ -43,7 +43,7 @@ def _prepare(target: str) -> Any:
 
 
 def _declared() -> Any:
-    """All kinds of things and facts; imported when one is asked for, since a find needs none."""
+    """All kinds of things and facts; imported when first used, since a search needs none."""
     from inventory.declared import DECLARED
 
     return DECLARED

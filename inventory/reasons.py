@@ -1,4 +1,4 @@
-"""What every judgement carries: the reasons it rests on, and where each rule comes from."""
+"""The reasons of a judgement, and where each rule comes from."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class Reason:
     facts: tuple[str, ...] = ()
 
     def as_dict(self) -> dict[str, object]:
-        """The object that stands in a JSON `reasons` list."""
+        """The object in a JSON list `reasons`."""
         return {
             "says": self.says,
             "rule": self.rule,

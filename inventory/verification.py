@@ -1,15 +1,13 @@
-"""Has anything been changed outside the program? Everything the record can show about itself.
+"""Checks whether a record was changed outside the program.
 
-Caught: a row changed, put in or taken out, in any table; an entry of the journal changed or taken out,
-its tail, or a whole chain; a log that does not hold every entry once; what is kept for speed (a part's line, search
-texts, the search index) not being what the facts come to; a personal text or a document that is not the one that was
-written down.
+It finds: rows of any table that were changed, added or removed; journal entries that were changed or removed, also the
+last ones or a whole chain; a log that does not contain every entry once; derived data (a part's row, search texts, the
+search index) that do not follow from the facts; personal texts and documents that were changed.
 
-Not caught: somebody who rewrites everything, the rows, the journal with all its hashes and the log with its
-tree. Nothing inside a record can show that. The remedy is an anchor kept elsewhere (a backup, a list given to an
-insurer, a note on paper) together with the number of entries: what was there then no longer gives it
-(`store.log.root_at`). Nor is it shown who changed something, or what a row said before where its entry was changed
-as well.
+It cannot find that somebody rewrote everything: the rows, the journal with all hashes, and the log with its tree.
+Nothing inside a record can show that. The remedy is an anchor kept elsewhere (in a backup, on a list given to an
+insurer, on paper) with the number of entries: after a rewrite the entries of that time give another anchor
+(`store.log.root_at`). Nor can it show who changed something, or what a row said before if its entry was changed too.
 """
 
 from __future__ import annotations
@@ -24,7 +22,7 @@ from sqlalchemy.orm import Session
 
 import inventory.declared  # noqa: F401 - every table must be known to be compared
 from inventory.documents.verify import paper_problems
-from inventory.facts.kept import kept_problems
+from inventory.facts.verify import row_problems
 from inventory.people.verify import personal_problems
 from inventory.store.bulk import collector_resting
 from inventory.store.engine import is_sqlite
@@ -42,9 +40,9 @@ __all__ = ["Problem", "Verification", "verify"]
 
 @dataclass(frozen=True)
 class Verification:
-    """What was found: the number of journal entries read, the problems, and the anchor of it all.
+    """The result: the number of journal entries, the problems, and the anchor.
 
-    `zone`: the time zone in which the record's days begin; None: that of the machine.
+    `zone`: the time zone of the record's days; None: that of the machine.
     """
 
     entries: int
@@ -54,11 +52,11 @@ class Verification:
 
     @property
     def ok(self) -> bool:
-        """Whether everything fits."""
+        """Whether no problem was found."""
         return not self.problems
 
     def as_dict(self) -> dict[str, Any]:
-        """The object that `verify` prints as JSON; the anchor stands under its former name too."""
+        """The JSON of `verify`; the anchor is there under its former name too."""
         return {
             "ok": self.ok,
             "entries": self.entries,
@@ -70,7 +68,7 @@ class Verification:
 
 
 def verify(record: Record) -> Verification:
-    """Compare all that is in a record with its journal and with itself. Changes nothing, keeps nobody waiting."""
+    """Compare all data of a record with its journal and with each other. Changes nothing and blocks nobody."""
     with record.read() as session, collector_resting():
         if not is_sqlite(session.get_bind()):
             session.connection(execution_options={"isolation_level": "REPEATABLE READ"})  # all as at one moment
@@ -91,7 +89,7 @@ def _verified(session: Session) -> Verification:
     problems = [*damage, *replayed, *log_problems(session, log)]
     problems += [*personal_problems(session), *paper_problems(session)]
     problems += _not_yet_named(problems, broken_references(session))
-    problems += _not_yet_named(problems, kept_problems(session))
+    problems += _not_yet_named(problems, row_problems(session))
     problems += index_problems(session)
     kept = anchor(session, log.tree.size, log.tree.root().hex())
     zone: object = zone_of(session)
@@ -99,14 +97,14 @@ def _verified(session: Session) -> Verification:
 
 
 def _not_yet_named(problems: Iterable[Problem], more: Iterable[Problem]) -> list[Problem]:
-    """Those of `more` that lie where none was found yet: one change outside is one problem, not three."""
+    """The problems of `more` at other places: one change from outside is to be reported once, not three times."""
     places = {(problem.thing, problem.table, problem.column) for problem in problems}
     return [problem for problem in more if (problem.thing, problem.table, problem.column) not in places]
 
 
 @contextmanager
 def _text_as_it_is(session: Session) -> Iterator[None]:
-    """Text that is none, put in from outside, is read all the same."""
+    """Read undecodable text too; only a change from outside can have put it there."""
     driver: Any = session.connection().connection.dbapi_connection
     driver.text_factory = lambda held: held.decode("utf-8", "surrogateescape")
     try:

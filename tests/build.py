@@ -106,7 +106,7 @@ def whole_record(record: Record, folder: Path) -> Whole:
         save_mappings(session, act, sheets, answers)
     with record.write() as session:
         for kind in DECLARED.facts:
-            if session.scalar(select(func.count()).select_from(kind.table)) == 0 and kind.fixed is None:
+            if session.scalar(select(func.count()).select_from(kind.table)) == 0 and kind.not_correctable is None:
                 about = kind.about[0]
                 change.add(session, BY, kind.word, name_of_a(session, about), example_of(session, kind), of=about)
     with record.write() as session:

@@ -1,6 +1,6 @@
-"""Every act of the browser, once: the key line, Space, the palette and `?` all read this table.
+"""The table of all acts: the key line, Space, the palette and `?` all read it.
 
-An act that a view cannot do, or that is done by command so far, stands there greyed with its reason.
+An act that cannot be done here, or only by command so far, is greyed, with the reason.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ __all__ = ["ACTS", "KEYS", "Act", "KeyUse", "act_for", "why_not"]
 
 @dataclass(frozen=True)
 class Act:
-    """One act: its letter after Space, its words, what it does, and why it cannot (empty: it can)."""
+    """One act: its letter after Space, its words, and what it does. `by_command`: the command that does it so far."""
 
     name: str
     letter: str
@@ -31,7 +31,7 @@ class Act:
 
 @dataclass(frozen=True)
 class KeyUse:
-    """A key that steers, as the key line and `?` name it. `key` is what a tap on the word presses."""
+    """A key as the key line and `?` show it. `key`: the key that a tap on the word presses."""
 
     shown: str
     words: str
@@ -48,7 +48,7 @@ def _for_part(name: str) -> Callable[[Host], None]:
 
 
 def _nothing(_: Host) -> None:
-    """For acts that stand in the table with their reason only."""
+    """Do nothing: for acts that are only listed, with the reason."""
 
 
 ACTS: tuple[Act, ...] = (
@@ -75,25 +75,27 @@ ACTS: tuple[Act, ...] = (
 )
 
 KEYS: tuple[KeyUse, ...] = (
-    KeyUse("Enter", "take", "enter", "takes what is offered, or goes in"),
-    KeyUse("Esc", "back", "escape", "empties the line, then goes one step back. What was begun is kept as a draft"),
-    KeyUse("Up", "", "up", "one up in the list"),
-    KeyUse("Down", "choose", "down", "one down in the list. PgUp PgDn, Home End as usual"),
-    KeyUse("Right", "why", "right", "one step nearer to the evidence"),
-    KeyUse("Left", "out", "left", "one step back out"),
-    KeyUse("Tab", "section", "tab", "the next pane or section"),
-    KeyUse("Space", "go, do", "space", "shows where to go and what to do; then one letter"),
-    KeyUse("?", "help", "question_mark", "explains this view, and the care lines in full"),
+    KeyUse("Enter", "take", "enter", "accepts what is offered, or opens the chosen line"),
+    KeyUse(
+        "Esc", "back", "escape", "empties the line, then goes one step back. Unfinished answers are kept as a draft"
+    ),
+    KeyUse("Up", "", "up", "moves up in the list"),
+    KeyUse("Down", "choose", "down", "moves down in the list. PgUp, PgDn, Home and End work too"),
+    KeyUse("Right", "why", "right", "shows one more step of the reasons"),
+    KeyUse("Left", "out", "left", "hides one step of the reasons, then goes back"),
+    KeyUse("Tab", "section", "tab", "goes to the next pane or section"),
+    KeyUse("Space", "go, do", "space", "shows where you can go and what you can do; then press one letter"),
+    KeyUse("?", "help", "question_mark", "help_text this view and shows the cautions in full"),
 )
 
 
 def act_for(letter: str) -> Act | None:
-    """The act of a letter."""
+    """The act with this letter, or None."""
     return next((act for act in ACTS if act.letter == letter.casefold()), None)
 
 
 def why_not(act: Act, *, has_part: bool) -> str:
-    """Why an act cannot be done here, or nothing."""
+    """Why an act cannot be done here; "" if it can."""
     if act.by_command:
         return f"command: {act.by_command}"
     if act.later:

@@ -1,4 +1,4 @@
-"""The browser: the app that holds one frame. Only what concerns all views stands here."""
+"""The browser: the app with its one screen, the frame."""
 
 from __future__ import annotations
 
@@ -36,11 +36,11 @@ class Browser(App[None]):
 
     @property
     def stopped_by(self) -> Exception | None:
-        """What broke the browser, where it did not leave by itself."""
+        """The error that stopped the browser; None if the user left it."""
         return self._exception
 
     def _fatal_error(self) -> None:
-        """Leave without the library's own listing: it holds the values of variables, which are people's."""
+        """Leave without the library's traceback: it shows the values of variables, which may be private."""
         self._close_messages_no_wait()
 
     def get_default_screen(self) -> Screen[Any]:
@@ -48,12 +48,12 @@ class Browser(App[None]):
         return self.frame
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """What the palette offers beside the acts."""
-        yield SystemCommand("Theme", "Other colours, for the light there is", self.action_change_theme)
-        yield SystemCommand("Leave", "Close the browser; drafts stay", self.action_leave)
+        """The palette's entries besides the acts."""
+        yield SystemCommand("Theme", "Other colours, for bright or dim light", self.action_change_theme)
+        yield SystemCommand("Leave", "Close the browser; drafts are kept", self.action_leave)
 
     def action_leave(self) -> None:
-        """Leave; what was begun stays as a draft, and it is noted that it was left on purpose."""
-        with suppress(Refused):  # one may leave, whatever the disk does
+        """Leave the browser; mark the drafts as left on purpose."""
+        with suppress(Refused):  # a full disk must not keep anybody from leaving
             self.sitting.drafts.leave()
         self.exit()

@@ -1,6 +1,6 @@
-"""What was begun and not finished: one private file beside the record, per person and machine.
+"""Drafts of unfinished answers: one private file beside the record for each person and machine.
 
-Written at every question. A draft is never a fact, and nothing here is on any list.
+They are saved at every question. A draft is never a fact, and no list shows it.
 """
 
 from __future__ import annotations
@@ -23,10 +23,10 @@ __all__ = ["Draft", "Drafts", "drafts_of"]
 
 @dataclass(frozen=True)
 class Draft:
-    """Something half answered. `key` names what it is of; `stopped_at` is the question it stands on.
+    """A draft. `key`: what it is for; `stopped_at`: the open question.
 
-    `answers`: question to (value, how it came). `saved`: UTC. `left`: whether the person left it on purpose,
-    rather than the program stopping under it.
+    `answers`: question to (value, how it was given). `saved`: UTC. `left`: the person closed the program, rather than
+    the program stopped.
     """
 
     key: str
@@ -38,31 +38,31 @@ class Draft:
 
 
 class Drafts:
-    """The drafts of one person on one machine. Every change is on disk before the call returns."""
+    """The drafts of one person on one machine. Each change is on disk before the call returns."""
 
     def __init__(self, path: Path) -> None:
         self.path = path
 
     def all(self) -> tuple[Draft, ...]:
-        """All drafts, the one saved last first."""
+        """All drafts, the last saved first."""
         return tuple(sorted(self._read().values(), key=lambda draft: draft.saved, reverse=True))
 
     def get(self, key: str) -> Draft | None:
-        """The draft of this key."""
+        """The draft with this key, or None."""
         return self._read().get(key)
 
     def save(self, draft: Draft) -> None:
-        """Keep a draft, in the place of the one with its key. Raises Refused where the disk does not take it."""
+        """Save a draft; it replaces the one with its key. Raises `Refused` if the disk does not take it."""
         self._write({**self._read(), draft.key: Draft(**{**asdict(draft), "saved": stamp(now())})})
 
     def drop(self, key: str) -> None:
-        """Remove a draft: it was finished, or its owner said so."""
+        """Delete a draft that was finished or dropped."""
         drafts = self._read()
         if drafts.pop(key, None) is not None:
             self._write(drafts)
 
     def leave(self) -> None:
-        """Note on every draft that its owner closed the program."""
+        """Mark every draft as left: its owner closed the program."""
         drafts = {key: Draft(**{**asdict(draft), "left": True}) for key, draft in self._read().items()}
         if drafts:
             self._write(drafts)
@@ -80,7 +80,7 @@ class Drafts:
             raise _not_kept(problem) from None
 
     def _set_aside(self) -> None:
-        """Keep a file that holds no drafts for a person to look at, under a name that is free."""
+        """Rename an unreadable drafts file to a free name, so that a person can look at it."""
         names = (f"{self.path.stem}{number or ''}.unread" for number in count())
         free = next(path for path in map(self.path.with_name, names) if not path.exists())
         try:
@@ -106,12 +106,12 @@ def _not_kept(problem: OSError) -> Refused:
     return Refused(
         "draft-not-kept",
         "Drafts cannot be saved on this disk. Your answers are on this screen only: leave it open",
-        hint=f"{(problem.strerror or 'look whether the disk is full').capitalize()}: {problem.filename}",
+        hint=f"{(problem.strerror or 'check whether the disk is full').capitalize()}: {problem.filename}",
     )
 
 
 def drafts_of(record: Record, person: str) -> Drafts:
-    """The drafts of a person at this machine: beside a record that is a file, else in the folder for own data."""
+    """A person's drafts on this machine: beside a record file, else in the user's data folder."""
     if record.path is not None:
         folder, stem = record.path.parent, record.path.stem
     else:
@@ -122,6 +122,6 @@ def drafts_of(record: Record, person: str) -> Drafts:
 
 
 def _file_word(text: str) -> str:
-    """A name as part of a file name: readable, and never the same for two names."""
+    """A name as part of a file name: readable, and different for different names."""
     word = re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-")[:24]
     return f"{word}-{hashlib.sha256(text.encode()).hexdigest()[:6]}"

@@ -1,4 +1,4 @@
-"""The command `matchmark`: the browser where no command is given, the command line otherwise.
+"""The command `matchmark`: without a command it opens the browser, else it runs the command line.
 
 Nothing heavy is imported here: textual only on the way to the browser, click and SQLAlchemy never on
 the way to `--version`.
@@ -18,13 +18,13 @@ __all__ = ["main"]
 
 
 _STOPPED = (
-    "The program stopped. What was logged is in the record. What was half answered opens at the next start, "
-    "on the question it stopped at."
+    "The program stopped. Everything logged is in the record. Your unfinished answers are kept as a draft: at the next "
+    "start you can go on with the question you stopped at."
 )
 
 
 class _Wanted(NamedTuple):
-    """The browser on a record: where it is, and whether somebody named it."""
+    """The record to open in the browser: where it is, and whether the user named it."""
 
     target: str
     named: bool
@@ -34,7 +34,7 @@ def main(argv: list[str] | None = None) -> int:
     """Run the command with these arguments (the process's own by default); gives the exit status."""
     gc.set_threshold(
         50_000
-    )  # a start makes much and drops little: looking for garbage all the time costs a tenth of it
+    )  # a start allocates much and frees little: frequent collection would cost a tenth of its time
     arguments = sys.argv[1:] if argv is None else argv
     if arguments == ["--version"]:
         from importlib.metadata import version
@@ -55,7 +55,7 @@ def _on_a_terminal() -> bool:
 
 
 def _only_a_record(arguments: list[str]) -> str | None:
-    """The record named by arguments that name nothing else; empty where there are none, None for a command."""
+    """The record, if the arguments name only a record; "" without arguments, None for a command."""
     match arguments:
         case []:
             return ""
@@ -80,7 +80,7 @@ def _wanted(named: str) -> _Wanted:
 
 
 def _browse(wanted: _Wanted) -> int:
-    """Open the record (make it, where it is the default one and not there yet) and the browser on it."""
+    """Open the record and the browser on it; the default record is made if it does not exist."""
     from inventory.errors import Refused
 
     try:
@@ -105,9 +105,9 @@ def _browse(wanted: _Wanted) -> int:
 
 
 def _stopped(problem: Exception, says: str) -> int:
-    from inventory.cli.stopped import EX_SOFTWARE, keep
+    from inventory.cli.crash import EX_SOFTWARE, save_report
 
-    kept = keep(problem, sys.argv[1:])
+    kept = save_report(problem, sys.argv[1:])
     print(f"{kept.traceback}{says}\n  {kept.hint}", file=sys.stderr)  # noqa: T201
     return EX_SOFTWARE
 

@@ -1,4 +1,4 @@
-"""How the rows around a view are worded for a width: where I am, what the line asks, which keys are named. Pure."""
+"""The text of the rows around a view, fitted to the width: title row, question, keys. Pure."""
 
 from __future__ import annotations
 
@@ -8,15 +8,15 @@ from tui.acts import KEYS, KeyUse
 from tui.questions import Question
 from tui.safe import crop, plain
 
-__all__ = ["NARROW_BELOW", "asked", "keys_shown", "row_one"]
+__all__ = ["NARROW_BELOW", "asked", "keys_shown", "title_row"]
 
 NARROW_BELOW = 76
 _ALL_KEYS_FROM = 110
 _FEW = ("Enter", "Esc", "Right", "Space", "?")
 
 
-def row_one(where: str, middle: str, by: str, day: date, width: int) -> str:
-    """Where I am on the left, how it stands in the middle where there is room, who is working and the day."""
+def title_row(where: str, middle: str, by: str, day: date, width: int) -> str:
+    """The title row: the view on the left, its state in the middle if there is room, who works and the day."""
     right = f"{plain(by)}  {day.day} {day:%B %Y} "
     left, middle = f" {plain(where)}", plain(middle)
     room = width - len(right) - 1
@@ -26,7 +26,7 @@ def row_one(where: str, middle: str, by: str, day: date, width: int) -> str:
 
 
 def asked(question: Question, width: int) -> str:
-    """The question, closer together or cut where the line would have no room; a number needs little."""
+    """The question, shortened if it would leave too little room for typing."""
     words = f" {plain(question.words)} >"
     room = width if width < NARROW_BELOW else width - (4 if question.choices else 14)
     if len(words) > room:
@@ -35,7 +35,7 @@ def asked(question: Question, width: int) -> str:
 
 
 def keys_shown(of_view: tuple[str, ...], width: int) -> tuple[KeyUse, ...]:
-    """The keys there is room for; all of them stand in `?`."""
+    """The keys that fit in this width; `?` lists all of them."""
     if width >= _ALL_KEYS_FROM:
         return KEYS
     names = _FEW if width < NARROW_BELOW else of_view

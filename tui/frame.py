@@ -1,7 +1,7 @@
-"""The one screen: where I am, the view, the care line, what just happened, the line, the keys.
+"""The one screen: title row, view, care line, message row, input line, key line.
 
-Keys arrive at the line and go to the view in front, in order and without a detour, so that no view
-lags behind what was pressed. The frame knows no part, no car and no rule.
+Keys arrive at the line and go straight to the view in front, in order, so that no view lags behind the keys.
+The frame knows nothing of parts, cars or rules.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from inventory.store.clock import today
 from inventory.store.text import opened
 from tui.acts import Act, act_for, why_not
 from tui.drafts import Draft
-from tui.foot import NARROW_BELOW, asked, keys_shown, row_one
+from tui.foot import NARROW_BELOW, asked, keys_shown, title_row
 from tui.questions import Question
 from tui.safe import plain, shown
 from tui.screens import make_view
@@ -36,15 +36,15 @@ from tui.writing import Job, Wrote
 
 __all__ = ["Frame", "wrong_tag"]
 
-#: A letter of the menu waits this long for a second one: a scan is not a letter. Seconds.
+#: In the menu a letter counts only if no other character follows within this time (s): it may begin a scan.
 _LETTER_WAITS_S = 0.06
-#: What takes its time and nobody waits for is begun when no key came for this long: an import on the side
-#: doubles the time until the rows of a view just asked for stand. Seconds.
+#: Slow work that nobody waits for starts when no key was pressed for this long (s): an import in the background
+#: doubles the time until the rows of a new view are shown.
 _REST_S = 0.3
 
 
 def wrong_tag(text: str) -> Refused | None:
-    """Why a text that has the form of a tag is none, where its check does not fit; else None."""
+    """The refusal for a text that looks like a tag but has a wrong check character; else None."""
     try:
         parse_tag(text)
     except Refused as refused:
@@ -54,19 +54,19 @@ def wrong_tag(text: str) -> Refused | None:
 
 #: An act that takes longer than this says that it is still being written. Seconds.
 _SILENT_S = 1.0
-_STILL = "Still being written; you will be told."
+_STILL = "Still being written; the result will be shown here."
 
 
 @dataclass(frozen=True)
 class _Confirm:
-    """A question of the frame itself, answered by Enter or Esc."""
+    """A yes-or-no question of the frame: Enter is yes, Esc is no."""
 
     question: Question
     yes: Callable[[], None]
 
 
 class Frame(Screen[None]):
-    """The frame with its stack of views; Today lies at the bottom and is never left."""
+    """The frame with its stack of views; Today is at the bottom and is never closed."""
 
     AUTO_FOCUS = "#line"
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (NARROW_BELOW, "-middle"), (150, "-wide")]  # noqa: RUF012 - as Screen has it
@@ -91,7 +91,7 @@ class Frame(Screen[None]):
         self._question = Static(id="question")
 
     def compose(self) -> ComposeResult:
-        """The rows, from above."""
+        """The rows, from the top."""
         yield self._where
         yield Static(Content("\N{BOX DRAWINGS LIGHT HORIZONTAL}" * 400), classes="rule")
         yield self._body
@@ -103,11 +103,11 @@ class Frame(Screen[None]):
         yield self._keys
 
     def on_mount(self) -> None:
-        """Begin with what waits."""
+        """Open Today."""
         self.step(lambda: self.open(make_view("today", self.sitting)))
 
     def on_resize(self) -> None:
-        """Draw the rows at the new width."""
+        """Redraw the rows at the new width."""
         if self.views:
             self.call_after_refresh(self.show_foot)
 
@@ -119,9 +119,8 @@ class Frame(Screen[None]):
         return self.views[-1]
 
     def open(self, view: View) -> None:
-        """Put a view in front."""
+        """Show a view in front of the others."""
         if self.views:
-            self.view.left()
             self.view.display = False
         self.views.append(view)
         self._body.mount(view)
@@ -129,9 +128,8 @@ class Frame(Screen[None]):
         self.show_foot()
 
     def replace(self, view: View) -> None:
-        """Put a view in the place of the one in front: going back passes over that one."""
+        """Show a view instead of the one in front: going back skips that one."""
         gone = self.views.pop()
-        gone.left()
         gone.remove()
         self.views.append(view)
         self._body.mount(view)
@@ -139,21 +137,19 @@ class Frame(Screen[None]):
         self.show_foot()
 
     def close(self) -> None:
-        """Take the view in front away; the one behind it is read anew."""
+        """Close the view in front; the one behind it is read again."""
         if len(self.views) == 1:
             return
         gone = self.views.pop()
-        gone.left()
         gone.remove()
         self.view.display = True
         self.view.opened()
         self.show_foot()
 
     def go_to(self, name: str, of: str | None = None) -> None:
-        """Go to one of the places that Space offers, with the part in front where it is about one."""
+        """Close all views but Today, and open the named view. `of`: the part, car or draft it is about."""
         while len(self.views) > 1:
             gone = self.views.pop()
-            gone.left()
             gone.remove()
         if name == "today":
             self.view.display = True
@@ -163,19 +159,19 @@ class Frame(Screen[None]):
         self.show_foot()
 
     def do_for_part(self, name: str) -> None:
-        """Do something to the part in front."""
+        """Open the named view for the part in front."""
         if tag := self.view.part_tag():
             self.open(make_view(name, self.sitting, tag))
 
     def open_part(self, tag: str) -> None:
-        """Go to a part's card."""
+        """Open a part's card."""
         self.open(make_view("card", self.sitting, tag))
 
-    # What the line tells.
+    # Input from the line.
 
     def line_changed(self, text: str) -> None:
-        """What stands on the line changed; with the menu open, one letter alone is an act."""
-        self._stir()
+        """The text on the line changed; with the menu open, a single letter is an act."""
+        self._key_pressed()
         if self._menu.display:
             if len(text) == 1:
                 self.set_timer(_LETTER_WAITS_S, lambda: self._letter(text))
@@ -185,29 +181,29 @@ class Frame(Screen[None]):
             self.step(lambda: self.view.line_changed(text))
 
     def take(self, text: str) -> None:
-        """Enter of a hand."""
-        self.in_turn(lambda: self._take(text))
+        """Enter was pressed by hand, with this text on the line."""
+        self.enqueue(lambda: self._take(text))
 
     def steer(self, key: str) -> None:
-        """A key on an empty line."""
-        self._stir()
+        """A key was pressed on an empty line."""
+        self._key_pressed()
         if key == "escape":
             self.back()
         else:
-            self.in_turn(lambda: self._steer(key))
+            self.enqueue(lambda: self._steer(key))
 
-    def in_turn(self, step: Callable[[], None]) -> None:
-        """Do a step now, or when what it acts on has been read or written: keys keep their order."""
+    def enqueue(self, step: Callable[[], None]) -> None:
+        """Do a step now, or after the reading or writing in progress: keys keep their order."""
         self._waiting.append(step)
         self.resume()
 
     def resume(self) -> None:
-        """Do the steps that waited, as far as nothing is read or written that they act on."""
+        """Do the waiting steps, until one starts reading or writing."""
         if self._resuming:
             return
         self._resuming = True
         waited = False
-        while self._waiting and self._job is None and not self.view.waits:
+        while self._waiting and self._job is None and not self.view.is_waiting:
             self.step(self._waiting.pop(0))
             waited = True
         self._resuming = False
@@ -215,19 +211,19 @@ class Frame(Screen[None]):
             self.line_changed(self.line.value)
         self.show_foot()
 
-    def at_rest(self, then: Callable[[], None]) -> None:
-        """Do something that takes its time, once the hand rests."""
+    def when_idle(self, then: Callable[[], None]) -> None:
+        """Do slow work once no key is pressed for a while."""
         if self._resting is not None:
             self._resting.stop()
         self._resting = self.set_timer(_REST_S, then)
 
-    def _stir(self) -> None:
-        """A key came: what waits for rest goes on waiting."""
+    def _key_pressed(self) -> None:
+        """A key was pressed: work that waits for a pause waits longer."""
         if self._resting is not None:
             self._resting.reset()
 
     def step(self, doing: Callable[[], None]) -> None:
-        """Do a step; where it is refused, say so, and forget what was pressed after it: it no longer fits."""
+        """Do a step. If it is refused, say so and drop the keys pressed after it: they no longer fit."""
         try:
             doing()
         except Refused as refused:
@@ -235,14 +231,14 @@ class Frame(Screen[None]):
             self.say_refused(refused)
 
     def answered(self, view: View, then: Callable[[], None], problem: Exception | None, *, act: bool = False) -> None:
-        """An answer of the record came back to a view: its next step, or what it was refused."""
+        """A read for a view ended: do the view's next step, or show the refusal."""
         if problem is None:
             self.step(then)
         elif isinstance(problem, Refused):
             refused = problem
             self._waiting.clear()
             self.say_refused(refused, act=act)
-            self.step(lambda: view.not_taken(refused))
+            self.step(lambda: view.was_refused(refused))
         else:
             raise problem
         self.show_foot()
@@ -272,7 +268,7 @@ class Frame(Screen[None]):
             self.view.steer(key)
 
     def press(self, key: str) -> None:
-        """A tap on a word of the key line."""
+        """A word of the key line was tapped."""
         if key == "enter":
             self.line.press_enter()
         elif key == "escape" and self.line.value:
@@ -281,7 +277,7 @@ class Frame(Screen[None]):
             self.steer(key)
 
     def back(self) -> None:
-        """One step back, at once. Never loses anything: what was begun is a draft."""
+        """Go one step back, at once. Nothing is lost: unfinished answers are a draft."""
         self._waiting.clear()
         self.step(self._back)
         if self._job is not None and self._job.view not in self.views:
@@ -293,17 +289,17 @@ class Frame(Screen[None]):
             self.show_menu(False)
         elif self._confirm is not None:
             self._confirm = None
-            self.say("Left as it was.")
+            self.say("Nothing was changed.")
         elif self._job is not None and self._job.view is self.view:
             self.close()  # what is being written is answered: no step of it can be taken back now
         elif not self.view.back():
             if len(self.views) == 1:
-                self.say("This is the first screen. Ctrl+Q leaves; drafts stay.")
+                self.say("This is the first screen. Ctrl+Q leaves; drafts are kept.")
             self.close()
 
     def tag_read(self, tag: str, *, by_hand: bool) -> None:
         """A whole tag was typed, scanned or pasted."""
-        self.in_turn(lambda: self._tag_read(parse_tag(tag), by_hand=by_hand))
+        self.enqueue(lambda: self._tag_read(parse_tag(tag), by_hand=by_hand))
 
     def _tag_read(self, tag: str, *, by_hand: bool) -> None:
         self.show_menu(False)
@@ -313,26 +309,26 @@ class Frame(Screen[None]):
             self.open_part(tag)
 
     def tag_into_answer(self, tag: str) -> None:
-        """A tag was scanned in the middle of an answer: the answer is as it was."""
+        """A tag was scanned in the middle of an answer; it is not part of the answer."""
         self.waiting_tag = parse_tag(tag)
         self.say(f"Label {self.waiting_tag} read. Enter goes to it, your note waits. Left puts it into the note.")
 
     def unknown_scan(self, text: str) -> None:
-        """A scan that is no tag: one bell, and it stays on the line."""
+        """Text was scanned that is not a tag: ring the bell and leave it on the line."""
         self.app.bell()
         if wrong := wrong_tag(text):
             self.say_refused(wrong)
             return
-        self.say(f'Scanned "{text}": no label of this record. It stands on the line; Enter takes it as it is.')
+        self.say(f'Scanned "{text}": not a label of this record. It is on the line; Enter takes it as it is.')
 
     # Acts.
 
     def reason(self, act: Act) -> str:
-        """Why an act cannot be done now, or nothing."""
+        """Why an act cannot be done now; "" if it can."""
         return why_not(act, has_part=self.view.part_tag() is not None)
 
     def do(self, act: Act) -> None:
-        """Do an act, or say why not."""
+        """Do an act, or say why it cannot be done."""
         if why := self.reason(act):
             self.say(f"{act.words}: {why}.")
         else:
@@ -340,8 +336,8 @@ class Frame(Screen[None]):
         self.show_foot()
 
     def take_back(self) -> None:
-        """Take back my last act of this sitting, after saying what it would withdraw."""
-        self.in_turn(self._take_back)
+        """Open the view that takes back the user's last act of this sitting."""
+        self.enqueue(self._take_back)
 
     def _take_back(self) -> None:
         if self.view.where() != "Take back":
@@ -349,12 +345,12 @@ class Frame(Screen[None]):
             self.open(make_view("take back", self.sitting))
 
     def confirm(self, question: Question, yes: Callable[[], None]) -> None:
-        """Ask on the line; Enter is yes, Esc is no."""
+        """Ask a question on the line; Enter is yes, Esc is no."""
         self._confirm = _Confirm(question, yes)
         self.show_foot()
 
     def show_menu(self, wanted: bool) -> None:
-        """Show or hide where to go and what to do."""
+        """Show or hide the menu of Space."""
         if wanted == self._menu.display:
             return
         self.view.display = not wanted
@@ -363,35 +359,35 @@ class Frame(Screen[None]):
             self._menu.put(self.reason, self.size.width)
 
     def _letter(self, letter: str) -> None:
-        """A letter that stood alone long enough to be no scan."""
+        """Do the act of a menu letter, unless more characters followed: then it was a scan."""
         if not self._menu.display or self.line.value != letter:
             return
         act = act_for(letter)
         self.line.put("")
         self.show_menu(False)
         if act is None:
-            self.say(f"No letter {plain(letter).upper()} there. Space shows them.")
+            self.say(f"There is no act {plain(letter).upper()}. Space shows the letters.")
         else:
             self.do(act)
 
-    # What is written, and what is begun.
+    # Acts in progress, and drafts.
 
     @property
     def writing(self) -> bool:
-        """Whether an act is being written."""
+        """Whether an act is being written now."""
         return self._job is not None
 
     def write(
         self,
         view: View,
         job: Callable[[], Any],
-        told: Callable[[Any], str],
+        message_of: Callable[[Any], str],
         *,
         then: Callable[[Any], None] | None = None,
         draft: str = "",
     ) -> None:
-        """Do one act in the background and tell its outcome, wherever the person has gone; see `Host.write`."""
-        self._job = this = Job(view, told, then, draft)
+        """Do one act in the background and show its outcome, whichever view is then in front; see `Host.write`."""
+        self._job = this = Job(view, message_of, then, draft)
         self.set_timer(_SILENT_S, lambda: self.say(_STILL) if self._job is this else None)
 
         def run() -> None:
@@ -405,7 +401,7 @@ class Frame(Screen[None]):
         self.run_worker(run, thread=True, exit_on_error=True, group="write")
 
     def on_wrote(self, event: Wrote) -> None:
-        """The act is written, or was refused: say so, and let the view go on where it still stands."""
+        """The act was written or refused: say so, and do the view's next step if the view is still open."""
         event.stop()
         job, self._job = self._job, None
         assert job is not None
@@ -415,52 +411,52 @@ class Frame(Screen[None]):
             self.answered(view, lambda: None, event.problem, act=True)
             return
         if job.draft:
-            self.drop(job.draft)
+            self.drop_draft(job.draft)
         if stands and job.then is not None:
             then = job.then
             self.step(lambda: then(event.answer))
         elif not stands:
             self.step(self.view.opened)
-        self.say(job.told(event.answer))
+        self.say(job.message_of(event.answer))
         self.show_foot()
         self.resume()
 
     def draft(self, key: str) -> Draft | None:
-        """What was begun under a key; None where nothing was, or where it cannot be read, which is said."""
+        """The draft with this key. None if there is none or if it cannot be read; then a message says so."""
         return next((draft for draft in self.drafts() if draft.key == key), None)
 
     def drafts(self) -> tuple[Draft, ...]:
-        """All that was begun, the last first; none where it cannot be read, which is said."""
+        """All drafts, the last first. None if they cannot be read; then a message says so."""
         found: list[Draft] = []
         self.step(lambda: found.extend(self.sitting.drafts.all()))
         return tuple(found)
 
-    def keep(self, draft: Draft) -> None:
-        """Keep a draft; where the disk does not take it that is said, and the answers stay on the screen."""
+    def save_draft(self, draft: Draft) -> None:
+        """Save a draft. If the disk does not take it, a message says so; the answers stay on the screen."""
         self.step(lambda: self.sitting.drafts.save(draft))
 
-    def drop(self, key: str) -> None:
-        """Remove a draft: it was finished, or its owner said so."""
+    def drop_draft(self, key: str) -> None:
+        """Delete a draft that was finished or dropped."""
         self.step(lambda: self.sitting.drafts.drop(key))
 
-    # What the rows say.
+    # The rows around the view.
 
     def say(self, words: str) -> None:
-        """What just happened; it stays until the next act."""
+        """Show what just happened, on the message row, until the next act."""
         self._said.update(shown(words))
 
     def say_refused(self, refused: Refused, *, act: bool = False) -> None:
-        """A refusal and what to do; of an `act` also that nothing was changed, where that is so."""
+        """Show a refusal and what to do; for an `act`, also that nothing was changed, if that is true."""
         says = f"{opened(refused.message).rstrip('.')}."
         safe = " Nothing was changed." if act and refused.unchanged else ""
         self.say(f"{says}{safe} {opened(refused.hint or '')}".rstrip())
 
     def show_foot(self) -> None:
-        """Bring all rows but the body up to the view in front."""
+        """Update all rows around the view in front."""
         if not self.is_mounted or not self.views:
             return
         width = self.size.width
-        row = row_one(self.view.where(), self.view.middle(), self.sitting.by, today(), width)
+        row = title_row(self.view.where(), self.view.middle(), self.sitting.by, today(), width)
         self._put(self._where, Content(row))
         self._put(self._care, shown(self.view.care()))
         question = self._confirm.question if self._confirm else self.view.question()
@@ -468,6 +464,6 @@ class Frame(Screen[None]):
         self._keys.put(keys_shown(self.view.keys(), width), 1 if width < NARROW_BELOW else 2)
 
     def _put(self, row: Static, words: Content) -> None:
-        """Change a row only where its words change: each change lays the whole screen out anew, some 5 ms."""
+        """Update a row only if its text changes: each update lays out the whole screen, which takes 5 ms."""
         if row.content != words:
             row.update(words)

@@ -1,7 +1,7 @@
-"""What the views, the line and the acts may ask of the screen that holds them.
+"""What views, line and acts may call on the screen that holds them.
 
-Views know this protocol, never the frame. What a view writes is a job of the host: it ends, and is told, wherever the
-person has gone meanwhile. A refusal raised in any step of a view is caught and told by the host.
+Views know this protocol, never the frame. Writing is a job of the host: the user may go to another view meanwhile and
+still sees the outcome. The host catches and shows a refusal raised in any step of a view.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ Answer = TypeVar("Answer")
 
 
 class Host(Protocol):
-    """The screen as its parts see it."""
+    """The screen, as views, line and acts see it."""
 
     line: Line
     waiting_tag: str | None
@@ -33,66 +33,66 @@ class Host(Protocol):
         """The view in front."""
         ...
 
-    # Going about.
+    # Navigation.
 
     def open(self, view: View) -> None:
-        """Put a view in front."""
+        """Show a view in front of the others."""
 
     def replace(self, view: View) -> None:
-        """Put a view in the place of the one in front."""
+        """Show a view instead of the one in front."""
 
     def close(self) -> None:
-        """Take the view in front away."""
+        """Close the view in front."""
 
     def go_to(self, name: str, of: str | None = None) -> None:
-        """Go to one of the places that Space offers."""
+        """Close all views but Today, and open the named view."""
 
     def open_part(self, tag: str) -> None:
-        """Go to a part's card."""
+        """Open a part's card."""
 
     def do_for_part(self, name: str) -> None:
-        """Do something to the part in front."""
+        """Open the named view for the part in front."""
 
     def do(self, act: Act) -> None:
-        """Do an act, or say why not."""
+        """Do an act, or say why it cannot be done."""
 
     def reason(self, act: Act) -> str:
-        """Why an act cannot be done now, or nothing."""
+        """Why an act cannot be done now; "" if it can."""
         ...
 
     def back(self) -> None:
-        """One step back."""
+        """Go one step back."""
 
     def take_back(self) -> None:
-        """Take back my last act of this sitting."""
+        """Open the view that takes back the user's last act of this sitting."""
 
-    # Telling and asking.
+    # Messages and questions.
 
     def say(self, words: str) -> None:
-        """What just happened."""
+        """Show what just happened, on the message row."""
 
     def say_refused(self, refused: Refused, *, act: bool = False) -> None:
-        """A refusal and what to do; of an `act` also that nothing was changed, where that is so."""
+        """Show a refusal and what to do; for an `act`, also that nothing was changed, if that is true."""
 
     def confirm(self, question: Question, yes: Callable[[], None]) -> None:
-        """Ask on the line; Enter is yes, Esc is no."""
+        """Ask a question on the line; Enter is yes, Esc is no."""
 
     def show_foot(self) -> None:
-        """Bring all rows but the body up to the view in front."""
+        """Update all rows around the view in front."""
 
-    # Keys and scans, in their order.
+    # Keys and scans, in order.
 
     def take(self, text: str) -> None:
-        """Enter of a hand."""
+        """Enter was pressed by hand, with this text on the line."""
 
     def steer(self, key: str) -> None:
-        """A key on an empty line."""
+        """A key was pressed on an empty line."""
 
     def press(self, key: str) -> None:
-        """A tap on a word of the key line."""
+        """A word of the key line was tapped."""
 
     def line_changed(self, text: str) -> None:
-        """What stands on the line changed."""
+        """The text on the line changed."""
 
     def tag_read(self, tag: str, *, by_hand: bool) -> None:
         """A whole tag was typed, scanned or pasted."""
@@ -101,19 +101,19 @@ class Host(Protocol):
         """A tag was scanned in the middle of an answer."""
 
     def unknown_scan(self, text: str) -> None:
-        """A scan that is no tag."""
+        """Text was scanned that is not a tag."""
 
     def step(self, doing: Callable[[], None]) -> None:
-        """Do a step of a view; a refusal in it is told."""
+        """Do a step of a view; show a refusal in it."""
 
-    def in_turn(self, doing: Callable[[], None]) -> None:
-        """Do a step now, or when what it acts on has been read or written."""
+    def enqueue(self, doing: Callable[[], None]) -> None:
+        """Do a step now, or after the reading or writing in progress."""
 
-    def at_rest(self, then: Callable[[], None]) -> None:
-        """Do something that takes its time, once the hand rests."""
+    def when_idle(self, then: Callable[[], None]) -> None:
+        """Do slow work once no key is pressed for a while."""
 
     def answered(self, view: View, then: Callable[[], None], problem: Exception | None) -> None:
-        """An answer of the record came back to a view: its next step, or what it was refused."""
+        """A read for a view ended: do the view's next step, or show the refusal."""
 
     # Writing.
 
@@ -121,31 +121,31 @@ class Host(Protocol):
         self,
         view: View,
         job: Callable[[], Answer],
-        told: Callable[[Answer], str],
+        message_of: Callable[[Answer], str],
         *,
         then: Callable[[Answer], None] | None = None,
         draft: str = "",
     ) -> None:
-        """Do one act in the background and tell its outcome.
+        """Do one act in the background and show its outcome.
 
-        `told` gives the sentence; the draft of key `draft` is dropped once the act is written; `then` is the view's
-        next step, taken only where the view still stands.
+        `message_of` makes the message. The draft with the key `draft` is deleted once the act is written. `then` is the
+        view's next step, done only if the view is still open.
         """
 
     def draft(self, key: str) -> Draft | None:
-        """What was begun under a key; None, said, where it cannot be read."""
+        """The draft with this key. None if there is none or if it cannot be read; then a message says so."""
 
     def drafts(self) -> tuple[Draft, ...]:
-        """All that was begun; none, said, where it cannot be read."""
+        """All drafts. None if they cannot be read; then a message says so."""
 
-    def keep(self, draft: Draft) -> None:
-        """Keep a draft; said where the disk does not take it, and the answers stay on the screen."""
+    def save_draft(self, draft: Draft) -> None:
+        """Save a draft. If the disk does not take it, a message says so; the answers stay on the screen."""
 
-    def drop(self, key: str) -> None:
-        """Remove a draft."""
+    def drop_draft(self, key: str) -> None:
+        """Delete a draft."""
 
 
 def host_of(screen: Any) -> Host:
-    """The screen of a widget, as the host that it is."""
+    """The screen of a widget, typed as a host."""
     host: Host = screen
     return host

@@ -1,7 +1,7 @@
-"""The questions about one part as it comes off, one by one: what is offered, what is always asked. Pure.
+"""The questions about one part as it comes off: what is offered, what is always asked. Pure.
 
-What an offer taken is worth is kept with it: "from the position's list, looked at", never a reading of
-its own. Seal, condition, serial, match code and damage are never offered.
+An accepted offer is recorded as "from the position's list, looked at", never as a reading. Seal, condition,
+serial, match code and damage are never offered.
 """
 
 from __future__ import annotations
@@ -25,26 +25,26 @@ __all__ = [
 
 Mark = Literal["=", "+", ""]
 
-#: Questions whose answers a list may offer, in one block.
+#: Questions whose answers the position's list may offer, in one block.
 LISTED = ("kind", "maker", "number", "axis", "fasteners", "plugs", "mounts")
-#: Questions that nothing ever answers but a person looking at the part.
+#: Questions that only a person looking at the part can answer.
 ALWAYS_ASKED = ("serial", "code", "condition")
-#: What a look at a seal finds, in the order of the numbers that pick it.
+#: The states of a seal, in the order of their numbers.
 SEAL_CHOICES = ("intact", "disturbed", "missing", "never fitted", "not seen")
-#: By Up only, never in the way.
+#: Questions that are reached only with Up.
 _ASIDE = ("car side", "bag", "note")
 READY = "log it"
-#: How an offer that was taken is known.
+#: How an accepted offer is known.
 HOW_LISTED = "from the position's list, looked at"
 
 _WORDS = {
-    "label": "Label? scan or type it",
+    "label": "Label? Scan or type it",
     "position": "Position?",
-    "block": "All as listed, looked at?",
+    "block": "All as listed? Look at each line",
     "kind": "Kind?",
     "maker": "Maker, on the part?",
     "number": "Part number, on the part?",
-    "axis": "Axis: which way does it measure?",
+    "axis": "Axis: which way does its moving element travel?",
     "fasteners": "Fasteners?",
     "plugs": "Plugs, hoses?",
     "mounts": "Mounts?",
@@ -58,7 +58,7 @@ _WORDS = {
 }
 
 _ENTER = {
-    "label": "shows one to write",
+    "label": "shows a label to write by hand",
     "position": "takes the chosen one",
     "block": "yes",
     "kind": "",
@@ -70,7 +70,7 @@ _ENTER = {
 
 @dataclass(frozen=True)
 class Answer:
-    """An answer and how it came: `=` offered, taken and looked at; `+` one's own; empty where left open."""
+    """An answer and how it was given: `=` offered and accepted, `+` typed, "" left open."""
 
     value: str
     mark: Mark = "+"
@@ -78,7 +78,7 @@ class Answer:
 
 @dataclass(frozen=True)
 class Ask:
-    """One question: its key, its words, the answers a number picks, what Enter alone does."""
+    """One question: its key, its words, its numbered answers, what Enter alone does."""
 
     key: str
     words: str
@@ -88,7 +88,7 @@ class Ask:
 
 @dataclass(frozen=True)
 class Interview:
-    """One part being logged. `at` is the question that stands open."""
+    """The answers about one part being logged. `at`: the open question."""
 
     car: str
     at: str = "label"
@@ -100,19 +100,19 @@ class Interview:
     has_axis: bool = False
 
     def value(self, key: str) -> str:
-        """An answer's text, empty where there is none."""
+        """The text of an answer, "" if there is none."""
         held = self.answers.get(key)
         return held.value if held else ""
 
     def order(self) -> tuple[str, ...]:
-        """The questions of this part in their order, those only reached by Up last."""
+        """The questions of this part in order, without those reached only with Up."""
         listed = ("block",) if self.offer else tuple(key for key in LISTED if key != "axis" or self.has_axis)
         seals = tuple(f"{seal} seal" for seal in self.seals)
         code = ("code",) if self.has_code else ()
         return ("label", "position", *listed, "serial", *code, *seals, "condition", READY)
 
     def rows(self) -> tuple[str, ...]:
-        """All that the form shows, the block's lines singly."""
+        """The rows of the form; the block's lines are separate rows."""
         order: list[str] = []
         for key in self.order():
             if key == "block":
@@ -122,15 +122,15 @@ class Interview:
         return (*order, *self.aside())
 
     def aside(self) -> tuple[str, ...]:
-        """The questions that are reached by Up only."""
+        """The questions reached only with Up."""
         return (*(f"{seal} seal" for seal in self.more_seals), *_ASIDE)
 
     def first_open(self) -> str:
-        """The first question that is not answered."""
+        """The first question without an answer."""
         return next((key for key in self.order() if key not in self.answers), READY)
 
     def answered(self, value: str, mark: Mark = "+") -> Interview:
-        """The open question answered; the next open one is asked. An empty answer keeps what was there."""
+        """Answer the open question and go to the next one. An empty answer keeps what was there."""
         answers = dict(self.answers)
         key = self.at
         if key == "block":
@@ -140,15 +140,15 @@ class Interview:
         elif value or key not in answers:
             listed = self.offer.get(key, "")
             answers[key] = Answer(value, mark) if value else Answer(listed, "=" if listed else "")
-        told = replace(self, answers=answers)
-        return replace(told, at=told.first_open())
+        changed = replace(self, answers=answers)
+        return replace(changed, at=changed.first_open())
 
     def back(self) -> Interview:
-        """Go to the question before; its answer stays until another is given."""
+        """Go to the question before; its answer stays until it is changed."""
         return self.stepped(-1) if self.at != "label" else self
 
     def stepped(self, way: int) -> Interview:
-        """Go up or down among the questions that are answered, offered, aside, or open."""
+        """Go up (-1) or down (1) among the questions that can be reached."""
         if self.first_open() == "label":
             return self
         open_now = self.first_open()
@@ -159,14 +159,14 @@ class Interview:
         return replace(self, at=walk[min(max(place + way, 0), len(walk) - 1)])
 
     def _walk(self) -> tuple[str, ...]:
-        """The rows of the form with the block behind its lines, and the last question at the end."""
+        """The rows of the form with the block after its lines, and the last question at the end."""
         rows = list(self.rows())
         if self.offer and "block" not in self.answers:
             rows.insert(rows.index("serial"), "block")
         return (*rows, READY)
 
     def mark(self, key: str) -> str:
-        """The sign before a row: `>` asked now, `=` or `+` answered, `-` left open, `.` still to come."""
+        """The mark of a row: `>` asked now, `=` or `+` answered, `-` left open, `.` still to come."""
         if key == self.at or (self.at == "block" and key in self.offer and key not in self.answers):
             return ">"
         held = self.answers.get(key)
@@ -185,20 +185,20 @@ class Interview:
 
 
 def begin(car: str) -> Interview:
-    """The next part off a car: its label is asked first, for it must be on the part before the part is in the box."""
+    """Start with the next part: the label is asked first, since it goes on the part before the part goes into a box."""
     return Interview(car)
 
 
 def asks_for(interview: Interview, seals: tuple[str, ...], *, has_code: bool, has_axis: bool) -> Interview:
-    """The same with the questions of its kind: the first seal in the way, the others (and a case label) by Up."""
+    """Add the questions of a kind: the first seal is asked; the others (and a case label) are reached with Up."""
     first = seals[:1] if seals[:1] != ("label",) else ()
     more = tuple(seal for seal in seals if seal not in first)
-    told = replace(interview, seals=first, more_seals=more, has_code=has_code, has_axis=has_axis)
-    return replace(told, at=told.first_open())
+    changed = replace(interview, seals=first, more_seals=more, has_code=has_code, has_axis=has_axis)
+    return replace(changed, at=changed.first_open())
 
 
 def condition_and_damage(text: str) -> tuple[int | None, str]:
-    """Condition and damage from one line: "1 stud bent" is 1 and "stud bent"; words alone are damage."""
+    """Split condition and damage: "1 stud bent" is 1 and "stud bent"; words without a number are damage."""
     first, _, rest = text.strip().partition(" ")
     if first in ("0", "1", "2", "3"):
         return int(first), rest.strip()

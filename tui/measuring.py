@@ -1,6 +1,6 @@
-"""One run at the bench as it is typed: reading after reading, then what is noted beside them. Pure.
+"""One bench run as it is typed: the readings, then the conditions. Pure.
 
-A unit typed once is carried on: after "0s=50cmHg", "5 49" is "5s=49cmHg".
+A unit is typed once and then repeated: after "0s=50cmHg", "5 49" means "5s=49cmHg".
 """
 
 from __future__ import annotations
@@ -21,9 +21,9 @@ _SPLIT = re.compile(rf"(?P<name>{_NUMBER})(?P<name_unit>[^\d\s=]\S*?)?\s*(?:=|\s
 class Measuring:
     """A run being typed.
 
-    `names`: the readings asked for by name, each with its unit; empty where a curve is read, point by point.
-    `readings`: typed so far, as they will be kept. `beside`: what is noted beside them, name to typed words.
-    `asked`: the name that stands open; `noting`: the condition that stands open.
+    `names`: the named readings, each with its unit; empty for a curve, which is read point by point.
+    `readings`: those typed so far, as they will be recorded. `beside`: the conditions, name to typed words.
+    `asked`: the reading that is asked for; `noting`: the condition that is asked for.
     """
 
     procedure: str
@@ -36,20 +36,20 @@ class Measuring:
 
     @property
     def open_name(self) -> str:
-        """The named reading that is asked now; empty for a curve, or behind the last."""
+        """The named reading that is asked for; "" for a curve, or after the last reading."""
         return self.asked if self.stage == "readings" else ""
 
     def unit_of(self, name: str) -> str:
-        """The unit a named reading is in."""
+        """The unit of a named reading."""
         return dict(self.names).get(name, "")
 
     def begun(self, *, blank: bool = False) -> Measuring:
-        """The same with its first question open; with `blank`, what the rig does by itself is asked before."""
+        """Ask the first question; with `blank`, the blank run of the rig is asked for first."""
         first = self.names[0][0] if self.names else ""
         return replace(self, asked=first, stage="readings", noting="blank" if blank else "")
 
     def typed(self, text: str) -> tuple[str, ...]:
-        """What a text on the line would add to the readings, units carried on; empty text adds nothing."""
+        """The readings that a text on the line would add, with their units."""
         if not text.strip():
             return ()
         if self.open_name:
@@ -57,7 +57,7 @@ class Measuring:
         return _chain(text, self.readings)[len(self.readings) :]
 
     def read(self, text: str) -> Measuring:
-        """The open question answered; empty leaves a named reading out, or says that a curve is whole."""
+        """Answer the open question; empty text skips a named reading, or ends a curve."""
         added = self.typed(text)
         if not self.names:
             return replace(self, readings=(*self.readings, *added), stage="readings" if added else "beside")
@@ -65,11 +65,11 @@ class Measuring:
         kept = tuple(each for each in self.readings if not (added and each.startswith(f"{name}=")))
         order = [each for each, _ in self.names]
         after = order[order.index(name) + 1 :]
-        told = replace(self, readings=(*kept, *added))
-        return replace(told, asked=after[0]) if after else replace(told, asked="", stage="beside")
+        changed = replace(self, readings=(*kept, *added))
+        return replace(changed, asked=after[0]) if after else replace(changed, asked="", stage="beside")
 
     def with_typed(self, text: str) -> Measuring:
-        """The same with what stands on the line counted in, wherever it would go."""
+        """Add the text on the line to the open question."""
         if self.noting == "blank":
             return self.blank_read(text)
         if self.noting:
@@ -77,20 +77,20 @@ class Measuring:
         return self.read(text) if self.stage == "readings" else self
 
     def blank_read(self, text: str) -> Measuring:
-        """A point (or several) of the blank; its question stays open."""
+        """Add points of the blank; the question stays open."""
         points = _chain(text, self.beside.get("blank", ()))
         return replace(self, beside={**self.beside, "blank": points} if points else self.beside)
 
     def opening(self, name: str) -> Measuring:
-        """The question after something noted beside the readings, open."""
+        """Ask for a condition."""
         return replace(self, noting=name)
 
     def closed(self) -> Measuring:
-        """The question after something beside the readings, closed as it stands."""
+        """Close the question for a condition, unchanged."""
         return replace(self, noting="")
 
     def note(self, name: str, text: str, *, several: bool = False) -> Measuring:
-        """Something noted beside the readings; empty text takes it away again."""
+        """Note a condition; empty text removes it."""
         beside = dict(self.beside)
         words = _chain(text) if several else (text.strip(),)
         beside[name] = words
@@ -99,7 +99,7 @@ class Measuring:
         return replace(self, beside=beside, noting="")
 
     def back(self) -> Measuring | None:
-        """One step back: the condition closed, the last reading open again; None where there is none before."""
+        """One step back: close the condition, or ask again for the last reading. None if nothing is before."""
         if self.noting:
             return None if self.noting == "blank" and not self.readings and not self.beside else self.closed()
         if self.names:
@@ -111,27 +111,27 @@ class Measuring:
         return replace(self, readings=self.readings[:-1]) if self.readings else None
 
     def as_answers(self) -> dict[str, list[str]]:
-        """The run as a draft keeps it."""
+        """The run in the form of a draft."""
         return {
             "readings": list(self.readings),
             **{f"beside {name}": list(words) for name, words in self.beside.items()},
         }
 
     def resumed(self, answers: dict[str, list[str]]) -> Measuring:
-        """A run as a draft kept it, its first open question asked again."""
+        """The run of a draft, with its first open question."""
         beside = {name[7:]: tuple(words) for name, words in answers.items() if name.startswith("beside ")}
-        told = replace(self, readings=tuple(answers.get("readings", ())), beside=beside, noting="")
-        read = {each.partition("=")[0] for each in told.readings}
+        changed = replace(self, readings=tuple(answers.get("readings", ())), beside=beside, noting="")
+        read = {each.partition("=")[0] for each in changed.readings}
         left = [name for name, _ in self.names if name not in read]
-        return replace(told, asked=left[0] if left else "", stage="readings" if left or not self.names else "beside")
+        return replace(changed, asked=left[0] if left else "", stage="readings" if left or not self.names else "beside")
 
     def conditions(self) -> dict[str, object]:
-        """What is noted beside the readings, as an action takes it."""
+        """The conditions, in the form that `bench.actions.run` takes."""
         return {name: list(words) if len(words) > 1 else words[0] for name, words in self.beside.items()}
 
 
 def completed(text: str, before: str) -> str:
-    """One point of a curve with the units of the point before it, where it has none of its own.
+    """One point of a curve; missing units are taken from the point before.
 
     >>> completed("5 49", "0s=50cmHg")
     '5s=49cmHg'
@@ -146,13 +146,13 @@ def completed(text: str, before: str) -> str:
 
 
 def _with_unit(text: str, unit: str) -> str:
-    """A value with the unit it is asked in, where only a number was typed."""
+    """A value; if only a number was typed, with the unit it is asked in."""
     plain = " ".join(text.split())
     return f"{plain}{unit}" if re.fullmatch(_NUMBER, plain) else plain
 
 
 def _chain(text: str, before: tuple[str, ...] = ()) -> tuple[str, ...]:
-    """Points typed on one line behind those before, units carried on."""
+    """The points before, and those typed on a line; missing units are taken from the point before."""
     found = list(before)
     for each in text.split(";"):
         if each.strip():

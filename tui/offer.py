@@ -1,16 +1,16 @@
-"""What is known of an offer, asked one by one, before it is bought. Pure; nothing of it is ever written."""
+"""The questions about a part offered for sale. Pure; the answers are never recorded."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-__all__ = ["QUESTIONS", "OfferAsked", "OfferQuestion"]
+__all__ = ["QUESTIONS", "OfferAnswers", "OfferQuestion"]
 
 
 @dataclass(frozen=True)
 class OfferQuestion:
-    """One question: its key, its name in the list, its words, whether it takes several answers, what Enter means."""
+    """One question: its key, its name in the list, its words, what Enter means, and which answers it takes."""
 
     key: str
     name: str
@@ -22,23 +22,23 @@ class OfferQuestion:
 
 QUESTIONS: tuple[OfferQuestion, ...] = (
     OfferQuestion("kind", "kind", "What is offered?", needed=True),
-    OfferQuestion("part_number", "number", "Part number, as offered?", "not told"),
-    OfferQuestion("price", "price", "What is asked for it?", needed=True),
-    OfferQuestion("currency", "currency", "In which currency? as EUR", needed=True),
+    OfferQuestion("part_number", "number", "Part number, as offered?", "not given"),
+    OfferQuestion("price", "price", "Asking price?", needed=True),
+    OfferQuestion("currency", "currency", "Currency, e.g. EUR?", needed=True),
     OfferQuestion("carriage", "carriage", "Carriage to you?", "none"),
     OfferQuestion("worth", "good one", "What is a good one worth to you?", needed=True),
-    OfferQuestion("repair", "repair", "What does making a bad one good cost?", "nobody does it"),
+    OfferQuestion("repair", "repair", "What does the repair of a bad one cost?", "nobody repairs it"),
     OfferQuestion("core", "bad one", "What is a bad one worth as it is?", "nothing"),
-    OfferQuestion("claims", "said", 'What is said of it? tested, "hold passed=film"', "that was all", several=True),
-    OfferQuestion("seals", "seals", "Which seal is how? cap=intact, cap=intact=picture", "that was all", several=True),
-    OfferQuestion("match_code", "letter", "Letter? K, K=picture, label gone", "not told"),
+    OfferQuestion("claims", "said", 'What does the seller say? tested, "hold passed=film"', "no more", several=True),
+    OfferQuestion("seals", "seals", "How is each seal? cap=intact, cap=intact=picture", "no more", several=True),
+    OfferQuestion("match_code", "letter", "Match code? K, K=picture, label gone", "not given"),
     OfferQuestion("returnable", "return", "Can it be sent back? 1 yes  2 no", "no"),
 )
 
 
 @dataclass(frozen=True)
-class OfferAsked:
-    """An offer as far as it is told: answers by key, and the place of the open question (behind the last: all told)."""
+class OfferAnswers:
+    """The answers about an offer by key, and the place of the open question (after the last: all are answered)."""
 
     answers: dict[str, tuple[str, ...]] = field(default_factory=dict)
     at: int = 0
@@ -48,8 +48,8 @@ class OfferAsked:
         """The open question, None once all are answered."""
         return QUESTIONS[self.at] if self.at < len(QUESTIONS) else None
 
-    def answered(self, text: str) -> OfferAsked:
-        """The open question answered. Empty leaves it as it is; where several answers are taken it goes on."""
+    def answered(self, text: str) -> OfferAnswers:
+        """Answer the open question. Empty text keeps the answer; a question with several answers stays open."""
         asked = self.question
         if asked is None:
             return self
@@ -58,8 +58,8 @@ class OfferAsked:
         held = (*self.answers.get(asked.key, ()), text) if asked.several else (text,)
         return replace(self, answers={**self.answers, asked.key: held}, at=self.at + (0 if asked.several else 1))
 
-    def back(self) -> OfferAsked | None:
-        """The question before, its last answer taken off; None at the first."""
+    def back(self) -> OfferAnswers | None:
+        """Go to the question before; one with several answers loses its last. None at the first question."""
         asked = self.question
         if asked is not None and asked.several and (held := self.answers.get(asked.key)):
             return replace(self, answers={**self.answers, asked.key: held[:-1]})
@@ -69,11 +69,11 @@ class OfferAsked:
 
     @property
     def enough(self) -> bool:
-        """Whether what must be known is known."""
+        """Whether all needed questions are answered."""
         return all(self.answers.get(each.key) for each in QUESTIONS if each.needed)
 
-    def told(self) -> dict[str, Any]:
-        """The answers as an offer is read from them; what was left open is left out."""
+    def as_offer(self) -> dict[str, Any]:
+        """The answers in the form that `read_offer` takes; open questions are left out."""
         found: dict[str, Any] = {}
         for each in QUESTIONS:
             held = self.answers.get(each.key)

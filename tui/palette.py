@@ -1,4 +1,4 @@
-"""The palette's share of the acts: the same table as everywhere."""
+"""The acts in the command palette."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ __all__ = ["Acts"]
 
 
 class Acts(Provider):
-    """Every act of the browser, with the reason where it cannot be done."""
+    """Every act; with the reason if it cannot be done."""
 
     @property
     def _frame(self) -> Frame | None:

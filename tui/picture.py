@@ -1,7 +1,7 @@
-"""A picture of the browser as it stands on a record, as SVG: for the README, by `python -m tests.docs.picture`.
+"""Draws the browser as an SVG picture for the README: `python -m tests.docs.picture`.
 
-The cells of the screen are drawn as they are, in a plain frame: words as text, lines, blocks and the dots of a curve as
-shapes. The file names no font but the viewer's own monospace one, and points to nothing outside itself.
+Words are drawn as text; lines, blocks and the dots of a curve as shapes. The file uses the viewer's own monospace font
+and refers to no other file.
 """
 
 from __future__ import annotations
@@ -29,9 +29,9 @@ __all__ = ["picture"]
 _ACROSS, _DOWN, _EDGE = 10, 20, 12
 """Pixels of a cell, and of the edge around all of them."""
 _FONT = 'font-family="monospace" font-size="16"'
-"""A little narrower than a cell in most monospace fonts, and stretched to it, so that no text runs into the next."""
+"""Slightly narrower than a cell in most monospace fonts; the text is stretched to its cells, so words never overlap."""
 _WORDS = re.compile(r"[^\s\u2500-\u259f\u2800-\u28ff]+(?: [^\s\u2500-\u259f\u2800-\u28ff]+)*")
-"""Words with one blank between them: what is drawn as text."""
+"""Words separated by single blanks: drawn as text."""
 _BARS = {"─": (0, 9, 10, 1), "│": (5, 0, 1, 20), "└": (5, 0, 1, 10)}
 """Lines that are drawn as rectangles in a cell: left, top, width, height."""
 _DOTS = ((2, 2), (2, 7), (2, 12), (7, 2), (7, 7), (7, 12), (2, 17), (7, 17))
@@ -39,7 +39,7 @@ _DOTS = ((2, 2), (2, 7), (2, 12), (7, 2), (7, 7), (7, 12), (2, 17), (7, 17))
 
 
 class _Run(NamedTuple):
-    """Cells of one row that look alike: from which column, what stands there, and how."""
+    """Cells of one row with the same style: their first column, their text, their style."""
 
     column: int
     text: str
@@ -67,7 +67,7 @@ async def _take(record: Record, words: str, file: Path, by: str, size: tuple[int
 
 
 async def _rest(browser: Browser, pilot: Pilot[None]) -> None:
-    """Until everything that was asked of the record has been shown."""
+    """Wait until everything that is being read is shown."""
     for _ in range(3):
         await pilot.pause()
         await browser.workers.wait_for_complete()
@@ -75,7 +75,7 @@ async def _rest(browser: Browser, pilot: Pilot[None]) -> None:
 
 
 def _runs(strip: Iterable[Segment]) -> Iterator[_Run]:
-    """The cells of a row, those that look alike together."""
+    """The cells of a row, grouped by style."""
     column = 0
     for look, alike in groupby(strip, key=lambda segment: _look(segment.style or Style())):
         text = "".join(segment.text for segment in alike)
@@ -84,7 +84,7 @@ def _runs(strip: Iterable[Segment]) -> Iterator[_Run]:
 
 
 def _look(style: Style) -> tuple[str, str, bool]:
-    """Colour, ground and whether bold; a reversed cell has the two changed round."""
+    """Colour, background and whether bold; in a reversed cell the two colours are swapped."""
     colour, ground = _hex(style.color, "#e0e0e0"), _hex(style.bgcolor, "#121212")
     return (ground, colour, bool(style.bold)) if style.reverse else (colour, ground, bool(style.bold))
 
@@ -107,7 +107,7 @@ def _svg(rows: list[list[_Run]], size: tuple[int, int]) -> str:
 
 
 def _drawn(run: _Run, row: int, ground: str) -> Iterator[str]:
-    """A rectangle where the ground differs from that of the whole, then shapes and words."""
+    """A rectangle if the background differs from the picture's, then shapes and words."""
     left, top = _EDGE + run.column * _ACROSS, _EDGE + row * _DOWN
     if run.ground != ground:
         yield _rectangle(left, top, cell_len(run.text) * _ACROSS, _DOWN, run.ground)

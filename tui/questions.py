@@ -1,4 +1,4 @@
-"""What the line at the foot asks."""
+"""Questions on the input line, and which answer a text picks."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ __all__ = ["SEARCH", "Question", "chosen"]
 
 @dataclass(frozen=True)
 class Question:
-    """A question and the answers that a number picks. `enter` says what Enter alone does."""
+    """A question and its numbered answers. `enter`: what Enter alone does."""
 
     ask: str
     choices: tuple[str, ...] = ()
@@ -17,7 +17,7 @@ class Question:
 
     @property
     def words(self) -> str:
-        """The question with its numbered answers, as it stands before the line."""
+        """The question with its numbered answers, as shown before the line."""
         numbered = "  ".join(f"{place} {choice}" for place, choice in enumerate(self.choices, start=1))
         return "  ".join(part for part in (self.ask, numbered, f"Enter {self.enter}" if self.enter else "") if part)
 
@@ -26,7 +26,7 @@ SEARCH = Question("Search, scan, or a number:")
 
 
 def chosen(text: str, choices: tuple[str, ...]) -> str | None:
-    """The answer that a text picks: its number, or its own words (or the only one they begin)."""
+    """The answer that a text picks: by number, by its words, or by the first letters of only one answer."""
     typed = text.strip().casefold()
     if typed.isdecimal():
         place = int(typed)

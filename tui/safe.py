@@ -1,4 +1,4 @@
-"""Text from the record as it may be shown: never markup, never an escape code, never longer than a screen needs."""
+"""Makes text from the record safe to show: no markup, no escape codes, no excessive length."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from textual.content import Content
 
 __all__ = ["LONGEST", "crop", "plain", "shown"]
 
-#: No line of any screen shows more of one text than this.
+#: The most characters of one text that are shown.
 LONGEST = 2000
 
 # C0 and C1 controls, the marks that turn the direction of writing, and the separators that break lines.
@@ -16,7 +16,7 @@ _UNSHOWN = re.compile(r"[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u206
 
 
 def plain(text: object) -> str:
-    """One line of text with everything taken out that a terminal would obey."""
+    """One line of text without control characters that a terminal would obey."""
     words = str(text)
     cut = words[: LONGEST + 1]
     cleaned = _UNSHOWN.sub("", re.sub(r"[\r\n\t]+", " ", cut))
@@ -24,12 +24,12 @@ def plain(text: object) -> str:
 
 
 def shown(text: object, style: str = "") -> Content:
-    """Text ready to be drawn; brackets in it stay brackets."""
+    """Text ready to be drawn; its brackets are not markup."""
     content = Content(plain(text))
     return content.stylize(style) if style else content
 
 
 def crop(text: object, width: int) -> str:
-    """Text cut (with an ellipsis) or filled with blanks to exactly `width` cells."""
+    """Text cut (with an ellipsis) or padded to exactly `width` cells."""
     content = Content(plain(text)).truncate(max(width, 0), ellipsis=True, pad=True)
     return content.plain

@@ -1,7 +1,7 @@
-"""Scanned or typed: told by the form of what came, and by time only where that makes us more careful. Pure.
+"""Tells scanned from typed text: by its form; by time only to be more careful. Pure.
 
-A scanner types very fast and ends with Enter, Tab or a line feed of its own. That ending may finish a
-tag; it never confirms a write.
+A scanner types very fast and ends with Enter, Tab or a line feed. That ending may complete a tag; it never
+pressed_by_hand a write.
 """
 
 from __future__ import annotations
@@ -9,26 +9,26 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-__all__ = ["BURST_GAP_S", "ENTER_GAP_S", "Strokes", "Taken", "confirms", "is_repeat", "tag_in_answer"]
+__all__ = ["BURST_GAP_S", "ENTER_GAP_S", "KeyTimes", "ScannedTag", "is_repeat", "pressed_by_hand", "tag_in_answer"]
 
-#: Characters no further apart than this came from a scanner; a fast hand stays over it. Seconds.
+#: Characters at most this far apart (s) came from a scanner; even fast typing is slower.
 BURST_GAP_S = 0.03
-#: An Enter this soon after the last character is a scanner's own, and reads only. Seconds.
+#: An Enter this soon (s) after the last character came from the scanner and does not confirm anything.
 ENTER_GAP_S = 0.05
 
 _TAG_LENGTHS = (7, 6)
 
 
 @dataclass(frozen=True)
-class Taken:
-    """A tag that was scanned into an answer: the answer as it was before, and the tag."""
+class ScannedTag:
+    """A tag scanned into an answer: the answer without it, and the tag."""
 
     answer: str
     tag: str
 
 
-class Strokes:
-    """When each character on the line came, as far as it was typed at its end."""
+class KeyTimes:
+    """The times of the characters typed at the end of the line."""
 
     def __init__(self) -> None:
         self.times: list[float] = []
@@ -38,12 +38,12 @@ class Strokes:
         self.times.extend([at] * count)
 
     def forget(self) -> None:
-        """The line was emptied or changed in its middle: what stands there is no scan."""
+        """The line was emptied or edited in the middle: its text is not a scan."""
         self.times.clear()
 
     @property
     def last(self) -> float | None:
-        """When the last character came."""
+        """The time of the last character."""
         return self.times[-1] if self.times else None
 
     @property
@@ -59,20 +59,20 @@ class Strokes:
         return count
 
 
-def confirms(last_character: float | None, enter: float) -> bool:
-    """Whether an Enter was pressed by a hand: not within 50 ms of the last character."""
+def pressed_by_hand(last_character: float | None, enter: float) -> bool:
+    """Whether Enter was pressed by hand: at least 50 ms after the last character."""
     return last_character is None or enter - last_character >= ENTER_GAP_S
 
 
 def is_repeat(previous_ending: float | None, ending: float) -> bool:
-    """Whether an ending belongs to the one before: of Enter and line feed the second is dropped."""
+    """Whether an ending belongs to the one before: of Enter and line feed, the second is ignored."""
     return previous_ending is not None and ending - previous_ending < ENTER_GAP_S
 
 
-def tag_in_answer(text: str, strokes: Strokes, is_tag: Callable[[str], bool]) -> Taken | None:
-    """The tag that was scanned behind the beginning of an answer, or None. A slow one stays text."""
+def tag_in_answer(text: str, strokes: KeyTimes, is_tag: Callable[[str], bool]) -> ScannedTag | None:
+    """The tag scanned after the start of an answer, or None. A tag typed slowly stays text."""
     burst = min(strokes.burst, len(text))
     for length in _TAG_LENGTHS:
         if length <= burst and length < len(text) and is_tag(text[-length:]):
-            return Taken(text[:-length], text[-length:])
+            return ScannedTag(text[:-length], text[-length:])
     return None

@@ -1,4 +1,4 @@
-"""What one sitting at the browser holds: the record, who is working, and that person's drafts."""
+"""One sitting at the browser: the record, who is working, and that person's drafts."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What every view is: a body of the screen that is asked by its host and reads the record in the background."""
+"""The base of all views: the body of the screen. A view answers its host and reads the record in the background."""
 
 from __future__ import annotations
 
@@ -26,12 +26,12 @@ Answer = TypeVar("Answer")
 
 
 class View(Container):
-    """A view. Its state lives in attributes, so that keys find it before it is drawn for the first time."""
+    """A view. It keeps its state in attributes, so that keys work before it is drawn for the first time."""
 
     DEFAULT_CSS = "View { width: 1fr; height: 1fr; }"
 
     class Answered(Message):
-        """A read came back from its thread."""
+        """A read has ended in its thread."""
 
         def __init__(self, name: str, turn: int, answer: object, problem: Exception | None) -> None:
             super().__init__()
@@ -45,111 +45,109 @@ class View(Container):
         self.sitting = sitting
         self._turns: dict[str, int] = {}
         self._then: dict[str, Callable[[Any], None]] = {}
-        self._aside: set[str] = set()
+        self._background: set[str] = set()
 
     @property
     def host(self) -> Host:
         """The screen that holds this view."""
         return host_of(self.screen)
 
-    # What the host asks of a view.
+    # What the host calls.
 
     def where(self) -> str:
-        """Where I am: the left of row 1."""
+        """The left of the title row: the view, and what it shows."""
         return ""
 
     def middle(self) -> str:
-        """How it stands: the middle of row 1."""
+        """The middle of the title row: the state."""
         return ""
 
     def question(self) -> Question:
-        """What the line asks."""
+        """The question before the line."""
         return SEARCH
 
     def care(self) -> str:
-        """The care line while the step with the hazard is open, at most 78 characters."""
+        """The care line, while a step with a hazard is open; at most 78 characters."""
         return ""
 
-    def care_in_full(self) -> tuple[str, ...]:
-        """The care of this view in full, with its source, for `?`."""
+    def cautions_in_full(self) -> tuple[str, ...]:
+        """The cautions of this view in full, with their sources, for `?`."""
         return ()
 
-    def explains(self) -> tuple[str, ...]:
-        """This view in the trade's words, a paragraph each."""
+    def help_text(self) -> tuple[str, ...]:
+        """The help text of this view, in paragraphs."""
         return ()
 
     def keys(self) -> tuple[str, ...]:
-        """The keys that the key line names here; all others stand in `?`."""
+        """The keys that the key line shows here; `?` shows all."""
         return ("Enter", "Esc", "Up", "Down", "Right", "Space", "?")
 
     def part_tag(self) -> str | None:
-        """The part that an act would be done to."""
+        """The tag of the part that acts apply to, or None."""
         return None
 
     def line_changed(self, text: str) -> None:
-        """What stands on the line has changed."""
+        """The text on the line changed."""
 
     def take(self, text: str) -> None:
-        """Enter, pressed by a hand; what stood on the line."""
+        """Enter was pressed by hand, with this text on the line."""
 
     def steer(self, key: str) -> None:
-        """A key on an empty line."""
+        """A key was pressed on an empty line."""
 
     def back(self) -> bool:
-        """One step back inside the view; False where there is none."""
+        """Go one step back within the view; False if there is none."""
         return False
 
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
-        """A whole tag was read; False where the host shall go to that part."""
+        """A whole tag was typed or scanned; return False if the host is to open that part."""
         return False
 
     def tapped(self, event: RowList.Tapped) -> None:
         """A row was tapped."""
 
     def opened(self) -> None:
-        """The view is in front (again): read what it shows."""
+        """The view is in front (again): read its data."""
 
-    def left(self) -> None:
-        """Another view is in front now."""
-
-    # What a view asks of the record.
+    # Reading and writing the record.
 
     def read(
-        self, name: str, work: Callable[[Session], Answer], then: Callable[[Answer], None], *, aside: bool = False
+        self, name: str, work: Callable[[Session], Answer], then: Callable[[Answer], None], *, background: bool = False
     ) -> None:
-        """Read in the background. Of one name only the last answer counts; older ones are dropped.
+        """Read in the background. Of reads with one name only the last counts; answers to older ones are dropped.
 
-        Keys wait for the answer, so that they never act on what is not there yet; not so for what is read `aside`.
+        Keys wait for the answer, so that they never act on data not yet read; they do not wait if it is read
+        `background`.
         """
-        if aside:
-            self._aside.add(name)
+        if background:
+            self._background.add(name)
         self._start(name, lambda: self._reading(work), then)
 
-    def look(
-        self, name: str, work: Callable[[Source], Answer], then: Callable[[Answer], None], *, aside: bool = False
+    def read_sql(
+        self, name: str, work: Callable[[Source], Answer], then: Callable[[Answer], None], *, background: bool = False
     ) -> None:
-        """Read as `read` does, with SQL text alone: no session is needed, so the first rows come before SQLAlchemy."""
-        if aside:
-            self._aside.add(name)
-        self._start(name, lambda: self._looking(work), then)
+        """Read like `read`, with SQL text only: without a session, so that the first rows need no SQLAlchemy."""
+        if background:
+            self._background.add(name)
+        self._start(name, lambda: self._reading_sql(work), then)
 
     def work(self, name: str, job: Callable[[], Answer], then: Callable[[Answer], None]) -> None:
-        """Do something in the background that opens the record for itself. Until it is done, keys wait."""
+        """Do something in the background that opens the record itself. Keys wait until it is done."""
         self._start(name, job, then)
 
     def write(
         self,
         work: Callable[[Session], Answer],
-        told: Callable[[Answer], str],
+        message_of: Callable[[Answer], str],
         *,
         then: Callable[[Answer], None] | None = None,
         draft: str = "",
     ) -> None:
-        """Do one act in one transaction: a job of the host (see `Host.write`). Until it is done, an Enter waits."""
-        self.host.write(self, lambda: self._writing(work), told, then=then, draft=draft)
+        """Do one act in one transaction, as a job of the host (see `Host.write`). Enter waits until it is done."""
+        self.host.write(self, lambda: self._writing(work), message_of, then=then, draft=draft)
 
-    def warm(self, *modules: str) -> None:
-        """Import in the background what a later view will need, once this one stands."""
+    def preload(self, *modules: str) -> None:
+        """Import in the background modules that a later view will need."""
 
         def load() -> None:
             for module in modules:
@@ -158,16 +156,16 @@ class View(Container):
         self.run_worker(load, thread=True, exit_on_error=True, group="warm")
 
     @property
-    def waits(self) -> bool:
-        """Whether an answer is still to come without which keys have nothing to act on."""
-        return any(name not in self._aside for name in self._then)
+    def is_waiting(self) -> bool:
+        """Whether keys have to wait for an answer."""
+        return any(name not in self._background for name in self._then)
 
     def outstanding(self, name: str) -> bool:
-        """Whether an answer of this name is still to come."""
+        """Whether the answer to a read of this name is still missing."""
         return name in self._then
 
-    def not_taken(self, refused: Refused) -> None:
-        """What the view asked for was refused."""
+    def was_refused(self, refused: Refused) -> None:
+        """Something that the view asked for was refused."""
 
     def _start(self, name: str, job: Callable[[], object], then: Callable[[Any], None]) -> None:
         turn = self._turns.get(name, 0) + 1
@@ -184,7 +182,7 @@ class View(Container):
 
         self.run_worker(run, thread=True, exit_on_error=True, group=name)
 
-    def _looking(self, work: Callable[[Source], Answer]) -> Answer:
+    def _reading_sql(self, work: Callable[[Source], Answer]) -> Answer:
         with self.sitting.record.readonly() as source:
             return work(source)
 
@@ -197,12 +195,12 @@ class View(Container):
             return work(session)
 
     def on_row_list_tapped(self, event: RowList.Tapped) -> None:
-        """A tap takes its turn like a key."""
+        """Handle a tap in order with the keys."""
         event.stop()
-        self.host.in_turn(lambda: self.tapped(event))
+        self.host.enqueue(lambda: self.tapped(event))
 
     def on_view_answered(self, event: Answered) -> None:
-        """Show an answer, unless a later question of the same name has been asked since."""
+        """Show an answer, unless a later read of the same name was started."""
         event.stop()
         if event.turn != self._turns.get(event.name):
             return

@@ -1,4 +1,4 @@
-"""How dates, counts and parts are said on the screen."""
+"""Dates, counts and numbers in words for the screen."""
 
 from __future__ import annotations
 
@@ -8,22 +8,22 @@ __all__ = ["clock_time", "counted", "day_words", "listed", "many", "numbered", "
 
 
 def day_words(edtf: str) -> str:
-    """A day as people say it, "12 March 2026"; a vague date as it was told."""
+    """A day in words, "12 March 2026"; a vague date unchanged."""
     return _day(edtf, "%B")
 
 
 def short_day(edtf: str) -> str:
-    """The same, "12 Mar 2026"."""
+    """A day in short words, "12 Mar 2026"; a vague date unchanged."""
     return _day(edtf, "%b")
 
 
 def clock_time(utc: str) -> str:
-    """The local hour and minute of a moment kept as UTC text."""
+    """The local hour and minute of a moment given as UTC text."""
     return datetime.fromisoformat(utc).astimezone().strftime("%H:%M")
 
 
 def counted(total: int, at_least: bool) -> str:
-    """A number of finds: "1,000+" where more match than were counted."""
+    """A number of parts found: "1,000+" if more match than were counted."""
     return f"{total - 1:,}+" if at_least else f"{total:,}"
 
 
@@ -33,12 +33,12 @@ def many(count: int, one: str, more: str = "") -> str:
 
 
 def listed(*words: str | None) -> str:
-    """Words side by side, the empty ones left out."""
+    """Words separated by two blanks, without the empty ones."""
     return "  ".join(word for word in words if word)
 
 
 def numbered(place: int, words: str) -> str:
-    """A line that a number opens."""
+    """A line with its number."""
     return f"{place:>2} {words}"
 
 

@@ -1,4 +1,4 @@
-"""The one act that the browser writes at a time, and what becomes of it when it is done."""
+"""The act that the browser is writing (one at a time), and the message about its end."""
 
 from __future__ import annotations
 
@@ -16,16 +16,16 @@ __all__ = ["Job", "Wrote"]
 
 @dataclass(frozen=True)
 class Job:
-    """An act under way: whose it is, the sentence for its outcome, the view's next step, the draft it finishes."""
+    """An act in progress: its view, the message for its outcome, the view's next step, the draft it completes."""
 
     view: View
-    told: Callable[[Any], str]
+    message_of: Callable[[Any], str]
     then: Callable[[Any], None] | None
     draft: str
 
 
 class Wrote(Message):
-    """The act came back from its thread: with what it gave, or why it was not written."""
+    """The act has ended in its thread: its answer, or why it was not written."""
 
     def __init__(self, answer: object, problem: Exception | None) -> None:
         super().__init__()

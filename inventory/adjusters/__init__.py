@@ -1,1 +1,1 @@
-"""Adjusters, switches and settings of a car, as they were found before anything was touched."""
+"""Adjusters, switches and settings of a car, as found before anything was touched."""

@@ -1,4 +1,4 @@
-"""What can be said of an adjuster, switch or setting as found on a car: what it read, never what it ought to."""
+"""Facts about adjusters, switches and settings found on a car: what they read, never what they should read."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from sqlalchemy.orm import Session
 
 from inventory.adjusters.tables import AdjusterFound
 from inventory.errors import Refused
-from inventory.facts.declare import FactKind, Section, Told, Values, one_by_one
+from inventory.facts.declare import FactDraft, FactKind, Section, Values, one_by_one
 from inventory.facts.values import text
 
 __all__ = ["FACTS"]
@@ -15,9 +15,9 @@ __all__ = ["FACTS"]
 _UNIT_SIGNS = frozenset("°'′\"″%")
 
 
-def _settle(_session: Session, told: Told) -> None:
-    """Refuse a number without its unit; words (seized, lean stop) need none."""
-    columns = told.columns
+def _validate(_session: Session, draft: FactDraft) -> None:
+    """Refuse a number without a unit; words (seized, lean stop) need none."""
+    columns = draft.columns
     bare = next((each for each in (columns["before"], columns["after"]) if each and _is_number(each)), None)
     if bare is not None and not columns["unit"]:
         raise Refused(
@@ -55,7 +55,7 @@ FACTS = (
             text("unit", "turns", "notches"),
             text("text", "paint mark still in line"),
         ),
-        settle=one_by_one(_settle),
+        validate=one_by_one(_validate),
         says=_says,
         section=Section("adjusters", "Adjusters and switches, as found"),
     ),

@@ -1,4 +1,4 @@
-"""How adjusters were found on cars."""
+"""Adjusters as found on cars."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ __all__ = ["AdjusterFound"]
 
 
 class AdjusterFound(FactColumns, Base):
-    """An adjuster, switch or setting of a car as it was found.
+    """An adjuster, switch or setting of a car, as found.
 
-    `before`: what it read when it was found, as typed; `after`: what it read after the work, empty until then; both in
-    `unit` (turns, notches, degC). `text`: remarks. What a specialist set on a bench stands in `setting`.
+    `before`: its reading when found, as typed; `after`: its reading after the work, empty until then; both in `unit`
+    (turns, notches, degC). `text`: remarks. What a specialist set on a bench is in the table `setting`.
     """
 
     __tablename__ = "adjuster_found"

@@ -1,4 +1,4 @@
-"""What the judgement on an offer is given, and what it gives back."""
+"""Input and result of the judgement on an offer."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from inventory.money import shown
 from inventory.reasons import Reason
 from inventory.reference.data import PROGRAM, Reference
 
-__all__ = ["OWN_BENCH", "SELLER", "Appraisal", "Asked", "NextTest", "Offer", "SealTold", "Verdict"]
+__all__ = ["OWN_BENCH", "SELLER", "Appraisal", "NextTest", "Offer", "SealClaim", "SellerQuestion", "Verdict"]
 
 #: yes at this price; no; ask the seller first; buy it to test it, with the right to send it back.
 Verdict = Literal["buy", "leave", "ask first", "buy to test"]
@@ -21,8 +21,8 @@ OWN_BENCH: Where = "own bench"
 
 
 @dataclass(frozen=True)
-class SealTold:
-    """How a seal is said to be; `proof` is what was shown for it ("picture": seen on one)."""
+class SealClaim:
+    """The claimed state of a seal; `proof` is what was shown for it ("picture": a picture shows it)."""
 
     seal: str
     state: str
@@ -31,11 +31,11 @@ class SealTold:
 
 @dataclass(frozen=True)
 class Offer:
-    """One part offered for sale. Amounts in `currency`; `worth` if good, `core` if bad and left so.
+    """One part offered for sale. Amounts in `currency`; `worth` if good, `core` if bad and not repaired.
 
-    `repair` is what would make a bad one good, None where nobody is known to do it. `code` is the match code as told,
-    `code_state` read, a state of codes, or empty where nothing was told. `answered`: questions not to be asked again.
-    `reference`: the data it is judged by.
+    `repair` is the price of repairing a bad one, None if nobody is known to do it. `code` is the match code as claimed;
+    `code_state` is "read", another state of codes, or empty if nothing was said. `answered`: questions not to ask
+    again. `reference`: the reference data to judge by.
     """
 
     kind: str
@@ -49,7 +49,7 @@ class Offer:
     repair: Decimal | None = None
     core: Decimal = Decimal(0)
     claims: tuple[Claimed, ...] = ()
-    seals: tuple[SealTold, ...] = ()
+    seals: tuple[SealClaim, ...] = ()
     code: str = ""
     code_state: str = ""
     code_proof: str = NO_PROOF
@@ -61,7 +61,7 @@ class Offer:
 
 @dataclass(frozen=True)
 class NextTest:
-    """One further test. `value` is what it gains above its `cost`; `phrase` names it in a sentence.
+    """One further test. `value` is its gain after its `cost`; `phrase` names it in a sentence.
 
     `if_pass` and `if_fail` are the highest sensible prices after either outcome.
     """
@@ -77,8 +77,8 @@ class NextTest:
 
 
 @dataclass(frozen=True)
-class Asked:
-    """One thing to ask the seller, and what to give when the answer comes."""
+class SellerQuestion:
+    """One question to the seller, and the option to use when the answer comes."""
 
     name: str
     asks: str
@@ -87,9 +87,9 @@ class Asked:
 
 @dataclass(frozen=True)
 class Appraisal:
-    """What an offer is worth to the buyer. `says` leads with the verdict; `lines` are the sentences behind it.
+    """What an offer is worth to the buyer. `says` begins with the verdict; `lines` are the sentences behind it.
 
-    `next_tests` are those worth more than they cost, best first; `message` asks the seller all of `ask_seller`.
+    `next_tests` are the tests worth more than they cost, best first. `message` asks the seller all of `ask_seller`.
     """
 
     verdict: Verdict
@@ -99,7 +99,7 @@ class Appraisal:
     highest_sensible_price: Decimal
     currency: str
     next_tests: tuple[NextTest, ...]
-    ask_seller: tuple[Asked, ...]
+    ask_seller: tuple[SellerQuestion, ...]
     message: str
     lines: tuple[str, ...]
     reasons: tuple[Reason, ...]

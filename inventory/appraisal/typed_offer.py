@@ -1,4 +1,4 @@
-"""An offer read out of words: the same for every door. What cannot stand is refused with what would.
+"""Reads a typed offer, for the command line and the browser alike.
 
 A claim is written WORDS[=PROOF], a seal NAME=STATE[=PROOF], a match code CODE[=PROOF].
 """
@@ -9,7 +9,7 @@ import re
 from collections.abc import Sequence
 from decimal import Decimal
 
-from inventory.appraisal.offer import Offer, SealTold
+from inventory.appraisal.offer import Offer, SealClaim
 from inventory.errors import Refused
 from inventory.evidence.claims import NO_PROOF, Claimed, proofs, sources, tests_that_can_be_claimed
 from inventory.money import checked_amount
@@ -46,7 +46,7 @@ def read_offer(
     returnable: bool = False,
     answered: Sequence[str] = (),
 ) -> Offer:
-    """The offer as it is judged. Raises `Refused` for an amount, a kind, a state or a proof that is none."""
+    """The offer to be judged. Raises `Refused` for an amount, kind, state or proof that cannot be read."""
 
     def money(amount: str) -> Decimal:
         return Decimal(checked_amount(amount, currency)[0])
@@ -89,8 +89,8 @@ def _questions(kind: str) -> tuple[str, ...]:
 
 
 def _claim(text: str, source: str, data: FailureData) -> Claimed:
-    """`tested`, `hold passed=film`: the words, the test where they name one outright, and how it came out."""
-    said, proof = _proven(text, data)
+    """`tested`, `hold passed=film`: the words, the test if they name one, and its outcome."""
+    said, proof = _split_proof(text, data)
     if not said:
         raise Refused("nothing-said", "Give the words that were said", where="claim")
     outright = re.fullmatch(r"(?:the )?(.+?) (?:not passed|passed|failed)", said.casefold())
@@ -98,9 +98,9 @@ def _claim(text: str, source: str, data: FailureData) -> Claimed:
     return Claimed(said, test, source, proof, "fail" if _FAULT.search(said.casefold()) else "pass")
 
 
-def _seal(text: str, data: FailureData) -> SealTold:
+def _seal(text: str, data: FailureData) -> SealClaim:
     name, equals, rest = text.partition("=")
-    state, proof = _proven(rest, data)
+    state, proof = _split_proof(rest, data)
     name, state = clean(name).casefold(), state.casefold()
     if not equals or not name or not state:
         raise Refused(
@@ -110,19 +110,19 @@ def _seal(text: str, data: FailureData) -> SealTold:
             hint="for example: cap=intact or cap=intact=picture",
         )
     one_of("seal state", state, STATES)
-    return SealTold(name, state, proof)
+    return SealClaim(name, state, proof)
 
 
 def _code(text: str, data: FailureData) -> tuple[str, str, str]:
-    """The code, how it was found, and what was shown for it; a state of codes in its place says there is none."""
-    code, proof = _proven(text, data)
+    """The code, its state, and what was shown for it. A state typed instead of a code means that there is no code."""
+    code, proof = _split_proof(text, data)
     if code.casefold() in CODE_STATES and code.casefold() != "read":
         return "", code.casefold(), proof
     return code, "read" if code else "", proof
 
 
-def _proven(text: str, data: FailureData) -> tuple[str, str]:
-    """Words, and the proof behind their last "="."""
+def _split_proof(text: str, data: FailureData) -> tuple[str, str]:
+    """The words, and the proof after the last "="."""
     said, equals, proof = text.rpartition("=")
     if not equals:
         return clean(text), NO_PROOF

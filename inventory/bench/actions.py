@@ -10,8 +10,8 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.instruments.queries import refuse_unknown_instrument
 from inventory.bench.judgements import check
-from inventory.bench.load_things import measured
-from inventory.bench.runs.load_contexts import Typed, contexts
+from inventory.bench.load_things import measured_thing
+from inventory.bench.runs.load_contexts import UnsavedRun, contexts
 from inventory.bench.runs.load_references import refuse_unknown
 from inventory.bench.runs.queries import RunView, run_views
 from inventory.bench.tables import BenchRun
@@ -39,11 +39,11 @@ def run(
     *,
     on: str | None = None,
 ) -> RunView:
-    """Write down one run of a procedure on a part, or on a car by its name; gives it with what it proves.
+    """Write down one run of a procedure on a part, or on a car by its name. Return it with its judgement.
 
-    `readings` and `conditions` are kept as typed; what cannot be read is refused before anything is written.
+    `readings` and `conditions` are kept as typed. Raises `Refused`, before anything is written, for unreadable text.
     """
-    thing = measured(session, tag)
+    thing = measured_thing(session, tag)
     typed = [clean(reading) for reading in readings]
     said = {name: _typed(value) for name, value in conditions.items() if value not in (None, "", (), [])}
     act = begin_act(session, "bench run", by, thing.id)
@@ -51,7 +51,9 @@ def run(
     refuse_unknown_instrument(session, said.get("instrument"))
     values = {"procedure": procedure, "readings": typed, "conditions": said}
     (context,) = contexts(
-        session, [Typed(thing.id, when.edtf, min(when.latest, act.today).isoformat(), values)], with_references=False
+        session,
+        [UnsavedRun(thing.id, when.edtf, min(when.latest, act.today).isoformat(), values)],
+        with_references=False,
     )
     check(TypedRun.of(values), context)
     refuse_unknown(session, thing.id, said)
@@ -79,7 +81,7 @@ def run_from_file(
     *,
     on: str | None = None,
 ) -> tuple[RunView, str]:
-    """Write down one run from a logging gauge's file and attach the file; gives the run and what is kept of it."""
+    """Write down one run from a logging gauge's file and attach the file. Return the run and what is kept of it."""
     from inventory.bench.runs.read_hold_log import readings_from
 
     found = readings_from(path, reference_of(session).procedure(procedure), conditions)
@@ -89,5 +91,5 @@ def run_from_file(
 
 
 def _typed(value: Any) -> Any:
-    """A condition as typed, cleaned; a list of readings word by word."""
+    """A condition as typed, cleaned."""
     return [clean(each) for each in value] if isinstance(value, (list, tuple)) else clean(str(value))

@@ -1,4 +1,4 @@
-"""What can be said at the bench: a run on a part or a car, an instrument, its calibration."""
+"""The kinds of fact of the bench: a run on a part or a car, an instrument, its calibration."""
 
 from __future__ import annotations
 
@@ -12,13 +12,13 @@ from sqlalchemy.orm import Session
 from inventory.bench.conditions import CONDITIONS, Condition
 from inventory.bench.instruments.actions import checked_calibration, checked_instrument
 from inventory.bench.instruments.queries import instrument_named, refuse_unknown_instrument
-from inventory.bench.load_things import Measured
-from inventory.bench.runs.load_contexts import Typed, contexts
+from inventory.bench.load_things import MeasuredThing
+from inventory.bench.runs.load_contexts import UnsavedRun, contexts
 from inventory.bench.tables import BenchRun, Calibration, Instrument, InstrumentDescription
 from inventory.bench.typed_run import TypedRun
 from inventory.errors import Refused
-from inventory.facts.declare import Cell, FactKind, Section, Sheet, ThingKind, Told, Value, Values, one_by_one
-from inventory.facts.described import last_words, only_descriptions
+from inventory.facts.declare import Cell, FactDraft, FactKind, Section, Sheet, ThingKind, Value, Values, one_by_one
+from inventory.facts.descriptions import latest_values, only_description
 from inventory.facts.values import named, text
 from inventory.store.journal import canonical
 from inventory.store.many import among
@@ -50,7 +50,7 @@ def _shown_readings(values: Values) -> str:
 
 
 def _condition(each: Condition) -> Value:
-    """What is noted beside the readings of a run, under a name; several readings are one text with semicolons."""
+    """The value for one condition of a run; a list of readings is one text with semicolons."""
     name, several = each.name, each.form == "readings"
 
     def read(said: str, _cell: Cell) -> dict[str, Any]:
@@ -64,7 +64,7 @@ def _condition(each: Condition) -> Value:
 
 
 def _readings_of(values: Values) -> tuple[Value, ...]:
-    """Each reading of a run by its name, to be corrected alone."""
+    """One value for each reading of a run, so that each can be corrected alone."""
     readings = [str(each) for each in values.get("readings") or ()]
     return tuple(_reading(name, readings) for name in dict.fromkeys(map(_name_of, readings)))
 
@@ -90,42 +90,42 @@ def _reading(name: str, readings: Sequence[str]) -> Value:
     return Value(name, read, show, lambda one, other: show(one) == show(other), ())
 
 
-def _settle_runs(session: Session, every: Sequence[Told]) -> None:
-    """Refuse the runs with a word that cannot be read, as the bench does."""
+def _validate_runs(session: Session, every: Sequence[FactDraft]) -> None:
+    """Refuse the runs that the bench would refuse."""
     from inventory.bench.judgements import check  # units and fits: about 300 ms, only where there are runs
 
     runs = []
-    for told in every:
-        columns = told.columns
+    for draft in every:
+        columns = draft.columns
         values = {
             "procedure": columns["procedure"] or "",
             "readings": json.loads(columns["readings"] or "[]"),
             "conditions": {name: value for name, value in json.loads(columns["conditions"] or "{}").items() if value},
         }
         columns["conditions"] = canonical(values["conditions"])
-        runs.append(Typed(told.thing_id, told.on, told.counts_from, values))
-    things = {told.thing_id: _measured(told.thing_id, told.thing) for told in every if told.thing is not None}
+        runs.append(UnsavedRun(draft.thing_id, draft.on, draft.counts_from, values))
+    things = {draft.thing_id: _measured(draft.thing_id, draft.thing) for draft in every if draft.thing is not None}
     made = contexts(session, runs, with_references=False, things=things)
-    for told, run, context in zip(every, runs, made, strict=True):
+    for draft, run, context in zip(every, runs, made, strict=True):
         try:
             if context.instrument is not None and context.instrument.missing:
                 refuse_unknown_instrument(session, context.instrument.name)
             check(TypedRun.of(run.values), context)
         except Refused as refusal:
-            told.refused = refusal
+            draft.refused = refusal
 
 
-def _measured(key: int, part: Mapping[str, Any]) -> Measured:
-    """A part as it will be, by the columns of its row."""
-    return Measured(key, part["tag"], part["kind"] or "other", part["part_number"] or "")
+def _measured(key: int, part: Mapping[str, Any]) -> MeasuredThing:
+    """A part that is not stored yet, from the columns of its row."""
+    return MeasuredThing(key, part["tag"], part["kind"] or "other", part["part_number"] or "")
 
 
-def _settle_instrument(session: Session, told: Told) -> None:
-    told.columns.update(checked_instrument(session, told.thing_id, told.columns))
+def _validate_instrument(session: Session, draft: FactDraft) -> None:
+    draft.columns.update(checked_instrument(session, draft.thing_id, draft.columns))
 
 
-def _settle_calibration(_session: Session, told: Told) -> None:
-    told.columns.update(checked_calibration(told.columns))
+def _validate_calibration(_session: Session, draft: FactDraft) -> None:
+    draft.columns.update(checked_calibration(draft.columns))
 
 
 def _instrument_says(values: Values) -> str:
@@ -156,8 +156,8 @@ FACTS = (
             ),
             *map(_condition, CONDITIONS),
         ),
-        more=_readings_of,
-        settle=_settle_runs,
+        more_values=_readings_of,
+        validate=_validate_runs,
         says=lambda values: f"{values['procedure']}: {', '.join(map(str, values['readings']))}",
         section=Section("runs", "Measured", "Measured"),
         sheet=Sheet(
@@ -166,7 +166,7 @@ FACTS = (
             frozenset({"procedure", "readings"}),
             how_known="measured",
         ),
-        shows_part=lambda fact: f"test: {fact.procedure}" if fact.how_known in ("seen", "measured") else "",
+        seen_how=lambda fact: f"test: {fact.procedure}" if fact.how_known in ("seen", "measured") else "",
         how_known="measured",
     ),
     FactKind(
@@ -181,10 +181,10 @@ FACTS = (
             text("resolution", "1cmHg"),
             text("due", "2027-03-01"),
         ),
-        settle=one_by_one(_settle_instrument),
+        validate=one_by_one(_validate_instrument),
         says=_instrument_says,
-        for_now="told",
-        stays=only_descriptions(InstrumentDescription),
+        row_input="descriptions",
+        only_names=only_description(InstrumentDescription),
     ),
     FactKind(
         Calibration,
@@ -196,11 +196,11 @@ FACTS = (
             text("points", "10cmHg=10.2cmHg; 30cmHg=30.4cmHg; 50cmHg=50.7cmHg"),
             named("document", "document"),
         ),
-        settle=one_by_one(_settle_calibration),
+        validate=one_by_one(_validate_calibration),
         says=lambda values: f"calibrated: {'passed' if values['result'] == 'passed' else 'did not pass'}",
     ),
 )
-"""A run, an instrument, a calibration."""
+"""Facts about runs, instruments and calibrations."""
 
 
 def _find(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
@@ -218,7 +218,7 @@ THINGS = (
         Instrument,
         _find,
         _names,
-        last_words("name", "what", "specification", "dial_unit", "resolution", "due"),
+        latest_values("name", "what", "specification", "dial_unit", "resolution", "due"),
     ),
 )
-"""What is measured with."""
+"""Instruments."""

@@ -1,8 +1,8 @@
-"""Judges a bench run: what was typed in, verdict and reasons out. The only way to a judgement.
+"""Judges a bench run: typed text in, verdict and reasons out. Every run is judged here.
 
-`check` refuses what cannot be read before anything is stored; `judge` says what it proves. The typed words are
-all that is kept of a run, so a better rule judges old runs anew. Each procedure names its method in the
-reference data; a method reads the words (`read`, which refuses) and judges what they mean (`judge`).
+`check` refuses unreadable text before anything is stored; `judge` says what the run proves. Only the typed text of a
+run is kept, so a better rule also judges old runs. The reference data name the method of each procedure; the module
+of a method reads the text (`read`, which may refuse) and judges its meaning (`judge`).
 """
 
 from __future__ import annotations
@@ -11,16 +11,16 @@ from importlib import import_module
 from typing import Any, Protocol, cast
 
 from inventory.bench.conditions import condition
-from inventory.bench.instruments.instrument_defaults import lent, with_doubts
-from inventory.bench.methods.limits.loom import at_the_plug
-from inventory.bench.typed_run import RunContext, TypedRun, Words
+from inventory.bench.instruments.instrument_defaults import instrument_defaults, with_doubts
+from inventory.bench.methods.limits.loom import judge_at_plug
+from inventory.bench.typed_run import RunContext, TypedRun, TypedWords
 from inventory.bench.verdicts import RunJudgement, Verdict
 from inventory.errors import Refused
 from inventory.reasons import WORKSHOP, Reason
 from inventory.reference.data import Reference
 from inventory.reference.procedure import Procedure
 
-__all__ = ["RunJudgement", "Verdict", "check", "judge", "noted_beside", "procedure_for"]
+__all__ = ["RunJudgement", "Verdict", "allowed_conditions", "check", "judge", "procedure_for"]
 
 #: method -> its module, imported when a run of it is read: fits and tables cost up to a second.
 _METHODS = {
@@ -36,37 +36,37 @@ _EITHER_END = ("resistance", "curve")
 
 
 class _Method(Protocol):
-    """What a method's module offers. `CONDITIONS` names what may be noted beside its readings."""
+    """The interface of a method's module. `CONDITIONS` names the conditions it uses."""
 
     CONDITIONS: tuple[str, ...]
 
-    def read(self, words: Words) -> Any: ...
+    def read(self, words: TypedWords) -> Any: ...
 
     def judge(self, given: Any) -> RunJudgement: ...
 
 
 def check(run: TypedRun, context: RunContext) -> None:
-    """Read everything typed for a run. Raises `Refused` for the first word that cannot be read."""
-    words = _words(run, context)
+    """Read everything typed for a run. Raises `Refused` for the first text that cannot be read."""
+    words = _typed_words(run, context)
     _method(words.procedure).read(words)
 
 
 def judge(run: TypedRun, context: RunContext) -> RunJudgement:
     """What a run proves, given its context.
 
-    Never raises: a run on record that can no longer be read (its part was found to be of another kind, say) is not
-    judged, with the sentence that `check` would refuse it with.
+    Never raises. A run on record that can no longer be read (its part turned out to be of another kind, say) gets the
+    verdict "not judged", with the sentence of the refusal.
     """
     try:
-        words = _words(run, context)
+        words = _typed_words(run, context)
         method = _method(words.procedure)
         given = method.read(words)
     except Refused as refusal:
-        rule = "a run is judged only where every word of it can be read"
+        rule = "a run is judged only if all of it can be read"
         reason = Reason(refusal.message, rule, "no source", WORKSHOP)
         return RunJudgement("not judged", f"not judged: {refusal.message}", {}, (reason,))
     found = with_doubts(method.judge(given), words)
-    return at_the_plug(found) if words.spot() == "plug" else found
+    return judge_at_plug(found) if words.measured_at() == "plug" else found
 
 
 def procedure_for(data: Reference, procedure_name: str, kind: str) -> Procedure:
@@ -77,7 +77,7 @@ def procedure_for(data: Reference, procedure_name: str, kind: str) -> Procedure:
         if why := proc.never.get(part.name):
             raise Refused(
                 "never-on-kind",
-                f"no {proc.name} run on {part.plural}: {why}",
+                f"{part.plural} never get a run of {proc.name}: {why}",
                 where="procedure",
                 hint=f"for {part.plural}: {can}",
             )
@@ -85,15 +85,15 @@ def procedure_for(data: Reference, procedure_name: str, kind: str) -> Procedure:
             "procedure-not-for-kind",
             f"{proc.name} runs say nothing about {part.plural}",
             where="procedure",
-            hint=f"for {part.plural}: {can}" if can else f"the bench has no test for {part.plural} yet",
+            hint=f"for {part.plural}: {can}" if can else f"there is no bench test for {part.plural} yet",
         )
     return proc
 
 
-def noted_beside(proc: Procedure) -> tuple[str, ...]:
-    """What may be noted beside the readings of a procedure, by name.
+def allowed_conditions(proc: Procedure) -> tuple[str, ...]:
+    """The names of the conditions that a procedure uses.
 
-    What its data name, else all that its method takes; an instrument too where accuracy counts.
+    Those that its data name, else those of its method; and the instrument, if accuracy matters.
     """
     takes = proc.beside or _method(proc).CONDITIONS
     if proc.method in _EITHER_END:
@@ -106,21 +106,21 @@ def _method(proc: Procedure) -> _Method:
     return cast("_Method", import_module(_METHODS[proc.method]))
 
 
-def _words(run: TypedRun, context: RunContext) -> Words:
-    """The run as typed, once procedure, kind, readings and conditions are known to go together."""
+def _typed_words(run: TypedRun, context: RunContext) -> TypedWords:
+    """The typed run, after checking that procedure, kind, readings and conditions go together."""
     proc = procedure_for(context.data, run.procedure, context.kind).for_number(context.part_number)
     if not run.readings:
         raise Refused("no-readings", "the run has no readings", where="reading", hint=f"give {proc.reads}")
     noted = {name: value for name, value in run.conditions.items() if value not in (None, "", False, (), [])}
-    takes = noted_beside(proc)
+    takes = allowed_conditions(proc)
     for name in run.conditions:
         if condition(name) is None:
-            raise Refused("no-such-condition", f'"{name}" is not something that is noted with a run', where=name)
+            raise Refused("no-such-condition", f'"{name}" is not a condition of a run', where=name)
     for name in noted:
         if name not in takes:
             hint = f"with {proc.name} runs: {', '.join(takes)}"
             raise Refused("condition-not-for-procedure", f"{proc.name} runs do not use {name}", where=name, hint=hint)
-    whole = lent(noted, takes, run.readings, context.instrument, proc.method)
-    words = Words(proc, context, run.readings, whole)
-    words.spot()
+    completed = instrument_defaults(noted, takes, run.readings, context.instrument, proc.method)
+    words = TypedWords(proc, context, run.readings, completed)
+    words.measured_at()
     return words

@@ -1,4 +1,4 @@
-"""What can be measured: a part by its tag, or a car by its name."""
+"""Finds what is measured: a part by its tag, or a car by its name."""
 
 from __future__ import annotations
 
@@ -19,15 +19,15 @@ from inventory.store.many import among
 from inventory.store.names import nearest
 from inventory.store.text import fold
 
-__all__ = ["CAR", "Measured", "measured", "measured_of"]
+__all__ = ["CAR", "MeasuredThing", "measured_thing", "measured_things"]
 
 CAR = "car"
 """The kind of a whole car."""
 
 
 @dataclass(frozen=True)
-class Measured:
-    """A part or a car on the bench: its key, its tag or name, its kind, a part's number as written."""
+class MeasuredThing:
+    """A part or a car on the bench: its key, its tag or name, its kind, and for a part its number as written."""
 
     id: int
     shown: str
@@ -39,20 +39,20 @@ class Measured:
         return {"tag": None, "car": self.shown} if self.kind == CAR else {"tag": self.shown}
 
 
-def measured(session: Session, name: str) -> Measured:
-    """The part of this tag, or the car of this name; refused where there is neither."""
+def measured_thing(session: Session, name: str) -> MeasuredThing:
+    """The part with this tag, or the car with this name. Raises `Refused` if there is neither."""
     cars = {name or "": key for key, name in session.execute(select(Car.id, Car.name))}
     for car, key in cars.items():
         if fold(car) == fold(name):
-            return Measured(key, car, CAR)
+            return MeasuredThing(key, car, CAR)
     near = nearest(name, list(cars))
     if near and not tags.is_tag(name):
         raise UnknownName("car", name, near)
     part = part_row(session, name)
-    return Measured(part.id, part.tag, part.kind or "other", part.part_number or "")
+    return MeasuredThing(part.id, part.tag, part.kind or "other", part.part_number or "")
 
 
-def measured_of(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict[int, Measured]:
+def measured_things(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict[int, MeasuredThing]:
     """Parts and cars by their keys; kinds and numbers as known in a state of the record."""
     wanted = set(keys)
     if not wanted:
@@ -62,9 +62,9 @@ def measured_of(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict
     found = {}
     for key, tag in tags_of:
         part = known.get(key, Identity())
-        found[key] = Measured(key, tag, part.kind or "other", part.part_number or "")
+        found[key] = MeasuredThing(key, tag, part.kind or "other", part.part_number or "")
     left = wanted - found.keys()
     if left:
         cars = session.execute(select(Car.id, Car.name).where(among(Car.id, left)))
-        found.update({key: Measured(key, name or "", CAR) for key, name in cars})
+        found.update({key: MeasuredThing(key, name or "", CAR) for key, name in cars})
     return found

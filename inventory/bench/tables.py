@@ -20,9 +20,9 @@ class BenchRun(FactColumns, Base):
 
 
 class InstrumentColumns:
-    """What an instrument is called and is, how good it is, and until when it counts as in date without a calibration.
+    """Name and description of an instrument, its accuracy, and the day until which it is in date uncalibrated.
 
-    `specification` and `resolution` as typed beside a run; `dial_unit` what its dial shows; `due` an ISO day.
+    `specification` and `resolution` are written as with a run; `dial_unit` is the unit of its dial; `due` an ISO day.
     """
 
     name: Mapped[str | None]
@@ -34,7 +34,7 @@ class InstrumentColumns:
 
 
 class Instrument(InstrumentColumns, Base):
-    """A gauge, meter or other thing that is measured with, as described now. `name_folded` is unique."""
+    """A gauge, meter or other instrument, as described now. `name_folded` is unique."""
 
     __tablename__ = "instrument"
     __table_args__ = (UniqueConstraint("name_folded"),)

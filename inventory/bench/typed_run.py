@@ -1,6 +1,6 @@
-"""A run as typed, with what the record knows about it, and how its words are read.
+"""A typed run, the context it is judged in, and the reading of its conditions.
 
-What all procedures share in reading stands here; what one of them alone needs stands with its method.
+What several procedures need is here; what only one needs is with its method.
 """
 
 from __future__ import annotations
@@ -20,17 +20,17 @@ if TYPE_CHECKING:
 
 from typing import Protocol
 
-__all__ = ["InstrumentUsed", "Pair", "ReferenceRun", "RunContext", "RunFact", "TypedRun", "Words"]
+__all__ = ["InstrumentUsed", "Pair", "ReferenceRun", "RunContext", "RunFact", "TypedRun", "TypedWords"]
 
 _AMBIENT_K = (213.15, 473.15)
 
 
 @dataclass(frozen=True)
 class ReferenceRun:
-    """The run of another part that a run is compared with, as the record knows it.
+    """The run of another part that a run is compared with.
 
-    `name` is that part's tag, `missing` why there is no such run (else empty); `doubts` speak against trusting the
-    part, `known` is what else the bench knows of it, `facts` are the ids of what that rests on.
+    `name` is that part's tag; `missing` says why there is no such run, else it is empty. `doubts` are reasons not to
+    trust the part, `known` is what else is on record of it, `facts` are the ids of the facts behind both.
     """
 
     name: str
@@ -47,9 +47,10 @@ class ReferenceRun:
 class InstrumentUsed:
     """The instrument that a run names, as it was described on the day of the run.
 
-    `specification` and `resolution` as typed, empty where none is on file; `line` corrects readings of `corrects`, in
-    SI; `due` is the day its calibration ran out before the run, `doubt` why what it showed is doubtful, `missing` why
-    nothing is known of it (each empty where it does not apply); `facts` are the ids of what that rests on.
+    `specification` and `resolution` as typed, empty if none is on file. `line` corrects readings of the quantity
+    `corrects`, in SI. `due` is the day its calibration ran out before the run, `doubt` says why its readings are
+    doubtful, `missing` why nothing is known of it; each is empty if it does not apply. `facts` are the ids of the
+    facts behind these.
     """
 
     name: str
@@ -65,7 +66,7 @@ class InstrumentUsed:
 
 @dataclass(frozen=True)
 class Pair:
-    """The sensor and the control unit on a car on the day of a run, by tag; `facts` are the ids it is known from."""
+    """The tags of the sensor and the control unit on a car on the day of a run; `facts` are the ids that show it."""
 
     sensor: str
     unit: str
@@ -75,7 +76,7 @@ class Pair:
 
 @dataclass(frozen=True)
 class TypedRun:
-    """A run as it was typed: the name of its procedure, its readings and conditions word for word."""
+    """A run as typed: the name of its procedure, its readings and conditions."""
 
     procedure: str
     readings: tuple[str, ...]
@@ -83,13 +84,13 @@ class TypedRun:
 
     @classmethod
     def of(cls, values: Mapping[str, Any]) -> TypedRun:
-        """The words among the values of a run on record."""
+        """From the values of a run on record."""
         return cls(values["procedure"] or "", tuple(values["readings"]), values["conditions"])
 
 
 @dataclass(frozen=True)
 class RunContext:
-    """What a run is judged by besides its own words, in one state of the record.
+    """What a run is judged by besides its own text, in one state of the record.
 
     `kind` and `part_number` (as written) of what was measured, `data` the reference data with the limits in force,
     `day` of the run (EDTF), `reference` the run that the words name as one, `pair` what was on the car where a car was
@@ -108,8 +109,8 @@ class RunContext:
 
 
 @dataclass(frozen=True)
-class Words:
-    """A run as typed with its procedure found: readings and conditions word for word, and what it is judged by."""
+class TypedWords:
+    """A typed run with its procedure and context. Methods read its conditions by name."""
 
     procedure: Procedure
     context: RunContext
@@ -118,23 +119,23 @@ class Words:
 
     @property
     def kind(self) -> str:
-        """The kind of what was measured."""
+        """The kind of the measured part or car."""
         return self.context.kind
 
     def text(self, name: str) -> str:
-        """A condition that is one word or sentence; empty where it was not noted."""
+        """A condition that is one text; empty if it was not noted."""
         value = self.conditions.get(name)
         return "" if value is None or isinstance(value, (list, tuple)) else str(value).strip()
 
     def texts(self, name: str) -> list[str]:
-        """A condition that is a list of readings; one alone counts as a list of one."""
+        """A condition that is a list of readings; a single text counts as a list of one."""
         value = self.conditions.get(name)
         if isinstance(value, str):
             return [value] if value else []
         return [str(each) for each in value] if isinstance(value, (list, tuple)) else []
 
-    def says(self, name: str) -> bool:
-        """Whether a condition that is yes or no was noted as so."""
+    def flag(self, name: str) -> bool:
+        """Whether a yes-or-no condition was noted as yes."""
         return self.text(name).casefold() in {"yes", "true"}
 
     def correction(self, dimension: Dimension) -> CorrectionLine | None:
@@ -143,7 +144,7 @@ class Words:
         return used.line if used is not None and used.corrects == dimension else None
 
     def quantity(self, name: str, dimension: Dimension, *, sized: bool = False) -> Quantity | None:
-        """A condition that is a quantity; None if it was not noted. With `sized` it must be above zero."""
+        """A condition that is a quantity; None if it was not noted. With `sized`, raises `Refused` for zero."""
         if not (text := self.text(name)):
             return None
         found = parse_quantity(text, dimension, where=name)
@@ -151,20 +152,20 @@ class Words:
             raise Refused("no-size", f"{name} cannot be {found.spaced}", where=name)
         return found
 
-    def spot(self) -> str:
-        """Where it was measured: "part", "plug", or empty where that was not noted; anything else is refused."""
-        spot = self.text("at").casefold()
-        if spot not in ("", "part", "plug"):
+    def measured_at(self) -> str:
+        """Where it was measured: "part", "plug", or empty. Raises `Refused` for anything else."""
+        measured_at = self.text("at").casefold()
+        if measured_at not in ("", "part", "plug"):
             raise Refused(
                 "no-such-spot",
                 f'"{self.text("at")}" is not a place to measure at',
                 where="at",
                 hint="write part or plug",
             )
-        return spot
+        return measured_at
 
     def ambient(self, name: str = "ambient") -> Quantity | None:
-        """The temperature. Raises `Refused` if no part on a bench can have it."""
+        """The ambient temperature. Raises `Refused` if no part on a bench can have it."""
         found = self.quantity(name, "temperature")
         low, high = _AMBIENT_K
         if found is not None and not low <= found.si <= high:
@@ -178,7 +179,7 @@ class Words:
 
 
 class RunFact(Protocol):
-    """The part of a run that its context depends on; a `FactView` has it, and so has a run not yet recorded."""
+    """What the context of a run depends on: a `FactView`, or a run that is not recorded yet."""
 
     @property
     def id(self) -> str:

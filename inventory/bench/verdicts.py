@@ -1,4 +1,4 @@
-"""What a judgement on a run is made of: the verdict, the sentence, the figures, the reasons."""
+"""The judgement on a run: verdict, sentence, figures and reasons."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ __all__ = ["GUARD", "TWO_SIDED", "RunJudgement", "Verdict", "worst"]
 Verdict = Literal["pass", "fail", "undecided", "not judged"]
 
 GUARD = 1.645
-"""Standard uncertainties kept from a limit before it is called: 5 % risk on one side of a normal law."""
+"""Guard in standard uncertainties between a value and a limit: a one-sided risk of 5 %, normal distribution."""
 
 TWO_SIDED = 1.960
-"""Standard uncertainties on either side of a value that hold 95 % of a normal law."""
+"""Standard uncertainties on either side of a value that contain 95 % of a normal distribution."""
 
 _WORST_FIRST: tuple[Verdict, ...] = ("fail", "undecided", "not judged", "pass")
 
@@ -24,7 +24,7 @@ _WORST_FIRST: tuple[Verdict, ...] = ("fail", "undecided", "not judged", "pass")
 class RunJudgement:
     """What one run proves. `figures` has the keys of the procedure's table; `says` is in the unit typed.
 
-    `doubtful`: its instrument cannot be relied on, so no number of it counts.
+    `doubtful`: its instrument cannot be trusted, so its numbers do not count.
     """
 
     verdict: Verdict
@@ -34,7 +34,7 @@ class RunJudgement:
     doubtful: bool = False
 
     def as_dict(self) -> dict[str, object]:
-        """The part of a run's JSON that is judged."""
+        """The judged part of a run's JSON."""
         return {
             "verdict": self.verdict,
             "says": self.says,
@@ -44,5 +44,5 @@ class RunJudgement:
 
 
 def worst(verdicts: list[Verdict]) -> Verdict:
-    """The verdict on several readings together: fail before undecided before not judged before pass."""
+    """The worst of several verdicts: fail, then undecided, then not judged, then pass."""
     return min(verdicts, key=_WORST_FIRST.index, default="not judged")

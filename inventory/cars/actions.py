@@ -1,4 +1,4 @@
-"""What a person does about cars: enter one, list its positions, say how it is insured."""
+"""Actions on cars: add a car, list its positions, record how it is insured."""
 
 from __future__ import annotations
 
@@ -24,13 +24,13 @@ from inventory.store.text import clean, fold, short_enough
 __all__ = ["AXES", "Listing", "add_car", "insure_car", "list_position", "new_position", "position_rows"]
 
 
-#: Ways a part's moving element travels, seen from the car.
+#: The ways a part's moving element can travel, seen from the car.
 AXES = ("across", "along", "upright")
 
 
 @dataclass(frozen=True)
 class Listing:
-    """What belongs at a position, by a list."""
+    """What belongs at a position, according to a list."""
 
     ordinal: int | None = None
     kind: str | None = None
@@ -43,7 +43,7 @@ class Listing:
 
 
 def add_car(session: Session, by: str, name: str, *, on: str | None = None, **details: str | None) -> int:
-    """Enter a car (`details`: maker, model, year, chassis, note). Gives its key."""
+    """Enter a car (`details`: maker, model, year, chassis, note). Returns its key."""
     shown = short_enough("name of the car", name)
     if not fold(shown):
         raise Refused("car-without-name", "A car needs a name")
@@ -61,18 +61,18 @@ def add_car(session: Session, by: str, name: str, *, on: str | None = None, **de
 def insure_car(
     session: Session, by: str, car: str, insured_whole: bool, *, policy: str | None = None, on: str | None = None
 ) -> str:
-    """Say whether a car is itself insured whole, so that its parts are not counted twice."""
+    """Record whether a car is insured as a whole, so that its parts are not counted twice. Returns the fact's id."""
     view = car_named(session, car)
     act = begin_act(session, "car insure", by, view.id)
     when = when_on(on, act.today)
-    said: dict[str, Any] = {"insured_whole": "yes" if insured_whole else "no", "policy": clean(policy or "") or None}
-    fact = make_fact(CarCover, act, view.id, when, **said)
+    columns: dict[str, Any] = {"insured_whole": "yes" if insured_whole else "no", "policy": clean(policy or "") or None}
+    fact = make_fact(CarCover, act, view.id, when, **columns)
     write(session, act, [fact])
     return fact_id(CarCover, fact.id)
 
 
 def list_position(session: Session, by: str, car: str, name: str, listing: Listing, *, on: str | None = None) -> int:
-    """Say what belongs at a position of a car, making the position where it is new. Gives its key."""
+    """Record what belongs at a position of a car; make the position if it is new. Returns its key."""
     view = car_named(session, car)
     key, rows = new_position(session, view.id, name)
     act = begin_act(session, "car position", by, key)
@@ -87,7 +87,7 @@ def list_position(session: Session, by: str, car: str, name: str, listing: Listi
 
 
 def _checked_listing(listing: Listing, reference: Reference) -> dict[str, Any]:
-    """The columns of a listing, cleaned; an unknown kind or axis is refused with the nearest known."""
+    """The columns of a listing, cleaned. Raises `Refused` for an unknown kind or axis."""
     values = {name: clean(value) or None if isinstance(value, str) else value for name, value in vars(listing).items()}
     if values["kind"]:
         values["kind"] = reference.kind(values["kind"]).name
@@ -96,7 +96,7 @@ def _checked_listing(listing: Listing, reference: Reference) -> dict[str, Any]:
 
 
 def new_position(session: Session, car_id: int, name: str) -> tuple[int, list[Base]]:
-    """The key of a position, and the rows that make it where it is not there yet."""
+    """The key of a position, and the rows that make it if it does not exist."""
     shown = short_enough("name of the position", name)
     if not fold(shown):
         raise Refused("position-without-name", "A position needs a name")

@@ -1,4 +1,4 @@
-"""What can be said of a car and of a position on it."""
+"""The kinds of facts about cars and their positions."""
 
 from __future__ import annotations
 
@@ -11,25 +11,25 @@ from sqlalchemy.orm import Session
 from inventory.cars.queries import car_named, position_on
 from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
 from inventory.errors import Refused
-from inventory.facts.declare import FactKind, ThingKind, Told, Values, one_by_one
-from inventory.facts.described import last_words, name_of_its_own, only_descriptions
+from inventory.facts.declare import FactDraft, FactKind, ThingKind, Values, one_by_one
+from inventory.facts.descriptions import latest_values, only_description, unique_name
 from inventory.facts.values import kind_of_part, text, whole, word
 from inventory.store.many import among
 from inventory.store.names import one_of
 
 __all__ = ["AXES", "FACTS", "THINGS"]
 
-#: Ways a part's moving element travels, seen from the car.
+#: The ways a part's moving element can travel, seen from the car.
 AXES = ("across", "along", "upright")
 _YES_NO = ("yes", "no")
 
 
-def _settle_name(session: Session, told: Told) -> None:
-    told.columns["name"] = name_of_its_own(session, Car, "car", told)
+def _validate_name(session: Session, draft: FactDraft) -> None:
+    draft.columns["name"] = unique_name(session, Car, "car", draft)
 
 
-def _settle_cover(_session: Session, told: Told) -> None:
-    one_of("word on insurance", told.columns["insured_whole"], _YES_NO, "answer to insured whole")
+def _validate_cover(_session: Session, draft: FactDraft) -> None:
+    one_of("word on insurance", draft.columns["insured_whole"], _YES_NO, "answer to insured whole")
 
 
 def _car_says(values: Values) -> str:
@@ -49,17 +49,17 @@ FACTS = (
             text("chassis", "OR-20417"),
             text("note", "left-hand drive"),
         ),
-        settle=one_by_one(_settle_name),
+        validate=one_by_one(_validate_name),
         says=_car_says,
-        for_now="told",
-        stays=only_descriptions(CarDescription),
+        row_input="descriptions",
+        only_names=only_description(CarDescription),
     ),
     FactKind(
         CarCover,
         "insurance",
         ("car",),
         (word("insured whole", "word on insurance", _YES_NO, needed=True), text("policy", "policy 88-1204")),
-        settle=one_by_one(_settle_cover),
+        validate=one_by_one(_validate_cover),
         says=lambda values: "insured whole" if values["insured_whole"] == "yes" else "not insured whole",
     ),
     FactKind(
@@ -79,7 +79,7 @@ FACTS = (
         how_known="from a list",
     ),
 )
-"""What is written of a car, and what belongs at a position of it."""
+"""A car's description, its insurance, and what belongs at a position."""
 
 
 def _find_car(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
@@ -91,7 +91,7 @@ def _car_names(session: Session, keys: Iterable[int]) -> dict[int, str]:
 
 
 def _find_position(session: Session, typed: str, beside: Mapping[str, Any]) -> int:
-    """A position by its name on the car that stands beside it, or as CAR / POSITION."""
+    """Find a position by its name on the car of the same fact, or as CAR / POSITION."""
     car_id = beside.get("car_id")
     if car_id is None:
         car, _, typed = typed.partition("/")
@@ -112,7 +112,7 @@ def _position_names(session: Session, keys: Iterable[int]) -> dict[int, str]:
 
 
 THINGS = (
-    ThingKind("car", Car, _find_car, _car_names, last_words("name", "maker", "model", "year", "chassis", "note")),
+    ThingKind("car", Car, _find_car, _car_names, latest_values("name", "maker", "model", "year", "chassis", "note")),
     ThingKind("position", Position, _find_position, _position_names),
 )
 """Cars, and the positions on them."""

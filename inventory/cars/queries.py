@@ -34,7 +34,7 @@ class CarView:
 
 @dataclass(frozen=True)
 class PositionView:
-    """A position on a car: what its list says belongs there, and which part is on it now."""
+    """A position on a car: what its list says belongs there, and which part is fitted or was removed."""
 
     id: int
     name: str
@@ -63,7 +63,7 @@ def cars(session: Session) -> list[CarView]:
 
 
 def car_named(session: Session, name: str) -> CarView:
-    """The car of this name, compared folded; refused, with near names, where there is none."""
+    """The car of this name; case and spaces do not matter. Raises `UnknownName` with near names if there is none."""
     every = cars(session)
     found = [car for car in every if fold(car.name) == fold(name)]
     if not found:
@@ -72,19 +72,19 @@ def car_named(session: Session, name: str) -> CarView:
 
 
 def position_on(session: Session, car_id: int, name: str) -> Position | None:
-    """The row of a position by name, or None."""
+    """The row of the position with this name, or None."""
     query = select(Position).where(Position.car_id == car_id, Position.name_folded == fold(name))
     return session.scalars(query).one_or_none()
 
 
 def listings(session: Session, keys: list[int]) -> dict[int, PositionListing]:
-    """The last listing of each position."""
+    """The latest listing of each position, by key."""
     query = as_of(select(PositionListing).where(PositionListing.thing_id.in_(keys)), PositionListing)
     return {fact.thing_id: fact for fact in session.scalars(query)}
 
 
 def positions(session: Session, car_id: int) -> list[PositionView]:
-    """The positions of a car in the order of its list, then as they were named."""
+    """The positions of a car in the order of its list; those not listed come last, in the order of entry."""
     rows = session.scalars(select(Position).where(Position.car_id == car_id).order_by(Position.id)).all()
     listed = listings(session, [row.id for row in rows])
     parts = session.scalars(select(Part).where(Part.car_id == car_id, Part.position_id.is_not(None)))

@@ -1,4 +1,4 @@
-"""Cars, the positions on them, and what is told of both."""
+"""Cars, their positions, and the facts about both."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ __all__ = ["Car", "CarCover", "CarDescription", "Position", "PositionListing"]
 
 
 class CarColumns:
-    """What identifies a car; in `car` as it stands now, in `car_description` as told."""
+    """What identifies a car; in `car` the current values, in `car_description` those of one fact."""
 
     name: Mapped[str | None]
     maker: Mapped[str | None]
@@ -22,7 +22,7 @@ class CarColumns:
 
 
 class Car(CarColumns, Base):
-    """A car, as its descriptions leave it now. `name_folded` is unique."""
+    """A car with its current values. `name_folded` is unique."""
 
     __tablename__ = "car"
     __table_args__ = (UniqueConstraint("name_folded"),)
@@ -31,13 +31,13 @@ class Car(CarColumns, Base):
 
 
 class CarDescription(FactColumns, CarColumns, Base):
-    """What somebody wrote down about a car; an empty column says nothing."""
+    """A description of a car; an empty column says nothing."""
 
     __tablename__ = "car_description"
 
 
 class CarCover(FactColumns, Base):
-    """Whether a car is itself insured whole (`insured_whole`: yes, no), under which policy."""
+    """Whether a car is insured as a whole (`insured_whole`: yes, no), and the policy."""
 
     __tablename__ = "car_cover"
     insured_whole: Mapped[str]
@@ -56,7 +56,7 @@ class Position(Base):
 
 
 class PositionListing(FactColumns, Base):
-    """What belongs at a position, by a list: offered at the strip-down, never taken for a reading."""
+    """What belongs at a position, according to a list: offered at the strip-down, never used as a reading."""
 
     __tablename__ = "position_listing"
     ordinal: Mapped[int | None]

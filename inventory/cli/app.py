@@ -1,4 +1,4 @@
-"""The root command: which groups there are, how a run ends, and what goes to which stream."""
+"""The root command: its groups, exit statuses, and what goes to stdout and to stderr."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from typing import Any
 
 import click
 
+from inventory.cli.crash import EX_SOFTWARE, save_report
 from inventory.cli.door import Answer, Door, common_options
-from inventory.cli.stopped import EX_SOFTWARE, keep
-from inventory.cli.streams import NotHandedOver, say, say_json, warn
+from inventory.cli.streams import OutputLost, say, say_json, warn
 from inventory.cli.usage import no_such_command, usage_sentence
 from inventory.errors import Misused, Refused, Stopped
 
@@ -24,10 +24,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "demo": ("inventory.cli.demo", "Build an invented workshop and walk one errand through it."),
     "car": ("inventory.cli.car", "Cars, and the positions on them."),
     "teardown": ("inventory.cli.teardown", "Take a car apart: log each part as it comes off."),
-    "part": ("inventory.cli.part", "Find a part, see it, write down what was read on it."),
-    "seal": ("inventory.cli.seal", "Say how a seal was found, and read a disturbed adjuster."),
+    "part": ("inventory.cli.part", "Find a part, see it, record what was read on it."),
+    "seal": ("inventory.cli.seal", "Record how a seal was found, and judge a disturbed adjuster."),
     "bench": ("inventory.cli.bench", "Measure, and see what the readings prove."),
-    "instrument": ("inventory.cli.instrument", "Gauges and meters: how good, and when calibrated."),
+    "instrument": ("inventory.cli.instrument", "Gauges and meters: how accurate, and when calibrated."),
     "evidence": (
         "inventory.cli.evidence",
         "How likely a part is serviceable, and what the tests could not have shown.",
@@ -40,25 +40,25 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "place": ("inventory.cli.place", "Places, and what is stored there."),
     "contact": ("inventory.cli.contact", "People and firms."),
     "provenance": ("inventory.cli.provenance", "How a part came, changed hands or left."),
-    "document": ("inventory.cli.document", "Pictures and papers."),
-    "value": ("inventory.cli.value", "What a part is said to be worth."),
+    "document": ("inventory.cli.document", "Attach pictures and papers to a part."),
+    "value": ("inventory.cli.value", "Record what somebody states as a part's value."),
     "condition-list": ("inventory.cli.condition_list", "The list an insurer asks for."),
     "sheet": ("inventory.cli.sheet", "Spreadsheets in and out."),
     "fact": ("inventory.cli.fact", "See, correct and take back what was written."),
-    "clock": ("inventory.cli.clock", "The clock that the record goes by, and entries that a wrong one wrote."),
-    "verify": ("inventory.cli.verify", "Check that nothing was changed outside the program."),
+    "clock": ("inventory.cli.clock", "The record's clock, and entries written with a wrong clock."),
+    "verify": ("inventory.cli.verify", "Check whether the record was changed outside the program."),
 }
 
 
 class Root(click.Group):
-    """A group that imports a command's module only when it is used."""
+    """A group that imports a command's module only when the command is used."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """All commands, in the order of the work."""
         return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """The command of this name, its module imported now."""
+        """The command of this name; its module is imported now."""
         if cmd_name not in COMMANDS:
             return None
         command: click.Command = import_module(COMMANDS[cmd_name][0]).command
@@ -72,7 +72,7 @@ class Root(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        """As click does, but an unknown name is answered with the nearest."""
+        """Find the command as click does; for an unknown name suggest the nearest."""
         if args and args[0] not in COMMANDS and not args[0].startswith("-"):
             no_such_command(ctx, args[0], list(COMMANDS))
         return super().resolve_command(ctx, args)
@@ -98,22 +98,22 @@ def _version_option() -> click.Option:
             ctx.exit()
 
     settings: dict[str, Any] = {"is_flag": True, "is_eager": True, "expose_value": False, "callback": show}
-    return click.Option(["--version"], help="Which matchmark this is.", **settings)
+    return click.Option(["--version"], help="Show the version.", **settings)
 
 
 def run(argv: Sequence[str]) -> int:
-    """Run a command line; everything on stdout and stderr, and the exit status, is decided here."""
+    """Run a command line and return its exit status. Decides what goes to stdout and to stderr."""
     words, rest = _split(argv, "--")
     door = Door(json="--json" in words)
     try:
         return _run([word for word in words if word != "--json"] + rest, door)
-    except NotHandedOver as problem:
+    except OutputLost as problem:
         made = "The change you asked for is in the record" if door.has_written else "Nothing was changed"
-        with suppress(NotHandedOver):  # nobody is left who could be told
+        with suppress(OutputLost):  # nobody is left who could be report
             warn(f"The answer could not be shown: {problem}. {made}.")
         return 3
     except Exception as problem:
-        with suppress(NotHandedOver):
+        with suppress(OutputLost):
             _refuse(_stopped(problem, argv, wrote=door.has_written), door)
         return EX_SOFTWARE
     finally:
@@ -121,7 +121,7 @@ def run(argv: Sequence[str]) -> int:
 
 
 def _run(argv: list[str], door: Door) -> int:
-    """Run a command; what it was refused, and being interrupted, are answers too."""
+    """Run a command; a refusal and an interruption become sentences and exit statuses."""
     try:
         return _answer(argv, door)
     except Refused as refusal:
@@ -131,42 +131,42 @@ def _run(argv: list[str], door: Door) -> int:
         misused = Misused("command-misused", usage_sentence(problem), where=where, hint=f"{where} --help")
         return _refuse(misused, door)
     except (click.Abort, KeyboardInterrupt):
-        says = "Stopped. What was not yet written is left out; all logged before is safe"
+        says = "Stopped. What was not yet written is lost; everything logged before is safe"
         _refuse(Stopped("interrupted", says), door)
         return 130
 
 
 def _stopped(problem: Exception, argv: Sequence[str], *, wrote: bool) -> Stopped:
-    """Say that the program itself broke, what is true of the record, and where what happened is kept."""
+    """The refusal for a crash: whether the record was written to, and where the traceback was saved."""
     says = (
-        "The program stopped after it had written; what it wrote is in the record"
+        "The program stopped after it had written to the record; what it wrote is kept"
         if wrote
-        else "The program stopped; nothing was written to the record. All logged before is safe"
+        else "The program stopped; nothing was written to the record. Everything logged before is safe"
     )
-    told = keep(problem, argv)
-    if told.traceback:
-        warn(told.traceback)
-    hint = f"look what is there before you do it again; {told.hint}" if wrote else told.hint
-    return Stopped("program-stopped", says, where=told.where, hint=hint)
+    report = save_report(problem, argv)
+    if report.traceback:
+        warn(report.traceback)
+    hint = f"check the record before you repeat the command; {report.hint}" if wrote else report.hint
+    return Stopped("program-stopped", says, where=report.where, hint=hint)
 
 
 def _split(argv: Sequence[str], mark: str) -> tuple[list[str], list[str]]:
-    """The words before a mark, and the rest with it: behind `--` every word is only a word."""
+    """Split the words before a mark from the rest: no word after `--` is an option."""
     place = argv.index(mark) if mark in argv else len(argv)
     return list(argv[:place]), list(argv[place:])
 
 
 def _answer(argv: list[str], door: Door) -> int:
-    """Run the command and print what it answers; help asked for in JSON is one document too."""
-    told = StringIO()
-    with redirect_stdout(told) if door.json else nullcontext():
+    """Run the command and print its answer. With --json, help too is printed as a JSON document."""
+    report = StringIO()
+    with redirect_stdout(report) if door.json else nullcontext():
         answer = root().main(args=argv, prog_name="matchmark", standalone_mode=False, obj=door)
     if not isinstance(answer, Answer):
         if door.json:
-            say_json({"text": told.getvalue()})
+            say_json({"text": report.getvalue()})
         return int(answer or 0)
     for warning in answer.warnings:
-        warn(f"Look: {warning}")
+        warn(f"Note: {warning}")
     if door.json:
         say_json(answer.data() if callable(answer.data) else answer.data)
     elif answer.text:

@@ -1,4 +1,4 @@
-"""`matchmark appraise`: whether to buy a part that is offered. Nothing is written, and no record is needed."""
+"""`matchmark appraise`: whether to buy a part that is offered. It writes nothing and needs no record."""
 
 from __future__ import annotations
 
@@ -13,19 +13,19 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
 @click.option("--kind", required=True, help="What it is: pressure sensor, control unit, injector, ...")
 @click.option("--part-number", default="", help="The maker's number, as offered.")
 @click.option("--marks", default="", help="Other marks, word for word.")
-@click.option("--price", required=True, help="What is asked for it.")
+@click.option("--price", required=True, help="The asking price.")
 @click.option("--carriage", default="0", show_default=True, help="What carriage to you costs.")
-@click.option("--carriage-back", help="What sending it back would cost; as much as --carriage unless given.")
+@click.option("--carriage-back", help="What sending it back would cost; without it, as much as --carriage.")
 @click.option("--currency", required=True, help="Three letters, e.g. EUR; all amounts are in it.")
 @click.option("--worth", required=True, help="What a good one is worth to you.")
-@click.option("--repair", help="What it costs to have a bad one made good; leave out where nobody does it.")
+@click.option("--repair", help="What it costs to have a bad one repaired; leave out if nobody repairs it.")
 @click.option("--core", default="0", show_default=True, help="What a bad one is worth as it is.")
 @click.option(
     "--claim",
     "claims",
     multiple=True,
     metavar="WORDS[=PROOF]",
-    help='What is said: tested, "runs well", "hold passed=film", "hold not passed=film". PROOF is what was shown: '
+    help='What the seller says: tested, "runs well", "hold passed=film", "hold not passed=film". PROOF: '
     "picture, film, report or specialist's paper.",
 )
 @click.option(
@@ -33,7 +33,7 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
     "seals",
     multiple=True,
     metavar="NAME=STATE[=PROOF]",
-    help="How a seal is: cap=intact is the seller's word, cap=intact=picture was seen on a picture.",
+    help="How a seal is: cap=intact if the seller says so, cap=intact=picture if a picture shows it.",
 )
 @click.option("--match-code", default="", metavar="CODE[=PROOF]", help='The letter: K, K=picture, or "label gone".')
 @click.option(
@@ -41,7 +41,7 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
 )
 @click.option("--return", "returnable", is_flag=True, help="The part can be sent back.")
 @click.option(
-    "--answered", multiple=True, metavar="QUESTION", help="A question already asked or refused: it is not asked again."
+    "--answered", multiple=True, metavar="QUESTION", help="A question already answered or refused: not asked again."
 )
 @click.option("--ask", is_flag=True, help="Print the message for the seller, ready to paste, and nothing else.")
 @pass_door
@@ -55,6 +55,6 @@ def command(door: Door, ask: bool, **options: Any) -> Answer:
         return Answer(found.as_dict(), found.message or "Nothing is left to ask.")
     lines = [found.says, *(f"  {line}" for line in found.lines)]
     if found.ask_seller:
-        lines.append("Ask the seller (the same command with --ask writes the message); when the answer comes, add")
+        lines.append("Ask the seller (the same command with --ask prints the message). When the answer comes, add")
         lines += [f"  {asked.name}: {asked.then}" for asked in found.ask_seller]
     return Answer(found.as_dict(), "\n".join(lines))

@@ -26,7 +26,7 @@ command.add_command(sweep)
 
 
 def condition_options(function: Callable[..., Any]) -> Callable[..., Any]:
-    """An option for everything that can be noted beside readings."""
+    """Add an option for every condition of a run."""
     for each in reversed(CONDITIONS):
         if each.form == "flag":
             function = click.option(each.option, is_flag=True, help=each.help)(function)
@@ -37,7 +37,7 @@ def condition_options(function: Callable[..., Any]) -> Callable[..., Any]:
 
 
 def noted_conditions(options: dict[str, Any]) -> dict[str, Any]:
-    """The conditions among a command's options, by their own names: what was not noted is left out."""
+    """The conditions among a command's options, by name; those not given are left out."""
     given = {each.name: options[each.name.replace(" ", "_").replace("-", "_")] for each in CONDITIONS}
     return {name: "yes" if value is True else value for name, value in given.items() if value not in (None, False, ())}
 
@@ -46,7 +46,7 @@ def noted_conditions(options: dict[str, Any]) -> dict[str, Any]:
 @click.argument("procedure")
 @click.argument("tag", metavar="TAG_OR_CAR")
 @click.option(
-    "--reading", "readings", multiple=True, metavar="NAME|TIME=VALUE UNIT", help="One reading; several may be."
+    "--reading", "readings", multiple=True, metavar="NAME|TIME=VALUE UNIT", help="One reading; may be repeated."
 )
 @click.option("--readings-file", type=FILE, help="A logging gauge's csv instead of typed readings.")
 @condition_options
@@ -61,19 +61,19 @@ def run(
     on: str | None,
     **conditions: Any,
 ) -> Answer:
-    """Write down one run of a procedure, and see what it proves."""
+    """Record one run of a procedure, and see what it proves."""
     from inventory.bench import actions
-    from inventory.bench.load_things import measured
+    from inventory.bench.load_things import measured_thing
 
     if bool(readings) == (readings_file is not None):
-        raise click.UsageError("give --reading, once for each, or one --readings-file")
+        raise click.UsageError("give --reading once for each reading, or one --readings-file")
     noted = noted_conditions(conditions)
     with door.record.write() as session:
         if readings_file is not None:
             done, kept = actions.run_from_file(session, door.by, tag, procedure, readings_file, noted, on=on)
         else:
             done, kept = actions.run(session, door.by, tag, procedure, list(readings), noted, on=on), ""
-        thing = measured(session, tag)
+        thing = measured_thing(session, tag)
     judgement = done.judgement
     data = {"run": done.fact.id, **thing.as_dict(), "procedure": done.procedure, **judgement.as_dict()}
     data |= {"kept": kept} if kept else {}
@@ -89,22 +89,22 @@ def run(
 @click.argument("tag", metavar="TAG_OR_CAR")
 @pass_door
 def history(door: Door, tag: str) -> Answer:
-    """All runs of a part or a car, oldest first, and the loom's share, where part and plug were both measured."""
-    from inventory.bench.load_things import measured
-    from inventory.bench.methods.limits.loom import through_loom
+    """All runs of a part or a car, oldest first; and the loom's share, if part and plug were both measured."""
+    from inventory.bench.load_things import measured_thing
+    from inventory.bench.methods.limits.loom import loom_shares
     from inventory.bench.runs.queries import runs_of
     from inventory.cli.show import headline
     from inventory.parts.queries import part_row
 
     with door.record.read() as session:
-        thing = measured(session, tag)
+        thing = measured_thing(session, tag)
         runs = runs_of(session, thing.id)
         head = thing.shown if thing.kind == "car" else headline(part_row(session, tag))
-    found = through_loom(runs)
+    found = loom_shares(runs)
     lines = [
         f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}"
         for run in runs
     ]
     lines += [f"  {each.says}" for each in found]
     data = {**thing.as_dict(), "runs": [run.as_dict() for run in runs], "loom": [each.as_dict() for each in found]}
-    return Answer(data, "\n".join([head, *(lines or ["Never measured here."])]))
+    return Answer(data, "\n".join([head, *(lines or ["Never measured here yet."])]))

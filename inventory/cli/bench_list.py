@@ -1,4 +1,4 @@
-"""`matchmark bench list` and `bench template`: what the bench can do, and a workshop's own file to start from."""
+"""`matchmark bench list` and `bench template`: the procedures, and a starter file for a workshop's own data."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.cli.door import Answer, Door, pass_door, subcommand
-from inventory.cli.options import FILE, over_option
+from inventory.cli.options import FILE, overwrite_option
 
 if TYPE_CHECKING:
     from inventory.reference.procedure import Procedure, ReadingSpec
@@ -17,7 +17,7 @@ __all__ = ["care_lines", "list_", "template"]
 
 
 @subcommand("list")
-@click.option("--kind", required=True, help="What the part is; a whole car is measured too: car.")
+@click.option("--kind", required=True, help="The kind of part; car for tests of a whole car.")
 @pass_door
 def list_(door: Door, kind: str) -> Answer:
     """The procedures for a kind of part: steps, limits, cautions, and where each number comes from."""
@@ -26,7 +26,7 @@ def list_(door: Door, kind: str) -> Answer:
     every = reference.procedures_for(named.name)
     lines = [line for procedure in every for line in _in_words(procedure, named.name)]
     if file := reference.file:
-        lines.append(f"The workshop's own data stand in {file}.")
+        lines.append(f"The workshop's own data come from {file}.")
     data = {
         "kind": named.name,
         "workshop": file or None,
@@ -37,15 +37,13 @@ def list_(door: Door, kind: str) -> Answer:
 
 @subcommand("template")
 @click.argument("file", type=FILE)
-@over_option
-def template(file: Path, over: bool) -> Answer:
-    """A workshop's own file of kinds, procedures, limits, pins, seals and shares, to start from."""
+@overwrite_option
+def template(file: Path, overwrite: bool) -> Answer:
+    """Write a starter file for the workshop's own kinds, procedures, limits, pins, seals and shares."""
     from inventory.reference.write_example import write_example
 
-    write_example(file, over=over)
-    says = (
-        f"Written: {file}. It changes nothing until it lies beside the record, as NAME.workshop.toml, and is filled in"
-    )
+    write_example(file, overwrite=overwrite)
+    says = f"Written: {file}. To use it, fill it in and put it beside the record as NAME.workshop.toml"
     return Answer({"file": str(file)}, says)
 
 
@@ -65,7 +63,7 @@ def _in_words(procedure: Procedure, kind: str) -> list[str]:
 
 
 def _limit_in_words(spec: ReadingSpec) -> str:
-    """One reading as it is listed: its limit, under which conditions, and where it comes from."""
+    """A reading for the list: its limit, the conditions it applies under, and its source."""
     of = f" ({spec.number})" if spec.number else ""
     at = "".join(f", at {each.low:g} to {each.high:g} {each.unit}".rstrip() for each in spec.at)
     needs = f"; note {' and '.join(spec.needs)} beside it" if spec.needs else ""
@@ -86,7 +84,7 @@ def _limits(spec: ReadingSpec) -> str:
 
 
 def _scaled(value: float, unit: str) -> str:
-    """A limit as it is said: 1 Mohm, not 1e+06 ohm."""
+    """A limit in a readable unit: 1 Mohm, not 1e+06 ohm."""
     return f"{value / 1e6:g} M{unit}" if value >= 1e6 else f"{value:g} {unit}".rstrip()
 
 

@@ -1,4 +1,4 @@
-"""`matchmark bench sweep`: the last sweep of a part beside its reference, or how to take one."""
+"""`matchmark bench sweep`: the last sweep of a part beside its reference, or how to take a sweep."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ _HEADS = ("vacuum", "down", "up", "its down", "its up", "difference", "gap")
 @click.argument("tag")
 @pass_door
 def sweep(door: Door, tag: str) -> Answer:
-    """The last sweep of a part beside its reference; where there is none, how to take one."""
+    """The last sweep of a part beside its reference; without one, how to take a sweep."""
     from inventory.bench.runs.queries import last_run
     from inventory.parts.queries import part_row
 
@@ -38,7 +38,7 @@ def sweep(door: Door, tag: str) -> Answer:
 
 
 def _table(run: RunView) -> list[str]:
-    """The sweep as it was read, beside the reference, from no vacuum to the deepest."""
+    """The readings of the sweep beside the reference, from no vacuum to the deepest."""
     rows = run.judgement.figures.get("rows")
     cells = [_HEADS, *(_cells(row) for row in rows)] if isinstance(rows, list) else []
     return [f"  {line[0]:>10}  {'  '.join(f'{cell:>14}' for cell in line[1:])}" for line in cells]
@@ -59,7 +59,7 @@ def _inductance(henry: float) -> str:
 
 
 def _how(tag: str, procedure: Procedure) -> Answer:
-    """How a sweep is taken, with what to mind first."""
+    """How to take a sweep; the cautions come first."""
     from inventory.reference.load import caution
 
     cares = [caution(name).line for name in procedure.cautions]
@@ -69,5 +69,5 @@ def _how(tag: str, procedure: Procedure) -> Answer:
         '--frequency 1kHz --meter "L2: 0.5% + 3 counts" --reference TAG'
     )
     data = {"tag": tag, "run": None, "cautions": cares, "steps": list(procedure.steps), "example": example}
-    head = f"{tag} was never swept here. {procedure.title[:1].upper()}{procedure.title[1:]}: {procedure.shows}"
+    head = f"{tag} has no sweep on record. {procedure.title[:1].upper()}{procedure.title[1:]}: {procedure.shows}"
     return Answer(data, "\n".join([f"{head}.", *(f"  {line}" for line in (*cares, *steps, example))]))

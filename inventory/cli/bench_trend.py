@@ -1,4 +1,4 @@
-"""`matchmark bench trend`: do readings go up or down with the years."""
+"""`matchmark bench trend`: whether readings rise or fall over the years."""
 
 from __future__ import annotations
 
@@ -15,14 +15,14 @@ __all__ = ["trend"]
 @click.option("--reading", help="Only the reading of this name.")
 @pass_door
 def trend(door: Door, tag: str, procedure: str | None, reading: str | None) -> Answer:
-    """Do the readings of a part or a car fall or rise with the years? From five runs with like rigs."""
-    from inventory.bench.load_things import measured
+    """Whether the readings of a part or a car rise or fall over the years; needs five runs on similar rigs."""
+    from inventory.bench.load_things import measured_thing
     from inventory.bench.runs.trend.queries import trends_of
 
     named = door.reference.procedure(procedure).name if procedure else ""
     wanted = " ".join(reading.casefold().split()) if reading else ""
     with door.record.read() as session:
-        thing = measured(session, tag)
+        thing = measured_thing(session, tag)
         found = trends_of(session, thing.id, named, wanted)
     lines = []
     for each in found:

@@ -15,12 +15,12 @@ command = group("car", "Cars, and the positions on them.")
 @click.option("--maker")
 @click.option("--model")
 @click.option("--year")
-@click.option("--chassis", help="The maker's chassis number, of whatever length.")
+@click.option("--chassis", help="The maker's chassis number, of any length.")
 @click.option("--note")
 @on_option
 @pass_door_for_writing
 def add(door: Door, name: str, on: str | None, **details: str | None) -> Answer:
-    """Enter a car under the name people call it by."""
+    """Enter a car under the name people use for it."""
     from inventory.cars.actions import add_car
     from inventory.cars.queries import car_named
 
@@ -42,7 +42,7 @@ def list_(door: Door) -> Answer:
         f"{car.name}: " + " ".join(word for word in (car.maker, car.model, car.year, car.chassis) if word)
         for car in every
     )
-    return Answer({"cars": [vars(car) for car in every]}, text or "No car is written down here yet.")
+    return Answer({"cars": [vars(car) for car in every]}, text or "No car is on record yet.")
 
 
 @command.command("show")
@@ -50,27 +50,27 @@ def list_(door: Door) -> Answer:
 @pass_door
 def show(door: Door, name: str) -> Answer:
     """One car, its positions and what is on them, and what was measured on it."""
-    from inventory.card import told_of
+    from inventory.card import history_of
     from inventory.cars.queries import car_named, positions
-    from inventory.cli.show import told_lines
+    from inventory.cli.show import history_lines
 
     with door.record.read() as session:
         car = car_named(session, name)
         every = positions(session, car.id)
-        told = told_of(session, "car", car.id)
+        history = history_of(session, "car", car.id)
     details = " ".join(word for word in (car.maker, car.model, car.year, car.chassis) if word)
     lines = [f"{car.name}  {details}", "insured whole" if car.insured_whole else "not insured whole"]
     for view in every:
         where = f"{view.fitted_tag} fitted" if view.fitted_tag else f"{view.removed_tag or 'nothing'} off"
         lines.append(f"  {view.name}: {view.kind or 'kind not listed'}; {where}")
-    data = {"car": vars(car), "positions": [vars(view) for view in every], **told.as_dict()}
-    return Answer(data, "\n".join([*lines, *told_lines(told)]))
+    data = {"car": vars(car), "positions": [vars(view) for view in every], **history.as_dict()}
+    return Answer(data, "\n".join([*lines, *history_lines(history)]))
 
 
 @command.command("position")
 @click.argument("car")
 @click.argument("name")
-@click.option("--ordinal", type=click.IntRange(1, 9999), help="Its place in the list: 1, 2, ...")
+@click.option("--ordinal", type=click.IntRange(1, 9999), help="Its number in the list: 1, 2, ...")
 @click.option("--kind")
 @click.option("--maker")
 @click.option("--part-number")
@@ -81,7 +81,7 @@ def show(door: Door, name: str) -> Answer:
 @on_option
 @pass_door_for_writing
 def position(door: Door, car: str, name: str, on: str | None, **details: str | int | None) -> Answer:
-    """Say what belongs at a position of a car."""
+    """List what belongs at a position of a car."""
     from inventory.cars.actions import Listing, list_position
 
     with door.record.write() as session:
@@ -91,15 +91,15 @@ def position(door: Door, car: str, name: str, on: str | None, **details: str | i
 
 @command.command("insure")
 @click.argument("name")
-@click.option("--whole/--not-whole", default=True, help="Whether the car is itself insured whole.")
+@click.option("--whole/--not-whole", default=True, help="Whether the car is insured as a whole.")
 @click.option("--policy")
 @on_option
 @pass_door_for_writing
 def insure(door: Door, name: str, whole: bool, policy: str | None, on: str | None) -> Answer:
-    """Say whether a car is insured whole, so that its parts are listed but not added."""
+    """Record whether a car is insured as a whole; if so, its parts are listed but not counted in totals."""
     from inventory.cars.actions import insure_car
 
     with door.record.write() as session:
         fact = insure_car(session, door.by, name, whole, policy=policy, on=on)
-    said = "insured whole" if whole else "not insured whole"
-    return Answer({"fact": fact, "car": name, "insured_whole": whole}, f'"{name}" is {said}')
+    cover = "insured whole" if whole else "not insured whole"
+    return Answer({"fact": fact, "car": name, "insured_whole": whole}, f'"{name}" is {cover}')

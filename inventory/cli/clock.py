@@ -1,4 +1,4 @@
-"""`matchmark clock`: the clock that a record goes by, and entries that were written by a wrong one."""
+"""`matchmark clock`: the record's clock, and entries that were written with a wrong clock."""
 
 from __future__ import annotations
 
@@ -12,21 +12,21 @@ from inventory.errors import Misused
 if TYPE_CHECKING:
     from inventory.record.actions import Stated
 
-command = group("clock", "The clock that the record goes by, and entries that a wrong one wrote.")
+command = group("clock", "The record's clock, and entries written with a wrong clock.")
 
 
 @command.command("show")
 @pass_door
 def show(door: Door) -> Answer:
-    """The present moment, the newest entry, the time zone of the record's days, and clocks that were stated wrong."""
+    """The time now, the newest entry, the time zone of the record's days, and entries with a wrong time."""
     from inventory.record.actions import clocks
 
     with door.record.read() as session:
         found = clocks(session)
     lines = [
-        f"It is {_shown(found.present, found.zone)}; the newest entry is of {_shown(found.newest, found.zone)}.",
+        f"It is {_shown(found.present, found.zone)}; the newest entry is from {_shown(found.newest, found.zone)}.",
         f"Days begin in the time zone {found.zone or 'of this machine'}.",
-        *(f"{stated.id}: {_said(stated, found.zone)}, {stated.reason}" for stated in found.wrong),
+        *(f"{stated.id}: {_in_words(stated, found.zone)}, {stated.reason}" for stated in found.wrong),
     ]
     data = {
         "now": found.present,
@@ -38,13 +38,13 @@ def show(door: Door) -> Answer:
 
 
 @command.command("wrong")
-@click.option("--from", "since", metavar="MOMENT", help="From this moment; without it, all entries later than now.")
-@click.option("--until", metavar="MOMENT", help="Until this moment; without it, everything after.")
-@click.option("--act", "fact", metavar="FACT", help="Instead: everything written together with this fact.")
+@click.option("--from", "since", metavar="MOMENT", help="The first moment; without it, all entries later than now.")
+@click.option("--until", metavar="MOMENT", help="The last moment; without it, all entries after the first.")
+@click.option("--act", "fact", metavar="FACT", help="Instead of moments: a fact; everything written together with it.")
 @click.option("--reason", required=True, help="How you know.")
 @pass_door_for_writing
 def wrong(door: Door, since: str | None, until: str | None, fact: str | None, reason: str) -> Answer:
-    """Say that entries were written by a wrong clock. They stay; clocks are no longer compared with them.
+    """State that entries were written with a wrong clock. They stay, but clocks are no longer checked against them.
 
     MOMENT is a day or a day and a time in the record's zone: 2031-05-04, 2031-05-04T09:30. To take it back:
     matchmark fact withdraw.
@@ -59,19 +59,19 @@ def wrong(door: Door, since: str | None, until: str | None, fact: str | None, re
         stated = state_wrong(session, door.by, moments, reason)
         zone = zone_of(session)
     return Answer(
-        _as_dict(stated), f"Noted: {_said(stated, zone)}. To take it back: matchmark fact withdraw {stated.id}"
+        _as_dict(stated), f"Noted: {_in_words(stated, zone)}. To take it back: matchmark fact withdraw {stated.id}"
     )
 
 
 def _as_dict(stated: Stated) -> dict[str, Any]:
-    said = {"from": stated.since, "until": stated.until, "entries": stated.entries, "reason": stated.reason}
-    return {"fact": stated.id, **said}
+    span = {"from": stated.since, "until": stated.until, "entries": stated.entries, "reason": stated.reason}
+    return {"fact": stated.id, **span}
 
 
-def _said(stated: Stated, zone: str | None) -> str:
+def _in_words(stated: Stated, zone: str | None) -> str:
     many = "1 entry was" if stated.entries == 1 else f"{stated.entries} entries were"
     span = f"from {_shown(stated.since, zone)} to {_shown(stated.until, zone)}"
-    return f"{many} written by a wrong clock, {span}"
+    return f"{many} written with a wrong clock, {span}"
 
 
 def _shown(at: str | None, zone: str | None) -> str:

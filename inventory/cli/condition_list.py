@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from inventory.cli.door import Answer, Door, pass_door_for_writing, subcommand
-from inventory.cli.options import FILE, over_option
+from inventory.cli.options import FILE, overwrite_option
 
 if TYPE_CHECKING:
     from inventory.condition_list.actions import ConditionList
@@ -19,17 +19,19 @@ if TYPE_CHECKING:
     "-o",
     "--output",
     type=FILE,
-    help="The file: .xlsx, .csv (the items alone) or .json. Without it the list is shown, and nothing is recorded.",
+    help="The file: .xlsx, .csv (items only) or .json. Without it the list is only shown, and not recorded.",
 )
-@click.option("--as-of", metavar="DATE", help="The day of the list; today unless given.")
-@click.option("--known-on", metavar="DATE", help="As it was known on that day; today unless given.")
+@click.option("--as-of", metavar="DATE", help="The day of the list; by default today.")
+@click.option("--known-on", metavar="DATE", help="What was known on that day; by default today.")
 @click.option("--basis", default="market", show_default=True, help="agreed, replacement, purchase price, ...")
-@over_option
+@overwrite_option
 @pass_door_for_writing
-def command(door: Door, output: Path | None, as_of: str | None, known_on: str | None, basis: str, over: bool) -> Answer:
+def command(
+    door: Door, output: Path | None, as_of: str | None, known_on: str | None, basis: str, overwrite: bool
+) -> Answer:
     """The list an insurer asks for: what the workshop had on a day, and what is on record about it.
 
-    A list that is written to a file counts as given out: its number and fingerprint are kept in the record.
+    A list written to a file counts as given out: the record keeps its number and fingerprint.
     """
     from inventory.condition_list.actions import condition_list, day_of_list, give_out
     from inventory.store.zone import today_in
@@ -41,7 +43,7 @@ def command(door: Door, output: Path | None, as_of: str | None, known_on: str | 
         with door.record.read() as session:
             drawn = condition_list(session, day, known, basis)
         return Answer(drawn.as_dict(), _in_words(drawn))
-    drawn = give_out(door.record, door.by, output, as_of=day, known_on=known, basis=basis, over=over)
+    drawn = give_out(door.record, door.by, output, as_of=day, known_on=known, basis=basis, overwrite=overwrite)
     return Answer(drawn.as_dict(), f"{_in_words(drawn)}\n{_written(drawn, output)}")
 
 
@@ -63,7 +65,7 @@ def _in_words(drawn: ConditionList) -> str:
 
 
 def _written(drawn: ConditionList, output: Path) -> str:
-    """Where it went, its fingerprint, and the key to its letters: for the one who sits here, in no file."""
+    """The file, its fingerprint, and the key to the holders' letters. The key is shown here only, never written."""
     keep = "send it to someone today, so that you can show later the list is unchanged"
     lines = [f"Written to {output}", f"Fingerprint {drawn.fingerprint_shown}: {keep}"]
     holders = ", ".join(f"{letter} = {name}" for letter, name in drawn.holders.items())

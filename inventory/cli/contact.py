@@ -18,12 +18,12 @@ command = group("contact", "People and firms.")
 @on_option
 @pass_door_for_writing
 def add(door: Door, name: str, role: str | None, address: str | None, telephone: str | None, on: str | None) -> Answer:
-    """Write down a person or firm; names and addresses are stored separately and can be erased."""
+    """Enter a person or firm; names and addresses are stored separately and can be erased."""
     from inventory.people.actions import add_contact
 
     with door.record.write() as session:
         key = add_contact(session, door.by, name, role=role, address=address, telephone=telephone, on=on)
-    return Answer({"contact": key, "name": name, "role": role}, f'Written down: "{name}"')
+    return Answer({"contact": key, "name": name, "role": role}, f'Entered: "{name}"')
 
 
 @command.command("list")
@@ -38,7 +38,7 @@ def list_(door: Door) -> Answer:
         f"{contact.fact or '-'}  " + ", ".join(word for word in (contact.name, contact.role) if word)
         for contact in every
     )
-    return Answer({"contacts": [vars(contact) for contact in every]}, text or "Nobody is written down yet.")
+    return Answer({"contacts": [vars(contact) for contact in every]}, text or "No person or firm is on record yet.")
 
 
 @command.command("blank")
@@ -46,10 +46,10 @@ def list_(door: Door) -> Answer:
 @click.option("--reason", required=True)
 @pass_door_for_writing
 def blank(door: Door, name: str, reason: str) -> Answer:
-    """Remove a person's name, address and telephone for good."""
+    """Erase a person's name, address and telephone for good."""
     from inventory.people.actions import blank_contact
 
     with door.record.write() as session:
         blank_contact(session, door.by, name, reason)
-    text = "Removed. Backups, lists and passports already given out cannot be called back."
+    text = "Erased. Backups, lists and passports already given out still contain the name."
     return Answer({"blanked": True}, text)

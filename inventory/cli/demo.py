@@ -1,7 +1,7 @@
-"""`matchmark demo`: an invented workshop, and one errand walked through it by the commands a person would type.
+"""`matchmark demo`: an invented workshop, and one errand in it, done with the commands a person would type.
 
-What is printed is the errand told shortly, for somebody who has never seen the program: sentences, the commands that
-matter and the lines of their answers that matter. Every command with its whole answer goes to a text file beside the
+It prints a short story for somebody who has never seen the program: sentences, the commands that matter and
+the lines of their answers that matter. Every command with its full answer goes to a text file beside the
 record.
 """
 
@@ -31,15 +31,15 @@ _WIDTH = 80
 _FIRST, _LAST = slice(1), slice(-1, None)
 """Which lines of an answer are printed."""
 _BEGINS = (
-    "An errand in an invented workshop, done by commands. Long commands are cut short here; {} has all of them with "
-    "their whole answers."
+    "One errand in an invented workshop, command by command. Long commands are shortened here; {} has all of "
+    "them in full, with their answers."
 )
 _LEFT = """
 Left in {folder}:
   workshop.db          the record
   condition-list.xlsx  the list for the insurer
-  pair-report.txt      how best to pair the whole shelf
-  walk.txt             every command of this errand, with its whole answer
+  pair-report.txt      the best pairs from the whole shelf
+  walk.txt             every command of this errand, with its full answer
 
 Now open the browser on it (Ctrl+Q leaves it):
   matchmark --record {folder}/workshop.db"""
@@ -49,7 +49,7 @@ Now open the browser on it (Ctrl+Q leaves it):
 @click.argument("folder", default="matchmark-demo", type=FILE)
 @pass_door_for_writing
 def command(door: Door, folder: Path) -> Answer:
-    """Build an invented workshop in FOLDER and walk the errand of the Green tourer through it."""
+    """Build an invented workshop in FOLDER and do one errand in it: the injection of the Green tourer."""
     from demo_db.build import build
 
     _make_folder(folder)
@@ -74,8 +74,8 @@ def _make_folder(folder: Path) -> None:
     except FileExistsError:
         raise Refused(
             "folder-exists",
-            f"There is already something at {folder}",
-            hint="name another folder: matchmark demo FOLDER",
+            f"There is already a file or folder {folder}",
+            hint="give another folder: matchmark demo FOLDER",
         ) from None
     except OSError as problem:
         why = (problem.strerror or str(problem)).lower()
@@ -83,7 +83,7 @@ def _make_folder(folder: Path) -> None:
 
 
 class _Walk:
-    """Types commands as a person would. `whole`: all that was typed and answered; `tags`: the parts that came off."""
+    """Types commands as a person would. `whole`: every command with its answer; `tags`: of the parts that came off."""
 
     def __init__(self, record: Path) -> None:
         self.record = record
@@ -91,16 +91,16 @@ class _Walk:
         self.whole: list[str] = []
         self.tags: dict[PartName, str] = {}
 
-    def type(self, *words: str, by: str = "Ines", told: slice | None = None) -> str:
-        """Run one command on the record; gives its answer. `told`: which lines of it are printed, the command above."""
+    def type(self, *words: str, by: str = "Ines", show: slice | None = None) -> str:
+        """Run one command on the record and return its answer. `show`: which of its lines to print."""
         answer = self._run(words, by)
         self.whole.append(f"$ matchmark {shlex.join(words)}\n{answer.rstrip()}\n")
-        if told is not None:
-            say("\n".join([_short(words), *_wrapped(answer.rstrip().split("\n")[told])]))
+        if show is not None:
+            say("\n".join([_short(words), *_wrapped(answer.rstrip().split("\n")[show])]))
         return answer
 
     def ask(self, *words: str) -> Any:
-        """Run one command that only this walk needs to know the answer of; gives it as data."""
+        """Run one command for this walk only, without printing or saving it; return its answer as data."""
         return json.loads(self._run((*words, "--json"), "Ines"))
 
     def say(self, text: str) -> None:
@@ -120,7 +120,7 @@ class _Walk:
 
 
 def _short(words: tuple[str, ...]) -> str:
-    """A command on one line, its last words left out where it is too long."""
+    """A command on one line; if it is too long, its last words are left out."""
     typed = [shlex.quote(word) for word in words]
     whole = f"  $ matchmark {' '.join(typed)}"
     while len(whole) > _WIDTH:
@@ -143,32 +143,32 @@ def _errand(walk: _Walk, papers: Papers, folder: Path) -> None:
     sensor = PartName("Ostrell", "HV 204 118", "71-40822")
     walk.say("Saturday, 28 February 2026. Ines takes the injection off the Green tourer.")
     _strip(walk)
-    walk.say("The pressure sensor comes to the bench; first its cap, which seals an adjuster.")
+    walk.say("Now the pressure sensor is on the bench. First its cap, which seals an adjuster.")
     _write_down(walk, papers, folder, sensor)
     tag = walk.tags[sensor]
     walk.say("It must hold a vacuum. The first gauge is too coarse to tell, the second is not.")
     _bench(walk, papers)
-    walk.say("How likely is the sensor good, and what could no test so far have shown?")
-    walk.type("evidence", tag, told=_FIRST)
+    walk.say("How likely is the sensor to be good, and what could no test so far have shown?")
+    walk.type("evidence", tag, show=_FIRST)
     (dug_out,) = [part["tag"] for part in walk.ask("part", "find", "71-40377")["parts"]]
     walk.type("bench", "sweep", dug_out, by="Bertil")
     walk.say("Which control unit was the sensor set with in the factory?")
-    walk.type("pairs", tag, told=_FIRST)
+    walk.type("pairs", tag, show=_FIRST)
     walk.type("part", "find", "K", "intact")
-    walk.say("And the whole shelf, paired as well as can be.")
-    report = walk.type("pairs", "plan", told=_LAST)
+    walk.say("Now the best pairs from the whole shelf.")
+    report = walk.type("pairs", "plan", show=_LAST)
     (folder / "pair-report.txt").write_text(report, encoding="utf-8")
     walk.say("The insurer asked for a list as of the end of March.")
     target = folder / "condition-list.xlsx"
     words = ("condition-list", "-o", str(target), "--as-of", LAST_DAY, "--basis", "market")
-    walk.type(*words, by="Maud", told=slice(3))
+    walk.type(*words, by="Maud", show=slice(3))
     walk.type("part", "show", tag)
     walk.say("Was anything changed outside the program?")
-    walk.type("verify", told=_FIRST)
+    walk.type("verify", show=_FIRST)
 
 
 def _strip(walk: _Walk) -> None:
-    """Take the injection off; the first part and the correction of a misread serial are printed."""
+    """Take the injection off; print the first part and the correction of a misread serial."""
     from demo_db.notebook import PartName, strip_down
 
     day = strip_down()
@@ -179,7 +179,7 @@ def _strip(walk: _Walk) -> None:
             walk.type("teardown", "stays", line.position, "--why", line.stays, "--on", day.on)
             continue
         words = [*_options(line, walk.record.parent / "pictures"), "--on", day.on]
-        walk.type("teardown", "log", *words, told=None if walk.tags else _FIRST)
+        walk.type("teardown", "log", *words, show=None if walk.tags else _FIRST)
         (part,) = [part for part in walk.ask("part", "find")["parts"] if part["tag"] not in before]
         before.add(part["tag"])
         walk.tags[PartName(line.maker, line.part_number, line.serial)] = part["tag"]
@@ -189,7 +189,7 @@ def _strip(walk: _Walk) -> None:
             (fact,) = walk.ask("part", "show", part["tag"])["markings"]
             change = f"{fix.name}={fix.to}"
             walk.say("One serial was misread. It is corrected; the first reading stays on record.")
-            walk.type("fact", "correct", fact["id"], "--set", change, "--reason", fix.reason, told=_FIRST)
+            walk.type("fact", "correct", fact["id"], "--set", change, "--reason", fix.reason, show=_FIRST)
     walk.type("teardown", "status")
 
 
@@ -220,7 +220,7 @@ def _options(line: StripLine, pictures: Path) -> list[str]:
 
 
 def _write_down(walk: _Walk, papers: Papers, folder: Path, shown: PartName) -> None:
-    """Write down what the papers say of the parts that came off; one seal of the part `shown` is printed."""
+    """Record what the papers say about the parts that came off; print one seal of the part `shown`."""
     from demo_db.build import name_of
 
     for row in papers.provenance:
@@ -229,8 +229,8 @@ def _write_down(walk: _Walk, papers: Papers, folder: Path, shown: PartName) -> N
         walk.type("provenance", "note", walk.tags[name_of(row)], *words, by="Maud")
     for row in papers.seals:
         words = ["--seal", row["seal"], "--state", row["state"], "--on", row["on"]]
-        told = _FIRST if (name_of(row), row["seal"]) == (shown, "cap") else None
-        walk.type("seal", "note", walk.tags[name_of(row)], *words, told=told)
+        show = _FIRST if (name_of(row), row["seal"]) == (shown, "cap") else None
+        walk.type("seal", "note", walk.tags[name_of(row)], *words, show=show)
     for row in papers.work:
         words = ["--what", row["what"], "--where", row["area"], "--product", row["product"], "--on", row["on"]]
         walk.type("work", "log", walk.tags[name_of(row)], *words)
@@ -257,5 +257,5 @@ def _bench(walk: _Walk, papers: Papers) -> None:
         words = [word for reading in note.readings for word in ("--reading", reading)]
         words += [word for blank in note.blanks for word in ("--blank", blank)]
         words += [word for name, value in note.conditions.items() for word in (f"--{name}", value)]
-        told = _FIRST if note.procedure == "hold" else None
-        walk.type("bench", "run", note.procedure, walk.tags[note.part], *words, "--on", note.on, by=note.by, told=told)
+        show = _FIRST if note.procedure == "hold" else None
+        walk.type("bench", "run", note.procedure, walk.tags[note.part], *words, "--on", note.on, by=note.by, show=show)

@@ -19,11 +19,11 @@ command = group("document", "Pictures and papers.")
 @on_option
 @pass_door_for_writing
 def add(door: Door, tag: str, file: Path, shows: str, on: str | None) -> Answer:
-    """Take a picture or paper in and attach it to a part."""
+    """Attach a picture or paper to a part; the record keeps a copy."""
     from inventory.parts.actions import attach
     from inventory.parts.queries import part_row
 
     with door.record.write() as session:
         fact = attach(session, door.by, tag, file, shows=shows, on=on)
         shown = part_row(session, tag).tag
-    return Answer({"fact": fact, "tag": shown, "file": file.name, "shows": shows}, f"{shown}: {file.name} taken in")
+    return Answer({"fact": fact, "tag": shown, "file": file.name, "shows": shows}, f"{shown}: {file.name} attached")

@@ -1,4 +1,4 @@
-"""What all commands share: the options that stand anywhere, the open record, and the shape of an answer."""
+"""What all commands share: the common options, the open record, and the form of an answer."""
 
 from __future__ import annotations
 
@@ -28,9 +28,9 @@ AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
 @dataclass(frozen=True)
 class Answer:
-    """What a command says: `data` where JSON was asked for, else `text`; warnings and a refusal go to stderr.
+    """The answer of a command: `data` with --json, else `text`; warnings and a refusal go to stderr.
 
-    `data` may be a function that makes it, where it is so large that it is made only if wanted.
+    `data` may be a function that makes the data: large data are then made only with --json.
     """
 
     data: Any
@@ -42,10 +42,10 @@ class Answer:
 
 @dataclass
 class Door:
-    """Which record, in whose name; `json`: the answer is for a program. The record is opened when first asked for.
+    """The record, who works, and whether the answer is JSON. The record is opened when it is first used.
 
-    `writes`: whether the command that runs writes to the record or to a file. `acts_before`: the acts that this
-    process had committed before it.
+    `writes`: whether the command writes to the record or to a file. `acts_before`: how many acts this process had
+    committed before the command.
     """
 
     target: str | None = None
@@ -67,7 +67,7 @@ class Door:
 
     @property
     def shows_progress(self) -> bool:
-        """Whether a person looks on: how far a long work is goes to a terminal, and never beside JSON."""
+        """Whether to show the progress of long work: on a terminal, and not with --json."""
         return not self.json and sys.stderr.isatty()
 
     @property
@@ -79,14 +79,14 @@ class Door:
 
     @property
     def reference(self) -> Reference:
-        """The reference data for the record, also where the command opens none."""
+        """The reference data for the record, even if the command opens no record."""
         from inventory.reference.read_workshop import reference_beside
 
         return reference_beside(self.where)
 
     @property
     def by(self) -> str:
-        """Who works: --by, MATCHMARK_BY, the login name, else "unknown"."""
+        """Who works: from --by, MATCHMARK_BY or the login name, else "unknown"."""
         if self.name:
             return self.name
         if named := os.environ.get("MATCHMARK_BY"):
@@ -104,12 +104,12 @@ class Door:
         return tally.count() > self.acts_before
 
     def error_of(self, refusal: Refused) -> dict[str, Any]:
-        """A refusal as it stands under `error` in JSON."""
+        """The object under `error` in JSON."""
         message = opened(clean(refusal.message))
         return {**refusal.as_dict(), "message": message, "unchanged": refusal.unchanged and not self.has_written}
 
     def sentence_of(self, refusal: Refused) -> str:
-        """A refusal for people: where the command writes and nothing was changed, that is said too."""
+        """A refusal for people; if a writing command changed nothing, the sentence says so."""
         says = refusal.message.rstrip(".")
         plain = not isinstance(refusal, (Misused, Stopped))
         safe = plain and self.writes and refusal.unchanged and not self.has_written
@@ -176,7 +176,7 @@ class _Command(click.Command):
 
 
 class Group(click.Group):
-    """A group of commands that takes the common options too, and answers an unknown name with the nearest."""
+    """A group of commands that takes the common options too; for an unknown name it suggests the nearest."""
 
     command_class = _Command
 
@@ -187,7 +187,7 @@ class Group(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        """As click does, but an unknown name is answered with the nearest."""
+        """Find the command as click does; for an unknown name suggest the nearest."""
         if args and args[0] not in self.commands and not args[0].startswith("-"):
             no_such_command(ctx, args[0], list(self.commands))
         return super().resolve_command(ctx, args)
@@ -199,5 +199,5 @@ def group(name: str, text: str, **settings: Any) -> click.Group:
 
 
 def subcommand(name: str) -> Callable[[Callable[..., Any]], click.Command]:
-    """A command that stands by itself."""
+    """A command outside any group."""
     return click.command(name, cls=_Command)

@@ -1,4 +1,4 @@
-"""`matchmark evidence`: how likely a part is serviceable, and what others say of it."""
+"""`matchmark evidence`: how likely a part is serviceable, and what others say about it."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from inventory.cli.options import on_option
 
 
 class _Evidence(Group):
-    """`evidence TAG` is the judgement; `evidence claim` is a command of its own."""
+    """`evidence TAG` means `evidence of TAG`; `evidence claim` is a subcommand."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Put the name of the unnamed command in, where no other is named."""
+        """Insert `of` if no subcommand is named."""
         valued = {"--record", "--by", "--as-of"}
         named = [word for place, word in enumerate(args) if not (place and args[place - 1] in valued)]
         first = next((word for word in named if not word.startswith("-")), None)
@@ -26,11 +26,11 @@ command = _Evidence("evidence", help="How likely a part is serviceable, and what
 
 @command.command("of")
 @click.argument("tag")
-@click.option("--as-of", metavar="DATE", help="As it stood on that day; today unless given.")
-@click.option("--figures", is_flag=True, help="Every figure that is assumed, with where it comes from.")
+@click.option("--as-of", metavar="DATE", help="The state on that day; by default today.")
+@click.option("--figures", is_flag=True, help="Also list every assumed figure with its source.")
 @pass_door
 def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
-    """How likely a part is serviceable, and what these tests could not have shown; `of` may be left out."""
+    """How likely a part is serviceable, and what its tests could not have shown; `of` may be left out."""
     from inventory.condition_list.actions import day_of_list
     from inventory.evidence.figures import figures_behind
     from inventory.evidence.queries import evidence_of
@@ -58,11 +58,11 @@ def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
 @command.command("claim")
 @click.argument("tag")
 @click.option("--said", required=True, metavar="WORDS", help='What was said, word for word: "tested", "runs well", ...')
-@click.option("--test", metavar="NAME", help="The test that is meant (hold, resistance, ...), where one was named.")
+@click.option("--test", metavar="NAME", help="The test, if one was named (hold, resistance, ...).")
 @click.option("--came-out", default="pass", show_default=True, help="pass or fail.")
 @click.option("--by-whom", metavar="NAME", help="Who said it.")
 @click.option(
-    "--source", help="specialist, workshop, keeper, seller or not known; else what the person is on record as."
+    "--source", help="specialist, workshop, keeper, seller or not known; by default the person's role on record."
 )
 @click.option(
     "--proof", default="none", show_default=True, help="What was shown: picture, film, report or specialist's paper."
@@ -70,7 +70,7 @@ def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
 @on_option
 @pass_door_for_writing
 def claim(door: Door, tag: str, said: str, on: str | None, **options: str | None) -> Answer:
-    """Write down what somebody says of a part, and see how little or much it weighs."""
+    """Record what somebody says about a part, and see how much it weighs."""
     from inventory.evidence.actions import note_claim
     from inventory.evidence.queries import evidence_of
     from inventory.parts.queries import part_row

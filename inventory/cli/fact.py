@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 command = group("fact", "See, correct and take back what was written.")
 _of_option = click.option(
-    "--of", metavar="KIND", help="Which kind of thing it is (part, car, place, ...), where two bear the name."
+    "--of", metavar="KIND", help="The kind of thing (part, car, place, ...), if two things share the name."
 )
 
 
@@ -24,7 +24,7 @@ _of_option = click.option(
 @_of_option
 @pass_door
 def list_(door: Door, thing: str, of: str | None) -> Answer:
-    """Everything ever written about a part, car, place, ... (by tag or name), what no longer stands included."""
+    """Every fact about a part, car, place, ... (by tag or name), including those that no longer count."""
     from inventory.cli.show import headline
     from inventory.facts.things import find_thing, kinds_of_thing
     from inventory.facts.views import facts_of
@@ -39,9 +39,9 @@ def list_(door: Door, thing: str, of: str | None) -> Answer:
         name = part.tag if part is not None else kind.names(session, [key])[key]
         lines = [headline(part) if part is not None else f"{kind.word} {name}"]
     for fact in facts:
-        said = fact.says
-        gone = f"  (no longer stands: {fact.superseded_by})" if fact.superseded_by else ""
-        lines.append(f"{fact.id}  {fact.on}  {fact.by}: {said}{gone}")
+        options = fact.says
+        gone = f"  (no longer counts: {fact.superseded_by})" if fact.superseded_by else ""
+        lines.append(f"{fact.id}  {fact.on}  {fact.by}: {options}{gone}")
     named = {"of": kind.word, "thing": name, "tag": name if part is not None else None}
     data = {**named, "facts": [{"table": fact.table, **fact.as_dict()} for fact in facts]}
     return Answer(data, "\n".join(lines))
@@ -55,14 +55,14 @@ def list_(door: Door, thing: str, of: str | None) -> Answer:
 @_of_option
 @on_option
 @pass_door_for_writing
-def add(door: Door, kind: str, thing: str, values: tuple[str, ...], **said: str | None) -> Answer:
-    """Write down a fact of any kind of a part, car, position, place, number or instrument: fact add mishap TAG ..."""
+def add(door: Door, kind: str, thing: str, values: tuple[str, ...], **options: str | None) -> Answer:
+    """Record any kind of fact about a part, car, position, place, number or instrument: fact add mishap TAG ..."""
     from inventory.facts import change
 
     with door.record.write() as session:
-        written = change.add(session, door.by, kind, thing, _values(values), **said)
+        written = change.add(session, door.by, kind, thing, _values(values), **options)
         name = _name(session, change.fact_row(session, written).thing_id)
-    return Answer({"fact": written, "thing": name}, f"{name}: written down, {written}")
+    return Answer({"fact": written, "thing": name}, f"{name}: recorded as {written}")
 
 
 @command.command("withdraw")
@@ -70,7 +70,7 @@ def add(door: Door, kind: str, thing: str, values: tuple[str, ...], **said: str 
 @click.option("--reason", required=True)
 @pass_door_for_writing
 def withdraw(door: Door, fact: str, reason: str) -> Answer:
-    """Take a fact back; it stays in the log. A withdrawal can be taken back in its turn."""
+    """Take a fact back; it stays in the log. A withdrawal can itself be taken back."""
     from inventory.facts import change
 
     with door.record.write() as session:
@@ -84,12 +84,12 @@ def withdraw(door: Door, fact: str, reason: str) -> Answer:
 @click.option("--reason", required=True)
 @pass_door_for_writing
 def correct(door: Door, fact: str, changes: tuple[str, ...], reason: str) -> Answer:
-    """Write a fact anew with some values changed; the old one stays in the log."""
+    """Correct some values of a fact; the old fact stays in the log."""
     from inventory.facts import change
 
     with door.record.write() as session:
         written = change.correct(session, door.by, fact, _values(changes), reason)
-    return Answer({"fact": written, "corrected": fact}, f"Corrected: {fact}, now {written}")
+    return Answer({"fact": written, "corrected": fact}, f"Corrected: {fact} is replaced by {written}")
 
 
 def _values(typed: tuple[str, ...]) -> dict[str, str]:
@@ -106,7 +106,7 @@ def _values(typed: tuple[str, ...]) -> dict[str, str]:
 
 
 def _name(session: Session, key: int) -> str:
-    """What a thing is called on record, however it was typed."""
+    """The name of a thing on record, however it was typed."""
     from inventory.facts.declare import declared
     from inventory.store.tables import Thing
 

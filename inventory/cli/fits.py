@@ -15,11 +15,11 @@ command = group("fits", "Which part numbers work together, and which replaced wh
 @command.command("add")
 @click.argument("sensor_number")
 @click.argument("unit_number")
-@click.option("--not", "not_", is_flag=True, help="Say that they do not work together.")
+@click.option("--not", "not_", is_flag=True, help="They do not work together.")
 @on_option
 @pass_door_for_writing
 def add(door: Door, sensor_number: str, unit_number: str, not_: bool, on: str | None) -> Answer:
-    """Say that sensors of one number work with control units of another."""
+    """Record that sensors of one number work with control units of another."""
     from inventory.parts.actions import state_fit
 
     with door.record.write() as session:
@@ -35,7 +35,7 @@ def add(door: Door, sensor_number: str, unit_number: str, not_: bool, on: str | 
 @on_option
 @pass_door_for_writing
 def supersede(door: Door, old: str, new: str, on: str | None) -> Answer:
-    """Say that the maker replaced one number by another."""
+    """Record that the maker replaced one number by another."""
     from inventory.parts import actions
 
     with door.record.write() as session:
@@ -46,16 +46,16 @@ def supersede(door: Door, old: str, new: str, on: str | None) -> Answer:
 @command.command("list")
 @pass_door
 def list_(door: Door) -> Answer:
-    """What is known of numbers that work together."""
+    """List which part numbers work together."""
     from inventory.pairing.queries import fit_rows
 
     with door.record.read() as session:
         rows = fit_rows(session)
     text = "\n".join(_in_words(row) for row in rows)
-    return Answer({"fits": rows}, text or "Nothing is known yet of which numbers work together.")
+    return Answer({"fits": rows}, text or "No numbers that work together are on record yet.")
 
 
 def _in_words(row: dict[str, Any]) -> str:
     word = "fits" if row["fits"] else "does not fit"
-    against = f"  contradicts {', '.join(row['conflicts'])}; the last word counts" if row["conflicts"] else ""
+    against = f"  contradicts {', '.join(row['conflicts'])}; the last one counts" if row["conflicts"] else ""
     return f"{row['sensor_number']}  {word}  {row['unit_number']}  {row['fact']}{against}"

@@ -1,4 +1,4 @@
-"""`matchmark instrument`: what is measured with, how good it is, and whether it can be trusted."""
+"""`matchmark instrument`: the gauges and meters, their accuracy, and whether their calibration is in date."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from inventory.cli.options import FILE, on_option
 if TYPE_CHECKING:
     from inventory.bench.instruments.queries import InstrumentView
 
-command = group("instrument", "Gauges and meters: how good each is, and when it was calibrated.")
+command = group("instrument", "Gauges and meters: how accurate, and when calibrated.")
 
 
 @command.command("add")
@@ -22,7 +22,7 @@ command = group("instrument", "Gauges and meters: how good each is, and when it 
 @click.option("--specification", help='Its accuracy as in its booklet, e.g. "0.8% + 2 x 0.1ohm".')
 @click.option("--dial-unit", help="The unit its dial shows, e.g. cmHg.")
 @click.option("--resolution", help="The smallest step that can be read, e.g. 1cmHg.")
-@click.option("--due", metavar="DATE", help="The day by which it is to be calibrated.")
+@click.option("--due", metavar="DATE", help="The day by which its calibration is due.")
 @on_option
 @pass_door_for_writing
 def add(
@@ -35,11 +35,11 @@ def add(
     due: str | None,
     on: str | None,
 ) -> Answer:
-    """Enter an instrument under the name that runs will give it."""
+    """Enter an instrument under the name that runs use for it."""
     from inventory.bench.instruments.actions import add_instrument
     from inventory.bench.instruments.queries import instrument_named
 
-    told = {
+    details = {
         "what": what,
         "specification": specification,
         "dial_unit": dial_unit,
@@ -47,28 +47,28 @@ def add(
         "due": due,
     }
     with door.record.write() as session:
-        fact = add_instrument(session, door.by, name, on=on, **told)
+        fact = add_instrument(session, door.by, name, on=on, **details)
         view = instrument_named(session, name)
-    return Answer({"fact": fact, **view.as_dict()}, f"An instrument: {_line(view)}")
+    return Answer({"fact": fact, **view.as_dict()}, f"Entered: {_line(view)}")
 
 
 @command.command("list")
 @pass_door
 def list_(door: Door) -> Answer:
-    """All instruments, and whether each is in date."""
+    """All instruments, and whether each calibration is in date."""
     from inventory.bench.instruments.queries import instruments
 
     with door.record.read() as session:
         every = instruments(session)
     text = "\n".join(_line(each) for each in every)
-    return Answer({"instruments": [each.as_dict() for each in every]}, text or "No instrument is entered yet.")
+    return Answer({"instruments": [each.as_dict() for each in every]}, text or "No instrument is on record yet.")
 
 
 @command.command("show")
 @click.argument("name")
 @pass_door
 def show(door: Door, name: str) -> Answer:
-    """One instrument, and everything written down about it."""
+    """One instrument, with all facts about it."""
     from inventory.bench.instruments.calibration import FAILED, NOT_PASSED
     from inventory.bench.instruments.queries import instrument_named
     from inventory.facts.views import facts_of
@@ -78,19 +78,21 @@ def show(door: Door, name: str) -> Answer:
         facts = facts_of(session, view.id)
     lines = [_line(view)]
     for fact in facts:
-        told = {each.replace("_", " "): NOT_PASSED if value == FAILED else value for each, value in fact.values.items()}
-        said = ", ".join(f"{each} {value}" for each, value in told.items() if value)
-        lines.append(f"  {fact.id}  {fact.on}  {fact.by}: {said}")
+        words = {
+            each.replace("_", " "): NOT_PASSED if value == FAILED else value for each, value in fact.values.items()
+        }
+        text = ", ".join(f"{each} {value}" for each, value in words.items() if value)
+        lines.append(f"  {fact.id}  {fact.on}  {fact.by}: {text}")
     data = {**view.as_dict(), "facts": [{"table": fact.table, **fact.as_dict()} for fact in facts]}
     return Answer(data, "\n".join(lines))
 
 
 @command.command("calibrate")
 @click.argument("name")
-@click.option("--result", required=True, metavar="RESULT", help='How it came out: passed, or "not passed".')
-@click.option("--due", metavar="DATE", help="The day by which it is to be done again.")
-@click.option("--point", "points", multiple=True, metavar="SHOWN=TRUE", help="What it showed, and the true value.")
-@click.option("--paper", type=FILE, help="The certificate, taken in.")
+@click.option("--result", required=True, metavar="RESULT", help='The result: passed, or "not passed".')
+@click.option("--due", metavar="DATE", help="The day by which it is due again.")
+@click.option("--point", "points", multiple=True, metavar="SHOWN=TRUE", help="A reading it showed, and the true value.")
+@click.option("--paper", type=FILE, help="The certificate; the record keeps a copy.")
 @on_option
 @pass_door_for_writing
 def calibrate(
@@ -102,7 +104,7 @@ def calibrate(
     paper: Path | None,
     on: str | None,
 ) -> Answer:
-    """Write down a calibration; one that was not passed makes the runs since the last good one doubtful."""
+    """Record a calibration. One that was not passed makes all runs since the last passed one doubtful."""
     from inventory.bench.instruments import actions as instrument_actions
     from inventory.bench.instruments.queries import doubtful_runs, instrument_named
 
@@ -110,11 +112,11 @@ def calibrate(
         fact = instrument_actions.calibrate(session, door.by, name, result, due=due, points=points, paper=paper, on=on)
         view = instrument_named(session, name)
         doubtful = doubtful_runs(session, name)
-    said = f"{view.name}: {view.stands}"
+    text = f"{view.name}: {view.stands}"
     many = f"{len(doubtful)} run{'s' if len(doubtful) != 1 else ''}"
-    warnings = (f"{many} made with it can no longer be relied on: matchmark instrument doubtful NAME",)
+    warnings = (f"{many} made with it cannot be trusted any more: matchmark instrument doubtful NAME",)
     data = {"fact": fact, "doubtful": [each.run.id for each in doubtful], **view.as_dict()}
-    return Answer(data, said, warnings=warnings if doubtful else ())
+    return Answer(data, text, warnings=warnings if doubtful else ())
 
 
 @command.command("doubtful")
@@ -129,9 +131,9 @@ def doubtful(door: Door, name: str) -> Answer:
         found = doubtful_runs(session, name)
     lines = [f"{each.tag}  {each.run.id}  {each.run.on}  {each.run.values['procedure']}: {each.why}" for each in found]
     data = {"instrument": view.name, "runs": [each.as_dict() for each in found]}
-    return Answer(data, "\n".join(lines) or f"Nothing speaks against the runs made with {view.name}.")
+    return Answer(data, "\n".join(lines) or f"No run made with {view.name} is doubtful.")
 
 
 def _line(view: InstrumentView) -> str:
-    told = (view.what, view.specification, f"read to {view.resolution}" if view.resolution else None, view.stands)
-    return f"{view.name}: {', '.join(each for each in told if each)}"
+    words = (view.what, view.specification, f"read to {view.resolution}" if view.resolution else None, view.stands)
+    return f"{view.name}: {', '.join(each for each in words if each)}"

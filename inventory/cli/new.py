@@ -8,7 +8,7 @@ from inventory.cli.door import Answer, Door, pass_door_for_writing, subcommand
 @subcommand("new")
 @pass_door_for_writing
 def command(door: Door) -> Answer:
-    """Make an empty record where there is none."""
+    """Make a new, empty record."""
     from inventory.opening import make_record
     from inventory.store.record import default_target
 

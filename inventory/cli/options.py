@@ -1,4 +1,4 @@
-"""Options that several commands take, and what they are read into."""
+"""Options that several commands share, and the values made from them."""
 
 from __future__ import annotations
 
@@ -11,16 +11,16 @@ import click
 
 from inventory.errors import Misused
 
-__all__ = ["FILE", "on_option", "over_option", "pairs_of", "reading_options", "taken_markings"]
+__all__ = ["FILE", "on_option", "overwrite_option", "pairs_of", "pop_markings", "reading_options"]
 
 AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
 
 class _File(click.Path):
-    """The name of a file; what no file system takes as a name is refused and never looked for."""
+    """A file name; text that cannot be a file name on any system is refused."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        """As click does, but half a character is no name, and nothing is not the folder that one is in."""
+        """Convert as click does, but refuse an empty name and text that cannot be encoded as a file name."""
         if not value:
             self.fail("a file name cannot be empty", param, ctx)
         try:
@@ -36,29 +36,31 @@ FILE = _File(path_type=Path)
 
 def on_option(function: AnyFunction) -> AnyFunction:
     """`--on`: the day it was so."""
-    return click.option(
-        "--on", metavar="DATE", help="The day it was so (EDTF: 2026-03-02, 1998~); today unless given."
-    )(function)
+    return click.option("--on", metavar="DATE", help="The day it was so (EDTF: 2026-03-02, 1998~); by default today.")(
+        function
+    )
 
 
-def over_option(function: AnyFunction) -> AnyFunction:
-    """`--over`: a file that is there may be replaced."""
-    return click.option("--over", is_flag=True, help="Overwrite an existing file; never a record.")(function)
+def overwrite_option(function: AnyFunction) -> AnyFunction:
+    """`--over`: an existing file may be replaced."""
+    return click.option("--over", "overwrite", is_flag=True, help="Overwrite an existing file; never a record.")(
+        function
+    )
 
 
 def reading_options(function: AnyFunction) -> AnyFunction:
-    """What can be read on a part."""
+    """Add the options for what can be read on a part."""
     for option in (
         click.option("--marks", help="Other marks, word for word."),
         click.option(
             "--match-code-read-from",
             metavar="ORIGIN",
-            help="paperwork, seller, passport, picture, dated picture; without it: the part itself.",
+            help="paperwork, seller, passport, picture or dated picture; without it, the part itself.",
         ),
         click.option(
             "--match-code-state", metavar="STATE", help="unreadable, label gone, never fitted or not looked at."
         ),
-        click.option("--match-code", metavar="CODE", help="The letter that the factory put on both halves of a pair."),
+        click.option("--match-code", metavar="CODE", help="The letter that the factory put on both units of a pair."),
         click.option("--date-code"),
         click.option("--serial"),
         click.option("--part-number", help="The maker's number, as written."),
@@ -69,8 +71,8 @@ def reading_options(function: AnyFunction) -> AnyFunction:
     return function
 
 
-def taken_markings(options: dict[str, Any]) -> Any:
-    """The markings among a command's options, taken out of them."""
+def pop_markings(options: dict[str, Any]) -> Any:
+    """Take the markings out of a command's options."""
     from inventory.parts.markings import Markings
 
     names = ("kind", "maker", "part_number", "serial", "date_code", "match_code", "match_code_state")
@@ -78,7 +80,7 @@ def taken_markings(options: dict[str, Any]) -> Any:
 
 
 def pairs_of(texts: tuple[str, ...], option: str) -> list[tuple[str, str]]:
-    """NAME=VALUE options, split."""
+    """Split NAME=VALUE options."""
     found = []
     for text in texts:
         name, equals, value = text.partition("=")

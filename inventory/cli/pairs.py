@@ -17,10 +17,10 @@ if TYPE_CHECKING:
 
 
 class _Pairs(Group):
-    """`pairs` alone and `pairs TAG` are the candidates; all else in the group is a command of its own."""
+    """`pairs` and `pairs TAG` mean `pairs candidates`; other names are subcommands."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Put the name of the unnamed command in, where no other is named."""
+        """Insert `candidates` if no subcommand is named."""
         valued = {"--record", "--by"}
         named = [word for place, word in enumerate(args) if not (place and args[place - 1] in valued)]
         first = next((word for word in named if not word.startswith("-")), None)
@@ -29,17 +29,17 @@ class _Pairs(Group):
         return super().parse_args(ctx, args)
 
 
-command = _Pairs("pairs", help="Which sensor and which control unit belong together. Alone or with a TAG: candidates.")
+command = _Pairs("pairs", help="Which sensor and which control unit belong together. Without a subcommand: candidates.")
 
 
 @command.command("candidates")
 @click.argument("tag", required=False)
-@click.option("--car", help="Only pairs with a half that is on, or came off, this car.")
-@click.option("--kind", help="With --car: which half is of that car, pressure sensor or control unit.")
-@click.option("--all", "all_", is_flag=True, help="Show those that are ruled out, too.")
+@click.option("--car", help="Only pairs with a unit that is on this car or came off it.")
+@click.option("--kind", help="With --car: the unit that is of that car, pressure sensor or control unit.")
+@click.option("--all", "all_", is_flag=True, help="Also show pairs that are ruled out.")
 @pass_door
 def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, all_: bool) -> Answer:
-    """Candidates, best first, each with its reasons and the cheapest next step."""
+    """Possible pairs, best first, each with its reasons and the cheapest next step."""
     from inventory.pairing import queries
 
     with door.record.read() as session:
@@ -48,7 +48,7 @@ def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, a
             none = queries.why_no_mate(session, tag) if not pairs else ""
         else:
             pairs = queries.all_pairs(session, car=car, kind=kind, include_ruled_out=all_)
-            none = "No pair on record." if all_ else "No pair on record. Those ruled out: --all."
+            none = "No pair on record." if all_ else "No pair on record. To see those ruled out: --all"
     lines = [line for pair in pairs for line in _in_words(pair)]
     return Answer({"pairs": [pair.as_dict() for pair in pairs]}, "\n".join(lines) or none)
 
@@ -57,11 +57,11 @@ def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, a
 @click.option("--place", help="Only what is stored there.")
 @click.option("--car", help="Only what came off this car.")
 @click.option(
-    "--reserve", "reserved", multiple=True, metavar="TAG", help="Keep a part out of every pair, this once. May repeat."
+    "--reserve", "reserved", multiple=True, metavar="TAG", help="Keep a part out of this plan; may be repeated."
 )
 @pass_door
 def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ...]) -> Answer:
-    """How best to pair a whole shelf: most confirmed pairs first, then probable, then possible."""
+    """The best pairs from a whole shelf: as many confirmed as possible, then probable, then possible."""
     from inventory.pairing.queries import shelf_plan
 
     with door.record.read() as session:
@@ -72,7 +72,7 @@ def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ..
             lines.append(f"{title} left over")
             lines += [f"  {one.tag}  {'; '.join(reason.says for reason in one.reasons)}" for one in left]
     if made.wishes:
-        lines.append("To look out for")
+        lines.append("Look out for")
         lines += [f"  {wish.says}" for wish in made.wishes]
     counts = ", ".join(f"{many} {grade}" for grade, many in made.counts.items())
     return Answer(made.as_dict(), "\n".join([*lines, counts]))
@@ -81,9 +81,9 @@ def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ..
 @command.command("paper")
 @click.argument("tag")
 @click.option("--document", required=True, type=FILE, help="The specialist's paper.")
-@click.option("--for", "unit", metavar="TAG", help="The control unit it was set for, by its label.")
-@click.option("--for-number", "unit_number", metavar="NUMBER", help="Or by its number as the paper gives it ...")
-@click.option("--for-code", "unit_code", metavar="CODE", help="... together with its code.")
+@click.option("--for", "unit", metavar="TAG", help="The tag of the control unit it was set for.")
+@click.option("--for-number", "unit_number", metavar="NUMBER", help="Instead of --for: its number, as on the paper.")
+@click.option("--for-code", "unit_code", metavar="CODE", help="With --for-number: its code, as on the paper.")
 @on_option
 @pass_door_for_writing
 def paper(
@@ -95,7 +95,7 @@ def paper(
     unit_code: str | None,
     on: str | None,
 ) -> Answer:
-    """File the paper of a specialist who set a sensor: from then on it counts, the old letter no longer."""
+    """File the paper of a specialist who set a sensor; from then on the paper counts instead of the old letter."""
     from inventory.pairing.actions import file_paper
     from inventory.parts.queries import part_row
 
@@ -112,7 +112,7 @@ def paper(
 
 @command.command("reserve")
 @click.argument("tag")
-@click.option("--why", help="For whom, or for what.")
+@click.option("--why", help="For whom or for what.")
 @on_option
 @pass_door_for_writing
 def reserve(door: Door, tag: str, why: str | None, on: str | None) -> Answer:
@@ -132,7 +132,7 @@ def reserve(door: Door, tag: str, why: str | None, on: str | None) -> Answer:
 @on_option
 @pass_door_for_writing
 def release(door: Door, tag: str, why: str | None, on: str | None) -> Answer:
-    """Let a reserved part go into plans again."""
+    """Let plans use a reserved part again."""
     from inventory.pairing import actions
     from inventory.parts.queries import part_row
 

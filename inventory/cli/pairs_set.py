@@ -10,10 +10,10 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
 @subcommand("set")
 @click.argument("kind")
 @click.option("--size", type=int, required=True, help="How many parts make a set, e.g. 6.")
-@click.option("--count", type=int, default=1, show_default=True, help="How many sets; no part is in two.")
+@click.option("--count", type=int, default=1, show_default=True, help="How many sets; no part is in two of them.")
 @pass_door
 def command(door: Door, kind: str, size: int, count: int) -> Answer:
-    """The injectors whose flow, measured in one session, lies closest together."""
+    """The injectors whose flows, measured in one session, are closest to each other."""
     from inventory.pairing.sets.queries import flow_sets
 
     with door.record.read() as session:

@@ -1,4 +1,4 @@
-"""`matchmark part`: find parts, see one, write down what was read on it."""
+"""`matchmark part`: find parts, see one, record what was read on it."""
 
 from __future__ import annotations
 
@@ -7,19 +7,19 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import on_option, reading_options, taken_markings
+from inventory.cli.options import on_option, pop_markings, reading_options
 
 if TYPE_CHECKING:
     from inventory.parts.load_lines import PartLine
 
-command = group("part", "Find a part, see it, write down what was read on it.")
+command = group("part", "Find a part, see it, record what was read on it.")
 
 
 @command.command("find")
 @click.argument("words", nargs=-1)
 @pass_door
 def find(door: Door, words: tuple[str, ...]) -> Answer:
-    """Find parts: every word must match inside one field of a part."""
+    """Find parts: each word must match within one field of the part."""
     from inventory.parts import load_lines as finding
 
     with door.record.readonly() as source:
@@ -30,7 +30,7 @@ def find(door: Door, words: tuple[str, ...]) -> Answer:
     if not parts:
         some = ", ".join(f"{number} ({many} part{'' if many == 1 else 's'})" for number, many in near)
         hint = f" Near: {some}." if near else ""
-        text = f'No part has "{" ".join(words)}".{hint}' if words else "Nothing is written down here yet."
+        text = f'No part has "{" ".join(words)}".{hint}' if words else "No part is on record yet."
     data = {"total": found.total, "parts": [part.as_found() for part in parts]}
     return Answer(data, f"{text}\n{found.total} found" if parts else text)
 
@@ -51,7 +51,7 @@ def _line(part: PartLine) -> str:
 @click.argument("tag")
 @pass_door
 def show(door: Door, tag: str) -> Answer:
-    """Everything known of one part."""
+    """Everything known about one part."""
     from inventory.card import card_of
     from inventory.cli.show import as_text
 
@@ -62,7 +62,7 @@ def show(door: Door, tag: str) -> Answer:
 
 @command.command("add")
 @reading_options
-@click.option("--tag", help="The label just stuck on, where labels were printed beforehand.")
+@click.option("--tag", help="The tag of the label you stuck on, if labels were printed beforehand.")
 @click.option("--condition", type=int, help="0, 1, 2 or 3: how it looks.")
 @click.option("--damage")
 @click.option("--note", "remark")
@@ -74,7 +74,7 @@ def add(door: Door, **options: Any) -> Answer:
     from inventory.parts.queries import part_row
 
     with door.record.write() as session:
-        tag = add_part(session, door.by, taken_markings(options), **options)
+        tag = add_part(session, door.by, pop_markings(options), **options)
         kind = part_row(session, tag).kind
     return Answer({"tag": tag, "kind": kind}, f"Entered: {tag}  {kind}. Put the label on now.")
 
@@ -85,12 +85,12 @@ def add(door: Door, **options: Any) -> Answer:
 @on_option
 @pass_door_for_writing
 def describe(door: Door, tag: str, on: str | None, **options: Any) -> Answer:
-    """Write down what was read on a part; what is not given stays as it was."""
+    """Record what was read on a part; what you do not give stays as it was."""
     from inventory.parts import actions
     from inventory.parts.queries import part_row
 
     with door.record.write() as session:
-        fact = actions.describe(session, door.by, tag, taken_markings(options), on=on)
+        fact = actions.describe(session, door.by, tag, pop_markings(options), on=on)
         shown = part_row(session, tag).tag
     return _written(shown, fact)
 
@@ -101,7 +101,7 @@ def describe(door: Door, tag: str, on: str | None, **options: Any) -> Answer:
 @on_option
 @pass_door_for_writing
 def note(door: Door, tag: str, text: str, on: str | None) -> Answer:
-    """Remark something about a part."""
+    """Add a remark to a part."""
     from inventory.parts import actions
     from inventory.parts.queries import part_row
 
@@ -118,7 +118,7 @@ def note(door: Door, tag: str, text: str, on: str | None) -> Answer:
 @on_option
 @pass_door_for_writing
 def assess(door: Door, tag: str, category: int | None, damage: str | None, on: str | None) -> Answer:
-    """Write down how a part looks."""
+    """Record how a part looks: its condition and damage."""
     from inventory.parts import actions
     from inventory.parts.queries import part_row
 
@@ -129,4 +129,4 @@ def assess(door: Door, tag: str, category: int | None, damage: str | None, on: s
 
 
 def _written(tag: str, fact: str) -> Answer:
-    return Answer({"fact": fact, "tag": tag}, f"{tag}: written down, {fact}")
+    return Answer({"fact": fact, "tag": tag}, f"{tag}: recorded as {fact}")

@@ -12,16 +12,16 @@ command = group("place", "Places, and what is stored there.")
 
 @command.command("add")
 @click.argument("name")
-@click.option("--premises", help="The premises it is in, as an insurer knows them.")
+@click.option("--premises", help="The premises it is in, as the insurer knows them.")
 @on_option
 @pass_door_for_writing
 def add(door: Door, name: str, premises: str | None, on: str | None) -> Answer:
-    """Name a place."""
+    """Enter a place: a shelf, bin, box or room."""
     from inventory.places.actions import add_place
 
     with door.record.write() as session:
         add_place(session, door.by, name, premises=premises, on=on)
-    return Answer({"place": name, "premises": premises}, f'A place: "{name}"')
+    return Answer({"place": name, "premises": premises}, f'Entered: place "{name}"')
 
 
 @command.command("put")
@@ -30,7 +30,7 @@ def add(door: Door, name: str, premises: str | None, on: str | None) -> Answer:
 @on_option
 @pass_door_for_writing
 def put(door: Door, tag: str, place: str, on: str | None) -> Answer:
-    """Put a part at a place."""
+    """Record that a part was put at a place."""
     from inventory.parts.queries import part_row
     from inventory.places import actions
     from inventory.places.queries import place_named
@@ -38,13 +38,13 @@ def put(door: Door, tag: str, place: str, on: str | None) -> Answer:
     with door.record.write() as session:
         fact = actions.put(session, door.by, tag, place, on=on)
         shown, lies = part_row(session, tag).tag, place_named(session, place).name
-    return Answer({"fact": fact, "tag": shown, "place": lies}, f"{shown} lies in {lies}")
+    return Answer({"fact": fact, "tag": shown, "place": lies}, f"{shown} is now in {lies}")
 
 
 @command.command("list")
 @pass_door
 def list_(door: Door) -> Answer:
-    """All places, and how many parts lie there."""
+    """All places, and how many parts are stored in each."""
     from inventory.places.queries import places
 
     with door.record.read() as session:
@@ -52,4 +52,4 @@ def list_(door: Door) -> Answer:
     text = "\n".join(
         f"{place.name}: {place.parts} parts" + (f", {place.premises}" if place.premises else "") for place in every
     )
-    return Answer({"places": [vars(place) for place in every]}, text or "No place is named yet.")
+    return Answer({"places": [vars(place) for place in every]}, text or "No place is on record yet.")

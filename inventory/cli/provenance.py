@@ -17,7 +17,7 @@ command = group("provenance", "How a part came, changed hands or left.")
 @click.option("--how", required=True, help="bought, given, left here by a customer, lent out, sold, scrapped, ...")
 @click.option("--lane", default="title", show_default=True, help="title, custody or use.")
 @click.option("--whose", help="own, customer's, lent in or lent out.")
-@click.option("--party", help="From or to whom.")
+@click.option("--party", help="From whom or to whom.")
 @click.option("--attribution", default="seen by us", show_default=True, help="document, said by seller, inferred.")
 @click.option("--price")
 @click.option("--currency")
@@ -26,7 +26,7 @@ command = group("provenance", "How a part came, changed hands or left.")
 @on_option
 @pass_door_for_writing
 def note(door: Door, tag: str, how: str, **options: Any) -> Answer:
-    """Write down how a part came, changed hands or left; of a sensor sent out, what its paper must say."""
+    """Record how a part came, changed hands or left; for a sensor sent out, see what its paper must say."""
     from inventory.pairing.queries import goes_with
     from inventory.parts.queries import part_row
     from inventory.provenance.actions import note_provenance

@@ -13,12 +13,12 @@ command = group("refit", "Put a car back together.")
 @command.command("fit")
 @click.argument("tag")
 @click.option("--position", required=True)
-@click.option("--car", help="Which car; the one it came off unless given.")
+@click.option("--car", help="Which car; by default the one it came off.")
 @click.option("--override", metavar="WHY", help="Fit it although the record says otherwise; give the reason.")
 @on_option
 @pass_door_for_writing
 def fit(door: Door, tag: str, position: str, car: str | None, override: str | None, on: str | None) -> Answer:
-    """Write down that a part was fitted."""
+    """Record that a part was fitted."""
     from inventory.parts.queries import lines, part_row
     from inventory.teardown import actions
 

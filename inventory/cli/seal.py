@@ -9,7 +9,7 @@ import click
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, on_option
 
-command = group("seal", "Say how a seal was found, and read a disturbed adjuster.")
+command = group("seal", "Record how a seal was found, and judge a disturbed adjuster.")
 
 
 @command.command("note")
@@ -20,7 +20,7 @@ command = group("seal", "Say how a seal was found, and read a disturbed adjuster
 @on_option
 @pass_door_for_writing
 def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on: str | None) -> Answer:
-    """Write down how a seal of a part was found."""
+    """Record how a seal of a part was found."""
     from inventory.parts.queries import part_row
     from inventory.seals.actions import note_seal
     from inventory.seals.tables import SealSighting
@@ -28,12 +28,12 @@ def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on:
     with door.record.write() as session:
         fact = note_seal(session, door.by, tag, seal, state, document=document, on=on)
         part = part_row(session, tag)
-        told = session.get_one(SealSighting, int(fact.rpartition("-")[2]))
-    seal, state = told.seal, told.state
+        row = session.get_one(SealSighting, int(fact.rpartition("-")[2]))
+    seal, state = row.seal, row.state
     data = {"fact": fact, "tag": part.tag, "seal": seal, "state": state, "seal_state": part.seal_state}
     warnings: tuple[str, ...] = ()
     if state == "renewed" and document is None:
-        warnings = ("renewed without a paper counts as disturbed: add the specialist's paper with --document",)
+        warnings = ("a seal renewed without a paper counts as disturbed: add the specialist's paper with --document",)
     return Answer(data, f"{part.tag}: {seal} {state}; all seals together: {part.seal_state}", warnings=warnings)
 
 
@@ -56,11 +56,11 @@ def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on:
     "--checked",
     multiple=True,
     metavar="CAUSE",
-    help="Looked at and found good: fuel pressure, temperature sensors, air leaks, throttle switch, ignition.",
+    help="Checked and found good: fuel pressure, temperature sensors, air leaks, throttle switch, ignition.",
 )
 @pass_door
 def reading(door: Door, tag: str, stop: str, part_load: str, full_load: str, checked: tuple[str, ...]) -> Answer:
-    """Read from how the engine ran which movement of the full-load screws would account for it; nothing is touched."""
+    """Judge from how the engine ran which movement of the full-load screws would explain it; touch nothing."""
     from inventory.seals.adjuster import read_adjuster
     from inventory.seals.queries import last_seen
 
@@ -69,8 +69,8 @@ def reading(door: Door, tag: str, stop: str, part_load: str, full_load: str, che
     found = read_adjuster(cap.kind, stop, part_load, full_load, checked=checked, cap=cap.state, cap_facts=cap.facts)
     lines = [found.care, f"{cap.tag}: {found.says}"]
     if found.look_first:
-        lines += ["First look at", *(f"  {each}" for each in found.look_first)]
-    lines.append("Read from it" if found.movements else "Known of it")
+        lines += ["Check first", *(f"  {each}" for each in found.look_first)]
+    lines.append("What follows" if found.movements else "What is known")
     lines += [f"  {reason.says}" for reason in found.reasons if reason.says != found.care]
     data = {"tag": cap.tag, "type": stop, "part_load": part_load, "full_load": full_load, **found.as_dict()}
     return Answer(data, "\n".join(lines))

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import FILE, on_option, over_option
-from inventory.cli.sheet_words import progress_on_one_line, told
+from inventory.cli.options import FILE, on_option, overwrite_option
+from inventory.cli.sheet_words import progress_on_one_line, report_text
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
@@ -25,20 +25,20 @@ _FORMATS = ("dates", "decimal", "day_numbers", "currency")
 
 @command.command("template")
 @click.argument("file", type=FILE)
-@over_option
+@overwrite_option
 @pass_door_for_writing
-def template(door: Door, file: Path, over: bool) -> Answer:
-    """An empty workbook that shows what can be read, with a page on what each column means."""
+def template(door: Door, file: Path, overwrite: bool) -> Answer:
+    """Write an empty workbook to fill in, with a page that explains each column."""
     from inventory.sheets.writers.template import write_template
 
-    write_template(file, door.reference, over=over)
+    write_template(file, door.reference, overwrite=overwrite)
     return Answer({"file": str(file)}, f"Written: {file}")
 
 
 @command.command("read")
 @click.argument("file", type=FILE)
-@click.option("--try", "trial", is_flag=True, help="Show what would be added and changed, and write nothing.")
-@click.option("--rejects", type=FILE, help="A workbook for rows that cannot be read; the other rows go in.")
+@click.option("--try", "trial", is_flag=True, help="Only show what would be added and changed; write nothing.")
+@click.option("--rejects", type=FILE, help="Put rows that cannot be read into this workbook, and read the others.")
 @click.option(
     "--map", "mapping", multiple=True, metavar="HEADER=COLUMN", help='For example "Their header=part number".'
 )
@@ -63,9 +63,9 @@ def template(door: Door, file: Path, over: bool) -> Answer:
     "--keep-answers",
     "keep",
     is_flag=True,
-    help="Save how headers were taken, and your other answers, for sheets with the same headers.",
+    help="Save what headers stand for, and your other answers, for sheets with the same headers.",
 )
-@over_option
+@overwrite_option
 @on_option
 @pass_door_for_writing
 def read(
@@ -77,11 +77,11 @@ def read(
     on: str | None,
     hidden: bool,
     keep: bool,
-    over: bool,
+    overwrite: bool,
     currency: str | None,
     **formats: Any,
 ) -> Answer:
-    """Read a spreadsheet (xlsx, xlsm, xls, ods, csv, json): all of it, or nothing."""
+    """Read a spreadsheet (xlsx, xlsm, xls, ods, csv, json), all of it or nothing."""
     from inventory.sheets import CellFormat, SheetRefused, read_sheet
     from inventory.sheets.progress import ignore_progress
 
@@ -93,7 +93,7 @@ def read(
             door.by,
             trial=trial,
             rejects=rejects,
-            over=over,
+            overwrite=overwrite,
             mapping=dict(_split(each) for each in mapping),
             on=on,
             hidden=hidden,
@@ -104,10 +104,10 @@ def read(
         )
     except SheetRefused as refusal:
         says = door.sentence_of(refusal) + (f"\n  {refusal.hint}" if refusal.hint else "")
-        text = told(refusal.report, trial) if refusal.report.rows_read else ""
+        text = report_text(refusal.report, trial) if refusal.report.rows_read else ""
         data = partial(_refused, door.error_of(refusal), refusal.report, trial)
         return Answer(data, text, refusal.exit_status, tuple(refusal.report.remarks[:_SHOWN]), refusal=says)
-    text = told(report, trial)
+    text = report_text(report, trial)
     if report.refused and not trial:
         text += f"\nThe rows that cannot be read are in {rejects}: correct them there and read that file"
     data = partial(report.as_dict, with_rows=trial)
@@ -128,7 +128,7 @@ def _split(text: str) -> tuple[str, str]:
 @command.command("maps")
 @pass_door
 def maps(door: Door) -> Answer:
-    """The answers saved for sheets with certain headers. To take one back: matchmark fact withdraw ID --reason WHY."""
+    """List the saved answers for sheets. To take one back: matchmark fact withdraw ID --reason WHY."""
     from inventory.sheets.columns.saved_mappings import saved_mappings
 
     with door.record.read() as session:
@@ -142,11 +142,11 @@ def maps(door: Door) -> Answer:
 def _kept(each: SavedMapping) -> list[str]:
     taken = each.columns
     formats = {name: value for name, value in each.as_dict().items() if name in _FORMATS and value}
-    said = [f"  {header} -> {column}" for header, column in taken.items() if column != _KEPT]
+    columns = [f"  {header} -> {column}" for header, column in taken.items() if column != _KEPT]
     others = [header for header, column in taken.items() if column == _KEPT]
     return [
         f"{each.id}  {each.on}  {each.by}: a sheet of {len(each.headers)} columns",
-        *said,
+        *columns,
         *([f"  kept under their own names: {', '.join(others)}"] if others else []),
         *(f"  {name.replace('_', ' ')}: {value}" for name, value in formats.items()),
     ]
@@ -154,16 +154,14 @@ def _kept(each: SavedMapping) -> list[str]:
 
 @command.command("write")
 @click.argument("file", type=FILE)
-@click.option(
-    "--sheet", metavar="NAME", help="Only this sheet, e.g. runs; a csv has one sheet, the parts if not stated."
-)
-@over_option
+@click.option("--sheet", metavar="NAME", help="Only this sheet, e.g. runs; a csv has one sheet, by default the parts.")
+@overwrite_option
 @pass_door_for_writing
-def write(door: Door, file: Path, sheet: str | None, over: bool) -> Answer:
-    """Write all sheets (xlsx, ods, json), or one of them (csv). Reading them back changes nothing."""
+def write(door: Door, file: Path, sheet: str | None, overwrite: bool) -> Answer:
+    """Write all sheets (xlsx, ods, json) or one of them (csv). Reading them back changes nothing."""
     from inventory.sheets.writers.sheets import write_sheets
 
-    written = write_sheets(door.record, file, sheet=sheet, over=over)
+    written = write_sheets(door.record, file, sheet=sheet, overwrite=overwrite)
     text = f"Written: {file} ({_listed(written.rows)})"
     if written.left_out and sheet is None:
         text += f"\nNot in it: {_listed(written.left_out)}. A csv holds one sheet: --sheet NAME, or write an xlsx"

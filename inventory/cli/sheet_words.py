@@ -1,4 +1,4 @@
-"""What `matchmark sheet read` tells people: how headers were taken, the counts, what changes, what is wrong."""
+"""What `matchmark sheet read` prints: what headers stand for, the counts, what changes, what is wrong."""
 
 from __future__ import annotations
 
@@ -14,16 +14,16 @@ if TYPE_CHECKING:
     from inventory.sheets.progress import OnProgress
     from inventory.sheets.report import Report
 
-__all__ = ["progress_on_one_line", "told"]
+__all__ = ["progress_on_one_line", "report_text"]
 
-#: Rows that are named where the same is wrong in several.
+#: How many rows with the same problem are named.
 _NAMED = 6
 #: A read that takes less (seconds) shows no progress; after that the line is written again at this interval at most.
 _LONG_S, _EVERY_S = 1.0, 0.25
 
 
-def told(report: Report, trial: bool) -> str:
-    """The counts, what changes from what to what, and what is wrong; a trial tells the headers and new rows too."""
+def report_text(report: Report, trial: bool) -> str:
+    """The counts, the changes with old and new, and what is wrong; a trial also shows the headers and new rows."""
     many = "" if report.rows_read == 1 else "s"
     lines = [f"{report.rows_read} row{many} read: {_counts(report)}" + (". Nothing was written" if trial else "")]
     if trial:
@@ -39,16 +39,16 @@ def told(report: Report, trial: bool) -> str:
 
 
 def _headers(report: Report) -> Iterator[str]:
-    """Each header, how near it is (of 100), and what it was taken for."""
+    """Each header, its similarity (0 to 100), and the column it stands for."""
     for sheet in report.sheets:
-        yield f"  {sheet.name}, read as {sheet.kind.name}: header, how near (of 100), column"
+        yield f"  {sheet.name}, read as {sheet.kind.name}: header, similarity (of 100), column"
         for each in sheet.headings:
             taken = each.column or (f"in doubt: {each.doubt}?" if each.doubt else "kept under its own name")
             yield f"    {each.header}  {each.score or '-'}  {taken}"
 
 
 def _wrong(problems: list[Problem]) -> Iterator[str]:
-    """What is wrong; the same in several rows is told once, with the first of them."""
+    """What is wrong; a problem of several rows is listed once, with the first of these rows."""
     rows: dict[tuple[str, str, str, str, str | None], list[int]] = {}
     for each in problems:
         rows.setdefault((each.sheet, each.column, each.value, each.problem, each.hint), []).append(each.row)

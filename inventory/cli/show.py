@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inventory.card import Card, Told
+from inventory.card import Card, History
 
 if TYPE_CHECKING:
     from inventory.parts.tables import Part
 
-__all__ = ["as_text", "headline", "told_lines"]
+__all__ = ["as_text", "headline", "history_lines"]
 
-#: Sections whose facts stand in the lines on top of the card, or with their verdicts.
+#: Sections whose facts are shown in the lines at the top of the card, or with their verdicts.
 _ON_TOP = frozenset({"markings", "assessments", "runs"})
 
 
 def headline(part: Part) -> str:
-    """One line that says which part it is: tag, kind, maker, number, serial."""
+    """A part in one line: tag, kind, maker, number, serial."""
     serial = f"serial {part.serial}" if part.serial else "no serial read"
     words = (part.kind or "taken back", part.maker, part.part_number)
     return f"{part.tag}  {' '.join(word for word in words if word)}, {serial}"
@@ -28,21 +28,21 @@ def as_text(card: Card) -> str:
     head = " ".join(word for word in ((line.kind or "taken back").upper(), line.maker, line.part_number) if word)
     rows = [f"{line.tag}  {head}"]
     rows += [f"  {name}: {value}" for name, value in _facts_on_top(card) if value]
-    return "\n".join([*rows, *told_lines(card.told)])
+    return "\n".join([*rows, *history_lines(card.history)])
 
 
-def told_lines(told: Told) -> list[str]:
-    """What was told of a thing, section by section; empty sections and what stands on top are left out."""
+def history_lines(history: History) -> list[str]:
+    """The facts and runs of a thing, section by section; empty sections and those shown on top are left out."""
     rows = []
-    for kind, facts in told.facts.items():
+    for kind, facts in history.facts.items():
         if facts and kind.section is not None and kind.section.key not in _ON_TOP:
             rows.append(kind.section.title)
             rows += [f"  {fact.id}  {fact.on}  {fact.says}" for fact in facts]
-    if told.runs:
+    if history.runs:
         rows.append("Measured")
         rows += [
             f"  {run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}"
-            for run in told.runs
+            for run in history.runs
         ]
     return rows
 
@@ -59,7 +59,7 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
         ("date code", line.date_code),
         ("match code", code),
         ("marks", line.marks),
-        ("seals together", line.seal_state),
+        ("all seals", line.seal_state),
         ("condition", f"{line.condition} of 0-3" if line.condition else None),
         ("whose", line.whose),
         ("car", ", ".join(word for word in (where, line.position) if word) or None),

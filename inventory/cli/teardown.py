@@ -7,14 +7,14 @@ from typing import Any
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import FILE, on_option, pairs_of, reading_options, taken_markings
+from inventory.cli.options import FILE, on_option, pairs_of, pop_markings, reading_options
 
 command = group("teardown", "Take a car apart: log each part as it comes off.")
 
 
 @command.command("begin")
 @click.argument("car")
-@click.option("--care", help="What was done about battery, stands and fuel line.")
+@click.option("--care", help="What was done about battery, stands and fuel line, in words.")
 @on_option
 @pass_door_for_writing
 def begin(door: Door, car: str, care: str | None, on: str | None) -> Answer:
@@ -31,7 +31,7 @@ def begin(door: Door, car: str, care: str | None, on: str | None) -> Answer:
 
 @command.command("log")
 @reading_options
-@click.option("--tag", help="A part already on record, or the label just stuck on.")
+@click.option("--tag", help="A part already on record, or the label you stuck on.")
 @click.option("--car", help="Which car, where several are being taken apart.")
 @click.option("--position", help="Where on the car it sat.")
 @click.option("--axis", help="Which way its moving element travels, seen from the car: across, along, upright.")
@@ -39,7 +39,7 @@ def begin(door: Door, car: str, care: str | None, on: str | None) -> Answer:
 @click.option("--connection", "connections", multiple=True, metavar="WHAT", help="Plug or hose; may be repeated.")
 @click.option("--mount", "mounts", multiple=True, metavar="SPEC", help="E.g. 3x grommet 10 x 18 x 8; may be repeated.")
 @click.option("--bag", help="The bag or box its fasteners went into.")
-@click.option("--car-side", help="How the plug or hose left on the car is marked.")
+@click.option("--car-side", help="How the plug or hose that stays on the car is marked.")
 @click.option("--condition", type=int, help="0, 1, 2 or 3: how it looks.")
 @click.option("--damage", help="The damage, in words.")
 @click.option("--note")
@@ -57,11 +57,11 @@ def log(
     seals: tuple[str, ...],
     **options: Any,
 ) -> Answer:
-    """Log a part as it comes off."""
+    """Log a part as it comes off the car."""
     from inventory.parts.queries import lines
     from inventory.teardown import actions
 
-    markings = taken_markings(options)
+    markings = pop_markings(options)
     coming_off = actions.ComingOff(seals=pairs_of(seals, "--seal"), **options)
     with door.record.write() as session:
         logged = actions.log(session, door.by, markings, coming_off, car=car, tag=tag, override=override, on=on)
@@ -80,7 +80,7 @@ def log(
 @on_option
 @pass_door_for_writing
 def stays(door: Door, position: str, why: str, car: str | None, on: str | None) -> Answer:
-    """Write down that something will not come off and stays on the car."""
+    """Record that a part will not come off and stays on the car."""
     from inventory.teardown import actions
 
     with door.record.write() as session:
@@ -92,7 +92,7 @@ def stays(door: Door, position: str, why: str, car: str | None, on: str | None) 
 @click.option("--car")
 @pass_door
 def status(door: Door, car: str | None) -> Answer:
-    """What came off, what is still on."""
+    """What came off, and what is still on."""
     from inventory.teardown import queries
 
     with door.record.read() as session:
@@ -102,7 +102,8 @@ def status(door: Door, car: str | None) -> Answer:
         f"since {now.strip_down.since}"
     ]
     lines += [
-        f"  {part.sequence:>3}  {part.tag}  {part.kind}, {part.position or 'where: not said'}" for part in now.removed
+        f"  {part.sequence:>3}  {part.tag}  {part.kind}, {part.position or 'position not noted'}"
+        for part in now.removed
     ]
     lines += [f"  on   {view.name}: {view.kind or 'kind not listed'}" for view in now.still_on]
     lines += [f"  stays  {name}: {why}" for name, why in now.stays]
@@ -121,7 +122,7 @@ def status(door: Door, car: str | None) -> Answer:
 @on_option
 @pass_door_for_writing
 def close(door: Door, car: str | None, on: str | None) -> Answer:
-    """Close the strip-down."""
+    """Close the strip-down of a car."""
     from inventory.teardown import actions, queries
 
     with door.record.write() as session:

@@ -1,4 +1,4 @@
-"""How a command that was put wrongly is answered: the command-line library's refusals in our own words."""
+"""Sentences for misused commands, in place of the command-line library's own."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from inventory.errors import did_you_mean
 
 __all__ = ["no_such_command", "usage_sentence"]
 
-_QUOTED = re.compile(r"^'(.*)' is not a valid", re.DOTALL)
+_QUOTED = re.compile(r"^'(.*)' is not ", re.DOTALL)
 _EXTRA = re.compile(r"^Got unexpected extra arguments? \((.*)\)$", re.DOTALL)
 
 
 def usage_sentence(problem: click.ClickException) -> str:
-    """One sentence for what was put wrongly, without the library's own tone."""
+    """One sentence that says what is wrong with the command line."""
     where = problem.ctx.command_path if isinstance(problem, click.UsageError) and problem.ctx else "matchmark"
     match problem:
         case click.MissingParameter():
@@ -28,10 +28,10 @@ def usage_sentence(problem: click.ClickException) -> str:
             return f"{problem.option_name} takes no value" if wants_none else f"{problem.option_name} needs a value"
         case click.BadParameter():
             typed = _QUOTED.match(problem.message)
-            said = f', not "{typed[1]}"' if typed else ""
-            return f"{_named(problem)} takes {_wanted(problem.param)}{said}"
+            given = f', not "{typed[1]}"' if typed else ""
+            return f"{_named(problem)} takes {_wanted(problem.param)}{given}"
     if extra := _EXTRA.match(problem.message):
-        return f'{where} does not know what to do with "{extra[1]}"'
+        return f'{where} takes no further argument: "{extra[1]}"'
     if problem.message.startswith("There is no"):
         return problem.message
     if isinstance(problem, click.UsageError) and problem.ctx and isinstance(problem.ctx.command, click.Group):
@@ -41,7 +41,7 @@ def usage_sentence(problem: click.ClickException) -> str:
 
 
 def no_such_command(ctx: click.Context, typed: str, known: list[str]) -> None:
-    """Refuse the name of a command that there is not, with the nearest."""
+    """Refuse an unknown command name and suggest the nearest."""
     from inventory.store.names import nearest
 
     near = did_you_mean(nearest(typed, known)) or f"one of: {', '.join(known)}"
@@ -52,11 +52,13 @@ def _named(problem: click.BadParameter) -> str:
     param = problem.param
     if isinstance(param, click.Option):
         return param.opts[0]
-    return (param.metavar or param.name or "").upper() if param is not None else "one more word"
+    return (param.metavar or param.name or "").upper() if param is not None else "another argument"
 
 
 def _wanted(param: click.Parameter | None) -> str:
     kind = param.type if param is not None else click.STRING
     if isinstance(kind, click.IntRange):
         return f"a whole number from {kind.min} to {kind.max}"
-    return "a whole number" if kind is click.INT else "something else"
+    if isinstance(kind, click.Choice):
+        return " or ".join(kind.choices)
+    return "a whole number" if kind is click.INT else "another value"

@@ -8,7 +8,7 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
 @subcommand("verify")
 @pass_door
 def command(door: Door) -> Answer:
-    """Check that nothing was changed outside the program: exit 1 where something was."""
+    """Check whether the record was changed outside the program; if so, exit 1."""
     from inventory.verification import verify
 
     found = verify(door.record)
@@ -21,6 +21,6 @@ def command(door: Door) -> Answer:
             f"Keep this anchor and the number of entries elsewhere: {found.anchor}"
         )
     else:
-        last = "Something was changed outside the program. Do not write: make a copy of the record first."
+        last = "The record was changed outside the program. Do not write to it before you have made a copy of it."
         text = "\n".join([*(problem["says"] for problem in data["problems"]), last])
     return Answer(data, text, exit_status=0 if found.ok else 1)

@@ -1,1 +1,1 @@
-"""The condition list that an insurer and the next owner get."""
+"""The condition list for the insurer and the next owner."""

@@ -1,7 +1,7 @@
-"""The condition list an insurer asks for: drawn from the record as of a day, and given out as a file.
+"""The condition list that an insurer asks for: made from the record as of a day, and given out as a file.
 
-A list that is looked at leaves no trace; one that is written to a file has left the house, so its number and its
-fingerprint become a fact of the record.
+Looking at a list leaves no trace. Writing it to a file counts as giving it out, so its number and fingerprint become a
+fact of the record.
 """
 
 from __future__ import annotations
@@ -45,9 +45,9 @@ _HEADINGS = ("on cars insured whole", "held for others", "away")
 
 
 def day_of_list(text: str | None, option: str, now: date | None = None) -> date:
-    """The day that `--as-of` or `--known-on` names; today unless given. No day to come, and no vague one.
+    """The day that `--as-of` or `--known-on` names, else today. Raises `Refused` for a future or vague day.
 
-    `now`: the day it is for the record; without it, on this machine.
+    `now`: today in the record's zone; without it, today on this machine.
     """
     now = now or today()
     when = when_on(text, now)
@@ -69,9 +69,9 @@ def condition_list(
     *,
     prepared_by: str | None = None,
 ) -> ConditionList:
-    """The list as of a day, as known on a day (both today unless given), valued on one basis. Writes nothing.
+    """The list as of a day, as known on a day (both default to today), valued on one basis. Writes nothing.
 
-    Its number is the one it would be given out under.
+    It has the number that it would get if it were given out.
     """
     one_of("basis", basis, BASES)
     now = today_in(session)
@@ -113,22 +113,22 @@ def give_out(
     as_of: date | None = None,
     known_on: date | None = None,
     basis: str = "market",
-    over: bool = False,
+    overwrite: bool = False,
 ) -> ConditionList:
-    """Draw the list, write it to a file, and keep its number and fingerprint in the record: all of it or nothing.
+    """Make the list, write it to a file, and store its number and fingerprint in the record: all of it or nothing.
 
-    The file takes its name only once the record holds the fact. A file that is there stays, unless `over`. Where the
-    file cannot take its name then, the refusal says that the record holds the list.
+    The file gets its name only after the fact is stored. An existing file is refused, unless `overwrite`. If the file
+    cannot get its name then, the refusal says that the record has the list as given out.
     """
     refuse_other_formats(path)
     drawn = None
     try:
-        with whole_file(path, over=over) as part:
+        with whole_file(path, overwrite=overwrite) as part:
             drawn = _given_out(record, clean(by) or "unknown", part, as_of, known_on, basis)
     except Refused as refusal:
         if drawn is None:
             raise
-        says = f"{refusal.message}. The record holds list {drawn.number} as given out"
+        says = f"{refusal.message}. The record has list {drawn.number} as given out"
         raise Refused(refusal.code, says, where=refusal.where, hint=refusal.hint, unchanged=False) from None
     return drawn
 
@@ -137,7 +137,7 @@ def _given_out(
     record: Record, name: str, part: Path, as_of: date | None, known_on: date | None, basis: str
 ) -> ConditionList:
     with record.write() as session:
-        journal.lock_things(session, [RECORD_THING])  # two lists drawn at once must not bear one number
+        journal.lock_things(session, [RECORD_THING])  # two lists made at once must not get the same number
         drawn = condition_list(session, as_of, known_on, basis, prepared_by=name)
         act = begin_act(session, "condition-list", name, RECORD_THING)
         values: dict[str, Any] = {"what": CONDITION_LIST, "number": drawn.number, "fingerprint": drawn.fingerprint}
@@ -152,15 +152,15 @@ def _sum(items: Sequence[Item]) -> dict[str, str]:
 
 
 def _rules(basis: str) -> tuple[Reason, ...]:
-    """The rules that the figures of the list follow."""
+    """The rules behind the figures of the list."""
     return (
         Reason(
-            f'the total counts what is our own and here, loose or on a car that is not insured whole, on the basis "'
+            f'the total counts our own parts that are here, loose or on a car that is not insured whole, on the basis "'
             f'{basis}"; amounts in different currencies, or on different bases, are never added',
-            "a part on a car insured whole is listed and not added: it would be counted twice",
+            "a part on a car insured whole is listed but not added, or it would be counted twice",
         ),
         Reason(
-            f"a value older than {STALE_YEARS} years on the day of the list is counted, and said to be old",
+            f"a value older than {STALE_YEARS} years on the day of the list is counted and marked as old",
             f"older than {STALE_YEARS} years",
             "no source",
             WORKSHOP,

@@ -1,4 +1,4 @@
-"""What can be said of a condition list: that it was given out."""
+"""The kind of fact for a condition list: it was given out."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ FACTS = (
         GivenOut,
         "file given out",
         ("record",),
-        may_go=_given_stays,
-        fixed=("A file that was given out cannot be called back", "give out a new one"),
+        check_withdrawal=_given_stays,
+        not_correctable=("A file that was given out cannot be called back", "give out a new one"),
     ),
 )

@@ -1,4 +1,4 @@
-"""What a condition list cannot say of its items. Pure."""
+"""The gaps of a condition list: what is not known about its items. Pure."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def gaps_of(items: Sequence[Item], day: date, basis: str, reference: Reference) 
 
 
 def seen_lately(item: Item, day: date) -> bool:
-    """Whether somebody had the item before them within twelve months before the day."""
+    """Whether somebody saw the item within twelve months before the day."""
     return item.last_seen is not None and min(item.last_seen.when.latest, day.isoformat()) >= _year_before(day)
 
 
@@ -46,20 +46,20 @@ def _of_existence(item: Item, day: date) -> Iterator[str]:
     if item.serial is None:
         yield "no serial on record"
     if item.last_seen is None:
-        yield "nobody has noted seeing it"
+        yield "no sighting is on record"
     elif not seen_lately(item, day):
         yield f"not seen since {item.last_seen.when.on}"
     if item.where.state == "loose" and item.where.premises is None:
         yield "premises not known"
     if item.came == "not known":
-        yield "how it came is not known"
+        yield "how it came here is not known"
 
 
 def _of_looks(item: Item) -> Iterator[str]:
     if item.condition is None or item.condition.category is None:
         yield "condition not assessed"
     if item.condition is None or item.condition.missing is None:
-        yield "whether it is complete is not known"
+        yield "completeness not known"
 
 
 def _of_worth(item: Item, basis: str) -> Iterator[str]:

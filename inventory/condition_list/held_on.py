@@ -1,8 +1,8 @@
-"""What held of a part on a day, by the condition list's rules of time. Pure: the facts come in, in any order.
+"""What was true of a part on a day, by the condition list's rules of time. Pure: facts come in, in any order.
 
-A fact was so by a day if it counts from that day or before: a vague one counts from its latest possible day or
-from the day it was recorded, whichever is earlier. Of each kind of statement the latest that was so by the day
-counts, ties by the time recorded. What was not known on the day asked for is not handed in at all.
+A fact was true by a day if it counts from that day or before: a vague one counts from its latest possible day or from
+the day it was recorded, whichever is earlier. Of each kind of statement the latest by the day counts, ties by the time
+recorded. Callers leave out what was not known on the day asked for.
 """
 
 from __future__ import annotations
@@ -32,9 +32,9 @@ __all__ = [
     "whose_statement",
 ]
 
-#: Ways of coming that say the part was not here before. One that came back was ours all the time.
+#: Ways of coming which mean that the part was not here before. A part that came back was ours all the time.
 _FIRST_CAME = CAME - {"came back"}
-#: A value older than this says little of today. Workshop judgement.
+#: A value older than this says little about today. Workshop judgement.
 STALE_YEARS = 3
 
 
@@ -57,7 +57,7 @@ class Cover:
 
 @dataclass(frozen=True)
 class Sighting:
-    """The last fact that somebody had the part before them, and how."""
+    """The last fact which shows that somebody saw the part, and how."""
 
     fact: Any
     how: str
@@ -66,8 +66,8 @@ class Sighting:
 def on_list(provenance: Iterable[Any], until: str, day: date) -> Presence:
     """Whether a part is on the list of a day.
 
-    It is unless a fact says that it came after the day (the earliest possible day of its coming is later) or had
-    left by it (the latest is not later).
+    It is, unless a fact says that it came after the day (the earliest possible day of its coming is later) or had left
+    by then (the latest possible day is not later).
     """
     passages = [fact for fact in in_order(provenance) if fact.how in LEFT or fact.how in CAME]
     said = by_day(passages, until)
@@ -81,9 +81,9 @@ def on_list(provenance: Iterable[Any], until: str, day: date) -> Presence:
 
 
 def whose_statement(provenance: Iterable[Any], until: str) -> Any | None:
-    """The fact that says whose a part was on a day, or None: then it is our own.
+    """The fact that says whose a part was on a day; None: it is our own.
 
-    Where nothing was said by the day, a coming that may lie before it tells whose the part was when it came.
+    If there is none by the day, the fact of its coming counts, if it may have come before the day.
     """
     told = [fact for fact in in_order(provenance) if fact.whose]
     said = by_day(told, until)
@@ -95,7 +95,7 @@ def whose_statement(provenance: Iterable[Any], until: str) -> Any | None:
 
 
 def away(provenance: Iterable[Any], fittings: Iterable[Any], until: str) -> Any | None:
-    """The fact that sent a part out or lent it, where it was away on a day; being fitted or back here ends it."""
+    """The fact that sent a part out or lent it, if it was away on a day; None if it was back or fitted by then."""
     custody = [fact for fact in provenance if fact.how in AWAY | CAME or fact.whose == "lent out"]
     said = by_day([*custody, *fittings], until)
     last = said[-1] if said else None
@@ -104,9 +104,9 @@ def away(provenance: Iterable[Any], fittings: Iterable[Any], until: str) -> Any 
 
 
 def car_on(removals: Sequence[Any], fittings: Sequence[Any], until: str) -> int | None:
-    """The key of the car a part was on, or None: loose.
+    """The key of the car that a part was on; None: loose.
 
-    Where nothing was said by the day and the next word is that it came off a car, it was on that car until then.
+    If there is no fact by the day and the next one is a removal from a car, it was on that car until then.
     """
     ordered = in_order([*removals, *fittings])
     said = by_day(ordered, until)
@@ -117,15 +117,15 @@ def car_on(removals: Sequence[Any], fittings: Sequence[Any], until: str) -> int 
 
 
 def place_on(moves: Sequence[Any], fittings: Sequence[Any], until: str) -> int | None:
-    """The key of the place where a part lay, or None."""
+    """The key of the place where a part was stored; None if not known."""
     said = by_day([*moves, *fittings], until)
     return said[-1].place_id if said and any(said[-1] is fact for fact in moves) else None
 
 
 def counted(whose: str, is_away: bool, car: str | None, insured_whole: bool) -> Cover:
-    """Whether a part's value counts: what is our own and here, loose or on a car that is not insured whole."""
+    """Whether a part's value counts: if it is our own and here, loose or on a car that is not insured whole."""
     if whose in ("customer's", "lent in"):
-        return Cover(False, "held for others", f"not our own ({whose}): falls under another cover")
+        return Cover(False, "held for others", f"not our own ({whose}): covered by another insurance")
     if car is not None and insured_whole:
         return Cover(False, "on cars insured whole", f"on car {car}, which is insured whole")
     if is_away:
@@ -136,9 +136,9 @@ def counted(whose: str, is_away: bool, car: str | None, insured_whole: bool) -> 
 def last_seen(
     told: Mapping[str, Sequence[Any]], until: str, shows: Mapping[str, Callable[[Any], str]]
 ) -> Sighting | None:
-    """The last time by a day that somebody had a part before them; `told`: its facts by the name of their table.
+    """The last sighting of a part by a day; `told`: its facts by the name of their table.
 
-    `shows`: by table, how a fact shows that the part was seen, or "" where it does not.
+    `shows`: by table, a function that says how a fact shows that the part was seen ("": it does not).
     """
     found = [
         Sighting(fact, how)
@@ -158,6 +158,6 @@ def stale(counts_from: str, day: date) -> bool:
 
 
 def months_before(day: date, months: int) -> date:
-    """The same day so many months earlier, or the last day of that month where it has none."""
+    """The same day `months` months earlier, or the last day of that month if it is shorter."""
     year, month = divmod(day.year * 12 + day.month - 1 - months, 12)
     return date(year, month + 1, min(day.day, calendar.monthrange(year, month + 1)[1]))

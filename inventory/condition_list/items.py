@@ -1,4 +1,4 @@
-"""One item of the condition list, made from what is on record of a part. Pure: facts and names in, the item out."""
+"""Makes one item of the condition list from the facts of a part. Pure: facts and names in, the item out."""
 
 from __future__ import annotations
 
@@ -8,19 +8,19 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from inventory.condition_list.held_on import away, car_on, counted, last_seen, place_on, stale, whose_statement
-from inventory.condition_list.values import Evidence, Item, Looks, Run, Seal, Seen, Told, Value, Where
+from inventory.condition_list.values import ConditionSeen, Evidence, Item, Run, Seal, Seen, Statement, Value, Where
 from inventory.facts.order import by_day, in_order
 from inventory.parts.judgements import CAME, Identity
 
 if TYPE_CHECKING:
     from inventory.bench.runs.queries import RunView
 
-__all__ = ["Listed", "Names", "Paper", "item_of", "latest_seals"]
+__all__ = ["ListedPart", "Names", "Paper", "item_of", "latest_seals"]
 
 
 @dataclass(frozen=True)
 class Paper:
-    """A document as far as the list names it: its file name may hold a person's name and stays away."""
+    """A document as the list shows it, without its file name, which may hold a person's name."""
 
     digest: str
     media_type: str
@@ -28,9 +28,9 @@ class Paper:
 
 @dataclass(frozen=True)
 class Names:
-    """What stands behind the keys that facts hold, as of the day of the list.
+    """The names behind the keys in facts, as of the day of the list.
 
-    `shows`: by table of facts, how one shows that somebody had the part before them.
+    `shows`: by table, a function that says how a fact shows that the part was seen.
     """
 
     people: Mapping[int, str]
@@ -43,10 +43,10 @@ class Names:
 
 
 @dataclass(frozen=True)
-class Listed:
-    """A part that is on the list: its number there, its tag, what it is, and all that was known of it.
+class ListedPart:
+    """A part on the list: its number there, its tag, its identity, and its facts.
 
-    `facts` by the name of their table, of whatever day; `runs` as the bench judges them in that state of the record.
+    `facts` by the name of their table, of any day; `runs` as judged in that state of the record.
     """
 
     number: int
@@ -56,18 +56,18 @@ class Listed:
     runs: Sequence[RunView] = ()
 
 
-#: The tables whose facts stand with an item as they were on the day.
-_TOLD = ("seal_sighting", "valuation", "assessment", "attachment", "fitting", "work", "mishap")
+#: The tables whose facts are shown as they were on the day.
+_AS_OF_THE_DAY = ("seal_sighting", "valuation", "assessment", "attachment", "fitting", "work", "mishap")
 
 
-def item_of(listed: Listed, names: Names, until: str, day: date, basis: str) -> Item:
-    """The item of one part, as it was until an ISO day (for what is so now: the last of all days)."""
+def item_of(listed: ListedPart, names: Names, until: str, day: date, basis: str) -> Item:
+    """The item of one part, from the facts up to the ISO day `until` (for now: the last of all days)."""
     facts = listed.facts
-    told = {table: by_day(facts[table], until) for table in _TOLD if table in facts}
+    on_the_day = {table: by_day(facts[table], until) for table in _AS_OF_THE_DAY if table in facts}
     runs = [_run(run) for run in listed.runs]
     decisive = [run for run in runs if run.verdict in ("pass", "fail")]
-    seals = [_seal(fact, names) for fact in told.get("seal_sighting", [])]
-    values = [_value(fact, names, day) for fact in told.get("valuation", [])]
+    seals = [_seal(fact, names) for fact in on_the_day.get("seal_sighting", [])]
+    values = [_value(fact, names, day) for fact in on_the_day.get("valuation", [])]
     on_basis = [value for value in values if value.basis == basis]
     where, whose, cover_of = _custody(facts, names, until)
     came, came_when = _came(facts.get("provenance", []), names, until)
@@ -78,30 +78,30 @@ def item_of(listed: Listed, names: Names, until: str, day: date, basis: str) -> 
         **vars(listed.part),
         **whose,
         where=where,
-        last_seen=Seen(seen.how, _told(seen.fact, names)) if seen else None,
-        condition=_looks(told.get("assessment", []), names),
+        last_seen=Seen(seen.how, _statement(seen.fact, names)) if seen else None,
+        condition=_condition(on_the_day.get("assessment", []), names),
         works=decisive[-1] if decisive else None,
         came=came,
         came_when=came_when,
         value=on_basis[-1] if on_basis else None,
         **cover_of,
-        remarks=(*_remarks(told, runs, seals), *_not_tested_since(told.get("mishap", []), listed.runs)),
+        remarks=(*_remarks(on_the_day, runs, seals), *_not_tested_since(on_the_day.get("mishap", []), listed.runs)),
         runs=tuple(runs),
         seals=tuple(seals),
         seals_now=latest_seals(seals),
         values=tuple(values),
-        evidence=tuple(_evidence(fact, names) for fact in told.get("attachment", [])),
+        evidence=tuple(_evidence(fact, names) for fact in on_the_day.get("attachment", [])),
     )
 
 
 def latest_seals(seals: Sequence[Seal]) -> tuple[Seal, ...]:
-    """The latest look at each seal, of looks that stand oldest first."""
+    """The latest look at each seal; `seals` oldest first."""
     latest = {seal.seal: seal for seal in seals}
     return tuple(latest[name] for name in sorted(latest))
 
 
-def _told(fact: Any, names: Names) -> Told:
-    return Told(
+def _statement(fact: Any, names: Names) -> Statement:
+    return Statement(
         on=fact.so_from,
         told=fact.told,
         earliest=fact.earliest,
@@ -113,7 +113,7 @@ def _told(fact: Any, names: Names) -> Told:
 
 
 def _custody(facts: Mapping[str, list[Any]], names: Names, until: str) -> tuple[Where, dict[str, Any], dict[str, Any]]:
-    """Where a part is, whose, and whether it counts."""
+    """Where a part is, whose it is, and whether its value counts."""
     history, fittings = facts.get("provenance", []), facts.get("fitting", [])
     statement, sent = whose_statement(history, until), away(history, fittings, until)
     whose = statement.whose if statement is not None else "own"
@@ -137,7 +137,7 @@ def _custody(facts: Mapping[str, list[Any]], names: Names, until: str) -> tuple[
 
 
 def _holder(whose: str, statement: Any, names: Names) -> str:
-    """Whose a part is, as the list prints it: other people are letters, the key is kept apart."""
+    """Whose a part is, as the list shows it: other people have letters; the key is kept separately."""
     if whose == "lent out":
         return "own, lent out"
     if whose not in ("customer's", "lent in"):
@@ -148,12 +148,12 @@ def _holder(whose: str, statement: Any, names: Names) -> str:
 
 def _run(run: RunView) -> Run:
     fact = run.fact
-    when = Told(fact.on, fact.told, fact.earliest, fact.latest, fact.by, fact.how_known, fact.id)
+    when = Statement(fact.on, fact.told, fact.earliest, fact.latest, fact.by, fact.how_known, fact.id)
     return Run(run.procedure, run.judgement.verdict, run.judgement.says, when)
 
 
 def _seal(fact: Any, names: Names) -> Seal:
-    return Seal(fact.seal, fact.state, fact.document_id is not None, _told(fact, names))
+    return Seal(fact.seal, fact.state, fact.document_id is not None, _statement(fact, names))
 
 
 def _value(fact: Any, names: Names, day: date) -> Value:
@@ -170,34 +170,34 @@ def _value(fact: Any, names: Names, day: date) -> Value:
         document=paper,
         standing=standing,
         stale=stale(fact.counts_from, day),
-        when=_told(fact, names),
+        when=_statement(fact, names),
     )
 
 
 def _evidence(fact: Any, names: Names) -> Evidence:
     paper = names.papers[fact.document_id]
     is_picture = paper.media_type.startswith("image/")
-    return Evidence(f"document-{fact.document_id}", fact.shows, is_picture, paper.digest[:16], _told(fact, names))
+    return Evidence(f"document-{fact.document_id}", fact.shows, is_picture, paper.digest[:16], _statement(fact, names))
 
 
-def _looks(assessments: Sequence[Any], names: Names) -> Looks | None:
+def _condition(assessments: Sequence[Any], names: Names) -> ConditionSeen | None:
     if not assessments:
         return None
     fact = assessments[-1]
-    return Looks(fact.category, fact.damage, fact.missing, fact.trend, _told(fact, names))
+    return ConditionSeen(fact.category, fact.damage, fact.missing, fact.trend, _statement(fact, names))
 
 
-def _came(provenance: Sequence[Any], names: Names, until: str) -> tuple[str, Told | None]:
-    """How a part came, with who says so; never from whom."""
+def _came(provenance: Sequence[Any], names: Names, until: str) -> tuple[str, Statement | None]:
+    """How a part came, and who says so; never from whom."""
     comings = [fact for fact in in_order(provenance) if fact.how in CAME and fact.how != "came back"]
     said = [fact for fact in comings if fact.counts_from <= until or fact.earliest <= until]
     if not said or said[-1].how == "not known":
         return "not known", None
-    return f"{said[-1].how} ({said[-1].attribution})", _told(said[-1], names)
+    return f"{said[-1].how} ({said[-1].attribution})", _statement(said[-1], names)
 
 
-def _remarks(told: Mapping[str, list[Any]], runs: Sequence[Run], seals: Sequence[Seal]) -> tuple[str, ...]:
-    """What stands with the item, so that nobody need look for it in an annex."""
+def _remarks(on_the_day: Mapping[str, list[Any]], runs: Sequence[Run], seals: Sequence[Seal]) -> tuple[str, ...]:
+    """The remarks on an item: failed tests, bad seals, fittings against advice, work."""
     said = [f"failed {run.procedure} on {run.when.on}: {run.says}" for run in runs if run.verdict == "fail"]
     for seal in latest_seals(seals):
         if seal.state in ("disturbed", "missing"):
@@ -205,14 +205,16 @@ def _remarks(told: Mapping[str, list[Any]], runs: Sequence[Run], seals: Sequence
         elif seal.state == "renewed" and not seal.document:
             said.append(f"seal {seal.seal} renewed without a paper, so it counts as disturbed")
     said += [
-        f"fitted against advice on {fact.so_from}: {fact.override}" for fact in told.get("fitting", []) if fact.override
+        f"fitted against advice on {fact.so_from}: {fact.override}"
+        for fact in on_the_day.get("fitting", [])
+        if fact.override
     ]
-    said += [f"work {fact.area} on {fact.so_from}: {fact.what}" for fact in told.get("work", [])]
+    said += [f"work {fact.area} on {fact.so_from}: {fact.what}" for fact in on_the_day.get("work", [])]
     return tuple(said)
 
 
 def _not_tested_since(mishaps: Sequence[Any], runs: Sequence[RunView]) -> Iterator[str]:
-    """The mishaps after the last test that passed or failed. What they did to the part is not known, so not said."""
+    """The mishaps after the last test that passed or failed. Their effect on the part is not known."""
     tests = [run.fact for run in runs if run.judgement.verdict in ("pass", "fail")]
     last = max(((test.counts_from, test.ranked) for test in tests), default=("", ""))
     for fact in mishaps:

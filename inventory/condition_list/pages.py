@@ -1,4 +1,4 @@
-"""The further sheets of the workbook as tables of cells: tests and seals, values, gaps."""
+"""The other sheets of the workbook as tables of cells: tests and seals, values, gaps."""
 
 from __future__ import annotations
 
@@ -40,11 +40,11 @@ VALUES = (
     Column("Older than 3 years", 10),
     Column("Fact", 14),
 )
-GAPS = (*_ITEM, Column("What the list cannot say", 110))
+GAPS = (*_ITEM, Column("Not known", 110))
 
 
 def test_rows(drawn: ConditionList) -> list[list[Cell]]:
-    """One row for each run and each look at a seal, by item."""
+    """One row for each run and each look at a seal, item by item."""
     rows: list[list[Cell]] = []
     for item in drawn.items:
         head: list[Cell] = [item.number, item.tag, item.kind]
@@ -61,7 +61,7 @@ def test_rows(drawn: ConditionList) -> list[list[Cell]]:
 
 
 def value_rows(drawn: ConditionList) -> list[list[Cell]]:
-    """One row for each value stated, on whatever basis, by item."""
+    """One row for each stated value, on any basis, item by item."""
     return [
         [
             item.number,

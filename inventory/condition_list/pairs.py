@@ -1,4 +1,4 @@
-"""Which half on the list goes with which, said in the words that a list may use. Pure."""
+"""Says which sensor and which control unit on the list belong together. Pure."""
 
 from __future__ import annotations
 
@@ -9,31 +9,31 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from inventory.condition_list.values import Item
 from inventory.pairing.candidate import SENSOR_KIND, Candidate
-from inventory.pairing.plan.shelf import Shelf, Side, set_out
+from inventory.pairing.plan.shelf import Shelf, Side, build_shelf
 
 if TYPE_CHECKING:
     from inventory.pairing.findings.fit import Fits
 
-__all__ = ["with_mates"]
+__all__ = ["add_mates"]
 
 #: How many mates of one part are named.
 _MOST_NAMED = 3
 
 
-def with_mates(items: Sequence[Item], candidates: Sequence[Candidate], fits: Fits) -> list[Item]:
-    """The items, each half of a confirmed pair with the sentence that says with which and why.
+def add_mates(items: Sequence[Item], candidates: Sequence[Candidate], fits: Fits) -> list[Item]:
+    """The items, with a sentence on the mate for each part of a confirmed pair.
 
-    `candidates`: the halves among the items, in the same state of the record. Only a confirmed pair is named: anything
-    less is a question for the workshop, not for a list. Of many mates the first few are named. Grades are worked out
-    once for all parts that are alike, not pair by pair.
+    `candidates`: the sensors and control units among the items, in the same state of the record. Only confirmed pairs
+    are named; lower grades are questions for the workshop. Of many mates the first few are named. Parts that are alike
+    are graded together.
     """
     by_tag = {item.tag: item for item in items}
-    sensors = [half for half in candidates if half.kind == SENSOR_KIND]
-    units = [half for half in candidates if half.kind != SENSOR_KIND]
+    sensors = [part for part in candidates if part.kind == SENSOR_KIND]
+    units = [part for part in candidates if part.kind != SENSOR_KIND]
     if not sensors or not units:
         return list(items)
     sentences: dict[str, str] = {}
-    of_sensors, of_units = _confirmed(set_out(sensors, units, fits))
+    of_sensors, of_units = _confirmed(build_shelf(sensors, units, fits))
     for sensor, mates in of_sensors:
         sentences[sensor.tag] = _of_sensor(sensor, mates, by_tag)
     for unit, mates in of_units:
@@ -43,7 +43,7 @@ def with_mates(items: Sequence[Item], candidates: Sequence[Candidate], fits: Fit
 
 @dataclass(frozen=True)
 class _Mates:
-    """The mates of a half in a confirmed pair: the first few by tag, and how many there are."""
+    """The mates of a part in confirmed pairs: the first few by tag, and their number."""
 
     named: tuple[Candidate, ...]
     count: int
@@ -52,19 +52,19 @@ class _Mates:
     def of(cls, classes: Iterable[Sequence[Candidate]]) -> _Mates:
         """From the classes that its mates form, each in the order of tags."""
         several = list(classes)
-        first = sorted((half for some in several for half in some[:_MOST_NAMED]), key=lambda half: half.tag)
+        first = sorted((part for some in several for part in some[:_MOST_NAMED]), key=lambda part: part.tag)
         return cls(tuple(first[:_MOST_NAMED]), sum(map(len, several)))
 
     def __str__(self) -> str:
         more = self.count - len(self.named)
-        return " or ".join([*(half.tag for half in self.named), *([f"{more} more"] if more else [])])
+        return " or ".join([*(part.tag for part in self.named), *([f"{more} more"] if more else [])])
 
 
-_Found: TypeAlias = list[tuple[Candidate, _Mates]]
+_WithMates: TypeAlias = list[tuple[Candidate, _Mates]]
 
 
-def _confirmed(shelf: Shelf) -> tuple[_Found, _Found]:
-    """The sensors, and the control units, that are in a confirmed pair, each with its mates."""
+def _confirmed(shelf: Shelf) -> tuple[_WithMates, _WithMates]:
+    """The sensors and the control units in confirmed pairs, each with its mates."""
     left, right = _classes(shelf.sensors), _classes(shelf.units)
     rows: dict[int, list[int]] = defaultdict(list)
     columns: dict[int, list[int]] = defaultdict(list)
@@ -80,34 +80,34 @@ def _confirmed(shelf: Shelf) -> tuple[_Found, _Found]:
             by_sensor[sensor].append(unit)
             by_unit[unit].append(sensor)
     return (
-        _with(shelf.sensors, rows, right, by_sensor, shelf.units),
-        _with(shelf.units, columns, left, by_unit, shelf.sensors),
+        _with_mates(shelf.sensors, rows, right, by_sensor, shelf.units),
+        _with_mates(shelf.units, columns, left, by_unit, shelf.sensors),
     )
 
 
-def _with(
+def _with_mates(
     side: Side,
     free: Mapping[int, Sequence[int]],
     classes: Sequence[Sequence[Candidate]],
     bound: Mapping[int, Sequence[int]],
     others: Side,
-) -> _Found:
-    """Each half of a side that has mates: those of whole classes, and those it is bound to one by one."""
-    found: _Found = []
+) -> _WithMates:
+    """Each part of a side that has mates: whole classes, and parts it is bound to one by one."""
+    found: _WithMates = []
     of_class = {number: _Mates.of(classes[each] for each in several) for number, several in free.items()}
-    for place, half in enumerate(side.halves):
+    for place, part in enumerate(side.parts):
         number = int(side.of[place])
         if place in bound:
-            alone = [[others.halves[other]] for other in bound[place]]
-            found.append((half, _Mates.of([*alone, *(classes[each] for each in free.get(number, ()))])))
+            alone = [[others.parts[other]] for other in bound[place]]
+            found.append((part, _Mates.of([*alone, *(classes[each] for each in free.get(number, ()))])))
         elif number in of_class:
-            found.append((half, of_class[number]))
+            found.append((part, of_class[number]))
     return found
 
 
 def _classes(side: Side) -> list[list[Candidate]]:
-    """The halves of each class in the order of tags."""
-    return [[side.halves[int(place)] for place in sorted(members)] for members in side.members]
+    """The parts of each class by tag."""
+    return [[side.parts[int(place)] for place in sorted(members)] for members in side.members]
 
 
 def _of_sensor(sensor: Candidate, mates: _Mates, by_tag: Mapping[str, Item]) -> str:

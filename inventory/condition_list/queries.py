@@ -1,4 +1,4 @@
-"""Gathering what was known of all parts on a day, for the condition list."""
+"""Reads the facts of all parts as known on a day, for the condition list."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from sqlalchemy.orm import Session
 from inventory.bench.runs.queries import runs_of_many
 from inventory.cars.tables import CarCover, CarDescription
 from inventory.condition_list.held_on import on_list, whose_statement
-from inventory.condition_list.items import Listed, Names, Paper, item_of
-from inventory.condition_list.pairs import with_mates
+from inventory.condition_list.items import ListedPart, Names, Paper, item_of
+from inventory.condition_list.pairs import add_mates
 from inventory.condition_list.tables import GivenOut
 from inventory.condition_list.values import Item
 from inventory.documents.tables import Document
@@ -34,17 +34,17 @@ from inventory.valuation.tables import Valuation
 
 __all__ = ["CONDITION_LIST", "Gathered", "gather", "next_number"]
 
-#: What a condition list is called among the files given out.
+#: The name of condition lists in the table of files given out.
 CONDITION_LIST = "condition list"
 
-#: Whose parts are listed under a letter, and what the letter's bearer is called.
+#: Whose parts are listed under a letter, and the word before the letter.
 _ROLES = {"customer's": "customer", "lent in": "lender"}
 _Facts = Mapping[str, list[Any]]
 
 
 @dataclass(frozen=True)
 class Gathered:
-    """The items of a list, why other parts are not on it, and who stands behind its letters."""
+    """The items of a list, the reasons why other parts are not on it, and the people behind its letters."""
 
     items: tuple[Item, ...]
     left_out: dict[str, int]
@@ -67,11 +67,13 @@ def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
         else:
             left_out[presence.reason] += 1
     runs = runs_of_many(session, [key for key, _ in present], when)
-    listed = [Listed(at, tag, known[key], facts[key], runs.get(key, [])) for at, (key, tag) in enumerate(present, 1)]
+    listed = [
+        ListedPart(at, tag, known[key], facts[key], runs.get(key, [])) for at, (key, tag) in enumerate(present, 1)
+    ]
     names, holders = _names(session, [each.facts for each in listed], when)
     items = [item_of(each, names, when.until, day, basis) for each in listed]
-    halves = [key for key, _ in present if known[key].kind in PAIRED_KINDS]
-    paired = with_mates(items, load_candidates_as_of(session, halves, when), fits_on_record(session, when))
+    paired_keys = [key for key, _ in present if known[key].kind in PAIRED_KINDS]
+    paired = add_mates(items, load_candidates_as_of(session, paired_keys, when), fits_on_record(session, when))
     return Gathered(tuple(paired), dict(left_out), holders)
 
 
@@ -82,7 +84,7 @@ def next_number(session: Session) -> int:
 
 
 def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
-    """All that was known, of whatever day, by the thing it is told of and the table it stands in."""
+    """All facts known in that state, of any day, by thing and table."""
     facts: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
     models: list[Any] = [*(kind.table for kind in _kinds_that_show(session)), Valuation]
     for model in models:
@@ -94,12 +96,12 @@ def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
 
 
 def _kinds_that_show(session: Session) -> list[FactKind]:
-    """The kinds of fact by which a part can be known to have been seen."""
-    return [kind for kind in declared(session).about("part") if kind.shows_part is not None]
+    """The kinds of fact that can show that a part was seen."""
+    return [kind for kind in declared(session).about("part") if kind.seen_how is not None]
 
 
 def _names(session: Session, told: Sequence[_Facts], when: AsOf) -> tuple[Names, dict[str, str]]:
-    """The names behind the keys, and the key to the letters that stand for other people."""
+    """The names behind the keys, and the people behind the letters."""
     statements = [whose_statement(facts.get("provenance", []), when.until) for facts in told]
     owners = {said.party_id: said.whose for said in statements if said and said.party_id and said.whose in _ROLES}
     letters = {party: f"{_ROLES[owners[party]]} {letters_for(place)}" for place, party in enumerate(sorted(owners), 1)}
@@ -113,7 +115,7 @@ def _names(session: Session, told: Sequence[_Facts], when: AsOf) -> tuple[Names,
         insured_whole=frozenset(key for key, word in insured.items() if word == "yes"),
         premises=_described(session, PlaceDescription, "premises", when),
         papers=_papers(session),
-        shows={kind.name: kind.shows_part for kind in _kinds_that_show(session) if kind.shows_part is not None},
+        shows={kind.name: kind.seen_how for kind in _kinds_that_show(session) if kind.seen_how is not None},
         holders=letters,
     )
     return names, {letters[party]: people[party] for party in letters}
@@ -128,7 +130,7 @@ def letters_for(place: int) -> str:
 def _described(
     session: Session, model: type[CarDescription | PlaceDescription], column: str, when: AsOf
 ) -> dict[int, str]:
-    """The last word by the day on one column of what describes cars or places, by thing."""
+    """The last description of cars or places by the day, one column, by thing."""
     known = as_of(select(model), model, AsOf(None, when.known_on))
     said = [row for row in session.scalars(known) if getattr(row, column)]
     return {row.thing_id: getattr(row, column) for row in timeless(said, when.until)}

@@ -1,4 +1,4 @@
-"""The items of a condition list as a table of cells, for every sheet that shows them: text, days, amounts.
+"""The items of a condition list as a table of cells: text, days, amounts.
 
 Text stays text: no cell is ever read as a formula. "Not known" is written out.
 """
@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from inventory.condition_list.values import Item, Looks, Run, Seal, Told, Value
+from inventory.condition_list.values import ConditionSeen, Item, Run, Seal, Statement, Value
 from inventory.condition_list.words import CLASSES, NOT_ASSESSED, NOT_KNOWN, VERDICTS
 from inventory.money import shown
 from inventory.store.text import clean
@@ -20,15 +20,15 @@ __all__ = ["COLUMNS", "Cell", "Column", "as_text", "day_cells", "disarmed", "mon
 Cell = str | int | date | Decimal
 
 _ONE_DAY = re.compile(r"\d{4}-\d\d-\d\d")
-#: Spreadsheets count days from 1900 and have a 29 February that year that never was.
+#: Spreadsheets count days from 1900 and have a 29 February 1900, which did not exist.
 _FIRST_SHEET_DAY = date(1900, 3, 1)
-#: What a spreadsheet could read as the beginning of a formula (OWASP), and the full-width forms of it.
+#: Characters that a spreadsheet could read as the start of a formula (OWASP), and their full-width forms.
 _RISKY = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
 @dataclass(frozen=True)
 class Column:
-    """A column of the items: its title, and its width in signs."""
+    """A column of the items: its title, and its width in characters."""
 
     title: str
     width: float
@@ -87,7 +87,7 @@ def row_of(item: Item, basis: str) -> list[Cell]:
         item.where.says,
         *day_cells(seen.when if seen else None),
         f"{seen.how}, {seen.when.by}" if seen else NOT_KNOWN,
-        *_looks(item.condition),
+        *_condition(item.condition),
         _works(item.works),
         "; ".join(_seal(seal) for seal in item.seals_now) or NOT_KNOWN,
         item.goes_with or NOT_KNOWN,
@@ -105,8 +105,8 @@ def row_of(item: Item, basis: str) -> list[Cell]:
     ]
 
 
-def day_cells(when: Told | None) -> tuple[Cell, Cell, Cell]:
-    """A day as told, the earliest and the latest it can be; a day that is one, as a date."""
+def day_cells(when: Statement | None) -> tuple[Cell, Cell, Cell]:
+    """A day as stated, its earliest and its latest possible day; an exact day as a date."""
     if when is None:
         return NOT_KNOWN, NOT_KNOWN, NOT_KNOWN
     told: Cell = _day(when.on) if _ONE_DAY.fullmatch(when.on) else when.on
@@ -126,18 +126,18 @@ def money(value: Value) -> Decimal:
 
 
 def value_note(value: Value) -> str:
-    """Who stated a value, in what capacity, and whether a paper stands behind it."""
+    """Who stated a value, in what capacity, and whether there is a paper for it."""
     who = ", ".join(text for text in (value.source, value.capacity) if text) or "source not known"
     return f"{who} ({value.standing})" if value.standing != "stated" else who
 
 
 def as_text(cell: Cell) -> str:
-    """A cell as a file of plain text holds it; control characters are left out."""
+    """A cell as plain text, without control characters."""
     return clean(cell) if isinstance(cell, str) else str(cell)
 
 
 def disarmed(text: str) -> str:
-    """Text that a spreadsheet would run as a formula, with an apostrophe before it; any other as it is."""
+    """The text, with an apostrophe before it if a spreadsheet would run it as a formula."""
     return f"'{text}" if text.startswith(_RISKY) else text
 
 
@@ -147,8 +147,8 @@ def _read_from(item: Item) -> str:
     return item.match_code_read_from or "the part itself"
 
 
-def _looks(looks: Looks | None) -> tuple[Cell, Cell, Cell]:
-    """Class, class and damage in words, whether it is complete."""
+def _condition(looks: ConditionSeen | None) -> tuple[Cell, Cell, Cell]:
+    """The class, class and damage in words, and what is missing."""
     if looks is None:
         return NOT_ASSESSED, NOT_ASSESSED, NOT_KNOWN
     said = [CLASSES[looks.category] if looks.category is not None else NOT_ASSESSED]

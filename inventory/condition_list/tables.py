@@ -10,7 +10,7 @@ __all__ = ["GivenOut"]
 
 
 class GivenOut(FactColumns, Base):
-    """A file that left the house: `what` (condition list), its number and its fingerprint."""
+    """A file that was given out: `what` it is (condition list), its number and its fingerprint."""
 
     __tablename__ = "given_out"
     what: Mapped[str]

@@ -1,6 +1,6 @@
-"""What a condition list consists of: the items, each with what is told of it, and the list as a whole. Values only.
+"""The values of a condition list: its items, and the list as a whole.
 
-None means that it is not known; the sheets say so in words, never with an empty cell.
+None means not known; the sheets write that in words, never as an empty cell.
 """
 
 from __future__ import annotations
@@ -15,12 +15,24 @@ import orjson
 from inventory.parts.judgements import Identity
 from inventory.reasons import Reason
 
-__all__ = ["ConditionList", "Evidence", "Gap", "Item", "Looks", "Run", "Seal", "Seen", "Told", "Value", "Where"]
+__all__ = [
+    "ConditionList",
+    "ConditionSeen",
+    "Evidence",
+    "Gap",
+    "Item",
+    "Run",
+    "Seal",
+    "Seen",
+    "Statement",
+    "Value",
+    "Where",
+]
 
 
 @dataclass(frozen=True)
-class Told:
-    """When something was so, who says it, how they know, and the fact it stands in.
+class Statement:
+    """When something was true, who says so, how they know, and the id of the fact.
 
     `on` is EDTF, `told` the words of a vague date; `earliest` and `latest` are ISO 8601 days.
     """
@@ -36,7 +48,7 @@ class Told:
 
 @dataclass(frozen=True)
 class Where:
-    """Where a part is: `state` is loose, on a car or away; `premises` where it lies loose; `says` for people."""
+    """Where a part is: `state` is loose, on a car or away; `premises` if it is loose; `says` is for people."""
 
     state: str
     says: str
@@ -46,21 +58,21 @@ class Where:
 
 @dataclass(frozen=True)
 class Seen:
-    """When a part was last before somebody, and how."""
+    """When and how a part was last seen."""
 
     how: str
-    when: Told
+    when: Statement
 
 
 @dataclass(frozen=True)
-class Looks:
-    """How a part looks: class 0 to 3 (None: not assessed), what is damaged or missing, whether it gets worse."""
+class ConditionSeen:
+    """The condition of a part: class 0 to 3 (None: not assessed), damage, what is missing, whether it gets worse."""
 
     category: int | None
     damage: str | None
     missing: str | None
     trend: str | None
-    when: Told
+    when: Statement
 
 
 @dataclass(frozen=True)
@@ -70,22 +82,22 @@ class Run:
     procedure: str
     verdict: str
     says: str
-    when: Told
+    when: Statement
 
 
 @dataclass(frozen=True)
 class Seal:
-    """One look at one seal; `document` tells whether a paper stands behind it."""
+    """One look at one seal; `document`: there is a paper for it."""
 
     seal: str
     state: str
     document: bool
-    when: Told
+    when: Statement
 
 
 @dataclass(frozen=True)
 class Value:
-    """One value stated; `standing` says whose word it is."""
+    """One stated value; `standing` says who stands behind it."""
 
     amount: str
     currency: str
@@ -95,18 +107,18 @@ class Value:
     document: str | None
     standing: str
     stale: bool
-    when: Told
+    when: Statement
 
 
 @dataclass(frozen=True)
 class Evidence:
-    """A picture or paper: its id, what it shows, and the first 16 signs of the SHA-256 of its bytes."""
+    """A picture or paper: its id, what it shows, and the first 16 digits of the SHA-256 of its bytes."""
 
     document: str
     shows: str
     picture: bool
     digest16: str
-    when: Told
+    when: Statement
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,10 +132,10 @@ class Item(Identity):
     holder: str
     where: Where
     last_seen: Seen | None
-    condition: Looks | None
+    condition: ConditionSeen | None
     works: Run | None
     came: str
-    came_when: Told | None
+    came_when: Statement | None
     value: Value | None
     counted_in_total: bool
     heading: str
@@ -144,7 +156,7 @@ class Item(Identity):
 
 @dataclass(frozen=True)
 class Gap:
-    """Something that the list cannot say of an item."""
+    """Something that is not known about an item."""
 
     item: int
     tag: str
@@ -153,9 +165,9 @@ class Gap:
 
 @dataclass(frozen=True)
 class ConditionList:
-    """What was on record of every part in the house on a day, as known on a day, on one basis of value.
+    """Every part in the house on a day, as known on a day, valued on one basis.
 
-    `totals` counts what is our own, loose or on a car that is not insured whole; `other_totals` the rest.
+    `totals` counts our own parts, loose or on a car that is not insured whole; `other_totals` counts the rest.
     """
 
     number: int
@@ -177,7 +189,7 @@ class ConditionList:
     holders: dict[str, str] = field(default_factory=dict, compare=False, repr=False)
 
     def as_dict(self) -> dict[str, Any]:
-        """The whole list as it stands in JSON. Who "customer A" is stands in `holders` alone, which leaves no file."""
+        """The JSON of the list. Who "customer A" is stands only in `holders`, which is never written to a file."""
         content: dict[str, Any] = orjson.loads(orjson.dumps(self._content()))
         return {**content, "fingerprint": self.fingerprint}
 
@@ -189,7 +201,7 @@ class ConditionList:
 
     @property
     def fingerprint_shown(self) -> str:
-        """The first 32 signs of the fingerprint in 8 groups of 4, as it is read out and compared by eye."""
+        """The first 32 digits of the fingerprint in 8 groups of 4, for reading out and comparing by eye."""
         return " ".join(self.fingerprint[start : start + 4] for start in range(0, 32, 4))
 
     def _content(self) -> dict[str, Any]:
@@ -198,5 +210,5 @@ class ConditionList:
 
 
 def _plainly(value: Any) -> dict[str, Any]:
-    """What an item consists of, for whoever puts keys in order."""
+    """The fields of an item, so that its keys can be sorted."""
     return dict(vars(value))

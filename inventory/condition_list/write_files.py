@@ -1,4 +1,4 @@
-"""The condition list as a file: which form a name asks for, and how a file is written whole or not at all."""
+"""Writes the condition list to a file, in the format of its name, completely or not at all."""
 
 from __future__ import annotations
 
@@ -17,15 +17,15 @@ __all__ = ["FORMATS", "refuse_other_formats", "write_file", "write_list"]
 FORMATS = (".xlsx", ".csv", ".json")
 
 
-def write_list(path: Path, drawn: ConditionList, *, over: bool = False) -> None:
-    """Write a list in the form that the file's name asks for: .xlsx, .csv (the items alone) or .json."""
+def write_list(path: Path, drawn: ConditionList, *, overwrite: bool = False) -> None:
+    """Write a list in the format of the file's name: .xlsx, .csv (only the items) or .json."""
     refuse_other_formats(path)
-    with whole_file(path, over=over) as part:
+    with whole_file(path, overwrite=overwrite) as part:
         write_file(part, drawn)
 
 
 def refuse_other_formats(path: Path) -> None:
-    """Refuse a file name whose ending is none of those a list can be written in."""
+    """Refuse a file name with another ending than those of `FORMATS`."""
     if path.suffix.lower() not in FORMATS:
         raise Refused(
             "no-such-format",
@@ -36,7 +36,7 @@ def refuse_other_formats(path: Path) -> None:
 
 
 def write_file(path: Path, drawn: ConditionList) -> None:
-    """Write to this very file, for its owner alone: what is worth taking, and where it lies, stands in it."""
+    """Write to this file, readable by its owner only: it says what is valuable and where it is."""
     os.close(os.open(path, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
     match path.suffix.lower():
         case ".xlsx":
@@ -50,7 +50,7 @@ def write_file(path: Path, drawn: ConditionList) -> None:
 
 
 def _write_csv(path: Path, drawn: ConditionList) -> None:
-    """The items, after RFC 4180, every field quoted; UTF-8 with a mark, as spreadsheets expect it."""
+    """Write the items as RFC 4180, every field quoted, in UTF-8 with a byte order mark, as spreadsheets expect."""
     with path.open("w", encoding="utf-8-sig", newline="") as file:
         writer = csv.writer(file, quoting=csv.QUOTE_ALL)
         writer.writerow([column.title for column in COLUMNS])

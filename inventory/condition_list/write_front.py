@@ -1,4 +1,4 @@
-"""The pages of words in the workbook: the front with its figures and totals, and the terms."""
+"""The text pages of the workbook: the front with its figures and totals, and the terms."""
 
 from __future__ import annotations
 
@@ -16,16 +16,15 @@ from inventory.money import minor_digits
 __all__ = ["Formula", "front_rows", "term_rows"]
 
 _BLANK = "............................................................"
-#: Where on the front the basis stands, which the totals refer to.
+#: The row of the basis on the front, to which the totals refer.
 _BASIS_ROW = 6
 
 
 @dataclass(frozen=True)
 class Formula:
-    """A cell that is worked out by the reader's own program.
+    """A cell that the reader's spreadsheet program calculates.
 
-    `amount`: what it gave when the list was drawn, for a program that works nothing out; `digits`: the decimals it is
-    shown with.
+    `amount`: its result when the list was made, for programs that do not calculate; `digits`: its decimals.
     """
 
     text: str
@@ -34,7 +33,7 @@ class Formula:
 
 
 def front_rows(drawn: ConditionList) -> list[list[Any]]:
-    """The front, row by row: a label and what is said of it, or a heading alone."""
+    """The front, row by row: a label with its text, or a heading."""
     return [
         [f"Condition list no. {drawn.number}"],
         [CONFIDENTIAL],
@@ -68,11 +67,11 @@ def _figures(drawn: ConditionList) -> Iterator[list[Any]]:
     yield ["seen within 12 months before the day", drawn.seen_within_12_months]
     yield ["no value stated on this basis", drawn.without_value]
     yield ["value older than 3 years on the day", drawn.stale_values]
-    yield ["gaps, on a sheet of their own", len(drawn.gaps)]
+    yield ["gaps, on their own sheet", len(drawn.gaps)]
 
 
 def _totals(drawn: ConditionList) -> Iterator[list[Any]]:
-    """Formulas over the items, beside what they gave when the list was drawn."""
+    """Formulas over the items, with their results when the list was made."""
     for currency, amount in drawn.totals.items():
         yield [f"{currency} counted ({amount} when drawn)", _sum_of(drawn, currency, "counted", amount)]
     for heading, sums in drawn.other_totals_by_heading.items():
@@ -86,7 +85,7 @@ def _totals(drawn: ConditionList) -> Iterator[list[Any]]:
 
 
 def _sum_of(drawn: ConditionList, currency: str, heading: str, amount: str) -> Formula:
-    """The sum of the items in one currency under one heading, on the basis that stands on the front."""
+    """The sum of the items in one currency under one heading, on the basis named on the front."""
     last = len(drawn.items) + 1
     column = {each.title: xl_col_to_name(place) for place, each in enumerate(COLUMNS)}
 
@@ -104,7 +103,7 @@ def _sum_of(drawn: ConditionList, currency: str, heading: str, amount: str) -> F
 
 
 def term_rows() -> list[list[Any]]:
-    """What the words on the list mean."""
+    """The meanings of the terms of the list."""
     rows: list[list[Any]] = [["Terms"]]
     for heading, terms in TERMS:
         rows.append([heading])

@@ -1,8 +1,8 @@
-"""The condition list as a workbook: front, items, tests and seals, values, gaps, terms.
+"""Writes the condition list as a workbook: front, items, tests and seals, values, gaps, terms.
 
-No macros, links, hidden sheets or author; text is stored as text, whatever it looks like; the totals on the front
-are formulas over the items, so that a reader can see how they come about. Rows go to the disk as they are written, so
-that the list of a large workshop needs no more memory than that of a small one.
+It has no macros, links, hidden sheets or author. Text is stored as text, whatever it looks like. The totals on the
+front are formulas over the items, so that a reader can check them. Rows go to the disk as they are written, so a large
+list needs no more memory than a small one.
 """
 
 from __future__ import annotations
@@ -30,18 +30,18 @@ __all__ = ["write_workbook"]
 
 #: Characters that a cell may hold (Microsoft, "Excel specifications and limits").
 _MOST_SIGNS = 32_767
-_CUT = " ... (cut here, the record holds all of it)"
+_CUT = " ... (cut here, the record has all of it)"
 #: Digits that a cell can hold of a number; a longer amount is written as text, so that it stays exact.
 _MOST_DIGITS = 15
-#: Not allowed in XML 1.0, and not among the control characters that are cleaned away on the way in.
+#: Not allowed in XML 1.0, and not among the control characters that are removed on input.
 _NO_XML = re.compile("[\ufffe\uffff]")
-#: The library writes a text that begins so as it is, for markup of its own.
+#: XlsxWriter takes a text with this start as its own markup and does not escape it.
 _ITS_MARKUP = "<r>"
 _TEXT_COLUMNS = frozenset({"Tag", "Part number", "Serial", "Date code", "Match code"})
 _A3, _A4 = 8, 9
-#: A column's width is counted in figures of this size; lines of whole words end about so many signs before its edge.
+#: A column's width is counted in digits of this size; lines of whole words end about this much before its edge.
 _USUAL_SIZE, _RAGGED = 11, 2
-#: In sizes of the letters; and the highest row that spreadsheets know, in points.
+#: The line height in font sizes, and the highest row that spreadsheets allow, in points.
 _LINE_HEIGHT, _HIGHEST = 1.3, 409
 _TOP = {"valign": "top", "align": "left", "text_wrap": True}
 _RIGHT = {"valign": "top", "align": "right", "indent": 1, "text_wrap": True}
@@ -49,7 +49,7 @@ _LINE = {"bottom": 7, "bottom_color": "#999999"}
 
 
 def write_workbook(path: Path, drawn: ConditionList) -> None:
-    """Write the list to a workbook. Raises `OSError` where the disk does not take it."""
+    """Write the list to a workbook. Raises `OSError` if the file cannot be written."""
     try:
         _write(path, drawn)
     except FileCreateError as problem:
@@ -69,7 +69,7 @@ def _write(path: Path, drawn: ConditionList) -> None:
 
 
 def _page(book: Workbook, name: str, drawn: ConditionList, *, paper: int = _A4, portrait: bool = False) -> Worksheet:
-    """A sheet as wide as the page, the list's number above and the page's below."""
+    """A sheet as wide as the page, with the list's number in the header and the page number in the footer."""
     sheet = book.add_worksheet(name)
     sheet.set_paper(paper)
     sheet.set_portrait() if portrait else sheet.set_landscape()
@@ -84,7 +84,7 @@ def _page(book: Workbook, name: str, drawn: ConditionList, *, paper: int = _A4, 
 def _table(
     book: Workbook, sheet: Worksheet, columns: Sequence[Column], rows: Iterable[Sequence[Cell]], *, size: int = 9
 ) -> None:
-    """A head and one row for each entry; head and first two columns stay in view and stand on every page."""
+    """A header and one row for each entry; header and first two columns stay in view and repeat on every page."""
     titles = [column.title for column in columns]
     widths = [column.width for column in columns]
     for place, width in enumerate(widths):
@@ -92,7 +92,7 @@ def _table(
     sheet.freeze_panes(1, 2)
     sheet.repeat_rows(0)
     sheet.repeat_columns(0, 1)
-    look = _Looks(book, size)
+    look = _Formats(book, size)
     sheet.set_row(0, _height(titles, widths, size))
     for place, title in enumerate(titles):
         sheet.write_string(0, place, title, look.head(title in ("Value", "Amount")))
@@ -108,7 +108,7 @@ def _table(
 
 
 def _lines(book: Workbook, sheet: Worksheet, rows: Sequence[Sequence[Any]]) -> None:
-    """A page of two columns: a label and what is said of it. A row of one cell is a heading."""
+    """A page of two columns, label and text. A row of one cell is a heading."""
     widths = (44, 92)
     for place, width in enumerate(widths):
         sheet.set_column(place, place, width)
@@ -127,7 +127,7 @@ def _lines(book: Workbook, sheet: Worksheet, rows: Sequence[Sequence[Any]]) -> N
                 _put(book, sheet, number, place, value, book.add_format(looks))
 
 
-class _Looks:
+class _Formats:
     """The formats of a table, each made once."""
 
     def __init__(self, book: Workbook, size: int) -> None:
@@ -136,12 +136,12 @@ class _Looks:
         self._known: dict[tuple[object, ...], Any] = {}
 
     def head(self, right: bool) -> Any:
-        """The look of a title."""
+        """The format of a title."""
         style = _RIGHT if right else _TOP
         return self._once(("head", right), {**style, "bold": True, "font_size": self._size, "bg_color": "#E7E6E0"})
 
     def of(self, title: str, value: Cell, digits: int) -> Any:
-        """The look of a cell: days and amounts in their form, and text that could be a formula kept as text."""
+        """The format of a cell: for days, for amounts, and for text that could be read as a formula."""
         armed = isinstance(value, str) and disarmed(value) != value
         key = title in _TEXT_COLUMNS, type(value), digits, armed
         if key in self._known:
@@ -154,7 +154,7 @@ class _Looks:
         elif isinstance(value, Decimal):
             style["num_format"] = _amount_format(digits)
         if armed:
-            style["quote_prefix"] = True  # so that it stays text when somebody edits the cell
+            style["quote_prefix"] = True  # it stays text even when somebody edits the cell
         return self._once(key, style)
 
     def _once(self, key: tuple[object, ...], style: dict[str, Any]) -> Any:
@@ -164,7 +164,7 @@ class _Looks:
 
 
 def _height(cells: Sequence[Any], widths: Sequence[float], size: int) -> float:
-    """A row as high as its longest cell needs: not every program does so by itself when it opens the file."""
+    """The height that the longest cell of a row needs; not every program computes it when it opens the file."""
     lines = 1
     for value, width in zip(cells, widths, strict=False):
         if isinstance(value, str):
@@ -175,7 +175,7 @@ def _height(cells: Sequence[Any], widths: Sequence[float], size: int) -> float:
 
 
 def _safe(value: Cell) -> Cell:
-    """A value as a cell can hold it."""
+    """A value in a form that a cell can hold."""
     if isinstance(value, Decimal) and len(value.as_tuple().digits) > _MOST_DIGITS:
         return str(value)
     if not isinstance(value, str):
@@ -185,7 +185,7 @@ def _safe(value: Cell) -> Cell:
 
 
 def _put(book: Workbook, sheet: Worksheet, row: int, column: int, value: Cell, look: Any) -> None:
-    """Give a cell its value: text as text, never a formula; a day as a date; an amount as a number."""
+    """Write a cell: text as text, never a formula; a day as a date; an amount as a number."""
     if isinstance(value, str):
         if value.startswith(_ITS_MARKUP):
             plain = book.add_format()

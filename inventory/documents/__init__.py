@@ -1,1 +1,1 @@
-"""Pictures and papers: their bytes, and the things they belong to."""
+"""Pictures and papers: their contents, and the things they are attached to."""

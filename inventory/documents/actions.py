@@ -1,7 +1,7 @@
-"""Documents: pictures, receipts, reports, kept by the SHA-256 of their bytes.
+"""Documents: pictures, receipts, reports, stored under the SHA-256 of their bytes.
 
-Where the record is one file, the bytes lie in a folder beside it, `RECORD.documents/ab/abcdef...`;
-where it is on PostgreSQL, in the table `document_content`, so that one backup holds all.
+If the record is a file, the bytes are in a folder beside it, `RECORD.documents/ab/abcdef...`. On PostgreSQL they are
+in the table `document_content`, so that one backup contains everything.
 """
 
 from __future__ import annotations
@@ -29,17 +29,17 @@ from inventory.store.text import clean
 
 __all__ = ["SHOWS", "content", "folder", "take_in"]
 
-#: Where a session's `info` keeps the files that its act put into the folder.
+#: The key in a session's `info` for the files that its act put into the folder.
 _PUT = "documents_put"
-#: The longest document that is taken in, in bytes: it is read whole, and PostgreSQL holds at most 1 GB in one field.
+#: The largest document (bytes): it is read into memory, and a PostgreSQL field holds at most 1 GB.
 _LARGEST = 500_000_000
 SHOWS = ("whole", "marking", "damage", "seal", "paper", "other")
 
 
 def take_in(session: Session, act: Act, thing_id: int, path: Path, *, shows: str, when: When) -> tuple[int, list[Base]]:
-    """Take a file in and attach it to a thing: the document's key, and the rows to be written.
+    """Store a file and attach it to a thing. Returns the document's key and the rows to write.
 
-    The bytes are in place before the rows are written, so a row never points at nothing.
+    The bytes are stored before the rows are written, so a row never points to a missing file.
     """
     held = read_at_most(path, _LARGEST)
     digest = hashlib.sha256(held).hexdigest()
@@ -70,12 +70,12 @@ def take_in(session: Session, act: Act, thing_id: int, path: Path, *, shows: str
 
 
 def folder(session: Session) -> Path:
-    """Where the documents of a one-file record lie."""
+    """The folder with the documents of a record file."""
     return Path(f"{session.get_bind().url.database}.documents")  # type: ignore[union-attr]
 
 
 def content(session: Session, digest: str) -> bytes | None:
-    """The bytes of a document, or None where they are gone."""
+    """The bytes of a document; None if they are gone."""
     if not is_sqlite(session.get_bind()):
         return session.scalar(select(DocumentContent.content).where(DocumentContent.digest == digest))
     try:
@@ -85,7 +85,7 @@ def content(session: Session, digest: str) -> bytes | None:
 
 
 def _put(target: Path, held: bytes) -> None:
-    """Write a file whole or not at all, and on the disk before its row is."""
+    """Write a file completely or not at all, and flush it to disk before its row is written."""
     part = target.with_name(f"{target.name}.{os.getpid()}.part")
     try:
         target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -97,12 +97,12 @@ def _put(target: Path, held: bytes) -> None:
     except OSError as problem:
         why = (problem.strerror or str(problem)).lower()
         with suppress(OSError):
-            part.unlink(missing_ok=True)  # on a full disk, half a document would keep the rest from being written
+            part.unlink(missing_ok=True)  # on a full disk, half a document would take the space that others need
         raise Refused("document-not-kept", f"{target.parent} cannot be written: {why}") from None
 
 
 def _remove_unless_committed(session: Session, target: Path) -> None:
-    """Remove a file that this act put there, where the act is not committed and nobody else wrote its row since."""
+    """Remove a file of this act if the act is not committed and nobody else has written its row."""
     session.info.setdefault(_PUT, []).append(target)
 
 
@@ -115,12 +115,12 @@ def _committed(session: Session) -> None:
 def _ended(session: Session, transaction: SessionTransaction) -> None:
     put: list[Path] = session.info.get(_PUT, [])
     while transaction.parent is None and put:
-        with suppress(OSError, SQLAlchemyError):  # what cannot be removed is a file without a row; no harm is done
+        with suppress(OSError, SQLAlchemyError):  # a file without a row does no harm
             _remove_without_row(session.get_bind(), put.pop())
 
 
 def _remove_without_row(bind: Engine | Connection, target: Path) -> None:
-    """Remove a document's file where no row speaks of it; the record is held meanwhile, so that nobody takes it in."""
+    """Remove a document's file if it has no row. The record is locked meanwhile, so that nobody attaches it."""
     with bind.engine.execution_options(**{WRITES: True}).begin() as connection:
         if connection.scalar(select(Document.id).where(Document.digest == target.name)) is None:
             target.unlink(missing_ok=True)

@@ -1,4 +1,4 @@
-"""What can be said of a document: to what it belongs, and what it shows."""
+"""The facts about a document: what it is attached to, and what it shows."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from inventory.documents.actions import SHOWS
 from inventory.documents.tables import Attachment, Document
 from inventory.errors import Refused, UnknownName
-from inventory.facts.declare import FactKind, Section, ThingKind, Told, one_by_one
+from inventory.facts.declare import FactDraft, FactKind, Section, ThingKind, one_by_one
 from inventory.facts.values import named, word
 from inventory.store.many import among
 from inventory.store.names import nearest, one_of
@@ -20,8 +20,8 @@ from inventory.store.text import clean, fold
 __all__ = ["FACTS", "THINGS"]
 
 
-def _settle_attachment(_session: Session, told: Told) -> None:
-    one_of("use of a document", told.columns["shows"], SHOWS, "kind of picture or paper")
+def _validate_attachment(_session: Session, draft: FactDraft) -> None:
+    one_of("use of a document", draft.columns["shows"], SHOWS, "kind of picture or paper")
 
 
 def _pictured(fact: Any) -> str:
@@ -50,10 +50,10 @@ FACTS = (
         "attachment",
         ("part", "car", "instrument"),
         (named("document", "document", needed=True), word("shows", "use of a document", SHOWS, needed=True)),
-        settle=one_by_one(_settle_attachment),
+        validate=one_by_one(_validate_attachment),
         says=lambda values: f"{values.get('document')}, shows {values.get('shows')}",
         section=Section("documents", "Pictures and papers", "Pictures"),
-        shows_part=_pictured,
+        seen_how=_pictured,
     ),
 )
 

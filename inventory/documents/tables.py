@@ -1,4 +1,4 @@
-"""Pictures and papers, and the things they belong to."""
+"""Pictures and papers, and the things they are attached to."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ __all__ = ["Attachment", "Document"]
 
 
 class Document(Base):
-    """A picture, receipt or report, known by the SHA-256 of its bytes. `taken_from`: camera or day taken in."""
+    """A picture, receipt or report, identified by the SHA-256 of its bytes. `taken_from`: camera or day taken in."""
 
     __tablename__ = "document"
     __table_args__ = (UniqueConstraint("digest"),)
@@ -25,7 +25,7 @@ class Document(Base):
 
 
 class Attachment(FactColumns, Base):
-    """A document belongs to a thing. `shows`: whole, marking, damage, seal, paper, other."""
+    """A document is attached to a thing. `shows`: whole, marking, damage, seal, paper, other."""
 
     __tablename__ = "attachment"
     document_id: Mapped[int] = mapped_column(ForeignKey("document.id"))

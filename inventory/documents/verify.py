@@ -1,4 +1,4 @@
-"""Are the bytes of each document those that were taken in?"""
+"""Checks, for `verify`, whether the stored documents are unchanged."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ __all__ = ["paper_problems"]
 
 
 def paper_problems(session: Session) -> Iterator[Problem]:
-    """Documents whose bytes are gone or are not those that were taken in, and bytes of no document."""
+    """Documents whose bytes are gone or changed, and stored bytes without a document."""
     known: set[Any] = set()
     for row in session.scalars(select(Document).order_by(Document.id)):
         known.add(row.digest)
@@ -28,7 +28,7 @@ def paper_problems(session: Session) -> Iterator[Problem]:
         if held is None:
             yield from named(session, [Finding(row.id, table, None, ": the file itself is gone")])
         elif hashlib.sha256(held).hexdigest() != row.digest:
-            says = ": the file is not the one that was taken in"
+            says = ": the file is not the one that was attached"
             yield from named(session, [Finding(row.id, table, "content", says)])
         elif len(held) != row.size:
             says = f": the file has {len(held)} bytes, not {shown(row.size)}"
@@ -36,7 +36,7 @@ def paper_problems(session: Session) -> Iterator[Problem]:
     kept = set() if is_sqlite(session.get_bind()) else known
     for digest in session.scalars(select(DocumentContent.digest).order_by(DocumentContent.digest)):
         if digest not in kept:
-            says = f"a file is kept that belongs to no document ({shown(digest)})"
+            says = f"a stored file belongs to no document ({shown(digest)})"
             yield Problem(None, None, DocumentContent.__tablename__, "digest", says)
 
 

@@ -1,4 +1,4 @@
-"""What a person does about what is said of a part: write it down."""
+"""Writing down a claim about a part."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.evidence.claims import NO_PROOF, NOT_KNOWN, proofs, sources, tests_that_can_be_claimed
-from inventory.evidence.given import DECIDED
+from inventory.evidence.inputs import DECIDED
 from inventory.evidence.tables import Claim
 from inventory.facts.write import write
 from inventory.parts.queries import part_row
@@ -38,9 +38,9 @@ def note_claim(
     proof: str = NO_PROOF,
     on: str | None = None,
 ) -> str:
-    """Write down what somebody says of a part. Gives the fact's id.
+    """Write down what somebody says of a part. Return the fact's id.
 
-    Without `source` it is what the person named is on record as, where that is one of the sources.
+    Without `source`, the role that the person `by_whom` has on record is taken, if it is one of the sources.
     """
     part = part_row(session, tag)
     data = reference_of(session).failures
@@ -61,7 +61,7 @@ def note_claim(
 
 
 def checked_claim(values: dict[str, Any], data: FailureData) -> dict[str, Any]:
-    """The values of a claim, cleaned; a word that cannot stand is refused with the nearest known."""
+    """The values of a claim, cleaned. Raises `Refused` for an unknown word, with the nearest known ones."""
     said = clean(values["said"] or "")
     if not said:
         raise Refused("nothing-said", "Give the words that were said", where="said")

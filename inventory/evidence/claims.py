@@ -1,6 +1,7 @@
-"""What is only said of a part, as a test: which test the words mean, and how little or much it weighs.
+"""Claims about a part as tests: which test a claim means, and how much it weighs.
 
-Pure. A claim weighs what its source weighs times what its proof weighs; a fault that is owned up to weighs more.
+Pure. The weight of a claim is the weight of its source times the weight of its proof. A fault that somebody admits
+weighs more.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ import re
 from dataclasses import dataclass
 
 from inventory.bench.verdicts import Verdict
-from inventory.evidence.given import TestEvidence
+from inventory.evidence.inputs import TestEvidence
 from inventory.reference.modes import ClaimWords, FailureData
 
 __all__ = [
@@ -25,7 +26,7 @@ __all__ = [
 
 NOT_KNOWN = "not known"
 NO_PROOF = "none"
-#: With one of these words in it a sentence says the opposite, or nothing: no test is read out of it.
+#: A sentence with one of these words may mean the opposite, or nothing: it names no test.
 _DENIED = {
     "not", "never", "isn", "wasn", "doesn", "hasn", "won", "cannot", "can", "untested", "if", "whether", "idea",
     "unsure", "unknown", "perhaps", "maybe", "should", "might", "needs",
@@ -34,7 +35,7 @@ _DENIED = {
 
 @dataclass(frozen=True)
 class Claimed:
-    """What was said of a part: the words, the test meant (empty: read out of the words), by what sort of source.
+    """A claim about a part: the words, the test it means (empty: found from the words), the sort of source.
 
     `proof` is what was shown for it, `came_out` pass or fail.
     """
@@ -47,22 +48,22 @@ class Claimed:
 
 
 def sources(data: FailureData) -> tuple[str, ...]:
-    """The sorts of people that a claim can come from, the most trusted first."""
+    """The sorts of people that a claim can come from, most trusted first."""
     return tuple(data.claim_source)
 
 
 def proofs(data: FailureData) -> tuple[str, ...]:
-    """What can be shown for a claim, the least first."""
+    """The proofs that can be shown for a claim, weakest first."""
     return tuple(data.claim_proof)
 
 
 def tests_that_can_be_claimed(data: FailureData) -> tuple[str, ...]:
-    """The tests somebody may say were made; how a seal looks is noted as a seal."""
+    """The tests that a claim can be about. The state of a seal is noted as a seal, not as a claim."""
     return tuple(name for name in data.tests if not name.startswith("seal "))
 
 
 def claimed_test(kind: str, said: str, data: FailureData) -> tuple[str, str]:
-    """Which test the words mean for a kind, and why it is taken so; both empty where they name none."""
+    """The test that the words mean for a kind, and why. Both are empty if they name no test."""
     words = re.findall(r"\w+", said.casefold())
     if _DENIED.intersection(words):
         return "", ""
@@ -82,7 +83,7 @@ def claim_as_test(
     latest: str = "",
     order: int = 0,
 ) -> TestEvidence:
-    """The claim as a test of a part of that kind; words that name no test become one that is not on file."""
+    """The claim as a test of a part of that kind. Words that name no test become a test that is not on file."""
     test, taken = (claim.test, "") if claim.test else claimed_test(kind, claim.said, data)
     by = "somebody says" if claim.source == NOT_KNOWN else f"says the {claim.source}"
     shown = "no proof shown" if claim.proof == NO_PROOF else f"{claim.proof} shown"
@@ -100,7 +101,7 @@ def claim_as_test(
         earliest=earliest,
         latest=latest,
         order=order,
-        told=f'"{claim.said}", {by}, {shown}',
+        claim=f'"{claim.said}", {by}, {shown}',
         why="; ".join(part for part in (taken, worth if test else "") if part),
     )
 

@@ -1,4 +1,4 @@
-"""What others say of a part: a claim, with who says it and what was shown for it."""
+"""The kind of fact for a claim: what others say of a part, who says it, and what was shown for it."""
 
 from __future__ import annotations
 
@@ -6,9 +6,9 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.evidence.claims import NO_PROOF, NOT_KNOWN, proofs, sources, tests_that_can_be_claimed
-from inventory.evidence.given import DECIDED
+from inventory.evidence.inputs import DECIDED
 from inventory.evidence.tables import Claim
-from inventory.facts.declare import FactKind, Section, Told, Values, one_by_one
+from inventory.facts.declare import FactDraft, FactKind, Section, Values, one_by_one
 from inventory.facts.values import named, text, word
 from inventory.reference.data import reference_of
 from inventory.store.names import one_of
@@ -16,16 +16,16 @@ from inventory.store.names import one_of
 __all__ = ["FACTS"]
 
 
-#: What is meant where nothing is said.
-_UNLESS_SAID = {"came_out": "pass", "source": NOT_KNOWN, "proof": NO_PROOF}
+#: Values of a claim that does not give its own.
+_DEFAULTS = {"came_out": "pass", "source": NOT_KNOWN, "proof": NO_PROOF}
 
 
-def _settle(session: Session, told: Told) -> None:
-    columns, data = told.columns, reference_of(session).failures
+def _validate(session: Session, draft: FactDraft) -> None:
+    columns, data = draft.columns, reference_of(session).failures
     if not columns["said"]:
         raise Refused("nothing-said", "Give the words that were said", where="said")
-    if told.old is None:
-        columns.update({name: columns[name] or word for name, word in _UNLESS_SAID.items()})
+    if draft.old is None:
+        columns.update({name: columns[name] or word for name, word in _DEFAULTS.items()})
     if (columns["test"] or "").startswith("seal "):
         raise Refused(
             "claim-of-a-seal",
@@ -58,10 +58,10 @@ FACTS = (
             word("source", "source", lambda data: sources(data.failures)),
             word("proof", "proof", lambda data: proofs(data.failures)),
         ),
-        settle=one_by_one(_settle),
+        validate=one_by_one(_validate),
         says=_says,
         section=Section("claims", "Said of it"),
         how_known="stated",
     ),
 )
-"""What is said of a part by others."""
+"""Claims about a part."""

@@ -1,4 +1,4 @@
-"""Every figure behind a judgement on serviceability, each with what it says and where it comes from."""
+"""Every figure that a judgement on serviceability uses, with its meaning and its source."""
 
 from __future__ import annotations
 
@@ -12,31 +12,31 @@ __all__ = ["figures_behind"]
 
 
 def figures_behind(reference: Reference, kind: str, variant: str = "") -> tuple[Figure, ...]:
-    """The prior, the shares, what each test shows and how often it is wrong, the weights: all that is assumed."""
+    """All assumed figures: the prior, the shares of the faults, each test's chances, the weights of claims."""
     data = reference.failures
     return (*_of_kind(reference, kind, variant), *data.figures.values(), *_of_claims(data))
 
 
 def _of_kind(reference: Reference, kind: str, variant: str) -> Iterator[Figure]:
-    fails, tests = reference.failure_modes(kind, variant), reference.failures.tests
-    speaking = [name for name in tests if any(name in mode.shows for mode in fails.modes)]
+    kind_modes, tests = reference.failure_modes(kind, variant), reference.failures.tests
+    speaking = [name for name in tests if any(name in mode.shows for mode in kind_modes.modes)]
 
     def figure(value: float, says: str) -> Figure:
-        return Figure(value, "", says, fails.standing, fails.source)
+        return Figure(value, "", says, kind_modes.standing, kind_modes.source)
 
-    yield figure(fails.good, "of used, untested parts of this kind that are good")
-    for mode in fails.modes:
-        yield figure(mode.share, f"of the bad ones that have {mode.phrase}")
+    yield figure(kind_modes.good, "of used, untested parts of this kind that are good")
+    for mode in kind_modes.modes:
+        yield figure(mode.share, f"of bad parts that have {mode.phrase}")
     for name in speaking:
-        for mode in fails.modes:
+        for mode in kind_modes.modes:
             if name in mode.shows:
-                yield figure(mode.shows[name], f"that {tests[name].phrase} shows {mode.phrase}")
-        yield figure(tests[name].false_alarm, f"that {tests[name].phrase} speaks against a good one")
+                yield figure(mode.shows[name], f"chance that {tests[name].phrase} shows {mode.phrase}")
+        yield figure(tests[name].false_alarm, f"chance that a good part fails {tests[name].phrase}")
 
 
 def _of_claims(data: FailureData) -> Iterator[Figure]:
     for source, value in data.claim_source.items():
-        yield Figure(value, "", f"what a claim weighs, source: {source}", data.standing, data.source)
+        yield Figure(value, "", f"weight of a claim by source: {source}", data.standing, data.source)
     for proof, value in data.claim_proof.items():
-        yield Figure(value, "", f"what a claim weighs, proof: {proof}", data.standing, data.source)
+        yield Figure(value, "", f"weight of a claim by proof: {proof}", data.standing, data.source)
     yield data.claim_against

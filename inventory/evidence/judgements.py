@@ -1,7 +1,7 @@
-"""How likely a part is serviceable, given all that was tested, and what those tests could not have shown.
+"""How likely a part is serviceable after all its tests, and which faults those tests could not have shown.
 
-Pure. One fault at a time is assumed, and tests speak independently once the fault is given; both are said among
-the reasons. A test that speaks to a fault shows it with probability d; a good part fails it with probability f.
+Pure. It assumes at most one fault at a time, and tests that are independent given the fault; the reasons say so. A
+test shows a fault with probability d; a good part fails it with probability f.
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from inventory.bench.verdicts import Verdict
-from inventory.evidence.given import DECIDED, Event, TestEvidence
-from inventory.evidence.weights import Counted, count
+from inventory.evidence.inputs import DECIDED, Event, TestEvidence
+from inventory.evidence.weights import WeighedTest, weigh_tests
 from inventory.evidence.words import assumptions, reason_of, sentence
 from inventory.reasons import Reason
 from inventory.reference.data import Reference
@@ -32,13 +32,13 @@ __all__ = [
 ]
 
 _SHOWN = 0.5
-#: The day of a test that is still to be made: after all that is on record, vague days included.
+#: The day of a test that is still to be made: later than everything on record, vague days included.
 _AFTER_ALL = "9999-12-31"
 
 
 @dataclass(frozen=True)
 class ModeShare:
-    """One way of failing: its share of the failures, and how surely the tests so far would have shown it (0 to 1)."""
+    """One failure mode: its share of the failures, and the chance that the tests so far would show it (0 to 1)."""
 
     mode: str
     share: float
@@ -47,7 +47,7 @@ class ModeShare:
 
 @dataclass(frozen=True)
 class TestWeight:
-    """One test as it counted: `weight` 0 to 1; whether it was made before the unit was worked on; how it was told."""
+    """One test with its weight (0 to 1), whether it is stale, and the words of the claim (`told`), if it is one."""
 
     __test__ = False
 
@@ -63,44 +63,46 @@ class TestWeight:
 class Serviceability:
     """What all the evidence says of one part. `p_serviceable` and `coverage` lie in 0 to 1.
 
-    `fails` is how its kind fails, `counted` each test with what it counted for, oldest first. What is said of them is
-    put into words when it is asked for: most of a hundred thousand parts are only counted.
+    `kind_modes` holds the failure modes of its kind, `weighed` each test with its weight, oldest first. The sentences
+    are made only when asked for: of a hundred thousand parts most are only counted.
     """
 
     p_serviceable: float
-    fails: KindModes
-    counted: tuple[Counted, ...]
+    kind_modes: KindModes
+    weighed: tuple[WeighedTest, ...]
     data: FailureData = field(repr=False, compare=False)
 
     @cached_property
     def modes(self) -> tuple[ModeShare, ...]:
-        """Each way of failing, and how surely the tests so far would have shown it."""
-        return tuple(ModeShare(mode.name, mode.share, _revealed(mode, self.counted)) for mode in self.fails.modes)
+        """Each failure mode, and the chance that the tests so far would show it."""
+        return tuple(ModeShare(mode.name, mode.share, _revealed(mode, self.weighed)) for mode in self.kind_modes.modes)
 
     @cached_property
     def coverage(self) -> float:
-        """The share of the failures that the tests so far could have shown: sum of share (1 - prod(1 - w d))."""
-        return sum(mode.share * _revealed(mode, self.counted) for mode in self.fails.modes)
+        """Share of the failures that the tests so far could have shown: sum of share (1 - prod(1 - w d))."""
+        return sum(mode.share * _revealed(mode, self.weighed) for mode in self.kind_modes.modes)
 
     @cached_property
     def tests(self) -> tuple[TestWeight, ...]:
-        """Each test as it counted."""
+        """Each test with its weight."""
         return tuple(
-            TestWeight(one.test.what, one.test.when, one.weight, one.stale_by is not None, one.test.told, one.test.fact)
-            for one in self.counted
+            TestWeight(
+                one.test.what, one.test.when, one.weight, one.stale_by is not None, one.test.claim, one.test.fact
+            )
+            for one in self.weighed
         )
 
     @cached_property
     def says(self) -> str:
         """The sentence for people: `likely good, 6 to 9 in 10; nothing so far could have shown a moved adjuster`."""
-        return sentence(self.p_serviceable, _dark(self.fails, self.modes), self.counted, self.data)
+        return sentence(self.p_serviceable, _not_shown(self.kind_modes, self.modes), self.weighed, self.data)
 
     @cached_property
     def reasons(self) -> tuple[Reason, ...]:
-        """How each test counted, and what the figure rests on besides."""
-        tested = any(one.weight > 0.0 for one in self.counted)
-        each = (reason_of(one, self.fails, self.data) for one in self.counted)
-        return (*each, *assumptions(self.fails, self.p_serviceable, self.coverage, tested, self.data))
+        """How each test counted, then the assumptions."""
+        tested = any(one.weight > 0.0 for one in self.weighed)
+        each = (reason_of(one, self.kind_modes, self.data) for one in self.weighed)
+        return (*each, *assumptions(self.kind_modes, self.p_serviceable, self.coverage, tested, self.data))
 
     def as_dict(self) -> dict[str, object]:
         """The JSON of `evidence`."""
@@ -116,7 +118,7 @@ class Serviceability:
 
 @dataclass(frozen=True)
 class Outlook:
-    """What one more test can be expected to say: its chance of passing, and P(good) after either outcome (0 to 1)."""
+    """The expected result of one more test: its chance of a pass, and P(good) after either outcome (0 to 1)."""
 
     test: str
     p_pass: float
@@ -133,14 +135,14 @@ def appraise_evidence(
     day: str = "",
     variant: str = "",
 ) -> Serviceability:
-    """Weigh all tests of one part of that kind, or that sort of it, together, as of an ISO day.
+    """Weigh all tests of one part together, as of an ISO day. `variant` names a sort of its kind.
 
-    The same test twice counts once, the latest that was decided; a test made before the unit was worked on is stale;
-    with no day named, age does not count.
+    Of repeats of a test, only the latest one with a pass or fail counts. Work on the unit makes earlier tests stale.
+    Without a day, age does not count.
     """
-    fails, data = reference.failure_modes(kind, variant), reference.failures
-    counted = count(tests, events, day, data)
-    return Serviceability(_p_good(fails, counted, data), fails, counted, data)
+    kind_modes, data = reference.failure_modes(kind, variant), reference.failures
+    weighed = weigh_tests(tests, events, day, data)
+    return Serviceability(_p_good(kind_modes, weighed, data), kind_modes, weighed, data)
 
 
 def outlook(
@@ -154,28 +156,28 @@ def outlook(
     day: str = "",
     variant: str = "",
 ) -> Outlook:
-    """What a further run of `test`, made after all that is on record, would change; `weight` is what it would count.
+    """What one more run of `test`, with this `weight`, would change.
 
-    The chance of a pass is the one at which the two outcomes, weighed by their chances, average to what is believed
-    now; so a test that is only a copy of one already counted is foreseen to come out as that did. Where neither
-    outcome would move anything the chance is given as 1.
+    The chance of a pass is the one at which both outcomes, weighted by their chances, average to P(good) now. So a
+    repeat of a test is expected to give the same result again. If neither outcome would change P(good), the chance
+    is given as 1.
     """
-    fails, data = reference.failure_modes(kind, variant), reference.failures
+    kind_modes, data = reference.failure_modes(kind, variant), reference.failures
     last = max((one.order for one in tests), default=0) + 1
     further = {verdict: TestEvidence(test, _AFTER_ALL, verdict, weight, order=last) for verdict in DECIDED}
-    now = _p_good(fails, count(tests, events, day, data), data)
+    now = _p_good(kind_modes, weigh_tests(tests, events, day, data), data)
     if_pass, if_fail = (
-        _p_good(fails, count([*tests, further[verdict]], events, day, data), data) for verdict in DECIDED
+        _p_good(kind_modes, weigh_tests([*tests, further[verdict]], events, day, data), data) for verdict in DECIDED
     )
     p_pass = 1.0 if if_pass == if_fail else min(1.0, max(0.0, (now - if_fail) / (if_pass - if_fail)))
     return Outlook(test, p_pass, if_pass, if_fail)
 
 
 def seal_verdict(state: str, *, has_document: bool) -> Verdict:
-    """How a look at a seal counts as a test of what it guards.
+    """The state of a seal as the verdict of a test of what it guards.
 
-    Intact, or renewed with a document, passes; missing, disturbed, or renewed without one fails; not seen is
-    undecided; a seal that was never fitted tests nothing.
+    Intact, or renewed with a document, is a pass. Missing, disturbed, or renewed without one is a fail. Not seen is
+    undecided. A seal that was never fitted is not judged.
     """
     if state == "renewed":
         return "pass" if has_document else "fail"
@@ -184,47 +186,47 @@ def seal_verdict(state: str, *, has_document: bool) -> Verdict:
 
 
 def posterior_good(prior_good: float, likelihood_good: float, bad: Sequence[tuple[float, float]]) -> float:
-    """Bayes' rule: P(good | evidence), with (share, likelihood) of each way of being bad, shares adding up to 1."""
+    """Bayes' rule: P(good | evidence), with (share, likelihood) of each failure mode; the shares sum to 1."""
     good = prior_good * likelihood_good
     return good / (good + (1.0 - prior_good) * sum(share * likelihood for share, likelihood in bad))
 
 
-def _p_good(fails: KindModes, counted: Sequence[Counted], data: FailureData) -> float:
-    """P(good) after all tests that weigh anything; likelihoods are ratios to the good part's own, each tempered."""
+def _p_good(kind_modes: KindModes, weighed: Sequence[WeighedTest], data: FailureData) -> float:
+    """P(good) after all tests with a weight. Each likelihood ratio to a good part is raised to its test's weight."""
     on_file = data.tests
-    speaking = [
+    informative = [
         (one.test.what, on_file[one.test.what].false_alarm, one.test.verdict == "fail", one.weight)
-        for one in counted
+        for one in weighed
         if one.weight > 0.0
     ]
-    if not speaking:
-        return fails.good
-    return posterior_good(fails.good, 1.0, [(mode.share, _ratio(mode, speaking)) for mode in fails.modes])
+    if not informative:
+        return kind_modes.good
+    return posterior_good(kind_modes.good, 1.0, [(mode.share, _ratio(mode, informative)) for mode in kind_modes.modes])
 
 
-def _ratio(mode: FailureMode, speaking: Sequence[tuple[str, float, bool, float]]) -> float:
+def _ratio(mode: FailureMode, informative: Sequence[tuple[str, float, bool, float]]) -> float:
     """P(these outcomes | mode) / P(these outcomes | good), each to the power of its weight.
 
-    `speaking`: of each test its name, its chance of failing a good part, whether it failed, its weight.
+    `informative`: for each test its name, its chance of failing a good part, whether it failed, its weight.
     """
     ratio = 1.0
-    for what, alarm, failed, weight in speaking:
+    for what, alarm, failed, weight in informative:
         shows = mode.shows.get(what, alarm)
         if shows != alarm:
             ratio *= (shows / alarm if failed else (1.0 - shows) / (1.0 - alarm)) ** weight
     return ratio
 
 
-def _revealed(mode: FailureMode, counted: Sequence[Counted]) -> float:
-    """How surely the tests that count would have shown this fault: 1 - prod(1 - w d)."""
+def _revealed(mode: FailureMode, weighed: Sequence[WeighedTest]) -> float:
+    """The chance that the tests that count would show this fault: 1 - prod(1 - w d)."""
     missed = 1.0
-    for one in counted:
+    for one in weighed:
         if one.weight > 0.0 and not one.stale_by:
             missed *= 1.0 - one.weight * mode.shows.get(one.test.what, 0.0)
     return 1.0 - missed
 
 
-def _dark(fails: KindModes, modes: Sequence[ModeShare]) -> list[str]:
-    """What the tests so far would more likely than not have missed, the most frequent first."""
-    missed = [(mode, shown) for mode, shown in zip(fails.modes, modes, strict=True) if shown.revealed < _SHOWN]
+def _not_shown(kind_modes: KindModes, modes: Sequence[ModeShare]) -> list[str]:
+    """The faults that the tests so far would more likely miss than show, most frequent first."""
+    missed = [(mode, shown) for mode, shown in zip(kind_modes.modes, modes, strict=True) if shown.revealed < _SHOWN]
     return [mode.phrase for mode, _ in sorted(missed, key=lambda pair: -pair[0].share)]

@@ -1,4 +1,4 @@
-"""Gathering what was tested, told and done on parts, for the judgement on how likely they are serviceable."""
+"""Reads the tests, claims and work on parts, and judges how likely they are serviceable."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from inventory.teardown.tables import Removal
 __all__ = ["Evidence", "evidence_of", "evidence_of_many"]
 
 _Model = SealSighting | Work | Claim | Removal
-#: What is read of each table, in the order of `_Facts`.
+#: The columns read from each table, in the order of `_Facts`.
 _COLUMNS: dict[type[_Model], tuple[str, ...]] = {
     SealSighting: ("seal", "state", "document_id"),
     Work: ("what", "area"),
@@ -38,10 +38,10 @@ _COLUMNS: dict[type[_Model], tuple[str, ...]] = {
 
 
 @dataclass(frozen=True)
-class Noted:
-    """A fact as far as it speaks to whether a part is good, under the names that a view of it has.
+class EvidenceFact:
+    """The columns of a fact that count as evidence, with the names that a `FactView` has.
 
-    Columns, not rows: of a hundred thousand parts nothing else is wanted. `values["document"]` is a key or None.
+    Columns instead of rows, for speed with a hundred thousand parts. `values["document"]` is a key or None.
     """
 
     id: str
@@ -54,16 +54,16 @@ class Noted:
 
 @dataclass(frozen=True)
 class Evidence:
-    """What all tests of one part say together, and the facts themselves, oldest first.
+    """The judgement on one part, and the facts it rests on, oldest first.
 
-    `tests` and `events` are what was judged, for whoever asks what a further test would change; `variant` is the
-    sort of its kind that the part is, empty for the usual one.
+    `tests` and `events` are its inputs; `outlook` needs them to say what a further test would change. `variant` is
+    the sort of its kind, empty for the usual one.
     """
 
     serviceability: Serviceability
     runs: list[RunView]
-    work: list[Noted]
-    seals: list[Noted]
+    work: list[EvidenceFact]
+    seals: list[EvidenceFact]
     tests: tuple[TestEvidence, ...]
     events: tuple[Event, ...]
     variant: str
@@ -71,13 +71,13 @@ class Evidence:
 
 @dataclass(frozen=True)
 class _Facts:
-    """All that is known of one part that speaks to whether it is good."""
+    """All facts of one part that count as evidence."""
 
     runs: list[RunView]
-    seals: list[Noted]
-    work: list[Noted]
-    claims: list[Noted]
-    removals: list[Noted]
+    seals: list[EvidenceFact]
+    work: list[EvidenceFact]
+    claims: list[EvidenceFact]
+    removals: list[EvidenceFact]
 
 
 def evidence_of(session: Session, part: Part, when: AsOf = NOW) -> Evidence:
@@ -89,10 +89,10 @@ def evidence_of_many(session: Session, keys: Sequence[int], when: AsOf = NOW) ->
     """The evidence on several parts, by key, in a state of the record."""
     known = identities(session, keys, when)
     runs = runs_of_many(session, keys, when)
-    seals, work, claims, removals = (_noted(session, model, keys, when) for model in _COLUMNS)
+    seals, work, claims, removals = (_facts_of_table(session, model, keys, when) for model in _COLUMNS)
     reference, on = reference_of(session), (when.day or today_in(session)).isoformat()
     return {
-        key: _judged(
+        key: _evidence_of_part(
             known.get(key, Identity()),
             _Facts(*(found.get(key, []) for found in (runs, seals, work, claims, removals))),  # type: ignore[arg-type]
             on,
@@ -102,7 +102,7 @@ def evidence_of_many(session: Session, keys: Sequence[int], when: AsOf = NOW) ->
     }
 
 
-def _judged(part: Identity, facts: _Facts, on: str, reference: Reference) -> Evidence:
+def _evidence_of_part(part: Identity, facts: _Facts, on: str, reference: Reference) -> Evidence:
     kind = part.kind or "other"
     variant = reference.failures.variant_of(kind, part.part_number, part.marks)
     order = _recorded_order(facts)
@@ -111,7 +111,7 @@ def _judged(part: Identity, facts: _Facts, on: str, reference: Reference) -> Evi
             TestEvidence(run.procedure, run.fact.on, run.judgement.verdict, **_times(run.fact, order))
             for run in facts.runs
         ),
-        *(_looked_at(fact, order) for fact in facts.seals),
+        *(_seal_test(fact, order) for fact in facts.seals),
         *(
             claim_as_test(kind, _claimed(fact), reference.failures, when=fact.on, **_times(fact, order))
             for fact in facts.claims
@@ -129,30 +129,34 @@ def _judged(part: Identity, facts: _Facts, on: str, reference: Reference) -> Evi
     return Evidence(found, facts.runs, facts.work, facts.seals, tests, events, variant)
 
 
-def _looked_at(fact: Noted, order: dict[str, int]) -> TestEvidence:
+def _seal_test(fact: EvidenceFact, order: dict[str, int]) -> TestEvidence:
     verdict = seal_verdict(fact.values["state"], has_document=fact.values["document"] is not None)
     return TestEvidence(f"seal {fact.values['seal']}", fact.on, verdict, **_times(fact, order))
 
 
-def _claimed(fact: Noted) -> Claimed:
+def _claimed(fact: EvidenceFact) -> Claimed:
     return Claimed(**{**fact.values, "test": fact.values["test"] or ""})
 
 
-def _noted(session: Session, model: type[_Model], keys: Sequence[int], when: AsOf) -> dict[int, list[Noted]]:
-    """Facts of one table that stood in a state of the record, by the key of their thing, oldest first."""
+def _facts_of_table(
+    session: Session, model: type[_Model], keys: Sequence[int], when: AsOf
+) -> dict[int, list[EvidenceFact]]:
+    """The valid facts of one table in a state of the record, by the key of their thing, oldest first."""
     names = _COLUMNS[model]
     shared = (model.id, model.thing_id, model.so_from, model.earliest, model.latest, model.ranked)
     columns = select(*shared, *(getattr(model, name) for name in names)).where(among(model.thing_id, keys))
     shown = [name.removesuffix("_id") for name in names]
-    found: dict[int, list[Noted]] = defaultdict(list)
+    found: dict[int, list[EvidenceFact]] = defaultdict(list)
     for key, thing, on, earliest, latest, ranked, *values in session.execute(as_of(columns, model, when)):
-        noted = Noted(fact_id(model, key), on, earliest, latest, ranked, dict(zip(shown, values, strict=True)))
-        found[thing].append(noted)
+        found_fact = EvidenceFact(
+            fact_id(model, key), on, earliest, latest, ranked, dict(zip(shown, values, strict=True))
+        )
+        found[thing].append(found_fact)
     return found
 
 
 def _recorded_order(facts: _Facts) -> dict[str, int]:
-    every: Iterable[FactView | Noted] = (
+    every: Iterable[FactView | EvidenceFact] = (
         *(run.fact for run in facts.runs),
         *facts.seals,
         *facts.work,
@@ -162,5 +166,5 @@ def _recorded_order(facts: _Facts) -> dict[str, int]:
     return {fact.id: place for place, fact in enumerate(sorted(every, key=lambda fact: (fact.ranked, fact.id)))}
 
 
-def _times(fact: FactView | Noted, order: dict[str, int]) -> dict[str, Any]:
+def _times(fact: FactView | EvidenceFact, order: dict[str, int]) -> dict[str, Any]:
     return {"fact": fact.id, "earliest": fact.earliest, "latest": fact.latest, "order": order[fact.id]}

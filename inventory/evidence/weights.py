@@ -1,22 +1,22 @@
-"""What each test of a part counts for: which of several of one sort, what happened since, how long ago it was."""
+"""The weight of each test of a part: which of several repeats counts, what happened since, how old it is."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from inventory.evidence.given import Event, TestEvidence
+from inventory.evidence.inputs import Event, TestEvidence
 from inventory.reference.modes import FailureData
 
-__all__ = ["Counted", "count", "full_years"]
+__all__ = ["WeighedTest", "full_years", "weigh_tests"]
 
 
 @dataclass(frozen=True)
-class Counted:
-    """One test with the weight it counts at (0 to 1), and what made it so.
+class WeighedTest:
+    """One test with its weight (0 to 1), and the reasons for it.
 
-    `stale_by`: what happened to the unit since; `replaced`: another of its sort counts in its place; `removals` and
-    `years`: how often it came off a car since, and for how many full years it has lain.
+    `stale_by`: what was done to the unit since. `replaced`: a later or better repeat counts instead. `removals` and
+    `years`: removals from a car and full years since the test.
     """
 
     test: TestEvidence
@@ -27,7 +27,9 @@ class Counted:
     years: int = 0
 
 
-def count(tests: Sequence[TestEvidence], events: Sequence[Event], day: str, data: FailureData) -> tuple[Counted, ...]:
+def weigh_tests(
+    tests: Sequence[TestEvidence], events: Sequence[Event], day: str, data: FailureData
+) -> tuple[WeighedTest, ...]:
     """Each test with what it counts for on an ISO day, oldest first; with no day named, age does not count.
 
     Of several of one sort one counts: the latest on one's own bench that is not stale, else the latest told of.
@@ -40,38 +42,38 @@ def count(tests: Sequence[TestEvidence], events: Sequence[Event], day: str, data
     best: dict[str, tuple[bool, int]] = {}
     for place, test in enumerate(ordered):
         if test.decided:
-            rank = (not test.told and stale_by[place] is None, place)
+            rank = (not test.claim and stale_by[place] is None, place)
             best[test.what] = max(rank, best.get(test.what, rank))
     return tuple(
-        _counted(test, stale_by[place], test.decided and best[test.what][1] != place, events, day, data)
+        _weigh_one(test, stale_by[place], test.decided and best[test.what][1] != place, events, day, data)
         for place, test in enumerate(ordered)
     )
 
 
 def full_years(since: str, until: str) -> int:
-    """Full years from one ISO day to another, never fewer than none; none where either is not a day."""
+    """Full years from one ISO day to another, at least 0; 0 if either is not a day."""
     if not (since[:4].isdecimal() and until[:4].isdecimal()):
         return 0
     return max(0, int(until[:4]) - int(since[:4]) - (until[4:] < since[4:]))
 
 
-def _counted(
+def _weigh_one(
     test: TestEvidence,
     stale_by: Event | None,
     replaced: bool,
     events: Sequence[Event],
     day: str,
     data: FailureData,
-) -> Counted:
+) -> WeighedTest:
     on_file = data.tests.get(test.what)
     if on_file is None or not test.decided or replaced:
-        return Counted(test, 0.0, stale_by, replaced)
+        return WeighedTest(test, 0.0, stale_by, replaced)
     if stale_by is not None:
         left = data.figures["stale pass" if test.verdict == "pass" else "stale fail"].value
-        return Counted(test, test.weight * left, stale_by)
+        return WeighedTest(test, test.weight * left, stale_by)
     if test.verdict == "fail" or not on_file.ages:
-        return Counted(test, test.weight)
+        return WeighedTest(test, test.weight)
     removals = sum(not event.stales and event.follows(test) for event in events)
     years = full_years(test.bounds[1], day)
     left = data.figures["removal"].value ** removals * data.figures["dry year"].value ** years
-    return Counted(test, test.weight * left, removals=removals, years=years)
+    return WeighedTest(test, test.weight * left, removals=removals, years=years)

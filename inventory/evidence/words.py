@@ -1,12 +1,12 @@
-"""How the judgement on serviceability is said: one sentence, a round range, and a reason for each test."""
+"""The judgement on serviceability in words: one sentence, a round range, and a reason for each test."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 
-from inventory.evidence.given import TestEvidence
-from inventory.evidence.weights import Counted
+from inventory.evidence.inputs import TestEvidence
+from inventory.evidence.weights import WeighedTest
 from inventory.reasons import WORKSHOP, Reason
 from inventory.reference.modes import FailureData, KindModes
 
@@ -18,14 +18,14 @@ _NO_SOURCE = "no source"
 
 
 def band(p: float) -> str:
-    """P(good) as people read it."""
+    """P(good) in words."""
     return "likely good" if p >= _LIKELY else "even" if p >= _EVEN else "doubtful"
 
 
 def round_range(p: float, data: FailureData) -> str:
-    """P(good) as a round range, `6 to 9 in 10`: the odds as much better and worse as the figures may be off.
+    """P(good) as a round range, `6 to 9 in 10`: the odds divided and multiplied by the doubt of the figures.
 
-    Never ten in ten and never none: nothing here is proved.
+    Never ten in ten and never zero: nothing here is proved.
     """
     doubt = data.figures["doubt"].value
     odds = p / (1.0 - p) if p < 1.0 else math.inf
@@ -34,51 +34,64 @@ def round_range(p: float, data: FailureData) -> str:
     return f"at most {high} in 10" if low == 0 else f"{low} in 10" if low == high else f"{low} to {high} in 10"
 
 
-def sentence(p: float, dark: Sequence[str], counted: Sequence[Counted], data: FailureData) -> str:
+def sentence(p: float, not_shown: Sequence[str], weighed: Sequence[WeighedTest], data: FailureData) -> str:
     """`likely good, 6 to 9 in 10; nothing so far could have shown a moved adjuster`; a fail says all there is to say.
 
-    `dark`: what the tests so far could not have shown, the most frequent first.
+    `not_shown`: what the tests so far could not have shown, the most frequent first.
     """
     start = f"{band(p)}, {round_range(p, data)}"
-    failed = [one.test for one in counted if one.weight > 0.0 and one.test.verdict == "fail"]
+    failed = [one.test for one in weighed if one.weight > 0.0 and one.test.verdict == "fail"]
     if failed:
         joined = " and ".join(_came_out(test, data) for test in failed)
         return f"{start}; but {joined}" if p >= _LIKELY else f"{start}: {joined}"
-    parts = [start, *_no_longer(counted, data)]
-    named = dark[:_NAMED]
+    parts = [start, *_no_longer(weighed, data)]
+    named = not_shown[:_NAMED]
     if named:
-        seen = " seen here" if any(one.test.told and one.weight > 0.0 for one in counted) else ""
+        seen = " seen here" if any(one.test.claim and one.weight > 0.0 for one in weighed) else ""
         parts.append(f"nothing{seen} so far could have shown {_listed(named, 'or')}")
     return "; ".join(parts)
 
 
-def reason_of(one: Counted, fails: KindModes, data: FailureData) -> Reason:
-    """How one test counted, and why not when it did not."""
+def reason_of(one: WeighedTest, kind_modes: KindModes, data: FailureData) -> Reason:
+    """How one test counted, or why it did not."""
     test = one.test
     facts = tuple(fact for fact in (test.fact, one.stale_by.fact if one.stale_by else "") if fact)
-    says = ", ".join(part for part in (test.told or _came_out(test, data), test.when) if part) + _counting(one, data)
-    rule = "; ".join(part for part in (test.why, _rule(one, fails, data)) if part)
+    says = ", ".join(part for part in (test.claim or _came_out(test, data), test.when) if part) + _weight_in_words(
+        one, data
+    )
+    rule = "; ".join(part for part in (test.why, _rule(one, kind_modes, data)) if part)
     return Reason(says, rule, _NO_SOURCE, WORKSHOP, facts)
 
 
-def assumptions(fails: KindModes, p: float, coverage: float, tested: bool, data: FailureData) -> tuple[Reason, ...]:
-    """What the figure rests on besides the tests."""
-    start = f"of used, untested parts of this kind {100 * fails.good:.0f} % are taken to be good"
-    after = f"; after these tests {100 * p:.0f} %" if tested else "; nothing tested moves that"
+def assumptions(
+    kind_modes: KindModes, p: float, coverage: float, tested: bool, data: FailureData
+) -> tuple[Reason, ...]:
+    """The assumptions behind the figure."""
+    start = f"{100 * kind_modes.good:.0f} % of used, untested parts of this kind are assumed to be good"
+    after = f"; after these tests {100 * p:.0f} %" if tested else "; no test changes that"
     doubt = data.figures["doubt"]
     known = (
-        (Reason(f"taken for: {fails.sort}", "by its part number, or by its marks", fails.source, fails.standing),)
-        if fails.sort
+        (
+            Reason(
+                f"judged as: {kind_modes.sort}",
+                "by its part number or its marks",
+                kind_modes.source,
+                kind_modes.standing,
+            ),
+        )
+        if kind_modes.sort
         else ()
     )
     return (
         *known,
-        Reason(start + after, "Bayes' rule over the ways this kind fails", fails.source, fails.standing),
+        Reason(
+            start + after, "Bayes' rule over the failure modes of this kind", kind_modes.source, kind_modes.standing
+        ),
         Reason(
             f"the tests so far could have shown {100 * coverage:.0f} % of the failures",
-            "shares of the failures, and how often each test shows them, are a considered guess",
-            fails.source,
-            fails.standing,
+            "the shares of the failures, and each test's chance to show them, are considered guesses",
+            kind_modes.source,
+            kind_modes.standing,
         ),
         Reason(
             f"{round_range(p, data)}: the figures are guesses, so "
@@ -92,20 +105,20 @@ def assumptions(fails: KindModes, p: float, coverage: float, tested: bool, data:
     )
 
 
-def _no_longer(counted: Sequence[Counted], data: FailureData) -> list[str]:
-    """What passed before the unit was worked on, by what was done to it: `the hold no longer counts: heated, 2026`."""
+def _no_longer(weighed: Sequence[WeighedTest], data: FailureData) -> list[str]:
+    """The passes that work on the unit ended, by that work: `the hold no longer counts: heated, 2026`."""
     ended: dict[str, list[str]] = {}
-    for one in counted:
+    for one in weighed:
         if one.stale_by and not one.replaced and one.test.verdict == "pass" and one.test.what in data.tests:
-            ended.setdefault(f"{one.stale_by.what}, {one.stale_by.when}", []).append(_named(one.test.what, data))
+            ended.setdefault(f"{one.stale_by.what}, {one.stale_by.when}", []).append(_test_phrase(one.test.what, data))
     return [
         f"{_listed(names, 'and')} no longer {'counts' if len(names) == 1 else 'count'}: {event}"
         for event, names in ended.items()
     ]
 
 
-def _counting(one: Counted, data: FailureData) -> str:
-    """What a test counts for where it is not all: `; but opened, 2026-03-04`, `, weighs 0.15`."""
+def _weight_in_words(one: WeighedTest, data: FailureData) -> str:
+    """Why a test counts less than in full: `; but opened, 2026-03-04`, `, weighs 0.15`. Empty if it counts in full."""
     if not one.test.decided or one.test.what not in data.tests:
         return ""
     if one.replaced:
@@ -119,30 +132,32 @@ def _listed(names: Sequence[str], word: str) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} {word} {names[-1]}"
 
 
-def _rule(one: Counted, fails: KindModes, data: FailureData) -> str:
+def _rule(one: WeighedTest, kind_modes: KindModes, data: FailureData) -> str:
     test = one.test
     on_file = data.tests.get(test.what)
     if on_file is None:
         seal = test.what.startswith("seal ")
         return (
-            "what this seal guards is not on file, so it counts for nothing here"
+            "no known fault is guarded by this seal, so it does not count"
             if seal
-            else "a test that is not named, or not on file, proves nothing"
+            else "a test without a name, or not on file, proves nothing"
         )
     if not test.decided:
-        return "a test that was not decided leaves everything as it was"
+        return "an undecided test changes nothing"
     if one.replaced:
-        return "the same test counts once: the latest of one's own, else the latest told of"
+        return "repeats count once: the latest of our own, else the latest claimed"
     if one.stale_by:
-        return "work on the unit, heat or a drop: an earlier pass no longer counts, an earlier fail counts half"
-    if not any(test.what in mode.shows for mode in fails.modes):
+        return (
+            "after work on the unit, heat or a drop, an earlier pass no longer counts and an earlier fail counts half"
+        )
+    if not any(test.what in mode.shows for mode in kind_modes.modes):
         return "it shows none of the known faults"
     since = _since(one, data)
-    return "" if test.told and not since else f"counts with weight {_weight(one.weight)}{since}"
+    return "" if test.claim and not since else f"counts with weight {_weight(one.weight)}{since}"
 
 
-def _since(one: Counted, data: FailureData) -> str:
-    """`: taken off a car once and 2 full years since`, what lowered its weight."""
+def _since(one: WeighedTest, data: FailureData) -> str:
+    """What lowered its weight: `: taken off a car once since, 0.9 each; 2 full years since, 0.95 each`."""
     figures = data.figures
     parts = []
     if one.removals:
@@ -162,8 +177,8 @@ def _chance(odds: float) -> float:
     return odds / (1.0 + odds) if math.isfinite(odds) else 1.0
 
 
-def _named(what: str, data: FailureData) -> str:
-    """A test as it stands in a sentence: the hold, the resistance test, the cap."""
+def _test_phrase(what: str, data: FailureData) -> str:
+    """The name of a test in a sentence: the hold, the resistance test, the cap."""
     on_file = data.tests.get(what)
     return on_file.phrase if on_file else f"the {what.removeprefix('seal ')}"
 
@@ -172,10 +187,8 @@ def _came_out(test: TestEvidence, data: FailureData) -> str:
     """A test and its outcome: `the hold failed`, `the cap is not intact`."""
     if test.what.startswith("seal "):
         outcome = {"pass": "is intact", "fail": "is not intact"}.get(test.verdict, "was not seen")
-    elif test.told:
-        outcome = {"pass": "is said to have passed", "fail": "is said to have failed"}.get(test.verdict, "is not told")
+    elif test.claim:
+        outcome = {"pass": "is said to have passed", "fail": "is said to have failed"}.get(test.verdict, "is not said")
     else:
-        outcome = {"pass": "passed", "fail": "failed", "undecided": "could not tell"}.get(
-            test.verdict, "was not judged"
-        )
-    return f"{_named(test.what, data)} {outcome}"
+        outcome = {"pass": "passed", "fail": "failed", "undecided": "was undecided"}.get(test.verdict, "was not judged")
+    return f"{_test_phrase(test.what, data)} {outcome}"

@@ -1,1 +1,1 @@
-"""What all facts share: how a kind of fact is declared, and how any fact is shown, written, corrected, taken back."""
+"""What all facts share: how a kind is declared, and how facts are shown, written, corrected and taken back."""

@@ -1,8 +1,8 @@
-"""The form in which a subject declares its kinds of fact and of thing. Plain values; nothing here asks a record.
+"""How a subject declares its kinds of facts and things: plain values, without access to a record.
 
-What a fact says is held in two shapes. Its *columns* are those of its table: keys of other things, canonical JSON. Its
-*values* are what people see and type: names in place of keys (`place` for `place_id`), lists and mappings in place of
-JSON. A `Value` reads and shows values; `FactKind.settle` checks columns.
+A fact has two forms. Its *columns* are those of its table: keys of other things, canonical JSON. Its *values* are what
+people see and type: names instead of keys (`place` for `place_id`), lists and mappings instead of JSON. A `Value`
+reads and shows values; `FactKind.validate` checks columns.
 """
 
 from __future__ import annotations
@@ -27,20 +27,20 @@ __all__ = [
     "FROM_A_SHEET",
     "Cell",
     "Declared",
+    "FactDraft",
     "FactKind",
     "Section",
     "Sheet",
     "ThingKind",
-    "Told",
     "Value",
     "Values",
     "declared",
     "one_by_one",
 ]
 
-#: How a fact from a sheet is known if nothing says so.
+#: How a fact from a sheet is known, if the sheet does not say.
 FROM_A_SHEET = "from a sheet"
-#: What a fact says, by name: names in place of keys, lists and mappings in place of JSON.
+#: The values of a fact by name: names instead of keys, lists and mappings instead of JSON.
 Values: TypeAlias = Mapping[str, Any]
 
 
@@ -62,10 +62,10 @@ def _no_words(_reference: Reference) -> tuple[str, ...]:
 
 @dataclass(frozen=True)
 class Cell:
-    """What a text is read with besides itself: at a command as here by default, from a sheet in the sheet's ways.
+    """The context for reading a text. The defaults are for commands; sheets have their own functions.
 
-    `meant` gives the program's word for what people write in a column, `near` its words that are spelled nearly so;
-    `amount` gives digits and currency of an amount, `currency` being the one that stands beside it or over it.
+    `meant` returns the program's word for what people write in a column, `near` its words with a similar spelling.
+    `amount` splits an amount into digits and currency; `currency`: the one in the next column or in the header.
     """
 
     today: date
@@ -78,13 +78,13 @@ class Cell:
 
 @dataclass(frozen=True, eq=False)
 class Value:
-    """One value of a fact, under the name that people type and that heads its column in a sheet.
+    """One value of a fact, under the name that people type and that is the header of its column in a sheet.
 
-    `read` gives the values that a text stands for, and refuses what it cannot read; `show` gives the text again, "" for
-    nothing: `read(show(values))` says the same. `same` tells whether two facts say the same here. `examples` are texts
-    that can be read. `refers`: the kind of thing that the text names. `beside`: the value whose unit this one is (a
-    currency): it is read with it, never alone. `words`: those that it is one of, where it is one of a few. `help`: what
-    it means, in a sentence. `headings`: what else people write over its column in a sheet.
+    `read` turns a text into values and raises `Refused` if it cannot; `show` turns them into the text ("" for none), so
+    that `read(show(values))` is the same. `same`: whether two facts agree in this value. `examples`: texts that can be
+    read. `refers`: the kind of thing that the text names. `beside`: the amount whose currency this is; it is read with
+    the amount, never alone. `words`: the words it can be, if they are a few. `help`: what it means, in a sentence.
+    `headings`: other headers that people use for its column.
     """
 
     name: str
@@ -101,14 +101,13 @@ class Value:
 
 
 @dataclass
-class Told:
-    """What is about to be said of a thing: checked by `FactKind.settle`, which may change `columns`.
+class FactDraft:
+    """A fact before it is written. `FactKind.validate` checks it and may change its columns.
 
-    `columns`: all that are particular to the table. `named`: those in which a thing is named that may not be on record
-    yet, so that they hold no key: its table and the name. `on`, `counts_from`: the day, EDTF and ISO. `old`: the row
-    whose place it takes. `thing`: the columns of the thing it is told of, where the record does not say so yet.
-    `beside`: rows that are written with it. `how_known`: how it is known by what it says, unless said. `refused`: why
-    it cannot stand.
+    `columns`: those of its own table. `named`: columns without a key because their thing may not be on record yet, each
+    with the table and name of the thing. `on`, `counts_from`: the day, EDTF and ISO. `old`: the row it replaces.
+    `thing`: the columns of the thing it is about, if they are not on record yet. `beside`: rows to write with it.
+    `how_known`: how it is known if nobody said. `refused`: why it cannot be written.
     """
 
     thing_id: int
@@ -123,49 +122,49 @@ class Told:
     refused: Refused | None = None
 
 
-Settle: TypeAlias = "Callable[[Session, Sequence[Told]], None]"
+Validate: TypeAlias = "Callable[[Session, Sequence[FactDraft]], None]"
 
 
-def one_by_one(check: Callable[[Session, Told], None]) -> Settle:
-    """A way to settle facts that looks at each by itself. `check` changes its columns, or raises `Refused`."""
+def one_by_one(check: Callable[[Session, FactDraft], None]) -> Validate:
+    """Make a `validate` function that checks each draft by itself. `check` may change columns or raise `Refused`."""
 
-    def settle(session: Session, every: Sequence[Told]) -> None:
-        for told in every:
+    def validate(session: Session, every: Sequence[FactDraft]) -> None:
+        for draft in every:
             try:
-                check(session, told)
+                check(session, draft)
             except Refused as refusal:
-                told.refused = refusal
+                draft.refused = refusal
 
-    return settle
-
-
-def _as_it_is(_session: Session, _every: Sequence[Told]) -> None:
-    """Whatever could be read can stand."""
+    return validate
 
 
-def _may_go(_session: Session, _rows: Sequence[Any]) -> None:
-    """Facts of most kinds can be taken back."""
+def _accept_all(_session: Session, _every: Sequence[FactDraft]) -> None:
+    """Accept every draft."""
 
 
-def _none_stays(_session: Session, _rows: Sequence[Any]) -> set[int]:
+def _accept_withdrawal(_session: Session, _rows: Sequence[Any]) -> None:
+    """Accept every withdrawal."""
+
+
+def _no_only_names(_session: Session, _rows: Sequence[Any]) -> set[int]:
     return set()
 
 
 def _says_all(values: Values) -> str:
-    said = [(name, value) for name, value in values.items() if value not in (None, "", {}, [])]
-    return "; ".join(f"{name.replace('_', ' ')} {value}" for name, value in said)
+    filled = [(name, value) for name, value in values.items() if value not in (None, "", {}, [])]
+    return "; ".join(f"{name.replace('_', ' ')} {value}" for name, value in filled)
 
 
-def _no_more(_values: Values) -> tuple[Value, ...]:
+def _no_further_values(_values: Values) -> tuple[Value, ...]:
     return ()
 
 
 @dataclass(frozen=True, eq=False)
 class Section:
-    """Where facts stand on a card: the key of their list in JSON, their title at the command.
+    """A section of a card: the key of its list in JSON, its title on the command line.
 
-    `heading`: the section of the browser's card that lists them, "" where it shows them only in its log. One that the
-    card does not have by itself is a section of its own.
+    `heading`: the section of the browser's card; "" if the card shows the facts only in its log. A heading that the
+    card does not have makes a new section.
     """
 
     key: str
@@ -175,11 +174,11 @@ class Section:
 
 @dataclass(frozen=True, eq=False)
 class Sheet:
-    """The sheet of a kind of fact: its name, its columns in order, those that tell a table is one, and what it asks.
+    """The sheet of a kind of fact: its name and its columns in order.
 
-    `columns` are names of values, with `on` and `how known` where wanted. `recognised_by`: headers by which a single
-    table is taken for it. `if_empty`: texts that are meant where a new row leaves a column empty. `how_known`: unless
-    the row or the fact itself says.
+    `columns` are names of values, and `on` and `how known` if wanted. `recognised_by`: the columns by which a table is
+    recognised as this sheet. `if_empty`: the text meant by an empty cell of a new row. `how_known`: if neither the row
+    nor the fact says.
     """
 
     name: str
@@ -191,43 +190,44 @@ class Sheet:
 
 @dataclass(frozen=True, eq=False)
 class FactKind:
-    """One kind of fact, declared once: everything that a door needs to know of it.
+    """One kind of fact, declared once for all doors.
 
-    `word`: what people call it; `about`: the kinds of thing it is told of. `values`: what can be said and corrected;
-    `more`: what can be corrected besides, by what a fact says (the readings of a run). `settle`: see `Told`. `says`:
-    the fact in a line of words. `for_now`: the name under which it is handed to the judgement of what a thing is now.
-    `searched`: the columns whose texts a search for parts finds. `shows_part`: how a row shows that somebody had the
-    part before them, "" where it does not; None for a kind that never does. `fixed`: why such facts are not corrected,
-    and what to do instead. `may_go`: refuses to take rows back. `stays`: the keys of those that are all that names
-    their thing. `holds`: refuses what must not be once such facts are written. `how_known`: unless said.
+    `word`: its name for people; `about`: the kinds of thing it can be about. `values`: its values; `more_values`:
+    further values that depend on the fact (the readings of a run). `validate`: checks drafts, see `FactDraft`. `says`:
+    the fact in one line. `row_input`: its name among the inputs of `ThingKind.compute_row`. `searched`: columns that a
+    search for parts finds. `seen_how`: how a row proves that somebody saw the part, "" if it does not; None if no row
+    of this kind does. `not_correctable`: why such facts cannot be corrected, and what to do instead.
+    `check_withdrawal`: raises `Refused` for rows that cannot be taken back. `only_names`: the keys of rows that are the
+    only name of their thing. `check_record`: raises `Refused` if the record is inconsistent after such facts are
+    written. `how_known`: the default.
     """
 
     table: type[Any]
     word: str
     about: tuple[str, ...]
     values: tuple[Value, ...] = ()
-    more: Callable[[Values], tuple[Value, ...]] = _no_more
-    settle: Settle = _as_it_is
+    more_values: Callable[[Values], tuple[Value, ...]] = _no_further_values
+    validate: Validate = _accept_all
     says: Callable[[Values], str] = _says_all
     section: Section | None = None
     sheet: Sheet | None = None
-    for_now: str = ""
+    row_input: str = ""
     searched: tuple[str, ...] = ()
-    shows_part: Callable[[Any], str] | None = None
-    fixed: tuple[str, str] | None = None
-    may_go: Callable[[Session, Sequence[Any]], None] = _may_go
-    stays: Callable[[Session, Sequence[Any]], set[int]] = _none_stays
-    holds: Callable[[Session], None] | None = None
+    seen_how: Callable[[Any], str] | None = None
+    not_correctable: tuple[str, str] | None = None
+    check_withdrawal: Callable[[Session, Sequence[Any]], None] = _accept_withdrawal
+    only_names: Callable[[Session, Sequence[Any]], set[int]] = _no_only_names
+    check_record: Callable[[Session], None] | None = None
     how_known: str = "seen"
 
     @property
     def name(self) -> str:
-        """The name of its table: what stands before the dash in a fact's id."""
+        """The name of its table: the part of a fact's id before the dash."""
         return str(self.table.__tablename__)
 
     def value(self, typed: str, values: Values) -> Value:
-        """The value of this name, typed with blanks, dashes or underscores; an unknown one is refused."""
-        known = {each.name: each for each in (*self.values, *self.more(values))}
+        """The value with this name (blanks, dashes and underscores are equal). Raises `UnknownName`."""
+        known = {each.name: each for each in (*self.values, *self.more_values(values))}
         plain = " ".join(typed.casefold().split())
         for name in (plain, _plain(typed)):
             if name in known:
@@ -241,19 +241,19 @@ def _no_columns(_facts: Mapping[str, Sequence[Any]]) -> dict[str, Any]:
 
 @dataclass(frozen=True, eq=False)
 class ThingKind:
-    """A kind of thing: its table, how one is found by what is typed, what it is called.
+    """A kind of thing: its table, how things are found and named.
 
-    `find` gives the key of what a text names, or refuses; the columns settled so far stand beside it (a position is
-    found on its car). `names` gives the names of some things by key. `now`: the columns of its row that are kept from
-    its facts, from the standing ones by `FactKind.for_now`, oldest first. `search`: the text by which it is found, from
-    the columns of its row, the names behind those that hold keys, and what was remarked of it.
+    `find` returns the key of the thing that a text names, or raises `Refused`; it also gets the draft's columns (a
+    position is found on its car). `names` returns names by key. `compute_row` computes the columns of its row from its
+    facts, which are given by `FactKind.row_input`, oldest first. `search` makes its search text from the columns of its
+    row, the names behind keys, and remarks.
     """
 
     word: str
     table: type[Any]
     find: Callable[[Session, str, Mapping[str, Any]], int]
     names: Callable[[Session, Iterable[int]], dict[int, str]]
-    now: Callable[[Mapping[str, Sequence[Any]]], dict[str, Any]] = _no_columns
+    compute_row: Callable[[Mapping[str, Sequence[Any]]], dict[str, Any]] = _no_columns
     search: Callable[[Mapping[str, Any], Mapping[str, str], Sequence[str]], str] | None = None
 
     @property
@@ -263,16 +263,16 @@ class ThingKind:
 
 
 def _plain(word: str) -> str:
-    """A word as it is compared: blanks, dashes and underscores are one."""
+    """A word for comparison: lower case; dashes and underscores become blanks."""
     return " ".join(word.casefold().replace("_", " ").replace("-", " ").split())
 
 
 @dataclass(frozen=True, eq=False)
 class Declared:
-    """Every kind of thing and of fact there is, put together once and handed to each session.
+    """All kinds of things and facts; each session has them.
 
-    `begin_act` begins what a person does: session, what, by whom, the keys of the things it will tell of. `known_hand`
-    gives the key of whoever writes, by name.
+    `begin_act` begins an act: session, what, by whom, the keys of its things. `known_hand` returns the key of a person
+    who writes, by name.
     """
 
     things: tuple[ThingKind, ...]
@@ -287,7 +287,7 @@ class Declared:
         object.__setattr__(self, "_things_by_table", {each.name: each for each in self.things})
 
     def fact(self, table: Any) -> FactKind:
-        """The kind of the facts of a table, or of its name."""
+        """The kind of fact of a table or table name."""
         return self._by_table[table if isinstance(table, str) else table.__tablename__]
 
     def is_fact(self, table: str) -> bool:
@@ -295,11 +295,11 @@ class Declared:
         return table in self._by_table
 
     def table(self, name: str) -> type[Any] | None:
-        """The table of facts of this name, if there is one."""
+        """The table of facts with this name, or None."""
         return self._by_table[name].table if name in self._by_table else None
 
     def thing(self, table: Any) -> ThingKind:
-        """The kind of the things of a table, or of its name."""
+        """The kind of thing of a table or table name."""
         return self._things_by_table[table if isinstance(table, str) else table.__tablename__]
 
     def is_thing(self, table: str) -> bool:
@@ -307,7 +307,7 @@ class Declared:
         return table in self._things_by_table
 
     def called(self, word: str) -> FactKind:
-        """The kind of fact that people call so; an unknown one is refused with the nearest."""
+        """The kind of fact with this word or table name. Raises `UnknownName` with the nearest words."""
         plain = _plain(word)
         for each in self.facts:
             if plain in (_plain(each.word), _plain(each.name)):
@@ -316,11 +316,11 @@ class Declared:
         raise UnknownName("kind of fact", word, nearest(plain, words), known=tuple(words))
 
     def about(self, thing: str) -> tuple[FactKind, ...]:
-        """The kinds of fact that are told of a kind of thing, in the order of a card."""
+        """The kinds of fact about a kind of thing, in the order of the card."""
         return tuple(each for each in self.facts if thing in each.about)
 
 
 def declared(session: Session) -> Declared:
-    """What the record of a session was opened with. It is put together when it is first asked for."""
+    """The kinds of things and facts of a session; imported when first used."""
     found: Declared = session.info["declared"]()
     return found

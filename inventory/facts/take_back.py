@@ -1,6 +1,6 @@
-"""Taking facts back, and all that one act wrote at once: by further facts, in statements whose number does not grow.
+"""Takes back facts, or everything that an act wrote, by writing withdrawals. Needs a fixed number of statements.
 
-Facts are read as plain rows and changed by `journal.Change`, some thousands of things at a time.
+Facts are read as plain rows and changed by `journal.Change`, for some thousands of things at a time.
 """
 
 from __future__ import annotations
@@ -30,21 +30,21 @@ from inventory.store.text import clean
 
 __all__ = ["PastAct", "given_reason", "last_act", "no_such_fact", "take_back", "withdraw_act"]
 
-#: An act of more facts than `_SMALL` shows the first few of them before it is taken back, a small one all.
+#: Before an act is taken back, its facts are shown: all up to `_SMALL`, else the first `_FIRST`.
 _SMALL, _FIRST = 100, 4
-#: How many things are worked on at a time, and how many acts are looked back at.
+#: How many things are processed at a time, and how many past acts are considered.
 _THINGS_AT_A_TIME = 5000
 _ACTS_BACK = 200
 
-#: A fact as its table and its row, by the columns' names.
+#: A fact: its table, and its row by column names.
 Fact: TypeAlias = tuple[Any, Any]
 
 
 @dataclass(frozen=True)
 class PastAct:
-    """Something a person wrote, of which something still stands: how many facts by table, of how many things.
+    """An act of which some facts still count: their number by table, and the number of things.
 
-    `facts` are the first of them, or all where they are few.
+    `facts`: the first of them, or all if they are few.
     """
 
     key: str
@@ -56,21 +56,21 @@ class PastAct:
 
 
 def last_act(session: Session, by: str, keys: Sequence[str]) -> PastAct | None:
-    """The last of these acts (keys, oldest first) that this person did and that can still be taken back."""
+    """The last of these acts (keys, oldest first) that this person did and that can be taken back; or None."""
     wanted = list(dict.fromkeys(reversed(keys)))[:_ACTS_BACK]
     entry, hand = JournalEntry.__table__.c, declared(session).known_hand(session, by)
     query = select(entry.act_key, entry.act, entry.at).where(among(entry.act_key), entry.who_id == hand)
-    said = {key: (what, at) for key, what, at in session.connection().execute(query.distinct(), {"keys": wanted})}
+    acts = {key: (what, at) for key, what, at in session.connection().execute(query.distinct(), {"keys": wanted})}
     for key in wanted:
-        if key in said and (past := _past(session, key, *said[key])):
+        if key in acts and (past := _past_act(session, key, *acts[key])):
             return past
     return None
 
 
-def _past(session: Session, key: str, what: str, at: str) -> PastAct | None:
-    """What still stands of an act: counted, and the first few facts read."""
-    made = [fact for facts in _made(session, key).values() for fact in facts]
-    standing = _that_stand(session, made)
+def _past_act(session: Session, key: str, what: str, at: str) -> PastAct | None:
+    """The facts of an act that still count: their numbers, and the first few facts."""
+    made = [fact for facts in _facts_of_act(session, key).values() for fact in facts]
+    standing = _counting(session, made)
     left = [(model, number) for model, number in made if number in standing[model]]
     if not left:
         return None
@@ -88,54 +88,54 @@ def _past(session: Session, key: str, what: str, at: str) -> PastAct | None:
 
 
 def withdraw_act(session: Session, by: str, act_key: str, reason: str) -> list[str]:
-    """Take back everything one act wrote that still stands; superseded facts are restored.
+    """Take back everything an act wrote that still counts; superseded facts are restored.
 
-    Names of places and people that it made stay: other things may lean on them. What is itself a taking back is undone.
-    Gives the ids of what was written.
+    Names of places and people that it made stay, since other facts may use them. Withdrawals among its facts are
+    undone. Returns the ids of the new facts.
     """
     with collector_resting():
         return _withdraw_act(session, by, act_key, given_reason(reason))
 
 
 def _withdraw_act(session: Session, by: str, act_key: str, why: str) -> list[str]:
-    made = _made(session, act_key)
+    made = _facts_of_act(session, act_key)
     act = declared(session).begin_act(session, "take back", by, *made)
     written: list[str] = []
     kept = False
-    for things in _some(sorted(made)):
+    for things in _batches(sorted(made)):
         facts = list(_rows_that_stand(session, [fact for thing in things for fact in made[thing]]))
-        names = _that_stay(session, facts)
+        names = _only_names_of(session, facts)
         kept = kept or bool(names)
         written += take_back(
-            session, act, [fact for fact in facts if (fact[0], fact[1].id) not in names], why, again=True
+            session, act, [fact for fact in facts if (fact[0], fact[1].id) not in names], why, restore=True
         )
     if not written:
         raise _only_names() if kept else Refused("nothing-to-take-back", "There is nothing left to take back")
     return written
 
 
-def take_back(session: Session, act: Act, facts: Sequence[Fact], reason: str, *, again: bool) -> list[str]:
-    """Take facts back by withdrawals; a withdrawal among them is undone. Gives the ids of what was written.
+def take_back(session: Session, act: Act, facts: Sequence[Fact], reason: str, *, restore: bool) -> list[str]:
+    """Take facts back by withdrawals; a withdrawal among them is undone. Returns the ids of the new facts.
 
-    `again`: superseded facts are restored.
+    `restore`: restore the facts that they superseded.
     """
-    told = [(model, row) for model, row in facts if model is not Withdrawal]
-    _may_go(session, told)
+    taken = [(model, row) for model, row in facts if model is not Withdrawal]
+    _refuse_protected(session, taken)
     undone = [row for model, row in facts if model is Withdrawal]
-    reinstated = _anew(session, act, _withdrawn(session, undone), reason)
-    withdrawals = _withdrawals(session, act, told, reason)
-    restored = _anew(session, act, _stood_before(session, told), reason) if again else []
+    reinstated = _rewritten(session, act, _withdrawn(session, undone), reason)
+    withdrawals = _withdrawals(session, act, taken, reason)
+    restored = _rewritten(session, act, _superseded_by(session, taken), reason) if restore else []
     changes = [
-        *(_superseded(act, Withdrawal, old, anew) for old, anew in zip(undone, reinstated, strict=True)),
-        *(_superseded(act, model, row, anew) for (model, row), anew in zip(told, withdrawals, strict=True)),
+        *(_superseded(act, Withdrawal, old, new) for old, new in zip(undone, reinstated, strict=True)),
+        *(_superseded(act, model, row, new) for (model, row), new in zip(taken, withdrawals, strict=True)),
     ]
     if changes:
         write(session, act, [*changes, *reinstated, *withdrawals, *restored])
     return [_id_of(fact) for fact in (*reinstated, *withdrawals)]
 
 
-def _superseded(act: Act, model: Any, old: Any, anew: FactColumns) -> Change:
-    by = {"superseded_by": _id_of(anew), "superseded_on": act.today.isoformat()}
+def _superseded(act: Act, model: Any, old: Any, new: FactColumns) -> Change:
+    by = {"superseded_by": _id_of(new), "superseded_on": act.today.isoformat()}
     return Change(model, old.id, old.thing_id, by)
 
 
@@ -143,19 +143,19 @@ def _id_of(fact: Any) -> str:
     return fact_id(type(fact), fact.id)
 
 
-def _withdrawals(session: Session, act: Act, told: Sequence[Fact], reason: str) -> list[Withdrawal]:
-    """A withdrawal for each fact, with its key, so that the fact can name it."""
+def _withdrawals(session: Session, act: Act, taken: Sequence[Fact], reason: str) -> list[Withdrawal]:
+    """A withdrawal for each fact, with a key, so that the fact can refer to it."""
     today = when_on(None, act.today)
     found = []
-    for (model, row), key in zip(told, _keys(session, Withdrawal, len(told)), strict=True):
+    for (model, row), key in zip(taken, _keys(session, Withdrawal, len(taken)), strict=True):
         withdrawal = make_fact(Withdrawal, act, row.thing_id, today, id=key, fact=fact_id(model, row.id))
         withdrawal.reason = reason
         found.append(withdrawal)
     return found
 
 
-def _anew(session: Session, act: Act, olds: Sequence[Fact], reason: str) -> list[FactColumns]:
-    """Facts that were written once, anew: each in the place where it stood, with a key."""
+def _rewritten(session: Session, act: Act, olds: Sequence[Fact], reason: str) -> list[FactColumns]:
+    """Copies of earlier facts with new keys; each has the rank of the earlier fact."""
     count = Counter(model for model, _ in olds)
     keys = {model: iter(_keys(session, model, many)) for model, many in count.items()}
     found = []
@@ -174,9 +174,11 @@ def _keys(session: Session, model: Any, count: int) -> Iterable[int]:
 
 
 def _withdrawn(session: Session, withdrawals: Sequence[Any]) -> list[Fact]:
-    """The facts that withdrawals took back, in their order."""
-    house = declared(session)
-    wanted = [(house.table(split[0]), split[1]) if (split := split_fact_id(row.fact)) else None for row in withdrawals]
+    """The facts that these withdrawals took back, in the same order."""
+    registry = declared(session)
+    wanted = [
+        (registry.table(split[0]), split[1]) if (split := split_fact_id(row.fact)) else None for row in withdrawals
+    ]
     held = _rows(session, [fact for fact in wanted if fact is not None and fact[0] is not None])
     for row, fact in zip(withdrawals, wanted, strict=True):
         if fact not in held:
@@ -185,14 +187,14 @@ def _withdrawn(session: Session, withdrawals: Sequence[Any]) -> list[Fact]:
 
 
 def no_such_fact(fact: str) -> Refused:
-    """That there is no fact of this id."""
+    """The refusal for an unknown fact id."""
     return Refused("no-such-fact", f'There is no fact "{fact}"', hint="to find its id: matchmark fact list TAG")
 
 
-def _stood_before(session: Session, told: Sequence[Fact]) -> list[Fact]:
-    """The facts whose place these took."""
+def _superseded_by(session: Session, taken: Sequence[Fact]) -> list[Fact]:
+    """The facts that these facts superseded."""
     found: list[Fact] = []
-    for model, rows in _by_model(told).items():
+    for model, rows in _by_model(taken).items():
         columns = model.__table__.c
         query = select(model.__table__).where(among(columns.thing_id, "things"), among(columns.superseded_by, "facts"))
         keys = {"things": sorted({row.thing_id for row in rows}), "facts": [fact_id(model, row.id) for row in rows]}
@@ -200,22 +202,22 @@ def _stood_before(session: Session, told: Sequence[Fact]) -> list[Fact]:
     return found
 
 
-def _made(session: Session, act_key: str) -> dict[int, list[tuple[Any, int]]]:
-    """The facts that an act wrote anew, by thing: table and key, as its entries say."""
+def _facts_of_act(session: Session, act_key: str) -> dict[int, list[tuple[Any, int]]]:
+    """The facts that an act wrote, by thing: table and key, from its journal entries."""
     entry = JournalEntry.__table__.c
     query = select(entry.thing_id, entry.at, entry.who_id, entry.images, entry.form).where(entry.act_key == act_key)
-    house = declared(session)
+    registry = declared(session)
     found: dict[int, list[tuple[Any, int]]] = defaultdict(list)
     for row in session.connection().execute(query.order_by(entry.thing_id, entry.sequence)).mappings():
         for table, key, image in read_images(dict(row)).made:
-            model = house.table(table)
-            if model is not None and image["recorded"] == row["at"]:  # the first form holds changed rows as well
+            model = registry.table(table)
+            if model is not None and image["recorded"] == row["at"]:  # entries of form 1 also contain changed rows
                 found[row["thing_id"]].append((model, key))
     return found
 
 
-def _that_stand(session: Session, made: Iterable[tuple[Any, int]]) -> dict[Any, dict[int, int]]:
-    """Of these facts those that stand: by table, the keys, each with its thing."""
+def _counting(session: Session, made: Iterable[tuple[Any, int]]) -> dict[Any, dict[int, int]]:
+    """Of these facts, those that count: by table, their keys, each with its thing."""
     keys: dict[Any, list[int]] = defaultdict(list)
     for model, key in made:
         keys[model].append(key)
@@ -235,7 +237,7 @@ def _rows_that_stand(session: Session, made: Sequence[tuple[Any, int]]) -> Itera
 
 
 def _rows(session: Session, facts: Iterable[tuple[Any, int]]) -> dict[tuple[Any, int], Any]:
-    """Rows of facts by table and key, as they stand now."""
+    """The current rows of facts, by table and key."""
     keys: dict[Any, list[int]] = defaultdict(list)
     for model, key in facts:
         keys[model].append(key)
@@ -253,25 +255,25 @@ def _by_model(facts: Iterable[Fact]) -> dict[Any, list[Any]]:
     return found
 
 
-def _some(things: Sequence[int]) -> Iterator[Sequence[int]]:
+def _batches(things: Sequence[int]) -> Iterator[Sequence[int]]:
     for start in range(0, len(things), _THINGS_AT_A_TIME):
         yield things[start : start + _THINGS_AT_A_TIME]
 
 
-def _may_go(session: Session, told: Sequence[Fact]) -> None:
-    """Refuse to take back what stays, each kind by its own rule, and the last name of a thing."""
-    house = declared(session)
-    for model, rows in _by_model(told).items():
-        house.fact(model).may_go(session, rows)
-    if _that_stay(session, told):
+def _refuse_protected(session: Session, taken: Sequence[Fact]) -> None:
+    """Refuse to take back facts that their kind protects, and the only name of a thing."""
+    registry = declared(session)
+    for model, rows in _by_model(taken).items():
+        registry.fact(model).check_withdrawal(session, rows)
+    if _only_names_of(session, taken):
         raise _only_names()
 
 
-def _that_stay(session: Session, facts: Iterable[Fact]) -> set[tuple[Any, int]]:
-    """Of facts those that are all that names their thing, by table and key."""
-    house = declared(session)
+def _only_names_of(session: Session, facts: Iterable[Fact]) -> set[tuple[Any, int]]:
+    """Of these facts, those that are the only name of their thing, by table and key."""
+    registry = declared(session)
     by_model = _by_model(facts)
-    return {(model, key) for model, rows in by_model.items() for key in house.fact(model).stays(session, rows)}
+    return {(model, key) for model, rows in by_model.items() for key in registry.fact(model).only_names(session, rows)}
 
 
 def _only_names() -> Refused:
@@ -283,7 +285,7 @@ def _only_names() -> Refused:
 
 
 def given_reason(reason: str) -> str:
-    """The reason for taking back or correcting, cleaned; none is refused."""
+    """The reason for taking back or correcting, cleaned. Raises `Refused` if it is empty."""
     if not clean(reason):
         raise Refused("reason-missing", "Say why")
     return clean(reason)

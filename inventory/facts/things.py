@@ -1,4 +1,4 @@
-"""The things that facts are told of: found by what people call them, and named again."""
+"""The things that facts are about: found by typed names, and named."""
 
 from __future__ import annotations
 
@@ -16,25 +16,25 @@ __all__ = ["Named", "find_thing", "kinds_of_thing", "things_named"]
 
 
 class Named(NamedTuple):
-    """A thing that facts are told of: its kind, and its tag or name."""
+    """A thing that facts are about: its kind, and its tag or name."""
 
     kind: str
     name: str
 
 
 def kinds_of_thing(session: Session, of: str | None = None) -> tuple[ThingKind, ...]:
-    """The kinds of thing that some kind of fact is told of; `of`: the one of this word, an unknown one is refused."""
-    house = declared(session)
-    told = {word for fact in house.facts for word in fact.about}
-    kinds = tuple(each for each in house.things if each.word in told)
+    """The kinds of thing that facts can be about; `of`: only the one with this word. Raises `UnknownName`."""
+    registry = declared(session)
+    words = {word for fact in registry.facts for word in fact.about}
+    kinds = tuple(each for each in registry.things if each.word in words)
     one_of("kind of thing", of, tuple(each.word for each in kinds))
     return tuple(each for each in kinds if of in (None, each.word))
 
 
 def find_thing(session: Session, typed: str, kinds: tuple[ThingKind, ...]) -> tuple[ThingKind, int]:
-    """The thing of one of some kinds that this tag or name is of: its kind and key.
+    """The thing of one of these kinds that has this tag or name: its kind and key.
 
-    Refused where there is none, and where things of several kinds bear the name.
+    Raises `Refused` if there is none, or if things of several kinds share the name.
     """
     found: list[tuple[ThingKind, int]] = []
     refusals: list[Refused] = []
@@ -56,14 +56,14 @@ def find_thing(session: Session, typed: str, kinds: tuple[ThingKind, ...]) -> tu
 
 
 def _the_clearest(refusals: list[Refused]) -> Refused:
-    """What is said where nothing bears a name: what is wrong with a tag, or else which names are near."""
+    """The most helpful refusal for an unknown name: what is wrong with a tag, or else the nearest names."""
     first = refusals[0]
     near = [each for each in refusals if isinstance(each, UnknownName) and each.near]
     return near[0] if near and first.code in ("not-a-tag", near[0].code) else first
 
 
 def things_named(session: Session) -> dict[int, Named]:
-    """Every thing that facts are told of, by key; one that has no name is named by its kind and key."""
+    """All things by key; a thing without a name gets one from its kind and key."""
     found = {key: Named(kind, f"{kind}-{key}") for key, kind in session.execute(select(Thing.id, Thing.kind))}
     for thing in declared(session).things:
         keys = [key for key, each in found.items() if each.kind == thing.name]

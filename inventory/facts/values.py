@@ -1,4 +1,4 @@
-"""Values of the common sorts: a text, one of a few words, a whole number, an amount, the name of something."""
+"""Common types of values: a text, one of a few words, a whole number, an amount, the name of a thing."""
 
 from __future__ import annotations
 
@@ -18,11 +18,11 @@ __all__ = ["amount", "currency", "kind_named", "kind_of_part", "named", "text", 
 
 
 def text(name: str, *examples: str, needed: bool = False, short: bool = False, folded: bool = False) -> Value:
-    """A text in people's own words. `short`: it is looked up by, so its length has a limit. `folded`: in lower case."""
+    """A free text. `short`: its length is limited, because it is an index. `folded`: stored in lower case."""
     key = _key(name)
 
-    def read(said: str, _cell: Cell) -> dict[str, Any]:
-        plain = short_enough(name, said) if short else clean(said)
+    def read(typed: str, _cell: Cell) -> dict[str, Any]:
+        plain = short_enough(name, typed) if short else clean(typed)
         return {key: (plain.casefold() if folded else plain) or None}
 
     return Value(name, read, _shown(key), _same(key), examples, needed)
@@ -36,16 +36,16 @@ def word(
     list_: str = "",
     needed: bool = False,
 ) -> Value:
-    """One of a few words, in any case. `what`: how a refusal calls it; `list_`: the list of other ways to say it."""
+    """One of a few words, in any case. `what`: its name in a refusal; `list_`: the list of other spellings."""
     key = _key(name)
     examples = known if isinstance(known, tuple) else ()
 
     def words_of(reference: Reference) -> tuple[str, ...]:
         return known if isinstance(known, tuple) else known(reference)
 
-    def read(said: str, cell: Cell) -> dict[str, Any]:
+    def read(typed: str, cell: Cell) -> dict[str, Any]:
         words = words_of(cell.reference)
-        plain = clean(said).casefold()
+        plain = clean(typed).casefold()
         if plain and plain not in words and list_:
             plain = cell.meant(list_, plain)
         one_of(what, plain or None, words, name)
@@ -55,11 +55,11 @@ def word(
 
 
 def whole(name: str, *examples: str) -> Value:
-    """A whole number of at most four figures."""
+    """A whole number of at most four digits."""
     key = _key(name)
 
-    def read(said: str, _cell: Cell) -> dict[str, Any]:
-        plain = clean(said)
+    def read(typed: str, _cell: Cell) -> dict[str, Any]:
+        plain = clean(typed)
         if plain and not re.fullmatch("[0-9]{1,4}", plain):
             raise Refused("not-a-number", f'{name} must be a whole number, not "{plain}"', where=name)
         return {key: int(plain) if plain else None}
@@ -68,11 +68,11 @@ def whole(name: str, *examples: str) -> Value:
 
 
 def amount(name: str, *examples: str, currency: str = "currency", needed: bool = False) -> Value:
-    """An amount of money, with the currency that stands in it or beside it."""
+    """An amount of money, with the currency in it or in the column beside it."""
     key = _key(name)
 
-    def read(said: str, cell: Cell) -> dict[str, Any]:
-        digits, code = cell.amount(said, cell.currency)
+    def read(typed: str, cell: Cell) -> dict[str, Any]:
+        digits, code = cell.amount(typed, cell.currency)
         return {key: digits or None} | ({currency: code} if code else {})
 
     def same(one: Values, other: Values) -> bool:
@@ -83,16 +83,16 @@ def amount(name: str, *examples: str, currency: str = "currency", needed: bool =
 
 
 def currency(amount_name: str, name: str = "currency", *, needed: bool = False) -> Value:
-    """The currency of an amount, as ISO 4217 writes it; read with the amount that it stands beside."""
+    """The currency of an amount (ISO 4217); it is read together with the amount."""
     return replace(text(name, "EUR", "USD", needed=needed), beside=amount_name)
 
 
 def named(name: str, refers: str, *examples: str, needed: bool = False) -> Value:
-    """The name of something on record (`refers`: a kind of thing); two names are the same if they fold to one."""
+    """The name of a thing on record (`refers`: its kind); case and spaces do not matter."""
     key = _key(name)
 
-    def read(said: str, _cell: Cell) -> dict[str, Any]:
-        return {key: short_enough(name, said) or None}
+    def read(typed: str, _cell: Cell) -> dict[str, Any]:
+        return {key: short_enough(name, typed) or None}
 
     def same(one: Values, other: Values) -> bool:
         return fold(str(one.get(key) or "")) == fold(str(other.get(key) or ""))
@@ -101,11 +101,11 @@ def named(name: str, refers: str, *examples: str, needed: bool = False) -> Value
 
 
 def kind_of_part(name: str = "kind") -> Value:
-    """What a part is, by the names of the record's reference data."""
+    """The kind of a part, as named in the reference data."""
     key = _key(name)
 
-    def read(said: str, cell: Cell) -> dict[str, Any]:
-        plain = clean(said)
+    def read(typed: str, cell: Cell) -> dict[str, Any]:
+        plain = clean(typed)
         return {key: kind_named(plain, cell) if plain else None}
 
     def words_of(reference: Reference) -> tuple[str, ...]:
@@ -114,16 +114,16 @@ def kind_of_part(name: str = "kind") -> Value:
     return Value(name, read, _shown(key), _same(key), ("pressure sensor", "control unit"), words=words_of)
 
 
-def kind_named(said: str, cell: Cell) -> str:
-    """The kind of that name, or the one that people call so; a workshop's own kinds go first."""
+def kind_named(typed: str, cell: Cell) -> str:
+    """The kind with this name or spelling; a workshop's own kinds come first. Raises `UnknownName`."""
     try:
-        return cell.reference.kind(said).name
+        return cell.reference.kind(typed).name
     except UnknownName as unknown:
-        meant = cell.meant("kind", said)
-        if meant != said:
+        meant = cell.meant("kind", typed)
+        if meant != typed:
             return cell.reference.kind(meant).name
-        near = cell.near("kind", said)
-        raise (UnknownName("kind", said, near, where="kind") if near else unknown) from None
+        near = cell.near("kind", typed)
+        raise (UnknownName("kind", typed, near, where="kind") if near else unknown) from None
 
 
 def _key(name: str) -> str:

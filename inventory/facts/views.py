@@ -1,4 +1,4 @@
-"""Facts of any thing, as people and JSON are shown them: with names instead of keys."""
+"""Facts for people and JSON: with names instead of keys."""
 
 from __future__ import annotations
 
@@ -26,15 +26,15 @@ __all__ = [
     "views",
 ]
 
-#: Columns that every fact has, and that a view shows under names of its own.
+#: The columns that all facts have; a view has attributes for them.
 SHARED = frozenset(FactColumns.__annotations__)
-#: Columns that hold canonical JSON.
+#: The columns with canonical JSON.
 JSON_COLUMNS = frozenset({"readings", "conditions", "extra"})
 
 
 @dataclass(frozen=True)
 class FactView:
-    """One fact. `values` holds what is particular to its kind, keys replaced by names; `on` is EDTF."""
+    """One fact. `values`: those of its kind, with names instead of keys; `on` is EDTF."""
 
     id: str
     table: str
@@ -57,11 +57,11 @@ class FactView:
 
     @property
     def says(self) -> str:
-        """What it says in a line of words, without when and by whom."""
+        """The fact in one line, without when and by whom."""
         return self.kind.says(self.values)
 
     def as_dict(self) -> dict[str, Any]:
-        """The object that stands in JSON: the fact's own values, its id, time, hand and how it is known."""
+        """The fact in JSON: its own values, its id, when, by whom, and how it is known."""
         shared = {
             "id": self.id,
             "on": self.on,
@@ -76,7 +76,7 @@ class FactView:
 
 
 def own_columns(model: Any) -> list[str]:
-    """The columns that are particular to a table of facts."""
+    """The columns of a table of facts that not all facts have."""
     return [name for name in model.__table__.c.keys() if name not in SHARED]  # noqa: SIM118 - no mapping
 
 
@@ -88,7 +88,7 @@ def facts_of(
     *,
     superseded: bool = False,
 ) -> list[FactView]:
-    """The facts of one thing in a state of the record (with `superseded`: all ever written), oldest first."""
+    """The facts of one thing at a time (with `superseded`: all ever written), oldest first."""
     return facts_of_many(session, [thing_id], tables, when, superseded=superseded)[thing_id]
 
 
@@ -100,7 +100,7 @@ def facts_of_many(
     *,
     superseded: bool = False,
 ) -> dict[int, list[FactView]]:
-    """The same for several things at once, by their keys; as many queries as there are tables."""
+    """The facts of several things, by key; needs one query for each table."""
     rows: list[Any] = []
     models = tables if tables is not None else [each.table for each in declared(session).facts]
     for model in models if things else ():
@@ -113,14 +113,14 @@ def facts_of_many(
 
 
 def views(session: Session, rows: Sequence[Any]) -> list[FactView]:
-    """Rows of facts as they are shown, oldest first by the day they count from."""
+    """The views of rows of facts, oldest first by the day they count from."""
     names = _Names(session, rows)
     ordered = sorted(rows, key=lambda row: (row.counts_from, row.ranked, row.__tablename__, row.id))
     return [_view(row, names) for row in ordered]
 
 
 def values_of(session: Session, row: Any) -> dict[str, Any]:
-    """What one row says, with names instead of keys."""
+    """The values of one row, with names instead of keys."""
     return views(session, [row])[0].values
 
 
@@ -159,10 +159,10 @@ def _view(row: Any, names: _Names) -> FactView:
 
 
 class _Names:
-    """The names behind the keys that a set of facts holds, read once for all of them."""
+    """The names behind the keys in some facts, read once for all."""
 
     def __init__(self, session: Session, rows: Sequence[Any]) -> None:
-        house = self.kinds = declared(session)
+        registry = self.kinds = declared(session)
         keys: dict[str, set[int]] = defaultdict(set)
         for row in rows:
             keys["contact"].add(row.by_id)
@@ -171,19 +171,19 @@ class _Names:
                 if own and (value := getattr(row, column.name)) is not None:
                     keys[_table_of(column)].add(value)
         self._names: dict[str, dict[int, str]] = {
-            table: house.thing(table).names(session, wanted)
-            if house.is_thing(table)
+            table: registry.thing(table).names(session, wanted)
+            if registry.is_thing(table)
             else {key: fact_id(table, key) for key in wanted}
             for table, wanted in keys.items()
         }
         self.people = self._names.get("contact", {})
 
     def of(self, column: Any, key: int | None) -> str | None:
-        """The name of what a column holds the key of; of a fact its id."""
+        """The name of the thing that a column refers to; for a fact, its id."""
         return None if key is None else self._names[_table_of(column)].get(key)
 
 
 def _table_of(column: Any) -> str:
-    """The table that a column points to."""
+    """The table that a column refers to."""
     (key,) = column.foreign_keys
     return str(key.column.table.name)

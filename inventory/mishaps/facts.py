@@ -1,4 +1,4 @@
-"""What can be said of a mishap. It is a reason to test the part again, and a verdict on nothing."""
+"""The facts about mishaps. A mishap is a reason to test the part again; it is not a verdict."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from inventory.mishaps.tables import Mishap
 
 __all__ = ["FACTS", "MISHAPS"]
 
-#: What can befall a part; shorted electrically.
+#: What can happen to a part; shorted means electrically.
 MISHAPS = ("dropped", "heated", "wetted", "shorted")
 
 
@@ -47,7 +47,7 @@ FACTS = (
         section=Section("mishaps", "Mishaps", "Mishaps"),
         sheet=Sheet("mishaps", ("mishap", "text", "on", "how known"), frozenset({"mishap"})),
         searched=("mishap", "text"),
-        shows_part=_was_there,
+        seen_how=_was_there,
     ),
 )
 """A part was dropped, heated, wetted or shorted."""

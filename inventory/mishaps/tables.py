@@ -1,4 +1,4 @@
-"""What befell parts."""
+"""Mishaps of parts."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ __all__ = ["Mishap"]
 
 
 class Mishap(FactColumns, Base):
-    """Something that befell a part. `mishap`: dropped, heated, wetted or shorted; `text`: how it happened, in words.
+    """A mishap of a part. `mishap`: dropped, heated, wetted or shorted; `text`: how it happened, in words.
 
-    It says nothing of what became of the part: that is for the next test to show.
+    It does not say whether the part was damaged: the next test shows that.
     """
 
     __tablename__ = "mishap"

@@ -1,4 +1,4 @@
-"""What a person does about pairs: file a specialist's paper on a sensor, keep a part back, let it go again."""
+"""Filing a specialist's paper on a sensor, reserving a part, releasing it."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def file_paper(
     unit_code: str | None = None,
     on: str | None = None,
 ) -> str:
-    """Write down that a specialist set a sensor, with the paper and what it names. Gives the fact's id."""
+    """Write down that a specialist set a sensor, with the paper and the control unit it names. Return the fact's id."""
     part = part_row(session, tag)
     refuse_unpaired(Candidate(part.tag, part.kind or "other", "", "", 0.0), SENSOR_KIND)
     key = part_row(session, unit).id if unit is not None else None
@@ -53,7 +53,7 @@ def file_paper(
 
 
 def checked_setting(session: Session, values: dict[str, Any]) -> dict[str, Any]:
-    """What a paper names, cleaned: a control unit of ours, or a number together with its code, or neither."""
+    """The control unit that a paper names, checked: one on record, or a number with its code, or none."""
     number, code = (clean(values[name] or "") or None for name in ("unit_number", "unit_code"))
     if values["unit_id"] is not None:
         if number or code:
@@ -78,7 +78,7 @@ def checked_setting(session: Session, values: dict[str, Any]) -> dict[str, Any]:
 
 
 def reserve(session: Session, by: str, tag: str, *, why: str | None = None, on: str | None = None) -> str:
-    """Keep a sensor or control unit out of every pair of a plan. Gives the fact's id."""
+    """Reserve a sensor or control unit: no plan puts it in a pair. Return the fact's id."""
     part = part_row(session, tag)
     if part.kind not in PAIRED_KINDS:
         refuse_unpaired(Candidate(part.tag, part.kind or "other", "", "", 0.0), SENSOR_KIND)
@@ -89,7 +89,7 @@ def reserve(session: Session, by: str, tag: str, *, why: str | None = None, on: 
 
 
 def release(session: Session, by: str, tag: str, *, why: str | None = None, on: str | None = None) -> str:
-    """Let a reserved part go again. Gives the fact's id."""
+    """Release a reserved part. Return the fact's id."""
     part = part_row(session, tag)
     if not reserved_now(session, part.id):
         raise Refused("not-reserved", f"{part.tag} is not reserved")
@@ -97,7 +97,7 @@ def release(session: Session, by: str, tag: str, *, why: str | None = None, on: 
 
 
 def refuse_gone(part: Part) -> None:
-    """Refuse to keep back what has left the house."""
+    """Refuse to reserve a part that has left the house."""
     if part.gone:
         raise Refused(
             "part-gone",
@@ -107,7 +107,7 @@ def refuse_gone(part: Part) -> None:
 
 
 def reserved_now(session: Session, part_id: int) -> bool:
-    """Whether the last word on a part is that it is kept back."""
+    """Whether a part is reserved, by the last fact about it."""
     query = as_of(select(Reservation.state).where(Reservation.thing_id == part_id), Reservation)
     said = session.scalars(query).all()
     return bool(said) and said[-1] == RESERVED

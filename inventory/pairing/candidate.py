@@ -1,6 +1,6 @@
-"""What the pairing judgements are told about one sensor or one control unit.
+"""One sensor or control unit as input of the pairing judgements.
 
-Plain values only: queries fill them, judgements read them. No rule stands here.
+Plain values only, without rules: `pairing.load` fills them, judgements read them.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ SealState = Literal["missing", "disturbed", "not seen", "renewed", "intact", "ne
 
 @dataclass(frozen=True, slots=True)
 class SealNoted:
-    """The latest sighting of one seal: the word as noted, and whether a document stands behind it.
+    """The latest sighting of one seal: its state as noted, and whether there is a document for it.
 
     `at` is when, as text that sorts with `Candidate.changed` and `Setting.at`.
     """
@@ -48,7 +48,7 @@ class SealNoted:
 
 @dataclass(frozen=True, slots=True)
 class OnRecord:
-    """Something on record against a part, as the hand would say it ("failed the hold, 12 March 2026")."""
+    """Something on record about a part, in words ("failed the hold, 12 March 2026"), with its fact."""
 
     says: str
     fact: str = ""
@@ -58,7 +58,7 @@ class OnRecord:
 class StripDown:
     """The strip-down in which a part last came off a car: its id, the car's name, the removal's fact id.
 
-    `mate` is the tag of the one part it ran together with, the last of the other kind recorded there; empty: none.
+    `mate` is the tag of the part it ran with, the last of the other kind recorded there; empty if there is none.
     """
 
     id: str
@@ -85,7 +85,7 @@ class Setting:
 
 @dataclass(frozen=True, slots=True)
 class CalibrationShown:
-    """A run that shows a sensor's calibration to be right: alone, or with the control unit `mate` (a tag) on the car.
+    """A run that shows that a sensor's calibration is right: alone, or on the car with control unit `mate` (a tag).
 
     `at` is when, as text that sorts with `Candidate.changed`.
     """
@@ -98,16 +98,15 @@ class CalibrationShown:
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """One sensor or control unit as far as pairing asks.
+    """One sensor or control unit with everything that pairing needs.
 
-    `seal_state` is the worst of `seals_noted` after the contract (renewed without a document counts as
-    disturbed; none noted: not seen). `opened` is work on record on the unit itself, which may have opened or
-    trimmed it inside; never work on bracket, mounts or label, nor the outside idle-mixture knob, whose position is
-    `knob`. `strip_down` is the one in which it last came off a car. `p_serviceable` lies in 0 to 1. `fitted_to` names
-    the car it is on now, `away` says that it is lent or sent out. `changed` is when work on the unit itself, or a seal
-    found broken, was last put down (empty: never), and `calibration_shown` what speaks for its setting all the same.
-    `setting` is a specialist's last paper. `reserved` says why it is kept back. `fact` is the part's own entry,
-    `code_fact` the reading of its code.
+    `p_serviceable` is in 0 to 1. `seal_state` is the worst of `seals_noted` (renewed without a document counts as
+    disturbed; none noted: not seen). `opened` is recorded work on the unit itself, which may have opened or trimmed it;
+    not work on bracket, mounts or label, nor on the outside idle-mixture knob (`knob`). `strip_down` is the one in
+    which it last came off a car. `fitted_to` names the car it is on, `away` says that it is lent or sent out. `changed`
+    is the last time of work on the unit itself or of a broken seal (empty: never); `calibration_shown` holds the runs
+    that show its calibration. `setting` is a specialist's last paper, `reserved` a reservation. `fact` is the part's
+    first marking, `code_fact` the reading of its code.
     """
 
     tag: str

@@ -1,10 +1,10 @@
-"""What can be said of a part for its pairs: a specialist's paper, and that it is kept back."""
+"""The kinds of fact for pairs: a specialist's paper, a reservation."""
 
 from __future__ import annotations
 
 from sqlalchemy.orm import Session
 
-from inventory.facts.declare import FactKind, Told, Values, one_by_one
+from inventory.facts.declare import FactDraft, FactKind, Values, one_by_one
 from inventory.facts.values import named, text, word
 from inventory.pairing.actions import STATES, checked_setting
 from inventory.pairing.tables import Reservation, Setting
@@ -13,12 +13,12 @@ from inventory.store.names import one_of
 __all__ = ["FACTS"]
 
 
-def _settle_setting(session: Session, told: Told) -> None:
-    told.columns.update(checked_setting(session, told.columns))
+def _validate_setting(session: Session, draft: FactDraft) -> None:
+    draft.columns.update(checked_setting(session, draft.columns))
 
 
-def _settle_reservation(_session: Session, told: Told) -> None:
-    one_of("word on keeping back", told.columns["state"], STATES, "state of a reservation")
+def _validate_reservation(_session: Session, draft: FactDraft) -> None:
+    one_of("word on keeping back", draft.columns["state"], STATES, "state of a reservation")
 
 
 def _setting_says(values: Values) -> str:
@@ -42,7 +42,7 @@ FACTS = (
             text("unit number", "HV 310 002", short=True),
             text("unit code", "K"),
         ),
-        settle=one_by_one(_settle_setting),
+        validate=one_by_one(_validate_setting),
         says=_setting_says,
         how_known="document",
     ),
@@ -51,9 +51,9 @@ FACTS = (
         "reservation",
         ("part",),
         (word("state", "word on keeping back", STATES, needed=True), text("why", "for the grey saloon")),
-        settle=one_by_one(_settle_reservation),
+        validate=one_by_one(_validate_reservation),
         says=lambda values: "  ".join(each for each in (values["state"], values.get("why")) if each),
         how_known="stated",
     ),
 )
-"""A specialist's paper, and what is kept out of pairs."""
+"""Facts about settings and reservations."""

@@ -1,8 +1,8 @@
-"""Who belongs with whom: the grade of a sensor and a control unit, and the candidates for one of them. Pure.
+"""Which units belong together: the grade of a sensor with a control unit, and the candidates for one of them. Pure.
 
-Confirmed, probable, possible, ruled out: the lowest ceiling among the findings decides. A grade is about the pair as it
-left the factory, or as a specialist set it; whether both still work is the probability beside it. The shelf as a whole
-is paired in `plan`.
+Grades are confirmed, probable, possible, ruled out; the lowest ceiling among the findings decides. A grade is about the
+pair as it left the factory, or as a specialist set it. The probability that both still work stands beside it. `plan`
+pairs a whole shelf.
 """
 
 from __future__ import annotations
@@ -26,35 +26,35 @@ _NOTHING_HIGHER = "no further step would raise this grade"
 
 @dataclass(frozen=True)
 class PairJudgement:
-    """One sensor with one control unit: the two, the grade, and the words for it, made when they are asked for.
+    """One sensor with one control unit and their grade.
 
-    Of a hundred thousand pairs most are only counted and sorted.
+    Sentences and reasons are made only when asked for: of a hundred thousand pairs most are only counted and sorted.
     """
 
-    sensor_half: Candidate
-    unit_half: Candidate
+    sensor_candidate: Candidate
+    unit_candidate: Candidate
     grade: Grade
     fits: Fits
 
     @property
     def sensor(self) -> str:
         """The sensor's tag."""
-        return self.sensor_half.tag
+        return self.sensor_candidate.tag
 
     @property
     def unit(self) -> str:
         """The control unit's tag."""
-        return self.unit_half.tag
+        return self.unit_candidate.tag
 
     @property
     def p_both_serviceable(self) -> float:
-        """How likely both are serviceable, 0 to 1."""
-        return self.sensor_half.p_serviceable * self.unit_half.p_serviceable
+        """The probability that both are serviceable, 0 to 1."""
+        return self.sensor_candidate.p_serviceable * self.unit_candidate.p_serviceable
 
     @property
     def documents(self) -> int:
-        """How many documents there are of both together."""
-        return self.sensor_half.document_count + self.unit_half.document_count
+        """The number of documents of both."""
+        return self.sensor_candidate.document_count + self.unit_candidate.document_count
 
     @property
     def rank(self) -> tuple[int, float, int, str, str]:
@@ -63,22 +63,22 @@ class PairJudgement:
 
     @cached_property
     def says(self) -> str:
-        """The trade's sentence."""
-        return _sentence(self.grade, self._found, self._holding)
+        """The sentence for people."""
+        return _sentence(self.grade, self._found, self._lowest)
 
     @cached_property
     def next_step(self) -> str:
         """The cheapest way to raise the grade."""
-        steps = dict.fromkeys(finding.step for finding in self._holding if finding.step)
+        steps = dict.fromkeys(finding.step for finding in self._lowest if finding.step)
         return "; then ".join(steps) or _NOTHING_HIGHER
 
     @cached_property
     def reasons(self) -> tuple[Reason, ...]:
-        """What the grade rests on, and the probability beside it."""
+        """The reasons for the grade and for the probability."""
         reasons = tuple(finding.reason for finding in self._found)
         if self.grade == "ruled out":
-            reasons += (_what_would_lift_it(self._holding, self.next_step),)
-        return (*reasons, _both_serviceable(self.sensor_half, self.unit_half))
+            reasons += (_how_to_lift(self._lowest, self.next_step),)
+        return (*reasons, _both_serviceable(self.sensor_candidate, self.unit_candidate))
 
     def as_dict(self) -> dict[str, object]:
         """The object that stands in a JSON `pairs` list."""
@@ -93,10 +93,10 @@ class PairJudgement:
 
     @cached_property
     def _found(self) -> tuple[Finding, ...]:
-        return findings_of(self.sensor_half, self.unit_half, self.fits)
+        return findings_of(self.sensor_candidate, self.unit_candidate, self.fits)
 
     @cached_property
-    def _holding(self) -> list[Finding]:
+    def _lowest(self) -> list[Finding]:
         return [finding for finding in self._found if finding.ceiling == self.grade and finding.says]
 
 
@@ -110,10 +110,10 @@ def grade(sensor: Candidate, unit: Candidate, fits: Fits) -> PairJudgement:
 def pairs_among(
     sensors: Iterable[Candidate], units: Iterable[Candidate], fits: Fits, *, include_ruled_out: bool = False
 ) -> tuple[PairJudgement, ...]:
-    """Every sensor with every control unit, best first; those ruled out only where asked for."""
+    """Every sensor with every control unit, best first, without those ruled out unless asked for."""
     sensors, units, grades = list(sensors), list(units), Grades(fits)
-    for half, kind in (*((half, SENSOR_KIND) for half in sensors), *((half, UNIT_KIND) for half in units)):
-        refuse_unpaired(half, kind)
+    for part, kind in (*((part, SENSOR_KIND) for part in sensors), *((part, UNIT_KIND) for part in units)):
+        refuse_unpaired(part, kind)
     kept = [
         PairJudgement(sensor, unit, word, fits)
         for sensor in sensors
@@ -126,59 +126,59 @@ def pairs_among(
 def candidates(
     one: Candidate, others: Iterable[Candidate], fits: Fits, *, include_ruled_out: bool = False
 ) -> tuple[PairJudgement, ...]:
-    """The mates of one part among others, best first. Others that are no mate by kind are passed over.
+    """The possible mates of one part among others, best first. Others of the wrong kind are skipped.
 
-    Raises Refused where no pair exists for the part's kind.
+    Raises Refused if parts of this kind are not paired.
     """
     if one.kind == SENSOR_KIND:
-        mates = [half for half in others if half.kind == UNIT_KIND]
+        mates = [part for part in others if part.kind == UNIT_KIND]
         return pairs_among([one], mates, fits, include_ruled_out=include_ruled_out)
     refuse_unpaired(one, UNIT_KIND)
-    mates = [half for half in others if half.kind == SENSOR_KIND]
+    mates = [part for part in others if part.kind == SENSOR_KIND]
     return pairs_among(mates, [one], fits, include_ruled_out=include_ruled_out)
 
 
-def refuse_unpaired(half: Candidate, expected: str) -> None:
-    """Refuse a part of a kind that is not wanted here, or that goes in no pair."""
-    if half.kind == expected:
+def refuse_unpaired(part: Candidate, expected: str) -> None:
+    """Refuse a part that is not of the expected kind."""
+    if part.kind == expected:
         return
-    if half.kind in PAIRED_KINDS:
-        raise Refused("not-a-pair", f"{half.tag} is a {half.kind}; a {expected} is needed here", where=half.tag)
+    if part.kind in PAIRED_KINDS:
+        raise Refused("not-a-pair", f"{part.tag} is a {part.kind}; a {expected} is needed here", where=part.tag)
     raise Refused(
         "no-pair-for-kind",
-        f"{half.tag} goes in no pair: it is of the kind {half.kind}",
-        where=half.tag,
+        f"{part.tag} cannot be paired: it is of the kind {part.kind}",
+        where=part.tag,
         hint=f"a {SENSOR_KIND} goes with a {UNIT_KIND}",
     )
 
 
-def _sentence(lowest: Grade, found: tuple[Finding, ...], holding: Sequence[Finding]) -> str:
-    """The trade's sentence: what the codes say, then what else holds the pair where it is."""
-    if lowest == "ruled out":
-        return f"{_verdict(holding)}: {'; '.join(finding.says for finding in holding)}"
-    told = [finding.says for finding in found if finding.about == "codes" or finding in holding]
-    if lowest == "confirmed":
+def _sentence(grade_word: Grade, found: tuple[Finding, ...], lowest: Sequence[Finding]) -> str:
+    """The sentence for people: first the codes, then the findings that keep the grade down."""
+    if grade_word == "ruled out":
+        return f"{_verdict(lowest)}: {'; '.join(finding.says for finding in lowest)}"
+    told = [finding.says for finding in found if finding.about == "codes" or finding in lowest]
+    if grade_word == "confirmed":
         return "; ".join(told[1:])
     return "; ".join(dict.fromkeys(told))
 
 
-def _verdict(holding: Sequence[Finding]) -> str:
-    """A pair ruled out by a test alone may well have left the factory together; it does not work as one."""
-    by_test = all(finding.about == "test" for finding in holding)
+def _verdict(lowest: Sequence[Finding]) -> str:
+    """The verdict on a pair ruled out; if only a test did it, the two may still have left the factory together."""
+    by_test = all(finding.about == "test" for finding in lowest)
     return "not a factory pair that works" if by_test else "not a factory pair"
 
 
-def _what_would_lift_it(holding: Sequence[Finding], step: str) -> Reason:
-    facts = tuple(dict.fromkeys(fact for finding in holding for fact in finding.reason.facts))
-    says = f"{_verdict(holding)}; what would lift it: {step}"
-    return Reason(says, "ruled out until what rules it out is lifted", standing=WORKSHOP, facts=facts)
+def _how_to_lift(lowest: Sequence[Finding], step: str) -> Reason:
+    facts = tuple(dict.fromkeys(fact for finding in lowest for fact in finding.reason.facts))
+    says = f"{_verdict(lowest)}; to change that: {step}"
+    return Reason(says, "ruled out until this is done", standing=WORKSHOP, facts=facts)
 
 
 def _both_serviceable(sensor: Candidate, unit: Candidate) -> Reason:
-    """What the probability beside the grade rests on."""
+    """The reason for the probability that both are serviceable."""
     return Reason(
         f"serviceable: sensor {sensor.p_serviceable:.0%}, control unit {unit.p_serviceable:.0%}, "
         f"both {sensor.p_serviceable * unit.p_serviceable:.0%}; see the evidence of each",
-        "the two are taken to fail independently of each other",
+        "assumed: the two fail independently of each other",
         standing=WORKSHOP,
     )

@@ -1,4 +1,4 @@
-"""Who belongs with whom, asked of a record: candidates, the plan of a shelf, and which numbers fit."""
+"""Reads pairs from the record: candidates for a part, all pairs, the plan of a shelf, and which numbers fit."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ WHERE {stood} ORDER BY fact.counts_from, fact.ranked, fact.id
 
 
 def fits_on_record(session: Session, when: AsOf = NOW) -> Fits:
-    """Which numbers work together, by all that is known in a state of the record; of whatever day it was written."""
+    """Which part numbers fit, by all facts known in a state of the record, whatever day they are about."""
     known = AsOf(None, when.known_on)
     stood, given = known.sql("fact"), known.parameters
     fits = [
@@ -59,7 +59,7 @@ def fits_on_record(session: Session, when: AsOf = NOW) -> Fits:
 
 
 def fit_rows(session: Session) -> list[dict[str, Any]]:
-    """The known fits as written, for lists and sheets; `conflicts` names the facts that say the contrary."""
+    """The known fits as written, for lists and sheets; `conflicts` names the contradicting facts."""
     sensor, unit = aliased(PartNumber), aliased(PartNumber)
     query = as_of(select(Fit), Fit).join(sensor, sensor.id == Fit.thing_id).join(unit, unit.id == Fit.unit_number_id)
     contrary = {
@@ -88,9 +88,10 @@ def mates(
     kind: str | None = None,
     include_ruled_out: bool = False,
 ) -> list[PairJudgement]:
-    """The candidates for one part's mate among what is in the house, best first.
+    """The possible mates of one part among the parts in the house, best first.
 
-    `car`: only mates that are, or were last, of that car. `kind`: of what kind the mates are; one's own is refused.
+    `car`: only mates that are, or were last, on that car. `kind`: the kind of the mates; raises `Refused` for the
+    part's own kind.
     """
     part = part_row(session, tag)
     if kind is not None and reference_of(session).kind(kind).name == part.kind:
@@ -111,7 +112,7 @@ def mates(
         given |= numbers
     if car is not None:
         where, given = f"{where} AND part.car_id = :car", given | {"car": car_named(session, car).id}
-    exclude = None if include_ruled_out or one.kind != SENSOR_KIND else _never_with(one, fits)
+    exclude = None if include_ruled_out or one.kind != SENSOR_KIND else _ruled_out_by_columns(one, fits)
     found = candidates(
         one, load_candidates(session, Scope(where, given), exclude=exclude), fits, include_ruled_out=include_ruled_out
     )
@@ -119,27 +120,27 @@ def mates(
 
 
 def why_no_mate(session: Session, tag: str) -> str:
-    """What stands in the way of any mate for a part of which there is none, and what to do about it."""
+    """Why a part has no mate on record, and what to do about it."""
     part = part_row(session, tag)
     if not part.part_number_squeezed:
-        return f"No mate on record: no part number is. Read the number on {part.tag}"
+        return f"No mate on record, because its part number is not on record. Read the number on {part.tag}"
     numbers = fits_on_record(session).mates_of(part.part_number_squeezed)
     if not numbers:
         return (
-            f"No mate on record: nothing says which numbers fit {part.part_number}. "
-            "If a list does: matchmark fits add SENSOR_NUMBER UNIT_NUMBER"
+            f"No mate on record: it is not recorded which numbers fit {part.part_number}. "
+            "If a list gives them: matchmark fits add SENSOR_NUMBER UNIT_NUMBER"
         )
     kept = select(Part.tag).where(Part.gone.is_(None), Part.part_number_squeezed.in_(numbers), Part.id != part.id)
     many = len(session.scalars(kept).all())
     if not many:
-        return f"No mate on record: nothing in the house is of a number that fits {part.part_number}"
+        return f"No mate on record: no part in the house has a number that fits {part.part_number}"
     return f"No mate on record: {many} fit by number, all ruled out by letter, paper or test. To see why: --all"
 
 
-def _never_with(sensor: Candidate, fits: Fits) -> Callable[[Candidate], bool] | None:
-    """Which control units a sensor is ruled out with by their columns alone; None where a paper names one by its tag.
+def _ruled_out_by_columns(sensor: Candidate, fits: Fits) -> Callable[[Candidate], bool] | None:
+    """A test whether a control unit's columns alone rule it out for a sensor; None if a paper names a unit by its tag.
 
-    What else is on record of a unit can only lower it.
+    Other facts about a unit can only lower the grade.
     """
     if sensor.setting is not None and sensor.setting.unit:
         return None
@@ -152,12 +153,12 @@ def all_pairs(
 ) -> list[PairJudgement]:
     """Every sensor in the house with every control unit, best first.
 
-    `car`: one half is, or was last, of that car; with `kind`, the half of that kind is.
+    `car`: one of the two is, or was last, on that car; with `kind`, the one of that kind.
     """
     of_kind = reference_of(session).kind(kind).name if kind is not None else ""
     if of_kind not in ("", *PAIRED_KINDS):
         refuse_unpaired(Candidate("", of_kind, "", "", 0.0), SENSOR_KIND)
-    sensors, units = _split(load_candidates(session, Scope(_IN_HOUSE)))
+    sensors, units = _sensors_and_units(load_candidates(session, Scope(_IN_HOUSE)))
     found = pairs_among(sensors, units, fits_on_record(session), include_ruled_out=include_ruled_out)
     if car is None:
         return list(found)
@@ -173,7 +174,7 @@ def all_pairs(
 def shelf_plan(
     session: Session, *, place: str | None = None, car: str | None = None, reserved: Sequence[str] = ()
 ) -> Plan:
-    """How best to pair what is in the house and on no car. `reserved`: tags kept back besides those on record so."""
+    """The best pairing of the parts in the house that are on no car. `reserved`: further tags to leave out."""
     where = f"{_IN_HOUSE} AND part.fitted = 'no'"
     given: dict[str, object] = {}
     if place is not None:
@@ -183,20 +184,22 @@ def shelf_plan(
     kept = [part_row(session, tag) for tag in reserved]
     for part in kept:
         refuse_gone(part)
-    in_scope = [half for half in load_candidates(session, Scope(where, given)) if not half.away]
-    sensors, units = _split(in_scope)
-    kept_tags = {part.tag for part in kept} | {half.tag for half in in_scope if half.reserved is not None}
+    in_scope = [candidate for candidate in load_candidates(session, Scope(where, given)) if not candidate.away]
+    sensors, units = _sensors_and_units(in_scope)
+    kept_tags = {part.tag for part in kept} | {
+        candidate.tag for candidate in in_scope if candidate.reserved is not None
+    }
     return plan(sensors, units, fits_on_record(session), kept_tags)
 
 
-def _split(every: list[Candidate]) -> tuple[list[Candidate], list[Candidate]]:
-    units = [half for half in every if half.kind == UNIT_KIND]
-    return [half for half in every if half.kind != UNIT_KIND], units
+def _sensors_and_units(every: list[Candidate]) -> tuple[list[Candidate], list[Candidate]]:
+    units = [candidate for candidate in every if candidate.kind == UNIT_KIND]
+    return [candidate for candidate in every if candidate.kind != UNIT_KIND], units
 
 
 @dataclass(frozen=True)
 class GoesWith:
-    """The paper's lines: of what sensor, and which control unit belongs to it (None: none is known for sure enough)."""
+    """The lines for a sensor's paper: the sensor, and the control unit that belongs to it (None: none is known)."""
 
     sensor: str
     unit: str | None = None
@@ -206,11 +209,11 @@ class GoesWith:
 
     @property
     def says(self) -> str:
-        """What is written on the paper."""
+        """The text on the paper."""
         if self.unit is None:
             return (
-                "Belongs to: no control unit on record is known to go with it. Read the number and code of the one it "
-                "is to run with, and write them here before it leaves"
+                "Belongs to: its control unit is not on record. Read the number and code of the control unit it will "
+                "run with, and write them here before it leaves"
             )
         code = f"code {self.match_code}" if self.match_code else "code not clearly read"
         return f"Belongs to: control unit {self.part_number or 'number not read'}, {code} ({self.unit}, {self.grade})"
@@ -226,9 +229,9 @@ class GoesWith:
 
 
 def goes_with(session: Session, tag: str, how: str) -> GoesWith | None:
-    """What the paper says that goes with a sensor leaving the bench; None for whatever needs no such paper.
+    """The lines for the paper of a sensor that leaves the bench; None if it needs no such paper.
 
-    The best candidate, where it is confirmed or probable: a mere possibility is no order to a specialist.
+    It names the best candidate, if that is confirmed or probable: a specialist should not work from a mere possibility.
     """
     part = part_row(session, tag)
     if how not in AWAY or part.kind != SENSOR_KIND:
@@ -236,6 +239,6 @@ def goes_with(session: Session, tag: str, how: str) -> GoesWith | None:
     best = next((pair for pair in mates(session, part.tag) if pair.grade in ("confirmed", "probable")), None)
     if best is None:
         return GoesWith(part.tag)
-    unit = best.unit_half
+    unit = best.unit_candidate
     code = unit.match_code if reading(unit).clear else ""
     return GoesWith(part.tag, unit.tag, unit.part_number, code, best.grade)

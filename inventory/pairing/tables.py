@@ -1,4 +1,4 @@
-"""What is written down about pairs: a specialist's paper on how a sensor was set, and parts kept back."""
+"""Specialists' papers on how sensors were set, and reservations."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Setting(FactColumns, Base):
 
 
 class Reservation(FactColumns, Base):
-    """A part is kept out of every pair of a plan, or no longer. `state`: reserved, released."""
+    """A part is reserved (no plan puts it in a pair) or released. `state`: reserved, released."""
 
     __tablename__ = "reservation"
     state: Mapped[str]

@@ -1,4 +1,4 @@
-"""What a person does about parts: enter one, read it again, remark, assess, log work."""
+"""Actions on parts: add one, record what was read on it, remarks, its condition, work; part numbers; documents."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ _CATEGORIES = (0, 1, 2, 3)
 
 
 def new_parts(session: Session, count: int, wanted: Sequence[str | None] = ()) -> list[tuple[Thing, Part]]:
-    """Rows of parts not yet described, with fresh tags; `wanted` are tags of labels already printed."""
+    """The rows of new parts without a description, with new tags or those of printed labels (`wanted`)."""
     given = list(wanted) or [None] * count
     fresh = iter(tags.issue(given.count(None), lambda some: _taken(session, some)))
     things = new_things(session, "part", len(given))
@@ -70,7 +70,7 @@ def add_part(
     remark: str | None = None,
     on: str | None = None,
 ) -> str:
-    """Enter a part that did not come off a car of ours today. Gives its tag."""
+    """Enter a part that did not come off a car here. Returns its tag."""
     read = checked(markings, reference_of(session))
     if read.kind is None:
         raise Refused("part-without-kind", "A part needs a kind", hint="for example: --kind relay")
@@ -89,7 +89,7 @@ def add_part(
 def condition_rows(
     act: Act, thing_id: int, when: When, category: int | None, damage: str | None, remark: str | None
 ) -> list[Base]:
-    """The facts of how a part looks and what was remarked, where anything was said."""
+    """The facts about a part's condition, damage and remark, as far as they are given."""
     if category is not None and category not in _CATEGORIES:
         raise Refused("condition-category", f"The condition must be 0, 1, 2 or 3, not {category}")
     rows: list[Base] = []
@@ -103,7 +103,7 @@ def condition_rows(
 def describe(
     session: Session, by: str, tag: str, markings: Markings, *, how_known: str = "seen", on: str | None = None
 ) -> str:
-    """Write down what was read on a part; what is left empty stays as it was. Gives the fact's id."""
+    """Record what was read on a part; what is not given stays as it was. Returns the fact's id."""
     read = checked(markings, reference_of(session))
     if read == Markings():
         raise Refused("nothing-said", "Give at least one thing that was read on the part")
@@ -115,7 +115,7 @@ def describe(
 
 
 def note(session: Session, by: str, tag: str, text: str, *, on: str | None = None) -> str:
-    """Remark something about a part. Gives the fact's id."""
+    """Add a remark to a part. Returns the fact's id."""
     if not clean(text):
         raise Refused("nothing-said", "The remark is empty")
     part = part_row(session, tag)
@@ -128,7 +128,7 @@ def note(session: Session, by: str, tag: str, text: str, *, on: str | None = Non
 def assess(
     session: Session, by: str, tag: str, category: int | None, *, damage: str | None = None, on: str | None = None
 ) -> str:
-    """Write down how a part looks: category 0 to 3, and the damage in words. Gives the fact's id."""
+    """Record how a part looks: category 0 to 3, and the damage in words. Returns the fact's id."""
     part = part_row(session, tag)
     act = begin_act(session, "part assess", by, part.id)
     rows = condition_rows(act, part.id, when_on(on, act.today), category, damage, None)
@@ -141,7 +141,7 @@ def assess(
 def log_work(
     session: Session, by: str, tag: str, what: str, area: str, *, product: str | None = None, on: str | None = None
 ) -> str:
-    """Write down work done outside (bracket, mounts, label) or on the unit itself. Gives the fact's id."""
+    """Record work done outside (bracket, mounts, label) or on the unit itself. Returns the fact's id."""
     if not clean(what):
         raise Refused("nothing-said", "Say what was done")
     one_of("place of work", area, AREAS, "--where")
@@ -154,7 +154,7 @@ def log_work(
 
 
 def number_row(session: Session, written: str, kind: str | None) -> tuple[int, list[Base]]:
-    """The key of a part number, and the rows that make it where nothing was known of it."""
+    """The key of a part number, and the rows that make it if it is new."""
     squeezed = squeeze(short_enough("part number", written))
     if not squeezed:
         raise Refused("number-missing", "The part number is empty")
@@ -173,7 +173,7 @@ def number_rows(thing: Thing, written: str, kind: str | None) -> list[Base]:
 def state_fit(
     session: Session, by: str, sensor_number: str, unit_number: str, *, fits: bool = True, on: str | None = None
 ) -> str:
-    """Say that sensors of one number work with control units of another (or do not). Gives the fact's id."""
+    """Record that sensors of one number work with control units of another, or do not. Returns the fact's id."""
     sensor, rows = number_row(session, sensor_number, "pressure sensor")
     unit, more = number_row(session, unit_number, "control unit")
     act = begin_act(session, "fits", by, sensor)
@@ -184,7 +184,7 @@ def state_fit(
 
 
 def supersede(session: Session, by: str, old: str, new: str, *, on: str | None = None) -> str:
-    """Say that the maker replaced one number by another. Gives the fact's id."""
+    """Record that the maker replaced one number by another. Returns the fact's id."""
     if fold(old) == fold(new):
         raise Refused("number-supersedes-itself", f"{old} cannot replace itself")
     old_id, rows = number_row(session, old, None)
@@ -198,7 +198,7 @@ def supersede(session: Session, by: str, old: str, new: str, *, on: str | None =
 
 
 def _refuse_circle(session: Session, old: int, new: int) -> None:
-    """Refuse that a number replaces another which, over any number of steps, replaced it."""
+    """Refuse a number that would replace, directly or over several steps, a number that replaced it."""
     steps = as_of(select(Supersession.thing_id, Supersession.by_number_id), Supersession)
     onward: dict[int, set[int]] = {}
     for before, after in session.execute(steps):
@@ -211,14 +211,14 @@ def _refuse_circle(session: Session, old: int, new: int) -> None:
     if old in seen:
         raise Refused(
             "superseded-in-a-circle",
-            "The record says the opposite: there the older number replaced the newer one",
+            "The record says the opposite: the older number replaced the newer one",
             where="superseded-by",
-            hint="check the numbers; if the record is wrong, take that back: matchmark fact withdraw",
+            hint="check the numbers; if the record is wrong, take that fact back: matchmark fact withdraw",
         )
 
 
 def attach(session: Session, by: str, tag: str, path: Path, *, shows: str = "whole", on: str | None = None) -> str:
-    """Take a picture or paper in and attach it to a part. Gives the fact's id."""
+    """Attach a picture or paper to a part; the record keeps a copy. Returns the fact's id."""
     one_of("use of a document", shows, SHOWS, "kind of picture or paper")
     part = part_row(session, tag)
     act = begin_act(session, "document add", by, part.id)

@@ -1,4 +1,4 @@
-"""What can be said of a part and of a part number: each kind of fact declared once."""
+"""The kinds of facts about parts and part numbers."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused, UnknownName
-from inventory.facts.declare import FactKind, Section, ThingKind, Told, Values, one_by_one
+from inventory.facts.declare import FactDraft, FactKind, Section, ThingKind, Values, one_by_one
 from inventory.facts.values import kind_of_part, named, text, whole, word
 from inventory.parts.judgements import PartFacts, current
 from inventory.parts.markings import CODE_STATES, READ_FROM, Markings, checked
@@ -30,7 +30,7 @@ _CATEGORIES = (0, 1, 2, 3)
 
 
 def _listed(*words: Any) -> str:
-    """Words with two blanks between them, the empty ones left out: how a fact reads in one line."""
+    """Words separated by two blanks, without the empty ones."""
     return "  ".join(str(each) for each in words if each not in (None, ""))
 
 
@@ -48,9 +48,9 @@ def _marking_says(values: Values) -> str:
     )
 
 
-def _settle_marking(session: Session, told: Told) -> None:
-    columns = told.columns
-    old = told.old
+def _validate_marking(session: Session, draft: FactDraft) -> None:
+    columns = draft.columns
+    old = draft.old
     if (
         old is not None
         and columns["match_code"] != old.match_code
@@ -61,11 +61,11 @@ def _settle_marking(session: Session, told: Told) -> None:
     columns.update(checked(Markings(**{**columns, "extra": extra}), reference_of(session)).columns())
 
 
-def _settle_assessment(_session: Session, told: Told) -> None:
-    category = told.columns["category"]
+def _validate_assessment(_session: Session, draft: FactDraft) -> None:
+    category = draft.columns["category"]
     if category not in (None, *_CATEGORIES):
         raise Refused("condition-category", f"The condition must be 0, 1, 2 or 3, not {category}")
-    if category is None and not told.columns["damage"] and told.old is None:
+    if category is None and not draft.columns["damage"] and draft.old is None:
         raise Refused("nothing-said", "Give a condition or a damage")
 
 
@@ -75,16 +75,16 @@ def _assessment_says(values: Values) -> str:
     return _listed(looks, values.get("damage"), values.get("missing"), values.get("trend"))
 
 
-def _settle_work(_session: Session, told: Told) -> None:
-    one_of("place of work", told.columns["area"], AREAS, "area")
+def _validate_work(_session: Session, draft: FactDraft) -> None:
+    one_of("place of work", draft.columns["area"], AREAS, "area")
 
 
-def _settle_fit(_session: Session, told: Told) -> None:
-    one_of("word on fitting", told.columns["fits"], YES_NO, "answer to fits")
+def _validate_fit(_session: Session, draft: FactDraft) -> None:
+    one_of("word on fitting", draft.columns["fits"], YES_NO, "answer to fits")
 
 
 def _looked(how: str) -> Any:
-    """How a fact shows the part where it is known from looking or measuring."""
+    """A function for `FactKind.seen_how`: `how`, if the fact is known from looking or measuring."""
     return lambda fact: how if fact.how_known in ("seen", "measured") else ""
 
 
@@ -104,11 +104,11 @@ FACTS = (
             word("match code read from", "origin of a match code", ("part", *READ_FROM), list_="read from"),
             text("marks", "two dots of green paint"),
         ),
-        settle=one_by_one(_settle_marking),
+        validate=one_by_one(_validate_marking),
         says=_marking_says,
         section=Section("markings", "Read on it"),
-        for_now="markings",
-        shows_part=_looked("marks read"),
+        row_input="markings",
+        seen_how=_looked("marks read"),
     ),
     FactKind(
         Note,
@@ -129,11 +129,11 @@ FACTS = (
             text("missing", "one grommet"),
             text("trend", "stable"),
         ),
-        settle=one_by_one(_settle_assessment),
+        validate=one_by_one(_validate_assessment),
         says=_assessment_says,
         section=Section("assessments", "How it looks"),
-        for_now="assessments",
-        shows_part=_looked("looked over"),
+        row_input="assessments",
+        seen_how=_looked("looked over"),
     ),
     FactKind(
         Work,
@@ -144,10 +144,10 @@ FACTS = (
             word("area", "place of work", AREAS, needed=True),
             text("product", "zinc primer"),
         ),
-        settle=one_by_one(_settle_work),
+        validate=one_by_one(_validate_work),
         says=lambda values: _listed(values["what"], f"({values['area']})", values.get("product")),
         section=Section("work", "Work", "Done"),
-        shows_part=_looked("worked on"),
+        seen_how=_looked("worked on"),
     ),
     FactKind(
         Supersession,
@@ -165,12 +165,12 @@ FACTS = (
             named("unit number", "part number", "HV 310 002", needed=True),
             word("fits", "word on fitting", YES_NO, needed=True),
         ),
-        settle=one_by_one(_settle_fit),
+        validate=one_by_one(_validate_fit),
         says=lambda values: f"{'works' if values['fits'] == 'yes' else 'does not work'} with {values['unit_number']}",
         how_known="from a list",
     ),
 )
-"""What can be said of a part, and of a part number."""
+"""The kinds of facts about parts and part numbers."""
 
 
 def _find_part(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
@@ -191,9 +191,9 @@ def search_text_of(
     notes: Iterable[str | None],
     folded: Callable[[str], str] = fold,
 ) -> str:
-    """What a part is found by: the columns of its row, the names of car, position and place (by column), remarks.
+    """The search text of a part: from the columns of its row, the names of car, position and place, and remarks.
 
-    `folded` is `fold`, or what remembers its answers. Where every fact of a part was taken back nothing finds it.
+    `folded`: `fold`, or a cached form of it. If all facts of a part were taken back, no search finds it.
     """
     if part["kind"] is None:
         return search.search_text((), (), folded)
@@ -224,4 +224,4 @@ THINGS = (
     ThingKind("part", Part, _find_part, _tags, _now, search_text_of),
     ThingKind("part number", PartNumber, _find_number, _numbers),
 )
-"""Parts, and the numbers of makers."""
+"""Parts and part numbers."""

@@ -1,4 +1,4 @@
-"""What a part is now, judged from its facts. Pure: the facts come in, oldest first by the day they count from."""
+"""The current state of a part, computed from its facts. Pure."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ __all__ = [
     "worst_state",
 ]
 
-#: Ways of coming (back) into the house, in the order in which they are offered.
+#: How a part can come (back) into the workshop, in the order in which the words are offered.
 COMING = (
     "bought",
     "given",
@@ -38,21 +38,21 @@ COMING = (
     "not known",
 )
 CAME = frozenset(COMING)
-#: Ways of being out of the house without having left it.
+#: How a part can be away for a time.
 AWAY = frozenset({"lent out", "sent out"})
-#: Ways of leaving the house for good.
+#: How a part can leave for good.
 LEFT = frozenset({"sold", "given away", "returned", "scrapped", "lost", "stolen"})
 _MARKS = ("kind", "maker", "part_number", "serial", "date_code", "marks")
 _CODE = ("match_code", "match_code_state", "match_code_read_from")
-#: After every day that a fact can count from.
+#: Later than any day that a fact can count from.
 _EVER = "9999-12-31"
-#: Seal states, worst first; `never fitted` is passed over unless it stands alone.
+#: Seal states, worst first; `never fitted` counts only if there is no other.
 _WORST_FIRST = ("missing", "disturbed", "not seen", "renewed", "intact")
 
 
 @dataclass(frozen=True)
 class PartFacts:
-    """The facts of one part that stand: rows of the tables named, in any order."""
+    """The facts of one part that count, by kind, in any order."""
 
     markings: Sequence[Any] = ()
     sightings: Sequence[Any] = ()
@@ -65,17 +65,17 @@ class PartFacts:
 
 @dataclass(frozen=True)
 class Identity:
-    """What a part is; what is not known is None. `kind` is None where every fact of the part was taken back."""
+    """What identifies a part; unknown values are None. `kind` is None if all facts of the part were taken back."""
 
     kind: str | None = None
     maker: str | None = None
     part_number: str | None = None
     serial: str | None = None
     date_code: str | None = None
-    marks: str | None = None
     match_code: str | None = None
     match_code_state: str | None = None
     match_code_read_from: str | None = None
+    marks: str | None = None
 
 
 @dataclass(frozen=True)
@@ -96,12 +96,12 @@ class Current(Identity):
     gone: str | None = None
 
     def columns(self) -> dict[str, Any]:
-        """The values of the columns of `part` that are kept from facts."""
+        """The columns of `part` that are computed from facts."""
         return dict(vars(self))
 
 
 def current(facts: PartFacts) -> Current:
-    """What a part is now, from the facts of it that stand."""
+    """The current state of a part, from its facts that count."""
     markings = in_order(facts.markings)
     values: dict[str, Any] = {**vars(identity_of(markings, _EVER)), "extra": _extra(markings)}
     number, serial = values["part_number"], values["serial"]
@@ -116,7 +116,7 @@ def current(facts: PartFacts) -> Current:
 
 
 def identity_of(markings: Sequence[Any], until: str) -> Identity:
-    """What a part is by its markings: the last word on each by an ISO day, else the first word after it."""
+    """What identifies a part: for each value the last one recorded by an ISO day, else the first one after it."""
     kept: dict[str, Any] = {}
     for fact in timeless(markings, until):
         kept.update({name: getattr(fact, name) for name in _MARKS if getattr(fact, name) is not None})
@@ -126,19 +126,19 @@ def identity_of(markings: Sequence[Any], until: str) -> Identity:
 
 
 def worst_seal(sightings: Iterable[Any]) -> str:
-    """The worst of the latest sighting of each seal; `renewed` without a document counts as disturbed."""
+    """The worst of the latest sightings of each seal; `renewed` without a document counts as disturbed."""
     return worst_state({fact.seal: (fact.state, fact.document_id is not None) for fact in in_order(sightings)})
 
 
 def worst_state(looks: Mapping[str, tuple[str, bool]]) -> str:
-    """The worst of the last look at each seal: its state, and whether a document stands behind it."""
+    """The worst state of all seals. `looks`: for each seal its last state, and whether there is a document for it."""
     states = {"disturbed" if state == "renewed" and not paper else state for state, paper in looks.values()}
     found = next((state for state in _WORST_FIRST if state in states), None)
     return found or ("never fitted" if states else "not seen")
 
 
 def _extra(markings: Iterable[Any]) -> str | None:
-    """The last word on each of a sheet's own columns, as canonical JSON; None where there is none."""
+    """The last value of each of a sheet's own columns, as canonical JSON; None if there are none."""
     extra: dict[str, Any] = {}
     for fact in markings:
         if fact.extra:
@@ -147,7 +147,7 @@ def _extra(markings: Iterable[Any]) -> str | None:
 
 
 def _whereabouts(facts: PartFacts) -> dict[str, Any]:
-    """On which car, at which place, whose, or how it left."""
+    """On which car and at which place the part is, whose it is, or how it left."""
     values: dict[str, Any] = {}
     on_cars = in_order([*facts.removals, *facts.fittings])
     fitted = bool(on_cars) and any(on_cars[-1] is fact for fact in facts.fittings)
@@ -167,11 +167,11 @@ def _whereabouts(facts: PartFacts) -> dict[str, Any]:
 
 
 def _whose(history: list[Any]) -> str | None:
-    """The last word on whose it is; a part that came back from where it was lent is whose it was before."""
-    said: list[str] = []
+    """The last statement of whose it is; a part back from a loan is whose it was before the loan."""
+    stated: list[str] = []
     for fact in history:
         if fact.whose:
-            said.append(fact.whose)
-        elif fact.how == "came back" and said and said[-1] == "lent out":
-            said.pop()
-    return said[-1] if said else None
+            stated.append(fact.whose)
+        elif fact.how == "came back" and stated and stated[-1] == "lent out":
+            stated.pop()
+    return stated[-1] if stated else None

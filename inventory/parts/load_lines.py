@@ -1,7 +1,7 @@
-"""Finding parts and reading their lines: what a list shows.
+"""Finds parts and reads their lines, which lists show.
 
-The SQL is text, asked of whatever `store.look` can ask: a find needs neither SQLAlchemy nor the mapped tables,
-which cost a cold start some 220 and 90 ms.
+The SQL is text and runs on any source of `store.readonly`: a search needs neither SQLAlchemy nor the mapped tables,
+whose imports cost a cold start some 220 and 90 ms.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ class PartLine:
     extra: dict[str, str]
 
     def as_found(self) -> dict[str, Any]:
-        """The object that stands in the list of finds in JSON."""
+        """The object in the JSON of `part find`."""
         names = (
             "tag",
             "kind",
@@ -62,7 +62,7 @@ class PartLine:
 
 @dataclass(frozen=True)
 class Found:
-    """How many parts match (`at_least`: there are more than were counted), and the keys of those asked for."""
+    """How many parts match (`at_least`: more match than were counted), and their keys."""
 
     total: int
     at_least: bool
@@ -84,9 +84,9 @@ _CHUNK = 500
 
 
 def find(source: Source, words: Sequence[str], *, limit: int | None = None) -> Found:
-    """The parts that every word matches, by tag. With a `limit` no more than so many are counted.
+    """The parts that every word matches, by tag; at most `limit` of them are counted.
 
-    A part whose every fact was taken back is found by nothing.
+    A part is never found if all its facts were taken back.
     """
     folded = search.folded_words(words)
     if not folded and any(word.strip() for word in words):
@@ -111,12 +111,12 @@ def lines(source: Source, keys: Sequence[int]) -> list[PartLine]:
 
 
 def window(source: Source, keys: Sequence[int], offset: int, count: int) -> list[PartLine]:
-    """Lines `offset` to `offset + count` of a list of finds: what a screen shows of it."""
+    """The lines `offset` to `offset + count` of these parts: a page of a list."""
     return lines(source, keys[offset : offset + count])
 
 
 def near(source: Source, words: Sequence[str], count: int = 3) -> list[tuple[str, int]]:
-    """Part numbers near to words that found nothing, and how many parts carry each."""
+    """Part numbers similar to words that found nothing, and how many parts have each."""
     from inventory.store.names import nearest
 
     counted = "SELECT part_number, count(*) FROM part WHERE part_number IS NOT NULL GROUP BY part_number"
@@ -130,7 +130,7 @@ def near(source: Source, words: Sequence[str], count: int = 3) -> list[tuple[str
 
 
 def _line(row: tuple[Any, ...]) -> PartLine:
-    """A line from a row of `_LINE`, whose columns are named and ordered as the attributes."""
+    """A line from a row of `_LINE`; its columns have the names and order of the attributes."""
     values = dict(zip(_NAMES, row, strict=True))
     values["fitted"] = values["fitted"] == "yes"
     values["extra"] = json.loads(values["extra"]) if values["extra"] else {}

@@ -1,4 +1,4 @@
-"""What is read on a part, as given by any door, checked and cleaned."""
+"""What was read on a part, checked and cleaned."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ from inventory.store.text import clean, short_enough
 __all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked"]
 
 CODE_STATES = ("read", "unreadable", "label gone", "never fitted", "not looked at")
-#: Where a match code was read; empty: from the part itself. Of these only a dated picture counts as read.
+#: Where a match code was read, if not on the part itself. Of these, only a dated picture counts as read.
 READ_FROM = ("paperwork", "seller", "passport", "picture", "dated picture")
 
 
 @dataclass(frozen=True)
 class Markings(Identity):
-    """What a part is and what is marked on it; None says nothing."""
+    """What a part is and what is marked on it; None: not given."""
 
     extra: dict[str, str] | None = None
 
@@ -34,7 +34,7 @@ class Markings(Identity):
 
 
 def checked(given: Markings, reference: Reference) -> Markings:
-    """The same, cleaned; an unknown kind, state or origin is refused with the nearest known."""
+    """The markings, cleaned. Raises `Refused` for an unknown kind, state or origin, or a code that cannot be."""
     values: dict[str, Any] = {name: _text(getattr(given, name)) for name in vars(given) if name != "extra"}
     extra = {clean(key): clean(value) for key, value in given.extra.items() if clean(value)} if given.extra else None
     for name in ("part_number", "serial"):
@@ -45,13 +45,13 @@ def checked(given: Markings, reference: Reference) -> Markings:
     if code and state not in (None, "read"):
         raise Refused(
             "code-and-state",
-            f'A code cannot be "{code}" and {state} at once',
+            f'The code cannot be "{code}" and {state} at the same time',
             where="match code",
         )
     if code:
         values["match_code_state"] = "read"
     elif state == "read":
-        raise Refused("code-missing", "A code that was read needs its letter or figure", where="match code")
+        raise Refused("code-missing", "Give the letter or figure of the code that was read", where="match code")
     one_of("match code state", values["match_code_state"], CODE_STATES)
     if values["match_code_read_from"] in ("part", "the part", "the part itself"):
         values["match_code_read_from"] = None

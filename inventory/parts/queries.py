@@ -1,4 +1,4 @@
-"""Reading parts by their tag or by what is known of them. Finding by words is in `finding`."""
+"""Reads parts by tag or by what is known about them. `load_lines` searches by words."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ _IDENTITY = tuple(field.name for field in fields(Identity))
 
 
 def part_row(session: Session, tag: str) -> Part:
-    """The row of the part with this tag, as typed; refused where no part has it."""
+    """The row of the part with this (typed) tag. Raises `Refused` if no part has it."""
     wanted = tags.parse(tag)
     part = session.scalars(select(Part).where(Part.tag == wanted)).one_or_none()
     if part is None:
@@ -41,9 +41,9 @@ def lines_of(session: Session, *conditions: Any) -> list[PartLine]:
 
 
 def look_alikes(session: Session, part_id: int) -> list[str]:
-    """Tags of other parts with the same kind and number, and the same serial or one a worn stamp may have it read as.
+    """Tags of other parts with the same kind and number and a serial that is the same or looks the same when worn.
 
-    Likely the same part entered twice.
+    They are probably the same part, entered twice.
     """
     part = session.get_one(Part, part_id)
     if not part.serial_alike:
@@ -58,7 +58,7 @@ def look_alikes(session: Session, part_id: int) -> list[str]:
 
 
 def identities(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict[int, Identity]:
-    """What some parts are, by key, in a state of the record. A part of which nothing was known then is left out."""
+    """What identifies some parts, by key, at a time. Parts about which nothing was known then are left out."""
     if when == NOW:
         columns = (getattr(Part, name) for name in _IDENTITY)
         rows = session.execute(select(Part.id, *columns).where(among(Part.id, keys)))

@@ -1,4 +1,4 @@
-"""Parts, what is read on them and done to them, and what is known of part numbers."""
+"""Parts, the facts about them, and part numbers."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ class MarkingColumns:
     """What a part is and what is marked on it. `extra`: canonical JSON of a sheet's own columns.
 
     `match_code_state`: read, unreadable, label gone, never fitted, not looked at. `match_code_read_from`:
-    empty for the part itself, else paperwork, seller, passport, picture. A date code is shared by
-    hundreds of units and identifies none.
+    empty for the part itself, else paperwork, seller, passport, picture. Hundreds of units share a date code, so it
+    identifies none.
     """
 
     kind: Mapped[str | None]
@@ -31,10 +31,10 @@ class MarkingColumns:
 
 
 class Part(MarkingColumns, Base):
-    """A part. All but `id` and `tag` is kept from its facts for speed, by `parts.current` alone.
+    """A part. All columns but `id` and `tag` are computed from its facts, only by `parts.judgements.current`.
 
-    `car_id`, `position_id`: where it is fitted or, `fitted` being no, last came off. `gone`: how it
-    left the house (sold, scrapped, ...), or null.
+    `car_id`, `position_id`: where it is fitted or, if `fitted` is no, where it last came off. `gone`: how it left
+    (sold, scrapped, ...), or null.
     """
 
     __tablename__ = "part"
@@ -62,7 +62,7 @@ class Part(MarkingColumns, Base):
 
 
 class Marking(FactColumns, MarkingColumns, Base):
-    """One look at what a part is and what is marked on it; an empty column says nothing."""
+    """One reading of what a part is and what is marked on it; an empty column says nothing."""
 
     __tablename__ = "marking"
 
@@ -75,7 +75,7 @@ class Note(FactColumns, Base):
 
 
 class Assessment(FactColumns, Base):
-    """How a part looks: `category` 0 to 3 (null: not assessed), what is missing, stable or getting worse."""
+    """How a part looks: `category` 0 to 3 (null: not assessed), damage, what is missing, stable or getting worse."""
 
     __tablename__ = "assessment"
     category: Mapped[int | None]
@@ -94,7 +94,7 @@ class Work(FactColumns, Base):
 
 
 class PartNumber(Base):
-    """A maker's number about which something is known beyond the parts that carry it."""
+    """A maker's number about which something is recorded."""
 
     __tablename__ = "part_number"
     __table_args__ = (UniqueConstraint("squeezed"),)

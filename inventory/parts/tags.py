@@ -1,7 +1,7 @@
-"""The workshop's own identifiers: a letter, four of a set without look-alikes, a check character.
+"""Tags, the workshop's own identifiers: a letter, four characters and a check character.
 
-The set leaves out what is misread by eye and what a scanner set for another keyboard moves. The check
-is ISO 7064 MOD 37-2; a tag is issued only where it falls in the set, so `*` never occurs.
+The characters exclude look-alikes and those that a scanner set for another keyboard changes. The check is ISO 7064
+MOD 37-2; a tag is issued only if its check character is in the set, so `*` never occurs.
 """
 
 from __future__ import annotations
@@ -33,13 +33,13 @@ def check_character(body: str) -> str:
 
 
 def is_tag(text: str) -> bool:
-    """Whether a text has the form of a tag and its check character is right; blanks and dash may stand in it."""
+    """Whether a text has the form of a tag and a right check character; it may contain blanks and a dash."""
     bare = _bare(text)
     return _has_form(bare) and check_character(bare[:-1]) == bare[-1]
 
 
 def parse(text: str) -> str:
-    """A tag as it is stored (with its dash) from one as typed or scanned; refused where it cannot be one."""
+    """A typed or scanned tag in its stored form (with a dash). Raises `Refused` if the text is not a tag."""
     bare = _bare(text)
     if not _has_form(bare):
         raise Refused(
@@ -49,21 +49,21 @@ def parse(text: str) -> str:
     if check_character(bare[:-1]) != bare[-1]:
         raise Refused(
             "tag-check",
-            f"{printed(bare)} is misread: its check character does not fit the others",
+            f"{printed(bare)} was misread: its check character does not match",
             hint="read the label again, or find the part by its number: matchmark part find NUMBER",
         )
     return printed(bare)
 
 
 def printed(bare: str) -> str:
-    """A tag with its dash before the check character."""
+    """A tag with a dash before the check character."""
     return f"{bare[:-1]}-{bare[-1]}"
 
 
 def issue(count: int, taken: Callable[[list[str]], Iterable[str]]) -> list[str]:
-    """`count` tags never used before; `taken` says which of a list already are.
+    """Return `count` unused tags. `taken` returns those of a list that are used.
 
-    Some more are drawn than are needed, so that asking once is almost always enough.
+    More tags are drawn than needed, so that one call of `taken` is almost always enough.
     """
     issued: dict[str, None] = {}
     random_tags = _random_tags()
@@ -77,7 +77,7 @@ def issue(count: int, taken: Callable[[list[str]], Iterable[str]]) -> list[str]:
 
 
 def _random_tags() -> Iterator[str]:
-    """Tags at random, without end; every tag is as likely as any other."""
+    """An endless sequence of random tags, all equally likely."""
     starts, ends = _halves()
     bodies = len(starts) * len(ends)
     while True:
@@ -90,9 +90,9 @@ def _random_tags() -> Iterator[str]:
 
 @cache
 def _halves() -> tuple[list[tuple[str, int]], list[tuple[str, int]]]:
-    """All beginnings (three characters) and ends (two) of a body, each with its share of the check.
+    """All beginnings (three characters) and ends (two) of a body, each with its part of the check sum.
 
-    The shares are added modulo 37, because each character counts with a weight of its own: 32, 16, 8, 4, 2.
+    The parts are added modulo 37; the weights of the five characters are 32, 16, 8, 4, 2.
     """
     values = {character: _CHECKED.index(character) for character in ALPHABET}
     starts = [

@@ -1,1 +1,1 @@
-"""People and firms: who writes in the record, and who is spoken of."""
+"""People and firms: those who write in the record, and those mentioned in it."""

@@ -1,4 +1,4 @@
-"""What a person does in a record: begin an act, write another person down, remove what is personal for good."""
+"""Actions: begin an act, add a person or firm, erase personal data for good."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def add_contact(
     telephone: str | None = None,
     on: str | None = None,
 ) -> int:
-    """Write down a person or firm. Gives the key."""
+    """Enter a person or firm. Returns the key."""
     if any(contact.role != "hand" for contact in find_contacts(session, name)):
         raise Refused("contact-known", f'There is already a contact "{clean(name)}"')
     act = begin_act(session, "contact add", by)
@@ -54,7 +54,7 @@ def new_contact(
     address: str | None = None,
     telephone: str | None = None,
 ) -> tuple[int, list[Base]]:
-    """The key of a contact by name, and the rows that write one down where the name is new."""
+    """The key of the contact with this name, and the rows that make it if the name is new."""
     if not clean(name):
         raise Refused("contact-without-name", "A contact needs a name")
     known = [contact.id for contact in find_contacts(session, name) if contact.role != "hand"]
@@ -82,14 +82,14 @@ def contact_rows(
             kept = personal.keep(thing.id, short_enough(column, text))
             texts.append(kept)
             columns[f"{column}_digest"] = kept.digest
-    told = make_fact(ContactDescription, act, thing.id, when, how_known="stated", **columns)
-    return [thing, Contact(id=thing.id, **columns), *texts, told]
+    row = make_fact(ContactDescription, act, thing.id, when, how_known="stated", **columns)
+    return [thing, Contact(id=thing.id, **columns), *texts, row]
 
 
 def blank_contact(session: Session, by: str, name: str, reason: str) -> None:
-    """Remove a person's name, address and telephone for good; the journal still fits.
+    """Erase a person's name, address and telephone for good; the journal stays valid.
 
-    What has been given out already (lists, backups) cannot be called back.
+    Lists and backups already given out still contain them.
     """
     contacts = find_contacts(session, name)
     if not contacts:
@@ -100,9 +100,9 @@ def blank_contact(session: Session, by: str, name: str, reason: str) -> None:
     rows: list[Base] = []
     for contact in contacts:
         when = When(act.today.isoformat(), "", act.today, act.today)
-        told = make_fact(ContactDescription, act, contact.id, when, blanked="yes")
-        told.reason = clean(reason)
-        rows.append(told)
+        row = make_fact(ContactDescription, act, contact.id, when, blanked="yes")
+        row.reason = clean(reason)
+        rows.append(row)
         for text in session.scalars(select(Personal).where(Personal.thing_id == contact.id)):
             text.salt = text.text = text.text_folded = None
             rows.append(text)
@@ -114,12 +114,12 @@ HAND = "hand"
 
 
 def begin_act(session: Session, what: str, by: str, *things: int, wrong: Collection[str] = ()) -> Act:
-    """An act of the person named, on the things it will tell of (by their keys); those it makes need not be named.
+    """Begin an act of the named person on things (by their keys); things that the act makes need not be named.
 
-    They are held until the act ends, and only then its moment is fixed. One whose name is new is written down as a
-    hand of the workshop first. `wrong`: see `moments.fixed`.
+    The things are locked until the act ends; after that its moment is fixed. A person who writes for the first time is
+    entered as a hand of the workshop. `wrong`: see `moments.fixed`.
     """
-    declared(session)  # every table is known from here on, so that rows go in parents first
+    declared(session)  # makes all tables known, so that parents are inserted before children
     journal.lock_things(session, things)
     moment = moments.fixed(session, things, wrong=wrong)
     name = short_enough("name of who works", by) or "unknown"
@@ -133,15 +133,15 @@ def begin_act(session: Session, what: str, by: str, *things: int, wrong: Collect
 
 
 def _new_hand(session: Session, name: str, moment: Moment) -> int:
-    """Write down somebody who writes for the first time, in an act of its own. Gives the key."""
+    """Enter somebody who writes for the first time, in a separate act. Returns the key."""
     (thing,) = new_things(session, "contact")
     act = Act("hand", thing.id, moment.at, moment.day, secrets.token_hex(8))
     text = personal.keep(thing.id, name)
-    told = make_fact(ContactDescription, act, thing.id, when_on(None, act.today), role=HAND, name_digest=text.digest)
-    journal.write(session, act, [thing, Contact(id=thing.id, role=HAND, name_digest=text.digest), text, told])
+    row = make_fact(ContactDescription, act, thing.id, when_on(None, act.today), role=HAND, name_digest=text.digest)
+    journal.write(session, act, [thing, Contact(id=thing.id, role=HAND, name_digest=text.digest), text, row])
     return thing.id
 
 
 def known_hand(session: Session, name: str) -> int | None:
-    """The key of the hand of this name, or None where nobody of that name has written yet."""
+    """The key of the hand with this name; None if nobody of this name has written yet."""
     return min((contact.id for contact in find_contacts(session, name) if contact.role == HAND), default=None)

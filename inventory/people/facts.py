@@ -1,4 +1,4 @@
-"""What can be said of a person or firm."""
+"""The facts about a person or firm."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused, UnknownName
-from inventory.facts.declare import Cell, FactKind, ThingKind, Told, Value, Values, one_by_one
-from inventory.facts.described import last_words
+from inventory.facts.declare import Cell, FactDraft, FactKind, ThingKind, Value, Values, one_by_one
+from inventory.facts.descriptions import latest_values
 from inventory.facts.values import text
 from inventory.people.actions import HAND
 from inventory.people.queries import find_contacts, names_of_people
@@ -23,11 +23,11 @@ __all__ = ["FACTS", "THINGS"]
 
 
 def _personal(name: str, example: str) -> Value:
-    """A text about a person: it lies apart, and the fact holds its digest."""
+    """A personal text: it is stored separately, and the fact contains its digest."""
     column = f"{name}_digest"
 
-    def read(said: str, _cell: Cell) -> dict[str, Any]:
-        return {column: short_enough(name, said) or None}
+    def read(typed: str, _cell: Cell) -> dict[str, Any]:
+        return {column: short_enough(name, typed) or None}
 
     def show(values: Values) -> str:
         return str(values.get(column) or "")
@@ -35,12 +35,12 @@ def _personal(name: str, example: str) -> Value:
     return Value(name, read, show, lambda one, other: one.get(column) == other.get(column), (example,))
 
 
-def _settle_person(session: Session, told: Told) -> None:
-    """Keep texts about a person apart. Refuses what was removed for good, and a role that makes or unmakes a hand."""
-    old, columns = told.old, told.columns
+def _validate_person(session: Session, draft: FactDraft) -> None:
+    """Store personal texts separately. Refuse to change erased data, or to give or take the role of a hand."""
+    old, columns = draft.old, draft.columns
     if old is None:
         raise Refused("written-elsewhere", "A person cannot be added this way", hint="matchmark contact add NAME")
-    contact = session.get_one(Contact, told.thing_id)
+    contact = session.get_one(Contact, draft.thing_id)
     digest = contact.name_digest or ""
     if old.blanked or personal.read(session, {digest}).get(digest) == personal.BLANKED:
         raise Refused("person-removed", "This person's data were erased")
@@ -51,19 +51,19 @@ def _settle_person(session: Session, told: Told) -> None:
             hint='add the person as another contact: matchmark contact add "NAME" --role ROLE',
         )
     for column in ("address_digest", "telephone_digest"):
-        said, held = columns[column], getattr(old, column)
-        if said is None or said == held:
+        typed, held = columns[column], getattr(old, column)
+        if typed is None or typed == held:
             continue
-        if personal.read(session, {held or ""}).get(held or "") == said:
+        if personal.read(session, {held or ""}).get(held or "") == typed:
             columns[column] = held
         else:
-            kept = personal.keep(told.thing_id, said)
+            kept = personal.keep(draft.thing_id, typed)
             columns[column] = kept.digest
-            told.beside.append(kept)
+            draft.beside.append(kept)
 
 
 def _people_stay(_session: Session, rows: Sequence[Any]) -> None:
-    """What was corrected of a person or removed stays: the old text may be gone."""
+    """Refuse to take back personal data: the old text may be erased."""
     if rows:
         raise Refused(
             "fact-fixed",
@@ -86,11 +86,11 @@ FACTS = (
         "contact",
         ("contact",),
         (text("role", "dealer"), _personal("address", "Mill Lane 4"), _personal("telephone", "0555 0142")),
-        settle=one_by_one(_settle_person),
+        validate=one_by_one(_validate_person),
         says=lambda _: "a person written down",
-        for_now="told",
-        may_go=_people_stay,
-        stays=lambda _, rows: {row.id for row in rows if not row.reason},
+        row_input="descriptions",
+        check_withdrawal=_people_stay,
+        only_names=lambda _, rows: {row.id for row in rows if not row.reason},
     ),
 )
 
@@ -101,6 +101,6 @@ THINGS = (
         Contact,
         _find_contact,
         names_of_people,
-        last_words("role", "name_digest", "address_digest", "telephone_digest"),
+        latest_values("role", "name_digest", "address_digest", "telephone_digest"),
     ),
 )

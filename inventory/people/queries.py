@@ -18,7 +18,7 @@ __all__ = ["ContactView", "contacts", "find_contacts", "names_of_people"]
 
 @dataclass(frozen=True)
 class ContactView:
-    """A person or firm; what was removed reads "(name removed)". `fact`: the id of what describes them now."""
+    """A person or firm; an erased name is "(name removed)". `fact`: the id of the current description."""
 
     id: int
     name: str
@@ -50,7 +50,7 @@ def contacts(session: Session) -> list[ContactView]:
 
 
 def names_of_people(session: Session, keys: Iterable[int]) -> dict[int, str]:
-    """The names of contacts by key; one that was removed reads so."""
+    """The names of contacts by key; an erased name is "(name removed)"."""
     wanted = set(keys)
     if not wanted:
         return {}
@@ -61,7 +61,7 @@ def names_of_people(session: Session, keys: Iterable[int]) -> dict[int, str]:
 
 
 def find_contacts(session: Session, name: str) -> list[Contact]:
-    """The contacts that bear this name, compared folded."""
+    """The contacts with this name; case and spaces do not matter."""
     digests = [row.digest for row in personal.find(session, name)]
     query = select(Contact).where(Contact.name_digest.in_(digests)).order_by(Contact.id)
     return list(session.scalars(query)) if digests else []

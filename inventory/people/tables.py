@@ -11,7 +11,7 @@ __all__ = ["Contact", "ContactDescription"]
 
 
 class ContactColumns:
-    """A person's role, and the digests of what is personal; the texts lie apart in `personal`."""
+    """A person's role, and the digests of the personal texts, which are in the table `personal`."""
 
     role: Mapped[str | None]
     name_digest: Mapped[str | None]
@@ -28,7 +28,7 @@ class Contact(ContactColumns, Base):
 
 
 class ContactDescription(FactColumns, ContactColumns, Base):
-    """What was written down about a person; an empty column says nothing. `blanked`: yes once removed."""
+    """A description of a person; an empty column says nothing. `blanked`: yes if the texts are erased."""
 
     __tablename__ = "contact_description"
     blanked: Mapped[str | None]

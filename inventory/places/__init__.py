@@ -1,1 +1,1 @@
-"""Where parts lie."""
+"""Places where parts are stored."""

@@ -1,4 +1,4 @@
-"""What a person does about places: name one, put a part there."""
+"""Actions on places: add a place, put a part there."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ __all__ = ["add_place", "new_place", "place_rows", "put"]
 
 
 def add_place(session: Session, by: str, name: str, *, premises: str | None = None, on: str | None = None) -> int:
-    """Name a place. Gives its key."""
+    """Enter a place. Returns its key."""
     known = session.scalar(select(Place.name).where(Place.name_folded == fold(name)))
     if known is not None:
         raise Refused("place-known", f'There is already a place "{known}"')
@@ -34,7 +34,7 @@ def add_place(session: Session, by: str, name: str, *, premises: str | None = No
 
 
 def new_place(session: Session, act: Act, name: str, when: When, premises: str | None = None) -> tuple[int, list[Base]]:
-    """The key of a place by name, and the rows that make it where it is new."""
+    """The key of the place with this name, and the rows that make it if it is new."""
     shown = short_enough("name of the place", name)
     if not fold(shown):
         raise Refused("place-without-name", "A place needs a name")
@@ -48,12 +48,12 @@ def new_place(session: Session, act: Act, name: str, when: When, premises: str |
 def place_rows(act: Act, thing: Thing, name: str, when: When, premises: str | None = None) -> list[Base]:
     """The rows that make a place out of a new thing."""
     values: dict[str, Any] = {"name": name, "premises": clean(premises or "") or None}
-    told = make_fact(PlaceDescription, act, thing.id, when, **values)
-    return [thing, Place(id=thing.id, name_folded=fold(name), **values), told]
+    description = make_fact(PlaceDescription, act, thing.id, when, **values)
+    return [thing, Place(id=thing.id, name_folded=fold(name), **values), description]
 
 
 def put(session: Session, by: str, tag: str, place: str | None, *, on: str | None = None) -> str:
-    """Put a part at a place (None: it was taken from where it lay). Gives the fact's id."""
+    """Record that a part was put at a place (None: taken from its place). Returns the fact's id."""
     part = part_row(session, tag)
     place_id = place_named(session, place).id if place is not None else None
     if part.gone and place_id is not None:

@@ -1,4 +1,4 @@
-"""What can be said of a place, and that a part was put in one."""
+"""The facts about a place, and a part's move to one."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.facts.declare import FactKind, Section, ThingKind, Told, one_by_one
-from inventory.facts.described import last_words, name_of_its_own, only_descriptions
+from inventory.facts.declare import FactDraft, FactKind, Section, ThingKind, one_by_one
+from inventory.facts.descriptions import latest_values, only_description, unique_name
 from inventory.facts.values import named, text
 from inventory.places.queries import place_named
 from inventory.places.tables import Move, Place, PlaceDescription
@@ -18,8 +18,8 @@ from inventory.store.many import among
 __all__ = ["FACTS", "THINGS"]
 
 
-def _settle(session: Session, told: Told) -> None:
-    told.columns["name"] = name_of_its_own(session, Place, "place", told)
+def _validate(session: Session, draft: FactDraft) -> None:
+    draft.columns["name"] = unique_name(session, Place, "place", draft)
 
 
 def _moved(fact: Any) -> str:
@@ -34,22 +34,22 @@ FACTS = (
         "place",
         ("place",),
         (text("name", "shelf B2", short=True), text("premises", "the barn")),
-        settle=one_by_one(_settle),
-        for_now="told",
-        stays=only_descriptions(PlaceDescription),
+        validate=one_by_one(_validate),
+        row_input="descriptions",
+        only_names=only_description(PlaceDescription),
     ),
     FactKind(
         Move,
         "move",
         ("part",),
         (named("place", "place", "shelf B2"),),
-        says=lambda values: f"put in {values['place']}" if values.get("place") else "taken from where it lay",
+        says=lambda values: f"put in {values['place']}" if values.get("place") else "taken from its place",
         section=Section("moves", "Moved", "Where"),
-        for_now="moves",
-        shows_part=_moved,
+        row_input="moves",
+        seen_how=_moved,
     ),
 )
-"""What is written of a place, and a part's move to one."""
+"""A place's description, and a part's move."""
 
 
 def _find(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
@@ -61,5 +61,5 @@ def _names(session: Session, keys: Iterable[int]) -> dict[int, str]:
     return {key: name or "" for key, name in rows}
 
 
-THINGS = (ThingKind("place", Place, _find, _names, last_words("name", "premises")),)
-"""Places in the house."""
+THINGS = (ThingKind("place", Place, _find, _names, latest_values("name", "premises")),)
+"""Places in the workshop."""

@@ -18,7 +18,7 @@ __all__ = ["PlaceView", "place_named", "places"]
 
 @dataclass(frozen=True)
 class PlaceView:
-    """A place as described now, and how many parts lie there."""
+    """A place as described now, and how many parts are stored there."""
 
     id: int
     name: str
@@ -35,7 +35,7 @@ def places(session: Session) -> list[PlaceView]:
 
 
 def place_named(session: Session, name: str) -> PlaceView:
-    """The place of this name, compared folded; refused, with near names, where there is none."""
+    """The place of this name; case and spaces do not matter. Raises `UnknownName` with near names if there is none."""
     every = places(session)
     found = [place for place in every if fold(place.name) == fold(name)]
     if not found:

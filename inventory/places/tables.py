@@ -1,4 +1,4 @@
-"""Places in the house, and moves between them."""
+"""Places in the workshop, and moves between them."""
 
 from __future__ import annotations
 
@@ -27,13 +27,13 @@ class Place(PlaceColumns, Base):
 
 
 class PlaceDescription(FactColumns, PlaceColumns, Base):
-    """What was written down about a place; an empty column says nothing."""
+    """A description of a place; an empty column says nothing."""
 
     __tablename__ = "place_description"
 
 
 class Move(FactColumns, Base):
-    """A part was put at a place; null: taken from where it was."""
+    """A part was put at a place; null: it was taken from its place."""
 
     __tablename__ = "move"
     place_id: Mapped[int | None] = mapped_column(ForeignKey("place.id"))

@@ -1,1 +1,1 @@
-"""Where parts came from and went; people and papers."""
+"""Where parts came from and went."""

@@ -1,4 +1,4 @@
-"""What a person does about people, papers and where parts come from."""
+"""Actions: record how a part came, changed hands or left."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ LANES = ("title", "custody", "use")
 HOW = (*COMING, *sorted(AWAY), *sorted(LEFT))
 WHOSE = ("own", "customer's", "lent in", "lent out")
 ATTRIBUTIONS = ("seen by us", "document", "said by seller", "inferred")
-#: Whose a part is after it came or went in these ways, unless said otherwise.
+#: Whose a part is after it came or went in one of these ways, unless stated otherwise.
 WHOSE_AFTER = {
     "bought": "own",
     "given": "own",
@@ -54,7 +54,7 @@ def note_provenance(
     document: Path | None = None,
     on: str | None = None,
 ) -> str:
-    """Write down how a part came, changed hands or left. Gives the fact's id."""
+    """Record how a part came, changed hands or left. Returns the fact's id."""
     part = part_row(session, tag)
     act = begin_act(session, "provenance note", by, part.id)
     when = when_on(on, act.today)
@@ -96,7 +96,7 @@ def provenance_fact(
     document_id: int | None = None,
     text: str | None = None,
 ) -> Provenance:
-    """The fact of a part's coming or going, checked."""
+    """Make the fact of how a part came or went. Raises `Refused` for unknown words or a wrong price."""
     one_of("way of coming or going", how, HOW, "--how")
     one_of("lane", lane, LANES)
     one_of("owner", whose, WHOSE)

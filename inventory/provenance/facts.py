@@ -1,4 +1,4 @@
-"""What can be said of where a part came from and went."""
+"""The facts about where a part came from and went."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.facts.declare import FactKind, Section, Sheet, Told, Values, one_by_one
+from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values, one_by_one
 from inventory.facts.values import amount, currency, named, text, word
 from inventory.money import checked_amount
 from inventory.parts.judgements import CAME
@@ -17,8 +17,8 @@ from inventory.store.names import one_of
 __all__ = ["FACTS"]
 
 
-def _settle_provenance(_session: Session, told: Told) -> None:
-    columns = told.columns
+def _validate_provenance(_session: Session, draft: FactDraft) -> None:
+    columns = draft.columns
     one_of("way of coming or going", columns["how"], HOW, "how")
     one_of("lane", columns["lane"], LANES)
     one_of("owner", columns["whose"], WHOSE)
@@ -26,7 +26,7 @@ def _settle_provenance(_session: Session, told: Told) -> None:
     if columns["price"] is not None:
         columns["price"], columns["currency"] = checked_amount(columns["price"], columns["currency"] or "")
     columns["whose"] = columns["whose"] or WHOSE_AFTER.get(columns["how"])
-    told.how_known = columns["attribution"] or ""
+    draft.how_known = columns["attribution"] or ""
 
 
 def _provenance_says(values: Values) -> str:
@@ -56,7 +56,7 @@ FACTS = (
             named("document", "document"),
             text("text", "from the estate sale"),
         ),
-        settle=one_by_one(_settle_provenance),
+        validate=one_by_one(_validate_provenance),
         says=_provenance_says,
         section=Section("provenance", "From", "From"),
         sheet=Sheet(
@@ -65,7 +65,7 @@ FACTS = (
             frozenset({"how"}),
             {"lane": "title", "attribution": "inferred"},
         ),
-        for_now="provenance",
-        shows_part=_came,
+        row_input="provenance",
+        seen_how=_came,
     ),
 )

@@ -1,4 +1,4 @@
-"""Where parts came from and went, people, and papers."""
+"""Where parts came from and went."""
 
 from __future__ import annotations
 

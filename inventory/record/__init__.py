@@ -1,1 +1,1 @@
-"""What is said of the record itself: its clocks, how its sheets are read, what was taken back."""
+"""Facts about the record itself: wrong clocks, how sheets are read, withdrawals."""

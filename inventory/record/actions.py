@@ -1,4 +1,4 @@
-"""What is said of clocks: that entries were written by a wrong one, so that a right one may write on."""
+"""Actions on clocks: state that entries were written with a wrong clock, so that a right clock can write again."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ __all__ = ["Clocks", "Stated", "clocks", "moments_between", "moments_of_act", "s
 
 @dataclass(frozen=True)
 class Stated:
-    """That a clock was wrong: the fact's id, from which entry's moment to which (UTC text), how many entries, why."""
+    """A wrong clock: the fact's id, its first and last entry (UTC text), how many entries, why."""
 
     id: str
     since: str
@@ -41,7 +41,7 @@ class Stated:
 
 @dataclass(frozen=True)
 class Clocks:
-    """The clock that acts go by, the newest entry (both UTC text), the record's zone, and what was stated wrong."""
+    """The time now and the newest entry (both UTC text), the record's zone, and the wrong clocks."""
 
     present: str
     newest: str | None
@@ -50,16 +50,16 @@ class Clocks:
 
 
 def clocks(session: Session) -> Clocks:
-    """What a record goes by. Writes nothing."""
+    """The clock of a record. Writes nothing."""
     stated = select(WrongClock).where(WrongClock.superseded_by.is_(None)).order_by(WrongClock.id)
     wrong = tuple(_stated(session, row) for row in session.scalars(stated))
     return Clocks(clock.stamp(clock.now_for(session)), newest_entry(session), zone_of(session), wrong)
 
 
 def state_wrong(session: Session, by: str, moments: Sequence[str], reason: str) -> Stated:
-    """State that the entries of these moments (UTC text, ascending) were written by a wrong clock. Gives the statement.
+    """State that the entries of these moments (UTC text, ascending) were written with a wrong clock.
 
-    It may be written by a clock that is far behind, at that clock's own moment. The entries stay as they are.
+    A clock that is far behind may write this, at its own time. The entries stay as they are.
     """
     if not clean(reason):
         raise Refused("reason-missing", "Say why", where="--reason")
@@ -70,17 +70,17 @@ def state_wrong(session: Session, by: str, moments: Sequence[str], reason: str) 
             hint="for the newest entry: matchmark clock show",
         )
     act = begin_act(session, "clock wrong", by, RECORD_THING, wrong=moments)
-    said = {"from_at": moments[0], "until_at": moments[-1], "moments": canonical(list(moments))}
-    fact = make_fact(WrongClock, act, RECORD_THING, when_on(None, act.today), how_known="stated", **said)
+    columns = {"from_at": moments[0], "until_at": moments[-1], "moments": canonical(list(moments))}
+    fact = make_fact(WrongClock, act, RECORD_THING, when_on(None, act.today), how_known="stated", **columns)
     fact.reason = clean(reason)
     write(session, act, [fact])
     return _stated(session, fact)
 
 
 def moments_between(session: Session, since: str | None, until: str | None) -> list[str]:
-    """The moments of all entries from one to another, as people write them: a day, or a day and a time.
+    """The moments of all entries between two typed moments: a day, or a day and a time, in the record's zone.
 
-    They are in the record's zone. Without the first: those later than the present moment. Without the other: all.
+    Without `since`: the entries later than now. Without `until`: all later entries.
     """
     zone = zone_of(session)
     at = JournalEntry.at
@@ -94,13 +94,13 @@ def moments_between(session: Session, since: str | None, until: str | None) -> l
 
 
 def moments_of_act(session: Session, fact: str) -> list[str]:
-    """The moment of the act that wrote a fact, by the fact's id."""
+    """The moment of the act that wrote a fact."""
     row = fact_row(session, fact)
     return [row.recorded]
 
 
 def _typed(text: str, zone: str | None, option: str, otherwise: time) -> datetime:
-    """A moment as typed; of a day or minute alone its first or last microsecond."""
+    """A typed moment; for a day or minute its first or last microsecond, as `otherwise` says."""
     typed = clean(text)
     try:
         moment = datetime.fromisoformat(typed)

@@ -1,4 +1,4 @@
-"""What the record says of itself: that a fact was taken back, that a clock was wrong, how sheets are read."""
+"""Facts about the record itself: withdrawals, wrong clocks, saved answers for sheets."""
 
 from __future__ import annotations
 
@@ -16,15 +16,15 @@ FACTS = (
         "withdrawal",
         (),
         says=lambda values: f"taken back: {values['fact']}",
-        fixed=("A withdrawal cannot be corrected, only taken back", "matchmark fact withdraw"),
+        not_correctable=("A withdrawal cannot be corrected, only taken back", "matchmark fact withdraw"),
     ),
     FactKind(
         WrongClock,
         "wrong clock",
         ("record",),
-        says=lambda values: f"entries from {values['from_at']} to {values['until_at']}: by a wrong clock",
-        fixed=(
-            "What was said about a clock cannot be corrected: take it back and say it again",
+        says=lambda values: f"entries from {values['from_at']} to {values['until_at']}: written with a wrong clock",
+        not_correctable=(
+            "A statement about a clock cannot be corrected: take it back and state it again",
             "matchmark clock wrong",
         ),
     ),
@@ -32,8 +32,8 @@ FACTS = (
         SheetMapping,
         "way of reading sheets",
         ("record",),
-        says=lambda values: f"answers kept for sheets headed {', '.join(json.loads(values['answers']))}",
-        fixed=(
+        says=lambda values: f"saved answers for sheets with the headers {', '.join(json.loads(values['answers']))}",
+        not_correctable=(
             "Saved answers for sheets cannot be corrected: save them again or take them back",
             "matchmark sheet read FILE --keep-answers",
         ),

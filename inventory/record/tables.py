@@ -1,4 +1,4 @@
-"""How sheets with certain headers are read."""
+"""Saved answers for sheets with certain headers."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ __all__ = ["SheetMapping"]
 
 
 class SheetMapping(FactColumns, Base):
-    """How spreadsheets headed so are read, by a person's word: a fact about the record itself.
+    """A person's saved answers for sheets with these headers: a fact about the record itself.
 
-    `headers`: their keys, a JSON array in order of the alphabet. `answers`: header to column, a JSON object.
-    `dates` (day-first, month-first), `decimal` (comma, point), `day_numbers` (1900, 1904), `currency`: as it was said.
+    `headers`: header keys, a sorted JSON array. `answers`: header to column, a JSON object. `dates` (day-first,
+    month-first), `decimal` (comma, point), `day_numbers` (1900, 1904), `currency`: as answered.
     """
 
     __tablename__ = "sheet_mapping"

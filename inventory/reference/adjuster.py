@@ -1,4 +1,4 @@
-"""Reference data: what the two-screw full-load stop does to the mixture, and what to look at before it is blamed."""
+"""Reference data: how the two-screw full-load stop changes the mixture, and what to check before blaming it."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ __all__ = ["AdjusterData", "Check", "Movement", "adjuster_data", "adjuster_data_
 
 @dataclass(frozen=True)
 class Movement:
-    """One way the screws may have been moved, and what it does: leaner, richer or unchanged at each load."""
+    """One possible movement of the screws, and its effect at each load: leaner, richer or unchanged."""
 
     name: str
     part_load: str
@@ -25,7 +25,7 @@ class Movement:
 
 @dataclass(frozen=True)
 class Check:
-    """A plain cause to be looked at first."""
+    """A plain cause to check first."""
 
     name: str
     says: str
@@ -54,7 +54,7 @@ class AdjusterData:
 
 
 def adjuster_data_from(data: Mapping[str, Any]) -> AdjusterData:
-    """The contents of adjuster.toml as they are used."""
+    """The contents of adjuster.toml as typed values."""
     rest = {name: value for name, value in data.items() if name not in ("movement", "check")}
     return AdjusterData(
         tuple(Movement(**row) for row in data["movement"]), tuple(Check(**row) for row in data["check"]), **rest
@@ -63,6 +63,6 @@ def adjuster_data_from(data: Mapping[str, Any]) -> AdjusterData:
 
 @lru_cache(maxsize=1)
 def adjuster_data() -> AdjusterData:
-    """The data that are used."""
+    """The program's data."""
     text = files("inventory.reference").joinpath("adjuster.toml").read_text(encoding="utf-8")
     return adjuster_data_from(tomllib.loads(text))

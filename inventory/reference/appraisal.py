@@ -1,4 +1,4 @@
-"""Reference data: what a buyer can ask a seller for, what asking costs, and what the looks of a part mean."""
+"""Reference data: the questions a buyer can ask a seller, their cost, and the meaning of seals and letters."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ __all__ = ["AppraisalData", "Question", "appraisal_data", "appraisal_data_from"]
 
 @dataclass(frozen=True)
 class Question:
-    """One thing to ask a seller. With a `test` it is one, shown by `proof`; `wait` is its cost as a share of the price.
+    """One question to a seller. It may ask for a `test`, shown by `proof`; `wait` is its cost as a share of the price.
 
-    `kinds`: only of these, empty for all. `asks` is written to the seller, `phrase` stands in a sentence to the buyer,
-    `then` says what to give when the answer comes.
+    `kinds`: only for these, empty for all. `asks` is the text to the seller, `phrase` its name in a sentence to the
+    buyer, `then` the option to use when the answer comes.
     """
 
     name: str
@@ -33,7 +33,7 @@ class Question:
 
     @property
     def seal(self) -> str:
-        """The seal it asks after; empty where it asks after none."""
+        """The seal it asks about; empty if none."""
         return self.test.removeprefix("seal ") if self.test.startswith("seal ") else ""
 
 
@@ -50,13 +50,13 @@ class AppraisalData:
     source: str
 
     def means(self, of: str, state: str) -> str:
-        """What it means that a seal, or the letter, is so; empty where that goes without saying."""
+        """What the state of a seal or the letter means; empty if there is nothing to say."""
         said = self.meanings.get((of, state), "")
         return said or ("" if of in ("cap", "letter") else self.meanings.get(("seal", state), "").format(seal=of))
 
 
 def appraisal_data_from(data: Mapping[str, Any]) -> AppraisalData:
-    """The contents of appraisal.toml as they are used."""
+    """The contents of appraisal.toml as typed values."""
     questions = tuple(
         Question(
             name=row["name"],
@@ -76,6 +76,6 @@ def appraisal_data_from(data: Mapping[str, Any]) -> AppraisalData:
 
 @lru_cache(maxsize=1)
 def appraisal_data() -> AppraisalData:
-    """The data that are used."""
+    """The program's data."""
     text = files("inventory.reference").joinpath("appraisal.toml").read_text(encoding="utf-8")
     return appraisal_data_from(tomllib.loads(text))

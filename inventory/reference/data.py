@@ -1,6 +1,6 @@
-"""The reference data in force for one open record, as one value: kinds, procedures, ways of failing.
+"""The reference data of one open record, as one value: kinds, procedures, failure modes.
 
-It is made when a record is opened, from the program's own files and the workshop's, and never changes. Two records with
+It is made from the program's files and the workshop's when a record is opened, and never changes. Two records with
 different limits can be open in one process.
 """
 
@@ -25,7 +25,7 @@ __all__ = ["PROGRAM", "Reference", "reference_of"]
 
 @dataclass(frozen=True, eq=False)
 class Reference:
-    """The program's reference data with a workshop's over them. `file`: the workshop's, empty where it has none.
+    """The program's reference data with a workshop's overrides. `file`: the workshop's file, empty if it has none.
 
     `own`: the checked contents of that file.
     """
@@ -39,7 +39,7 @@ class Reference:
         return kinds_from(self.own)
 
     def kind(self, name: str) -> Kind:
-        """The kind of that name, in either case; an unknown one is refused with the nearest ones."""
+        """The kind of that name, ignoring case. Raises `UnknownName`, with the nearest names."""
         wanted = fold(name)
         for each in self.kinds:
             if fold(each.name) == wanted:
@@ -47,12 +47,12 @@ class Reference:
         raise UnknownName("kind", name, near_kinds(name, self.kinds), where="kind")
 
     def measured_kind(self, name: str) -> Kind:
-        """The kind of that name as the bench knows them: a whole car is one there, though no part is of it."""
+        """The kind of that name, or the kind "car": the bench measures whole cars too."""
         car = car_kind()
         return car if fold(name) == fold(car.name) else self.kind(name)
 
     def factory_seals(self, kind_name: str, part_number: str = "") -> tuple[str, ...]:
-        """The seals that parts of a number left the factory with; those of the kind where the number is not on file."""
+        """The seals with which a part number left the factory; those of the kind if the number is not on file."""
         wanted = squeeze(part_number)
         for row in self.own.get("seals", ()) if wanted else ():
             if squeeze(row["number"]) == wanted:
@@ -61,11 +61,11 @@ class Reference:
 
     @cached_property
     def procedures(self) -> tuple[Procedure, ...]:
-        """Every procedure that the bench can do, the workshop's own behind the others."""
+        """Every bench procedure, the workshop's own last."""
         return procedures_with(self.own)
 
     def procedure(self, name: str) -> Procedure:
-        """The procedure of that name; an unknown one is refused with the nearest, or with all there are."""
+        """The procedure of that name. Raises `UnknownName`, with the nearest names or all of them."""
         wanted = name.strip().casefold()
         if (found := self._procedures_by_name.get(wanted)) is not None:
             return found
@@ -77,11 +77,11 @@ class Reference:
         )
 
     def procedures_for(self, kind_name: str) -> tuple[Procedure, ...]:
-        """What the bench can do to one kind (or to a car), in the order it should be done."""
+        """The procedures for one kind (or a car), in the order in which they should be done."""
         return tuple(self.procedure(name) for name in self.measured_kind(kind_name).procedures)
 
     def pin_list(self, part_number: str) -> PinList | None:
-        """The pins of a loom of that number, None where no list is on file."""
+        """The pins of a loom of that number; None if no list is on file."""
         for row in self.own.get("pins", ()):
             if squeeze(row["number"]) == squeeze(part_number):
                 return PinList(row["number"], {str(pin): str(to) for pin, to in row["pins"].items()}, row["source"])
@@ -93,7 +93,7 @@ class Reference:
         return failure_data_with(self.own)
 
     def failure_modes(self, kind_name: str, variant: str = "") -> KindModes:
-        """How one kind, or that sort of it, fails; a kind of a workshop's own fails as "other" does."""
+        """The failure modes of a kind, or of a sort of it; a workshop's own kind has those of "other"."""
         return self.failures.modes_of(self.kind(kind_name).name, variant)
 
     @cached_property
@@ -102,7 +102,7 @@ class Reference:
 
 
 PROGRAM = Reference()
-"""The program's own data, with no workshop's over them."""
+"""The program's own data, without a workshop's."""
 
 
 def reference_of(session: Session) -> Reference:

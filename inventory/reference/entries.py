@@ -1,4 +1,4 @@
-"""A workshop's file of reference data, read and checked: what cannot stand is refused with its file and line."""
+"""Reads and checks a workshop's file of reference data. A refusal names file and line."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Any
 
 from inventory.errors import Refused
 from inventory.reference.entry_rules import check_meaning
-from inventory.reference.entry_shapes import Path, Wrong, check_shapes
+from inventory.reference.entry_shapes import EntryError, Path, check_shapes
 
 __all__ = ["line_of", "read"]
 
@@ -29,13 +29,13 @@ def read(text: str, file: str) -> dict[str, Any]:
     try:
         check_shapes(data)
         check_meaning(data)
-    except Wrong as wrong:
+    except EntryError as wrong:
         raise _refused(file, line_of(text, wrong.where), wrong.says) from None
     return data
 
 
 def line_of(text: str, where: Path) -> int:
-    """The line, from 1, on which an entry of a TOML text stands: its key, else the head of the table it belongs in."""
+    """The line (from 1) of an entry of a TOML text: that of its key, else of the header of its table."""
     best, depth = 1, 0
     table: Path = ()
     counts: dict[Path, int] = {}
@@ -59,7 +59,7 @@ def _names(text: str) -> tuple[str, ...]:
 
 
 def _table(names: tuple[str, ...], counts: dict[Path, int], *, another: bool) -> Path:
-    """The path of a table whose head was just met; `counts` holds how many of each list of tables there were."""
+    """The path of a table from its header; `counts` holds how many of each list of tables came before."""
     path: Path = ()
     for place, name in enumerate(names, 1):
         path = (*path, name)

@@ -1,4 +1,4 @@
-"""The shape of a workshop's file of reference data: which tables it may hold, with which keys, of which sort."""
+"""Checks the shape of a workshop's file of reference data: its tables, their keys, the types of values."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from typing import Any
 
 from inventory.errors import did_you_mean
 
-__all__ = ["Path", "Wrong", "check_shapes", "rows"]
+__all__ = ["EntryError", "Path", "check_shapes", "rows"]
 
 Path = tuple[str | int, ...]
-"""Where an entry stands among the data: names of tables and keys, places in lists."""
+"""The place of an entry in the data: names of tables and keys, indices in lists."""
 
 _TEXT, _TEXTS, _NUMBER, _FLAG, _TABLE, _TABLES = (
     "text",
@@ -70,8 +70,8 @@ _WANTED: dict[str, tuple[str, ...]] = {
 _TOP = ("kind", "procedure", "limit", "pins", "seals", "modes")
 
 
-class Wrong(Exception):
-    """An entry that cannot stand, and where it is among the data."""
+class EntryError(Exception):
+    """A wrong entry, and its place in the data."""
 
     def __init__(self, where: Path, says: str) -> None:
         super().__init__(says)
@@ -80,51 +80,51 @@ class Wrong(Exception):
 
 
 def check_shapes(data: Mapping[str, Any]) -> None:
-    """Raise `Wrong` for the first table that has not the keys it needs, or values of another sort."""
-    _known_keys(data, _TOP, ())
+    """Raise `EntryError` for the first table with a missing or unknown key, or a value of the wrong type."""
+    _check_keys(data, _TOP, ())
     for name in _TOP:
-        _shapes(data, name, ())
+        _check_tables(data, name, ())
 
 
-def _shapes(data: Mapping[str, Any], name: str, where: Path) -> None:
-    """Whether the tables of a name, and those within them, have the keys they need and no other."""
+def _check_tables(data: Mapping[str, Any], name: str, where: Path) -> None:
+    """Check the tables of a name, and those within them."""
     for inner, row in rows(data, name, where):
-        _shape(name, row, inner)
+        _check_table(name, row, inner)
         for key in row:
             if _SHAPES[name][key] == _TABLES:
-                _shapes(row, key, inner)
+                _check_tables(row, key, inner)
 
 
 def rows(data: Mapping[str, Any], name: str, where: Path) -> Iterator[tuple[Path, Mapping[str, Any]]]:
-    """The tables of a name with where each stands. Raises `Wrong` where the name stands for anything else."""
+    """The tables of a name, each with its place. Raises `EntryError` if the name is not a list of tables."""
     several = data.get(name, [])
     if not isinstance(several, list) or not all(isinstance(row, dict) for row in several):
-        raise Wrong((*where, name), f"write it as [[{name}]]: there may be several")
+        raise EntryError((*where, name), f"write it as [[{name}]]: there may be several")
     for place, row in enumerate(several):
         yield (*where, name, place), row
 
 
-def _shape(name: str, row: Mapping[str, Any], where: Path) -> None:
-    """Whether a table has the keys it needs, no other, and values of their sort."""
+def _check_table(name: str, row: Mapping[str, Any], where: Path) -> None:
+    """Check that a table has the keys it needs, no others, and values of the right types."""
     shape = _SHAPES[name]
-    _known_keys(row, tuple(shape), where)
+    _check_keys(row, tuple(shape), where)
     for key in _WANTED[name]:
         if row.get(key) in (None, "", [], {}):
-            raise Wrong(where, f"{key} is not given")
+            raise EntryError(where, f"{key} is not given")
     for key, value in row.items():
-        if shape[key] != _TABLES and not _is(shape[key], value):
-            raise Wrong((*where, key), f"{key} is to be {shape[key]}")
+        if shape[key] != _TABLES and not _has_sort(shape[key], value):
+            raise EntryError((*where, key), f"{key} must be {shape[key]}")
 
 
-def _known_keys(row: Mapping[str, Any], known: tuple[str, ...], where: Path) -> None:
+def _check_keys(row: Mapping[str, Any], known: tuple[str, ...], where: Path) -> None:
     for key in row:
         if key not in known:
             near = get_close_matches(key, known, n=1, cutoff=0.6)
             hint = did_you_mean(near) if near else f"one of: {', '.join(known)}"
-            raise Wrong((*where, key), f'unknown key "{key}" ({hint})')
+            raise EntryError((*where, key), f'unknown key "{key}" ({hint})')
 
 
-def _is(sort: str, value: Any) -> bool:
+def _has_sort(sort: str, value: Any) -> bool:
     if sort == _TEXTS:
         return isinstance(value, list) and all(isinstance(each, str) for each in value)
     if sort == _NUMBER:

@@ -1,11 +1,8 @@
-"""What a reading may be held against: the forms of a limit, the units they are given in, what may be noted beside.
-
-Plain tables, read when data are checked and when a run is read. Nothing here reads or judges.
-"""
+"""Tables for limits: their forms, their units, and the conditions that may be noted with them."""
 
 from __future__ import annotations
 
-__all__ = ["BESIDE", "FORMS", "UNITS"]
+__all__ = ["FORMS", "LIMIT_CONDITIONS", "UNITS"]
 
 FORMS: dict[str, tuple[str, ...]] = {
     "at least": ("low",),
@@ -21,9 +18,9 @@ FORMS: dict[str, tuple[str, ...]] = {
     "between pins": ("low",),
 }
 """Each form with the figures it takes. "count" is a number of whole things. "opens after" is a time, and the limit
-holds only at a temperature. "left after" is what stands on the gauge after the time that the reading is named by.
-"drop under load" is a voltage with the load noted. "ratio" is reckoned from two other readings. "word" is one of some
-words. "each pin" and "between pins" stand for every pin of a list, and every two."""
+holds only at a temperature. "left after" is the gauge's reading after the time in the reading's name. "drop under load"
+is a voltage with the load noted. "ratio" is computed from two other readings. "word" is one of some words. "each pin"
+and "between pins" are for every pin of a list, and every two."""
 
 UNITS: dict[str, str] = {
     "bar": "pressure",
@@ -62,7 +59,7 @@ UNITS: dict[str, str] = {
 }
 """Each unit that a limit may be given in, with what it measures (`bench.units.Dimension`)."""
 
-BESIDE = (
+LIMIT_CONDITIONS = (
     "resolution",
     "meter",
     "ambient",
@@ -77,4 +74,4 @@ BESIDE = (
     "session",
     "note",
 )
-"""What may be noted beside readings that are held against limits."""
+"""The conditions that may be noted with readings that have limits."""

@@ -1,7 +1,7 @@
-"""Reference data: the kinds, what the bench does to each, which care each step needs.
+"""Reference data: kinds, cautions, seal states.
 
-The data are TOML files beside this module, read once. Every number carries its standing and source. What a workshop
-puts over them is merged in `data`, which is what everybody asks.
+The data are TOML files beside this module, read once. Every number has its standing and source. `data.Reference` adds
+a workshop's overrides; other code uses that.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from importlib.resources import files
 from typing import Any
 
 from inventory.reasons import Standing
-from inventory.reference.overrides import over_kinds
+from inventory.reference.overrides import override_kinds
 from inventory.store.text import fold
 
 __all__ = [
@@ -33,11 +33,11 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Kind:
-    """What a part is. `half` is "sensor" or "unit" for one half of a calibrated pair, else empty."""
+    """What a part is. `role_in_pair` is "sensor" or "unit" for kinds that are calibrated in pairs, else empty."""
 
     name: str
     plural: str
-    half: str
+    role_in_pair: str
     seals: tuple[str, ...]
     procedures: tuple[str, ...]
     match_code: bool
@@ -65,7 +65,7 @@ class Caution:
 
 @dataclass(frozen=True)
 class SealStateWord:
-    """What a look at a seal can find. `worst` is its rank, 1 the worst; None is passed over."""
+    """A state of a seal. `worst` is its rank, 1 the worst; None does not count."""
 
     name: str
     worst: int | None
@@ -73,8 +73,8 @@ class SealStateWord:
 
 
 def kinds_from(own: Mapping[str, Any]) -> tuple[Kind, ...]:
-    """The program's kinds with a workshop's over them."""
-    return tuple(_kind(row) for row in over_kinds(_read("kinds.toml")["kind"], own))
+    """The program's kinds with a workshop's overrides."""
+    return tuple(_kind(row) for row in override_kinds(_read("kinds.toml")["kind"], own))
 
 
 @lru_cache(maxsize=1)
@@ -103,13 +103,13 @@ def caution_names() -> tuple[str, ...]:
 
 
 def cautions_for(step: str, kind_name: str = "") -> tuple[Caution, ...]:
-    """What to mind at a step, worst first: for one kind, or with none named for a car as a whole."""
+    """The cautions at a step, worst first: for one kind, or without a kind for a whole car."""
     return tuple(each for each in _cautions() if step in each.steps and (not each.kinds or kind_name in each.kinds))
 
 
 @lru_cache(maxsize=1)
 def seal_states() -> tuple[SealStateWord, ...]:
-    """What a look at a seal can find, worst first, "never fitted" last."""
+    """The states of a seal, worst first, "never fitted" last."""
     return tuple(SealStateWord(row["name"], row.get("worst"), row["says"]) for row in _read("seals.toml")["state"])
 
 
@@ -122,7 +122,7 @@ def _kind(row: Mapping[str, Any]) -> Kind:
     return Kind(
         name=row["name"],
         plural=row["plural"],
-        half=row.get("half", ""),
+        role_in_pair=row.get("role_in_pair", ""),
         seals=tuple(row.get("seals", ())),
         procedures=tuple(row.get("procedures", ())),
         match_code=row.get("match_code", False),

@@ -1,7 +1,7 @@
-"""Reference data: how parts of each kind fail, which test shows it, and what tests and claims are worth.
+"""Reference data: the failure modes of each kind, the tests that show them, and the weights of tests and claims.
 
-The data are in modes.toml, read once; `failure_data_from` is a function of its contents alone, so a workshop's own
-figures can be put over them first. Every number carries its standing and source.
+The data are in modes.toml, read once. `failure_data_from` depends only on its contents, so a workshop's own figures can
+override them first. Every number has its standing and source.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from importlib.resources import files
 from typing import Any
 
 from inventory.reasons import Standing
-from inventory.reference.overrides import over_modes
+from inventory.reference.overrides import override_modes
 from inventory.reference.procedure import Figure
 from inventory.store.text import fold, squeeze
 
@@ -32,7 +32,7 @@ __all__ = [
 
 @dataclass(frozen=True)
 class FailureMode:
-    """One way a kind fails: `share` of the bad ones (0 to 1), and each test's chance of showing it (0 to 1)."""
+    """One failure mode: its `share` of the bad parts (0 to 1), and each test's chance of showing it (0 to 1)."""
 
     name: str
     phrase: str
@@ -42,9 +42,9 @@ class FailureMode:
 
 @dataclass(frozen=True)
 class KindModes:
-    """How a kind fails. `good` is the share of used, untested parts that turn out good (0 to 1).
+    """The failure modes of a kind. `good` is the share of used, untested parts that are good (0 to 1).
 
-    `sort` is the name of a sort of the kind that fails otherwise, empty for the usual one.
+    `sort` names a sort of the kind with its own failure modes, empty for the usual one.
     """
 
     kind: str
@@ -57,17 +57,17 @@ class KindModes:
 
 @dataclass(frozen=True)
 class Variant:
-    """A sort of a kind that fails otherwise, and how a part is known for one: its number (squeezed) or its marks."""
+    """A sort of a kind with its own failure modes, recognised by part number (squeezed) or marks."""
 
     name: str
-    fails: KindModes
+    kind_modes: KindModes
     numbers: frozenset[str]
     marks: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class TestOnFile:
-    """A test as it weighs: its name in a sentence, its chance (0 to 1) of failing a good part, whether a pass ages."""
+    """A test: its name in a sentence, its chance (0 to 1) of failing a good part, whether a pass ages."""
 
     __test__ = False  # not a test case, whatever a test runner thinks of the name
 
@@ -78,7 +78,7 @@ class TestOnFile:
 
 @dataclass(frozen=True)
 class ClaimWords:
-    """Words that mean a test where none is named; `only` the kinds for which they do, empty for all."""
+    """Words that mean a test if none is named; `only` for these kinds, empty for all."""
 
     test: str
     only: tuple[str, ...]
@@ -102,17 +102,17 @@ class FailureData:
     source: str
 
     def modes_of(self, kind_name: str, variant: str = "") -> KindModes:
-        """How one kind, or that sort of it, fails; one that is not on file fails as "other" does."""
-        of_sort = (each.fails for each in self.variants.get(kind_name, ()) if each.name == variant)
+        """The failure modes of a kind, or of a sort of it; those of "other" if it is not on file."""
+        of_sort = (each.kind_modes for each in self.variants.get(kind_name, ()) if each.name == variant)
         return next(of_sort, None) or self.kinds.get(kind_name) or self.kinds["other"]
 
     def false_alarm(self, test: str) -> float | None:
-        """A test's chance (0 to 1) of failing a good part; None for what is no test on file."""
+        """A test's chance (0 to 1) of failing a good part; None if it is not on file."""
         on_file = self.tests.get(test)
         return None if on_file is None else on_file.false_alarm
 
     def variant_of(self, kind_name: str, part_number: str | None, marks: str | None) -> str:
-        """The sort of its kind that a part is, by its number or its marks; empty for the usual sort."""
+        """The sort of a part, by its number or its marks; empty for the usual sort."""
         for each in self.variants.get(kind_name, ()):
             if (part_number and squeeze(part_number) in each.numbers) or (
                 marks and any(mark in fold(marks) for mark in each.marks)
@@ -122,7 +122,7 @@ class FailureData:
 
 
 def failure_data_from(data: Mapping[str, Any]) -> FailureData:
-    """The contents of modes.toml as they are used."""
+    """The contents of modes.toml as typed values."""
     standing, source, claim = data["standing"], data["source"], data["claim"]
     kinds = {row["name"]: _kind_modes(row, standing, source) for row in data["kind"]}
     variants: dict[str, tuple[Variant, ...]] = {}
@@ -154,8 +154,8 @@ def failure_data_from(data: Mapping[str, Any]) -> FailureData:
 
 
 def failure_data_with(own: Mapping[str, Any]) -> FailureData:
-    """The program's figures with a workshop's shares over them."""
-    return failure_data_from(over_modes(_file(), own))
+    """The program's figures with a workshop's shares."""
+    return failure_data_from(override_modes(_file(), own))
 
 
 @lru_cache(maxsize=1)
@@ -169,13 +169,13 @@ def _kind_modes(row: Mapping[str, Any], standing: Standing, source: str) -> Kind
 
 
 def _variant(row: Mapping[str, Any], usual: KindModes) -> Variant:
-    """The usual modes without some, the shares of the others made up to the whole."""
+    """The usual modes without some, with the shares of the others scaled up to 1."""
     left = [mode for mode in usual.modes if mode.name not in row["without"]]
     whole = sum(mode.share for mode in left)
     modes = tuple(FailureMode(mode.name, mode.phrase, mode.share / whole, mode.shows) for mode in left)
     return Variant(
         name=row["name"],
-        fails=KindModes(usual.kind, row["good"], modes, usual.standing, usual.source, row["name"]),
+        kind_modes=KindModes(usual.kind, row["good"], modes, usual.standing, usual.source, row["name"]),
         numbers=frozenset(map(squeeze, row["numbers"])),
         marks=tuple(map(fold, row["marks"])),
     )

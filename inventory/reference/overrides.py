@@ -1,18 +1,18 @@
-"""How a workshop's own reference data are put over the program's: pure functions of both, as their files hold them."""
+"""Overrides the program's reference data with a workshop's. Pure functions of the contents of both files."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-__all__ = ["over_kinds", "over_modes", "over_procedures"]
+__all__ = ["override_kinds", "override_modes", "override_procedures"]
 
 _MERGED = ("procedures", "seals", "nicknames")
 _LIMITS = ("low", "high", "at", "good", "standing", "source")
 
 
-def over_kinds(rows: Sequence[Mapping[str, Any]], own: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """The program's kinds with the workshop's: what it adds to one of them, then kinds of its own before the last."""
+def override_kinds(rows: Sequence[Mapping[str, Any]], own: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The program's kinds with the workshop's additions, and its own kinds before the last one."""
     merged = {row["name"]: dict(row) for row in rows}
     new = []
     for added in own.get("kind", ()):
@@ -25,18 +25,18 @@ def over_kinds(rows: Sequence[Mapping[str, Any]], own: Mapping[str, Any]) -> lis
     return [*every[:-1], *new, every[-1]]
 
 
-def over_procedures(rows: Sequence[Mapping[str, Any]], own: Mapping[str, Any]) -> list[dict[str, Any]]:
-    """The program's procedures with the workshop's limits in the place of theirs, then procedures of its own."""
+def override_procedures(rows: Sequence[Mapping[str, Any]], own: Mapping[str, Any]) -> list[dict[str, Any]]:
+    """The program's procedures with the workshop's limits, then its own procedures."""
     added = [{"method": "limits", "cautions": [], **row} for row in own.get("procedure", ())]
     every = [{**row, "reading": [dict(reading) for reading in row.get("reading", ())]} for row in (*rows, *added)]
     by_name = {row["name"]: row["reading"] for row in every}
     for limit in own.get("limit", ()):
-        _put_over(by_name[limit["procedure"]], limit)
+        _override_limit(by_name[limit["procedure"]], limit)
     return every
 
 
-def over_modes(data: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
-    """The program's failure modes with the shares that the workshop has counted."""
+def override_modes(data: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
+    """The program's failure modes with the shares that the workshop counted."""
     kinds = [dict(row) for row in data["kind"]]
     for counted in own.get("modes", ()):
         row = next(row for row in kinds if row["name"] == counted["kind"])
@@ -47,8 +47,8 @@ def over_modes(data: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any
     return {**data, "kind": kinds}
 
 
-def _put_over(readings: list[dict[str, Any]], limit: Mapping[str, Any]) -> None:
-    """A workshop's limit in the place of the one on file, or behind them where it is for one number or new."""
+def _override_limit(readings: list[dict[str, Any]], limit: Mapping[str, Any]) -> None:
+    """Replace the limit on file with a workshop's; add it if it is new or for one part number only."""
     given = {name: value for name, value in limit.items() if name not in ("procedure", "reading")}
     given |= {"name": limit["reading"], "own": True}
     same = [row for row in readings if row["kind"] == limit["kind"] and row["name"] == limit["reading"]]

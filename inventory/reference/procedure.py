@@ -1,4 +1,4 @@
-"""Reference data: what the bench can do to each kind of part, read, limited and sourced; one TOML file a procedure."""
+"""Reference data: the bench procedures with their readings, limits and sources; one TOML file for each."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import Any
 
 from inventory.reasons import Standing
 from inventory.reference.load import caution
-from inventory.reference.overrides import over_procedures
+from inventory.reference.overrides import override_procedures
 from inventory.store.text import squeeze
 
 __all__ = [
@@ -26,7 +26,7 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Figure:
-    """One number of a rule, with its unit, its words and where it comes from."""
+    """One number of a rule, with its unit, its meaning and its source."""
 
     value: float
     unit: str
@@ -47,13 +47,13 @@ class OnlyAt:
 
 @dataclass(frozen=True)
 class ReadingSpec:
-    """One thing that a procedure reads on a kind, or on one part number of it (`number`, as written).
+    """One reading of a procedure on a kind, or on one part number of it (`number`, as written).
 
-    `law` is how a resistance goes with temperature: "copper", or "insulation" and "not carried". `low` and
-    `high` are the limits in `unit` (at 20 degC for copper), None where none is on file. What the method "limits"
-    needs beside: `form` says how the limit is meant; `words` may be read instead of a number, `good` are those that
-    pass; `needs` must be noted beside it; the limit holds only `at` some conditions; a ratio is `of` one reading `to`
-    another; `remark` is told with it. `required`: without it the run is not whole. `own`: the workshop's own limit.
+    `law` is the temperature law of a resistance: "copper", or "insulation" and "not carried" for none. `low` and `high`
+    are the limits in `unit` (at 20 degC for copper), None if none is on file. For the method "limits": `form` is the
+    form of the limit; `words` are the possible words instead of a number, `good` those that pass; `needs` are
+    conditions that must be noted; the limit holds only `at` some conditions; a ratio is `of` one reading `to` another;
+    `remark` is shown with it. `required`: without it the run is incomplete. `own`: it is the workshop's own limit.
     """
 
     kind: str
@@ -89,10 +89,10 @@ class PinList:
 
 @dataclass(frozen=True)
 class Procedure:
-    """One way of testing: what it shows, its steps in the trade's words, its figures and readings.
+    """One bench procedure: what it shows, its steps, its figures and readings.
 
-    `method` says how its readings are read and judged; `beside` what may be noted beside them, where the method
-    leaves it open; `never` the kinds that it must not be done to, with why.
+    `method` says how its readings are read and judged; `beside` names the conditions that may be noted, if not those of
+    the method; `never` the kinds on which it must not be done, with the reason.
     """
 
     name: str
@@ -108,23 +108,23 @@ class Procedure:
     never: dict[str, str]
 
     def readings_of(self, kind_name: str) -> tuple[ReadingSpec, ...]:
-        """What is read on one kind; empty where nothing is on file for it."""
+        """The readings on one kind; empty if none is on file for it."""
         return tuple(spec for spec in self.readings if spec.kind == kind_name and not spec.number)
 
     def every_reading_of(self, kind_name: str) -> tuple[ReadingSpec, ...]:
-        """The same with the limits that hold for one part number only."""
+        """All readings on one kind, including limits for one part number only."""
         return tuple(spec for spec in self.readings if spec.kind == kind_name)
 
-    def asked_of(self, kind_name: str) -> tuple[tuple[str, str], ...]:
-        """What is typed of one kind, by name: each with its unit, or with the words it is told in.
+    def typed_readings(self, kind_name: str) -> tuple[tuple[str, str], ...]:
+        """The readings that are typed by name on one kind, each with its unit or its possible words.
 
-        Not what is reckoned from others. Empty where readings are not asked by name: a curve, the pins of a loom.
+        It leaves out ratios. It is empty if readings are not typed by name: a curve, the pins of a loom.
         """
         typed = [spec for spec in self.readings_of(kind_name) if spec.form not in ("ratio", "each pin", "between pins")]
         return tuple((spec.name, " or ".join(spec.words) or spec.unit) for spec in typed)
 
     def for_number(self, part_number: str) -> Procedure:
-        """The same with the limits of one part number in the place of its kind's."""
+        """The procedure with the limits of one part number instead of its kind's."""
         wanted = squeeze(part_number)
         own = {(spec.kind, spec.name): spec for spec in self.readings if spec.number and squeeze(spec.number) == wanted}
         if not own:
@@ -134,15 +134,15 @@ class Procedure:
         return replace(self, readings=tuple(replace(spec, number="") for spec in (*kept, *own.values())))
 
     def cautions_of(self, kind_name: str) -> tuple[str, ...]:
-        """What to mind when it is done to one kind, by name: those of the procedure, then those of its readings."""
+        """The names of the cautions on one kind: those of the procedure, then those of its readings."""
         named = [*self.cautions, *(name for spec in self.readings_of(kind_name) for name in spec.cautions)]
         kinds = {name: caution(name).kinds for name in named}
         return tuple(dict.fromkeys(name for name in named if not kinds[name] or kind_name in kinds[name]))
 
 
 def procedures_with(own: Mapping[str, Any]) -> tuple[Procedure, ...]:
-    """The program's procedures with a workshop's limits over them, and its own behind them."""
-    return tuple(_procedure(row) for row in over_procedures(_files(), own))
+    """The program's procedures with a workshop's limits, then the workshop's own."""
+    return tuple(_procedure(row) for row in override_procedures(_files(), own))
 
 
 def _procedure(row: Mapping[str, Any]) -> Procedure:

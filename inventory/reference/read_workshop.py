@@ -1,4 +1,4 @@
-"""A workshop's own reference data: a TOML file beside the record, put over the program's when a record is opened."""
+"""Reads a workshop's own reference data: a TOML file beside the record, which overrides the program's data."""
 
 from __future__ import annotations
 
@@ -15,21 +15,21 @@ __all__ = ["file_beside", "reference_beside", "reference_from"]
 
 _SUFFIX = ".workshop.toml"
 _VARIABLE = "MATCHMARK_WORKSHOP"
-# os.path.isfile says no where Path.is_file raises: for a name that no disk takes. Opening the record says that better.
+# os.path.isfile returns False where Path.is_file raises (an impossible name): opening the record refuses it better.
 
 
 def reference_beside(target: str) -> Reference:
-    """The reference data for the record at a path or address: the program's, with those of its workshop's file.
+    """The reference data for the record at a path or address: the program's with those of its workshop's file.
 
-    Raises `Refused`, naming file and line, for what cannot stand in that file.
+    Raises `Refused`, naming file and line, for a wrong entry in that file.
     """
     return reference_from(file_beside(target))
 
 
 def file_beside(target: str) -> Path | None:
-    """Where the file of a record (a path, or an address of a server) would be; MATCHMARK_WORKSHOP says otherwise.
+    """The path of a record's workshop file, which need not exist; MATCHMARK_WORKSHOP overrides it.
 
-    Raises `Refused` where the variable names a file that is not there.
+    Raises `Refused` if the variable names a missing file.
     """
     if named := os.environ.get(_VARIABLE):
         path = Path(named).expanduser()
@@ -43,7 +43,7 @@ def file_beside(target: str) -> Path | None:
 
 
 def reference_from(path: Path | None) -> Reference:
-    """The data of a workshop's file over the program's; the program's alone for None, or a file that is not there."""
+    """The program's data with a workshop's file; the program's alone for None or a missing file."""
     from inventory.reference.data import PROGRAM, Reference  # not on the way to the first rows of a find
 
     if not (text := _text(path)):

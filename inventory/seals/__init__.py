@@ -1,1 +1,1 @@
-"""Seals: what would show that an adjuster or a case was disturbed."""
+"""Seals, which show whether somebody opened a case or moved an adjuster."""

@@ -1,4 +1,4 @@
-"""What a person does about seals: look at one and say how it is."""
+"""Noting the state of a seal."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def note_seal(
     document: Path | None = None,
     how_known: str = "seen",
 ) -> str:
-    """Write down how a seal of a part was found; `renewed` counts only with the paper. Gives the fact's id."""
+    """Write down the state of a seal of a part. `renewed` counts only with a `document`. Return the fact's id."""
     part = part_row(session, tag)
     act = begin_act(session, "seal note", by, part.id)
     when = when_on(on, act.today)
@@ -56,7 +56,7 @@ def sighting(
     document_id: int | None = None,
     how_known: str = "seen",
 ) -> SealSighting:
-    """The fact of one look at one seal, checked."""
+    """The fact of one look at one seal. Raises `Refused` for a missing name, `UnknownName` for an unknown state."""
     name, word = clean(seal).casefold(), clean(state).casefold()
     if not name:
         raise Refused("seal-without-name", "Say which seal", hint="for example: cap, case label, sealant")

@@ -1,7 +1,7 @@
-"""A disturbed full-load adjuster, read from how the engine ran and not touched.
+"""Whether somebody moved the full-load adjuster, judged from how the engine runs. Nobody touches the adjuster.
 
-Pure. Which movements of the two screws would account for what was observed at part and at full load, and what is to be
-looked at before either is blamed. Common practice for the two-screw stop alone; it is a reading, never a setting.
+Pure. It says which movements of the two screws would explain the mixture at part and full load, and what to check
+before blaming them. It is common practice, for the two-screw stop only. It never tells anybody to set a screw.
 """
 
 from __future__ import annotations
@@ -14,15 +14,15 @@ from inventory.reasons import Reason
 from inventory.reference.adjuster import Movement, adjuster_data
 from inventory.store.names import one_of
 
-__all__ = ["OBSERVED", "TYPES", "AdjusterReading", "Fit", "read_adjuster"]
+__all__ = ["OBSERVED", "TYPES", "AdjusterReading", "MovementFit", "read_adjuster"]
 
 TYPES = ("two-screw", "other", "unknown")
 OBSERVED = ("leaner", "richer", "unchanged", "unknown")
 
 
 @dataclass(frozen=True)
-class Fit:
-    """One movement beside what was observed; `says` in what it agrees with it or does not."""
+class MovementFit:
+    """One movement compared with the observations; `says` explains where it agrees or differs."""
 
     movement: str
     fits: bool
@@ -31,11 +31,11 @@ class Fit:
 
 @dataclass(frozen=True)
 class AdjusterReading:
-    """What was observed, read. `read` is False where the type's stop is not known to be the two-screw one."""
+    """The result. `read` is False unless the stop is known to be the two-screw one."""
 
     read: bool
     says: str
-    movements: tuple[Fit, ...]
+    movements: tuple[MovementFit, ...]
     look_first: tuple[str, ...]
     care: str
     remedy: str
@@ -66,10 +66,10 @@ def read_adjuster(
     cap: str = "",
     cap_facts: tuple[str, ...] = (),
 ) -> AdjusterReading:
-    """Read how the engine runs, against how it ran before, for one sort of stop (TYPES; OBSERVED at each load).
+    """Explain how the engine runs now compared with before, for one type of stop (TYPES; OBSERVED at each load).
 
-    `checked`: what was looked at and found good; `cap` how the cap over the screws was last seen, by `cap_facts`.
-    Raises `Refused` for a kind that has no such adjuster, `UnknownName` for a word that is on none of the lists.
+    `checked`: checks that were made and found good. `cap`: the last known state of the cap over the screws, from
+    `cap_facts`. Raises `Refused` for a kind without such an adjuster, `UnknownName` for an unknown word.
     """
     data = adjuster_data()
     if kind not in data.kinds:
@@ -91,9 +91,9 @@ def read_adjuster(
     return AdjusterReading(bool(fits), says, fits, look_first, data.care, data.remedy, tuple(reasons))
 
 
-def _fit(movement: Movement, part_load: str, full_load: str) -> Fit:
+def _fit(movement: Movement, part_load: str, full_load: str) -> MovementFit:
     against = [
-        f"{load} was seen {seen}, it would be {made}"
+        f"{load} would be {made}, but was {seen}"
         for load, seen, made in (
             ("part load", part_load, movement.part_load),
             ("full load", full_load, movement.full_load),
@@ -101,12 +101,12 @@ def _fit(movement: Movement, part_load: str, full_load: str) -> Fit:
         if seen not in ("unknown", made)
     ]
     if against:
-        return Fit(movement.name, False, f"{movement.name}: does not fit, {' and '.join(against)}")
+        return MovementFit(movement.name, False, f"{movement.name}: does not fit, {' and '.join(against)}")
     would = f"part load {movement.part_load}, full load {movement.full_load}"
-    return Fit(movement.name, True, f"{movement.name}: fits, it makes {would}")
+    return MovementFit(movement.name, True, f"{movement.name}: fits, it would make {would}")
 
 
-def _says(fits: Sequence[Fit], part_load: str, full_load: str) -> str:
+def _says(fits: Sequence[MovementFit], part_load: str, full_load: str) -> str:
     data, named = adjuster_data(), [fit.movement for fit in fits if fit.fits]
     observed = {part_load, full_load}
     if observed == {"unknown"}:
@@ -114,4 +114,4 @@ def _says(fits: Sequence[Fit], part_load: str, full_load: str) -> str:
     if not named:
         return data.nothing_changed if observed <= {"unchanged", "unknown"} else data.none_fits
     rest = data.one_fits if len(named) == 1 else data.some_fit
-    return f"{' or '.join(named)} would account for it; {rest}"
+    return f"{' or '.join(named)} would explain it; {rest}"

@@ -1,4 +1,4 @@
-"""What can be said of a seal: one look at it."""
+"""The kind of fact for a seal: one look at it."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.facts.declare import FactKind, Section, Sheet, Told, Values, one_by_one
+from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values, one_by_one
 from inventory.facts.values import named, text, word
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
@@ -17,15 +17,15 @@ __all__ = ["FACTS", "checked_sighting"]
 
 
 def checked_sighting(seal: str | None, state: str | None) -> tuple[str, str]:
-    """The name of a seal and the word for how it was found, checked."""
+    """The name and state of a seal, checked."""
     if not seal:
         raise Refused("seal-without-name", "Say which seal", hint="for example: cap, case label, sealant")
     one_of("seal state", state or "", STATES)
     return seal, state or ""
 
 
-def _settle(_session: Session, told: Told) -> None:
-    checked_sighting(told.columns["seal"], told.columns["state"])
+def _validate(_session: Session, draft: FactDraft) -> None:
+    checked_sighting(draft.columns["seal"], draft.columns["state"])
 
 
 def _says(values: Values) -> str:
@@ -47,12 +47,12 @@ FACTS = (
             word("state", "seal state", STATES, list_="seal state", needed=True),
             named("document", "document"),
         ),
-        settle=one_by_one(_settle),
+        validate=one_by_one(_validate),
         says=_says,
         section=Section("seals", "Seals"),
         sheet=Sheet("seals", ("seal", "state", "on", "how known"), frozenset({"seal", "state"})),
-        for_now="sightings",
-        shows_part=_seen,
+        row_input="sightings",
+        seen_how=_seen,
     ),
 )
 """A look at a seal of a part."""

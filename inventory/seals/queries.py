@@ -1,4 +1,4 @@
-"""Reading how the seals of a part were found."""
+"""Reads the last known state of a seal."""
 
 from __future__ import annotations
 
@@ -15,9 +15,9 @@ __all__ = ["LastSeen", "last_seen"]
 
 @dataclass(frozen=True)
 class LastSeen:
-    """A part, and how one seal of it was last seen; `state` and `facts` are empty where nobody has looked.
+    """A part and the last known state of one of its seals; `state` and `facts` are empty if nobody has looked.
 
-    `state` is a word for seals, "renewed, with paper" where a document shows it.
+    `state` is a seal state, or "renewed, with paper" if there is a document.
     """
 
     tag: str
@@ -27,7 +27,7 @@ class LastSeen:
 
 
 def last_seen(session: Session, tag: str, seal: str) -> LastSeen:
-    """How one seal of the part with this tag was last seen."""
+    """The last known state of one seal of the part with this tag."""
     part = part_row(session, tag)
     sightings = facts_of_many(session, [part.id], (SealSighting,)).get(part.id, [])
     last = next((fact for fact in reversed(sightings) if fact.values["seal"] == seal), None)

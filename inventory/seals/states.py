@@ -1,4 +1,4 @@
-"""What a seal can be found to be."""
+"""The states of a seal."""
 
 from __future__ import annotations
 

@@ -11,7 +11,7 @@ __all__ = ["SealSighting"]
 
 
 class SealSighting(FactColumns, Base):
-    """One look at one seal of a part. `state` as in the words of the trade, `document_id` what shows it."""
+    """One look at one seal of a part. `state` is one of `seals.states.STATES`, `document_id` the paper or picture."""
 
     __tablename__ = "seal_sighting"
     seal: Mapped[str]

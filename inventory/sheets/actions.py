@@ -1,4 +1,4 @@
-"""Reads a file into the record: a plan is made, then carried out whole or not at all, in one transaction."""
+"""Reads a file into the record: makes a plan, then carries it out in one transaction, all of it or nothing."""
 
 from __future__ import annotations
 
@@ -52,19 +52,20 @@ def read_sheet(
     cell_format: CellFormat = UNKNOWN,
     currency: str | None = None,
     keep_answers: bool = False,
-    over: bool = False,
+    overwrite: bool = False,
     on_progress: OnProgress = ignore_progress,
 ) -> Report:
     """Read a file into the record, all of it or nothing; with `trial` nothing is written.
 
     `rejects` names a workbook for rows that cannot be read, and lets the others in; it replaces a file only with
-    `over`. `mapping`: headers to columns. `on`: the day that the sheet describes (today). `hidden`: read hidden sheets
-    too. `cell_format`: how days and figures are written. `currency`: that of amounts without one. `keep_answers`: save
-    these answers for sheets with the same headers. Raises `SheetRefused` if the file is refused; its report says why.
+    `overwrite`. `mapping`: headers to columns. `on`: the day that the sheet describes (today). `hidden`: read hidden
+    sheets too. `cell_format`: how days and figures are written. `currency`: that of amounts without one.
+    `keep_answers`: save these answers for sheets with the same headers. Raises `SheetRefused` if the file is refused;
+    its report says why.
     """
     when_on(on, today())
     if rejects is not None:
-        _check_rejects(rejects, path, over)
+        _check_rejects(rejects, path, overwrite)
     on_progress(READING, 0, None)
     given = Answers(mapping or {}, hidden, cell_format, currency and checked_currency(currency))
     seen = preview(record, path, given)
@@ -75,7 +76,14 @@ def read_sheet(
             raise SheetRefused(_rows_refused(report.refused, path), report)
         return report
     return take_in(
-        record, seen, by, rejects=rejects, on=on, keep_answers=keep_answers, over=over, on_progress=on_progress
+        record,
+        seen,
+        by,
+        rejects=rejects,
+        on=on,
+        keep_answers=keep_answers,
+        overwrite=overwrite,
+        on_progress=on_progress,
     )
 
 
@@ -104,22 +112,22 @@ def take_in(
     rejects: Path | None = None,
     on: str | None = None,
     keep_answers: bool = False,
-    over: bool = False,
+    overwrite: bool = False,
     on_progress: OnProgress = ignore_progress,
 ) -> Report:
-    """Plan the rows of a file again while nobody else writes, and carry the plan out: whole, or not at all.
+    """Plan the rows of a file again while nobody else writes, and carry the plan out, all of it or nothing.
 
-    The workbook of refused rows is written first: without it the others do not go in. So after a crash in between it
-    may exist while nothing of the file is in; reading the file again with `over` writes it again.
+    The workbook of refused rows is written first: the other rows are read only if it could be written. So after a crash
+    in between it may exist although nothing was read; reading the file again with `overwrite` writes it again.
     """
     written: list[Path] = []
-    with collector_resting(), _told_of(written), record.write() as session:
+    with collector_resting(), _mention_rejects(written), record.write() as session:
         plan = _plan(session, seen.sheets, seen.remarks, on=on, hold=True, on_progress=on_progress)
         refused = plan.refused
         if refused and rejects is None:
             raise SheetRefused(_rows_refused(len(refused), seen.path), report_of(plan, held=True))
         if refused and rejects is not None:
-            write_rejects(rejects, refused, over=over)
+            write_rejects(rejects, refused, overwrite=overwrite)
             written.append(rejects)
         act = begin_act(session, "sheet read", by, RECORD_THING, *_things_of(session, plan))
         carry_out(session, act, when_on(on, act.today), plan, on_progress)
@@ -131,8 +139,8 @@ def take_in(
 
 
 @contextmanager
-def _told_of(written: Sequence[Path]) -> Iterator[None]:
-    """A refusal after the workbook of refused rows was written says that it is there."""
+def _mention_rejects(written: Sequence[Path]) -> Iterator[None]:
+    """If the workbook of refused rows is written before a refusal, the refusal says so."""
     try:
         yield
     except Refused as refusal:
@@ -142,10 +150,10 @@ def _told_of(written: Sequence[Path]) -> Iterator[None]:
         raise Refused(refusal.code, says, where=refusal.where, hint=refusal.hint, unchanged=False) from None
 
 
-def _check_rejects(rejects: Path, path: Path, over: bool) -> None:
+def _check_rejects(rejects: Path, path: Path, overwrite: bool) -> None:
     if rejects.suffix.casefold() != ".xlsx":
         raise Misused("rejects-not-xlsx", f"{rejects}: the refused rows need a workbook", hint="name it .xlsx")
-    refuse_taken(rejects, over=over, reading=[path])
+    refuse_taken(rejects, overwrite=overwrite, reading=[path])
 
 
 def _rows_refused(count: int, path: Path) -> Refused:

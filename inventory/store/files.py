@@ -1,6 +1,6 @@
 """Files that people name: written whole or not at all, never over what must not be lost, read with a bound.
 
-A file that is there is replaced only where that was asked for (`over`), and a record, what lies beside it and what
+A file that is there is replaced only where that was asked for (`overwrite`), and a record, what lies beside it and what
 the same command is reading are never replaced.
 """
 
@@ -26,17 +26,17 @@ _BESIDE_STEM = (".drafts-", ".workshop.toml")
 
 
 @contextmanager
-def whole_file(path: Path, *, over: bool = False, reading: Iterable[Path] = ()) -> Iterator[Path]:
+def whole_file(path: Path, *, overwrite: bool = False, reading: Iterable[Path] = ()) -> Iterator[Path]:
     """A file beside the one wanted, with the same ending, that takes its name and place when all went well.
 
     Raises `Refused` as `refuse_taken` does, also where a file of that name appears meanwhile. A link is followed.
     """
-    refuse_taken(path, over=over, reading=reading)
+    refuse_taken(path, overwrite=overwrite, reading=reading)
     target = Path(os.path.realpath(path))
     part = target.with_name(f".{target.stem[:80]}.{os.getpid()}.part{target.suffix}")
     try:
         yield part
-        if over:
+        if overwrite:
             part.replace(target)
         else:
             take_name(part, target)
@@ -55,8 +55,8 @@ def whole_file(path: Path, *, over: bool = False, reading: Iterable[Path] = ()) 
             part.unlink(missing_ok=True)
 
 
-def refuse_taken(path: Path, *, over: bool = False, reading: Iterable[Path] = ()) -> None:
-    """Refuse a name under which something lies that must stay: any file unless `over`, a record in every case.
+def refuse_taken(path: Path, *, overwrite: bool = False, reading: Iterable[Path] = ()) -> None:
+    """Refuse a name under which something lies that must stay: any file unless `overwrite`, a record in every case.
 
     `reading` are files that the command reads from; they are not written over either.
     """
@@ -85,7 +85,7 @@ def refuse_taken(path: Path, *, over: bool = False, reading: Iterable[Path] = ()
             where=str(path),
             hint="choose another name",
         )
-    if not over:
+    if not overwrite:
         raise _taken(path)
 
 

@@ -237,7 +237,7 @@ def _make_file(path: Path) -> None:
         with closing(sqlite3.connect(part)) as connection:
             connection.execute("PRAGMA journal_mode=WAL")
         _fill(record_url(str(part)))
-        _settle(part, path)
+        _give_name(part, path)
     except (OSError, ValueError, sqlite3.Error) as problem:
         raise Refused(
             "folder-not-writable",
@@ -252,7 +252,8 @@ def _refuse_place(path: Path) -> None:
     """Refuse what is taken, what belongs to a record, and where SQLite would read an old log into the new file."""
     logs = [path.with_name(f"{path.name}{ending}") for ending in LOG_ENDINGS]
     left = next((each for each in logs if each.exists()), None)
-    if path.exists():
+    with suppress(FileNotFoundError):
+        path.stat()  # a name that no disk takes raises what the caller tells
         raise _exists(path)
     refuse_taken(path)
     if left is not None:
@@ -264,7 +265,7 @@ def _refuse_place(path: Path) -> None:
         )
 
 
-def _settle(part: Path, path: Path) -> None:
+def _give_name(part: Path, path: Path) -> None:
     """Give the finished file its name, unless another has taken it meanwhile."""
     try:
         take_name(part, path)

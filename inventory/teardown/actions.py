@@ -1,4 +1,4 @@
-"""What a person does when a car is taken apart and put together: begin, log what comes off, close, fit."""
+"""Taking a car apart and putting it together: begin, log what comes off, close, fit."""
 
 from __future__ import annotations
 
@@ -32,12 +32,12 @@ from inventory.store.text import clean, fold
 from inventory.teardown.queries import OpenStripDown, last_removal, open_strip_down, open_strip_downs
 from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDownEnd
 
-__all__ = ["ComingOff", "Logged", "begin", "close", "fit", "log", "stays_on"]
+__all__ = ["ComingOff", "LoggedPart", "begin", "close", "fit", "log", "stays_on"]
 
 
 @dataclass(frozen=True)
 class ComingOff:
-    """A part as it comes off: where, which way round, held by what, and how it looks."""
+    """A part as it comes off: its position, axis, fasteners and connections, and its condition."""
 
     position: str | None = None
     axis: str | None = None
@@ -55,8 +55,8 @@ class ComingOff:
 
 
 @dataclass(frozen=True)
-class Logged:
-    """What was logged: the part's tag and key, the how-many-th it is, off which car; what to look at again."""
+class LoggedPart:
+    """What was logged: the part's tag and key, its number in the strip-down, the car, and warnings."""
 
     tag: str
     part_id: int
@@ -67,7 +67,7 @@ class Logged:
 
 
 def begin(session: Session, by: str, car: str, *, care: str | None = None, on: str | None = None) -> OpenStripDown:
-    """Begin to take a car apart. `care`: what was answered about battery, stands and fuel line."""
+    """Begin to take a car apart. `care`: the answers about battery, stands and fuel line."""
     view = car_named(session, car)
     if any(each.car_id == view.id for each in open_strip_downs(session)):
         raise Refused(
@@ -83,7 +83,7 @@ def begin(session: Session, by: str, car: str, *, care: str | None = None, on: s
 
 
 def close(session: Session, by: str, car: str | None, *, on: str | None = None) -> OpenStripDown:
-    """Close the strip-down of a car (or the only open one)."""
+    """Close the strip-down of a car, or the only open one."""
     strip_down = open_strip_down(session, car)
     act = begin_act(session, "teardown close", by, strip_down.car_id)
     when = when_on(on, act.today)
@@ -93,7 +93,7 @@ def close(session: Session, by: str, car: str | None, *, on: str | None = None) 
 
 
 def stays_on(session: Session, by: str, car: str | None, position: str, why: str, *, on: str | None = None) -> str:
-    """Write down that something will not come off and stays on the car, and why. Gives the fact's id."""
+    """Write down that something stays on the car, and why. Return the fact's id."""
     if not clean(why):
         raise Refused("reason-missing", "Say why it stays on")
     strip_down = open_strip_down(session, car)
@@ -116,19 +116,19 @@ def log(
     listed: Markings | None = None,
     override: str | None = None,
     on: str | None = None,
-) -> Logged:
-    """Log a part as it comes off: a new one, or with `tag` one on record or the label just stuck on.
+) -> LoggedPart:
+    """Log a part as it comes off. `tag` names a part on record, or the label just stuck on a new one.
 
-    `listed` is what was taken over from the position's list (known as `coming_off` says); `markings` then
-    is what was read on the part itself. A part that is not on record as being on this car is refused,
-    unless `override` says why it came off it. A label of which everything was taken back is free again.
+    `listed` holds values taken from the position's list (known as `coming_off.how_known` says); `markings` then holds
+    only what was read on the part itself. Raises `Refused` for a part that is not recorded as on this car, unless
+    `override` gives the reason.
     """
     strip_down = open_strip_down(session, car)
     data = reference_of(session)
     read, taken_over = checked(markings, data), checked(listed or Markings(), data)
     one_of("axis", coming_off.axis, AXES)
     part = _known_part(session, tag)
-    act = _held(session, "teardown log", by, strip_down.car_id, part)
+    act = _locked_act(session, "teardown log", by, strip_down.car_id, part)
     when = when_on(on, act.today)
     rows: list[Base] = []
     if (part is None or part.kind is None) and (read.kind or taken_over.kind) is None:
@@ -144,15 +144,15 @@ def log(
     sequence = _next_sequence(session, strip_down.id)
     removal, more = _removal(session, act, part.id, strip_down, coming_off, sequence, when)
     removal.reason = clean(override or "") or None
-    rows += [*more, removal, *_seen_on_it(session, act, part.id, coming_off, when)]
+    rows += [*more, removal, *_condition_and_seals(session, act, part.id, coming_off, when)]
     write(session, act, rows)
     same = look_alikes(session, part.id)
     warnings = (
-        (f"the same kind and number, and a serial that is or looks the same, stand on {', '.join(same)}: look again",)
+        (f"{', '.join(same)}: same kind and number, and the same or a similar-looking serial; check again",)
         if same
         else ()
     )
-    return Logged(part.tag, part.id, sequence, strip_down.car, fact_id(Removal, removal.id), warnings)
+    return LoggedPart(part.tag, part.id, sequence, strip_down.car, fact_id(Removal, removal.id), warnings)
 
 
 def fit(
@@ -165,22 +165,22 @@ def fit(
     override: str | None = None,
     on: str | None = None,
 ) -> str:
-    """Write down that a part was fitted at a position of a car. Gives the fact's id.
+    """Write down that a part was fitted at a position of a car. Return the fact's id.
 
-    The car is the one named, else the one the part came off. Fitting against what is on record
-    (occupied position, part gone or already fitted) needs `override`, the reason.
+    Without `car` it is the car that the part came off. If the position is occupied, or the part is gone or already
+    fitted, it raises `Refused` unless `override` gives the reason.
     """
     part = part_row(session, tag)
     car_id = car_named(session, car).id if car else part.car_id
     if car_id is None:
         raise Refused(
-            "which-car", f"{part.tag} is not recorded as off any car: say which car it goes on", hint="--car NAME"
+            "which-car", f"{part.tag} did not come off any car on record: say which car it goes on", hint="--car NAME"
         )
     reason = clean(override or "") or None
-    act = _held(session, "refit fit", by, car_id, part)
-    against = _against_fitting(session, part, car_id, position)
+    act = _locked_act(session, "refit fit", by, car_id, part)
+    against = _fitting_conflict(session, part, car_id, position)
     if against and reason is None:
-        raise Refused("fitting-refused", against, hint="to fit it all the same: --override WHY")
+        raise Refused("fitting-refused", against, hint="to fit it anyway: --override WHY")
     key, rows = new_position(session, car_id, position)
     when = when_on(on, act.today)
     fact = make_fact(Fitting, act, part.id, when, car_id=car_id, position_id=key, override=reason)
@@ -188,8 +188,8 @@ def fit(
     return fact_id(Fitting, fact.id)
 
 
-def _held(session: Session, what: str, by: str, car_id: int, part: Part | None) -> Act:
-    """An act until whose end nobody else takes off or fits this part, or anything of this car."""
+def _locked_act(session: Session, what: str, by: str, car_id: int, part: Part | None) -> Act:
+    """An act that locks the part and the car, so that nobody else takes off or fits parts meanwhile."""
     if part is None:
         return begin_act(session, what, by, car_id)
     act = begin_act(session, what, by, car_id, part.id)
@@ -220,8 +220,8 @@ def _require_on_car(session: Session, part: Part, strip_down: OpenStripDown) -> 
         off = _name(session, Car, removal.car_id)
         said = f'{part.tag} came off the car "{off}" on {removal.so_from} and has not been fitted since'
     else:
-        lies = _name(session, Place, part.place_id)
-        said = f"{part.tag} is recorded as never fitted to a car" + (f"; it is stored in {lies}" if lies else "")
+        place = _name(session, Place, part.place_id)
+        said = f"{part.tag} is recorded as never fitted to a car" + (f"; it is stored in {place}" if place else "")
     raise Refused(
         "not-on-this-car",
         said,
@@ -276,7 +276,7 @@ def _joined(several: Sequence[str]) -> str | None:
     return "; ".join(clean(each) for each in several if clean(each)) or None
 
 
-def _seen_on_it(session: Session, act: Act, part_id: int, coming_off: ComingOff, when: When) -> list[Base]:
+def _condition_and_seals(session: Session, act: Act, part_id: int, coming_off: ComingOff, when: When) -> list[Base]:
     rows = condition_rows(act, part_id, when, coming_off.condition, coming_off.damage, coming_off.note)
     rows += [sighting(act, part_id, seal, state, when) for seal, state in coming_off.seals]
     for picture in coming_off.pictures:
@@ -284,8 +284,8 @@ def _seen_on_it(session: Session, act: Act, part_id: int, coming_off: ComingOff,
     return rows
 
 
-def _against_fitting(session: Session, part: Part, car_id: int, position: str) -> str | None:
-    """What speaks against fitting a part there, by the record; None where nothing does."""
+def _fitting_conflict(session: Session, part: Part, car_id: int, position: str) -> str | None:
+    """The reason on record against fitting a part there; None if there is none."""
     if part.gone:
         return f"{part.tag} is recorded as {part.gone}"
     if part.fitted == "yes":

@@ -1,4 +1,4 @@
-"""What can be said of a strip-down and of the way back: begun, closed, off, on, stays."""
+"""The kinds of fact for strip-downs: begun, closed, a part came off, was fitted, stays on."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from inventory.cars.facts import AXES
 from inventory.errors import Refused
-from inventory.facts.declare import FactKind, Section, Told, Values, one_by_one
+from inventory.facts.declare import FactDraft, FactKind, Section, Values, one_by_one
 from inventory.facts.values import named, text, whole, word
 from inventory.store.many import among
 from inventory.store.names import one_of
@@ -19,23 +19,23 @@ from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDo
 
 __all__ = ["FACTS"]
 
-_HOW_IT_SAT = ("axis", "fasteners", "connections", "mounts", "bag", "car_side")
+_REMOVAL_DETAILS = ("axis", "fasteners", "connections", "mounts", "bag", "car_side")
 
 
 def _logged_elsewhere(command: str) -> Any:
-    """A fact that only its own command writes anew, since it holds more than its values."""
+    """Refuse a new fact that only its own command may write, and check the axis of a changed one."""
 
-    def settle(_session: Session, told: Told) -> None:
-        if told.old is None:
-            raise Refused("written-elsewhere", "This cannot be added by itself", hint=command)
-        one_of("axis", told.columns.get("axis"), AXES)
+    def validate(_session: Session, draft: FactDraft) -> None:
+        if draft.old is None:
+            raise Refused("written-elsewhere", "This fact cannot be added by itself", hint=command)
+        one_of("axis", draft.columns.get("axis"), AXES)
 
-    return one_by_one(settle)
+    return one_by_one(validate)
 
 
 def _removal_says(values: Values) -> str:
     order = f"{values['sequence']}: " if values.get("sequence") else ""
-    more = "; ".join(f"{name.replace('_', ' ')} {values[name]}" for name in _HOW_IT_SAT if values.get(name))
+    more = "; ".join(f"{name.replace('_', ' ')} {values[name]}" for name in _REMOVAL_DETAILS if values.get(name))
     says = f"{order}came off the {values.get('car')}, {values.get('position') or 'no position noted'}"
     return says + (f"; {more}" if more else "")
 
@@ -57,7 +57,7 @@ def _not_in_use(session: Session, rows: Sequence[Any]) -> None:
 
 
 def _one_open(session: Session) -> None:
-    """Refuse what would leave a car in two open strip-downs at once."""
+    """Refuse a change that would leave a car in two open strip-downs."""
     cars = [each.car for each in open_strip_downs(session)]
     if twice := next((car for car in cars if cars.count(car) > 1), None):
         raise Refused(
@@ -84,49 +84,49 @@ FACTS = (
             text("bag", "14"),
             text("car side", "earth strap stays"),
         ),
-        settle=_logged_elsewhere("matchmark teardown log"),
+        validate=_logged_elsewhere("matchmark teardown log"),
         says=_removal_says,
         section=Section("removals", "Came off", "Where"),
-        for_now="removals",
-        shows_part=_seen("came off a car"),
+        row_input="removals",
+        seen_how=_seen("came off a car"),
     ),
     FactKind(
         Fitting,
         "fitting",
         ("part",),
         (named("car", "car", needed=True), named("position", "position"), text("override", "no other one at hand")),
-        settle=_logged_elsewhere("matchmark refit fit"),
+        validate=_logged_elsewhere("matchmark refit fit"),
         says=lambda values: f"fitted to the {values.get('car')}, {values.get('position') or 'no position noted'}",
         section=Section("fittings", "Fitted", "Where"),
-        for_now="fittings",
-        shows_part=_seen("fitted to a car"),
+        row_input="fittings",
+        seen_how=_seen("fitted to a car"),
     ),
     FactKind(
         StripDown,
         "strip-down",
         ("car",),
         (text("care", "battery off, on stands"),),
-        settle=_logged_elsewhere("matchmark teardown begin"),
+        validate=_logged_elsewhere("matchmark teardown begin"),
         says=lambda _: "strip-down begun",
-        may_go=_not_in_use,
-        holds=_one_open,
+        check_withdrawal=_not_in_use,
+        check_record=_one_open,
     ),
     FactKind(
         StripDownEnd,
         "end of a strip-down",
         ("car",),
         (named("strip down", "strip-down", needed=True),),
-        settle=_logged_elsewhere("matchmark teardown close"),
+        validate=_logged_elsewhere("matchmark teardown close"),
         says=lambda _: "strip-down closed",
-        holds=_one_open,
+        check_record=_one_open,
     ),
     FactKind(
         Stay,
         "stay",
         ("position",),
         (named("strip down", "strip-down", needed=True), text("why", "seized", needed=True)),
-        settle=_logged_elsewhere("matchmark teardown stays"),
+        validate=_logged_elsewhere("matchmark teardown stays"),
         says=lambda values: f"stays on: {values['why']}",
     ),
 )
-"""Taking a car apart, and fitting parts."""
+"""Facts about taking cars apart and fitting parts."""

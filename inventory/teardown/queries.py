@@ -1,4 +1,4 @@
-"""Reading strip-downs: which is open, what came off, what is still on."""
+"""Reads strip-downs: which are open, what came off, what is still on."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ from inventory.store.readonly import Source, fetch_all
 from inventory.teardown.tables import Removal, Stay, StripDown, StripDownEnd
 
 __all__ = [
-    "HalfStripped",
+    "OpenCar",
     "OpenStripDown",
     "Removed",
     "Status",
     "any_car",
-    "half_stripped",
     "last_removal",
+    "open_cars",
     "open_strip_down",
     "open_strip_downs",
     "status",
@@ -40,7 +40,7 @@ class OpenStripDown:
 
     @property
     def fact(self) -> str:
-        """The id of the fact that it began."""
+        """The id of the fact that began it."""
         return fact_id(StripDown, self.id)
 
 
@@ -60,7 +60,7 @@ class Removed:
 
 @dataclass(frozen=True)
 class Status:
-    """A strip-down: what came off, newest last, what is still on, what stays on and why."""
+    """A strip-down: the parts that came off, newest last, the positions still on, those that stay on and why."""
 
     strip_down: OpenStripDown
     removed: list[Removed]
@@ -81,7 +81,7 @@ def open_strip_downs(session: Session) -> list[OpenStripDown]:
 
 
 def open_strip_down(session: Session, car: str | None) -> OpenStripDown:
-    """The open strip-down of a car, or the only open one where no car is named."""
+    """The open strip-down of a car, or the only open one if no car is named."""
     every = open_strip_downs(session)
     if car is not None:
         view = car_named(session, car)
@@ -137,14 +137,14 @@ def status(session: Session, strip_down: OpenStripDown) -> Status:
 
 
 def last_removal(session: Session, part_id: int) -> Removal | None:
-    """The last time a part came off a car."""
+    """The last removal of a part from a car; None if it never came off one."""
     found = session.scalars(as_of(select(Removal).where(Removal.thing_id == part_id), Removal)).all()
     return found[-1] if found else None
 
 
 @dataclass(frozen=True)
-class HalfStripped:
-    """A strip-down that is not closed: the car, since when, how many off and still on, and the day of the last one."""
+class OpenCar:
+    """A car in an open strip-down: its name, since when, how many parts are off and still on, the day of the last."""
 
     car: str
     since: str
@@ -174,11 +174,11 @@ ORDER BY strip_down.counts_from, strip_down.ranked, strip_down.id
 """  # noqa: S608 - put together from the texts above
 
 
-def half_stripped(source: Source) -> list[HalfStripped]:
-    """The strip-downs that are not closed, oldest first."""
-    return [HalfStripped(*row) for row in fetch_all(source, _OPEN)]
+def open_cars(source: Source) -> list[OpenCar]:
+    """The cars in open strip-downs, oldest first."""
+    return [OpenCar(*row) for row in fetch_all(source, _OPEN)]
 
 
 def any_car(source: Source) -> bool:
-    """Whether a car stands in the record."""
+    """Whether any car is on record."""
     return bool(fetch_all(source, "SELECT 1 FROM car LIMIT 1"))

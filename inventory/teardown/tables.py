@@ -11,9 +11,9 @@ __all__ = ["Fitting", "Removal", "Stay", "StripDown", "StripDownEnd"]
 
 
 class StripDown(FactColumns, Base):
-    """A car begins to be taken apart. Parts of one strip-down are known to have run together.
+    """The start of taking a car apart. Parts of one strip-down are known to have run together.
 
-    `care` is what was answered about battery, stands and fuel line, in words.
+    `care` holds the answers about battery, stands and fuel line.
     """
 
     __tablename__ = "strip_down"
@@ -21,14 +21,14 @@ class StripDown(FactColumns, Base):
 
 
 class StripDownEnd(FactColumns, Base):
-    """A strip-down is closed."""
+    """The end of a strip-down."""
 
     __tablename__ = "strip_down_end"
     strip_down_id: Mapped[int] = mapped_column(ForeignKey("strip_down.id"))
 
 
 class Removal(FactColumns, Base):
-    """A part came off a car: the how-many-th of its strip-down, where from, which way round, held by what."""
+    """A part came off a car: its number in the strip-down, position, axis, fasteners and connections."""
 
     __tablename__ = "removal"
     __table_args__ = (Index(None, "thing_id"), Index(None, "strip_down_id"))
@@ -45,7 +45,7 @@ class Removal(FactColumns, Base):
 
 
 class Stay(FactColumns, Base):
-    """What is at a position (`thing_id`) stays on the car, and why."""
+    """The part at a position (`thing_id`) stays on the car, and why."""
 
     __tablename__ = "stay"
     strip_down_id: Mapped[int] = mapped_column(ForeignKey("strip_down.id"))
@@ -53,7 +53,7 @@ class Stay(FactColumns, Base):
 
 
 class Fitting(FactColumns, Base):
-    """A part went onto a car. `override`: the reason, where it was fitted against advice."""
+    """A part was fitted to a car. `override`: the reason, if it was fitted against advice."""
 
     __tablename__ = "fitting"
     car_id: Mapped[int] = mapped_column(ForeignKey("car.id"))

@@ -1,1 +1,1 @@
-"""What parts are said to be worth."""
+"""Values that people state for parts."""

@@ -1,4 +1,4 @@
-"""What a person does about worth: state a value, on a basis, from a source."""
+"""Actions on values: record a stated value with its basis and source."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def note_value(
     document: Path | None = None,
     on: str | None = None,
 ) -> str:
-    """Write down what a part is said to be worth. Gives the fact's id."""
+    """Record a stated value of a part. Returns the fact's id."""
     digits, code = checked_amount(amount, currency)
     one_of("basis", basis, BASES)
     part = part_row(session, tag)

@@ -1,10 +1,10 @@
-"""What can be said of a part's worth: one value, on a basis, from a source."""
+"""The facts about a part's value: an amount, its basis, its source."""
 
 from __future__ import annotations
 
 from sqlalchemy.orm import Session
 
-from inventory.facts.declare import FactKind, Section, Sheet, Told, Values, one_by_one
+from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values, one_by_one
 from inventory.facts.values import amount, currency, named, text, word
 from inventory.money import BASES, checked_amount
 from inventory.store.names import one_of
@@ -13,12 +13,12 @@ from inventory.valuation.tables import Valuation
 __all__ = ["FACTS"]
 
 
-def _settle(_session: Session, told: Told) -> None:
-    columns = told.columns
+def _validate(_session: Session, draft: FactDraft) -> None:
+    columns = draft.columns
     columns["amount"], columns["currency"] = checked_amount(columns["amount"] or "", columns["currency"] or "")
     one_of("basis", columns["basis"], BASES)
     if columns["document_id"] is not None:
-        told.how_known = "document"
+        draft.how_known = "document"
 
 
 def _says(values: Values) -> str:
@@ -39,7 +39,7 @@ FACTS = (
             text("capacity", "dealer"),
             named("document", "document"),
         ),
-        settle=one_by_one(_settle),
+        validate=one_by_one(_validate),
         says=_says,
         section=Section("values", "Values", "Worth"),
         sheet=Sheet(
@@ -51,4 +51,4 @@ FACTS = (
         how_known="stated",
     ),
 )
-"""A value that somebody puts on a part."""
+"""A value that somebody states for a part."""

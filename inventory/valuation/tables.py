@@ -1,4 +1,4 @@
-"""Values stated of parts."""
+"""Values stated for parts."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ __all__ = ["Valuation"]
 
 
 class Valuation(FactColumns, Base):
-    """A value: `amount` in decimal digits, `currency` (ISO 4217), on which `basis`, from which `source`."""
+    """A stated value: `amount` (decimal digits), `currency` (ISO 4217), `basis`, `source`."""
 
     __tablename__ = "valuation"
     amount: Mapped[str]

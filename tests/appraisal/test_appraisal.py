@@ -72,7 +72,7 @@ def test_round_for_people_never_contradicts_the_price() -> None:
 def test_what_is_not_worth_its_carriage_is_not_taken_as_a_gift() -> None:
     found = offered(price="0", worth="40", core="0", carriage="30")
 
-    assert found.says == "no at EUR 0, and not as a gift: it is not worth its carriage"
+    assert found.says == "no at EUR 0, not even as a gift: it is not worth its carriage"
     assert found.as_dict()["highest_sensible_price"] == "0.00"
 
 
@@ -80,7 +80,7 @@ def test_tested_counts_as_the_coils_and_moves_little() -> None:
     nothing, tested, hold = (offered(claims=claims).p_serviceable for claims in ([], ["tested"], ["hold passed=film"]))
 
     assert 0 < tested - nothing < 0.01 < 0.1 < hold - nothing
-    assert "those hardly ever fail" in says(offered(claims=["tested"]))
+    assert "they hardly ever fail" in says(offered(claims=["tested"]))
     assert "with a torn diaphragm an engine still runs" in says(offered(claims=["runs well"]))
 
 
@@ -100,9 +100,9 @@ def test_a_fault_owned_up_to_is_read_in_several_ways(words: str) -> None:
 def test_the_value_of_a_hold_by_counting_every_fault() -> None:
     """The own bench's hold, without the record's own code: all faults, both outcomes, keep it or send it back."""
     found = offered(price="480", returnable=True, answered=["hold"])
-    fails, alarm = PROGRAM.failure_modes("pressure sensor"), PROGRAM.failures.tests["hold"].false_alarm
-    worlds = [(fails.good, True, alarm)]
-    worlds += [((1 - fails.good) * mode.share, False, mode.shows.get("hold", alarm)) for mode in fails.modes]
+    kind_modes, alarm = PROGRAM.failure_modes("pressure sensor"), PROGRAM.failures.tests["hold"].false_alarm
+    worlds = [(kind_modes.good, True, alarm)]
+    worlds += [((1 - kind_modes.good) * mode.share, False, mode.shows.get("hold", alarm)) for mode in kind_modes.modes]
     paid, total = 480 + 25, 0.0
     for passes in (True, False):
         keeping = sum(
@@ -123,7 +123,7 @@ def test_with_a_right_of_return_the_own_bench_is_the_cheapest_test() -> None:
     assert back.verdict == "buy to test"
     assert (back.next_tests[0].test, back.next_tests[0].where) == ("hold", "own bench")
     assert back.next_tests[0].cost == 25
-    assert "your own bench is the cheapest sure test" in says(back)
+    assert "your own bench is the cheapest reliable test" in says(back)
     assert "carriage both ways, EUR 50" in says(back)
     assert "a right of return would be worth about EUR" in says(without)
 
@@ -145,7 +145,7 @@ def test_nothing_is_worth_asking_where_even_a_bad_one_pays() -> None:
     found = offered(repair="400")
 
     assert found.next_tests == ()
-    assert "if it can be mended for EUR 400: be sure of who would do it" in says(found)
+    assert "if it can be repaired for EUR 400: make sure that somebody will do it" in says(found)
 
 
 def test_what_was_answered_is_no_longer_worth_asking() -> None:
@@ -160,11 +160,11 @@ def test_what_was_answered_is_no_longer_worth_asking() -> None:
 @pytest.mark.parametrize(
     ("seal", "means"),
     [
-        ("cap=missing", "a missing cap means that the adjuster under it could be got at"),
-        ("cap=disturbed=picture", "counts as one that is missing"),
-        ("cap=renewed", "a fresh cap without a specialist's paper counts as disturbed"),
-        ("cap=renewed=specialist's paper", "a fresh cap with a specialist's paper counts as intact"),
-        ("cap=intact", "cap intact, as told, not shown: an intact cap speaks for an adjuster nobody has moved"),
+        ("cap=missing", "with the cap missing, somebody may have moved the adjuster under it"),
+        ("cap=disturbed=picture", "counts as missing: assume that the adjuster was moved"),
+        ("cap=renewed", "a new cap without a specialist's paper counts as disturbed"),
+        ("cap=renewed=specialist's paper", "a new cap with a specialist's paper counts as intact"),
+        ("cap=intact", "cap intact, claimed, not shown: an intact cap suggests that nobody has moved the adjuster"),
         ("cap=intact=picture", "cap intact, picture shown"),
         ("label=missing", "the label is missing"),
     ],
@@ -189,7 +189,7 @@ def test_a_cap_that_this_number_never_had_is_a_fresh_one() -> None:
     assert "this number left the factory without a cap" in says(found)
     assert found.p_serviceable == offered(seals=["cap=renewed"]).p_serviceable
     assert "cap" not in [asked.name for asked in unasked.ask_seller]
-    assert "nothing told of the cap" not in says(unasked)
+    assert "the seller says nothing about the cap" not in says(unasked)
 
 
 def test_a_seal_that_guards_nothing_counts_for_nothing() -> None:
@@ -203,11 +203,11 @@ def test_a_seal_that_guards_nothing_counts_for_nothing() -> None:
 @pytest.mark.parametrize(
     ("code", "means"),
     [
-        ("K", "letter K, as told, not shown: it was set in the factory with a mate of that letter"),
+        ("K", "letter K, claimed, not shown: the factory set it together with a mate of that letter"),
         ("K=picture", "letter K, picture shown"),
-        ("label gone", "a missing letter means that its mate can no longer be told"),
-        ("never fitted", "a number without letters goes by number alone"),
-        ("", "nothing told of the letter"),
+        ("label gone", "without its letter nobody can tell its mate any more"),
+        ("never fitted", "a part number without letters is paired by number alone"),
+        ("", "the seller says nothing about the letter"),
     ],
 )
 def test_what_a_letter_means_in_a_sentence(code: str, means: str) -> None:
@@ -240,9 +240,9 @@ def test_the_message_is_ready_to_paste() -> None:
     assert found.message.startswith("Hello,\n\nI am interested in the pressure sensor HV 204 118 you have on offer.")
     assert all(each.asks in found.message for each in found.ask_seller)
     film = next(line for line in found.message.split("\n") if "film" in line)
-    assert film.index("its end plugged") < film.index("with the unit on the hose")
+    assert film.index("plug the end of the hose") < film.index("with the unit on the hose")
     assert "nothing by mouth" in film
-    assert "Which unit does the dial read in" in film
+    assert "Which unit does the dial show" in film
     assert "EUR" not in found.message
     assert "--" not in found.message
 

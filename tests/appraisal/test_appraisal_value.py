@@ -8,7 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.appraisal.price import Foreseen, Stakes, about, buying, expected_worth, highest_price, value_of_test
+from inventory.appraisal.price import (
+    Foreseen,
+    Stakes,
+    expected_worth,
+    gain_from_buying,
+    highest_price,
+    round_amount,
+    value_of_test,
+)
 
 CHANCES = st.floats(0.0, 1.0)
 AMOUNTS = st.decimals(0, 10_000, places=2)
@@ -28,7 +36,7 @@ def test_buying_is_worth_what_the_formula_says() -> None:
     stakes = Stakes(Decimal(850), Decimal(450), Decimal(305))
 
     assert expected_worth(0.25, stakes) == Decimal(550)
-    assert buying(0.25, stakes) == Decimal(245)
+    assert gain_from_buying(0.25, stakes) == Decimal(245)
     assert highest_price(0.25, stakes, Decimal(25)) == Decimal(525)
 
 
@@ -42,7 +50,7 @@ def test_the_highest_price_is_where_buying_gains_nothing(
 ) -> None:
     price = highest_price(p, Stakes(good, bad, Decimal(0)), carriage)
 
-    gain = buying(p, Stakes(good, bad, price + carriage))
+    gain = gain_from_buying(p, Stakes(good, bad, price + carriage))
 
     assert abs(gain) < Decimal("1e-15") if price > 0 else gain <= Decimal("1e-15")
 
@@ -84,4 +92,4 @@ def test_sending_back_costs_the_carriage_both_ways() -> None:
     ],
 )
 def test_people_read_two_figures(amount: str, said: str) -> None:
-    assert f"{about(Decimal(amount)):f}" == said
+    assert f"{round_amount(Decimal(amount)):f}" == said

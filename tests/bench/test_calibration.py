@@ -4,8 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.bench.instruments.calibration import Calibrated, doubt_of, in_force, line_of, measured_by, out_of_date
-from inventory.bench.instruments.instrument_defaults import lent
+from inventory.bench.instruments.calibration import (
+    Calibrated,
+    correction_line,
+    dimension_of,
+    doubt_of,
+    in_force,
+    out_of_date,
+)
+from inventory.bench.instruments.instrument_defaults import instrument_defaults
 from inventory.bench.quantities.correction import straight_line
 from inventory.bench.quantities.units import Dimension
 from inventory.bench.typed_run import InstrumentUsed
@@ -83,11 +90,11 @@ def test_the_calibration_in_force_is_the_last_by_that_day() -> None:
     ],
 )
 def test_what_a_word_measures(text: str, dimension: str | None) -> None:
-    assert measured_by(text) == dimension
+    assert dimension_of(text) == dimension
 
 
 def test_points_draw_a_line_in_si() -> None:
-    dimension, line = line_of(["1.010kohm=1kohm", "510ohm=500ohm", "10ohm=0ohm"])
+    dimension, line = correction_line(["1.010kohm=1kohm", "510ohm=500ohm", "10ohm=0ohm"])
 
     assert dimension == "resistance"
     assert line.at(200.0)[0] == pytest.approx(-10.0)
@@ -108,7 +115,7 @@ def test_points_draw_a_line_in_si() -> None:
 )
 def test_points_that_draw_no_line_are_refused(points: list[str], code: str) -> None:
     with pytest.raises(Refused) as refused:
-        line_of(points)
+        correction_line(points)
 
     assert refused.value.code == code
 
@@ -130,13 +137,13 @@ METER = InstrumentUsed("Meter 1", "0.8% + 2 x 0.1ohm", "0.1ohm")
 def test_what_was_typed_wins_and_what_does_not_fit_is_left_alone(
     takes: tuple[str, ...], readings: list[str], noted: dict[str, object], method: str, expected: dict[str, object]
 ) -> None:
-    assert lent(noted, takes, readings, METER, method) == expected
+    assert instrument_defaults(noted, takes, readings, METER, method) == expected
 
 
 def test_a_sweep_takes_the_meter_by_name_and_no_resolution_of_it() -> None:
     bridge = InstrumentUsed("L2", "1%", "0.01H")
 
-    assert lent({}, ("meter", "resolution"), ["40cmHg=1.2H"], bridge, "sweep") == {"meter": "L2: 1%"}
+    assert instrument_defaults({}, ("meter", "resolution"), ["40cmHg=1.2H"], bridge, "sweep") == {"meter": "L2: 1%"}
 
 
 def test_a_run_takes_accuracy_from_its_instrument() -> None:
@@ -199,7 +206,7 @@ def test_out_of_date_and_unknown_are_said_and_decide_nothing() -> None:
     )
 
     assert (late.verdict, gone.verdict) == (plain.verdict, plain.verdict)
-    assert late.reasons[-1].says == "Meter 1 is out of date: due by 2025-12-31"
+    assert late.reasons[-1].says == "Meter 1 is out of date: calibration was due by 2025-12-31"
     assert gone.reasons[-1].says.startswith('no instrument "Meter 9" is on record')
 
 
@@ -221,4 +228,4 @@ def test_a_calibration_line_sets_readings_right_and_widens_them() -> None:
     assert one["as_read_ohm"] == 94.1
     assert one["expanded_uncertainty_ohm"] > other["expanded_uncertainty_ohm"]
     assert any("straight line of the meter's last calibration" in reason.says for reason in right.reasons)
-    assert any("secondary beyond the points that were calibrated" in reason.says for reason in far.reasons)
+    assert any("secondary outside the calibrated range" in reason.says for reason in far.reasons)

@@ -8,8 +8,8 @@ import pytest
 from sqlalchemy.orm import Session
 
 from inventory.bench import actions as bench
-from inventory.bench.load_things import measured
-from inventory.bench.runs.load_installed_pair import Event, on_it
+from inventory.bench.load_things import measured_thing
+from inventory.bench.runs.load_installed_pair import Event, fact_on_car
 from inventory.bench.runs.queries import runs_of
 from inventory.cars import actions as cars
 from inventory.errors import Refused
@@ -46,8 +46,8 @@ def test_a_car_is_measured_with_the_pair_that_was_on_it(record: Record) -> None:
     assert fitted["pair"] == {"sensor": sensor, "unit": unit}
     assert said == f"with sensor {sensor} and control unit {unit}, which were on the car that day"
     assert ("pair" in before, "pair" in after) == (False, False)
-    assert said_before == "no sensor and no control unit on record as on the car that day, so it speaks for no pair"
-    assert said_after == f"no sensor and control unit {unit} on record as on the car that day, so it speaks for no pair"
+    assert said_before == "no sensor and no control unit on the car that day, by the record, so it proves no pair"
+    assert said_after == f"no sensor and control unit {unit} on the car that day, by the record, so it proves no pair"
     with record.read() as session:
         assert [run.procedure for run in runs_of(session, key)] == ["mixture"] * 3
     assert verify(record).problems == ()
@@ -70,7 +70,7 @@ def test_a_car_is_measured_with_the_pair_that_was_on_it(record: Record) -> None:
 def test_what_was_on_a_car_on_a_day(events: list[tuple[str, bool, int]], on: bool) -> None:
     told = [Event(day, way, car, f"fact-{place}") for place, (day, way, car) in enumerate(events)]
 
-    assert bool(on_it(told, 1, "2024-05-10")) == on
+    assert bool(fact_on_car(told, 1, "2024-05-10")) == on
 
 
 def test_a_part_is_found_by_its_tag_and_a_car_by_its_name(record: Record) -> None:
@@ -78,11 +78,11 @@ def test_a_part_is_found_by_its_tag_and_a_car_by_its_name(record: Record) -> Non
     tag = make_part(record, SENSOR)
 
     with record.read() as session:
-        assert (measured(session, "green TOURER").id, measured(session, CAR).kind) == (key, "car")
-        assert measured(session, tag.replace("-", "").lower()).shown == tag
+        assert (measured_thing(session, "green TOURER").id, measured_thing(session, CAR).kind) == (key, "car")
+        assert measured_thing(session, tag.replace("-", "").lower()).shown == tag
         for typed, code in (("Green tourist", "unknown-car"), ("xyzzy", "not-a-tag")):
             with pytest.raises(Refused) as refused:
-                measured(session, typed)
+                measured_thing(session, typed)
             assert refused.value.code == code
 
 

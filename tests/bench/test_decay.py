@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import curve_fit
 
-from inventory.bench.methods.hold.decay import LAWS, Law, fit_law, fit_two, share_kept
+from inventory.bench.methods.hold.decay import LAWS, Law, fit_law, fit_two_parameters, share_kept
 
 ROOT_12 = math.sqrt(12.0)
 
@@ -47,8 +47,8 @@ def test_the_fit_is_scipys(law: Law, time_constant: float, start: float, steps: 
         pytest.approx(best[1], rel=1e-4, abs=1e-8),
     )
     strays = curve(law, times, fit.start_pa, fit.rate_per_s) - vacuum
-    assert fit.stray_pa == pytest.approx(np.max(np.abs(strays)), rel=1e-6)
-    assert fit.square == pytest.approx(np.sum((strays * ROOT_12 / step) ** 2), rel=1e-6)
+    assert fit.largest_residual_pa == pytest.approx(np.max(np.abs(strays)), rel=1e-6)
+    assert fit.chi_square == pytest.approx(np.sum((strays * ROOT_12 / step) ** 2), rel=1e-6)
     assert fit.u_rate_per_s >= math.sqrt(covariance[1, 1]) * (1 - 1e-4)
 
 
@@ -96,9 +96,12 @@ def test_the_true_rate_lies_between_the_slowest_and_the_fastest(law: Law, count:
 def test_no_curve_is_no_fit() -> None:
     times = np.array([0.0, 10.0])
     assert fit_law("exponential", times, np.array([50.0, 0.0]), np.ones(2)) is None  # no exponential ends at nothing
-    assert fit_two(lambda z: (np.exp(-z), -np.exp(-z)), np.zeros(2), np.ones(2), np.ones(2), 1.0) is None
+    assert fit_two_parameters(lambda z: (np.exp(-z), -np.exp(-z)), np.zeros(2), np.ones(2), np.ones(2), 1.0) is None
     one_place = np.array([1.0, 1.0, 1.0])
-    assert fit_two(lambda z: (np.exp(-z), -np.exp(-z)), one_place, np.array([1.0, 2.0, 3.0]), np.ones(3), 1.0) is None
+    assert (
+        fit_two_parameters(lambda z: (np.exp(-z), -np.exp(-z)), one_place, np.array([1.0, 2.0, 3.0]), np.ones(3), 1.0)
+        is None
+    )
 
 
 def test_another_start_falls_faster_by_the_law() -> None:

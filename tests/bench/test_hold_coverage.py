@@ -15,7 +15,7 @@ from inventory.bench.methods.hold.run import read
 from inventory.bench.methods.hold.values import HoldInput, HoldLimits
 from inventory.bench.quantities.readings import TimedReading
 from inventory.bench.quantities.units import Quantity
-from inventory.bench.typed_run import RunContext, Words
+from inventory.bench.typed_run import RunContext, TypedWords
 from inventory.reference.data import PROGRAM
 
 CMHG = 1333.223874
@@ -23,7 +23,7 @@ LIMIT_S = -10 / math.log(0.9)
 
 
 def limits() -> HoldLimits:
-    return read(Words(PROGRAM.procedure("hold"), RunContext("pressure sensor", PROGRAM), ("0s=50cmHg",)))[1]
+    return read(TypedWords(PROGRAM.procedure("hold"), RunContext("pressure sensor", PROGRAM), ("0s=50cmHg",)))[1]
 
 
 def rounded(times: np.ndarray, vacuum: np.ndarray, step: float) -> HoldInput:

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from inventory.bench.judgements import noted_beside
-from inventory.bench.methods.limits.judgement import against, widest_doubt
+from inventory.bench.judgements import allowed_conditions
+from inventory.bench.methods.limits.judgement import verdict_against, widest_doubt
 from inventory.errors import Refused
 from inventory.reference import read_workshop as workshop
 from inventory.reference.data import PROGRAM, Reference
@@ -132,7 +132,7 @@ def own(tmp_path: Path) -> Callable[[str], Reference]:
         ("current", "fuel pump", "current=5.1A", {}, "not judged", "current 5.1 A: no limit on file"),
         ("spray", "injector", "spray=even  cone", {}, "pass", "spray even cone: pass"),
         ("running", "car", "starts=yes; runs=well", {}, "not judged",
-         "starts yes: told, not judged; runs well: told, not judged"),
+         "starts yes: noted, not judged; runs well: noted, not judged"),
         # pins of a loom
         ("pins", "loom", "14=0.3ohm; pins 14-15=OL; 22-case=0.2Mohm", {}, "fail",
          "pin 14 0.3 ohm (at most 1 ohm): pass; pins 14 to 15 beyond the range (OL) (at least 1 Mohm): pass; "
@@ -204,14 +204,14 @@ def test_a_loom_is_whole_only_when_every_pin_of_its_list_was_read(own: Callable[
     assert (refused.value.code, refused.value.hint) == ("no-such-pin", "pins of HV 700 001: 14, 15, 22")
 
 
-LAST_DIGIT = "no meter and no resolution noted: each reading give or take one of the last digit written"
+LAST_DIGIT = "no meter and no resolution noted: each reading may be out by one of its last digit"
 
 
 @pytest.mark.parametrize(
     ("beside", "verdict", "says"),
     [
         ({}, "pass", LAST_DIGIT),
-        ({"resolution": "20mV"}, "undecided", "read to 20mV: each reading give or take as much"),
+        ({"resolution": "20mV"}, "undecided", "read to 20mV: each reading may be out by that much"),
         ({"meter": "0.5% + 2 x 1mV"}, "pass", "meter 0.5% + 2 x 1mV, shown at k = 2"),
         ({"meter": "0.5% + 2 x 10mV"}, "undecided", "meter 0.5% + 2 x 10mV, shown at k = 2"),
     ],
@@ -227,7 +227,7 @@ def test_an_undecided_reading_says_how_well_it_must_be_known() -> None:
     found = judge("supply", "control unit", ["supply=12.1V", "earth drop=0.09V"], {"resolution": "20mV"})
 
     assert widest_doubt(0.09, None, 0.1) == pytest.approx(0.01 * 3**0.5 / 1.645)
-    assert "earth drop: known to within 0.01 V, it would be decided" in [each.says for each in found.reasons]
+    assert "earth drop: read to within 0.01 V, it would get a verdict" in [each.says for each in found.reasons]
 
 
 @pytest.mark.parametrize(
@@ -244,7 +244,7 @@ def test_an_undecided_reading_says_how_well_it_must_be_known() -> None:
 def test_the_guard_is_kept_on_either_side(
     value: float, u: float, low: float | None, high: float | None, verdict: str
 ) -> None:
-    assert against(value, u, low, high) == verdict
+    assert verdict_against(value, u, low, high) == verdict
 
 
 @pytest.mark.parametrize(
@@ -281,7 +281,7 @@ def test_too_high_a_test_voltage_is_told() -> None:
     gentle = judge("insulation", "pressure sensor", readings, {"voltage": "9V"})
     harsh = judge("insulation", "pressure sensor", readings, {"voltage": "500V"})
 
-    assert "tested at 500 V, more than the 9 V allowed: test it all again" in [each.says for each in harsh.reasons]
+    assert "tested at 500 V, more than the 9 V allowed: repeat all tests" in [each.says for each in harsh.reasons]
     assert not [each for each in gentle.reasons if "allowed" in each.says]
 
 
@@ -289,16 +289,16 @@ def test_a_limit_from_memory_is_told_as_such() -> None:
     found = judge("pressure", "fuel pressure regulator", ["keeps=2.05bar"], {})
 
     assert found.reasons[0].standing == "from memory"
-    assert "from memory, check your workshop manual: what keeps should be" in [each.says for each in found.reasons]
+    assert "the limits of keeps are from memory: check your workshop manual" in [each.says for each in found.reasons]
 
 
 def test_that_it_starts_and_runs_proves_little_and_says_why() -> None:
     found = judge("running", "car", ["starts=yes"], {})
 
     assert found.verdict == "not judged"
-    assert "with a torn diaphragm it still runs, only worse" in found.reasons[1].says
+    assert "with a torn diaphragm the engine still runs, only worse" in found.reasons[1].says
 
 
 def test_what_may_be_noted_beside_is_said_by_the_procedure() -> None:
-    assert {"pressure", "fluid", "session", "note"} <= set(noted_beside(PROGRAM.procedure("spray")))
-    assert "load" not in noted_beside(PROGRAM.procedure("spray"))
+    assert {"pressure", "fluid", "session", "note"} <= set(allowed_conditions(PROGRAM.procedure("spray")))
+    assert "load" not in allowed_conditions(PROGRAM.procedure("spray"))

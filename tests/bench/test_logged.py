@@ -9,7 +9,7 @@ import pytest
 
 from inventory.bench.quantities.units import parse_quantity
 from inventory.bench.runs.read_hold_log import readings_from
-from inventory.bench.runs.read_log import as_vacuum, read_logged, thinned, typed
+from inventory.bench.runs.read_log import as_typed, as_vacuum, read_logged, thinned
 from inventory.errors import Refused
 from inventory.reference.data import PROGRAM
 from tests.judging import judge
@@ -44,7 +44,7 @@ def test_columns_units_and_marks_are_taken_as_they_come(
     tmp_path: Path, text: str, readings: list[str], encoding: str
 ) -> None:
     curve = as_vacuum(read_logged(written(tmp_path, text, encoding), "pressure"), parse_quantity("1000hPa", "pressure"))
-    assert typed(curve) == readings
+    assert as_typed(curve) == readings
 
 
 @pytest.mark.parametrize(
@@ -80,7 +80,7 @@ def test_a_file_that_is_not_there_says_so(tmp_path: Path) -> None:
 
 def test_another_quantity_can_be_read_the_same_way(tmp_path: Path) -> None:
     curve = read_logged(written(tmp_path, "t (s);U (V)\n0;12,60\n1;11,95\n"), "voltage")
-    assert typed(curve) == ["0s=12.60V", "1s=11.95V"]
+    assert as_typed(curve) == ["0s=12.60V", "1s=11.95V"]
 
 
 def long_curve(folder: Path, rows: int, noise: float = 0.0) -> Path:

@@ -51,7 +51,7 @@ def test_the_temperature_is_owned_up_to() -> None:
     with_it = measured("primary=94.1ohm", ambient="31degC")
     assert any("31 degC is assumed to be the part's temperature" in reason.says for reason in with_it.reasons)
     without = measured("primary=94.1ohm", meter=METER)
-    assert any("20 degC give or take 10 K assumed" in reason.says for reason in without.reasons)
+    assert any("20 degC assumed, to within 10 K" in reason.says for reason in without.reasons)
     narrow = figures(measured("primary=94.1ohm", ambient="20degC", meter=METER), "primary")
     assert figures(without, "primary")["expanded_uncertainty_ohm"] > 2 * narrow["expanded_uncertainty_ohm"]
 
@@ -162,13 +162,13 @@ def test_just_off_the_engine_widens_the_temperature_by_10_k(said: dict[str, obje
     by_temperature = 2 * 94.1 * 0.00393 * 10 / 3**0.5
     wide = figures(warm, "primary")["expanded_uncertainty_ohm"]
     assert wide == pytest.approx((rested["expanded_uncertainty_ohm"] ** 2 + by_temperature**2) ** 0.5, rel=2e-3)
-    assert any("give or take 10 K: just off the engine, which adds 10 K" in reason.says for reason in warm.reasons)
+    assert any("to within 10 K: just off the engine, which adds 10 K" in reason.says for reason in warm.reasons)
 
 
 def test_just_off_with_no_temperature_noted_is_wider_still() -> None:
     run = judge("resistance", "pressure sensor", ["primary=94.1ohm"], {"just off": "yes"})
 
-    assert any("give or take 20 K assumed; just off the engine" in reason.says for reason in run.reasons)
+    assert any("assumed, to within 20 K; just off the engine" in reason.says for reason in run.reasons)
 
 
 def test_a_part_that_lay_there_an_hour_is_not_widened() -> None:
@@ -200,23 +200,25 @@ def test_the_leads_are_taken_off() -> None:
     coil = figures(run, "coil")
     assert coil["at_20_degc_ohm"] == pytest.approx(2.40)
     assert coil["as_read_ohm"] == pytest.approx(2.70)
-    assert any("the leads alone, 0.30 ohm, are taken off" in reason.says for reason in run.reasons)
+    assert any("the resistance of the leads, 0.30 ohm, is subtracted" in reason.says for reason in run.reasons)
 
 
 def test_below_10_ohm_leads_that_were_not_noted_are_missed() -> None:
     low = judge("resistance", "injector", ["coil=2.70ohm"], {})
     high = judge("resistance", "injector", ["coil=16.2ohm"], {})
 
-    assert any("what the leads read alone was not noted: coil" in reason.says for reason in low.reasons)
+    assert any(
+        "the resistance of the leads was not noted: the true value of coil" in reason.says for reason in low.reasons
+    )
     assert not any("leads" in reason.says for reason in high.reasons)
 
 
 @pytest.mark.parametrize(
     ("reading", "said", "verdict", "words"),
     [
-        ("coil=0.3ohm", {"leads": "0.3ohm"}, "fail", "no more than the leads alone: shorted"),
-        ("coil=0.2ohm", {"leads": "0.3ohm"}, "fail", "no more than the leads alone: shorted"),
-        ("coil=0.3ohm", {}, "undecided", "shorted or the leads alone: note what they read"),
+        ("coil=0.3ohm", {"leads": "0.3ohm"}, "fail", "no more than the leads: shorted"),
+        ("coil=0.2ohm", {"leads": "0.3ohm"}, "fail", "no more than the leads: shorted"),
+        ("coil=0.3ohm", {}, "undecided", "shorted, or only the leads: note their resistance"),
         ("coil=OL", {}, "fail", "beyond the range, open"),
         ("coil=>20Mohm", {}, "fail", "beyond the range, open"),
         ("coil=>200ohm", {}, "not judged", "beyond the range"),
@@ -236,4 +238,4 @@ def test_how_near_to_a_limit_and_how_wide_stand_one_step_deeper() -> None:
 
     assert figures(run, "primary")["p_within_limits"] == pytest.approx(0.8077, abs=0.0005)
     assert "inside, but not clear of a limit" in run.reasons[0].says
-    assert any("95 % lie within k = 1.65" in reason.says for reason in run.reasons)
+    assert any("k = 1.65 covers 95 %" in reason.says for reason in run.reasons)

@@ -21,7 +21,7 @@ from tests.judging import check, context, judge
 
 CURVE = {0: 1.700, 5: 1.640, 10: 1.570, 20: 1.400, 30: 1.210, 40: 1.020, 50: 0.850}
 METER = "L2: 0.5% + 3 counts"
-BESIDE = {"frequency": "1kHz", "meter": METER}
+LIMIT_CONDITIONS = {"frequency": "1kHz", "meter": METER}
 NUMBER = "HV 204 118"
 TAG = "J41N8-R"
 FULL, LIGHT = range(15), range(15, 51)
@@ -39,17 +39,24 @@ def swept(
 
 
 def trusted(readings: Sequence[str] = swept(), **fields: Any) -> ReferenceRun:
-    conditions = {**BESIDE, **fields.pop("conditions", {})}
+    conditions = {**LIMIT_CONDITIONS, **fields.pop("conditions", {})}
     number = fields.pop("part_number", NUMBER)
     return ReferenceRun(TAG, number, tuple(readings), conditions, facts=("bench_run-3",), **fields)
 
 
 def beside(
-    readings: Sequence[str], against: ReferenceRun | None = None, number: str = "hv-204.118", **conditions: object
+    readings: Sequence[str],
+    verdict_against: ReferenceRun | None = None,
+    number: str = "hv-204.118",
+    **conditions: object,
 ) -> RunJudgement:
-    noted = {**BESIDE, "reference": TAG, **conditions}
+    noted = {**LIMIT_CONDITIONS, "reference": TAG, **conditions}
     return judge(
-        "sweep", "pressure sensor", readings, noted, context(number, "2026-03-02", reference=against or trusted())
+        "sweep",
+        "pressure sensor",
+        readings,
+        noted,
+        context(number, "2026-03-02", reference=verdict_against or trusted()),
     )
 
 
@@ -134,11 +141,11 @@ def test_two_unlike_meters_leave_a_small_difference_undecided() -> None:
 @pytest.mark.parametrize(
     ("reference", "conditions", "why"),
     [
-        (trusted(part_number="HV 204 097"), {}, "J41N8-R is of another number (HV 204 097, this part hv-204.118)"),
-        (trusted(part_number=""), {}, "J41N8-R is of another number (none on record"),
+        (trusted(part_number="HV 204 097"), {}, "J41N8-R has another part number (HV 204 097, this part hv-204.118)"),
+        (trusted(part_number=""), {}, "J41N8-R has another part number (none on record"),
         (trusted(), {"frequency": "120Hz"}, "this unit was measured at 120 Hz, J41N8-R at 1000 Hz"),
-        (trusted(), {"frequency": ""}, "at which frequency this unit was measured was not noted"),
-        (trusted(conditions={"frequency": ""}), {}, "at which frequency J41N8-R was measured was not noted"),
+        (trusted(), {"frequency": ""}, "the frequency of the measurement on this unit was not noted"),
+        (trusted(conditions={"frequency": ""}), {}, "the frequency of the measurement on J41N8-R was not noted"),
         (trusted(), {"reference": ""}, "no reference was named"),
         (ReferenceRun(TAG, NUMBER, missing="no sweep of it"), {}, "no sweep of it"),
         (trusted(["0cmHg=1H", "zero=2H"]), {}, "the sweep of J41N8-R cannot be read"),
@@ -161,7 +168,7 @@ def test_a_part_without_a_number_has_no_reference() -> None:
     run = beside(swept(), number="")
 
     assert run.verdict == "not judged"
-    assert "the number of this part is not on record" in run.says
+    assert "the part number of this part is not on record" in run.says
 
 
 def test_too_few_vacua_are_no_sweep() -> None:
@@ -183,7 +190,7 @@ def test_a_short_way_back_does_not_prove_that_nothing_sticks() -> None:
     run = beside(swept()[:-3])
 
     assert (run.verdict, run.figures["comparison"]) == ("undecided", None)
-    assert "gap between down and up: too near what counts, or too few vacua, to call" in said(run)
+    assert "gap between down and up: too close to the limit, or too few vacua, to decide" in said(run)
 
 
 def test_nothing_is_read_beyond_the_ends_of_the_reference() -> None:
@@ -192,7 +199,7 @@ def test_nothing_is_read_beyond_the_ends_of_the_reference() -> None:
     rows = run.figures["rows"]
     assert isinstance(rows, list)
     assert [row["reference_down_h"] is None for row in rows] == [True, True, *[False] * 5]
-    assert "2 of 7 vacua lie beyond it and are not compared" in said(run)
+    assert "2 of 7 vacua have no reference and are not compared" in said(run)
     assert run.verdict == "pass"
 
 
@@ -204,7 +211,7 @@ def test_a_zone_that_was_not_swept_is_not_called_alike() -> None:
     run = beside(points)
 
     assert (run.verdict, run.figures["full_load_difference"]) == ("undecided", None)
-    assert "full load not told" in run.says
+    assert "full load no value" in run.says
 
 
 @pytest.mark.parametrize("doubt", ["its hold of 2026-02-01 failed", "worked on since: opened, 2026-03-01"])
@@ -219,7 +226,7 @@ def test_a_doubtful_reference_decides_nothing(doubt: str, factor: float) -> None
 def test_what_the_bench_knows_of_the_reference_stands_among_the_reasons() -> None:
     run = beside(swept(), trusted(known=("its sweep of 2026-03-01", "its hold of 2026-02-01 passed")))
 
-    told = next(reason for reason in run.reasons if "was named as the one that is trusted" in reason.says)
+    told = next(reason for reason in run.reasons if "was named as the trusted unit" in reason.says)
     assert "its hold of 2026-02-01 passed" in told.says
     assert told.facts == ("bench_run-3",)
 
@@ -227,7 +234,7 @@ def test_what_the_bench_knows_of_the_reference_stands_among_the_reasons() -> Non
 def test_a_specialists_sheet_is_compared_on_the_ways_it_has() -> None:
     down_only = swept()[: len(CURVE)]
 
-    noted = {**BESIDE, "reference": "report 2017-44", "reference reading": down_only}
+    noted = {**LIMIT_CONDITIONS, "reference": "report 2017-44", "reference reading": down_only}
     run = judge("sweep", "pressure sensor", swept(), noted)
 
     assert (run.verdict, run.figures["reference"]) == ("pass", "report 2017-44")
@@ -241,7 +248,7 @@ def test_another_days_air_widens(mine: str, its: str, verdict: str) -> None:
     run = beside(swept(), trusted(conditions={"barometer": its}), barometer=mine)
 
     assert run.verdict == verdict
-    assert ("the barometer stood 45 hPa apart" in said(run)) is (mine != its)
+    assert ("the barometers differ by 45 hPa" in said(run)) is (mine != its)
 
 
 def test_temperatures_apart_and_a_vacuum_past_nominal_are_said() -> None:
@@ -249,7 +256,7 @@ def test_temperatures_apart_and_a_vacuum_past_nominal_are_said() -> None:
 
     run = beside(deep, trusted(conditions={"ambient": "12degC"}), ambient="24degC")
 
-    assert "measured 12 K apart, which is not corrected" in said(run)
+    assert "measured at temperatures 12 K apart, which is not corrected" in said(run)
     assert "drawn to 55 cmHg, past nominal" in said(run)
 
 
@@ -258,7 +265,7 @@ def test_temperatures_apart_and_a_vacuum_past_nominal_are_said() -> None:
 def test_no_turn_is_ever_advised(factor: float, where: range) -> None:
     words = said(beside(swept(lambda vacuum: factor if vacuum in where else 1.0)))
 
-    assert "a specialist with the reference charts can, and nothing is turned before" in words
+    assert "a specialist with the reference charts can, and until then nobody turns anything" in words
     assert not re.search(r"\b(turn (it|the|in|out|back)|screw (in|out)|set it|adjust it)\b", words)
 
 

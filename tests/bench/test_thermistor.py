@@ -86,7 +86,7 @@ def test_beyond_the_table_nothing_is_judged() -> None:
     assert figures(run, "-30degC")["verdict"] == "not judged"
     assert figures(run, "-30degC")["low_limit_ohm"] is None
     assert figures(run, "20degC")["verdict"] == "pass"
-    assert "the table goes from -20 to 120 degC" in run.says
+    assert "the table covers -20 to 120 degC" in run.says
 
 
 def test_the_thermometer_widens_what_is_told() -> None:
@@ -102,8 +102,8 @@ def test_the_leads_are_taken_off_and_missed_where_they_count() -> None:
     assert (
         figures(noted, "110degC")["believes_degc"] > figures(measured("110degC=135.0ohm"), "110degC")["believes_degc"]
     )
-    assert any("the leads alone, 0.5 ohm, are taken off" in reason.says for reason in noted.reasons)
-    assert any("was not noted: at 120degC" in reason.says for reason in low.reasons)
+    assert any("the resistance of the leads, 0.5 ohm, is subtracted" in reason.says for reason in noted.reasons)
+    assert any("was not noted: the true value at 120degC" in reason.says for reason in low.reasons)
 
 
 def test_the_table_is_from_memory_and_says_so() -> None:

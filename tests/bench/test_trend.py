@@ -7,24 +7,24 @@ from typing import Any
 
 import pytest
 
-from inventory.bench.runs.trend.judgement import Measured, SeriesTrend, trend_of, values_of
+from inventory.bench.runs.trend.judgement import SeriesTrend, TrendRun, trend_of, values_of
 
 YEARS = (2018, 2019, 2020, 2021, 2023, 2026)
 
 
-def run(year: int, ohm: float | None, day: str = "06-01", latest: str | None = None, **details: Any) -> Measured:
+def run(year: int, ohm: float | None, day: str = "06-01", latest: str | None = None, **details: Any) -> TrendRun:
     earliest = date.fromisoformat(f"{year}-{day}")
     figures = {"primary": {"at_20_degc_ohm": ohm, "as_read_ohm": ohm}, "case": {"as_read_ohm": 2e7}}
     conditions = details.pop("conditions", {"instrument": "Meter 1", "ambient": "20degC"})
     last = date.fromisoformat(latest) if latest else earliest
-    return Measured(f"bench_run-{year}{day}", "resistance", earliest, last, conditions, figures, **details)
+    return TrendRun(f"bench_run-{year}{day}", "resistance", earliest, last, conditions, figures, **details)
 
 
-def falling(*years: int, by: float = 0.4) -> list[Measured]:
+def falling(*years: int, by: float = 0.4) -> list[TrendRun]:
     return [run(year, 95.0 - by * (year - years[0])) for year in years]
 
 
-def trend(runs: list[Measured], since: date | None = None) -> SeriesTrend:
+def trend(runs: list[TrendRun], since: date | None = None) -> SeriesTrend:
     return trend_of("resistance", "primary", runs, since)
 
 
@@ -52,7 +52,7 @@ def test_a_straight_rise_at_irregular_days() -> None:
 def test_fewer_than_five_show_nothing_however_steady(n: int) -> None:
     found = trend(falling(*YEARS[:n]))
 
-    assert found.says == f"no trend can be shown from {n} run{'s' if n > 1 else ''}: five are wanted"
+    assert found.says == f"no trend can be shown from {n} run{'s' if n > 1 else ''}: five are needed"
     assert (found.direction, found.slope, found.p) == ("none shown", None, None)
 
 
@@ -83,10 +83,10 @@ def test_readings_that_never_change_show_nothing() -> None:
         (run(2024, 60.0, conditions={"instrument": "Meter 1", "ambient": "20degC", "at": "plug"}),
          "another rig: at plug"),
         (run(2024, 60.0, doubtful=True), "its instrument is doubtful"),
-        (run(2024, 60.0, "01-01", "2024-12-31"), "its day is not known to the month"),
+        (run(2024, 60.0, "01-01", "2024-12-31"), "its month is not known"),
     ],
 )  # fmt: skip
-def test_a_run_with_another_rig_is_left_out_and_named(odd: Measured, why: str) -> None:
+def test_a_run_with_another_rig_is_left_out_and_named(odd: TrendRun, why: str) -> None:
     steady = falling(*YEARS)
 
     found = trend([*steady, odd])
@@ -98,7 +98,7 @@ def test_a_run_with_another_rig_is_left_out_and_named(odd: Measured, why: str) -
 def test_runs_before_work_on_the_unit_are_left_out() -> None:
     found = trend(falling(2010, 2011, *YEARS), since=date(2012, 1, 1))
 
-    assert [each.why for each in found.left_out] == ["the unit was worked on after it"] * 2
+    assert [each.why for each in found.left_out] == ["the unit was worked on later"] * 2
     assert len(found.points) == 6
 
 
@@ -107,7 +107,7 @@ def test_repeats_on_one_day_count_once_at_their_median() -> None:
 
     found = trend(twice)
 
-    assert found.says == "no trend can be shown from 4 runs: five are wanted"
+    assert found.says == "no trend can be shown from 4 runs: five are needed"
     assert found.points[0][2] == pytest.approx(95.1)
 
 
@@ -132,6 +132,6 @@ def test_a_month_is_taken_at_its_middle() -> None:
     ],
 )
 def test_what_of_a_run_can_be_followed(figures: dict[str, object], expected: dict[str, tuple[float, str]]) -> None:
-    measured = Measured("bench_run-1", "any", date(2026, 1, 1), date(2026, 1, 1), {}, figures)
+    measured = TrendRun("bench_run-1", "any", date(2026, 1, 1), date(2026, 1, 1), {}, figures)
 
     assert values_of(measured) == expected

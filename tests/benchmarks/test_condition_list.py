@@ -30,7 +30,7 @@ record = open_record(source)
 start = time.perf_counter()
 with record.read() as session:
     drawn = condition_list(session)
-write_list(Path(target), drawn, over=True)
+write_list(Path(target), drawn, overwrite=True)
 """
 _FLOOR_XLSX = """
 from openpyxl import Workbook, load_workbook

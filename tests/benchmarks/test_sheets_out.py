@@ -35,7 +35,7 @@ from inventory.sheets.writers.sheets import write_sheets
 from inventory.opening import open_record
 record = open_record(source)
 start = time.perf_counter()
-write_sheets(record, Path(target), over=True)
+write_sheets(record, Path(target), overwrite=True)
 """
 _FLOOR = """
 from decimal import Decimal

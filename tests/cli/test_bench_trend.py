@@ -42,7 +42,7 @@ def test_four_runs_show_nothing(shop: Shop) -> None:
     tag = bench(shop)
     measured(shop, tag, *YEARS[:4])
 
-    assert "no trend can be shown from 4 runs: five are wanted" in shop.text("bench", "trend", tag)
+    assert "no trend can be shown from 4 runs: five are needed" in shop.text("bench", "trend", tag)
 
 
 def test_work_on_the_unit_and_a_doubtful_meter_begin_anew(shop: Shop) -> None:
@@ -57,8 +57,8 @@ def test_work_on_the_unit_and_a_doubtful_meter_begin_anew(shop: Shop) -> None:
     (found,) = shop.ok("bench", "trend", tag, "--reading", "primary")["trends"]
 
     assert [out["why"] for out in found["left_out"]] == [
-        "the unit was worked on after it",
-        "the unit was worked on after it",
+        "the unit was worked on later",
+        "the unit was worked on later",
         "its instrument is doubtful",
     ]
     assert len(found["points"]) == 3

@@ -85,8 +85,8 @@ def test_what_cannot_be_said_of_a_clock_is_refused(ahead: Shop) -> None:
 
 def test_people_are_told_in_words(ahead: Shop) -> None:
     shown = ahead.text("clock", "show")
-    assert "It is 31 March 2026 12:00; the newest entry is of 31 March 2031 12:00." in shown
+    assert "It is 31 March 2026 12:00; the newest entry is from 31 March 2031 12:00." in shown
     said = ahead.text("clock", "wrong", "--reason", "the battery was flat")
-    assert said.startswith("Noted: 2 entries were written by a wrong clock, from 31 March 2031 12:00 to ")
+    assert said.startswith("Noted: 2 entries were written with a wrong clock, from 31 March 2031 12:00 to ")
     assert "matchmark fact withdraw wrong_clock-1" in said
     assert "the battery was flat" in ahead.text("clock", "show")

@@ -229,4 +229,4 @@ def test_a_warning_goes_to_stderr_and_the_command_is_done(file_shop: Shop) -> No
     assert said.status == 0
     assert said.json["seal_state"] == "disturbed"
     assert said.json["state"] == "renewed"
-    assert sentence_for_people(said.err.replace("--document", "--document.")).startswith("Look:")
+    assert sentence_for_people(said.err.replace("--document", "--document.")).startswith("Note:")

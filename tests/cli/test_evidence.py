@@ -47,12 +47,12 @@ def test_all_figures_are_shown_when_asked_each_with_its_standing(file_shop: Shop
     assert "figures" not in plain
     assert {(each["standing"], each["source"]) for each in asked["figures"]} == {("workshop judgement", "no source")}
     said = {each["says"]: each["value"] for each in asked["figures"]}
-    assert said["of the bad ones that have a torn diaphragm"] == 0.45
-    assert said["that the hold shows a torn diaphragm"] == 0.95
-    assert said["that the hold speaks against a good one"] == 0.05
-    assert said["what a claim weighs, source: seller"] == 0.5
+    assert said["of bad parts that have a torn diaphragm"] == 0.45
+    assert said["chance that the hold shows a torn diaphragm"] == 0.95
+    assert said["chance that a good part fails the hold"] == 0.05
+    assert said["weight of a claim by source: seller"] == 0.5
     printed = file_shop.text("evidence", tag, "--figures")
-    assert "0.95  that the hold shows a torn diaphragm (workshop judgement, no source)" in printed
+    assert "0.95  chance that the hold shows a torn diaphragm (workshop judgement, no source)" in printed
 
 
 @pytest.mark.parametrize(

@@ -68,7 +68,7 @@ def test_out_of_date_is_said_among_the_reasons(shop: Shop) -> None:
 
     says = [[reason["says"] for reason in each["reasons"]] for each in (in_date, late)]  # type: ignore[attr-defined]
     assert not any("out of date" in each for each in says[0])
-    assert "Meter 1 is out of date: due by 2025-06-30" in says[1]
+    assert "Meter 1 is out of date: calibration was due by 2025-06-30" in says[1]
     assert late["verdict"] == "pass"
 
 
@@ -118,7 +118,7 @@ def test_taking_the_calibration_back_takes_the_doubt_away(shop: Shop) -> None:
     tag = shop.part()
     run(shop, tag, "2025-04-01")
     done = shop.run("instrument", "calibrate", "Meter 1", "--result", "not passed", "--on", "2026-01-10", "--json")
-    assert "1 run made with it can no longer be relied on" in done.err
+    assert "1 run made with it cannot be trusted any more" in done.err
 
     shop.ok("fact", "withdraw", done.json["fact"], "--reason", "another meter's paper")
 

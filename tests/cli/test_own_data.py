@@ -34,7 +34,7 @@ def test_limits_of_the_workshops_own_are_listed_as_such_and_judge(shop: Shop, ow
 
     assert "coil: 2 to 3 ohm (the workshop's own; workshop judgement; forty of our own, at 20 degC)" in listed
     assert "static (HV 441 009): 118 to 126 ml/min, at 1.95 to 2.05 bar" in listed
-    assert f"The workshop's own data stand in {own}." in listed
+    assert f"The workshop's own data come from {own}." in listed
     assert (ran["verdict"], ran["says"]) == ("pass", "static 122.00 ml/min (118 to 126 ml/min): pass")
 
 
@@ -105,11 +105,11 @@ def test_a_car_is_run_listed_and_told_of_by_name(shop: Shop) -> None:
 @pytest.mark.parametrize(
     ("words", "care"),
     [
-        (("--kind", "fuel pump"), "CARE  Fuel stands under pressure with the pump off. Relieve the line first."),
-        (("--kind", "injector"), "CARE  Flow with test fluid, never petrol: a spray of petrol lights at a spark."),
+        (("--kind", "fuel pump"), "CARE  The fuel line keeps its pressure with the pump off. Relieve it first."),
+        (("--kind", "injector"), "CARE  Flow with test fluid, never petrol: one spark ignites a petrol spray."),
         (("--kind", "loom"), "CARE  Battery off, earthed lead first (some old cars earth the plus). Goggles."),
         (("--kind", "car"), "CARE  Never hold full load lean: it can hole a piston. Lift off at once."),
-        (("--kind", "control unit"), "CARE  No insulation tester on a control unit or with one plugged in."),
+        (("--kind", "control unit"), "CARE  No insulation tester on a control unit, or on a loom plugged into one."),
     ],
 )
 def test_the_care_lines_stand_with_the_procedures(shop: Shop, words: tuple[str, ...], care: str) -> None:
@@ -127,9 +127,9 @@ def test_the_care_line_stands_under_a_run_and_the_loom_under_a_history(shop: Sho
     assert "  CARE  Battery off, earthed lead first" in said
     assert [each["says"] for each in history["loom"]] == [
         "resistance, primary, part and plug: 3.5 ohm, give or take 0.16 more at the plug: "
-        "that is the loom's, wire and terminals"
+        "the wires and terminals of the loom"
     ]
-    assert "that is the loom's, wire and terminals" in shop.run("bench", "history", tag).out
+    assert "the wires and terminals of the loom" in shop.run("bench", "history", tag).out
 
 
 def test_no_insulation_run_is_written_on_a_control_unit(shop: Shop) -> None:
@@ -138,7 +138,7 @@ def test_no_insulation_run_is_written_on_a_control_unit(shop: Shop) -> None:
     error = shop.refused("bench", "run", "insulation", tag, "--reading", "primary to case=OL")
 
     assert error["code"] == "never-on-kind"
-    assert "any voltage but its own destroys its transistors" in error["message"]
+    assert "any other voltage than its own destroys its transistors" in error["message"]
 
 
 @pytest.mark.parametrize(("number", "asks"), [("HV 204 118", False), ("HV 204 119", True)])
@@ -154,4 +154,4 @@ def test_only_seals_that_a_number_left_the_factory_with_are_asked_after(
     (pair,) = shop.ok("pairs", tag)["pairs"]
 
     says = [reason["says"] for reason in pair["reasons"]]
-    assert ("nothing noted on the sensor's sealant, label" in says) == asks
+    assert ("nothing is noted about the sensor's sealant, label" in says) == asks

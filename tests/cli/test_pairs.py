@@ -80,7 +80,7 @@ def test_what_is_kept_back_is_left_over_until_it_is_released(shop: Shop) -> None
     assert made["pairs"] == []
     assert made["left_over"]["units"][0]["tag"] == k
     reasons = made["left_over"]["units"][0]["reasons"]
-    assert [reason["says"] for reason in reasons] == ["reserved", "kept back: for Petra"]
+    assert [reason["says"] for reason in reasons] == ["reserved", "reserved: for Petra"]
     assert [reason["facts"] for reason in reasons] == [["reservation-1"]] * 2
     assert f"control unit {k} is reserved: for Petra" in [
         r["says"] for r in shop.ok("pairs", one)["pairs"][0]["reasons"]
@@ -136,7 +136,7 @@ def test_the_plan_keeps_to_its_scope_and_says_what_to_look_out_for(shop: Shop) -
     left = {one["tag"] for side in whole["left_over"].values() for one in side}
     assert paired | left == {here, elsewhere, lone, k}
     assert shop.ok("pairs", "plan", "--car", "Green tourer")["pairs"] == []
-    assert "To look out for\n  control unit" in shop.text("pairs", "plan")
+    assert "Look out for\n  control unit" in shop.text("pairs", "plan")
 
 
 def test_a_part_has_one_ran_together_mate_the_last_recorded(shop: Shop) -> None:
@@ -160,11 +160,11 @@ def test_rows_that_contradict_each_other_are_shown(shop: Shop) -> None:
     one, k = sensor(shop), unit(shop)
 
     assert [row["conflicts"] for row in shop.ok("fits", "list")["fits"]] == [["fit-2"], ["fit-1"]]
-    assert "contradicts fit-1; the last word counts" in shop.text("fits", "list")
+    assert "contradicts fit-1; the last one counts" in shop.text("fits", "list")
     assert grades(shop, one) == []
     (pair,) = shop.ok("pairs", one, "--all")["pairs"]
     assert (pair["unit"], pair["grade"]) == (k, "ruled out")
-    assert "what is noted under fits contradicts itself" in pair["reasons"][0]["says"]
+    assert "the entries under fits contradict each other" in pair["reasons"][0]["says"]
 
 
 def test_numbers_do_not_replace_each_other_in_a_circle(shop: Shop) -> None:
@@ -184,7 +184,7 @@ def test_a_code_of_three_letters_is_kept_and_flagged_and_the_knob_lowers_nothing
     told = [reason["says"] for reason in pair["reasons"]]
 
     assert pair["grade"] == "confirmed"
-    assert f"code KMN of sensor {one} is kept as written: look whether it is the match code" in told
+    assert f"code KMN of sensor {one} is kept as written: check that it is the match code" in told
     assert f"outside idle-mixture knob of control unit {k}: idle knob three notches from lean (2026-01-05)" in told
 
 
@@ -198,19 +198,20 @@ def test_the_paper_of_a_sensor_that_is_sent_out_names_its_control_unit(shop: Sho
     assert again == f"{one}: sent out\nBelongs to: control unit {UNIT}, code K ({k}, probable)\n"
     told = [reason["says"] for reason in shop.ok("pairs", k)["pairs"][0]["reasons"]]
     assert f"sensor {one} is sent out" in told
-    assert "no control unit on record is known to go with it" in shop.text(
-        "provenance", "note", lone, "--how", "sent out"
-    )
+    assert "its control unit is not on record" in shop.text("provenance", "note", lone, "--how", "sent out")
     assert "goes_with" not in shop.ok("provenance", "note", k, "--how", "sent out")
 
 
 def test_where_there_is_no_mate_it_is_said_what_stands_in_the_way(shop: Shop) -> None:
     bare, one = shop.part("pressure sensor"), sensor(shop)
 
-    assert shop.text("pairs", bare) == f"No mate on record: no part number is. Read the number on {bare}\n"
-    assert f"nothing says which numbers fit {SENSOR}" in shop.text("pairs", one)
+    assert (
+        shop.text("pairs", bare)
+        == f"No mate on record, because its part number is not on record. Read the number on {bare}\n"
+    )
+    assert f"it is not recorded which numbers fit {SENSOR}" in shop.text("pairs", one)
     shop.ok("fits", "add", SENSOR, UNIT)
-    assert f"nothing in the house is of a number that fits {SENSOR}" in shop.text("pairs", one)
+    assert f"no part in the house has a number that fits {SENSOR}" in shop.text("pairs", one)
     unit(shop, "M")
     assert "1 fit by number, all ruled out by letter, paper or test. To see why: --all" in shop.text("pairs", one)
 
@@ -224,7 +225,7 @@ def test_a_sensor_waits_for_the_unit_that_its_paper_names(shop: Shop, paper: str
     made = shop.ok("pairs", "plan")
 
     (left,) = made["left_over"]["sensors"]
-    assert left["reasons"][0]["says"] == f"set by a specialist for control unit {k}, which is not free on the shelf"
+    assert left["reasons"][0]["says"] == f"a specialist set it for control unit {k}, which is not free on the shelf"
     assert made["wish_list"] == []
 
 

@@ -28,15 +28,13 @@ def test_people_read_the_caution_first_and_what_to_look_at_before_the_screws(sho
     said = shop.text("seal", "reading", tag, "--type", "two-screw", "--part-load", "leaner", "--full-load", "leaner")
 
     assert said.startswith("CARE  Never hold full load")
-    assert (
-        said.index("First look at") < said.index("Read from it") < said.index("a specialist with the reference charts")
-    )
+    assert said.index("Check first") < said.index("What follows") < said.index("a specialist with the reference charts")
 
 
 def test_the_type_is_asked_for(shop: Shop) -> None:
     said = shop.text("seal", "reading", shop.part())
 
-    assert "which full-load stop has it" in said
+    assert "does it have the full-load stop with two screws" in said
     assert "Read from it" not in said
 
 
@@ -55,7 +53,7 @@ def test_a_renewed_cap_with_its_paper_is_told_apart(shop: Shop) -> None:
 
     said = shop.text("seal", "reading", tag)
 
-    assert "without a specialist's paper nothing says how they stand" in said
+    assert "without a specialist's paper nobody knows how they are set" in said
 
 
 def test_what_is_no_pressure_sensor_is_refused(shop: Shop) -> None:

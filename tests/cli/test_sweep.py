@@ -9,7 +9,7 @@ import pytest
 from tests.cli.conftest import Shop
 
 CURVE = {0: 1.700, 5: 1.640, 10: 1.570, 20: 1.400, 30: 1.210, 40: 1.020, 50: 0.850}
-BESIDE = ("--frequency", "1kHz", "--meter", "L2: 0.5% + 3 counts")
+LIMIT_CONDITIONS = ("--frequency", "1kHz", "--meter", "L2: 0.5% + 3 counts")
 NUMBER = "HV 204 118"
 
 
@@ -24,12 +24,12 @@ def pair(shop: Shop) -> tuple[Shop, str, str]:
     """A workshop with two sensors of one number: the one to be tested and the one that is trusted, which was swept."""
     tag = shop.part(part_number=NUMBER)
     trusted = shop.part(part_number="HV-204.118")
-    shop.ok("bench", "run", "sweep", trusted, *readings(), *BESIDE, "--on", "2026-03-01")
+    shop.ok("bench", "run", "sweep", trusted, *readings(), *LIMIT_CONDITIONS, "--on", "2026-03-01")
     return shop, tag, trusted
 
 
 def run(shop: Shop, tag: str, *words: str, factor: float = 1.0, on: str = "2026-03-02") -> dict[str, object]:
-    return dict(shop.ok("bench", "run", "sweep", tag, *readings(factor), *BESIDE, "--on", on, *words))
+    return dict(shop.ok("bench", "run", "sweep", tag, *readings(factor), *LIMIT_CONDITIONS, "--on", on, *words))
 
 
 def reasons(answer: dict[str, object]) -> str:
@@ -74,7 +74,7 @@ def test_a_sweep_stands_beside_its_reference(pair: tuple[Shop, str, str]) -> Non
     lines = [" ".join(line.split()) for line in text.splitlines()]
     assert "vacuum down up its down its up difference gap" in lines
     assert "5 cmHg 1.640 H 1.640 H 1.640 H 1.640 H +0.0 +/-0.5 % +0.0 +/-0.7 %" in lines
-    assert lines[-1].startswith("no barometer noted")
+    assert lines[-1].startswith("the barometer was not noted")
 
 
 def test_the_reference_is_its_last_sweep_before_or_the_one_that_was_named(pair: tuple[Shop, str, str]) -> None:
@@ -111,7 +111,7 @@ def test_a_corrected_reference_is_followed_and_one_taken_back_is_gone(pair: tupl
 
     assert "at 120 Hz" in corrected["says"]
     assert gone["verdict"] == "not judged"
-    assert "bench_run-1 is no sweep that stands" in gone["says"]
+    assert "bench_run-1 is not a valid sweep" in gone["says"]
 
 
 @pytest.mark.parametrize(
@@ -158,7 +158,7 @@ def test_another_number_is_no_reference(pair: tuple[Shop, str, str]) -> None:
     answer = run(shop, other, "--reference", trusted)
 
     assert answer["verdict"] == "not judged"
-    assert f"{trusted} is of another number" in str(answer["says"])
+    assert f"{trusted} has another part number" in str(answer["says"])
 
 
 def test_a_specialists_sheet_is_typed_beside_the_readings(shop: Shop) -> None:
@@ -187,14 +187,14 @@ def test_one_instrument_for_both_is_one_meter_and_its_doubt_is_the_references(sh
     shop.ok("bench", "run", "sweep", tag, *readings(), *with_it, "--reference", trusted, "--on", "2026-03-02")
 
     lent = shop.ok("bench", "sweep", tag)
-    shop.ok("bench", "run", "sweep", tag, *readings(), *BESIDE, "--reference", trusted, "--on", "2026-03-03")
+    shop.ok("bench", "run", "sweep", tag, *readings(), *LIMIT_CONDITIONS, "--reference", trusted, "--on", "2026-03-03")
     shop.ok("instrument", "calibrate", "L 2", "--result", "failed", "--on", "2026-03-05")
     doubted = shop.ok("bench", "sweep", tag)
 
     assert lent["verdict"] == "pass"
     assert "the same meter for both, L 2 (0.5% + 3 counts)" in reasons(lent)
     assert doubted["verdict"] == "undecided"
-    assert f"beside {trusted}, which is itself doubtful (L 2" in doubted["says"]
+    assert f"compared with {trusted}, which is itself doubtful (L 2" in doubted["says"]
 
 
 def test_a_run_of_a_car_is_no_reference(pair: tuple[Shop, str, str]) -> None:

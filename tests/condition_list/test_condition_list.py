@@ -247,7 +247,9 @@ def test_the_gaps_are_named(file_workshop: Workshop) -> None:
 
     assert drawn.without_picture == 5
     assert drawn.seen_within_12_months == 6
-    assert {"no picture", "no serial on record", "how it came is not known", "condition not assessed"} <= set(of_relay)
+    assert {"no picture", "no serial on record", "how it came here is not known", "condition not assessed"} <= set(
+        of_relay
+    )
     assert "no picture" not in of_sensor
     assert "never measured here" in of_sensor
     assert any(gap.startswith("seal never looked at: ") and "cap" not in gap.split(", ") for gap in of_sensor)

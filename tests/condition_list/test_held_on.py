@@ -26,11 +26,11 @@ from inventory.store.dates import parse_when
 
 D = date(2026, 3, 31)
 UNTIL = D.isoformat()
-SHOWS = {kind.name: kind.shows_part for kind in DECLARED.facts if kind.shows_part is not None}
+SHOWS = {kind.name: kind.seen_how for kind in DECLARED.facts if kind.seen_how is not None}
 
 
 @dataclass
-class Told:
+class Statement:
     """A fact as the judgements see it; its days come from the same reading of EDTF that the record uses."""
 
     on: str
@@ -55,12 +55,12 @@ class Told:
         self.ranked = self.recorded = f"{self.recorded_on}T{self.at}"
 
 
-def _passages(*said: str) -> list[Told]:
+def _passages(*said: str) -> list[Statement]:
     """ "bought 2026-04 (2026-06-01)": how, when, and when it was written down."""
     facts = []
     for number, text in enumerate(said):
         how, on, recorded = text.rsplit(" ", 2)
-        facts.append(Told(on, recorded.strip("()"), how=how, id=number))
+        facts.append(Statement(on, recorded.strip("()"), how=how, id=number))
     return facts
 
 
@@ -112,11 +112,11 @@ def test_a_part_is_on_the_list_unless_it_came_after_the_day_or_had_left_by_it(sa
 
 
 def test_ties_go_to_the_fact_recorded_later() -> None:
-    sold = Told("2026-03-01", how="sold", at="10:00", id=9)
-    back = Told("2026-03-01", how="bought", at="11:00", id=1)
+    sold = Statement("2026-03-01", how="sold", at="10:00", id=9)
+    back = Statement("2026-03-01", how="bought", at="11:00", id=1)
 
     assert on_list([back, sold], UNTIL, D).listed
-    assert not on_list([back, Told("2026-03-01", how="sold", at="11:30", id=2)], UNTIL, D).listed
+    assert not on_list([back, Statement("2026-03-01", how="sold", at="11:30", id=2)], UNTIL, D).listed
 
 
 def test_why_a_part_is_left_out_is_said() -> None:
@@ -125,15 +125,15 @@ def test_why_a_part_is_left_out_is_said() -> None:
 
 
 def test_a_vague_fact_counts_from_its_latest_day_or_the_day_it_was_recorded() -> None:
-    by_latest = Told("2026-03", "2026-06-01")
-    by_recording = Told("2026", "2026-03-20")
-    neither = Told("2026", "2026-06-01")
+    by_latest = Statement("2026-03", "2026-06-01")
+    by_recording = Statement("2026", "2026-03-20")
+    neither = Statement("2026", "2026-06-01")
 
     assert by_day([neither, by_latest, by_recording], UNTIL) == [by_recording, by_latest]
 
 
 def test_what_a_part_is_may_be_told_after_the_day_but_what_was_told_by_it_has_the_last_word() -> None:
-    before, later, latest = Told("2026-01-01"), Told("2026-04-01"), Told("2026-05-01")
+    before, later, latest = Statement("2026-01-01"), Statement("2026-04-01"), Statement("2026-05-01")
 
     assert timeless([latest, before, later], UNTIL) == [latest, later, before]
 
@@ -142,25 +142,28 @@ def test_what_a_part_is_may_be_told_after_the_day_but_what_was_told_by_it_has_th
     ("facts", "whose"),
     [
         ([], None),
-        ([Told("2026-02-01", how="left here by a customer", whose="customer's")], "customer's"),
-        ([Told("2026-02-01", whose="customer's"), Told("2026-03-01", how="bought", whose="own")], "own"),
-        ([Told("2026-02-01", whose="customer's"), Told("2026-04-01", how="bought", whose="own")], "customer's"),
-        ([Told("2026-04-01", how="bought", whose="own")], None),
+        ([Statement("2026-02-01", how="left here by a customer", whose="customer's")], "customer's"),
+        ([Statement("2026-02-01", whose="customer's"), Statement("2026-03-01", how="bought", whose="own")], "own"),
+        (
+            [Statement("2026-02-01", whose="customer's"), Statement("2026-04-01", how="bought", whose="own")],
+            "customer's",
+        ),
+        ([Statement("2026-04-01", how="bought", whose="own")], None),
         # a coming that may lie before the day tells whose the part was when it came
-        ([Told("2026", how="left here by a customer", whose="customer's")], "customer's"),
+        ([Statement("2026", how="left here by a customer", whose="customer's")], "customer's"),
     ],
 )
-def test_whose_a_part_was(facts: list[Told], whose: str | None) -> None:
+def test_whose_a_part_was(facts: list[Statement], whose: str | None) -> None:
     statement = whose_statement(facts, UNTIL)
 
     assert (statement.whose if statement else None) == whose
 
 
 def test_a_part_is_away_until_it_is_back_or_fitted() -> None:
-    lent = Told("2026-02-01", how="lent out", whose="lent out")
-    back = Told("2026-03-01", how="came back")
-    back_later = Told("2026-04-01", how="came back")
-    fitted = Told("2026-03-01", car_id=7)
+    lent = Statement("2026-02-01", how="lent out", whose="lent out")
+    back = Statement("2026-03-01", how="came back")
+    back_later = Statement("2026-04-01", how="came back")
+    fitted = Statement("2026-03-01", car_id=7)
 
     assert away([lent], [], UNTIL) is lent
     assert away([lent, back], [], UNTIL) is None
@@ -170,8 +173,8 @@ def test_a_part_is_away_until_it_is_back_or_fitted() -> None:
 
 
 def test_the_car_a_part_was_on() -> None:
-    off_before, on_before = Told("2026-02-01", car_id=7), Told("2026-03-01", car_id=8)
-    off_after, on_after = Told("2026-04-28", car_id=7), Told("2026-05-01", car_id=8)
+    off_before, on_before = Statement("2026-02-01", car_id=7), Statement("2026-03-01", car_id=8)
+    off_after, on_after = Statement("2026-04-28", car_id=7), Statement("2026-05-01", car_id=8)
 
     assert car_on([], [], UNTIL) is None
     assert car_on([off_before], [on_before], UNTIL) == 8
@@ -181,13 +184,13 @@ def test_the_car_a_part_was_on() -> None:
 
 
 def test_the_place_where_a_part_lay() -> None:
-    shelf, nowhere = Told("2026-02-01", place_id=3), Told("2026-03-01", place_id=None)
-    fitted = Told("2026-03-02", car_id=7)
+    shelf, nowhere = Statement("2026-02-01", place_id=3), Statement("2026-03-01", place_id=None)
+    fitted = Statement("2026-03-02", car_id=7)
 
     assert place_on([shelf], [], UNTIL) == 3
     assert place_on([shelf, nowhere], [], UNTIL) is None
     assert place_on([shelf], [fitted], UNTIL) is None
-    assert place_on([Told("2026-04-01", place_id=3)], [], UNTIL) is None
+    assert place_on([Statement("2026-04-01", place_id=3)], [], UNTIL) is None
 
 
 @pytest.mark.parametrize(
@@ -212,13 +215,13 @@ def test_what_counts_in_the_total(whose: str, is_away: bool, car: str | None, in
 
 def test_last_seen_is_the_last_time_somebody_had_it_before_them() -> None:
     told: dict[str, list[Any]] = {
-        "marking": [Told("2026-01-01")],
-        "bench_run": [Told("2026-03-01", how_known="measured")],
-        "seal_sighting": [Told("2026-03-20", state="not seen"), Told("2026-03-21", how_known="from a list")],
-        "provenance": [Told("2026-03-22", how="bought", attribution="said by seller")],
-        "attachment": [Told("2026-03-23", shows="paper")],
-        "valuation": [Told("2026-03-24")],
-        "move": [Told("2026-04-02", place_id=3)],
+        "marking": [Statement("2026-01-01")],
+        "bench_run": [Statement("2026-03-01", how_known="measured")],
+        "seal_sighting": [Statement("2026-03-20", state="not seen"), Statement("2026-03-21", how_known="from a list")],
+        "provenance": [Statement("2026-03-22", how="bought", attribution="said by seller")],
+        "attachment": [Statement("2026-03-23", shows="paper")],
+        "valuation": [Statement("2026-03-24")],
+        "move": [Statement("2026-04-02", place_id=3)],
     }
 
     seen = last_seen(told, UNTIL, SHOWS)

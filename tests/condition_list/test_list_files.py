@@ -80,9 +80,9 @@ def test_a_file_already_there_is_replaced_whole_or_kept(file_workshop: Workshop,
         write_list(tmp_path / "list.csv", drawn)
     assert kept.value.code == "file-exists"
     assert (tmp_path / "list.csv").read_text(encoding="utf-8") == "before"
-    write_list(tmp_path / "list.csv", drawn, over=True)
+    write_list(tmp_path / "list.csv", drawn, overwrite=True)
     with pytest.raises(Refused) as refused:
-        write_list(folder, drawn, over=True)
+        write_list(folder, drawn, overwrite=True)
     assert refused.value.code == "not-a-file"
 
     assert (tmp_path / "list.csv").read_text(encoding="utf-8-sig").startswith('"No."')

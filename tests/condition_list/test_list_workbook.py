@@ -161,7 +161,7 @@ def test_what_stands_on_the_further_sheets(file_workshop: Workshop, book: Workbo
     ours = file_workshop.tags["ours"]
     findings = [(row["Test or seal"], row["Found"]) for row in _values(book, "Tests and seals") if row["Tag"] == ours]
     bases = {row["Basis"]: row["On this list's basis"] for row in _values(book, "Values")}
-    gaps = {row["Tag"]: row["What the list cannot say"] for row in _values(book, "Gaps")}
+    gaps = {row["Tag"]: row["Not known"] for row in _values(book, "Gaps")}
     terms = {row[0] for row in book["Terms"].iter_rows(values_only=True)}
 
     assert findings == [("test: hold", "passed"), ("seal: cap", "intact")]
@@ -192,7 +192,7 @@ def test_text_that_looks_like_a_formula_is_text(file_record: Record, on_day: OnD
     marks = {row[5].value: row[7].value for row in book["Items"].iter_rows(min_row=2)}
     assert marks["long"] == "ab[31mc"
     assert len(marks["m"]) == 32_767
-    assert marks["m"].endswith("(cut here, the record holds all of it)")
+    assert marks["m"].endswith("(cut here, the record has all of it)")
 
 
 def test_a_list_of_nothing_is_a_list(file_record: Record, on_day: OnDay, tmp_path: Path) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import click
 
 from inventory.cli.app import root
-from inventory.cli.stopped import EX_SOFTWARE
+from inventory.cli.crash import EX_SOFTWARE
 from tests.docs.schema import DEVELOPERS
 
 START, END = "<!-- commands -->\n", "<!-- /commands -->"
@@ -15,7 +15,7 @@ _COMMON = {"--record", "--by", "--json"}
 _EVERYWHERE = "Every command also takes `--record PATH_OR_URL`, `--by NAME` and `--json`."
 _ENDS = (
     "Exit status: 0 done; 1 done, and the answer is no; 2 the command was misused; 3 refused, and `error.unchanged` says whether all is as before; "
-    f"{EX_SOFTWARE} the program itself broke (code `program-stopped`; what happened is in the person's own log, "
+    f"{EX_SOFTWARE} the program itself broke (code `program-stopped`; the traceback is in the user's own log, "
     "`MATCHMARK_TRACEBACK=1` prints it); 130 interrupted."
 )
 

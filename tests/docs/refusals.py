@@ -20,7 +20,7 @@ from pathlib import Path
 from typing import Any
 from unittest.mock import patch
 
-from inventory.bench.instruments.calibration import line_of
+from inventory.bench.instruments.calibration import correction_line
 from inventory.bench.quantities.readings import parse_timed
 from inventory.cli import main
 from inventory.errors import Refused
@@ -317,7 +317,7 @@ CALLS: dict[str, Callable[[], object]] = {
     "read_adjuster(checked='tyres')": lambda: read_adjuster(
         "pressure sensor", "two-screw", "leaner", "leaner", checked=["tyres"]
     ),
-    "line_of('1ohm=1ohm', '1V=1V')": lambda: line_of(["1ohm=1ohm", "1V=1V"]),
+    "correction_line('1ohm=1ohm', '1V=1V')": lambda: correction_line(["1ohm=1ohm", "1V=1V"]),
     "parse_timed('0s=50cmHg', '0s=49cmHg')": lambda: parse_timed(["0s=50cmHg", "0s=49cmHg"]),
     "check(readings=[])": lambda: check("hold", "pressure sensor", [], {}),
     "check({'colour': 'red'})": lambda: check("hold", "pressure sensor", ["0s=50cmHg"], {"colour": "red"}),
@@ -338,7 +338,7 @@ ELSEWHERE = {
     "not-known-if-written": "faults/test_server.py",
     "nothing-to-take-back": "faults/test_together.py",
     "only-hidden-sheets": "sheets/columns/test_layout.py",
-    "program-stopped": "cli/test_stopped.py",
+    "program-stopped": "cli/test_crash.py",
     "record-busy": "faults/test_together.py",
     "record-damaged": "faults/test_disk.py",
     "record-is-newer": "faults/test_disk.py",

@@ -36,7 +36,7 @@ def test_every_command_that_writes_is_given_the_door_for_writing() -> None:
     for name, command in commands(root()):
         callback = inspect.unwrap(command.callback)  # type: ignore[arg-type]
         source = inspect.getsource(callback)
-        if ".write() as" in source or "over=over" in source:
+        if ".write() as" in source or "overwrite=overwrite" in source:
             assert f"@pass_door_for_writing\ndef {callback.__name__}(" in source or name == "bench template", name
 
 

@@ -138,7 +138,7 @@ def the_list_and_the_bench_agree(workshop: Workshop, when: AsOf) -> None:
         assert [(run.procedure, run.verdict, run.says, run.when.fact) for run in item.runs] == [
             (run.procedure, run.judgement.verdict, run.judgement.says, run.fact.id) for run in own
         ]
-        tests = {test.fact: test.verdict for test in evidence[keys[item.tag]].tests if not test.told}
+        tests = {test.fact: test.verdict for test in evidence[keys[item.tag]].tests if not test.claim}
         assert {run.when.fact: run.verdict for run in item.runs}.items() <= tests.items()
 
 

@@ -59,7 +59,7 @@ def test_tested_counts_as_the_coil_test_and_says_so_in_the_trades_words() -> Non
     (reason, *_) = found.reasons
     assert reason.says == '"tested", says the seller, no proof shown, 2026-03-02, weighs 0.15'
     assert reason.rule.startswith(
-        "a unit sold as tested has usually had its coils measured, and those hardly ever fail"
+        "if a unit is sold as tested, usually only its coils were measured, and they hardly ever fail"
     )
     assert "seller 0.5 x no proof shown 0.3 = 0.15" in reason.rule
     assert 0.0 < found.p_serviceable - after().p_serviceable < 0.01
@@ -88,7 +88,7 @@ def test_words_that_name_no_test_prove_nothing_and_stay_readable() -> None:
 
     assert (found.p_serviceable, found.coverage) == (after().p_serviceable, 0.0)
     assert found.reasons[0].says == '"it is blue", somebody says, no proof shown, 2026-03-02'
-    assert found.reasons[0].rule == "a test that is not named, or not on file, proves nothing"
+    assert found.reasons[0].rule == "a test without a name, or not on file, proves nothing"
 
 
 def test_a_claim_weighs_its_source_times_its_proof_and_always_less_than_ones_own_bench() -> None:
@@ -111,7 +111,7 @@ def test_a_fault_that_is_owned_up_to_weighs_more_than_praise() -> None:
     owned = claim_as_test(SENSOR, Claimed("lets go at once", "hold", "seller", came_out="fail"), PROGRAM.failures)
 
     assert (owned.verdict, owned.weight) == ("fail", 0.9)
-    assert "nobody runs down what is his" in owned.why
+    assert "nobody talks down his own part" in owned.why
     assert after(Claimed("lets go", "hold", "seller", came_out="fail")).says.endswith("the hold is said to have failed")
 
 

@@ -79,7 +79,7 @@ def test_what_was_not_decided_leaves_everything_as_it_was(verdict: Verdict) -> N
 def test_a_test_that_is_not_on_file_proves_nothing() -> None:
     unknown = sensor(TestEvidence("shaken", "2025", "pass"))
     assert (unknown.p_serviceable, unknown.coverage) == (sensor().p_serviceable, 0.0)
-    assert unknown.reasons[0].rule == "a test that is not named, or not on file, proves nothing"
+    assert unknown.reasons[0].rule == "a test without a name, or not on file, proves nothing"
 
 
 def test_work_on_the_unit_makes_a_hold_stale_and_says_so() -> None:

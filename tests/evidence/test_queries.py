@@ -134,7 +134,7 @@ def test_a_part_marked_as_of_another_sort_fails_as_that_sort_does(record: Record
     assert (usual.variant, sort.variant) == ("", "no full-load diaphragm")
     assert "diaphragm torn" in {mode.mode for mode in usual.serviceability.modes}
     assert "diaphragm torn" not in {mode.mode for mode in sort.serviceability.modes}
-    assert "taken for: no full-load diaphragm" in {reason.says for reason in sort.serviceability.reasons}
+    assert "judged as: no full-load diaphragm" in {reason.says for reason in sort.serviceability.reasons}
 
 
 def test_what_was_judged_can_be_asked_what_a_further_test_would_change(record: Record) -> None:

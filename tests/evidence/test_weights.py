@@ -7,14 +7,14 @@ from dataclasses import replace
 
 import pytest
 
-from inventory.evidence.given import Event, TestEvidence
+from inventory.evidence.inputs import Event, TestEvidence
 from inventory.evidence.judgements import Serviceability, appraise_evidence
-from inventory.evidence.weights import count, full_years
+from inventory.evidence.weights import full_years, weigh_tests
 from inventory.reference.data import PROGRAM
 
 HOLD = TestEvidence("hold", "2022-03-02", "pass", order=5)
 CAP = TestEvidence("seal cap", "2022-03-02", "pass", order=6)
-SAID = TestEvidence("hold", "2024-01-01", "fail", 0.5, order=8, told='"holds vacuum", says the seller, film shown')
+SAID = TestEvidence("hold", "2024-01-01", "fail", 0.5, order=8, claim='"holds vacuum", says the seller, film shown')
 OFF = Event("taken off a car", "2023-05-01", stales=False)
 HEATED = Event("heated", "2023-06-01")
 
@@ -61,15 +61,15 @@ def test_full_years_between_two_days(since: str, until: str, years: int) -> None
 def test_a_removal_and_a_dry_year_lower_what_a_pass_weighs_and_heat_ends_it(
     events: tuple[Event, ...], day: str, weight: float
 ) -> None:
-    (counted,) = count([HOLD], events, day, PROGRAM.failures)
+    (weighed,) = weigh_tests([HOLD], events, day, PROGRAM.failures)
 
-    assert counted.weight == pytest.approx(weight)
-    assert (counted.stale_by is not None) is (HEATED in events)
+    assert weighed.weight == pytest.approx(weight)
+    assert (weighed.stale_by is not None) is (HEATED in events)
 
 
 @pytest.mark.parametrize("test", [replace(HOLD, verdict="fail"), CAP], ids=["a failed hold", "a cap seen intact"])
 def test_years_and_removals_mend_no_failure_and_age_no_look_at_a_seal(test: TestEvidence) -> None:
-    assert count([test], (OFF,), "2032-01-01", PROGRAM.failures)[0].weight == 1.0
+    assert weigh_tests([test], (OFF,), "2032-01-01", PROGRAM.failures)[0].weight == 1.0
 
 
 def test_an_older_hold_says_less_but_never_turns_against_the_unit() -> None:
@@ -110,7 +110,7 @@ def test_what_lowered_a_weight_is_said_with_its_figures() -> None:
 def test_of_several_of_one_sort_one_counts(
     tests: tuple[TestEvidence, ...], events: tuple[Event, ...], counts: TestEvidence
 ) -> None:
-    assert [one.test for one in count(tests, events, "", PROGRAM.failures) if one.weight > 0.0] == [counts]
+    assert [one.test for one in weigh_tests(tests, events, "", PROGRAM.failures) if one.weight > 0.0] == [counts]
 
 
 def test_a_weight_is_a_power_of_the_likelihood_ratio() -> None:

@@ -60,7 +60,7 @@ def test_what_can_be_corrected_besides_says_the_same_again(kind: FactKind) -> No
     said: dict[str, Any] = {}
     for value in kind.values:
         said |= value.read(value.examples[0] if value.examples else "", CELL)
-    for value in kind.more(said):
+    for value in kind.more_values(said):
         assert value.show(said)
         assert said | value.read(value.show(said), CELL) == said
 

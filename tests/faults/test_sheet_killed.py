@@ -80,5 +80,5 @@ def test_all_of_a_file_or_none_wherever_it_is_killed(target: str, tmp_path: Path
     if wrong:
         with pytest.raises(SheetRefused):
             read_sheet(record, path, "Ines")
-    assert read_sheet(record, path, "Ines", rejects=bad, over=True).unchanged == GOOD
+    assert read_sheet(record, path, "Ines", rejects=bad, overwrite=True).unchanged == GOOD
     record.close()

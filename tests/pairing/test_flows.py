@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from inventory.pairing.plan.flows import STEPS, Network, best_flow, worthiest
+from inventory.pairing.plan.flows import STEPS, Network, best_flow, highest_worth_flow
 from inventory.pairing.plan.linear import Program, least_cost
 from tests.published.test_assignments import one_each
 
@@ -40,7 +40,7 @@ def made_network(chance: np.random.Generator, most: int) -> tuple[Network, list[
 def every_flow(network: Network) -> list[Whole]:
     found = []
     for flow in itertools.product(*(range(int(most) + 1) for most in network.most)):
-        if (network.used(np.array(flow, dtype=np.int64)) <= network.holds).all():
+        if (network.used(np.array(flow, dtype=np.int64)) <= network.capacities).all():
             found.append(np.array(flow, dtype=np.int64))
     return found
 
@@ -49,17 +49,17 @@ def every_flow(network: Network) -> list[Whole]:
 def test_every_aim_and_the_worth_agree_with_trying_every_flow(seed: int) -> None:
     chance = np.random.default_rng(seed)
     network, aims = made_network(chance, 4)
-    worth = [_totals(chance, int(many)) for many in network.holds]
+    worth = [_totals(chance, int(many)) for many in network.capacities]
 
     def value(flow: Whole) -> tuple[int, ...]:
         worths = (int(total[many]) for total, many in zip(worth, network.used(flow), strict=True))
         return (*(int(aim @ flow) for aim in aims), sum(worths))
 
-    flow, room = best_flow(network, aims)
+    flow, bounds = best_flow(network, aims)
     best = max(map(value, every_flow(network)))
 
     assert best[:3] == value(flow)[:3]
-    assert best == value(worthiest(network, aims, flow, room, worth))
+    assert best == value(highest_worth_flow(network, aims, flow, bounds, worth))
 
 
 def _totals(chance: np.random.Generator, many: int) -> Whole:
@@ -104,14 +104,14 @@ def scipys_best(network: Network, aims: list[Whole], worth: list[Whole]) -> list
     from scipy.optimize import linprog
     from scipy.sparse import csr_array, hstack, vstack
 
-    edges, classes = len(network.row), len(network.holds)
+    edges, classes = len(network.row), len(network.capacities)
     at = (np.concatenate([network.row, len(network.rows) + network.column]), np.tile(np.arange(edges), 2))
     touches = csr_array((np.ones(2 * edges), at), shape=(classes, edges))
     bounds = np.column_stack([np.zeros(edges), network.most])
     reached: list[int] = []
     for aim in aims:
         before = {"A_eq": np.array(aims[: len(reached)]), "b_eq": reached} if reached else {}
-        found = linprog(-aim, A_ub=touches, b_ub=network.holds, bounds=bounds, **before)
+        found = linprog(-aim, A_ub=touches, b_ub=network.capacities, bounds=bounds, **before)
         reached.append(-round(found.fun))
     steps = np.concatenate([np.diff(total) / STEPS for total in worth])
     owner = np.repeat(np.arange(classes), [len(total) - 1 for total in worth])
@@ -133,10 +133,10 @@ def test_larger_networks_agree_with_scipy(seed: int) -> None:
     row, column = np.nonzero(chance.random((len(rows), len(columns))) < chance.choice([0.1, 0.4, 0.9]))
     network = Network(rows, columns, row, column, chance.integers(0, 40, size=len(row)))
     aims = [chance.integers(0, high, size=len(row)) for high in (2, 2, 4)]
-    worth = [_totals(chance, int(many)) for many in network.holds]
+    worth = [_totals(chance, int(many)) for many in network.capacities]
 
-    flow, room = best_flow(network, aims)
-    best = worthiest(network, aims, flow, room, worth)
+    flow, bounds = best_flow(network, aims)
+    best = highest_worth_flow(network, aims, flow, bounds, worth)
     of_classes = sum(int(total[many]) for total, many in zip(worth, network.used(best), strict=True))
 
     assert [*(int(aim @ best) for aim in aims), of_classes] == scipys_best(network, aims, worth)

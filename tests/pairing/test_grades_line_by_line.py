@@ -40,7 +40,7 @@ PAPER = Setting(unit_number="HV 237 051", unit_number_squeezed="hv237051", unit_
 NAMES_NONE = Setting(at="2025-06-01 a")
 LOOK_FOR_BOTH = "look for the code on sensor K4127-7; then look for the code on control unit K2210-C"
 ASK_WHICH = f"ask the specialist which control unit it was set for and note it; else {ONLY_A_PAPER}"
-SET_ANEW = "have the sensor set anew for this control unit, with a paper that names it"
+SET_ANEW = "have a specialist set the sensor for this control unit, with a paper that names it"
 OPENED = OnRecord("cover off")
 
 CASES = {
@@ -204,8 +204,8 @@ def test_a_failed_test_on_record_rules_out_until_the_part_passes_it(record: Reco
         return found.judgement.verdict
 
     failed, ruled_out = hold("44", "2024-02-01"), only_mate(record, sensor, include_ruled_out=True)
-    passed, lifted = hold("50", "2024-03-01"), only_mate(record, sensor)
+    passed, raised = hold("50", "2024-03-01"), only_mate(record, sensor)
 
-    assert (failed, ruled_out.grade, passed, lifted.grade) == ("fail", "ruled out", "pass", "confirmed")
+    assert (failed, ruled_out.grade, passed, raised.grade) == ("fail", "ruled out", "pass", "confirmed")
     assert ruled_out.next_step == f"have sensor {sensor} repaired and tested again"
     assert any(reason.says.startswith("not a factory pair") for reason in ruled_out.reasons)

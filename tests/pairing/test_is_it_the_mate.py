@@ -58,7 +58,7 @@ def test_taken_down_as_o_the_two_with_q_are_ruled_out_and_to_be_read_again() -> 
 
     assert [pair.grade for pair in pairs.values()] == ["confirmed", "ruled out", "ruled out"]
     assert pairs["K4127-7"].grade == "confirmed"
-    assert "read again if worn: O is easily taken for 0 or Q" in [r.says for r in pairs["K4127-7"].reasons]
+    assert "read again if worn: O looks like 0 or Q" in [r.says for r in pairs["K4127-7"].reasons]
     assert pairs["K4081-3"].says == "not a factory pair: codes read on both differ: Q and O"
     assert pairs["K4081-3"].next_step.startswith("read again: Q and O look alike when worn")
 

@@ -18,7 +18,7 @@ FITS = Fits.of([FitRow("hv204118", "hv237051", "fits-1")], [("hv204117", "hv2041
 INTACT = (SealNoted("cap", "intact", "seal-1"),)
 PAPER = "else only a specialist's setting, with a paper that names this control unit, would raise it"
 CAR = f"measure the mixture on the running car with this pair; {PAPER}"
-SHOW = f"sweep the sensor beside one that is trusted, or {CAR}"
+SHOW = f"sweep the sensor and compare it with a trusted one, or {CAR}"
 GREEN, BLUE = StripDown("3", "Green tourer", "removal-1"), StripDown("4", "Blue coupe", "removal-2")
 ASK = f"ask the specialist which control unit it was set for and note it; else {CAR}"
 
@@ -58,7 +58,7 @@ UNCODED: dict[str, object] = {"match_code": "", "match_code_state": "not looked 
 CAP_GONE = seals(SealNoted("cap", "missing", "seal-2"))
 LIGHT = "in slanting light and compare dated pictures; do not scrape or sand the mark"
 NOTHING = "no further step would raise this grade"
-READ_AGAIN = "read both codes again if either mark is worn; else look for a mate of the same code"
+READ_AGAIN = "read both codes again if either mark is worn; else look for a mate with the same code"
 
 CASES = {
     # confirmed
@@ -144,13 +144,13 @@ CASES = {
         "codes read on both, equal; sensor cap renewed without a paper", "find the specialist's paper and file it"),
     "renewed by a specialist": (
         s(**seals(SealNoted("cap", "renewed", "seal-3", has_document=True))), u(), "possible",
-        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", ASK),
+        "a specialist has set the sensor since: the factory's code on it no longer counts; sensor cap renewed", ASK),
     "renewed by a specialist, another code": (
         s(**seals(SealNoted("cap", "renewed", "seal-3", has_document=True))), u(match_code="M"), "possible",
-        "sensor set by a specialist since: the factory's code on it no longer counts; sensor cap renewed", ASK),
+        "a specialist has set the sensor since: the factory's code on it no longer counts; sensor cap renewed", ASK),
     "renewed by a specialist behind a seal not seen": (
         s(**seals(SealNoted("cap", "renewed", has_document=True), SealNoted("label", "not seen"))), u(), "possible",
-        "sensor set by a specialist since: the factory's code on it no longer counts", ASK),
+        "a specialist has set the sensor since: the factory's code on it no longer counts", ASK),
     "control unit opened": (
         s(), u(opened=OnRecord("board resoldered", "work-2")), "possible",
         "codes read on both, equal; work on the control unit itself: board resoldered",
@@ -176,15 +176,15 @@ CASES = {
     "numbers do not fit": (
         s(), u(part_number="HV 237 099", part_number_squeezed="hv237099"), "ruled out",
         "not a factory pair: numbers HV 204 118 and HV 237 099 do not fit",
-        "read both part numbers again; if a list pairs them, or one has replaced another, note that"),
+        "read both part numbers again; if a list pairs them, or one replaced another, note that"),
     "numbers nothing is known of": (
         s(part_number="HV 1", part_number_squeezed="hv1"), u(part_number="HV 2", part_number_squeezed="hv2"),
         "ruled out",
-        "not a factory pair: nothing on record says that numbers HV 1 and HV 2 fit",
+        "not a factory pair: it is not on record that numbers HV 1 and HV 2 fit",
         "if a list pairs these two numbers, note it under fits"),
     "no part number": (
         s(), u(part_number="", part_number_squeezed=""), "ruled out",
-        "not a factory pair: no part number on record for control unit K2210-C, so nothing says that the two fit",
+        "not a factory pair: no part number on record for control unit K2210-C, so it is not known whether the two fit",
         "read the part number on control unit K2210-C"),
     "sensor failed a decisive test": (
         s(decisive_failure=OnRecord("failed the hold", "run-1")), u(), "ruled out",
@@ -215,20 +215,20 @@ def test_grade(sensor: Candidate, unit: Candidate, expected: str, says: str, nex
 NOTES = {
     "numbers by supersession": (
         s(part_number="HV 204 117", part_number_squeezed="hv204117"), u(),
-        "numbers HV 204 117 and HV 237 051 fit, by way of superseded numbers", ("fits-1", "part-1", "part-2")),
+        "numbers HV 204 117 and HV 237 051 fit, through superseded numbers", ("fits-1", "part-1", "part-2")),
     "numbers": (s(), u(), "numbers HV 204 118 and HV 237 051 fit", ("fits-1", "part-1", "part-2")),
     "codes": (s(), u(), "codes read on both, equal: K", ("code-1", "part-2")),
     "why a code is missing": (
         s(match_code_read_from="paperwork"), u(match_code="", match_code_state="label gone"),
-        "code of sensor K4127-7: K by the paperwork only, not read from the part; "
+        "code of sensor K4127-7: K only by the paperwork, not read from the part; "
         "code of control unit K2210-C: its label is gone", ("code-1", "part-2")),
     "three signs": (
         s(match_code="KMN"), u(),
-        "code KMN of sensor K4127-7 is kept as written: look whether it is the match code", ("code-1",)),
+        "code KMN of sensor K4127-7 is kept as written: check that it is the match code", ("code-1",)),
     "look-alikes that differ": (
         s(match_code="8"), u(match_code="B"), "read again: 8 and B look alike when worn", ("code-1", "part-2")),
     "look-alikes that agree": (
-        s(match_code="O"), u(match_code="O"), "read again if worn: O is easily taken for 0 or Q", ("code-1", "part-2")),
+        s(match_code="O"), u(match_code="O"), "read again if worn: O looks like 0 or Q", ("code-1", "part-2")),
     "words that contradict": (
         s(match_code_read_from="seller"), u(match_code="M"),
         "codes on record, K and M, contradict each other: read again", ("code-1", "part-2")),
@@ -240,10 +240,10 @@ NOTES = {
         "codes on record, O or K and K, do not contradict each other", ("code-1", "part-2")),
     "seals": (s(), u(), "sensor seals intact (cap intact)", ("seal-1",)),
     "a seal never noted": (
-        s(seals_never_noted=("paint mark", "label")), u(), "nothing noted on the sensor's paint mark, label", ()),
+        s(seals_never_noted=("paint mark", "label")), u(), "nothing is noted about the sensor's paint mark, label", ()),
     "a broken seal": (
         s(**CAP_GONE), u(),
-        "sensor cap missing: a code says how the two left the factory, no longer how the sensor is set today",
+        "sensor cap missing: the code shows how the two left the factory, not how the sensor is set today",
         ("seal-2",)),
     "one car": (
         s(**off()), u(**with_it()),
@@ -254,7 +254,7 @@ NOTES = {
         ("code-1", "part-2", "removal-1", "removal-2")),
     "sensor worked on": (
         s(opened=OnRecord("heated to free a screw", "work-1")), u(),
-        "work on the sensor itself: heated to free a screw; look at its seals again if none was noted since",
+        "work on the sensor itself: heated to free a screw; look at its seals again unless noted since then",
         ("work-1",)),
     "control unit clean": (s(), u(), "nothing on record against the control unit", ()),
     "control unit opened": (
@@ -262,8 +262,8 @@ NOTES = {
         "work on the control unit itself: board resoldered", ("work-2",)),
     "failed": (
         s(decisive_failure=OnRecord("failed the hold", "run-1")), u(), "sensor K4127-7 failed the hold", ("run-1",)),
-    "what would lift it": (
-        s(), u(match_code="M"), f"not a factory pair; what would lift it: {READ_AGAIN}", ("code-1", "part-2")),
+    "to change that": (
+        s(), u(match_code="M"), f"not a factory pair; to change that: {READ_AGAIN}", ("code-1", "part-2")),
     "fitted": (s(fitted_to="Green tourer"), u(), "sensor K4127-7 is fitted to Green tourer", ()),
     "serviceable": (
         s(), u(), "serviceable: sensor 50%, control unit 80%, both 40%; see the evidence of each", ()),
@@ -412,4 +412,4 @@ def test_pairs_are_sorted_and_complete(sensors: list[Candidate], units: list[Can
     for pair in every:
         assert pair.says
         assert pair.next_step
-        assert (pair.grade == "ruled out") == any("what would lift it" in reason.says for reason in pair.reasons)
+        assert (pair.grade == "ruled out") == any("to change that" in reason.says for reason in pair.reasons)

@@ -82,12 +82,10 @@ def test_the_paper_is_told_with_its_day_and_its_fact() -> None:
     reason = next(reason for reason in pair.reasons if "paper" in reason.says)
 
     assert pair.says == (
-        "a specialist's paper names control unit K2210-C as what the sensor was set for; "
+        "a specialist's paper says that the sensor was set for control unit K2210-C; "
         "no seal of the sensor found broken since the specialist's setting"
     )
-    assert reason.says == (
-        "a specialist's paper names control unit K2210-C as what the sensor was set for (2025-06-01)"
-    )
+    assert reason.says == ("a specialist's paper says that the sensor was set for control unit K2210-C (2025-06-01)")
     assert reason.facts == ("setting-1",)
 
 
@@ -96,7 +94,7 @@ def test_the_paper_is_told_with_its_day_and_its_fact() -> None:
     [
         (TO_NONE, UNIT, "ask the specialist which control unit it was set for and note it"),
         (TO_M, replace(UNIT, match_code="", match_code_state="not looked at"), "look for the code on control unit"),
-        (TO_ANOTHER, UNIT, "have the sensor set anew for this control unit, with a paper that names it"),
+        (TO_ANOTHER, UNIT, "have a specialist set the sensor for this control unit, with a paper that names it"),
     ],
 )
 def test_the_next_step_is_the_cheapest(paper: Setting, unit: Candidate, step: str) -> None:

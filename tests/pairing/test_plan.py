@@ -103,7 +103,7 @@ def every_plan(sensors: list[Candidate], units: list[Candidate]) -> list[tuple[P
 
 def graded_truly(made: Plan) -> bool:
     """Whether every pair of a plan has the grade that its two halves have with each other."""
-    return all(pair.grade == grade(pair.sensor_half, pair.unit_half, FITS).grade for pair in made.pairs)
+    return all(pair.grade == grade(pair.sensor_candidate, pair.unit_candidate, FITS).grade for pair in made.pairs)
 
 
 @pytest.mark.parametrize("seed", range(150))

@@ -68,8 +68,8 @@ def test_flows_of_two_sessions_do_not_compare() -> None:
     found = match_sets(some, 6)
 
     assert found.sets == ()
-    assert "at most 4 of one fit were flowed in one session; re-flow together" in found.says
-    assert any("same pressure, fluid and temperature" in reason.says for reason in found.reasons)
+    assert "at most 4 that fit were flowed in one session; flow them again together" in found.says
+    assert any("same pressure, fluid, temperature and time" in reason.says for reason in found.reasons)
 
 
 def test_one_that_failed_is_left_out_and_named_and_what_was_never_measured_is_said() -> None:
@@ -81,11 +81,11 @@ def test_one_that_failed_is_left_out_and_named_and_what_was_never_measured_is_sa
 
     assert found.sets[0].tags == ("A0", "A1", "A2")
     said = [reason.says for reason in found.reasons]
-    assert "left out: B1, leakage not passed" in said
+    assert "left out: B1, failed leakage" in said
     assert "not shown to be in limits: A0: leakage, resistance" in said
 
 
-@pytest.mark.parametrize(("u", "words"), [(0.01, "so it is really worse"), (5.0, "so the two cannot be told apart")])
+@pytest.mark.parametrize(("u", "words"), [(0.01, "so it is really worse"), (5.0, "so neither is shown better")])
 def test_whether_the_second_best_is_really_worse(u: float, words: str) -> None:
     some = [injector(f"A{place}", value, u=u) for place, value in enumerate([380.0, 381.0, 382.0, 390.0])]
 

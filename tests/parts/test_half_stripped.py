@@ -13,7 +13,7 @@ from inventory.parts.markings import Markings
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
-from inventory.teardown.queries import HalfStripped, any_car, half_stripped, open_strip_downs, status
+from inventory.teardown.queries import OpenCar, any_car, open_cars, open_strip_downs, status
 from tests.build import BY, make_car
 
 CAR, OTHER = "Green tourer", "Blue coupe"
@@ -25,12 +25,12 @@ def act(record: Record, does: Callable[..., Any], *values: object, **named: obje
         return does(session, BY, *values, **named)
 
 
-def listed(record: Record) -> list[HalfStripped]:
+def listed(record: Record) -> list[OpenCar]:
     """The same from what `status` lists."""
     with record.read() as session:
         every = [status(session, strip_down) for strip_down in open_strip_downs(session)]
     return [
-        HalfStripped(
+        OpenCar(
             now.strip_down.car,
             now.strip_down.since,
             len(now.removed),
@@ -41,9 +41,9 @@ def listed(record: Record) -> list[HalfStripped]:
     ]
 
 
-def counted(record: Record) -> list[HalfStripped]:
+def counted(record: Record) -> list[OpenCar]:
     with record.readonly() as source:
-        return half_stripped(source)
+        return open_cars(source)
 
 
 def test_a_record_without_a_car(record: Record) -> None:
@@ -62,17 +62,17 @@ def test_counts_are_those_of_the_lists_at_every_step(record: Record) -> None:
     assert counted(record) == []
 
     act(record, teardown.begin, CAR, on="2026-03-10")
-    assert counted(record) == listed(record) == [HalfStripped(CAR, "2026-03-10", 0, 4, None)]
+    assert counted(record) == listed(record) == [OpenCar(CAR, "2026-03-10", 0, 4, None)]
 
     first = act(record, teardown.log, RELAY, ComingOff("left wing"), car=CAR, on="2026-03-11")
-    assert counted(record) == listed(record) == [HalfStripped(CAR, "2026-03-10", 1, 3, "2026-03-11")]
+    assert counted(record) == listed(record) == [OpenCar(CAR, "2026-03-10", 1, 3, "2026-03-11")]
 
     act(record, teardown.log, RELAY, ComingOff("firewall"), car=CAR, on="2026-03-12")
     act(record, teardown.log, RELAY, ComingOff(), car=CAR, on="2026-03-09")
-    assert counted(record) == listed(record) == [HalfStripped(CAR, "2026-03-10", 3, 3, "2026-03-09")]
+    assert counted(record) == listed(record) == [OpenCar(CAR, "2026-03-10", 3, 3, "2026-03-09")]
 
     stays = act(record, teardown.stays_on, CAR, "sump", "the stud turns")
-    assert counted(record) == listed(record) == [HalfStripped(CAR, "2026-03-10", 3, 2, "2026-03-09")]
+    assert counted(record) == listed(record) == [OpenCar(CAR, "2026-03-10", 3, 2, "2026-03-09")]
 
     act(record, change.withdraw, stays, "it came loose")
     act(record, change.withdraw, first.fact, "another car")
@@ -84,7 +84,7 @@ def test_counts_are_those_of_the_lists_at_every_step(record: Record) -> None:
     assert [each.car for each in counted(record)] == [OTHER, CAR]
 
     act(record, teardown.close, CAR)
-    assert counted(record) == listed(record) == [HalfStripped(OTHER, "2026-02", 0, 1, None)]
+    assert counted(record) == listed(record) == [OpenCar(OTHER, "2026-02", 0, 1, None)]
 
 
 @pytest.mark.parametrize("again_off", [False, True])

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import pytest
 
-from inventory.evidence.given import TestEvidence
+from inventory.evidence.inputs import TestEvidence
 from inventory.evidence.judgements import Serviceability, appraise_evidence, posterior_good
-from inventory.evidence.weights import Counted
+from inventory.evidence.weights import WeighedTest
 from inventory.reference.data import PROGRAM
 from inventory.reference.modes import FailureMode, KindModes
 
@@ -94,8 +94,10 @@ def detected(rates: dict[str, tuple[float, bool]]) -> Serviceability:
     modes = tuple(
         FailureMode(name, name, rate / whole, {"hold": 1.0} if shown else {}) for name, (rate, shown) in rates.items()
     )
-    fails = KindModes("invented", 0.5, modes, "workshop judgement", "invented")
-    return Serviceability(0.5, fails, (Counted(TestEvidence("hold", "2026-03-02", "pass"), 1.0),), PROGRAM.failures)
+    kind_modes = KindModes("invented", 0.5, modes, "workshop judgement", "invented")
+    return Serviceability(
+        0.5, kind_modes, (WeighedTest(TestEvidence("hold", "2026-03-02", "pass"), 1.0),), PROGRAM.failures
+    )
 
 
 def test_coverage_is_a_ratio_of_rates_not_a_count_of_modes() -> None:

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from inventory.bench.methods.hold.decay import Vector, fit_two
+from inventory.bench.methods.hold.decay import Vector, fit_two_parameters
 from inventory.bench.quantities.air import leak_mol_per_s, leak_pa_m3_per_s, sealed_change_pa, standard_pressure_pa
 from tests.judging import judge
 
@@ -56,22 +56,22 @@ def test_the_certified_regressions(
     x: list[float], y: list[float], start: float, b1: float, sd1: float, b2: float, sd2: float, squares: float
 ) -> None:
     """The fit finds the best b1 for each b2 by itself, so only b2 of NIST's starts is given."""
-    fit = fit_two(rise, np.array(x), np.array(y), np.ones(len(x)), start)
+    fit = fit_two_parameters(rise, np.array(x), np.array(y), np.ones(len(x)), start)
 
     assert fit is not None
-    assert (fit.amplitude, fit.rate, fit.square) == (
+    assert (fit.amplitude, fit.rate, fit.chi_square) == (
         pytest.approx(b1, rel=1e-6),
         pytest.approx(b2, rel=1e-6),
         pytest.approx(squares, rel=1e-6),
     )
-    residual = math.sqrt(fit.square / (len(x) - 2))
+    residual = math.sqrt(fit.chi_square / (len(x) - 2))
     assert residual * fit.u_amplitude == pytest.approx(sd1, rel=1e-5)
     assert residual * fit.u_rate == pytest.approx(sd2, rel=1e-5)
 
 
 def test_a_start_from_which_nothing_can_be_found_is_said_to_be_none() -> None:
     """So steep a start that every point of BoxBOD lies on the flat: no slope to go by, and no nonsense either."""
-    assert fit_two(rise, np.array(BOXBOD_X), np.array(BOXBOD_Y), np.ones(6), 1000.0) is None
+    assert fit_two_parameters(rise, np.array(BOXBOD_X), np.array(BOXBOD_Y), np.ones(6), 1000.0) is None
 
 
 CFR = {"volume": "2.0000l", "barometer": "1013.25hPa", "ambient": "20.00degC"}

@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from inventory.appraisal.price import Foreseen, Stakes, buying, value_of_test
+from inventory.appraisal.price import Foreseen, Stakes, gain_from_buying, value_of_test
 from inventory.evidence.judgements import posterior_good
 
 
@@ -36,7 +36,7 @@ def test_the_seismic_survey_is_worth_53() -> None:
     assert survey.p_pass == pytest.approx(0.3)  # seen
     assert survey.p_good_if_pass == pytest.approx(0.5)  # seen
     assert survey.p_good_if_fail == pytest.approx(1 / 7)  # seen
-    assert float(buying(0.25, GOFERBROKE)) + 90 == pytest.approx(100)  # seen
+    assert float(gain_from_buying(0.25, GOFERBROKE)) + 90 == pytest.approx(100)  # seen
     assert float(value_of_test(0.25, survey, GOFERBROKE)) == pytest.approx(153 - 100)  # seen
 
 

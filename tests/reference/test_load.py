@@ -13,7 +13,7 @@ from inventory.bench.quantities.units import parse_quantity
 from inventory.errors import UnknownName
 from inventory.reasons import Standing
 from inventory.reference.data import PROGRAM
-from inventory.reference.forms import BESIDE, FORMS, UNITS
+from inventory.reference.forms import FORMS, LIMIT_CONDITIONS, UNITS
 from inventory.reference.load import caution, caution_names, cautions_for, seal_states
 from inventory.reference.procedure import Procedure, ReadingSpec
 
@@ -47,7 +47,7 @@ def test_the_kinds_are_spelled_as_promised() -> None:
 
 
 def test_one_kind_is_each_half_of_a_pair_and_both_carry_a_match_code() -> None:
-    assert {each.name: each.half for each in PROGRAM.kinds if each.half} == {
+    assert {each.name: each.role_in_pair for each in PROGRAM.kinds if each.role_in_pair} == {
         "pressure sensor": "sensor",
         "control unit": "unit",
     }
@@ -143,7 +143,7 @@ def test_every_reading_held_against_a_limit_is_whole(proc: Procedure, spec: Read
     assert {name for name, given in figures.items() if given} <= set(FORMS[spec.form])
     assert set(spec.good) <= set(spec.words)
     assert bool(spec.words) == (spec.form == "word")
-    assert set(spec.needs) | {at.condition for at in spec.at} <= set(proc.beside) <= set(BESIDE)
+    assert set(spec.needs) | {at.condition for at in spec.at} <= set(proc.beside) <= set(LIMIT_CONDITIONS)
     assert all(UNITS[at.unit] and at.low < at.high for at in spec.at)
     if spec.form == "ratio":
         assert {spec.of, spec.to} <= {other.name for other in proc.readings_of(spec.kind)}
@@ -158,7 +158,7 @@ def test_every_unit_of_a_limit_is_read_as_what_it_measures(unit: str) -> None:
 
 
 def test_what_the_data_name_beside_a_reading_can_be_noted() -> None:
-    assert all(condition(name) is not None for name in BESIDE)
+    assert all(condition(name) is not None for name in LIMIT_CONDITIONS)
 
 
 def test_a_car_is_measured_and_is_no_kind_of_part() -> None:
@@ -193,12 +193,12 @@ def test_a_caution_stands_where_its_hazard_is(name: str, kind_name: str, wanted:
 
 
 def test_what_is_typed_is_asked_with_its_unit_or_its_words_and_what_is_reckoned_is_not() -> None:
-    asked = dict(PROGRAM.procedure("contacts").asked_of("trigger contacts"))
+    asked = dict(PROGRAM.procedure("contacts").typed_readings("trigger contacts"))
 
     assert asked["contact 1"] == "opens and closes or stays open or stays closed or bounces"
     assert (asked["closed"], "angle ratio" in asked) == ("ohm", False)
-    assert PROGRAM.procedure("pins").asked_of("loom") == ()
-    assert PROGRAM.procedure("resistance").asked_of("injector") == (("coil", "ohm"),)
+    assert PROGRAM.procedure("pins").typed_readings("loom") == ()
+    assert PROGRAM.procedure("resistance").typed_readings("injector") == (("coil", "ohm"),)
 
 
 def test_a_caution_of_one_kind_is_not_shown_at_another() -> None:

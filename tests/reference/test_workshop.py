@@ -123,9 +123,9 @@ def test_pins_seals_and_shares_of_its_own(own: Own) -> None:
     assert data.pin_list("HV 700 002") is None
     assert data.factory_seals("pressure sensor", "HV204118") == ("cap",)
     assert data.factory_seals("pressure sensor", "HV 1") == data.kind("pressure sensor").seals
-    fails = data.failure_modes("series resistor")
-    assert {mode.name: mode.share for mode in fails.modes} == {"element open": 0.4, "terminal corroded": 0.6}
-    assert (fails.good, fails.source) == (0.8, "31 of our own")
+    kind_modes = data.failure_modes("series resistor")
+    assert {mode.name: mode.share for mode in kind_modes.modes} == {"element open": 0.4, "terminal corroded": 0.6}
+    assert (kind_modes.good, kind_modes.source) == (0.8, "31 of our own")
 
 
 def test_two_workshops_data_stand_side_by_side(own: Own, tmp_path: Path) -> None:
@@ -165,11 +165,11 @@ def test_a_car_takes_limits_and_is_no_kind(own: Own) -> None:
         ("[[seals]]", "[seals]", 50, "write it as [[seals]]: there may be several"),
         ('plural = "throttle bodies"\n', "", 1, "how more than one throttle body is called (plural) is not given"),
         ('"resistance", "wear"', '"resistence"', 4, 'unknown procedure "resistence" (did you mean resistance'),
-        ('name = "wear"', 'name = "hold"', 11, "a procedure of your own wants a name of its own, in small letters"),
+        ('name = "wear"', 'name = "hold"', 11, "a procedure of your own needs a new name, in small letters"),
         ('form = "at most"', 'form = "below"', 20, 'unknown form "below"'),
         ('unit = "deg"', 'unit = "furlong"', 21, 'unknown unit "furlong"'),
         ('kind = "throttle body"', 'kind = "throtle body"', 18, 'unknown kind "throtle body" (did you mean throttle body'),
-        ("low = 2.0", 'low = "2.0"', 29, "low is to be a number"),
+        ("low = 2.0", 'low = "2.0"', 29, "low must be a number"),
         ("low = 2.0", "low = 4.0", 29, "low is 4, above high, 3"),
         ("low = 2.0\nhigh = 3.0\n", "", 25, "no figure is given: low or high"),
         ("low = 2.0", "lwo = 2.0", 29, 'unknown key "lwo" (did you mean low?)'),
@@ -181,11 +181,11 @@ def test_a_car_takes_limits_and_is_no_kind(own: Own) -> None:
         ("low = 2.0", 'unit = "kohm"', 29, "give limits of a resistance in ohm"),
         ("low = 2.0", 'needs = ["ambient"]', 29, "a limit of a resistance does not use needs"),
         ('seals = ["cap"]', 'seals = ["lid"]', 52, 'unknown seal "lid"'),
-        ('form = "at most"', 'form = "left after"', 19, 'what is left after a time is named by that time, like "10min"'),
+        ('form = "at most"', 'form = "left after"', 19, 'a "left after" reading is named by its time, like "10min"'),
         ('[[seals]]\nnumber = "HV 204 118"', "[[seals]]", 50, "number is not given"),
         ("good = 0.8", "good = 8", 57, "good is a share, between 0 and 1"),
         ('"element open" = 0.4', '"element opn" = 0.4', 60, 'unknown way that a series resistor fails, "element opn"'),
-        ('"element open" = 0.4', '"element open" = 0.5', 59, "the shares come to 1.1 and should come to 1"),
+        ('"element open" = 0.4', '"element open" = 0.5', 59, "the shares add up to 1.1, not to 1"),
     ],
 )  # fmt: skip
 def test_what_cannot_stand_is_refused_with_file_and_line(own: Own, old: str, new: str, line: int, says: str) -> None:
@@ -203,7 +203,7 @@ def test_what_cannot_stand_is_refused_with_file_and_line(own: Own, old: str, new
     [
         ('reading = "drops"\nhigh = 2\nunit = "V"', 6, "drops is on file in drops/min, which measures something else"),
         ('reading = "drops"\nlow = 2', 5, 'the form "at most" takes high, not low'),
-        ('reading = "rings"\nhigh = 2', 1, "rings is not on file, so say how its limit is meant: form"),
+        ('reading = "rings"\nhigh = 2', 1, "rings is not on file, so give the form of its limit: form"),
         ('reading = "rings"\nhigh = 2\nform = "at most"', 1, "unit is not given"),
         ('reading = "drops"\nhigh = 2\nneeds = ["load"]', 6, 'unknown thing noted beside "load"'),
     ],

@@ -57,10 +57,10 @@ def test_what_was_observed_tells_which_movements_fit(part_load: str, full_load: 
 @pytest.mark.parametrize(
     ("part_load", "full_load", "says"),
     [
-        ("unchanged", "leaner", "both screws turned in together would account for it; a reading, not a proof"),
-        ("unknown", "leaner", "what was observed does not tell them apart"),
-        ("richer", "leaner", "no single movement of the screws accounts for it"),
-        ("unchanged", "unchanged", "nothing that was observed speaks of a moved screw"),
+        ("unchanged", "leaner", "both screws turned in together would explain it; a reading, not a proof"),
+        ("unknown", "leaner", "the observations do not tell them apart"),
+        ("richer", "leaner", "no single movement of the screws explains it"),
+        ("unchanged", "unchanged", "no observation points to a moved screw"),
         ("unknown", "unknown", "nothing was observed yet, so no movement is ruled out"),
     ],
 )
@@ -71,8 +71,8 @@ def test_one_sentence_says_what_it_comes_to(part_load: str, full_load: str, says
 def test_a_movement_that_does_not_fit_says_where() -> None:
     says = {fit.movement: fit.says for fit in two_screw("unchanged", "leaner").movements}
 
-    assert says[IN] == f"{IN}: does not fit, part load was seen unchanged, it would be leaner"
-    assert says[BOTH_IN] == f"{BOTH_IN}: fits, it makes part load unchanged, full load leaner"
+    assert says[IN] == f"{IN}: does not fit, part load would be leaner, but was unchanged"
+    assert says[BOTH_IN] == f"{BOTH_IN}: fits, it would make part load unchanged, full load leaner"
 
 
 def test_the_plain_causes_come_before_the_adjuster_until_each_is_checked() -> None:
@@ -80,7 +80,7 @@ def test_the_plain_causes_come_before_the_adjuster_until_each_is_checked() -> No
 
     assert [len(each.look_first) for each in (nothing, some, every)] == [5, 3, 0]
     assert some.look_first[0].startswith("air leaks")
-    assert [each.says.startswith("before the adjuster is blamed") for each in (nothing, some, every)] == [
+    assert [each.says.startswith("check the plain causes below") for each in (nothing, some, every)] == [
         True,
         True,
         False,

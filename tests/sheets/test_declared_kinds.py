@@ -113,7 +113,7 @@ print(read_sheet(record, folder / "parts.csv", "Ines").added, read_sheet(record,
 write_sheets(record, folder / "all.xlsx")
 report = read_sheet(record, folder / "all.xlsx", "Ines")
 print(report.unchanged, report.rows_read)
-written = write_sheets(record, folder / "work.csv", sheet="work", over=True).rows["work"]
+written = write_sheets(record, folder / "work.csv", sheet="work", overwrite=True).rows["work"]
 (folder / "work.csv").write_text((folder / "work.csv").read_text("utf-8").replace("washed", "washed twice"), "utf-8")
 report = read_sheet(record, folder / "work.csv", "Ines")
 print(written, report.changed, report.unchanged)

@@ -120,7 +120,7 @@ def test_written_then_read_changes_nothing(desk: Desk, data: st.DataObject) -> N
                 text=data.draw(st.none() | TEXT),
             )
     for name in ("all.xlsx", "all.ods", "all.json", "all.csv"):
-        write_sheets(desk.record, desk.folder / name, over=True)
+        write_sheets(desk.record, desk.folder / name, overwrite=True)
         desk.again(desk.folder / name)
 
 
@@ -159,7 +159,7 @@ def test_a_whole_record_comes_back_as_it_was(shop: Desk) -> None:
         report = shop.read(shop.folder / name)
 
         assert report.unchanged == report.rows_read == sum(counts.values())
-    written_out = set(write_sheets(shop.record, shop.folder / "all.json", over=True).rows)
+    written_out = set(write_sheets(shop.record, shop.folder / "all.json", overwrite=True).rows)
     assert written_out == {sheet.name for sheet in SHEETS}
     written = json.loads((shop.folder / "all.json").read_text(encoding="utf-8"))
     assert written["runs"][0]["blank"] == "0s=50cmHg; 10s=50cmHg"

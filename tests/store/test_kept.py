@@ -100,7 +100,7 @@ def _rest(words: str) -> list[str]:
 #: What an answer says of the day it was asked on, and what a list is numbered and sealed by.
 _OF_TODAY = ("known_on", "fingerprint", "number")
 #: Sentences may be said better in a later version.
-_SENTENCES = ("says", "rule", "next_step", "message", "hint")
+_SENTENCES = ("says", "rule", "next_step", "message", "hint", "stands")
 
 
 def _as_far_as(known: Any, now: Any) -> Any:

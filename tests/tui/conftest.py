@@ -133,7 +133,7 @@ def _hand(monkeypatch: pytest.MonkeyPatch, request: pytest.FixtureRequest) -> No
     if "scanner" not in request.fixturenames:
         monkeypatch.setattr("tui.scan.ENTER_GAP_S", 0.0)
     if "slow_hand" not in request.fixturenames:
-        monkeypatch.setattr("tui.frame.Frame.at_rest", lambda _, then: then())
+        monkeypatch.setattr("tui.frame.Frame.when_idle", lambda _, then: then())
 
 
 @pytest.fixture

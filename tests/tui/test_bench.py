@@ -70,7 +70,7 @@ def test_the_verdict_follows_what_is_typed_and_enter_writes(
         await walk.type("10 47")
         assert "PASS about 47" in " ".join(walk.text().split())
         await walk.press("enter", "enter")
-        assert "Write it down?" in walk.text()
+        assert "Record it?" in walk.text()
         await walk.answer("resolution 1cmHg")
         assert "resolution 1cmHg" in walk.text()
         await walk.press("enter")
@@ -115,13 +115,13 @@ def test_a_run_left_in_the_middle_waits_on_today_and_goes_on(browse: Any, shop: 
         await walk.answer("94.1")
 
     async def found(walk: Any) -> None:
-        assert f"{shop['sensor']}, resistance: half answered" in walk.text()
+        assert f"{shop['sensor']}, resistance: not finished" in walk.text()
         await walk.answer("1")
         assert "primary 94.1ohm" in walk.text()
         assert "Secondary, ohm?" in walk.text()
         await walk.answer("drop")
         await walk.press("enter")
-        assert walk.said == "Dropped. Nothing of it was written."
+        assert walk.said == "The readings were dropped. Nothing was recorded."
 
     browse(left)
     browse(found)

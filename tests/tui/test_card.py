@@ -50,7 +50,7 @@ def test_right_unfolds_step_by_step_and_left_folds(browse: Any, shop: dict[str, 
         await walk.press("right", "right")
         assert "as typed 0s=50cmHg, 5s=49cmHg, 10s=48cmHg" in walk.text()
         await walk.press("right")
-        assert "nothing lies behind it" in walk.said
+        assert "there is no more to show" in walk.said
         await walk.press("left", "left", "left")
         assert "gauge read to 1 cmHg" not in walk.text()
 
@@ -64,9 +64,9 @@ def test_number_and_why_typed_do_the_same(browse: Any, shop: dict[str, str]) -> 
         assert "gauge read to 1 cmHg" in walk.text()
         await walk.press("left")
         await walk.answer("why 1")
-        assert "The worst of the latest look at each seal counts." in walk.text()
+        assert "The worst of the latest sightings counts." in walk.text()
         await walk.answer("99")
-        assert "There is no 99 here." in walk.said
+        assert "There is no number 99 here." in walk.said
 
     browse(walked)
 
@@ -107,7 +107,7 @@ def test_label_on_no_part_is_said_where_it_was_read(browse: Any, shop: dict[str,
     async def walked(walk: Any) -> None:
         await walk.answer(label)
         assert walk.view.where() == "Today"
-        assert f"Label {label} is on no part yet." in walk.said
+        assert f"Label {label} is not on any part yet." in walk.said
 
     browse(walked)
 
@@ -119,7 +119,7 @@ def test_seal_is_noted_by_two_answers(browse: Any, shop: dict[str, str], record:
         await walk.settle()
         await walk.answer("2")
         await walk.answer("1")
-        assert f"Sealant intact, {shop['sensor']}: noted." in walk.said
+        assert f"{shop['sensor']}, sealant intact: recorded." in walk.said
         assert "sealant intact" in walk.text()
 
     browse(walked)
@@ -135,7 +135,7 @@ def test_keys_that_outrun_the_screen_keep_their_order(browse: Any, shop: dict[st
         for key in ("2", "enter", "3", "enter"):
             walk._send(key)
         await walk.settle()
-        assert f"Sealant missing, {shop['sensor']}: noted." in walk.said
+        assert f"{shop['sensor']}, sealant missing: recorded." in walk.said
 
     browse(walked)
 
@@ -146,9 +146,9 @@ def test_part_is_moved_and_a_new_place_is_asked_twice(browse: Any, shop: dict[st
         walk.frame.do_for_part("move")
         await walk.settle()
         await walk.answer("C1")
-        assert 'makes "C1" and puts it there' in walk.text()
+        assert 'puts it in "C1"' in walk.text()
         await walk.press("enter")
-        assert f"{shop['sensor']} lies in C1 now." in walk.said
+        assert f"{shop['sensor']} is now in C1." in walk.said
         assert "Stored in: C1" in walk.text()
 
     browse(walked)
@@ -227,7 +227,7 @@ def test_picture_is_taken(record: Record, shop: dict[str, str], tmp_path: Path) 
 def test_undo_reaches_no_further_than_this_sitting(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await walk.press("ctrl+z")
-        assert "Nothing of yours in this sitting" in walk.said
+        assert "You have nothing left to take back" in walk.said
 
     browse(walked)
 
@@ -241,7 +241,7 @@ def test_amending_keeps_the_fact_in_the_log(browse: Any, shop: dict[str, str], r
         await walk.answer(number.lstrip(">") or walk.shown()[3].split()[1])
         assert f"pair of {shop['sensor']} with {shop['unit']}" in walk.text()
         await walk.press("enter")
-        assert "Say why" in walk.said
+        assert "Give the reason" in walk.said
         await walk.answer("wrong part")
         assert "Taken back: cap intact" in walk.said
         await walk.press("shift+tab", "shift+tab")
@@ -287,6 +287,6 @@ def test_a_test_made_before_work_on_the_unit_says_so_first(browse: Any, shop: di
     async def walked(walk: Any) -> None:
         await walk.answer(shop["sensor"])
         text = " ".join(walk.text().split())
-        assert "NO LONGER COUNTS, the unit was worked on since: PASS" in text
+        assert "NO LONGER COUNTS, the unit was worked on later: PASS" in text
 
     browse(walked)

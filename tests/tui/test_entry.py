@@ -131,7 +131,7 @@ def test_browser_that_breaks_leaves_its_own_status_and_keeps_what_happened(
     assert entry.main(["--record", str(tmp_path / "r.db")]) == 70
 
     said = capsys.readouterr()
-    assert said.err.startswith("The program stopped. What was logged is in the record.")
+    assert said.err.startswith("The program stopped. Everything logged is in the record.")
     assert str(log) in said.err
     assert "Traceback" not in said.err + said.out
     assert "Quay 9" not in said.err + said.out

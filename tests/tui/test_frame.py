@@ -258,7 +258,7 @@ def test_what_takes_its_time_waits_until_the_hand_rests(
         await walk.type("204")
         assert not any(name == "undecided" for name in walk.view._turns)
         monkeypatch.setattr("tui.frame._REST_S", 0.001)
-        walk.frame.at_rest(lambda: done.append("rested"))
+        walk.frame.when_idle(lambda: done.append("rested"))
         await walk.until(lambda: done == ["rested"])
 
     browse(walked)

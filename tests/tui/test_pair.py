@@ -99,9 +99,7 @@ def test_plan_stands_between_what_is_left_over_and_parts_are_kept_back_and_let_g
         await walk.press("up")
         item = walk.view._rows.item
         await walk.answer("1")
-        assert (
-            walk.said == f"{item.tags[0]} {'is free again' if item.reserved else 'is reserved'}. Ctrl+Z takes it back."
-        )
+        assert walk.said == f"{item.tags[0]} {'is released' if item.reserved else 'is reserved'}. Ctrl+Z takes it back."
 
     browse(walked)
 

@@ -52,22 +52,22 @@ def test_a_friends_sheet_is_read_in_and_taken_back(
         assert "friend.csv" in walk.text()
         assert "picture.jpg" not in walk.text()
         await walk.press("enter")
-        assert '"Teil" is the' in walk.text()
+        assert '"Teil" stands for' in walk.text()
         assert "Drucksensor" in walk.text()
         await walk.press("enter")
-        assert "must be known first" in walk.said
+        assert "First say what" in walk.said
         await walk.answer("1")
         await walk.press("enter")
-        assert "3 rows: 2 new; 1 cannot be taken" in " ".join(walk.text().split())
+        assert "3 rows: 2 new; 1 cannot be read" in " ".join(walk.text().split())
         assert "Relaiss" in walk.text()
         assert verify(record).entries == before
         await walk.answer("1")
-        assert walk.said.startswith("2 new. 1 row to mend in friend to mend.xlsx")
+        assert walk.said.startswith("2 new. 1 row to correct in friend to correct.xlsx")
 
     before = verify(record).entries
     browse(walked, size)
 
-    page = load_workbook(folder / "friend to mend.xlsx")["parts"]
+    page = load_workbook(folder / "friend to correct.xlsx")["parts"]
     assert page["A4"].value == "Relaiss"
     with record.read() as session:
         assert [each.by for each in saved_mappings(session)] == [BY]
@@ -85,7 +85,7 @@ def test_the_mended_sheet_needs_no_answer_and_ctrl_z_takes_the_read_back(
     async def walked(walk: Any) -> None:
         await to_in(walk)
         await walk.answer("mend")
-        assert f"As {BY} answered on" in " ".join(walk.text().split())
+        assert f"With the answers of {BY}" in " ".join(walk.text().split())
         await walk.press("enter", "enter")
         assert walk.said == "1 new. Ctrl+Z takes it back."
         await walk.press("ctrl+z")
@@ -114,7 +114,7 @@ def test_a_large_read_is_counted_before_it_is_taken_back(browse: Any, record: Re
         await walk.press("enter")
         assert "Taken back: sheet read in" in walk.said
         await walk.press("ctrl+z", "enter")
-        assert "Taken back: what was taken back" in walk.said
+        assert "Taken back: withdrawal" in walk.said
 
     browse(walked)
     assert verify(record).ok
@@ -137,7 +137,7 @@ def test_a_header_is_changed_by_choosing_it_and_typing_the_column(browse: Any, f
         await walk.press("enter")
         assert "1 row: 1 new" in walk.text()
         await walk.press("escape")
-        assert "read as" in walk.text()
+        assert "similarity" in walk.text()
 
     browse(walked)
 
@@ -193,7 +193,7 @@ def test_folders_are_walked_and_a_path_can_be_typed(browse: Any, folder: Path) -
         assert "No file or folder" in walk.said
         await walk.press("escape")
         await walk.answer(str(folder / "friend.csv"))
-        assert '"Teil" is the' in walk.text()
+        assert '"Teil" stands for' in walk.text()
 
     browse(walked)
 
@@ -231,7 +231,7 @@ def test_going_back_to_the_files_loses_no_answer_and_lends_none_to_another_file(
         assert "1 row in 1 sheet" in walk.text()
         await walk.press("escape")
         await walk.answer("friend")
-        assert '"Teil" is the' not in walk.text()
+        assert '"Teil" stands for' not in walk.text()
         assert "kind" in walk.text()
 
     browse(walked)
@@ -254,6 +254,6 @@ def test_headers_with_no_rows_say_that_nothing_is_new(browse: Any, folder: Path)
     async def walked(walk: Any) -> None:
         await to_in(walk)
         await walk.press("enter", "enter")
-        assert "Nothing in it is new" in " ".join(walk.text().split())
+        assert "There is nothing new in it" in " ".join(walk.text().split())
 
     browse(walked)

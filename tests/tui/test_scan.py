@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inventory.parts.tags import is_tag, issue
-from tui.scan import BURST_GAP_S, ENTER_GAP_S, Strokes, Taken, confirms, is_repeat, tag_in_answer
+from tui.scan import BURST_GAP_S, ENTER_GAP_S, KeyTimes, ScannedTag, is_repeat, pressed_by_hand, tag_in_answer
 
 pytestmark = pytest.mark.usefixtures("scanner")
 
@@ -15,8 +15,8 @@ def tag() -> str:
     return issue(1, lambda _: ())[0]
 
 
-def typed(text: str, *, gap: float, after: Strokes | None = None, pause: float = 1.0) -> Strokes:
-    strokes = after or Strokes()
+def typed(text: str, *, gap: float, after: KeyTimes | None = None, pause: float = 1.0) -> KeyTimes:
+    strokes = after or KeyTimes()
     start = (strokes.last or 0.0) + pause
     for place, _ in enumerate(text):
         strokes.typed(start + place * gap)
@@ -24,12 +24,12 @@ def typed(text: str, *, gap: float, after: Strokes | None = None, pause: float =
 
 
 def test_enter_of_a_scanner_does_not_confirm_and_a_hand_does() -> None:
-    assert not confirms(10.0, 10.0 + ENTER_GAP_S / 10)
-    assert confirms(10.0, 10.0 + ENTER_GAP_S * 2)
+    assert not pressed_by_hand(10.0, 10.0 + ENTER_GAP_S / 10)
+    assert pressed_by_hand(10.0, 10.0 + ENTER_GAP_S * 2)
 
 
 def test_enter_on_an_empty_line_confirms() -> None:
-    assert confirms(None, 10.0)
+    assert pressed_by_hand(None, 10.0)
 
 
 def test_second_of_enter_and_line_feed_is_dropped() -> None:
@@ -51,7 +51,7 @@ def test_scanned_tag_is_taken_out_of_a_note(tag: str, dash: bool) -> None:
     strokes = typed("one stud bent", gap=0.15)
     typed(scanned, gap=0.0006, after=strokes)
 
-    assert tag_in_answer("one stud bent" + scanned, strokes, is_tag) == Taken("one stud bent", scanned)
+    assert tag_in_answer("one stud bent" + scanned, strokes, is_tag) == ScannedTag("one stud bent", scanned)
 
 
 def test_tag_typed_by_hand_stays_in_the_note(tag: str) -> None:

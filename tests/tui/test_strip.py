@@ -188,7 +188,7 @@ def test_draft_is_resumed_on_its_question(browse: Any, shop: dict[str, str], rec
         await walk.answer("71-40822")
 
     async def second(walk: Any) -> None:
-        assert 'Part 1 off the Green tourer: half answered, at "code"' in walk.text()
+        assert 'Part 1 off the Green tourer: not finished, stopped at "code"' in walk.text()
         assert "the program stopped" in walk.text()
         await walk.answer("1")
         assert f"label {label}" in walk.text()
@@ -346,7 +346,7 @@ def test_draft_is_dropped_only_after_saying_what_is_in_it(browse: Any, shop: dic
         await open_strip(walk)
         await walk.answer(label)
         await walk.answer("drop")
-        assert f"In it: label {label}" in walk.said
+        assert f"Answers so far: label {label}" in walk.said
         await walk.press("escape")
         assert walk.view.interview.value("label") == label
         await walk.answer("drop")
@@ -364,7 +364,7 @@ def test_misread_label_is_said_to_be_one(browse: Any, shop: dict[str, str]) -> N
     async def walked(walk: Any) -> None:
         await open_strip(walk)
         await walk.answer(wrong)
-        assert "is misread" in walk.said
+        assert "was misread" in walk.said
 
     browse(walked)
 

@@ -8,20 +8,20 @@ import pytest
 
 from inventory.store.record import Record
 from inventory.verification import verify
-from tui.offer import QUESTIONS, OfferAsked
+from tui.offer import QUESTIONS, OfferAnswers
 
 TOLD = ["pressure sensor", "HV 204 118", "280", "EUR", "25", "850", "", "90"]
 
 
 def test_several_answers_are_taken_until_an_empty_one_and_taken_off_singly() -> None:
-    asked = OfferAsked(at=next(place for place, each in enumerate(QUESTIONS) if each.key == "claims"))
+    asked = OfferAnswers(at=next(place for place, each in enumerate(QUESTIONS) if each.key == "claims"))
 
     two = asked.answered("tested").answered("runs well")
     one = two.back()
 
-    assert two.told()["claims"] == ("tested", "runs well")
+    assert two.as_offer()["claims"] == ("tested", "runs well")
     assert one is not None
-    assert one.told()["claims"] == ("tested",)
+    assert one.as_offer()["claims"] == ("tested",)
     assert two.answered("").question == QUESTIONS[asked.at + 1]
 
 
@@ -43,7 +43,7 @@ def test_an_offer_is_judged_while_it_is_told_and_nothing_is_written(
         for answer in ("tested", "", "cap=intact=picture", "", "K", "2"):
             await walk.answer(answer)
         await walk.press("enter")
-        assert "To paste to the seller:" in walk.text()
+        assert "Message for the seller" in walk.text()
 
     browse(walked, size)
     assert verify(record).entries == before
@@ -58,6 +58,6 @@ def test_what_cannot_stand_stays_on_the_line(browse: Any) -> None:
         assert walk.frame.line.value == "relais"
         await walk.press("escape")
         await walk.answer("")
-        assert walk.said == "This must be known before anything can be said."
+        assert walk.said == "Answer this first: the appraisal needs it."
 
     browse(walked)

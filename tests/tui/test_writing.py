@@ -63,7 +63,7 @@ def test_a_view_is_left_while_it_writes(browse: Any, shop: dict[str, str], recor
             assert "Still being written" in walk.said
         await walk.settle()
         assert "disturbed" in walk.said
-        assert "noted" in walk.said
+        assert "recorded" in walk.said
         await walk.press("space")
         assert walk.frame._menu.display
         await walk.press("escape")

@@ -1,1 +1,1 @@
-"""What each view asks of the record: plain functions that take a session and give what is shown."""
+"""What each view reads and writes: functions that take a session and return plain values to show."""

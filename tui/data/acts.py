@@ -1,4 +1,4 @@
-"""What the small views write: a seal's state, a move, an amendment."""
+"""Reading and writing for the small views: a seal's state, a move, an amendment."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ from inventory.places import actions as place_actions
 from inventory.places.queries import place_named, places
 from inventory.reference.data import reference_of
 from inventory.seals import actions as seal_actions
-from tui.data.entries import told_by
-from tui.data.undo import rests_on
+from tui.data.entries import source_words
+from tui.data.undo import judgements_resting_on
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
@@ -33,10 +33,10 @@ __all__ = [
     "StandingFact",
     "facts_to_amend",
     "hands",
+    "judgements_on",
     "move_part",
     "note_seal",
     "place_names",
-    "resting_on",
     "seals_of",
     "take_fact_back",
 ]
@@ -52,35 +52,35 @@ class SealLine:
 
 @dataclass(frozen=True)
 class StandingFact:
-    """A fact that stands and may be taken back."""
+    """A fact that counts and may be taken back."""
 
     id: str
     says: str
 
 
 def seals_of(session: Session, tag: str) -> tuple[SealLine, ...]:
-    """The seals a part of its kind may carry, and those noted on this one."""
+    """The seals of a part: those its kind has, and others noted on it."""
     part = queries.part_row(session, tag)
     seen = {str(fact.values["seal"]): fact for fact in facts_of(session, part.id) if fact.table == "seal_sighting"}
     names = dict.fromkeys((*(reference_of(session).kind(part.kind).seals if part.kind else ()), *seen))
     return tuple(
-        SealLine(name, f"{seen[name].values['state']} ({told_by(seen[name])})" if name in seen else "never noted")
+        SealLine(name, f"{seen[name].values['state']} ({source_words(seen[name])})" if name in seen else "never noted")
         for name in names
     )
 
 
 def note_seal(session: Session, by: str, tag: str, seal: str, state: str) -> str:
-    """Write down how a seal was found."""
+    """Record how a seal was found. Returns the fact's id."""
     return seal_actions.note_seal(session, by, tag, seal, state)
 
 
 def place_names(session: Session) -> tuple[tuple[str, int], ...]:
-    """All places, and how many parts lie in each."""
+    """All places, and how many parts are stored in each."""
     return tuple((place.name, place.parts) for place in places(session))
 
 
 def move_part(session: Session, by: str, tag: str, place: str, *, new: bool) -> str:
-    """Put a part at a place; a place not known yet is named first where that was agreed to."""
+    """Put a part at a place; with `new`, enter the place first if it is unknown."""
     if new:
         try:
             place_named(session, place)
@@ -90,15 +90,15 @@ def move_part(session: Session, by: str, tag: str, place: str, *, new: bool) -> 
 
 
 def facts_to_amend(session: Session, tag: str) -> tuple[StandingFact, ...]:
-    """The facts of a part that stand, the last written first."""
+    """The facts of a part that count, newest first."""
     part = queries.part_row(session, tag)
     facts = sorted(facts_of(session, part.id), key=lambda fact: fact.recorded, reverse=True)
-    return tuple(StandingFact(fact.id, f"{fact.says} ({told_by(fact)})") for fact in facts)
+    return tuple(StandingFact(fact.id, f"{fact.says} ({source_words(fact)})") for fact in facts)
 
 
-def resting_on(session: Session, tag: str, fact: str) -> tuple[str, ...]:
-    """What rests on one fact of a part."""
-    return rests_on(session, {queries.part_row(session, tag).id}, {fact})
+def judgements_on(session: Session, tag: str, fact: str) -> tuple[str, ...]:
+    """The judgements that rest on one fact of a part."""
+    return judgements_resting_on(session, {queries.part_row(session, tag).id}, {fact})
 
 
 def take_fact_back(session: Session, by: str, fact: str, reason: str) -> str:

@@ -1,4 +1,4 @@
-"""What the bench view asks of the record: the tests of a part's kind, what a run would prove, and its writing down."""
+"""Reading and writing for Bench: the tests of a part's kind, what a run would prove, recording a run."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 from inventory.bench import actions
 from inventory.bench.conditions import Condition, condition
-from inventory.bench.judgements import check, judge, noted_beside
-from inventory.bench.runs.load_contexts import Typed, contexts
+from inventory.bench.judgements import allowed_conditions, check, judge
+from inventory.bench.runs.load_contexts import UnsavedRun, contexts
 from inventory.bench.runs.queries import RunView, runs_of, undecided
 from inventory.bench.typed_run import RunContext, TypedRun
 from inventory.errors import Refused
@@ -25,16 +25,16 @@ if TYPE_CHECKING:
     from tui.measuring import Measuring
 
 __all__ = [
-    "Live",
+    "Instructions",
+    "LiveVerdict",
     "OnBench",
-    "Sheet",
     "Test",
     "Undecided",
     "as_step",
-    "live",
+    "instructions_for",
+    "live_verdict",
     "on_bench",
     "refusal",
-    "sheet_of",
     "undecided_runs",
     "write_down",
 ]
@@ -42,7 +42,7 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Undecided:
-    """A run that could not tell, and on which part."""
+    """An undecided run: its part, and its sentence."""
 
     tag: str
     says: str
@@ -50,7 +50,7 @@ class Undecided:
 
 @dataclass(frozen=True)
 class Test:
-    """One test that the bench can do to the part: its name, its title, how it came out last."""
+    """One test of a part's kind: its name, its title, and its last result."""
 
     __test__ = False
 
@@ -61,7 +61,7 @@ class Test:
 
 @dataclass(frozen=True)
 class OnBench:
-    """A part on the bench: its label, what it is, the tests of its kind, and what a run on it is read by."""
+    """A part on the bench: its tag, what it is, the tests of its kind, and the context that judges its runs."""
 
     tag: str
     kind: str
@@ -71,7 +71,7 @@ class OnBench:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class Instructions:
     """One test in the trade's words: what it shows, its steps, the readings asked by name with their units, what may
     be noted beside them, and its cares as (line, in full)."""
 
@@ -86,8 +86,8 @@ class Sheet:
 
 
 @dataclass(frozen=True)
-class Live:
-    """What the readings so far would prove."""
+class LiveVerdict:
+    """The verdict on the readings so far: the sentence, the curve, the reasons."""
 
     says: str
     curve: Curve | None
@@ -95,59 +95,59 @@ class Live:
 
 
 def undecided_runs(session: Session) -> tuple[Undecided, ...]:
-    """Runs that could not tell, the newest first: what the bench might go on with."""
+    """Undecided runs, newest first."""
     return tuple(Undecided(tag, f"{run.procedure}: {run.judgement.says}") for tag, run in undecided(session))
 
 
 def on_bench(session: Session, tag: str) -> OnBench:
-    """A part and the tests of its kind, in the order they should be done."""
+    """A part and the tests of its kind, in the order to do them."""
     part = queries.part_row(session, tag)
     kind = part.kind or "other"
     last = {run.procedure: run for run in runs_of(session, part.id)}
     now = today_in(session).isoformat()
-    (context,) = contexts(session, [Typed(part.id, now, now, {"procedure": "", "readings": [], "conditions": {}})])
+    (context,) = contexts(session, [UnsavedRun(part.id, now, now, {"procedure": "", "readings": [], "conditions": {}})])
     procedures = context.data.procedures_for(kind)
     tests = tuple(Test(each.name, each.title, _came_out(last.get(each.name))) for each in procedures)
     number = listed(kind.upper(), part.maker, part.part_number, f"serial {part.serial}" if part.serial else None)
     return OnBench(part.tag, kind, number, tests, context)
 
 
-def sheet_of(name: str, part: OnBench) -> Sheet:
+def instructions_for(name: str, part: OnBench) -> Instructions:
     """One test as it is done to a part."""
     found, kind = part.context.data.procedure(name), part.kind
     cares = tuple(caution(each) for each in found.cautions_of(kind))
-    return Sheet(
+    return Instructions(
         name=found.name,
         title=found.title,
         shows=found.shows,
         reads=found.reads,
         steps=found.steps,
-        names=found.asked_of(kind),
-        beside=tuple(each for each in map(condition, noted_beside(found)) if each is not None),
+        names=found.typed_readings(kind),
+        beside=tuple(each for each in map(condition, allowed_conditions(found)) if each is not None),
         cares=tuple((each.line, f"CARE  {each.text} ({each.standing}, {each.source})") for each in cares),
     )
 
 
-def live(session: Session, tag: str, measured: Measuring, typed: str) -> Live | None:
-    """What the readings so far, with what is being typed, would prove; nothing is written.
+def live_verdict(session: Session, tag: str, measured: Measuring, typed: str) -> LiveVerdict | None:
+    """Judge the readings so far, with the one being typed. Writes nothing.
 
-    What is typed counts as soon as it can be read. None where nothing can be read yet.
+    The typed text counts as soon as it can be read. None if nothing can be read yet.
     """
     part, name = queries.part_row(session, tag), measured.procedure
     day = today_in(session).isoformat()
     for whole in (measured.with_typed(typed), measured) if typed.strip() else (measured,):
         values = {"procedure": name, "readings": whole.readings, "conditions": whole.conditions()}
-        (context,) = contexts(session, [Typed(part.id, day, day, values)])
+        (context,) = contexts(session, [UnsavedRun(part.id, day, day, values)])
         if not whole.readings or refusal(context, whole):
             continue
         judgement = judge(TypedRun.of(values), context)
         curve = curve_of(name, whole.readings, judgement.figures)
-        return Live(verdict_line(judgement), curve, tuple(reason.says for reason in judgement.reasons))
+        return LiveVerdict(verdict_line(judgement), curve, tuple(reason.says for reason in judgement.reasons))
     return None
 
 
 def refusal(context: RunContext, measured: Measuring) -> Refused | None:
-    """Why what is typed so far cannot be read, or None. A blank that stands alone is read as readings are."""
+    """Why the run so far cannot be read; None if it can. A blank without readings is read as readings are."""
     blank = measured.beside.get("blank", ())
     if not (measured.readings or blank):
         return None
@@ -160,15 +160,15 @@ def refusal(context: RunContext, measured: Measuring) -> Refused | None:
 
 
 def write_down(session: Session, by: str, tag: str, measured: Measuring) -> str:
-    """Write the run down; gives what it proves, in a line."""
+    """Record the run; return its verdict in one line."""
     done = actions.run(session, by, tag, measured.procedure, list(measured.readings), measured.conditions())
     return f"{tag}, {done.context.data.procedure(measured.procedure).title}: {verdict_line(done.judgement)}"
 
 
 def as_step(curve: Curve) -> Step:
-    """A curve by itself, to be drawn."""
+    """A step that contains only a curve."""
     return Step((), curve)
 
 
 def _came_out(run: RunView | None) -> str:
-    return f"{verdict_line(run.judgement)} ({short_day(run.fact.on)})" if run else "not done here yet"
+    return f"{verdict_line(run.judgement)} ({short_day(run.fact.on)})" if run else "not done yet"

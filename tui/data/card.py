@@ -1,4 +1,4 @@
-"""What a part's card asks of the record: its sections, each a list of entries with the steps behind them."""
+"""The data of a part's card: its sections, each a list of entries with the steps of their reasons."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from inventory.evidence.queries import evidence_of
 from inventory.facts.views import FactView, facts_of
 from inventory.parts import queries
 from inventory.reference.load import cautions_for
-from tui.data.entries import CardData, Entry, Section, Step, told_by
+from tui.data.entries import CardData, Entry, Section, Step, source_words
 from tui.data.trust import run_entry, trust_entries
 from tui.words import clock_time, listed, short_day
 
@@ -21,13 +21,13 @@ if TYPE_CHECKING:
 
 __all__ = ["card_of"]
 
-#: Headings of sections that the card has by itself.
+#: Headings of the sections that every card has.
 _OWN_HEADINGS = ("Where", "Measured", "Done", "From", "Worth", "Pictures")
 _AT_THE_BENCH = ("hold", "resistance")
 
 
 def card_of(session: Session, tag: str) -> CardData:
-    """Everything a card shows of the part with this tag."""
+    """Everything that the card of this part shows."""
     part = queries.part_row(session, tag)
     (line,) = queries.lines(session, [part.id])
     every = facts_of(session, part.id, superseded=True)
@@ -44,19 +44,19 @@ def card_of(session: Session, tag: str) -> CardData:
         head=_head(line),
         held=_held(line),
         sections=(
-            Section("Who", _who(line, standing), "Nothing is written down of what it is."),
+            Section("Who", _who(line, standing), "Nobody has recorded what this part is."),
             Section("Trust", trust_entries(session, line, standing, evidence)),
-            Section("Where", _under("Where", standing), "Nobody has said where it came off or lies."),
+            Section("Where", _under("Where", standing), "Neither a car nor a place is on record."),
             Section("Measured", _measured(evidence.runs), _never_measured(standing)),
-            Section("Done", _under("Done", standing), "No work on record: none said, none seen."),
+            Section("Done", _under("Done", standing), "No work on record."),
             *(Section(heading, _under(heading, standing)) for heading in _further_headings(standing)),
-            Section("From", _under("From", standing), "Where it came from is not on record."),
+            Section("From", _under("From", standing), "No origin on record. By command: matchmark provenance note"),
             Section("Worth", _under("Worth", standing), 'No value noted. A list will say "no value stated", never 0.'),
-            Section("Pictures", _under("Pictures", standing), "No picture and no paper.", counted=True),
+            Section("Pictures", _under("Pictures", standing), "No picture or paper on record.", counted=True),
             Section("Log", tuple(_logged(fact) for fact in _newest_first(every)), counted=True),
         ),
         care=cautions[0].line if cautions else "",
-        care_in_full=tuple(dict.fromkeys(f"CARE  {c.text} ({c.standing}, {c.source})" for c in cautions)),
+        cautions_in_full=tuple(dict.fromkeys(f"CARE  {c.text} ({c.standing}, {c.source})" for c in cautions)),
     )
 
 
@@ -67,7 +67,7 @@ def _head(line: PartLine) -> str:
 
 
 def _read_from(line: PartLine) -> str:
-    return f", by the {line.match_code_read_from} only" if line.match_code_read_from else ", read on the part"
+    return f", from {line.match_code_read_from} only" if line.match_code_read_from else ", read on the part"
 
 
 def _held(line: PartLine) -> str:
@@ -100,19 +100,19 @@ def _who(line: PartLine, standing: Iterable[FactView]) -> tuple[Entry, ...]:
 
 
 def _behind(readings: Iterable[FactView], value: str) -> tuple[Step, ...]:
-    """The readings that a marking rests on."""
-    lines = tuple(f"{fact.says} ({told_by(fact)})" for fact in readings if value in map(str, fact.values.values()))
+    """The facts that a marking rests on."""
+    lines = tuple(f"{fact.says} ({source_words(fact)})" for fact in readings if value in map(str, fact.values.values()))
     return (Step(lines),) if lines else ()
 
 
 def _under(heading: str, standing: Iterable[FactView]) -> tuple[Entry, ...]:
-    """The facts of the kinds that stand under a heading, the last one first."""
+    """The facts under a heading, newest first."""
     facts = (fact for fact in _newest_first(standing) if fact.kind.section and fact.kind.section.heading == heading)
     return tuple(_entry(short_day(fact.on), fact) for fact in facts)
 
 
 def _further_headings(standing: Iterable[FactView]) -> list[str]:
-    """The headings of facts that none of the card's own sections has."""
+    """The headings of facts that do not belong to the card's own sections."""
     named = (fact.kind.section.heading for fact in standing if fact.kind.section)
     return [heading for heading in dict.fromkeys(named) if heading and heading not in _OWN_HEADINGS]
 
@@ -122,22 +122,20 @@ def _entry(name: str, fact: FactView) -> Entry:
 
 
 def _source_of(fact: FactView) -> Step:
-    """Who wrote a fact down, when, how it is known; what became of it."""
-    lines = [f"{fact.id}: {told_by(fact)}; written down {short_day(fact.recorded_on)} {clock_time(fact.recorded)}"]
+    """Who recorded a fact, when, how it is known, and what replaced it."""
+    lines = [f"{fact.id}: {source_words(fact)}; recorded {short_day(fact.recorded_on)} {clock_time(fact.recorded)}"]
     if fact.told:
-        lines.append(f'told as "{fact.told}"')
+        lines.append(f'recorded as "{fact.told}"')
     if fact.reason:
         lines.append(f"because: {fact.reason}")
     if fact.superseded_by:
-        lines.append(
-            f"no longer stands since {short_day(fact.superseded_on or '')}: {fact.superseded_by} took its place"
-        )
+        lines.append(f"no longer counts since {short_day(fact.superseded_on or '')}: replaced by {fact.superseded_by}")
     return Step(tuple(lines))
 
 
 def _logged(fact: FactView) -> Entry:
     taken_back = "taken back: " if (fact.superseded_by or "").startswith("withdrawal-") else ""
-    corrected = "corrected since: " if fact.superseded_by and not taken_back else ""
+    corrected = "corrected later: " if fact.superseded_by and not taken_back else ""
     return Entry(short_day(fact.recorded_on), f"{taken_back}{corrected}{fact.says} ({fact.by})", (_source_of(fact),))
 
 
@@ -147,10 +145,10 @@ def _newest_first(facts: Iterable[FactView]) -> list[FactView]:
 
 def _never_measured(standing: Iterable[FactView]) -> str:
     said = [fact for fact in standing if fact.table == "provenance" and "test" in str(fact.values.get("text") or "")]
-    told = ' The seller said "tested", no test named.' if said else ""
-    return f"Never measured here.{told} By command: matchmark bench run"
+    claim = ' The seller said "tested" and named no test.' if said else ""
+    return f"Never measured here.{claim} By command: matchmark bench run"
 
 
 def _measured(runs: Iterable[RunView]) -> tuple[Entry, ...]:
-    """The bench runs, the last one first."""
+    """The bench runs, newest first."""
     return tuple(reversed([run_entry(run, f"{run.procedure} {short_day(run.fact.on)}") for run in runs]))

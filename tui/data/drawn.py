@@ -1,4 +1,4 @@
-"""The curve of a sweep as it is drawn: down, back up, and the unit it is compared with. Pure."""
+"""The curve of a sweep: down, back up, and the reference. Pure."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ _OTHERS = (("reference_down_h", "reference", "+"), ("up_h", "up", "^"))
 
 
 def sweep_curve(figures: Mapping[str, object]) -> Curve | None:
-    """Inductance in H against vacuum, in the gauge's unit where it was one throughout, else in kPa; None below two."""
+    """Inductance [H] against vacuum, in the gauge's unit if all readings use it, else in kPa; None below two points."""
     rows = figures.get("rows")
     if not isinstance(rows, list):
         return None
@@ -29,7 +29,7 @@ def sweep_curve(figures: Mapping[str, object]) -> Curve | None:
 
 
 def _vacua(rows: list[dict[str, Any]]) -> tuple[str, list[float]]:
-    """The unit of the vacua, and each in it."""
+    """The unit of the vacuum readings, and each reading in it."""
     typed = [str(row["vacuum"]).partition(" ") for row in rows]
     units = {unit for _, _, unit in typed}
     if len(units) == 1:

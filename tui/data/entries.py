@@ -1,4 +1,4 @@
-"""The form in which every section of a card comes: numbered entries that unfold step by step."""
+"""The form of a card's sections: numbered entries that unfold step by step."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from inventory.facts.views import FactView
 from inventory.reasons import Reason
 from tui.words import short_day
 
-__all__ = ["CardData", "Curve", "Entry", "Line", "Section", "Step", "reason_lines", "told_by"]
+__all__ = ["CardData", "Curve", "Entry", "Line", "Section", "Step", "reason_lines", "source_words"]
 
 
 @dataclass(frozen=True)
@@ -24,9 +24,8 @@ class Line:
 class Curve:
     """A measured curve: (place, value) points, values in the unit named, places in the unit `across`.
 
-    `limit`: at this place the value must not be lower. `band`: between which values it stands there, as surely as the
-    readings tell (95 %). `name` is what the points
-    are; `others` are drawn beside them.
+    `limit`: the place and the lowest value allowed there. `band`: the 95 % interval of the value there. `name`: what
+    the points are. `others`: further lines in the drawing.
     """
 
     points: tuple[tuple[float, float], ...]
@@ -40,7 +39,7 @@ class Curve:
 
 @dataclass(frozen=True)
 class Step:
-    """One step nearer to the evidence: lines of text, a curve under them where there is one."""
+    """One step of the reasons: lines of text, and a curve if there is one."""
 
     lines: tuple[str, ...]
     curve: Curve | None = None
@@ -48,7 +47,7 @@ class Step:
 
 @dataclass(frozen=True)
 class Entry:
-    """A line of a section: what it is about, what is said, and the steps to what it rests on."""
+    """A line of a section: its name, its sentence, and the steps of its reasons."""
 
     name: str
     says: str
@@ -57,7 +56,7 @@ class Entry:
 
 @dataclass(frozen=True)
 class Section:
-    """One section of the card; `empty` is what is said, and what to do, where it has no entry."""
+    """One section of the card. `empty`: the sentence shown if it has no entries."""
 
     name: str
     entries: tuple[Entry, ...]
@@ -66,24 +65,24 @@ class Section:
 
     @property
     def title(self) -> str:
-        """The name, with the number of entries where that says something."""
+        """The name, with the number of entries if they are counted."""
         return f"{self.name} {len(self.entries)}" if self.counted and self.entries else self.name
 
 
 @dataclass(frozen=True)
 class CardData:
-    """A part's card. `head`: what it is; `held`: for whom, where it lies; `care`: the worst care line of its kind."""
+    """A part's card. `head`: what it is; `held`: whose it is, where it is; `care`: the worst caution of its kind."""
 
     tag: str
     head: str
     held: str
     sections: tuple[Section, ...]
     care: str = ""
-    care_in_full: tuple[str, ...] = ()
+    cautions_in_full: tuple[str, ...] = ()
 
 
 def reason_lines(reason: Reason) -> tuple[str, ...]:
-    """A reason in words: what is said, then the rule with its standing and source."""
+    """A reason in lines: the sentence, then the rule with its standing and source."""
     rule = f"  Rule: {reason.rule}. {_standing(reason)}" if reason.rule else ""
     return tuple(line for line in (reason.says, rule) if line)
 
@@ -93,7 +92,7 @@ def _standing(reason: Reason) -> str:
     return f"{standing}, {reason.source}" if reason.source else standing
 
 
-def told_by(fact: FactView) -> str:
-    """When it was so, who wrote it down, how it is known."""
+def source_words(fact: FactView) -> str:
+    """When a fact was so, who recorded it, how it is known."""
     known = "" if fact.how_known == "seen" else f", {fact.how_known}"
     return f"{short_day(fact.on)}, {fact.by}{known}"

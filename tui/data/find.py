@@ -1,4 +1,4 @@
-"""What Find asks of the record."""
+"""Searching parts, for Find and Today."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ __all__ = ["Finds", "PartLine", "page_of", "search"]
 
 @dataclass(frozen=True)
 class Finds:
-    """What a search found: how many, the keys, the first lines, and near numbers where it found nothing."""
+    """The result of a search: how many parts, their keys, the first lines; similar numbers if it found none."""
 
     words: str
     total: int
@@ -29,9 +29,9 @@ class Finds:
 
 
 def search(source: Source, words: str, rows: int) -> Finds:
-    """The parts that every word matches, the first `rows` of them ready to be shown.
+    """The parts that every word matches, with the lines of the first `rows`.
 
-    Where none does, the text is looked for as one word, for a number is typed with its blanks: HV 204 118.
+    If there are none, the text is searched as one word: people type a number with its blanks, as HV 204 118.
     """
     split = words.split()
     found = finding.find(source, split, limit=LIMIT)

@@ -1,6 +1,6 @@
-"""What Pair asks of the record: candidates, the plan with what is left over; and keeping a part back or letting it go.
+"""Reading and writing for Pair: candidates, the plan, sets; reserving a part and releasing it.
 
-The words for a pair are made when it is looked at: of thousands in a list a few are.
+The sentence of a pair is made only when it is shown: a list may have thousands of pairs.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from inventory.pairing.candidate import Candidate
     from inventory.pairing.plan.shelf_plan import LeftOver, Wish
 
-__all__ = ["PairLine", "Pairs", "SetLine", "keep_back", "let_go", "pairs_of", "sets_of", "shelf_plan"]
+__all__ = ["PairLine", "Pairs", "SetLine", "pairs_of", "release", "reserve", "sets_of", "shelf_plan"]
 
 
 _FLOWED = "injector"
@@ -31,42 +31,42 @@ _FLOWED = "injector"
 
 @dataclass(frozen=True)
 class PairLine:
-    """One pair, or a part left over (the other side empty): tags, grade, and what is told of it.
+    """One pair, or a part left over (its other tag is empty): tags, grade, and the judgement.
 
-    `reserved`: the tags among them that are kept back. `wish`: what would complete a part left over.
+    `reserved`: which of the tags are reserved. `wish`: what would be a mate for a part left over.
     """
 
     sensor: str
     unit: str
     grade: str
-    told: PairJudgement | LeftOver
+    judgement: PairJudgement | LeftOver
     reserved: frozenset[str]
     wish: str = ""
 
     @property
     def tags(self) -> tuple[str, ...]:
-        """The parts of this line."""
+        """The tags of this line."""
         return tuple(tag for tag in (self.sensor, self.unit) if tag)
 
     @property
     def says(self) -> str:
         """The sentence."""
-        return self.told.says if isinstance(self.told, PairJudgement) else self.told.reasons[0].says
+        return self.judgement.says if isinstance(self.judgement, PairJudgement) else self.judgement.reasons[0].says
 
     @property
     def next_step(self) -> str:
-        """The cheapest way to be surer, or what to look out for."""
-        return self.told.next_step if isinstance(self.told, PairJudgement) else self.wish
+        """The cheapest next step, or what to look out for."""
+        return self.judgement.next_step if isinstance(self.judgement, PairJudgement) else self.wish
 
     @property
     def reasons(self) -> tuple[tuple[str, ...], ...]:
-        """The reasons, each in lines."""
-        return tuple(reason_lines(reason) for reason in self.told.reasons)
+        """The reasons, each as lines of text."""
+        return tuple(reason_lines(reason) for reason in self.judgement.reasons)
 
 
 @dataclass(frozen=True)
 class SetLine:
-    """A set of parts that are matched by flow: what it is called, its parts, its spread, and why."""
+    """A set of parts matched by flow: its title, its parts, its spread, and the reasons."""
 
     title: str
     tags: tuple[str, ...]
@@ -76,7 +76,7 @@ class SetLine:
 
 @dataclass(frozen=True)
 class Pairs:
-    """What was found, in a heading and lines; `none` says what stands in the way where there are none."""
+    """A heading and lines; `none`: why there are no lines."""
 
     heading: str
     lines: tuple[PairLine | SetLine, ...]
@@ -84,7 +84,7 @@ class Pairs:
 
 
 def pairs_of(session: Session, tag: str, *, all_of_them: bool) -> Pairs:
-    """The candidates for one part's mate (or, with no part, all pairs in the house), best first."""
+    """The candidates for one part's mate (without a part, all pairs in the house), best first."""
     if not tag:
         found = queries.all_pairs(session, include_ruled_out=all_of_them)
         return Pairs(f"All pairs in the house: {_counts(found)}", tuple(map(_line, found)))
@@ -97,7 +97,7 @@ def pairs_of(session: Session, tag: str, *, all_of_them: bool) -> Pairs:
 
 
 def shelf_plan(session: Session) -> Pairs:
-    """The best way to pair what is in the house and on no car, between what is left over on either side."""
+    """The plan for all parts in the house that are on no car, and the parts left over."""
     plan = queries.shelf_plan(session)
     left = len(plan.left_over_sensors) + len(plan.left_over_units)
     heading = f"Plan: {_counts(plan.pairs)}; {many(left, 'part')} left over"
@@ -111,7 +111,7 @@ def shelf_plan(session: Session) -> Pairs:
 
 
 def sets_of(session: Session, size: int, count: int) -> Pairs:
-    """The injectors whose flows lie closest together: the sets asked for, and the next best beside one alone."""
+    """The injectors whose flows are closest: the sets asked for, and the next best if only one is asked for."""
     found = flow_sets(session, _FLOWED, size, count)
     reasons = tuple(reason_lines(reason) for reason in found.reasons)
     if not found.sets:
@@ -126,13 +126,13 @@ def sets_of(session: Session, size: int, count: int) -> Pairs:
     return Pairs(f"Sets of {size} by flow", lines)
 
 
-def keep_back(session: Session, by: str, tag: str) -> str:
-    """Keep a part out of every plan."""
+def reserve(session: Session, by: str, tag: str) -> str:
+    """Reserve a part, so that no plan uses it. Returns the fact's id."""
     return actions.reserve(session, by, tag)
 
 
-def let_go(session: Session, by: str, tag: str) -> str:
-    """Let a part go into plans again."""
+def release(session: Session, by: str, tag: str) -> str:
+    """Release a part, so that plans use it again. Returns the fact's id."""
     return actions.release(session, by, tag)
 
 
@@ -143,13 +143,13 @@ def _counts(pairs: Iterable[PairJudgement]) -> str:
 
 
 def _line(pair: PairJudgement) -> PairLine:
-    return PairLine(pair.sensor, pair.unit, pair.grade, pair, _kept_back(pair.sensor_half, pair.unit_half))
+    return PairLine(pair.sensor, pair.unit, pair.grade, pair, _kept_back(pair.sensor_candidate, pair.unit_candidate))
 
 
 def _left_over(left: LeftOver, wish: Wish | None) -> PairLine:
-    sensor, unit = (left.tag, "") if left.half.kind == SENSOR_KIND else ("", left.tag)
+    sensor, unit = (left.tag, "") if left.part.kind == SENSOR_KIND else ("", left.tag)
     looked_for = f"look out for {wish.says}" if wish is not None else ""
-    return PairLine(sensor, unit, "left over", left, _kept_back(left.half), looked_for)
+    return PairLine(sensor, unit, "left over", left, _kept_back(left.part), looked_for)
 
 
 def _kept_back(*halves: Candidate) -> frozenset[str]:

@@ -1,4 +1,4 @@
-"""What the views In and Out ask of spreadsheets: folders, a file looked at, tried and read in, files written."""
+"""Spreadsheets for the views In and Out: folders; previewing, trying and reading a file; writing files."""
 
 from __future__ import annotations
 
@@ -27,25 +27,25 @@ __all__ = [
     "Preview",
     "Report",
     "RowLine",
-    "chosen_for_file",
+    "column_of",
     "detail_of",
     "entries_of",
     "head_lines",
-    "looked",
-    "named",
     "needed",
+    "previewed",
+    "read_file",
     "rejects_for",
     "row_lines",
-    "said_of",
-    "taken",
-    "tried",
+    "try_file",
     "wants_currency",
-    "written",
+    "with_choice",
+    "with_column",
+    "write_file",
 ]
 
 _SUFFIXES = {".xlsx", ".xlsm", ".xls", ".ods", ".csv", ".tsv", ".txt", ".json"}
 _EXAMPLES = 3
-#: What can be chosen for a file where a cell alone does not say, by the code of the problem.
+#: What the user can choose for a whole file if its cells are ambiguous, by the code of the problem.
 _CHOICES: dict[str, tuple[str, ...]] = {
     "day-or-month": ("day first", "month first"),
     "thousand-or-decimal": ("decimal comma", "decimal point"),
@@ -57,7 +57,7 @@ _ORDER = {"refused": 0, "changed": 1, "added": 2, "unchanged": 3}
 
 @dataclass(frozen=True)
 class Entry:
-    """A folder or a file that may be a sheet."""
+    """A folder, or a file that may be a spreadsheet."""
 
     name: str
     path: Path
@@ -66,7 +66,7 @@ class Entry:
 
 @dataclass(frozen=True)
 class HeadLine:
-    """A header of the file: the column it was taken for (None: kept), how near, what else it could be, examples."""
+    """A header of the file: its column (None: kept as it is), the similarity (0 to 100), other columns, examples."""
 
     header: str
     column: str | None
@@ -78,7 +78,7 @@ class HeadLine:
 
 @dataclass(frozen=True)
 class RowLine:
-    """A row of the file and what becomes of it; without a row, something that wants a look."""
+    """A row of the file and its verdict; without a row, a remark for the user."""
 
     verdict: str
     says: str
@@ -86,7 +86,7 @@ class RowLine:
 
 
 def entries_of(folder: Path) -> tuple[Entry, ...]:
-    """What lies in a folder: the way up, folders, then files that may be sheets; hidden ones are left out."""
+    """The contents of a folder: files that may be spreadsheets, the parent, folders; hidden ones are left out."""
     try:
         inside = sorted(folder.iterdir(), key=lambda path: path.name.casefold())
     except OSError as problem:
@@ -99,23 +99,23 @@ def entries_of(folder: Path) -> tuple[Entry, ...]:
     return (*files, *up, *folders)
 
 
-def looked(record: Record, path: Path, said: Answers) -> Preview:
-    """A file laid out under the answers given so far."""
+def previewed(record: Record, path: Path, said: Answers) -> Preview:
+    """Preview a file with the answers given so far."""
     return preview(record, path, said)
 
 
-def said_of(said: Answers, header: str, column: str) -> Answers:
-    """The answers, with a header given to a column (or kept as it is)."""
+def with_column(said: Answers, header: str, column: str) -> Answers:
+    """The answers, with a column (or "keep") for a header."""
     return replace(said, columns={**said.columns, header: column})
 
 
-def named(text: str) -> str:
-    """The column that typed words name; refused, with the near ones, where there is none."""
+def column_of(text: str) -> str:
+    """The column that the user named. Raises `Misused` with the nearest columns if there is none."""
     return column_named(text)
 
 
 def head_lines(seen: Preview) -> tuple[HeadLine, ...]:
-    """Every header of a file: those in doubt first."""
+    """All headers of a file, doubtful ones first."""
     lines = [_head_line(sheet, place, each) for sheet in seen.sheets for place, each in enumerate(sheet.headings)]
     return tuple(sorted(lines, key=lambda line: not line.may_be))
 
@@ -128,26 +128,28 @@ def _head_line(sheet: SheetLayout, place: int, heading: Heading) -> HeadLine:
     )
 
 
-def tried(record: Record, seen: Preview, on_progress: OnProgress) -> Report:
-    """What the file would do to the record."""
+def try_file(record: Record, seen: Preview, on_progress: OnProgress) -> Report:
+    """What the file would change in the record. Writes nothing."""
     return try_sheets(record, seen, on_progress=on_progress)
 
 
-def taken(record: Record, seen: Preview, by: str, rejects: Path | None, keep: bool, on_progress: OnProgress) -> Report:
-    """The file read in, refused rows into a workbook of their own."""
+def read_file(
+    record: Record, seen: Preview, by: str, rejects: Path | None, keep: bool, on_progress: OnProgress
+) -> Report:
+    """Read the file into the record; put refused rows into the workbook `rejects`."""
     return take_in(record, seen, by, rejects=rejects, keep_answers=keep, on_progress=on_progress)
 
 
 def rejects_for(path: Path) -> Path:
-    """Where the refused rows of a file go: beside it, under a name that is free."""
-    place, count = path.with_name(f"{path.stem} to mend.xlsx"), 2
+    """The path for the refused rows of a file: beside it, under a free name."""
+    place, count = path.with_name(f"{path.stem} to correct.xlsx"), 2
     while place.exists():
-        place, count = path.with_name(f"{path.stem} to mend {count}.xlsx"), count + 1
+        place, count = path.with_name(f"{path.stem} to correct {count}.xlsx"), count + 1
     return place
 
 
 def row_lines(report: Report) -> tuple[RowLine, ...]:
-    """What wants a look; then rows that cannot be taken, that change something, that are new; last the others."""
+    """Remarks first; then refused, changed, new and unchanged rows."""
     rows = sorted(report.rows, key=lambda row: _ORDER[row.verdict])
     return (*(RowLine("look", each.says) for each in report.duplicates), *map(_row_line, rows))
 
@@ -162,7 +164,7 @@ def _row_line(row: PlanRow) -> RowLine:
 
 
 def detail_of(line: RowLine) -> tuple[str, ...]:
-    """What is wrong in a row and what to do; or what changes in it, old and new."""
+    """What is wrong in a row and what to do; or its changes, old and new."""
     if line.row is None:
         return (line.says,)
     if line.verdict == "refused":
@@ -174,18 +176,18 @@ def detail_of(line: RowLine) -> tuple[str, ...]:
 
 
 def needed(report: Report) -> tuple[str, ...]:
-    """What can be chosen for the file so that rows are no longer refused."""
+    """What the user can choose for the file so that its rows can be read."""
     codes = {each.code for each in report.problems}
     return tuple(choice for code, choices in _CHOICES.items() if code in codes for choice in choices)
 
 
 def wants_currency(report: Report) -> bool:
-    """Whether amounts name no currency."""
+    """Whether some amounts have no currency."""
     return any(each.code == _CURRENCY for each in report.problems)
 
 
-def chosen_for_file(said: Answers, choice: str) -> Answers:
-    """The answers, with how days or figures are written in the file."""
+def with_choice(said: Answers, choice: str) -> Answers:
+    """The answers, with the chosen format of days or figures."""
     formats: Mapping[str, dict[str, object]] = {
         "day first": {"dates": "day-first"},
         "month first": {"dates": "month-first"},
@@ -197,15 +199,15 @@ def chosen_for_file(said: Answers, choice: str) -> Answers:
     return replace(said, cell_format=replace(said.cell_format, **formats[choice]))  # type: ignore[arg-type]
 
 
-def written(record: Record, what: str, path: Path, over: bool) -> str:
-    """Write a file, and say what is in it."""
+def write_file(record: Record, what: str, path: Path, overwrite: bool) -> str:
+    """Write a file; return a sentence that says what is in it."""
     if what == "template":
         with record.read() as session:
             reference = reference_of(session)
-        write_template(path, reference, over=over)
+        write_template(path, reference, overwrite=overwrite)
         return f"Written: {path}, an empty workbook to fill in."
     sheet = what if what in {each.name for each in SHEETS} else None
-    done = write_sheets(record, path, sheet=sheet, over=over)
+    done = write_sheets(record, path, sheet=sheet, overwrite=overwrite)
     rows = ", ".join(f"{count:,} {name}" for name, count in done.rows.items() if count) or "no rows"
     left = ", ".join(f"{count:,} {name}" for name, count in done.left_out.items()) if sheet is None else ""
     return f"Written: {path} ({rows})." + (f" Not in it: {left}." if left else "")

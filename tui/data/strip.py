@@ -1,4 +1,4 @@
-"""What Strip asks of the record, and what it writes there."""
+"""Reading and writing for Strip."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from inventory.parts.queries import PartLine
 from inventory.reference.data import Reference, reference_of
 from inventory.reference.load import cautions_for
 from inventory.teardown import actions
-from inventory.teardown.actions import ComingOff, Logged
+from inventory.teardown.actions import ComingOff, LoggedPart
 from inventory.teardown.queries import OpenStripDown, Removed, open_strip_downs, status
 from tui.interview import HOW_LISTED, Interview, asks_for, condition_and_damage
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 __all__ = [
     "CarLine",
     "KnownLabel",
-    "Standing",
+    "StripDownState",
     "begin_on",
     "care_of_kind",
     "care_of_start",
@@ -32,11 +32,11 @@ __all__ = [
     "close",
     "kind_names",
     "label_on_record",
-    "log_it",
+    "log_part",
     "next_label",
     "resumed",
     "stays_on",
-    "still_standing",
+    "strip_down_state",
     "with_kind",
     "with_position",
 ]
@@ -44,7 +44,7 @@ __all__ = [
 
 @dataclass(frozen=True)
 class CarLine:
-    """A car that can be taken apart, and since when it is being."""
+    """A car; `since`: when its open strip-down began, "" if none is open."""
 
     name: str
     described: str
@@ -52,8 +52,8 @@ class CarLine:
 
 
 @dataclass(frozen=True)
-class Standing:
-    """How a strip-down stands: still on, came off (newest first), stays on with why, what was said of care."""
+class StripDownState:
+    """The state of a strip-down: what is still on, what came off (newest first), what stays on and why."""
 
     car: str
     care_answered: bool
@@ -62,13 +62,13 @@ class Standing:
     stays: tuple[tuple[str, str], ...]
 
     def position(self, name: str) -> PositionView | None:
-        """A position still on, by name."""
+        """The position of this name, if its part is still on."""
         return next((view for view in self.still_on if view.name == name), None)
 
 
 @dataclass(frozen=True)
 class KnownLabel:
-    """A label that is on a part already: what is said, whether it may be that part, its position if it is on here."""
+    """A label already on a part. `may_be_it`: that part may be meant; `here`: it is on this car, at `position`."""
 
     tag: str
     says: str
@@ -78,7 +78,7 @@ class KnownLabel:
 
 
 def cars_to_strip(session: Session) -> tuple[CarLine, ...]:
-    """All cars, those being taken apart first."""
+    """All cars; those being taken apart first."""
     since = {strip_down.car: strip_down.since for strip_down in open_strip_downs(session)}
     lines = [
         CarLine(car.name, "  ".join(each for each in (car.maker, car.model, car.year) if each), since.get(car.name, ""))
@@ -88,28 +88,30 @@ def cars_to_strip(session: Session) -> tuple[CarLine, ...]:
 
 
 def begin_on(session: Session, by: str, car: str, care: str, *, new: bool) -> OpenStripDown:
-    """Begin a strip-down, entering the car first where it is new."""
+    """Begin a strip-down; with `new`, enter the car first."""
     if new:
         add_car(session, by, car)
     return actions.begin(session, by, car, care=care)
 
 
-def still_standing(session: Session, car: str) -> Standing | None:
-    """How the strip-down of a car stands; None where it is not being taken apart."""
+def strip_down_state(session: Session, car: str) -> StripDownState | None:
+    """The state of a car's strip-down; None if none is open."""
     strip_down = next((each for each in open_strip_downs(session) if each.car == car), None)
     if strip_down is None:
         return None
     now = status(session, strip_down)
-    return Standing(car, bool(strip_down.care), tuple(now.still_on), tuple(reversed(now.removed)), tuple(now.stays))
+    return StripDownState(
+        car, bool(strip_down.care), tuple(now.still_on), tuple(reversed(now.removed)), tuple(now.stays)
+    )
 
 
 def next_label(session: Session) -> str:
-    """A label never used, to be written by hand."""
+    """An unused label, to be written by hand."""
     return tags.issue(1, lambda wanted: [tag for tag in wanted if _line(session, tag)])[0]
 
 
 def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
-    """What is known of the part that carries a label, or None for one that is free."""
+    """The part that carries a label; None if the label is free."""
     line = _line(session, tag)
     if line is None or line.kind is None:
         return None
@@ -117,10 +119,10 @@ def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
     here = line.fitted and line.car == car
     if here:
         return KnownLabel(tag, f"{tag} is the {what} on record here.", True, line.position or "", True)
-    now = still_standing(session, car)
+    now = strip_down_state(session, car)
     off_here = next((each for each in now.came_off if each.tag == tag), None) if now else None
     if off_here is not None:
-        says = f"Label {tag} is already on the {what} (part {off_here.sequence}). Nothing was changed. Take the next."
+        says = f"Label {tag} is already on the {what} (part {off_here.sequence}). Nothing was changed. Use the next."
         return KnownLabel(tag, says, False, "", False)
     came_off = (
         f"came off the {line.car}"
@@ -134,7 +136,7 @@ def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
 
 
 def with_position(session: Session, interview: Interview, view: PositionView | None) -> Interview:
-    """An interview with what the position's list offers, and the questions of the kind it names."""
+    """The interview with the answers that the position's list offers, and the questions of its kind."""
     if view is None:
         return interview
     offered = {
@@ -151,12 +153,12 @@ def with_position(session: Session, interview: Interview, view: PositionView | N
 
 
 def resumed(session: Session, held: Interview, view: PositionView | None) -> Interview:
-    """A draft with the questions of its position and kind again."""
+    """A draft, completed with the offers of its position and the questions of its kind."""
     return with_kind(with_position(session, held, view), held.value("kind"), reference_of(session))
 
 
 def with_kind(interview: Interview, name: str, reference: Reference) -> Interview:
-    """An interview with the questions of its kind."""
+    """The interview with the questions of a kind."""
     if not name:
         return interview
     of = reference.kind(name)
@@ -164,17 +166,17 @@ def with_kind(interview: Interview, name: str, reference: Reference) -> Intervie
 
 
 def kind_names(reference: Reference) -> tuple[str, ...]:
-    """All kinds."""
+    """The names of all kinds."""
     return tuple(each.name for each in reference.kinds)
 
 
 def care_of_kind(name: str) -> tuple[tuple[str, str], ...]:
-    """Care lines of taking off one kind, worst first, each with its full text."""
+    """The care lines for taking off one kind, worst first, each with its full text."""
     return tuple((c.line, _in_full(c.text, c.standing, c.source)) for c in cautions_for("strip", name) if c.kinds)
 
 
 def care_of_start() -> tuple[tuple[str, str], ...]:
-    """Care lines of beginning on a car."""
+    """The care lines for the start of a strip-down, worst first, each with its full text."""
     return tuple((c.line, _in_full(c.text, c.standing, c.source)) for c in cautions_for("strip"))
 
 
@@ -184,12 +186,12 @@ def close(session: Session, by: str, car: str) -> OpenStripDown:
 
 
 def stays_on(session: Session, by: str, car: str, position: str, why: str) -> str:
-    """Note that something will not come off."""
+    """Record that a part will not come off. Returns the fact's id."""
     return actions.stays_on(session, by, car, position, why)
 
 
-def log_it(session: Session, by: str, interview: Interview, override: str | None) -> Logged:
-    """Log the part: what the list offered apart from what was read on the part."""
+def log_part(session: Session, by: str, interview: Interview, override: str | None) -> LoggedPart:
+    """Log the part. Answers taken from the list are kept apart from those read on the part."""
     own = {key: answer.value for key, answer in interview.answers.items() if answer.mark == "+" and answer.value}
     listed = {key: answer.value for key, answer in interview.answers.items() if answer.mark == "="}
     code, state = _code(own.get("code", ""))
@@ -235,7 +237,7 @@ def _several(text: str) -> list[str]:
 
 
 def _code(text: str) -> tuple[str | None, str | None]:
-    """A code as answered, or the state that says why there is none."""
+    """A match code, or the state that says why there is none."""
     if not text:
         return None, "not looked at"
     word = text.strip().casefold()

@@ -1,4 +1,4 @@
-"""What Today asks of the record: what waits, what can be lost first."""
+"""The lines of Today: what waits, first what could be lost."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inventory.parts import load_lines as finding
-from inventory.teardown.queries import HalfStripped, any_car, half_stripped
+from inventory.teardown.queries import OpenCar, any_car, open_cars
 from tui.drafts import Draft
 from tui.words import clock_time, day_words, many, short_day
 
@@ -16,15 +16,15 @@ if TYPE_CHECKING:
 
     from inventory.store.readonly import Source
 
-__all__ = ["AT_MOST", "Waiting", "What", "undecided_runs", "waiting"]
+__all__ = ["AT_MOST", "TodayLine", "Waiting", "undecided_runs", "waiting"]
 
-#: A full workshop sees no more lines than this.
+#: The most lines that Today shows.
 AT_MOST = 12
 
 
 @dataclass(frozen=True)
-class What:
-    """One line that waits: which view it opens, of what, what it says."""
+class TodayLine:
+    """One line of Today: the view it opens, the part, car or draft for it, its sentence, and more on the right."""
 
     opens: str
     says: str
@@ -34,45 +34,45 @@ class What:
 
 @dataclass(frozen=True)
 class Waiting:
-    """What waits. `empty`: nothing is written down in this record at all."""
+    """The lines of Today. `empty`: the record has no car and no part."""
 
     empty: bool
-    lines: tuple[What, ...]
+    lines: tuple[TodayLine, ...]
 
     @property
     def heading(self) -> str:
-        """What stands over the lines."""
+        """The heading above the lines."""
         if self.empty:
             return "Nothing is written down here yet."
-        return "What waits" if self.lines else "Nothing waits. Type to find a part; Space shows what there is to do."
+        return "What waits" if self.lines else "Nothing waits. Type to find a part; Space shows what you can do."
 
 
 def waiting(source: Source, drafts: Sequence[Draft]) -> Waiting:
-    """At most twelve lines: drafts, cars half taken apart."""
+    """At most twelve lines: drafts, then cars half taken apart."""
     if not any_car(source) and not finding.find(source, (), limit=1).total:
         return Waiting(True, ())
-    lines = (*map(_draft, drafts), *map(_half_stripped, half_stripped(source)))
+    lines = (*map(_draft, drafts), *map(_half_stripped, open_cars(source)))
     return Waiting(False, lines[:AT_MOST])
 
 
-def undecided_runs(session: Session) -> tuple[What, ...]:
-    """Runs that could not tell, with what would decide. Judging them takes its time, so it is asked apart."""
+def undecided_runs(session: Session) -> tuple[TodayLine, ...]:
+    """Undecided runs, with what would decide them. Judging them is slow, so they are read separately."""
     from inventory.bench.runs.queries import undecided
 
     return tuple(
-        What("part", f"{tag} {run.procedure}: {run.judgement.says}", tag, short_day(run.fact.on))
+        TodayLine("part", f"{tag} {run.procedure}: {run.judgement.says}", tag, short_day(run.fact.on))
         for tag, run in undecided(session)
     )
 
 
-def _draft(draft: Draft) -> What:
+def _draft(draft: Draft) -> TodayLine:
     how = "left" if draft.left else "the program stopped"
     when = f"{how} {short_day(draft.saved[:10])} {clock_time(draft.saved)}"
     opens = "bench" if draft.key.startswith("bench:") else "strip"
-    return What(opens, f'{draft.what}: half answered, at "{draft.stopped_at}"', draft.key, when)
+    return TodayLine(opens, f'{draft.what}: not finished, stopped at "{draft.stopped_at}"', draft.key, when)
 
 
-def _half_stripped(begun: HalfStripped) -> What:
+def _half_stripped(begun: OpenCar) -> TodayLine:
     last = f", last on {day_words(begun.last_on)}" if begun.last_on else ""
     says = f"{begun.car}: {many(begun.off, 'part')} off, {begun.still_on} still on{last}"
-    return What("strip", says, begun.car, f"begun {short_day(begun.since)}")
+    return TodayLine("strip", says, begun.car, f"begun {short_day(begun.since)}")

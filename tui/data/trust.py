@@ -1,4 +1,4 @@
-"""What is judged of a part, one line each, and the steps to what each judgement rests on."""
+"""The section Trust of a card: the judgements on a part, one line each, with the steps of their reasons."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from inventory.pairing.queries import mates
 from inventory.parts.queries import PartLine
 from inventory.reference.data import Reference, reference_of
 from tui.data.drawn import sweep_curve
-from tui.data.entries import Curve, Entry, Step, reason_lines, told_by
+from tui.data.entries import Curve, Entry, Step, reason_lines, source_words
 from tui.words import short_day
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ __all__ = ["curve_of", "run_entry", "trust_entries", "verdict_line"]
 def trust_entries(
     session: Session, line: PartLine, standing: Sequence[FactView], evidence: Evidence
 ) -> tuple[Entry, ...]:
-    """Seals, tests, serviceable, mate, condition, worth: those that can be said of its kind."""
+    """Seals, tests, serviceability, mate, condition, worth: those that apply to its kind."""
     return (
         _seals(line, standing, reference_of(session)),
         *_tests(evidence),
@@ -49,7 +49,7 @@ def run_entry(run: RunView, name: str) -> Entry:
     typed = (
         f"{run.fact.id}: as typed {', '.join(map(str, run.fact.values['readings']))}",
         *(f"{word}: {_plain(value)}" for word, value in run.fact.values["conditions"].items()),
-        told_by(run.fact),
+        source_words(run.fact),
     )
     steps = (
         Step(why or (judgement.says,), curve_of(run.procedure, run.fact.values["readings"], judgement.figures)),
@@ -60,25 +60,25 @@ def run_entry(run: RunView, name: str) -> Entry:
 
 
 def verdict_line(judgement: RunJudgement) -> str:
-    """The verdict as a word, then its sentence, without saying it twice."""
+    """The verdict in capitals, then its sentence without the verdict."""
     verdict = judgement.verdict.upper()
     return f"{verdict}  {judgement.says.removeprefix(f'{judgement.verdict}: ')}"
 
 
 def _tests(evidence: Evidence) -> tuple[Entry, ...]:
-    """The last run of each procedure; one made before work on the unit says so before anything else."""
+    """The last run of each procedure; one made before work on the unit is marked as no longer counting."""
     latest = {run.procedure: run for run in evidence.runs}
     stale = {test.fact for test in evidence.serviceability.tests if test.stale}
     entries = []
     for name, run in latest.items():
         entry = run_entry(run, _called(name, run.context.data))
-        says = f"NO LONGER COUNTS, the unit was worked on since: {entry.says}" if run.fact.id in stale else entry.says
+        says = f"NO LONGER COUNTS, the unit was worked on later: {entry.says}" if run.fact.id in stale else entry.says
         entries.append(Entry(entry.name, says, entry.steps))
     return tuple(entries)
 
 
 def _called(name: str, reference: Reference) -> str:
-    """A procedure's title; its name where it is on file no more."""
+    """A procedure's title; its name if the procedure is no longer on file."""
     try:
         title = reference.procedure(name).title
     except Refused:
@@ -87,7 +87,7 @@ def _called(name: str, reference: Reference) -> str:
 
 
 def curve_of(procedure: str, readings: Sequence[str], figures: Mapping[str, object]) -> Curve | None:
-    """The hold as it was read, where its readings are of one unit; the sweep beside what it is compared with."""
+    """The curve of a hold (if its readings have one unit) or of a sweep with its reference; else None."""
     if procedure == "sweep":
         return sweep_curve(figures)
     if procedure != "hold":
@@ -112,7 +112,7 @@ def curve_of(procedure: str, readings: Sequence[str], figures: Mapping[str, obje
 
 
 def _two(figures: Mapping[str, object], one: str, other: str) -> tuple[float, float] | None:
-    """Two figures, where both were worked out."""
+    """Two figures; None unless both are known."""
     first, second = figures.get(one), figures.get(other)
     if isinstance(first, int | float) and isinstance(second, int | float):
         return float(first), float(second)
@@ -126,11 +126,11 @@ def _plain(value: object) -> str:
 def _serviceable(evidence: Evidence) -> Entry:
     judged = evidence.serviceability
     modes = tuple(
-        f"{mode.mode}: {mode.share:.0%} of the bad ones; these tests would have shown {mode.revealed:.0%}"
+        f"{mode.mode}: {mode.share:.0%} of the faults; these tests would have shown {mode.revealed:.0%}"
         for mode in judged.modes
     )
     tests = tuple(
-        f"{test.what}, {short_day(test.when)}: weighs {test.weight:g}{', stale' if test.stale else ''}"
+        f"{test.what}, {short_day(test.when)}: weight {test.weight:g}{', stale' if test.stale else ''}"
         for test in judged.tests
     )
     steps = (
@@ -146,7 +146,7 @@ def _goes_with(session: Session, line: PartLine) -> tuple[Entry, ...]:
         return ()
     found = mates(session, line.tag)
     if not found:
-        return (Entry("Goes with", "no mate on record: no unit whose number is known to fit, or every letter differs"),)
+        return (Entry("Goes with", "no mate on record: no number that fits, or all letters differ"),)
     best, *others = found
     steps = [
         Step((f"{best.grade.capitalize()}: {best.says}", f"Next: {best.next_step}")),
@@ -169,12 +169,12 @@ def _seals(line: PartLine, standing: Iterable[FactView], reference: Reference) -
     parts = [f"{seal} {fact.values['state']}, {short_day(fact.on)}, {fact.by}" for seal, fact in latest.items()]
     if never:
         parts.append(f"never noted: {', '.join(never)}")
-    looks = tuple(f"{fact.id}: {fact.says} ({told_by(fact)})" for fact in seen)
+    looks = tuple(f"{fact.id}: {fact.says} ({source_words(fact)})" for fact in seen)
     steps = (
-        Step((f"Together: {line.seal_state}. The worst of the latest look at each seal counts.",)),
-        Step(looks or ("No seal was ever looked at here. Space N notes one.",)),
+        Step((f"All seals: {line.seal_state}. The worst of the latest sightings counts.",)),
+        Step(looks or ("No seal is on record. Space N notes one.",)),
     )
-    return Entry("Seals", ".  ".join(parts) or "this kind carries none", steps)
+    return Entry("Seals", ".  ".join(parts) or "this kind has none", steps)
 
 
 def _condition(line: PartLine, standing: Iterable[FactView]) -> Entry:
@@ -182,8 +182,8 @@ def _condition(line: PartLine, standing: Iterable[FactView]) -> Entry:
     damage = next((str(fact.values["damage"]) for fact in reversed(looks) if fact.values["damage"]), "")
     text = f"{line.condition} of 0-3" if line.condition is not None else "not assessed"
     steps = (
-        Step(("Four classes, 0 the best, borrowed from the standard for built heritage (EN 16096).",)),
-        Step(tuple(f"{fact.id}: {fact.says} ({told_by(fact)})" for fact in looks) or ("Nobody has looked yet.",)),
+        Step(("Four classes; 0 is the best. They are taken from the standard for built heritage (EN 16096).",)),
+        Step(tuple(f"{fact.id}: {fact.says} ({source_words(fact)})" for fact in looks) or ("Not assessed yet.",)),
     )
     return Entry("Condition", f"{text}{f': {damage}' if damage else ''}", steps)
 
@@ -193,5 +193,5 @@ def _worth(standing: Iterable[FactView]) -> Entry:
     if not values:
         return Entry("Worth", 'no value noted; a list will say "no value stated"')
     last = values[-1]
-    steps = (Step(tuple(f"{fact.id}: {fact.says} ({told_by(fact)})" for fact in reversed(values))),)
+    steps = (Step(tuple(f"{fact.id}: {fact.says} ({source_words(fact)})" for fact in reversed(values))),)
     return Entry("Worth", f"{last.says}, {short_day(last.on)}", steps)

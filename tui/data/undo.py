@@ -1,4 +1,4 @@
-"""What taking back asks of the record."""
+"""Reading and writing for taking back."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from tui.words import clock_time
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
-__all__ = ["LastAct", "last_of", "rests_on", "take_it_back"]
+__all__ = ["LastAct", "judgements_resting_on", "last_of", "take_back_act"]
 
 _SAID = {
     "teardown log": "part logged off the car",
@@ -26,18 +26,18 @@ _SAID = {
     "part assess": "condition noted",
     "part describe": "markings read",
     "part note": "remark",
-    "part add": "part entered",
+    "part add": "part added",
     "sheet read": "sheet read in",
     "car add": "car entered",
     "teardown begin": "strip-down begun",
-    "teardown stay": "stays on the car",
-    "take back": "what was taken back",
-    "fact withdraw": "what was taken back",
+    "teardown stay": "part that stays on",
+    "take back": "withdrawal",
+    "fact withdraw": "withdrawal",
     "fact correct": "correction",
 }
 
 
-#: For an act on more things than this it is not worked out which judgements rest on it.
+#: For acts on more things than this, the judgements that rest on them are not listed one by one.
 _JUDGED = 20
 
 
@@ -49,23 +49,23 @@ class LastAct:
     says: str
     at: str
     facts: tuple[str, ...]
-    rests_on: tuple[str, ...]
+    resting: tuple[str, ...]
 
 
 def last_of(session: Session, by: str, acts: Sequence[str]) -> LastAct | None:
-    """The last of these acts (keys, oldest first) that this person did and that still stands."""
+    """The last of these acts (keys, oldest first) that this person did and that still counts."""
     act = take_back.last_act(session, by, acts)
     if act is None:
         return None
     if act.things > _JUDGED or sum(act.counts.values()) > len(act.facts):
         resting: tuple[str, ...] = (f"every judgement on these {act.things:,} things",)
     else:
-        resting = rests_on(session, {fact.thing_id for fact in act.facts}, {fact.id for fact in act.facts})
+        resting = judgements_resting_on(session, {fact.thing_id for fact in act.facts}, {fact.id for fact in act.facts})
     return LastAct(act.key, _SAID.get(act.what, act.what), clock_time(act.at), _lines(act), resting)
 
 
 def _lines(act: take_back.PastAct) -> tuple[str, ...]:
-    """The facts of an act; of a large one how many of each kind, and the first of them."""
+    """The facts of an act; for a large act their number by kind, and the first few."""
     first = tuple(fact.says for fact in act.facts)
     if sum(act.counts.values()) == len(act.facts):
         return first
@@ -75,8 +75,8 @@ def _lines(act: take_back.PastAct) -> tuple[str, ...]:
     return (*pairs, "the first of them:", *(f"  {line}" for line in first))
 
 
-def rests_on(session: Session, things: Collection[int], facts: Collection[str]) -> tuple[str, ...]:
-    """The judgements on these parts that name one of these facts among their reasons."""
+def judgements_resting_on(session: Session, things: Collection[int], facts: Collection[str]) -> tuple[str, ...]:
+    """The judgements on these parts whose reasons name one of these facts."""
     found: list[str] = []
     for line in lines(session, list(things)):
         evidence = evidence_of_many(session, [line.id])[line.id].serviceability
@@ -95,6 +95,6 @@ def _names(reasons: Iterable[Reason], facts: Collection[str]) -> bool:
     return any(fact in facts for reason in reasons for fact in reason.facts)
 
 
-def take_it_back(session: Session, by: str, key: str, reason: str) -> list[str]:
-    """Withdraw everything that act wrote."""
+def take_back_act(session: Session, by: str, key: str, reason: str) -> list[str]:
+    """Withdraw everything that an act wrote."""
     return take_back.withdraw_act(session, by, key, reason)

@@ -1,4 +1,4 @@
-"""What the view Worth asks: whether an offer is worth its price. It reads no record and writes nothing."""
+"""The appraisal of an offer for Worth. It reads no record and writes nothing."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from inventory.appraisal.typed_offer import read_offer
 from inventory.errors import Refused
 from inventory.reference.data import Reference
 from tui.data.entries import reason_lines
-from tui.offer import OfferAsked
+from tui.offer import OfferAnswers
 
 __all__ = ["Appraised", "appraised", "kind_names", "refusal"]
 
 
 @dataclass(frozen=True)
 class Appraised:
-    """An offer judged: the sentence, its lines, the reasons, what to ask (name, what to do then), the message."""
+    """An appraised offer: sentence, lines, what to ask (name, what to add then), message to the seller, reasons."""
 
     says: str
     lines: tuple[str, ...]
@@ -25,11 +25,11 @@ class Appraised:
     reasons: tuple[tuple[str, ...], ...]
 
 
-def appraised(asked: OfferAsked, reference: Reference) -> Appraised | None:
-    """What the offer is worth as far as it is told; None before the price is known, or where it cannot be read."""
+def appraised(asked: OfferAnswers, reference: Reference) -> Appraised | None:
+    """Appraise the offer with the answers so far; None if something needed is missing or cannot be read."""
     if not asked.enough or refusal(asked, reference):
         return None
-    found = appraise(read_offer(**asked.told(), reference=reference))
+    found = appraise(read_offer(**asked.as_offer(), reference=reference))
     return Appraised(
         found.says,
         tuple(found.lines),
@@ -39,15 +39,15 @@ def appraised(asked: OfferAsked, reference: Reference) -> Appraised | None:
     )
 
 
-def refusal(asked: OfferAsked, reference: Reference) -> Refused | None:
-    """Why what was told cannot stand, or None."""
-    told = asked.told()
+def refusal(asked: OfferAnswers, reference: Reference) -> Refused | None:
+    """Why the answers so far cannot be read; None if they can."""
+    answers = asked.as_offer()
     try:
-        if "kind" in told:
-            reference.kind(told["kind"])
-        # What is not told yet is taken as something that stands, so that each answer is checked as it is given.
+        if "kind" in answers:
+            reference.kind(answers["kind"])
+        # Missing answers get valid values, so that each answer is checked when it is given.
         read_offer(
-            **{"kind": "other", "price": "1", "currency": "EUR", "worth": "999999999", **told}, reference=reference
+            **{"kind": "other", "price": "1", "currency": "EUR", "worth": "999999999", **answers}, reference=reference
         )
     except Refused as refused:
         return refused
@@ -55,5 +55,5 @@ def refusal(asked: OfferAsked, reference: Reference) -> Refused | None:
 
 
 def kind_names(reference: Reference) -> tuple[str, ...]:
-    """All kinds, for the first question."""
+    """The names of all kinds, for the first question."""
     return tuple(each.name for each in reference.kinds)

@@ -1,4 +1,4 @@
-"""One module per view: what stands in the body of the screen."""
+"""One module for each view."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ __all__ = ["make_view"]
 
 
 def make_view(name: str, sitting: Sitting, of: Any = None) -> View:
-    """A view by its name; `of` is the part, car or view it is about. Each is imported when first wanted."""
+    """Make a view by its name; `of`: the part, car or view it is about. Its module is imported when first used."""
     from importlib import import_module
 
     module, view = _VIEWS[name]

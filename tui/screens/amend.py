@@ -1,11 +1,11 @@
-"""Amend: take back one fact of a part, whoever wrote it and whenever, with the reason."""
+"""Amend: take back one fact of a part, with a reason, whoever recorded it and whenever."""
 
 from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.content import Content
 
-from tui.data import acts as desk
+from tui.data import acts as data
 from tui.questions import Question
 from tui.safe import shown
 from tui.sitting import Sitting
@@ -17,17 +17,17 @@ __all__ = ["Amend"]
 
 
 class Amend(View):
-    """The facts of one part that stand."""
+    """The facts of one part that count."""
 
     def __init__(self, sitting: Sitting, tag: str) -> None:
         super().__init__(sitting)
         self._tag = tag
-        self._facts: tuple[desk.StandingFact, ...] = ()
-        self._fact: desk.StandingFact | None = None
-        self._rows = RowList(self._draw, choosable=lambda row: isinstance(row, desk.StandingFact))
+        self._facts: tuple[data.StandingFact, ...] = ()
+        self._fact: data.StandingFact | None = None
+        self._rows = RowList(self._draw, choosable=lambda row: isinstance(row, data.StandingFact))
 
     def compose(self) -> ComposeResult:
-        """The facts, the last written first."""
+        """The facts, newest first."""
         yield self._rows
 
     def where(self) -> str:
@@ -35,16 +35,16 @@ class Amend(View):
         return f"Amend: {self._tag}"
 
     def question(self) -> Question:
-        """Which fact, or why."""
+        """Which fact, then why."""
         if self._fact is not None:
             return Question("Why is it taken back?")
-        return Question("Which is not so? its number:")
+        return Question("Which fact is wrong? Its number:")
 
-    def explains(self) -> tuple[str, ...]:
+    def help_text(self) -> tuple[str, ...]:
         """What amending does."""
         return (
-            "Nothing is rubbed out: the fact stays in the log, marked as taken back, with your name and the reason, "
-            "and counts no longer. Then write what is so. One value in a fact is mended by command: fact correct.",
+            "Nothing is deleted. The fact stays in the log, marked as taken back, with your name and the reason, and "
+            "no longer counts. Then record what is true. To correct one value of a fact, use the command fact correct.",
         )
 
     def part_tag(self) -> str | None:
@@ -54,7 +54,7 @@ class Amend(View):
     def opened(self) -> None:
         """Read the facts."""
         tag = self._tag
-        self.read("facts", lambda session: desk.facts_to_amend(session, tag), self._show)
+        self.read("facts", lambda session: data.facts_to_amend(session, tag), self._show)
 
     def steer(self, key: str) -> None:
         """Choose a fact."""
@@ -77,48 +77,48 @@ class Amend(View):
             return
         if words.isdecimal() and 1 <= int(words) <= len(self._facts):
             self._fact = self._facts[int(words) - 1]
-        elif not words and isinstance(self._rows.item, desk.StandingFact):
+        elif not words and isinstance(self._rows.item, data.StandingFact):
             self._fact = self._rows.item
         if self._fact is None:
-            self.host.say("Say which: its number.")
+            self.host.say("Type the number of the fact.")
         else:
             self._ask_why(self._fact)
 
-    def _ask_why(self, fact: desk.StandingFact) -> None:
+    def _ask_why(self, fact: data.StandingFact) -> None:
         """Show what would be taken back, and what rests on it."""
         tag = self._tag
-        self.read("resting", lambda session: desk.resting_on(session, tag, fact.id), self._show_chosen)
+        self.read("resting", lambda session: data.judgements_on(session, tag, fact.id), self._show_chosen)
 
     def _show_chosen(self, resting: tuple[str, ...]) -> None:
         if self._fact is None:
             return
         width = max(self.size.width - 6, 30)
-        told = [Content.assemble(("Take back: ", "bold"), line) for line in shown(self._fact.says).wrap(width)[:1]]
-        told += shown(self._fact.says).wrap(width)[1:]
-        rests = [shown(f"  {line}") for line in resting]
-        self._rows.fill(Fixed([*told, Content(""), shown("On it rests:" if rests else "Nothing rests on it."), *rests]))
+        lines = [Content.assemble(("Take back: ", "bold"), line) for line in shown(self._fact.says).wrap(width)[:1]]
+        lines += shown(self._fact.says).wrap(width)[1:]
+        lines += [Content(""), shown("Judgements that rest on it:" if resting else "No judgement rests on it.")]
+        self._rows.fill(Fixed([*lines, *(shown(f"  {line}") for line in resting)]))
 
     def tapped(self, event: RowList.Tapped) -> None:
-        """A second tap says which."""
+        """A second tap picks the fact."""
         if event.again and self._fact is None:
             self.take("")
 
-    def _take_back(self, fact: desk.StandingFact, reason: str) -> None:
+    def _take_back(self, fact: data.StandingFact, reason: str) -> None:
         if not reason:
-            self.host.say("Say why in a few words, for example: wrong part.")
+            self.host.say("Give the reason in a few words, for example: wrong part.")
             return
         by = self.sitting.by
         self.write(
-            lambda session: desk.take_fact_back(session, by, fact.id, reason),
-            lambda _: f"Taken back: {fact.says}. It stays in the log. Ctrl+Z brings it back.",
+            lambda session: data.take_fact_back(session, by, fact.id, reason),
+            lambda _: f"Taken back: {fact.says}. It stays in the log. Ctrl+Z restores it.",
             then=lambda _: self.host.close(),
         )
 
-    def _show(self, facts: tuple[desk.StandingFact, ...]) -> None:
+    def _show(self, facts: tuple[data.StandingFact, ...]) -> None:
         self._facts = facts
         self._rows.fill(Fixed(facts))
 
     def _draw(self, row: object, _: int) -> Content:
-        if not isinstance(row, desk.StandingFact):
+        if not isinstance(row, data.StandingFact):
             return row if isinstance(row, Content) else Content("")
         return shown(numbered(self._facts.index(row) + 1, row.says))

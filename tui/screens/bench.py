@@ -1,4 +1,4 @@
-"""Bench: which part, which test, then reading by reading, with what they would prove while they are typed."""
+"""Bench: the part, the test, then the readings one by one, judged while they are typed."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from textual.content import Content
 from textual.widgets import Static
 
 from inventory.errors import Refused
-from tui.data import bench as desk
-from tui.data.bench import OnBench, Sheet, Test, Undecided
+from tui.data import bench as data
+from tui.data.bench import Instructions, OnBench, Test, Undecided
 from tui.drafts import Draft
 from tui.measuring import Measuring
 from tui.questions import Question, chosen
@@ -33,7 +33,7 @@ def draft_key(tag: str, test: str) -> str:
 
 
 class Bench(View):
-    """A part on the bench. `of`: its label, or the key of a draft that goes on where it stopped."""
+    """A part on the bench. `of`: its tag, or the key of a draft to continue."""
 
     DEFAULT_CSS = """
     Bench > .heading { height: 2; text-wrap: nowrap; text-overflow: ellipsis; }
@@ -47,22 +47,22 @@ class Bench(View):
         super().__init__(sitting)
         self._tag, _, self._resumes = of.removeprefix(_KEY).partition(":")
         self._part: OnBench | None = None
-        self._sheet: Sheet | None = None
+        self._sheet: Instructions | None = None
         self._run: Measuring | None = None
-        self._live: desk.Live | None = None
+        self._live: data.LiveVerdict | None = None
         self._heading = Static(classes="heading")
         self._rows = RowList(self._draw)
         self._body = Static()
         self._scroll = VerticalScroll(classes="run", can_focus=False)
 
     def compose(self) -> ComposeResult:
-        """The list, or the run."""
+        """A list (parts or tests), or the run."""
         yield self._heading
         yield self._rows
         with self._scroll:
             yield self._body
 
-    # What the host asks.
+    # What the host calls.
 
     def where(self) -> str:
         """The part, and the test."""
@@ -73,10 +73,10 @@ class Bench(View):
         """The open question."""
         run, sheet = self._run, self._sheet
         if run is None or sheet is None:
-            return Question("Which test? its number:") if self._tag else Question("Label of the part on the bench:")
+            return Question("Which test? Its number:") if self._tag else Question("Label of the part on the bench:")
         if run.noting == "blank":
             point = len(run.beside.get("blank", ())) + 1
-            return Question(f"Blank, hose plugged: reading {point}?", enter="that was all" if point > 1 else "none")
+            return Question(f"Blank, hose plugged: reading {point}?", enter="no more" if point > 1 else "none")
         if run.noting:
             return Question(f"{run.noting.capitalize()}?", enter="not noted")
         if run.open_name:
@@ -85,44 +85,45 @@ class Bench(View):
                 f"{run.open_name.capitalize()}, {run.unit_of(run.open_name) or 'as seen'}?", enter=_keeps(held)
             )
         if run.stage == "readings":
-            return Question(f"Reading {len(run.readings) + 1}?", enter="that was all" if run.readings else "")
-        return Question("Write it down? a number notes more.", enter="yes")
+            return Question(f"Reading {len(run.readings) + 1}?", enter="no more" if run.readings else "")
+        return Question("Record it? A number adds a condition.", enter="yes")
 
     def care(self) -> str:
-        """The worst care of the test, while it is being done."""
+        """The worst caution of the test, while it is being done."""
         return self._sheet.cares[0][0] if self._run and self._sheet and self._sheet.cares else ""
 
-    def care_in_full(self) -> tuple[str, ...]:
-        """All cares of the test."""
+    def cautions_in_full(self) -> tuple[str, ...]:
+        """All cautions of the test."""
         return tuple(full for _, full in self._sheet.cares) if self._sheet else ()
 
-    def explains(self) -> tuple[str, ...]:
-        """The test in the trade's words, and how it is typed."""
+    def help_text(self) -> tuple[str, ...]:
+        """The steps of the test, and how to type readings."""
         steps = tuple(f"{place}. {step}" for place, step in enumerate(self._sheet.steps, 1)) if self._sheet else ()
         return (
             *steps,
-            "Readings are typed as they stand on the dial, with their unit: 0s=50cmHg, then 5 49. A unit typed once is "
-            "carried on; several go on one line with ; between. OL is beyond the meter's range. What they would prove "
-            "stands under them while you type; nothing is written before the last Enter.",
-            "Behind the last reading, a number notes what stands beside it: the gauge's resolution, the temperature, "
-            "the meter. Esc steps back. Every answer is kept as a draft at once; drop, typed at the end, drops it.",
+            "Type readings as the dial shows them, with their unit: 0s=50cmHg, then 5 49. Type a unit once; it is "
+            "repeated. Separate several readings on one line with ; and type OL if the meter shows overrange. The "
+            "verdict appears below while you type. Nothing is recorded before the last Enter.",
+            "After the last reading, a number adds a condition: the gauge's resolution, the temperature, the meter. "
+            "Esc goes one step back. Each answer is saved as a draft at once. To delete the draft, type drop at the "
+            "end.",
         )
 
     def part_tag(self) -> str | None:
-        """The part on the bench, or that of the chosen run."""
+        """The part on the bench, or the part of the chosen run."""
         item = self._rows.item
         return self._tag or (item.tag if isinstance(item, Undecided) else None)
 
     def opened(self) -> None:
-        """Read what can be done."""
+        """Read the undecided runs, or the tests of the part."""
         if not self._tag:
-            self._heading.update(shown(" Runs that could not tell, the newest first", "bold"))
-            self.read("undecided", desk.undecided_runs, self._show_undecided)
+            self._heading.update(shown(" Undecided runs, newest first", "bold"))
+            self.read("undecided", data.undecided_runs, self._show_undecided)
         elif self._run is None:
             self._put_on(self._tag)
 
     def line_changed(self, text: str) -> None:
-        """What the readings with this one would prove."""
+        """Judge the readings with the one being typed."""
         if self._run is not None:
             self._judge(text)
 
@@ -139,14 +140,14 @@ class Bench(View):
             self._put_on(self._rows.item.tag)
 
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
-        """Another part on the bench; in the middle of a run a label goes to its part."""
+        """Put another part on the bench; during a run, let the host open that part."""
         if self._run is not None:
             return False
         self._put_on(tag)
         return True
 
     def steer(self, key: str) -> None:
-        """Choose; while a run is typed, look up and down in it."""
+        """Choose; while a run is typed, scroll it."""
         if self._run is None:
             self._rows.steer(key)
         elif key in ("pageup", "pagedown", "up", "down"):
@@ -156,7 +157,7 @@ class Bench(View):
             self.host.open_part(self._tag)
 
     def back(self) -> bool:
-        """One step back: the reading before, the tests, the part."""
+        """One step back: to the reading before, or to the tests."""
         if self._run is None:
             return False
         before = self._run.back()
@@ -166,18 +167,18 @@ class Bench(View):
             self._keep(before)
         return True
 
-    def not_taken(self, refused: Refused) -> None:
-        """No such part: back to where the label was read. A run refused stays on the screen."""
+    def was_refused(self, refused: Refused) -> None:
+        """If there is no such part, ask for a label again. A refused run stays on the screen."""
         if self._part is None and self._run is None:
             self._tag = ""
             self.opened()
 
     def tapped(self, event: RowList.Tapped) -> None:
-        """A tap chooses."""
+        """A tap picks the line."""
         self.take("")
 
     def on_resize(self) -> None:
-        """Draw at the new width."""
+        """Redraw at the new width."""
         self.call_after_refresh(self._draw_run)
 
     # Which part, which test.
@@ -187,15 +188,15 @@ class Bench(View):
 
     def _put_on(self, tag: str) -> None:
         self._tag, self._part = tag, None
-        self.read("part", lambda session: desk.on_bench(session, tag), self._show_part)
+        self.read("part", lambda session: data.on_bench(session, tag), self._show_part)
 
     def _show_part(self, part: OnBench) -> None:
         self._part, self._tag = part, part.tag
         self._heading.update(shown(f" {part.head}", "bold"))
         self._rows.fill(Fixed(part.tests))
-        self.warm("inventory.bench.methods.hold.run", "inventory.bench.methods.resistance.run")
+        self.preload("inventory.bench.methods.hold.run", "inventory.bench.methods.resistance.run")
         if not part.tests:
-            self.host.say(f"The bench knows no test of a {part.kind} yet.")
+            self.host.say(f"There is no test for a {part.kind} yet.")
         wanted, self._resumes = self._resumes, ""
         for test in part.tests:
             if test.name == wanted:
@@ -209,22 +210,22 @@ class Bench(View):
         if not words and isinstance(item, Test):
             picked = item
         if picked is None:
-            self.host.say("Say which test: its number, or its name.")
+            self.host.say("Type the number or the name of the test.")
         else:
             self._begin(picked)
 
     def _begin(self, test: Test) -> None:
         if self._part is None:
             return
-        self._sheet = sheet = desk.sheet_of(test.name, self._part)
+        self._sheet = sheet = data.instructions_for(test.name, self._part)
         blank = any(each.name == "blank" for each in sheet.beside)
         run = Measuring(sheet.name, sheet.names).begun(blank=blank)
         draft = self.host.draft(draft_key(self._tag, sheet.name))
         if draft is not None:
             run = run.resumed(draft.answers)
-            self.host.say(f"{draft.what} goes on where it stopped.")
+            self.host.say(f"{draft.what}: continued from the draft.")
         elif not sheet.names:
-            self.host.say(f"Wanted: {sheet.reads}. A unit typed once is carried on.")
+            self.host.say(f"Needed: {sheet.reads}. Type a unit once; it is repeated.")
         self.add_class("-measuring")
         self._run = run
         self._judge("")
@@ -237,7 +238,7 @@ class Bench(View):
 
     # The run.
 
-    def _answer(self, run: Measuring, sheet: Sheet, words: str) -> None:
+    def _answer(self, run: Measuring, sheet: Instructions, words: str) -> None:
         if words.casefold() == "drop":
             self._drop(sheet)
         elif run.noting == "blank" and words:
@@ -246,7 +247,7 @@ class Bench(View):
             self._keep_read(run, run.note(run.noting, words) if words else run.closed(), words)
         elif run.stage == "readings":
             if not words and not run.names and not run.readings:
-                self.host.say(f"Give {sheet.reads}.")
+                self.host.say(f"Needed: {sheet.reads}.")
             else:
                 self._keep_read(run, run.read(words), words)
         elif words:
@@ -255,17 +256,17 @@ class Bench(View):
             self._write(run, sheet)
 
     def _keep_read(self, before: Measuring, run: Measuring, words: str) -> None:
-        """Go on, unless what was typed cannot be read: then it stays on the line."""
+        """Continue, unless the typed text cannot be read: then it stays on the line."""
         context = self._part.context if self._part else None
-        refused = desk.refusal(context, run) if context else None
-        if refused is not None and context is not None and desk.refusal(context, before) is None:
+        refused = data.refusal(context, run) if context else None
+        if refused is not None and context is not None and data.refusal(context, before) is None:
             self.host.line.put(words)
             self.host.say_refused(refused)
         else:
             self._keep(run)
 
-    def _note(self, run: Measuring, sheet: Sheet, words: str) -> None:
-        """A number or name opens what is noted beside the readings; with a value behind it, it is noted at once."""
+    def _note(self, run: Measuring, sheet: Instructions, words: str) -> None:
+        """Ask for a condition by number or name; with a value after the name, note it at once."""
         names = tuple(each.name for each in sheet.beside)
         name = chosen(words, names)
         value = ""
@@ -274,7 +275,7 @@ class Bench(View):
             value = words[len(name) :].strip(" =") if name else ""
         noted = next((each for each in sheet.beside if each.name == name), None)
         if noted is None:
-            self.host.say("Enter on an empty line writes it down; a number notes what stands beside it.")
+            self.host.say("Enter on an empty line records the run; a number adds a condition.")
         elif noted.form == "flag":
             self._keep(run.note(noted.name, "" if noted.name in run.beside else "yes"))
         elif value:
@@ -284,30 +285,30 @@ class Bench(View):
             self._keep(run.opening(noted.name))
 
     def _keep(self, run: Measuring) -> None:
-        """The run goes on; what is answered is on disk before the next question."""
+        """Continue the run; its answers are on disk before the next question."""
         self._run = run
         if self._sheet is not None:
             key = draft_key(self._tag, self._sheet.name)
             if run.readings or run.beside:
                 what = f"{self._tag}, {self._sheet.title}"
-                self.host.keep(Draft(key, what, self.question().ask, run.as_answers()))
+                self.host.save_draft(Draft(key, what, self.question().ask, run.as_answers()))
             else:
-                self.host.drop(key)
+                self.host.drop_draft(key)
         self._judge("")
         self._draw_run()
 
-    def _drop(self, sheet: Sheet) -> None:
+    def _drop(self, sheet: Instructions) -> None:
         def dropped() -> None:
-            self.host.drop(draft_key(self._tag, sheet.name))
+            self.host.drop_draft(draft_key(self._tag, sheet.name))
             self._leave_run()
-            self.host.say("Dropped. Nothing of it was written.")
+            self.host.say("The readings were dropped. Nothing was recorded.")
 
         self.host.confirm(Question("Drop these readings?", enter="yes, Esc no"), dropped)
 
-    def _write(self, run: Measuring, sheet: Sheet) -> None:
+    def _write(self, run: Measuring, sheet: Instructions) -> None:
         by, tag = self.sitting.by, self._tag
         self.write(
-            lambda session: desk.write_down(session, by, tag, run),
+            lambda session: data.write_down(session, by, tag, run),
             lambda said: f"{said}. Ctrl+Z takes it back.",
             then=lambda _: self._leave_run(),
             draft=draft_key(tag, sheet.name),
@@ -318,9 +319,9 @@ class Bench(View):
         if run is None or not (run.readings or typed.strip()):
             self._show_live(None)
             return
-        self.read("live", lambda session: desk.live(session, tag, run, typed), self._show_live, aside=True)
+        self.read("live", lambda session: data.live_verdict(session, tag, run, typed), self._show_live, background=True)
 
-    def _show_live(self, live: desk.Live | None) -> None:
+    def _show_live(self, live: data.LiveVerdict | None) -> None:
         self._live = live
         self._draw_run()
 
@@ -332,7 +333,7 @@ class Bench(View):
         if self._live is not None:
             lines += [Content(""), *(part.stylize("bold") for part in shown(self._live.says).wrap(width))]
             if self._live.curve is not None:
-                lines += step_lines(desk.as_step(self._live.curve), width, "  ")
+                lines += step_lines(data.as_step(self._live.curve), width, "  ")
             lines += [part.stylize("$text-muted") for says in self._live.reasons for part in shown(says).wrap(width)]
         self._heading.update(shown(f" {self._part.head}" if self._part else "", "bold"))
         self._body.update(Content("\n").join(lines))

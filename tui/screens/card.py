@@ -1,4 +1,4 @@
-"""A part's card as a view of its own."""
+"""The view of a part's card."""
 
 from __future__ import annotations
 
@@ -32,30 +32,30 @@ class Card(View):
         return f"Part {self._tag}"
 
     def question(self) -> Question:
-        """A number goes in, anything else is searched."""
+        """A number opens an entry; other text is searched."""
         return SEARCH
 
     def care(self) -> str:
-        """The worst care of the kind."""
+        """The worst caution of the kind, in the sections on measuring."""
         section = self._pane.section
         at_the_bench = section is not None and section.name in ("Measured", "Trust")
         return self._pane.data.care if self._pane.data and at_the_bench else ""
 
-    def care_in_full(self) -> tuple[str, ...]:
-        """All cares of the kind."""
-        return self._pane.data.care_in_full if self._pane.data else ()
+    def cautions_in_full(self) -> tuple[str, ...]:
+        """All cautions of the kind."""
+        return self._pane.data.cautions_in_full if self._pane.data else ()
 
-    def explains(self) -> tuple[str, ...]:
-        """How the card is read."""
+    def help_text(self) -> tuple[str, ...]:
+        """How to read the card."""
         return (
-            "What the record knows of this part. Trust holds what is judged from it, one line each: Right shows one "
-            "step nearer to the evidence (the sentence, then rule and source, then the facts, then the reading as "
-            "typed), Left folds it again. A number and Enter does the same; so does a tap.",
-            "Tab goes through the sections. Nothing here is ever rubbed out: Log holds what was taken back as well.",
+            "Everything on record about this part. Trust has the judgements, one line each. Right shows one more step "
+            "of the reasons: the sentence, the rule and its source, the facts, the reading as typed. Left hides it. A "
+            "number and Enter, or a tap, do the same as Right.",
+            "Tab goes to the next section. Nothing is ever deleted: Log also shows what was taken back.",
         )
 
     def keys(self) -> tuple[str, ...]:
-        """Sections and steps matter more here than Up and Down."""
+        """Left and Tab instead of Up and Down: sections and steps matter more here."""
         return ("Enter", "Esc", "Right", "Left", "Tab", "Space", "?")
 
     def part_tag(self) -> str | None:
@@ -63,17 +63,19 @@ class Card(View):
         return self._tag
 
     def opened(self) -> None:
-        """Read it anew."""
+        """Read the card again."""
         self._pane.show(self._tag)
 
-    def not_taken(self, refused: Refused) -> None:
-        """There is no such part: back to where the label was read."""
+    def was_refused(self, refused: Refused) -> None:
+        """If there is no such part, go back."""
         if refused.code == "no-such-part" and self._pane.data is None:
             self.host.close()
-            self.host.say(f"Label {self._tag} is on no part yet. In Strip it goes on the next part that comes off.")
+            self.host.say(
+                f"Label {self._tag} is not on any part yet. Use it in Strip for the next part that comes off."
+            )
 
     def take(self, text: str) -> None:
-        """A number picks an entry; other words are searched."""
+        """A number opens an entry; other text is searched."""
         word = text.strip().casefold().removeprefix("why").strip()
         if not text.strip() or word.isdecimal():
             self._pane.take(text)
@@ -81,7 +83,7 @@ class Card(View):
             self.host.open(make_view("find", self.sitting, text.strip()))
 
     def steer(self, key: str) -> None:
-        """Choose, unfold, fold, change section; Left with nothing unfolded goes out."""
+        """Choose, unfold, fold, change section; Left with nothing unfolded goes back."""
         if key == "left" and self._pane.all_folded:
             self.host.back()
         else:

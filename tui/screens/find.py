@@ -1,4 +1,4 @@
-"""Find: search as you type; where there is room, the list, the part and the why side by side."""
+"""Find: search as you type; on a wide screen, the list, the chosen part and its reasons side by side."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ _COLUMNS = (("Label", 9), ("Kind", 20), ("Number", 13), ("Code", 5), ("Seal", 11
 
 
 def part_line(item: object, width: int) -> Content:
-    """One part of a list: as many columns as there is room for, the last one filling the row."""
+    """One part in a list: as many columns as fit; the last one fills the row."""
     part = cast("PartLine", item)
     if part.gone:
         where = part.gone
@@ -55,7 +55,7 @@ def _in_columns(cells: tuple[str, ...], width: int) -> str:
 
 
 class Find(View):
-    """The list of finds and, on a wide screen, the chosen part beside it."""
+    """The list of parts found and, on a wide screen, the chosen part beside it."""
 
     DEFAULT_CSS = """
     Find > Horizontal { height: 1fr; }
@@ -75,37 +75,37 @@ class Find(View):
 
     @cached_property
     def _card(self) -> CardPane:
-        """The card beside the list, made where there is room for it."""
+        """The card beside the list; made when there is room for it."""
         from tui.widgets.card import CardPane  # some 10 ms, wanted on a wide screen only
 
-        card = CardPane(self, aside=True)
+        card = CardPane(self, background=True)
         card.add_class("beside")
         return card
 
     def compose(self) -> ComposeResult:
-        """The list; what stands beside it is added where there is room."""
+        """The list; the card is added if there is room."""
         with Horizontal(), Vertical(classes="finds"):
             yield self._count
             yield self._heading
             yield self._rows
 
-    # What the host asks.
+    # What the host calls.
 
     def where(self) -> str:
-        """The view and what is searched."""
+        """The view, and what is searched."""
         return f"Find: {self._words}" if self._words else "Find"
 
     def question(self) -> Question:
-        """Search, or a judgement's number where the card is steered."""
+        """Search; or the number of an entry while the keys control the card."""
         return Question("Number, or search:") if self._in_card else Question("Search or scan:")
 
-    def explains(self) -> tuple[str, ...]:
-        """How finding works."""
+    def help_text(self) -> tuple[str, ...]:
+        """How the search works."""
         return (
-            "Type any words: of a number, a serial, a kind, a car, a place, a remark. All of them must be found on the "
-            "part. Blanks, dots and dashes do not matter, and three characters in a row are enough. One or two "
+            "Type words from a number, a serial, a kind, a car, a place or a remark. A part is found if it has all of "
+            "them. Blanks, dots and dashes do not matter, and three characters in a row are enough. One or two "
             "characters find only a whole match code, seal state, condition or place.",
-            "Enter or Right goes into the chosen part. A scanned label goes straight to it.",
+            "Enter or Right opens the chosen part. A scanned label opens its part directly.",
         )
 
     def part_tag(self) -> str | None:
@@ -114,18 +114,18 @@ class Find(View):
         return item.tag if isinstance(item, PartLine) else None
 
     @property
-    def waits(self) -> bool:
-        """The card beside the list is waited for only while the keys steer it."""
-        return super().waits or (self._in_card and self.outstanding("card"))
+    def is_waiting(self) -> bool:
+        """Keys wait for the card beside the list only while they control it."""
+        return super().is_waiting or (self._in_card and self.outstanding("card"))
 
     def opened(self) -> None:
-        """Search again what was searched: the record may have moved on."""
+        """Search again: the record may have changed."""
         if not self._in_card:
             self.host.line.put(self._words)
         self._search()
 
     def line_changed(self, text: str) -> None:
-        """Search as it is typed; a number beside an open card picks a judgement instead."""
+        """Search while typing; a number picks an entry if the keys control the card."""
         if self._in_card:
             if not text or text.strip().isdecimal():
                 return
@@ -135,14 +135,14 @@ class Find(View):
             self._search()
 
     def take(self, text: str) -> None:
-        """Go into the chosen part."""
+        """Open the chosen part."""
         if self._in_card:
             self._card.take(text)
         else:
             self._go_in(text)
 
     def steer(self, key: str) -> None:
-        """Choose in the list, or steer the card beside it."""
+        """Choose in the list, or control the card beside it."""
         if self._in_card:
             if key == "left" and self._card.all_folded:
                 self._leave_card()
@@ -154,7 +154,7 @@ class Find(View):
             self._rows.steer(key)
 
     def back(self) -> bool:
-        """From the card to the list, from a search to all parts."""
+        """From the card to the list."""
         if self._in_card:
             self._leave_card()
             return True
@@ -164,7 +164,7 @@ class Find(View):
 
     def _search(self) -> None:
         words, rows = self._words, PAGE
-        self.look("find", lambda source: search(source, words, rows), self._show)
+        self.read_sql("find", lambda source: search(source, words, rows), self._show)
 
     def _show(self, finds: Finds) -> None:
         same = self._finds is not None and self._finds.keys == finds.keys
@@ -178,11 +178,11 @@ class Find(View):
         finds = self._finds
         if finds is not None:
             keys = finds.keys
-            self.look(
+            self.read_sql(
                 f"page {page}",
                 lambda source: page_of(source, keys, page * PAGE, PAGE),
                 lambda lines: self._put_page(finds, page, lines),
-                aside=True,
+                background=True,
             )
 
     def _put_page(self, finds: Finds, page: int, lines: list[PartLine]) -> None:
@@ -228,7 +228,7 @@ class Find(View):
             self.host.show_foot()
 
     def tapped(self, event: RowList.Tapped) -> None:
-        """A tap chooses, a second one goes in."""
+        """A tap chooses a part, a second tap opens it."""
         if event.rows is not self._rows:
             return
         if self._in_card:
@@ -237,7 +237,7 @@ class Find(View):
             self._go_in(self._words)
 
     def on_resize(self) -> None:
-        """Name the columns there is room for."""
+        """Show the columns that fit."""
         self._heading.update(heading(self._rows.size.width or self.size.width))
         if self._in_card and not self._is_wide():
             self._leave_card()
@@ -245,7 +245,7 @@ class Find(View):
 
 
 def _count_words(finds: Finds) -> str:
-    """How many were found, or what is near."""
+    """How many parts were found; or similar numbers."""
     if finds.total:
         return f"  {counted(finds.total, finds.at_least)} {'part' if finds.total == 1 else 'parts'}"
     if not finds.words:

@@ -1,4 +1,4 @@
-"""Who is working: the name that stands under everything written from here on."""
+"""Hand over: who is working. The name is recorded with everything written from now on."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ __all__ = ["HandOver"]
 
 
 class HandOver(View):
-    """The people who have written in this record; another name can be typed."""
+    """The people who have written in this record; a new name can be typed."""
 
     def __init__(self, sitting: Sitting) -> None:
         super().__init__(sitting)
@@ -32,15 +32,17 @@ class HandOver(View):
         return "Hand over"
 
     def question(self) -> Question:
-        """Who works from here on."""
-        return Question("Who is working?", enter=f"stays {self.sitting.by}" if not self._chosen() else "takes the name")
+        """Who works from now on."""
+        return Question(
+            "Who is working?", enter=f"stays {self.sitting.by}" if not self._chosen() else "takes the chosen name"
+        )
 
-    def explains(self) -> tuple[str, ...]:
+    def help_text(self) -> tuple[str, ...]:
         """What the name is for."""
         return (
-            "Everything written carries the name in row 1. When somebody else takes over this machine, put their name "
-            "there: choose it, or type a new one. What was written before keeps its name; each person has drafts of "
-            "their own.",
+            "Everything you write is recorded under the name in row 1. When somebody else takes over this machine, "
+            "choose their name here, or type a new one. Earlier entries keep their name. Each person has their own "
+            "drafts.",
         )
 
     def opened(self) -> None:
@@ -56,7 +58,7 @@ class HandOver(View):
         name = clean(text) or self._chosen() or self.sitting.by
         self.sitting.by = name
         self.host.close()
-        self.host.say(f"{name} is working now.")
+        self.host.say(f"{name} is now working.")
 
     def tapped(self, event: RowList.Tapped) -> None:
         """A second tap takes the name."""

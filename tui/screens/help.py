@@ -1,4 +1,4 @@
-"""What `?` shows: this view in the trade's words, its care in full, the keys."""
+"""What `?` shows: an explanation of the view, its cautions in full, the keys."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ __all__ = ["Help"]
 
 
 class Help(View):
-    """An explanation of the view it was asked in."""
+    """The explanation of a view."""
 
     def __init__(self, sitting: Sitting, of: View) -> None:
         super().__init__(sitting)
@@ -37,16 +37,18 @@ class Help(View):
         return Question("Esc goes back:")
 
     def on_resize(self) -> None:
-        """Break the text at the new width."""
+        """Wrap the text at the new width."""
         width = max(self.size.width - 4, 20)
         lines: list[Content] = []
-        for paragraph in self._of.explains():
+        for paragraph in self._of.help_text():
             lines += [*shown(paragraph).wrap(width), Content("")]
-        for care in self._of.care_in_full():
+        for care in self._of.cautions_in_full():
             lines += [*shown(care, "bold").wrap(width), Content("")]
         lines.append(Content("Keys, while the line is empty").stylize("bold"))
         lines += [line for use in KEYS for line in Content(f"{use.shown:<7}{use.explained}").wrap(width)]
-        lines.append(Content("Ctrl+Z takes back my last act. Ctrl+P palette. Ctrl+Q leaves; drafts stay."))
+        lines.append(
+            Content("Ctrl+Z takes back your last act. Ctrl+P opens the palette. Ctrl+Q leaves; drafts are kept.")
+        )
         lines += [Content(""), Content("After Space").stylize("bold")]
         for act in ACTS:
             why = self._of.host.reason(act)
@@ -61,5 +63,5 @@ class Help(View):
             self._rows.scroll_to(y=round(self._rows.scroll_y) + step, animate=False)
 
     def take(self, text: str) -> None:
-        """Enter goes back as well."""
+        """Enter goes back too."""
         self.host.close()

@@ -1,4 +1,4 @@
-"""Move: put a part at a place."""
+"""Move: record that a part was put at a place."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 
 from inventory.store.text import fold
-from tui.data import acts as desk
+from tui.data import acts as data
 from tui.questions import Question
 from tui.safe import shown
 from tui.sitting import Sitting
@@ -18,7 +18,7 @@ __all__ = ["Move"]
 
 
 class Move(View):
-    """The places, narrowed by typing; a new name is a new place."""
+    """The places; typing narrows the list, a new name makes a new place."""
 
     def __init__(self, sitting: Sitting, tag: str) -> None:
         super().__init__(sitting)
@@ -39,14 +39,12 @@ class Move(View):
     def question(self) -> Question:
         """Where to."""
         if self._new:
-            return Question("A new place?", enter=f'makes "{self._new}" and puts it there')
-        return Question(f"{self._tag} lies where now?", enter="the chosen place" if self._places else "")
+            return Question("A new place?", enter=f'yes, puts it in "{self._new}"')
+        return Question(f"Where is {self._tag} now?", enter="the chosen place" if self._places else "")
 
-    def explains(self) -> tuple[str, ...]:
+    def help_text(self) -> tuple[str, ...]:
         """How a move is written."""
-        return (
-            "Choose the place, or type its name. A name that is not known yet is asked once more before it is made.",
-        )
+        return ("Choose the place, or type its name. Before a new place is made, you are asked to confirm it.",)
 
     def part_tag(self) -> str | None:
         """This part."""
@@ -54,7 +52,7 @@ class Move(View):
 
     def opened(self) -> None:
         """Read the places."""
-        self.read("places", desk.place_names, self._show)
+        self.read("places", data.place_names, self._show)
 
     def line_changed(self, text: str) -> None:
         """Narrow the list."""
@@ -95,8 +93,8 @@ class Move(View):
     def _put(self, place: str, *, new: bool) -> None:
         by, tag = self.sitting.by, self._tag
         self.write(
-            lambda session: desk.move_part(session, by, tag, place, new=new),
-            lambda _: f"{tag} lies in {place} now. Ctrl+Z takes it back.",
+            lambda session: data.move_part(session, by, tag, place, new=new),
+            lambda _: f"{tag} is now in {place}. Ctrl+Z takes it back.",
             then=lambda _: self.host.close(),
         )
 

@@ -1,4 +1,4 @@
-"""Pair: who belongs with whom, how sure that is, why, and the cheapest way to be surer; what is kept back."""
+"""Pair: which units belong together, how certain that is, why, and the cheapest next step; reserved parts."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from tui.data import pair as desk
+from tui.data import pair as data
 from tui.data.pair import PairLine, SetLine
 from tui.questions import Question, chosen
 from tui.safe import crop, shown
@@ -26,7 +26,7 @@ _SIZES = re.compile(r"(\d{1,2})(?:\s*(?:x|,|of|sets?|\s)\s*(\d{1,2}))?")
 
 
 class Pair(View):
-    """The candidates at the left; the chosen pair with its reasons at the right."""
+    """The pairs on the left; the chosen pair with its reasons on the right."""
 
     DEFAULT_CSS = """
     Pair > .heading { height: 1; text-style: bold; text-wrap: nowrap; text-overflow: ellipsis; }
@@ -49,7 +49,7 @@ class Pair(View):
         self._why = Static()
 
     def compose(self) -> ComposeResult:
-        """List, pair, why."""
+        """The list, the chosen pair, and the reasons."""
         yield self._heading
         with Horizontal():
             with Vertical(classes="halves"):
@@ -61,7 +61,7 @@ class Pair(View):
                 yield self._why
 
     def where(self) -> str:
-        """Whose mate is looked for."""
+        """The part whose mates are shown."""
         return f"Pair: {self._tag}" if self._tag else "Pair"
 
     def middle(self) -> str:
@@ -69,28 +69,29 @@ class Pair(View):
         return _SHOWS[self._shows]
 
     def question(self) -> Question:
-        """A label asks for its mates; a number keeps a part of the chosen line back, or lets it go."""
+        """A label shows that part's mates; a number reserves or releases a part of the chosen line."""
         if self._shows == _SETS:
-            return Question("How many make a set, and how many sets (as 6 2):")
-        return Question("Label, for its mates:", self._acts(), enter="goes to the part")
+            return Question("How many in a set, and how many sets (e.g. 6 2):")
+        return Question("Label, for its mates:", self._acts(), enter="opens the part")
 
     def keys(self) -> tuple[str, ...]:
         """Tab changes what is listed."""
         return ("Enter", "Esc", "Right", "Left", "Tab", "Space", "?")
 
-    def explains(self) -> tuple[str, ...]:
+    def help_text(self) -> tuple[str, ...]:
         """What the grades mean."""
         return (
             "Confirmed: the numbers fit, the letters were read on both parts and are equal, the sensor's seals are "
-            "intact, nothing speaks against the control unit. Probable: a seal of the sensor was not seen, or a letter "
+            "intact, and the control unit raises no doubt. Probable: a seal of the sensor was not seen, or a letter "
             "is missing and the two came off one car in one strip-down. Possible: the numbers fit and a letter is "
-            "missing, or a seal is disturbed or gone. Ruled out: letters differ, numbers do not fit, a test failed.",
-            "Right shows the reasons one by one. Tab shows those ruled out as well, then the plan of the whole shelf, "
-            "sensors left over above it and control units below, each with why and what to look out for.",
-            "Tab once more: the injectors whose flows, measured in one session on one rig, lie closest together, and "
-            "whether the next best set is really worse. Flows are noted on the bench, or read in with a sheet of runs.",
-            "The numbers after the question keep a part of the chosen line back: it stays out of every plan until it "
-            "is let go. Ctrl+Z takes either back.",
+            "missing, or a seal is disturbed or gone. Ruled out: letters differ, numbers do not fit, or a test failed.",
+            "Right shows the reasons one by one. Tab also shows the pairs that are ruled out, then the plan of the "
+            "whole shelf: sensors left over at the top, control units at the bottom, with the reason and what to look "
+            "out for.",
+            "Tab again shows the injectors whose flows, measured in one session on one rig, are closest, and whether "
+            "the next best set is really worse. Record flows at the bench, or read in a sheet of runs.",
+            "The numbers after the question reserve a part of the chosen line. No plan uses it until it is released. "
+            "Ctrl+Z takes either back.",
         )
 
     def part_tag(self) -> str | None:
@@ -99,33 +100,33 @@ class Pair(View):
         return self._tag or (item.tags[0] if isinstance(item, PairLine) else None)
 
     def opened(self) -> None:
-        """Judge the pairs anew."""
+        """Judge the pairs again."""
         tag, shows = self._tag, self._shows
         self._heading.update(shown(" Comparing numbers, letters and seals", "$text-muted"))
         size, count = self._in_set, self._sets
         if shows == _PLAN:
-            self.read("pairs", desk.shelf_plan, self._show)
+            self.read("pairs", data.shelf_plan, self._show)
         elif shows == _SETS:
-            self.read("pairs", lambda session: desk.sets_of(session, size, count), self._show)
+            self.read("pairs", lambda session: data.sets_of(session, size, count), self._show)
         else:
-            self.read("pairs", lambda session: desk.pairs_of(session, tag, all_of_them=shows == 1), self._show)
+            self.read("pairs", lambda session: data.pairs_of(session, tag, all_of_them=shows == 1), self._show)
 
     def take(self, text: str) -> None:
-        """Keep back or let go, by number; else go to the part that is not known yet: the mate, or what was typed."""
+        """Reserve or release a part by number; else open the mate, or search the typed text."""
         item = self._rows.item
         if self._shows == _SETS and (asked := _SIZES.fullmatch(text.strip())) is not None:
             self._in_set, self._sets = int(asked[1]), int(asked[2] or 1)
             self._steps = 0
             self.opened()
         elif (act := chosen(text, self._acts())) is not None:
-            self._keep_or_let_go(act)
+            self._reserve_or_release(act)
         elif text.strip():
             self.host.open(make_view("find", self.sitting, text.strip()))
         elif isinstance(item, PairLine):
             self.host.open_part(next((tag for tag in item.tags if tag != self._tag), self._tag))
 
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
-        """Look for this part's mates."""
+        """Show this part's mates."""
         self._tag, self._shows, self._steps = tag, 0, 0
         self.opened()
         return True
@@ -156,32 +157,32 @@ class Pair(View):
         self.host.show_foot()
 
     def tapped(self, event: RowList.Tapped) -> None:
-        """A tap on the chosen pair shows one reason more."""
+        """A tap on the chosen pair shows one more reason."""
         if event.again:
             self._steps += 1
             self._draw_pair()
 
     def on_resize(self) -> None:
-        """Draw at the new width."""
+        """Redraw at the new width."""
         self.call_after_refresh(self._draw_pair)
 
     def _acts(self) -> tuple[str, ...]:
-        """What can be done to the parts of the chosen line."""
+        """Reserve or release, for each part of the chosen line."""
         item = self._rows.item
         if not isinstance(item, PairLine):
             return ()
         return tuple(f"{'release' if tag in item.reserved else 'reserve'} {tag}" for tag in item.tags)
 
-    def _keep_or_let_go(self, act: str) -> None:
+    def _reserve_or_release(self, act: str) -> None:
         word, tag = act.split(" ")
-        by, work = self.sitting.by, desk.keep_back if word == "reserve" else desk.let_go
+        by, work = self.sitting.by, data.reserve if word == "reserve" else data.release
         self.write(
             lambda session: work(session, by, tag),
-            lambda _: f"{tag} {'is reserved' if word == 'reserve' else 'is free again'}. Ctrl+Z takes it back.",
+            lambda _: f"{tag} {'is reserved' if word == 'reserve' else 'is released'}. Ctrl+Z takes it back.",
             then=lambda _: self.opened(),
         )
 
-    def _show(self, found: desk.Pairs) -> None:
+    def _show(self, found: data.Pairs) -> None:
         self._heading.update(shown(f" {found.heading}"))
         self._none = found.none
         self._rows.fill(Fixed(found.lines))
@@ -195,13 +196,13 @@ class Pair(View):
             self._why.update("")
             return
         width = max(self._pair.size.width - 1, 20)
-        lines = _told(item, width)
+        lines = _in_full(item, width)
         self._steps = min(self._steps, len(item.reasons))
         for reason in item.reasons[: self._steps]:
             lines += [Content(""), *(part for line in reason for part in shown(line).wrap(width))]
         if self._steps < len(item.reasons):
             more = len(item.reasons) - self._steps
-            lines += [Content(""), shown(f"Right: why, {more} more", "$text-muted")]
+            lines += [Content(""), shown(f"Right shows why: {more} more", "$text-muted")]
         self._pair.update(Content("\n").join(lines))
         self._draw_why(item)
 
@@ -213,8 +214,8 @@ class Pair(View):
         self._why.update(Content("\n").join(lines))
 
 
-def _told(item: PairLine | SetLine, width: int) -> list[Content]:
-    """The chosen line in full, without the reasons."""
+def _in_full(item: PairLine | SetLine, width: int) -> list[Content]:
+    """The chosen line in full, without its reasons."""
     if isinstance(item, SetLine):
         tags = [part for tag in item.tags for part in shown(tag).wrap(width)]
         return [shown(item.title.upper(), "bold"), *shown(item.says).wrap(width), *tags]

@@ -1,11 +1,11 @@
-"""Note a seal: which, then how it was found."""
+"""Note a seal: which seal, then how it was found."""
 
 from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.content import Content
 
-from tui.data import acts as desk
+from tui.data import acts as data
 from tui.interview import SEAL_CHOICES
 from tui.questions import Question, chosen
 from tui.safe import shown
@@ -18,12 +18,12 @@ __all__ = ["NoteSeal"]
 
 
 class NoteSeal(View):
-    """The seals of one part; two answers note one."""
+    """The seals of one part; two answers record one."""
 
     def __init__(self, sitting: Sitting, tag: str) -> None:
         super().__init__(sitting)
         self._tag = tag
-        self._seals: tuple[desk.SealLine, ...] = ()
+        self._seals: tuple[data.SealLine, ...] = ()
         self._seal = ""
         self._rows = RowList(self._draw)
 
@@ -39,16 +39,16 @@ class NoteSeal(View):
         """Which seal, or how it was found."""
         if self._seal:
             return Question(f"{self._seal.capitalize()}?", SEAL_CHOICES)
-        return Question("Which seal? its number, or another name:")
+        return Question("Which seal? Its number, or another name:")
 
-    def explains(self) -> tuple[str, ...]:
+    def help_text(self) -> tuple[str, ...]:
         """What the words mean."""
         return (
-            "Intact: as the factory left it. Disturbed: there, but someone has been at it. Missing: was there and is "
-            "gone. Never fitted: this number left the factory without one. Not seen: nobody looked, or it could not be "
-            "seen. A seal renewed by a specialist counts only with the paper: by command, seal note with its document.",
-            "A seal does not grow back: what was seen missing once and looks intact now is another seal, or a mistake "
-            "of one of the two days. Both stand in the log; say which in a remark.",
+            "Intact: as the factory left it. Disturbed: there, but somebody has worked on it. Missing: it was there "
+            "and is gone. Never fitted: this part number left the factory without it. Not seen: nobody looked, or it "
+            "could not be seen. A seal renewed by a specialist counts only with the paper: use the command seal note.",
+            "A seal does not grow back. If it was missing once and looks intact now, it is another seal, or one of the "
+            "two sightings is wrong. Both stay in the log; add a remark that says which.",
         )
 
     def part_tag(self) -> str | None:
@@ -58,10 +58,10 @@ class NoteSeal(View):
     def opened(self) -> None:
         """Read its seals."""
         tag = self._tag
-        self.read("seals", lambda session: desk.seals_of(session, tag), self._show)
+        self.read("seals", lambda session: data.seals_of(session, tag), self._show)
 
     def steer(self, key: str) -> None:
-        """Choose a seal while it is asked which."""
+        """Choose a seal."""
         if not self._seal:
             self._rows.steer(key)
 
@@ -81,35 +81,35 @@ class NoteSeal(View):
         names = tuple(seal.name for seal in self._seals)
         if text.strip():
             self._seal = chosen(text, names) or ("" if text.strip().isdecimal() else text.strip())
-        elif isinstance(item, desk.SealLine):
+        elif isinstance(item, data.SealLine):
             self._seal = item.name
         if not self._seal:
-            self.host.say("Say which seal: its number, or its name.")
+            self.host.say("Type the number or the name of the seal.")
 
     def tapped(self, event: RowList.Tapped) -> None:
-        """A tap says which."""
+        """A tap picks the seal."""
         if not self._seal:
             self.take("")
 
     def _take_state(self, text: str) -> None:
         state = chosen(text, SEAL_CHOICES)
         if state is None:
-            self.host.say("How was it found? 1 to 5; Esc goes back.")
+            self.host.say("How was it found? Type 1 to 5; Esc goes back.")
             return
         by, tag, seal = self.sitting.by, self._tag, self._seal
 
         self.write(
-            lambda session: desk.note_seal(session, by, tag, seal, state),
-            lambda _: f"{seal.capitalize()} {state}, {tag}: noted. Ctrl+Z takes it back.",
+            lambda session: data.note_seal(session, by, tag, seal, state),
+            lambda _: f"{tag}, {seal} {state}: recorded. Ctrl+Z takes it back.",
             then=lambda _: self.host.close(),
         )
 
-    def _show(self, seals: tuple[desk.SealLine, ...]) -> None:
+    def _show(self, seals: tuple[data.SealLine, ...]) -> None:
         self._seals = seals
         self._rows.fill(Fixed(seals))
 
     def _draw(self, row: object, width: int) -> Content:
-        if not isinstance(row, desk.SealLine):
+        if not isinstance(row, data.SealLine):
             return Content("")
         place = self._seals.index(row) + 1
         return Content.assemble(shown(numbered(place, f"{row.name:<16}")), shown(f"  {row.last}"))

@@ -11,9 +11,9 @@ from inventory.cars.queries import PositionView
 from inventory.errors import Refused
 from inventory.parts.tags import parse as parse_tag
 from inventory.store.text import fold
-from inventory.teardown.actions import Logged
+from inventory.teardown.actions import LoggedPart
 from inventory.teardown.queries import Removed
-from tui.data import strip as desk
+from tui.data import strip as data
 from tui.drafts import Draft
 from tui.interview import READY, Answer, Interview, begin
 from tui.questions import Question, chosen
@@ -41,11 +41,11 @@ class Strip(View):
     def __init__(self, sitting: Sitting, car: str) -> None:
         super().__init__(sitting)
         self.car = car.removeprefix(_KEY)
-        self.standing: desk.Standing | None = None
+        self.standing: data.StripDownState | None = None
         self.interview: Interview | None = None
         self._unlisted = ""
         self._stays = ""
-        self._known: desk.KnownLabel | None = None
+        self._known: data.KnownLabel | None = None
         self._override: str | None = None
         self._words = ""
         self._label_to_write = ""
@@ -56,14 +56,14 @@ class Strip(View):
         """The board."""
         yield self._board
 
-    # What the host asks.
+    # What the host calls.
 
     def where(self) -> str:
         """The car."""
         return f"Strip: {self.car}"
 
     def middle(self) -> str:
-        """How many are off and on."""
+        """How many parts are off, and how many are still on."""
         now = self.standing
         return f"{len(now.came_off)} off, {len(now.still_on)} still on" if now else ""
 
@@ -76,41 +76,41 @@ class Strip(View):
         if self._unlisted:
             return Question("A new position?", enter=f'"{self._unlisted}"')
         if self._label_to_write:
-            return Question("Written and stuck on? Scan another, or", enter=f"goes on with {self._label_to_write}")
+            return Question("Written and stuck on? Or scan another", enter=f"yes, {self._label_to_write}")
         if self.interview is None:
-            return Question("A moment:")
+            return Question("One moment:")
         ask = self.interview.ask()
         return Question(ask.words, ask.choices, ask.enter)
 
     def care(self) -> str:
-        """The worst care of taking off this kind, or that of the beginning while it is unanswered."""
+        """The worst caution for this kind, or for the start of a strip-down while that question is open."""
         cares = self._cares()
         return cares[0][0] if cares else ""
 
-    def care_in_full(self) -> tuple[str, ...]:
-        """The same with their sources."""
+    def cautions_in_full(self) -> tuple[str, ...]:
+        """The cautions in full, with their sources."""
         return tuple(full for _, full in self._cares())
 
-    def explains(self) -> tuple[str, ...]:
-        """How a part is logged."""
+    def help_text(self) -> tuple[str, ...]:
+        """How to log a part."""
         return (
-            "The label goes on the part before the part goes into the box: scan it (or type it; Enter alone shows one "
-            "to write by hand), stick it on, go on. Then the position: its number, a few letters, or a new name.",
-            "What the position's list says is offered in one block: Enter takes it as listed and looked at, Up goes to "
-            "a single line to write your own. Serial, code, seal, condition and damage are never offered: they are "
-            "what you see on this part. From the last question, Up reaches car side, bag, note and the other seals.",
-            'Something will not come off: "stays on" and why, while its position is chosen. Esc or Backspace steps to '
-            "the question before. Every answer is kept as a draft at once; drop, typed at the label, position, block "
-            "or last question, drops it. Done, typed at the label, closes the strip-down.",
+            "The label goes on the part before the part goes into the box. Scan it or type it; Enter alone shows a "
+            "label to write by hand. Then give the position: its number, a few letters, or a new name.",
+            "What the position's list says is offered in one block. Enter says that you looked at it and it is so; Up "
+            "goes to a single line that is different. Serial, code, seal, condition and damage are never offered: you "
+            "must look at the part. From the last question, Up goes to car side, bag, note and the other seals.",
+            "If a part will not come off, choose its position and type: stays on, and why. Esc or Backspace goes to "
+            "the question before. Each answer is saved as a draft at once. To delete the draft, type drop at the "
+            "label, position, block or last question. To close the strip-down, type done at the label.",
         )
 
     def opened(self) -> None:
-        """Read how the strip-down stands."""
+        """Read the state of the strip-down."""
         car = self.car
-        self.read("standing", lambda session: desk.still_standing(session, car), self._show_standing)
+        self.read("standing", lambda session: data.strip_down_state(session, car), self._show_standing)
 
     def line_changed(self, text: str) -> None:
-        """Narrow the list of what is still on while its position is asked."""
+        """Narrow the list of positions while the position is asked."""
         if not self._words and text:
             self._before_words = self._board.chosen
         self._words = text
@@ -133,18 +133,18 @@ class Strip(View):
         self._redraw()
 
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
-        """A label for the part that comes off; elsewhere a label goes to its part."""
+        """Take the label for the part coming off; at other questions let the host open that part."""
         self._words = ""
         if not self._at("label") or self._known is not None:
             return False
         car = self.car
         self.read(
-            "label", lambda session: desk.label_on_record(session, tag, car), lambda known: self._label(tag, known)
+            "label", lambda session: data.label_on_record(session, tag, car), lambda known: self._label(tag, known)
         )
         return True
 
     def steer(self, key: str) -> None:
-        """Choose a position while it is asked; otherwise go up and down the form."""
+        """Choose a position while it is asked; else go up and down the form."""
         if key in ("tab", "shift+tab"):
             self.toggle_class("-other")
         elif self._at("position", "label"):
@@ -154,7 +154,7 @@ class Strip(View):
             self._redraw()
 
     def back(self) -> bool:
-        """The question before; from the label, out."""
+        """Go to the question before; at the label, leave the view."""
         if self._stays or self._unlisted or self._known is not None or self._label_to_write:
             self._stays, self._unlisted, self._known, self._label_to_write = "", "", None, ""
         elif self.interview is not None and not self._at("label"):
@@ -164,24 +164,24 @@ class Strip(View):
         self._redraw()
         return True
 
-    def not_taken(self, refused: Refused) -> None:
-        """A refused act leaves the answers where they are; a strip-down taken back goes out."""
+    def was_refused(self, refused: Refused) -> None:
+        """Keep the answers of a refused act."""
         self._redraw()
 
     def tapped(self, event: RowList.Tapped) -> None:
-        """A tap on a position takes it where it is asked; one on a part that came off shows it."""
+        """A tap on a position picks it while it is asked; a tap on a part that came off opens its card."""
         if event.rows is self._board.off and isinstance(self._board.off.item, Removed):
             self.host.open_part(self._board.off.item.tag)
         elif event.rows is self._board.on and self._at("position"):
             self.take("")
 
     def on_resize(self) -> None:
-        """Draw at the new width."""
+        """Redraw at the new width."""
         self.call_after_refresh(self._redraw)
 
-    # How it stands.
+    # The state of the strip-down.
 
-    def _show_standing(self, standing: desk.Standing | None) -> None:
+    def _show_standing(self, standing: data.StripDownState | None) -> None:
         if standing is None:
             self.host.replace(make_view("strip", self.sitting))
             return
@@ -195,7 +195,7 @@ class Strip(View):
         self._redraw()
 
     def _resume(self, draft: Draft) -> None:
-        """Open where it stopped, on the question, with the same car and label."""
+        """Continue a draft at the question where it stopped."""
         answers = {
             key: Answer(value, "=" if mark == "=" else "+" if mark == "+" else "")
             for key, (value, mark) in draft.answers.items()
@@ -203,32 +203,32 @@ class Strip(View):
         held = Interview(self.car, draft.stopped_at, answers)
         view = self.standing.position(held.value("position")) if self.standing else None
 
-        def show(told: Interview) -> None:
-            self.interview = replace(told, at=draft.stopped_at)
-            self.host.say(f'{draft.what} goes on where it stopped, at "{draft.stopped_at}".')
+        def show(resumed: Interview) -> None:
+            self.interview = replace(resumed, at=draft.stopped_at)
+            self.host.say(f'{draft.what}: continued from the draft, at "{draft.stopped_at}".')
             self._redraw()
 
-        self.read("resume", lambda session: desk.resumed(session, held, view), show)
+        self.read("resume", lambda session: data.resumed(session, held, view), show)
 
     def _at(self, *keys: str) -> bool:
         return self.interview is not None and self.interview.at in keys
 
     # Answers.
 
-    def _label(self, tag: str, known: desk.KnownLabel | None) -> None:
-        """A label was read: unused, on the part on record here, or on something else."""
+    def _label(self, tag: str, known: data.KnownLabel | None) -> None:
+        """A label was read: a free one, that of a part on this car, or that of another part."""
         interview = self.interview
         if interview is None:
             return
         self._label_to_write = ""
         if known is None or known.here:
             self.host.say(f"Label {tag} read. Stick it on." if known is None else known.says)
-            told = interview.answered(tag)
+            answered = interview.answered(tag)
             view = self.standing.position(known.position) if known and self.standing else None
             if view is not None:
-                self._take_position(told, view.name, view)
+                self._take_position(answered, view.name, view)
             else:
-                self._keep(told)
+                self._keep(answered)
         else:
             self._known = known if known.may_be_it else None
             self.host.say(known.says)
@@ -243,7 +243,7 @@ class Strip(View):
             self._override = "it is that part, now from this car"
             self._keep(self.interview.answered(known.tag))
         else:
-            self.host.say("Nothing was changed. Peel the label off and take the next one.")
+            self.host.say("Nothing was changed. Peel the label off and use the next one.")
 
     def _take_answer(self, interview: Interview, words: str) -> None:
         ask = interview.ask()
@@ -256,7 +256,7 @@ class Strip(View):
         elif ask.key == "kind":
             self._take_kind(interview, words)
         elif ask.key in (READY, "block") and words:
-            self.host.say("Enter on an empty line takes it; Up goes to the answer that is different.")
+            self.host.say("Enter on an empty line means yes; Up goes to an answer that is different.")
         elif ask.key == READY:
             self._log(interview)
         elif ask.choices and words:
@@ -277,10 +277,10 @@ class Strip(View):
             label, self._label_to_write = self._label_to_write, ""
             self._keep(interview.answered(label))
         else:
-            self.read("next label", desk.next_label, self._show_label)
+            self.read("next label", data.next_label, self._show_label)
 
     def _not_a_label(self, words: str) -> None:
-        """`done` closes the strip-down; anything else is misread."""
+        """`done` closes the strip-down; any other text is refused."""
         if fold(words) == "done":
             self._close()
             return
@@ -294,7 +294,7 @@ class Strip(View):
 
         def close() -> None:
             self.write(
-                lambda session: desk.close(session, by, car),
+                lambda session: data.close(session, by, car),
                 lambda _: f"{car}: strip-down closed. Ctrl+Z takes it back.",
                 then=lambda _: self.host.close(),
             )
@@ -303,21 +303,23 @@ class Strip(View):
         self.host.confirm(ask, close)
 
     def _drop(self, interview: Interview) -> None:
-        """Drop what was answered about this part, after saying what it is."""
-        told = [f"{key} {answer.value}" for key, answer in interview.answers.items() if answer.value and key != "block"]
+        """Drop the answers about this part, after showing them."""
+        given = [
+            f"{key} {answer.value}" for key, answer in interview.answers.items() if answer.value and key != "block"
+        ]
 
         def dropped() -> None:
-            self.host.drop(draft_key(self.car))
+            self.host.drop_draft(draft_key(self.car))
             self.interview, self._override = begin(self.car), None
-            self.host.say("Dropped. Nothing of it was logged.")
+            self.host.say("The answers were dropped. Nothing was logged.")
             self._redraw()
 
-        self.host.say(f"In it: {', '.join(told) or 'nothing yet'}.")
+        self.host.say(f"Answers so far: {', '.join(given) or 'none'}.")
         self.host.confirm(Question("Drop this part's answers?", enter="yes, Esc no"), dropped)
 
     def _show_label(self, tag: str) -> None:
         self._label_to_write = tag
-        self.host.say(f"Write {tag} on the label and stick it on, then Enter.")
+        self.host.say(f"Write {tag} on the label and stick it on, then press Enter.")
         self._redraw()
 
     def _take_position_words(self, interview: Interview, words: str) -> None:
@@ -329,17 +331,17 @@ class Strip(View):
         elif view := self._position_meant(words):
             self._take_position(interview, view.name, view)
         elif words.isdecimal():
-            self.host.say(f"There is no {words} still on.")
+            self.host.say(f"There is no number {words} in the list of what is still on.")
         elif words and self.standing is not None and not self.standing.still_on:
             self._take_position(interview, words, None)  # nothing is listed that it could have been meant for
         elif words:
             self._unlisted = words
             self.host.say(f'"{words}" is not on the list of this car.')
         else:
-            self.host.say("Nothing is listed as still on. Type where it came off.")
+            self.host.say("No position is listed as still on. Type where the part came off.")
 
     def _position_meant(self, words: str) -> PositionView | None:
-        """The position an answer picks: by number, by words (the chosen one if they fit it), or the chosen one."""
+        """The position that an answer picks: by number, by words (the chosen one if they fit it), or the chosen one."""
         if words.isdecimal():
             return self._board.numbered(int(words))
         here = self._board.chosen
@@ -349,24 +351,24 @@ class Strip(View):
         return here if here in narrowed else next(iter(narrowed), None)
 
     def _take_position(self, interview: Interview, name: str, view: PositionView | None) -> None:
-        told = replace(interview, at="position").answered(name)
-        if view is not None and view.fitted_tag and view.fitted_tag != told.value("label"):
-            self.host.say(f"{view.fitted_tag} is on record there. If that is its label, Esc and scan it instead.")
-        self._keep(told)
-        self.read("offer", lambda session: desk.with_position(session, told, view), self._offered)
+        answered = replace(interview, at="position").answered(name)
+        if view is not None and view.fitted_tag and view.fitted_tag != answered.value("label"):
+            self.host.say(f"{view.fitted_tag} is on record there. If it is that part, press Esc and scan its label.")
+        self._keep(answered)
+        self.read("offer", lambda session: data.with_position(session, answered, view), self._offered)
 
     def _offered(self, interview: Interview) -> None:
         self._keep(replace(interview, at=interview.first_open()))
         self._redraw()
 
     def _take_kind(self, interview: Interview, words: str) -> None:
-        name = chosen(words, desk.kind_names(self.sitting.record.reference)) or words
+        name = chosen(words, data.kind_names(self.sitting.record.reference)) or words
         if not name and not interview.value("kind") and "kind" not in interview.offer:
             self.host.say("A part needs a kind, for example relay, pressure sensor, other.")
             return
         try:
-            told = interview.answered(name)
-            self._keep(desk.with_kind(told, told.value("kind"), self.sitting.record.reference))
+            answered = interview.answered(name)
+            self._keep(data.with_kind(answered, answered.value("kind"), self.sitting.record.reference))
         except Refused as refused:
             self.host.say_refused(refused)
 
@@ -374,7 +376,7 @@ class Strip(View):
         numbered = self._board.numbered(int(stays[1])) if stays[1] else None
         view = numbered or self._before_words or self._board.chosen
         if view is None:
-            self.host.say("Choose the position that stays on first, or put its number before: 3 stays on.")
+            self.host.say("First choose the position that stays on, or type its number: 3 stays on.")
         elif stays[2].strip():
             self._note_stay(view.name, stays[2].strip())
         else:
@@ -382,13 +384,13 @@ class Strip(View):
 
     def _note_stay(self, position: str, why: str) -> None:
         if not why:
-            self.host.say("Say why, for example: stud seized.")
+            self.host.say("Give the reason, for example: stud seized.")
             return
         self._stays = ""
         by, car = self.sitting.by, self.car
 
         self.write(
-            lambda session: desk.stays_on(session, by, car, position, why),
+            lambda session: data.stays_on(session, by, car, position, why),
             lambda _: f"{position} stays on: {why}. Ctrl+Z takes it back.",
             then=lambda _: self.opened(),
         )
@@ -396,13 +398,13 @@ class Strip(View):
     def _log(self, interview: Interview) -> None:
         by, override, what = self.sitting.by, self._override, interview.value("kind") or "part"
 
-        def told(logged: Logged) -> str:
+        def message(logged: LoggedPart) -> str:
             warning = f" {logged.warnings[0]}." if logged.warnings else ""
             return f"{logged.sequence}, {what} {logged.tag}: logged. Ctrl+Z takes it back.{warning}"
 
         self.write(
-            lambda session: desk.log_it(session, by, interview, override),
-            told,
+            lambda session: data.log_part(session, by, interview, override),
+            message,
             then=lambda _: self._next_part(),
             draft=draft_key(self.car),
         )
@@ -412,22 +414,22 @@ class Strip(View):
         self.opened()
 
     def _keep(self, interview: Interview) -> None:
-        """Take over an answer, and keep it as a draft at once."""
+        """Take an answer, and save the draft at once."""
         self.interview = interview
         number = len(self.standing.came_off) + 1 if self.standing else 1
         answers = {key: [answer.value, answer.mark] for key, answer in interview.answers.items()}
         draft = Draft(draft_key(self.car), f"Part {number} off the {self.car}", interview.at, answers)
         if answers:
-            self.host.keep(draft)
+            self.host.save_draft(draft)
         self.host.show_foot()
 
     def _cares(self) -> tuple[tuple[str, str], ...]:
         kind = ""
         if self.interview is not None:
             kind = self.interview.value("kind") or self.interview.offer.get("kind", "")
-        of_kind = desk.care_of_kind(kind) if kind else ()
+        of_kind = data.care_of_kind(kind) if kind else ()
         unanswered = self.standing is not None and not self.standing.care_answered
-        return (*of_kind, *(desk.care_of_start() if unanswered else ()))
+        return (*of_kind, *(data.care_of_start() if unanswered else ()))
 
     def _redraw(self) -> None:
         self.set_class(self._at("position"), "-choosing")

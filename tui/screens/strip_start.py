@@ -1,4 +1,4 @@
-"""Which car is taken apart; where it is a new beginning, first the question about battery, stands and fuel."""
+"""Strip: which car is taken apart; for a new strip-down, the question about battery, stands and fuel."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 
 from inventory.store.text import clean, fold
-from tui.data import strip as desk
+from tui.data import strip as data
 from tui.questions import Question
 from tui.safe import shown
 from tui.screens import make_view
@@ -19,14 +19,14 @@ __all__ = ["StripStart"]
 
 
 class StripStart(View):
-    """The cars, those being taken apart first; a name that is not there is a new car."""
+    """The cars, those being taken apart first; a new name makes a new car."""
 
     def __init__(self, sitting: Sitting, car: str = "") -> None:
         super().__init__(sitting)
-        self._cars: tuple[desk.CarLine, ...] = ()
+        self._cars: tuple[data.CarLine, ...] = ()
         self._car = car
         self._words = ""
-        self._rows = RowList(self._draw, choosable=lambda row: isinstance(row, desk.CarLine))
+        self._rows = RowList(self._draw, choosable=lambda row: isinstance(row, data.CarLine))
 
     def compose(self) -> ComposeResult:
         """The cars."""
@@ -37,30 +37,30 @@ class StripStart(View):
         return f"Strip: {self._car}" if self._car else "Strip"
 
     def question(self) -> Question:
-        """Which car; then the care of beginning."""
+        """Which car; then battery, stands and fuel."""
         if self._car:
             return Question("Battery off, on stands, fuel line relieved?", enter="later")
-        return Question("Which car? its number, or the name of a new one:")
+        return Question("Which car? Its number, or the name of a new one:")
 
     def care(self) -> str:
-        """The care of beginning, worst first."""
-        return desk.care_of_start()[0][0] if self._car else ""
+        """The worst caution for starting."""
+        return data.care_of_start()[0][0] if self._car else ""
 
-    def care_in_full(self) -> tuple[str, ...]:
-        """All of it."""
-        return tuple(full for _, full in desk.care_of_start())
+    def cautions_in_full(self) -> tuple[str, ...]:
+        """All cautions for starting."""
+        return tuple(full for _, full in data.care_of_start())
 
-    def explains(self) -> tuple[str, ...]:
-        """What beginning does."""
+    def help_text(self) -> tuple[str, ...]:
+        """How to start a strip-down."""
         return (
-            "Choose a car, or type what people call a new one. The question about battery, stands and fuel is asked "
-            "once for each car; what you answer, in words, is kept with your name and the time. Unanswered, it stays "
-            "as the care line and stops nothing.",
+            "Choose a car, or type the name of a new one. The question about battery, stands and fuel is asked once "
+            "for each car. Answer in words; the answer is recorded with your name and the time. Without an answer the "
+            "caution stays on the care line; you can go on.",
         )
 
     def opened(self) -> None:
         """Read the cars."""
-        self.read("cars", desk.cars_to_strip, self._show)
+        self.read("cars", data.cars_to_strip, self._show)
 
     def line_changed(self, text: str) -> None:
         """Narrow the list."""
@@ -73,7 +73,7 @@ class StripStart(View):
             self._rows.steer(key)
 
     def back(self) -> bool:
-        """From the care to the cars."""
+        """From battery, stands and fuel to the cars."""
         if self._car:
             self._car = ""
             self._fill()
@@ -81,7 +81,7 @@ class StripStart(View):
         return False
 
     def take(self, text: str) -> None:
-        """The car; then what was said of care."""
+        """Take the car; then the answer about battery, stands and fuel."""
         words, self._words = clean(text), ""
         if self._car:
             self._begin(words)
@@ -99,24 +99,24 @@ class StripStart(View):
             self.take("")
 
     def _named(self, words: str) -> str:
-        """The car that was meant, empty where none was."""
+        """The car that the text means, "" if none."""
         item = self._rows.item
         if words.isdecimal() and len(words) < 4:
             if 1 <= int(words) <= len(self._cars):
                 return self._cars[int(words) - 1].name
-            self.host.say(f"There is no {words} here.")
+            self.host.say(f"There is no number {words} here.")
             return ""
-        if words and not (isinstance(item, desk.CarLine) and fold(words) in fold(item.name)):
+        if words and not (isinstance(item, data.CarLine) and fold(words) in fold(item.name)):
             return words
-        if isinstance(item, desk.CarLine):
+        if isinstance(item, data.CarLine):
             return item.name
-        self.host.say("Type what people call the car, for example Green tourer.")
+        self.host.say("Type the name of the car, for example Green tourer.")
         return ""
 
     def _begin(self, care: str) -> None:
         by, car, new = self.sitting.by, self._car, all(known.name != self._car for known in self._cars)
         self.write(
-            lambda session: desk.begin_on(session, by, car, care, new=new),
+            lambda session: data.begin_on(session, by, car, care, new=new),
             lambda _: f"{car}: strip-down begun. Ctrl+Z takes it back.",
             then=lambda _: self._go_on(car),
         )
@@ -124,21 +124,21 @@ class StripStart(View):
     def _go_on(self, car: str) -> None:
         self.host.replace(make_view("strip car", self.sitting, car))
 
-    def _show(self, cars: tuple[desk.CarLine, ...]) -> None:
+    def _show(self, cars: tuple[data.CarLine, ...]) -> None:
         self._cars = cars
         self._fill()
 
     def _fill(self) -> None:
         if self._car:
             width = max(self.size.width - 4, 30)
-            lines = [line for full in self.care_in_full() for line in (*shown(full).wrap(width), Content(""))]
+            lines = [line for full in self.cautions_in_full() for line in (*shown(full).wrap(width), Content(""))]
             self._rows.fill(Fixed(lines))
             return
         found = [car for car in self._cars if fold(self._words) in fold(car.name)]
         self._rows.fill(Fixed(found), cursor=self._rows.cursor if self._rows.cursor < len(found) else 0)
 
     def _draw(self, row: object, _: int) -> Content:
-        if not isinstance(row, desk.CarLine):
+        if not isinstance(row, data.CarLine):
             return row if isinstance(row, Content) else Content("")
         state = "being taken apart" if row.since else row.described
         return Content.assemble(

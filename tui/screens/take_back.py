@@ -1,11 +1,11 @@
-"""Taking back my last act of this sitting: first what it was, then Enter or Esc."""
+"""Take back the user's last act of this sitting: shows the act, then Enter takes it back."""
 
 from __future__ import annotations
 
 from textual.app import ComposeResult
 from textual.content import Content
 
-from tui.data.undo import LastAct, last_of, take_it_back
+from tui.data.undo import LastAct, last_of, take_back_act
 from tui.questions import Question
 from tui.safe import shown
 from tui.sitting import Sitting
@@ -16,7 +16,7 @@ __all__ = ["TakeBack"]
 
 
 class TakeBack(View):
-    """What would be withdrawn. A withdrawal can be taken back in its turn."""
+    """What would be taken back. Taking back can itself be taken back."""
 
     def __init__(self, sitting: Sitting) -> None:
         super().__init__(sitting)
@@ -36,18 +36,18 @@ class TakeBack(View):
         """Enter takes back; a reason may be typed."""
         if self._act is None:
             return Question("Esc goes back:")
-        return Question("Take this back? Enter yes, Esc no; or type why:")
+        return Question("Take this back? Enter yes, Esc no; or type the reason:")
 
-    def explains(self) -> tuple[str, ...]:
+    def help_text(self) -> tuple[str, ...]:
         """What taking back does."""
         return (
-            "Nothing is rubbed out. The facts stay in the log, marked as taken back, by whom and why, and no longer "
-            "count. Only your own acts of this sitting are taken back here; older ones, and those of others, with "
-            "Amend on the part's card.",
+            "Nothing is deleted. The facts stay in the log, marked as taken back, with your name and the reason, and "
+            "no longer count. Here you can take back your own acts of this sitting. For older acts and those of "
+            "others, use Amend on the part's card.",
         )
 
     def opened(self) -> None:
-        """Look for the last act."""
+        """Read the last act."""
         by, acts = self.sitting.by, self.sitting.acts
         self.read("last act", lambda session: last_of(session, by, acts), self._show)
 
@@ -59,8 +59,8 @@ class TakeBack(View):
             return
         by, reason = self.sitting.by, text.strip() or "taken back at once"
         self.write(
-            lambda session: take_it_back(session, by, act.key, reason),
-            lambda _: f"Taken back: {act.says}. It stays in the log. Ctrl+Z brings it back.",
+            lambda session: take_back_act(session, by, act.key, reason),
+            lambda _: f"Taken back: {act.says}. It stays in the log. Ctrl+Z restores it.",
             then=lambda _: self.host.close(),
         )
 
@@ -68,10 +68,9 @@ class TakeBack(View):
         self._act = act
         if act is None:
             self.host.close()
-            self.host.say("Nothing of yours in this sitting is left to take back.")
+            self.host.say("You have nothing left to take back in this sitting.")
             return
         heading = Content.assemble(("Take back: ", "bold"), shown(f"{act.says}, {act.at}?"))
-        resting = (
-            ["On it rests:", *(f"  {line}" for line in act.rests_on)] if act.rests_on else ["Nothing rests on it."]
-        )
+        heads = "Judgements that rest on it:" if act.resting else "No judgement rests on it."
+        resting = [heads, *(f"  {line}" for line in act.resting)]
         self._rows.fill(Fixed([heading, "", *(f"  {line}" for line in act.facts), "", *resting]))

@@ -1,4 +1,4 @@
-"""Today: what waits for me, what can be lost first; what is typed searches all parts at once."""
+"""Today: what waits, first what could be lost; typing searches all parts."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 
 from tui.data.find import Finds, PartLine, search
-from tui.data.today import AT_MOST, Waiting, What, undecided_runs, waiting
+from tui.data.today import AT_MOST, TodayLine, Waiting, undecided_runs, waiting
 from tui.questions import Question
 from tui.safe import shown
 from tui.screens import make_view
@@ -23,15 +23,15 @@ __all__ = ["Today"]
 
 _FINDS_SHOWN = 12
 _EMPTY = (
-    What("start", "Take a car apart", ""),
-    What("sheet", "Read in a sheet you keep already", ""),
-    What("demo", "Look round the demo workshop (a separate record)", ""),
+    TodayLine("start", "Take a car apart", ""),
+    TodayLine("sheet", "Read in a sheet you keep already", ""),
+    TodayLine("demo", "Look round the demo workshop (a separate record)", ""),
 )
 
 
 @dataclass(frozen=True)
 class _Line:
-    """A line that opens nothing."""
+    """A line that cannot be opened."""
 
     text: Content
 
@@ -55,29 +55,29 @@ class Today(View):
         return "Today"
 
     def question(self) -> Question:
-        """A number opens a line, other words search."""
+        """A number opens a line, other text searches."""
         return Question("Number, search, or scan:")
 
-    def explains(self) -> tuple[str, ...]:
-        """What stands here."""
+    def help_text(self) -> tuple[str, ...]:
+        """What this view shows."""
         return (
-            "What waits for you, first what can be lost: what was half answered, cars half taken apart, runs that "
-            "could not tell. A number and Enter opens a line. Anything else that is typed searches all parts.",
+            "What waits for you, first what could be lost: unfinished answers, cars half taken apart, undecided runs. "
+            "A number and Enter opens a line. Any other text searches all parts.",
         )
 
     def opened(self) -> None:
-        """Look what waits."""
+        """Read what waits."""
         drafts = self.host.drafts()
-        self.look("waiting", lambda source: waiting(source, drafts), self._show)
+        self.read_sql("waiting", lambda source: waiting(source, drafts), self._show)
 
     def line_changed(self, text: str) -> None:
-        """Search all parts, unless it is a line's number."""
+        """Search all parts while typing."""
         words = text.strip()
         if words == self._words:
             return
         self._words = words
         if words:
-            self.look("find", lambda source: search(source, words, _FINDS_SHOWN), self._found)
+            self.read_sql("find", lambda source: search(source, words, _FINDS_SHOWN), self._found)
         else:
             self._finds = None
             self._fill()
@@ -97,14 +97,14 @@ class Today(View):
             self._open(item)
 
     def steer(self, key: str) -> None:
-        """Choose; Right goes in."""
+        """Choose; Right opens the line."""
         if key == "right" and self._rows.item is not None:
             self._open(self._rows.item)
         else:
             self._rows.steer(key)
 
     def tapped(self, event: RowList.Tapped) -> None:
-        """A tap opens."""
+        """A tap opens the line."""
         if self._rows.item is not None:
             self._open(self._rows.item)
 
@@ -114,7 +114,7 @@ class Today(View):
         self._words, self._finds = "", None
         self._fill()
 
-    def _lines(self) -> tuple[What, ...]:
+    def _lines(self) -> tuple[TodayLine, ...]:
         if self._waiting is None:
             return ()
         return _EMPTY if self._waiting.empty else self._waiting.lines
@@ -122,16 +122,16 @@ class Today(View):
     def _show(self, found: Waiting) -> None:
         self._waiting = found
         self._fill(to_finds=True)
-        self.host.at_rest(self._look_further)
+        self.host.when_idle(self._look_further)
 
     def _look_further(self) -> None:
-        """What takes its time: the runs that could not tell, and what later views will need."""
+        """Do what is slow: read the undecided runs, and import what later views need."""
         if self._waiting is not None and not self._waiting.empty:
-            self.read("undecided", undecided_runs, self._add, aside=True)
-        self.warm("tui.data.card", "tui.screens.card", "inventory.pairing.queries")
+            self.read("undecided", undecided_runs, self._add, background=True)
+        self.preload("tui.data.card", "tui.screens.card", "inventory.pairing.queries")
 
-    def _add(self, undecided: tuple[What, ...]) -> None:
-        """Runs that could not tell, behind what was there at once."""
+    def _add(self, undecided: tuple[TodayLine, ...]) -> None:
+        """Add undecided runs after the other lines."""
         if undecided and self._waiting is not None:
             self._waiting = Waiting(False, (*self._waiting.lines, *undecided)[:AT_MOST])
             self._fill(keep=True)
@@ -156,7 +156,7 @@ class Today(View):
                 *finds.first,
             ]
             if finds.total > len(finds.first):
-                rows.append(_Line(shown("  more: Space F, and the same words").stylize("$text-muted")))
+                rows.append(_Line(shown("  for more: Space F, then the same words").stylize("$text-muted")))
         found = to_finds and self._finds is not None and self._finds.total
         self._rows.fill(Fixed(rows), cursor=first_find if found else self._rows.cursor if keep else 0)
 
@@ -165,7 +165,7 @@ class Today(View):
             return row.text
         if isinstance(row, PartLine):
             return part_line(row, width)
-        what = cast("What", row)
+        what = cast("TodayLine", row)
         lead = numbered(self._lines().index(what) + 1, what.says)
         more = f"  {what.more}" if len(lead) + len(what.more) + 2 <= width else ""
         return Content.assemble(shown(lead), (more, "$text-muted"))
@@ -173,12 +173,13 @@ class Today(View):
     def _open(self, item: object) -> None:
         if isinstance(item, PartLine):
             self.host.open_part(item.tag)
-        elif isinstance(item, What):
+        elif isinstance(item, TodayLine):
             if item.opens == "sheet":
                 self.host.open(make_view("in", self.sitting))
             elif item.opens == "demo":
                 self.host.say(
-                    "The demo is made by command: matchmark demo, then matchmark --record matchmark-demo/record.db"
+                    "To make the demo, leave and type: matchmark demo, then matchmark --record "
+                    "matchmark-demo/workshop.db"
                 )
             elif item.opens == "part":
                 self.host.open_part(item.of)

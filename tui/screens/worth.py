@@ -1,4 +1,4 @@
-"""Worth: should I buy it? The offer asked one by one, with what it is worth as far as it is told."""
+"""Worth: should I buy it? Questions about the offer, and its appraisal from the answers so far."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widgets import Static
 
-from tui.data import worth as desk
-from tui.offer import QUESTIONS, OfferAsked
+from tui.data import worth as data
+from tui.offer import QUESTIONS, OfferAnswers
 from tui.questions import Question, chosen
 from tui.safe import plain, shown
 from tui.sitting import Sitting
@@ -18,58 +18,59 @@ __all__ = ["Worth"]
 
 
 class Worth(View):
-    """One offer. Nothing of it is written; leaving the view forgets it."""
+    """One offer. It is never recorded; leaving the view forgets it."""
 
     DEFAULT_CSS = "Worth > VerticalScroll { height: 1fr; padding: 0 0 0 1; scrollbar-size-vertical: 1; }"
 
     def __init__(self, sitting: Sitting) -> None:
         super().__init__(sitting)
-        self._asked = OfferAsked()
-        self._found: desk.Appraised | None = None
+        self._asked = OfferAnswers()
+        self._found: data.Appraised | None = None
         self._message = False
         self._steps = 0
         self._body = Static()
         self._scroll = VerticalScroll(can_focus=False)
 
     def compose(self) -> ComposeResult:
-        """The offer, and what it is worth."""
+        """The answers, and the appraisal."""
         with self._scroll:
             yield self._body
 
     def where(self) -> str:
-        """What is asked here."""
+        """The view's question."""
         return "Worth: should I buy it?"
 
     def question(self) -> Question:
         """The open question."""
         asked = self._asked.question
         if asked is None:
-            return Question("All told.", enter="hides the message" if self._message else "shows the message")
+            return Question("All answered.", enter="hides the message" if self._message else "shows the message")
         held = self._asked.answers.get(asked.key)
         enter = f"keeps {held[-1]}" if held and not asked.several else asked.enter
         return Question(asked.words, enter=enter)
 
-    def explains(self) -> tuple[str, ...]:
-        """What is weighed."""
+    def help_text(self) -> tuple[str, ...]:
+        """How an offer is appraised."""
         return (
-            "What a good one is worth to you, what a bad one is worth as it is or after a repair, how likely it is "
-            "good on what the seller says and shows: that gives the highest sensible price. A test that is worth more "
-            "than it costs is named first: ask for it before you buy. Right shows the reasons one by one.",
-            "What is said of it goes in word for word, with the proof behind =: tested; hold passed=film; runs well. "
-            "Seals likewise: cap=intact is the seller's word, cap=intact=picture was seen on a picture.",
-            "Nothing here is written into the record. When the answers come, go through it again and add them.",
+            "The highest sensible price follows from what a good one is worth to you, what a bad one is worth as it is "
+            "or after a repair, and how likely this one is good. If a test is worth more than it costs, it is named "
+            "first: ask for it before you buy. Right shows the reasons one by one.",
+            "Type what the seller says word for word, with the proof after =: tested; hold passed=film; runs well. "
+            "Seals too: cap=intact if the seller says so, cap=intact=picture if a picture shows it.",
+            "Nothing here is recorded. When the seller has answered, go through the questions again and add the "
+            "answers.",
         )
 
     def opened(self) -> None:
-        """Show what is asked."""
+        """Show the first question."""
         self._judge()
 
     def on_resize(self) -> None:
-        """Draw at the new width."""
+        """Redraw at the new width."""
         self.call_after_refresh(self._draw)
 
     def take(self, text: str) -> None:
-        """An answer; behind the last, Enter shows the message for the seller."""
+        """An answer; after the last, Enter shows the message for the seller."""
         words = plain(text).strip()
         asked = self._asked.question
         if asked is None:
@@ -79,22 +80,22 @@ class Worth(View):
             self._draw()
             return
         if asked.key == "kind" and words:
-            words = chosen(words, desk.kind_names(self.sitting.record.reference)) or words
+            words = chosen(words, data.kind_names(self.sitting.record.reference)) or words
         if asked.key == "returnable" and words:
             words = chosen(words, ("yes", "no")) or "no"
         if not words and asked.needed and not self._asked.answers.get(asked.key):
-            self.host.say("This must be known before anything can be said.")
+            self.host.say("Answer this first: the appraisal needs it.")
             return
-        told = self._asked.answered(words)
-        if refused := desk.refusal(told, self.sitting.record.reference):
+        answers = self._asked.answered(words)
+        if refused := data.refusal(answers, self.sitting.record.reference):
             self.host.line.put(words)
             self.host.say_refused(refused)
             return
-        self._asked = told
+        self._asked = answers
         self._judge()
 
     def steer(self, key: str) -> None:
-        """The reasons one by one; up and down in the page."""
+        """Right and Left show and hide reasons; Up and Down scroll."""
         if key in ("right", "left") and self._found is not None:
             if key == "left" and not self._steps:
                 self.host.back()
@@ -118,22 +119,22 @@ class Worth(View):
     def _judge(self) -> None:
         asked = self._asked
         reference = self.sitting.record.reference
-        self.read("worth", lambda _: desk.appraised(asked, reference), self._show)
+        self.read("worth", lambda _: data.appraised(asked, reference), self._show)
         self._draw()
 
-    def _show(self, found: desk.Appraised | None) -> None:
+    def _show(self, found: data.Appraised | None) -> None:
         self._found, self._steps = found, 0
         self._draw()
 
     def _draw(self) -> None:
         width = max(self.size.width - 4, 30)
         if self._message and self._found is not None:
-            lines = [shown("To paste to the seller:", "bold"), Content("")]
+            lines = [shown("Message for the seller, to copy:", "bold"), Content("")]
             for line in self._found.message.splitlines():
                 lines += shown(line).wrap(width) or [Content("")]
             self._body.update(Content("\n").join(lines))
             return
-        lines = self._told(width)
+        lines = self._answer_lines(width)
         if self._found is not None:
             lines += [Content(""), *(part.stylize("bold") for part in shown(self._found.says).wrap(width))]
             for line in self._found.lines:
@@ -144,8 +145,8 @@ class Worth(View):
                 lines += [Content(""), *(part for line in reason for part in shown(line).wrap(width))]
         self._body.update(Content("\n").join(lines))
 
-    def _told(self, width: int) -> list[Content]:
-        """What is told so far, the open question marked; what was left open does not stand in the way."""
+    def _answer_lines(self, width: int) -> list[Content]:
+        """The answers so far and the open question; unanswered questions are not shown."""
         lines = []
         for place, each in enumerate(QUESTIONS):
             held = self._asked.answers.get(each.key, ())

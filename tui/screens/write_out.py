@@ -1,4 +1,4 @@
-"""Out: a file written of what is on record: every sheet, one of them, or an empty workbook to fill in."""
+"""Out: write every sheet of the record to a file, or the parts alone, or an empty workbook to fill in."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from pathlib import Path
 from textual.app import ComposeResult
 from textual.content import Content
 
-from tui.data import sheets as desk
+from tui.data import sheets as data
 from tui.questions import Question, chosen
 from tui.safe import shown
 from tui.sitting import Sitting
@@ -19,13 +19,13 @@ __all__ = ["WriteOut"]
 _WHAT: tuple[tuple[str, str, str], ...] = (
     ("all", "Every sheet: parts, runs, seals, provenance, values, fits, positions", "all.xlsx"),
     ("parts", "The parts alone", "parts.csv"),
-    ("template", "An empty workbook that shows what can be read", "template.xlsx"),
+    ("template", "An empty workbook to fill in", "template.xlsx"),
 )
 _REPLACE = ("replace it", "another name")
 
 
 class WriteOut(View):
-    """What to write, then where to."""
+    """What to write, then the file."""
 
     def __init__(self, sitting: Sitting) -> None:
         super().__init__(sitting)
@@ -42,22 +42,22 @@ class WriteOut(View):
         return "Out: write a file"
 
     def question(self) -> Question:
-        """What to write, then where to."""
+        """What to write, then the file."""
         if self._what is None:
             return Question("Which?", enter="the chosen one")
         if self._taken is not None:
-            return Question(f"{self._taken.name} is there already.", _REPLACE)
+            return Question(f"{self._taken.name} exists already.", _REPLACE)
         return Question("File name (xlsx, ods, csv, json):", enter=f"{self._what[2]} in {self.sitting.folder}")
 
     def keys(self) -> tuple[str, ...]:
-        """There is nothing to unfold here."""
+        """No Right or Left: nothing can be unfolded."""
         return ("Enter", "Esc", "Up", "Down", "Space", "?")
 
-    def explains(self) -> tuple[str, ...]:
+    def help_text(self) -> tuple[str, ...]:
         """What is written."""
         return (
-            "A workbook of every sheet can be read in again and changes nothing. The end of the name says how it is "
-            "written: xlsx, ods, csv (one sheet only) or json. A condition list for the insurer is written by command: "
+            "A file with every sheet can be read in again without changing anything. The end of the file name decides "
+            "the format: xlsx, ods, csv (one sheet only) or json. For the insurer's condition list use the command "
             "matchmark condition-list.",
         )
 
@@ -73,7 +73,7 @@ class WriteOut(View):
             self._rows.steer(key)
 
     def back(self) -> bool:
-        """To what is written."""
+        """Go back to the choice of what to write."""
         if self._taken is not None:
             self._taken = None
             return True
@@ -83,7 +83,7 @@ class WriteOut(View):
         return False
 
     def take(self, text: str) -> None:
-        """What, where to, and whether a file there may go."""
+        """Take what to write, the file name, and whether an existing file is replaced."""
         words = text.strip()
         if self._what is None:
             item = self._rows.item
@@ -92,11 +92,11 @@ class WriteOut(View):
             elif not words and isinstance(item, tuple):
                 self._what = item
             else:
-                self.host.say("A number, or Enter for the chosen one.")
+                self.host.say("Type a number, or press Enter for the chosen line.")
         elif self._taken is not None:
             picked = chosen(words, _REPLACE)
             if picked == _REPLACE[0]:
-                self._write(self._taken, over=True)
+                self._write(self._taken, overwrite=True)
             elif picked == _REPLACE[1]:
                 self._taken = None
         else:
@@ -104,24 +104,24 @@ class WriteOut(View):
             if path.is_file():
                 self._taken = path
             else:
-                self._write(path, over=False)
+                self._write(path, overwrite=False)
         self.host.show_foot()
 
     def tapped(self, event: RowList.Tapped) -> None:
-        """A second tap takes it."""
+        """A second tap picks the line."""
         if event.again:
             self.take("")
 
-    def _write(self, path: Path, *, over: bool) -> None:
+    def _write(self, path: Path, *, overwrite: bool) -> None:
         assert self._what is not None
         what, record = self._what[0], self.sitting.record
 
-        def done(told: str) -> None:
+        def done(message: str) -> None:
             self.host.close()
-            self.host.say(told)
+            self.host.say(message)
 
         self.host.say(f"Writing {path.name}")
-        self.work("out", lambda: desk.written(record, what, path, over), done)
+        self.work("out", lambda: data.write_file(record, what, path, overwrite), done)
 
 
 def _draw(row: object, _: int) -> Content:

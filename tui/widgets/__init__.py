@@ -1,1 +1,1 @@
-"""The few widgets that views are made of."""
+"""The widgets of the views."""

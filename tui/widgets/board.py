@@ -1,4 +1,4 @@
-"""The board of a strip-down: still on and came off at the left, the part at the right, the question beside it."""
+"""The board of a strip-down: what is still on and what came off on the left, the part's form on the right."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from textual.widgets import Static
 from inventory.cars.queries import PositionView
 from inventory.store.text import fold
 from inventory.teardown.queries import Removed
-from tui.data.strip import Standing
+from tui.data.strip import StripDownState
 from tui.interview import READY, Interview
 from tui.safe import crop, shown
 from tui.widgets.form import form_rows
@@ -18,24 +18,24 @@ from tui.widgets.rows import Fixed, RowList
 
 __all__ = ["Board"]
 
-_LEGEND = " = taken over and looked at   + your own\n > asked now    . still to come"
+_LEGEND = " = as listed, looked at   + typed by you\n > asked now    . still to come"
 _EXPLAINED = {
-    "label": "The label must be on the part before the part is in the box. Scan it, or type it; Enter alone shows one "
-    "to write by hand.",
-    "position": "Where it sat. Its number, a few letters of it, or a new name. What is typed narrows the list. "
-    "Will it not come off? Choose it and type: stays on, and why.",
-    "block": "The list of this position says so. Look at each line; Enter says you did. Up goes to a line that is "
-    "different.",
-    "serial": "Read it on the part. It is never offered: a serial from a list would be no reading.",
-    "code": "The letter that the factory put on the two units it calibrated together. Only what is read on the part "
-    "counts. If it is not there, say: unreadable, label gone, never fitted.",
-    "condition": "0 the best to 3 the worst, then the damage in words: 1 stud bent.",
-    READY: "Enter logs it. Up reaches the answers, and car side, bag, note and the other seals.",
+    "label": "The label must be on the part before the part is in the box. Scan it or type it; Enter alone shows a "
+    "label to write by hand.",
+    "position": "Where the part was. Type its number, a few letters, or a new name; typing narrows the list. If the "
+    "part will not come off, choose its position and type: stays on, and why.",
+    "block": "This is what the list of this position says. Look at each line; Enter says that you did and it is so. "
+    "Up goes to a line that is different.",
+    "serial": "Read it on the part. It is never offered: a serial from a list is not a reading.",
+    "code": "The letter that the factory put on two units calibrated together. Only a letter read on the part counts. "
+    "If there is none, type: unreadable, label gone or never fitted.",
+    "condition": "0 is the best, 3 the worst; then the damage in words, for example: 1 stud bent.",
+    READY: "Enter logs the part. Up goes to the answers, and to car side, bag, note and the other seals.",
 }
 
 
 class Board(Horizontal):
-    """What a strip-down shows. It decides nothing: the view says what is asked."""
+    """The body of Strip. It only shows; the view decides."""
 
     DEFAULT_CSS = """
     Board { height: 1fr; }
@@ -54,12 +54,12 @@ class Board(Horizontal):
         self.off.steered = False
         self._form = RowList(lambda row, _: row if isinstance(row, Content) else Content(""))
         self._form.steered = False
-        self._standing: Standing | None = None
+        self._standing: StripDownState | None = None
         self._form_title = Static(classes="title")
         self._why = Static(classes="why")
 
     def compose(self) -> ComposeResult:
-        """Two halves, and the why where there is room."""
+        """Lists, form, and the explanation if there is room."""
         with Vertical(classes="halves"):
             yield Static(Content(" STILL ON, in the list's order"), classes="title")
             yield self.on
@@ -73,7 +73,7 @@ class Board(Horizontal):
         yield self._why
 
     def narrowed(self, words: str) -> tuple[PositionView, ...]:
-        """The positions still on that every word is found in."""
+        """The positions still on that contain every word."""
         views = self._standing.still_on if self._standing else ()
         sought = [fold(word) for word in words.split()]
         return tuple(view for view in views if all(word in fold(f"{view.kind or ''} {view.name}") for word in sought))
@@ -89,19 +89,19 @@ class Board(Horizontal):
         item = self.on.item
         return item if isinstance(item, PositionView) else None
 
-    def put(self, standing: Standing | None, interview: Interview | None, words: str, label_to_write: str) -> None:
-        """Show how it stands, and the part that is being logged."""
-        self._standing = standing
+    def put(self, state: StripDownState | None, interview: Interview | None, words: str, label_to_write: str) -> None:
+        """Show the state of the strip-down, and the part being logged."""
+        self._standing = state
         asked = interview is not None and interview.at in ("label", "position")
         self.on.steered = asked
         self.narrow(words if interview is not None and interview.at == "position" else "")
-        if standing is not None:
-            stays = tuple(f"{name} stays on: {why}" for name, why in standing.stays)
-            self.off.fill(Fixed((*standing.came_off, *stays)))
+        if state is not None:
+            stays = tuple(f"{name} stays on: {why}" for name, why in state.stays)
+            self.off.fill(Fixed((*state.came_off, *stays)))
         self._put_form(interview, label_to_write)
 
     def narrow(self, words: str) -> None:
-        """Show only the positions that every word is found in."""
+        """Show only the positions that contain every word."""
         views = self.narrowed(words)
         self.on.fill(Fixed(views), cursor=self.on.cursor if self.on.cursor < len(views) else 0)
 
@@ -115,7 +115,7 @@ class Board(Horizontal):
         self._form_title.update(shown(f" PART {number}          {f'label {label}' if label else 'no label yet'}"))
         if label_to_write:
             large = Content(f"      {' '.join(label_to_write)}").stylize("bold")
-            write = Content("  Write on the label, and stick it on:")
+            write = Content("  Write this on the label and stick it on:")
             self._form.fill(Fixed([Content(""), write, Content(""), large]))
         else:
             rows, at = form_rows(interview, self._form.size.width - 3)

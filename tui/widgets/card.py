@@ -1,4 +1,4 @@
-"""A part's card: head, sections, numbered entries that unfold to what they rest on, and the why beside it."""
+"""A part's card: head, sections, numbered entries that unfold to their reasons, and the reasons beside them."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ _TRUST = 1
 
 @dataclass(frozen=True)
 class _Row:
-    """A row of the card: an entry (numbered), or a line unfolded under one."""
+    """A row of the card: the first line of an entry (`heads`), or another line of it."""
 
     entry: int
     text: Content
@@ -36,7 +36,7 @@ class _Row:
 
 
 class _Sections(Static):
-    """The names of the sections, the open one in brackets; each can be tapped."""
+    """The names of the sections; the open one is in brackets, each can be tapped."""
 
     ALLOW_SELECT = False
 
@@ -46,7 +46,7 @@ class _Sections(Static):
         self._ends: list[int] = []
 
     def put(self, sections: tuple[Section, ...], current: int) -> None:
-        """Show the names, closer together where there is little room."""
+        """Show the names; closer together if there is little room."""
         names = [f"[{s.title}]" if place == current else s.title for place, s in enumerate(sections)]
         gap = "   " if sum(map(len, names)) + 3 * len(names) < max(self.size.width, 56) else " "
         parts: list[Content] = [Content(" ")]
@@ -58,7 +58,7 @@ class _Sections(Static):
         self.update(Content("").join(parts))
 
     def on_click(self, event: events.Click) -> None:
-        """Open the section under the finger."""
+        """Open the tapped section."""
         event.stop()
         place = next((place for place, end in enumerate(self._ends) if event.x < end), None)
         if place is not None:
@@ -66,7 +66,7 @@ class _Sections(Static):
 
 
 class CardPane(Horizontal):
-    """The card of one part (or of none), read by the view it stands in."""
+    """The card of one part (or of none). Its view reads the data."""
 
     DEFAULT_CSS = """
     CardPane { height: 1fr; width: 1fr; }
@@ -79,10 +79,10 @@ class CardPane(Horizontal):
     }
     """
 
-    def __init__(self, view: View, *, aside: bool = False) -> None:
+    def __init__(self, view: View, *, background: bool = False) -> None:
         super().__init__()
         self._view = view
-        self._aside = aside
+        self._background = background
         self.data: CardData | None = None
         self.tag: str | None = None
         self._section = _TRUST
@@ -94,7 +94,7 @@ class CardPane(Horizontal):
         self._rows.steered = False
 
     def compose(self) -> ComposeResult:
-        """The card, and the why where there is room."""
+        """The card, and the reasons if there is room."""
         with Vertical(classes="card"):
             yield self._head
             yield self._sections
@@ -111,10 +111,10 @@ class CardPane(Horizontal):
             self.tag = tag
             self._refill()
         if tag is not None:
-            self._view.read("card", lambda session: _card_of(session, tag), self._arrived, aside=self._aside)
+            self._view.read("card", lambda session: _card_of(session, tag), self._arrived, background=self._background)
 
     def set_steered(self, steered: bool) -> None:
-        """Whether the keys steer this pane."""
+        """Say whether the keys control this pane."""
         self._rows.steered = steered
         self._rows.refresh()
 
@@ -138,18 +138,18 @@ class CardPane(Horizontal):
         return not self._depth.get(self._chosen_key(), 0)
 
     def take(self, text: str) -> None:
-        """A number (or `why` and a number) goes to that entry and unfolds it; Enter alone unfolds the chosen one."""
+        """A number (or `why` and a number) unfolds that entry; Enter alone unfolds the chosen one."""
         word = text.strip().casefold().removeprefix("why").strip()
         if word.isdecimal():
             place = int(word) - 1
             row = next((at for at, row in enumerate(self._filled()) if row.heads and row.entry == place), None)
             if row is None or not self._rows.choose(row):
-                self._view.host.say(f"There is no {word} here.")
+                self._view.host.say(f"There is no number {word} here.")
                 return
         self._unfold(1)
 
     def open_section(self, place: int) -> None:
-        """Show another section, round from the last to the first."""
+        """Show another section; after the last comes the first."""
         if self.data is not None:
             self._section = place % len(self.data.sections)
             self._refill()
@@ -182,7 +182,7 @@ class CardPane(Horizontal):
         depth = min(max(self._depth.get((name, place), 0) + by, 0), steps)
         if by > 0 and depth == self._depth.get((name, place), 0):
             self._view.host.say(
-                "That is the last step: nothing lies behind it." if steps else "Nothing lies behind it."
+                "That was the last step; there is no more to show." if steps else "There is no more to show here."
             )
         self._depth[name, place] = depth
         self._refill(place)
@@ -218,7 +218,7 @@ class CardPane(Horizontal):
         return rows
 
     def _show_why(self) -> None:
-        """All steps of the chosen entry, in the pane beside the card."""
+        """Show all steps of the chosen entry in the pane beside the card."""
         section, (_, place) = self.section, self._chosen_key()
         if section is None or place < 0:
             self._why.update("")
@@ -231,17 +231,17 @@ class CardPane(Horizontal):
         self._why.update(Content("\n").join(lines))
 
     def on_row_list_moved(self, event: RowList.Moved) -> None:
-        """The why belongs to the chosen entry."""
+        """Show the reasons of the chosen entry."""
         event.stop()
         self._show_why()
 
     def on_row_list_tapped(self, event: RowList.Tapped) -> None:
-        """A tap unfolds, as Right does."""
+        """A tap unfolds like Right."""
         event.stop()
         self._unfold(1)
 
     def on_resize(self) -> None:
-        """Break the text at the new width."""
+        """Wrap the text at the new width."""
         self.call_after_refresh(self._refill)
 
 
@@ -252,7 +252,7 @@ def _card_of(session: Session, tag: str) -> CardData:
 
 
 def step_lines(step: Step, width: int, indent: str) -> list[Content]:
-    """A step's lines, broken at the width, and its curve."""
+    """A step's lines, wrapped at the width, and its curve."""
     lines = [Content(indent) + part for line in step.lines for part in shown(line).wrap(width)]
     if step.curve:
         lines += [Content(indent + text) for text in draw_curve(step.curve, min(width, 62))]
@@ -260,7 +260,7 @@ def step_lines(step: Step, width: int, indent: str) -> list[Content]:
 
 
 def _entry_rows(place: int, entry: Entry, names: int, width: int) -> list[_Row]:
-    """An entry: its number, its name, and what is said, broken under itself."""
+    """An entry: its number, its name, and its sentence, wrapped with an indent."""
     lead = f"{place + 1:>2} {crop(entry.name, names)}  "
     said = [plain(line) for line in shown(entry.says).wrap(max(width - len(lead), 16))] or [""]
     first = _Row(place, Content.assemble((lead, ""), (said[0], "bold" if entry.steps else "")), True)

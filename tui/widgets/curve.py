@@ -17,9 +17,9 @@ _LABEL = 9
 def draw_curve(curve: Curve, width: int, height: int = 7) -> list[str]:
     """Lines of text: the readings joined and marked `o`, the limit a dashed row with `x` at its time, axes labelled.
 
-    Where a band is known, `:` shows between which values it stands at the limit's time.
+    If a band is known, `:` marks its values at the limit's time.
 
-    Other lines are joined and marked by their own signs, and lie under the readings.
+    Other lines are joined and marked by their own signs; the readings are drawn over them.
     """
     columns = max(width - _LABEL - 3, 10)
     limit = curve.limit
@@ -109,7 +109,7 @@ class _Canvas:
 
 
 def _time_axis(last: float, columns: int, curve: Curve) -> str:
-    """The foot of the drawing: from when to when, and what the signs mean, as far as there is room."""
+    """The axis below the drawing: its ends, and a legend as far as there is room."""
     left, right = f"0 {curve.across}", f"{last:g} {curve.across}"
     room = columns - len(left) - len(right) - 2
     signs = [("o", curve.name), *((line.sign, line.name) for line in curve.others)]

@@ -1,4 +1,4 @@
-"""The form of one part: each question with its sign, its name, and what was answered. Pure."""
+"""The form of one part: each question with its mark, its name, and its answer. Pure."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ _NAMES = 11
 
 
 def form_rows(interview: Interview, width: int) -> tuple[list[Content], int]:
-    """The rows, and the place of the one that is asked."""
+    """The rows, and the index of the open question."""
     rows: list[Content] = []
     at = 0
     aside = interview.aside()
@@ -28,12 +28,12 @@ def form_rows(interview: Interview, width: int) -> tuple[list[Content], int]:
         text = crop(f"{mark} {row_name(key):<{_NAMES}}{_value(interview, key)}", max(width, 20))
         rows.append(Content(text).stylize("bold" if mark == ">" else "$text-muted" if mark == "." else ""))
     if not at_the_end:
-        rows.append(Content(". then, if need be: car side, bag, note").stylize("$text-muted"))
+        rows.append(Content(". at the end, if wanted: car side, bag, note").stylize("$text-muted"))
     return rows, at if interview.at != READY else max(len(rows) - 1, 0)
 
 
 def row_name(key: str) -> str:
-    """How a question's row is called."""
+    """The name of a question's row."""
     return {"label seal": "case label", "sealant seal": "sealant", "paint mark seal": "paint mark"}.get(key, key)
 
 

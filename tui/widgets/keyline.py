@@ -1,4 +1,4 @@
-"""The keys at the foot, word by word; each word can be tapped in place of its key."""
+"""The key line at the foot; each word can be tapped instead of its key."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ __all__ = ["KeyLine"]
 
 
 class KeyLine(Static):
-    """The row of keys: one widget, for one a word would be a third of all that the first screen has to lay out."""
+    """The key line as one widget: one widget for each word would be a third of the first screen's layout."""
 
     ALLOW_SELECT = False
 
@@ -23,7 +23,7 @@ class KeyLine(Static):
         self._ends: list[int] = []
 
     def put(self, uses: tuple[KeyUse, ...], gap: int) -> None:
-        """Show these keys, so many blanks between them."""
+        """Show these keys, with `gap` blanks between them."""
         if (uses, gap) == self._shown:
             return
         self._shown = uses, gap
@@ -35,7 +35,7 @@ class KeyLine(Static):
         self.update(row, layout=False)
 
     def on_click(self, event: events.Click) -> None:
-        """Press the key under the finger."""
+        """Press the tapped key."""
         event.stop()
         uses, gap = self._shown
         for use, end in zip(uses, self._ends, strict=True):

@@ -1,4 +1,4 @@
-"""The line at the foot: all typing lands here. Empty, its keys steer; with text on it, they edit it."""
+"""The input line at the foot. On an empty line, keys control the view; with text on it, they edit the text."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from textual.widgets import Input
 
 from inventory.parts.tags import is_tag
 from tui.host import Host, host_of
-from tui.scan import Strokes, confirms, is_repeat, tag_in_answer
+from tui.scan import KeyTimes, is_repeat, pressed_by_hand, tag_in_answer
 
 __all__ = ["Line"]
 
@@ -17,28 +17,28 @@ _STEER_WHEN_EMPTY = frozenset({"left", "right", "home", "end", "backspace", "spa
 
 
 class Line(Input):
-    """One line that holds what is typed and tells the host, in the order of the keys."""
+    """The input line. It passes keys and text to the host in order."""
 
     def __init__(self) -> None:
         super().__init__(id="line", compact=True, select_on_focus=False)
         self.cursor_blink = False
-        self.strokes = Strokes()
+        self.strokes = KeyTimes()
         self._last_ending: float | None = None
         self._quiet = False
 
     @property
     def host(self) -> Host:
-        """The screen this line is the foot of."""
+        """The screen that holds this line."""
         return host_of(self.screen)
 
     def put(self, text: str) -> None:
-        """Put a text on the line, as if nobody had typed it."""
+        """Put a text on the line that does not count as typed or scanned."""
         self.strokes.forget()
         self.value = text
         self.cursor_position = len(text)
 
     def watch_value(self, value: str) -> None:
-        """Tell the host at once: what it shows never lags behind what is typed."""
+        """Tell the host at once, so that the view never lags behind the typing."""
         if not value:
             self.strokes.forget()
         if self.is_attached and not self._quiet:
@@ -53,7 +53,7 @@ class Line(Input):
             return
         if key not in _ENDINGS:
             self.host.waiting_tag = None
-        if key in _ENDINGS or (key == "tab" and self.value and not confirms(self.strokes.last, event.time)):
+        if key in _ENDINGS or (key == "tab" and self.value and not pressed_by_hand(self.strokes.last, event.time)):
             self._halt(event)
             self._ended(event.time)
         elif key == "escape":
@@ -89,24 +89,24 @@ class Line(Input):
             self.host.back()
 
     def empty(self) -> None:
-        """Empty the line without telling: what stood there is taken, not taken away."""
+        """Empty the line without telling the host: its text was used."""
         self._quiet = True
         self.put("")
         self._quiet = False
 
     def press_enter(self) -> None:
-        """Take what stands on the line, as pressed by a hand (a tap on the word Enter)."""
+        """Take the text on the line, as if Enter was pressed by hand (for a tap on the word Enter)."""
         text = self.value
         self.empty()
         self.host.take(text)
 
     def _ended(self, at: float) -> None:
-        """An Enter, Tab or line feed: of a hand it takes the line, of a scanner it only reads."""
+        """Handle Enter, Tab or line feed: pressed by hand it takes the line; from a scanner it only reads a tag."""
         if is_repeat(self._last_ending, at):
             return
         self._last_ending = at
         text = self.value
-        by_hand = confirms(self.strokes.last, at)
+        by_hand = pressed_by_hand(self.strokes.last, at)
         if taken := tag_in_answer(text, self.strokes, is_tag):
             self.put(taken.answer)
             self.host.tag_into_answer(taken.tag)

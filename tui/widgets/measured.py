@@ -1,25 +1,25 @@
-"""A run as it is typed, in lines: its steps until the first reading, what was read, what stands beside it. Pure."""
+"""A run being typed, as lines: the steps until the first reading, the readings, the conditions. Pure."""
 
 from __future__ import annotations
 
 from textual.content import Content
 
-from tui.data.bench import Sheet
+from tui.data.bench import Instructions
 from tui.measuring import Measuring
 from tui.safe import plain, shown
 
 __all__ = ["measured_lines"]
 
 
-def measured_lines(sheet: Sheet, run: Measuring, width: int) -> list[Content]:
-    """Lines of at most `width` cells."""
+def measured_lines(sheet: Instructions, run: Measuring, width: int) -> list[Content]:
+    """The lines, each at most `width` cells wide."""
     lines = list(shown(f"{sheet.title}: {sheet.shows}").wrap(width))
     if not run.readings:
         for place, step in enumerate(sheet.steps, 1):
             lines += shown(f"{place}. {step}", "$text-muted").wrap(width)
     lines += [Content(""), *_listed("read", _readings(run), width)]
     noted = [f"{name} {'; '.join(words)}" for name, words in run.beside.items()]
-    lines += _listed("beside", noted or ["nothing noted"], width)
+    lines += _listed("noted", noted or ["nothing"], width)
     if run.stage == "beside":
         lines += _listed("more", [f"{place} {each.name}" for place, each in enumerate(sheet.beside, 1)], width)
     return lines
@@ -33,7 +33,7 @@ def _readings(run: Measuring) -> list[str]:
 
 
 def _listed(name: str, words: list[str], width: int) -> list[Content]:
-    """Words behind a name, broken between words and hung under the first."""
+    """Words after a name, wrapped and indented."""
     lead = f"{name:<8}"
     rows, row = [], ""
     for word in map(plain, words):

@@ -1,4 +1,4 @@
-"""What Space shows: where to go and what to do, each with its letter, greyed with the reason where it cannot."""
+"""The menu of Space: the acts, each with its letter; those that cannot be done are greyed, with the reason."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _TWO_COLUMNS_FROM = 76
 
 
 class Menu(Static):
-    """The menu; the frame shows and hides it, and reads the letter from the line."""
+    """The menu. The frame shows and hides it, and reads the letter from the line."""
 
     ALLOW_SELECT = False
 
@@ -25,12 +25,12 @@ class Menu(Static):
         self.display = False
 
     def put(self, reason: Callable[[Act], str], width: int) -> None:
-        """Draw the menu for the view as it stands."""
+        """Draw the menu for the view in front."""
         self.update(menu_text(reason, width))
 
 
 def menu_text(reason: Callable[[Act], str], width: int) -> Content:
-    """The two groups, side by side where there is room."""
+    """The two groups, side by side if there is room."""
     if width >= _TWO_COLUMNS_FROM:
         left_width = 31
         left = _group("Go to", reason, left_width)

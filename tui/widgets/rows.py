@@ -1,4 +1,4 @@
-"""A list that draws only the rows in sight, from a source that need not be in memory."""
+"""A list that draws only its visible rows; its source need not be in memory."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from textual.visual import Visual
 
 __all__ = ["PAGE", "Fixed", "Paged", "RowList", "Source"]
 
-#: Rows fetched at once from a record.
+#: How many rows are read from the record at once.
 PAGE = 100
 _PAGES_KEPT = 20
 
@@ -30,11 +30,11 @@ class Source(Protocol):
         """How many rows there are."""
 
     def window(self, offset: int, limit: int) -> Sequence[object] | None:
-        """Rows from `offset` on, or None where they are not here yet (and now asked for)."""
+        """Rows from `offset` on; None if they are not read yet (then they are asked for)."""
 
 
 class Fixed:
-    """A handful of rows, all here."""
+    """A few rows, all in memory."""
 
     def __init__(self, items: Sequence[object] = ()) -> None:
         self.items = tuple(items)
@@ -49,9 +49,9 @@ class Fixed:
 
 
 class Paged:
-    """Rows that are fetched page by page when they come in sight; only the last pages are kept.
+    """Rows read page by page when they become visible; only the last pages are kept.
 
-    `ask(page)` is called once for each page that is wanted and not here; `put` brings it.
+    `ask(page)` is called once for each missing page; `put` delivers it.
     """
 
     def __init__(self, total: int, ask: Callable[[int], None], first: Sequence[object] = ()) -> None:
@@ -67,14 +67,14 @@ class Paged:
         return self._total
 
     def put(self, page: int, items: Sequence[object]) -> None:
-        """Bring a page that was asked for."""
+        """Deliver a page that was asked for."""
         self._asked.discard(page)
         self._pages[page] = tuple(items)
         while len(self._pages) > _PAGES_KEPT:
             self._pages.popitem(last=False)
 
     def window(self, offset: int, limit: int) -> Sequence[object] | None:
-        """Rows from `offset` on, within one page; None while that page is on its way."""
+        """Rows from `offset` on, within one page; None while that page is being read."""
         page, within = divmod(offset, PAGE)
         held = self._pages.get(page)
         if held is None:
@@ -87,7 +87,7 @@ class Paged:
 
 
 class RowList(ScrollView, can_focus=False):
-    """The list. `draw(item, width)` gives a row's text; rows that `choosable` refuses are passed over."""
+    """The list. `draw(item, width)` makes a row's text; rows that are not `choosable` are skipped."""
 
     ALLOW_SELECT = False
     COMPONENT_CLASSES: ClassVar[set[str]] = {"rows--chosen"}
@@ -104,7 +104,7 @@ class RowList(ScrollView, can_focus=False):
     """
 
     class Tapped(Message):
-        """A row was tapped. `again`: it was the chosen one already."""
+        """A row was tapped. `again`: it was already chosen."""
 
         def __init__(self, rows: RowList, again: bool) -> None:
             super().__init__()
@@ -143,7 +143,7 @@ class RowList(ScrollView, can_focus=False):
         self.steered = True
 
     def fill(self, source: Source, *, cursor: int = 0) -> None:
-        """Show other rows, the row `cursor` (or the next that can be) chosen."""
+        """Show other rows, and choose the row `cursor` or the next one that can be chosen."""
         self.source = source
         self.cursor = min(max(cursor, 0), max(source.count() - 1, 0))
         if (self.item is None or not self._choosable(self.item)) and not self._step(1):
@@ -154,14 +154,14 @@ class RowList(ScrollView, can_focus=False):
 
     @property
     def item(self) -> object | None:
-        """The chosen row's item, or None where there is none (or it is still on its way)."""
+        """The chosen row's item; None if there is none or if it is still being read."""
         if not 0 <= self.cursor < self.source.count():
             return None
         held = self.source.window(self.cursor, 1)
         return held[0] if held else None
 
     def choose(self, index: int) -> bool:
-        """Choose a row by its place; whether that was possible."""
+        """Choose a row by its index; return whether it can be chosen."""
         if not 0 <= index < self.source.count():
             return False
         held = self.source.window(index, 1)
@@ -172,7 +172,7 @@ class RowList(ScrollView, can_focus=False):
         return True
 
     def steer(self, key: str) -> bool:
-        """Move by a key; whether it was one that moves here."""
+        """Move by a key; return whether the key moves in a list."""
         page = max(self.size.height - 1, 1)
         match key:
             case "up":
@@ -211,7 +211,7 @@ class RowList(ScrollView, can_focus=False):
             self._step(-way)
 
     def keep_in_sight(self, last: int, first: int) -> None:
-        """Scroll so that the rows from `first` to `last` are in sight, `first` at least."""
+        """Scroll so that the rows from `first` to `last` are visible, at least `first`."""
         height = self.scrollable_content_region.height
         if height > 0 and last >= round(self.scroll_y) + height:
             self.scroll_to(y=min(last - height + 1, first), animate=False, immediate=True)
@@ -235,16 +235,16 @@ class RowList(ScrollView, can_focus=False):
             self.scroll_to(y=self.cursor - height + 1, animate=False, immediate=True)
 
     def on_resize(self) -> None:
-        """Draw at the new width, the chosen row still in sight."""
+        """Redraw at the new width; keep the chosen row visible."""
         self._measure()
         self._keep_in_sight()
 
     def page_arrived(self) -> None:
-        """A page that was on its way is here."""
+        """A page was delivered: redraw."""
         self.refresh()
 
     def render_line(self, y: int) -> Strip:
-        """One row in sight, the chosen one marked by a sign as well as by its style."""
+        """One visible row; the chosen one is marked by a sign and by its style."""
         width = self.scrollable_content_region.width
         index = y + round(self.scroll_offset.y)
         if index >= self.source.count():
@@ -262,7 +262,7 @@ class RowList(ScrollView, can_focus=False):
         return Visual.to_strips(self, line, width, 1, style, pad=True, apply_selection=False)[0]
 
     def on_click(self, event: events.Click) -> None:
-        """Choose the row under the finger; a tap on the chosen one goes in."""
+        """Choose the tapped row."""
         event.stop()
         index = event.y + round(self.scroll_offset.y)
         again = index == self.cursor

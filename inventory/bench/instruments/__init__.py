@@ -1,1 +1,1 @@
-"""Instruments: what they lend a run, and which runs they make doubtful."""
+"""Instruments: their accuracy and resolution for runs, and the runs they make doubtful."""

@@ -1,4 +1,4 @@
-"""What a person does about instruments: enter one, write down a calibration."""
+"""Entering an instrument, writing down a calibration."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from typing import Any, get_args
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.bench.instruments.calibration import FAILED, NOT_PASSED, PASSED, RESULTS, line_of, measured_by
+from inventory.bench.instruments.calibration import FAILED, NOT_PASSED, PASSED, RESULTS, correction_line, dimension_of
 from inventory.bench.instruments.instrument_defaults import fits
-from inventory.bench.instruments.queries import BETWEEN, bearer, instrument_named
+from inventory.bench.instruments.queries import BETWEEN, instrument_key, instrument_named
 from inventory.bench.quantities.readings import parse_meter
 from inventory.bench.quantities.units import Dimension
 from inventory.bench.tables import Calibration, Instrument, InstrumentDescription
@@ -53,7 +53,7 @@ def calibrate(
     paper: Path | None = None,
     on: str | None = None,
 ) -> str:
-    """Write down how a calibration came out (passed, failed), with the points of its corrections. Gives its id."""
+    """Write down the result of a calibration (passed, failed) and its correction points. Return the fact's id."""
     view = instrument_named(session, name)
     given = {"result": result, "due": due, "points": BETWEEN.join(clean(each) for each in points) or None}
     values = checked_calibration(given)
@@ -68,12 +68,12 @@ def calibrate(
 
 
 def checked_instrument(session: Session, own: int | None, given: Mapping[str, str | None]) -> dict[str, Any]:
-    """What is said of an instrument, cleaned and read; `own` is its key where it is on record."""
+    """The values of an instrument, cleaned and checked; `own` is its key if it is on record."""
     values: dict[str, Any] = {name: clean(given.get(name) or "") or None for name in _COLUMNS}
     name = short_enough("name of the instrument", values["name"] or "")
     if not fold(name):
         raise Refused("instrument-without-name", "An instrument needs a name")
-    known = bearer(session, name)
+    known = instrument_key(session, name)
     if known is not None and known != own:
         bears = session.scalar(select(Instrument.name).where(Instrument.id == known))
         raise Refused(
@@ -81,10 +81,10 @@ def checked_instrument(session: Session, own: int | None, given: Mapping[str, st
             f'The instrument "{bears}" is, or was, called "{name}"',
             hint="choose a name that no instrument has had: runs keep the name they were made with",
         )
-    if values["dial_unit"] and measured_by(f"1 {values['dial_unit']}") is None:
+    if values["dial_unit"] and dimension_of(f"1 {values['dial_unit']}") is None:
         hint = "write it as after a reading, e.g. cmHg or ohm"
         raise Refused("no-such-unit", f'"{values["dial_unit"]}" is not a unit', where="dial unit", hint=hint)
-    if values["resolution"] and measured_by(values["resolution"]) is None:
+    if values["resolution"] and dimension_of(values["resolution"]) is None:
         hint = "write the smallest step that can be read, e.g. 1cmHg"
         raise Refused("no-resolution", f'"{values["resolution"]}" is not a resolution', where="resolution", hint=hint)
     _refuse_no_accuracy(values)
@@ -93,21 +93,21 @@ def checked_instrument(session: Session, own: int | None, given: Mapping[str, st
 
 
 def _refuse_no_accuracy(values: Mapping[str, Any]) -> None:
-    """Refuse a specification that fits nothing the instrument may measure."""
+    """Refuse a specification that fits no quantity the instrument can measure."""
     if not (text := values["specification"]):
         return
-    shown = measured_by(f"1 {values['dial_unit']}") if values["dial_unit"] else None
+    shown = dimension_of(f"1 {values['dial_unit']}") if values["dial_unit"] else None
     parse_meter(text, shown or _fitting(text), where="specification")
 
 
 def _fitting(text: str) -> Dimension:
-    """The first of what can be measured that a specification can be for."""
+    """The first quantity that a specification can be for."""
     every: tuple[Dimension, ...] = get_args(Dimension)
     return next((each for each in every if fits(text, each)), "resistance")
 
 
 def checked_calibration(given: Mapping[str, Any]) -> dict[str, Any]:
-    """What is said of a calibration, read and checked."""
+    """The values of a calibration, checked."""
     values = dict(given)
     said = clean(values["result"] or "").casefold()
     values["result"] = FAILED if said == NOT_PASSED else said
@@ -117,11 +117,11 @@ def checked_calibration(given: Mapping[str, Any]) -> dict[str, Any]:
     values["due"] = _day(values["due"])
     if values["points"]:
         points = [clean(each) for each in values["points"].split(BETWEEN.strip()) if clean(each)]
-        line_of(points)
+        correction_line(points)
         values["points"] = BETWEEN.join(points)
     return values
 
 
 def _day(text: str | None) -> str | None:
-    """The last day that a typed date may mean: until when something is due."""
+    """The last day that a typed due date may mean."""
     return parse_when(text).latest.isoformat() if text and text.strip() else None

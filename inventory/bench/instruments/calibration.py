@@ -20,24 +20,24 @@ __all__ = [
     "PASSED",
     "RESULTS",
     "Calibrated",
+    "correction_line",
+    "dimension_of",
     "doubt_of",
     "in_force",
-    "line_of",
-    "measured_by",
     "out_of_date",
 ]
 
 PASSED, FAILED = "passed", "failed"
 NOT_PASSED = "not passed"
-"""Another word for failed, as people are told it."""
+"""The word for failed that people see."""
 RESULTS = (PASSED, FAILED)
 
 
 @dataclass(frozen=True)
 class Calibrated:
-    """One calibration: the day it counts from, how it came out, until when it holds, its points, the fact's id.
+    """One calibration: the day it counts from, its result, the day the next is due, its points, the fact's id.
 
-    `points` are `SHOWN=TRUE` as typed; `due` is None where nothing was said.
+    `points` are `SHOWN=TRUE` as typed; `due` is None if no day was given.
     """
 
     day: str
@@ -53,10 +53,10 @@ def in_force(calibrations: Sequence[Calibrated], day: str) -> Calibrated | None:
 
 
 def doubt_of(calibrations: Sequence[Calibrated], day: str) -> tuple[str, tuple[str, ...]]:
-    """Why a run of that day is doubtful, with the facts behind it; empty where nothing speaks against it.
+    """Why a run of that day is doubtful, with the facts behind it; empty if it is not.
 
-    It is where the first calibration after it failed, or the last before it: nothing shows that the instrument read
-    right between the last good one and the next.
+    It is doubtful if the last calibration before it or the first after it failed: nothing shows that the instrument
+    read right between the last good calibration and the failed one.
     """
     before = in_force(calibrations, day)
     after = next((each for each in calibrations if each.day > day), None)
@@ -70,14 +70,14 @@ def doubt_of(calibrations: Sequence[Calibrated], day: str) -> tuple[str, tuple[s
 
 
 def out_of_date(calibrations: Sequence[Calibrated], first_due: str | None, day: str) -> str:
-    """Since when the calibration was due when a run was made; empty where it was in date, or no day was ever set."""
+    """The day on which the calibration ran out before a run; empty if it was in date or has no due day."""
     before = in_force(calibrations, day)
     due = first_due if before is None else before.due
     return due if due is not None and due < day else ""
 
 
-def measured_by(text: str) -> Dimension | None:
-    """What a typed quantity measures; None where it is no quantity."""
+def dimension_of(text: str) -> Dimension | None:
+    """The dimension of a typed quantity; None if it is not a quantity."""
     for dimension in get_args(Dimension):
         try:
             parse_quantity(text, dimension)
@@ -87,8 +87,8 @@ def measured_by(text: str) -> Dimension | None:
     return None
 
 
-def line_of(points: Sequence[str], *, where: str = "point") -> tuple[Dimension, CorrectionLine]:
-    """The correction line through points `SHOWN=TRUE`, in SI, and what they measure. Raises `Refused` for none."""
+def correction_line(points: Sequence[str], *, where: str = "point") -> tuple[Dimension, CorrectionLine]:
+    """The dimension of points `SHOWN=TRUE` and the line through them, in SI. Raises `Refused` if there is none."""
     pairs = [_point(text, where) for text in points]
     dimension = pairs[0][0] if pairs else None
     if dimension is None or any(each[0] != dimension for each in pairs):
@@ -108,7 +108,7 @@ def line_of(points: Sequence[str], *, where: str = "point") -> tuple[Dimension, 
 
 def _point(text: str, where: str) -> tuple[Dimension, Quantity, Quantity]:
     left, right = split_reading(text, where)
-    dimension = measured_by(right)
+    dimension = dimension_of(right)
     if dimension is None:
         hint = "write SHOWN=TRUE, e.g. 100.2ohm=100.0ohm"
         raise Refused("no-point", f'"{text}" is not a calibration point', where=where, hint=hint)

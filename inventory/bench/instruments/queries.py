@@ -1,4 +1,4 @@
-"""Reading instruments: what is known of each, what a run takes from the one it names, which runs are doubtful."""
+"""Reads instruments: their descriptions and calibrations, the instrument of a run, the doubtful runs."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from typing import Any, Protocol
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.bench.instruments.calibration import Calibrated, doubt_of, in_force, line_of, out_of_date
-from inventory.bench.load_things import measured_of
+from inventory.bench.instruments.calibration import Calibrated, correction_line, doubt_of, in_force, out_of_date
+from inventory.bench.load_things import measured_things
 from inventory.bench.tables import BenchRun, Calibration, Instrument, InstrumentDescription
 from inventory.bench.typed_run import InstrumentUsed
 from inventory.errors import Refused, UnknownName, did_you_mean
@@ -26,23 +26,23 @@ __all__ = [
     "DoubtfulRun",
     "InstrumentView",
     "Instruments",
-    "bearer",
-    "bearers",
     "doubtful_runs",
+    "instrument_key",
+    "instrument_keys",
     "instrument_named",
     "instruments",
     "refuse_unknown_instrument",
 ]
 
 BETWEEN = "; "
-_TOLD = ("specification", "resolution", "due")
+_DESCRIBED = ("specification", "resolution", "due")
 
 
 @dataclass(frozen=True)
 class InstrumentView:
-    """An instrument as described now, with its calibrations, oldest first, and how it stands today.
+    """An instrument as described now, with its calibrations, oldest first.
 
-    `due` is until when it is in date (None: no day was set); `stands` says in words whether it is.
+    `due` is the day until which it is in date (None: no day was set); `stands` says in words whether it is today.
     """
 
     id: int
@@ -62,7 +62,7 @@ class InstrumentView:
 
 
 class RunNaming(Protocol):
-    """A run as far as it names an instrument."""
+    """A run that may name an instrument."""
 
     @property
     def counts_from(self) -> str:
@@ -74,43 +74,43 @@ class RunNaming(Protocol):
 
 
 class Instruments:
-    """What runs take from the instruments they name, all read once, in one state of the record."""
+    """All instruments in one state of the record, read once, for the runs that name them."""
 
     def __init__(self, session: Session, when: AsOf = NOW) -> None:
         self._session, self._when = session, when
         self._read: tuple[dict[str, int], dict[int, list[Any]], dict[int, list[Calibrated]]] | None = None
 
     def of(self, run: RunNaming) -> InstrumentUsed | None:
-        """The instrument of one run; None where it names none."""
+        """The instrument of one run; None if it names none."""
         return self.named(str(run.values["conditions"].get("instrument") or ""), run.counts_from)
 
     def named(self, name: str, day: str) -> InstrumentUsed | None:
-        """An instrument as it was on an ISO day, by the name that a run of that day gives; None for no name."""
+        """An instrument by its name, as it was on an ISO day; None for an empty name."""
         if not name.strip():
             return None
-        bearers, descriptions, calibrations = self._all()
-        key = bearers.get(fold(name))
+        instrument_keys, descriptions, calibrations = self._all()
+        key = instrument_keys.get(fold(name))
         if key is None:
             return InstrumentUsed(name, missing=f'no instrument "{name}" is on record')
-        said = _said(descriptions[key], day)
+        described = _described_on(descriptions[key], day)
         done = calibrations[key]
         doubt, doubted_by = doubt_of(done, day)
         last = in_force(done, day)
         points = next((each.points for each in reversed(done) if each.day <= day and each.points), ())
-        dimension, line = line_of(points) if points else (None, None)
+        dimension, line = correction_line(points) if points else (None, None)
         return InstrumentUsed(
             name=name,
-            specification=said.get("specification", ""),
-            resolution=said.get("resolution", ""),
+            specification=described.get("specification", ""),
+            resolution=described.get("resolution", ""),
             corrects=dimension,
             line=line,
-            due=out_of_date(done, said.get("due"), day),
+            due=out_of_date(done, described.get("due"), day),
             doubt=doubt,
             facts=doubted_by or ((last.fact,) if last else ()),
         )
 
     def doubts(self, key: int, day: str) -> str:
-        """Why a run of that day, made with an instrument, is doubtful; empty where nothing speaks against it."""
+        """Why a run of that day with this instrument is doubtful; empty if it is not."""
         return doubt_of(self._all()[2][key], day)[0]
 
     def _all(self) -> tuple[dict[str, int], dict[int, list[Any]], dict[int, list[Calibrated]]]:
@@ -122,12 +122,12 @@ class Instruments:
             calibrations: dict[int, list[Calibrated]] = defaultdict(list)
             for done in self._session.scalars(as_of(select(Calibration), Calibration, self._when)):
                 calibrations[done.thing_id].append(calibrated(done))
-            self._read = (bearers(self._session), descriptions, calibrations)
+            self._read = (instrument_keys(self._session), descriptions, calibrations)
         return self._read
 
 
 def calibrated(row: Calibration) -> Calibrated:
-    """A row of a calibration as it is judged."""
+    """A row of a calibration as the pure rules take it."""
     points = tuple(row.points.split(BETWEEN)) if row.points else ()
     return Calibrated(row.counts_from, row.result, row.due, points, fact_id(Calibration, row.id))
 
@@ -140,44 +140,44 @@ def instruments(session: Session) -> list[InstrumentView]:
 
 
 def instrument_named(session: Session, name: str) -> InstrumentView:
-    """The instrument that bears or bore a name, compared folded; refused, with near names, where there is none."""
-    key = bearer(session, name)
+    """The instrument that has or had this name. Raises `UnknownName`, with near names, if there is none."""
+    key = instrument_key(session, name)
     if key is None:
         known = [each or "" for each in session.scalars(select(Instrument.name))]
         raise UnknownName("instrument", name, nearest(name, known), where="instrument")
     return _view(session, session.get_one(Instrument, key), today_in(session).isoformat())
 
 
-def bearer(session: Session, name: str) -> int | None:
-    """The key of the instrument that bears a name or ever bore it: old runs go on naming it so."""
-    return bearers(session).get(fold(name))
+def instrument_key(session: Session, name: str) -> int | None:
+    """The key of the instrument that has or ever had this name: old runs keep the old name."""
+    return instrument_keys(session).get(fold(name))
 
 
 def refuse_unknown_instrument(session: Session, name: object) -> None:
     """Refuse a run that names an instrument which is not on record."""
-    if name and bearer(session, str(name)) is None:
+    if name and instrument_key(session, str(name)) is None:
         known = [each or "" for each in session.scalars(select(Instrument.name))]
         near = nearest(str(name), known)
         hint = did_you_mean(near) if near else "add it first: matchmark instrument add NAME"
         raise Refused("unknown-instrument", f'unknown instrument "{name}"', where="instrument", hint=hint)
 
 
-def bearers(session: Session) -> dict[str, int]:
-    """Every name, folded, that an instrument bears or bore, with its key."""
+def instrument_keys(session: Session) -> dict[str, int]:
+    """Every folded name that an instrument has or had, with its key."""
     query = select(InstrumentDescription.name, InstrumentDescription.thing_id)
     told = {fold(row.name): row.thing_id for row in session.execute(query) if row.name}
     return told | {row.name_folded: row.id for row in session.execute(select(Instrument.id, Instrument.name_folded))}
 
 
-def _said(descriptions: list[Any], day: str) -> dict[str, str]:
-    """What was last said of an instrument by a day, else what was first said of it after."""
-    said: dict[str, str] = {}
-    for name in _TOLD:
+def _described_on(descriptions: list[Any], day: str) -> dict[str, str]:
+    """The last description of an instrument by a day, else the first one after it, value by value."""
+    described: dict[str, str] = {}
+    for name in _DESCRIBED:
         values = [(row.counts_from <= day, getattr(row, name)) for row in descriptions if getattr(row, name)]
         by_then = [value for so, value in values if so]
         if values:
-            said[name] = by_then[-1] if by_then else values[0][1]
-    return said
+            described[name] = by_then[-1] if by_then else values[0][1]
+    return described
 
 
 def _view(session: Session, row: Instrument, now: str) -> InstrumentView:
@@ -187,9 +187,9 @@ def _view(session: Session, row: Instrument, now: str) -> InstrumentView:
     last = in_force(told, now)
     due = last.due if last is not None else row.due
     if last is not None and last.result == "failed":
-        stands = f"did not pass its calibration of {last.day}: not to be relied on"
+        stands = f"did not pass its calibration of {last.day}: do not rely on it"
     elif due is None:
-        stands = "no day is set by which it is to be calibrated"
+        stands = "no day is set for its calibration"
     else:
         stands = f"out of date since {due}" if due < now else f"in date until {due}"
     return InstrumentView(
@@ -207,7 +207,7 @@ def _view(session: Session, row: Instrument, now: str) -> InstrumentView:
 
 @dataclass(frozen=True)
 class DoubtfulRun:
-    """A run that an instrument's calibration makes doubtful: on which part or car (its tag or name), and why."""
+    """A run that an instrument's calibration makes doubtful: the tag of the part or name of the car, and why."""
 
     tag: str
     run: FactView
@@ -220,12 +220,12 @@ class DoubtfulRun:
 
 
 def doubtful_runs(session: Session, name: str) -> list[DoubtfulRun]:
-    """The runs made with an instrument that its calibrations make doubtful, oldest first."""
+    """The runs with an instrument that its calibrations make doubtful, oldest first."""
     key = instrument_named(session, name).id
-    names = {folded for folded, each in bearers(session).items() if each == key}
+    names = {folded for folded, each in instrument_keys(session).items() if each == key}
     query = as_of(select(BenchRun.thing_id).where(BenchRun.conditions.like('%"instrument":%')), BenchRun)
     parts = list(dict.fromkeys(session.scalars(query)))
-    shown = {key: thing.shown for key, thing in measured_of(session, parts).items()}
+    shown = {key: thing.shown for key, thing in measured_things(session, parts).items()}
     known = Instruments(session)
     found = []
     for part, runs in facts_of_many(session, parts, (BenchRun,)).items():

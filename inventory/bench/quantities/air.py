@@ -1,4 +1,4 @@
-"""The air around a hold: its pressure, its effect on a closed volume, and how much leaked in.
+"""The air around a hold: its pressure, its effect on a closed volume, and the leak.
 
 Pressures in Pa, temperatures in K, volumes in m3, times in s.
 """
@@ -35,7 +35,7 @@ _GAS_J_PER_MOL_K = 8.314462618
 def standard_pressure_pa(height_m: float) -> float:
     """Standard air pressure `height_m` metres above the sea, Pa: the greatest possible vacuum.
 
-    ISO 2533; `height_m` is the height of a map (geometric), good from -2 to 11 km. Weather moves it by some 30 hPa.
+    ISO 2533; `height_m` is the geometric height, as on a map, from -2 to 11 km. Weather changes it by some 30 hPa.
     """
     potential_m = _EARTH_M * height_m / (_EARTH_M + height_m)
     warmth = 1.0 - _LAPSE_K_PER_M * potential_m / _SEA_LEVEL_K
@@ -43,16 +43,16 @@ def standard_pressure_pa(height_m: float) -> float:
 
 
 def sealed_change_pa(inside_pa: float, temperature_k: float, warmer_k: float, barometer_up_pa: float) -> float:
-    """How the vacuum on the gauge of a tight unit changes when the bench warms and the barometer rises.
+    """Change of the vacuum that the gauge of a tight unit shows when the bench warms and the barometer rises, Pa.
 
-    `inside_pa` is the absolute pressure inside. The gas law of a closed volume: it gains p dT/T; the gauge reads
-    against the air outside, so all of the barometer's change shows as well.
+    `inside_pa` is the absolute pressure inside. By the gas law a closed volume gains p dT/T. The gauge reads against
+    the outside air, so the barometer's change shows in full.
     """
     return barometer_up_pa - inside_pa * warmer_k / temperature_k
 
 
 def leak_mol_per_s(volume: float, before: tuple[float, float], after: tuple[float, float], seconds: float) -> float:
-    """Air that leaked into a closed volume, mol/s, from (absolute pressure, temperature) before and after.
+    """Air leaking into a closed volume (m3), mol/s, from (absolute pressure, temperature) before and after.
 
     V/R (p2/T2 - p1/T1) / t: 40 CFR 1065.644, equation 1065.644-1.
     """
@@ -61,5 +61,5 @@ def leak_mol_per_s(volume: float, before: tuple[float, float], after: tuple[floa
 
 
 def leak_pa_m3_per_s(mol_per_s: float, temperature_k: float) -> float:
-    """The same leak as pressure times volume at a temperature, Pa m3/s: n R T. One of it is 10 mbar l/s."""
+    """The same leak as pressure times volume at a temperature, Pa m3/s: n R T. 1 Pa m3/s is 10 mbar l/s."""
     return mol_per_s * _GAS_J_PER_MOL_K * temperature_k

@@ -14,15 +14,15 @@ from inventory.bench.quantities.uncertainty import Component, combined
 __all__ = ["FEWEST_POINTS", "CorrectionLine", "straight_line"]
 
 FEWEST_POINTS = 3
-"""Fewer leave no degree of freedom to tell how well they lie on a line."""
+"""With fewer there is no degree of freedom left for the scatter."""
 
 
 @dataclass(frozen=True)
 class CorrectionLine:
-    """b(x) = intercept + slope (x - origin), what is to be added to a reading x.
+    """b(x) = intercept + slope (x - origin), the correction to add to a reading x.
 
     `u_intercept`, `u_slope` and `correlation` are of the two constants; `scatter` is the standard deviation of one
-    correction from the line, with n - 2 degrees of freedom; `low` and `high` are the ends of what was calibrated.
+    correction from the line, with n - 2 degrees of freedom; `low` and `high` are the ends of the calibrated range.
     """
 
     origin: float
@@ -47,9 +47,9 @@ class CorrectionLine:
 
 
 def straight_line(shown: Sequence[float], corrections: Sequence[float], origin: float | None = None) -> CorrectionLine:
-    """The line through corrections found at what was shown; about their middle unless an origin is given.
+    """The line through the corrections found at the readings `shown`; its origin is their mean unless given.
 
-    Raises ValueError for fewer than three points, or where all were taken at one place.
+    Raises ValueError for fewer than three points, or if all are at the same reading.
     """
     n = len(shown)
     middle = math.fsum(shown) / n if n else 0.0
@@ -57,7 +57,7 @@ def straight_line(shown: Sequence[float], corrections: Sequence[float], origin: 
     away = [x - x0 for x in shown]
     spread = math.fsum((x - middle) ** 2 for x in shown)
     if n < FEWEST_POINTS or spread <= 0.0:
-        raise ValueError("a line wants three points, not all at one place")
+        raise ValueError("a line needs three points at different readings")
     mean = math.fsum(corrections) / n
     slope = math.fsum((x - middle) * (b - mean) for x, b in zip(shown, corrections, strict=True)) / spread
     intercept = mean + slope * (x0 - middle)

@@ -1,4 +1,4 @@
-"""What the uncertainty of one reading of a meter is made of."""
+"""The inputs of the uncertainty of one reading of a meter."""
 
 from __future__ import annotations
 
@@ -7,20 +7,20 @@ from inventory.bench.quantities.readings import MeterSpec
 from inventory.bench.quantities.uncertainty import Input, rectangular
 from inventory.bench.quantities.units import Quantity
 
-__all__ = ["made_of"]
+__all__ = ["reading_inputs"]
 
 
-def made_of(
+def reading_inputs(
     shown: Quantity,
     meter: MeterSpec,
     resolution: Quantity | None,
     leads: Quantity | None,
     line: CorrectionLine | None,
 ) -> tuple[Input, Input, Input]:
-    """What was shown, what the leads read alone, and the meter's correction, each with its uncertainty, in SI.
+    """The reading, the resistance of the leads, and the meter's correction, each with its uncertainty, in SI.
 
-    A meter's specification is the half-width of a rectangle (JCGM 100, 4.3.7). Reading and leads are taken as
-    independent, which is too wide rather than too narrow: both are off the same way.
+    A meter's specification is the half-width of a rectangle (JCGM 100, 4.3.7). Reading and leads count as independent,
+    which gives too wide rather than too narrow an uncertainty: both are off in the same direction.
     """
     step = resolution.si if resolution else shown.step_si
     alone = Input(0.0, 0.0)

@@ -1,7 +1,6 @@
-"""What a bench hand types for a run: readings, the gauge's resolution, the meter's specification.
+"""Reads the typed readings of a run and the meter's specification.
 
-`NAME=VALUE UNIT` for a named quantity, `TIME=VALUE UNIT` for a point of a curve. The typed words are
-kept beside their meaning; nothing here judges.
+`NAME=VALUE UNIT` is a named quantity, `TIME=VALUE UNIT` a point of a curve. The typed text is kept beside its meaning.
 """
 
 from __future__ import annotations
@@ -69,7 +68,7 @@ class MeterSpec:
 
 
 def parse_timed(texts: Iterable[str], *, where: str = "reading") -> tuple[TimedReading, ...]:
-    """Read the points of a vacuum curve, in order of time. Raises `Refused` for the first that is none."""
+    """Read the points of a vacuum curve, in order of time. Raises `Refused` for the first unreadable one."""
     points = []
     for text in texts:
         name, value = split_reading(text, where)
@@ -92,7 +91,7 @@ def parse_timed(texts: Iterable[str], *, where: str = "reading") -> tuple[TimedR
 def parse_named(
     texts: Iterable[str], names: tuple[str, ...] = (), *, where: str = "reading"
 ) -> tuple[NamedReading, ...]:
-    """Read named resistances. With `names`, any other name is refused with the nearest of them."""
+    """Read named resistances. With `names`, raises `Refused` for any other name."""
     readings: list[NamedReading] = []
     for text in texts:
         raw, value = split_reading(text, where)
@@ -111,7 +110,7 @@ def parse_named(
 
 
 def parse_meter(text: str, dimension: Dimension = "resistance", *, where: str = "meter") -> MeterSpec:
-    """Read a meter's specification such as `0.8% + 2 x 0.1ohm`, `1% + 3 counts` or `0.5ohm`, for what it measures."""
+    """Read a meter's specification, such as `0.8% + 2 x 0.1ohm`, `1% + 3 counts` or `0.5ohm`, for a dimension."""
     share = fixed = counts = 0.0
     for term in text.split("+"):
         term = term.strip()
@@ -133,8 +132,8 @@ def refuse_beyond_atmosphere(
 ) -> None:
     """Refuse a vacuum greater than the outside air pressure, or an impossible barometer or altitude.
 
-    The air is weighed by the barometer, else by the altitude (ISO 2533), else as at sea level. A barometer that does
-    not go with the altitude was reduced to sea level, as weather reports are.
+    The air pressure comes from the barometer, else from the altitude (ISO 2533), else it is that at sea level. A
+    barometer that does not fit the altitude was reduced to sea level, as in weather reports.
     """
     most, says = STANDARD_PRESSURE_PA, "the standard atmosphere"
     if altitude is not None:
@@ -158,9 +157,9 @@ def refuse_beyond_atmosphere(
         if altitude is not None and abs(barometer.si - most) > _WEATHER_PA:
             raise Refused(
                 "barometer-of-sea-level",
-                f"{barometer.spaced} does not go with {altitude.spaced}; about {most / 100:.0f} hPa is usual there",
+                f"{barometer.spaced} does not fit {altitude.spaced}; about {most / 100:.0f} hPa is usual there",
                 where="barometer",
-                hint="give what the barometer itself shows; weather reports give the figure for sea level",
+                hint="give what the barometer itself shows; weather reports give the pressure at sea level",
             )
         most, says = barometer.si, f"the barometer at {barometer.typed}"
     for reading in readings:
@@ -177,7 +176,7 @@ _METER_HINT = "write it as in the meter's booklet, e.g. 0.8% + 2 x 0.1ohm"
 
 
 def split_reading(text: str, where: str = "reading") -> tuple[str, str]:
-    """The two sides of a typed reading, `NAME=VALUE`; raises `Refused` where there are not two."""
+    """The two sides of a typed reading, `NAME=VALUE`. Raises `Refused` if one is missing."""
     name, equals, value = text.partition("=")
     if not equals or not name.strip() or not value.strip():
         raise Refused(
@@ -194,7 +193,7 @@ def _number(text: str) -> float:
 
 
 def _plain_fixed(term: str, text: str, dimension: Dimension, where: str) -> float:
-    """A term of a specification that is a quantity by itself, in SI."""
+    """A term of a specification that is a plain quantity, in SI."""
     try:
         quantity = parse_quantity(term, dimension, where=where)
     except Refused:

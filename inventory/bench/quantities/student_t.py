@@ -1,7 +1,7 @@
-"""Student's t: how many standard uncertainties on either side hold a share of what a value may be. Pure.
+"""Student's t: how many standard uncertainties on either side contain a given share of the distribution. Pure.
 
 For a whole number of degrees of freedom the share between -t and t is a finite sum (Abramowitz and Stegun, Handbook of
-Mathematical Functions, 26.7.3 and 26.7.4, from memory), which Newton's method inverts. For many degrees of freedom t is
+Mathematical Functions, 26.7.3 and 26.7.4, from memory), inverted by Newton's method. For many degrees of freedom t is
 a short series about the normal quantile (26.7.5 there, from memory).
 """
 
@@ -13,7 +13,7 @@ from statistics import NormalDist
 __all__ = ["student_t"]
 
 _MANY = 500
-"""From here on the series is right to 1e-11 for shares up to 0.9999; below, the sum is short enough."""
+"""From here on the series is accurate to 1e-11 for shares up to 0.9999; below, the sum is short enough."""
 
 
 def student_t(share: float, freedom: int) -> float:
@@ -25,7 +25,7 @@ def student_t(share: float, freedom: int) -> float:
     normal = NormalDist().inv_cdf((1.0 + share) / 2.0)
     if freedom >= _MANY:
         return _series(normal, freedom)
-    angle = math.atan(normal / math.sqrt(freedom))  # at most the answer, from where Newton's steps only go up
+    angle = math.atan(normal / math.sqrt(freedom))  # not above the answer, so Newton's steps only go up
     log_slope = math.log(2.0 / math.sqrt(math.pi)) + math.lgamma((freedom + 1) / 2) - math.lgamma(freedom / 2)
     step = angle
     while step > 1e-12 * angle:
@@ -35,7 +35,7 @@ def student_t(share: float, freedom: int) -> float:
 
 
 def _share(angle: float, freedom: int) -> float:
-    """The share of Student's law between -t and t, where t is root freedom times the tangent of the angle."""
+    """The share of Student's distribution between -t and t, with t = sqrt(freedom) tan(angle)."""
     odd = freedom % 2
     term = math.cos(angle) if odd else 1.0
     total = term if freedom > 1 else 0.0

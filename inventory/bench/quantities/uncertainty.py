@@ -1,7 +1,7 @@
-"""Uncertainty: its components, how they combine, and where a value then lies against limits.
+"""Uncertainty: its components, how they combine, and the zone of a value relative to its limits.
 
-Pure. The rules are those of JCGM 100 (GUM) for combining, JCGM 106 and ILAC-G8 for limits; all numbers are in
-whatever unit the caller measures in, one unit for a value, its uncertainty and its limits.
+Pure. Combining follows JCGM 100 (GUM), limits follow JCGM 106 and ILAC-G8. A value, its uncertainty and its limits are
+in one unit, which the caller chooses.
 """
 
 from __future__ import annotations
@@ -31,18 +31,17 @@ __all__ = [
 ]
 
 Zone = Literal["inside", "inside, not clear", "outside, not clear", "outside"]
-"""Where a value lies against its limits: clear of them by the guard, or within the guard on either side."""
+"""Where a value is relative to its limits: clear of them by the guard, or within the guard on either side."""
 
 Number = TypeVar("Number", float, Decimal)
 _ROOT_3 = math.sqrt(3.0)
 _DOMINANT = 0.3
-"""What the other components together may come to, as a share of the greatest, for that to be dominant (EA-4/02, from
-memory)."""
+"""The greatest component is dominant if the others together are at most this share of it (EA-4/02, from memory)."""
 
 
 @dataclass(frozen=True)
 class Input:
-    """One thing a result is worked out from: its value, standard uncertainty, degrees of freedom, and its law."""
+    """One input of a result: its value, standard uncertainty, degrees of freedom, and whether it is a rectangle."""
 
     value: float
     u: float
@@ -61,7 +60,7 @@ class Component:
 
 @dataclass(frozen=True)
 class Result:
-    """A result: its value, its combined standard uncertainty, and what that is made of."""
+    """A result: its value, its combined standard uncertainty, and the components of that."""
 
     value: float
     u: float
@@ -69,7 +68,7 @@ class Result:
 
 
 def rectangular(value: float, half_width: float) -> Input:
-    """A value known only to lie within a half-width, anywhere in it as likely: u = a / root 3 (JCGM 100, 4.3.7)."""
+    """A value known only to within a half-width, with a uniform distribution: u = a / root 3 (JCGM 100, 4.3.7)."""
     return Input(value, half_width / _ROOT_3, rectangle=True)
 
 
@@ -79,7 +78,7 @@ def propagated(
     """A result and its uncertainty from a law and its inputs, in the order the law takes them.
 
     Each contribution is half the change of the result when the input goes from u below its value to u above it
-    (JCGM 100, 5.1.3 note 2). `correlations` are between inputs, by their places; those not named are independent.
+    (JCGM 100, 5.1.3 note 2). `correlations` are between inputs, by index; inputs not named are independent.
     """
     at = [each.value for each in inputs]
     parts = tuple(
@@ -105,7 +104,7 @@ def combined(components: Sequence[Component], correlations: Mapping[tuple[int, i
 def covariance(
     one: Sequence[Component], other: Sequence[Component], correlations: Mapping[tuple[int, int], float] | None = None
 ) -> float:
-    """The covariance of two results from the same inputs, whose contributions to each are given in one order."""
+    """The covariance of two results from the same inputs; both lists of components are in the order of the inputs."""
     total = math.fsum(a.u * b.u for a, b in zip(one, other, strict=True))
     for (i, j), r in (correlations or {}).items():
         total += r * (one[i].u * other[j].u + one[j].u * other[i].u)
@@ -121,8 +120,8 @@ def effective_freedom(components: Sequence[Component]) -> float:
 def coverage_factor(components: Sequence[Component], share: float = 0.95) -> float:
     """The coverage factor for a share of the distribution.
 
-    One rectangle beside which the rest hardly counts is a rectangle: share times root 3 (EA-4/02, S9). Else
-    the normal law, or Student's where the degrees of freedom are few.
+    With one dominant rectangle the result is a rectangle: share times root 3 (EA-4/02, S9). Else it is the normal
+    distribution, or Student's for finite degrees of freedom.
     """
     greatest = max(components, key=lambda each: abs(each.u))
     rest = math.sqrt(max(0.0, combined(components) ** 2 - greatest.u**2))
@@ -135,7 +134,7 @@ def coverage_factor(components: Sequence[Component], share: float = 0.95) -> flo
 
 
 def p_within(value: float, u: float, low: float | None, high: float | None) -> float:
-    """The chance, 0 to 1, that what was measured lies within its limits: normal law (JCGM 106, 7.2 to 7.4)."""
+    """The chance (0 to 1) that the true value is within its limits: normal distribution (JCGM 106, 7.2 to 7.4)."""
     if u == 0.0:
         return float((low is None or value >= low) and (high is None or value <= high))
     law = NormalDist(value, u)
@@ -145,9 +144,9 @@ def p_within(value: float, u: float, low: float | None, high: float | None) -> f
 
 
 def zone(value: Number, guard: Number, low: Number | None, high: Number | None) -> Zone:
-    """Where a value lies: against each limit with the guard on its inside and outside (ILAC-G8, 4.2.3).
+    """The zone of a value, with the guard on both sides of each limit (ILAC-G8, 4.2.3).
 
-    A value on the edge of the guard inside is clear of the limit; one on the limit itself is inside.
+    A value on the inner edge of the guard is clear of the limit; one on the limit itself is inside.
     """
     if (low is not None and value < low - guard) or (high is not None and value > high + guard):
         return "outside"

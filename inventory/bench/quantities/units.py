@@ -1,7 +1,7 @@
 """Quantities as people type them: `50cmHg`, `94.1 ohm`, `49,5 kPa`, `OL`, `>20Mohm`.
 
-The unit library does the conversions, by the units of `reference/units.txt`; mercury columns are the conventional ones
-(13 595.1 kg/m3 and 9.806 65 m/s2: NIST SP 811, appendix B). What was typed is kept beside what it means.
+pint converts them, with the units of `reference/units.txt`; mercury columns are the conventional ones (13 595.1 kg/m3
+and 9.806 65 m/s2: NIST SP 811, appendix B). The typed text is kept beside its meaning.
 """
 
 from __future__ import annotations
@@ -62,8 +62,8 @@ _PLAIN: dict[Dimension, dict[str, float]] = {
     "drop rate": dict.fromkeys(("drops/min", "drop/min", "drops/minute"), 1.0 / 60.0),
     "angle": dict.fromkeys(("deg", "°", "degree", "degrees"), 1.0),
 }
-"""What the unit library does not tell apart, since all of it is without a unit: a share is kept as 0 to 1, drops by
-the second, an angle in degrees."""
+"""Dimensionless units, which pint does not tell apart: a share is kept as 0 to 1, drops per second, an angle in
+degrees."""
 _EXAMPLE: dict[Dimension, str] = {
     "pressure": "50cmHg",
     "resistance": "94.1ohm",
@@ -112,9 +112,9 @@ class Quantity:
     """One quantity as typed and in SI.
 
     `value` is the number and `text` its digits as typed, `unit` the unit as typed, `si` the value in Pa, ohm, K, m3,
-    s, V, A, m3/s, H or Hz (a share is 0 to 1, drops go by the second, angles in degrees), `step_si` one unit of the
+    s, V, A, m3/s, H or Hz (a share is 0 to 1, drops are per second, angles in degrees), `step_si` one unit of the
     last digit written, in the same unit. `beyond` is true for `OL` and `>20Mohm`: the true value is then at least
-    `si`, which is 0 when no bound was given.
+    `si`, which is 0 if no bound was given.
     """
 
     value: float
@@ -131,18 +131,18 @@ class Quantity:
 
     @property
     def spaced(self) -> str:
-        """The quantity as it is printed: `50 cmHg`, `>20 Mohm`, `OL`."""
+        """The quantity as people see it: `50 cmHg`, `>20 Mohm`, `OL`."""
         return f"{'>' if self.beyond and self.unit else ''}{self.text} {self.unit}".rstrip()
 
     @property
     def typed(self) -> str:
-        """The quantity in one word, as it is kept: `50cmHg`, `>20Mohm`, `OL`."""
+        """The quantity without a blank, as it is stored: `50cmHg`, `>20Mohm`, `OL`."""
         return f"{'>' if self.beyond and self.unit else ''}{self.text}{self.unit}"
 
 
 @dataclass(frozen=True)
 class _Unit:
-    """What one of a unit is in SI: si = offset + factor * value."""
+    """The conversion of a unit to SI: si = offset + factor * value."""
 
     factor: float
     offset: float
@@ -152,8 +152,8 @@ class _Unit:
 def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None) -> Quantity:
     """Read one typed quantity of the wanted dimension.
 
-    The space before the unit may be left out; a decimal comma is taken where it cannot be a thousands mark.
-    `OL` and `>20Mohm` are taken for resistances only. Raises `Refused` with one sentence for anything else.
+    The space before the unit may be left out. A decimal comma is accepted if it cannot be a thousands mark. `OL` and
+    `>20Mohm` are accepted for resistances only. Raises `Refused` for anything else.
     """
     plain = unicodedata.normalize("NFKC", text).replace("\u2212", "-").strip()
     if len(plain) > _LONGEST:
@@ -182,7 +182,7 @@ def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None)
 
 
 def shown(value: float, step: float) -> str:
-    """A number to the digits that a step of the instrument carries, at least one digit finer than the step.
+    """A number with the digits of the instrument's step, at least one digit finer than the step.
 
     >>> shown(48.0012, 1.0)
     '48.0'
@@ -192,7 +192,7 @@ def shown(value: float, step: float) -> str:
 
 
 def _decimal(number: str, text: str, where: str | None) -> Decimal:
-    """The typed digits as an exact decimal; a comma that may be a thousands mark is asked about, not guessed."""
+    """The typed digits as an exact decimal. Raises `Refused` for a comma that may be a thousands mark."""
     marks = number.count(",") + number.count(".")
     whole, _, fraction = number.partition(",")
     if marks > 1 or (len(fraction) == 3 and whole.lstrip("+-").strip("0") != ""):
@@ -212,7 +212,7 @@ def _exponent(digits: Decimal) -> int:
 
 
 def _plain(unit: str, dimension: Dimension, text: str, where: str | None) -> _Unit:
-    """The meaning of a unit that is only a word for a number."""
+    """The conversion of a dimensionless unit."""
     if (factor := _PLAIN[dimension].get(unit)) is not None:
         return _Unit(factor, 0.0, dimension)
     if not unit:
@@ -221,7 +221,7 @@ def _plain(unit: str, dimension: Dimension, text: str, where: str | None) -> _Un
 
 
 def _meant(unit: str, dimension: Dimension, text: str, where: str | None) -> _Unit:
-    """The unit's meaning, or a sentence saying why it is not one of the wanted dimension."""
+    """The conversion of a unit. Raises `Refused` if it is not a unit of the wanted dimension."""
     meaning = _unit(unit)
     if meaning is None:
         raise Refused("no-such-unit", f'"{text}": {unit} is not a unit', where=where, hint=_hint(dimension))
@@ -242,7 +242,7 @@ def _meant(unit: str, dimension: Dimension, text: str, where: str | None) -> _Un
 
 
 def _bounds(value: float, meaning: _Unit, dimension: Dimension, text: str, where: str | None) -> None:
-    """Refuse what no instrument can show: a negative vacuum or volume, a temperature below absolute zero."""
+    """Refuse values that no instrument can show: a negative vacuum or volume, a temperature below absolute zero."""
     if dimension == "temperature":
         if meaning.offset + meaning.factor * value < 0:
             raise _refused(text, "is colder than absolute zero", dimension, where)
@@ -265,8 +265,8 @@ def _a(noun: str) -> str:
 
 @lru_cache(maxsize=1)
 def _registry() -> Any:
-    # pint costs about 0.1 s to import: only a command that reads a quantity pays. The file of just our units is read in
-    # 2.5 ms, pint's own in 100 ms.
+    # importing pint takes about 0.1 s, so only a command that reads a quantity does. Our file of units loads in 2.5 ms,
+    # pint's own in 100 ms.
     from importlib.resources import as_file, files
 
     import pint
@@ -277,11 +277,11 @@ def _registry() -> Any:
 
 @lru_cache(maxsize=256)
 def _unit(typed: str) -> _Unit | None:
-    """One typed unit, looked up in the unit library; None where it is no unit."""
+    """One typed unit, from pint; None if it is not a unit."""
     if not _UNIT.fullmatch(typed):
         return None
     name = _ALIASES.get(typed, typed)
-    import pint  # already paid for by the registry
+    import pint  # imported by the registry already
 
     registry = _registry()
     try:
@@ -295,7 +295,7 @@ def _unit(typed: str) -> _Unit | None:
 
 
 def _dimensions(registry: Any, quantity: Any) -> str:
-    """The name, among the units this module knows, of what a quantity measures; empty where none fits."""
+    """The unit of this module with the dimensions of a quantity; empty if there is none."""
     for known in (*_BASE.values(), *_OTHER):
         if quantity.dimensionality == registry.parse_units(known).dimensionality:
             return known

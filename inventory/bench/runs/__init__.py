@@ -1,1 +1,1 @@
-"""Runs on record, and everything they are judged by."""
+"""Runs on record, and the contexts they are judged in."""

@@ -1,6 +1,6 @@
-"""Builds the contexts that runs are judged by: for many runs at once, in about a dozen statements.
+"""Builds the contexts in which runs are judged, for many runs at once, in about a dozen statements.
 
-Nobody else builds a `RunContext` for a run on record, so that history, card, list, pairs and evidence cannot differ.
+Only this module builds a `RunContext` for a run on record, so history, card, list, pairs and evidence always agree.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.instruments.queries import Instruments
-from inventory.bench.load_things import CAR, Measured, measured_of
+from inventory.bench.load_things import CAR, MeasuredThing, measured_things
 from inventory.bench.runs.load_installed_pair import pairs_on
 from inventory.bench.runs.load_references import References
 from inventory.bench.tables import BenchRun
@@ -24,12 +24,12 @@ from inventory.reference.data import reference_of
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.many import among
 
-__all__ = ["Typed", "contexts"]
+__all__ = ["UnsavedRun", "contexts"]
 
 
 @dataclass(frozen=True)
-class Typed:
-    """A run that is being typed in: not on record yet."""
+class UnsavedRun:
+    """A run that is not on record yet."""
 
     thing_id: int
     on: str
@@ -44,15 +44,15 @@ def contexts(
     when: AsOf = NOW,
     *,
     with_references: bool = True,
-    things: Mapping[int, Measured] | None = None,
+    things: Mapping[int, MeasuredThing] | None = None,
 ) -> list[RunContext]:
     """The context of each run in a state of the record, in the order given.
 
-    A reference's own trust is judged by contexts of the same maker, made without references. `things`: what was
-    measured, by key, where the record does not say so yet.
+    Whether a reference can be trusted is judged with contexts made here too, without references. `things`: measured
+    parts, by key, that are not on record yet.
     """
     given = things or {}
-    things = {**measured_of(session, {run.thing_id for run in runs} - given.keys(), when), **given}
+    things = {**measured_things(session, {run.thing_id for run in runs} - given.keys(), when), **given}
     instruments = Instruments(session, when)
     references = References(session, runs, when, instruments, contexts) if with_references else None
     on_cars = {(run.thing_id, run.counts_from) for run in runs if things[run.thing_id].kind == CAR}
@@ -75,7 +75,7 @@ def contexts(
 
 
 def _rig(run: RunFact) -> tuple[str, str]:
-    """The folded name of the rig of a run, empty if it has none, and the day of the run."""
+    """The folded name of the rig of a run (empty if none), and the day of the run."""
     name = str(run.values["conditions"].get("rig") or "")
     return " ".join(name.casefold().split()), run.counts_from
 
@@ -90,7 +90,7 @@ def _same_rigs(session: Session, runs: Sequence[RunFact], when: AsOf) -> dict[tu
     query = as_of(select(*columns).where(days, BenchRun.conditions.like('%"rig":%')), BenchRun, when)
     found: dict[tuple[str, str], list[str]] = defaultdict(list)
     for key, thing, on, counts_from, conditions in session.execute(query):
-        each = Typed(thing, on, counts_from, {"conditions": json.loads(conditions)}, fact_id(BenchRun, key))
+        each = UnsavedRun(thing, on, counts_from, {"conditions": json.loads(conditions)}, fact_id(BenchRun, key))
         if _rig(each) in wanted:
             found[_rig(each)].append(each.id)
     return found

@@ -1,4 +1,4 @@
-"""Which sensor and which control unit were on a car on a day, from what was fitted and what came off."""
+"""Finds the sensor and the control unit on a car on a day, from fittings and removals."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.many import among
 from inventory.teardown.tables import Fitting, Removal
 
-__all__ = ["Event", "on_it", "pairs_on"]
+__all__ = ["Event", "fact_on_car", "pairs_on"]
 
 
 @dataclass(frozen=True)
@@ -33,12 +33,12 @@ class Event:
 
 
 def pairs_on(session: Session, cars: Collection[tuple[int, str]], when: AsOf = NOW) -> dict[tuple[int, str], Pair]:
-    """The pair on each car (by key) on an ISO day, with the facts behind it; a doubtful half is left empty."""
+    """The pair on each car (by key) on an ISO day, with the facts behind it; both tags are empty if one is doubtful."""
     if not cars:
         return {}
-    kinds = {kind.name: kind for kind in reference_of(session).kinds if kind.half}
+    kinds = {kind.name: kind for kind in reference_of(session).kinds if kind.role_in_pair}
     keys = {car for car, _ in cars}
-    parts = _halves_of(session, keys, kinds, when)
+    parts = _paired_parts(session, keys, kinds, when)
     history = _events(session, list(parts), when)
     return {(car, day): _pair(car, day, parts, history, kinds) for car, day in cars}
 
@@ -50,11 +50,11 @@ def _pair(
     history: Mapping[int, Sequence[Event]],
     kinds: Mapping[str, Kind],
 ) -> Pair:
-    on = {key: fact for key, events in history.items() if (fact := on_it(events, car, day))}
-    by_half: dict[str, list[int]] = defaultdict(list)
+    on = {key: fact for key, events in history.items() if (fact := fact_on_car(events, car, day))}
+    by_role: dict[str, list[int]] = defaultdict(list)
     for key in sorted(on, key=lambda key: parts[key][0]):
-        by_half[kinds[parts[key][1]].half].append(key)
-    sensors, units = by_half["sensor"], by_half["unit"]
+        by_role[kinds[parts[key][1]].role_in_pair].append(key)
+    sensors, units = by_role["sensor"], by_role["unit"]
     facts = tuple(on[key] for key in (*sensors, *units))
     if len(sensors) == len(units) == 1:
         sensor, unit = parts[sensors[0]][0], parts[units[0]][0]
@@ -62,13 +62,13 @@ def _pair(
         return Pair(sensor, unit, says, facts)
     both = (("sensor", sensors), ("control unit", units))
     words = " and ".join(_in_words(what, [parts[key][0] for key in keys]) for what, keys in both)
-    return Pair("", "", f"{words} on record as on the car that day, so it speaks for no pair", facts)
+    return Pair("", "", f"{words} on the car that day, by the record, so it proves no pair", facts)
 
 
-def _halves_of(
+def _paired_parts(
     session: Session, cars: Collection[int], kinds: Collection[str], when: AsOf
 ) -> dict[int, tuple[str, str]]:
-    """Tag and kind of the sensors and control units that ever were on one of these cars, by key."""
+    """Tag and kind of the sensors and control units that were ever on one of these cars, by key."""
     fitted = select(Fitting.thing_id).where(among(Fitting.car_id, cars))
     removed = select(Removal.thing_id).where(among(Removal.car_id, cars))
     tags = dict(session.execute(select(Part.id, Part.tag).where(Part.id.in_(fitted.union(removed)))).all())
@@ -76,10 +76,10 @@ def _halves_of(
     return {key: (tags[key], part.kind) for key, part in known.items() if part.kind is not None and part.kind in kinds}
 
 
-def on_it(events: Sequence[Event], car: int, day: str) -> str:
-    """The id of the fact by which a part was on a car on a day; empty where it was not.
+def fact_on_car(events: Sequence[Event], car: int, day: str) -> str:
+    """The id of the fact that shows a part on a car on a day; empty if it was not there.
 
-    The day it went on and the day it came off count both. A part whose first word is that it came off was on before.
+    The day of the fitting and the day of the removal both count. A part whose first fact is a removal was on before.
     """
     before = [event for event in events if event.day <= day]
     after = [event for event in events if event.day > day]
@@ -92,7 +92,7 @@ def on_it(events: Sequence[Event], car: int, day: str) -> str:
 
 
 def _events(session: Session, parts: list[int], when: AsOf) -> dict[int, list[Event]]:
-    """All fittings and removals by part, oldest first; later ones tell where the part was before."""
+    """All fittings and removals by part, oldest first, later ones too: a removal shows where the part was before."""
     found: dict[int, list[tuple[str, str, Event]]] = defaultdict(list)
     models: tuple[tuple[Any, bool], ...] = ((Fitting, True), (Removal, False))
     for model, on in models:

@@ -1,7 +1,7 @@
-"""Finds the reference of a run: a run of the unit that this workshop trusts.
+"""Finds the reference of a run: a run of a unit that this workshop trusts.
 
-A run names its reference by tag, or by the id of one run of it. Naming it is the statement that it is trusted; what the
-record knows against that is told beside it.
+A run names its reference by tag, or by the id of one of its runs. By naming it the user says that it is trusted; what
+speaks against that on record is shown as doubts.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.instruments.queries import Instruments
-from inventory.bench.load_things import Measured, measured_of
+from inventory.bench.load_things import MeasuredThing, measured_things
 from inventory.bench.tables import BenchRun
 from inventory.bench.typed_run import InstrumentUsed, ReferenceRun, RunContext, TypedRun
 from inventory.errors import Refused
@@ -34,16 +34,16 @@ _DECIDED = {"pass": "passed", "fail": "failed"}
 
 def refuse_unknown(session: Session, part_id: int, conditions: Mapping[str, Any]) -> None:
     """Refuse a run that names a reference which is not on record, or the part itself."""
-    if word := _named(conditions):
+    if word := _reference_name(conditions):
         found = _keys_named(session, [word])
         if (refusal := _refusal(word, found.get(word), part_id)) is not None:
             raise refusal
 
 
 class References:
-    """The runs that some runs are compared with, all read at once, in one state of the record.
+    """The references of some runs, read all at once, in one state of the record.
 
-    `make` is the maker of contexts: the holds of a reference are judged by contexts like any other.
+    `make` makes contexts, so that the holds of a reference are judged like any other run.
     """
 
     def __init__(
@@ -56,12 +56,12 @@ class References:
     ) -> None:
         self._data = reference_of(session)
         self._instruments = instruments
-        words = {word for run in runs if (word := _named(run.values["conditions"]))}
+        words = {word for run in runs if (word := _reference_name(run.values["conditions"]))}
         self._keys = _keys_named(session, words)
         keys = {key for key in self._keys.values() if key is not None}
-        self._things = measured_of(session, keys, when)
+        self._things = measured_things(session, keys, when)
         self._facts = facts_of_many(session, sorted(keys), (BenchRun, Work), when) if keys else {}
-        self._followed = _followed(session, [word for word in words if _run_key(word) is not None])
+        self._replacements = _replacements(session, [word for word in words if _run_key(word) is not None])
         holds = [fact for facts in self._facts.values() for fact in facts if fact.values.get("procedure") == "hold"]
         self._holds = dict(
             zip((hold.id for hold in holds), make(session, holds, when, with_references=False), strict=True)
@@ -70,8 +70,8 @@ class References:
         )
 
     def of(self, run: RunFact) -> ReferenceRun | None:
-        """The reference of one run; None where it names none, or one that is typed beside it."""
-        word = _named(run.values["conditions"])
+        """The reference of one run; None if it names none, or if its points are typed beside it."""
+        word = _reference_name(run.values["conditions"])
         if not word:
             return None
         key = self._keys.get(word)
@@ -81,18 +81,18 @@ class References:
         same = [fact for fact in facts if fact.values.get("procedure") == procedure]
         if _run_key(word) is not None:
             standing = {fact.id: fact for fact in same}
-            found = next((standing[each] for each in self._followed[word] if each in standing), None)
-            gone = f"{word} is no {procedure} that stands"
+            found = next((standing[each] for each in self._replacements[word] if each in standing), None)
+            gone = f"{word} is not a valid {procedure}"
         else:
             found, gone = _nearest(run, same), f"no {procedure} of {part.shown} is on record"
         if found is None:
             return ReferenceRun(part.shown, part.part_number, missing=gone)
         return self._read(part, found, facts)
 
-    def _read(self, part: Measured, found: FactView, facts: Sequence[FactView]) -> ReferenceRun:
+    def _read(self, part: MeasuredThing, found: FactView, facts: Sequence[FactView]) -> ReferenceRun:
         """The reference run, with its instrument and the doubts about its part."""
-        from inventory.bench.instruments.instrument_defaults import lent
-        from inventory.bench.judgements import noted_beside
+        from inventory.bench.instruments.instrument_defaults import instrument_defaults
+        from inventory.bench.judgements import allowed_conditions
 
         doubts, known, rests_on = self._trust(found, facts)
         used: InstrumentUsed | None = self._instruments.of(found)
@@ -103,7 +103,9 @@ class References:
             name=part.shown,
             part_number=part.part_number,
             readings=tuple(readings),
-            conditions=lent(found.values["conditions"], noted_beside(done), readings, used, done.method),
+            conditions=instrument_defaults(
+                found.values["conditions"], allowed_conditions(done), readings, used, done.method
+            ),
             doubts=doubts,
             known=(f"its {done.name} of {found.on}", *known),
             facts=(found.id, *rests_on),
@@ -125,7 +127,7 @@ class References:
                 rests_on.append(hold.id)
                 break
         else:
-            known.append("no hold of it was ever decided here")
+            known.append("it has never passed or failed a hold here")
         for work in facts:
             if work.values.get("area") == "on the unit":
                 since = work.latest >= found.earliest
@@ -135,19 +137,19 @@ class References:
         return tuple(doubts), tuple(known), tuple(rests_on)
 
 
-def _named(conditions: Mapping[str, Any]) -> str:
-    """The reference that a run names on record; empty where there is none, or where its points are typed beside."""
+def _reference_name(conditions: Mapping[str, Any]) -> str:
+    """The reference on record that a run names; empty if there is none, or if its points are typed beside it."""
     return "" if conditions.get("reference reading") else str(conditions.get("reference") or "").strip()
 
 
 def _run_key(word: str) -> int | None:
-    """The key of the run that an id names; None for any other word (a tag can look like an id)."""
+    """The key of the run with this id; None for any other word (a tag can look like an id)."""
     split = split_fact_id(word)
     return split[1] if split and split[0] == BenchRun.__tablename__ else None
 
 
 def _keys_named(session: Session, words: Iterable[str]) -> dict[str, int | None]:
-    """The key of the part that each tag, or id of a run, names; None where there is no such part or run."""
+    """The key of the part for each tag or id of a run; None if there is no such part or run."""
     runs = {word: key for word in words if (key := _run_key(word)) is not None}
     labels = {word: label for word in words if word not in runs and (label := _label(word))}
     found: dict[str, int | None] = dict.fromkeys([*runs, *labels])
@@ -164,7 +166,7 @@ def _keys_named(session: Session, words: Iterable[str]) -> dict[str, int | None]
 
 
 def _label(word: str) -> str:
-    """A word as a tag; empty where it is none."""
+    """A word as a tag; empty if it is not one."""
     try:
         return tags.parse(word)
     except Refused:
@@ -172,7 +174,7 @@ def _label(word: str) -> str:
 
 
 def _refusal(word: str, key: int | None, own: int) -> Refused | None:
-    """Why a word names no reference for a part; None where it does."""
+    """The refusal of a word that names no reference for a part; None if it names one."""
     if key is None:
         try:
             what = (
@@ -191,7 +193,7 @@ def _refusal(word: str, key: int | None, own: int) -> Refused | None:
     return None
 
 
-def _followed(session: Session, words: Sequence[str]) -> dict[str, list[str]]:
+def _replacements(session: Session, words: Sequence[str]) -> dict[str, list[str]]:
     """For each run id: the run, then the runs that replaced it, in order."""
     found = {word: [word] for word in words}
     left = {word: word for word in words}

@@ -1,4 +1,4 @@
-"""Reading bench runs, each with what it proves."""
+"""Reads bench runs with their judgements."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ __all__ = ["RunView", "last_run", "run_views", "runs_by", "runs_of", "runs_of_ma
 
 @dataclass(frozen=True)
 class RunView:
-    """One bench run as typed, and what it proves by its context: judged when that is asked for."""
+    """One bench run as typed, with its context. It is judged when `judgement` is first used."""
 
     fact: FactView
     context: RunContext
@@ -50,7 +50,7 @@ class RunView:
 
 
 def run_views(session: Session, facts: Sequence[FactView], when: AsOf = NOW) -> list[RunView]:
-    """Runs with what they prove, in the order given, judged by what was known in a state of the record."""
+    """Views of runs, in the order given, judged by what was known in a state of the record."""
     if not facts:
         return []
     return [RunView(*each) for each in zip(facts, contexts(session, facts, when), strict=True)]
@@ -69,7 +69,7 @@ def runs_of_many(session: Session, keys: Sequence[int], when: AsOf = NOW) -> dic
 
 
 def last_run(session: Session, part: Part, procedure: str) -> RunView | None:
-    """The last run of a procedure on a part; refused where that procedure says nothing about its kind."""
+    """The last run of a procedure on a part. Raises `Refused` if the procedure does not apply to its kind."""
     from inventory.bench.judgements import procedure_for
 
     name = procedure_for(reference_of(session), procedure, part.kind or "other").name
@@ -78,15 +78,15 @@ def last_run(session: Session, part: Part, procedure: str) -> RunView | None:
 
 
 def runs_by(session: Session, procedure: str, when: AsOf = NOW) -> list[RunView]:
-    """All runs of one procedure, on whatever they were made, oldest first, in a state of the record."""
+    """All runs of one procedure on any part or car, oldest first, in a state of the record."""
     rows = session.scalars(as_of(select(BenchRun).where(BenchRun.procedure == procedure), BenchRun, when)).all()
     return run_views(session, views(session, rows), when)
 
 
 def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
-    """Tags and runs that could not tell, newest first: the last run of its procedure on a part still in the house.
+    """Tags and undecided runs, newest first: the last run of each procedure on a part still in the house.
 
-    Only the `latest` runs written down are looked at.
+    Only the `latest` recorded runs are considered.
     """
     query = as_of(select(BenchRun), BenchRun).join(Part, Part.id == BenchRun.thing_id).where(Part.gone.is_(None))
     rows = session.scalars(query.order_by(None).order_by(BenchRun.recorded.desc()).limit(latest)).all()

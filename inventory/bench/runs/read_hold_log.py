@@ -1,4 +1,4 @@
-"""A hold from a logging gauge's csv: which readings are kept, and what is said of the rest."""
+"""Reads a hold from a logging gauge's csv and keeps a part of its readings."""
 
 from __future__ import annotations
 
@@ -7,19 +7,19 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity
-from inventory.bench.runs.read_log import as_vacuum, read_logged, thinned, typed
+from inventory.bench.runs.read_log import as_typed, as_vacuum, read_logged, thinned
 from inventory.errors import Refused
 from inventory.reference.procedure import Procedure
 
 __all__ = ["FromFile", "readings_from"]
 
 _MOST_KEPT = 240
-"""How many readings of a file are kept: enough that a fit gives the same as on all of them."""
+"""How many readings of a file are kept: enough for the same fit as with all of them."""
 
 
 @dataclass(frozen=True)
 class FromFile:
-    """The readings kept as typed words, the conditions with the file noted among them, the sentence on what is kept."""
+    """The kept readings as typed, the conditions with a note on the file, and a sentence on what is kept."""
 
     readings: list[str]
     conditions: dict[str, object]
@@ -28,7 +28,7 @@ class FromFile:
 
 
 def readings_from(path: Path, proc: Procedure, conditions: Mapping[str, object]) -> FromFile:
-    """Read a file for a run. Raises `Refused` where the procedure is no curve, or the file holds none."""
+    """Read a file for a run. Raises `Refused` if the procedure is not a hold, or the file has no curve."""
     if proc.method != "hold":
         says = f"{proc.name} runs cannot be read from a gauge's file"
         raise Refused(
@@ -39,12 +39,12 @@ def readings_from(path: Path, proc: Procedure, conditions: Mapping[str, object])
     kept = thinned(curve, _MOST_KEPT, since.si if since is not None else 0.0)
     if len(kept.time_s) < curve.samples:
         count = f"{len(kept.time_s)} readings of {curve.samples:,} in {path.name}"
-        says = f"{count} are kept, each the middle of its stretch; the file is attached whole"
+        says = f"{count} are kept, each the median of its stretch; the whole file is attached"
     else:
         count = f"{curve.samples} readings in {path.name}"
-        says = f"all {count} are kept; the file is attached as well"
+        says = f"all {count} are kept; the file is attached too"
     note = "; ".join(filter(None, (str(conditions.get("note") or ""), count)))
-    return FromFile(typed(kept), {**conditions, "note": note}, says, curve.samples)
+    return FromFile(as_typed(kept), {**conditions, "note": note}, says, curve.samples)
 
 
 def _noted(conditions: Mapping[str, object], name: str, dimension: Dimension) -> Quantity | None:

@@ -1,7 +1,7 @@
-"""A curve from a logging gauge's csv: time and one reading, with their units in the header.
+"""Reads a curve from a logging gauge's csv: time and one reading, with their units in the header.
 
-Column names, units and the decimal mark are taken as they come: `Time (s);Vacuum (cmHg)`, `t [min],Absolute pressure
-[hPa]`, units in the name's cell or in a line of their own. What cannot be read is refused with its line.
+It accepts the usual column names, units and decimal marks: `Time (s);Vacuum (cmHg)`, `t [min],Absolute pressure [hPa]`,
+units with the name or in a line of their own. A refusal names the line that cannot be read.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
 from inventory.store.files import read_at_most
 
-__all__ = ["Logged", "as_vacuum", "read_logged", "thinned", "typed"]
+__all__ = ["LoggedCurve", "as_typed", "as_vacuum", "read_logged", "thinned"]
 
 Vector = NDArray[np.float64]
 
@@ -40,10 +40,10 @@ _LARGEST = 100_000_000
 
 
 @dataclass(frozen=True)
-class Logged:
-    """A curve as logged: seconds, readings in `unit` with so many decimals, and what the column is called.
+class LoggedCurve:
+    """A curve as logged: seconds, readings in `unit`, their number of decimals, and the name of the column.
 
-    `samples` is how many there were in the file.
+    `samples` is the number of readings in the file.
     """
 
     time_s: Vector
@@ -56,7 +56,7 @@ class Logged:
 
 @dataclass(frozen=True)
 class _Column:
-    """One column with its place, its words, its unit as typed, and one of the unit in SI."""
+    """One column: its index, its words, its unit as typed, and one of the unit in SI."""
 
     place: int
     words: str
@@ -64,10 +64,10 @@ class _Column:
     unit_si: float
 
 
-def read_logged(path: Path, dimension: Dimension) -> Logged:
-    """The columns of time and of the wanted dimension. Raises `Refused` where there are none, or a row is no reading.
+def read_logged(path: Path, dimension: Dimension) -> LoggedCurve:
+    """Read the columns of time and of the wanted dimension. Raises `Refused` for a missing column or a bad row.
 
-    Samples before 0 s, taken before a trigger, are left out.
+    Samples before 0 s (before a trigger) are left out.
     """
     lines = _text(path)
     first, delimiter = _first_row(lines)
@@ -87,14 +87,14 @@ def read_logged(path: Path, dimension: Dimension) -> Logged:
         raise Refused("no-curve", f"{path.name} has fewer than two readings", where=_WHERE, hint=_HINT)
     look = lines[first : first + _LOOK_LINES]
     decimals = max(_decimals(line.split(delimiter)[value.place]) for line in look if line.strip())
-    return Logged(seconds, readings, value.unit, decimals, value.words, len(seconds))
+    return LoggedCurve(seconds, readings, value.unit, decimals, value.words, len(seconds))
 
 
-def as_vacuum(curve: Logged, barometer: Quantity | None) -> Logged:
-    """A pressure curve turned into vacuum below the outside air, without a sign.
+def as_vacuum(curve: LoggedCurve, barometer: Quantity | None) -> LoggedCurve:
+    """Convert a pressure curve to vacuum below the outside air, without a sign.
 
-    A column called vacuum is one; absolute pressure needs the barometer; readings below zero are vacuum with a sign.
-    Raises `Refused` for what may be either.
+    A column named vacuum is taken as it is; absolute pressure needs the barometer; negative readings are vacuum with a
+    sign. Raises `Refused` if it could be vacuum or absolute pressure.
     """
     value = curve.value
     if _ABSOLUTE.search(curve.name):
@@ -120,10 +120,10 @@ def as_vacuum(curve: Logged, barometer: Quantity | None) -> Logged:
     return _checked(curve)
 
 
-def thinned(curve: Logged, most: int, dense_from_s: float = 0.0) -> Logged:
-    """The curve thinned to at most so many readings: the median of each stretch, at its middle time.
+def thinned(curve: LoggedCurve, most: int, dense_from_s: float = 0.0) -> LoggedCurve:
+    """The curve thinned to at most `most` readings: the median of each stretch, at its middle time.
 
-    Stretches grow with the time since `dense_from_s`, as a curve flattens; before it there are a few even ones.
+    Stretches get longer with the time since `dense_from_s`, as the curve flattens; before it a few have equal length.
     """
     if len(curve.time_s) <= most:
         return curve
@@ -141,7 +141,7 @@ def thinned(curve: Logged, most: int, dense_from_s: float = 0.0) -> Logged:
 
 
 def _ends(starts: Sequence[int], samples: int, most: int) -> list[int]:
-    """The ends of the stretches; each has at least an eighth of an even share of the samples."""
+    """The ends of the stretches; each has at least an eighth of an equal share of the samples."""
     fewest = max(1, samples // (8 * most))
     ends = [0]
     for start in starts:
@@ -150,8 +150,8 @@ def _ends(starts: Sequence[int], samples: int, most: int) -> list[int]:
     return [*ends, samples]
 
 
-def typed(curve: Logged) -> list[str]:
-    """The readings as they would be typed, `12.5s=48.31kPa`."""
+def as_typed(curve: LoggedCurve) -> list[str]:
+    """The readings in typed form, `12.5s=48.31kPa`."""
     pairs = zip(curve.time_s.tolist(), curve.value.tolist(), strict=True)
     return [f"{_plain(time)}s={value:.{curve.decimals}f}{curve.unit}" for time, value in pairs]
 
@@ -161,8 +161,8 @@ def _plain(seconds: float) -> str:
     return text or "0"
 
 
-def _checked(curve: Logged) -> Logged:
-    """The curve with readings below zero, where a needle may rest, set to zero."""
+def _checked(curve: LoggedCurve) -> LoggedCurve:
+    """The curve with readings below zero (a needle may rest there) set to zero."""
     return replace(curve, value=np.maximum(0.0, curve.value))
 
 
@@ -188,7 +188,7 @@ def _first_row(lines: Sequence[str]) -> tuple[int, str]:
 
 
 def _columns(head: Sequence[str], delimiter: str, dimension: Dimension) -> list[_Column]:
-    """The columns with a unit of time or of the wanted dimension, from the last line of the head, or its last two."""
+    """The columns with a unit of time or of the wanted dimension, from the last one or two lines of the header."""
     named = [line.split(delimiter) for line in head if line.strip()]
     if not named:
         raise Refused("no-header", "the file has no header", where=_WHERE, hint=_HINT)

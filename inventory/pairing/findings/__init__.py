@@ -1,1 +1,1 @@
-"""What is found about one sensor and one control unit, and how high the two can stand with it."""
+"""The findings about one sensor and one control unit, and the highest grade that each allows."""

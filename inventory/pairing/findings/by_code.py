@@ -1,4 +1,4 @@
-"""What the match codes of a sensor and a control unit say about the two as a pair, and what is flagged. Pure."""
+"""The findings from the match codes of a sensor and a control unit. Pure."""
 
 from __future__ import annotations
 
@@ -6,18 +6,18 @@ from collections.abc import Iterator
 
 from inventory.pairing.candidate import Candidate
 from inventory.pairing.findings.by_paper import by_paper, set_by_specialist
-from inventory.pairing.findings.by_part import SLANTING_LIGHT, Finding, code_step, name, note, trade
+from inventory.pairing.findings.by_part import SLANTING_LIGHT, Finding, code_step, name, note, trade_reason
 from inventory.pairing.findings.codes import Reading, compare, look_alikes, mistaken_for, reading
 from inventory.pairing.findings.fit import Fits
 from inventory.store.text import LOOK_ALIKES
 
-__all__ = ["code_notes", "codes", "off_one_car"]
+__all__ = ["came_off_together", "code_notes", "codes"]
 
-_ONE_CAR = "two units that came off one car in one strip-down ran together; a part has one such mate, the last recorded"
+_ONE_CAR = "two units off one car in one strip-down ran together; a part has one such mate, the last recorded"
 
 
-def off_one_car(sensor: Candidate, unit: Candidate) -> str:
-    """The car on which the two ran together, each the other's last such mate; empty if they did not."""
+def came_off_together(sensor: Candidate, unit: Candidate) -> str:
+    """The car on which the two ran together; empty if they did not, or if either has another mate there."""
     if sensor.strip_down is None or unit.strip_down is None:
         return ""
     mates = sensor.strip_down.mate == unit.tag and unit.strip_down.mate == sensor.tag
@@ -25,7 +25,7 @@ def off_one_car(sensor: Candidate, unit: Candidate) -> str:
 
 
 def codes(sensor: Candidate, unit: Candidate, fits: Fits) -> Finding:
-    """Equal, different or missing; after a specialist's setting what the paper says counts instead."""
+    """The finding on equal, different or missing codes; after a specialist's setting the paper counts instead."""
     if set_by_specialist(sensor):
         return by_paper(sensor, unit, fits)
     rule = (
@@ -36,12 +36,12 @@ def codes(sensor: Candidate, unit: Candidate, fits: Fits) -> Finding:
     match compare(ours, theirs):
         case "equal":
             says = "codes read on both, equal"
-            reason = trade(f"{says}: {sensor.match_code}", rule, *_facts(sensor, unit))
+            reason = trade_reason(f"{says}: {sensor.match_code}", rule, *_facts(sensor, unit))
             return Finding("codes", "confirmed", says, "", reason)
         case "different":
             says = f"codes read on both differ: {sensor.match_code} and {unit.match_code}"
             step = _step_when_different(sensor, unit, alike=look_alikes(ours, theirs))
-            return Finding("codes", "ruled out", says, step, trade(says, rule, *_facts(sensor, unit)))
+            return Finding("codes", "ruled out", says, step, trade_reason(says, rule, *_facts(sensor, unit)))
         case "missing":
             return _missing(sensor, unit, rule)
 
@@ -53,62 +53,62 @@ def _facts(sensor: Candidate, unit: Candidate) -> tuple[str, ...]:
 def _step_when_different(sensor: Candidate, unit: Candidate, *, alike: bool) -> str:
     if alike:
         return f"read again: {sensor.match_code} and {unit.match_code} look alike when worn; read both {SLANTING_LIGHT}"
-    if off_one_car(sensor, unit):
+    if came_off_together(sensor, unit):
         return f"both came off one car in one strip-down, so one may be misread: read both {SLANTING_LIGHT}"
-    return "read both codes again if either mark is worn; else look for a mate of the same code"
+    return "read both codes again if either mark is worn; else look for a mate with the same code"
 
 
 def _missing(sensor: Candidate, unit: Candidate, rule: str) -> Finding:
-    """A code that does not count on one or both: probable if the two ran together, else possible."""
-    lacking = [half for half in (sensor, unit) if not reading(half).clear]
+    """The finding if one or both codes do not count: probable if the two ran together, else possible."""
+    lacking = [part for part in (sensor, unit) if not reading(part).clear]
     which = "both" if len(lacking) == 2 else name(lacking[0])
-    says, car = f"no code clearly read on {which}", off_one_car(sensor, unit)
-    why = "; ".join(f"code of {name(half)}: {reading(half).says}" for half in lacking)
-    step = "; then ".join(code_step(half) for half in lacking)
+    says, car = f"no code clearly read on {which}", came_off_together(sensor, unit)
+    why = "; ".join(f"code of {name(part)}: {reading(part).says}" for part in lacking)
+    step = "; then ".join(code_step(part) for part in lacking)
     if not car:
-        return Finding("codes", "possible", says, step, trade(why, rule, *_facts(sensor, unit)))
+        return Finding("codes", "possible", says, step, trade_reason(why, rule, *_facts(sensor, unit)))
     together = f"both off {car} in one strip-down"
-    reason = trade(f"{why}; {together}", f"{rule}; {_ONE_CAR}", *_facts(sensor, unit), *_removals(sensor, unit))
+    reason = trade_reason(f"{why}; {together}", f"{rule}; {_ONE_CAR}", *_facts(sensor, unit), *_removals(sensor, unit))
     return Finding("codes", "probable", f"{says}; {together}", step, reason)
 
 
 def _removals(sensor: Candidate, unit: Candidate) -> tuple[str, ...]:
-    return tuple(half.strip_down.fact for half in (sensor, unit) if half.strip_down is not None)
+    return tuple(part.strip_down.fact for part in (sensor, unit) if part.strip_down is not None)
 
 
 def code_notes(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
-    """What is flagged and lowers nothing: long codes, look-alikes, words that contradict a reading, one car.
+    """Notes that lower nothing: long codes, look-alikes, unclear codes that agree or not, one car.
 
-    The sensor's old code is not held against the control unit's where a specialist has set it since.
+    After a specialist's setting the sensor's old code is not compared with the control unit's.
     """
     ours, theirs = reading(sensor), reading(unit)
-    for half, read in ((sensor, ours), (unit, theirs)):
+    for part, read in ((sensor, ours), (unit, theirs)):
         if any(len(code) >= 3 for code in read.may_be):
             yield note(
-                f"code {half.match_code} of {name(half)} is kept as written: look whether it is the match code",
-                "a match code is one or two signs; a longer one may be another mark",
-                half.code_fact or half.fact,
+                f"code {part.match_code} of {name(part)} is kept as written: check that it is the match code",
+                "a match code has one or two characters; a longer one may be another mark",
+                part.code_fact or part.fact,
             )
     since, missing = set_by_specialist(sensor), compare(ours, theirs) == "missing"
     if not since:
         yield from _look_alike_notes(sensor, unit, ours, theirs)
     if missing and not since:
         yield from _words_on_record(sensor, unit, ours, theirs)
-    elif car := off_one_car(sensor, unit):
+    elif car := came_off_together(sensor, unit):
         yield note(f"both came off {car} in one strip-down", _ONE_CAR, *_removals(sensor, unit))
 
 
 def _look_alike_notes(sensor: Candidate, unit: Candidate, ours: Reading, theirs: Reading) -> Iterator[Finding]:
-    rule = f"alike when worn: {', '.join(' '.join(group) for group in LOOK_ALIKES)}; flagged, never taken as one"
+    rule = f"alike when worn: {', '.join(' '.join(group) for group in LOOK_ALIKES)}; flagged, never treated as equal"
     facts = _facts(sensor, unit)
     if look_alikes(ours, theirs):
         yield note(f"read again: {sensor.match_code} and {unit.match_code} look alike when worn", rule, *facts)
     elif compare(ours, theirs) == "equal" and (others := mistaken_for(ours.may_be[0])):
-        yield note(f"read again if worn: {sensor.match_code} is easily taken for {' or '.join(others)}", rule, *facts)
+        yield note(f"read again if worn: {sensor.match_code} looks like {' or '.join(others)}", rule, *facts)
 
 
 def _words_on_record(sensor: Candidate, unit: Candidate, ours: Reading, theirs: Reading) -> Iterator[Finding]:
-    """Where both have a code on record but not both clearly: whether the words agree."""
+    """A note on whether two recorded codes agree, if not both were clearly read."""
     if ours.may_be and theirs.may_be:
         agree = set(ours.may_be) & set(theirs.may_be)
         verdict = "do not contradict each other" if agree else "contradict each other: read again"

@@ -1,7 +1,7 @@
-"""What shows that a calibration is right as it stands, whatever seals and codes say: a sweep, or a running car. Pure.
+"""Runs that show that a calibration is right, whatever seals and codes say: a sweep, or a running car. Pure.
 
-A sweep like the reference speaks for the sensor's setting. The mixture, right at cruise and full load on the running
-car, speaks for the two that were on it. Either counts only where nothing was found or done on them since.
+A sweep like the reference proves the sensor's setting. A mixture that is right at cruise and full load proves the pair
+on the car. Either counts only if no work was done and no broken seal was found since.
 """
 
 from __future__ import annotations
@@ -12,18 +12,18 @@ from dataclasses import replace
 from inventory.pairing.candidate import CalibrationShown, Candidate
 from inventory.pairing.findings.by_part import ASK_ONLY, ASK_SPECIALIST, ONLY_A_PAPER, SHOW_IT, Finding, Subject, note
 
-__all__ = ["calibration_shown", "lifted", "mixture_shows", "sweep_shows"]
+__all__ = ["calibration_shown", "mixture_shows", "raised", "sweep_shows"]
 
-_RULE = "a calibration shown to be right, with nothing found or done since, raises what seals and codes leave possible"
+_RULE = "a run that shows a right calibration, with no work or broken seal since, raises a possible pair to probable"
 _SWEEP: tuple[Subject, ...] = ("seals",)
 _PAIR: tuple[Subject, ...] = ("seals", "codes", "control unit")
 _LOADS = ("cruise", "full load")
-#: What is still left to do once a sweep or the running car has shown what it can.
+#: The step that is left after a sweep or a mixture run.
 _STEP_LEFT = {SHOW_IT: ONLY_A_PAPER, ASK_SPECIALIST: ASK_ONLY}
 
 
 def sweep_shows(verdict: str, figures: Mapping[str, object]) -> bool:
-    """Whether a sweep of a sensor came out like the reference."""
+    """Whether a sweep of a sensor was like the reference."""
     return verdict == "pass" and figures.get("comparison") == "like the reference"
 
 
@@ -34,7 +34,7 @@ def mixture_shows(verdict: str, figures: Mapping[str, object]) -> bool:
 
 
 def calibration_shown(sensor: Candidate, unit: Candidate) -> tuple[CalibrationShown, ...]:
-    """What shows the calibration of these two, with nothing found or done on what it speaks for since."""
+    """The runs that show the calibration of these two, without work or broken seals since."""
     return tuple(
         shown
         for shown in sensor.calibration_shown
@@ -42,15 +42,15 @@ def calibration_shown(sensor: Candidate, unit: Candidate) -> tuple[CalibrationSh
     )
 
 
-def lifted(found: tuple[Finding, ...], sensor: Candidate, unit: Candidate) -> tuple[Finding, ...]:
-    """The findings, those that leave a pair possible raised to probable by what was shown; what showed it is told."""
+def raised(found: tuple[Finding, ...], sensor: Candidate, unit: Candidate) -> tuple[Finding, ...]:
+    """The findings, raised from possible to probable where a run shows the calibration, and a note on each such run."""
     shown = calibration_shown(sensor, unit)
-    return tuple(_lifted(finding, shown) for finding in found) + tuple(
+    return tuple(_raised(finding, shown) for finding in found) + tuple(
         note(each.says, _RULE, each.fact) for each in shown
     )
 
 
-def _lifted(finding: Finding, shown: tuple[CalibrationShown, ...]) -> Finding:
+def _raised(finding: Finding, shown: tuple[CalibrationShown, ...]) -> Finding:
     speaks = [each for each in shown if finding.about in (_PAIR if each.mate else _SWEEP)]
     if finding.ceiling != "possible" or not speaks:
         return finding

@@ -1,6 +1,6 @@
-"""Match codes as a hand reads them: clearly read or not, equal or not, easily taken for one another or not. Pure.
+"""Match codes: whether one was clearly read, whether two are equal, whether they look alike. Pure.
 
-A code is never corrected and two codes are never merged: what looks alike is said, and read again.
+A code is never corrected and two codes are never merged. Look-alikes are pointed out, to be read again.
 """
 
 from __future__ import annotations
@@ -51,10 +51,10 @@ _GROUP = {sign: group for group in LOOK_ALIKES for sign in group}
 
 @dataclass(frozen=True)
 class Reading:
-    """One code as it counts: only a clear one does.
+    """One code. Only a clear one counts.
 
-    `may_be` holds the folded codes that the words on record allow ("O or Q": two; nothing noted: none), also where
-    they do not count; `says` is the trade's words for a code that is not clear.
+    `may_be` holds the folded codes that the record allows ("O or Q": two; nothing noted: none), also if they do not
+    count. `says` is the sentence for a code that is not clear.
     """
 
     state: ReadingState
@@ -67,31 +67,31 @@ class Reading:
         return self.state == "clear"
 
 
-def reading(half: Candidate) -> Reading:
+def reading(part: Candidate) -> Reading:
     """How the code of one part counts."""
-    may_be, noted = _may_be(half.match_code), half.match_code
-    match half.match_code_state:
+    may_be, noted = _may_be(part.match_code), part.match_code
+    match part.match_code_state:
         case "unreadable":
-            return Reading("unreadable", may_be, f"cannot be read{f', taken for {noted}' if may_be else ''}")
+            return Reading("unreadable", may_be, f"cannot be read{f', perhaps {noted}' if may_be else ''}")
         case "label gone":
             return Reading("label gone", may_be, f"its label is gone{f', once noted as {noted}' if may_be else ''}")
         case "never fitted":
-            return Reading("never fitted", may_be, "it never carried one")
+            return Reading("never fitted", may_be, "it never had one")
         case "not looked at":
             return Reading("not looked at", may_be, "not looked at")
     if not noted:
         return Reading("not looked at", (), "not looked at")
-    if half.match_code_read_from not in _FROM_THE_PART:
-        return Reading("by others", may_be, f"{noted} by the {half.match_code_read_from} only, not read from the part")
+    if part.match_code_read_from not in _FROM_THE_PART:
+        return Reading("by others", may_be, f"{noted} only by the {part.match_code_read_from}, not read from the part")
     if _DOUBT.search(noted):
         return Reading("doubtful", may_be, f"not clearly read, noted as {noted}")
     if not may_be:
-        return Reading("doubtful", (), f"{noted} is noted, which is no code")
+        return Reading("doubtful", (), f"{noted} is noted, which is not a code")
     return Reading("clear", may_be)
 
 
 def reading_of(code: str) -> Reading:
-    """How a code counts that a paper names: as it is written there, where that leaves no doubt."""
+    """How a code that a paper names counts: clear, unless the paper leaves a doubt."""
     may_be = _may_be(code)
     if _DOUBT.search(code) or not may_be:
         return Reading("doubtful", may_be, f"not clear on the paper, noted as {code}")
@@ -99,7 +99,7 @@ def reading_of(code: str) -> Reading:
 
 
 def compare(ours: Reading, theirs: Reading) -> Comparison:
-    """Two clear codes are equal or different; with one that is not clear the answer is missing."""
+    """Whether two clear codes are equal or different; "missing" if either is not clear."""
     if not (ours.clear and theirs.clear):
         return "missing"
     return "equal" if ours.may_be == theirs.may_be else "different"
@@ -112,7 +112,7 @@ def look_alikes(ours: Reading, theirs: Reading) -> bool:
 
 
 def mistaken_for(code: str) -> tuple[str, ...]:
-    """The signs that those of a folded code are easily taken for when worn."""
+    """The characters that look like those of a folded code when worn."""
     return tuple(dict.fromkeys(other for sign in code for other in _GROUP.get(sign, sign) if other != sign))
 
 
@@ -122,5 +122,5 @@ def _may_be(noted: str) -> tuple[str, ...]:
 
 
 def _alike(ours: str, theirs: str) -> bool:
-    """Same length, and in each place the same sign or two of one group."""
+    """Whether two codes have the same length and the same or look-alike characters in each place."""
     return len(ours) == len(theirs) and all(a in _GROUP.get(b, b) for a, b in zip(ours, theirs, strict=True))

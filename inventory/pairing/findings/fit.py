@@ -1,9 +1,8 @@
 """Which part numbers fit each other, superseded ones included.
 
-Fit is what the maker's list or the workshop says in `fits`, a sensor number against a control unit number. It holds
-for current numbers: a number and whatever replaced it, or was replaced by it, count as one family, over any number of
-steps. Of several rows that speak of the same two families the last counts; where they contradict, that is kept and
-shown. A sensor's class is the set of families its units may be of: several numbers may form one class. Pure.
+The maker's list or the workshop says in `fits` whether a sensor number fits a control unit number. A number and all
+that replaced it or that it replaced, over any number of steps, count as one family. Of several rows about the same two
+families the last counts; contradictions are kept and shown. A sensor's class is the set of families that fit it. Pure.
 """
 
 from __future__ import annotations
@@ -27,7 +26,7 @@ class FitRow(NamedTuple):
 
 
 class Supersession(NamedTuple):
-    """A squeezed part number and the one that took its place, and the fact that says so."""
+    """A squeezed part number, the one that replaced it, and the fact that says so."""
 
     old: str
     new: str
@@ -36,9 +35,9 @@ class Supersession(NamedTuple):
 
 @dataclass(frozen=True)
 class Fit:
-    """The answer for two numbers: whether they fit, whether by way of superseded numbers, the facts it rests on.
+    """The answer for two numbers: whether they fit, whether through superseded numbers, and the facts behind it.
 
-    `against` are facts that say the contrary of what counts; `said` is whether any row speaks of the two at all.
+    `against` are the contradicting facts; `said` is whether there is any row about the two.
     """
 
     fits: bool
@@ -53,12 +52,11 @@ _NOTHING_SAID = Fit(False)
 
 @dataclass(frozen=True)
 class Fits:
-    """The fit relation. Make one with `Fits.of`; the fields are its workings.
+    """Which part numbers fit. Make one with `Fits.of`.
 
-    `family` maps a number to the name of all numbers that replaced each other, `members` back; `rows` maps two families
-    to the rows that speak of them, the last word last; `replaced` maps a family to the facts of its supersessions;
-    `units` and `sensors` map a family to those it fits; `known` holds every family that a row speaks of; `written` maps
-    a squeezed number to how it is written.
+    `family` maps a number to the name of its family, `members` maps back; `rows` maps two families to the rows about
+    them, the last one last; `replaced` maps a family to the facts of its supersessions; `units` and `sensors` map a
+    family to those it fits; `known` holds every family with a row; `written` maps a squeezed number to its spelling.
     """
 
     family: Mapping[str, str]
@@ -77,7 +75,7 @@ class Fits:
         supersessions: Iterable[tuple[str, str] | Supersession],
         written: Mapping[str, str] | None = None,
     ) -> Fits:
-        """The relation from `fits` rows, oldest first, and superseded-by pairs, both of squeezed numbers.
+        """From `fits` rows, oldest first, and superseded-by pairs, both of squeezed numbers.
 
         Raises Refused where numbers supersede each other in a circle.
         """
@@ -114,23 +112,23 @@ class Fits:
         return Fit(counts, True, (*(fact for row in agree for fact in _given(row.fact)), *chain), against, said=True)
 
     def conflicts(self) -> list[tuple[FitRow, ...]]:
-        """The rows that speak of the same two numbers, superseded ones counted as one, and do not agree."""
+        """The contradicting rows about the same two families."""
         return [rows for rows in self.rows.values() if len({row.fits for row in rows}) > 1]
 
     def knows(self, number: str) -> bool:
-        """Whether any row of `fits` speaks of this squeezed number or of one it stands or stood for."""
+        """Whether there is any row about this squeezed number or its family."""
         return bool(number) and self.family_of(number) in self.known
 
     def family_of(self, number: str) -> str:
-        """The name of all numbers that replaced each other, this one among them."""
+        """The name of the family of a number: all numbers that replaced each other."""
         return self.family.get(number, number)
 
     def sensor_class(self, number: str) -> frozenset[str]:
-        """The families of control units that a sensor of this squeezed number fits: what makes its class."""
+        """The families of control units that fit a sensor of this squeezed number: its class."""
         return self.units.get(self.family_of(number), frozenset()) if number else frozenset()
 
     def mates_of(self, number: str) -> frozenset[str]:
-        """Every squeezed number that fits this one, whichever half it is of, superseded ones included."""
+        """Every squeezed number that fits this one, a sensor's or a control unit's, superseded ones included."""
         family = self.family_of(number)
         joined = self.units.get(family, frozenset()) | self.sensors.get(family, frozenset()) if number else ()
         return frozenset(member for name in joined for member in self.members.get(name, {name}))
@@ -165,12 +163,12 @@ def _refuse_circle(steps: list[Supersession]) -> None:
             "superseded-in-a-circle",
             f"these part numbers replace each other in a circle: {', '.join(circle.args[1])}",
             where="superseded-by",
-            hint="find out which is the newest, and take back the row that says another replaced it",
+            hint="find out which is the newest, and take back the row that says another one replaced it",
         ) from None
 
 
 def _families(steps: list[Supersession]) -> dict[str, frozenset[str]]:
-    """All numbers joined by supersession, by the first of them in sort order."""
+    """The families of numbers that replaced each other, each named by its first number in sort order."""
     members: dict[str, set[str]] = {}
     for step in steps:
         joined = members.get(step.old, {step.old}) | members.get(step.new, {step.new})

@@ -1,8 +1,7 @@
-"""Parts that are alike as far as a grade goes, so that a grade is worked out once for all of them. Pure.
+"""Grades parts that are alike together, so that each grade is computed once. Pure.
 
-Everything a grade asks of one part stands in its likeness, save what speaks of one other part by its tag: the mate it
-ran together with, a running car on which both were, a specialist's paper that names it. Those pairs are bound, and are
-judged by themselves.
+The likeness of a part holds everything that a grade depends on, except facts that name one other part by its tag: the
+mate it ran with, a mixture run with it, a specialist's paper that names it. Such pairs are bound and graded separately.
 """
 
 from __future__ import annotations
@@ -23,37 +22,37 @@ __all__ = ["Grades", "Likeness", "bound_to", "likeness"]
 Likeness: TypeAlias = tuple[object, ...]
 
 _ANY = "any other"
-"""In place of a tag: nothing on record speaks of it."""
+"""Stands for the tag of a part that no fact names."""
 
 
-def likeness(half: Candidate) -> Likeness:
-    """What a grade asks of one part. Two parts of one likeness stand alike with every third, bound pairs aside."""
+def likeness(part: Candidate) -> Likeness:
+    """All that a grade depends on. Parts of one likeness have equal grades with any other part, bound pairs aside."""
     return (
-        half.part_number_squeezed,
-        half.match_code,
-        half.match_code_state,
-        half.match_code_read_from,
-        half.seal_state,
-        half.opened is not None,
-        half.decisive_failure is not None,
-        _setting(half) if half.setting is not None or half.seals_noted or half.seal_state == "renewed" else None,
-        bool(half.calibration_shown)
-        and any(not shown.mate and shown.at > half.changed for shown in half.calibration_shown),
+        part.part_number_squeezed,
+        part.match_code,
+        part.match_code_state,
+        part.match_code_read_from,
+        part.seal_state,
+        part.opened is not None,
+        part.decisive_failure is not None,
+        _setting(part) if part.setting is not None or part.seals_noted or part.seal_state == "renewed" else None,
+        bool(part.calibration_shown)
+        and any(not shown.mate and shown.at > part.changed for shown in part.calibration_shown),
     )
 
 
-def bound_to(half: Candidate) -> frozenset[str]:
-    """Tags of the parts that something on record of this one speaks of by name."""
-    tags = {shown.mate for shown in half.calibration_shown}
-    if half.strip_down is not None:
-        tags.add(half.strip_down.mate)
-    if half.setting is not None:
-        tags.add(half.setting.unit)
+def bound_to(part: Candidate) -> frozenset[str]:
+    """Tags of the parts that a fact about this one names."""
+    tags = {shown.mate for shown in part.calibration_shown}
+    if part.strip_down is not None:
+        tags.add(part.strip_down.mate)
+    if part.setting is not None:
+        tags.add(part.setting.unit)
     return frozenset(tags - {""})
 
 
 class Grades:
-    """Grades of pairs under one fit relation, each worked out once for all that are alike."""
+    """Grades of pairs, each computed once for all parts that are alike."""
 
     def __init__(self, fits: Fits) -> None:
         self._fits = fits
@@ -70,9 +69,9 @@ class Grades:
                 yield unit, self.of(ours, sensor, likeness(unit), unit)
 
     def of(self, ours: Likeness, sensor: Candidate, theirs: Likeness, unit: Candidate) -> Grade:
-        """The grade of two that nothing binds to each other, from their likenesses and one part of each.
+        """The grade of two parts that are not bound, from their likenesses and one part of each.
 
-        Which numbers they are matters only as far as they fit, save to a paper that names a number.
+        Their numbers matter only for the fit, except to a paper that names a number.
         """
         if not self._fit(sensor.part_number_squeezed, unit.part_number_squeezed):
             return "ruled out"
@@ -84,16 +83,16 @@ class Grades:
         return known
 
 
-def _setting(half: Candidate) -> Likeness | None:
-    """Whether and for what a specialist set it, and whether a seal was found broken since."""
-    if not set_by_specialist(half):
+def _setting(part: Candidate) -> Likeness | None:
+    """The specialist's setting as part of a likeness, and whether a seal was found broken since."""
+    if not set_by_specialist(part):
         return None
-    paper = half.setting
+    paper = part.setting
     if paper is None:
         return ("",)
     since = any(
         seal.at > paper.at and (seal.state in ("missing", "disturbed") or not seal.has_document)
-        for seal in half.seals_noted
+        for seal in part.seals_noted
         if seal.state in ("missing", "disturbed", "renewed")
     )
     return (paper.unit, paper.unit_number_squeezed, paper.unit_code, since)

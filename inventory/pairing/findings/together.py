@@ -1,4 +1,4 @@
-"""Everything found about one sensor and one control unit, and how high the two can stand with it. Pure."""
+"""All findings about one sensor and one control unit, and their grade. Pure."""
 
 from __future__ import annotations
 
@@ -8,22 +8,22 @@ from inventory.pairing.findings.by_part import (
     GRADES,
     Finding,
     Grade,
-    beside,
     control_unit,
     failures,
+    notes_on_use,
     numbers,
     seals_never_noted,
     sensor_seals,
     sensor_worked_on,
 )
-from inventory.pairing.findings.calibration_shown import lifted
+from inventory.pairing.findings.calibration_shown import raised
 from inventory.pairing.findings.fit import Fits
 
 __all__ = ["ceiling", "findings_of"]
 
 
 def findings_of(sensor: Candidate, unit: Candidate, fits: Fits) -> tuple[Finding, ...]:
-    """Everything found about the two, in the order it is told."""
+    """All findings about the two, in the order of the reasons."""
     found = (
         numbers(sensor, unit, fits),
         codes(sensor, unit, fits),
@@ -33,11 +33,11 @@ def findings_of(sensor: Candidate, unit: Candidate, fits: Fits) -> tuple[Finding
         *sensor_worked_on(sensor),
         control_unit(sensor, unit),
         *failures(sensor, unit),
-        *beside(sensor, unit),
+        *notes_on_use(sensor, unit),
     )
-    return lifted(found, sensor, unit)
+    return raised(found, sensor, unit)
 
 
 def ceiling(sensor: Candidate, unit: Candidate, fits: Fits) -> Grade:
-    """The grade: the lowest ceiling of all that was found."""
+    """The grade: the lowest ceiling of all findings."""
     return max((finding.ceiling for finding in findings_of(sensor, unit, fits)), key=GRADES.index)

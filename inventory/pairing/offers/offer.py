@@ -1,7 +1,7 @@
-"""A small file of parts that have no mate here, for another workshop to look through; and such a file read. Pure.
+"""Writes and reads an offer: a small file of parts without a mate, for another workshop. Pure.
 
-What goes out of each part: its label, kind, number, letter and how it was read, seals, and how likely it is
-serviceable. No person, no place, no price, no serial. The file is JSON, so that anybody can see what is in it.
+For each part it holds label, kind, number, letter and how it was read, seals, and how likely it is serviceable. It
+holds no person, place, price or serial. It is JSON, so that anybody can see what is in it.
 """
 
 from __future__ import annotations
@@ -18,41 +18,41 @@ __all__ = ["FORMAT", "LARGEST", "THEIRS", "offer_text", "read_offer_text"]
 
 FORMAT = "matchmark offer 1"
 LARGEST = 20_000_000
-"""No offer is longer than this (bytes)."""
+"""The size limit of an offer, in bytes."""
 THEIRS = "their "
-"""Stands before the label of a part of another workshop."""
+"""Prefix of the label of a part of another workshop."""
 
 _MOST = 100_000
 _LONGEST = 200
 
 
 def offer_text(parts: Iterable[Candidate], made_on: str) -> str:
-    """The file: parts without a mate, and the day (ISO) it was written."""
+    """The text of an offer: parts without a mate, and the ISO day on which it was written."""
     rows = [
         {
-            "label": half.tag,
-            "kind": half.kind,
-            "part_number": half.part_number,
-            "match_code": half.match_code,
-            "match_code_state": half.match_code_state,
-            "match_code_read_from": half.match_code_read_from,
+            "label": part.tag,
+            "kind": part.kind,
+            "part_number": part.part_number,
+            "match_code": part.match_code,
+            "match_code_state": part.match_code_state,
+            "match_code_read_from": part.match_code_read_from,
             "seals": [
                 {"seal": seal.seal, "state": seal.state, "with_document": seal.has_document}
-                for seal in half.seals_noted
+                for seal in part.seals_noted
             ],
-            "seal_state": half.seal_state,
-            "seals_never_noted": list(half.seals_never_noted),
-            "worked_on_inside": half.opened is not None,
-            "not_passed": half.decisive_failure is not None,
-            "p_serviceable": round(half.p_serviceable, 3),
+            "seal_state": part.seal_state,
+            "seals_never_noted": list(part.seals_never_noted),
+            "worked_on_inside": part.opened is not None,
+            "not_passed": part.decisive_failure is not None,
+            "p_serviceable": round(part.p_serviceable, 3),
         }
-        for half in sorted(parts, key=lambda half: (half.kind, half.tag))
+        for part in sorted(parts, key=lambda part: (part.kind, part.tag))
     ]
     return json.dumps({"format": FORMAT, "made_on": made_on, "parts": rows}, ensure_ascii=False, indent=1) + "\n"
 
 
 def read_offer_text(text: str, where: str) -> tuple[Candidate, ...]:
-    """The parts of another workshop's file, each label with "their" before it; refused where it is no such file."""
+    """The parts of another workshop's offer, each label with "their" before it. Raises `Refused` for any other file."""
     try:
         held = json.loads(text)
     except (ValueError, RecursionError):
@@ -63,29 +63,29 @@ def read_offer_text(text: str, where: str) -> tuple[Candidate, ...]:
         raise _no_offer(where, f"it names more than {_MOST} parts")
     found = []
     for place, row in enumerate(held["parts"], 1):
-        told = _Row(row, f"{where}, part {place}")
+        checked = _CheckedRow(row, f"{where}, part {place}")
         found.append(
             Candidate(
-                tag=f"{THEIRS}{told.text('label')}",
-                kind=told.one_of("kind", PAIRED_KINDS),
-                part_number=told.text("part_number"),
-                part_number_squeezed=squeeze(told.text("part_number")),
-                p_serviceable=told.share("p_serviceable"),
-                match_code=told.text("match_code"),
-                match_code_state=cast("CodeState", told.one_of("match_code_state", get_args(CodeState))),
-                match_code_read_from=cast("ReadFrom", told.one_of("match_code_read_from", get_args(ReadFrom))),
-                seal_state=cast("SealState", told.one_of("seal_state", get_args(SealState))),
-                seals_noted=tuple(told.seals()),
-                seals_never_noted=told.texts("seals_never_noted"),
-                opened=OnRecord("worked on inside, says its workshop") if told.yes("worked_on_inside") else None,
-                decisive_failure=OnRecord("not passed on its workshop's bench") if told.yes("not_passed") else None,
+                tag=f"{THEIRS}{checked.text('label')}",
+                kind=checked.one_of("kind", PAIRED_KINDS),
+                part_number=checked.text("part_number"),
+                part_number_squeezed=squeeze(checked.text("part_number")),
+                p_serviceable=checked.share("p_serviceable"),
+                match_code=checked.text("match_code"),
+                match_code_state=cast("CodeState", checked.one_of("match_code_state", get_args(CodeState))),
+                match_code_read_from=cast("ReadFrom", checked.one_of("match_code_read_from", get_args(ReadFrom))),
+                seal_state=cast("SealState", checked.one_of("seal_state", get_args(SealState))),
+                seals_noted=tuple(checked.seals()),
+                seals_never_noted=checked.texts("seals_never_noted"),
+                opened=OnRecord("worked on inside, its workshop says") if checked.yes("worked_on_inside") else None,
+                decisive_failure=OnRecord("not passed on its workshop's bench") if checked.yes("not_passed") else None,
             )
         )
     return tuple(found)
 
 
-class _Row:
-    """One part of an offer, every value looked at before it is taken."""
+class _CheckedRow:
+    """One part of an offer, with checked values."""
 
     def __init__(self, row: object, where: str) -> None:
         if not isinstance(row, dict):
@@ -125,9 +125,9 @@ class _Row:
         if not isinstance(value, list):
             raise _no_offer(self._where, "its seals are not a list")
         for each in value[:20]:
-            told = _Row(each, self._where)
-            state = cast("SealState", told.one_of("state", get_args(SealState)))
-            yield SealNoted(told.text("seal"), state, has_document=told.yes("with_document"))
+            checked = _CheckedRow(each, self._where)
+            state = cast("SealState", checked.one_of("state", get_args(SealState)))
+            yield SealNoted(checked.text("seal"), state, has_document=checked.yes("with_document"))
 
 
 def _no_offer(where: str, why: str) -> Refused:

@@ -1,4 +1,4 @@
-"""Which parts have no mate here and may be offered, and what another workshop's offer would complete here."""
+"""Finds the parts to offer, and the pairs that another workshop's offer would complete."""
 
 from __future__ import annotations
 
@@ -13,28 +13,28 @@ from inventory.pairing.load import Scope, load_candidates
 from inventory.pairing.queries import fits_on_record, shelf_plan
 from inventory.parts.tables import Part
 
-__all__ = ["against_offer", "to_offer"]
+__all__ = ["pairs_with_offer", "parts_to_offer"]
 
 
-def to_offer(session: Session) -> list[Candidate]:
-    """Our own sensors and control units that the plan of the shelf leaves over, but for those kept back."""
+def parts_to_offer(session: Session) -> list[Candidate]:
+    """Our own sensors and control units that the shelf plan leaves over, except reserved or failed ones."""
     plan = shelf_plan(session)
-    left = [each.half for each in (*plan.left_over_sensors, *plan.left_over_units)]
+    left = [each.part for each in (*plan.left_over_sensors, *plan.left_over_units)]
     own = set(session.scalars(select(Part.tag).where(Part.whose == "own")))
-    return [half for half in left if half.reserved is None and half.decisive_failure is None and half.tag in own]
+    return [part for part in left if part.reserved is None and part.decisive_failure is None and part.tag in own]
 
 
-def against_offer(
+def pairs_with_offer(
     session: Session, theirs: Sequence[Candidate], *, include_ruled_out: bool = False
 ) -> list[PairJudgement]:
-    """Every part offered with every part of ours in the house that it could go with, best first."""
-    ours = [half for half in load_candidates(session, Scope("part.gone IS NULL")) if half.reserved is None]
+    """Every offered part with every part in our house that it could be paired with, best first."""
+    ours = [part for part in load_candidates(session, Scope("part.gone IS NULL")) if part.reserved is None]
     fits = fits_on_record(session)
     found: list[PairJudgement] = []
     for sensors, units in ((theirs, ours), (ours, theirs)):
         found += pairs_among(
-            [half for half in sensors if half.kind == SENSOR_KIND],
-            [half for half in units if half.kind != SENSOR_KIND],
+            [part for part in sensors if part.kind == SENSOR_KIND],
+            [part for part in units if part.kind != SENSOR_KIND],
             fits,
             include_ruled_out=include_ruled_out,
         )

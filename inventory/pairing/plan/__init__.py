@@ -1,1 +1,1 @@
-"""How to pair a whole shelf."""
+"""Pairing a whole shelf."""

@@ -1,4 +1,4 @@
-"""Which part goes with which, once it is known how many of each class go with how many of each other. Pure."""
+"""Chooses the pairs of parts, given how many pairs to make between each two classes. Pure."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inventory.pairing.findings.by_part import GRADES, Grade
-from inventory.pairing.plan.flows import STEPS, best_flow, worthiest
+from inventory.pairing.plan.flows import STEPS, best_flow, highest_worth_flow
 from inventory.pairing.plan.shelf import Shelf, Side
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ __all__ = ["Chosen", "choose"]
 
 @dataclass(frozen=True)
 class Chosen:
-    """Pairs by the places of their parts, best first, and by how much at most the sum of log p falls short."""
+    """Pairs by the indices of their parts, best first, and an upper bound of the shortfall of the sum of log p."""
 
     pairs: list[tuple[int, int, Grade]]
     short_by: float
@@ -33,10 +33,10 @@ def choose(shelf: Shelf) -> Chosen:
         return Chosen([], 0.0)
     network, aims = shelf.network(), shelf.aims()
     totals = [_totals(side, members) for side in (shelf.sensors, shelf.units) for members in side.members]
-    flow = worthiest(network, aims, *best_flow(network, aims), totals)
+    flow = highest_worth_flow(network, aims, *best_flow(network, aims), totals)
     used = network.used(flow)
     best = sum(int(total[many]) for total, many in zip(totals, used.tolist(), strict=True))
-    spare = used < network.holds
+    spare = used < network.capacities
     kept = _kept_together(shelf, flow, (spare[: len(network.rows)], spare[len(network.rows) :]))
     places, grades = _paired(shelf, flow, kept)
     reached = int(shelf.sensors.log_p[places[:, 0]].sum() + shelf.units.log_p[places[:, 1]].sum())
@@ -49,14 +49,14 @@ def choose(shelf: Shelf) -> Chosen:
 
 
 def _totals(side: Side, members: Whole) -> Whole:
-    """The running totals of log p over a class, best first, from nought."""
+    """The running totals of log p over a class, best first, starting at 0."""
     import numpy as np
 
     return np.concatenate([np.zeros(1, dtype=np.int64), np.cumsum(side.log_p[members])])
 
 
 def _kept_together(shelf: Shelf, flow: Whole, spare: tuple[Flags, Flags]) -> dict[int, Whole]:
-    """By edge, the bound pairs that are kept together: the best, by the side on which not all are used anyhow."""
+    """By edge, the bound pairs to keep: the best, counting only sides on which not all parts are used."""
     import numpy as np
 
     kept = {}
@@ -71,7 +71,7 @@ def _kept_together(shelf: Shelf, flow: Whole, spare: tuple[Flags, Flags]) -> dic
 
 
 def _paired(shelf: Shelf, flow: Whole, kept: dict[int, Whole]) -> tuple[Whole, Whole]:
-    """The places of all pairs, and their grades as places in GRADES."""
+    """The indices of all pairs, and their grades as indices in GRADES."""
     import numpy as np
 
     together = np.concatenate([np.zeros((0, 2), dtype=np.int64), *kept.values()])
@@ -94,13 +94,13 @@ def _paired(shelf: Shelf, flow: Whole, kept: dict[int, Whole]) -> tuple[Whole, W
 
 
 class _Taker:
-    """Takes the members of each class that are not kept in a bound pair, the best for the best grade."""
+    """Takes the members of each class that are not in a bound pair, the best for the best grade."""
 
     def __init__(self, side: Side, together: Whole) -> None:
         import numpy as np
 
         self._members = side.members
-        self._free = np.ones(len(side.halves), dtype=bool)
+        self._free = np.ones(len(side.parts), dtype=bool)
         self._free[together] = False
         self._left: dict[int, Whole] = {}
 
@@ -115,7 +115,7 @@ class _Taker:
 
 
 def _best_first(shelf: Shelf, places: Whole, grades: Whole) -> Whole:
-    """Grade, then p both serviceable, then documents, then tags."""
+    """The order of pairs: by grade, then p both serviceable, then documents, then tags."""
     import numpy as np
 
     sensors, units = places[:, 0], places[:, 1]

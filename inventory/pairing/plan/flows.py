@@ -1,12 +1,12 @@
-"""How many of each class go with how many of each other: programs over a bipartite network, solved one after another.
+"""How many pairs to make between each two classes: linear programs over a bipartite network, solved in turn.
 
-Each aim is a whole number for every edge. The first aim's total is made as large as can be; the second's among the
-flows that reach it; and so on. No aim is folded into another by a big weight. What then is left open is settled by what
-the members of the classes are worth (`worthiest`).
+Each aim is a whole number for every edge. The first aim's total is maximised; then the second's among the flows that
+reach it; and so on. No aim is folded into another by a big weight. `highest_worth_flow` chooses among the flows that
+are left by the worth of the members of the classes.
 
-How: edges between two sides with capacities are a transport problem, so that the linear program's corners are whole
-numbers. With an answer come its prices; a flow is among the best exactly where it leaves empty what costs, fills what
-is scarce, and is free elsewhere (complementary slackness). That is the `Room` the next aim is sought in, and it is a
+How: edges between two sides with capacities are a transport problem, so the corners of the linear program are whole
+numbers. Each answer has prices. A flow is optimal exactly if it leaves empty what costs, fills what is scarce, and is
+free elsewhere (complementary slackness). Those are the `FlowBounds` the next aim is sought in, and it is a
 transport problem again. Every answer is rounded and held to capacities and to what was reached, in whole numbers; one
 that does not hold is not used. `linear.least_cost` (HiGHS, dual simplex) solves the programs.
 """
@@ -27,18 +27,18 @@ if TYPE_CHECKING:
     Real = NDArray[np.float64]
     Whole = NDArray[np.int64]
 
-__all__ = ["STEPS", "Network", "Room", "best_flow", "worthiest"]
+__all__ = ["STEPS", "FlowBounds", "Network", "best_flow", "highest_worth_flow"]
 
 STEPS = 10**9
-"""Worths are whole numbers of this many steps to one."""
+"""Worths are whole numbers in steps of one over this."""
 
 _COSTS = 1e-6
-"""A price further from nought than this is one: prices of whole-number aims are whole numbers."""
+"""A larger price counts as non-zero: prices of whole-number aims are whole numbers."""
 
 
 @dataclass(frozen=True)
 class Network:
-    """Classes on two sides with how many each holds, and edges with the most that may go along each.
+    """Classes on two sides with their capacities, and edges with the largest flow along each.
 
     `row` and `column` are the classes that each edge joins; all arrays are of whole numbers.
     """
@@ -50,8 +50,8 @@ class Network:
     most: Whole
 
     @property
-    def holds(self) -> Whole:
-        """How many each class holds, rows before columns."""
+    def capacities(self) -> Whole:
+        """The capacity of each class, rows before columns."""
         import numpy as np
 
         return np.concatenate([self.rows, self.columns])
@@ -67,42 +67,44 @@ class Network:
 
 
 @dataclass(frozen=True)
-class Room:
-    """Where all flows lie that are best by some aims: least and most along each edge, the classes used up in all."""
+class FlowBounds:
+    """All flows that are optimal by some aims: least and most along each edge, and the classes always used up."""
 
     least: Whole
     most: Whole
     full: Flags
 
 
-def best_flow(network: Network, aims: Sequence[Whole]) -> tuple[Whole, Room]:
-    """The flow along each edge that is best by all aims in turn, and where all that are as good lie."""
+def best_flow(network: Network, aims: Sequence[Whole]) -> tuple[Whole, FlowBounds]:
+    """The flow along each edge that is optimal by all aims in turn, and the bounds of all equally good flows."""
     import numpy as np  # with the solver about 0.1 s, so not on the way to --help
 
     none = np.zeros(len(network.row), dtype=np.int64)
-    room = Room(none, network.most, np.zeros(len(network.holds), dtype=bool))
+    bounds = FlowBounds(none, network.most, np.zeros(len(network.capacities), dtype=bool))
     flow, reached = none, []
     for aim in aims:
         if aim.any():
-            flow, room = _best_by(network, aim, room)
+            flow, bounds = _best_by(network, aim, bounds)
             reached.append((aim, int(aim @ flow)))
     _check(network, flow, reached)
-    return flow, room
+    return flow, bounds
 
 
-def worthiest(network: Network, aims: Sequence[Whole], flow: Whole, room: Room, worth: Sequence[Whole]) -> Whole:
+def highest_worth_flow(
+    network: Network, aims: Sequence[Whole], flow: Whole, bounds: FlowBounds, worth: Sequence[Whole]
+) -> Whole:
     """Among the flows in the room the one whose classes, each taking its best members, are worth most in sum.
 
     `worth` holds for each class, rows before columns, the running totals of its members' worths, best first, from
-    nought; in steps of 1 / `STEPS`. The totals bend downwards, so pieces of them stand for them in a linear program:
+    0; in steps of 1 / `STEPS`. The totals bend downwards, so pieces of them stand for them in a linear program:
     single steps beside what is taken now, longer ones further off. A flow that no single step betters is the best there
     is (every difference of two flows is a sum of cycles that change a class by one at most). Exact to 1e-7 of one for
     each, to which HiGHS tells two programs apart.
     """
     reached = [(aim, int(aim @ flow)) for aim in aims]
     best = _worth_of(network, flow, worth)
-    while (room.least < room.most).any():
-        better = _bettered(network, room, worth, network.used(flow))
+    while (bounds.least < bounds.most).any():
+        better = _improved(network, bounds, worth, network.used(flow))
         _check(network, better, reached)
         now = _worth_of(network, better, worth)
         if now <= best:
@@ -111,50 +113,50 @@ def worthiest(network: Network, aims: Sequence[Whole], flow: Whole, room: Room, 
     return flow
 
 
-def _best_by(network: Network, aim: Whole, room: Room) -> tuple[Whole, Room]:
+def _best_by(network: Network, aim: Whole, bounds: FlowBounds) -> tuple[Whole, FlowBounds]:
     import numpy as np
 
     found = least_cost(
         Program(
             cost=-aim.astype(float),
-            least=room.least,
-            most=room.most,
-            row_least=np.where(room.full, network.holds, -np.inf),
-            row_most=network.holds,
-            entries=_touches(network),
+            least=bounds.least,
+            most=bounds.most,
+            row_least=np.where(bounds.full, network.capacities, -np.inf),
+            row_most=network.capacities,
+            entries=_incidence(network),
         )
     )
-    full = room.full | (found.row_prices < -_COSTS)
-    least = np.where(found.prices < -_COSTS, room.most, room.least)
-    most = np.where(found.prices > _COSTS, room.least, room.most)
-    return np.rint(found.amounts).astype(np.int64), Room(least, most, full)
+    full = bounds.full | (found.row_prices < -_COSTS)
+    least = np.where(found.prices < -_COSTS, bounds.most, bounds.least)
+    most = np.where(found.prices > _COSTS, bounds.least, bounds.most)
+    return np.rint(found.amounts).astype(np.int64), FlowBounds(least, most, full)
 
 
-def _bettered(network: Network, room: Room, worth: Sequence[Whole], taken: Whole) -> Whole:
+def _improved(network: Network, bounds: FlowBounds, worth: Sequence[Whole], taken: Whole) -> Whole:
     """The flow in the room that is worth most, by the pieces around what is taken now.
 
     A row of the program says that what a class is used equals the pieces of its worth that are taken, or what it holds.
     """
     import numpy as np
 
-    free = room.least < room.most
+    free = bounds.least < bounds.most
     many = int(free.sum())
     reached = network.used(free.astype(np.int64)) > 0
-    open_classes = np.flatnonzero(~room.full & reached)
+    open_classes = np.flatnonzero(~bounds.full & reached)
     pieces = [_pieces(worth[number], int(taken[number])) for number in open_classes.tolist()]
     lengths = np.concatenate([np.zeros(0), *(length for length, _ in pieces)])
     slopes = np.concatenate([np.zeros(0), *(slope for _, slope in pieces)])
     owner = np.repeat(open_classes, [len(length) for length, _ in pieces])
-    row, column, value = _touches(network)
+    row, column, value = _incidence(network)
     kept = free[column]
     place = np.cumsum(free) - 1
-    right = np.where(room.full, network.holds, 0) - network.used(np.where(free, 0, room.least))
-    bound = room.full | reached
+    right = np.where(bounds.full, network.capacities, 0) - network.used(np.where(free, 0, bounds.least))
+    bound = bounds.full | reached
     found = least_cost(
         Program(
             cost=np.concatenate([np.zeros(many), -slopes]),
-            least=np.concatenate([room.least[free], np.zeros(len(owner))]),
-            most=np.concatenate([room.most[free], lengths]),
+            least=np.concatenate([bounds.least[free], np.zeros(len(owner))]),
+            most=np.concatenate([bounds.most[free], lengths]),
             row_least=np.where(bound, right, -np.inf),
             row_most=np.where(bound, right, np.inf),
             entries=(
@@ -164,7 +166,7 @@ def _bettered(network: Network, room: Room, worth: Sequence[Whole], taken: Whole
             ),
         )
     )
-    flow = room.least.copy()
+    flow = bounds.least.copy()
     flow[free] = np.rint(found.amounts[:many]).astype(np.int64)
     return flow
 
@@ -185,7 +187,7 @@ def _pieces(total: Whole, now: int) -> tuple[Whole, Real]:
     return lengths, np.diff(total[ends]) / lengths / STEPS
 
 
-def _touches(network: Network) -> tuple[Whole, Whole, Real]:
+def _incidence(network: Network) -> tuple[Whole, Whole, Real]:
     """Which edge touches which class, rows above columns: class, edge and 1, edge by edge."""
     import numpy as np
 
@@ -199,7 +201,7 @@ def _worth_of(network: Network, flow: Whole, worth: Sequence[Whole]) -> int:
 
 def _check(network: Network, flow: Whole, reached: list[tuple[Whole, int]]) -> None:
     """Refuse a flow that does not hold to the capacities and totals, as whole numbers."""
-    if (flow < 0).any() or (flow > network.most).any() or (network.used(flow) > network.holds).any():
+    if (flow < 0).any() or (flow > network.most).any() or (network.used(flow) > network.capacities).any():
         raise ArithmeticError("the program of the plan came out with more than there is")
     if any(int(aim @ flow) != total for aim, total in reached):
         raise ArithmeticError("the program of the plan came out with less than it had reached")

@@ -1,4 +1,4 @@
-"""What a plan leaves over and why, and which number and letter would complete it. Pure."""
+"""The parts that a plan leaves over, the reasons, and the number and letter that would complete them. Pure."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ from inventory.reasons import WORKSHOP, Reason
 __all__ = ["LeftOver", "Wish", "left_over", "wish_list"]
 
 _NAMED = 6
-"""So many mates that went elsewhere are named by their tags."""
+"""The most mates in other pairs that are named by tag."""
 
 
 @dataclass(frozen=True)
 class Wish:
-    """What would complete the parts left over whose tags are `tags`: a part of one kind, of one of these numbers.
+    """A part that would complete one of the parts left over with these `tags`: its kind and possible part numbers.
 
-    `match_code` is empty where no letter of what is left over counts: not clearly read, or set by a specialist since.
+    `match_code` is empty if the letter of the part left over was not clearly read or no longer counts.
     """
 
     kind: str
@@ -53,30 +53,30 @@ class Wish:
 
 @dataclass(frozen=True)
 class LeftOver:
-    """A part in scope that is in no pair of the plan; why is worked out when it is asked for."""
+    """A part in scope that is in no pair of the plan. The reasons are made when asked for."""
 
-    half: Candidate
+    part: Candidate
     why: _Why
 
     @property
     def tag(self) -> str:
         """The part's tag."""
-        return self.half.tag
+        return self.part.tag
 
     @cached_property
     def reasons(self) -> tuple[Reason, ...]:
         """Why it is in no pair."""
-        told = [self.why.of(self.half)]
-        kept = self.half.reserved
-        if kept is not None and kept.says and self.why.reserved(self.half):
-            told.append(_reason(f"kept back: {kept.says}", kept.fact))
+        told = [self.why.of(self.part)]
+        kept = self.part.reserved
+        if kept is not None and kept.says and self.why.reserved(self.part):
+            told.append(_reason(f"reserved: {kept.says}", kept.fact))
         return tuple(told)
 
     @property
     def wanted(self) -> bool:
-        """Whether a mate is looked for: not where it is kept back, failed a test, or has one that a paper names."""
-        named = self.half.setting is not None and bool(self.half.setting.unit)
-        return not (named or self.why.reserved(self.half) or self.half.decisive_failure is not None)
+        """Whether to look for a mate: not if it is reserved, failed a test, or a paper names its mate."""
+        named = self.part.setting is not None and bool(self.part.setting.unit)
+        return not (named or self.why.reserved(self.part) or self.part.decisive_failure is not None)
 
     def as_dict(self) -> dict[str, object]:
         """The object that stands in a JSON `left_over` list."""
@@ -84,7 +84,7 @@ class LeftOver:
 
 
 class _Tally(NamedTuple):
-    """Of the free parts of the other kind: how many fit by number, and how many of these speak against a pair."""
+    """Counts of free parts of the other kind: those that fit by number, and of these other codes and failed tests."""
 
     fitting: int
     different: int
@@ -92,7 +92,7 @@ class _Tally(NamedTuple):
 
 
 class _Why:
-    """Why parts of one side are in no pair."""
+    """The reasons why parts of one side are in no pair."""
 
     def __init__(self, shelf: Shelf, fits: Fits, kept_back: Collection[str], *, sensors: bool) -> None:
         self._fits, self._kept_back, self._sensors = fits, kept_back, sensors
@@ -107,11 +107,11 @@ class _Why:
 
     @cached_property
     def _class_of(self) -> dict[str, int]:
-        return {half.tag: int(number) for half, number in zip(self._own.halves, self._own.of, strict=True)}
+        return {part.tag: int(number) for part, number in zip(self._own.parts, self._own.of, strict=True)}
 
     @cached_property
     def _joined(self) -> dict[int, list[int]]:
-        """By class, the classes of the other side that it could go with."""
+        """By class, the classes of the other side that it could be paired with."""
         found: dict[int, list[int]] = {}
         for edge in self._edges:
             if not edge.bound:
@@ -121,50 +121,50 @@ class _Why:
 
     @cached_property
     def _bound(self) -> dict[str, list[str]]:
-        """By tag, the tags of those a part is bound to."""
+        """By tag, the tags of the parts that it is bound to."""
         found: dict[str, list[str]] = {}
         for edge in self._edges:
             for pair in edge.bound:
                 own, other = pair if self._sensors else pair[::-1]
-                found.setdefault(self._own.halves[own].tag, []).append(self._others.halves[other].tag)
+                found.setdefault(self._own.parts[own].tag, []).append(self._others.parts[other].tag)
         return found
 
-    def reserved(self, half: Candidate) -> bool:
-        """Whether a part is kept back."""
-        return half.tag in self._kept_back
+    def reserved(self, part: Candidate) -> bool:
+        """Whether a part is reserved."""
+        return part.tag in self._kept_back
 
-    def of(self, half: Candidate) -> Reason:
-        """Kept back, failed a test, nothing fits, other codes, or its mates went to better pairs."""
-        if self.reserved(half):
-            return _reason("reserved", half.reserved.fact if half.reserved is not None else "")
-        if half.decisive_failure is not None:
-            return _reason(f"{name(half)} {half.decisive_failure.says}", half.decisive_failure.fact)
-        other_kind = "control unit" if half.kind == SENSOR_KIND else "sensor"
-        if mates := self._mates(half):
+    def of(self, part: Candidate) -> Reason:
+        """The reason: reserved, failed a test, nothing fits, other codes, or its mates are in better pairs."""
+        if self.reserved(part):
+            return _reason("reserved", part.reserved.fact if part.reserved is not None else "")
+        if part.decisive_failure is not None:
+            return _reason(f"{name(part)} {part.decisive_failure.says}", part.decisive_failure.fact)
+        other_kind = "control unit" if part.kind == SENSOR_KIND else "sensor"
+        if mates := self._mates(part):
             more = len(mates) - _NAMED
             named = ", ".join(mates[:_NAMED]) + (f" and {more} more" if more > 0 else "")
             return _reason(f"all its possible {other_kind}s are in pairs at least as good: {named}")
-        if half.setting is not None and half.setting.unit:
-            says = f"set by a specialist for control unit {half.setting.unit}, which is not free on the shelf"
-            return _reason(says, half.setting.fact)
-        tally = self._tally(half)
+        if part.setting is not None and part.setting.unit:
+            says = f"a specialist set it for control unit {part.setting.unit}, which is not free on the shelf"
+            return _reason(says, part.setting.fact)
+        tally = self._tally(part)
         if not tally.fitting:
-            return _reason(f"no {other_kind} free on the shelf fits by number {half.part_number}".rstrip(), half.fact)
-        code = f" for code {half.match_code}" if half.match_code else ""
+            return _reason(f"no {other_kind} free on the shelf fits by number {part.part_number}".rstrip(), part.fact)
+        code = f" for code {part.match_code}" if part.match_code else ""
         told = [f"{tally.fitting} fit by number"]
         told += [f"{tally.different} have another code"] if tally.different else []
         told += [f"{tally.failed} failed a decisive test"] if tally.failed else []
-        return _reason(f"no mate free on the shelf{code}: {', '.join(told)}", half.code_fact or half.fact)
+        return _reason(f"no mate free on the shelf{code}: {', '.join(told)}", part.code_fact or part.fact)
 
-    def _mates(self, half: Candidate) -> list[str]:
-        joined = self._joined.get(self._class_of[half.tag], [])
-        free = (self._others.halves[int(place)].tag for number in joined for place in self._others.members[number])
-        return sorted({*free, *self._bound.get(half.tag, ())})
+    def _mates(self, part: Candidate) -> list[str]:
+        joined = self._joined.get(self._class_of[part.tag], [])
+        free = (self._others.parts[int(place)].tag for number in joined for place in self._others.members[number])
+        return sorted({*free, *self._bound.get(part.tag, ())})
 
-    def _tally(self, half: Candidate) -> _Tally:
-        key = (half.part_number_squeezed, reading(half))
+    def _tally(self, part: Candidate) -> _Tally:
+        key = (part.part_number_squeezed, reading(part))
         if key not in self._tallies:
-            self._tallies[key] = _tally(half, self._others, self._fits)
+            self._tallies[key] = _tally(part, self._others, self._fits)
         return self._tallies[key]
 
 
@@ -180,40 +180,40 @@ def left_over(
     ours = _Why(shelf, fits, reserved, sensors=True)
     theirs = _Why(shelf, fits, reserved, sensors=False)
     return (
-        tuple(LeftOver(half, ours) for half in sensors if half.tag not in paired),
-        tuple(LeftOver(half, theirs) for half in units if half.tag not in paired),
+        tuple(LeftOver(part, ours) for part in sensors if part.tag not in paired),
+        tuple(LeftOver(part, theirs) for part in units if part.tag not in paired),
     )
 
 
 def wish_list(left: Sequence[LeftOver], fits: Fits) -> tuple[Wish, ...]:
-    """What would complete the parts left over, those with one wish together; parts that no number fits have none."""
+    """The parts that would complete those left over, equal wishes together; none for parts without a fitting number."""
     found: dict[tuple[str, tuple[str, ...], str], list[str]] = {}
     wanted: dict[str, tuple[str, ...]] = {}
-    for half in (one.half for one in left if one.wanted):
-        number = half.part_number_squeezed
+    for part in (one.part for one in left if one.wanted):
+        number = part.part_number_squeezed
         if number not in wanted:
             wanted[number] = fits.numbers_wanted(number)
         if wanted[number]:
-            kind = UNIT_KIND if half.kind == SENSOR_KIND else SENSOR_KIND
-            found.setdefault((kind, *_wished(half, wanted[number])), []).append(half.tag)
+            kind = UNIT_KIND if part.kind == SENSOR_KIND else SENSOR_KIND
+            found.setdefault((kind, *_wished(part, wanted[number])), []).append(part.tag)
     return tuple(Wish(kind, numbers, code, tuple(tags)) for (kind, numbers, code), tags in sorted(found.items()))
 
 
-def _wished(half: Candidate, numbers: tuple[str, ...]) -> tuple[tuple[str, ...], str]:
-    """The numbers and the letter that would complete a part; after a specialist's setting those on the paper."""
-    paper = half.setting
+def _wished(part: Candidate, numbers: tuple[str, ...]) -> tuple[tuple[str, ...], str]:
+    """The numbers and the letter of the wanted mate; after a specialist's setting those on the paper."""
+    paper = part.setting
     if paper is not None and paper.unit_number:
         return (paper.unit_number,), paper.unit_code
-    read = reading(half)
-    return numbers, half.match_code if read.clear and not set_by_specialist(half) else ""
+    read = reading(part)
+    return numbers, part.match_code if read.clear and not set_by_specialist(part) else ""
 
 
-def _tally(half: Candidate, others: Side, fits: Fits) -> _Tally:
+def _tally(part: Candidate, others: Side, fits: Fits) -> _Tally:
     fitting = different = failed = 0
-    ours = reading(half)
+    ours = reading(part)
     for number, members in enumerate(others.members):
         other = others.one(number)
-        sensor, unit = (half, other) if half.kind == SENSOR_KIND else (other, half)
+        sensor, unit = (part, other) if part.kind == SENSOR_KIND else (other, part)
         if fits.judge(sensor.part_number_squeezed, unit.part_number_squeezed).fits:
             fitting += len(members)
             different += len(members) * (compare(ours, reading(other)) == "different")
@@ -224,7 +224,8 @@ def _tally(half: Candidate, others: Side, fits: Fits) -> _Tally:
 def _reason(says: str, *facts: str) -> Reason:
     return Reason(
         says,
-        "most confirmed pairs, then probable, then possible; then the likeliest to be serviceable, documents, tags",
+        "the plan has most confirmed pairs, then probable, then possible; then the likeliest to be serviceable comes "
+        "first, then documents, then tags",
         standing=WORKSHOP,
         facts=tuple(fact for fact in facts if fact),
     )

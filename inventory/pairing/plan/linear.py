@@ -17,7 +17,7 @@ __all__ = ["Answer", "Program", "least_cost"]
 
 @dataclass(frozen=True)
 class Program:
-    """Columns with a cost each and bounds, and rows that are bounded sums of columns.
+    """Variables (columns) with costs and bounds, and rows that are bounded sums of columns.
 
     `entries` are row, column and value of each number of the matrix, ordered by column; bounds may be infinite.
     """
@@ -32,7 +32,7 @@ class Program:
 
 @dataclass(frozen=True)
 class Answer:
-    """What of each column is taken, and by how much the cost changes for one more of a column or of a row's bound."""
+    """The amount of each column, and the change of cost for one more of a column or of a row's bound."""
 
     amounts: Real
     prices: Real
@@ -40,7 +40,7 @@ class Answer:
 
 
 def least_cost(program: Program) -> Answer:
-    """The amounts of least cost, by the dual simplex method; ArithmeticError where HiGHS finds none."""
+    """The amounts of least cost, by the dual simplex method. Raises ArithmeticError if HiGHS finds none."""
     import highspy
     import numpy as np
 
@@ -52,7 +52,7 @@ def least_cost(program: Program) -> Answer:
     lp.a_matrix_.format_ = highspy.MatrixFormat.kColwise
     lp.a_matrix_.start_ = np.searchsorted(column, np.arange(lp.num_col_ + 1))
     lp.a_matrix_.index_, lp.a_matrix_.value_ = row, value
-    solver = highspy._Highs()  # the bare binding: what is built on it prints its name as soon as it is made (1.16)
+    solver = highspy._Highs()  # the bare binding: the class above it prints a banner when it is made (1.16)
     for option, chosen in (("output_flag", False), ("threads", 1), ("solver", "simplex"), ("simplex_strategy", 1)):
         solver.setOptionValue(option, chosen)
     solver.passModel(lp)

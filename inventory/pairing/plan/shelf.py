@@ -1,9 +1,9 @@
-"""A shelf of sensors and control units as classes of parts that are alike, and which class goes with which. Pure.
+"""A shelf of sensors and control units as classes of parts that are alike, and the grades between classes. Pure.
 
-Parts that something on record binds to one other part (they ran together, were on one running car, a paper names the
-unit) have with it a grade of its own. Where such pairs are few each of their parts is a class by itself; where they are
-many, those whose mates share a class lie along one further edge, which holds as many pairs as there are of them. A part
-bound to several others is always a class by itself, so that the pairs along such an edge share no part.
+Parts that a fact binds to one other part (they ran together, a mixture run, a paper that names the unit) have their own
+grade with it. If there are few such pairs, each of their parts is a class of its own. If there are many, the pairs
+between the same two classes share one more edge, whose capacity is their number. A part bound to several others is
+always a class of its own, so that the pairs along such an edge share no part.
 """
 
 from __future__ import annotations
@@ -28,25 +28,25 @@ if TYPE_CHECKING:
 
     Whole = NDArray[np.int64]
 
-__all__ = ["FEW", "Edge", "Shelf", "Side", "set_out"]
+__all__ = ["FEW", "Edge", "Shelf", "Side", "build_shelf"]
 
 FEW = 300
-"""Up to so many bound pairs each of their parts is a class by itself."""
+"""With up to this many bound pairs, each of their parts is a class of its own."""
 
 _LEAST_P = 1e-12
-"""Below this a chance counts as this one, so that its logarithm is a number."""
+"""A lower probability counts as this, so that its logarithm is finite."""
 
 
 @dataclass(frozen=True)
 class Side:
-    """One side of a shelf: the parts by tag, and the classes of those that are alike.
+    """One side of a shelf: the parts by tag, and the classes of parts that are alike.
 
-    `of` is the class of each part; `members` the places of each class's parts, best first: likeliest to be serviceable,
-    then most documents, then tag. `p` is each part's chance of being serviceable, `log_p` its logarithm in steps of
-    1 / `STEPS`, `documents` how many there are of it.
+    `of` is the class of each part; `members` the indices of each class's parts, best first: likeliest to be
+    serviceable, then most documents, then tag. `p` is each part's probability of being serviceable, `log_p` its
+    logarithm in steps of 1 / `STEPS`, `documents` its number of documents.
     """
 
-    halves: Sequence[Candidate]
+    parts: Sequence[Candidate]
     of: Whole
     members: Sequence[Whole]
     p: NDArray[np.float64]
@@ -54,13 +54,13 @@ class Side:
     documents: Whole
 
     def one(self, number: int) -> Candidate:
-        """A part that stands for a class."""
-        return self.halves[int(self.members[number][0])]
+        """A part that represents a class."""
+        return self.parts[int(self.members[number][0])]
 
 
 @dataclass(frozen=True)
 class Edge:
-    """A class of sensors may go with a class of control units, at a grade; `bound` pairs by their places, or any."""
+    """The grade of pairs between two classes, and how many; `bound`: only these pairs (indices), else any."""
 
     row: int
     column: int
@@ -71,14 +71,14 @@ class Edge:
 
 @dataclass(frozen=True)
 class Shelf:
-    """Two sides and what joins their classes."""
+    """Two sides and the edges between their classes."""
 
     sensors: Side
     units: Side
     edges: Sequence[Edge]
 
     def network(self) -> Network:
-        """The shelf as numbers."""
+        """The shelf as a network of classes."""
         import numpy as np
 
         return Network(
@@ -90,17 +90,17 @@ class Shelf:
         )
 
     def aims(self) -> list[Whole]:
-        """Most confirmed pairs, then probable, then possible."""
+        """The aims: most confirmed pairs, then probable, then possible."""
         import numpy as np
 
         of = np.array([GRADES.index(edge.grade) for edge in self.edges], dtype=np.int64)
         return [(of == place).astype(np.int64) for place in range(3)]
 
 
-def set_out(sensors: Sequence[Candidate], units: Sequence[Candidate], fits: Fits) -> Shelf:
+def build_shelf(sensors: Sequence[Candidate], units: Sequence[Candidate], fits: Fits) -> Shelf:
     """The shelf of these sensors and control units, each in the order of tags."""
     grades = Grades(fits)
-    ours, theirs = [likeness(half) for half in sensors], [likeness(half) for half in units]
+    ours, theirs = [likeness(part) for part in sensors], [likeness(part) for part in units]
     bound = _bound(sensors, units, fits, grades, ours, theirs)
     alone = _alone(bound)
     left = _side(sensors, [(key, place if ("s", place) in alone else -1) for place, key in enumerate(ours)])
@@ -126,7 +126,7 @@ def _bound(
     ours: Sequence[Likeness],
     theirs: Sequence[Likeness],
 ) -> dict[tuple[int, int], Grade]:
-    """The pairs, by their places, whose grade with each other is higher than the one that any two alike would have."""
+    """The pairs (by index) with a higher grade than other parts like them would have."""
     at = {unit.tag: place for place, unit in enumerate(units)}
     known: dict[Hashable, Grade] = {}
     found: dict[tuple[int, int], Grade] = {}
@@ -137,7 +137,7 @@ def _bound(
             unit = units[at[tag]]
             free = grades.of(ours[place], sensor, theirs[at[tag]], unit)
             if free == "ruled out" and sensor.setting is None:
-                continue  # that they ran together never lifts what rules a pair out, and from here on the numbers fit
+                continue  # having run together never raises a ruled-out pair; from here on the numbers fit
             only_ran = sensor.setting is None and not sensor.calibration_shown and unit.strip_down is not None
             mutual = only_ran and unit.strip_down.mate == sensor.tag  # type: ignore[union-attr]
             key = (ours[place][1:], theirs[at[tag]][1:], mutual) if only_ran else (place, tag)
@@ -149,26 +149,26 @@ def _bound(
 
 
 def _alone(bound: dict[tuple[int, int], Grade]) -> set[tuple[str, int]]:
-    """The parts that are classes by themselves: of few bound pairs all, of many those in several."""
+    """The parts that are classes of their own: with few bound pairs all of them, with many those in several pairs."""
     often = Counter(part for sensor, unit in bound for part in (("s", sensor), ("u", unit)))
     return {part for part, many in often.items() if len(bound) <= FEW or many > 1}
 
 
-def _side(halves: Sequence[Candidate], keys: Sequence[Hashable]) -> Side:
+def _side(parts: Sequence[Candidate], keys: Sequence[Hashable]) -> Side:
     import numpy as np
 
     numbers: dict[Hashable, int] = {}
     of = np.array([numbers.setdefault(key, len(numbers)) for key in keys], dtype=np.int64)
-    p = np.array([half.p_serviceable for half in halves], dtype=np.float64)
+    p = np.array([part.p_serviceable for part in parts], dtype=np.float64)
     log_p = np.rint(np.log(np.maximum(p, _LEAST_P)) * STEPS).astype(np.int64)
-    documents = np.array([half.document_count for half in halves], dtype=np.int64)
+    documents = np.array([part.document_count for part in parts], dtype=np.int64)
     order = np.lexsort((np.arange(len(of)), -documents, -log_p, of))
     ends = np.cumsum(np.bincount(of, minlength=len(numbers)))
-    return Side(halves, of, np.split(order, ends[:-1]) if numbers else [], p, log_p, documents)
+    return Side(parts, of, np.split(order, ends[:-1]) if numbers else [], p, log_p, documents)
 
 
 def _free_edges(left: Side, right: Side, fits: Fits, grades: Grades) -> Iterator[tuple[int, int, Grade]]:
-    """Classes that go together whichever of their parts are taken; letters that differ are not even looked at."""
+    """The grades between classes, without those ruled out; classes with different letters are skipped."""
     units = [right.one(column) for column in range(len(right.members))]
     theirs = [likeness(unit) for unit in units]
     by_family: dict[str, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
@@ -187,5 +187,5 @@ def _free_edges(left: Side, right: Side, fits: Fits, grades: Grades) -> Iterator
 
 
 def _letter(read: Reading) -> str:
-    """A code that was clearly read; empty for one that does not count."""
+    """A clearly read code; empty for one that does not count."""
     return read.may_be[0] if read.clear else ""

@@ -1,13 +1,12 @@
-"""How to pair a whole shelf: the plan with most confirmed pairs, then most probable, then most possible ones. Pure.
+"""Pairs a whole shelf: the plan with most confirmed pairs, then most probable, then most possible ones. Pure.
 
-Among plans equal in those counts the one whose pairs are likeliest to be all serviceable is taken (the largest sum of
-the logarithms of the chances, in steps of 1e-9); parts of one class that are equal in that are taken in the order of
-documents, then tag, and within a class the best of one side go with the best of the other.
+Among plans with equal counts it takes the one whose pairs are likeliest to be all serviceable (the largest sum of log
+probabilities, in steps of 1e-9). Equal parts of one class are taken by documents, then tag, and within a class the best
+of one side are paired with the best of the other.
 
-What is exact: the counts, always (`flows`). The sum of logarithms too, to 1e-7 for each, as long as no more than
-`shelf.FEW` pairs are bound to each other (ran together, and so on). With more of them it is bounded: `short_by` is by
-how much at most a better choice of who is kept with whom could raise the sum; it is nought where none could.
-Documents and tags decide only between parts of one class.
+The counts are always exact (`flows`). The sum of logarithms is exact to 1e-7 for each as long as no more than
+`shelf.FEW` pairs are bound (ran together, and so on). With more, `short_by` is an upper bound of what a better choice
+of bound pairs could add to the sum; it is 0 if none could. Documents and tags decide only within one class.
 """
 
 from __future__ import annotations
@@ -21,17 +20,17 @@ from inventory.pairing.findings.fit import Fits
 from inventory.pairing.judgements import PairJudgement, refuse_unpaired
 from inventory.pairing.plan.chosen import choose
 from inventory.pairing.plan.left_over import LeftOver, Wish, left_over, wish_list
-from inventory.pairing.plan.shelf import set_out
+from inventory.pairing.plan.shelf import build_shelf
 
 __all__ = ["LeftOver", "Plan", "Wish", "plan"]
 
 
 @dataclass(frozen=True)
 class Plan:
-    """The pairs of a shelf, best first, what is left over on either side in order of tags, and pairs by grade.
+    """The pairs of a shelf, best first, the parts left over by tag, and the number of pairs by grade.
 
-    `wishes` says which number and letter would complete what is left over; `short_by` by how much at most the sum of
-    the logarithms of the chances lies below the best.
+    `wishes` names the parts that would complete those left over; `short_by` is the most by which the sum of log
+    probabilities can be below the best.
     """
 
     pairs: tuple[PairJudgement, ...]
@@ -59,14 +58,14 @@ def plan(
 ) -> Plan:
     """The plan for sensors and control units in the house.
 
-    Those fitted to a car are out of scope and passed over. Those whose tag is `reserved` are in no pair and left over.
-    Raises Refused for a part of a kind that is not paired.
+    Parts fitted to a car are skipped. Parts whose tag is in `reserved` are left over. Raises Refused for a part of a
+    kind that is not paired.
     """
     ours, theirs = _in_scope(sensors, SENSOR_KIND), _in_scope(units, UNIT_KIND)
-    shelf = set_out(_free(ours, reserved), _free(theirs, reserved), fits)
+    shelf = build_shelf(_free(ours, reserved), _free(theirs, reserved), fits)
     chosen = choose(shelf)
     pairs = tuple(
-        PairJudgement(shelf.sensors.halves[sensor], shelf.units.halves[unit], grade, fits)
+        PairJudgement(shelf.sensors.parts[sensor], shelf.units.parts[unit], grade, fits)
         for sensor, unit, grade in chosen.pairs
     )
     paired = {tag for pair in pairs for tag in (pair.sensor, pair.unit)}
@@ -81,13 +80,13 @@ def plan(
     )
 
 
-def _in_scope(halves: Iterable[Candidate], kind: str) -> list[Candidate]:
-    every = list(halves)
-    for half in every:
-        if half.kind != kind:
-            refuse_unpaired(half, kind)
-    return sorted((half for half in every if not half.fitted_to), key=lambda half: half.tag)
+def _in_scope(parts: Iterable[Candidate], kind: str) -> list[Candidate]:
+    every = list(parts)
+    for part in every:
+        if part.kind != kind:
+            refuse_unpaired(part, kind)
+    return sorted((part for part in every if not part.fitted_to), key=lambda part: part.tag)
 
 
-def _free(halves: Sequence[Candidate], reserved: Collection[str]) -> list[Candidate]:
-    return [half for half in halves if half.tag not in reserved]
+def _free(parts: Sequence[Candidate], reserved: Collection[str]) -> list[Candidate]:
+    return [part for part in parts if part.tag not in reserved]

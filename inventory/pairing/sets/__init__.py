@@ -1,1 +1,1 @@
-"""Injectors that deliver alike."""
+"""Sets of injectors with nearly equal flow."""

@@ -1,9 +1,8 @@
-"""Which injectors make a set: those whose flow, measured in one session on one bench, lies closest together. Pure.
+"""Finds sets of injectors whose flows, measured in one session on one rig, are closest together. Pure.
 
-The spread of a set is its largest flow less its smallest. With flows in order, the closest set of N are N
-neighbours; and the sets whose worst spread is the smallest can always be taken as runs of neighbours that do not
-overlap: of two sets that interleave, the N lower and the N upper of their members are no wider than the wider of the
-two. So both answers are exact for any number of injectors, by looking along the sorted flows.
+The spread of a set is its largest minus its smallest flow. In sorted order the closest set of N are N neighbours. The
+sets with the smallest worst spread can always be runs of neighbours that do not overlap: if two sets interleave, their
+N lower and N upper members are no wider than the wider of the two. So searching the sorted flows is exact.
 """
 
 from __future__ import annotations
@@ -39,7 +38,7 @@ class Flow:
 
 @dataclass(frozen=True)
 class Injector:
-    """An injector of the house: its tag, the numbers it counts as one with, what it failed, what was never measured."""
+    """An injector in the house: its tag, its family of part numbers, the failed and the unmeasured procedures."""
 
     tag: str
     family: str
@@ -58,7 +57,7 @@ class FlowSet:
 
 @dataclass(frozen=True)
 class Sets:
-    """The answer: the sets asked for (none where there are too few), the second-best set, and why."""
+    """The answer: the sets (none if there are too few injectors), the second-best set, and the reasons."""
 
     sets: tuple[FlowSet, ...]
     second: FlowSet | None
@@ -82,9 +81,9 @@ class Sets:
 
 
 def closest_sets(flows: Sequence[float], size: int, count: int = 1) -> list[tuple[int, ...]]:
-    """Places of `count` sets of `size` flows that share none: the smallest worst spread, and then the least in all.
+    """Indices of `count` separate sets of `size` flows with the smallest worst spread, then the smallest total spread.
 
-    Exact. Empty where there are too few flows. `size` and `count` are at least 1.
+    Exact. Empty if there are too few flows. `size` and `count` are at least 1.
 
     >>> closest_sets([2.31, 2.35, 2.40, 2.44, 2.33, 2.36, 2.52, 2.34], 4)
     [(4, 7, 1, 5)]
@@ -98,7 +97,7 @@ def closest_sets(flows: Sequence[float], size: int, count: int = 1) -> list[tupl
 
 
 def _smallest_worst(ends: Sequence[float], size: int, count: int) -> float:
-    """The smallest spread under which so many runs of neighbours fit beside each other."""
+    """The smallest spread that allows `count` runs of neighbours without overlap."""
     candidates = sorted(set(ends))
     low, high = 0, len(candidates) - 1
     while low < high:
@@ -111,7 +110,7 @@ def _smallest_worst(ends: Sequence[float], size: int, count: int) -> float:
 
 
 def _fit(ends: Sequence[float], size: int, worst: float) -> int:
-    """How many runs no wider than that fit beside each other: taking each as early as it comes is best."""
+    """How many runs no wider than `worst` fit without overlap: taking the earliest each time is best."""
     at, found = 0, 0
     while at < len(ends):
         if ends[at] <= worst:
@@ -122,7 +121,7 @@ def _fit(ends: Sequence[float], size: int, worst: float) -> int:
 
 
 def _least_in_all(ends: Sequence[float], size: int, count: int, worst: float) -> list[int]:
-    """Where so many runs no wider than that begin, their spreads together the least."""
+    """The starts of `count` runs no wider than `worst` with the smallest total spread."""
     after = len(ends) + size
     best: list[list[tuple[float, int]]] = [[(0.0, -1)] * (after + 1)]
     for _ in range(count):
@@ -142,17 +141,15 @@ def _least_in_all(ends: Sequence[float], size: int, count: int, worst: float) ->
 
 
 def match_sets(injectors: Iterable[Injector], size: int, count: int = 1) -> Sets:
-    """The sets of injectors of one fit, flowed in one session, that lie closest together.
+    """The closest sets of injectors of one family, flowed in one session.
 
-    Where several fits or sessions have enough, that with the smallest worst spread counts, told as a share of its
-    own mean flow, since static and pulsed flows are of different size.
+    If several families or sessions have enough, the one with the smallest worst spread as a share of its mean flow
+    counts, since static and pulsed flows differ in size.
     """
     every = list(injectors)
     sound = [each for each in every if not each.failed]
     out = [
-        Reason(f"left out: {each.tag}, {' and '.join(each.failed)} not passed", facts=())
-        for each in every
-        if each.failed
+        Reason(f"left out: {each.tag}, failed {' and '.join(each.failed)}", facts=()) for each in every if each.failed
     ]
     groups = _groups(sound)
     best: tuple[float, tuple[FlowSet, ...], list[tuple[Injector, Flow]]] | None = None
@@ -160,7 +157,7 @@ def match_sets(injectors: Iterable[Injector], size: int, count: int = 1) -> Sets
         places = closest_sets([flow.value for _, flow in members], size, count)
         if not places:
             continue
-        made = tuple(_made(members, each) for each in places)
+        made = tuple(_set_of(members, each) for each in places)
         mean = sum(flow.value for _, flow in members) / len(members)
         rank = max(each.spread for each in made) / mean if mean > 0.0 else math.inf
         if best is None or rank < best[0]:
@@ -168,11 +165,11 @@ def match_sets(injectors: Iterable[Injector], size: int, count: int = 1) -> Sets
     if best is None:
         return Sets((), None, "", _too_few(groups, size, count), (*_why_too_few(groups, every, size), *out))
     _, made, members = best
-    return _told(made, members, out, size)
+    return _answer(made, members, out, size)
 
 
 def _groups(injectors: Iterable[Injector]) -> dict[tuple[object, ...], list[tuple[Injector, Flow]]]:
-    """Injectors whose flows compare: of one fit, of one kind of flow, under the same conditions; the latest each."""
+    """Injectors with comparable flows: one family, one kind of flow, the same conditions; the latest flow of each."""
     groups: dict[tuple[object, ...], dict[str, tuple[Injector, Flow]]] = defaultdict(dict)
     for each in injectors:
         for flow in each.flows:
@@ -180,12 +177,12 @@ def _groups(injectors: Iterable[Injector]) -> dict[tuple[object, ...], list[tupl
     return {key: list(members.values()) for key, members in groups.items()}
 
 
-def _made(members: Sequence[tuple[Injector, Flow]], places: Sequence[int]) -> FlowSet:
+def _set_of(members: Sequence[tuple[Injector, Flow]], places: Sequence[int]) -> FlowSet:
     flows = [members[place][1].value for place in places]
     return FlowSet(tuple(members[place][0].tag for place in places), max(flows) - min(flows))
 
 
-def _told(made: tuple[FlowSet, ...], members: list[tuple[Injector, Flow]], out: list[Reason], size: int) -> Sets:
+def _answer(made: tuple[FlowSet, ...], members: list[tuple[Injector, Flow]], out: list[Reason], size: int) -> Sets:
     flow = members[0][1]
     by_tag = {each.tag: found for each, found in members}
     second = _second(made[0], members, size) if len(made) == 1 else None
@@ -202,8 +199,8 @@ def _told(made: tuple[FlowSet, ...], members: list[tuple[Injector, Flow]], out: 
             COMMON_PRACTICE,
             tuple(found.fact for _, found in members if found.fact),
         ),
-        Reason("the closest are neighbours in the order of flow: exact", "largest less smallest", "arithmetic"),
-        *_told_apart(unlike, by_tag, flow.unit),
+        Reason("the closest are neighbours in the order of flow: exact", "largest minus smallest", "arithmetic"),
+        *_differences(unlike, by_tag, flow.unit),
     ]
     chosen = {tag for each in made for tag in each.tags}
     never = [(each.tag, each.unmeasured) for each, _ in members if each.tag in chosen and each.unmeasured]
@@ -214,29 +211,29 @@ def _told(made: tuple[FlowSet, ...], members: list[tuple[Injector, Flow]], out: 
 
 
 def _second(first: FlowSet, members: list[tuple[Injector, Flow]], size: int) -> FlowSet | None:
-    """The closest set that is not quite the first: another run of neighbours, or one member of it exchanged."""
+    """The closest other set: another run of neighbours, or the first set with one member exchanged."""
     order = sorted(range(len(members)), key=lambda place: (members[place][1].value, place))
     others = []
     for left_out in (None, *first.tags):
         kept = [place for place in order if members[place][0].tag != left_out]
         runs = [kept[at : at + size] for at in range(len(kept) - size + 1)]
-        others += [found for run in runs if set((found := _made(members, run)).tags) != set(first.tags)]
+        others += [found for run in runs if set((found := _set_of(members, run)).tags) != set(first.tags)]
     return min(others, key=lambda each: (each.spread, each.tags), default=None)
 
 
-def _told_apart(sets: Sequence[FlowSet | None], flows: dict[str, Flow], unit: str) -> list[Reason]:
-    """Whether sets that follow each other differ by more than the readings can be out, 95 %."""
+def _differences(sets: Sequence[FlowSet | None], flows: dict[str, Flow], unit: str) -> list[Reason]:
+    """Whether consecutive sets differ by more than the uncertainty of the readings, 95 %."""
     found = []
-    rule = f"their spreads differ by less than {TWO_SIDED} standard uncertainties of the difference"
+    rule = f"a difference counts if it is more than {TWO_SIDED} of its standard uncertainties"
     for one, other in pairwise(each for each in sorted(filter(None, sets), key=lambda each: each.spread)):
         ends = {end for each in (one, other) for end in _ends(each, flows)}
         doubt = TWO_SIDED * math.sqrt(sum(flows[tag].u ** 2 for tag in ends))
         apart = other.spread - one.spread
         words = f"the next set differs by {other.spread:.3g} {unit}, {apart:.2g} {unit} more"
         if apart < doubt:
-            says = f"{words}: within what the readings can be out ({doubt:.2g} {unit}), so the two cannot be told apart"
+            says = f"{words}: within the uncertainty of the readings ({doubt:.2g} {unit}), so neither is shown better"
         else:
-            says = f"{words}: more than the readings can be out ({doubt:.2g} {unit}), so it is really worse"
+            says = f"{words}: more than the uncertainty of the readings ({doubt:.2g} {unit}), so it is really worse"
         found.append(Reason(says, rule, _NO_SOURCE, WORKSHOP))
     return found
 
@@ -251,13 +248,13 @@ def _too_few(groups: dict[tuple[object, ...], list[tuple[Injector, Flow]]], size
     wanted = f"{count} sets of {size}" if count > 1 else f"{size}"
     if most == 0:
         return f"no set of {wanted}: no injector in the house was flowed"
-    return f"no set of {wanted}: at most {most} of one fit were flowed in one session; re-flow together"
+    return f"no set of {wanted}: at most {most} that fit were flowed in one session; flow them again together"
 
 
 def _why_too_few(
     groups: dict[tuple[object, ...], list[tuple[Injector, Flow]]], every: Sequence[Injector], size: int
 ) -> list[Reason]:
-    """What was flowed when, and what re-flowing together asks for."""
+    """The flow sessions on record, and how to flow all together."""
     told = []
     for (_, name, _, under), members in groups.items():
         assert isinstance(under, tuple)
@@ -265,8 +262,8 @@ def _why_too_few(
         told.append(Reason(f"{len(members)} flowed {name}: {words}", "", "", COMMON_PRACTICE))
     rule = "only flows of one session on one rig compare"
     wanted = (
-        "re-flow together: same pressure, fluid and temperature, static or pulsed, the same seconds, all before or all "
-        "after cleaning, one session named for all"
+        "flow all again together: same pressure, fluid, temperature and time, all static or all pulsed, all before or "
+        "all after cleaning, with one session name"
     )
     if len(every) < size:
         told.append(Reason(f"there are {len(every)} injectors in the house, off any car", "", "", WORKSHOP))

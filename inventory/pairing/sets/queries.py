@@ -1,4 +1,4 @@
-"""Gathering injectors with their flows, and what speaks against each, for the sets."""
+"""Reads injectors with their flows and failed tests, and finds the closest sets."""
 
 from __future__ import annotations
 
@@ -19,20 +19,20 @@ from inventory.store.facts import as_of
 __all__ = ["flow_sets"]
 
 _FLOW = "flow"
-#: What must be the same for two flows to compare; the temperature is that of the session.
+#: Conditions that must be equal for two flows to be comparable; the temperature is that of the session.
 _UNDER = ("session", "rig", "instrument", "pressure", "fluid", "over", "cleaned")
-#: What an injector should have been shown to be besides.
+#: Other tests that an injector should have passed.
 _BESIDE = ("leakage", "resistance")
 
 
 def flow_sets(session: Session, kind: str, size: int, count: int = 1) -> Sets:
-    """Sets of parts of a kind that is flowed, closest together first."""
+    """The closest sets of parts of a kind. Raises `Refused` for a kind without a flow test."""
     reference = reference_of(session)
     named = (found := reference.kind(kind)).name
     if _FLOW not in {each.name for each in reference.procedures_for(named)}:
         raise Refused(
             "no-flow-for-kind",
-            f"{found.plural} are not tested for flow, so no set can be made",
+            f"there is no flow test for {found.plural}, so no set can be made",
             where="kind",
             hint="for example: pairs set injector --size 6",
         )
@@ -58,7 +58,7 @@ def _injector(tag: str, family: str, runs: Sequence[RunView]) -> Injector:
 
 
 def _flows(run: RunView) -> list[Flow]:
-    """The flows of a run; where no session was named, its day stands for one."""
+    """The flows of a run; if no session was named, its day counts as the session."""
     conditions = run.fact.values["conditions"]
     if not conditions.get("session"):
         conditions = {**conditions, "session": run.fact.on}
@@ -72,7 +72,7 @@ def _flows(run: RunView) -> list[Flow]:
 
 
 def _plain(text: str) -> str:
-    """A condition as it is compared: in either case, "2 bar" like "2bar"."""
+    """A condition as it is compared: without case, "2 bar" like "2bar"."""
     return re.sub(r"(?<=\d) ", "", " ".join(text.casefold().split()))
 
 

@@ -1,4 +1,4 @@
-"""The sheets and columns that the program knows, and how else people spell them."""
+"""The sheets and columns that the program knows, and their other spellings."""
 
 from __future__ import annotations
 
@@ -40,9 +40,8 @@ __all__ = [
 class SheetKind:
     """A sheet: its name, its columns in the order of writing, and the columns by which it is recognised.
 
-    `values`: by column the declared value that stands in it. `amounts`: the columns of amounts, each with that of its
-    currency; `days`: the columns of days. `fact`: the kind of fact about a part that its rows are, None for the sheets
-    of parts, positions and fits.
+    `values`: the declared value of each column. `amounts`: the columns of amounts, each with its currency's column;
+    `days`: the columns of days. `fact`: the kind of fact of its rows; None for the sheets of parts, positions and fits.
     """
 
     name: str
@@ -56,16 +55,16 @@ class SheetKind:
 
 #: Header of the last column of a workbook of refused rows; a column of this name is not read.
 WRONG = "what is wrong"
-#: In the column `tag`: this row is an example and is not read.
+#: In the column `tag`: the row is an example and is not read.
 EXAMPLE_ROW = "example"
 #: How many characters of a header are compared; all of it is kept.
 LONGEST = 120
 #: Columns that identify a part: a header that might be one of these is never guessed.
 CRITICAL = frozenset({"tag", "kind", "part number", "serial", "match code"})
-#: Sheets that the contract names and that cannot be read or written yet.
+#: Sheets of the contract that cannot be read or written yet.
 NOT_READ_YET = ("hardware", "rates")
 
-#: Pages of the template without rows to be read.
+#: Pages of the template that are not read.
 ABOUT, LISTS = "what each column means", "lists"
 
 _MARKED = ("kind", "maker", "part number", "serial", "date code", "match code", "match code read from")
@@ -90,13 +89,13 @@ PARTS = SheetKind(
     amounts={"price": "price currency", "value": "value currency"},
     days=("acquired on", "value on"),
 )
-#: The sheets of facts that stand first, in this order; others follow as they are declared.
+#: The first sheets of facts, in this order; the others follow in the order of declaration.
 _FIRST = ("runs", "seals", "provenance", "values")
 _NAMED = ("fact", "tag", "maker", "part number", "serial")
 
 
 def _about_parts() -> list[SheetKind]:
-    """The sheets of facts about parts, as their kinds of fact are declared."""
+    """The sheets of facts about parts, from the declarations of their kinds."""
     found = [_of_facts(kind, kind.sheet) for kind in DECLARED.facts if kind.sheet is not None and "part" in kind.about]
     return sorted(found, key=lambda sheet: _FIRST.index(sheet.name) if sheet.name in _FIRST else len(_FIRST))
 
@@ -153,7 +152,7 @@ def _key(header: str) -> str:
 
 @cache
 def spellings(sheet: SheetKind) -> dict[str, tuple[str, ...]]:
-    """For each column of a sheet the keys of its spellings: its own name first, then the others, nearest first."""
+    """For each column of a sheet, the keys of its spellings: its own name first, then the others in order."""
     lists = _data()
     found: dict[str, tuple[str, ...]] = {}
     for column in (*sheet.columns, *_READ_ONLY.get(sheet.name, ())):
@@ -185,7 +184,7 @@ def _cell_words(column: str) -> dict[str, str]:
 
 
 def words_near(column: str, text: str) -> list[str]:
-    """The program's words for a column that are spelled, in any language, nearly like a text; nearest first."""
+    """The program's words for a column that have a spelling similar to a text, in any language; nearest first."""
     spelled = _cell_words(column)
     return list(dict.fromkeys(spelled[key] for key in nearest(header_key(text), list(spelled))))
 

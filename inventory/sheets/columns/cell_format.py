@@ -1,7 +1,7 @@
-"""How the days and amounts of a column are written, where one cell alone could be read in two ways. Pure.
+"""The format of a column of days or amounts, if single cells are ambiguous. Pure.
 
-`3/4/2019` is 3 April or 4 March, `1.234` is about one or more than a thousand. The cells of the column that can be
-read in one way only decide; if they contradict each other, nothing is decided.
+`3/4/2019` is 3 April or 4 March, `1.234` is about one or more than a thousand. The unambiguous cells of the column
+decide; if they contradict each other, the format stays unknown.
 """
 
 from __future__ import annotations
@@ -26,9 +26,9 @@ Decimal = Literal["comma", "point"]
 
 @dataclass(frozen=True)
 class CellFormat:
-    """How days and figures are written; None: unknown.
+    """The format of days and numbers; None: unknown.
 
-    `counts_from` is the year from which days written as mere numbers are counted, 1900 or 1904.
+    `counts_from`: the year from which days stored as numbers are counted, 1900 or 1904.
     """
 
     dates: Dates | None = None
@@ -40,7 +40,7 @@ UNKNOWN = CellFormat()
 
 
 def format_of(texts: Iterable[str], given: CellFormat = UNKNOWN, counts_from: int | None = None) -> CellFormat:
-    """How the cells of a column are written. What the user said goes first, then the cells, then the file.
+    """The format of a column: what the user said, else what the cells show, else what the file says.
 
     `given`: what the user said for the whole file; `counts_from`: what the file itself says about its days.
     """
@@ -55,7 +55,7 @@ def format_of(texts: Iterable[str], given: CellFormat = UNKNOWN, counts_from: in
 
 
 def _date_order(text: str) -> Dates | None:
-    """The order of day and month in a text that can be read in one way only; with dots the day is first."""
+    """The order of day and month in an unambiguous text, else None; with dots the day is first."""
     read = _NUMERIC_DATE.match(text)
     if read is None:
         return None
@@ -66,7 +66,7 @@ def _date_order(text: str) -> Dates | None:
 
 
 def _decimal_mark(text: str) -> Decimal | None:
-    """The decimal mark in a text that can be read in one way only. A number of the file says nothing about texts."""
+    """The decimal mark in an unambiguous text, else None. A number stored in the file says nothing about texts."""
     found = None if isinstance(text, Figure) else _FIGURES.search(text)
     if found is None:
         return None
@@ -75,9 +75,9 @@ def _decimal_mark(text: str) -> Decimal | None:
 
 
 def parse_figures(text: str, decimal: Decimal | None = None) -> tuple[str | None, Decimal | None] | None:
-    """Figures as decimal digits with a point, and the decimal mark they show; None if they are not an amount.
+    """A number as digits with a decimal point, and the decimal mark it shows; None if it is not an amount.
 
-    The digits are None where they can be read in two ways and `decimal` does not say which.
+    The digits are None if the number is ambiguous and `decimal` does not decide.
     """
     bare = _GAPS.sub("", text)
     gapped = bare != text

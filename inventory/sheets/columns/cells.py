@@ -20,7 +20,7 @@ from inventory.store.text import clean
 __all__ = ["UNDATED", "amount_of", "cleaned", "day_numbered", "day_of", "in_a_sheet", "same_amount", "yes_or_no"]
 
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
-#: The words kept with a day that no cell gave: some day up to the day of reading.
+#: The words of a fact whose day is not given: some day up to the day of reading.
 UNDATED = "day not stated"
 _NUMERIC_DATE = re.compile(r"(\d{1,2})([/.-])(\d{1,2})\2(\d{4}|\d\d)")
 _YEAR_FIRST = re.compile(r"(\d{4})([/.-])(\d{1,2})\2(\d{1,2})")
@@ -36,7 +36,7 @@ _FALSE_DAY = 60
 
 
 def in_a_sheet(today: date, reference: Reference) -> Cell:
-    """What texts of a sheet are read with: what people write for our words, in four languages."""
+    """The context for reading texts of a sheet: it knows other words for ours, in four languages."""
     return Cell(today, reference, word_meant, words_near)
 
 
@@ -50,10 +50,10 @@ def cleaned(text: str) -> tuple[str, bool]:
 
 
 def day_of(text: str, today: date, written: CellFormat = UNKNOWN) -> When:
-    """A day as people write it, never in the future. The words are kept beside what they mean.
+    """A day as people write it, never in the future. The original words are kept with it.
 
-    Reads EDTF, words, 03.04.2019 (day first), 3/4/2019 where `written` says which comes first, and the number of a day
-    where it says from when days are counted.
+    Reads EDTF, words, 03.04.2019 (day first), 3/4/2019 if `written` says which is first, and a day number if `written`
+    says from which year it counts.
     """
     read = _HOUR.sub("", text)
     if counted := _DAY_NUMBER.fullmatch(read):
@@ -110,9 +110,9 @@ def day_numbered(number: int, counts_from: int | None) -> date:
 
 
 def amount_of(text: str, currency: str | None, written: CellFormat = UNKNOWN) -> tuple[str, str]:
-    """Digits and currency of an amount. The currency may stand beside the figures; `currency` is used if it does not.
+    """Digits and currency of an amount. The currency may be in the text; else `currency` is used.
 
-    A lone 1.234 is refused unless `written` decides how it is read.
+    A single 1.234 is refused unless `written` decides what it means.
     """
     read = _AMOUNT.fullmatch(text)
     if read is None or (read[1] and read[3]):

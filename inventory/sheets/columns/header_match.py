@@ -35,7 +35,7 @@ _SHORT = 4
 class Heading:
     """A header as written, the column it stands for (None: kept under its own name), and the similarity (0 to 100).
 
-    `currency`: a currency named in the header; `doubt`: a column that it might be without being similar enough.
+    `currency`: a currency named in the header; `doubt`: a column that it might be, but is not similar enough to.
     """
 
     header: str

@@ -1,4 +1,4 @@
-"""Finds the header rows of a table: where they are, whether there are one or two, and which sheet they make it."""
+"""Finds the header rows of a table: where they are, whether one or two, and which sheet the table is."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _BRACKETED = re.compile(r"[\[(].*[\])]")
 
 @dataclass(frozen=True)
 class HeaderRows:
-    """One way to read the header of a table: the sheet it makes it, and the index of the first row of data.
+    """One way to read the header of a table: the kind of sheet, its headings, the index of the first row of data.
 
     `lines` are the cells of the header rows: the same rows may be repeated further down.
     """

@@ -62,12 +62,12 @@ class SheetLayout:
 
     @cached_property
     def columns(self) -> tuple[str | None, ...]:
-        """For each column of the file the column that it stands for; None: it is kept under its own name, or unused."""
+        """For each column of the file, the column it stands for; None: it is kept under its own name, or unused."""
         return tuple(heading.column for heading in self.headings)
 
     @cached_property
     def own_names(self) -> tuple[str | None, ...]:
-        """For each column of the file the name under which it is kept; None: it stands for a column, or is not read."""
+        """For each column of the file, the name it is kept under; None: it is a known column, or is not read."""
         return _own_names(self.headings)
 
     def header_currency(self, column: str) -> str | None:
@@ -184,7 +184,7 @@ def _formats(sheet: SheetLayout, given: CellFormat, counts_from: int | None) -> 
 
 
 def _filled_down(table: Table) -> Table:
-    """The table with the text of cells merged downwards in each of their rows that has something of its own."""
+    """Repeat the text of cells merged downwards in each of their rows that is not empty."""
     down = [each for each in table.merged if each.last_row > each.first_row]
     if not down:
         return table

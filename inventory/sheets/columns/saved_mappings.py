@@ -107,7 +107,7 @@ def with_saved(given: Answers, saved: Sequence[SavedMapping]) -> Answers:
 
 
 def saved_mappings(session: Session) -> list[SavedMapping]:
-    """All saved answers that stand, newest first."""
+    """All saved answers that count, newest first."""
     rows = list(session.scalars(as_of(_of_the_record(), SheetMapping)))
     names = names_of_people(session, {row.by_id for row in rows})
     return [

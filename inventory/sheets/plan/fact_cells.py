@@ -1,4 +1,4 @@
-"""What a row of a sheet of facts says, by the declaration of its kind; and a fact on record in the words of a sheet."""
+"""Reads rows of sheets of facts by the declaration of their kind, and shows facts on record as cells."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 
 from inventory.errors import Refused
 from inventory.facts.declare import FactKind, Value
-from inventory.facts.said import merge
+from inventory.facts.fill import merge_values
 from inventory.facts.views import FactView
 from inventory.reference.data import Reference
 from inventory.sheets.columns.cells import UNDATED, amount_of, day_of, in_a_sheet
@@ -20,7 +20,7 @@ from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.store.dates import When
 from inventory.store.personal import BLANKED
 
-__all__ = ["FactReader", "Said", "cells_of", "changes", "differing"]
+__all__ = ["FactReader", "RowValues", "cells_of", "changes", "differing"]
 
 _ON, _HOW_KNOWN = "on", "how known"
 #: How many texts of a sheet are remembered.
@@ -28,8 +28,8 @@ _MOST_KEPT = 10_000
 
 
 @dataclass(slots=True)
-class Said:
-    """What a row says of a fact. `columns`: those in which it says something; `how_known`: "" where it does not say."""
+class RowValues:
+    """The values of a row of facts. `columns`: the columns that are not empty; `how_known`: "" if not given."""
 
     values: dict[str, Any] = field(default_factory=dict)
     columns: list[str] = field(default_factory=list)
@@ -38,7 +38,7 @@ class Said:
 
 
 class FactReader:
-    """Reads the rows of one sheet of facts; each text of a column is read once."""
+    """Reads the rows of one sheet of facts; each text of a column is read only once."""
 
     def __init__(self, kind: FactKind, layout: SheetLayout, today: date, reference: Reference) -> None:
         """`today`: no day in a cell may be later. `reference`: its kinds, procedures and limits are known."""
@@ -54,9 +54,9 @@ class FactReader:
         self._days = partial(day_of, today=today, written=layout.cell_format(_ON))
         self._known: dict[tuple[str, type, str, str | None], Any] = {}
 
-    def read(self, texts: Mapping[str, str]) -> tuple[Said, list[CellProblem]]:
-        """What a row says, and what is wrong in it. `texts`: its cells by column, cleaned, none of them empty."""
-        said = Said()
+    def read(self, texts: Mapping[str, str]) -> tuple[RowValues, list[CellProblem]]:
+        """The values of a row, and what is wrong in it. `texts`: its cells by column, cleaned, not empty."""
+        given = RowValues()
         problems: list[CellProblem] = []
         for column in self._columns:
             if column not in texts:
@@ -65,16 +65,16 @@ class FactReader:
             if isinstance(found, CellProblem):
                 problems.append(found)
                 continue
-            said.columns.append(column)
+            given.columns.append(column)
             if column == _ON:
-                said.on = found
+                given.on = found
             elif column == _HOW_KNOWN:
-                said.how_known = found
+                given.how_known = found
             else:
-                merge(said.values, found)
+                merge_values(given.values, found)
                 if column in self._amounts:
-                    said.columns.append(self._amounts[column])
-        return said, problems
+                    given.columns.append(self._amounts[column])
+        return given, problems
 
     def _cell(self, column: str, texts: Mapping[str, str]) -> Any:
         text, currency = texts[column], None
@@ -89,7 +89,7 @@ class FactReader:
         return self._known[key]
 
     def _read(self, column: str, text: str, currency: str | None) -> Any:
-        """The day, the word or the values that a cell stands for, or what is wrong in it."""
+        """The day, the word or the values of a cell, or what is wrong in it."""
         if column == _HOW_KNOWN:
             return text
         try:
@@ -107,7 +107,7 @@ def _values(kind: FactKind) -> dict[str, Value]:
 
 
 def cells_of(kind: FactKind, fact: FactView) -> dict[str, str]:
-    """A fact in the words of its sheet, without what it does not say and without erased names."""
+    """A fact as cells of its sheet, without empty values and erased names."""
     shown = {value.name: value.show(fact.values) for value in kind.values}
     shown[_HOW_KNOWN] = fact.how_known
     if fact.told != UNDATED:
@@ -115,28 +115,28 @@ def cells_of(kind: FactKind, fact: FactView) -> dict[str, str]:
     return {column: text for column, text in shown.items() if text and text != BLANKED}
 
 
-def differing(kind: FactKind, said: Said, fact: FactView) -> list[str]:
-    """The columns in which a row differs from a fact; columns that the row leaves empty are not compared."""
+def differing(kind: FactKind, given: RowValues, fact: FactView) -> list[str]:
+    """The columns in which a row differs from a fact; empty cells are not compared."""
     values = _values(kind)
     found = []
-    for column in said.columns:
+    for column in given.columns:
         if column == _ON:
-            alike = fact.told != UNDATED and said.on is not None and said.on.edtf == fact.on
+            alike = fact.told != UNDATED and given.on is not None and given.on.edtf == fact.on
         elif column == _HOW_KNOWN:
-            alike = said.how_known == fact.how_known
+            alike = given.how_known == fact.how_known
         else:
-            alike = values[column].same(said.values, fact.values)
+            alike = values[column].same(given.values, fact.values)
         if not alike:
             found.append(column)
     return found
 
 
-def changes(kind: FactKind, said: Said, columns: Sequence[str], fact: FactView | None) -> tuple[Change, ...]:
-    """What a row changes in some columns of a fact (None: there is none yet), in words."""
+def changes(kind: FactKind, given: RowValues, columns: Sequence[str], fact: FactView | None) -> tuple[Change, ...]:
+    """The changes of a row in these columns of a fact (None: a new fact), as text."""
     old = cells_of(kind, fact) if fact is not None else {}
-    shared = {_ON: said.on.edtf if said.on else "", _HOW_KNOWN: said.how_known}
+    shared = {_ON: given.on.edtf if given.on else "", _HOW_KNOWN: given.how_known}
     values = _values(kind)
     return tuple(
-        Change(column, old.get(column), shared[column] if column in shared else values[column].show(said.values))
+        Change(column, old.get(column), shared[column] if column in shared else values[column].show(given.values))
         for column in columns
     )

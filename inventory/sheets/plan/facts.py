@@ -1,4 +1,4 @@
-"""Plans the sheets of facts about parts: each row is read, its part found, compared with the record, and checked."""
+"""Plans the sheets of facts about parts: reads each row, finds its part, compares it with the record, validates it."""
 
 from __future__ import annotations
 
@@ -14,13 +14,13 @@ from inventory.facts.views import FactView, facts_of_many
 from inventory.parts import tags
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.layout import SheetLayout
-from inventory.sheets.plan.fact_cells import FactReader, Said, differing
+from inventory.sheets.plan.fact_cells import FactReader, RowValues, differing
+from inventory.sheets.plan.fact_rows import FactRow, needed, validated_rows
 from inventory.sheets.plan.match import Index, index_of, resolve
 from inventory.sheets.plan.on_record import Identity, identities
 from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.plan.rows import PartPlan, Plan, PlanRow
-from inventory.sheets.plan.settled import FactRow, needed, settled
 from inventory.store.dates import When
 from inventory.store.text import squeeze
 
@@ -30,7 +30,7 @@ __all__ = ["plan_facts"]
 def plan_facts(session: Session, plan: Plan, sheets: Sequence[SheetLayout], today: date, day: When) -> None:
     """Add the rows of the sheets of facts about parts to the plan; those of parts must be in it already.
 
-    `today`: no day in a cell may be later. `day`: when everything was so for which a row gives no day.
+    `today`: no day in a cell may be later. `day`: the day of facts without their own.
     """
     read = [row for sheet in sheets if sheet.kind.fact for row in _read(session, plan, sheet, sheet.kind.fact, today)]
     if not read:
@@ -45,22 +45,22 @@ def plan_facts(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
     index = index_of(parts.values())
     problems = [_find_part(row, parts, index) for row in read]
     facts = _Facts(session, [row.part.id for row in read if row.part is not None], {row.kind for row in read})
-    to_settle: dict[FactKind, list[FactRow]] = defaultdict(list)
+    to_validate: dict[FactKind, list[FactRow]] = defaultdict(list)
     for row, problem in zip(read, problems, strict=True):
         planned = row.refused(*problem) if row.problems or problem else _compared(plan, row, facts)
         if planned is not None:
             plan.rows.append(planned)
         else:
-            to_settle[row.kind].append(row)
-    for kind, rows in to_settle.items():
-        plan.rows += settled(session, kind, rows, of_file, day, today)
+            to_validate[row.kind].append(row)
+    for kind, rows in to_validate.items():
+        plan.rows += validated_rows(session, kind, rows, of_file, day, today)
 
 
 def _read(session: Session, plan: Plan, sheet: SheetLayout, kind: FactKind, today: date) -> Iterator[FactRow]:
     reader = FactReader(kind, sheet, today, reference_of(session))
     for row in sheet.rows:
         texts = plan.values_of(sheet, row)
-        said, problems = reader.read(texts)
+        given, problems = reader.read(texts)
         tag = None
         try:
             tag = tags.parse(texts["tag"]) if "tag" in texts else None
@@ -68,7 +68,7 @@ def _read(session: Session, plan: Plan, sheet: SheetLayout, kind: FactKind, toda
             problems.append(problem_of(refusal, "tag", texts["tag"]))
         maker, number, serial = (texts.get(column) for column in ("maker", "part number", "serial"))
         named = PartCells(tag=tag, maker=maker, part_number=number, serial=serial)
-        yield FactRow(sheet, row, kind, texts, named, said, problems)
+        yield FactRow(sheet, row, kind, texts, named, given, problems)
 
 
 def _of_file(plan: Plan) -> dict[int, Identity]:
@@ -89,7 +89,7 @@ def _of_file(plan: Plan) -> dict[int, Identity]:
 
 
 def _find_part(row: FactRow, parts: Mapping[int, Identity], index: Index) -> tuple[CellProblem, ...]:
-    """Find the part that a row is about, or say why it cannot be told."""
+    """Find the part that a row is about, or say why it cannot be found."""
     named = row.named
     match = resolve(named, index)
     if match is None:
@@ -109,7 +109,7 @@ def _find_part(row: FactRow, parts: Mapping[int, Identity], index: Index) -> tup
 
 
 class _Facts:
-    """The facts on record of the parts that rows are about; each one matches one row at most."""
+    """The facts on record about the parts of the rows; each fact matches at most one row."""
 
     def __init__(self, session: Session, keys: Iterable[int], kinds: Iterable[FactKind]) -> None:
         """Read them once for all rows, superseded ones included: a row may carry the id of one."""
@@ -122,17 +122,17 @@ class _Facts:
             if fact.superseded_by is None:
                 self._free[fact.thing_id, fact.table].append(fact)
 
-    def claim_equal(self, part: int, kind: FactKind, said: Said) -> bool:
-        """Claim a free fact that says what a row says. Whether there was one."""
+    def claim_equal(self, part: int, kind: FactKind, given: RowValues) -> bool:
+        """Claim a free fact that agrees with a row; return whether there is one."""
         free = self._free.get((part, kind.name), [])
         for place, fact in enumerate(free):
-            if not differing(kind, said, fact):
+            if not differing(kind, given, fact):
                 del free[place]
                 return True
         return False
 
     def standing(self, fact: FactView) -> FactView | None:
-        """The fact that supersedes a fact and stands; None if it was taken back."""
+        """The current fact that replaced a fact; None if it was taken back."""
         while fact.superseded_by is not None:
             if fact.superseded_by not in self.by_id:
                 return None
@@ -140,7 +140,7 @@ class _Facts:
         return fact
 
     def claim(self, fact: FactView) -> bool:
-        """Claim a fact for the row that carries its id. Whether no other row carries it."""
+        """Claim a fact for the row with its id; return whether no other row has it."""
         free = self._free.get((fact.thing_id, fact.table), [])
         free[:] = [each for each in free if each.id != fact.id]
         fresh = fact.id not in self._claimed
@@ -149,20 +149,20 @@ class _Facts:
 
 
 def _compared(plan: Plan, row: FactRow, facts: _Facts) -> PlanRow | None:
-    """What becomes of a row whose part was found; None if it says something new, which is to be checked."""
+    """Plan a row whose part was found; None if it is new or changed and has to be validated first."""
     if row.part is None or "fact" in row.texts:
         return _with_id(plan, row, facts)
-    missing = [column for column in needed(row.kind) if column not in row.said.columns]
+    missing = [column for column in needed(row.kind) if column not in row.given.columns]
     if missing:
         return row.refused(CellProblem(missing[0], "", "is needed here"))
-    if facts.claim_equal(row.part.id, row.kind, row.said):
+    if facts.claim_equal(row.part.id, row.kind, row.given):
         return row.unchanged()
-    row.changed = row.said.columns
+    row.changed = row.given.columns
     return None
 
 
 def _with_id(plan: Plan, row: FactRow, facts: _Facts) -> PlanRow | None:
-    """A row that carries the id of a fact: it says the same, or it supersedes the fact that stands in its place."""
+    """Plan a row with the id of a fact: it agrees with the current fact, or supersedes it."""
     kind, part, text = row.kind, row.part, row.texts.get("fact", "")
     written = facts.by_id.get(text.strip())
     if written is None or part is None or written.table != kind.name or written.thing_id != part.id:
@@ -174,8 +174,8 @@ def _with_id(plan: Plan, row: FactRow, facts: _Facts) -> PlanRow | None:
         return row.refused(CellProblem("fact", written.id, problem, "take the row out"))
     if not facts.claim(standing):
         return row.refused(CellProblem("fact", written.id, "is in two rows", "keep one"))
-    row.old, row.changed = standing, differing(kind, row.said, standing)
-    if row.changed and standing is not written and not differing(kind, row.said, written):
+    row.old, row.changed = standing, differing(kind, row.given, standing)
+    if row.changed and standing is not written and not differing(kind, row.given, written):
         plan.remarks.append(
             f"{row.sheet.name}, row {row.row.number}: {written.id} was corrected after this sheet was written; "
             f"{standing.id} stands"

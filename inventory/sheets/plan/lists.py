@@ -31,7 +31,7 @@ __all__ = ["LIST_SHEETS", "ListSheet", "Standing", "plan_lists"]
 
 @dataclass(frozen=True)
 class Standing:
-    """The last word on a position or on two part numbers: the fact's key (None: only the name is known), its cells."""
+    """The current fact on a position or two part numbers: its key (None: only the name is known), its cells."""
 
     fact: int | None
     cells: dict[str, str]
@@ -39,7 +39,7 @@ class Standing:
 
 @dataclass(frozen=True)
 class ListSheet:
-    """One sheet: its kind of fact, the two columns that say what a row is about and how they are compared, the others.
+    """One sheet: its kind of fact, the two columns that identify a row and how they are compared, the other columns.
 
     `readers`: of columns that are read in a way of their own, not as the values of the kind of fact. `on_record` reads
     what stands, by the two columns as they are compared.
@@ -98,7 +98,7 @@ def _positions_on_record(session: Session) -> dict[tuple[str, str], Standing]:
 
 
 def _fits_on_record(session: Session) -> dict[tuple[str, str], Standing]:
-    """The last word on each two part numbers, by the numbers of sensor and unit as they are compared."""
+    """The current fact on each pair of part numbers, by their comparison keys."""
     sensor, unit = aliased(PartNumber), aliased(PartNumber)
     query = select(Fit.id, Fit.fits, Fit.so_from, sensor.written, unit.written.label("unit"))
     query = query.join(sensor, sensor.id == Fit.thing_id).join(unit, unit.id == Fit.unit_number_id)
@@ -158,7 +158,7 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
 def _read(
     kind: ListSheet, sheet: SheetLayout, values: dict[str, str], named: Cars, cell: Cell
 ) -> tuple[dict[str, str], When | None, list[CellProblem]]:
-    """What a row says, the day it gives, and what is wrong in it."""
+    """The values of a row, its day, and what is wrong in it."""
     given: dict[str, str] = {}
     when: When | None = None
     problems: list[CellProblem] = []
@@ -190,7 +190,7 @@ def _planned(
     when: When | None,
     standing: Standing | None,
 ) -> PlanRow:
-    """A row compared with the last word on what it is about; two numbers that are listed fit unless the row says no."""
+    """Compare a row with the current fact on the same thing; listed numbers fit unless the row says no."""
     what = ", ".join(keys)
     old = standing.cells if standing else {}
     if kind.name == "fits" and standing is None:

@@ -36,9 +36,9 @@ _NUMBER_KINDS = {"sensor part number": "pressure sensor", "unit part number": "c
 
 
 def whereabouts(plan: PartPlan) -> tuple[str | None, str | None, str | None]:
-    """What a row writes about where its part is: on or off which car, at which position, moved to which place.
+    """Where a row puts its part: car, position, place.
 
-    A car without a place: it is fitted there. A car and a place: it came off that car and lies at that place.
+    A car without a place: the part is fitted there. A car and a place: it came off that car and is at that place.
     """
     cells, state = plan.cells, plan.state
     if state.id is None:
@@ -119,7 +119,7 @@ class NameKeys:
         return self._people[fold(name)]
 
     def number(self, written: str) -> int:
-        """The key of a part number about which something is said."""
+        """The key of a part number."""
         return self._numbers[squeeze(written)]
 
 
@@ -135,7 +135,7 @@ class _Names:
             if isinstance(each, PartPlan):
                 self._of_part(each)
             elif isinstance(each, FactPlan):
-                for table, name in each.told.named.values():
+                for table, name in each.draft.named.values():
                     (self.people if table == "contact" else self.places).setdefault(fold(name), name)
             elif each.sheet == "positions":
                 self.positions[each.about] = None

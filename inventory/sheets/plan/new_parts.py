@@ -1,8 +1,8 @@
 """Builds the rows of new parts straight from the cells of a sheet.
 
-A new part has hardly ever two facts of one sort, so its row and its search text follow from its cells. The general way,
-facts that are sorted and folded into what the part is now, takes several times as long; `verify` goes that way, and
-the tests hold the two against each other.
+A new part hardly ever has two facts of one kind, so its row and its search text follow from its cells. The general way,
+which computes them from sorted facts, takes several times as long. `verify` uses the general way, and the tests compare
+the two.
 """
 
 from __future__ import annotations
@@ -148,7 +148,7 @@ class NewParts:
         return provenance_fact(self._act, 0, self._undated, how, lane=lane_of(whose), whose=said)
 
     def _copy(self, part: int, values: Mapping[str, object], make: Callable[..., FactColumns], *given: object) -> Any:
-        """A fact of a part with some values of its own, else like the pattern `make(*given)`, which is made once."""
+        """A copy of the pattern `make(*given)`, which is made once, with other values and for another part."""
         key = make, given
         pattern = self._patterns.get(key)
         if pattern is None:
@@ -160,7 +160,7 @@ class NewParts:
         return fact
 
     def _on(self, when: When | None) -> dict[str, object]:
-        """The columns that say when something was so; none of them where it has the day of the pattern."""
+        """The columns of the day; none if it is the day of the pattern."""
         if when is None:
             return {}
         key = when.edtf, when.told
@@ -172,7 +172,7 @@ class NewParts:
 
 
 def _marks(cells: PartCells) -> dict[str, Any]:
-    """The columns of a marking that a row gives. Code, its state and where it was read belong together."""
+    """The columns of a marking that a row gives. The code, its state and where it was read go together."""
     code, state = cells.match_code or (None, None)
     return {
         "kind": cells.kind,

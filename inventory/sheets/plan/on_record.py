@@ -1,4 +1,4 @@
-"""What the record says about parts, in the form in which the rows of a sheet are compared with it."""
+"""What the record says about parts, in the form for comparing it with rows of a sheet."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ class PartState:
 
 
 def rows_among(session: Session, query: Any, column: Any, wanted: Collection[Any]) -> Iterable[Any]:
-    """The rows of a query in which a column has one of these values; nothing is asked where there is none."""
+    """The rows of a query in which a column has one of these values; without values there is no query."""
     return session.execute(query.where(among(column, wanted))) if wanted else ()
 
 

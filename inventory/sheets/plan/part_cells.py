@@ -16,7 +16,7 @@ from inventory.store.text import alike, fold, short_enough
 
 __all__ = ["ANOTHER", "FROM_ITSELF", "READERS", "PartCells", "Serial"]
 
-#: In the column `tag`: the row is a part of its own, even if a part without a serial could be it.
+#: In the column `tag`: the row is a separate part, even if a part without a serial could be it.
 ANOTHER = "new"
 #: In the column `match code read from`: the code was read from the part itself.
 FROM_ITSELF = "part"
@@ -26,7 +26,7 @@ _SURELY_SHORT = 50
 
 @dataclass(slots=True)
 class PartCells:
-    """What a row says about a part; None: nothing. `another`: the user says that it is a part of its own.
+    """The values of a row about a part; None: empty. `another`: the user says that it is a separate part.
 
     `match_code` is the code and its state; `price` and `value` are digits and currency. `serial_key`, `serial_alike`
     and `number_key` are serial and part number as they are compared.

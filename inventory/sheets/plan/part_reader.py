@@ -105,7 +105,7 @@ class PartReader:
             if name in texts:
                 values[name] = self._read_amounts(name, texts[name], values, found)
         extra = {name: found.take(self._own_column(name), column) for name, column in own.items()}
-        _settle_seals(values, texts, found)
+        _validate_seals(values, texts, found)
         return _cells(len(rows), values, extra), found.problems(), found.remarks()
 
     def _texts(self, rows: Sequence[Row]) -> tuple[dict[str, Sequence[str]], dict[str, Sequence[str]]]:
@@ -198,7 +198,7 @@ class _Found:
         ]
 
 
-def _settle_seals(values: dict[str, list[Any]], texts: dict[str, Sequence[str]], found: _Found) -> None:
+def _validate_seals(values: dict[str, list[Any]], texts: dict[str, Sequence[str]], found: _Found) -> None:
     """A word for a state in the column `seal` is the state of the seal; a seal without a state is a problem."""
     if "seal" not in values:
         return

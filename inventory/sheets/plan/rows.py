@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from inventory.facts.declare import FactKind, Told
+from inventory.facts.declare import FactDraft, FactKind
 from inventory.sheets.columns.cells import cleaned
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import Change, differences
@@ -43,7 +43,7 @@ class FactPlan:
     """
 
     kind: FactKind
-    told: Told
+    draft: FactDraft
     part: int
     when: When | None
     how_known: str
@@ -66,7 +66,7 @@ class ListPlan:
 
 @dataclass(slots=True)
 class PlanRow:
-    """One row of data: its place, what becomes of it, and why it is refused if it is.
+    """One row of data: its place, its verdict, its work, and the problems if it is refused.
 
     `about` describes a row without a `PartPlan`; `fact_changes` are the changes of a row of facts.
     """

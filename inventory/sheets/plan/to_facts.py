@@ -109,11 +109,11 @@ class ToFacts:
 
     def of_row(self, plan: FactPlan, part: int) -> list[Base]:
         """The fact that a row of a sheet of facts becomes, what is written with it, and the one that it supersedes."""
-        keys = {column: self.names.named(table, name) for column, (table, name) in plan.told.named.items()}
-        columns = {**plan.told.columns, **keys}
+        keys = {column: self.names.named(table, name) for column, (table, name) in plan.draft.named.items()}
+        columns = {**plan.draft.columns, **keys}
         when = plan.when or self.day
         fact = make_fact(plan.kind.table, self.act, part, when, how_known=plan.how_known, **columns)
-        return [*plan.told.beside, *self._superseding(self._old(plan), fact)]
+        return [*plan.draft.beside, *self._superseding(self._old(plan), fact)]
 
     def of_list(self, plan: ListPlan) -> list[Base]:
         """The fact that a row of positions or fits becomes; a position of which nothing is said has none."""
@@ -148,7 +148,7 @@ class ToFacts:
             yield self._fact(Move, plan.part, place_id=self.names.place(place))
 
     def _ownership(self, plan: PartPlan) -> Iterable[Base]:
-        """How the part came, and whose it is, where that differs from the record."""
+        """The facts of how the part came and whose it is, if they differ from the record."""
         whose = plan.cells.whose or plan.state.whose
         if ACQUIRED & plan.changed:
             yield from self._came(plan, whose)
@@ -157,7 +157,7 @@ class ToFacts:
             yield provenance_fact(self.act, plan.part, undated(self.act), how, lane=lane_of(whose), whose=whose)
 
     def _came(self, plan: PartPlan, whose: str) -> Iterable[Base]:
-        """How the part came: a fact of its own, or one that supersedes what was said about it before."""
+        """The fact of how the part came; it supersedes an earlier one."""
         cells, old = plan.cells, standing_acquisition(plan.state)
         if old is None:
             row, when = None, cells.acquired_on or undated(self.act)
@@ -200,7 +200,7 @@ class ToFacts:
 
 
 def _marked(plan: PartPlan) -> dict[str, Any]:
-    """The columns of a marking that changed. Code, its state and where it was read belong together."""
+    """The columns of a marking that changed. The code, its state and where it was read go together."""
     cells, state, changed = plan.cells, plan.state, plan.changed
     marks: dict[str, Any] = {
         name: getattr(cells, name)
@@ -221,6 +221,6 @@ def _marked(plan: PartPlan) -> dict[str, Any]:
 
 
 def when_of(edtf: str, told: str | None) -> When:
-    """The time of a fact on record: its EDTF text, and the words it was told in."""
+    """The time of a fact on record, from its EDTF text and its original words."""
     when = parse_when(edtf)
     return When(edtf, told or "", when.earliest, when.latest)

@@ -69,7 +69,7 @@ def check_size(path: Path, size: int) -> None:
 
 @dataclass
 class Size:
-    """How much of a file was read so far; refuses the file where it becomes too much."""
+    """How much of a file was read so far; it refuses the file if this exceeds a limit."""
 
     path: Path
     rows: int = 0

@@ -88,7 +88,7 @@ def _table(path: Path, sheet: Any, datemode: int, size: Size) -> Table:
 
 
 def _day(number: float, datemode: int) -> str:
-    """The day and time that a number stands for, or the number itself if it stands for none."""
+    """The day and time of a day number, or the number itself if it is not one."""
     from xlrd.xldate import xldate_as_datetime
 
     if not datemode and int(number) == _FALSE_NUMBER:

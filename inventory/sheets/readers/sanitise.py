@@ -112,7 +112,7 @@ class _Part:
         self.long = {place: length for place, length in enumerate(copy.lengths) if length > _SHORT}
 
     def checked(self, pieces: Iterator[bytes]) -> Iterator[bytes]:
-        """The same bytes, cut between two cells or strings, so that nothing that is searched for lies across a cut."""
+        """The same bytes, cut between two cells or strings, so that no searched text is split."""
         plain, prefixed = (b"<si", b":si") if self.shared else (b"<c", b":c ")
         held = b""
         for piece in pieces:

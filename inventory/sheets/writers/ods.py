@@ -35,7 +35,7 @@ _BLANKS = re.compile(r"^ +| +$|(?<= ) +|\t")
 _CHARACTER_MM = 2.1
 
 
-def write_ods(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
+def write_ods(path: Path, pages: Sequence[Page], *, overwrite: bool = False) -> None:
     """Write a spreadsheet of several sheets: header in bold, widths by content."""
 
     def write(file: BinaryIO) -> None:
@@ -49,7 +49,7 @@ def write_ods(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
                 text.flush()
                 text.detach()
 
-    save(path, write, over=over)
+    save(path, write, overwrite=overwrite)
 
 
 def _content(pages: Sequence[Page]) -> Iterator[str]:
@@ -102,7 +102,7 @@ def _cell(value: Cell, style: str) -> str:
 
 
 def _text(line: str) -> str:
-    """A line; each blank that readers would drop is an element of its own."""
+    """A line of text; each blank that readers would drop becomes an element."""
     if " " not in line and "\t" not in line:
         return escape(line)
     pieces, at = [], 0

@@ -65,7 +65,7 @@ def safe_in_csv(text: str) -> str:
     return f"'{text}" if FORMULA_START.match(text) else text
 
 
-def save(path: Path, write: Callable[[BinaryIO], object], *, over: bool = False) -> None:
-    """Write a file whole or not at all; an existing file is replaced only with `over`."""
-    with whole_file(path, over=over) as part, part.open("wb") as file:
+def save(path: Path, write: Callable[[BinaryIO], object], *, overwrite: bool = False) -> None:
+    """Write a file whole or not at all; an existing file is replaced only with `overwrite`."""
+    with whole_file(path, overwrite=overwrite) as part, part.open("wb") as file:
         write(file)

@@ -33,12 +33,12 @@ _COUNT = re.compile(r"\d{1,9}")
 _NUMBERS = ("condition", "order")
 
 
-def write_rejects(path: Path, refused: Sequence[PlanRow], *, over: bool = False) -> None:
-    """Write refused rows so that they can be corrected and read again. `over`: replace an existing file."""
+def write_rejects(path: Path, refused: Sequence[PlanRow], *, overwrite: bool = False) -> None:
+    """Write refused rows so that they can be corrected and read again. `overwrite`: replace an existing file."""
     by_sheet: dict[int, list[PlanRow]] = {}
     for row in refused:
         by_sheet.setdefault(id(row.sheet), []).append(row)
-    write_workbook(path, [_page(rows[0].sheet, rows) for rows in by_sheet.values()], over=over)
+    write_workbook(path, [_page(rows[0].sheet, rows) for rows in by_sheet.values()], overwrite=overwrite)
 
 
 def _page(sheet: SheetLayout, rows: Sequence[PlanRow]) -> Page:

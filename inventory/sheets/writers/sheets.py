@@ -50,10 +50,10 @@ class Written:
     left_out: dict[str, int]
 
 
-def write_sheets(record: Record, path: Path, *, sheet: str | None = None, over: bool = False) -> Written:
+def write_sheets(record: Record, path: Path, *, sheet: str | None = None, overwrite: bool = False) -> Written:
     """Write the sheets of a record as xlsx, ods or json; as csv one of them, the parts unless `sheet` names another.
 
-    An existing file is replaced only with `over`. Raises `Misused` for another format or an unknown sheet.
+    An existing file is replaced only with `overwrite`. Raises `Misused` for another format or an unknown sheet.
     """
     write = _WRITERS.get(path.suffix.casefold())
     if write is None:
@@ -62,12 +62,12 @@ def write_sheets(record: Record, path: Path, *, sheet: str | None = None, over: 
     names = [each.name for each in SHEETS]
     if sheet is not None and sheet not in names:
         raise Misused("no-such-sheet", f'unknown sheet "{sheet}"', where="--sheet", hint=f"one of: {', '.join(names)}")
-    refuse_taken(path, over=over)
+    refuse_taken(path, overwrite=overwrite)
     with record.read() as session:
         pages = list(pages_of(session))
     wanted = sheet or (PARTS.name if write is _write_csv else None)
     written = [page for page in pages if wanted in (None, page.name)]
-    write(path, written, over=over)
+    write(path, written, overwrite=overwrite)
     left_out = {page.name: len(page.rows) for page in pages if page not in written and page.rows}
     return Written({page.name: len(page.rows) for page in written}, left_out)
 
@@ -176,7 +176,7 @@ def _amount(digits: str | None, currency: str | None) -> Cell:
     return Decimal(text) if plain else text
 
 
-def _write_csv(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
+def _write_csv(path: Path, pages: Sequence[Page], *, overwrite: bool = False) -> None:
     """One page as comma-separated UTF-8 with a byte order mark (RFC 4180)."""
     (page,) = pages
 
@@ -187,10 +187,10 @@ def _write_csv(path: Path, pages: Sequence[Page], *, over: bool = False) -> None
             writer.writerow([safe_in_csv(_plain(cell)) for cell in row])
         text.detach()
 
-    save(path, write, over=over)
+    save(path, write, overwrite=overwrite)
 
 
-def _write_json(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
+def _write_json(path: Path, pages: Sequence[Page], *, overwrite: bool = False) -> None:
     """Every page as a list of objects without empty cells; only the first object has all columns, in their order."""
     data = {
         page.name: [
@@ -203,7 +203,7 @@ def _write_json(path: Path, pages: Sequence[Page], *, over: bool = False) -> Non
         ]
         for page in pages
     }
-    save(path, lambda file: file.write(orjson.dumps(data, option=orjson.OPT_INDENT_2)), over=over)
+    save(path, lambda file: file.write(orjson.dumps(data, option=orjson.OPT_INDENT_2)), overwrite=overwrite)
 
 
 def _plain(cell: Cell) -> str:

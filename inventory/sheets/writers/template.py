@@ -41,8 +41,8 @@ _EXAMPLE = {
 }
 
 
-def write_template(path: Path, reference: Reference, *, over: bool = False) -> None:
-    """Write the template, which offers the kinds of `reference`; an existing file is replaced only with `over`."""
+def write_template(path: Path, reference: Reference, *, overwrite: bool = False) -> None:
+    """Write the template, which offers the kinds of `reference`; an existing file is replaced only with `overwrite`."""
     if path.suffix.casefold() != ".xlsx":
         raise Misused("sheet-kind", f"{path.name} must be a workbook", hint="for example: t.xlsx")
     lists: dict[tuple[str, ...], str] = {}
@@ -58,7 +58,7 @@ def write_template(path: Path, reference: Reference, *, over: bool = False) -> N
     ]
     rows: list[list[Cell]] = [list(row) for row in zip_longest(*lists)]
     choices = Page(LISTS, [f"choices: {name}" for name in lists.values()], rows)
-    write_workbook(path, [*pages, _about(), choices], over=over)
+    write_workbook(path, [*pages, _about(), choices], overwrite=overwrite)
 
 
 def _choices(sheet: SheetKind, reference: Reference, lists: dict[tuple[str, ...], str]) -> dict[str, str]:
@@ -86,9 +86,9 @@ def _texts() -> dict[str, dict[str, str]]:
 
 def _meanings(sheet: SheetKind) -> dict[str, str]:
     """What each column of a sheet means: as its value is explained, else as `meanings.toml` says."""
-    told = _texts()["parts" if sheet is PARTS else "facts"]
+    texts = _texts()["parts" if sheet is PARTS else "facts"]
     helps = {column: value.help for column, value in sheet.values.items()}
-    return {column: helps.get(column) or told.get(column, "") for column in sheet.columns}
+    return {column: helps.get(column) or texts.get(column, "") for column in sheet.columns}
 
 
 def _about() -> Page:

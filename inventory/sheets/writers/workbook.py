@@ -32,7 +32,7 @@ _LINE, _LINE_HEIGHT = 78, 15
 _NOTE = {"author": "matchmark", "width": 320, "height": 110}
 
 
-def write_workbook(path: Path, pages: Sequence[Page], *, over: bool = False) -> None:
+def write_workbook(path: Path, pages: Sequence[Page], *, overwrite: bool = False) -> None:
     """Write a workbook: header frozen and filtered, widths by content, no formulas.
 
     Raises `Refused` if a cell or a sheet does not fit, or as `store.files.whole_file` does.
@@ -43,7 +43,7 @@ def write_workbook(path: Path, pages: Sequence[Page], *, over: bool = False) -> 
                 "too-many-rows",
                 f"The sheet {page.name} has more than {_MOST_ROWS} rows, the most that a workbook holds",
             )
-    with whole_file(path, over=over) as part:
+    with whole_file(path, overwrite=overwrite) as part:
         _write(part, pages)
 
 

@@ -1,8 +1,8 @@
 """How a vacuum falls: three laws of leakage, each fitted to the readings of a hold.
 
-A leak's flow goes with a power m of the vacuum behind it: m = 0 where the flow is choked (the needle falls on a
-straight line), m = 1/2 through a hole, m = 1 through a fine pore (an exponential). No real leak is outside
-these, so what all three say may be carried to another time or start.
+A leak's flow is proportional to a power m of the vacuum: m = 0 if the flow is choked (the needle falls on a straight
+line), m = 1/2 through a hole, m = 1 through a fine pore (an exponential). Every real leak lies between these, so a
+result on which all three agree may be extrapolated to another time or start.
 """
 
 from __future__ import annotations
@@ -16,12 +16,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["LAWS", "Law", "LawFit", "Shape", "TwoFit", "fit_law", "fit_two", "share_kept"]
+__all__ = ["LAWS", "Law", "LawFit", "Shape", "TwoParameterFit", "fit_law", "fit_two_parameters", "share_kept"]
 
 Law = Literal["exponential", "orifice", "straight"]
 Vector = NDArray[np.float64]
 Shape = Callable[[Vector], tuple[Vector, Vector]]
-"""A curve of one pure number: its values, and its slopes, where rate times time is that number."""
+"""A curve over rate times time (a pure number): its values and its slopes."""
 
 LAWS: tuple[Law, ...] = ("exponential", "orifice", "straight")
 
@@ -38,35 +38,35 @@ _MOST_LEVELS = 250
 
 
 @dataclass(frozen=True)
-class TwoFit:
-    """amplitude * shape(rate * x) fitted: both numbers, their standard uncertainties for the u given, and what is left.
+class TwoParameterFit:
+    """amplitude * shape(rate * x) fitted: both parameters with their standard uncertainties, and the residuals.
 
-    `square` is the weighted sum of squared residuals, `stray` the largest residual, in the unit of y.
+    `chi_square` is the weighted sum of squared residuals, `largest_residual` the largest residual, in the unit of y.
     """
 
     amplitude: float
     rate: float
     u_amplitude: float
     u_rate: float
-    square: float
-    stray: float
+    chi_square: float
+    largest_residual: float
 
 
 @dataclass(frozen=True)
 class LawFit:
     """One law fitted: start in Pa, rate and its standard uncertainty in 1/s, the largest residual in Pa.
 
-    For the exponential the rate is k = 1/T. Negative rates, a rise within the gauge's steps, are kept. `square` is the
-    weighted sum of squared residuals. `slowest` and `fastest` are the rates between which a curve goes through every
-    reading within its rounding, 1/s; the rate itself twice where none does.
+    For the exponential the rate is k = 1/T. Negative rates (a rise within the gauge's steps) are kept. `chi_square` is
+    the weighted sum of squared residuals. `slowest` and `fastest` are the lowest and highest rate of a curve within the
+    rounding of every reading, 1/s; both are the fitted rate if there is no such curve.
     """
 
     law: Law
     start_pa: float
     rate_per_s: float
     u_rate_per_s: float
-    stray_pa: float
-    square: float
+    largest_residual_pa: float
+    chi_square: float
     slowest_per_s: float
     fastest_per_s: float
 
@@ -82,8 +82,10 @@ class LawFit:
         return min(share, 1.0), slope * scale * self.u_rate_per_s
 
     def kept_between(self, after_s: float, guard: float, *, from_pa: float | None = None) -> tuple[float, float]:
-        """The least and the most that may be left: `guard` standard uncertainties either way, and whatever a curve
-        within the roundings would leave, where that is more."""
+        """The least and the most share that may be left.
+
+        It is `guard` standard uncertainties either way, or the range of the curves within the roundings, if wider.
+        """
         share, u = self.kept(after_s, from_pa=from_pa)
         scale = self._scale(from_pa) * after_s
         least, most = (share_kept(self.law, scale * rate) for rate in (self.fastest_per_s, self.slowest_per_s))
@@ -110,19 +112,19 @@ def fit_law(law: Law, times_s: Vector, vacuum_pa: Vector, step_pa: Vector) -> La
     """Weighted least squares of start and rate. Needs two different times, the first vacuum above zero.
 
     `step_pa` is the gauge's step at each reading; a reading rounded to it has the standard uncertainty step/sqrt(12).
-    None where no such curve goes through the readings, as an exponential through zero; then the law says nothing.
+    None if the law cannot fit the readings, such as an exponential through zero.
 
-    Least squares takes the roundings for independent. Where the needle hardly moves they are not: a needle that
-    stands on one mark for four readings was rounded once, not four times, and the fit would promise too much. So
-    where at most two readings differ (or there are over three readings to each that differs) the uncertainty is
-    opened until 1.96 of it reach every rate whose curve would have been read just so. Simulated holds of a
-    gauge that rounds are then covered in 95 to 97 % where the readings differ, and more where they hardly do.
+    Least squares assumes independent roundings. If the needle hardly moves they are not: a needle on one mark for four
+    readings was rounded once, not four times, and the fit would promise too much. So with at most two different
+    readings (or more than three readings for each different one) the uncertainty is widened until 1.96 of it reach
+    every rate whose curve would give the same readings. The interval then covers 95 to 97 % of simulated holds with
+    differing readings, and more where they hardly differ.
     """
     span, top = float(times_s[-1] - times_s[0]), float(vacuum_pa[0])
     since, left, step = (times_s - times_s[0]) / span, vacuum_pa / top, step_pa / top
     kept = min(max(float(left[-1]), 0.01), 2.0)
     guess = -math.log(kept) if law == "exponential" else (1.0 - kept) * (0.6 if law == "orifice" else 1.0)
-    fit = fit_two(_SHAPES[law], since, left, step / _ROOT_12, guess)
+    fit = fit_two_parameters(_SHAPES[law], since, left, step / _ROOT_12, guess)
     if fit is None or fit.amplitude <= 0.0:
         return None
     slowest, fastest = _rates_through(law, since, left, step / 2.0, fit.amplitude)
@@ -136,49 +138,49 @@ def fit_law(law: Law, times_s: Vector, vacuum_pa: Vector, step_pa: Vector) -> La
         start_pa=fit.amplitude * top,
         rate_per_s=fit.rate / span,
         u_rate_per_s=u_rate / span,
-        stray_pa=fit.stray * top,
-        square=fit.square,
+        largest_residual_pa=fit.largest_residual * top,
+        chi_square=fit.chi_square,
         slowest_per_s=slowest / span,
         fastest_per_s=fastest / span,
     )
 
 
-def fit_two(shape: Shape, x: Vector, y: Vector, u: Vector, rate: float) -> TwoFit | None:
+def fit_two_parameters(shape: Shape, x: Vector, y: Vector, u: Vector, rate: float) -> TwoParameterFit | None:
     """amplitude * shape(rate * x) through the points y with standard uncertainties u, by weighted least squares.
 
-    Gauss-Newton from `rate`: the amplitude is linear, so the best one for each rate is put in, and a step is halved
-    until it is no worse. None where that does not settle, or where the points do not fix both numbers.
+    Gauss-Newton from `rate`. The amplitude is linear, so each rate gets its best one; a step is halved until it is no
+    worse. None if it does not converge, or if the points do not determine both parameters.
     """
     scale = float(np.max(np.abs(x)))
     if scale == 0.0:
         return None
     with np.errstate(over="ignore", invalid="ignore"):
-        best = _settled(shape, x / scale, 1.0 / u, y / u, rate * scale)
+        best = _converged(shape, x / scale, 1.0 / u, y / u, rate * scale)
     if best is None:
         return None
-    return TwoFit(
+    return TwoParameterFit(
         amplitude=best.amplitude,
         rate=best.rate / scale,
         u_amplitude=math.sqrt(best.slope_slope / best.determinant),
         u_rate=math.sqrt(best.value_value / best.determinant) / scale,
-        square=best.square,
-        stray=float(np.max(np.abs(best.residual * u))),
+        chi_square=best.chi_square,
+        largest_residual=float(np.max(np.abs(best.residual * u))),
     )
 
 
-def _settled(shape: Shape, x: Vector, weight: Vector, target: Vector, rate: float) -> _Place | None:
-    """Where the fit comes to rest; None where it does not, or where the points do not fix both numbers."""
-    best = _at(shape, x, weight, target, rate)
-    dust = 1e-26 * float(target @ target)
+def _converged(shape: Shape, x: Vector, weight: Vector, target: Vector, rate: float) -> _FitState | None:
+    """The converged fit; None if it does not converge, or if the points do not determine both parameters."""
+    best = _evaluate(shape, x, weight, target, rate)
+    noise_floor = 1e-26 * float(target @ target)
     for _ in range(_MOST_STEPS):
         if best is None or not best.determinant:
             return None
         close = _CLOSE * (1.0 + abs(best.rate))
-        slack = 1e-12 * best.square + dust
+        slack = 1e-12 * best.chi_square + noise_floor
         step = best.step
         while abs(step) > close:
-            tried = _at(shape, x, weight, target, best.rate + step)
-            if tried is not None and tried.square <= best.square + slack:
+            tried = _evaluate(shape, x, weight, target, best.rate + step)
+            if tried is not None and tried.chi_square <= best.chi_square + slack:
                 break
             step /= 2.0
         else:
@@ -188,13 +190,13 @@ def _settled(shape: Shape, x: Vector, weight: Vector, target: Vector, rate: floa
 
 
 @dataclass(frozen=True)
-class _Place:
-    """Where the fit stands: rate with its best amplitude, weighted residuals, and the normal equations' sums."""
+class _FitState:
+    """One step of the fit: a rate with its best amplitude, weighted residuals, and sums of the normal equations."""
 
     rate: float
     amplitude: float
     residual: Vector
-    square: float
+    chi_square: float
     value_value: float
     value_slope: float
     slope_slope: float
@@ -202,7 +204,7 @@ class _Place:
 
     @property
     def determinant(self) -> float:
-        """Of the normal equations; 0 where the points do not fix both numbers."""
+        """Determinant of the normal equations; 0 if the points do not determine both parameters."""
         full = self.value_value * self.slope_slope
         found = full - self.value_slope**2
         return found if found > _SINGULAR * full else 0.0
@@ -213,8 +215,8 @@ class _Place:
         return self.value_value * self.slope_residual / self.determinant
 
 
-def _at(shape: Shape, x: Vector, weight: Vector, target: Vector, rate: float) -> _Place | None:
-    """The sums at one rate, its best amplitude put in; None where the curve is nothing there."""
+def _evaluate(shape: Shape, x: Vector, weight: Vector, target: Vector, rate: float) -> _FitState | None:
+    """The sums at one rate with its best amplitude; None if the curve is zero everywhere."""
     value, slope = shape(rate * x)
     value = value * weight
     value_value = float(value @ value)
@@ -223,7 +225,7 @@ def _at(shape: Shape, x: Vector, weight: Vector, target: Vector, rate: float) ->
     amplitude = float(value @ target) / value_value
     slope = slope * (amplitude * weight * x)
     residual = target - amplitude * value
-    return _Place(
+    return _FitState(
         rate,
         amplitude,
         residual,
@@ -254,7 +256,7 @@ _SHAPES: dict[Law, Shape] = {"exponential": _exponential, "orifice": _orifice, "
 
 
 def _hardly_moves(vacuum: Vector) -> bool:
-    """Whether the same few marks were read again and again, so that their roundings are not independent."""
+    """Whether most readings repeat a few marks, so that their roundings are not independent."""
     if len(vacuum) < 3:
         return False
     levels = len(set(vacuum.tolist()))
@@ -262,10 +264,10 @@ def _hardly_moves(vacuum: Vector) -> bool:
 
 
 def _rates_through(law: Law, times: Vector, vacuum: Vector, half: Vector, start: float) -> tuple[float, float]:
-    """Lowest and highest rate of a curve within half a step of every reading; the lowest is above where none is.
+    """Lowest and highest rate of a curve within half a step of every reading; lowest above highest if there is none.
 
-    Drawn as its logarithm (exponential), its root (orifice) or itself (straight), the curve is a line, and what two
-    readings allow its slope to be is arithmetic. Of readings that stand on one mark the first and last say all.
+    The logarithm (exponential), the root (orifice) or the curve itself (straight) is a line, so each pair of readings
+    bounds its slope. Of consecutive equal readings only the first and last matter.
     """
     if len(times) > _FEW:
         changes = np.flatnonzero(np.diff(vacuum)) + 1
@@ -284,13 +286,13 @@ def _rates_through(law: Law, times: Vector, vacuum: Vector, half: Vector, start:
 
 @lru_cache(maxsize=64)
 def _pairs(count: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """The places of all pairs of so many readings, the earlier ones and the later ones."""
+    """The indices of all pairs of `count` readings: the earlier ones, the later ones."""
     before, after = np.triu_indices(count, 1)
     return before, after
 
 
 def _straightened(law: Law, vacuum: Vector) -> Vector:
-    """The vacuum as it must be drawn for the law to be a straight line."""
+    """The vacuum transformed so that the law is a straight line."""
     if law == "straight":
         return vacuum
     straight: Vector = np.log(vacuum) if law == "exponential" else np.sqrt(vacuum)

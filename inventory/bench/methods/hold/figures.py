@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inventory.bench.methods.hold.decay import LawFit, share_kept
-from inventory.bench.methods.hold.values import Found, HoldInput, HoldLimits
+from inventory.bench.methods.hold.values import HoldInput, HoldLimits, HoldResult
 from inventory.bench.quantities.air import leak_mol_per_s, leak_pa_m3_per_s
 from inventory.bench.verdicts import TWO_SIDED
 
@@ -26,11 +26,11 @@ _KEYS = (
 )
 
 
-def figures_of(found: Found | None, given: HoldInput, limits: HoldLimits) -> dict[str, object]:
-    """The figures by their keys; what could not be worked out is None.
+def figures_of(found: HoldResult | None, given: HoldInput, limits: HoldLimits) -> dict[str, object]:
+    """The figures by key; None if one cannot be computed.
 
-    The share kept is by the law that fits; time constant and leak at the start (V p0/T) are the exponential's.
-    The mean leak is what entered unit and rig together over the hold, by the gas law with both temperatures.
+    The share kept is from the law that fits; time constant and initial leak (V p0/T) are from the exponential. The
+    mean leak is for unit and rig together over the hold, by the gas law with both temperatures.
     """
     figures: dict[str, object] = dict.fromkeys(_KEYS)
     figures |= {
@@ -62,7 +62,7 @@ def kept_interval(fit: LawFit, limits: HoldLimits) -> tuple[float, float, float]
 
 
 def _mean_leak(given: HoldInput, volume: float) -> dict[str, object]:
-    """What leaked in between the first and the last reading, a second."""
+    """The mean leak between the first and the last reading."""
     air = given.air
     if given.rig.volume is not None:
         volume += given.rig.volume.si

@@ -1,7 +1,7 @@
 """Judges a vacuum hold: no more than a tenth lost in ten seconds.
 
-Pure. Vacuum only falls, so a reading at or past ten seconds from near nominal decides by itself; anything
-else is carried by three laws of leakage, and only where all of them say the same.
+Pure. Vacuum only falls, so from a start near nominal a single reading can settle it. Anything else is extrapolated by
+three leak models, and counts only if all of them agree.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from inventory.bench.methods.hold.figures import figures_of
 from inventory.bench.methods.hold.reasons import not_drawn_reasons, not_judged_reasons, reasons_of
 from inventory.bench.methods.hold.rig import blank_of, not_drawn, unit_alone
 from inventory.bench.methods.hold.trace import Trace, trace_of
-from inventory.bench.methods.hold.values import Found, HoldInput, HoldLimits
+from inventory.bench.methods.hold.values import HoldInput, HoldLimits, HoldResult
 from inventory.bench.methods.hold.words import not_drawn_says, says_of
 from inventory.bench.verdicts import GUARD, TWO_SIDED, RunJudgement, Verdict
 
@@ -24,14 +24,14 @@ __all__ = ["judge_hold"]
 _ROOT_12 = math.sqrt(12.0)
 _RISES = (
     "the vacuum rises, which no leak does: was the clock started before the pump was shut off, is the hose warm, "
-    "was the dial read in order?"
+    "are the readings in order?"
 )
 _CLEARLY_BETTER = 6.0
-"""By how much the weighted squares of one law must be less for it to be named: odds of 20 to 1, exp(6/2)."""
+"""A law is named only if its chi-square is lower by this much: odds of 20 to 1, exp(6/2)."""
 
 
 def judge_hold(given: HoldInput, limits: HoldLimits) -> RunJudgement:
-    """Judge one hold. The figures are those of the exponential; the verdict needs no single law to be true."""
+    """Judge one hold. The verdict does not depend on one leak model being true."""
     if hindrance := _hindrance(given, limits):
         return _not_judged(hindrance, given, limits)
     if given.not_drawn:
@@ -44,7 +44,7 @@ def judge_hold(given: HoldInput, limits: HoldLimits) -> RunJudgement:
         return _not_judged(_RISES, given, limits)
     direct = _direct(trace, given, limits)
     fits = _fits(trace, direct)
-    if fits and min(fit.stray_pa for fit in fits) > trace.jitter_pa:
+    if fits and min(fit.largest_residual_pa for fit in fits) > trace.accepted_residual_pa:
         return _not_judged(_unsteady(trace), given, limits)
     found = _work_out(direct, fits, trace, given, limits)
     figures = figures_of(found, given, limits)
@@ -59,24 +59,24 @@ def _not_judged(hindrance: str, given: HoldInput, limits: HoldLimits) -> RunJudg
 
 
 def _hindrance(given: HoldInput, limits: HoldLimits) -> str:
-    """Why these readings are not a hold; empty if they may be one."""
+    """Why these readings cannot be judged as a hold; empty if they can."""
     if given.rig.gauge_at == "pump":
-        return "the gauge sits on the pump's side of the check valve and shows the pump; put it on the unit's side"
+        return "the gauge is on the pump's side of the check valve and shows the pump; put it on the unit's side"
     if given.not_drawn:
         full = max(map(given.true_pa, given.readings)) >= limits.nominal_pa[1]
-        return "nominal was reached, so it was drawn; note the dial against the clock" if full else ""
+        return "nominal was reached, so it could be drawn; note the dial and the time" if full else ""
     if len(given.held) < 2:
         since = "" if given.clock_from_s is None else f" after the clock was started at {given.clock_from_s:g} s"
-        return f"one reading is no hold; note the dial at 0, 5 and 10 s{since}"
+        return f"one reading is not enough; note the dial at 0, 5 and 10 s{since}"
     if max(map(given.true_pa, given.held)) <= 0.0:
-        return "nothing was drawn"
+        return "no vacuum was drawn"
     return _RISES if given.true_pa(given.held[0]) <= 0.0 else ""
 
 
 def _rises(trace: Trace) -> bool:
-    """Whether the vacuum rises by more than the gauge's steps and the air can account for."""
+    """Whether the vacuum rises by more than the gauge's steps and the air can explain."""
     vacuum = trace.vacuum_pa.tolist()
-    step = trace.jitter_pa * (1 - 1e-9) + TWO_SIDED * trace.u_drift_pa
+    step = trace.accepted_residual_pa * (1 - 1e-9) + TWO_SIDED * trace.u_drift_pa
     return max(vacuum) - vacuum[0] >= step or any(after - before > step for before, after in pairwise(vacuum))
 
 
@@ -85,27 +85,29 @@ def _unsteady(trace: Trace) -> str:
     half = len(trace.vacuum_pa) // 2
     later = trace.vacuum_pa[half:]
     advice = "wait, top up, tap the glass and hold again"
-    if half and float(later[0] - later[-1]) < trace.jitter_pa:
-        return f"the needle falls and stops, as while the unit settles, not as a leak does: {advice}"
+    if half and float(later[0] - later[-1]) < trace.accepted_residual_pa:
+        return f"the needle falls and then stops: the unit was settling, this is not a leak: {advice}"
     return f"the needle does not fall steadily: {advice}"
 
 
 def _fits(trace: Trace, direct: Verdict) -> tuple[LawFit, ...]:
-    """The laws fitted; one that no curve of its own can follow is left out.
+    """The fitted laws, without those that cannot fit the readings.
 
-    Where a reading decides and the exponential fits so well that no other law could be named, it alone is needed.
+    If one reading settles it and the exponential fits so well that no other law could be named, only that one.
     """
     first = fit_law("exponential", trace.times_s, trace.vacuum_pa, trace.step_pa)
     fits = [first]
-    if first is None or direct == "undecided" or first.square > _CLEARLY_BETTER:
+    if first is None or direct == "undecided" or first.chi_square > _CLEARLY_BETTER:
         fits += [fit_law(law, trace.times_s, trace.vacuum_pa, trace.step_pa) for law in LAWS[1:]]
     drift = trace.u_rate_drift_per_s()
     return tuple(fit.widened(drift) if drift else fit for fit in fits if fit is not None)
 
 
-def _work_out(direct: Verdict, fits: tuple[LawFit, ...], trace: Trace, given: HoldInput, limits: HoldLimits) -> Found:
+def _work_out(
+    direct: Verdict, fits: tuple[LawFit, ...], trace: Trace, given: HoldInput, limits: HoldLimits
+) -> HoldResult:
     blank = blank_of(given, limits, trace)
-    alone = unit_alone(fits, given, limits, blank) if given.apart else fits
+    alone = unit_alone(fits, given, limits, blank) if given.rig_separated else fits
     near = limits.is_near_nominal(trace.start_pa)
     from_pa: tuple[float | None, ...] = (None,) if near else limits.nominal_pa
     each = {
@@ -113,33 +115,33 @@ def _work_out(direct: Verdict, fits: tuple[LawFit, ...], trace: Trace, given: Ho
         for fit in alone
         for start in from_pa
     }
-    carried: Verdict = next(iter(each)) if len(alone) == len(LAWS) and len(each) == 1 else "undecided"
-    verdict = carried if direct == "undecided" else direct
+    extrapolated: Verdict = next(iter(each)) if len(alone) == len(LAWS) and len(each) == 1 else "undecided"
+    verdict = extrapolated if direct == "undecided" else direct
     withheld: Literal["", "rig", "strokes"] = ""
-    if verdict == "fail" and blank.state == "leaks" and not given.apart:
+    if verdict == "fail" and blank.state == "leaks" and not given.rig_separated:
         withheld = "rig"
     if verdict == "pass" and given.rig.few_strokes(limits):
         withheld = "strokes"
-    return Found(
+    return HoldResult(
         fits=alone,
-        apart=given.apart,
+        rig_separated=given.rig_separated,
         direct=direct,
-        carried=carried,
+        extrapolated=extrapolated,
         laws_differ={"pass", "fail"} <= each,
         near_nominal=near,
         blank=blank,
         verdict="undecided" if withheld else verdict,
         withheld=withheld,
-        finding=_finding(fits, trace),
+        hole_law=_hole_law(fits, trace),
     )
 
 
 def _direct(trace: Trace, given: HoldInput, limits: HoldLimits) -> Verdict:
-    """The verdict without a leak model: still enough at or after the time, or too little at or before it.
+    """The verdict without a leak model: enough left at or after the limit time, or too little at or before it.
 
-    Only from near nominal, and only of unit and rig together, which is what the dial shows.
+    Only for a start near nominal, and only for unit and rig together, which is what the dial shows.
     """
-    if given.apart or not limits.is_near_nominal(trace.start_pa):
+    if given.rig_separated or not limits.is_near_nominal(trace.start_pa):
         return "undecided"
     times = trace.times_s
     past = [place for place in range(1, len(times)) if times[place] >= limits.time_s][:1]
@@ -153,8 +155,7 @@ def _direct(trace: Trace, given: HoldInput, limits: HoldLimits) -> Verdict:
 
 
 def _share_between(place: int, trace: Trace) -> tuple[float, float]:
-    """The least and the most that may be left at one reading: the guard either way, and whatever the two roundings
-    allow where that is more."""
+    """The least and the most share that may be left at one reading: the guard, or the two roundings if wider."""
     share = float(trace.vacuum_pa[place]) / trace.start_pa
     steps = float(trace.step_pa[place]) / trace.start_pa, share * float(trace.step_pa[0]) / trace.start_pa
     drift = trace.u_drift_pa * float(trace.times_s[place]) / (trace.span_s * trace.start_pa)
@@ -163,15 +164,19 @@ def _share_between(place: int, trace: Trace) -> tuple[float, float]:
 
 
 def _call(least: float, most: float, limit: float) -> Verdict:
-    """What is left, at least and at most, against the limit."""
+    """The verdict on a share between `least` and `most` against the limit."""
     if least >= limit:
         return "pass"
     return "fail" if most < limit else "undecided"
 
 
-def _finding(fits: tuple[LawFit, ...], trace: Trace) -> Literal["", "straight", "orifice"]:
-    """The law of a hole where it fits clearly better than that of a fine pore, and fits; empty where none is called."""
-    fine = next((fit.square for fit in fits if fit.law == "exponential"), math.inf)
-    better = [fit for fit in fits if fit.stray_pa <= trace.jitter_pa and fine - fit.square > _CLEARLY_BETTER]
-    best = min(better, key=lambda fit: fit.square, default=None)
+def _hole_law(fits: tuple[LawFit, ...], trace: Trace) -> Literal["", "straight", "orifice"]:
+    """The law of a hole, if one fits, and clearly better than that of a fine pore; else empty."""
+    fine = next((fit.chi_square for fit in fits if fit.law == "exponential"), math.inf)
+    better = [
+        fit
+        for fit in fits
+        if fit.largest_residual_pa <= trace.accepted_residual_pa and fine - fit.chi_square > _CLEARLY_BETTER
+    ]
+    best = min(better, key=lambda fit: fit.chi_square, default=None)
     return "" if best is None or best.law == "exponential" else best.law

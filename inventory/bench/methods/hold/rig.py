@@ -16,7 +16,7 @@ _ROOT_3 = math.sqrt(3.0)
 
 
 def blank_of(given: HoldInput, limits: HoldLimits, unit: Trace) -> Blank:
-    """The blank. It must have the same start and time as the hold, or it does not clear the rig."""
+    """The blank. It clears the rig only if it has the same start and time as the hold."""
     if not given.blank:
         return Blank()
     rig = blank_trace(given)
@@ -36,10 +36,10 @@ def unit_alone(fits: tuple[LawFit, ...], given: HoldInput, limits: HoldLimits, b
     """The leak models of the unit alone, from its volume and the rig's.
 
     Leaks add: (Vu + Vr) k = Cu + Cr for both on one gauge, Vr kb = Cr for the plugged rig (its leak was measured on
-    its own volume alone), and the unit by itself is Cu = Vu ku. So ku = k (1 + Vr/Vu) - kb Vr/Vu; with a tight rig
-    that is Tu = T Vu/(Vu + Vr). A blank drawn to the same start adds up so at that start under any law. Both rates
-    and both volumes (each known to a share, rectangular) bring their uncertainty. Without a usable blank the rig is
-    taken for tight, which makes the unit look no better than it is.
+    its own volume alone), Cu = Vu ku for the unit alone. So ku = k (1 + Vr/Vu) - kb Vr/Vu; with a tight rig that is
+    Tu = T Vu/(Vu + Vr). For a blank from the same start this is true at that start under any law. Both rates and both
+    volumes (each known to a share, rectangular) add their uncertainty. Without a usable blank the rig is assumed to be
+    tight, which never makes the unit look better than it is.
     """
     volume, rig = given.volume, given.rig.volume
     if volume is None or rig is None:
@@ -70,7 +70,7 @@ def unit_alone(fits: tuple[LawFit, ...], given: HoldInput, limits: HoldLimits, b
 
 
 def _rig_alone(fit: LawFit, given: HoldInput, blank: Blank) -> LawFit | None:
-    """The plugged rig by the same law, standing still where no blank tells; None where no such law goes through it."""
+    """The plugged rig fitted by the same law, with no fall if there is no usable blank; None if it cannot fit."""
     if blank.state not in ("leaks", "tight") or blank.span_s == 0.0:
         return LawFit(fit.law, fit.start_pa, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     rig = blank_trace(given)
@@ -80,7 +80,7 @@ def _rig_alone(fit: LawFit, given: HoldInput, blank: Blank) -> LawFit | None:
 def not_drawn(given: HoldInput, limits: HoldLimits) -> tuple[Verdict, float, float]:
     """A unit that could not be drawn to nominal: the verdict, the highest vacuum reached and the plugged rig's, Pa.
 
-    The clearest failure there is, once the same rig was seen to reach nominal with its hose plugged.
+    It fails only if the same rig reached nominal with its hose plugged.
     """
     highest = max(map(given.true_pa, given.readings))
     rig = max(map(given.true_pa, given.blank), default=0.0)

@@ -1,4 +1,4 @@
-"""The method "hold": its words read, and handed to the judgement with the limits on file."""
+"""The method "hold": reads the typed run and judges it with the limits on file."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from inventory.bench.methods.hold.judgement import judge_hold
 from inventory.bench.methods.hold.values import Air, HoldInput, HoldLimits, Rig
 from inventory.bench.quantities.readings import parse_timed, refuse_beyond_atmosphere
 from inventory.bench.quantities.units import Quantity, parse_quantity
-from inventory.bench.typed_run import Words
+from inventory.bench.typed_run import TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reference.procedure import Figure, Procedure
@@ -38,8 +38,8 @@ CONDITIONS = (
 )
 
 
-def read(words: Words) -> tuple[HoldInput, HoldLimits]:
-    """What the words of a hold mean; raises `Refused` for the first that cannot stand."""
+def read(words: TypedWords) -> tuple[HoldInput, HoldLimits]:
+    """Read a typed hold. Raises `Refused` for the first text that cannot be read."""
     air = _air(words)
     altitude = words.quantity("altitude", "length")
     blank = parse_timed(words.texts("blank"), where="blank")
@@ -58,7 +58,7 @@ def read(words: Words) -> tuple[HoldInput, HoldLimits]:
         zero_text=words.text("zero"),
         line=words.correction("pressure"),
         clock_from_s=since.si if since is not None else None,
-        not_drawn=words.says("not drawn"),
+        not_drawn=words.flag("not drawn"),
         rig=_rig(words),
         air=air,
     )
@@ -70,7 +70,7 @@ def judge(given: tuple[HoldInput, HoldLimits]) -> RunJudgement:
     return judge_hold(*given)
 
 
-def _air(words: Words) -> Air:
+def _air(words: TypedWords) -> Air:
     altitude = words.quantity("altitude", "length")
     for name in ("ambient", "barometer"):
         if words.text(f"{name} end") and not words.text(name):
@@ -89,15 +89,15 @@ def _air(words: Words) -> Air:
     )
 
 
-def _zero(words: Words) -> float:
-    """The needle's reading with nothing drawn, Pa; negative if it is on the other side of its mark."""
+def _zero(words: TypedWords) -> float:
+    """The needle's reading before drawing, Pa; negative if it is on the other side of its mark."""
     text = words.text("zero").replace("\u2212", "-")
     below = text.startswith("-")
     found = parse_quantity(text.lstrip("-+ "), "pressure", where="zero") if text else None
     return 0.0 if found is None else -found.si if below else found.si
 
 
-def _rig(words: Words) -> Rig:
+def _rig(words: TypedWords) -> Rig:
     hose = words.text("hose").casefold()
     length = None if hose in ("", "long", "short") else words.quantity("hose", "length")
     return Rig(
@@ -107,11 +107,11 @@ def _rig(words: Words) -> Rig:
         gauge_at=_gauge_at(words),
         hose_m=length.si if length is not None else None,
         hose_long=hose == "long",
-        trap=words.says("trap"),
+        trap=words.flag("trap"),
     )
 
 
-def _gauge_at(words: Words) -> Literal["unit", "pump"]:
+def _gauge_at(words: TypedWords) -> Literal["unit", "pump"]:
     side = words.text("gauge at").casefold()
     if side in ("", "unit"):
         return "unit"
@@ -120,7 +120,7 @@ def _gauge_at(words: Words) -> Literal["unit", "pump"]:
     raise Refused("no-side", f'"{side}" is not a side of the check valve', where="gauge at", hint="write unit or pump")
 
 
-def _count(words: Words, name: str) -> float | None:
+def _count(words: TypedWords, name: str) -> float | None:
     found = words.quantity(name, "count")
     if found is not None and found.value <= 0.0:
         raise Refused(

@@ -1,4 +1,4 @@
-"""The readings of a hold for the fit: from the start of the clock, corrected for zero and drift of the air."""
+"""The readings of a hold for the fit: since the start of the clock, corrected for zero and for drift of the air."""
 
 from __future__ import annotations
 
@@ -17,16 +17,16 @@ from inventory.bench.quantities.units import Quantity
 __all__ = ["Trace", "blank_trace", "trace_of"]
 
 _ROOT_3, _ROOT_12 = math.sqrt(3.0), math.sqrt(12.0)
-_ENOUGH_TO_TREMBLE = 10
+_FEWEST_FOR_JITTER = 10
 
 
 @dataclass(frozen=True)
 class Trace:
     """Seconds from the first reading, vacuum and the gauge's step at each, Pa.
 
-    `u_drift_pa` is the standard uncertainty, at the end, of what the air may have done to the vacuum; `assumed` when
-    that is an assumption because nobody noted it, `drift_pa` what was taken off at the end. `trembles`: the readings
-    jump by more than the gauge's step, and what they jump by is taken for it.
+    `drift_pa` is the correction at the end for temperature and barometer, `u_drift_pa` its standard uncertainty,
+    `assumed` whether that is assumed because nobody noted them. `noisy`: the readings jump by more than the gauge's
+    step, and `step_pa` is the size of the jumps.
     """
 
     times_s: Vector
@@ -35,7 +35,7 @@ class Trace:
     drift_pa: float = 0.0
     u_drift_pa: float = 0.0
     assumed: bool = False
-    trembles: bool = False
+    noisy: bool = False
 
     @property
     def start_pa(self) -> float:
@@ -53,55 +53,55 @@ class Trace:
         return float(self.step_pa.max())
 
     @property
-    def jitter_pa(self) -> float:
+    def accepted_residual_pa(self) -> float:
         """Largest accepted residual: one step, or twice the jitter of a noisy gauge."""
-        return 2.0 * self.coarsest_pa if self.trembles else self.coarsest_pa
+        return 2.0 * self.coarsest_pa if self.noisy else self.coarsest_pa
 
     def u_rate_drift_per_s(self) -> float:
-        """What the air may have done to the rate, as a standard uncertainty, 1/s."""
+        """The standard uncertainty of the rate from the air's drift, 1/s."""
         return self.u_drift_pa / (self.start_pa * self.span_s) if self.span_s else 0.0
 
 
 def trace_of(given: HoldInput, limits: HoldLimits) -> Trace:
-    """The held readings. Needs one at least, the first vacuum above zero once the needle's zero is taken off."""
-    raw = _plain(given.held, given)
-    jump = _tremble_pa(raw.vacuum_pa)
-    trembles = jump > 1.5 * raw.coarsest_pa
-    step = np.maximum(raw.step_pa, _ROOT_12 * jump / math.sqrt(6.0)) if trembles else raw.step_pa
+    """The readings since the start of the clock: at least one, the first above zero after subtracting the zero."""
+    raw = _raw_trace(given.held, given)
+    jump = _jitter_pa(raw.vacuum_pa)
+    noisy = jump > 1.5 * raw.coarsest_pa
+    step = np.maximum(raw.step_pa, _ROOT_12 * jump / math.sqrt(6.0)) if noisy else raw.step_pa
     drift, u_drift, assumed = _drift(given, limits, raw)
     part = raw.times_s / raw.span_s if raw.span_s else raw.times_s
-    return Trace(raw.times_s, raw.vacuum_pa - drift * part, step, drift, u_drift, assumed, trembles)
+    return Trace(raw.times_s, raw.vacuum_pa - drift * part, step, drift, u_drift, assumed, noisy)
 
 
 def blank_trace(given: HoldInput) -> Trace:
     """The readings of the plugged rig, on the same gauge."""
-    return _plain(given.blank, given)
+    return _raw_trace(given.blank, given)
 
 
-def _plain(readings: Sequence[TimedReading], given: HoldInput) -> Trace:
+def _raw_trace(readings: Sequence[TimedReading], given: HoldInput) -> Trace:
     times = np.array([reading.time_s for reading in readings])
     vacuum = np.array([given.true_pa(reading) for reading in readings])
     step = np.array([given.step_pa(reading) for reading in readings])
     return Trace(times - times[0], vacuum, step)
 
 
-def _tremble_pa(vacuum: Vector) -> float:
-    """How far readings lie off the line between their neighbours, as a standard deviation of that distance, Pa.
+def _jitter_pa(vacuum: Vector) -> float:
+    """The standard deviation of the readings' distance from the line between their neighbours, Pa.
 
-    Twenty by twenty, the worst counts: a file's first stretches hold fewer samples than its last. The median is taken,
-    so that one misread point is no trembling; of a fall that is rounded it is one step at most. Too few show none.
+    The worst of groups of twenty counts, since the first readings of a file average fewer samples than the last. The
+    median makes it robust against one misread point; for a rounded fall it is at most one step. 0 for few readings.
     """
-    if len(vacuum) < _ENOUGH_TO_TREMBLE:
+    if len(vacuum) < _FEWEST_FOR_JITTER:
         return 0.0
     off = np.abs(vacuum[:-2] - 2.0 * vacuum[1:-1] + vacuum[2:])
     return 1.4826 * max(float(np.median(part)) for part in np.array_split(off, max(1, len(off) // 20)))
 
 
 def _drift(given: HoldInput, limits: HoldLimits, raw: Trace) -> tuple[float, float, bool]:
-    """What the air did to the vacuum by the end, its standard uncertainty (Pa), and whether that is assumed.
+    """The change of the vacuum through the air at the end, its standard uncertainty (Pa), and whether it is assumed.
 
-    Both ends noted: taken off, with half a last digit of each either way. Not noted: nothing in a short hold, in a long
-    one an assumed drift either way (rectangular).
+    If both ends were noted, it is computed, uncertain by half a last digit of each. If not, it is 0, and for a long
+    hold an assumed drift either way (rectangular) is its uncertainty.
     """
     air, long = given.air, raw.span_s > limits.long_s
     inside = max(0.0, air.outside_pa - raw.start_pa)

@@ -13,18 +13,18 @@ from inventory.bench.quantities.readings import TimedReading
 from inventory.bench.quantities.units import Quantity
 from inventory.bench.verdicts import Verdict
 
-__all__ = ["Air", "Blank", "Found", "HoldInput", "HoldLimits", "Rig"]
+__all__ = ["Air", "Blank", "HoldInput", "HoldLimits", "HoldResult", "Rig"]
 
 
 @dataclass(frozen=True)
 class HoldLimits:
-    """The rule: at least `share` of the vacuum (0 to 1) left after `time_s` seconds, drawn to nominal.
+    """The rule: at least `share` of the vacuum (0 to 1) is left after `time_s` seconds, from a nominal start.
 
-    `nominal_pa` is the lowest and highest vacuum meant by the rule, in Pa; `near` how far from it, as a share, a start
-    may lie and still count as nominal. The others are workshop judgement: a hold longer than `long_s` is one in which
-    temperature (K) and barometer (Pa) may drift by so much either way; fewer than `few_strokes` (a share) of the
-    usual strokes are too few; a hose longer than `long_hose_m` flatters; volumes are known to `volume_share`;
-    a hold of `better_s` is better proof.
+    `nominal_pa` is the lowest and highest vacuum that the rule can mean, Pa; a start within the share `near` of it
+    counts as nominal. The others are workshop judgement: in a hold longer than `long_s` temperature and barometer may
+    drift by `drift_k` and `drift_pa` either way; fewer than `few_strokes` (a share) of the usual strokes are too few; a
+    hose longer than `long_hose_m` slows the needle; volumes are known to `volume_share`; a hold of `better_s` is better
+    proof.
     """
 
     share: float
@@ -45,19 +45,19 @@ class HoldLimits:
         return round(-self.time_s / math.log(self.share), 3)
 
     def is_near_nominal(self, start_pa: float) -> bool:
-        """Whether a start counts as nominal; the trade names no unit, so 50 kPa and 50 cmHg both do."""
+        """Whether a start counts as nominal; the trade names no unit, so both 50 kPa and 50 cmHg do."""
         low, high = self.nominal_pa
         return low * (1 - self.near) <= start_pa <= high * (1 + self.near)
 
     def is_past_nominal(self, start_pa: float) -> bool:
-        """Whether a start lies well past whatever unit the rule may mean."""
+        """Whether a start is well past nominal in any unit that the rule may mean."""
         return start_pa > self.nominal_pa[1] * (1 + self.near)
 
 
 @dataclass(frozen=True)
 class Rig:
-    """Pump, hose and gauge: `volume` of all that is not the unit; strokes taken and usual; which side of the check
-    valve the gauge is on; a hose of `hose_m` metres, or called long; a liquid trap in the line."""
+    """Pump, hose and gauge: `volume` without the unit; strokes taken and usual; the side of the check valve that the
+    gauge is on; the hose length in metres, or `hose_long`; whether a liquid trap is in the line."""
 
     volume: Quantity | None = None
     strokes: float | None = None
@@ -68,12 +68,12 @@ class Rig:
     trap: bool = False
 
     def few_strokes(self, limits: HoldLimits) -> bool:
-        """Whether it was drawn down in far fewer strokes than usual: then it was hardly the unit."""
+        """Whether it was drawn down in far fewer strokes than usual, so that the unit was probably not connected."""
         taken, usual = self.strokes, self.usual_strokes
         return taken is not None and usual is not None and taken < limits.few_strokes * usual
 
-    def flattering(self, limits: HoldLimits) -> tuple[str, ...]:
-        """What adds volume and so slows the needle."""
+    def slowed_by(self, limits: HoldLimits) -> tuple[str, ...]:
+        """The parts of the rig that add volume and so slow the needle."""
         long = self.hose_long or (self.hose_m is not None and self.hose_m > limits.long_hose_m)
         return tuple(name for name, there in (("the long hose", long), ("the trap", self.trap)) if there)
 
@@ -102,12 +102,12 @@ class Air:
 
     @property
     def warmer_k(self) -> float | None:
-        """How much it warmed during the hold, K; None where that was not noted."""
+        """How much it warmed during the hold, K; None if that was not noted."""
         return None if self.ambient is None or self.ambient_end is None else self.ambient_end.si - self.ambient.si
 
     @property
     def barometer_up_pa(self) -> float | None:
-        """How much the barometer rose during the hold, Pa; None where that was not noted."""
+        """How much the barometer rose during the hold, Pa; None if that was not noted."""
         if self.barometer is None or self.barometer_end is None:
             return None
         return self.barometer_end.si - self.barometer.si
@@ -115,10 +115,10 @@ class Air:
 
 @dataclass(frozen=True)
 class HoldInput:
-    """What was read: points in order of time, those of the blank, the gauge's step if given, the volume if known.
+    """A hold as read: points in order of time, those of the blank, the gauge's step if given, the volume if known.
 
-    `zero_pa` is what the needle shows with nothing drawn, `line` the gauge's corrections as calibrated, `clock_from_s`
-    when the clock was started (readings before are settling). With `not_drawn` the highest reading is all there is.
+    `zero_pa` is what the needle shows before drawing, `line` the gauge's correction line, `clock_from_s` the start of
+    the clock (earlier readings are settling). With `not_drawn` only the highest reading counts.
     """
 
     readings: tuple[TimedReading, ...]
@@ -139,14 +139,14 @@ class HoldInput:
 
     def true_pa(self, reading: TimedReading) -> float:
         """The true vacuum at one reading, Pa: corrected by the calibration and the needle's zero."""
-        return self._set_right(reading.quantity.si) - (self._set_right(self.zero_pa) if self.zero_text else 0.0)
+        return self._corrected(reading.quantity.si) - (self._corrected(self.zero_pa) if self.zero_text else 0.0)
 
-    def _set_right(self, shown_pa: float) -> float:
+    def _corrected(self, shown_pa: float) -> float:
         return shown_pa if self.line is None else shown_pa + self.line.at(shown_pa)[0]
 
     @property
-    def apart(self) -> bool:
-        """Whether the unit can be told from the rig: both volumes are known."""
+    def rig_separated(self) -> bool:
+        """Whether the unit can be separated from the rig: both volumes are known."""
         return self.volume is not None and self.rig.volume is not None
 
     @property
@@ -170,8 +170,8 @@ class HoldInput:
 class Blank:
     """The rig alone, with its hose plugged.
 
-    `fell_pa` is what it lost in `span_s`, `top_pa` the most it was drawn to, Pa. "short": not held as long as the unit,
-    or the rule's time; "low": not drawn as far; "rises": no hold at all; all three clear nothing.
+    `fell_pa` is what it lost in `span_s`, `top_pa` its highest vacuum, Pa. "short": held shorter than the unit and than
+    the rule's time; "low": not drawn as far; "rises": the vacuum rose. None of these three clears the rig.
     """
 
     state: Literal["none", "short", "low", "rises", "leaks", "tight"] = "none"
@@ -181,32 +181,32 @@ class Blank:
 
 
 @dataclass(frozen=True)
-class Found:
+class HoldResult:
     """A hold worked out.
 
-    `fits` are the laws as far as they could be fitted, of the unit alone where `apart` is true: the rig's volume and
-    its own leak taken off. `direct` is what a reading by itself decides, `carried` what all laws agree on;
-    `laws_differ` when one of them passes what another fails. `withheld` says what keeps a call from standing,
-    `finding` which law of a hole fits clearly better than that of a fine pore.
+    `fits` are the fitted laws; if `rig_separated`, they are for the unit alone, without the rig's volume and leak.
+    `direct` is the verdict from a single reading, `extrapolated` the one on which all laws agree; `laws_differ`: one
+    law passes what another fails. `withheld` says why a verdict is withheld. `hole_law` names the law of a hole, if it
+    fits clearly better than that of a fine pore.
     """
 
     fits: tuple[LawFit, ...]
-    apart: bool
+    rig_separated: bool
     direct: Verdict
-    carried: Verdict
+    extrapolated: Verdict
     laws_differ: bool
     near_nominal: bool
     blank: Blank
     verdict: Verdict
     withheld: Literal["", "rig", "strokes"] = ""
-    finding: Literal["", "straight", "orifice"] = ""
+    hole_law: Literal["", "straight", "orifice"] = ""
 
     @property
     def exponential(self) -> LawFit | None:
-        """The exponential, where one goes through the readings."""
+        """The fitted exponential; None if it cannot fit."""
         return next((fit for fit in self.fits if fit.law == "exponential"), None)
 
     @property
     def best(self) -> LawFit | None:
-        """The law that says what is kept: that of the finding, else the exponential."""
-        return next((fit for fit in self.fits if fit.law == self.finding), self.exponential)
+        """The law for the share kept: `hole_law`, else the exponential."""
+        return next((fit for fit in self.fits if fit.law == self.hole_law), self.exponential)

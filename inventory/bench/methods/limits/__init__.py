@@ -1,1 +1,1 @@
-"""Named readings held against limits."""
+"""Named readings compared with limits."""

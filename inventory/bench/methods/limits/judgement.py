@@ -1,7 +1,7 @@
-"""What named readings prove that are held against limits: volts, amperes, pressures, drops, words. Pure.
+"""Judges named readings by their limits: volts, amperes, pressures, drops, words. Pure.
 
-Each reading by its own limit, with a guard on either side; a reading without a limit on file is told and not judged.
-Where the limit holds only under some condition, that condition must have been noted.
+Each reading has its own limit, with a guard on either side. A reading without a limit on file is shown, not judged. If
+a limit holds only under some condition, that condition must have been noted.
 """
 
 from __future__ import annotations
@@ -16,15 +16,15 @@ from inventory.bench.verdicts import GUARD, RunJudgement, Verdict, worst
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 from inventory.reference.procedure import Figure, ReadingSpec
 
-__all__ = ["Limit", "LimitsInput", "Only", "Read", "against", "judge_limits", "widest_doubt"]
+__all__ = ["Limit", "LimitsInput", "ReadValue", "ValidRange", "judge_limits", "verdict_against", "widest_doubt"]
 
 _ROOT_3 = math.sqrt(3.0)
 _MANUAL = "check your workshop manual"
 
 
 @dataclass(frozen=True)
-class Only:
-    """The range of a condition within which a limit holds, in SI, and how it is said."""
+class ValidRange:
+    """The range of a condition within which a limit holds, in SI and in words."""
 
     condition: str
     low: float
@@ -34,22 +34,22 @@ class Only:
 
 @dataclass(frozen=True)
 class Limit:
-    """What is on file for a reading; `low`, `high` in SI, `unit_si` one of the unit on file in SI, `time_s` the time
-    that a reading "left after" is named by."""
+    """The limit of a reading; `low`, `high` and `unit_si` (one unit on file) in SI; `time_s` is the time in the name
+    of a "left after" reading."""
 
     spec: ReadingSpec
     low: float | None = None
     high: float | None = None
     unit_si: float = 1.0
     time_s: float = 0.0
-    only: tuple[Only, ...] = ()
+    only: tuple[ValidRange, ...] = ()
 
 
 @dataclass(frozen=True)
-class Read:
-    """One thing read: a number in SI give or take `half_width` (SI), in the unit typed for people; or a word.
+class ReadValue:
+    """One reading: a number in SI with a `half_width` (SI), `text` and `unit` as typed; or a word.
 
-    `beyond`: over the meter's range, `si` is the least it can be. `time_s`: when it was read, where that counts.
+    `beyond`: above the meter's range, at least `si`. `time_s`: when it was read, for a "left after" reading.
     """
 
     name: str
@@ -65,17 +65,17 @@ class Read:
 
     @property
     def u(self) -> float:
-        """Its standard uncertainty in SI: what a meter may be out by is the half-width of a rectangle."""
+        """Its standard uncertainty in SI: the largest error is the half-width of a rectangle."""
         return self.half_width / _ROOT_3
 
 
 @dataclass(frozen=True)
 class LimitsInput:
-    """A run: what was read, what is read in this procedure, what was noted beside it, and how finely it was read."""
+    """A run: its readings, the limits of the procedure, the noted conditions, and the accuracy of the meter."""
 
-    readings: tuple[Read, ...]
+    readings: tuple[ReadValue, ...]
     limits: tuple[Limit, ...]
-    beside: Mapping[str, Quantity | str] = field(default_factory=dict)
+    noted: Mapping[str, Quantity | str] = field(default_factory=dict)
     meter: str = ""
     most_voltage: Figure | None = None
     pair: Pair | None = None
@@ -94,9 +94,9 @@ class _Judged:
 
 
 def judge_limits(given: LimitsInput) -> RunJudgement:
-    """Judge each reading by its own limit; the run is as good as the worst that has one.
+    """Judge each reading by its own limit. The verdict of the run is the worst of those with a limit.
 
-    It passes only where it is whole, and where nothing that it needs is without a limit.
+    A run passes only if it is complete and every required reading has a limit.
     """
     judged = [_judge_one(reading, given) for reading in (*given.readings, *_ratios(given))]
     verdict = worst([one.verdict for one in judged if one.limited])
@@ -114,11 +114,11 @@ def judge_limits(given: LimitsInput) -> RunJudgement:
     if given.pair is not None and given.pair.sensor:
         figures["pair"] = {"sensor": given.pair.sensor, "unit": given.pair.unit}
     reasons = [reason for one in judged for reason in one.reasons]
-    return RunJudgement(verdict, says, figures, (*dict.fromkeys(reasons), *_beside(given, missing)))
+    return RunJudgement(verdict, says, figures, (*dict.fromkeys(reasons), *_run_reasons(given, missing)))
 
 
-def against(value: float, u: float, low: float | None, high: float | None) -> Verdict:
-    """A value against its limits, in one unit, `GUARD` standard uncertainties kept on either side of each."""
+def verdict_against(value: float, u: float, low: float | None, high: float | None) -> Verdict:
+    """The verdict on a value and its limits, in one unit, with a guard of `GUARD` standard uncertainties."""
     if low is None and high is None:
         return "not judged"
     guard = GUARD * u
@@ -129,19 +129,19 @@ def against(value: float, u: float, low: float | None, high: float | None) -> Ve
 
 
 def widest_doubt(value: float, low: float | None, high: float | None) -> float:
-    """Largest error with which a value near a limit is still decided, in the unit of all three."""
+    """Largest error with which the verdict on a value near a limit is still pass or fail, in the unit of all three."""
     return min(abs(value - limit) for limit in (low, high) if limit is not None) * _ROOT_3 / GUARD
 
 
-def _judge_one(reading: Read, given: LimitsInput) -> _Judged:
+def _judge_one(reading: ReadValue, given: LimitsInput) -> _Judged:
     limit, spec = reading.limit, reading.limit.spec
     limited = limit.low is not None or limit.high is not None or bool(spec.good)
     verdict = _verdict(reading)
-    why = _not_held(reading, given, verdict) if limited else ""
+    why = _why_limit_does_not_apply(reading, given, verdict) if limited else ""
     if why:
         verdict = "undecided" if why.startswith("only") else "not judged"
-    wanted = "" if reading.word and verdict == "pass" else _wanted(reading)
-    says = f"{_in_words(reading)}{f' ({wanted})' if wanted else ''}: {verdict if limited else _untold(reading)}"
+    wanted = "" if reading.word and verdict == "pass" else _limit_in_words(reading)
+    says = f"{_in_words(reading)}{f' ({wanted})' if wanted else ''}: {verdict if limited else _without_limit(reading)}"
     says += f", {why}" if why else ""
     unit = limit.unit_si
     measured = not reading.word and not reading.beyond
@@ -161,23 +161,23 @@ def _judge_one(reading: Read, given: LimitsInput) -> _Judged:
     return _Judged(reading.name, verdict, says, figures, reasons, limited, spec.required)
 
 
-def _verdict(reading: Read) -> Verdict:
-    """What a reading comes to where its limit holds."""
+def _verdict(reading: ReadValue) -> Verdict:
+    """The verdict on a reading, if its limit applies."""
     limit, spec = reading.limit, reading.limit.spec
     if reading.word:
         return "not judged" if not spec.good else "pass" if reading.word in spec.good else "fail"
     if reading.beyond:
         return _beyond(reading.si, limit.low, limit.high)
-    found = against(reading.si, reading.u, limit.low, limit.high)
+    found = verdict_against(reading.si, reading.u, limit.low, limit.high)
     if spec.form == "left after" and found in ("pass", "fail") and reading.time_s != limit.time_s:
-        # pressure only falls: still enough later was enough then, too little sooner is too little then
+        # pressure only falls: enough later means enough at the time, too little earlier means too little at the time
         decides = (found == "pass") == (reading.time_s > limit.time_s)
         return found if decides else "undecided"
     return found
 
 
 def _beyond(at_least: float, low: float | None, high: float | None) -> Verdict:
-    """A reading beyond the range: at least so much."""
+    """The verdict on a reading beyond the range: it is at least `at_least`."""
     if low is None and high is None:
         return "not judged"
     if high is not None and at_least > high:
@@ -185,14 +185,14 @@ def _beyond(at_least: float, low: float | None, high: float | None) -> Verdict:
     return "pass" if high is None and low is not None and at_least >= low else "undecided"
 
 
-def _not_held(reading: Read, given: LimitsInput, verdict: Verdict) -> str:
+def _why_limit_does_not_apply(reading: ReadValue, given: LimitsInput, verdict: Verdict) -> str:
     """Why the limit does not apply to a reading; empty if it does."""
     spec = reading.limit.spec
-    lacking = [name for name in spec.needs if name not in given.beside]
+    lacking = [name for name in spec.needs if name not in given.noted]
     if lacking:
         return f"note {' and '.join(lacking)} beside it"
     for only in reading.limit.only:
-        noted = given.beside.get(only.condition)
+        noted = given.noted.get(only.condition)
         if not isinstance(noted, Quantity):
             return f"the limit holds at {only.says}: note {only.condition} beside it"
         if only.low <= noted.si <= only.high:
@@ -205,8 +205,8 @@ def _not_held(reading: Read, given: LimitsInput, verdict: Verdict) -> str:
     return ""
 
 
-def _ratios(given: LimitsInput) -> list[Read]:
-    """Ratios of two readings, where both were read as numbers."""
+def _ratios(given: LimitsInput) -> list[ReadValue]:
+    """The ratios of two readings that were both read as numbers."""
     by_name = {reading.name: reading for reading in given.readings if not reading.word and not reading.beyond}
     found = []
     for limit in given.limits:
@@ -215,16 +215,16 @@ def _ratios(given: LimitsInput) -> list[Read]:
             continue
         ratio = over.si / under.si
         half = ratio * math.hypot(over.half_width / over.si, under.half_width / under.si)
-        found.append(Read(limit.spec.name, limit, ratio, half, text=shown(ratio, half)))
+        found.append(ReadValue(limit.spec.name, limit, ratio, half, text=shown(ratio, half)))
     return found
 
 
-def _untold(reading: Read) -> str:
-    """What is said of a reading that nothing is on file to hold against."""
-    return "told, not judged" if reading.word else "no limit on file"
+def _without_limit(reading: ReadValue) -> str:
+    """The words for a reading without a limit."""
+    return "noted, not judged" if reading.word else "no limit on file"
 
 
-def _in_words(reading: Read) -> str:
+def _in_words(reading: ReadValue) -> str:
     if reading.word:
         return f"{reading.name} {reading.word}"
     if reading.beyond:
@@ -232,8 +232,8 @@ def _in_words(reading: Read) -> str:
     return f"{reading.name} {reading.text} {reading.unit}".rstrip()
 
 
-def _wanted(reading: Read) -> str:
-    """A limit as it is said, in the unit typed: `at most 0.3 V`, `wanted: even cone`."""
+def _limit_in_words(reading: ReadValue) -> str:
+    """A limit in words, in the unit typed: `at most 0.3 V`, `wanted: even cone`."""
     limit, spec = reading.limit, reading.limit.spec
     if spec.good:
         return f"wanted: {' or '.join(spec.good)}"
@@ -251,29 +251,29 @@ def _wanted(reading: Read) -> str:
     return f"at most {high} {unit}".rstrip() if high is not None else ""
 
 
-def _reasons(reading: Read, says: str, verdict: Verdict, limited: bool) -> list[Reason]:
+def _reasons(reading: ReadValue, says: str, verdict: Verdict, limited: bool) -> list[Reason]:
     limit, spec = reading.limit, reading.limit.spec
     source = f"the workshop's own: {spec.source}" if spec.own else spec.source
     if not limited:
-        rule = "a word with nothing to hold it against is kept" if reading.word else f"no limit on file: {_MANUAL}"
+        rule = "a word without a limit is only recorded" if reading.word else f"no limit on file: {_MANUAL}"
         reasons = [Reason(says, rule, "no source", WORKSHOP)]
     elif reading.word:
-        reasons = [Reason(says, f"{_wanted(reading)}; a word is taken as it was noted", source, spec.standing)]
+        reasons = [Reason(says, f"{_limit_in_words(reading)}; a word counts as noted", source, spec.standing)]
     else:
-        rule = f"{_wanted(reading)}; called only {GUARD} standard uncertainties clear of a limit"
+        rule = f"{_limit_in_words(reading)}; pass and fail need {GUARD} standard uncertainties from the limit"
         reasons = [Reason(says, rule, source, spec.standing)]
     if verdict == "undecided" and not reading.beyond and not reading.word:
         step = widest_doubt(reading.si, limit.low, limit.high) / reading.unit_si
         if 0.0 < step < reading.half_width / reading.unit_si:
-            would = f"{reading.name}: known to within {step:.1g} {reading.unit}".rstrip() + ", it would be decided"
-            reasons.append(Reason(would, "the finer it is read, the nearer to its limit it can be called"))
+            would = f"{reading.name}: read to within {step:.1g} {reading.unit}".rstrip() + ", it would get a verdict"
+            reasons.append(Reason(would, "the finer a reading, the closer to its limit it can be judged"))
     if spec.remark:
-        reasons.append(Reason(spec.remark, "told beside the reading", "no source", spec.standing))
+        reasons.append(Reason(spec.remark, "a remark on this reading", "no source", spec.standing))
     return reasons
 
 
-def _beside(given: LimitsInput, missing: list[str]) -> list[Reason]:
-    """What is told of the run as a whole."""
+def _run_reasons(given: LimitsInput, missing: list[str]) -> list[Reason]:
+    """The reasons that concern the run as a whole."""
     reasons = []
     remembered = [
         reading.name
@@ -281,23 +281,25 @@ def _beside(given: LimitsInput, missing: list[str]) -> list[Reason]:
         if reading.limit.spec.standing == FROM_MEMORY and not reading.limit.spec.own
     ]
     if remembered:
-        says = f"from memory, {_MANUAL}: what {', '.join(remembered)} should be"
-        reasons.append(Reason(says, "a figure from memory is no standard", _MANUAL, FROM_MEMORY))
+        says = f"the limits of {', '.join(remembered)} are from memory: {_MANUAL}"
+        reasons.append(Reason(says, "a figure from memory is not a standard", _MANUAL, FROM_MEMORY))
     if any(reading.half_width for reading in given.readings):
-        rule = (
-            "what a meter may be out by is the half-width of a rectangle, so the standard uncertainty is it over root 3"
-        )
+        rule = "the meter's largest error is the half-width of a rectangle; the standard uncertainty is it over root 3"
         reasons.append(Reason(given.meter, rule, "JCGM 100:2008, 4.3.7 (from memory)", WORKSHOP))
     if missing:
-        reasons.append(Reason(f"not read: {', '.join(missing)}", "a run that is not whole passes nothing"))
-    voltage, most = given.beside.get("voltage"), given.most_voltage
+        reasons.append(Reason(f"not read: {', '.join(missing)}", "an incomplete run cannot pass"))
+    voltage, most = given.noted.get("voltage"), given.most_voltage
     if most is not None and isinstance(voltage, Quantity) and voltage.si > most.value:
-        says = f"tested at {voltage.spaced}, more than the {most.value:g} {most.unit} allowed: test it all again"
+        says = f"tested at {voltage.spaced}, more than the {most.value:g} {most.unit} allowed: repeat all tests"
         reasons.append(Reason(says, most.says, most.source, most.standing))
     if given.pair is not None:
         reasons.append(
             Reason(
-                given.pair.says, "what is fitted is known from fittings and removals", "", WORKSHOP, given.pair.facts
+                given.pair.says,
+                "the record knows the pair from fittings and removals",
+                "",
+                WORKSHOP,
+                given.pair.facts,
             )
         )
     return reasons

@@ -1,4 +1,4 @@
-"""The method "limits": its words read by what is on file for the kind, and handed to the judgement in SI."""
+"""The method "limits": reads the typed run with the limits on file for the kind, and judges it in SI."""
 
 from __future__ import annotations
 
@@ -6,30 +6,30 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TypeVar, cast
 
-from inventory.bench.methods.limits.judgement import Limit, LimitsInput, Only, Read, judge_limits
+from inventory.bench.methods.limits.judgement import Limit, LimitsInput, ReadValue, ValidRange, judge_limits
 from inventory.bench.quantities.readings import MeterSpec, parse_meter, split_reading
 from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity, shown
-from inventory.bench.typed_run import Words
+from inventory.bench.typed_run import TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
-from inventory.reference.forms import BESIDE, UNITS
+from inventory.reference.forms import LIMIT_CONDITIONS, UNITS
 from inventory.reference.procedure import OnlyAt, PinList, ReadingSpec
 from inventory.store.text import fold
 
 __all__ = ["CONDITIONS", "judge", "read"]
 
-CONDITIONS = BESIDE
+CONDITIONS = LIMIT_CONDITIONS
 
 T = TypeVar("T")
 
 _QUANTITIES: dict[str, Dimension] = {"pressure": "pressure", "over": "time", "load": "current", "voltage": "voltage"}
-#: What may be caught or counted over a time instead of being read as a rate.
+#: Rates that may be measured by catching or counting over a time.
 _CAUGHT: dict[Dimension, Dimension] = {"flow rate": "volume", "drop rate": "count"}
 _PINS = ("each pin", "between pins")
 
 
-def read(words: Words) -> LimitsInput:
-    """What the words of a run mean; raises `Refused` for the first that cannot stand."""
+def read(words: TypedWords) -> LimitsInput:
+    """Read a typed run. Raises `Refused` for the first text that cannot be read."""
     specs = words.procedure.readings_of(words.kind)
     if not specs:
         says = f"no limits are on file for {words.procedure.name} runs on a {words.kind}"
@@ -39,19 +39,19 @@ def read(words: Words) -> LimitsInput:
             where="reading",
             hint="add them to the workshop's own file: matchmark bench template FILE",
         )
-    beside = _noted(words)
+    noted = _noted(words)
     limits = tuple(map(_limit, specs))
     pins = words.context.data.pin_list(words.context.part_number) if words.context.part_number else None
-    fineness = _Fineness.of(words, limits)
-    found = [_one(text, words, limits, beside, fineness, pins) for text in words.readings]
+    accuracy = _Accuracy.of(words, limits)
+    found = [_read_one(text, words, limits, noted, accuracy, pins) for text in words.readings]
     for place, each in enumerate(found):
         if any((each.name, each.time_s) == (other.name, other.time_s) for other in found[:place]):
             raise Refused("reading-twice", f"there are two readings for {each.name}", where="reading", hint="keep one")
     return LimitsInput(
         readings=tuple(found),
         limits=limits,
-        beside=beside,
-        meter=fineness.says,
+        noted=noted,
+        meter=accuracy.says,
         most_voltage=words.procedure.figures.get("most_voltage"),
         pair=words.context.pair,
         unread=_pins_not_read(pins, found),
@@ -64,16 +64,16 @@ def judge(given: LimitsInput) -> RunJudgement:
 
 
 @dataclass(frozen=True)
-class _Fineness:
-    """How finely it was read: a meter's specification or a resolution by what it is for, else the last digit typed."""
+class _Accuracy:
+    """The accuracy of the readings by dimension: a meter's specification or a resolution, else the last digit typed."""
 
     meters: dict[Dimension, MeterSpec]
     resolutions: dict[Dimension, float]
     says: str
 
     @classmethod
-    def of(cls, words: Words, limits: tuple[Limit, ...]) -> _Fineness:
-        """As noted beside the readings; refused where it goes with none of them."""
+    def of(cls, words: TypedWords, limits: tuple[Limit, ...]) -> _Accuracy:
+        """From the noted meter or resolution. Raises `Refused` if it fits none of the readings."""
         wanted = {UNITS[limit.spec.unit]: None for limit in limits if not limit.spec.words}
         dimensions = [cast("Dimension", each) for each in wanted]
         dimensions += [_CAUGHT[each] for each in dimensions if each in _CAUGHT]
@@ -87,13 +87,13 @@ class _Fineness:
         if meter:
             says = f"meter {meter}, shown at k = 2"
         elif resolution:
-            says = f"read to {resolution}: each reading give or take as much"
+            says = f"read to {resolution}: each reading may be out by that much"
         else:
-            says = "no meter and no resolution noted: each reading give or take one of the last digit written"
+            says = "no meter and no resolution noted: each reading may be out by one of its last digit"
         return cls(meters, steps, says)
 
     def half_width(self, quantity: Quantity, dimension: Dimension) -> float:
-        """The most a reading may be out, in SI; things counted one by one are not."""
+        """The largest error of a reading, in SI."""
         step = self.resolutions.get(dimension, quantity.step_si)
         if meter := self.meters.get(dimension):
             return meter.half_width(quantity.si, step)
@@ -101,7 +101,7 @@ class _Fineness:
 
 
 def _fitting(read_as: Callable[[Dimension], T], dimensions: list[Dimension]) -> Iterator[tuple[Dimension, T]]:
-    """What a text means for each dimension that it fits; the refusal of the first where it fits none."""
+    """The text read for each dimension that it fits. Raises the first refusal if it fits none."""
     refusals = []
     for each in dimensions:
         try:
@@ -112,8 +112,8 @@ def _fitting(read_as: Callable[[Dimension], T], dimensions: list[Dimension]) -> 
         raise refusals[0]
 
 
-def _noted(words: Words) -> dict[str, Quantity | str]:
-    """What was noted beside the readings, quantities read."""
+def _noted(words: TypedWords) -> dict[str, Quantity | str]:
+    """The noted conditions, with quantities read."""
     found: dict[str, Quantity | str] = {
         name: quantity
         for name, dimension in _QUANTITIES.items()
@@ -128,23 +128,23 @@ def _noted(words: Words) -> dict[str, Quantity | str]:
             where="cleaned",
             hint="write before or after",
         )
-    noted = {"fluid": words.text("fluid"), "session": words.text("session"), "at": words.spot()}
+    noted = {"fluid": words.text("fluid"), "session": words.text("session"), "at": words.measured_at()}
     return found | {name: text for name, text in noted.items() if text}
 
 
 def _limit(spec: ReadingSpec) -> Limit:
-    """What is on file for a reading, in SI."""
+    """The limit of a reading, in SI."""
     time_s = parse_quantity(spec.name, "time").si if spec.form == "left after" else 0.0
     if spec.words:
-        return Limit(spec, only=tuple(map(_only, spec.at)))
+        return Limit(spec, only=tuple(map(_valid_range, spec.at)))
     offset, factor = _scale(spec.unit)
     low, high = (None if value is None else offset + factor * value for value in (spec.low, spec.high))
-    return Limit(spec, low, high, factor, time_s, tuple(map(_only, spec.at)))
+    return Limit(spec, low, high, factor, time_s, tuple(map(_valid_range, spec.at)))
 
 
-def _only(at: OnlyAt) -> Only:
+def _valid_range(at: OnlyAt) -> ValidRange:
     offset, factor = _scale(at.unit)
-    return Only(
+    return ValidRange(
         at.condition,
         offset + factor * at.low,
         offset + factor * at.high,
@@ -159,41 +159,41 @@ def _scale(unit: str) -> tuple[float, float]:
     return zero, parse_quantity(f"1{unit}", dimension).si - zero
 
 
-def _one(
+def _read_one(
     text: str,
-    words: Words,
+    words: TypedWords,
     limits: tuple[Limit, ...],
-    beside: dict[str, Quantity | str],
-    fineness: _Fineness,
+    noted: dict[str, Quantity | str],
+    accuracy: _Accuracy,
     pins: PinList | None,
-) -> Read:
-    """One typed reading, by what is on file for it."""
+) -> ReadValue:
+    """One typed reading, with its limit."""
     raw, value = split_reading(text)
-    name, limit, time_s = _named(raw, text, words, limits, pins)
+    name, limit, time_s = _named_reading(raw, text, words, limits, pins)
     spec = limit.spec
     if spec.words:
         word = " ".join(value.casefold().split())
         if word not in spec.words:
             hint = f"one of: {', '.join(spec.words)}"
             raise Refused("no-such-word", f'"{text}": {name} cannot be "{value}"', where="reading", hint=hint)
-        return Read(name, limit, word=word)
+        return ReadValue(name, limit, word=word)
     dimension = cast("Dimension", UNITS[spec.unit])
-    over = beside.get("over")
+    over = noted.get("over")
     caught = _CAUGHT.get(dimension)
-    if caught is not None and isinstance(over, Quantity) and not _is(value, dimension):
+    if caught is not None and isinstance(over, Quantity) and not _parses_as(value, dimension):
         quantity = parse_quantity(value, caught, where="reading")
-        return _rate(name, limit, quantity, fineness.half_width(quantity, caught), over.si)
+        return _rate(name, limit, quantity, accuracy.half_width(quantity, caught), over.si)
     quantity = parse_quantity(value, dimension, where="reading")
-    half_width = 0.0 if dimension == "count" else fineness.half_width(quantity, dimension)
+    half_width = 0.0 if dimension == "count" else accuracy.half_width(quantity, dimension)
     if quantity.beyond:
         overrange = words.procedure.figures.get("overrange")
         at_least = quantity.si if quantity.unit else overrange.value if overrange else 0.0
-        return Read(name, limit, at_least, unit_si=1.0, text=quantity.typed, beyond=True)
+        return ReadValue(name, limit, at_least, unit_si=1.0, text=quantity.typed, beyond=True)
     typed = (quantity.unit, quantity.unit_si, quantity.text)
-    return Read(name, limit, quantity.si, half_width, *typed, time_s=time_s)
+    return ReadValue(name, limit, quantity.si, half_width, *typed, time_s=time_s)
 
 
-def _is(value: str, dimension: Dimension) -> bool:
+def _parses_as(value: str, dimension: Dimension) -> bool:
     try:
         parse_quantity(value, dimension)
     except Refused:
@@ -201,17 +201,17 @@ def _is(value: str, dimension: Dimension) -> bool:
     return True
 
 
-def _rate(name: str, limit: Limit, quantity: Quantity, half_width: float, over_s: float) -> Read:
-    """What was caught or counted over a time, as a rate in the unit on file."""
+def _rate(name: str, limit: Limit, quantity: Quantity, half_width: float, over_s: float) -> ReadValue:
+    """A volume caught or drops counted over a time, as a rate in the unit on file."""
     si, step = quantity.si / over_s, quantity.step_si / over_s
     text = shown(si / limit.unit_si, step / limit.unit_si)
-    return Read(name, limit, si, half_width / over_s, limit.spec.unit, limit.unit_si, text)
+    return ReadValue(name, limit, si, half_width / over_s, limit.spec.unit, limit.unit_si, text)
 
 
-def _named(
-    raw: str, text: str, words: Words, limits: tuple[Limit, ...], pins: PinList | None
+def _named_reading(
+    raw: str, text: str, words: TypedWords, limits: tuple[Limit, ...], pins: PinList | None
 ) -> tuple[str, Limit, float]:
-    """The name of a reading as it is told, what is on file for it, and the time it was read at, where that counts."""
+    """The name of a reading, its limit, and the time in seconds of a "left after" reading (else 0)."""
     by_form = {limit.spec.form: limit for limit in limits}
     for limit in limits:
         if fold(limit.spec.name) == fold(raw) and limit.spec.form not in (*_PINS, "ratio"):
@@ -231,7 +231,7 @@ def _named(
 
 
 def _pin(raw: str, text: str, by_form: dict[str, Limit], pins: PinList | None) -> tuple[str, Limit, float]:
-    """One pin of a loom (7), or two (7-8, 7-case): through it, or between them."""
+    """The reading of one pin of a loom (7: through its wire) or of two (7-8, 7-case: between them)."""
     bare = raw.casefold().removeprefix("pins").removeprefix("pin").strip()
     ends = [end.strip() for end in bare.split("-")]
     known = None if pins is None else {pin.casefold() for pin in pins.pins} | {"case", "earth"}
@@ -248,8 +248,8 @@ def _pin(raw: str, text: str, by_form: dict[str, Limit], pins: PinList | None) -
     return f"pins {ends[0]} to {ends[1]}", by_form["between pins"], 0.0
 
 
-def _pins_not_read(pins: PinList | None, found: list[Read]) -> tuple[str, ...]:
-    """The pins of a list that were not measured through."""
+def _pins_not_read(pins: PinList | None, found: list[ReadValue]) -> tuple[str, ...]:
+    """The pins of the list whose wire was not measured."""
     if pins is None:
         return ()
     read_already = {each.name for each in found}

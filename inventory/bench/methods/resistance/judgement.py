@@ -1,14 +1,14 @@
-"""What resistances prove: each reading carried to 20 degC where it is copper, and held against its limits.
+"""Judges resistances: copper is converted to 20 degC, then each reading is compared with its limits.
 
-Pure. Beyond the meter's range is a bound, not a number. A reading without a limit on file is not judged, save that a
-winding which is open or shorted is neither by any book.
+Pure. Beyond the meter's range is a bound, not a number. A reading without a limit on file is not judged, except that an
+open or shorted winding always fails.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from inventory.bench.methods.resistance.values import Measured, ResistanceInput, ResistanceRules
+from inventory.bench.methods.resistance.values import ReadingResult, ResistanceInput, ResistanceRules
 from inventory.bench.methods.resistance.words import (
     bound_words,
     leads_reasons,
@@ -18,7 +18,7 @@ from inventory.bench.methods.resistance.words import (
     meter_reason,
     temperature_reason,
 )
-from inventory.bench.quantities.meters import made_of
+from inventory.bench.quantities.meters import reading_inputs
 from inventory.bench.quantities.readings import NamedReading
 from inventory.bench.quantities.uncertainty import p_within, propagated, rectangular, zone
 from inventory.bench.quantities.units import shown
@@ -65,18 +65,18 @@ def judge_resistance(given: ResistanceInput, rules: ResistanceRules) -> RunJudge
         *line_reasons(given.line, numbers),
     ]
     if missing:
-        reasons.append(Reason(f"not measured: {', '.join(missing)}", "what was not measured is not judged"))
+        reasons.append(Reason(f"not measured: {', '.join(missing)}", "only measured readings are judged"))
     says = "; ".join(one.says for one in judged)
     verdict = worst([one.verdict for one in judged])
     return RunJudgement(verdict, says, {one.name: one.figures for one in judged}, tuple(reasons))
 
 
-def _measured(reading: NamedReading, given: ResistanceInput, rules: ResistanceRules) -> Measured:
-    """One reading at 20 degC for copper, as it is for anything else; a temperature is the middle of a rectangle."""
+def _measured(reading: NamedReading, given: ResistanceInput, rules: ResistanceRules) -> ReadingResult:
+    """One reading with its uncertainty, at 20 degC for copper, as read for anything else."""
     spec = rules.spec(reading.name)
     copper = spec is not None and spec.law == "copper"
     meter = given.meter or rules.assumed_meter
-    inputs = made_of(reading.quantity, meter, given.resolution, given.leads, given.line)
+    inputs = reading_inputs(reading.quantity, meter, given.resolution, given.leads, given.line)
     if not copper:
         result = propagated(lambda ohm, leads, added: ohm - leads + added, inputs)
     else:
@@ -86,20 +86,20 @@ def _measured(reading: NamedReading, given: ResistanceInput, rules: ResistanceRu
 
         result = propagated(law, [*inputs, rectangular(rules.degc(given), rules.half_width_k(given))])
     short = copper and result.value - GUARD * result.u <= 0.0
-    return Measured(reading, spec, result, copper, short)
+    return ReadingResult(reading, spec, result, copper, short)
 
 
-def _within(one: Measured, given: ResistanceInput, rules: ResistanceRules) -> _Judged:
-    """A reading that is a number, against its limits."""
+def _within(one: ReadingResult, given: ResistanceInput, rules: ResistanceRules) -> _Judged:
+    """The judgement on a reading that is a number."""
     quantity, spec, (value, u) = one.reading.quantity, one.spec, (one.result.value, one.result.u)
     low, high = _limits(spec)
     verdict = verdict_of(value, u, low, high)
     state = ""
     if one.short:
-        state = ", no more than the leads alone: shorted"
+        state = ", no more than the leads: shorted"
         verdict = "fail" if verdict == "not judged" else verdict
     elif one.copper and verdict == "not judged" and given.leads is None and value <= rules.usual_leads_ohm:
-        state, verdict = ", shorted or the leads alone: note what they read", "undecided"
+        state, verdict = ", shorted, or only the leads: note their resistance", "undecided"
     number = f"{shown(value / quantity.unit_si, quantity.step_si / quantity.unit_si)} {quantity.unit}"
     at = " at 20 degC" if one.copper else ""
     says = f"{one.reading.name} {number}{at}{state}{limits_in_words(low, high)}: {verdict}"
@@ -121,7 +121,7 @@ def _limits(spec: ReadingSpec | None) -> tuple[float | None, float | None]:
 
 
 def verdict_of(value: float, u: float, low: float | None, high: float | None) -> Verdict:
-    """A value against its limits, with the guard kept on either side of each."""
+    """The verdict on a value and its limits, with the guard on either side."""
     if low is None and high is None:
         return "not judged"
     where = zone(value, GUARD * u, low, high)
@@ -131,7 +131,7 @@ def verdict_of(value: float, u: float, low: float | None, high: float | None) ->
 
 
 def _beyond(reading: NamedReading, rules: ResistanceRules) -> _Judged:
-    """A reading beyond the meter's range: at least so much. It can be open, or as well insulated as it should be."""
+    """The judgement on a reading beyond the meter's range: an open winding fails, a good insulation passes."""
     spec = rules.spec(reading.name)
     ranged = bool(reading.quantity.unit)
     at_least = reading.quantity.si if ranged else rules.overrange_ohm

@@ -1,4 +1,4 @@
-"""The method "resistance": its words read, and handed to the judgement with the rules on file."""
+"""The method "resistance": reads the typed run and judges it with the rules on file."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from inventory.bench.methods.resistance.judgement import judge_resistance
 from inventory.bench.methods.resistance.values import ResistanceInput, ResistanceRules
 from inventory.bench.quantities.readings import MeterSpec, parse_meter, parse_named
 from inventory.bench.quantities.units import Quantity
-from inventory.bench.typed_run import Words
+from inventory.bench.typed_run import TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reference.procedure import Procedure, ReadingSpec
@@ -17,8 +17,8 @@ CONDITIONS = ("resolution", "ambient", "just off", "lain", "leads", "meter", "no
 _MOST_LEADS_OHM = 20.0
 
 
-def read(words: Words) -> tuple[ResistanceInput, ResistanceRules]:
-    """What the words of a resistance run mean; raises `Refused` for the first that cannot stand."""
+def read(words: TypedWords) -> tuple[ResistanceInput, ResistanceRules]:
+    """Read a typed resistance run. Raises `Refused` for the first text that cannot be read."""
     resolution = words.quantity("resolution", "resistance", sized=True)
     specs = words.procedure.readings_of(words.kind)
     named = parse_named(words.readings, tuple(spec.name for spec in specs))
@@ -40,29 +40,29 @@ def judge(given: tuple[ResistanceInput, ResistanceRules]) -> RunJudgement:
     return judge_resistance(*given)
 
 
-def _just_off(words: Words) -> bool:
-    """Whether the part had no time to take the room's temperature: said so, or it has not lain there an hour."""
+def _just_off(words: TypedWords) -> bool:
+    """Whether the part is just off the engine, or has lain in the room for less than an hour."""
     lain = words.text("lain").casefold()
     if lain not in ("", "yes", "no"):
         raise Refused("not-yes-or-no", f'lain: "{lain}" is neither yes nor no', where="lain")
-    if words.says("just off") and lain == "yes":
+    if words.flag("just off") and lain == "yes":
         raise Refused(
             "just-off-and-lain", "a part just off the engine cannot have lain there for an hour", where="lain"
         )
-    return words.says("just off") or lain == "no"
+    return words.flag("just off") or lain == "no"
 
 
-def leads_of(words: Words) -> Quantity | None:
-    """What the meter's leads read alone, refused where no leads read so much."""
+def leads_of(words: TypedWords) -> Quantity | None:
+    """The resistance of the meter's leads. Raises `Refused` for more than good leads have."""
     found = words.quantity("leads", "resistance")
     if found is not None and (found.beyond or found.si > _MOST_LEADS_OHM):
-        hint = "short the leads and write what they read alone, e.g. 0.2ohm"
+        hint = "short the leads and write what the meter shows, e.g. 0.2ohm"
         raise Refused("no-leads", f"good leads do not read {found.spaced}", where="leads", hint=hint)
     return found
 
 
 def _rules(procedure: Procedure, specs: tuple[ReadingSpec, ...]) -> ResistanceRules:
-    """What is on file for a run of the procedure."""
+    """The rules on file for the procedure."""
     figures = {name: figure.value for name, figure in procedure.figures.items()}
     share, counts = figures["assumed_meter_share"], figures["assumed_meter_counts"]
     return ResistanceRules(

@@ -1,4 +1,4 @@
-"""What a resistance run is made of: readings, what is known of them, the rules on file, and one reading worked out."""
+"""Input, rules and results of a resistance run."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ __all__ = ["ResistanceInput", "ResistanceRules"]
 
 @dataclass(frozen=True)
 class ResistanceRules:
-    """What a resistance run is judged by.
+    """The rules for a resistance run.
 
-    `alpha_per_k` is copper's coefficient at 20 degC, `source_of_alpha` where it comes from; without a temperature
-    `assumed_degc` give or take `assumed_half_width_k` is taken; a part just off the engine adds
-    `just_off_half_width_k`; `overrange_ohm` is what a bare `OL` means; `assumed_meter` stands in where no meter was
-    named; below `leads_matter_ohm` the leads should be noted; up to `usual_leads_ohm` a reading may be nothing else.
+    `alpha_per_k` is copper's temperature coefficient at 20 degC, `source_of_alpha` its source. If no temperature was
+    noted, `assumed_degc` is used, uncertain by `assumed_half_width_k`; a part just off the engine adds
+    `just_off_half_width_k`. `overrange_ohm` is the bound for a bare `OL`. `assumed_meter` is used if none was named.
+    Below `leads_matter_ohm` the leads should be noted; a reading up to `usual_leads_ohm` may be the leads alone.
     """
 
     specs: tuple[ReadingSpec, ...]
@@ -35,7 +35,7 @@ class ResistanceRules:
     usual_leads_ohm: float
 
     def spec(self, name: str) -> ReadingSpec | None:
-        """What is on file for a reading of that name."""
+        """The specification of the reading of that name; None if there is none."""
         return next((spec for spec in self.specs if spec.name == name), None)
 
     def half_width_k(self, given: ResistanceInput) -> float:
@@ -50,10 +50,10 @@ class ResistanceRules:
 
 @dataclass(frozen=True)
 class ResistanceInput:
-    """What was read: named resistances, the part's temperature, the meter and its resolution, where given.
+    """A resistance run as read: named resistances, the part's temperature, the meter and its resolution, if given.
 
-    `just_off`: the part did not lie long enough to have the room's temperature. `leads` is what the meter's leads
-    read alone; `line` sets right what the meter shows, in ohm.
+    `just_off`: the part did not lie long enough to have the room's temperature. `leads` is the resistance of the
+    meter's leads; `line` is the meter's correction line, in ohm.
     """
 
     readings: tuple[NamedReading, ...]
@@ -66,10 +66,10 @@ class ResistanceInput:
 
 
 @dataclass(frozen=True)
-class Measured:
-    """One reading worked out: what it comes to in ohm (at 20 degC where `copper`), and whether that is next to nothing.
+class ReadingResult:
+    """One reading with its result in ohm (at 20 degC if `copper`).
 
-    `short`: the winding reads no more than the leads do, as surely as a verdict wants.
+    `short`: the winding reads no more than the leads, with the certainty that a verdict needs.
     """
 
     reading: NamedReading

@@ -1,1 +1,1 @@
-"""The sweep: inductance against vacuum, beside a unit that is trusted."""
+"""The sweep: inductance against vacuum, compared with a trusted unit."""

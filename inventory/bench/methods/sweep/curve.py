@@ -1,6 +1,6 @@
 """A sweep as a curve: inductance against vacuum, down and back up, each value with its uncertainty. Pure.
 
-Between two points a value is read off the straight line, beyond the ends never.
+Values between two points are interpolated linearly. There is no value beyond the ends.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _RELATIVE = 1e-9
 class Point:
     """One reading: vacuum and one step of its gauge in Pa, inductance and one step of its meter in H.
 
-    `vacuum` is the vacuum as it is printed.
+    `vacuum` is the vacuum as shown to people.
     """
 
     vacuum_pa: float
@@ -39,21 +39,21 @@ class Point:
 
 @dataclass(frozen=True)
 class Meter:
-    """A meter: its name (empty where only a specification was noted), and what it may be out by."""
+    """A meter: its name (empty if only a specification was noted) and its accuracy."""
 
     name: str
     spec: MeterSpec
     assumed: bool = False
 
     def u_step(self, point: Point) -> float:
-        """Standard uncertainty in H of what comes anew with each reading: steps and fixed terms, taken as rectangles.
+        """Standard uncertainty in H of the errors that vary with each reading: steps and fixed terms, as rectangles.
 
-        The meter's share of the reading is not in it: it is the same for all readings of one meter.
+        It leaves out the meter's share of the reading, which is the same for all readings of one meter.
         """
         return (self.spec.fixed + self.spec.counts * point.step_h) / _ROOT_3
 
     def same_as(self, other: Meter) -> bool:
-        """Whether both are known to be one meter: by name, blanks and case left out."""
+        """Whether both are known to be one meter, by name, ignoring blanks and case."""
         mine, its = ("".join(name.split()).casefold() for name in (self.name, other.name))
         return "" != mine == its
 
@@ -65,7 +65,7 @@ class Meter:
 
 @dataclass(frozen=True)
 class Value:
-    """An inductance in H with its standard uncertainty in H, the scale of the meter left out."""
+    """An inductance in H with its standard uncertainty in H, without that of the meter's scale."""
 
     henry: float
     u: float
@@ -78,14 +78,14 @@ class Way:
     points: tuple[Point, ...]
 
     def taken_at(self, vacuum_pa: float) -> Point | None:
-        """The reading taken at this very vacuum."""
+        """The reading at exactly this vacuum; None if there is none."""
         return next((point for point in self.points if point.at(vacuum_pa)), None)
 
     def value(self, vacuum_pa: float, meter: Meter) -> Value | None:
-        """The inductance there: as read, or on the straight line between neighbours; None beyond the ends.
+        """The inductance at a vacuum: as read, or interpolated between neighbours; None beyond the ends.
 
-        Uncertainty by JCGM 100, 5.1.2, of the two readings, their vacua, and of what a curve may bulge between them:
-        at most half its second derivative times the distances to both (the remainder of linear interpolation).
+        The uncertainty (JCGM 100, 5.1.2) comes from the two readings, their vacua, and the curvature between them: at
+        most half the second derivative times the distances to both (the remainder of linear interpolation).
         """
         for place, point in enumerate(self.points):
             if point.at(vacuum_pa):
@@ -99,13 +99,13 @@ class Way:
         return None
 
     def _u(self, place: int, meter: Meter) -> float:
-        """Standard uncertainty of one reading, that of its vacuum carried over by the slope there."""
+        """Standard uncertainty of one reading, including that of its vacuum times the slope."""
         point = self.points[place]
         steepest = max(abs(self._slope(each)) for each in (place - 1, place))
         return math.hypot(meter.u_step(point), steepest * point.vacuum_step_pa / _ROOT_12)
 
     def steepest(self, vacuum_pa: float) -> float:
-        """The steepest that the curve goes at one vacuum, H per Pa, its sign left out."""
+        """The largest absolute slope of the curve at one vacuum, H per Pa."""
         around = (
             place
             for place, (low, high) in enumerate(pairwise(self.points))
@@ -114,7 +114,7 @@ class Way:
         return max((abs(self._slope(place)) for place in around), default=0.0)
 
     def _slope(self, place: int) -> float:
-        """H per Pa between a point and the next; nought beyond the ends."""
+        """Slope between a point and the next, H per Pa; 0 beyond the ends."""
         if not 0 <= place < len(self.points) - 1:
             return 0.0
         low, high = self.points[place : place + 2]
@@ -132,7 +132,7 @@ class Way:
 
 @dataclass(frozen=True)
 class Sweep:
-    """One sweep. The deepest point, where it was read once, stands in both ways; `up` is empty without a way back.
+    """One sweep. A deepest point read only once is part of both ways; `up` is empty without a way back.
 
     `frequency_hz`, `ambient_k` and `barometer_pa` are None where they were not noted.
     """
@@ -145,7 +145,7 @@ class Sweep:
     barometer_pa: float | None = None
 
     def both(self, vacuum_pa: float) -> tuple[Value, Value] | None:
-        """The values down and back up at one vacuum, where there are two; the turning point read once is none."""
+        """The values down and back up at one vacuum; None if there are not two, as at a turning point read once."""
         turn = self.down.taken_at(vacuum_pa)
         if turn is not None and turn is self.up.taken_at(vacuum_pa):
             return None

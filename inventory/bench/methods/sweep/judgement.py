@@ -1,7 +1,7 @@
-"""What a sweep proves: primary inductance against vacuum, beside a unit that this workshop trusts.
+"""Judges a sweep: primary inductance against vacuum, compared with a unit that this workshop trusts.
 
-Pure. Light load (deep vacuum) and full load (little vacuum, where the full-load stop acts) are compared each by
-itself, and the way back with the way down. A scale that one meter has wrong falls out of the comparison.
+Pure. Light load (deep vacuum) and full load (little vacuum, where the full-load stop acts) are compared separately, and
+so are the way back and the way down. If one meter measured both, an error of its scale cancels out.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from dataclasses import asdict
 from statistics import NormalDist
 
 from inventory.bench.methods.sweep.curve import Sweep, Value
-from inventory.bench.methods.sweep.values import Found, Ratio, Row, State, SweepInput, SweepRules, Zone
+from inventory.bench.methods.sweep.values import Ratio, Row, State, SweepInput, SweepResult, SweepRules, Zone
 from inventory.bench.methods.sweep.words import reasons_of, says_of
 from inventory.bench.verdicts import GUARD, RunJudgement, Verdict
 
@@ -24,7 +24,7 @@ _LIKE, _GAP = "like the reference", "gap between down and up"
 
 
 def judge_sweep(given: SweepInput, rules: SweepRules) -> RunJudgement:
-    """Compare one sweep with its reference; without one only the gap between down and up is told."""
+    """Compare one sweep with its reference; without one only the gap between down and up is reported."""
     found = _work_out(given, rules)
     says = says_of(found, given, rules)
     return RunJudgement(found.verdict, says, _figures(found, given, rules), reasons_of(found, given, rules))
@@ -33,7 +33,7 @@ def judge_sweep(given: SweepInput, rules: SweepRules) -> RunJudgement:
 def relative_difference(value: Value, reference: Value, u_scale: float = 0.0) -> tuple[float, float]:
     """`value / reference - 1` and its standard uncertainty, by JCGM 100, 5.1.2 and 5.1.6 for a quotient.
 
-    `u_scale` is the relative standard uncertainty between the two scales, nought for one meter.
+    `u_scale` is the relative standard uncertainty between the two scales, 0 for one meter.
 
     >>> relative_difference(Value(1.5, 0.003), Value(1.5, 0.004))
     (0.0, 0.0033333333333333335)
@@ -42,7 +42,7 @@ def relative_difference(value: Value, reference: Value, u_scale: float = 0.0) ->
     return quotient - 1.0, quotient * math.hypot(value.u / value.henry, reference.u / reference.henry, u_scale)
 
 
-def _work_out(given: SweepInput, rules: SweepRules) -> Found:
+def _work_out(given: SweepInput, rules: SweepRules) -> SweepResult:
     hindrance = _hindrance(given, rules)
     reference = given.reference.sweep if given.reference and not hindrance else None
     same_meter = reference is not None and reference.meter.same_as(given.sweep.meter)
@@ -57,11 +57,11 @@ def _work_out(given: SweepInput, rules: SweepRules) -> Found:
     comparison = _comparison(light, full, gap, doubted=doubted)
     verdict = _verdict(comparison, hindrance, doubted=doubted)
     beyond = len(rows) - len(compared) if reference else 0
-    return Found(verdict, comparison, light, full, gap, rows, hindrance, beyond, same_meter)
+    return SweepResult(verdict, comparison, light, full, gap, rows, hindrance, beyond, same_meter)
 
 
 def _hindrance(given: SweepInput, rules: SweepRules) -> str:
-    """Why this sweep cannot be compared at all; empty when it can."""
+    """Why this sweep cannot be compared; empty if it can."""
     sweep, reference = given.sweep, given.reference
     if len(sweep.down.points) < rules.points:
         return f"{len(sweep.down.points)} vacua on the way down are too few; take {rules.points} or more"
@@ -73,14 +73,14 @@ def _hindrance(given: SweepInput, rules: SweepRules) -> str:
         return f"{reference.name} was swept at fewer than {rules.points} vacua on the way down"
     mine, its = sweep.frequency_hz, reference.sweep.frequency_hz
     if mine is None or its is None:
-        return f"at which frequency {'this unit' if mine is None else reference.name} was measured was not noted"
+        return f"the frequency of the measurement on {'this unit' if mine is None else reference.name} was not noted"
     if not math.isclose(mine, its, rel_tol=rules.frequency_apart):
         return f"this unit was measured at {mine:g} Hz, {reference.name} at {its:g} Hz"
     return ""
 
 
 def _rows(sweep: Sweep, reference: Sweep | None, *, same_meter: bool) -> tuple[Row, ...]:
-    """All that is known at each vacuum of the sweep, from no vacuum to the deepest."""
+    """The values at each vacuum of the sweep, from no vacuum to the deepest."""
     typed: dict[float, str] = {}
     for point in (*sweep.down.points, *sweep.up.points):
         if not any(point.at(vacuum) for vacuum in typed):
@@ -98,7 +98,7 @@ def _row(vacuum: str, vacuum_pa: float, sweep: Sweep, reference: Sweep | None, u
     ways = sweep.both(vacuum_pa)
     its_ways = reference.both(vacuum_pa) if reference else None
     pair = (down, its_down)
-    if ways and its_ways:  # the mean of both ways: what sticks moves them apart and leaves their mean
+    if ways and its_ways:  # the mean of both ways: sticking moves them apart but not their mean
         pair = (_mean(*ways), _mean(*its_ways))
     difference = None
     if reference is not None and pair[0] is not None and pair[1] is not None:
@@ -114,9 +114,9 @@ def _henry(value: Value | None) -> float | None:
 
 
 def _air_apart_pa(sweep: Sweep, reference: Sweep) -> float:
-    """How far the barometer stood apart, Pa: evacuated cells answer to the pressure, not to the vacuum below the air's.
+    """The difference of the two barometers, Pa: evacuated cells respond to absolute pressure, not to vacuum.
 
-    Which way that moves a unit's curve is not known here, so it widens and does not correct.
+    The direction of its effect is not known here, so it adds to the uncertainty and corrects nothing.
     """
     if sweep.barometer_pa is None or reference.barometer_pa is None:
         return 0.0
@@ -128,17 +128,17 @@ def _mean(one: Value, other: Value) -> Value:
 
 
 def _gap(down: Value, up: Value) -> tuple[float, float]:
-    """Up less down as a share of their mean, with its standard uncertainty; the meter's scale falls out."""
+    """Up minus down as a share of their mean, with its standard uncertainty; the meter's scale cancels out."""
     both = down.henry + up.henry
     u = 4.0 * math.hypot(down.henry * up.u, up.henry * down.u) / both**2
     return 2.0 * (up.henry - down.henry) / both, u
 
 
 def _zone(ratios: Sequence[Ratio], limit: float) -> Zone:
-    """Whether all of several ratios lie within a limit, or one surely beyond it.
+    """Whether all ratios are within a limit, or one is certainly beyond it.
 
-    Within: each is, its guard included. Beyond: one is, with the guard widened so that the risk of calling a good zone
-    stays 5 % though several points had the chance (Bonferroni).
+    Within: every ratio is, guard included. Beyond: one is, with a guard widened for the number of ratios, so that the
+    risk for a good zone stays 5 % (Bonferroni).
     """
     if not ratios:
         return Zone("nothing")
@@ -151,7 +151,7 @@ def _zone(ratios: Sequence[Ratio], limit: float) -> Zone:
 
 
 def _comparison(light: Zone, full: Zone, gap: Zone, *, doubted: bool) -> str | None:
-    """The finding in one word of five; None where there is none. A doubtful reference proves no likeness."""
+    """The finding as one of five words; None if there is none. A doubtful reference proves no likeness."""
     at = {name for name, zone in (("light load", light), ("full load", full)) if zone.state == "beyond"}
     if at and not doubted:
         return "differs throughout" if len(at) == 2 else f"differs at {at.pop()}"
@@ -169,8 +169,8 @@ def _verdict(comparison: str | None, hindrance: str, *, doubted: bool) -> Verdic
     return "pass" if comparison == _LIKE else "fail"
 
 
-def _figures(found: Found, given: SweepInput, rules: SweepRules) -> dict[str, object]:
-    """Relative differences as shares (0.03 is 3 %), expanded uncertainties at k = 2; None where nothing can be told."""
+def _figures(found: SweepResult, given: SweepInput, rules: SweepRules) -> dict[str, object]:
+    """Relative differences as shares (0.03 is 3 %), expanded uncertainties at k = 2; None if there is no value."""
     figures: dict[str, object] = {"comparison": found.comparison}
     zones = (("light_load_difference", found.light), ("full_load_difference", found.full), ("gap", found.gap))
     for name, zone in zones:

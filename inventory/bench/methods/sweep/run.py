@@ -1,6 +1,6 @@
-"""The method "sweep": its words read, both units' or one unit's and a sheet's, and handed to the judgement.
+"""The method "sweep": reads the typed sweep and that of its reference, a unit or a sheet, and judges them.
 
-Points stand in the order taken: down to the deepest, then back up. "up:40cmHg=1.2H" says so outright, in any order.
+Points are in the order taken: down to the deepest, then back up. With "up:40cmHg=1.2H" they can be in any order.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from inventory.bench.quantities.readings import (
     split_reading,
 )
 from inventory.bench.quantities.units import Quantity, parse_quantity
-from inventory.bench.typed_run import ReferenceRun, Words
+from inventory.bench.typed_run import ReferenceRun, TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reference.procedure import Procedure
@@ -42,11 +42,11 @@ _UP, _DOWN = "up:", "down:"
 _HINT = "type them as taken, down to the deepest and back up, or write up:40cmHg=1.2H for each on the way back"
 
 
-def read(words: Words) -> tuple[SweepInput, SweepRules]:
-    """What the words of a sweep mean; raises `Refused` for the first of its own that cannot stand."""
+def read(words: TypedWords) -> tuple[SweepInput, SweepRules]:
+    """Read a typed sweep. Raises `Refused` for the first text of its own that cannot be read."""
     sweep = _sweep(words, words.readings, "reading")
     if points := words.texts(_SHEET):
-        sheet = _sweep(Words(words.procedure, words.context, (), _of_sheet(words)), tuple(points), _SHEET)
+        sheet = _sweep(TypedWords(words.procedure, words.context, (), _of_sheet(words)), tuple(points), _SHEET)
         reference: Reference | None = Reference(words.text("reference") or "the sheet", sheet)
     else:
         reference = _reference(words)
@@ -61,9 +61,9 @@ def judge(given: tuple[SweepInput, SweepRules]) -> RunJudgement:
 def parse_ways(
     texts: Sequence[str], step: Quantity | None = None, barometer: Quantity | None = None, *, where: str = "reading"
 ) -> tuple[Way, Way]:
-    """The way down and the way back up, each by rising vacuum; `step`: what the gauge can be read to.
+    """The way down and the way back up, each by rising vacuum; `step` is the gauge's resolution.
 
-    The deepest point, read once, begins the way back as well. Raises `Refused` for what is no such curve.
+    A deepest point read once also begins the way back. Raises `Refused` if the points are no such curve.
     """
     marked = [_point(text, step, where) for text in texts]
     refuse_beyond_atmosphere([TimedReading(0.0, vacuum) for _, vacuum, _ in marked], barometer)
@@ -97,7 +97,7 @@ def _refuse_disorder(before: Point, after: Point, where: str) -> None:
 
 
 def _point(text: str, step: Quantity | None, where: str) -> tuple[str, Quantity, Point]:
-    """One typed point: the mark of its way where it has one, its vacuum, and what it means."""
+    """One typed point: its mark ("up:", "down:" or none), its vacuum, and the point."""
     plain = text.strip()
     mark = next((each for each in (_UP, _DOWN) if plain.casefold().startswith(each)), "")
     vacuum_text, value_text = split_reading(plain[len(mark) :], where)
@@ -109,7 +109,7 @@ def _point(text: str, step: Quantity | None, where: str) -> tuple[str, Quantity,
     return mark, vacuum, Point(vacuum.si, vacuum_step, value.si, value.step_si, vacuum.spaced)
 
 
-def _sweep(words: Words, readings: Sequence[str], where: str) -> Sweep:
+def _sweep(words: TypedWords, readings: Sequence[str], where: str) -> Sweep:
     frequency = words.quantity("frequency", "frequency", sized=True)
     ambient, barometer = words.ambient(), words.quantity("barometer", "pressure", sized=True)
     down, up = parse_ways(readings, words.quantity("resolution", "pressure", sized=True), barometer, where=where)
@@ -123,8 +123,8 @@ def _sweep(words: Words, readings: Sequence[str], where: str) -> Sweep:
     )
 
 
-def _meter(words: Words) -> Meter:
-    """The meter: `NAME`, `NAME: SPECIFICATION` or a specification alone, which names no meter."""
+def _meter(words: TypedWords) -> Meter:
+    """The meter: `NAME`, `NAME: SPECIFICATION`, or only a specification, which names no meter."""
     figures = words.procedure.figures
     share, counts = figures["assumed_meter_share"].value, figures["assumed_meter_counts"].value
     assumed = MeterSpec(share, 0.0, counts, f"{100 * share:g} % of the reading and {counts:g} steps")
@@ -137,13 +137,13 @@ def _meter(words: Words) -> Meter:
         return Meter(name, assumed, assumed=True)
 
 
-def _of_sheet(words: Words) -> dict[str, object]:
-    """What is taken as noted beside a specialist's sheet: its frequency, which must be that of the sweep."""
+def _of_sheet(words: TypedWords) -> dict[str, object]:
+    """The conditions assumed for a specialist's sheet: the frequency of the sweep."""
     return {"frequency": words.text("frequency")}
 
 
-def _reference(words: Words) -> Reference | None:
-    """The reference that the words name, as the record knows it."""
+def _reference(words: TypedWords) -> Reference | None:
+    """The reference that the run names, from the record."""
     if not (name := words.text("reference")):
         return None
     run = words.context.reference
@@ -152,18 +152,18 @@ def _reference(words: Words) -> Reference | None:
     hindrance, sweep = run.missing or _other_number(words.context.part_number, run), None
     if not run.missing:
         try:
-            sweep = _sweep(Words(words.procedure, words.context, (), run.conditions), run.readings, "reference")
+            sweep = _sweep(TypedWords(words.procedure, words.context, (), run.conditions), run.readings, "reference")
         except Refused as refusal:
             hindrance = f"the sweep of {run.name} cannot be read: {refusal.message}"
     return Reference(run.name, sweep, hindrance, run.doubts, run.known, run.facts)
 
 
 def _other_number(mine: str, run: ReferenceRun) -> str:
-    """Why the two are not of one number; empty where they are."""
+    """Why the two do not have the same part number; empty if they do."""
     if not squeeze(mine):
-        return "the number of this part is not on record, so no reference is known to be of its number"
+        return "the part number of this part is not on record, so no reference can be matched to it"
     if squeeze(mine) != squeeze(run.part_number):
-        return f"{run.name} is of another number ({run.part_number or 'none on record'}, this part {mine})"
+        return f"{run.name} has another part number ({run.part_number or 'none on record'}, this part {mine})"
     return ""
 
 

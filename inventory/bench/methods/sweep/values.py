@@ -1,4 +1,4 @@
-"""What is told about a sweep, the rule it is held against, and what was worked out from it."""
+"""Input, rules and results of a sweep."""
 
 from __future__ import annotations
 
@@ -8,19 +8,19 @@ from typing import Literal
 from inventory.bench.methods.sweep.curve import Sweep
 from inventory.bench.verdicts import Verdict
 
-__all__ = ["Found", "Ratio", "Reference", "Row", "State", "SweepInput", "SweepRules", "Zone"]
+__all__ = ["Ratio", "Reference", "Row", "State", "SweepInput", "SweepResult", "SweepRules", "Zone"]
 
 State = Literal["within", "beyond", "undecided", "nothing"]
-"""How a zone lies to its limit; "nothing" where no point of it can be told."""
+"""A zone compared with its limit; "nothing" if it has no point with a value."""
 
 
 @dataclass(frozen=True)
 class SweepRules:
-    """What counts: `difference` and `gap` as shares of the inductance, from `points` vacua each way.
+    """The rules: `difference` and `gap` as shares of the inductance, at least `points` vacua each way.
 
-    Below `boundary_pa` of vacuum is full load, from there on light load; `boundary` is that in the words of the data.
-    Frequencies further apart than `frequency_apart` (a share) are two; temperatures further apart than
-    `ambient_apart_k` are said; beyond `nominal_pa` nothing should be drawn.
+    Less vacuum than `boundary_pa` is full load, the rest light load; `boundary` is the same in words. Frequencies that
+    differ by more than `frequency_apart` (a share) cannot be compared; a temperature difference of more than
+    `ambient_apart_k` is mentioned; nobody should draw past `nominal_pa`.
     """
 
     difference: float
@@ -38,7 +38,7 @@ class Reference:
     """What a sweep is compared with.
 
     `name`: the tag of a trusted unit, or a specialist's sheet. `hindrance`: why nothing can be compared with it, else
-    empty. `doubts`: what speaks against trusting it. `known`: what else is on record of it. `facts`: the ids of that.
+    empty. `doubts`: reasons not to trust it. `known`: what else is on record of it. `facts`: the ids behind these.
     """
 
     name: str
@@ -51,7 +51,7 @@ class Reference:
 
 @dataclass(frozen=True)
 class SweepInput:
-    """A sweep, and what it is compared with where that was named."""
+    """A sweep, and its reference if one was named."""
 
     sweep: Sweep
     reference: Reference | None = None
@@ -69,7 +69,7 @@ class Ratio:
 
 @dataclass(frozen=True)
 class Zone:
-    """Several ratios held against one limit; `worst` is the one that says most, None where there is none."""
+    """Several ratios compared with one limit; `worst` is the decisive one, None if there is none."""
 
     state: State
     worst: Ratio | None = None
@@ -77,7 +77,7 @@ class Zone:
 
 @dataclass(frozen=True)
 class Row:
-    """What stands at one vacuum: inductances in H as read or on the straight line, None where there is none."""
+    """The values at one vacuum: inductances in H, as read or interpolated, None if there is none."""
 
     vacuum: str
     vacuum_pa: float
@@ -90,10 +90,10 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Found:
-    """A sweep worked out. `hindrance`: why it was compared with nothing, else empty. `comparison`: the finding's word.
+class SweepResult:
+    """The result of a sweep. `hindrance`: why it could not be compared, else empty. `comparison`: the finding's word.
 
-    `beyond`: how many vacua lie outside the reference's; `same_meter`: whether one named meter read both.
+    `beyond`: how many vacua are outside the range of the reference. `same_meter`: one named meter measured both.
     """
 
     verdict: Verdict

@@ -1,6 +1,6 @@
-"""What a thermistor's readings prove: the band at each temperature, and the temperature that the sensor believes.
+"""Judges a thermistor: its band at each temperature, and the temperature that the control unit reads from it.
 
-Pure. The control unit knows the sensor by its resistance alone, so one that is off tells it another temperature.
+Pure. The control unit sees only the resistance, so a sensor that is off makes it read another temperature.
 """
 
 from __future__ import annotations
@@ -24,29 +24,29 @@ _NO_SOURCE = "no source"
 
 @dataclass(frozen=True)
 class Point:
-    """One reading: the bath's temperature as typed, what was read, and what its uncertainty is made of, in ohm.
+    """One reading: the bath's temperature as typed, the resistance read, and the inputs of its uncertainty, in ohm.
 
-    `made_of` is what was shown, what the leads read alone, and the meter's correction.
+    `reading_inputs` holds the reading, the resistance of the leads, and the meter's correction.
     """
 
     at: Quantity
     read: Quantity
-    made_of: tuple[Input, Input, Input]
+    reading_inputs: tuple[Input, Input, Input]
 
     @property
     def degc(self) -> float:
-        """The bath's temperature."""
+        """The bath's temperature, degC."""
         return self.at.si - ZERO_CELSIUS_K
 
     @property
     def name(self) -> str:
-        """What the reading is called: its temperature as typed."""
+        """The name of the reading: its temperature as typed."""
         return self.at.typed
 
 
 @dataclass(frozen=True)
 class CurveInput:
-    """What was read, and whether meter and leads were noted."""
+    """The points read, with the meter and the leads if they were noted."""
 
     points: tuple[Point, ...]
     meter: MeterSpec | None = None
@@ -55,10 +55,10 @@ class CurveInput:
 
 @dataclass(frozen=True)
 class CurveRules:
-    """What a curve is judged by: the tables of the low and high limit and of what is expected, None with none on file.
+    """The rules for a curve: the tables of low limit, expected value and high limit, None if none is on file.
 
-    `thermometer_k` is how far bath and sensor may be apart; `overrange_ohm` what a bare `OL` means; below
-    `leads_matter_ohm` the leads should be noted.
+    `thermometer_k` is the largest difference between bath and sensor; `overrange_ohm` is the bound for a bare `OL`;
+    below `leads_matter_ohm` the leads should be noted.
     """
 
     low: Curve | None
@@ -83,8 +83,8 @@ def judge_curve(given: CurveInput, rules: CurveRules) -> RunJudgement:
     """Judge each reading by the band at its temperature; the run's verdict is the worst of them."""
     judged = [_judge_one(point, rules) for point in given.points]
     limit = Reason(
-        "the band widens from hot to cold, as such sensors do",
-        f"a curve through the table on file; called only {GUARD} standard uncertainties clear of a limit",
+        "the band widens from hot to cold, as with all such sensors",
+        f"a curve through the table on file; pass and fail need {GUARD} standard uncertainties from the limit",
         rules.source,
         rules.standing,
     )
@@ -95,8 +95,8 @@ def judge_curve(given: CurveInput, rules: CurveRules) -> RunJudgement:
         limit,
         _meter(given, rules),
         Reason(
-            f"sensor and thermometer are taken to agree to {rules.thermometer_k:g} K",
-            "the temperature is the middle of a rectangle; stir, and wait until both stand still",
+            f"sensor and thermometer are assumed to agree to {rules.thermometer_k:g} K",
+            "stir, and wait until both stand still",
             _NO_SOURCE,
             WORKSHOP,
         ),
@@ -115,20 +115,20 @@ def _judge_one(point: Point, rules: CurveRules) -> _Judged:
     low, expected, high = rules.low, rules.expected, rules.high
     at, degc = f"{point.at.spaced}: {point.read.spaced}", point.degc
     if low is None or expected is None or high is None or not expected.covers(degc):
-        read = propagated(_net, point.made_of)
-        why = "no table on file" if expected is None else f"the table goes {_span(expected)}"
+        read = propagated(_net, point.reading_inputs)
+        why = "no table on file" if expected is None else f"the table covers {_span(expected)}"
         return _Judged("not judged", f"{at}, {why}: not judged", _figures(point, read, "not judged"))
 
     def law(ohm: float, leads: float, added: float, degc: float) -> float:
         return _net(ohm, leads, added) - expected.ohm(degc)
 
     middle = expected.ohm(degc)
-    off = propagated(law, (*point.made_of, rectangular(degc, rules.thermometer_k)))
+    off = propagated(law, (*point.reading_inputs, rectangular(degc, rules.thermometer_k)))
     limits = (low.ohm(degc), high.ohm(degc))
     read = Result(off.value + middle, off.u, off.components)
     verdict = verdict_of(read.value, read.u, *limits)
-    believed = _believed(read.value, expected)
-    says = f"{at}{limits_in_words(*limits)}, the control unit takes this for {believed}: {verdict}"
+    taken_for = _taken_for(read.value, expected)
+    says = f"{at}{limits_in_words(*limits)}, the control unit takes this for {taken_for}: {verdict}"
     return _Judged(verdict, says, _figures(point, read, verdict, (*limits, middle), expected))
 
 
@@ -137,7 +137,7 @@ def _net(ohm: float, leads: float, added: float) -> float:
 
 
 def _beyond(point: Point, rules: CurveRules) -> _Judged:
-    """Beyond the meter's range: open where even that bound is more than the band takes."""
+    """The judgement on a reading beyond the meter's range: open if even its bound is above the band."""
     at_least = point.read.si if point.read.unit else rules.overrange_ohm
     figures = _figures(point, None, "not judged")
     figures["at_least_ohm"] = at_least
@@ -146,14 +146,14 @@ def _beyond(point: Point, rules: CurveRules) -> _Judged:
     high = rules.high.ohm(point.degc)
     figures["verdict"] = verdict = "fail" if at_least > high else "undecided"
     open_wire = (
-        f", open: the control unit takes this for {_believed(at_least, rules.expected)}" if verdict == "fail" else ""
+        f", open: the control unit takes this for {_taken_for(at_least, rules.expected)}" if verdict == "fail" else ""
     )
     says = f"{point.at.spaced}: more than {ohms(at_least)}{open_wire} (at most {ohms(high)}): {verdict}"
     return _Judged("fail" if verdict == "fail" else "undecided", says, figures)
 
 
-def _believed(ohm: float, expected: Curve) -> str:
-    """The temperature that goes with a resistance: `24.3 degC`; beyond the table which way."""
+def _taken_for(ohm: float, expected: Curve) -> str:
+    """The temperature for a resistance: `24.3 degC`, or `colder than ...` beyond the table."""
     coldest, hottest = expected.points[0], expected.points[-1]
     if ohm > coldest[1]:
         return f"colder than {coldest[0]:g} degC"
@@ -163,7 +163,7 @@ def _believed(ohm: float, expected: Curve) -> str:
 
 
 def _span(curve: Curve) -> str:
-    return f"from {curve.ends[0]:g} to {curve.ends[1]:g} degC"
+    return f"{curve.ends[0]:g} to {curve.ends[1]:g} degC"
 
 
 def _figures(
@@ -193,7 +193,7 @@ def _figures(
 
 
 def _meter(given: CurveInput, rules: CurveRules) -> Reason:
-    rule = "the meter's specification is the half-width of a rectangle, so the standard uncertainty is it over root 3"
+    rule = "the meter's specification is the half-width of a rectangle; the standard uncertainty is it over root 3"
     source = "JCGM 100:2008, 4.3.7 (from memory)"
     if given.meter is None:
         return Reason(f"no meter noted: {rules.assumed_meter.text} assumed", rule, source, WORKSHOP)
@@ -201,11 +201,12 @@ def _meter(given: CurveInput, rules: CurveRules) -> Reason:
 
 
 def _leads(given: CurveInput, rules: CurveRules) -> Sequence[Reason]:
-    rule = f"below {ohms(rules.leads_matter_ohm)} the leads' own resistance counts: short them and take it off"
+    rule = f"below {ohms(rules.leads_matter_ohm)} the resistance of the leads matters: short them, note and subtract it"
     if given.leads is not None:
-        return [Reason(f"the leads alone, {given.leads.spaced}, are taken off each reading", rule, _NO_SOURCE)]
+        says = f"the resistance of the leads, {given.leads.spaced}, is subtracted from each reading"
+        return [Reason(says, rule, _NO_SOURCE)]
     low = [point.name for point in given.points if not point.read.beyond and point.read.si < rules.leads_matter_ohm]
     if not low:
         return []
-    says = f"what the leads read alone was not noted: at {', '.join(low)} it may truly be lower"
+    says = f"the resistance of the leads was not noted: the true value at {', '.join(low)} may be lower"
     return [Reason(says, rule, _NO_SOURCE, WORKSHOP)]

@@ -1,4 +1,4 @@
-"""How a thermistor's resistance goes with temperature: Beta and Steinhart-Hart laws, and a curve through a table.
+"""A thermistor's resistance against temperature: Beta and Steinhart-Hart laws, and a curve through a table.
 
 Pure. Temperatures in degC, resistances in ohm; both laws work in kelvin and natural logarithms.
 """
@@ -74,10 +74,10 @@ def steinhart_hart(points: Sequence[tuple[float, float]]) -> SteinhartHart:
 
 @dataclass(frozen=True)
 class Curve:
-    """A table of (degC, ohm), coldest first, falling; between two points the law through them and the next.
+    """A table of (degC, ohm), coldest first, falling, with the law through three neighbours between its points.
 
-    With two points in all it is the Beta law. Beyond an end the law there goes on, which is good for a step or two of a
-    thermometer and no more: ask `covers`.
+    A table of two points has the Beta law. Beyond an end the last law continues, which is good for a degree or two at
+    most: see `covers`.
     """
 
     points: tuple[tuple[float, float], ...]
@@ -97,7 +97,7 @@ class Curve:
         return self._law(next((i for i, (until, _) in enumerate(inner) if degc <= until), len(inner))).ohm(degc)
 
     def degc(self, ohm: float) -> float:
-        """The temperature that goes with a resistance."""
+        """The temperature for a resistance."""
         inner = self.points[1:-1]
         return self._law(next((i for i, (_, until) in enumerate(inner) if ohm >= until), len(inner))).degc(ohm)
 
@@ -107,7 +107,7 @@ class Curve:
         near = self.points[first : first + 3]
         if len(near) > 2:
             law = steinhart_hart(near)
-            if law.b > 0.0 and law.c >= 0.0:  # else the table is too rough for a cubic: it would not fall throughout
+            if law.b > 0.0 and law.c >= 0.0:  # else the cubic through a rough table would not fall everywhere
                 return law
         return beta(self.points[place], self.points[place + 1])
 

@@ -1,14 +1,14 @@
-"""The method "curve": its words read, and handed to the judgement with the table on file."""
+"""The method "curve": reads the typed run and judges it with the table on file."""
 
 from __future__ import annotations
 
 from inventory.bench.methods.resistance.run import leads_of
 from inventory.bench.methods.thermistor.judgement import CurveInput, CurveRules, Point, judge_curve
 from inventory.bench.methods.thermistor.laws import Curve
-from inventory.bench.quantities.meters import made_of
+from inventory.bench.quantities.meters import reading_inputs
 from inventory.bench.quantities.readings import MeterSpec, parse_meter, split_reading
 from inventory.bench.quantities.units import ZERO_CELSIUS_K, parse_quantity
-from inventory.bench.typed_run import Words
+from inventory.bench.typed_run import TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reasons import WORKSHOP
@@ -20,8 +20,8 @@ CONDITIONS = ("resolution", "leads", "meter", "note")
 _FEWEST = 2
 
 
-def read(words: Words) -> tuple[CurveInput, CurveRules]:
-    """What the words of a curve mean; raises `Refused` for the first that cannot stand."""
+def read(words: TypedWords) -> tuple[CurveInput, CurveRules]:
+    """Read a typed curve. Raises `Refused` for the first text that cannot be read."""
     rules = _rules(words)
     resolution = words.quantity("resolution", "resistance", sized=True)
     leads = leads_of(words)
@@ -35,7 +35,7 @@ def read(words: Words) -> tuple[CurveInput, CurveRules]:
         if any(abs(point.at.si - at.si) < 1e-9 for point in points):
             raise Refused("reading-twice", f"there are two readings at {at.spaced}", where="reading", hint="keep one")
         shown = parse_quantity(right, "resistance", where="reading")
-        points.append(Point(at, shown, made_of(shown, meter or rules.assumed_meter, resolution, leads, line)))
+        points.append(Point(at, shown, reading_inputs(shown, meter or rules.assumed_meter, resolution, leads, line)))
     points.sort(key=lambda point: point.at.si)
     return CurveInput(tuple(points), meter, leads), rules
 
@@ -45,10 +45,10 @@ def judge(given: tuple[CurveInput, CurveRules]) -> RunJudgement:
     return judge_curve(*given)
 
 
-def _rules(words: Words) -> CurveRules:
+def _rules(words: TypedWords) -> CurveRules:
     figures = {name: figure.value for name, figure in words.procedure.figures.items()}
     share, counts = figures["assumed_meter_share"], figures["assumed_meter_counts"]
-    table = sorted((_degc(spec), spec) for spec in words.procedure.readings_of(words.kind) if _whole(spec))
+    table = sorted((_degc(spec), spec) for spec in words.procedure.readings_of(words.kind) if _has_both_limits(spec))
     whole = len(table) >= _FEWEST
     specs = [spec for _, spec in table]
     return CurveRules(
@@ -64,7 +64,7 @@ def _rules(words: Words) -> CurveRules:
     )
 
 
-def _whole(spec: ReadingSpec) -> bool:
+def _has_both_limits(spec: ReadingSpec) -> bool:
     return spec.low is not None and spec.high is not None
 
 

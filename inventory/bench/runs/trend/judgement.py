@@ -1,7 +1,7 @@
-"""Which runs of a part can be compared over the years, and what their trend is, said as people say it.
+"""Which runs of a part can be compared over the years, and their trend in words.
 
-Pure. Runs are compared only where the rig was alike: the same procedure and reading, the same instrument or rig, the
-temperature known in the same way.
+Pure. Runs are compared only if they have the same procedure and reading, the same instrument or rig, and a temperature
+known in the same way.
 """
 
 from __future__ import annotations
@@ -15,20 +15,20 @@ from statistics import median
 from inventory.bench.runs.trend.statistics import FEWEST, mann_kendall, theil_sen
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 
-__all__ = ["LeftOut", "Measured", "SeriesTrend", "trend_of", "values_of"]
+__all__ = ["LeftOut", "SeriesTrend", "TrendRun", "trend_of", "values_of"]
 
 _YEAR_DAYS = 365.25
 _VAGUE = timedelta(days=31)
 _RISK = 0.05
 _SOURCE = "Mann 1945, Kendall, Sen 1968, Gilbert 1987 (from memory)"
-_ALIKE = ("at", "instrument", "meter", "rig", "gauge at", "frequency", "reference", "rig volume", "volume")
+_SAME = ("at", "instrument", "meter", "rig", "gauge at", "frequency", "reference", "rig volume", "volume")
 
 
 @dataclass(frozen=True)
-class Measured:
-    """One run as far as a trend asks: its fact's id, the days it may have been on, its conditions and figures.
+class TrendRun:
+    """One run for a trend: its fact's id, the days on which it may have been made, its conditions and figures.
 
-    `doubtful`: its instrument cannot be relied on.
+    `doubtful`: its instrument cannot be trusted.
     """
 
     run: str
@@ -50,7 +50,7 @@ class LeftOut:
 
 @dataclass(frozen=True)
 class SeriesTrend:
-    """The trend of one reading. Slopes are per year, in `unit`; None where too few runs are alike.
+    """The trend of one reading. Slopes are per year, in `unit`; None if too few runs are comparable.
 
     `direction` is falls, rises, or none shown; `points` are (run, ISO day, value), oldest first.
     """
@@ -88,10 +88,10 @@ class SeriesTrend:
         }
 
 
-def values_of(run: Measured) -> dict[str, tuple[float, str]]:
-    """What a run measured that can be followed over the years: by reading, the value and its unit.
+def values_of(run: TrendRun) -> dict[str, tuple[float, str]]:
+    """The values of a run that can have a trend, with their units, by reading.
 
-    A winding at 20 degC, anything else as read; of a hold the share of the vacuum kept.
+    A winding at 20 degC, anything else as read; for a hold the share of the vacuum kept.
     """
     if isinstance(kept := run.figures.get("kept_share_at_limit"), float):
         return {"kept": (100.0 * kept, "%")}
@@ -107,16 +107,16 @@ def values_of(run: Measured) -> dict[str, tuple[float, str]]:
     return found
 
 
-def trend_of(procedure: str, reading: str, runs: Sequence[Measured], since: date | None = None) -> SeriesTrend:
+def trend_of(procedure: str, reading: str, runs: Sequence[TrendRun], since: date | None = None) -> SeriesTrend:
     """The trend of one reading over runs of one procedure; `since` is the day the unit was last worked on."""
-    alike, left_out = _alike([run for run in runs if reading in values_of(run)], since)
-    units = {values_of(run)[reading][1] for run in alike}
+    comparable, left_out = _comparable([run for run in runs if reading in values_of(run)], since)
+    units = {values_of(run)[reading][1] for run in comparable}
     unit = next(iter(units)) if len(units) == 1 else ""
-    points = _by_day(alike, reading)
+    points = _by_day(comparable, reading)
     told = tuple((run, day.isoformat(), value) for run, day, value in points)
     reasons = [_rule_of_rigs(left_out)]
     if len(points) < FEWEST:
-        says = f"no trend can be shown from {_many(len(points))}: five are wanted"
+        says = f"no trend can be shown from {_run_count(len(points))}: five are needed"
         return SeriesTrend(procedure, reading, unit, "none shown", says, told, tuple(left_out), tuple(reasons))
     days = [float((day - points[0][1]).days) for _, day, _ in points]
     values = [value for _, _, value in points]
@@ -141,19 +141,19 @@ def trend_of(procedure: str, reading: str, runs: Sequence[Measured], since: date
     )
 
 
-def _alike(runs: Sequence[Measured], since: date | None) -> tuple[list[Measured], list[LeftOut]]:
-    """The most runs that were made with like rigs (of as many, the latest), and the others with why they are out."""
+def _comparable(runs: Sequence[TrendRun], since: date | None) -> tuple[list[TrendRun], list[LeftOut]]:
+    """The largest group of comparable runs (of equal ones the latest), and the others with the reason."""
     left_out, fit = [], []
     for run in runs:
         if run.doubtful:
             left_out.append(LeftOut(run.run, "its instrument is doubtful"))
         elif run.latest - run.earliest > _VAGUE:
-            left_out.append(LeftOut(run.run, "its day is not known to the month"))
+            left_out.append(LeftOut(run.run, "its month is not known"))
         elif since is not None and run.earliest <= since:
-            left_out.append(LeftOut(run.run, "the unit was worked on after it"))
+            left_out.append(LeftOut(run.run, "the unit was worked on later"))
         else:
             fit.append(run)
-    by_rig: dict[tuple[str, ...], list[Measured]] = defaultdict(list)
+    by_rig: dict[tuple[str, ...], list[TrendRun]] = defaultdict(list)
     for run in fit:
         by_rig[_rig(run.conditions)].append(run)
     best = max(by_rig.values(), key=lambda each: (len(each), max(run.latest for run in each)), default=[])
@@ -163,9 +163,9 @@ def _alike(runs: Sequence[Measured], since: date | None) -> tuple[list[Measured]
 
 
 def _rig(conditions: Mapping[str, object]) -> tuple[str, ...]:
-    named = {name: str(conditions.get(name) or "").strip().casefold() for name in _ALIKE}
+    named = {name: str(conditions.get(name) or "").strip().casefold() for name in _SAME}
     if named["instrument"]:
-        named["meter"] = ""  # what it is good for is told by its name
+        named["meter"] = ""  # its name stands for its accuracy
     return (*named.values(), _temperature(conditions), "leads noted" if conditions.get("leads") else "")
 
 
@@ -176,9 +176,9 @@ def _temperature(conditions: Mapping[str, object]) -> str:
     return f"{noted}, just off the engine" if off else noted
 
 
-def _differs(run: Measured, other: Measured) -> str:
-    """What was not the same in two runs, in words."""
-    names = (*_ALIKE, "", "")
+def _differs(run: TrendRun, other: TrendRun) -> str:
+    """The differing conditions of two runs, in words."""
+    names = (*_SAME, "", "")
     told = zip(names, _rig(run.conditions), _rig(other.conditions), strict=True)
     words = (
         f"{name} {mine or 'not noted'}" if name else mine or "leads not noted"
@@ -188,8 +188,8 @@ def _differs(run: Measured, other: Measured) -> str:
     return "; ".join(words)
 
 
-def _by_day(runs: Iterable[Measured], reading: str) -> list[tuple[str, date, float]]:
-    """One value a day, oldest first: repeats on one day count once, at their median."""
+def _by_day(runs: Iterable[TrendRun], reading: str) -> list[tuple[str, date, float]]:
+    """One value a day, oldest first: repeats on one day count as their median."""
     days: dict[date, list[tuple[str, float]]] = defaultdict(list)
     for run in runs:
         middle = run.earliest + (run.latest - run.earliest) // 2
@@ -200,35 +200,34 @@ def _by_day(runs: Iterable[Measured], reading: str) -> list[tuple[str, date, flo
 def _says(direction: str, slopes: tuple[float, float, float], unit: str, n: int) -> str:
     slope, low, high = slopes
     if direction == "none shown":
-        return (
-            f"no trend can be shown: {_number(low, '+')} to {_number(high, '+')} {unit} a year (95 %), from {_many(n)}"
-        )
+        span = f"{_number(low, '+')} to {_number(high, '+')} {unit} a year"
+        return f"no trend can be shown: {span} (95 %), from {_run_count(n)}"
     ends = sorted((low, high)) if slope > 0 else sorted((-low, -high))
     return (
         f"{direction} by {_number(abs(slope))} {unit} a year, 95 % {_number(ends[0])} to {_number(ends[1])}; "
-        f"seen in {_many(n)}"
+        f"seen in {_run_count(n)}"
     )
 
 
 def _number(value: float, sign: str = "") -> str:
-    """Two digits, as a slope is told; never as a power of ten."""
+    """A slope with two digits, never as a power of ten."""
     rounded = float(f"{value:.2g}")
     text = f"{rounded:{sign}.6f}".rstrip("0").rstrip(".") if abs(rounded) < 100 else f"{rounded:{sign}.0f}"
     return text if rounded else "0"
 
 
-def _many(n: int) -> str:
+def _run_count(n: int) -> str:
     return f"{n} run{'' if n == 1 else 's'}"
 
 
 def _rule_of_rigs(left_out: Sequence[LeftOut]) -> Reason:
     rule = "only runs with the same instrument or rig and the temperature known in the same way are compared"
-    says = f"{_many(len(left_out))} left out" if left_out else "all runs were made with like rigs"
-    return Reason(says, f"{rule}; repeats on one day count once, at their median", "no source", WORKSHOP)
+    says = f"{_run_count(len(left_out))} left out" if left_out else "all runs are comparable"
+    return Reason(says, f"{rule}; repeats on one day count as their median", "no source", WORKSHOP)
 
 
 def _rule_of_trend(s: int, p: float, *, exact: bool) -> Reason:
-    how = "counted over all orders" if exact else "by the normal law"
-    says = f"S = {s:+d}: so steady a run comes by luck {'less than once in a thousand' if p < 0.001 else f'{p:.1%}'}"
-    rule = f"Mann-Kendall, both sides, {how}; a trend is called below 5 %; the slope is the median of all pairs'"
+    how = "counted over all orders" if exact else "by the normal approximation"
+    says = f"S = {s:+d}: the chance of this by luck is {'below 0.1%' if p < 0.001 else f'{p:.1%}'}"
+    rule = f"Mann-Kendall, two-sided, {how}; below 5 % it is a trend; the slope is the median over all pairs"
     return Reason(says, rule, _SOURCE, FROM_MEMORY)

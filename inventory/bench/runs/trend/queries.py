@@ -1,4 +1,4 @@
-"""Gathering the runs of a part for its trends."""
+"""Reads the runs of a part and computes their trends."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import date
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView, runs_of
-from inventory.bench.runs.trend.judgement import Measured, SeriesTrend, trend_of, values_of
+from inventory.bench.runs.trend.judgement import SeriesTrend, TrendRun, trend_of, values_of
 from inventory.facts.views import facts_of
 from inventory.parts.tables import Work
 
@@ -15,7 +15,7 @@ __all__ = ["trends_of"]
 
 
 def trends_of(session: Session, thing_id: int, procedure: str = "", reading: str = "") -> list[SeriesTrend]:
-    """The trend of each reading of each procedure that was applied to a part or a car, or of those named."""
+    """The trend of each reading of each procedure on a part or a car, or only of those named."""
     runs = [_measured(run) for run in runs_of(session, thing_id) if run.procedure == procedure or not procedure]
     worked = facts_of(session, thing_id, (Work,))
     on_the_unit = [date.fromisoformat(fact.latest) for fact in worked if fact.values["area"] == "on the unit"]
@@ -28,9 +28,9 @@ def trends_of(session: Session, thing_id: int, procedure: str = "", reading: str
     return found
 
 
-def _measured(run: RunView) -> Measured:
+def _measured(run: RunView) -> TrendRun:
     fact = run.fact
-    return Measured(
+    return TrendRun(
         run=fact.id,
         procedure=run.procedure,
         earliest=date.fromisoformat(fact.earliest),

@@ -1,7 +1,7 @@
-"""Whether repeated readings go up or down with the years: Mann-Kendall's test and the slope of Theil and Sen.
+"""Whether repeated readings rise or fall over the years: Mann-Kendall's test and the slope of Theil and Sen.
 
-Pure. Neither asks for a law of the scatter, and one wild reading moves neither far. Up to ten readings the chances are
-counted exactly, ties included; above that the normal approximation is taken.
+Pure. Neither assumes a distribution of the scatter, and one outlier changes neither much. Up to ten readings the
+chances are counted exactly, ties included; above that the normal approximation is used.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from statistics import NormalDist, median
 __all__ = ["FEWEST", "MannKendall", "Slope", "mann_kendall", "theil_sen"]
 
 FEWEST = 5
-"""With three readings no trend can ever be shown at 5 %, with four only a perfect run: five are asked for."""
+"""Three readings can never show a trend at 5 %, and four only if all are in order: five are required."""
 
 _EXACT_UP_TO = 10
 _NORMAL = NormalDist()
@@ -24,10 +24,9 @@ _NORMAL = NormalDist()
 
 @dataclass(frozen=True)
 class MannKendall:
-    """S, its variance, the normal deviate (with the step of one taken off), and the chance of such an S by luck.
+    """S, its variance, the normal deviate (with continuity correction), and the chances of such an S without a trend.
 
-    `p_rising` is the chance of an S as high or higher where there is no trend, `p` of one as far out either way;
-    `exact` whether they were counted.
+    `p_rising` is the chance of an S as high or higher, `p` the two-sided chance; `exact`: they were counted.
     """
 
     s: int
@@ -40,7 +39,7 @@ class MannKendall:
 
 @dataclass(frozen=True)
 class Slope:
-    """The median slope between two readings, per unit of time, and its interval; `intercept` is that of the medians."""
+    """The median slope between two readings, per unit of time, with its interval; `intercept` is from the medians."""
 
     slope: float
     low: float
@@ -63,10 +62,10 @@ def mann_kendall(values: Sequence[float]) -> MannKendall:
 
 
 def theil_sen(times: Sequence[float], values: Sequence[float], share: float = 0.95) -> Slope:
-    """The slope of values at different times, in order, with the interval that holds it with that share.
+    """The slope of values at different times, in order, with the interval that contains it with that share.
 
-    The interval is the one that goes with the test: where its ends have one sign, the test has shown a trend. Where
-    so few readings cannot reach the share, it takes in all slopes there are.
+    The interval belongs to the test: if both ends have the same sign, the test has shown a trend. If too few readings
+    cannot reach the share, it spans all slopes.
     """
     points = list(zip(times, values, strict=True))
     slopes = sorted((b - a) / (u - t) for i, (t, a) in enumerate(points) for u, b in points[i + 1 :])
@@ -76,7 +75,7 @@ def theil_sen(times: Sequence[float], values: Sequence[float], share: float = 0.
 
 
 def _ranks(n: int, ties: tuple[int, ...], pairs: int, share: float) -> tuple[int, int]:
-    """The places, from 0, of the ends of the interval among the slopes, smallest first."""
+    """The indices of the ends of the interval among the slopes, smallest first."""
     tail = (1.0 - share) / 2.0
     if n <= _EXACT_UP_TO:
         reached = [s for s, p in _at_least(ties).items() if p <= tail]
@@ -93,9 +92,9 @@ def _variance(n: int, ties: tuple[int, ...]) -> float:
 
 @cache
 def _at_least(ties: tuple[int, ...]) -> dict[int, float]:
-    """The chance of an S of at least so much, over all orders that values with these ties can come in.
+    """The chance of each S or a higher one, over all orders of values with these ties.
 
-    Orders of so many inversions are counted by the multinomial of Gauss: S is the pairs that differ less two for each.
+    The Gaussian multinomial counts orders by inversions; S is the number of differing pairs minus two per inversion.
     """
     orders, placed = [1], 0
     for several in ties:
@@ -111,7 +110,7 @@ def _at_least(ties: tuple[int, ...]) -> dict[int, float]:
 
 @cache
 def _gaussian(n: int, k: int) -> list[int]:
-    """Coefficients of the Gaussian binomial [n, k]: orders of k alike among n, by their inversions with the others."""
+    """Coefficients of the Gaussian binomial [n, k]: orders of k equal values among n, by number of inversions."""
     if k in (0, n):
         return [1]
     shifted = [0] * k + _gaussian(n - 1, k)

@@ -1,7 +1,7 @@
-"""When the program itself breaks: what a person is told, and where what happened is kept.
+"""When the program itself breaks: what the user is told, and where the traceback is saved.
 
-The traceback goes to a file of the person's own, never onto the screen unless MATCHMARK_TRACEBACK is 1: it may
-hold what was typed. No password is in either.
+The traceback goes to the user's own log file, and onto the screen only if MATCHMARK_TRACEBACK is 1, since it may
+contain what was typed. Passwords are removed from both.
 """
 
 from __future__ import annotations
@@ -16,11 +16,11 @@ from urllib.parse import unquote
 
 from inventory.store.clock import now, stamp
 
-__all__ = ["EX_SOFTWARE", "Kept", "keep"]
+__all__ = ["EX_SOFTWARE", "CrashReport", "save_report"]
 
-#: sysexits.h: an internal software error has been detected. No exit status of an answer.
+#: sysexits.h: an internal software error has been detected. No command returns it.
 EX_SOFTWARE = 70
-#: The file begins anew where it has grown beyond this.
+#: A log larger than this (bytes) is started again.
 _LARGEST = 1_000_000
 _NOT_SHOWN = "***"
 _GIVEN = re.compile(r"://[^:/@]*:(?P<first>.*)@|[?&]password=(?P<second>[^&]*)", re.DOTALL)
@@ -29,29 +29,29 @@ _IN_WORDS = re.compile(r"(password\s*=\s*)(?:'[^']*'|[^\s&'\"]+)", re.IGNORECASE
 
 
 @dataclass(frozen=True)
-class Kept:
-    """What can be told: the log file or None, what to do, and the traceback where it is wanted on the screen."""
+class CrashReport:
+    """What the user is told: the log file (None: not written), what to do, and the traceback if it is wanted."""
 
     where: str | None
     hint: str
     traceback: str
 
 
-def keep(problem: BaseException, argv: Sequence[str]) -> Kept:
-    """Add what happened to the person's own log, mode 0600; gives what a person may be told of it."""
-    told = _without_passwords("".join(traceback.format_exception(problem)), argv)
+def save_report(problem: BaseException, argv: Sequence[str]) -> CrashReport:
+    """Append the traceback to the user's own log (mode 0600); return what the user is told."""
+    report = _without_passwords("".join(traceback.format_exception(problem)), argv)
     head = _without_passwords(f"{stamp(now())} matchmark {' '.join(argv)}\nPython {sys.version}", argv)
-    path = _added(f"{head}\n{told}\n")
+    path = _added(f"{head}\n{report}\n")
     hint = (
-        f"what happened is in {path}: show it to whoever looks after the program"
+        f"the details are in {path}: show that file to whoever looks after the program"
         if path
-        else "to see what happened, set MATCHMARK_TRACEBACK=1 and do it again"
+        else "to see the details, set MATCHMARK_TRACEBACK=1 and repeat the command"
     )
-    return Kept(path, hint, told if os.environ.get("MATCHMARK_TRACEBACK") == "1" else "")
+    return CrashReport(path, hint, report if os.environ.get("MATCHMARK_TRACEBACK") == "1" else "")
 
 
 def _added(text: str) -> str | None:
-    """The log with this added at its end; None where it cannot be written."""
+    """Append the text to the log and return its path; None if it cannot be written."""
     from platformdirs import user_log_path  # only where something broke
 
     path = user_log_path("matchmark") / "stopped.log"
@@ -68,7 +68,7 @@ def _added(text: str) -> str | None:
 
 
 def _without_passwords(text: str, argv: Sequence[str]) -> str:
-    """The text without any password that this process was given, and without what looks like one."""
+    """The text without the passwords given to this process, and without anything that looks like one."""
     known = {os.environ.get("PGPASSWORD", "")}
     for word in (*argv, os.environ.get("MATCHMARK_RECORD", "")):
         known.update(found["first"] or found["second"] or "" for found in _GIVEN.finditer(word))

@@ -96,7 +96,7 @@ def test_after_a_write_it_does_not_say_that_nothing_was_written(shop: Shop, monk
         said = shop.run("part", "add", "--kind", "relay")
 
     assert said.status == EX_SOFTWARE
-    assert "after it had written; what it wrote is in the record" in said.err
+    assert "after it had written to the record; what it wrote is kept" in said.err
     assert "nothing was" not in said.err.lower()
     sentence_for_people(said.err)
     assert shop.ok("part", "find")["total"] == 1

@@ -1,4 +1,4 @@
-"""Is what is kept of things for speed what their facts come to? For `verify`: their rows, and their search texts."""
+"""Checks, for `verify`, whether the rows of things and their search texts follow from their facts."""
 
 from __future__ import annotations
 
@@ -14,24 +14,24 @@ from inventory.store.many import among
 from inventory.store.tables import SearchEntry
 from inventory.store.verify.problems import Finding, Problem, named, shown
 
-__all__ = ["kept_problems"]
+__all__ = ["row_problems"]
 
-#: How many rows are held in memory at once.
+#: How many rows are in memory at once.
 BATCH = 2000
 
 
-def kept_problems(session: Session) -> Iterator[Problem]:
-    """Rows and search texts that are not what their facts come to, and search texts of nothing."""
+def row_problems(session: Session) -> Iterator[Problem]:
+    """Rows and search texts that do not follow from the facts, and search texts without a thing."""
     searched: list[ThingKind] = []
     for thing in declared(session).things:
-        if thing.now is not ThingKind.now:
+        if thing.compute_row is not ThingKind.compute_row:
             yield from _of_kind(session, thing)
         if thing.search is not None:
             searched.append(thing)
     for thing in searched:
         keys = select(thing.table.__table__.c["id"])
         stray = select(SearchEntry.part_id).where(SearchEntry.part_id.not_in(keys)).order_by(SearchEntry.part_id)
-        says = f": a search text is kept for it, and it is no {thing.word}"
+        says = f": it has a search text but is not a {thing.word}"
         found = [Finding(key, SearchEntry.__tablename__, "part_id", says) for key in session.scalars(stray)]
         yield from named(session, found)
 
@@ -52,7 +52,7 @@ def _of_kind(session: Session, thing: ThingKind) -> Iterator[Problem]:
 def _worked_out(
     session: Session, thing: ThingKind, rows: Sequence[Any]
 ) -> Iterator[tuple[Any, tuple[dict[str, Any], str] | None]]:
-    """What rows ought to be; None where a fact was changed into what no fact can be."""
+    """The expected rows; None if a fact was changed to something impossible."""
     try:
         ought = recomputed(session, thing, rows)
     except (TypeError, ValueError, AttributeError):
@@ -70,20 +70,20 @@ def _findings(
     thing: ThingKind, row: Any, ought: tuple[dict[str, Any], str] | None, texts: dict[int, Any]
 ) -> Iterator[Finding]:
     if ought is None:
-        yield Finding(row.id, thing.name, None, ": what it is now cannot be told from its facts")
+        yield Finding(row.id, thing.name, None, ": its current state cannot be computed from its facts")
         return
     held = row._mapping
     for name, value in ought[0].items():
         if held[name] != value:
             says = f": {name.removesuffix('_id').replace('_', ' ')} is {shown(held[name])}"
-            yield Finding(row.id, thing.name, name, f"{says}; by its facts it is {shown(value)}")
+            yield Finding(row.id, thing.name, name, f"{says}; its facts give {shown(value)}")
     if thing.search is None:
         return
     if row.id not in texts:
-        says = ": its search text is gone, so it is not found"
+        says = ": its search text is gone, so a search cannot find it"
         yield Finding(row.id, SearchEntry.__tablename__, None, says)
     elif texts[row.id] != ought[1]:
-        says = ": its search text is not what its facts come to, so it may not be found"
+        says = ": its search text does not follow from its facts, so a search may miss it"
         yield Finding(row.id, SearchEntry.__tablename__, "text", says)
 
 

@@ -1,4 +1,4 @@
-"""New and changed facts of the sheets of facts about parts: put into columns, and checked as on any other way in."""
+"""New and changed facts from the sheets of facts: put into drafts and validated like all other facts."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.facts.declare import FactKind, Sheet, Told
-from inventory.facts.said import KeyOf, key_on_record, merge, put, settle
+from inventory.facts.declare import FactDraft, FactKind, Sheet
+from inventory.facts.fill import KeyOf, fill_columns, key_on_record, merge_values, validate
 from inventory.facts.views import FactView, own_columns
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.cells import UNDATED, in_a_sheet
 from inventory.sheets.columns.layout import SheetLayout
-from inventory.sheets.plan.fact_cells import Said, cells_of, changes
+from inventory.sheets.plan.fact_cells import RowValues, cells_of, changes
 from inventory.sheets.plan.name_keys import ENTERED
 from inventory.sheets.plan.on_record import Identity, rows_among
 from inventory.sheets.plan.part_cells import PartCells
@@ -28,14 +28,14 @@ from inventory.sheets.readers.tables import Row
 from inventory.store.dates import When
 from inventory.store.facts import split_fact_id
 
-__all__ = ["FactRow", "needed", "settled"]
+__all__ = ["FactRow", "needed", "validated_rows"]
 
 
 @dataclass(slots=True)
 class FactRow:
-    """A row of facts as read: its cells, which part it names, what it says, what is wrong in it, its part if found.
+    """A row of facts: its cells, the part it names, its values, what is wrong in it, its part if found.
 
-    `old`: the fact on record that it changes; `changed`: the columns in which it does, all that it says for a new fact.
+    `old`: the fact on record that it changes; `changed`: the columns that it changes, for a new fact all its columns.
     """
 
     sheet: SheetLayout
@@ -43,7 +43,7 @@ class FactRow:
     kind: FactKind
     texts: Mapping[str, str]
     named: PartCells
-    said: Said
+    given: RowValues
     problems: list[CellProblem]
     part: Identity | None = None
     old: FactView | None = None
@@ -51,7 +51,7 @@ class FactRow:
 
     @property
     def what(self) -> str:
-        """What it is about in a few words."""
+        """What the row is about, in a few words."""
         words = " ".join(filter(None, (self.named.part_number, self.named.serial)))
         return (self.part.tag if self.part else "") or words or self.sheet.kind.name
 
@@ -60,12 +60,12 @@ class FactRow:
         return refuse_row(self.sheet, self.row, self.what, [*self.problems, *problems])
 
     def unchanged(self) -> PlanRow:
-        """The row, which says what is on record."""
+        """The row, as one that agrees with the record."""
         return PlanRow(self.sheet, self.row, "unchanged", about=self.what)
 
 
 def needed(kind: FactKind) -> list[str]:
-    """The columns that a new row cannot leave empty; a currency is asked for where its amount is read."""
+    """The columns that a new row must fill; a missing currency is noticed when its amount is read."""
     meant = _sheet(kind).if_empty
     return [each.name for each in kind.values if each.needed and not each.beside and each.name not in meant]
 
@@ -77,77 +77,77 @@ def _sheet(kind: FactKind) -> Sheet:
     return kind.sheet
 
 
-def settled(
+def validated_rows(
     session: Session, kind: FactKind, rows: Sequence[FactRow], of_file: Mapping[int, Identity], day: When, today: date
 ) -> Iterator[PlanRow]:
-    """What becomes of rows of one kind that say something new, all checked at once.
+    """Validate the new and changed rows of one kind, all at once, and plan them.
 
-    `of_file`: the parts that the file adds or changes, by key. `day`: when everything was so without a day of its own.
+    `of_file`: the parts that the file adds or changes, by key. `day`: the day of facts without their own.
     """
-    every = _every(session, kind, rows, of_file, day, today)
-    settle(session, kind, [told for told in every if told.refused is None])
+    drafts = _drafts(session, kind, rows, of_file, day, today)
+    validate(session, kind, [draft for draft in drafts if draft.refused is None])
     own = {value.name for value in kind.values}
-    for row, told in zip(rows, every, strict=True):
-        if told.refused is not None:
-            where = told.refused.where or ""
+    for row, draft in zip(rows, drafts, strict=True):
+        if draft.refused is not None:
+            where = draft.refused.where or ""
             column = where if where in own else needed(kind)[-1]
             text = row.texts.get(column) or (cells_of(kind, row.old).get(column) if row.old is not None else "")
-            yield row.refused(problem_of(told.refused, column, text or ""))
+            yield row.refused(problem_of(draft.refused, column, text or ""))
             continue
         verdict: Verdict = "added" if row.old is None else "changed"
         key = _key(row.old) if row.old is not None else None
-        work = FactPlan(kind, told, told.thing_id, _when(row), _how_known(kind, row, told), key)
-        yield PlanRow(row.sheet, row.row, verdict, work, row.what, changes(kind, row.said, row.changed, row.old))
+        work = FactPlan(kind, draft, draft.thing_id, _when(row), _how_known(kind, row, draft), key)
+        yield PlanRow(row.sheet, row.row, verdict, work, row.what, changes(kind, row.given, row.changed, row.old))
 
 
-def _every(
+def _drafts(
     session: Session, kind: FactKind, rows: Sequence[FactRow], of_file: Mapping[int, Identity], day: When, today: date
-) -> list[Told]:
-    """What each row says, in columns; refused where it names something that is not on record."""
+) -> list[FactDraft]:
+    """A draft for each row; it is refused if it names a thing that is not on record."""
     keys = [_key(row.old) for row in rows if row.old is not None]
     old_rows = {old.id: old for (old,) in rows_among(session, select(kind.table), kind.table.id, keys)}
     things = {key: asdict(part) for key, part in of_file.items()}
     cell, if_empty = in_a_sheet(today, reference_of(session)), dict[str, Any]()
     for name, text in _sheet(kind).if_empty.items():
-        merge(if_empty, kind.value(name, {}).read(text, cell))
-    own, key_of, every = own_columns(kind.table), _key_of(session), []
+        merge_values(if_empty, kind.value(name, {}).read(text, cell))
+    own, key_of, drafts = own_columns(kind.table), _key_of(session), []
     for row in rows:
         so = _when(row) or day
         old = old_rows[_key(row.old)] if row.old is not None else None
         columns = dict.fromkeys(own) if old is None else {name: getattr(old, name) for name in own}
         key = row.part.id if row.part is not None else 0
         latest = min(so.latest, today).isoformat()
-        told = Told(key, columns, so.edtf, latest, old=old, thing=things.get(key))
+        draft = FactDraft(key, columns, so.edtf, latest, old=old, thing=things.get(key))
         values = dict(if_empty if row.old is None else row.old.values)
-        merge(values, row.said.values)
+        merge_values(values, row.given.values)
         try:
-            put(kind, told, values, _spoken(kind, row, if_empty), key_of)
+            fill_columns(kind, draft, values, _given_values(kind, row, if_empty), key_of)
         except Refused as refusal:
-            told.refused = refusal
-        every.append(told)
-    return every
+            draft.refused = refusal
+        drafts.append(draft)
+    return drafts
 
 
-def _spoken(kind: FactKind, row: FactRow, if_empty: Mapping[str, Any]) -> set[str]:
-    """The values that a row says; a name that means what is on record keeps the key that it has there."""
+def _given_values(kind: FactKind, row: FactRow, if_empty: Mapping[str, Any]) -> set[str]:
+    """The names of the values that a row gives; without unchanged references, which keep their key."""
     if row.old is None:
-        return {*if_empty, *row.said.values}
+        return {*if_empty, *row.given.values}
     kept = {each.name.replace(" ", "_") for each in kind.values if each.refers and each.name not in row.changed}
-    return {*row.said.values} - kept
+    return {*row.given.values} - kept
 
 
 def _key_of(session: Session) -> KeyOf:
-    """The way to find keys of names: those that may be entered get theirs when the plan is carried out."""
+    """Make a `KeyOf`: new places and people get their keys when the plan is carried out."""
     on_record = key_on_record(session)
     found: dict[tuple[Any, ...], int | None] = {}
 
-    def key_of(told: Told, column: str, table: str, name: str) -> int | None:
+    def key_of(draft: FactDraft, column: str, table: str, name: str) -> int | None:
         if table in ENTERED:
-            told.named[column] = (table, name)
+            draft.named[column] = (table, name)
             return None
-        beside = tuple(value for key, value in told.columns.items() if key.endswith("_id"))
+        beside = tuple(value for key, value in draft.columns.items() if key.endswith("_id"))
         if (known := (table, name, beside)) not in found:
-            found[known] = on_record(told, column, table, name)
+            found[known] = on_record(draft, column, table, name)
         return found[known]
 
     return key_of
@@ -158,12 +158,12 @@ def _key(fact: FactView) -> int:
 
 
 def _when(row: FactRow) -> When | None:
-    """When it was so, as the row says or else the fact that it changes; None where neither does."""
+    """When it was so: from the row, else from the fact that it changes, else None."""
     old = row.old
-    return row.said.on or (when_of(old.on, old.told) if old is not None and old.told != UNDATED else None)
+    return row.given.on or (when_of(old.on, old.told) if old is not None and old.told != UNDATED else None)
 
 
-def _how_known(kind: FactKind, row: FactRow, told: Told) -> str:
-    """As the row says or, where its sheet has the column, the fact that it changes; else by what it says."""
+def _how_known(kind: FactKind, row: FactRow, draft: FactDraft) -> str:
+    """How the fact is known: from the row, else from the fact that it changes, else from its values."""
     kept = row.old.how_known if row.old is not None and "how known" in _sheet(kind).columns else ""
-    return row.said.how_known or kept or told.how_known or _sheet(kind).how_known
+    return row.given.how_known or kept or draft.how_known or _sheet(kind).how_known

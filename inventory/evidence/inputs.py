@@ -1,4 +1,4 @@
-"""What the judgement on serviceability is given: tests that were made or told of, and what happened to the unit."""
+"""Inputs of the judgement on serviceability: tests, our own and claimed, and what happened to the unit."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ DECIDED: tuple[Verdict, ...] = ("pass", "fail")
 
 @dataclass(frozen=True)
 class TestEvidence:
-    """One test of a part: `what` is a bench procedure, "seal NAME" or "runs"; `verdict` how it came out.
+    """One test of a part: `what` is a bench procedure, "seal NAME" or "runs", `verdict` is its outcome.
 
-    A seal intact is a pass, missing or disturbed a fail, not seen undecided. `when` is the day as shown; `earliest`
-    and `latest` are its ISO bounds (left out: the day itself), `order` the order of recording. `weight` (0 to 1) is
-    what the test is worth: 1 on one's own bench. `told`: how it was told of where somebody else says it was made,
-    and `why` it counts as it does; both empty on one's own bench.
+    An intact seal is a pass, a missing or disturbed one a fail, one not seen is undecided. `when` is the day as shown;
+    `earliest` and `latest` are its ISO bounds (empty: the day itself), `order` the order of recording. `weight` (0 to
+    1) is 1 for a test on our own bench. `claim` gives the words of a test that somebody else claims, `why` the reason
+    for its weight; both are empty for our own tests.
     """
 
     __test__ = False  # not a test case, whatever a test runner thinks of the name
@@ -31,25 +31,25 @@ class TestEvidence:
     earliest: str = ""
     latest: str = ""
     order: int = 0
-    told: str = ""
+    claim: str = ""
     why: str = ""
 
     @property
     def decided(self) -> bool:
-        """Whether it came out one way or the other."""
+        """Whether it passed or failed."""
         return self.verdict in DECIDED
 
     @property
     def bounds(self) -> tuple[str, str]:
-        """First and last ISO day on which it may have been."""
+        """First and last ISO day on which it may have been made."""
         return (self.earliest or self.when, self.latest or self.when)
 
 
 @dataclass(frozen=True)
 class Event:
-    """Something that happened to the unit itself: opened, heated, dropped; or, `stales` being False, taken off a car.
+    """Something that happened to the unit itself.
 
-    The first sort makes a test stale, the second only lowers what it weighs.
+    Work, heat or a drop makes earlier tests stale. A removal from a car (`stales` False) only lowers their weight.
     """
 
     what: str
@@ -61,7 +61,7 @@ class Event:
     stales: bool = True
 
     def follows(self, test: TestEvidence) -> bool:
-        """Whether it came, or may have come, after the test; on one known day the order of recording decides."""
+        """Whether it happened, or may have happened, after the test. On the same day the order of recording decides."""
         mine, its = (self.earliest or self.when, self.latest or self.when), test.bounds
         if mine == its and mine[0] == mine[1]:
             return self.order > test.order

@@ -1,4 +1,4 @@
-"""Things whose row is the last word of what was written of them: cars, places, people, instruments."""
+"""Things whose row has the latest values of their descriptions: cars, places, people, instruments."""
 
 from __future__ import annotations
 
@@ -9,38 +9,38 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.facts.declare import Told
+from inventory.facts.declare import FactDraft
 from inventory.store.many import among
 from inventory.store.text import fold, short_enough
 
-__all__ = ["last_words", "name_of_its_own", "only_descriptions"]
+__all__ = ["latest_values", "only_description", "unique_name"]
 
 
-def last_words(*columns: str) -> Callable[[Mapping[str, Sequence[Any]]], dict[str, Any]]:
-    """The row of a thing of which only descriptions are written: of each column the last word."""
+def latest_values(*columns: str) -> Callable[[Mapping[str, Sequence[Any]]], dict[str, Any]]:
+    """Make a `ThingKind.compute_row` function: the latest value of each column in the descriptions."""
 
     def now(facts: Mapping[str, Sequence[Any]]) -> dict[str, Any]:
         row = dict.fromkeys(columns)
-        for fact in facts.get("told", ()):
+        for fact in facts.get("descriptions", ()):
             row.update({name: value for name in columns if (value := getattr(fact, name)) is not None})
         return {**row, "name_folded": fold(row["name"] or "")} if "name" in row else row
 
     return now
 
 
-def name_of_its_own(session: Session, model: Any, what: str, told: Told) -> str:
-    """The name in a description, cleaned; refused where there is none or another thing of the kind bears it."""
-    name = short_enough(f"name of the {what}", told.columns["name"] or "")
+def unique_name(session: Session, model: Any, what: str, draft: FactDraft) -> str:
+    """The cleaned name in a description. Raises `Refused` if it is empty or another thing of the kind has it."""
+    name = short_enough(f"name of the {what}", draft.columns["name"] or "")
     if not fold(name):
         raise Refused(f"{what}-without-name", f"A {what} needs a name")
-    taken = select(model.name).where(model.name_folded == fold(name), model.id != told.thing_id)
+    taken = select(model.name).where(model.name_folded == fold(name), model.id != draft.thing_id)
     if (known := session.scalar(taken)) is not None:
         raise Refused(f"{what}-known", f'There is already a {what} "{known}"')
     return name
 
 
-def only_descriptions(model: Any) -> Callable[[Session, Sequence[Any]], set[int]]:
-    """Of descriptions in a table the keys of those that are the last one of their thing: they stay."""
+def only_description(model: Any) -> Callable[[Session, Sequence[Any]], set[int]]:
+    """Make a `FactKind.only_names` function: the keys of rows that are the only description of their thing."""
 
     def stays(session: Session, rows: Sequence[Any]) -> set[int]:
         columns = model.__table__.c
