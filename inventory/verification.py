@@ -68,7 +68,7 @@ class Verification:
 
 
 def verify(record: Record) -> Verification:
-    """Compare all data of a record with its journal and with each other. Changes nothing and blocks nobody."""
+    """Check all rows of a record against its journal and against each other. Writes nothing and blocks nobody."""
     with record.read() as session, collector_resting():
         if not is_sqlite(session.get_bind()):
             session.connection(execution_options={"isolation_level": "REPEATABLE READ"})  # all as at one moment
