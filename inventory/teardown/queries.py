@@ -11,21 +11,9 @@ from inventory.cars.queries import PositionView, car_named, cars, positions
 from inventory.errors import Misused, Refused
 from inventory.parts.tables import Part
 from inventory.store.facts import as_of, fact_id
-from inventory.store.readonly import Source, fetch_all
 from inventory.teardown.tables import Removal, Stay, StripDown, StripDownEnd
 
-__all__ = [
-    "OpenCar",
-    "OpenStripDown",
-    "Removed",
-    "Status",
-    "any_car",
-    "last_removal",
-    "open_cars",
-    "open_strip_down",
-    "open_strip_downs",
-    "status",
-]
+__all__ = ["OpenStripDown", "Removed", "Status", "last_removal", "open_strip_down", "open_strip_downs", "status"]
 
 
 @dataclass(frozen=True)
@@ -140,45 +128,3 @@ def last_removal(session: Session, part_id: int) -> Removal | None:
     """The last removal of a part from a car; None if it never came off one."""
     found = session.scalars(as_of(select(Removal).where(Removal.thing_id == part_id), Removal)).all()
     return found[-1] if found else None
-
-
-@dataclass(frozen=True)
-class OpenCar:
-    """A car in an open strip-down: its name, since when, how many parts are off and still on, the day of the last."""
-
-    car: str
-    since: str
-    off: int
-    still_on: int
-    last_on: str | None
-
-
-_OFF = "FROM removal WHERE removal.strip_down_id = strip_down.id AND removal.superseded_by IS NULL"
-_HERE = "FROM part WHERE part.car_id = position.car_id AND part.position_id = position.id AND part.fitted"
-_OPEN = f"""
-SELECT car.name, strip_down.so_from,
-       (SELECT count(*) {_OFF}),
-       (SELECT count(*) FROM position
-        WHERE position.car_id = strip_down.thing_id
-        AND NOT EXISTS (SELECT 1 {_OFF} AND removal.position_id = position.id)
-        AND NOT EXISTS (SELECT 1 FROM stay WHERE stay.strip_down_id = strip_down.id AND stay.superseded_by IS NULL
-                        AND stay.thing_id = position.id)
-        AND (EXISTS (SELECT 1 {_HERE} = 'yes') OR NOT EXISTS (SELECT 1 {_HERE} = 'no'))),
-       (SELECT removal.so_from {_OFF} ORDER BY coalesce(removal.sequence, 0) DESC LIMIT 1)
-FROM strip_down
-JOIN car ON car.id = strip_down.thing_id
-WHERE strip_down.superseded_by IS NULL
-AND NOT EXISTS (SELECT 1 FROM strip_down_end AS ended
-                WHERE ended.strip_down_id = strip_down.id AND ended.superseded_by IS NULL)
-ORDER BY strip_down.counts_from, strip_down.ranked, strip_down.id
-"""  # noqa: S608 - put together from the texts above
-
-
-def open_cars(source: Source) -> list[OpenCar]:
-    """The cars in open strip-downs, oldest first."""
-    return [OpenCar(*row) for row in fetch_all(source, _OPEN)]
-
-
-def any_car(source: Source) -> bool:
-    """Whether any car is on record."""
-    return bool(fetch_all(source, "SELECT 1 FROM car LIMIT 1"))

@@ -7,7 +7,7 @@ import subprocess
 import time
 from collections.abc import Callable, Sequence
 
-__all__ = ["enqueue", "percentile", "run_command", "table", "timed"]
+__all__ = ["in_turn", "percentile", "run_command", "table", "timed"]
 
 
 def run_command(command: Sequence[str]) -> Callable[[], None]:
@@ -26,7 +26,7 @@ def timed(function: Callable[[], object]) -> float:
     return time.perf_counter() - start
 
 
-def enqueue(ours: Callable[[], object], floor: Callable[[], object], runs: int = 9) -> tuple[float, float]:
+def in_turn(ours: Callable[[], object], floor: Callable[[], object], runs: int = 9) -> tuple[float, float]:
     """The medians of the two, run in turn after one warm-up each, in seconds."""
     ours()
     floor()

@@ -17,7 +17,7 @@ from pathlib import Path
 from inventory.opening import open_record
 from inventory.parts import load_lines as finding
 from tests.benchmarks.made import fill
-from tests.benchmarks.report import enqueue, table
+from tests.benchmarks.report import in_turn, table
 
 PARTS = 200
 EMPTY = """
@@ -40,7 +40,7 @@ def test_browser(sqlite_target: str) -> None:
     browser = [str(Path(sys.executable).with_name("matchmark")), "--record", sqlite_target]
     ours = until(browser, first.encode(), typed_after=(b"Today", b" f"))
     floor = until([sys.executable, "-c", EMPTY], b"first screen")
-    table("Browser", [(f"to first rows, {PARTS} parts", *enqueue(ours, floor, runs=7))])
+    table("Browser", [(f"to first rows, {PARTS} parts", *in_turn(ours, floor, runs=7))])
 
 
 def until(command: Sequence[str], marker: bytes, typed_after: tuple[bytes, bytes] = (b"", b"")) -> Callable[[], None]:

@@ -22,7 +22,7 @@ from inventory.parts import actions as parts
 from inventory.sheets import read_sheet
 from inventory.store.record import Record
 from inventory.verification import verify
-from tests.benchmarks.report import enqueue, percentile, table, timed
+from tests.benchmarks.report import in_turn, percentile, table, timed
 from tests.benchmarks.test_bulk import write_parts
 from tests.build import make_part
 from tests.counted import counted
@@ -39,7 +39,7 @@ def test_verify(sqlite_target: str) -> None:
     write_parts(record, PARTS)
     path = Path(sqlite_target)
 
-    ours, bare = enqueue(lambda: verify(record), lambda: _read_all(path), RUNS)
+    ours, bare = in_turn(lambda: verify(record), lambda: _read_all(path), RUNS)
 
     record.close()
     table(f"Verifying {PARTS:,} parts, against reading the same rows by bare SQL", [("verify", ours, bare)], "s", 1)

@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from inventory.bench.runs.read_hold_log import readings_from
-from tests.benchmarks.report import enqueue, table
+from tests.benchmarks.report import in_turn, table
 from tests.judging import judge
 
 
@@ -21,7 +21,7 @@ def test_a_file_of_100_000_samples(tmp_path: Path) -> None:
         kept = readings_from(path, "hold", {})
         assert judge("hold", "pressure sensor", kept.readings, kept.conditions).verdict == "pass"
 
-    fastest = enqueue(whole, lambda: np.loadtxt(path, delimiter=",", skiprows=1))
-    slower = enqueue(whole, lambda: np.genfromtxt(path, delimiter=",", skip_header=1), runs=3)
+    fastest = in_turn(whole, lambda: np.loadtxt(path, delimiter=",", skiprows=1))
+    slower = in_turn(whole, lambda: np.genfromtxt(path, delimiter=",", skip_header=1), runs=3)
 
     table("a file of 100,000 samples, read and judged", [("numpy.loadtxt", *fastest), ("numpy.genfromtxt", *slower)])

@@ -28,7 +28,7 @@ from inventory.parts.tags import issue
 from inventory.store.engine import WRITES, is_sqlite
 from inventory.store.record import Record
 from tests.benchmarks.made import FIRST
-from tests.benchmarks.report import enqueue, table, timed
+from tests.benchmarks.report import in_turn, table, timed
 
 PARTS = int(os.environ.get("MATCHMARK_BENCH_PAIRS", "100000"))
 GROUPS = (10, 100)
@@ -75,7 +75,7 @@ def test_plan() -> None:
     for groups in GROUPS:
         for count in (PARTS // 10, PARTS):
             sensors, units, fits = made_shelf(count, groups)
-            ours, floor = enqueue(lambda: plan(sensors, units, fits), lambda: _sorted(sensors, units), runs=3)  # noqa: B023
+            ours, floor = in_turn(lambda: plan(sensors, units, fits), lambda: _sorted(sensors, units), runs=3)  # noqa: B023
             rows.append((f"{count:,} x {count:,} in {groups} groups, {count // 5:,} off one car", ours, floor))
     table("Plan of a shelf, its columns read", rows, unit="s", scale=1.0)
 
@@ -138,8 +138,8 @@ def test_one_sensor(engine: str, request: pytest.FixtureRequest) -> None:
         found = mates(session, tag)
         fits, (one,) = fits_on_record(session), load_candidates(session, Scope("part.tag = :tag", {"tag": tag}))
         fitting = load_candidates(session, Scope("part.part_number_squeezed = 'u0'"))
-        judged, _ = enqueue(lambda: candidates(one, fitting, fits), lambda: None)
-        ours, floor = enqueue(lambda: mates(session, tag), lambda: _bare(record))
+        judged, _ = in_turn(lambda: candidates(one, fitting, fits), lambda: None)
+        ours, floor = in_turn(lambda: mates(session, tag), lambda: _bare(record))
         every = timed(lambda: load_candidates(session, Scope()))
         words = timed(lambda: [pair.as_dict() for pair in found])
     table(

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 from inventory.cli import main
-from tests.benchmarks.report import enqueue, run_command, table
+from tests.benchmarks.report import in_turn, run_command, table
 
 MATCHMARK = str(Path(sys.executable).with_name("matchmark"))
 
@@ -22,5 +22,5 @@ def test_cold_starts(sqlite_target: str) -> None:
     ):
         record = ["--record", sqlite_target] if command[0] == "part" else []
         ours = run_command([MATCHMARK, *command, *record])
-        rows.append((name, *enqueue(ours, run_command([sys.executable, "-c", floor]))))
+        rows.append((name, *in_turn(ours, run_command([sys.executable, "-c", floor]))))
     table("Cold starts", rows)

@@ -13,7 +13,8 @@ from inventory.parts.markings import Markings
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
-from inventory.teardown.queries import OpenCar, any_car, open_cars, open_strip_downs, status
+from inventory.teardown.load_open_cars import OpenCar, any_car, open_cars
+from inventory.teardown.queries import open_strip_downs, status
 from tests.build import BY, make_car
 
 CAR, OTHER = "Green tourer", "Blue coupe"

@@ -44,6 +44,16 @@ def test_command_line_does_not_import_textual(tmp_path: Path) -> None:
     assert ran.returncode == 0
 
 
+def test_the_first_screen_stands_before_a_database_library_is_imported() -> None:
+    """SQLAlchemy costs a cold start more than an empty app does."""
+    names = ["alembic", "click", "numpy", "pandas", "pint", "sqlalchemy"]
+    code = f"import sys, tui.app, tui.screens.today\nprint([name for name in {names!r} if name in sys.modules])"
+    home = Path(entry.__file__).parents[1]
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=home, check=True)
+
+    assert ran.stdout.strip() == "[]"
+
+
 def test_without_a_terminal_help_is_printed(tmp_path: Path) -> None:
     ran = run([], ["textual"], tmp_path)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inventory.parts import load_lines as finding
-from inventory.teardown.queries import OpenCar, any_car, open_cars
+from inventory.teardown.load_open_cars import OpenCar, any_car, open_cars
 from tui.drafts import Draft
 from tui.words import clock_time, day_words, many, short_day
 

@@ -1,0 +1,59 @@
+"""Cars half taken apart, for the first screen: how many parts are off, how many positions are still to do.
+
+SQL text, as in `parts.load_lines`: the first screen stands before SQLAlchemy is imported. It counts what
+`queries.status` lists.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from inventory.store.readonly import Source, fetch_all
+
+__all__ = ["OpenCar", "any_car", "open_cars"]
+
+
+@dataclass(frozen=True)
+class OpenCar:
+    """A car in an open strip-down: its name, since when, how many parts are off and still on, the day of the last."""
+
+    car: str
+    since: str
+    off: int
+    still_on: int
+    last_on: str | None
+
+
+_OFF = "FROM removal WHERE removal.strip_down_id = strip_down.id AND removal.superseded_by IS NULL"
+
+
+_HERE = "FROM part WHERE part.car_id = position.car_id AND part.position_id = position.id AND part.fitted"
+
+
+_OPEN = f"""
+SELECT car.name, strip_down.so_from,
+       (SELECT count(*) {_OFF}),
+       (SELECT count(*) FROM position
+        WHERE position.car_id = strip_down.thing_id
+        AND NOT EXISTS (SELECT 1 {_OFF} AND removal.position_id = position.id)
+        AND NOT EXISTS (SELECT 1 FROM stay WHERE stay.strip_down_id = strip_down.id AND stay.superseded_by IS NULL
+                        AND stay.thing_id = position.id)
+        AND (EXISTS (SELECT 1 {_HERE} = 'yes') OR NOT EXISTS (SELECT 1 {_HERE} = 'no'))),
+       (SELECT removal.so_from {_OFF} ORDER BY coalesce(removal.sequence, 0) DESC LIMIT 1)
+FROM strip_down
+JOIN car ON car.id = strip_down.thing_id
+WHERE strip_down.superseded_by IS NULL
+AND NOT EXISTS (SELECT 1 FROM strip_down_end AS ended
+                WHERE ended.strip_down_id = strip_down.id AND ended.superseded_by IS NULL)
+ORDER BY strip_down.counts_from, strip_down.ranked, strip_down.id
+"""  # noqa: S608 - put together from the texts above
+
+
+def open_cars(source: Source) -> list[OpenCar]:
+    """The cars in open strip-downs, oldest first."""
+    return [OpenCar(*row) for row in fetch_all(source, _OPEN)]
+
+
+def any_car(source: Source) -> bool:
+    """Whether any car is on record."""
+    return bool(fetch_all(source, "SELECT 1 FROM car LIMIT 1"))
