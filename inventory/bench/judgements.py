@@ -77,7 +77,7 @@ def procedure_for(data: Reference, procedure_name: str, kind: str) -> Procedure:
         if why := proc.never.get(part.name):
             raise Refused(
                 "never-on-kind",
-                f"{part.plural} never get a run of {proc.name}: {why}",
+                f"never run {proc.name} on {part.plural}: {why}",
                 where="procedure",
                 hint=f"for {part.plural}: {can}",
             )
