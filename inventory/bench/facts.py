@@ -1,4 +1,7 @@
-"""The kinds of fact of the bench: a run on a part or a car, an instrument, its calibration."""
+"""The kinds of fact of the bench: a run on a part or a car, an instrument, its calibration.
+
+What checks them is imported when one is checked: every command has all kinds of facts, few have a run to judge.
+"""
 
 from __future__ import annotations
 
@@ -10,12 +13,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.conditions import CONDITIONS, Condition
-from inventory.bench.instruments.actions import checked_calibration, checked_instrument
-from inventory.bench.instruments.queries import instrument_named, refuse_unknown_instrument
-from inventory.bench.load_things import MeasuredThing
-from inventory.bench.runs.load_contexts import UnsavedRun, contexts
 from inventory.bench.tables import BenchRun, Calibration, Instrument, InstrumentDescription
-from inventory.bench.typed_run import TypedRun
 from inventory.errors import Refused
 from inventory.facts.declare import Cell, FactDraft, FactKind, Section, Sheet, ThingKind, Value, Values, one_by_one
 from inventory.facts.descriptions import latest_values, only_description
@@ -92,7 +90,11 @@ def _reading(name: str, readings: Sequence[str]) -> Value:
 
 def _validate_runs(session: Session, every: Sequence[FactDraft]) -> None:
     """Refuse the runs that the bench would refuse."""
-    from inventory.bench.judgements import check  # units and fits: about 300 ms, only where there are runs
+    from inventory.bench.instruments.queries import refuse_unknown_instrument
+    from inventory.bench.judgements import check
+    from inventory.bench.load_things import MeasuredThing
+    from inventory.bench.runs.load_contexts import UnsavedRun, contexts
+    from inventory.bench.typed_run import TypedRun
 
     runs = []
     for draft in every:
@@ -104,7 +106,13 @@ def _validate_runs(session: Session, every: Sequence[FactDraft]) -> None:
         }
         columns["conditions"] = canonical(values["conditions"])
         runs.append(UnsavedRun(draft.thing_id, draft.on, draft.counts_from, values))
-    things = {draft.thing_id: _measured(draft.thing_id, draft.thing) for draft in every if draft.thing is not None}
+    things = {
+        draft.thing_id: MeasuredThing(
+            draft.thing_id, draft.thing["tag"], draft.thing["kind"] or "other", draft.thing["part_number"] or ""
+        )
+        for draft in every
+        if draft.thing is not None
+    }
     made = contexts(session, runs, with_references=False, things=things)
     for draft, run, context in zip(every, runs, made, strict=True):
         try:
@@ -115,16 +123,15 @@ def _validate_runs(session: Session, every: Sequence[FactDraft]) -> None:
             draft.refused = refusal
 
 
-def _measured(key: int, part: Mapping[str, Any]) -> MeasuredThing:
-    """A part that is not stored yet, from the columns of its row."""
-    return MeasuredThing(key, part["tag"], part["kind"] or "other", part["part_number"] or "")
-
-
 def _validate_instrument(session: Session, draft: FactDraft) -> None:
+    from inventory.bench.instruments.actions import checked_instrument
+
     draft.columns.update(checked_instrument(session, draft.thing_id, draft.columns))
 
 
 def _validate_calibration(_session: Session, draft: FactDraft) -> None:
+    from inventory.bench.instruments.actions import checked_calibration
+
     draft.columns.update(checked_calibration(draft.columns))
 
 
@@ -204,6 +211,8 @@ FACTS = (
 
 
 def _find(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
+    from inventory.bench.instruments.queries import instrument_named
+
     return instrument_named(session, typed).id
 
 

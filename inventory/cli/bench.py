@@ -93,13 +93,12 @@ def history(door: Door, tag: str) -> Answer:
     from inventory.bench.load_things import measured_thing
     from inventory.bench.methods.limits.loom import loom_shares
     from inventory.bench.runs.queries import runs_of
-    from inventory.cli.show import headline
     from inventory.parts.queries import part_row
 
     with door.record.read() as session:
         thing = measured_thing(session, tag)
         runs = runs_of(session, thing.id)
-        head = thing.shown if thing.kind == "car" else headline(part_row(session, tag))
+        head = thing.shown if thing.kind == "car" else part_row(session, tag).headline
     found = loom_shares(runs)
     lines = [
         f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}"

@@ -25,7 +25,6 @@ _of_option = click.option(
 @pass_door
 def list_(door: Door, thing: str, of: str | None) -> Answer:
     """Every fact about a part, car, place, ... (by tag or name), including those that no longer count."""
-    from inventory.cli.show import headline
     from inventory.facts.things import find_thing, kinds_of_thing
     from inventory.facts.views import facts_of
     from inventory.parts.tables import Part
@@ -37,7 +36,7 @@ def list_(door: Door, thing: str, of: str | None) -> Answer:
         facts = facts_of(session, key, superseded=True)
         part = session.get(Part, key)
         name = part.tag if part is not None else kind.names(session, [key])[key]
-        lines = [headline(part) if part is not None else f"{kind.word} {name}"]
+        lines = [part.headline if part is not None else f"{kind.word} {name}"]
     for fact in facts:
         options = fact.says
         gone = f"  (no longer counts: {fact.superseded_by})" if fact.superseded_by else ""

@@ -2,24 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from inventory.card import Card, History
 
-if TYPE_CHECKING:
-    from inventory.parts.tables import Part
-
-__all__ = ["as_text", "headline", "history_lines"]
+__all__ = ["as_text", "history_lines"]
 
 #: Sections whose facts are shown in the lines at the top of the card, or with their verdicts.
 _ON_TOP = frozenset({"markings", "assessments", "runs"})
-
-
-def headline(part: Part) -> str:
-    """A part in one line: tag, kind, maker, number, serial."""
-    serial = f"serial {part.serial}" if part.serial else "no serial read"
-    words = (part.kind or "taken back", part.maker, part.part_number)
-    return f"{part.tag}  {' '.join(word for word in words if word)}, {serial}"
 
 
 def as_text(card: Card) -> str:

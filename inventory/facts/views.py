@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import text
 from sqlalchemy.orm import Session
 
 from inventory.facts.declare import FactKind, declared
-from inventory.store.facts import NOW, AsOf, as_of, fact_id
-from inventory.store.many import among
+from inventory.store.facts import NOW, AsOf, fact_id
+from inventory.store.many import among_sql
 from inventory.store.tables import FactColumns
 
 __all__ = [
@@ -101,22 +101,24 @@ def facts_of_many(
     superseded: bool = False,
 ) -> dict[int, list[FactView]]:
     """The facts of several things, by key; needs one query for each table."""
-    rows: list[Any] = []
-    models = tables if tables is not None else [each.table for each in declared(session).facts]
-    for model in models if things else ():
-        query = select(model).where(among(model.thing_id, things))
-        rows += session.scalars(query if superseded else as_of(query, model, when))
+    registry = declared(session)
+    kinds = registry.facts if tables is None else [registry.fact(table) for table in tables]
+    wanted, keys = among_sql(session, "things", things)
+    stood, days = ("1 = 1", {}) if superseded else (when.sql("fact"), when.parameters)
+    rows: list[tuple[FactKind, Any]] = []
+    for kind in kinds if things else ():
+        query = text(f"SELECT fact.* FROM {kind.name} AS fact WHERE fact.thing_id {wanted} AND {stood}")  # noqa: S608 - names of ours
+        rows += [(kind, row) for row in session.execute(query, {**keys, **days})]
     found: dict[int, list[FactView]] = defaultdict(list)
-    for view in views(session, rows):
+    for view in _views(session, rows):
         found[view.thing_id].append(view)
     return found
 
 
 def views(session: Session, rows: Sequence[Any]) -> list[FactView]:
     """The views of rows of facts, oldest first by the day they count from."""
-    names = _Names(session, rows)
-    ordered = sorted(rows, key=lambda row: (row.counts_from, row.ranked, row.__tablename__, row.id))
-    return [_view(row, names) for row in ordered]
+    registry = declared(session)
+    return _views(session, [(registry.fact(row.__tablename__), row) for row in rows])
 
 
 def values_of(session: Session, row: Any) -> dict[str, Any]:
@@ -124,21 +126,24 @@ def values_of(session: Session, row: Any) -> dict[str, Any]:
     return views(session, [row])[0].values
 
 
-def _view(row: Any, names: _Names) -> FactView:
+def _views(session: Session, rows: Sequence[tuple[FactKind, Any]]) -> list[FactView]:
+    refers = {kind: _references(kind.table) for kind in {kind for kind, _ in rows}}
+    names = _names(session, rows, refers) if rows else {}
+    ordered = sorted(rows, key=lambda each: (each[1].counts_from, each[1].ranked, each[0].name, each[1].id))
+    return [_view(kind, row, refers[kind], names) for kind, row in ordered]
+
+
+def _view(kind: FactKind, row: Any, refers: Mapping[str, str], names: Mapping[str, Mapping[int, str]]) -> FactView:
     values: dict[str, Any] = {}
-    for column in row.__table__.c:
-        if column.name in SHARED:
-            continue
-        value = getattr(row, column.name)
-        if column.foreign_keys:
-            values[column.name.removesuffix("_id")] = names.of(column, value)
-        elif column.name in JSON_COLUMNS and value is not None:
-            values[column.name] = json.loads(value)
+    for column, table in refers.items():
+        value = getattr(row, column)
+        if table:
+            values[column.removesuffix("_id")] = names[table].get(value) if value is not None else None
         else:
-            values[column.name] = value
+            values[column] = json.loads(value) if column in JSON_COLUMNS and value is not None else value
     return FactView(
-        id=fact_id(row.__tablename__, row.id),
-        table=row.__tablename__,
+        id=fact_id(kind.name, row.id),
+        table=kind.name,
         thing_id=row.thing_id,
         on=row.so_from,
         told=row.told,
@@ -148,42 +153,35 @@ def _view(row: Any, names: _Names) -> FactView:
         recorded=row.recorded,
         ranked=row.ranked,
         recorded_on=row.recorded_on,
-        by=names.people.get(row.by_id, "unknown"),
+        by=names["contact"].get(row.by_id, "unknown"),
         how_known=row.how_known,
         reason=row.reason,
         superseded_by=row.superseded_by,
         superseded_on=row.superseded_on,
         values=values,
-        kind=names.kinds.fact(row.__tablename__),
+        kind=kind,
     )
 
 
-class _Names:
-    """The names behind the keys in some facts, read once for all."""
-
-    def __init__(self, session: Session, rows: Sequence[Any]) -> None:
-        registry = self.kinds = declared(session)
-        keys: dict[str, set[int]] = defaultdict(set)
-        for row in rows:
-            keys["contact"].add(row.by_id)
-            for column in row.__table__.c:
-                own = column.name not in SHARED and column.foreign_keys
-                if own and (value := getattr(row, column.name)) is not None:
-                    keys[_table_of(column)].add(value)
-        self._names: dict[str, dict[int, str]] = {
-            table: registry.thing(table).names(session, wanted)
-            if registry.is_thing(table)
-            else {key: fact_id(table, key) for key in wanted}
-            for table, wanted in keys.items()
-        }
-        self.people = self._names.get("contact", {})
-
-    def of(self, column: Any, key: int | None) -> str | None:
-        """The name of the thing that a column refers to; for a fact, its id."""
-        return None if key is None else self._names[_table_of(column)].get(key)
+def _names(
+    session: Session, rows: Sequence[tuple[FactKind, Any]], refers: Mapping[FactKind, Mapping[str, str]]
+) -> dict[str, dict[int, str]]:
+    """The names of all things that these facts refer to, by table and key; facts are named by their ids."""
+    registry = declared(session)
+    keys: dict[str, set[int]] = {"contact": {row.by_id for _, row in rows}}
+    for kind, row in rows:
+        for column, table in refers[kind].items():
+            if table and (value := getattr(row, column)) is not None:
+                keys.setdefault(table, set()).add(value)
+    return {
+        table: registry.thing(table).names(session, wanted)
+        if registry.is_thing(table)
+        else {key: fact_id(table, key) for key in wanted}
+        for table, wanted in keys.items()
+    }
 
 
-def _table_of(column: Any) -> str:
-    """The table that a column refers to."""
-    (key,) = column.foreign_keys
-    return str(key.column.table.name)
+def _references(model: Any) -> dict[str, str]:
+    """The own columns of a table of facts, each with the table that it refers to, or ""."""
+    tables = {each.parent.name: str(each.column.table.name) for each in model.__table__.foreign_keys}
+    return {name: tables.get(name, "") for name in own_columns(model)}

@@ -13,7 +13,7 @@ from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Candidate
 from inventory.pairing.judgements import refuse_unpaired
-from inventory.pairing.tables import Reservation, Setting
+from inventory.pairing.tables import RELEASED, RESERVATION_STATES, RESERVED, Reservation, Setting
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Part
 from inventory.people.actions import begin_act
@@ -22,10 +22,7 @@ from inventory.store.facts import as_of, fact_id, make_fact
 from inventory.store.names import one_of
 from inventory.store.text import clean, short_enough, squeeze
 
-__all__ = ["RESERVED", "STATES", "checked_setting", "file_paper", "refuse_gone", "release", "reserve", "reserved_now"]
-
-RESERVED, RELEASED = "reserved", "released"
-STATES = (RESERVED, RELEASED)
+__all__ = ["checked_setting", "file_paper", "refuse_gone", "release", "reserve", "reserved_now"]
 
 
 def file_paper(
@@ -115,7 +112,7 @@ def reserved_now(session: Session, part_id: int) -> bool:
 
 def _say(session: Session, by: str, what: str, part: Part, state: str, why: str | None, on: str | None) -> str:
     act = begin_act(session, what, by, part.id)
-    one_of("word on keeping back", state, STATES, "state of a reservation")
+    one_of("word on keeping back", state, RESERVATION_STATES, "state of a reservation")
     fact = make_fact(
         Reservation, act, part.id, when_on(on, act.today), how_known="stated", state=state, why=clean(why or "") or None
     )

@@ -6,19 +6,20 @@ from sqlalchemy.orm import Session
 
 from inventory.facts.declare import FactDraft, FactKind, Values, one_by_one
 from inventory.facts.values import named, text, word
-from inventory.pairing.actions import STATES, checked_setting
-from inventory.pairing.tables import Reservation, Setting
+from inventory.pairing.tables import RESERVATION_STATES, Reservation, Setting
 from inventory.store.names import one_of
 
 __all__ = ["FACTS"]
 
 
 def _validate_setting(session: Session, draft: FactDraft) -> None:
+    from inventory.pairing.actions import checked_setting  # it grades pairs, which few commands need
+
     draft.columns.update(checked_setting(session, draft.columns))
 
 
 def _validate_reservation(_session: Session, draft: FactDraft) -> None:
-    one_of("word on keeping back", draft.columns["state"], STATES, "state of a reservation")
+    one_of("word on keeping back", draft.columns["state"], RESERVATION_STATES, "state of a reservation")
 
 
 def _setting_says(values: Values) -> str:
@@ -50,7 +51,7 @@ FACTS = (
         Reservation,
         "reservation",
         ("part",),
-        (word("state", "word on keeping back", STATES, needed=True), text("why", "for the grey saloon")),
+        (word("state", "word on keeping back", RESERVATION_STATES, needed=True), text("why", "for the grey saloon")),
         validate=one_by_one(_validate_reservation),
         says=lambda values: "  ".join(each for each in (values["state"], values.get("why")) if each),
         how_known="stated",

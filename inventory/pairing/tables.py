@@ -7,7 +7,10 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from inventory.store.tables import Base, FactColumns
 
-__all__ = ["Reservation", "Setting"]
+__all__ = ["RELEASED", "RESERVATION_STATES", "RESERVED", "Reservation", "Setting"]
+
+RESERVED, RELEASED = "reserved", "released"
+RESERVATION_STATES = (RESERVED, RELEASED)
 
 
 class Setting(FactColumns, Base):

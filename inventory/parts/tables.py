@@ -60,6 +60,13 @@ class Part(MarkingColumns, Base):
     place_id: Mapped[int | None] = mapped_column(ForeignKey("place.id"))
     gone: Mapped[str | None]
 
+    @property
+    def headline(self) -> str:
+        """The part in one line: tag, kind, maker, number, serial."""
+        serial = f"serial {self.serial}" if self.serial else "no serial read"
+        words = (self.kind or "taken back", self.maker, self.part_number)
+        return f"{self.tag}  {' '.join(word for word in words if word)}, {serial}"
+
 
 class Marking(FactColumns, MarkingColumns, Base):
     """One reading of what a part is and what is marked on it; an empty column says nothing."""

@@ -17,7 +17,7 @@ from pathlib import Path
 from inventory.opening import open_record
 from inventory.parts import load_lines as finding
 from tests.benchmarks.made import fill
-from tests.benchmarks.report import in_turn, table
+from tests.benchmarks.report import as_installed, in_turn, table
 
 PARTS = 200
 EMPTY = """
@@ -49,8 +49,8 @@ def until(command: Sequence[str], marker: bytes, typed_after: tuple[bytes, bytes
     def run() -> None:
         child, terminal = pty.fork()
         if child == 0:
-            os.environ.update(TERM="xterm-256color", MATCHMARK_BY="bench")
-            os.execv(command[0], list(command))
+            environment = {**as_installed(), "TERM": "xterm-256color", "MATCHMARK_BY": "bench"}
+            os.execve(command[0], list(command), environment)
         try:
             fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
             drawn = b""
