@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import sqlite3
 import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -14,7 +16,7 @@ import pytest
 
 from inventory.opening import open_record
 from tests.build import whole_record
-from tests.cli.test_process import kept_out, matchmark, refused
+from tests.cli.test_process import HOME, kept_out, matchmark, refused
 from tests.faults.test_disk import mount  # noqa: F401 - a fixture
 
 READS = [
@@ -64,16 +66,36 @@ def locked(*paths: Path) -> Iterator[None]:
             path.chmod(mode)
 
 
+#: One process does all commands: a process for each would take most of its time to start.
+_EACH = """
+import json, sys
+from contextlib import redirect_stderr, redirect_stdout
+from io import StringIO
+from inventory.cli import main
+for words in json.loads(sys.argv[1]):
+    with redirect_stdout(StringIO()) as out, redirect_stderr(StringIO()) as problem:
+        status = main(words)
+    print(json.dumps([status, out.getvalue(), problem.getvalue()]))
+"""
+
+
 def _reads_and_refuses(folder: Path, tag: str, before: Callable[[], object] | None) -> None:
     path = folder / "record.db"
     names, held = sorted(each.name for each in folder.iterdir()), path.read_bytes()
-    for words in READS:
-        said = matchmark("--record", str(path), *(tag if word == "TAG" else word for word in words), before=before)
-        assert (said.returncode, said.stderr) == (0, ""), words
-    for words in WRITES:
-        given = [tag if word == "TAG" else word for word in words]
-        said = matchmark("--record", str(path), *given, "--json", before=before)
-        assert str(path) in refused(said, "record-not-writable")["message"]
+    given = [[tag if word == "TAG" else word for word in words] for words in (*READS, *WRITES)]
+    command = [sys.executable, "-c", _EACH, json.dumps([["--record", str(path), "--json", *words] for words in given])]
+    environment = {**os.environ, "PYTHONPATH": str(HOME), "MATCHMARK_BY": "Ines"}
+    done = subprocess.run(command, capture_output=True, text=True, check=True, env=environment, preexec_fn=before)
+
+    said = [json.loads(line) for line in done.stdout.splitlines()]
+    assert len(said) == len(given)
+    for words, (status, out, problem) in zip(given, said, strict=True):
+        if words[:2] in [each[:2] for each in WRITES]:
+            error = json.loads(out)["error"]
+            assert (status, error["code"]) == (3, "record-not-writable"), words
+            assert str(path) in error["message"]
+        else:
+            assert (status, problem) == (0, ""), words
     assert path.read_bytes() == held
     assert sorted(each.name for each in folder.iterdir()) == names
 

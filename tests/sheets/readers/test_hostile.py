@@ -16,6 +16,7 @@ import pytest
 from inventory.errors import Refused
 from inventory.sheets import SheetRefused, read_sheet
 from inventory.sheets.readers.files import read_tables
+from inventory.store.engine import is_sqlite
 from tests.cli.conftest import sentence_for_people
 from tests.sheets.conftest import BY, Desk
 from tests.sheets.readers.hostile import HOSTILE, book_with, ods_with, repacked
@@ -112,12 +113,12 @@ def _made(folder: Path, library: str) -> bytes:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("library", [*WRITERS, "csv"])
-def test_four_hundred_spoilt_files_are_read_whole_or_refused_whole(desk: Desk, library: str) -> None:
+def test_spoilt_files_are_read_whole_or_refused_whole(desk: Desk, library: str) -> None:
     random, sound = Random(library), _made(desk.folder, library)
     path = desk.folder / "spoilt.xlsx"
     outcomes = set()
 
-    for _ in range(400):
+    for _ in range(400 if is_sqlite(desk.record.engine) else 100):  # the reading is the same on both engines
         path.write_bytes(_mutated(random, sound))
         before = len(desk.tags())
         try:
