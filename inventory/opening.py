@@ -9,7 +9,7 @@ import os
 from collections.abc import Mapping
 from typing import Any
 
-from inventory.reference import read_workshop as workshop
+from inventory.reference.workshop import read_workshop as workshop
 from inventory.store.record import Record, default_target
 from inventory.store.record import make_record as make
 from inventory.store.record import open_record as open_stored

@@ -40,7 +40,7 @@ def list_(door: Door, kind: str) -> Answer:
 @overwrite_option
 def template(file: Path, overwrite: bool) -> Answer:
     """Write a starter file for the workshop's own kinds, procedures, limits, pins, seals and shares."""
-    from inventory.reference.write_example import write_example
+    from inventory.reference.workshop.write_example import write_example
 
     write_example(file, overwrite=overwrite)
     says = f"Written: {file}. To use it, fill it in and put it beside the record as NAME.workshop.toml"

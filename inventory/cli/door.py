@@ -80,7 +80,7 @@ class Door:
     @property
     def reference(self) -> Reference:
         """The reference data for the record, even if the command opens no record."""
-        from inventory.reference.read_workshop import reference_beside
+        from inventory.reference.workshop.read_workshop import reference_beside
 
         return reference_beside(self.where)
 

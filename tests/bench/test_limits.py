@@ -11,8 +11,8 @@ import pytest
 from inventory.bench.judgements import allowed_conditions
 from inventory.bench.methods.limits.judgement import verdict_against, widest_doubt
 from inventory.errors import Refused
-from inventory.reference import read_workshop as workshop
 from inventory.reference.data import PROGRAM, Reference
+from inventory.reference.workshop import read_workshop as workshop
 from tests.judging import check, context, judge
 
 RIG = {"pressure": "2bar", "over": "60s"}

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from inventory.reference import read_workshop as workshop
-from inventory.reference.write_example import example
+from inventory.reference.workshop import read_workshop as workshop
+from inventory.reference.workshop.write_example import example
 from tests.cli.conftest import Shop
 
 

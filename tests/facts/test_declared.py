@@ -14,7 +14,7 @@ from inventory.declared import DECLARED
 from inventory.errors import Refused
 from inventory.facts.declare import Cell, FactKind, Value
 from inventory.facts.views import own_columns
-from inventory.reference.read_workshop import reference_from
+from inventory.reference.workshop.read_workshop import reference_from
 from inventory.store.tables import Base, FactColumns
 
 CELL = Cell(date(2026, 3, 31), reference_from(None))

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from inventory.errors import Refused
-from inventory.reference import read_workshop as workshop
 from inventory.reference.data import PROGRAM, Reference
-from inventory.reference.entries import line_of
+from inventory.reference.workshop import read_workshop as workshop
+from inventory.reference.workshop.entries import line_of
 
 Own = Callable[[str], Reference]
 

@@ -6,8 +6,8 @@ import pytest
 from openpyxl import load_workbook
 
 from inventory.errors import Misused, Refused
-from inventory.reference import read_workshop as workshop
 from inventory.reference.data import PROGRAM
+from inventory.reference.workshop import read_workshop as workshop
 from inventory.sheets.columns.catalogue import ABOUT, LISTS, SHEETS
 from inventory.sheets.writers.template import write_template
 from tests.sheets.conftest import Desk

@@ -48,7 +48,7 @@ def reference_from(path: Path | None) -> Reference:
 
     if not (text := _text(path)):
         return PROGRAM
-    from inventory.reference import entries  # only where a workshop has a file of its own
+    from inventory.reference.workshop import entries
 
     return Reference(str(path), entries.read(text, str(path)))
 

@@ -11,9 +11,9 @@ from typing import Any, get_args
 from inventory.errors import did_you_mean
 from inventory.reasons import Standing
 from inventory.reference.data import PROGRAM
-from inventory.reference.entry_shapes import EntryError, Path, rows
 from inventory.reference.forms import FORMS, LIMIT_CONDITIONS, UNITS
 from inventory.reference.load import caution_names
+from inventory.reference.workshop.entry_shapes import EntryError, Path, rows
 
 __all__ = ["check_meaning"]
 

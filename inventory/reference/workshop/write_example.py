@@ -12,7 +12,7 @@ __all__ = ["example", "write_example"]
 
 def example() -> str:
     """The example with its entries in force."""
-    return files("inventory.reference").joinpath("workshop_example.toml").read_text(encoding="utf-8")
+    return files("inventory.reference.workshop").joinpath("example.toml").read_text(encoding="utf-8")
 
 
 def write_example(file: Path, *, overwrite: bool = False) -> None:

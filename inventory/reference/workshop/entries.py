@@ -7,8 +7,8 @@ import tomllib
 from typing import Any
 
 from inventory.errors import Refused
-from inventory.reference.entry_rules import check_meaning
-from inventory.reference.entry_shapes import EntryError, Path, check_shapes
+from inventory.reference.workshop.entry_rules import check_meaning
+from inventory.reference.workshop.entry_shapes import EntryError, Path, check_shapes
 
 __all__ = ["line_of", "read"]
 

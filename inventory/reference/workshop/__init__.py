@@ -1,0 +1,1 @@
+"""A workshop's own reference data: reading, checking, an example."""
