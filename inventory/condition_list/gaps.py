@@ -15,6 +15,8 @@ __all__ = ["gaps_of", "seen_lately"]
 def gaps_of(items: Sequence[Item], seen: Set[int], basis: str, reference: Reference) -> tuple[Gap, ...]:
     """Every gap of every item, in the order of the items; `seen`: the numbers of those seen lately."""
     known = {kind.name: kind for kind in reference.kinds}
+    sorts = {(item.kind, item.part_number) for item in items if item.kind in known}
+    factory_seals = {(kind, number): reference.factory_seals(kind, number or "") for kind, number in sorts}
     found = []
     for item in items:
         kind = known.get(item.kind)
@@ -23,8 +25,8 @@ def gaps_of(items: Sequence[Item], seen: Set[int], basis: str, reference: Refere
             says.append("never measured here")
         if kind is not None and kind.match_code and item.match_code is None:
             says.append(f"match code: {item.match_code_state or 'not looked at'}")
-        fitted = reference.factory_seals(kind.name, item.part_number or "") if kind is not None else ()
-        unseen = sorted(set(fitted) - {seal.seal for seal in item.seals})
+        fitted = factory_seals.get((item.kind, item.part_number), ())
+        unseen = sorted({*fitted} - {seal.seal for seal in item.seals}) if fitted else ()
         if unseen:
             says.append(f"seal never looked at: {', '.join(unseen)}")
         found += [Gap(item.number, item.tag, said) for said in says]

@@ -75,7 +75,8 @@ def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
         ListedPart(at, tag, known[key], facts[key], runs.get(key, [])) for at, (key, tag) in enumerate(present, 1)
     ]
     names, holders = _names(session, [each.facts for each in listed], when)
-    items = [item_of(each, names, when.until, old_before(day), basis) for each in listed]
+    oldest = old_before(day)
+    items = [item_of(each, names, when.until, oldest, basis) for each in listed]
     paired_keys = [key for key, _ in present if known[key].kind in PAIRED_KINDS]
     if {known[key].kind for key in paired_keys} == set(PAIRED_KINDS):
         items = add_mates(items, load_candidates_as_of(session, paired_keys, when), fits_on_record(session, when))
