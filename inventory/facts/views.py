@@ -126,16 +126,14 @@ def values_of(session: Session, row: Any) -> dict[str, Any]:
 
 def _view(row: Any, names: _Names) -> FactView:
     values: dict[str, Any] = {}
-    for column in row.__table__.c:
-        if column.name in SHARED:
-            continue
-        value = getattr(row, column.name)
-        if column.foreign_keys:
-            values[column.name.removesuffix("_id")] = names.of(column, value)
-        elif column.name in JSON_COLUMNS and value is not None:
-            values[column.name] = json.loads(value)
+    for column, refers_to in names.columns[row.__tablename__].items():
+        value = getattr(row, column)
+        if refers_to:
+            values[column.removesuffix("_id")] = names.of(refers_to, value)
+        elif column in JSON_COLUMNS and value is not None:
+            values[column] = json.loads(value)
         else:
-            values[column.name] = value
+            values[column] = value
     return FactView(
         id=fact_id(row.__tablename__, row.id),
         table=row.__tablename__,
@@ -159,17 +157,22 @@ def _view(row: Any, names: _Names) -> FactView:
 
 
 class _Names:
-    """The names behind the keys in some facts, read once for all."""
+    """The names behind the keys in some facts, read once for all.
+
+    `columns`: by table of facts, its own columns, each with the table it refers to (empty if to none).
+    """
 
     def __init__(self, session: Session, rows: Sequence[Any]) -> None:
         registry = self.kinds = declared(session)
+        self.columns: dict[str, dict[str, str]] = {}
         keys: dict[str, set[int]] = defaultdict(set)
         for row in rows:
             keys["contact"].add(row.by_id)
-            for column in row.__table__.c:
-                own = column.name not in SHARED and column.foreign_keys
-                if own and (value := getattr(row, column.name)) is not None:
-                    keys[_table_of(column)].add(value)
+            if row.__tablename__ not in self.columns:
+                self.columns[row.__tablename__] = _referring(row)
+            for column, refers_to in self.columns[row.__tablename__].items():
+                if refers_to and (value := getattr(row, column)) is not None:
+                    keys[refers_to].add(value)
         self._names: dict[str, dict[int, str]] = {
             table: registry.thing(table).names(session, wanted)
             if registry.is_thing(table)
@@ -178,12 +181,15 @@ class _Names:
         }
         self.people = self._names.get("contact", {})
 
-    def of(self, column: Any, key: int | None) -> str | None:
-        """The name of the thing that a column refers to; for a fact, its id."""
-        return None if key is None else self._names[_table_of(column)].get(key)
+    def of(self, table: str, key: int | None) -> str | None:
+        """The name of a thing in a table; for a fact, its id."""
+        return None if key is None else self._names[table].get(key)
 
 
-def _table_of(column: Any) -> str:
-    """The table that a column refers to."""
-    (key,) = column.foreign_keys
-    return str(key.column.table.name)
+def _referring(row: Any) -> dict[str, str]:
+    """The own columns of a row's table, each with the table it refers to (empty if to none)."""
+    return {
+        column.name: "".join(key.column.table.name for key in column.foreign_keys)
+        for column in row.__table__.c
+        if column.name not in SHARED
+    }

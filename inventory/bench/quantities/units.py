@@ -10,8 +10,7 @@ import math
 import re
 import unicodedata
 from dataclasses import dataclass
-from decimal import Decimal
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any, Literal
 
 from inventory.errors import Refused
@@ -124,10 +123,10 @@ class Quantity:
     beyond: bool
     step_si: float
 
-    @property
+    @cached_property
     def unit_si(self) -> float:
         """One of the typed unit in SI; 0 for `OL`, which has none."""
-        return self.step_si / 10.0 ** _exponent(_decimal(self.text, self.text, None)) if self.step_si else 0.0
+        return self.step_si / 10.0 ** -_decimals(self.text) if self.step_si else 0.0
 
     @property
     def spaced(self) -> str:
@@ -167,17 +166,16 @@ def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None)
     match = _NUMBER.match(body)
     if match is None:
         raise _refused(text, "does not begin with a number", dimension, where)
-    digits = _decimal(match.group(), text, where)
-    unit = re.sub(r"\s+", "", body[match.end() :])
+    value = _value(match.group(), text, where)
+    unit = "".join(body[match.end() :].split())
     if dimension in _PLAIN:
         meaning = _plain(unit, dimension, text, where)
     elif not unit:
         raise _refused(text, "has no unit", dimension, where)
     else:
         meaning = _meant(unit, dimension, text, where)
-    value = float(digits)
     _bounds(value, meaning, dimension, text, where)
-    step = meaning.factor * 10.0 ** _exponent(digits)
+    step = meaning.factor * 10.0 ** -_decimals(match.group())
     return Quantity(value, match.group(), unit, meaning.offset + meaning.factor * value, beyond, step)
 
 
@@ -191,8 +189,8 @@ def shown(value: float, step: float) -> str:
     return f"{value:.{min(places, 6)}f}"
 
 
-def _decimal(number: str, text: str, where: str | None) -> Decimal:
-    """The typed digits as an exact decimal. Raises `Refused` for a comma that may be a thousands mark."""
+def _value(number: str, text: str, where: str | None) -> float:
+    """The number typed. Raises `Refused` for a comma that may be a thousands mark."""
     marks = number.count(",") + number.count(".")
     whole, _, fraction = number.partition(",")
     if marks > 1 or (len(fraction) == 3 and whole.lstrip("+-").strip("0") != ""):
@@ -202,13 +200,12 @@ def _decimal(number: str, text: str, where: str | None) -> Decimal:
             where=where,
             hint="write a decimal point and no thousands mark",
         )
-    return Decimal(number.replace(",", "."))
+    return float(number.replace(",", "."))
 
 
-def _exponent(digits: Decimal) -> int:
-    exponent = digits.as_tuple().exponent
-    assert isinstance(exponent, int)
-    return exponent
+def _decimals(number: str) -> int:
+    """How many digits were typed after the decimal mark."""
+    return len(number.replace(",", ".").partition(".")[2])
 
 
 def _plain(unit: str, dimension: Dimension, text: str, where: str | None) -> _Unit:
