@@ -25,7 +25,6 @@ from inventory.facts.views import own_columns
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record
-from inventory.parts.judgements import Identity
 from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.people.queries import names_of_people
@@ -63,7 +62,7 @@ def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
     parts = dict(session.execute(select(Part.id, Part.tag).order_by(Part.tag)).all())
     known = identities(session, list(parts), when)
     for key, tag in parts.items():
-        if known.get(key, Identity()).kind is None:
+        if key not in known or known[key].kind is None:
             continue  # every fact of it was taken back, or nothing of it was known yet
         presence = on_list(facts[key].get("provenance", ()), when.until, day)
         if presence.listed:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import csv
 import json
 import os
+from itertools import chain
 from pathlib import Path
 
-from inventory.condition_list.table import COLUMNS, as_text, disarmed, row_of
+from inventory.condition_list.table import COLUMNS, Cell, as_text, disarmed, row_of
 from inventory.condition_list.values import ConditionList
 from inventory.errors import Refused
 from inventory.store.bulk import collector_resting
@@ -55,7 +55,16 @@ def _write_csv(path: Path, drawn: ConditionList) -> None:
     """Write the items as RFC 4180, every field quoted, in UTF-8 with a byte order mark, as spreadsheets expect."""
     with path.open("w", encoding="utf-8", newline="") as file:
         file.write("\ufeff")
-        writer = csv.writer(file, quoting=csv.QUOTE_ALL)
-        writer.writerow([column.title for column in COLUMNS])
-        for item in drawn.items:
-            writer.writerow([disarmed(as_text(cell)) for cell in row_of(item, drawn.basis)])
+        fields = _Fields()
+        titles: list[Cell] = [column.title for column in COLUMNS]
+        for row in chain([titles], (row_of(item, drawn.basis) for item in drawn.items)):
+            cells = [fields[cell] if isinstance(cell, str) else str(cell) for cell in row]
+            file.write('"' + '","'.join(cells) + '"\r\n')
+
+
+class _Fields(dict[str, str]):
+    """Texts as they stand between the quotes of a csv, each made once: most cells of a list say the same."""
+
+    def __missing__(self, text: str) -> str:
+        made = self[text] = disarmed(as_text(text)).replace('"', '""')
+        return made
