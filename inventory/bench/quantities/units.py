@@ -1,7 +1,8 @@
 """Quantities as people type them: `50cmHg`, `94.1 ohm`, `49,5 kPa`, `OL`, `>20Mohm`.
 
-pint converts them, with the units of `reference/units.txt`; mercury columns are the conventional ones (13 595.1 kg/m3
-and 9.806 65 m/s2: NIST SP 811, appendix B). The typed text is kept beside its meaning.
+pint converts them, with the units of `reference/units.txt`; what it makes of the usual ones stands in `usual_units`.
+Mercury columns are the conventional ones (13 595.1 kg/m3 and 9.806 65 m/s2: NIST SP 811, appendix B). The typed text is
+kept beside its meaning.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any, Literal
 
+from inventory.bench.quantities.usual_units import USUAL_UNITS
 from inventory.errors import Refused
 
 __all__ = ["ZERO_CELSIUS_K", "Dimension", "Quantity", "parse_quantity", "shown"]
@@ -262,8 +264,8 @@ def _a(noun: str) -> str:
 
 @lru_cache(maxsize=1)
 def _registry() -> Any:
-    # importing pint takes about 0.1 s, so only a command that reads a quantity does. Our file of units loads in 2.5 ms,
-    # pint's own in 100 ms.
+    # importing pint takes about 0.1 s, so only a command that reads an unusual unit does. Our file of units loads in
+    # 2.5 ms, pint's own in 100 ms.
     from importlib.resources import as_file, files
 
     import pint
@@ -274,10 +276,15 @@ def _registry() -> Any:
 
 @lru_cache(maxsize=256)
 def _unit(typed: str) -> _Unit | None:
-    """One typed unit, from pint; None if it is not a unit."""
+    """One typed unit, a usual one or from pint; None if it is not a unit."""
     if not _UNIT.fullmatch(typed):
         return None
     name = _ALIASES.get(typed, typed)
+    return _Unit(*USUAL_UNITS[name]) if name in USUAL_UNITS else _unit_by_pint(name)
+
+
+def _unit_by_pint(name: str) -> _Unit | None:
+    """One unit under a name that pint may know; None if it does not."""
     import pint  # imported by the registry already
 
     registry = _registry()
