@@ -78,7 +78,8 @@ def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
     items = [item_of(each, names, when.until, oldest, basis) for each in listed]
     paired_keys = [key for key, _ in present if known[key].kind in PAIRED_KINDS]
     if {known[key].kind for key in paired_keys} == set(PAIRED_KINDS):
-        items = add_mates(items, load_candidates_as_of(session, paired_keys, when), fits_on_record(session, when))
+        candidates = load_candidates_as_of(session, paired_keys, when, runs=runs)
+        items = add_mates(items, candidates, fits_on_record(session, when))
     return Gathered(tuple(items), dict(left_out), holders)
 
 
