@@ -99,7 +99,7 @@ def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
     models: list[Any] = [*(kind.table for kind in _kinds_that_show(session)), Valuation]
     for model in models:
         name, columns = model.__tablename__, (*_SHARED, *own_columns(model))
-        make = namedtuple(name, (*columns, "table"))._make  # type: ignore[attr-defined]  # its names are not known to the checker
+        make = namedtuple(name, (*columns, "table"))._make  # type: ignore[attr-defined]
         sql = f"SELECT {', '.join(columns)}, '{name}' FROM {name} AS fact WHERE {known.sql('fact')}"  # noqa: S608
         for fact in map(make, fetch_all(session, sql, known.parameters)):
             facts[fact.thing_id][name].append(fact)
