@@ -81,28 +81,29 @@ def condition_list(
     with collector_resting():
         gathered = gather(session, AsOf.on(day, known, now), day, basis)
         items = gathered.items
-        gaps = gaps_of(items, day, basis, reference_of(session))
-    return ConditionList(
-        number=next_number(session),
-        as_of=day.isoformat(),
-        known_on=known.isoformat(),
-        basis=basis,
-        prepared_by=prepared_by,
-        items=items,
-        totals=_sum([item for item in items if item.counted_in_total]),
-        other_totals=_sum([item for item in items if not item.counted_in_total]),
-        other_totals_by_heading={
-            heading: _sum([item for item in items if item.heading == heading]) for heading in _HEADINGS
-        },
-        left_out=tuple({"number": many, "reason": why} for why, many in sorted(gathered.left_out.items())),
-        without_picture=sum(not item.has_picture for item in items),
-        without_value=sum(item.value is None for item in items),
-        seen_within_12_months=sum(seen_lately(item, day) for item in items),
-        stale_values=sum(item.value is not None and item.value.stale for item in items),
-        gaps=gaps,
-        reasons=_rules(basis),
-        holders=gathered.holders,
-    )
+        seen = seen_lately(items, day)
+        gaps = gaps_of(items, seen, basis, reference_of(session))
+        return ConditionList(
+            number=next_number(session),
+            as_of=day.isoformat(),
+            known_on=known.isoformat(),
+            basis=basis,
+            prepared_by=prepared_by,
+            items=items,
+            totals=_sum([item for item in items if item.counted_in_total]),
+            other_totals=_sum([item for item in items if not item.counted_in_total]),
+            other_totals_by_heading={
+                heading: _sum([item for item in items if item.heading == heading]) for heading in _HEADINGS
+            },
+            left_out=tuple({"number": many, "reason": why} for why, many in sorted(gathered.left_out.items())),
+            without_picture=sum(not item.has_picture for item in items),
+            without_value=sum(item.value is None for item in items),
+            seen_within_12_months=len(seen),
+            stale_values=sum(item.value is not None and item.value.stale for item in items),
+            gaps=gaps,
+            reasons=_rules(basis),
+            holders=gathered.holders,
+        )
 
 
 def give_out(

@@ -11,9 +11,10 @@ import calendar
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from operator import itemgetter
 from typing import Any
 
-from inventory.facts.order import by_day, in_order
+from inventory.facts.order import by_day, in_order, order_key
 from inventory.parts.judgements import AWAY, CAME, LEFT
 
 __all__ = [
@@ -26,9 +27,9 @@ __all__ = [
     "counted",
     "last_seen",
     "months_before",
+    "old_before",
     "on_list",
     "place_on",
-    "stale",
     "whose_statement",
 ]
 
@@ -141,20 +142,21 @@ def last_seen(
     `shows`: by table, a function that says how a fact shows that the part was seen ("": it does not).
     """
     found = [
-        Sighting(fact, how)
-        for table, facts in told.items()
+        (order_key(fact), place, fact, how)
+        for place, (table, facts) in enumerate(told.items())
         if table in shows
         for fact in facts
-        if (how := shows[table](fact))
+        if fact.counts_from <= until and (how := shows[table](fact))
     ]
-    by_fact = {id(sighting.fact): sighting for sighting in found}
-    ordered = by_day([sighting.fact for sighting in found], until)
-    return by_fact[id(ordered[-1])] if ordered else None
+    if not found:
+        return None
+    *_, fact, how = max(found, key=itemgetter(0, 1))
+    return Sighting(fact, how)
 
 
-def stale(counts_from: str, day: date) -> bool:
-    """Whether a value that counts from a day is older than three years on the day of the list."""
-    return counts_from < months_before(day, 12 * STALE_YEARS).isoformat()
+def old_before(day: date) -> str:
+    """The ISO day before which a value is old on the day of the list: three years earlier."""
+    return months_before(day, 12 * STALE_YEARS).isoformat()
 
 
 def months_before(day: date, months: int) -> date:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from inventory.condition_list.held_on import away, car_on, counted, last_seen, place_on, stale, whose_statement
+from inventory.condition_list.held_on import away, car_on, counted, last_seen, place_on, whose_statement
 from inventory.condition_list.values import ConditionSeen, Evidence, Item, Run, Seal, Seen, Statement, Value, Where
 from inventory.facts.order import by_day, in_order
 from inventory.parts.judgements import CAME, Identity
@@ -60,37 +59,38 @@ class ListedPart:
 _AS_OF_THE_DAY = ("seal_sighting", "valuation", "assessment", "attachment", "fitting", "work", "mishap")
 
 
-def item_of(listed: ListedPart, names: Names, until: str, day: date, basis: str) -> Item:
-    """The item of one part, from the facts up to the ISO day `until` (for now: the last of all days)."""
+def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis: str) -> Item:
+    """The item of one part, from the facts up to the ISO day `until` (for now: the last of all days).
+
+    A value that counts from a day before the ISO day `old_before` is stale.
+    """
     facts = listed.facts
     on_the_day = {table: by_day(facts[table], until) for table in _AS_OF_THE_DAY if table in facts}
     runs = [_run(run) for run in listed.runs]
     decisive = [run for run in runs if run.verdict in ("pass", "fail")]
-    seals = [_seal(fact, names) for fact in on_the_day.get("seal_sighting", [])]
-    values = [_value(fact, names, day) for fact in on_the_day.get("valuation", [])]
+    seals = [_seal(fact, names) for fact in on_the_day.get("seal_sighting", ())]
+    seals_now = latest_seals(seals)
+    values = [_value(fact, names, old_before) for fact in on_the_day.get("valuation", ())]
     on_basis = [value for value in values if value.basis == basis]
-    where, whose, cover_of = _custody(facts, names, until)
     came, came_when = _came(facts.get("provenance", []), names, until)
     seen = last_seen(facts, until, names.shows)
     return Item(
         number=listed.number,
         tag=listed.tag,
         **vars(listed.part),
-        **whose,
-        where=where,
+        **_custody(facts, names, until),
         last_seen=Seen(seen.how, _statement(seen.fact, names)) if seen else None,
-        condition=_condition(on_the_day.get("assessment", []), names),
+        condition=_condition(on_the_day.get("assessment", ()), names),
         works=decisive[-1] if decisive else None,
         came=came,
         came_when=came_when,
         value=on_basis[-1] if on_basis else None,
-        **cover_of,
-        remarks=(*_remarks(on_the_day, runs, seals), *_not_tested_since(on_the_day.get("mishap", []), listed.runs)),
+        remarks=(*_remarks(on_the_day, runs, seals_now), *_not_tested_since(on_the_day.get("mishap", ()), listed.runs)),
         runs=tuple(runs),
         seals=tuple(seals),
-        seals_now=latest_seals(seals),
+        seals_now=seals_now,
         values=tuple(values),
-        evidence=tuple(_evidence(fact, names) for fact in on_the_day.get("attachment", [])),
+        evidence=tuple([_evidence(fact, names) for fact in on_the_day.get("attachment", ())]),
     )
 
 
@@ -112,7 +112,7 @@ def _statement(fact: Any, names: Names) -> Statement:
     )
 
 
-def _custody(facts: Mapping[str, list[Any]], names: Names, until: str) -> tuple[Where, dict[str, Any], dict[str, Any]]:
+def _custody(facts: Mapping[str, list[Any]], names: Names, until: str) -> dict[str, Any]:
     """Where a part is, whose it is, and whether its value counts."""
     history, fittings = facts.get("provenance", []), facts.get("fitting", [])
     statement, sent = whose_statement(history, until), away(history, fittings, until)
@@ -129,11 +129,14 @@ def _custody(facts: Mapping[str, list[Any]], names: Names, until: str) -> tuple[
     else:
         where = Where("loose", f"loose, {premises or 'premises not known'}", premises, None)
     cover = counted(whose, sent is not None, car, car_key in names.insured_whole)
-    return (
-        where,
-        {"whose": whose, "holder": _holder(whose, statement, names)},
-        {"counted_in_total": cover.counted, "heading": cover.heading, "why": cover.why},
-    )
+    return {
+        "where": where,
+        "whose": whose,
+        "holder": _holder(whose, statement, names),
+        "counted_in_total": cover.counted,
+        "heading": cover.heading,
+        "why": cover.why,
+    }
 
 
 def _holder(whose: str, statement: Any, names: Names) -> str:
@@ -156,7 +159,7 @@ def _seal(fact: Any, names: Names) -> Seal:
     return Seal(fact.seal, fact.state, fact.document_id is not None, _statement(fact, names))
 
 
-def _value(fact: Any, names: Names, day: date) -> Value:
+def _value(fact: Any, names: Names, old_before: str) -> Value:
     paper = f"document-{fact.document_id}" if fact.document_id is not None else None
     standing = "stated, with a paper" if paper else "stated"
     if fact.basis == "agreed" and not paper:
@@ -169,7 +172,7 @@ def _value(fact: Any, names: Names, day: date) -> Value:
         capacity=fact.capacity,
         document=paper,
         standing=standing,
-        stale=stale(fact.counts_from, day),
+        stale=fact.counts_from < old_before,
         when=_statement(fact, names),
     )
 
@@ -196,21 +199,21 @@ def _came(provenance: Sequence[Any], names: Names, until: str) -> tuple[str, Sta
     return f"{said[-1].how} ({said[-1].attribution})", _statement(said[-1], names)
 
 
-def _remarks(on_the_day: Mapping[str, list[Any]], runs: Sequence[Run], seals: Sequence[Seal]) -> tuple[str, ...]:
+def _remarks(on_the_day: Mapping[str, list[Any]], runs: Sequence[Run], seals_now: Sequence[Seal]) -> list[str]:
     """The remarks on an item: failed tests, bad seals, fittings against advice, work."""
     said = [f"failed {run.procedure} on {run.when.on}: {run.says}" for run in runs if run.verdict == "fail"]
-    for seal in latest_seals(seals):
+    for seal in seals_now:
         if seal.state in ("disturbed", "missing"):
             said.append(f"seal {seal.seal} {seal.state} on {seal.when.on}")
         elif seal.state == "renewed" and not seal.document:
             said.append(f"seal {seal.seal} renewed without a paper, so it counts as disturbed")
     said += [
         f"fitted against advice on {fact.so_from}: {fact.override}"
-        for fact in on_the_day.get("fitting", [])
+        for fact in on_the_day.get("fitting", ())
         if fact.override
     ]
-    said += [f"work {fact.area} on {fact.so_from}: {fact.what}" for fact in on_the_day.get("work", [])]
-    return tuple(said)
+    said += [f"work {fact.area} on {fact.so_from}: {fact.what}" for fact in on_the_day.get("work", ())]
+    return said
 
 
 def _not_tested_since(mishaps: Sequence[Any], runs: Sequence[RunView]) -> Iterator[str]:

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import defaultdict, namedtuple
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import func, literal, select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import runs_of_many
 from inventory.cars.tables import CarCover, CarDescription
-from inventory.condition_list.held_on import on_list, whose_statement
+from inventory.condition_list.held_on import old_before, on_list, whose_statement
 from inventory.condition_list.items import ListedPart, Names, Paper, item_of
 from inventory.condition_list.pairs import add_mates
 from inventory.condition_list.tables import GivenOut
@@ -21,15 +21,16 @@ from inventory.condition_list.values import Item
 from inventory.documents.tables import Document
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.order import timeless
+from inventory.facts.views import own_columns
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record
-from inventory.parts.judgements import Identity
 from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.people.queries import names_of_people
 from inventory.places.tables import PlaceDescription
 from inventory.store.facts import AsOf, as_of
+from inventory.store.readonly import fetch_all
 from inventory.valuation.tables import Valuation
 
 __all__ = ["CONDITION_LIST", "Gathered", "gather", "next_number"]
@@ -39,6 +40,8 @@ CONDITION_LIST = "condition list"
 
 #: Whose parts are listed under a letter, and the word before the letter.
 _ROLES = {"customer's": "customer", "lent in": "lender"}
+#: The columns that all facts have, as far as the list needs them.
+_SHARED = ("id", "thing_id", "so_from", "told", "earliest", "latest", "counts_from", "ranked", "by_id", "how_known")
 _Facts = Mapping[str, list[Any]]
 
 
@@ -59,9 +62,9 @@ def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
     parts = dict(session.execute(select(Part.id, Part.tag).order_by(Part.tag)).all())
     known = identities(session, list(parts), when)
     for key, tag in parts.items():
-        if known.get(key, Identity()).kind is None:
+        if key not in known or known[key].kind is None:
             continue  # every fact of it was taken back, or nothing of it was known yet
-        presence = on_list(facts[key]["provenance"], when.until, day)
+        presence = on_list(facts[key].get("provenance", ()), when.until, day)
         if presence.listed:
             present.append((key, tag))
         else:
@@ -71,10 +74,13 @@ def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
         ListedPart(at, tag, known[key], facts[key], runs.get(key, [])) for at, (key, tag) in enumerate(present, 1)
     ]
     names, holders = _names(session, [each.facts for each in listed], when)
-    items = [item_of(each, names, when.until, day, basis) for each in listed]
+    oldest = old_before(day)
+    items = [item_of(each, names, when.until, oldest, basis) for each in listed]
     paired_keys = [key for key, _ in present if known[key].kind in PAIRED_KINDS]
-    paired = add_mates(items, load_candidates_as_of(session, paired_keys, when), fits_on_record(session, when))
-    return Gathered(tuple(paired), dict(left_out), holders)
+    if {known[key].kind for key in paired_keys} == set(PAIRED_KINDS):
+        candidates = load_candidates_as_of(session, paired_keys, when, runs=runs)
+        items = add_mates(items, candidates, fits_on_record(session, when))
+    return Gathered(tuple(items), dict(left_out), holders)
 
 
 def next_number(session: Session) -> int:
@@ -84,14 +90,19 @@ def next_number(session: Session) -> int:
 
 
 def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
-    """All facts known in that state, of any day, by thing and table."""
+    """All facts known in that state, of any day, by thing and table, in no order.
+
+    A fact has its columns and `table`. They come as text and numbers from the engine, past the mapping of rows.
+    """
     facts: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
+    known = AsOf(None, when.known_on)
     models: list[Any] = [*(kind.table for kind in _kinds_that_show(session)), Valuation]
     for model in models:
-        name = model.__tablename__
-        columns = select(*model.__table__.c, literal(name).label("table"))
-        for row in session.execute(as_of(columns, model, AsOf(None, when.known_on))):
-            facts[row.thing_id][name].append(row)
+        name, columns = model.__tablename__, (*_SHARED, *own_columns(model))
+        make = namedtuple(name, (*columns, "table"))._make  # type: ignore[attr-defined]
+        sql = f"SELECT {', '.join(columns)}, '{name}' FROM {name} AS fact WHERE {known.sql('fact')}"  # noqa: S608
+        for fact in map(make, fetch_all(session, sql, known.parameters)):
+            facts[fact.thing_id][name].append(fact)
     return facts
 
 
@@ -102,11 +113,11 @@ def _kinds_that_show(session: Session) -> list[FactKind]:
 
 def _names(session: Session, told: Sequence[_Facts], when: AsOf) -> tuple[Names, dict[str, str]]:
     """The names behind the keys, and the people behind the letters."""
-    statements = [whose_statement(facts.get("provenance", []), when.until) for facts in told]
+    statements = [whose_statement(facts["provenance"], when.until) for facts in told if facts.get("provenance")]
     owners = {said.party_id: said.whose for said in statements if said and said.party_id and said.whose in _ROLES}
     letters = {party: f"{_ROLES[owners[party]]} {letters_for(place)}" for place, party in enumerate(sorted(owners), 1)}
-    rows = [row for facts in told for table in facts.values() for row in table]
-    people = names_of_people(session, {row.by_id for row in rows} | set(letters))
+    wrote = {fact.by_id for facts in told for table in facts.values() for fact in table}
+    people = names_of_people(session, wrote | set(letters))
     covers = session.scalars(as_of(select(CarCover), CarCover, when))
     insured = {fact.thing_id: fact.insured_whole for fact in covers}
     names = Names(

@@ -23,7 +23,7 @@ _ONE_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 #: Spreadsheets count days from 1900 and have a 29 February 1900, which did not exist.
 _FIRST_SHEET_DAY = date(1900, 3, 1)
 #: Characters that a spreadsheet could read as the start of a formula (OWASP), and their full-width forms.
-_RISKY = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+_RISKY = frozenset("=+-@\t\r\n\0\uff1d\uff0b\uff0d\uff20")
 
 
 @dataclass(frozen=True)
@@ -109,6 +109,8 @@ def day_cells(when: Statement | None) -> tuple[Cell, Cell, Cell]:
     """A day as stated, its earliest and its latest possible day; an exact day as a date."""
     if when is None:
         return NOT_KNOWN, NOT_KNOWN, NOT_KNOWN
+    if when.on == when.earliest == when.latest:
+        return (_day(when.on),) * 3
     told: Cell = _day(when.on) if _ONE_DAY.fullmatch(when.on) else when.on
     return told, _day(when.earliest), _day(when.latest)
 
@@ -138,7 +140,7 @@ def as_text(cell: Cell) -> str:
 
 def disarmed(text: str) -> str:
     """The text, with an apostrophe before it if a spreadsheet would run it as a formula."""
-    return f"'{text}" if text.startswith(_RISKY) else text
+    return f"'{text}" if text[:1] in _RISKY else text
 
 
 def _read_from(item: Item) -> str:

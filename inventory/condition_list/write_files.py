@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import csv
 import json
 import os
+from itertools import chain
 from pathlib import Path
 
-from inventory.condition_list.table import COLUMNS, as_text, disarmed, row_of
+from inventory.condition_list.table import COLUMNS, Cell, as_text, disarmed, row_of
 from inventory.condition_list.values import ConditionList
 from inventory.errors import Refused
+from inventory.store.bulk import collector_resting
 from inventory.store.files import whole_file
 
 __all__ = ["FORMATS", "refuse_other_formats", "write_file", "write_list"]
@@ -38,21 +39,32 @@ def refuse_other_formats(path: Path) -> None:
 def write_file(path: Path, drawn: ConditionList) -> None:
     """Write to this file, readable by its owner only: it says what is valuable and where it is."""
     os.close(os.open(path, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
-    match path.suffix.lower():
-        case ".xlsx":
-            from inventory.condition_list.write_workbook import write_workbook
+    with collector_resting():
+        match path.suffix.lower():
+            case ".xlsx":
+                from inventory.condition_list.write_workbook import write_workbook
 
-            write_workbook(path, drawn)
-        case ".csv":
-            _write_csv(path, drawn)
-        case _:
-            path.write_text(json.dumps(drawn.as_dict(), ensure_ascii=False, indent=2) + "\n", encoding="utf-8")
+                write_workbook(path, drawn)
+            case ".csv":
+                _write_csv(path, drawn)
+            case _:
+                path.write_text(json.dumps(drawn.as_dict(), ensure_ascii=False, indent=2) + "\n", encoding="utf-8")
 
 
 def _write_csv(path: Path, drawn: ConditionList) -> None:
     """Write the items as RFC 4180, every field quoted, in UTF-8 with a byte order mark, as spreadsheets expect."""
-    with path.open("w", encoding="utf-8-sig", newline="") as file:
-        writer = csv.writer(file, quoting=csv.QUOTE_ALL)
-        writer.writerow([column.title for column in COLUMNS])
-        for item in drawn.items:
-            writer.writerow([disarmed(as_text(cell)) for cell in row_of(item, drawn.basis)])
+    with path.open("w", encoding="utf-8", newline="") as file:
+        file.write("\ufeff")
+        fields = _Fields()
+        titles: list[Cell] = [column.title for column in COLUMNS]
+        for row in chain([titles], (row_of(item, drawn.basis) for item in drawn.items)):
+            cells = [fields[cell] if isinstance(cell, str) else str(cell) for cell in row]
+            file.write('"' + '","'.join(cells) + '"\r\n')
+
+
+class _Fields(dict[str, str]):
+    """Texts as they stand between the quotes of a csv, each made once: most cells of a list say the same."""
+
+    def __missing__(self, text: str) -> str:
+        made = self[text] = disarmed(as_text(text)).replace('"', '""')
+        return made

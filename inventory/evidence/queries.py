@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -85,10 +85,12 @@ def evidence_of(session: Session, part: Part, when: AsOf = NOW) -> Evidence:
     return evidence_of_many(session, [part.id], when)[part.id]
 
 
-def evidence_of_many(session: Session, keys: Sequence[int], when: AsOf = NOW) -> dict[int, Evidence]:
-    """The evidence on several parts, by key, in a state of the record."""
+def evidence_of_many(
+    session: Session, keys: Sequence[int], when: AsOf = NOW, *, runs: Mapping[int, list[RunView]] | None = None
+) -> dict[int, Evidence]:
+    """The evidence on several parts, by key, in a state of the record; `runs`: theirs, if they were read already."""
     known = identities(session, keys, when)
-    runs = runs_of_many(session, keys, when)
+    runs = runs_of_many(session, keys, when) if runs is None else runs
     seals, work, claims, removals = (_facts_of_table(session, model, keys, when) for model in _COLUMNS)
     reference, on = reference_of(session), (when.day or today_in(session)).isoformat()
     return {

@@ -5,14 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-__all__ = ["by_day", "in_order", "timeless"]
+__all__ = ["by_day", "in_order", "order_key", "timeless"]
+
+
+def order_key(fact: Any) -> tuple[str, str, int]:
+    """Where a fact comes: by the day it counts from, then by when it (or the fact it corrects) was recorded."""
+    return fact.counts_from, fact.ranked, fact.id or 0
 
 
 def in_order(facts: Iterable[Any]) -> list[Any]:
-    """Facts, oldest first: by the day they count from, then by when they (or the fact they correct) were recorded."""
+    """Facts, oldest first, by their `order_key`."""
     every = list(facts)
     if len(every) > 1:  # most parts have one fact of a sort
-        every.sort(key=lambda fact: (fact.counts_from, fact.ranked, fact.id or 0))
+        every.sort(key=order_key)
     return every
 
 

@@ -7,7 +7,7 @@ for today or another day.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -62,11 +62,16 @@ class _Row:
 
 
 def load_candidates(
-    session: Session, scope: Scope, *, exclude: Callable[[Candidate], bool] | None = None
+    session: Session,
+    scope: Scope,
+    *,
+    exclude: Callable[[Candidate], bool] | None = None,
+    runs: Mapping[int, list[RunView]] | None = None,
 ) -> list[Candidate]:
     """The sensors and control units in scope as they are now, by tag.
 
-    `exclude` decides from the columns of `part` alone which to leave out; of these nothing more is read.
+    `exclude` decides from the columns of `part` alone which to leave out; of these nothing more is read. `runs`: those
+    of the parts, if they were read already.
     """
     columns = (
         "SELECT part.id, part.tag, part.kind, COALESCE(part.part_number, ''), COALESCE(part.part_number_squeezed, ''), "
@@ -80,17 +85,20 @@ def load_candidates(
     untested = _UntestedDefaults(reference_of(session))
     if exclude is not None:
         rows = _without(rows, exclude, untested)
-    return _candidates(FactReader(session, [row.key for row in rows], scope=scope), rows, untested)
+    return _candidates(FactReader(session, [row.key for row in rows], scope=scope), rows, untested, runs)
 
 
-def load_candidates_as_of(session: Session, keys: Sequence[int], when: AsOf) -> list[Candidate]:
+def load_candidates_as_of(
+    session: Session, keys: Sequence[int], when: AsOf, *, runs: Mapping[int, list[RunView]] | None = None
+) -> list[Candidate]:
     """The sensors and control units among some parts, by tag, in a state of the record.
 
     Kind, number, serial and code, which do not change with time, are as known then; the rest is as it was on the day.
+    `runs`: those of the parts in that state, if they were read already.
     """
     if when == NOW:
         clause, given = among_sql(session, "scope_keys", keys)
-        return load_candidates(session, Scope(f"part.id {clause}", given))
+        return load_candidates(session, Scope(f"part.id {clause}", given), runs=runs)
     known = identities(session, keys, when)
     tags = dict(session.execute(select(Part.id, Part.tag).where(among(Part.id, keys))).all())
     rows = [
@@ -110,15 +118,20 @@ def load_candidates_as_of(session: Session, keys: Sequence[int], when: AsOf) -> 
         for key, part in sorted(known.items(), key=lambda each: tags[each[0]])
         if part.kind in PAIRED_KINDS
     ]
-    return _candidates(
-        FactReader(session, [row.key for row in rows], when=when), rows, _UntestedDefaults(reference_of(session))
-    )
+    reader = FactReader(session, [row.key for row in rows], when=when)
+    return _candidates(reader, rows, _UntestedDefaults(reference_of(session)), runs)
 
 
-def _candidates(reader: FactReader, rows: Sequence[_Row], untested: _UntestedDefaults) -> list[Candidate]:
+def _candidates(
+    reader: FactReader,
+    rows: Sequence[_Row],
+    untested: _UntestedDefaults,
+    runs: Mapping[int, list[RunView]] | None,
+) -> list[Candidate]:
     keys_by_table = reader.keys_by_table()
     with_evidence = {key for table in EVIDENCE_TABLES for key in keys_by_table.get(table, ())}
-    evidence = evidence_of_many(reader.session, sorted(with_evidence), reader.when) if with_evidence else {}
+    keys = sorted(with_evidence)
+    evidence = evidence_of_many(reader.session, keys, reader.when, runs=runs) if with_evidence else {}
     other = OtherFacts(reader, keys_by_table, sensors=any(row.kind == SENSOR_KIND for row in rows))
     return [_candidate(row, evidence.get(row.key), other, untested) for row in rows]
 

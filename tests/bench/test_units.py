@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.bench.quantities.units import Dimension, _registry, parse_quantity, shown
+from inventory.bench.quantities.units import Dimension, _registry, _unit, _unit_by_pint, parse_quantity, shown
+from inventory.bench.quantities.usual_units import USUAL_UNITS
 from inventory.errors import Refused
 from inventory.reference.forms import UNITS
 
@@ -160,6 +161,15 @@ def test_every_unit_means_what_the_librarys_own_file_says() -> None:
     for name in names:
         assert meant(ours, name)[2] == meant(own, name)[2], name
         assert meant(ours, name)[:2] == pytest.approx(meant(own, name)[:2], rel=1e-12, abs=1e-12), name
+
+
+@pytest.mark.parametrize("name", USUAL_UNITS)
+def test_a_usual_unit_means_what_pint_says(name: str) -> None:
+    usual, ours = _unit(name), _unit_by_pint(name)
+
+    assert usual is not None and ours is not None
+    assert usual.dimensions == ours.dimensions
+    assert (usual.factor, usual.offset) == pytest.approx((ours.factor, ours.offset), rel=1e-15)
 
 
 def test_every_line_of_a_unit_names_its_source() -> None:

@@ -15,9 +15,9 @@ from inventory.condition_list.held_on import (
     counted,
     last_seen,
     months_before,
+    old_before,
     on_list,
     place_on,
-    stale,
     whose_statement,
 )
 from inventory.declared import DECLARED
@@ -232,8 +232,7 @@ def test_last_seen_is_the_last_time_somebody_had_it_before_them() -> None:
 
 
 def test_a_value_is_old_after_three_years() -> None:
-    assert not stale("2023-03-31", D)
-    assert stale("2023-03-30", D)
+    assert old_before(D) == "2023-03-31"
     assert months_before(date(2024, 2, 29), 12) == date(2023, 2, 28)
     assert months_before(date(2026, 3, 31), 1) == date(2026, 2, 28)
     assert months_before(date(2026, 1, 15), 36) == date(2023, 1, 15)

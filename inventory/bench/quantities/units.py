@@ -1,7 +1,8 @@
 """Quantities as people type them: `50cmHg`, `94.1 ohm`, `49,5 kPa`, `OL`, `>20Mohm`.
 
-pint converts them, with the units of `reference/units.txt`; mercury columns are the conventional ones (13 595.1 kg/m3
-and 9.806 65 m/s2: NIST SP 811, appendix B). The typed text is kept beside its meaning.
+pint converts them, with the units of `reference/units.txt`; what it makes of the usual ones stands in `usual_units`.
+Mercury columns are the conventional ones (13 595.1 kg/m3 and 9.806 65 m/s2: NIST SP 811, appendix B). The typed text is
+kept beside its meaning.
 """
 
 from __future__ import annotations
@@ -10,10 +11,10 @@ import math
 import re
 import unicodedata
 from dataclasses import dataclass
-from decimal import Decimal
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import Any, Literal
 
+from inventory.bench.quantities.usual_units import USUAL_UNITS
 from inventory.errors import Refused
 
 __all__ = ["ZERO_CELSIUS_K", "Dimension", "Quantity", "parse_quantity", "shown"]
@@ -124,10 +125,10 @@ class Quantity:
     beyond: bool
     step_si: float
 
-    @property
+    @cached_property
     def unit_si(self) -> float:
         """One of the typed unit in SI; 0 for `OL`, which has none."""
-        return self.step_si / 10.0 ** _exponent(_decimal(self.text, self.text, None)) if self.step_si else 0.0
+        return self.step_si / 10.0 ** -_decimals(self.text) if self.step_si else 0.0
 
     @property
     def spaced(self) -> str:
@@ -167,17 +168,16 @@ def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None)
     match = _NUMBER.match(body)
     if match is None:
         raise _refused(text, "does not begin with a number", dimension, where)
-    digits = _decimal(match.group(), text, where)
-    unit = re.sub(r"\s+", "", body[match.end() :])
+    value = _value(match.group(), text, where)
+    unit = "".join(body[match.end() :].split())
     if dimension in _PLAIN:
         meaning = _plain(unit, dimension, text, where)
     elif not unit:
         raise _refused(text, "has no unit", dimension, where)
     else:
         meaning = _meant(unit, dimension, text, where)
-    value = float(digits)
     _bounds(value, meaning, dimension, text, where)
-    step = meaning.factor * 10.0 ** _exponent(digits)
+    step = meaning.factor * 10.0 ** -_decimals(match.group())
     return Quantity(value, match.group(), unit, meaning.offset + meaning.factor * value, beyond, step)
 
 
@@ -191,8 +191,8 @@ def shown(value: float, step: float) -> str:
     return f"{value:.{min(places, 6)}f}"
 
 
-def _decimal(number: str, text: str, where: str | None) -> Decimal:
-    """The typed digits as an exact decimal. Raises `Refused` for a comma that may be a thousands mark."""
+def _value(number: str, text: str, where: str | None) -> float:
+    """The number typed. Raises `Refused` for a comma that may be a thousands mark."""
     marks = number.count(",") + number.count(".")
     whole, _, fraction = number.partition(",")
     if marks > 1 or (len(fraction) == 3 and whole.lstrip("+-").strip("0") != ""):
@@ -202,13 +202,12 @@ def _decimal(number: str, text: str, where: str | None) -> Decimal:
             where=where,
             hint="write a decimal point and no thousands mark",
         )
-    return Decimal(number.replace(",", "."))
+    return float(number.replace(",", "."))
 
 
-def _exponent(digits: Decimal) -> int:
-    exponent = digits.as_tuple().exponent
-    assert isinstance(exponent, int)
-    return exponent
+def _decimals(number: str) -> int:
+    """How many digits were typed after the decimal mark."""
+    return len(number.replace(",", ".").partition(".")[2])
 
 
 def _plain(unit: str, dimension: Dimension, text: str, where: str | None) -> _Unit:
@@ -265,8 +264,8 @@ def _a(noun: str) -> str:
 
 @lru_cache(maxsize=1)
 def _registry() -> Any:
-    # importing pint takes about 0.1 s, so only a command that reads a quantity does. Our file of units loads in 2.5 ms,
-    # pint's own in 100 ms.
+    # importing pint takes about 0.1 s, so only a command that reads an unusual unit does. Our file of units loads in
+    # 2.5 ms, pint's own in 100 ms.
     from importlib.resources import as_file, files
 
     import pint
@@ -277,10 +276,15 @@ def _registry() -> Any:
 
 @lru_cache(maxsize=256)
 def _unit(typed: str) -> _Unit | None:
-    """One typed unit, from pint; None if it is not a unit."""
+    """One typed unit, a usual one or from pint; None if it is not a unit."""
     if not _UNIT.fullmatch(typed):
         return None
     name = _ALIASES.get(typed, typed)
+    return _Unit(*USUAL_UNITS[name]) if name in USUAL_UNITS else _unit_by_pint(name)
+
+
+def _unit_by_pint(name: str) -> _Unit | None:
+    """One unit under a name that pint may know; None if it does not."""
     import pint  # imported by the registry already
 
     registry = _registry()

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -27,17 +27,26 @@ __all__ = ["RunView", "last_run", "run_views", "runs_by", "runs_of", "runs_of_ma
 
 @dataclass(frozen=True)
 class RunView:
-    """One bench run as typed, with its context. It is judged when `judgement` is first used."""
+    """One bench run as typed, with its context. It is judged when `judgement` is first used.
+
+    Of the runs read with it, those that say the same in the same context share a judgement (`judged`).
+    """
 
     fact: FactView
     context: RunContext
+    judged: dict[Hashable, RunJudgement] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
     def judgement(self) -> RunJudgement:
         """What the run proves."""
         from inventory.bench.judgements import judge  # units and fits: about 300 ms, only where there are runs
 
-        return judge(TypedRun.of(self.fact.values), self.context)
+        at = self.context
+        outside = repr((at.reference, at.pair, at.instrument))
+        key = (repr(self.fact.values), at.kind, at.part_number, at.day, at.same_rig, outside)
+        if key not in self.judged:
+            self.judged[key] = judge(TypedRun.of(self.fact.values), at)
+        return self.judged[key]
 
     @property
     def procedure(self) -> str:
@@ -53,7 +62,8 @@ def run_views(session: Session, facts: Sequence[FactView], when: AsOf = NOW) -> 
     """Views of runs, in the order given, judged by what was known in a state of the record."""
     if not facts:
         return []
-    return [RunView(*each) for each in zip(facts, contexts(session, facts, when), strict=True)]
+    judged: dict[Hashable, RunJudgement] = {}
+    return [RunView(*each, judged) for each in zip(facts, contexts(session, facts, when), strict=True)]
 
 
 def runs_of(session: Session, thing_id: int) -> list[RunView]:

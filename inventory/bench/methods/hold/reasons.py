@@ -239,7 +239,7 @@ def _constant_reason(found: HoldResult, limits: HoldLimits) -> tuple[Reason, ...
 
 
 def _leak_reason(found: HoldResult, given: HoldInput, limits: HoldLimits) -> tuple[Reason, ...]:
-    leak = figures_of(found, given, limits)["leak_rate_pa_m3_per_s"]
+    leak = figures_of(found, given, limits)["leak_rate_pa_m3_per_s"] if given.volume is not None else None
     if not isinstance(leak, float) or not leak:
         return ()
     says = f"leaks {leak:.3g} Pa m3/s ({10 * leak:.3g} mbar l/s) at the start"

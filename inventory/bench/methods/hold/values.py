@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from inventory.bench.methods.hold.decay import LawFit
@@ -201,12 +202,12 @@ class HoldResult:
     withheld: Literal["", "rig", "strokes"] = ""
     hole_law: Literal["", "straight", "orifice"] = ""
 
-    @property
+    @cached_property
     def exponential(self) -> LawFit | None:
         """The fitted exponential; None if it cannot fit."""
         return next((fit for fit in self.fits if fit.law == "exponential"), None)
 
-    @property
+    @cached_property
     def best(self) -> LawFit | None:
         """The law for the share kept: `hole_law`, else the exponential."""
         return next((fit for fit in self.fits if fit.law == self.hole_law), self.exponential)
