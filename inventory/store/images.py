@@ -64,11 +64,11 @@ def images_of(entry: Mapping[str, Any], day: str, made: Iterable[Image], changed
 
 
 def _lean(entry: Mapping[str, Any], day: str, key: int, row: Mapping[str, Any]) -> dict[str, Any]:
-    lean = {name: value for name, value in row.items() if value is not None}
+    lean = dict(row)
     for name, value in _implied(entry, day, key, row).items():
         if lean.get(name) == value:
             del lean[name]
-    return lean
+    return {name: value for name, value in lean.items() if value is not None}
 
 
 def _implied(entry: Mapping[str, Any], day: str, key: int, row: Mapping[str, Any]) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, TypeAlias
 
 from sqlalchemy import func, inspect, select
 from sqlalchemy.orm import Session
@@ -39,6 +39,8 @@ __all__ = ["FIRST_HASH", "Change", "after_image", "canonical", "lock_things", "w
 
 FIRST_HASH = "0" * 64
 _NOT_JOURNALED = (Personal, SearchEntry, DocumentContent)
+#: What the new rows of each table hold.
+_ByTable: TypeAlias = Mapping[type[Base], Sequence[dict[str, Any]]]
 
 
 @dataclass(frozen=True)
@@ -78,15 +80,24 @@ def write(session: Session, act: Act, rows: Sequence[Base | Change]) -> None:
     """
     session.info[DOOR] = True
     try:
-        fresh = [row for row in rows if isinstance(row, Base) and not row.loaded]
-        loaded = [row for row in rows if isinstance(row, Base) and row.loaded]
-        _give_keys(session, fresh)
-        changes = [*_changed(loaded), *(row for row in rows if isinstance(row, Change))]
-        new = {row.id for row in fresh if isinstance(row, Thing)}
+        fresh: list[Base] = []
+        by_table: dict[type[Base], list[dict[str, Any]]] = defaultdict(list)
+        loaded: list[Base] = []
+        given: list[Change] = []
+        for row in rows:
+            if isinstance(row, Change):
+                given.append(row)
+            elif row.loaded:
+                loaded.append(row)
+            else:
+                fresh.append(row)
+                by_table[type(row)].append(vars(row))
+        _give_keys(session, by_table)
+        new = {held["id"] for held in by_table.get(Thing, ())}
         act.things.update(new)
-        entries = _entries(session, act, fresh, changes, new)
-        _insert(session, fresh)
-        _update(session, loaded, [row for row in rows if isinstance(row, Change)])
+        entries = _entries(session, act, fresh, [*_changed(loaded), *given], new)
+        _insert(session, by_table)
+        _update(session, loaded, given)
         if entries:
             insert(session.connection(), JournalEntry, entries)
             log.note(session, entries)
@@ -94,14 +105,10 @@ def write(session: Session, act: Act, rows: Sequence[Base | Change]) -> None:
         session.info[DOOR] = False
 
 
-def _give_keys(session: Session, rows: Sequence[Base]) -> None:
-    missing: dict[type[Base], list[dict[str, Any]]] = defaultdict(list)
-    for row in rows:
-        held = vars(row)
-        if held.get("id", held) is None:
-            missing[type(row)].append(held)
-    for model, unnumbered in missing.items():
-        for held, key in zip(unnumbered, reserve(session, model, len(unnumbered)), strict=True):
+def _give_keys(session: Session, fresh: _ByTable) -> None:
+    for model, rows in fresh.items():
+        unnumbered = [held for held in rows if held.get("id", held) is None]
+        for held, key in zip(unnumbered, reserve(session, model, len(unnumbered)) if unnumbered else (), strict=True):
             held["id"] = key
 
 
@@ -123,9 +130,10 @@ def _entries(
     made: dict[int, list[Image]] = defaultdict(list)
     changed: dict[int, list[Image]] = defaultdict(list)
     for row in fresh:
-        if not isinstance(row, _NOT_JOURNALED):
+        if type(row) not in _NOT_JOURNALED:
             held = vars(row)
-            made[held.get("thing_id", held["id"])].append((row.__tablename__, held["id"], held))
+            key = held["id"]
+            made[held.get("thing_id", key)].append((row.__tablename__, key, held))
     for change in changes:
         changed[change.thing_id].append((change.model.__tablename__, change.key, change.values))
     things = sorted(made.keys() | changed.keys())
@@ -175,10 +183,7 @@ def _last_entries() -> Any:
     )
 
 
-def _insert(session: Session, rows: Sequence[Base]) -> None:
-    fresh: dict[type[Base], list[Mapping[str, Any]]] = defaultdict(list)
-    for row in rows:
-        fresh[type(row)].append(vars(row))
+def _insert(session: Session, fresh: _ByTable) -> None:
     for model in sorted(fresh, key=lambda each: _parents_first()[each.__tablename__]):
         insert(session.connection(), model, fresh[model])
         session.info.pop(("reserved", model), None)
