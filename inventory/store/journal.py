@@ -9,9 +9,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 from sqlalchemy import func, inspect, select
 from sqlalchemy.orm import Session
@@ -43,8 +42,7 @@ _NOT_JOURNALED = (Personal, SearchEntry, DocumentContent)
 _ByTable: TypeAlias = Mapping[type[Base], Sequence[dict[str, Any]]]
 
 
-@dataclass(frozen=True)
-class Change:
+class Change(NamedTuple):
     """Columns to change in a row that is not loaded, so that many rows can be changed cheaply."""
 
     model: type[Base]
@@ -198,9 +196,9 @@ def _update(session: Session, loaded: Sequence[Base], changes: Sequence[Change])
     if not set(loaded).issuperset(session.dirty):
         raise RuntimeError("a row was changed that is not among those to be written")
     session.flush()
-    alike: dict[tuple[type[Base], tuple[str, ...]], list[list[Any]]] = defaultdict(list)
+    alike: dict[tuple[type[Base], tuple[str, ...]], list[tuple[Any, ...]]] = defaultdict(list)
     for change in changes:
-        alike[change.model, tuple(change.values)].append([*change.values.values(), change.key])
+        alike[change.model, tuple(change.values)].append((*change.values.values(), change.key))
     for (model, names), rows in alike.items():
         update(session.connection(), model, names, rows)
     if session.identity_map:
