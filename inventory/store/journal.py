@@ -105,9 +105,9 @@ def write(session: Session, act: Act, rows: Sequence[Base | Change]) -> None:
 
 def _give_keys(session: Session, fresh: _ByTable) -> None:
     for model, rows in fresh.items():
-        unnumbered = [held for held in rows if held.get("id", held) is None]
-        for held, key in zip(unnumbered, reserve(session, model, len(unnumbered)) if unnumbered else (), strict=True):
-            held["id"] = key
+        if unnumbered := [held for held in rows if held.get("id", held) is None]:
+            for held, key in zip(unnumbered, reserve(session, model, len(unnumbered)), strict=True):
+                held["id"] = key
 
 
 def _changed(loaded: Iterable[Base]) -> Iterable[Change]:
