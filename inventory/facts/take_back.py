@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any, TypeAlias
 
 from sqlalchemy import select
@@ -16,16 +15,16 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.facts.declare import declared
-from inventory.facts.views import FactView, own_columns, views
+from inventory.facts.views import FactView, views
 from inventory.facts.write import write
 from inventory.store.bulk import collector_resting
-from inventory.store.dates import When, when_on
-from inventory.store.facts import Act, fact_id, make_fact, split_fact_id, take_place
-from inventory.store.images import read_images
+from inventory.store.dates import when_on
+from inventory.store.facts import Act, act_columns, fact_id, make_fact, split_fact_id
+from inventory.store.images import facts_made
 from inventory.store.journal import Change
 from inventory.store.keys import reserve
 from inventory.store.many import among
-from inventory.store.tables import FactColumns, JournalEntry, Withdrawal
+from inventory.store.tables import FactColumns, JournalEntry, Withdrawal, columns_of
 from inventory.store.text import clean
 
 __all__ = ["PastAct", "given_reason", "last_act", "no_such_fact", "take_back", "withdraw_act"]
@@ -57,7 +56,11 @@ class PastAct:
 
 def last_act(session: Session, by: str, keys: Sequence[str]) -> PastAct | None:
     """The last of these acts (keys, oldest first) that this person did and that can be taken back; or None."""
-    wanted = list(dict.fromkeys(reversed(keys)))[:_ACTS_BACK]
+    with collector_resting():
+        return _last_act(session, by, list(dict.fromkeys(reversed(keys)))[:_ACTS_BACK])
+
+
+def _last_act(session: Session, by: str, wanted: Sequence[str]) -> PastAct | None:
     entry, hand = JournalEntry.__table__.c, declared(session).known_hand(session, by)
     query = select(entry.act_key, entry.act, entry.at).where(among(entry.act_key), entry.who_id == hand)
     acts = {key: (what, at) for key, what, at in session.connection().execute(query.distinct(), {"keys": wanted})}
@@ -105,10 +108,10 @@ def _withdraw_act(session: Session, by: str, act_key: str, why: str) -> list[str
     for things in _batches(sorted(made)):
         facts = list(_rows_that_stand(session, [fact for thing in things for fact in made[thing]]))
         names = _only_names_of(session, facts)
-        kept = kept or bool(names)
-        written += take_back(
-            session, act, [fact for fact in facts if (fact[0], fact[1].id) not in names], why, restore=True
-        )
+        if names:
+            kept = True
+            facts = [(model, row) for model, row in facts if (model, row.id) not in names]
+        written += take_back(session, act, facts, why, restore=True)
     if not written:
         raise _only_names() if kept else Refused("nothing-to-take-back", "There is nothing left to take back")
     return written
@@ -125,47 +128,36 @@ def take_back(session: Session, act: Act, facts: Sequence[Fact], reason: str, *,
     reinstated = _rewritten(session, act, _withdrawn(session, undone), reason)
     withdrawals = _withdrawals(session, act, taken, reason)
     restored = _rewritten(session, act, _superseded_by(session, taken), reason) if restore else []
+    anew: list[Any] = [*reinstated, *withdrawals]
+    ids = [fact_id(type(fact), fact.id) for fact in anew]
+    today = act.today.isoformat()
     changes = [
-        *(_superseded(act, Withdrawal, old, new) for old, new in zip(undone, reinstated, strict=True)),
-        *(_superseded(act, model, row, new) for (model, row), new in zip(taken, withdrawals, strict=True)),
+        Change(model, row.id, row.thing_id, {"superseded_by": by, "superseded_on": today})
+        for (model, row), by in zip([*((Withdrawal, row) for row in undone), *taken], ids, strict=True)
     ]
     if changes:
-        write(session, act, [*changes, *reinstated, *withdrawals, *restored])
-    return [_id_of(fact) for fact in (*reinstated, *withdrawals)]
-
-
-def _superseded(act: Act, model: Any, old: Any, new: FactColumns) -> Change:
-    by = {"superseded_by": _id_of(new), "superseded_on": act.today.isoformat()}
-    return Change(model, old.id, old.thing_id, by)
-
-
-def _id_of(fact: Any) -> str:
-    return fact_id(type(fact), fact.id)
+        write(session, act, [*changes, *anew, *restored])
+    return ids
 
 
 def _withdrawals(session: Session, act: Act, taken: Sequence[Fact], reason: str) -> list[Withdrawal]:
     """A withdrawal for each fact, with a key, so that the fact can refer to it."""
-    today = when_on(None, act.today)
-    found = []
-    for (model, row), key in zip(taken, _keys(session, Withdrawal, len(taken)), strict=True):
-        withdrawal = make_fact(Withdrawal, act, row.thing_id, today, id=key, fact=fact_id(model, row.id))
-        withdrawal.reason = reason
-        found.append(withdrawal)
-    return found
+    pattern = vars(make_fact(Withdrawal, act, 0, when_on(None, act.today), reason=reason))
+    return [
+        Withdrawal(**pattern | {"thing_id": row.thing_id, "id": key, "fact": fact_id(model, row.id)})
+        for (model, row), key in zip(taken, _keys(session, Withdrawal, len(taken)), strict=True)
+    ]
 
 
 def _rewritten(session: Session, act: Act, olds: Sequence[Fact], reason: str) -> list[FactColumns]:
-    """Copies of earlier facts with new keys; each has the rank of the earlier fact."""
+    """Copies of earlier facts with new keys; each counts from the same day and has the rank of the earlier fact."""
     count = Counter(model for model, _ in olds)
     keys = {model: iter(_keys(session, model, many)) for model, many in count.items()}
+    anew = act_columns(act) | {"reason": reason, "superseded_by": None, "superseded_on": None}
     found = []
     for model, old in olds:
-        values = {name: getattr(old, name) for name in own_columns(model)}
-        when = When(old.so_from, old.told or "", date.fromisoformat(old.earliest), date.fromisoformat(old.latest))
-        fact = make_fact(model, act, old.thing_id, when, id=next(keys[model]), how_known=old.how_known, **values)
-        fact.reason = reason
-        take_place(fact, old)
-        found.append(fact)
+        columns = dict(zip(columns_of(model), old, strict=True)) | anew
+        found.append(model(**columns | {"id": next(keys[model]), "ranked": old.ranked}))
     return found
 
 
@@ -205,14 +197,13 @@ def _superseded_by(session: Session, taken: Sequence[Fact]) -> list[Fact]:
 def _facts_of_act(session: Session, act_key: str) -> dict[int, list[tuple[Any, int]]]:
     """The facts that an act wrote, by thing: table and key, from its journal entries."""
     entry = JournalEntry.__table__.c
-    query = select(entry.thing_id, entry.at, entry.who_id, entry.images, entry.form).where(entry.act_key == act_key)
+    query = select(entry.thing_id, entry.at, entry.images, entry.form).where(entry.act_key == act_key)
     registry = declared(session)
     found: dict[int, list[tuple[Any, int]]] = defaultdict(list)
-    for row in session.connection().execute(query.order_by(entry.thing_id, entry.sequence)).mappings():
-        for table, key, image in read_images(dict(row)).made:
-            model = registry.table(table)
-            if model is not None and image["recorded"] == row["at"]:  # entries of form 1 also contain changed rows
-                found[row["thing_id"]].append((model, key))
+    for row in session.connection().execute(query.order_by(entry.thing_id, entry.sequence)).all():
+        for table, key in facts_made(row.images, row.at, row.form):
+            if (model := registry.table(table)) is not None:
+                found[row.thing_id].append((model, key))
     return found
 
 
@@ -232,8 +223,9 @@ def _counting(session: Session, made: Iterable[tuple[Any, int]]) -> dict[Any, di
 def _rows_that_stand(session: Session, made: Sequence[tuple[Any, int]]) -> Iterator[Fact]:
     held = _rows(session, made)
     for fact in made:
-        if fact in held and held[fact].superseded_by is None:
-            yield fact[0], held[fact]
+        row = held.get(fact)
+        if row is not None and row.superseded_by is None:
+            yield fact[0], row
 
 
 def _rows(session: Session, facts: Iterable[tuple[Any, int]]) -> dict[tuple[Any, int], Any]:

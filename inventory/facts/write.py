@@ -22,7 +22,7 @@ from inventory.store.facts import Act
 from inventory.store.index import index
 from inventory.store.journal import Change
 from inventory.store.many import among
-from inventory.store.tables import Base, FactColumns
+from inventory.store.tables import Base
 
 __all__ = ["Rows", "recomputed", "write", "write_new"]
 
@@ -30,24 +30,29 @@ __all__ = ["Rows", "recomputed", "write", "write_new"]
 Rows: TypeAlias = Sequence[Any]
 #: The facts of each thing that count, by the names of the inputs of `ThingKind.compute_row`.
 _Standing: TypeAlias = dict[int, dict[str, list[Any]]]
+#: Rows to write, by their table.
+_ByTable: TypeAlias = Mapping[Any, Sequence[Any]]
 
 
 def write(session: Session, act: Act, rows: Rows) -> None:
     """Write rows, and update the rows of the things that the facts are about, and the search texts."""
     registry = declared(session)
+    by_table: dict[Any, list[Any]] = defaultdict(list)
+    for row in rows:
+        by_table[row.model if isinstance(row, Change) else type(row)].append(row)
     changed: list[Change] = []
     texts: list[tuple[ThingKind, list[Any]]] = []
     for thing in registry.things:
-        more, anew = _brought_up(session, registry, thing, rows)
+        more, anew = _brought_up(session, registry, thing, by_table)
         changed += more
         if thing.search is not None:
             texts.append((thing, anew))
     journal.write(session, act, [*rows, *changed])
     for thing, anew in texts:
         index(session, _search_texts(session, registry, thing, [*anew, *_named_anew(session, thing, changed, anew)]))
-    for kind in {registry.fact(table) for row in rows if registry.is_fact(table := _table(row))}:
-        if kind.check_record is not None:
-            kind.check_record(session)
+    for table in by_table:
+        if registry.is_fact(table.__tablename__) and (check := registry.fact(table).check_record) is not None:
+            check(session)
 
 
 def write_new(session: Session, act: Act, rows: Sequence[Base], texts: dict[int, str]) -> None:
@@ -67,25 +72,28 @@ def recomputed(session: Session, thing: ThingKind, rows: Sequence[Any]) -> dict[
     return {row.id: (thing.compute_row(_ordered(standing[row.id])), texts.get(row.id, "")) for row in rows}
 
 
-def _brought_up(session: Session, registry: Declared, thing: ThingKind, rows: Rows) -> tuple[list[Change], list[Any]]:
+def _brought_up(
+    session: Session, registry: Declared, thing: ThingKind, by_table: _ByTable
+) -> tuple[list[Change], list[Any]]:
     """The changes in the rows of one kind of thing, and these rows after the changes, with new ones."""
     kinds = _kinds_for_now(registry, thing)
-    fresh = {row.id: row for row in rows if type(row) is thing.table and not row.loaded}
-    touched = _about(rows, {kind.table for kind in kinds} | _searched(registry, thing)) - fresh.keys()
+    about = {kind.table for kind in kinds} | _searched(registry, thing)
+    fresh = {row.id: row for row in by_table.get(thing.table, ()) if not isinstance(row, Change) and not row.loaded}
+    touched = {row.thing_id for table in about for row in by_table.get(table, ())} - fresh.keys()
     if not touched and not fresh:
         return [], []
     known = {row.id: row for row in _rows(session, thing.table, touched)}
-    standing = _standing(session, kinds, list(known), _no_longer(rows))
-    names = {kind.table: kind.row_input for kind in kinds}
-    for row in rows:
-        if type(row) in names and row.superseded_by is None:
-            standing[row.thing_id][names[type(row)]].append(row)
+    standing = _standing(session, kinds, list(known), by_table)
+    for kind in kinds:
+        for row in by_table.get(kind.table, ()):
+            if not isinstance(row, Change) and row.superseded_by is None:
+                standing[row.thing_id][kind.row_input].append(row)
     for key, row in fresh.items():
         for name, value in thing.compute_row(_ordered(standing[key])).items():
             setattr(row, name, value)
     changes, anew = [], []
     for key, row in known.items():
-        held = row._mapping
+        held = row._asdict()
         ought = thing.compute_row(_ordered(standing[key]))
         if values := {name: value for name, value in ought.items() if held[name] != value}:
             changes.append(Change(thing.table, key, key, values))
@@ -102,31 +110,15 @@ def _searched(registry: Declared, thing: ThingKind) -> set[Any]:
     return {kind.table for kind in registry.facts if kind.searched} if thing.search is not None else set()
 
 
-def _table(row: Any) -> str:
-    model: Any = row.model if isinstance(row, Change) else type(row)
-    return str(model.__tablename__)
-
-
-def _about(rows: Rows, tables: set[Any]) -> set[int]:
-    """The keys of the things that facts of some tables are about."""
-    return {row.thing_id for row in rows if (row.model if isinstance(row, Change) else type(row)) in tables}
-
-
-def _no_longer(rows: Rows) -> set[tuple[Any, int]]:
-    """The facts on record that this act changes, by table and key."""
-    held: list[Any] = [row for row in rows if isinstance(row, Base) and row.loaded]
-    loaded = {(type(row), row.id) for row in held if isinstance(row, FactColumns)}
-    return loaded | {(row.model, row.key) for row in rows if isinstance(row, Change)}
-
-
 def _standing(
-    session: Session, kinds: Sequence[FactKind], keys: Sequence[int], without: Iterable[tuple[Any, int]] = ()
+    session: Session, kinds: Sequence[FactKind], keys: Sequence[int], without: _ByTable | None = None
 ) -> _Standing:
+    """The facts on record that count; `without`: those that these rows replace are left out."""
     standing: _Standing = defaultdict(lambda: defaultdict(list))
-    gone = set(without)
     for kind in kinds if keys else ():
-        for fact in session.connection().execute(_standing_facts(kind), {"keys": keys}):
-            if (kind.table, fact.id) not in gone:
+        gone = {row.key if isinstance(row, Change) else row.id for row in (without or {}).get(kind.table, ())}
+        for fact in session.connection().execute(_standing_facts(kind), {"keys": keys}).all():
+            if fact.id not in gone:
                 standing[fact.thing_id][kind.row_input].append(fact)
     return standing
 

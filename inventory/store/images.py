@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 
 import orjson
 
-__all__ = ["FORM", "Written", "canonical", "entry_hash", "images_of", "read_images"]
+__all__ = ["FORM", "Written", "canonical", "entry_hash", "facts_made", "images_of", "read_images"]
 
 #: The form in which entries are written.
 FORM = 2
@@ -64,11 +64,11 @@ def images_of(entry: Mapping[str, Any], day: str, made: Iterable[Image], changed
 
 
 def _lean(entry: Mapping[str, Any], day: str, key: int, row: Mapping[str, Any]) -> dict[str, Any]:
-    lean = {name: value for name, value in row.items() if value is not None}
+    lean = dict(row)
     for name, value in _implied(entry, day, key, row).items():
         if lean.get(name) == value:
             del lean[name]
-    return lean
+    return {name: value for name, value in lean.items() if value is not None}
 
 
 def _implied(entry: Mapping[str, Any], day: str, key: int, row: Mapping[str, Any]) -> dict[str, Any]:
@@ -109,6 +109,19 @@ def read_images(entry: Mapping[str, Any]) -> Written:
     day = said["day"]
     made = [(table, key, _implied(entry, day, key, image) | image) for table, key, image in said.get("made", ())]
     return Written(made, [(table, key, dict(image)) for table, key, image in said.get("changed", ())])
+
+
+def facts_made(images: str, at: str, form: int | None) -> list[tuple[str, int]]:
+    """Table and key of each fact that an entry of this moment made, perhaps with rows of things.
+
+    In form 1 facts stand that were there before, too: they say that they were recorded earlier. Raises as
+    `read_images` does.
+    """
+    if form not in (None, FORM):
+        raise ValueError(f"no form {form}")
+    said = _parsed(images)
+    made, unsaid = (said, None) if form is None else (said.get("made", ()), at)
+    return [(table, key) for table, key, image in made if image.get("recorded", unsaid) == at]
 
 
 def _parsed(text: str) -> Any:

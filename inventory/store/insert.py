@@ -34,10 +34,10 @@ def insert(connection: Connection, model: type[Base], rows: Sequence[Mapping[str
             raise DBAPIError(_copy(model), None, said, connection_invalidated=gone) from said
 
 
-def update(connection: Connection, model: type[Base], names: Sequence[str], rows: Sequence[Sequence[Any]]) -> None:
+def update(connection: Connection, model: type[Base], names: Sequence[str], rows: list[tuple[Any, ...]]) -> None:
     """Set columns (`names`) of many rows by one statement; each row gives its values, and at last its key."""
     if is_sqlite(connection):
-        connection.exec_driver_sql(_setting(model, tuple(names)), [tuple(row) for row in rows])
+        connection.exec_driver_sql(_setting(model, tuple(names)), rows)
     else:
         connection.exec_driver_sql(_setting_from(model, tuple(names)), tuple(map(list, zip(*rows, strict=True))))
 

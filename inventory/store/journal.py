@@ -9,9 +9,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple, TypeAlias
 
 from sqlalchemy import func, inspect, select
 from sqlalchemy.orm import Session
@@ -39,10 +38,11 @@ __all__ = ["FIRST_HASH", "Change", "after_image", "canonical", "lock_things", "w
 
 FIRST_HASH = "0" * 64
 _NOT_JOURNALED = (Personal, SearchEntry, DocumentContent)
+#: What the new rows of each table hold.
+_ByTable: TypeAlias = Mapping[type[Base], Sequence[dict[str, Any]]]
 
 
-@dataclass(frozen=True)
-class Change:
+class Change(NamedTuple):
     """Columns to change in a row that is not loaded, so that many rows can be changed cheaply."""
 
     model: type[Base]
@@ -78,15 +78,24 @@ def write(session: Session, act: Act, rows: Sequence[Base | Change]) -> None:
     """
     session.info[DOOR] = True
     try:
-        fresh = [row for row in rows if isinstance(row, Base) and not row.loaded]
-        loaded = [row for row in rows if isinstance(row, Base) and row.loaded]
-        _give_keys(session, fresh)
-        changes = [*_changed(loaded), *(row for row in rows if isinstance(row, Change))]
-        new = {row.id for row in fresh if isinstance(row, Thing)}
+        fresh: list[Base] = []
+        by_table: dict[type[Base], list[dict[str, Any]]] = defaultdict(list)
+        loaded: list[Base] = []
+        given: list[Change] = []
+        for row in rows:
+            if isinstance(row, Change):
+                given.append(row)
+            elif row.loaded:
+                loaded.append(row)
+            else:
+                fresh.append(row)
+                by_table[type(row)].append(vars(row))
+        _give_keys(session, by_table)
+        new = {held["id"] for held in by_table.get(Thing, ())}
         act.things.update(new)
-        entries = _entries(session, act, fresh, changes, new)
-        _insert(session, fresh)
-        _update(session, loaded, [row for row in rows if isinstance(row, Change)])
+        entries = _entries(session, act, fresh, [*_changed(loaded), *given], new)
+        _insert(session, by_table)
+        _update(session, loaded, given)
         if entries:
             insert(session.connection(), JournalEntry, entries)
             log.note(session, entries)
@@ -94,15 +103,11 @@ def write(session: Session, act: Act, rows: Sequence[Base | Change]) -> None:
         session.info[DOOR] = False
 
 
-def _give_keys(session: Session, rows: Sequence[Base]) -> None:
-    missing: dict[type[Base], list[dict[str, Any]]] = defaultdict(list)
-    for row in rows:
-        held = vars(row)
-        if held.get("id", held) is None:
-            missing[type(row)].append(held)
-    for model, unnumbered in missing.items():
-        for held, key in zip(unnumbered, reserve(session, model, len(unnumbered)), strict=True):
-            held["id"] = key
+def _give_keys(session: Session, fresh: _ByTable) -> None:
+    for model, rows in fresh.items():
+        if unnumbered := [held for held in rows if held.get("id", held) is None]:
+            for held, key in zip(unnumbered, reserve(session, model, len(unnumbered)), strict=True):
+                held["id"] = key
 
 
 def _changed(loaded: Iterable[Base]) -> Iterable[Change]:
@@ -123,9 +128,10 @@ def _entries(
     made: dict[int, list[Image]] = defaultdict(list)
     changed: dict[int, list[Image]] = defaultdict(list)
     for row in fresh:
-        if not isinstance(row, _NOT_JOURNALED):
+        if type(row) not in _NOT_JOURNALED:
             held = vars(row)
-            made[held.get("thing_id", held["id"])].append((row.__tablename__, held["id"], held))
+            key = held["id"]
+            made[held.get("thing_id", key)].append((row.__tablename__, key, held))
     for change in changes:
         changed[change.thing_id].append((change.model.__tablename__, change.key, change.values))
     things = sorted(made.keys() | changed.keys())
@@ -175,10 +181,7 @@ def _last_entries() -> Any:
     )
 
 
-def _insert(session: Session, rows: Sequence[Base]) -> None:
-    fresh: dict[type[Base], list[Mapping[str, Any]]] = defaultdict(list)
-    for row in rows:
-        fresh[type(row)].append(vars(row))
+def _insert(session: Session, fresh: _ByTable) -> None:
     for model in sorted(fresh, key=lambda each: _parents_first()[each.__tablename__]):
         insert(session.connection(), model, fresh[model])
         session.info.pop(("reserved", model), None)
@@ -193,9 +196,9 @@ def _update(session: Session, loaded: Sequence[Base], changes: Sequence[Change])
     if not set(loaded).issuperset(session.dirty):
         raise RuntimeError("a row was changed that is not among those to be written")
     session.flush()
-    alike: dict[tuple[type[Base], tuple[str, ...]], list[list[Any]]] = defaultdict(list)
+    alike: dict[tuple[type[Base], tuple[str, ...]], list[tuple[Any, ...]]] = defaultdict(list)
     for change in changes:
-        alike[change.model, tuple(change.values)].append([*change.values.values(), change.key])
+        alike[change.model, tuple(change.values)].append((*change.values.values(), change.key))
     for (model, names), rows in alike.items():
         update(session.connection(), model, names, rows)
     if session.identity_map:

@@ -13,7 +13,7 @@ from sqlalchemy import select
 
 from inventory.parts import actions as parts
 from inventory.parts.queries import part_row
-from inventory.store.images import FORM, canonical, entry_hash, images_of, read_images
+from inventory.store.images import FORM, canonical, entry_hash, facts_made, images_of, read_images
 from inventory.store.record import Record
 from inventory.store.tables import JournalEntry
 from tests.build import BY, make_part
@@ -114,6 +114,16 @@ def test_an_entry_of_the_first_form_is_read_whole_and_keeps_its_hash() -> None:
     assert entry_hash(entry) == hashlib.sha256(plain.encode()).hexdigest()
 
 
+def test_the_facts_that_an_entry_made_are_named_in_both_forms() -> None:
+    """In the first form, those that were there before stand beside them."""
+    at, earlier = _entry()["at"], "2025-01-01T00:00:00.000000Z"
+    first = [["note", 5, {"recorded": at}], ["note", 4, {"recorded": earlier}], ["part", 7, {"kind": "relay"}]]
+    second = {"day": "2026-03-31", "made": [["note", 5, {"text": "hums"}]], "changed": [["note", 4, {"told": None}]]}
+
+    assert facts_made(canonical(first), at, None) == [("note", 5)]
+    assert facts_made(canonical(second), at, FORM) == [("note", 5)]
+
+
 @pytest.mark.parametrize("form", [1, 3, "2"])
 def test_a_form_that_is_none_is_refused(form: Any) -> None:
     entry = {**_entry(form), "images": "{}"}
@@ -122,3 +132,5 @@ def test_a_form_that_is_none_is_refused(form: Any) -> None:
         entry_hash(entry)
     with pytest.raises(ValueError, match="no form"):
         read_images(entry)
+    with pytest.raises(ValueError, match="no form"):
+        facts_made("{}", entry["at"], form)

@@ -20,7 +20,7 @@ from inventory.sheets.columns.catalogue import (
 )
 from inventory.store.text import clean
 
-__all__ = ["KEPT", "Heading", "doubtful_between", "doubts", "possible_headers", "read_headings", "recognised"]
+__all__ = ["KEPT", "Heading", "doubtful_between", "doubts", "may_have_headers", "read_headings", "recognised"]
 
 #: The target of a `--map` that keeps a column under its own name.
 KEPT = "extra"
@@ -127,13 +127,15 @@ def _every_key() -> dict[str, str]:
     return {key: key for sheet in SHEETS for key in _exact(sheet)}
 
 
-def possible_headers(cells: Sequence[str], mapping: Mapping[str, str]) -> int:
-    """How many of these cells may be the header of a known column of some sheet."""
-    return sum(
-        1
-        for cell in cells
-        if cell and (header_key(cell) in mapping or not _far(header_key(_without_currency(cell[:LONGEST])[0])))
-    )
+def may_have_headers(cells: Sequence[str], mapping: Mapping[str, str], least: int) -> bool:
+    """Whether at least so many of these cells may be the header of a known column of some sheet."""
+    others = len(cells) - least
+    for cell in cells:
+        if not cell or (header_key(cell) not in mapping and _far(header_key(_without_currency(cell[:LONGEST])[0]))):
+            others -= 1
+        if others < 0:  # so that of a row of data only a few cells are compared
+            return False
+    return True
 
 
 def _with_doubt(

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from inventory.sheets.columns.catalogue import PARTS, SHEETS, SheetKind, words
-from inventory.sheets.columns.header_match import Heading, doubts, possible_headers, read_headings, recognised
+from inventory.sheets.columns.header_match import Heading, doubts, may_have_headers, read_headings, recognised
 from inventory.sheets.readers.tables import Merged, Table
 
 __all__ = ["LAST_HEADER_ROW", "HeaderRows", "find_header_rows", "is_header_row"]
@@ -38,11 +38,14 @@ class HeaderRows:
 def find_header_rows(table: Table, mapping: Mapping[str, str], sheet_name: str) -> HeaderRows | None:
     """The best way to read the header: the kind named like the sheet, most columns recognised, two rows, upper row."""
     best: HeaderRows | None = None
+    named = any(kind.name == sheet_name for kind in SHEETS)
     for place in range(min(len(table.rows), LAST_HEADER_ROW)):
         if not any(table.rows[place].cells):
             continue
         found: list[HeaderRows | None] = []
-        if possible_headers(table.rows[place].cells, mapping):
+        # With fewer headers than the best row, one can only win as the kind that is named like the sheet.
+        least = 1 if best is None or (named and best.kind.name != sheet_name) else best.count
+        if may_have_headers(table.rows[place].cells, mapping, least):
             found += [_one_row(kind, table, place, mapping) for kind in SHEETS]
         if best is None and _next_row_follows(table, place):
             found += [_two_rows(kind, table, place, mapping) for kind in SHEETS]
@@ -63,7 +66,7 @@ def _next_row_follows(table: Table, place: int) -> bool:
 def is_header_row(cells: Sequence[str], mapping: Mapping[str, str]) -> bool:
     """Whether a row in the middle of a sheet is the header of another table: every cell is the name of a column."""
     filled = [cell for cell in cells if cell.strip()]
-    if len(filled) < 2 or possible_headers(filled, mapping) < len(filled):
+    if len(filled) < 2 or not may_have_headers(filled, mapping, len(filled)):
         return False
     return any(
         kind.needs <= (known := recognised(read_headings(filled, kind, mapping))) and len(known) == len(filled)

@@ -45,6 +45,15 @@ def test_two_lines_of_head_are_read_joined_and_alone() -> None:
     assert [row.number for row in sheet.rows] == [3]
 
 
+@pytest.mark.parametrize(("name", "kind", "first"), [("stock", "parts", 2), ("seals", "seals", 3)])
+def test_a_line_with_fewer_heads_counts_only_as_what_the_sheet_is_named(name: str, kind: str, first: int) -> None:
+    heads = ["tag", "kind", "maker", "serial", "condition", "place"]
+
+    sheet = laid(heads, ["tag", "seal", "state", "on", "", ""], ["AB2-C", "cap", "intact", "2019", "", ""], name=name)
+
+    assert (sheet.kind.name, sheet.rows[0].number) == (kind, first)
+
+
 def test_cells_under_no_known_head_are_kept_under_their_own() -> None:
     sheet = laid(["Type", "Make", "Plug", "Plug", ""], ["relay", "Tolvranne", "grey", "4-pin", "loose"])
 
