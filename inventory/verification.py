@@ -25,15 +25,15 @@ from inventory.documents.verify import paper_problems
 from inventory.facts.verify import row_problems
 from inventory.people.verify import personal_problems
 from inventory.store.bulk import collector_resting
-from inventory.store.engine import is_sqlite
-from inventory.store.log import anchor
+from inventory.store.connection.engine import is_sqlite
+from inventory.store.days.zone import zone_of
+from inventory.store.journal.log import anchor
 from inventory.store.record import Record
 from inventory.store.verify.index import file_problems, index_problems
 from inventory.store.verify.log import log_problems, read_log
 from inventory.store.verify.problems import Problem, shown
 from inventory.store.verify.replay import replay_problems
 from inventory.store.verify.schema import broken_references, revision_problems
-from inventory.store.zone import zone_of
 
 __all__ = ["Problem", "Verification", "verify"]
 

@@ -6,7 +6,7 @@ from alembic import context
 from sqlalchemy import Connection, text
 
 import inventory.declared
-from inventory.store.engine import WRITES, is_sqlite, make_engine
+from inventory.store.connection.engine import WRITES, is_sqlite, make_engine
 from inventory.store.tables import Base
 
 _LOCK = 0x6D6D  # one upgrade at a time on a shared server

@@ -30,10 +30,10 @@ from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.layout import Answers, lay_out
 from inventory.sheets.columns.saved_mappings import save_mappings
 from inventory.sheets.readers.tables import Row, Table
-from inventory.store import journal
 from inventory.store.begin import RECORD_THING
-from inventory.store.dates import when_on
+from inventory.store.days.dates import when_on
 from inventory.store.facts import make_fact
+from inventory.store.journal import entries as journal
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff

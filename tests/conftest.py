@@ -18,7 +18,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from inventory.opening import make_record, open_record
-from inventory.store import clock
+from inventory.store.days import clock
 from inventory.store.record import Record
 from tests.server import run_server
 

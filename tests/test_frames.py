@@ -51,7 +51,7 @@ def opened(target: str) -> Iterator[Frames]:
 def test_the_examples_in_the_docstrings(target: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """On the record of the README's errand, on the day on which that was written."""
     walked(README.read_text(encoding="utf-8"), tmp_path, target)
-    monkeypatch.setattr("inventory.store.clock.now", lambda: NOON)
+    monkeypatch.setattr("inventory.store.days.clock.now", lambda: NOON)
     runner = doctest.DocTestRunner(verbose=False)
     finder = doctest.DocTestFinder()
     examples = [each for of in (inventory.open, Frames) for each in finder.find(of, globs={"target": target})]
@@ -142,7 +142,7 @@ def test_runs_and_pairs_are_those_of_the_commands(whole: Whole, record: Record, 
 def test_the_condition_list_is_the_one_of_the_command(
     day: date | str, whole: Whole, record: Record, opened: Frames, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("inventory.store.clock.now", lambda: NOON)
+    monkeypatch.setattr("inventory.store.days.clock.now", lambda: NOON)
     with record.read() as session:
         drawn = condition_list(session, date(2026, 3, 31), None, "market")
     listed = opened.condition_list(as_of=day, basis="market")

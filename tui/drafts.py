@@ -15,7 +15,7 @@ from itertools import count
 from pathlib import Path
 
 from inventory.errors import Refused
-from inventory.store.clock import now, stamp
+from inventory.store.days.clock import now, stamp
 from inventory.store.record import Record
 
 __all__ = ["Draft", "Drafts", "drafts_of"]

@@ -19,8 +19,8 @@ from textual.widgets import Static
 
 from inventory.errors import Refused
 from inventory.parts.tags import parse as parse_tag
-from inventory.store.clock import today
-from inventory.store.text import opened
+from inventory.store.days.clock import today
+from inventory.store.words.text import opened
 from tui.acts import Act, act_for, why_not
 from tui.drafts import Draft
 from tui.foot import NARROW_BELOW, asked, keys_shown, title_row

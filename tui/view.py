@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from inventory.errors import Refused
-    from inventory.store.readonly import Source
+    from inventory.store.connection.readonly import Source
 
 __all__ = ["View"]
 

@@ -18,8 +18,8 @@ from inventory.reference.appraisal import appraisal_data
 from inventory.reference.data import Reference
 from inventory.reference.modes import FailureData
 from inventory.seals.states import STATES
-from inventory.store.names import one_of
-from inventory.store.text import clean
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean
 
 __all__ = ["read_offer"]
 

@@ -21,10 +21,10 @@ from inventory.facts.write import write
 from inventory.parts.actions import attach
 from inventory.people.actions import begin_act
 from inventory.reference.data import reference_of
-from inventory.store.dates import when_on
+from inventory.store.days.dates import when_on
 from inventory.store.facts import make_fact
-from inventory.store.journal import canonical
-from inventory.store.text import clean
+from inventory.store.journal.entries import canonical
+from inventory.store.words.text import clean
 
 __all__ = ["run", "run_from_file"]
 

@@ -18,9 +18,9 @@ from inventory.errors import Refused
 from inventory.facts.declare import Cell, FactDraft, FactKind, Section, Sheet, ThingKind, Value, Values, one_by_one
 from inventory.facts.descriptions import latest_values, only_description
 from inventory.facts.values import named, text
-from inventory.store.journal import canonical
+from inventory.store.journal.entries import canonical
 from inventory.store.many import among
-from inventory.store.text import clean
+from inventory.store.words.text import clean
 
 __all__ = ["FACTS", "THINGS"]
 

@@ -16,8 +16,8 @@ from inventory.parts.queries import identities, part_row
 from inventory.parts.tables import Part
 from inventory.store.facts import NOW, AsOf
 from inventory.store.many import among
-from inventory.store.names import nearest
-from inventory.store.text import fold
+from inventory.store.words.names import nearest
+from inventory.store.words.text import fold
 
 __all__ = ["CAR", "MeasuredThing", "measured_thing", "measured_things"]
 

@@ -14,12 +14,12 @@ from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.people.actions import begin_act
 from inventory.reference.data import Reference, reference_of
-from inventory.store.dates import when_on
+from inventory.store.days.dates import when_on
 from inventory.store.facts import fact_id, make_fact
-from inventory.store.keys import new_things
-from inventory.store.names import one_of
+from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
-from inventory.store.text import clean, fold, short_enough
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean, fold, short_enough
 
 __all__ = ["AXES", "Listing", "add_car", "insure_car", "list_position", "new_position", "position_rows"]
 

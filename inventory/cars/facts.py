@@ -15,7 +15,7 @@ from inventory.facts.declare import FactDraft, FactKind, ThingKind, Values, one_
 from inventory.facts.descriptions import latest_values, only_description, unique_name
 from inventory.facts.values import kind_of_part, text, whole, word
 from inventory.store.many import among
-from inventory.store.names import one_of
+from inventory.store.words.names import one_of
 
 __all__ = ["AXES", "FACTS", "THINGS"]
 

@@ -12,8 +12,8 @@ from inventory.cars.tables import Car, CarCover, Position, PositionListing
 from inventory.errors import UnknownName
 from inventory.parts.tables import Part
 from inventory.store.facts import as_of
-from inventory.store.names import nearest
-from inventory.store.text import fold
+from inventory.store.words.names import nearest
+from inventory.store.words.text import fold
 
 __all__ = ["CarView", "PositionView", "car_named", "cars", "listings", "position_on", "positions"]
 

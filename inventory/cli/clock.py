@@ -50,7 +50,7 @@ def wrong(door: Door, since: str | None, until: str | None, fact: str | None, re
     matchmark fact withdraw.
     """
     from inventory.record.actions import moments_between, moments_of_act, state_wrong
-    from inventory.store.zone import zone_of
+    from inventory.store.days.zone import zone_of
 
     if fact is not None and (since or until):
         raise Misused("act-or-moments", "Give either --act, or --from and --until", where="--act")
@@ -75,7 +75,7 @@ def _in_words(stated: Stated, zone: str | None) -> str:
 
 
 def _shown(at: str | None, zone: str | None) -> str:
-    from inventory.store.moments import read_moment, shown_in
+    from inventory.store.days.moments import read_moment, shown_in
 
     moment = read_moment(at)
     return "a moment that cannot be read" if moment is None else shown_in(moment, zone)

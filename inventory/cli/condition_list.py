@@ -34,7 +34,7 @@ def command(
     A list written to a file counts as given out: the record keeps its number and fingerprint.
     """
     from inventory.condition_list.actions import condition_list, day_of_list, give_out
-    from inventory.store.zone import today_in
+    from inventory.store.days.zone import today_in
 
     with door.record.read() as session:
         now = today_in(session)

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from urllib.parse import unquote
 
-from inventory.store.clock import now, stamp
+from inventory.store.days.clock import now, stamp
 
 __all__ = ["EX_SOFTWARE", "CrashReport", "save_report"]
 

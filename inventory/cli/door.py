@@ -14,8 +14,8 @@ import click
 from inventory.cli.streams import sentence
 from inventory.cli.usage import no_such_command
 from inventory.errors import Misused, Refused, Stopped
-from inventory.store import commit_count as tally
-from inventory.store.text import clean, opened
+from inventory.store.connection import commit_count as tally
+from inventory.store.words.text import clean, opened
 
 if TYPE_CHECKING:
     from inventory.reference.data import Reference

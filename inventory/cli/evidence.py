@@ -35,8 +35,8 @@ def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
     from inventory.evidence.figures import figures_behind
     from inventory.evidence.queries import evidence_of
     from inventory.parts.queries import part_row
+    from inventory.store.days.zone import today_in
     from inventory.store.facts import AsOf
-    from inventory.store.zone import today_in
 
     with door.record.read() as session:
         part = part_row(session, tag)

@@ -18,8 +18,8 @@ def offer(door: Door, file: Path, overwrite: bool) -> Answer:
     """Write a file of your parts without a mate, for other workshops: no names, places, prices or serials."""
     from inventory.pairing.offers.offer import offer_text
     from inventory.pairing.offers.queries import parts_to_offer
+    from inventory.store.days.zone import today_in
     from inventory.store.files import whole_file
-    from inventory.store.zone import today_in
 
     with door.record.read() as session:
         parts, day = parts_to_offer(session), today_in(session)

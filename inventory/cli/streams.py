@@ -8,7 +8,7 @@ import re
 import sys
 from typing import Any, TextIO
 
-from inventory.store.text import opened, printable
+from inventory.store.words.text import opened, printable
 
 __all__ = ["OutputLost", "say", "say_json", "sentence", "warn"]
 

@@ -42,7 +42,7 @@ def usage_sentence(problem: click.ClickException) -> str:
 
 def no_such_command(ctx: click.Context, typed: str, known: list[str]) -> None:
     """Refuse an unknown command name and suggest the nearest."""
-    from inventory.store.names import nearest
+    from inventory.store.words.names import nearest
 
     near = did_you_mean(nearest(typed, known)) or f"one of: {', '.join(known)}"
     ctx.fail(f'There is no command "{ctx.command_path} {typed}"; {near}')

@@ -25,16 +25,16 @@ from inventory.money import BASES, total
 from inventory.people.actions import begin_act
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 from inventory.reference.data import reference_of
-from inventory.store import journal
 from inventory.store.begin import RECORD_THING
 from inventory.store.bulk import collector_resting
-from inventory.store.clock import today
-from inventory.store.dates import parse_when, when_on
+from inventory.store.days.clock import today
+from inventory.store.days.dates import parse_when, when_on
+from inventory.store.days.zone import today_in
 from inventory.store.facts import AsOf, make_fact
 from inventory.store.files import whole_file
-from inventory.store.names import one_of
-from inventory.store.text import clean
-from inventory.store.zone import today_in
+from inventory.store.journal import entries as journal
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean
 
 if TYPE_CHECKING:
     from inventory.store.record import Record

@@ -29,8 +29,8 @@ from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.people.queries import names_of_people
 from inventory.places.tables import PlaceDescription
+from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import AsOf, as_of
-from inventory.store.readonly import fetch_all
 from inventory.valuation.tables import Valuation
 
 __all__ = ["CONDITION_LIST", "Gathered", "gather", "next_number"]

@@ -13,7 +13,7 @@ from decimal import Decimal
 from inventory.condition_list.values import ConditionSeen, Item, Run, Seal, Statement, Value
 from inventory.condition_list.words import CLASSES, NOT_ASSESSED, NOT_KNOWN, VERDICTS
 from inventory.money import shown
-from inventory.store.text import clean
+from inventory.store.words.text import clean
 
 __all__ = ["COLUMNS", "Cell", "Column", "as_text", "day_cells", "disarmed", "money", "row_of", "value_note"]
 

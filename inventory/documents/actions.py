@@ -18,14 +18,14 @@ from sqlalchemy.orm import Session, SessionTransaction
 
 from inventory.documents.tables import Attachment, Document
 from inventory.errors import Refused
-from inventory.store.dates import When
-from inventory.store.engine import WRITES, is_sqlite
+from inventory.store.connection.engine import WRITES, is_sqlite
+from inventory.store.days.dates import When
 from inventory.store.facts import Act, make_fact
 from inventory.store.files import read_at_most
-from inventory.store.guard import RecordSession
-from inventory.store.keys import new_things
+from inventory.store.journal.guard import RecordSession
+from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, DocumentContent
-from inventory.store.text import clean
+from inventory.store.words.text import clean
 
 __all__ = ["SHOWS", "content", "folder", "take_in"]
 

@@ -14,8 +14,8 @@ from inventory.errors import Refused, UnknownName
 from inventory.facts.declare import FactDraft, FactKind, Section, ThingKind, one_by_one
 from inventory.facts.values import named, word
 from inventory.store.many import among
-from inventory.store.names import nearest, one_of
-from inventory.store.text import clean, fold
+from inventory.store.words.names import nearest, one_of
+from inventory.store.words.text import clean, fold
 
 __all__ = ["FACTS", "THINGS"]
 

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from inventory.documents.actions import content
 from inventory.documents.tables import Document
-from inventory.store.engine import is_sqlite
+from inventory.store.connection.engine import is_sqlite
 from inventory.store.tables import DocumentContent
 from inventory.store.verify.problems import Finding, Problem, named, shown
 

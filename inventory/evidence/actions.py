@@ -16,11 +16,11 @@ from inventory.people.actions import begin_act, new_contact
 from inventory.people.tables import Contact
 from inventory.reference.data import reference_of
 from inventory.reference.modes import FailureData
-from inventory.store.dates import when_on
+from inventory.store.days.dates import when_on
 from inventory.store.facts import fact_id, make_fact
-from inventory.store.names import one_of
 from inventory.store.tables import Base
-from inventory.store.text import clean
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean
 
 __all__ = ["checked_claim", "note_claim"]
 

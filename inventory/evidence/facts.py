@@ -11,7 +11,7 @@ from inventory.evidence.tables import Claim
 from inventory.facts.declare import FactDraft, FactKind, Section, Values, one_by_one
 from inventory.facts.values import named, text, word
 from inventory.reference.data import reference_of
-from inventory.store.names import one_of
+from inventory.store.words.names import one_of
 
 __all__ = ["FACTS"]
 

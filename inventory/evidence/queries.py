@@ -20,9 +20,9 @@ from inventory.parts.queries import identities
 from inventory.parts.tables import Part, Work
 from inventory.reference.data import Reference, reference_of
 from inventory.seals.tables import SealSighting
+from inventory.store.days.zone import today_in
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.many import among
-from inventory.store.zone import today_in
 from inventory.teardown.tables import Removal
 
 __all__ = ["Evidence", "evidence_of", "evidence_of_many"]

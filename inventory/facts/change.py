@@ -15,9 +15,9 @@ from inventory.facts.things import find_thing, kinds_of_thing
 from inventory.facts.views import own_columns, values_of
 from inventory.facts.write import write
 from inventory.reference.data import reference_of
-from inventory.store.dates import When, parse_when, when_on
+from inventory.store.days.dates import When, parse_when, when_on
 from inventory.store.facts import Act, fact_id, make_fact, split_fact_id, take_place
-from inventory.store.keys import supersede
+from inventory.store.journal.keys import supersede
 from inventory.store.tables import FactColumns
 
 __all__ = ["add", "correct", "fact_row", "withdraw"]

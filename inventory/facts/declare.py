@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 
 from inventory.errors import Refused, UnknownName
 from inventory.reference.data import Reference
-from inventory.store.names import nearest
-from inventory.store.text import clean
+from inventory.store.words.names import nearest
+from inventory.store.words.text import clean
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from inventory.errors import Refused
 from inventory.facts.declare import FactDraft
 from inventory.store.many import among
-from inventory.store.text import fold, short_enough
+from inventory.store.words.text import fold, short_enough
 
 __all__ = ["latest_values", "only_description", "unique_name"]
 

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Values, declared
 from inventory.facts.views import own_columns
-from inventory.store.images import canonical
+from inventory.store.journal.images import canonical
 
 __all__ = ["KeyOf", "fill_columns", "key_on_record", "merge_values", "validate"]
 

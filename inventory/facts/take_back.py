@@ -18,14 +18,14 @@ from inventory.facts.declare import declared
 from inventory.facts.views import FactView, views
 from inventory.facts.write import write
 from inventory.store.bulk import collector_resting
-from inventory.store.dates import when_on
+from inventory.store.days.dates import when_on
 from inventory.store.facts import Act, act_columns, fact_id, make_fact, split_fact_id
-from inventory.store.images import facts_made
-from inventory.store.journal import Change
-from inventory.store.keys import reserve
+from inventory.store.journal.entries import Change
+from inventory.store.journal.images import facts_made
+from inventory.store.journal.keys import reserve
 from inventory.store.many import among
 from inventory.store.tables import FactColumns, JournalEntry, Withdrawal, columns_of
-from inventory.store.text import clean
+from inventory.store.words.text import clean
 
 __all__ = ["PastAct", "given_reason", "last_act", "no_such_fact", "take_back", "withdraw_act"]
 

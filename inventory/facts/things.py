@@ -9,8 +9,8 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Misused, Refused, UnknownName
 from inventory.facts.declare import ThingKind, declared
-from inventory.store.names import one_of
 from inventory.store.tables import Thing
+from inventory.store.words.names import one_of
 
 __all__ = ["Named", "find_thing", "kinds_of_thing", "things_named"]
 

@@ -11,8 +11,8 @@ from typing import Any
 from inventory.errors import Refused, UnknownName
 from inventory.facts.declare import Cell, Value, Values
 from inventory.reference.data import Reference
-from inventory.store.names import one_of
-from inventory.store.text import clean, fold, short_enough
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean, fold, short_enough
 
 __all__ = ["amount", "currency", "kind_named", "kind_of_part", "named", "text", "whole", "word"]
 

@@ -17,10 +17,10 @@ from sqlalchemy.orm import Session
 
 from inventory.facts.declare import Declared, FactKind, ThingKind, declared
 from inventory.facts.order import in_order
-from inventory.store import journal
 from inventory.store.facts import Act
-from inventory.store.index import index
-from inventory.store.journal import Change
+from inventory.store.journal import entries as journal
+from inventory.store.journal.entries import Change
+from inventory.store.journal.index import index
 from inventory.store.many import among
 from inventory.store.tables import Base
 

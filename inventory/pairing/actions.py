@@ -17,10 +17,10 @@ from inventory.pairing.tables import RELEASED, RESERVATION_STATES, RESERVED, Res
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Part
 from inventory.people.actions import begin_act
-from inventory.store.dates import when_on
+from inventory.store.days.dates import when_on
 from inventory.store.facts import as_of, fact_id, make_fact
-from inventory.store.names import one_of
-from inventory.store.text import clean, short_enough, squeeze
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean, short_enough, squeeze
 
 __all__ = ["checked_setting", "file_paper", "refuse_gone", "release", "reserve", "reserved_now"]
 

@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 from inventory.facts.declare import FactDraft, FactKind, Values, one_by_one
 from inventory.facts.values import named, text, word
 from inventory.pairing.tables import RESERVATION_STATES, Reservation, Setting
-from inventory.store.names import one_of
+from inventory.store.words.names import one_of
 
 __all__ = ["FACTS"]
 

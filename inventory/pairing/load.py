@@ -31,10 +31,10 @@ from inventory.parts.judgements import worst_state
 from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.reference.data import Reference, reference_of
+from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import NOW, AsOf
 from inventory.store.many import among, among_sql
-from inventory.store.readonly import fetch_all
-from inventory.store.text import squeeze
+from inventory.store.words.text import squeeze
 
 __all__ = ["Scope", "load_candidates", "load_candidates_as_of"]
 

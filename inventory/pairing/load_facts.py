@@ -21,10 +21,10 @@ from inventory.pairing.candidate import (
 )
 from inventory.pairing.findings.calibration_shown import mixture_shows
 from inventory.parts.judgements import AWAY
+from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import NOW, AsOf, fact_id
 from inventory.store.many import among_sql
-from inventory.store.readonly import fetch_all
-from inventory.store.text import squeeze
+from inventory.store.words.text import squeeze
 
 __all__ = ["EVIDENCE_TABLES", "FactReader", "OtherFacts", "Scope", "since", "strip_down_of"]
 

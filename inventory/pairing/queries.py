@@ -24,8 +24,8 @@ from inventory.parts.queries import part_row
 from inventory.parts.tables import Fit, Part, PartNumber
 from inventory.places.queries import place_named
 from inventory.reference.data import reference_of
+from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
-from inventory.store.readonly import fetch_all
 
 __all__ = ["GoesWith", "all_pairs", "fit_rows", "fits_on_record", "goes_with", "mates", "shelf_plan", "why_no_mate"]
 

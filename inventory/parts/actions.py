@@ -18,13 +18,13 @@ from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.people.actions import begin_act
 from inventory.reference.data import reference_of
-from inventory.store.dates import When, when_on
+from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact
-from inventory.store.keys import new_things
+from inventory.store.journal.keys import new_things
 from inventory.store.many import among
-from inventory.store.names import one_of
 from inventory.store.tables import Base, Thing
-from inventory.store.text import clean, fold, short_enough, squeeze
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean, fold, short_enough, squeeze
 
 __all__ = [
     "AREAS",

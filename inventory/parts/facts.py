@@ -17,10 +17,10 @@ from inventory.parts.markings import CODE_STATES, READ_FROM, Markings, checked
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.reference.data import reference_of
-from inventory.store import search
 from inventory.store.many import among
-from inventory.store.names import nearest, one_of
-from inventory.store.text import fold, squeeze
+from inventory.store.words import search
+from inventory.store.words.names import nearest, one_of
+from inventory.store.words.text import fold, squeeze
 
 __all__ = ["AREAS", "FACTS", "THINGS", "YES_NO", "search_text_of"]
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from inventory.facts.order import in_order, timeless
-from inventory.store.text import alike, squeeze
+from inventory.store.words.text import alike, squeeze
 
 __all__ = [
     "AWAY",

@@ -11,9 +11,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from typing import Any
 
-from inventory.store import search
-from inventory.store.readonly import Source, among, engine_of, fetch_all
-from inventory.store.text import squeeze
+from inventory.store.connection.readonly import Source, among, engine_of, fetch_all
+from inventory.store.words import search
+from inventory.store.words.text import squeeze
 
 __all__ = ["Found", "PartLine", "find", "lines", "near", "window"]
 
@@ -117,7 +117,7 @@ def window(source: Source, keys: Sequence[int], offset: int, count: int) -> list
 
 def near(source: Source, words: Sequence[str], count: int = 3) -> list[tuple[str, int]]:
     """Part numbers similar to words that found nothing, and how many parts have each."""
-    from inventory.store.names import nearest
+    from inventory.store.words.names import nearest
 
     counted = "SELECT part_number, count(*) FROM part WHERE part_number IS NOT NULL GROUP BY part_number"
     counts: dict[str, int] = {row[0]: row[1] for row in fetch_all(source, counted)}

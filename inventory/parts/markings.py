@@ -9,8 +9,8 @@ from typing import Any
 from inventory.errors import Refused
 from inventory.parts.judgements import Identity
 from inventory.reference.data import Reference
-from inventory.store.names import one_of
-from inventory.store.text import clean, short_enough
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean, short_enough
 
 __all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked"]
 

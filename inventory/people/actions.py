@@ -13,14 +13,16 @@ from inventory.facts.declare import declared
 from inventory.facts.write import write
 from inventory.people.queries import find_contacts
 from inventory.people.tables import Contact, ContactDescription
-from inventory.store import journal, moments, personal
-from inventory.store.dates import When, when_on
+from inventory.store import personal
+from inventory.store.days import moments
+from inventory.store.days.dates import When, when_on
+from inventory.store.days.moments import Moment
 from inventory.store.facts import Act, make_fact
-from inventory.store.guard import ACTS
-from inventory.store.keys import new_things
-from inventory.store.moments import Moment
+from inventory.store.journal import entries as journal
+from inventory.store.journal.guard import ACTS
+from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Personal, Thing
-from inventory.store.text import clean, short_enough
+from inventory.store.words.text import clean, short_enough
 
 __all__ = ["HAND", "add_contact", "begin_act", "blank_contact", "contact_rows", "known_hand", "new_contact"]
 

@@ -16,8 +16,8 @@ from inventory.people.actions import HAND
 from inventory.people.queries import find_contacts, names_of_people
 from inventory.people.tables import Contact, ContactDescription
 from inventory.store import personal
-from inventory.store.names import nearest
-from inventory.store.text import short_enough
+from inventory.store.words.names import nearest
+from inventory.store.words.text import short_enough
 
 __all__ = ["FACTS", "THINGS"]
 

@@ -12,8 +12,8 @@ from sqlalchemy.orm import Session
 from inventory.people.tables import Contact, ContactDescription
 from inventory.store.personal import fits
 from inventory.store.tables import Personal
-from inventory.store.text import fold
 from inventory.store.verify.problems import Finding, Problem, named
+from inventory.store.words.text import fold
 
 __all__ = ["personal_problems"]
 

@@ -13,11 +13,11 @@ from inventory.parts.queries import part_row
 from inventory.people.actions import begin_act
 from inventory.places.queries import place_named
 from inventory.places.tables import Move, Place, PlaceDescription
-from inventory.store.dates import When, when_on
+from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
-from inventory.store.keys import new_things
+from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
-from inventory.store.text import clean, fold, short_enough
+from inventory.store.words.text import clean, fold, short_enough
 
 __all__ = ["add_place", "new_place", "place_rows", "put"]
 

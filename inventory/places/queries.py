@@ -10,8 +10,8 @@ from sqlalchemy.orm import Session
 from inventory.errors import UnknownName
 from inventory.parts.tables import Part
 from inventory.places.tables import Place
-from inventory.store.names import nearest
-from inventory.store.text import fold
+from inventory.store.words.names import nearest
+from inventory.store.words.text import fold
 
 __all__ = ["PlaceView", "place_named", "places"]
 

@@ -13,11 +13,11 @@ from inventory.parts.judgements import AWAY, COMING, LEFT
 from inventory.parts.queries import part_row
 from inventory.people.actions import begin_act, new_contact
 from inventory.provenance.tables import Provenance
-from inventory.store.dates import When, when_on
+from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
-from inventory.store.names import one_of
 from inventory.store.tables import Base
-from inventory.store.text import clean
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean
 
 __all__ = ["ATTRIBUTIONS", "HOW", "LANES", "WHOSE", "WHOSE_AFTER", "note_provenance", "provenance_fact"]
 

@@ -12,7 +12,7 @@ from inventory.money import checked_amount
 from inventory.parts.judgements import CAME
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE, WHOSE_AFTER
 from inventory.provenance.tables import Provenance
-from inventory.store.names import one_of
+from inventory.store.words.names import one_of
 
 __all__ = ["FACTS"]
 

@@ -14,16 +14,16 @@ from inventory.errors import Refused
 from inventory.facts.change import fact_row
 from inventory.facts.write import write
 from inventory.people.actions import begin_act
-from inventory.store import clock
 from inventory.store.begin import RECORD_THING
-from inventory.store.dates import when_on
+from inventory.store.days import clock
+from inventory.store.days.dates import when_on
+from inventory.store.days.moments import moments_named, newest_entry
+from inventory.store.days.zone import in_zone, zone_of
 from inventory.store.facts import fact_id, make_fact
-from inventory.store.images import canonical
+from inventory.store.journal.images import canonical
 from inventory.store.many import among
-from inventory.store.moments import moments_named, newest_entry
 from inventory.store.tables import JournalEntry, WrongClock
-from inventory.store.text import clean
-from inventory.store.zone import in_zone, zone_of
+from inventory.store.words.text import clean
 
 __all__ = ["Clocks", "Stated", "clocks", "moments_between", "moments_of_act", "state_wrong"]
 

@@ -15,7 +15,7 @@ from inventory.errors import UnknownName
 from inventory.reference.load import Kind, car_kind, kinds_from, near_kinds
 from inventory.reference.modes import FailureData, KindModes, failure_data_with
 from inventory.reference.procedure import PinList, Procedure, procedures_with
-from inventory.store.text import fold, squeeze
+from inventory.store.words.text import fold, squeeze
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session

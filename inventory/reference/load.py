@@ -15,7 +15,7 @@ from typing import Any
 
 from inventory.reasons import Standing
 from inventory.reference.overrides import override_kinds
-from inventory.store.text import fold
+from inventory.store.words.text import fold
 
 __all__ = [
     "Caution",

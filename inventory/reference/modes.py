@@ -16,7 +16,7 @@ from typing import Any
 from inventory.reasons import Standing
 from inventory.reference.overrides import override_modes
 from inventory.reference.procedure import Figure
-from inventory.store.text import fold, squeeze
+from inventory.store.words.text import fold, squeeze
 
 __all__ = [
     "ClaimWords",

@@ -12,7 +12,7 @@ from typing import Any
 from inventory.reasons import Standing
 from inventory.reference.load import caution
 from inventory.reference.overrides import override_procedures
-from inventory.store.text import squeeze
+from inventory.store.words.text import squeeze
 
 __all__ = [
     "Figure",

@@ -13,11 +13,11 @@ from inventory.parts.queries import part_row
 from inventory.people.actions import begin_act
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
-from inventory.store.dates import When, when_on
+from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
-from inventory.store.names import one_of
 from inventory.store.tables import Base
-from inventory.store.text import clean
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean
 
 __all__ = ["note_seal", "sighting"]
 

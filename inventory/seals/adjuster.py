@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from inventory.errors import Refused
 from inventory.reasons import Reason
 from inventory.reference.adjuster import Movement, adjuster_data
-from inventory.store.names import one_of
+from inventory.store.words.names import one_of
 
 __all__ = ["OBSERVED", "TYPES", "AdjusterReading", "MovementFit", "read_adjuster"]
 

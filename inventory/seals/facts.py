@@ -11,7 +11,7 @@ from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values,
 from inventory.facts.values import named, text, word
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
-from inventory.store.names import one_of
+from inventory.store.words.names import one_of
 
 __all__ = ["FACTS", "checked_sighting"]
 

@@ -27,14 +27,14 @@ from inventory.sheets.preview import Preview, preview, refuse_doubtful_headers
 from inventory.sheets.progress import PLANNING, READING, OnProgress, ignore_progress
 from inventory.sheets.report import Report, SheetRefused, report_of
 from inventory.sheets.writers.rejects import write_rejects
-from inventory.store import journal
 from inventory.store.begin import RECORD_THING
 from inventory.store.bulk import collector_resting
-from inventory.store.clock import today
-from inventory.store.dates import when_on
+from inventory.store.days.clock import today
+from inventory.store.days.dates import when_on
 from inventory.store.files import refuse_taken
+from inventory.store.journal import entries as journal
 from inventory.store.record import Record
-from inventory.store.text import fold, squeeze
+from inventory.store.words.text import fold, squeeze
 
 __all__ = ["read_sheet", "take_in", "try_sheets"]
 

@@ -14,8 +14,8 @@ from inventory.sheets.columns.saved_mappings import SavedMapping, mappings_for, 
 from inventory.sheets.readers.files import read_tables
 from inventory.sheets.report import SheetRefused, unplanned
 from inventory.store.bulk import collector_resting
-from inventory.store.names import nearest
 from inventory.store.record import Record
+from inventory.store.words.names import nearest
 
 __all__ = ["Preview", "column_named", "preview", "refuse_doubtful_headers"]
 

@@ -7,13 +7,13 @@ from importlib.metadata import version
 
 from sqlalchemy.orm import Session
 
-from inventory.store import clock
+from inventory.store.days import clock
+from inventory.store.days.zone import day_of, machine_zone
 from inventory.store.facts import Act
-from inventory.store.journal import write
-from inventory.store.keys import new_things
-from inventory.store.log import give_places
+from inventory.store.journal.entries import write
+from inventory.store.journal.keys import new_things
+from inventory.store.journal.log import give_places
 from inventory.store.tables import RecordInfo
-from inventory.store.zone import day_of, machine_zone
 
 __all__ = ["RECORD_THING", "first_entry"]
 

@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from sqlalchemy import Select, or_
 
-from inventory.store.dates import LAST_DAY, When
+from inventory.store.days.dates import LAST_DAY, When
 from inventory.store.tables import Base, FactColumns
 
 __all__ = [

@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 from sqlalchemy.sql.functions import FunctionElement
 from sqlalchemy.types import TypeDecorator, TypeEngine
 
-from inventory.store.engine import is_sqlite
+from inventory.store.connection.engine import is_sqlite
 
 __all__ = ["among", "among_sql"]
 

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 
 from inventory.store.many import among
 from inventory.store.tables import Personal
-from inventory.store.text import fold
+from inventory.store.words.text import fold
 
 __all__ = ["BLANKED", "digest_of", "find", "fits", "keep", "read"]
 

@@ -12,11 +12,11 @@ from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from inventory.errors import Refused
-from inventory.store import commit_count as tally
+from inventory.store.connection import commit_count as tally
+from inventory.store.connection.readonly import Source, fetch_all, look_at_file
+from inventory.store.connection.refusals import driver_said, plain_refusal
+from inventory.store.connection.version import HEAD, REVISIONS
 from inventory.store.files import LOG_ENDINGS, SQLITE_HEADER, refuse_taken, take_name
-from inventory.store.readonly import Source, fetch_all, look_at_file
-from inventory.store.refusals import driver_said, plain_refusal
-from inventory.store.version import HEAD, REVISIONS
 
 if TYPE_CHECKING:
     from sqlalchemy import URL, Engine
@@ -50,14 +50,14 @@ class Record:
     @cached_property
     def url(self) -> URL:
         """The record's address."""
-        from inventory.store.engine import record_url
+        from inventory.store.connection.engine import record_url
 
         return record_url(self._target)
 
     @property
     def engine(self) -> Engine:
         """The engine, made when it is first wanted; threads may want it at once."""
-        from inventory.store.engine import make_engine
+        from inventory.store.connection.engine import make_engine
 
         with self._making:
             if self._engine is None:
@@ -85,7 +85,7 @@ class Record:
         """Where the record is, without any password."""
         if self.path is not None:
             return str(self.path)
-        from inventory.store.engine import shown
+        from inventory.store.connection.engine import shown
 
         return shown(self.url)
 
@@ -102,7 +102,7 @@ class Record:
     @contextmanager
     def read(self) -> Iterator[Session]:
         """A session that sees one state of the record and changes nothing."""
-        from inventory.store.guard import RecordSession
+        from inventory.store.journal.guard import RecordSession
 
         with plain_refusal(self.shown), RecordSession(self.engine, autoflush=False, info=dict(self.given)) as session:
             yield session
@@ -110,9 +110,9 @@ class Record:
     @contextmanager
     def write(self) -> Iterator[Session]:
         """A session for one act: committed at the end, or nothing changed."""
-        from inventory.store.engine import WRITES
-        from inventory.store.guard import ACTS, RecordSession
-        from inventory.store.log import give_places
+        from inventory.store.connection.engine import WRITES
+        from inventory.store.journal.guard import ACTS, RecordSession
+        from inventory.store.journal.log import give_places
 
         engine = self.engine.execution_options(**{WRITES: True})
         opened = RecordSession(engine, autoflush=False, expire_on_commit=False, info=dict(self.given))
@@ -160,8 +160,8 @@ def _fill(url: URL) -> None:
     from sqlalchemy.orm import Session
 
     from inventory.store.begin import first_entry
-    from inventory.store.engine import WRITES, make_engine, shown
-    from inventory.store.migration import upgrade  # alembic: about 200 ms, needed here only
+    from inventory.store.connection.engine import WRITES, make_engine, shown
+    from inventory.store.connection.migration import upgrade
 
     engine = make_engine(url, foreign_keys=False)
     try:
@@ -208,7 +208,7 @@ def _bring_up(record: Record) -> None:
             hint="install the later matchmark",
         )
     if revision != HEAD:
-        from inventory.store.migration import upgrade
+        from inventory.store.connection.migration import upgrade
 
         with plain_refusal(record.shown):
             upgrade(record.url)
@@ -227,7 +227,7 @@ def _revision(source: Source) -> str | None:
 
 def _make_file(path: Path) -> None:
     """Make the file under another name; it takes its own once it is whole, so none is ever found half made."""
-    from inventory.store.engine import record_url
+    from inventory.store.connection.engine import record_url
 
     part = path.with_name(f".{path.name}.{os.getpid()}.new")
     try:

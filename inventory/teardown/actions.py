@@ -24,11 +24,11 @@ from inventory.people.actions import begin_act
 from inventory.places.tables import Place
 from inventory.reference.data import reference_of
 from inventory.seals.actions import sighting
-from inventory.store.dates import When, when_on
+from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
-from inventory.store.names import one_of
 from inventory.store.tables import Base
-from inventory.store.text import clean, fold
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean, fold
 from inventory.teardown.queries import OpenStripDown, last_removal, open_strip_down, open_strip_downs
 from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDownEnd
 

@@ -13,7 +13,7 @@ from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Values, one_by_one
 from inventory.facts.values import named, text, whole, word
 from inventory.store.many import among
-from inventory.store.names import one_of
+from inventory.store.words.names import one_of
 from inventory.teardown.queries import open_strip_downs
 from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDownEnd
 

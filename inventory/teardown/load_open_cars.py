@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from inventory.store.readonly import Source, fetch_all
+from inventory.store.connection.readonly import Source, fetch_all
 
 __all__ = ["OpenCar", "any_car", "open_cars"]
 

@@ -11,11 +11,11 @@ from inventory.facts.write import write
 from inventory.money import BASES, checked_amount
 from inventory.parts.queries import part_row
 from inventory.people.actions import begin_act
-from inventory.store.dates import when_on
+from inventory.store.days.dates import when_on
 from inventory.store.facts import fact_id, make_fact
-from inventory.store.names import one_of
 from inventory.store.tables import Base
-from inventory.store.text import clean
+from inventory.store.words.names import one_of
+from inventory.store.words.text import clean
 from inventory.valuation.tables import Valuation
 
 __all__ = ["note_value"]

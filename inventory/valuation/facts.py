@@ -7,7 +7,7 @@ from sqlalchemy.orm import Session
 from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values, one_by_one
 from inventory.facts.values import amount, currency, named, text, word
 from inventory.money import BASES, checked_amount
-from inventory.store.names import one_of
+from inventory.store.words.names import one_of
 from inventory.valuation.tables import Valuation
 
 __all__ = ["FACTS"]

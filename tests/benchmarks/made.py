@@ -8,9 +8,9 @@ from itertools import islice
 from sqlalchemy import text
 
 from inventory.parts.tags import ALPHABET, LETTERS
-from inventory.store.engine import WRITES, is_sqlite
+from inventory.store.connection.engine import WRITES, is_sqlite
 from inventory.store.record import Record
-from inventory.store.search import search_text
+from inventory.store.words.search import search_text
 
 FIRST = 1_000
 _PART = (

@@ -25,7 +25,7 @@ from inventory.opening import open_record
 from inventory.parts.tables import Work
 from inventory.reference.data import PROGRAM
 from inventory.seals.tables import SealSighting
-from inventory.store.engine import WRITES, is_sqlite
+from inventory.store.connection.engine import WRITES, is_sqlite
 from inventory.store.record import Record
 from inventory.teardown.tables import Removal
 from tests.benchmarks.made import FIRST, fill, made_parts

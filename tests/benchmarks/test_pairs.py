@@ -25,7 +25,7 @@ from inventory.pairing.load import Scope, load_candidates
 from inventory.pairing.plan.shelf_plan import plan
 from inventory.pairing.queries import fits_on_record, mates
 from inventory.parts.tags import issue
-from inventory.store.engine import WRITES, is_sqlite
+from inventory.store.connection.engine import WRITES, is_sqlite
 from inventory.store.record import Record
 from tests.benchmarks.made import FIRST
 from tests.benchmarks.report import in_turn, table, timed

@@ -14,7 +14,7 @@ import pytest
 
 from inventory.opening import open_record
 from inventory.parts import load_lines as finding
-from inventory.store.search import LIMIT, folded_words, matching
+from inventory.store.words.search import LIMIT, folded_words, matching
 from tests.benchmarks.made import fill, made_parts
 from tests.benchmarks.report import percentile, table, timed
 

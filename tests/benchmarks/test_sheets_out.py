@@ -17,9 +17,9 @@ from inventory.opening import open_record
 from inventory.parts.actions import new_parts
 from inventory.parts.tables import Marking
 from inventory.people.actions import begin_act
-from inventory.store.dates import when_on
+from inventory.store.days.dates import when_on
 from inventory.store.facts import make_fact
-from inventory.store.journal import canonical
+from inventory.store.journal.entries import canonical
 from inventory.store.tables import Base
 from tests.benchmarks.made import made_parts
 

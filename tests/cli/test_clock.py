@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from inventory.store import clock
+from inventory.store.days import clock
 from tests.cli.conftest import Shop
 
 NOON = datetime(2026, 3, 31, 12, tzinfo=UTC)

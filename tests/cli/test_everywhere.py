@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import inventory.cli.app
-from inventory.store import clock
+from inventory.store.days import clock
 from tests.cli.conftest import NEVER, Shop, sentence_for_people
 
 TOMORROW = (date.today() + timedelta(days=1)).isoformat()

@@ -11,9 +11,9 @@ from sqlalchemy import select
 from inventory.declared import DECLARED
 from inventory.opening import open_record
 from inventory.parts.tables import Note
-from inventory.store import clock
+from inventory.store.days import clock
 from inventory.store.facts import AsOf, as_of
-from inventory.store.text import fold
+from inventory.store.words.text import fold
 from tests.cli.conftest import Shop
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 
-from inventory.store.text import clean, fold
+from inventory.store.words.text import clean, fold
 from tests.cli.conftest import Said, Shop, sentence_for_people
 
 NASTY = [

@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 
-from inventory.store.engine import make_engine, record_url
+from inventory.store.connection.engine import make_engine, record_url
 from tests.cli.conftest import Shop, sentence_for_people
 
 COMMAND = [sys.executable, "-c", "import sys; from tui.entry import main; sys.exit(main())"]

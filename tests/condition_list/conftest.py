@@ -14,7 +14,7 @@ from inventory.parts import actions as parts
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.seals import actions as seals
-from inventory.store import clock
+from inventory.store.days import clock
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.valuation import actions as worth

@@ -22,7 +22,7 @@ from inventory.condition_list.held_on import (
 )
 from inventory.declared import DECLARED
 from inventory.facts.order import timeless
-from inventory.store.dates import parse_when
+from inventory.store.days.dates import parse_when
 
 D = date(2026, 3, 31)
 UNTIL = D.isoformat()

@@ -10,7 +10,7 @@ from demo_db.notebook import Reading, _reading, readings, strip_down
 from demo_db.sources import all_parts, table
 from inventory.bench.methods.sweep.run import parse_ways
 from inventory.bench.quantities.readings import parse_meter, parse_named, parse_timed
-from inventory.store.dates import parse_when
+from inventory.store.days.dates import parse_when
 
 NOTES = readings()
 

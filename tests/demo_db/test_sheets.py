@@ -10,7 +10,7 @@ import pytest
 
 from demo_db.notebook import strip_down
 from demo_db.sources import SHEETS, SHELF_HEADINGS, Row, all_parts, sheet_file, shelf, table
-from inventory.store.dates import parse_when
+from inventory.store.days.dates import parse_when
 
 LIST_DAY = date(2026, 3, 31)
 """The day of the condition list: nothing in the workshop's papers is later."""

@@ -23,7 +23,7 @@ PICTURE = README.parent / "demo_db" / "readme" / "browser.svg"
 def drawn(folder: Path) -> str:
     """The picture, drawn from a demo that is built in a folder."""
     with (
-        patch("inventory.store.clock.now", lambda: NOON),
+        patch("inventory.store.days.clock.now", lambda: NOON),
         patch("secrets.token_bytes", random.Random(1972).randbytes),
         redirect_stdout(StringIO()),
     ):

@@ -28,13 +28,13 @@ _VARIES = re.compile(
 
 def written_anew(text: str, folder: Path) -> str:
     """The page with the answer to each command put under it, as run in an empty folder."""
-    with _in(folder), patch("inventory.store.clock.now", lambda: NOON):
+    with _in(folder), patch("inventory.store.days.clock.now", lambda: NOON):
         return _BLOCK.sub(lambda block: _answered(block.group()), text)
 
 
 def walked(text: str, folder: Path, record: str) -> None:
     """Do the errand of the page, from a folder, on an empty record that is there already."""
-    with _in(folder), patch("inventory.store.clock.now", lambda: NOON):
+    with _in(folder), patch("inventory.store.days.clock.now", lambda: NOON):
         for command in re.findall(r"(?<=^\$ ).+", "".join(_BLOCK.findall(text)), re.MULTILINE):
             if command != "matchmark new":
                 _answer(command)

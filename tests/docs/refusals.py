@@ -366,7 +366,7 @@ NEVER_SEEN = {
 
 def refusals(folder: Path) -> Iterator[dict[str, Any]]:
     """What each try was refused with, in the order of the tries; the folder is empty before."""
-    with _in(folder), patch("inventory.store.clock.now", lambda: NOON):
+    with _in(folder), patch("inventory.store.days.clock.now", lambda: NOON):
         _set_up(folder)
         for words in COMMANDS:
             yield {"try": words, **_refused_command(words, folder)}

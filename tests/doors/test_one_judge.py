@@ -24,7 +24,7 @@ from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record
 from inventory.parts.queries import lines_of
 from inventory.seals.actions import note_seal
-from inventory.store import clock
+from inventory.store.days import clock
 from inventory.store.facts import NOW, AsOf
 from inventory.valuation.actions import note_value
 from tests.build import make_part

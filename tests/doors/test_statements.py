@@ -23,9 +23,9 @@ from inventory.parts.queries import part_row
 from inventory.parts.tables import Note, Part
 from inventory.people.actions import begin_act
 from inventory.sheets import read_sheet
-from inventory.store.dates import When, when_on
+from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, make_fact
-from inventory.store.images import canonical
+from inventory.store.journal.images import canonical
 from tests.build import BY
 from tests.counted import counted
 

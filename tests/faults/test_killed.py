@@ -14,7 +14,7 @@ import pytest
 from sqlalchemy import select
 
 from inventory.opening import make_record, open_record
-from inventory.store.images import read_images
+from inventory.store.journal.images import read_images
 from inventory.store.record import Record
 from inventory.store.tables import JournalEntry
 from inventory.verification import verify
@@ -24,7 +24,7 @@ KILLS = 60
 #: Kills are shared out so that the parts of the test can run side by side.
 GROUPS = 5
 _TOGETHER = multiprocessing.get_context("forkserver")
-_TOGETHER.set_forkserver_preload(["tests.faults.writer", "inventory.store.migration", "migrations.versions"])
+_TOGETHER.set_forkserver_preload(["tests.faults.writer", "inventory.store.connection.migration", "migrations.versions"])
 
 Shape = tuple[tuple[str, tuple[str, ...]], ...]
 

@@ -18,8 +18,8 @@ from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.parts.tables import Note, Part
+from inventory.store.connection.refusals import plain_refusal
 from inventory.store.record import Record
-from inventory.store.refusals import plain_refusal
 from inventory.verification import verify
 from tests.build import make_part
 from tests.cli.conftest import sentence_for_people

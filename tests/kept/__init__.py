@@ -13,8 +13,8 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from inventory.store.engine import WRITES, is_sqlite, make_engine, record_url
-from inventory.store.migration import upgrade
+from inventory.store.connection.engine import WRITES, is_sqlite, make_engine, record_url
+from inventory.store.connection.migration import upgrade
 
 __all__ = ["FOLDER", "REVISIONS_KEPT", "asked", "restore"]
 

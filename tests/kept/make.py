@@ -15,9 +15,9 @@ import sqlalchemy as sa
 from inventory.cli import main as command
 from inventory.opening import make_record
 from inventory.parts.queries import lines_of
+from inventory.store.connection.version import HEAD
 from inventory.store.record import Record
 from inventory.store.tables import Base
-from inventory.store.version import HEAD
 from tests.build import CAR, whole_record
 from tests.kept import FOLDER, asked
 

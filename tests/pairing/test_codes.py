@@ -8,7 +8,7 @@ import pytest
 
 from inventory.pairing.candidate import SENSOR_KIND, Candidate, CodeState, ReadFrom
 from inventory.pairing.findings.codes import compare, look_alikes, mistaken_for, reading
-from inventory.store.text import LOOK_ALIKES
+from inventory.store.words.text import LOOK_ALIKES
 
 
 def coded(code: str, state: CodeState = "read", read_from: ReadFrom = "") -> Candidate:

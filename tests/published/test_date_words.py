@@ -8,7 +8,7 @@ from __future__ import annotations
 import pytest
 
 from inventory.errors import Refused
-from inventory.store.dates import parse_when
+from inventory.store.days.dates import parse_when
 
 _MONTHS = {
     "English": "January February March April May June July August September October November December",

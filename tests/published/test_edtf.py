@@ -10,7 +10,7 @@ from datetime import date
 import pytest
 
 from inventory.errors import Refused
-from inventory.store.dates import FIRST_DAY, LAST_DAY, parse_when, when_on
+from inventory.store.days.dates import FIRST_DAY, LAST_DAY, parse_when, when_on
 
 BOUNDS = [
     ("1985-04-12", date(1985, 4, 12), date(1985, 4, 12)),

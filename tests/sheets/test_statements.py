@@ -10,7 +10,7 @@ import pytest
 
 from inventory.sheets.plan import carry_out
 from inventory.sheets.writers.sheets import write_sheets
-from inventory.store import journal
+from inventory.store.journal import entries as journal
 from tests.counted import counted
 from tests.sheets.conftest import Desk
 

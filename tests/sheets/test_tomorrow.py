@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from inventory.store import clock
+from inventory.store.days import clock
 from inventory.verification import verify
 from tests.sheets.conftest import Desk
 

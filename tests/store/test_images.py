@@ -13,7 +13,7 @@ from sqlalchemy import select
 
 from inventory.parts import actions as parts
 from inventory.parts.queries import part_row
-from inventory.store.images import FORM, canonical, entry_hash, facts_made, images_of, read_images
+from inventory.store.journal.images import FORM, canonical, entry_hash, facts_made, images_of, read_images
 from inventory.store.record import Record
 from inventory.store.tables import JournalEntry
 from tests.build import BY, make_part

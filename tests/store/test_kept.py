@@ -16,8 +16,8 @@ from inventory.facts.views import facts_of
 from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.parts.queries import lines_of
+from inventory.store.connection.version import REVISIONS
 from inventory.store.tables import JournalEntry
-from inventory.store.version import REVISIONS
 from inventory.verification import verify
 from tests.kept import REVISIONS_KEPT, restore
 

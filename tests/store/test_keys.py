@@ -11,10 +11,10 @@ from inventory.parts.actions import add_part
 from inventory.parts.markings import Markings
 from inventory.parts.tables import Marking, Note, Part
 from inventory.people.actions import begin_act
-from inventory.store.dates import when_on
+from inventory.store.days.dates import when_on
 from inventory.store.facts import make_fact
-from inventory.store.insert import insert
-from inventory.store.keys import reserve, supersede_all
+from inventory.store.journal.insert import insert
+from inventory.store.journal.keys import reserve, supersede_all
 from inventory.store.many import among
 from inventory.store.record import Record
 from inventory.store.tables import columns_of

@@ -16,7 +16,7 @@ from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.sheets import read_sheet
-from inventory.store.log import anchor, root_at
+from inventory.store.journal.log import anchor, root_at
 from inventory.store.record import Record
 from inventory.store.tables import JournalEntry, LogHead, LogPlace
 from inventory.verification import verify

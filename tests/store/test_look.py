@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 from inventory.errors import Refused
 from inventory.opening import open_record
 from inventory.parts import load_lines as finding
-from inventory.store.readonly import among, engine_of, fetch_all
+from inventory.store.connection.readonly import among, engine_of, fetch_all
 from inventory.store.record import Record
 from tests.build import make_part
 

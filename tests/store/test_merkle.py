@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.store.merkle import Tree
+from inventory.store.journal.merkle import Tree
 
 #: The eight leaves, and the root over the first none to eight of them, of the reference test vectors of the
 #: certificate-transparency project (its Merkle tree tests), which implements RFC 6962. Written down from memory, then

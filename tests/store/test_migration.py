@@ -18,14 +18,14 @@ import inventory.declared
 import migrations
 from inventory.opening import open_record
 from inventory.record import actions as clocks
-from inventory.store.engine import is_sqlite, make_engine, record_url
-from inventory.store.images import canonical, entry_hash
-from inventory.store.migration import alembic_config, downgrade, upgrade
-from inventory.store.readonly import fetch_all
+from inventory.store.connection.engine import is_sqlite, make_engine, record_url
+from inventory.store.connection.migration import alembic_config, downgrade, upgrade
+from inventory.store.connection.readonly import fetch_all
+from inventory.store.connection.version import HEAD, REVISIONS
+from inventory.store.journal.images import canonical, entry_hash
 from inventory.store.record import Record
 from inventory.store.tables import Base
 from inventory.store.verify.schema import broken_references
-from inventory.store.version import HEAD, REVISIONS
 from inventory.verification import verify
 from tests.build import BY, make_car, whole_record
 

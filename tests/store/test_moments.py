@@ -20,7 +20,7 @@ from inventory.parts.queries import part_row
 from inventory.parts.tables import Note
 from inventory.record import actions as clocks
 from inventory.seals import actions as seals
-from inventory.store import clock, zone
+from inventory.store.days import clock, zone
 from inventory.store.record import Record
 from inventory.store.tables import JournalEntry, RecordInfo, WrongClock
 from inventory.verification import verify
@@ -104,9 +104,9 @@ def test_what_is_looked_at_last_counts_though_the_clock_went_back(record: Record
 
 def test_an_act_begun_without_a_thing_does_not_write_of_it(record: Record) -> None:
     from inventory.people.actions import begin_act
-    from inventory.store import journal
-    from inventory.store.dates import when_on
+    from inventory.store.days.dates import when_on
     from inventory.store.facts import make_fact
+    from inventory.store.journal import entries as journal
 
     tag = make_part(record)
     before = verify(record).entries

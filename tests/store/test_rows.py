@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.parts.tables import Note, PartNumber
-from inventory.store.images import canonical
-from inventory.store.journal import after_image
+from inventory.store.journal.entries import after_image
+from inventory.store.journal.images import canonical
 from inventory.store.tables import columns_of
 
 _PLAIN = st.none() | st.booleans() | st.integers() | st.text(st.characters(exclude_categories=()))

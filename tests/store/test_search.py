@@ -105,7 +105,7 @@ def _known(session: Any, place: str) -> bool:
     from sqlalchemy import select
 
     from inventory.places.tables import Place
-    from inventory.store.text import fold
+    from inventory.store.words.text import fold
 
     return session.scalar(select(Place.id).where(Place.name_folded == fold(place))) is not None
 

@@ -20,9 +20,9 @@ import inventory.declared
 from inventory import verification
 from inventory.opening import open_record
 from inventory.parts import actions as parts
-from inventory.store.images import entry_hash
-from inventory.store.log import anchor, frontier_text, leaf, root_at
-from inventory.store.merkle import Tree
+from inventory.store.journal.images import entry_hash
+from inventory.store.journal.log import anchor, frontier_text, leaf, root_at
+from inventory.store.journal.merkle import Tree
 from inventory.store.record import Record
 from inventory.store.tables import Base
 from inventory.store.verify.index import index_problems
@@ -660,7 +660,7 @@ def test_a_row_kept_for_speed_that_was_changed_with_its_journal_is_named(record:
     with record.write() as session:
         from inventory.parts.queries import part_row
         from inventory.people.actions import begin_act
-        from inventory.store import journal
+        from inventory.store.journal import entries as journal
 
         part = part_row(session, tag)
         part.seal_state = "intact"

@@ -12,7 +12,7 @@ from inventory.card import card_of
 from inventory.facts.views import facts_of
 from inventory.parts.actions import log_work
 from inventory.parts.queries import part_row
-from inventory.store import clock
+from inventory.store.days import clock
 from inventory.store.record import Record
 from tui.data.entries import Curve
 from tui.picture import picture

@@ -11,7 +11,7 @@ from inventory.facts.write import write as write_facts
 from inventory.parts.actions import condition_rows, new_parts
 from inventory.parts.tables import Marking
 from inventory.people.actions import begin_act
-from inventory.store.dates import when_on
+from inventory.store.days.dates import when_on
 from inventory.store.facts import make_fact
 from inventory.store.record import Record
 from tui.data.find import PartLine

@@ -14,7 +14,7 @@ from inventory.bench.typed_run import RunContext, TypedRun
 from inventory.errors import Refused
 from inventory.parts import queries
 from inventory.reference.load import caution
-from inventory.store.zone import today_in
+from inventory.store.days.zone import today_in
 from tui.data.entries import Curve, Step
 from tui.data.trust import curve_of, verdict_line
 from tui.words import listed, short_day

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from inventory.parts import load_lines as finding
 from inventory.parts.load_lines import PartLine
-from inventory.store.search import LIMIT
+from inventory.store.words.search import LIMIT
 
 if TYPE_CHECKING:
-    from inventory.store.readonly import Source
+    from inventory.store.connection.readonly import Source
 
 __all__ = ["Finds", "PartLine", "page_of", "search"]
 

@@ -14,7 +14,7 @@ from tui.words import clock_time, day_words, many, short_day
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
-    from inventory.store.readonly import Source
+    from inventory.store.connection.readonly import Source
 
 __all__ = ["AT_MOST", "TodayLine", "Waiting", "undecided_runs", "waiting"]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
-from inventory.store.text import clean
+from inventory.store.words.text import clean
 from tui.data.acts import hands
 from tui.questions import Question
 from tui.safe import shown

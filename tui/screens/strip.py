@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from inventory.cars.queries import PositionView
 from inventory.errors import Refused
 from inventory.parts.tags import parse as parse_tag
-from inventory.store.text import fold
+from inventory.store.words.text import fold
 from inventory.teardown.actions import LoggedPart
 from inventory.teardown.queries import Removed
 from tui.data import strip as data

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 
-from inventory.store.text import clean, fold
+from inventory.store.words.text import clean, fold
 from tui.data import strip as data
 from tui.questions import Question
 from tui.safe import shown

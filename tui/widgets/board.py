@@ -8,7 +8,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from inventory.cars.queries import PositionView
-from inventory.store.text import fold
+from inventory.store.words.text import fold
 from inventory.teardown.queries import Removed
 from tui.data.strip import StripDownState
 from tui.interview import READY, Interview

@@ -19,11 +19,11 @@ from inventory.documents.actions import take_in
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.people.actions import begin_act
-from inventory.store.dates import parse_when, when_on
+from inventory.store.days.dates import parse_when, when_on
 from inventory.store.facts import fact_id, make_fact
-from inventory.store.keys import new_things
+from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base
-from inventory.store.text import clean, fold, short_enough
+from inventory.store.words.text import clean, fold, short_enough
 
 __all__ = ["add_instrument", "calibrate", "checked_calibration", "checked_instrument"]
 

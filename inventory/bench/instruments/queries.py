@@ -16,10 +16,10 @@ from inventory.bench.tables import BenchRun, Calibration, Instrument, Instrument
 from inventory.bench.typed_run import InstrumentUsed
 from inventory.errors import Refused, UnknownName, did_you_mean
 from inventory.facts.views import FactView, facts_of, facts_of_many
+from inventory.store.days.zone import today_in
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
-from inventory.store.names import nearest
-from inventory.store.text import fold
-from inventory.store.zone import today_in
+from inventory.store.words.names import nearest
+from inventory.store.words.text import fold
 
 __all__ = [
     "BETWEEN",

@@ -9,7 +9,7 @@ from inventory.pairing.findings.by_paper import by_paper, set_by_specialist
 from inventory.pairing.findings.by_part import SLANTING_LIGHT, Finding, code_step, name, note, trade_reason
 from inventory.pairing.findings.codes import Reading, compare, look_alikes, mistaken_for, reading
 from inventory.pairing.findings.fit import Fits
-from inventory.store.text import LOOK_ALIKES
+from inventory.store.words.text import LOOK_ALIKES
 
 __all__ = ["came_off_together", "code_notes", "codes"]
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from inventory.pairing.candidate import Candidate
-from inventory.store.text import LOOK_ALIKES, squeeze
+from inventory.store.words.text import LOOK_ALIKES, squeeze
 
 __all__ = [
     "Comparison",

@@ -12,7 +12,7 @@ from typing import Any, cast, get_args
 
 from inventory.errors import Refused
 from inventory.pairing.candidate import PAIRED_KINDS, Candidate, CodeState, OnRecord, ReadFrom, SealNoted, SealState
-from inventory.store.text import clean, squeeze
+from inventory.store.words.text import clean, squeeze
 
 __all__ = ["FORMAT", "LARGEST", "THEIRS", "offer_text", "read_offer_text"]
 

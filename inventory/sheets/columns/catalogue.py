@@ -14,7 +14,7 @@ from typing import Any
 
 from inventory.declared import DECLARED
 from inventory.facts.declare import FactKind, Sheet, Value
-from inventory.store.names import nearest
+from inventory.store.words.names import nearest
 
 __all__ = [
     "ABOUT",

@@ -14,8 +14,8 @@ from inventory.reference.data import Reference
 from inventory.sheets.columns.catalogue import word_meant, words, words_near
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, parse_figures
 from inventory.sheets.readers.cell_text import Figure
-from inventory.store.dates import When, when_on
-from inventory.store.text import clean
+from inventory.store.days.dates import When, when_on
+from inventory.store.words.text import clean
 
 __all__ = ["UNDATED", "amount_of", "cleaned", "day_numbered", "day_of", "in_a_sheet", "same_amount", "yes_or_no"]
 

@@ -18,7 +18,7 @@ from inventory.sheets.columns.catalogue import (
     spellings,
     words,
 )
-from inventory.store.text import clean
+from inventory.store.words.text import clean
 
 __all__ = ["KEPT", "Heading", "doubtful_between", "doubts", "may_have_headers", "read_headings", "recognised"]
 

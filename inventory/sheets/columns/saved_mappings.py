@@ -26,10 +26,10 @@ from inventory.sheets.columns.header_rows import LAST_HEADER_ROW
 from inventory.sheets.columns.layout import Answers, SheetLayout
 from inventory.sheets.readers.tables import Table
 from inventory.store.begin import RECORD_THING
-from inventory.store.clock import today
-from inventory.store.dates import when_on
+from inventory.store.days.clock import today
+from inventory.store.days.dates import when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact, take_place
-from inventory.store.keys import supersede
+from inventory.store.journal.keys import supersede
 
 __all__ = ["SavedMapping", "mappings_for", "save_mappings", "saved_mappings", "with_saved"]
 

@@ -20,9 +20,9 @@ from inventory.sheets.plan.on_record import rows_among
 from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan, Plan
 from inventory.sheets.plan.to_facts import ToFacts, superseded
 from inventory.sheets.progress import WRITING, OnProgress
-from inventory.store.dates import When
+from inventory.store.days.dates import When
 from inventory.store.facts import Act, fact_id
-from inventory.store.keys import supersede_all
+from inventory.store.journal.keys import supersede_all
 from inventory.store.tables import Base
 
 __all__ = ["carry_out"]

@@ -13,7 +13,7 @@ from functools import lru_cache
 from inventory.sheets.columns.cells import UNDATED, same_amount
 from inventory.sheets.plan.on_record import Acquisition, PartState, Stated
 from inventory.sheets.plan.part_cells import FROM_ITSELF, PartCells
-from inventory.store.text import fold, squeeze
+from inventory.store.words.text import fold, squeeze
 
 __all__ = [
     "NOTES_BETWEEN",

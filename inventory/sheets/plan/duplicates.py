@@ -14,7 +14,7 @@ from typing import TypeAlias
 from inventory.sheets.plan.match import Matched, may_be
 from inventory.sheets.plan.on_record import Identity
 from inventory.sheets.plan.part_cells import PartCells
-from inventory.store.text import alike, squeeze
+from inventory.store.words.text import alike, squeeze
 
 __all__ = ["Alike", "likely_duplicates"]
 

@@ -17,7 +17,7 @@ from inventory.sheets.columns.cells import UNDATED, amount_of, day_of, in_a_shee
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import Change
 from inventory.sheets.plan.problems import CellProblem, problem_of
-from inventory.store.dates import When
+from inventory.store.days.dates import When
 from inventory.store.personal import BLANKED
 
 __all__ = ["FactReader", "RowValues", "cells_of", "changes", "differing"]

@@ -25,7 +25,7 @@ from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.plan.rows import FactPlan, PlanRow, Verdict, refuse_row
 from inventory.sheets.plan.to_facts import when_of
 from inventory.sheets.readers.tables import Row
-from inventory.store.dates import When
+from inventory.store.days.dates import When
 from inventory.store.facts import split_fact_id
 
 __all__ = ["FactRow", "needed", "validated_rows"]

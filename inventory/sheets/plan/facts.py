@@ -21,8 +21,8 @@ from inventory.sheets.plan.on_record import Identity, identities
 from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.plan.rows import PartPlan, Plan, PlanRow
-from inventory.store.dates import When
-from inventory.store.text import squeeze
+from inventory.store.days.dates import When
+from inventory.store.words.text import squeeze
 
 __all__ = ["plan_facts"]
 

@@ -22,9 +22,9 @@ from inventory.sheets.plan.parts import Cars
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.plan.rows import ListPlan, Plan, PlanRow, refuse_row
 from inventory.sheets.readers.tables import Row
-from inventory.store.dates import When, parse_when
+from inventory.store.days.dates import When, parse_when
 from inventory.store.facts import as_of
-from inventory.store.text import fold, short_enough, squeeze
+from inventory.store.words.text import fold, short_enough, squeeze
 
 __all__ = ["LIST_SHEETS", "ListSheet", "Standing", "plan_lists"]
 

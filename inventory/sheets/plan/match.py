@@ -18,7 +18,7 @@ from inventory.sheets.plan.differences import differences
 from inventory.sheets.plan.on_record import Identity, PartState
 from inventory.sheets.plan.part_cells import ANOTHER, PartCells
 from inventory.sheets.plan.problems import CellProblem
-from inventory.store.text import fold, squeeze
+from inventory.store.words.text import fold, squeeze
 
 __all__ = ["Index", "Matched", "by_tag_or_serial", "index_of", "may_be", "resolve", "unnumbered"]
 

@@ -18,11 +18,11 @@ from inventory.places.actions import place_rows
 from inventory.places.tables import Place
 from inventory.sheets.plan.on_record import contact_ids, rows_among
 from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan
-from inventory.store.dates import When
+from inventory.store.days.dates import When
 from inventory.store.facts import Act
-from inventory.store.keys import new_things
+from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
-from inventory.store.text import fold, squeeze
+from inventory.store.words.text import fold, squeeze
 
 __all__ = ["ACQUIRED", "ENTERED", "NameKeys", "whereabouts"]
 

@@ -23,11 +23,11 @@ from inventory.sheets.plan.name_keys import NameKeys, whereabouts
 from inventory.sheets.plan.part_cells import FROM_ITSELF, PartCells
 from inventory.sheets.plan.rows import PartPlan
 from inventory.sheets.plan.to_facts import CAME_AS, first_seal, how_it_came, lane_of, undated
-from inventory.store.dates import When
+from inventory.store.days.dates import When
 from inventory.store.facts import Act, make_fact, when_columns
-from inventory.store.journal import canonical
+from inventory.store.journal.entries import canonical
 from inventory.store.tables import Base, FactColumns
-from inventory.store.text import fold
+from inventory.store.words.text import fold
 from inventory.teardown.tables import Fitting, Removal
 from inventory.valuation.tables import Valuation
 

@@ -20,7 +20,7 @@ from inventory.seals.tables import SealSighting
 from inventory.store.facts import as_of
 from inventory.store.many import among
 from inventory.store.tables import Personal
-from inventory.store.text import fold
+from inventory.store.words.text import fold
 from inventory.valuation.tables import Valuation
 
 __all__ = [

@@ -11,8 +11,8 @@ from inventory.facts.declare import Value
 from inventory.parts import tags
 from inventory.parts.markings import CODE_STATES
 from inventory.sheets.columns.catalogue import PARTS, word_meant
-from inventory.store.dates import When
-from inventory.store.text import alike, fold, short_enough
+from inventory.store.days.dates import When
+from inventory.store.words.text import alike, fold, short_enough
 
 __all__ = ["ANOTHER", "FROM_ITSELF", "READERS", "PartCells", "Serial"]
 

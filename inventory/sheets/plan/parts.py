@@ -22,9 +22,9 @@ from inventory.sheets.plan.problems import CellProblem
 from inventory.sheets.plan.rows import Duplicate, PartPlan, Plan, PlanRow, describe, refuse_row
 from inventory.sheets.progress import CELLS, PLANNING, OnProgress
 from inventory.sheets.readers.tables import Row
-from inventory.store import journal
-from inventory.store.names import nearest
-from inventory.store.text import fold, squeeze
+from inventory.store.journal import entries as journal
+from inventory.store.words.names import nearest
+from inventory.store.words.text import fold, squeeze
 
 __all__ = ["Cars", "plan_parts"]
 

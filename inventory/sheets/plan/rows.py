@@ -15,7 +15,7 @@ from inventory.sheets.plan.on_record import PartState
 from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.problems import CellProblem, Problem
 from inventory.sheets.readers.tables import Row
-from inventory.store.dates import When
+from inventory.store.days.dates import When
 
 __all__ = ["Duplicate", "FactPlan", "ListPlan", "PartPlan", "Plan", "PlanRow", "Verdict", "describe", "refuse_row"]
 

@@ -22,7 +22,7 @@ from inventory.sheets.plan.lists import LIST_SHEETS
 from inventory.sheets.plan.name_keys import ACQUIRED, NameKeys, whereabouts
 from inventory.sheets.plan.part_cells import FROM_ITSELF
 from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan
-from inventory.store.dates import FIRST_DAY, When, parse_when
+from inventory.store.days.dates import FIRST_DAY, When, parse_when
 from inventory.store.facts import Act, fact_id, make_fact, take_place
 from inventory.store.tables import Base, FactColumns
 from inventory.teardown.tables import Fitting, Removal

@@ -24,7 +24,7 @@ from inventory.sheets.readers.cell_text import Figure
 from inventory.sheets.readers.tables import Row, Table
 from inventory.sheets.writers.page import Cell, Page
 from inventory.sheets.writers.workbook import write_workbook
-from inventory.store.clock import today
+from inventory.store.days.clock import today
 
 __all__ = ["write_rejects"]
 

@@ -12,8 +12,8 @@ from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, select
 
-from inventory.store.images import entry_hash, read_images
-from inventory.store.journal import FIRST_HASH
+from inventory.store.journal.entries import FIRST_HASH
+from inventory.store.journal.images import entry_hash, read_images
 from inventory.store.tables import JournalEntry
 from inventory.store.verify.problems import Finding, shown, when_written
 

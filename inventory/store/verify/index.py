@@ -16,7 +16,7 @@ from sqlalchemy import text
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
-from inventory.store.engine import is_sqlite
+from inventory.store.connection.engine import is_sqlite
 from inventory.store.verify.problems import Problem
 
 __all__ = ["file_problems", "index_problems"]

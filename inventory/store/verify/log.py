@@ -13,8 +13,8 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from inventory.store.log import HEAD, frontier_text, leaf
-from inventory.store.merkle import Tree
+from inventory.store.journal.log import HEAD, frontier_text, leaf
+from inventory.store.journal.merkle import Tree
 from inventory.store.tables import JournalEntry, LogHead, LogPlace
 from inventory.store.verify.problems import Finding, Problem, named, shown
 

@@ -7,9 +7,9 @@ from typing import Any
 from sqlalchemy import Column, Table, text
 from sqlalchemy.orm import Session
 
+from inventory.store.connection.version import HEAD
 from inventory.store.tables import Base
 from inventory.store.verify.problems import Finding, Problem, named, shown
-from inventory.store.version import HEAD
 
 __all__ = ["broken_references", "owner", "revision_problems", "spaced"]
 

@@ -128,7 +128,7 @@ def test_what_was_filled_by_default_is_never_compared(desk: Desk, monkeypatch: p
 
     from datetime import timedelta
 
-    from inventory.store import clock
+    from inventory.store.days import clock
 
     later = clock.now() + timedelta(days=3)
     monkeypatch.setattr(clock, "now", lambda: later)

@@ -16,7 +16,7 @@ import pytest
 from inventory.errors import Refused
 from inventory.sheets import SheetRefused, read_sheet
 from inventory.sheets.readers.files import read_tables
-from inventory.store.engine import is_sqlite
+from inventory.store.connection.engine import is_sqlite
 from tests.cli.conftest import sentence_for_people
 from tests.sheets.conftest import BY, Desk
 from tests.sheets.readers.hostile import HOSTILE, book_with, ods_with, repacked

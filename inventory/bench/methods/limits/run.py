@@ -14,7 +14,7 @@ from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reference.forms import LIMIT_CONDITIONS, UNITS
 from inventory.reference.procedure import OnlyAt, PinList, ReadingSpec
-from inventory.store.text import fold
+from inventory.store.words.text import fold
 
 __all__ = ["CONDITIONS", "judge", "read"]
 

@@ -23,7 +23,7 @@ from inventory.bench.typed_run import ReferenceRun, TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reference.procedure import Procedure
-from inventory.store.text import squeeze
+from inventory.store.words.text import squeeze
 
 __all__ = ["CONDITIONS", "judge", "parse_ways", "read"]
 

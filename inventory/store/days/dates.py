@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.errors import Refused
-from inventory.store.date_words import edtf_of_words
+from inventory.store.days.date_words import edtf_of_words
 
 __all__ = ["FIRST_DAY", "LAST_DAY", "When", "parse_when", "when_on"]
 

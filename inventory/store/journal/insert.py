@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import Connection, Integer
 from sqlalchemy.exc import DBAPIError
 
-from inventory.store.engine import is_sqlite
+from inventory.store.connection.engine import is_sqlite
 from inventory.store.tables import Base, columns_of
 
 __all__ = ["insert", "update"]

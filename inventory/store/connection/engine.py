@@ -12,7 +12,7 @@ from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import NullPool
 
 from inventory.errors import Refused
-from inventory.store.reading import may_write, open_to_read
+from inventory.store.connection.reading import may_write, open_to_read
 
 __all__ = ["WRITES", "is_sqlite", "make_engine", "record_url", "shown"]
 

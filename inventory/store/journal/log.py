@@ -20,9 +20,9 @@ from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
 from inventory.errors import Damaged
-from inventory.store.images import canonical
-from inventory.store.insert import insert
-from inventory.store.merkle import Tree
+from inventory.store.journal.images import canonical
+from inventory.store.journal.insert import insert
+from inventory.store.journal.merkle import Tree
 from inventory.store.tables import JournalEntry, LogHead, LogPlace, RecordInfo
 
 __all__ = ["HEAD", "anchor", "frontier_text", "give_places", "leaf", "note", "root_at"]

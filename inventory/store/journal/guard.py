@@ -9,8 +9,8 @@ from __future__ import annotations
 from sqlalchemy import event
 from sqlalchemy.orm import ORMExecuteState, Session
 
-from inventory.store import commit_count as tally
-from inventory.store import log
+from inventory.store.connection import commit_count as tally
+from inventory.store.journal import log
 
 __all__ = ["ACTS", "DOOR", "RecordSession"]
 

@@ -16,13 +16,13 @@ from sqlalchemy import func, inspect, select
 from sqlalchemy.orm import Session
 from sqlalchemy.orm.attributes import set_committed_value
 
-from inventory.store import log
-from inventory.store.engine import is_sqlite
+from inventory.store.connection.engine import is_sqlite
 from inventory.store.facts import Act
-from inventory.store.guard import DOOR
-from inventory.store.images import FORM, Image, canonical, entry_hash, images_of
-from inventory.store.insert import insert, update
-from inventory.store.keys import reserve
+from inventory.store.journal import log
+from inventory.store.journal.guard import DOOR
+from inventory.store.journal.images import FORM, Image, canonical, entry_hash, images_of
+from inventory.store.journal.insert import insert, update
+from inventory.store.journal.keys import reserve
 from inventory.store.many import among
 from inventory.store.tables import (
     Base,

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from inventory.store.text import fold
+from inventory.store.words.text import fold
 
 __all__ = ["LIMIT", "folded_words", "matching", "search_text"]
 

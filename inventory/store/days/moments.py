@@ -19,11 +19,11 @@ from sqlalchemy import func, not_, null, select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.store import clock
-from inventory.store.engine import is_sqlite
+from inventory.store.connection.engine import is_sqlite
+from inventory.store.days import clock
+from inventory.store.days.zone import day_of, in_zone
 from inventory.store.many import among
 from inventory.store.tables import JournalEntry, RecordInfo, WrongClock
-from inventory.store.zone import day_of, in_zone
 
 __all__ = ["MOST_BEHIND", "Moment", "fixed", "moments_named", "newest_entry", "read_moment", "shown_in", "stated_wrong"]
 

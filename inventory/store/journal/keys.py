@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import func, select, text
 from sqlalchemy.orm import Session
 
-from inventory.store.engine import is_sqlite
+from inventory.store.connection.engine import is_sqlite
 from inventory.store.facts import Act, fact_id
 from inventory.store.tables import Base, FactColumns, Thing
 

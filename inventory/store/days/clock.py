@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
-from inventory.store.readonly import engine_of, fetch_all
+from inventory.store.connection.readonly import engine_of, fetch_all
 
 if TYPE_CHECKING:
-    from inventory.store.readonly import Source
+    from inventory.store.connection.readonly import Source
 
 __all__ = ["now", "now_for", "now_on_server", "stamp", "today"]
 

@@ -16,7 +16,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.store import clock
+from inventory.store.days import clock
 from inventory.store.tables import RecordInfo
 
 __all__ = ["day_of", "in_zone", "machine_zone", "today_in", "zone_of"]

@@ -8,8 +8,8 @@ from typing import Any
 from sqlalchemy import Connection, select, text
 from sqlalchemy.orm import Session
 
-from inventory.store.engine import is_sqlite
-from inventory.store.insert import insert
+from inventory.store.connection.engine import is_sqlite
+from inventory.store.journal.insert import insert
 from inventory.store.many import among
 from inventory.store.tables import SearchEntry
 

@@ -8,7 +8,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from inventory.store.reading import may_write, open_to_read
+from inventory.store.connection.reading import may_write, open_to_read
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection

@@ -1,0 +1,1 @@
+"""Text as people type it: cleaned, folded for comparing, searched, near names."""
