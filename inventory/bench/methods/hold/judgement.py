@@ -75,7 +75,7 @@ def _hindrance(given: HoldInput, limits: HoldLimits) -> str:
 
 def _rises(trace: Trace) -> bool:
     """Whether the vacuum rises by more than the gauge's steps and the air can explain."""
-    vacuum = trace.vacuum_pa.tolist()
+    vacuum = trace.vacuum_pa
     step = trace.accepted_residual_pa * (1 - 1e-9) + TWO_SIDED * trace.u_drift_pa
     return max(vacuum) - vacuum[0] >= step or any(after - before > step for before, after in pairwise(vacuum))
 
@@ -85,7 +85,7 @@ def _unsteady(trace: Trace) -> str:
     half = len(trace.vacuum_pa) // 2
     later = trace.vacuum_pa[half:]
     advice = "wait, top up, tap the glass and hold again"
-    if half and float(later[0] - later[-1]) < trace.accepted_residual_pa:
+    if half and later[0] - later[-1] < trace.accepted_residual_pa:
         return f"the needle falls and then stops: the unit was settling, this is not a leak: {advice}"
     return f"the needle does not fall steadily: {advice}"
 
@@ -156,9 +156,9 @@ def _direct(trace: Trace, given: HoldInput, limits: HoldLimits) -> Verdict:
 
 def _share_between(place: int, trace: Trace) -> tuple[float, float]:
     """The least and the most share that may be left at one reading: the guard, or the two roundings if wider."""
-    share = float(trace.vacuum_pa[place]) / trace.start_pa
-    steps = float(trace.step_pa[place]) / trace.start_pa, share * float(trace.step_pa[0]) / trace.start_pa
-    drift = trace.u_drift_pa * float(trace.times_s[place]) / (trace.span_s * trace.start_pa)
+    share = trace.vacuum_pa[place] / trace.start_pa
+    steps = trace.step_pa[place] / trace.start_pa, share * trace.step_pa[0] / trace.start_pa
+    drift = trace.u_drift_pa * trace.times_s[place] / (trace.span_s * trace.start_pa)
     margin = max(GUARD * math.hypot(*(step / _ROOT_12 for step in steps), drift), sum(steps) / 2.0)
     return share - margin, share + margin
 

@@ -20,7 +20,7 @@ def blank_of(given: HoldInput, limits: HoldLimits, unit: Trace) -> Blank:
     if not given.blank:
         return Blank()
     rig = blank_trace(given)
-    fell, top = rig.start_pa - float(rig.vacuum_pa[-1]), float(rig.vacuum_pa.max())
+    fell, top = rig.start_pa - rig.vacuum_pa[-1], max(rig.vacuum_pa)
     step = rig.coarsest_pa * (1 + 1e-9)
     if top - rig.start_pa > step or fell < -step:
         return Blank("rises", fell, rig.span_s, top)

@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+from statistics import median
 
-import numpy as np
-
-from inventory.bench.methods.hold.decay import Vector
 from inventory.bench.methods.hold.values import HoldInput, HoldLimits
 from inventory.bench.quantities.air import sealed_change_pa
 from inventory.bench.quantities.readings import TimedReading
@@ -29,9 +28,9 @@ class Trace:
     step, and `step_pa` is the size of the jumps.
     """
 
-    times_s: Vector
-    vacuum_pa: Vector
-    step_pa: Vector
+    times_s: tuple[float, ...]
+    vacuum_pa: tuple[float, ...]
+    step_pa: tuple[float, ...]
     drift_pa: float = 0.0
     u_drift_pa: float = 0.0
     assumed: bool = False
@@ -40,17 +39,17 @@ class Trace:
     @property
     def start_pa(self) -> float:
         """The first vacuum, Pa."""
-        return float(self.vacuum_pa[0])
+        return self.vacuum_pa[0]
 
     @property
     def span_s(self) -> float:
         """Seconds from the first reading to the last."""
-        return float(self.times_s[-1])
+        return self.times_s[-1]
 
     @property
     def coarsest_pa(self) -> float:
         """The coarsest step among the readings, Pa."""
-        return float(self.step_pa.max())
+        return max(self.step_pa)
 
     @property
     def accepted_residual_pa(self) -> float:
@@ -67,10 +66,12 @@ def trace_of(given: HoldInput, limits: HoldLimits) -> Trace:
     raw = _raw_trace(given.held, given)
     jump = _jitter_pa(raw.vacuum_pa)
     noisy = jump > 1.5 * raw.coarsest_pa
-    step = np.maximum(raw.step_pa, _ROOT_12 * jump / math.sqrt(6.0)) if noisy else raw.step_pa
+    least = _ROOT_12 * jump / math.sqrt(6.0) if noisy else 0.0
     drift, u_drift, assumed = _drift(given, limits, raw)
-    part = raw.times_s / raw.span_s if raw.span_s else raw.times_s
-    return Trace(raw.times_s, raw.vacuum_pa - drift * part, step, drift, u_drift, assumed, noisy)
+    span = raw.span_s or 1.0
+    vacuum = [each - drift * (time / span) for time, each in zip(raw.times_s, raw.vacuum_pa, strict=True)]
+    step = tuple(max(each, least) for each in raw.step_pa)
+    return Trace(raw.times_s, tuple(vacuum), step, drift, u_drift, assumed, noisy)
 
 
 def blank_trace(given: HoldInput) -> Trace:
@@ -79,13 +80,12 @@ def blank_trace(given: HoldInput) -> Trace:
 
 
 def _raw_trace(readings: Sequence[TimedReading], given: HoldInput) -> Trace:
-    times = np.array([reading.time_s for reading in readings])
-    vacuum = np.array([given.true_pa(reading) for reading in readings])
-    step = np.array([given.step_pa(reading) for reading in readings])
-    return Trace(times - times[0], vacuum, step)
+    start = readings[0].time_s
+    times = tuple(reading.time_s - start for reading in readings)
+    return Trace(times, tuple(map(given.true_pa, readings)), tuple(map(given.step_pa, readings)))
 
 
-def _jitter_pa(vacuum: Vector) -> float:
+def _jitter_pa(vacuum: Sequence[float]) -> float:
     """The standard deviation of the readings' distance from the line between their neighbours, Pa.
 
     The worst of groups of twenty counts, since the first readings of a file average fewer samples than the last. The
@@ -93,8 +93,13 @@ def _jitter_pa(vacuum: Vector) -> float:
     """
     if len(vacuum) < _FEWEST_FOR_JITTER:
         return 0.0
-    off = np.abs(vacuum[:-2] - 2.0 * vacuum[1:-1] + vacuum[2:])
-    return 1.4826 * max(float(np.median(part)) for part in np.array_split(off, max(1, len(off) // 20)))
+    off = [
+        abs(before - 2.0 * each + after) for before, each, after in zip(vacuum, vacuum[1:], vacuum[2:], strict=False)
+    ]
+    groups = max(1, len(off) // 20)
+    size, larger = divmod(len(off), groups)
+    ends = [place * size + min(place, larger) for place in range(groups + 1)]
+    return 1.4826 * max(median(off[start:end]) for start, end in pairwise(ends))
 
 
 def _drift(given: HoldInput, limits: HoldLimits, raw: Trace) -> tuple[float, float, bool]:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-
-import numpy as np
+from itertools import pairwise
 
 from inventory.bench.methods.hold.decay import LawFit
 from inventory.bench.methods.hold.trace import Trace
@@ -139,4 +138,8 @@ def _share(found: HoldResult, trace: Trace, limits: HoldLimits) -> float:
     """The share kept at the rule's time; interpolated between the readings if no law fits."""
     if found.best is not None:
         return found.best.kept(limits.time_s)[0]
-    return float(np.interp(limits.time_s, trace.times_s, trace.vacuum_pa / trace.start_pa))
+    points = list(zip(trace.times_s, trace.vacuum_pa, strict=True))
+    for (before_s, before), (after_s, after) in pairwise(points):
+        if before_s <= limits.time_s <= after_s:
+            return (before + (after - before) * (limits.time_s - before_s) / (after_s - before_s)) / trace.start_pa
+    return trace.vacuum_pa[-1] / trace.start_pa
