@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import numpy as np
 import pytest
@@ -11,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import curve_fit
 
-from inventory.bench.methods.hold import decay, least_squares, long_holds
 from inventory.bench.methods.hold.decay import LAWS, Law, fit_law, share_kept
+from inventory.bench.methods.hold.least_squares import fit_two_parameters
 
 ROOT_12 = math.sqrt(12.0)
 
@@ -96,30 +95,14 @@ def test_the_true_rate_lies_between_the_slowest_and_the_fastest(law: Law, count:
 
 
 def test_no_curve_is_no_fit() -> None:
-    def shape(loss: Any) -> Any:
-        return np.exp(-loss), -np.exp(-loss)  # of one number or of many
+    def shape(loss: float) -> tuple[float, float]:
+        return math.exp(-loss), -math.exp(-loss)
 
     times = np.array([0.0, 10.0])
     assert fit_law("exponential", times, np.array([50.0, 0.0]), np.ones(2)) is None  # no exponential ends at nothing
 
-    for module in (least_squares, long_holds):
-        assert module.fit_two_parameters(shape, [0.0] * 2, [1.0] * 2, [1.0] * 2, 1.0) is None
-        one_place = [1.0] * 3
-        assert module.fit_two_parameters(shape, one_place, [1.0, 2.0, 3.0], [1.0] * 3, 1.0) is None
-
-
-@pytest.mark.parametrize("law", LAWS)
-def test_few_and_many_readings_are_fitted_alike(law: Law) -> None:
-    times, vacuum, u = [0.0, 0.2, 0.5, 0.7, 1.0], [1.0, 0.97, 0.93, 0.88, 0.86], [0.006, 0.006, 0.003, 0.006, 0.006]
-    few = least_squares.fit_two_parameters(decay._SHAPES[law], times, vacuum, u, 0.1)
-    many = long_holds.fit_two_parameters(long_holds.SHAPES[law], times, vacuum, u, 0.1)
-    half = [2 * each for each in u]
-
-    assert few is not None and many is not None
-    assert vars(few) == pytest.approx(vars(many), rel=1e-9)
-    assert decay._rates_through(law, times, vacuum, half, 1.0) == pytest.approx(
-        long_holds.rates_through(law, times, vacuum, half, 1.0), rel=1e-12
-    )
+    assert fit_two_parameters(shape, [0.0] * 2, [1.0] * 2, [1.0] * 2, 1.0) is None
+    assert fit_two_parameters(shape, [1.0] * 3, [1.0, 2.0, 3.0], [1.0] * 3, 1.0) is None
 
 
 def test_another_start_falls_faster_by_the_law() -> None:

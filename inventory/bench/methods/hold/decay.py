@@ -24,8 +24,8 @@ LAWS: tuple[Law, ...] = ("exponential", "orifice", "straight")
 _START_POWER: dict[Law, float] = {"exponential": 0.0, "orifice": 0.5, "straight": 1.0}
 _TWO_SIDED = 1.960
 _ROOT_12 = math.sqrt(12.0)
-_FEW = 12
 _MOST_GAIN = 700.0
+_MOST_LEVELS = 250
 
 
 @dataclass(frozen=True)
@@ -102,16 +102,10 @@ def fit_law(law: Law, times_s: Sequence[float], vacuum_pa: Sequence[float], step
     kept = min(max(left[-1], 0.01), 2.0)
     guess = -math.log(kept) if law == "exponential" else (1.0 - kept) * (0.6 if law == "orifice" else 1.0)
     u, half = [each / _ROOT_12 for each in step], [each / 2.0 for each in step]
-    if few := len(since) <= _FEW:
-        fit = fit_two_parameters(_SHAPES[law], since, left, u, guess)
-    else:
-        from inventory.bench.methods.hold import long_holds  # numpy: 150 ms, only for the readings of a logger
-
-        fit = long_holds.fit_two_parameters(long_holds.SHAPES[law], since, left, u, guess)
+    fit = fit_two_parameters(_SHAPES[law], since, left, u, guess)
     if fit is None or fit.amplitude <= 0.0:
         return None
-    rates_through = _rates_through if few else long_holds.rates_through
-    slowest, fastest = rates_through(law, since, left, half, fit.amplitude)
+    slowest, fastest = _rates_through(law, since, left, half, fit.amplitude)
     if slowest > fastest:
         slowest = fastest = fit.rate
     u_rate = fit.u_rate
@@ -161,13 +155,19 @@ def _rates_through(
     """Lowest and highest rate of a curve within half a step of every reading; lowest above highest if there is none.
 
     The logarithm (exponential), the root (orifice) or the curve itself (straight) is a line, so each pair of readings
-    bounds its slope.
+    bounds its slope. Of consecutive equal readings only the first and last matter.
     """
-    low = [_straightened(law, max(1e-9, each - its_half)) for each, its_half in zip(vacuum, half, strict=True)]
-    high = [_straightened(law, max(1e-9, each + its_half)) for each, its_half in zip(vacuum, half, strict=True)]
-    pairs = list(combinations(range(len(times)), 2))
-    least = max((low[one] - high[other]) / (times[other] - times[one]) for one, other in pairs)
-    most = min((high[one] - low[other]) / (times[other] - times[one]) for one, other in pairs)
+    last = len(vacuum) - 1
+    ends = [at for at in range(last + 1) if at in (0, last) or not vacuum[at - 1] == vacuum[at] == vacuum[at + 1]]
+    if len(ends) > 2 * _MOST_LEVELS:
+        return math.inf, -math.inf
+    edges = [
+        (times[at], *(_straightened(law, max(1e-9, vacuum[at] + off)) for off in (-half[at], half[at]))) for at in ends
+    ]
+    least, most = -math.inf, math.inf
+    for (before_s, before_low, before_high), (after_s, after_low, after_high) in combinations(edges, 2):
+        least = max(least, (before_low - after_high) / (after_s - before_s))
+        most = min(most, (before_high - after_low) / (after_s - before_s))
     steepness = 1.0 if law == "exponential" else _straightened(law, start)
     return least / steepness, most / steepness
 

@@ -1,7 +1,7 @@
 """Weighted least squares of a curve with two parameters: amplitude * shape(rate * x).
 
-In plain floats, for the few readings that a person notes: importing numpy takes longer (0.15 s) than fitting a thousand
-such holds. `long_holds` has the same for the many readings of a logger, on numpy.
+In plain floats: a person notes few readings, a logger's are thinned to some hundred, and importing numpy takes longer
+(0.15 s) than fitting a thousand short holds.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from operator import mul
 
-__all__ = ["FitState", "Shape", "TwoParameterFit", "converged", "fit_two_parameters"]
+__all__ = ["Shape", "TwoParameterFit", "fit_two_parameters"]
 
 Shape = Callable[[float], tuple[float, float]]
 """A curve over rate times x (a pure number): its value and its slope."""
@@ -38,7 +38,7 @@ class TwoParameterFit:
 
 
 @dataclass(frozen=True)
-class FitState:
+class _FitState:
     """One step of the fit: a rate with its best amplitude, weighted residuals, and sums of the normal equations."""
 
     rate: float
@@ -62,17 +62,6 @@ class FitState:
         """How far the rate should move from here."""
         return self.value_value * self.slope_residual / self.determinant
 
-    def as_fit(self, scale: float, u: Sequence[float]) -> TwoParameterFit:
-        """The fit that ends here; x was divided by `scale`, `u` are the standard uncertainties of the points."""
-        return TwoParameterFit(
-            amplitude=self.amplitude,
-            rate=self.rate / scale,
-            u_amplitude=math.sqrt(self.slope_slope / self.determinant),
-            u_rate=math.sqrt(self.value_value / self.determinant) / scale,
-            chi_square=self.chi_square,
-            largest_residual=float(max(map(abs, map(mul, self.residual, u)))),
-        )
-
 
 def fit_two_parameters(
     shape: Shape, x: Sequence[float], y: Sequence[float], u: Sequence[float], rate: float
@@ -89,19 +78,25 @@ def fit_two_parameters(
     weight = [1.0 / each for each in u]
     target = [each / its_u for each, its_u in zip(y, u, strict=True)]
 
-    def evaluate(rate: float) -> FitState | None:
-        return _evaluate(shape, scaled, weight, target, rate)
+    best = _converged(shape, scaled, weight, target, rate * scale)
+    if best is None:
+        return None
+    return TwoParameterFit(
+        amplitude=best.amplitude,
+        rate=best.rate / scale,
+        u_amplitude=math.sqrt(best.slope_slope / best.determinant),
+        u_rate=math.sqrt(best.value_value / best.determinant) / scale,
+        chi_square=best.chi_square,
+        largest_residual=float(max(map(abs, map(mul, best.residual, u)))),
+    )
 
-    best = converged(evaluate, rate * scale, 1e-26 * _dot(target, target))
-    return None if best is None else best.as_fit(scale, u)
 
-
-def converged(evaluate: Callable[[float], FitState | None], rate: float, noise_floor: float) -> FitState | None:
-    """The converged fit; None if it does not converge, or if the points do not determine both parameters.
-
-    `evaluate` gives the state at a rate; a chi-square worse by no more than `noise_floor` is no worse.
-    """
-    best = evaluate(rate)
+def _converged(
+    shape: Shape, x: Sequence[float], weight: Sequence[float], target: Sequence[float], rate: float
+) -> _FitState | None:
+    """The converged fit; None if it does not converge, or if the points do not determine both parameters."""
+    best = _evaluate(shape, x, weight, target, rate)
+    noise_floor = 1e-26 * _dot(target, target)
     for _ in range(_MOST_STEPS):
         if best is None or not best.determinant:
             return None
@@ -109,7 +104,7 @@ def converged(evaluate: Callable[[float], FitState | None], rate: float, noise_f
         slack = 1e-12 * best.chi_square + noise_floor
         step = best.step
         while abs(step) > close:
-            tried = evaluate(best.rate + step)
+            tried = _evaluate(shape, x, weight, target, best.rate + step)
             if tried is not None and tried.chi_square <= best.chi_square + slack:
                 break
             step /= 2.0
@@ -121,7 +116,7 @@ def converged(evaluate: Callable[[float], FitState | None], rate: float, noise_f
 
 def _evaluate(
     shape: Shape, x: Sequence[float], weight: Sequence[float], target: Sequence[float], rate: float
-) -> FitState | None:
+) -> _FitState | None:
     """The sums at one rate with its best amplitude; None if the curve is zero everywhere."""
     curve = [shape(rate * each) for each in x]
     value = [at * its_weight for (at, _), its_weight in zip(curve, weight, strict=True)]
@@ -131,7 +126,7 @@ def _evaluate(
     amplitude = _dot(value, target) / value_value
     slope = [fall * (amplitude * w * each) for (_, fall), w, each in zip(curve, weight, x, strict=True)]
     residual = [wanted - amplitude * at for wanted, at in zip(target, value, strict=True)]
-    return FitState(
+    return _FitState(
         rate,
         amplitude,
         residual,
