@@ -20,6 +20,7 @@ _MINOR = {
     **dict.fromkeys(("CLF", "UYW"), 4),
 }
 _CURRENCY = re.compile(r"[A-Z]{3}")
+_COMMA = re.compile(r"[0-9]{1,30},[0-9]{1,2}")
 _AMOUNT = re.compile(r"[0-9]{1,30}(\.[0-9]{1,30})?")
 
 
@@ -41,6 +42,8 @@ def checked_amount(amount: str, currency: str) -> tuple[str, str]:
     """Amount and currency as they are recorded. Raises `Refused` if one of them cannot be read."""
     code = checked_currency(currency)
     digits = str(amount).strip().replace(" ", "").replace("'", "")
+    if _COMMA.fullmatch(digits):  # never three digits: that may be a thousands mark
+        digits = digits.replace(",", ".")
     if not _AMOUNT.fullmatch(digits):
         raise Refused(
             "not-an-amount", f'"{amount}" is not an amount', hint="write it with a decimal point, e.g. 1250.50"

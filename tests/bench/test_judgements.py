@@ -31,7 +31,6 @@ HOLD = ["0s=50cmHg", "10s=48cmHg"]
         ),
         ("hold", "pressure sensor", HOLD, {"colour": "red"}, "no-such-condition"),
         ("resistance", "pressure sensor", ["coil=5ohm"], {}, "unknown-reading"),
-        ("resistance", "pressure sensor", ["primary=94"], {}, "no-quantity"),
         ("resistance", "pressure sensor", ["primary=94ohm"], {"meter": "good"}, "no-meter"),
         ("resistance", "pressure sensor", ["primary=94ohm"], {"resolution": "OL"}, "no-size"),
     ],

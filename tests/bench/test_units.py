@@ -77,10 +77,8 @@ def test_what_is_typed_is_understood_with_its_last_digit(
     ("text", "dimension", "code"),
     [
         ("50 bananas", "pressure", "no-such-unit"),
-        ("50 cmhg", "pressure", "no-such-unit"),
         ("50 kg", "pressure", "wrong-dimension"),
         ("10 s", "pressure", "wrong-dimension"),
-        ("31 C", "temperature", "wrong-dimension"),
         ("5 mi/h", "pressure", "wrong-dimension"),
         ("10degC", "temperature difference", "wrong-dimension"),
         ("10delta_degC", "temperature", "wrong-dimension"),

@@ -175,6 +175,8 @@ COMMANDS = (
     "bench run hald K4127-7 --reading 0s=50cmHg",
     "bench run hold D2222-6 --reading 0s=50cmHg",
     "bench run insulation K2210-C --reading 'primary to case=OL'",
+    "bench run hold K4127-7 --reading 0s=40kPaabs",
+    "bench run resistance K4127-7 --reading primary=94ohm --meter '1.6% fs'",
     "bench run hold K4127-7 --reading 0s",
     "bench run hold K4127-7 --reading soon=50cmHg",
     "bench run hold K4127-7 --reading 0s=50cmHg --reading 0s=49cmHg",

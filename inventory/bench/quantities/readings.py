@@ -23,6 +23,7 @@ __all__ = [
     "parse_timed",
     "refuse_beyond_atmosphere",
     "split_reading",
+    "without_sign",
 ]
 
 _BAROMETER_PA = (30000.0, 110000.0)
@@ -31,6 +32,13 @@ _WEATHER_PA = 6000.0
 _HIGHEST_M = 6000.0
 _PERCENT = re.compile(r"(\d+(?:[.,]\d+)?)\s*%(?:\s*(?:of\s+)?(?:reading|rdg))?", re.IGNORECASE)
 _COUNTS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:[x×*]\s*(\S.*)|(?:counts?|digits?|dgts?|d))", re.IGNORECASE)
+_WHOLE = re.compile(r"(?:±|\+/-|\+-)?\s*\(?\s*(.*?)\s*\)?", re.DOTALL)
+_OF_SPAN = re.compile(
+    r"(?:class|cl\.?)\s*(\d+(?:[.,]\d+)?)\s*%?\s*,?\s*(?:of\s+)?(.*)"
+    r"|(\d+(?:[.,]\d+)?)\s*%\s*(?:of\s+)?(?:fs|f\.s\.|fsd|full scale|span|range)\s*,?\s*(?:of\s+)?(.*)"
+    r"|(\d+(?:[.,]\d+)?)\s*%\s*of\s+(\d.*)",
+    re.IGNORECASE,
+)
 
 
 @dataclass(frozen=True)
@@ -80,7 +88,7 @@ def parse_timed(texts: Iterable[str], *, where: str = "reading") -> tuple[TimedR
                 hint="write the time and the vacuum, e.g. 10s=48cmHg",
             )
         time = parse_quantity(name, "time", where=where)
-        points.append(TimedReading(time.si, parse_quantity(value, "pressure", where=where)))
+        points.append(TimedReading(time.si, parse_quantity(without_sign(value), "pressure", where=where)))
     points.sort(key=lambda point: point.time_s)
     for before, after in pairwise(points):
         if after.time_s <= before.time_s:
@@ -91,7 +99,7 @@ def parse_timed(texts: Iterable[str], *, where: str = "reading") -> tuple[TimedR
 def parse_named(
     texts: Iterable[str], names: tuple[str, ...] = (), *, where: str = "reading"
 ) -> tuple[NamedReading, ...]:
-    """Read named resistances. With `names`, raises `Refused` for any other name."""
+    """Read named resistances, in ohm if no unit is typed. With `names`, raises `Refused` for any other name."""
     readings: list[NamedReading] = []
     for text in texts:
         raw, value = split_reading(text, where)
@@ -105,16 +113,23 @@ def parse_named(
             )
         if any(name == reading.name for reading in readings):
             raise Refused("reading-twice", f"there are two readings for {name}", where=where, hint="keep one")
-        readings.append(NamedReading(name, parse_quantity(value, "resistance", where=where)))
+        readings.append(NamedReading(name, parse_quantity(value, "resistance", where=where, default_unit="ohm")))
     return tuple(readings)
 
 
 def parse_meter(text: str, dimension: Dimension = "resistance", *, where: str = "meter") -> MeterSpec:
-    """Read a meter's specification, such as `0.8% + 2 x 0.1ohm`, `1% + 3 counts` or `0.5ohm`, for a dimension."""
+    """Read a meter's specification, such as `0.8% + 2 x 0.1ohm`, `1% + 3 counts` or `0.5ohm`, for a dimension.
+
+    The class of a gauge, and a share of full scale, are shares of its span, which must be named: `class 1.6, 76cmHg`
+    (EN 837-1: the class is the largest error in per cent of the span; from memory).
+    """
     share = fixed = counts = 0.0
-    for term in text.split("+"):
+    whole = _WHOLE.fullmatch(text.strip())
+    for term in (whole[1] if whole else text).split("+"):
         term = term.strip()
-        if percent := _PERCENT.fullmatch(term):
+        if span := _OF_SPAN.fullmatch(term):
+            fixed += _share_of_span(span, text, dimension, where)
+        elif percent := _PERCENT.fullmatch(term):
             share += _number(percent.group(1)) / 100.0
         elif (several := _COUNTS.fullmatch(term)) and several.group(2):
             fixed += _number(several.group(1)) * parse_quantity(several.group(2), dimension, where=where).si
@@ -186,6 +201,25 @@ def split_reading(text: str, where: str = "reading") -> tuple[str, str]:
             hint="write NAME=VALUE UNIT, e.g. 10s=48cmHg or primary=94.1ohm",
         )
     return name.strip(), value.strip()
+
+
+def without_sign(text: str) -> str:
+    """A vacuum as people write it, without the sign with which some gauges and hands show it: -20inHg."""
+    return text.lstrip("-\u2212\u2013 ")
+
+
+def _share_of_span(found: re.Match[str], text: str, dimension: Dimension, where: str) -> float:
+    """The largest error of a gauge, in SI, from its class or a share of its span."""
+    share, span = next((found[at], found[at + 1]) for at in (1, 3, 5) if found[at])
+    top = without_sign(re.split(r"\.\.+|\bto\b|(?<=\d)\s*-\s*(?=[-\d])", span)[-1].strip())
+    if not top:
+        raise Refused(
+            "no-span",
+            f'"{text}" is a share of the span, which is not named',
+            where=where,
+            hint=f"write the span with it, e.g. {text.strip()}, 76cmHg",
+        )
+    return _number(share) / 100.0 * parse_quantity(top, dimension, where=where).si
 
 
 def _number(text: str) -> float:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import Any, Literal
 
+from inventory.bench.quantities.hand import OPEN, as_units_write, fraction_of, rewritten
 from inventory.bench.quantities.usual_units import USUAL_UNITS
 from inventory.errors import Refused
 
@@ -128,7 +129,7 @@ class Quantity:
     @cached_property
     def unit_si(self) -> float:
         """One of the typed unit in SI; 0 for `OL`, which has none."""
-        return self.step_si / 10.0 ** -_decimals(self.text) if self.step_si else 0.0
+        return self.step_si / _step(self.text) if self.step_si else 0.0
 
     @property
     def spaced(self) -> str:
@@ -150,26 +151,28 @@ class _Unit:
     dimensions: str
 
 
-def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None) -> Quantity:
-    """Read one typed quantity of the wanted dimension.
+def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None, default_unit: str = "") -> Quantity:
+    """Read one typed quantity of the wanted dimension; `default_unit` is taken if none is typed.
 
     The space before the unit may be left out. A decimal comma is accepted if it cannot be a thousands mark. `OL` and
-    `>20Mohm` are accepted for resistances only. Raises `Refused` for anything else.
+    `>20Mohm` are accepted for resistances only; `hand` has further ways of writing. Raises `Refused` for anything else.
     """
-    plain = unicodedata.normalize("NFKC", text).replace("\u2212", "-").strip()
+    plain = unicodedata.normalize("NFKC", rewritten(text, dimension)).replace("\u2212", "-").strip()
     if len(plain) > _LONGEST:
         raise _refused(f"{text[:_LONGEST]}...", "is too long", dimension, where)
-    if dimension == "resistance" and plain.upper() in {"OL", "0L", "O.L", "O.L."}:
+    if dimension == "resistance" and plain.upper() in OPEN:
         return Quantity(0.0, "OL", "", 0.0, beyond=True, step_si=0.0)
     beyond = plain.startswith(">")
     if beyond and dimension != "resistance":
         raise _refused(text, "cannot be beyond the range here", dimension, where)
     body = plain.lstrip("> ") if beyond else plain
-    match = _NUMBER.match(body)
-    if match is None:
+    number = _number_of(body)
+    if not number:
         raise _refused(text, "does not begin with a number", dimension, where)
-    value = _value(match.group(), text, where)
-    unit = "".join(body[match.end() :].split())
+    value = _value(number, text, where)
+    unit = as_units_write("".join(body[len(number) :].split()) or default_unit, dimension)
+    if dimension == "pressure" and unit.casefold().endswith("abs"):
+        raise _absolute(text, where)
     if dimension in _PLAIN:
         meaning = _plain(unit, dimension, text, where)
     elif not unit:
@@ -177,8 +180,8 @@ def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None)
     else:
         meaning = _meant(unit, dimension, text, where)
     _bounds(value, meaning, dimension, text, where)
-    step = meaning.factor * 10.0 ** -_decimals(match.group())
-    return Quantity(value, match.group(), unit, meaning.offset + meaning.factor * value, beyond, step)
+    step = meaning.factor * _step(number)
+    return Quantity(value, number, unit, meaning.offset + meaning.factor * value, beyond, step)
 
 
 def shown(value: float, step: float) -> str:
@@ -193,6 +196,8 @@ def shown(value: float, step: float) -> str:
 
 def _value(number: str, text: str, where: str | None) -> float:
     """The number typed. Raises `Refused` for a comma that may be a thousands mark."""
+    if by_parts := fraction_of(number):
+        return float(by_parts[1])
     marks = number.count(",") + number.count(".")
     whole, _, fraction = number.partition(",")
     if marks > 1 or (len(fraction) == 3 and whole.lstrip("+-").strip("0") != ""):
@@ -205,9 +210,17 @@ def _value(number: str, text: str, where: str | None) -> float:
     return float(number.replace(",", "."))
 
 
-def _decimals(number: str) -> int:
-    """How many digits were typed after the decimal mark."""
-    return len(number.replace(",", ".").partition(".")[2])
+def _number_of(body: str) -> str:
+    """The number that a text begins with, as typed; empty if there is none."""
+    fraction, match = fraction_of(body), _NUMBER.match(body)
+    return fraction[0] if fraction else match.group() if match else ""
+
+
+def _step(number: str) -> float:
+    """One of the last digit typed, or of the fraction: 0.1 for 48.2, 0.5 for 19 1/2."""
+    if fraction := fraction_of(number):
+        return float(fraction[2])
+    return float(10.0 ** -len(number.replace(",", ".").partition(".")[2]))
 
 
 def _plain(unit: str, dimension: Dimension, text: str, where: str | None) -> _Unit:
@@ -252,6 +265,15 @@ def _bounds(value: float, meaning: _Unit, dimension: Dimension, text: str, where
 
 def _refused(text: str, what: str, dimension: Dimension, where: str | None) -> Refused:
     return Refused("no-quantity", f'"{text}" {what}', where=where, hint=_hint(dimension))
+
+
+def _absolute(text: str, where: str | None) -> Refused:
+    return Refused(
+        "absolute-pressure",
+        f'"{text}" is counted from empty space; a pressure here is counted from the air around',
+        where=where,
+        hint="a vacuum is what the barometer shows less this; write that",
+    )
 
 
 def _hint(dimension: Dimension) -> str:

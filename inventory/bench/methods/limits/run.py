@@ -183,7 +183,7 @@ def _read_one(
     if caught is not None and isinstance(over, Quantity) and not _parses_as(value, dimension):
         quantity = parse_quantity(value, caught, where="reading")
         return _rate(name, limit, quantity, accuracy.half_width(quantity, caught), over.si)
-    quantity = parse_quantity(value, dimension, where="reading")
+    quantity = parse_quantity(value, dimension, where="reading", default_unit=_usual_unit(spec, dimension))
     half_width = 0.0 if dimension == "count" else accuracy.half_width(quantity, dimension)
     if quantity.beyond:
         overrange = words.procedure.figures.get("overrange")
@@ -191,6 +191,11 @@ def _read_one(
         return ReadValue(name, limit, at_least, unit_si=1.0, text=quantity.typed, beyond=True)
     typed = (quantity.unit, quantity.unit_si, quantity.text)
     return ReadValue(name, limit, quantity.si, half_width, *typed, time_s=time_s)
+
+
+def _usual_unit(spec: ReadingSpec, dimension: Dimension) -> str:
+    """The unit of a reading typed without one; none for a plain number, and for a pressure, which is read in many."""
+    return "" if dimension in ("pressure", "count", "ratio") else spec.unit
 
 
 def _parses_as(value: str, dimension: Dimension) -> bool:

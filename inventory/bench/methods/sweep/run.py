@@ -17,6 +17,7 @@ from inventory.bench.quantities.readings import (
     parse_meter,
     refuse_beyond_atmosphere,
     split_reading,
+    without_sign,
 )
 from inventory.bench.quantities.units import Quantity, parse_quantity
 from inventory.bench.typed_run import ReferenceRun, TypedWords
@@ -101,7 +102,7 @@ def _point(text: str, step: Quantity | None, where: str) -> tuple[str, Quantity,
     plain = text.strip()
     mark = next((each for each in (_UP, _DOWN) if plain.casefold().startswith(each)), "")
     vacuum_text, value_text = split_reading(plain[len(mark) :], where)
-    vacuum = parse_quantity(vacuum_text, "pressure", where=where)
+    vacuum = parse_quantity(without_sign(vacuum_text), "pressure", where=where)
     value = parse_quantity(value_text, "inductance", where=where)
     if value.si <= 0.0:
         raise Refused("no-size", f'"{text}": an inductance cannot be {value.spaced}', where=where)
