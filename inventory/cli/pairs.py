@@ -61,7 +61,7 @@ def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, a
 )
 @pass_door
 def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ...]) -> Answer:
-    """The best pairs from a whole shelf: as many confirmed as possible, then probable, then possible."""
+    """The best pairs from a whole shelf, sound parts first: most confirmed, then probable, then possible ones."""
     from inventory.pairing.queries import shelf_plan
 
     with door.record.read() as session:
@@ -75,6 +75,8 @@ def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ..
         lines.append("Look out for")
         lines += [f"  {wish.says}" for wish in made.wishes]
     counts = ", ".join(f"{many} {grade}" for grade, many in made.counts.items())
+    if failed := sum(bool(pair.sensor_candidate.failed or pair.unit_candidate.failed) for pair in made.pairs):
+        counts += f"; in {failed} of these pairs a part failed a test"
     return Answer(made.as_dict(), "\n".join([*lines, counts]))
 
 
