@@ -75,9 +75,8 @@ def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ..
         lines.append("Look out for")
         lines += [f"  {wish.says}" for wish in made.wishes]
     counts = ", ".join(f"{many} {grade}" for grade, many in made.counts.items())
-    if failed := sum(bool(pair.sensor_candidate.failed or pair.unit_candidate.failed) for pair in made.pairs):
-        counts += f"; in {failed} of these pairs a part failed a test"
-    return Answer(made.as_dict(), "\n".join([*lines, counts]))
+    told = "; ".join(words for words in (counts, made.failed_words) if words)
+    return Answer(made.as_dict(), "\n".join([*lines, told]))
 
 
 @command.command("paper")

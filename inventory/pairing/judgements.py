@@ -54,6 +54,11 @@ class PairJudgement:
         return self.sensor_candidate.p_serviceable * self.unit_candidate.p_serviceable
 
     @property
+    def failed(self) -> bool:
+        """Whether one of the two failed a test."""
+        return bool(self.sensor_candidate.failed or self.unit_candidate.failed)
+
+    @property
     def documents(self) -> int:
         """The number of documents of both."""
         return self.sensor_candidate.document_count + self.unit_candidate.document_count

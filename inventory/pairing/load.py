@@ -267,5 +267,7 @@ def _tests(runs: Iterable[RunView]) -> Iterator[TestBeside]:
     decided = {run.procedure: run for run in runs if run.judgement.verdict in ("pass", "fail")}
     for procedure, run in decided.items():
         word: Literal["pass", "fail"] = "pass" if run.judgement.verdict == "pass" else "fail"
-        says = f"{word}ed the {procedure} on {day_words(run.fact.on)}"
+        on_file = run.context.data.failures.tests.get(procedure)
+        test = on_file.phrase if on_file is not None else f"the {procedure}"
+        says = f"{word}ed {test} on {day_words(run.fact.on)}"
         yield TestBeside(procedure, word, says, run.fact.on, run.fact.id)

@@ -232,5 +232,6 @@ def _draw(row: object, width: int) -> Content:
         return shown(crop(f"{row.title}: {', '.join(row.tags)}", width))
     if not isinstance(row, PairLine):
         return Content("")
-    word = "reserved" if row.reserved and len(row.tags) == 1 else f"{row.grade}{', reserved' if row.reserved else ''}"
+    also = f"{', failed' if row.failed else ''}{', reserved' if row.reserved else ''}"
+    word = "reserved" if row.reserved and len(row.tags) == 1 else f"{row.grade}{also}"
     return shown(crop(f"{row.sensor:<8} {row.unit:<8} {word}", width))

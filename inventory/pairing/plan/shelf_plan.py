@@ -42,6 +42,12 @@ class Plan:
     wishes: tuple[Wish, ...] = ()
     short_by: float = field(default=0.0, compare=False)
 
+    @property
+    def failed_words(self) -> str:
+        """In how many pairs a part failed a test, in words; empty if in none."""
+        failed = sum(pair.failed for pair in self.pairs)
+        return f"in {failed} of these pairs a part failed a test" if failed else ""
+
     def as_dict(self) -> dict[str, object]:
         """The JSON of `pairs plan`."""
         return {
