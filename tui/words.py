@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-__all__ = ["clock_time", "counted", "day_words", "listed", "many", "numbered", "short_day"]
-
-
-def day_words(edtf: str) -> str:
-    """A day in words, "12 March 2026"; a vague date unchanged."""
-    return _day(edtf, "%B")
+__all__ = ["clock_time", "counted", "listed", "many", "numbered", "short_day"]
 
 
 def short_day(edtf: str) -> str:
     """A day in short words, "12 Mar 2026"; a vague date unchanged."""
-    return _day(edtf, "%b")
+    try:
+        day = date.fromisoformat(edtf)
+    except ValueError:
+        return edtf
+    return f"{day.day} {day:%b} {day.year}"
 
 
 def clock_time(utc: str) -> str:
@@ -40,11 +39,3 @@ def listed(*words: str | None) -> str:
 def numbered(place: int, words: str) -> str:
     """A line with its number."""
     return f"{place:>2} {words}"
-
-
-def _day(edtf: str, month: str) -> str:
-    try:
-        day = date.fromisoformat(edtf)
-    except ValueError:
-        return edtf
-    return f"{day.day} {day.strftime(month)} {day.year}"

@@ -61,7 +61,7 @@ def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, a
 )
 @pass_door
 def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ...]) -> Answer:
-    """The best pairs from a whole shelf: as many confirmed as possible, then probable, then possible."""
+    """The best pairs from a whole shelf, sound parts first: most confirmed, then probable, then possible ones."""
     from inventory.pairing.queries import shelf_plan
 
     with door.record.read() as session:
@@ -75,7 +75,8 @@ def plan(door: Door, place: str | None, car: str | None, reserved: tuple[str, ..
         lines.append("Look out for")
         lines += [f"  {wish.says}" for wish in made.wishes]
     counts = ", ".join(f"{many} {grade}" for grade, many in made.counts.items())
-    return Answer(made.as_dict(), "\n".join([*lines, counts]))
+    told = "; ".join(words for words in (counts, made.failed_words) if words)
+    return Answer(made.as_dict(), "\n".join([*lines, told]))
 
 
 @command.command("paper")

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from inventory.condition_list.values import Item
 from inventory.pairing.candidate import SENSOR_KIND, Candidate
+from inventory.pairing.findings.by_part import name
 from inventory.pairing.plan.shelf import Shelf, Side, build_shelf
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ def add_mates(items: Sequence[Item], candidates: Sequence[Candidate], fits: Fits
     for sensor, mates in of_sensors:
         sentences[sensor.tag] = _of_sensor(sensor, mates, by_tag)
     for unit, mates in of_units:
-        sentences[unit.tag] = _of_unit(mates, by_tag)
+        sentences[unit.tag] = _of_unit(mates, by_tag) + _failed([unit, *mates.named])
     return [replace(item, goes_with=sentences.get(item.tag)) for item in items]
 
 
@@ -111,9 +112,10 @@ def _classes(side: Side) -> list[list[Candidate]]:
 
 
 def _of_sensor(sensor: Candidate, mates: _Mates, by_tag: Mapping[str, Item]) -> str:
+    failed = _failed([sensor, *mates.named])
     if sensor.setting is not None:
-        return f"{mates}: a paper says that a specialist set the sensor for it ({sensor.setting.on})"
-    return f"{mates}: codes read on both, equal; {_seals_of([by_tag[sensor.tag]])}"
+        return f"{mates}: a paper says that a specialist set the sensor for it ({sensor.setting.on}){failed}"
+    return f"{mates}: codes read on both, equal; {_seals_of([by_tag[sensor.tag]])}{failed}"
 
 
 def _of_unit(mates: _Mates, by_tag: Mapping[str, Item]) -> str:
@@ -123,6 +125,11 @@ def _of_unit(mates: _Mates, by_tag: Mapping[str, Item]) -> str:
         day = sensor.setting.on if sensor.setting is not None else ""
         return f"{sensor.tag}: a paper says that a specialist set that sensor for it ({day})"
     return f"{mates}: codes read on both, equal; {_seals_of([by_tag[sensor.tag] for sensor in mates.named])}"
+
+
+def _failed(parts: Iterable[Candidate]) -> str:
+    """The failed tests, which stand beside the sentence on who belongs with whom."""
+    return "".join(f"; {name(part)} {test.says}" for part in parts for test in part.failed)
 
 
 def _seals_of(sensors: Sequence[Item]) -> str:

@@ -21,6 +21,7 @@ __all__ = [
     "SealState",
     "Setting",
     "StripDown",
+    "TestBeside",
 ]
 
 SENSOR_KIND = "pressure sensor"
@@ -48,9 +49,29 @@ class SealNoted:
 
 @dataclass(frozen=True, slots=True)
 class OnRecord:
-    """Something on record about a part, in words ("failed the hold, 12 March 2026"), with its fact."""
+    """Something on record about a part, in words ("board resoldered (2026-03-12)"), with its fact.
+
+    `day` is its latest possible day, in ISO form, where a later fact may undo it.
+    """
 
     says: str
+    fact: str = ""
+    day: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TestBeside:
+    """The last pass or fail of one procedure on a part. It stands beside the grade of a pair and does not change it.
+
+    `says` is said of the part: "failed the hold on 12 March 2026". `on` is EDTF, empty if not known.
+    """
+
+    __test__ = False  # not a test case, whatever a test runner thinks of the name
+
+    procedure: str
+    verdict: Literal["pass", "fail"]
+    says: str
+    on: str = ""
     fact: str = ""
 
 
@@ -102,11 +123,11 @@ class Candidate:
 
     `p_serviceable` is in 0 to 1. `seal_state` is the worst of `seals_noted` (renewed without a document counts as
     disturbed; none noted: not seen). `opened` is recorded work on the unit itself, which may have opened or trimmed it;
-    not work on bracket, mounts or label, nor on the outside idle-mixture knob (`knob`). `strip_down` is the one in
-    which it last came off a car. `fitted_to` names the car it is on, `away` says that it is lent or sent out. `changed`
-    is the last time of work on the unit itself or of a broken seal (empty: never); `calibration_shown` holds the runs
-    that show its calibration. `setting` is a specialist's last paper, `reserved` a reservation. `fact` is the part's
-    first marking, `code_fact` the reading of its code.
+    not work on bracket, mounts or label, nor on the outside idle-mixture knob (`knob`). `tests` says whether it works,
+    never with whom it belongs. `strip_down` is the one in which it last came off a car. `fitted_to` names the car it is
+    on, `away` says that it is lent or sent out. `changed` is the last time of work on the unit itself or of a broken
+    seal (empty: never); `calibration_shown` holds the runs that show its calibration. `setting` is a specialist's last
+    paper, `reserved` a reservation. `fact` is the part's first marking, `code_fact` the reading of its code.
     """
 
     tag: str
@@ -121,7 +142,7 @@ class Candidate:
     seals_noted: tuple[SealNoted, ...] = ()
     seals_never_noted: tuple[str, ...] = ()
     opened: OnRecord | None = None
-    decisive_failure: OnRecord | None = None
+    tests: tuple[TestBeside, ...] = ()
     strip_down: StripDown | None = None
     document_count: int = 0
     fitted_to: str = ""
@@ -133,3 +154,8 @@ class Candidate:
     knob: OnRecord | None = None
     fact: str = ""
     code_fact: str = ""
+
+    @property
+    def failed(self) -> tuple[TestBeside, ...]:
+        """The tests that it failed and has not passed since."""
+        return tuple(test for test in self.tests if test.verdict == "fail")

@@ -1,8 +1,8 @@
 """Which units belong together: the grade of a sensor with a control unit, and the candidates for one of them. Pure.
 
 Grades are confirmed, probable, possible, ruled out; the lowest ceiling among the findings decides. A grade is about the
-pair as it left the factory, or as a specialist set it. The probability that both still work stands beside it. `plan`
-pairs a whole shelf.
+pair as it left the factory, or as a specialist set it. Whether both work stands beside it: the tests that they passed
+and failed, and the probability. `plan` pairs a whole shelf.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from functools import cached_property
 from inventory.errors import Refused
 from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Candidate
 from inventory.pairing.findings.by_part import GRADES, Finding, Grade
+from inventory.pairing.findings.by_test import failed_words, how_to_mend, tests_beside
 from inventory.pairing.findings.fit import Fits
 from inventory.pairing.findings.likeness import Grades
 from inventory.pairing.findings.together import ceiling, findings_of
@@ -21,6 +22,7 @@ from inventory.reasons import WORKSHOP, Reason
 
 __all__ = ["PairJudgement", "candidates", "grade", "pairs_among", "refuse_unpaired"]
 
+_NOT_A_PAIR = "not a factory pair"
 _NOTHING_HIGHER = "no further step would raise this grade"
 
 
@@ -52,6 +54,11 @@ class PairJudgement:
         return self.sensor_candidate.p_serviceable * self.unit_candidate.p_serviceable
 
     @property
+    def failed(self) -> bool:
+        """Whether one of the two failed a test."""
+        return bool(self.sensor_candidate.failed or self.unit_candidate.failed)
+
+    @property
     def documents(self) -> int:
         """The number of documents of both."""
         return self.sensor_candidate.document_count + self.unit_candidate.document_count
@@ -64,13 +71,16 @@ class PairJudgement:
     @cached_property
     def says(self) -> str:
         """The sentence for people."""
-        return _sentence(self.grade, self._found, self._lowest)
+        failed = failed_words(self.sensor_candidate, self.unit_candidate)
+        return _sentence(self.grade, self._found, self._lowest, failed)
 
     @cached_property
     def next_step(self) -> str:
-        """The cheapest way to raise the grade."""
-        steps = dict.fromkeys(finding.step for finding in self._lowest if finding.step)
-        return "; then ".join(steps) or _NOTHING_HIGHER
+        """The cheapest way to raise the grade, then to mend what failed a test."""
+        steps = [finding.step for finding in self._lowest if finding.step]
+        if self.grade != "ruled out":
+            steps += how_to_mend(self.sensor_candidate, self.unit_candidate)
+        return "; then ".join(dict.fromkeys(steps)) or _NOTHING_HIGHER
 
     @cached_property
     def reasons(self) -> tuple[Reason, ...]:
@@ -89,6 +99,7 @@ class PairJudgement:
             "p_both_serviceable": self.p_both_serviceable,
             "next_step": self.next_step,
             "reasons": [reason.as_dict() for reason in self.reasons],
+            "tests": tests_beside(self.sensor_candidate, self.unit_candidate),
         }
 
     @cached_property
@@ -152,25 +163,22 @@ def refuse_unpaired(part: Candidate, expected: str) -> None:
     )
 
 
-def _sentence(grade_word: Grade, found: tuple[Finding, ...], lowest: Sequence[Finding]) -> str:
-    """The sentence for people: first the codes, then the findings that keep the grade down."""
+def _sentence(grade_word: Grade, found: tuple[Finding, ...], lowest: Sequence[Finding], failed: str) -> str:
+    """The sentence for people: the codes, the findings that keep the grade down, and then the tests that failed."""
     if grade_word == "ruled out":
-        return f"{_verdict(lowest)}: {'; '.join(finding.says for finding in lowest)}"
-    told = [finding.says for finding in found if finding.about == "codes" or finding in lowest]
+        return f"{_NOT_A_PAIR}: {'; '.join(finding.says for finding in lowest)}"
+    if grade_word == "confirmed" and failed:
+        return f"belong together; {failed}"
     if grade_word == "confirmed":
-        return "; ".join(told[1:])
-    return "; ".join(dict.fromkeys(told))
-
-
-def _verdict(lowest: Sequence[Finding]) -> str:
-    """The verdict on a pair ruled out; if only a test did it, the two may still have left the factory together."""
-    by_test = all(finding.about == "test" for finding in lowest)
-    return "not a factory pair that works" if by_test else "not a factory pair"
+        return "; ".join([finding.says for finding in lowest][1:])
+    told = [finding.says for finding in found if finding.about == "codes"]
+    told += [finding.says for finding in lowest]
+    return "; ".join(dict.fromkeys([*told, *([failed] if failed else [])]))
 
 
 def _how_to_lift(lowest: Sequence[Finding], step: str) -> Reason:
     facts = tuple(dict.fromkeys(fact for finding in lowest for fact in finding.reason.facts))
-    says = f"{_verdict(lowest)}; to change that: {step}"
+    says = f"{_NOT_A_PAIR}; to change that: {step}"
     return Reason(says, "ruled out until this is done", standing=WORKSHOP, facts=facts)
 
 

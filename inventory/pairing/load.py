@@ -7,9 +7,9 @@ for today or another day.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -24,6 +24,7 @@ from inventory.pairing.candidate import (
     Candidate,
     OnRecord,
     SealNoted,
+    TestBeside,
 )
 from inventory.pairing.findings.calibration_shown import sweep_shows
 from inventory.pairing.load_facts import EVIDENCE_TABLES, FactReader, OtherFacts, Scope, since, strip_down_of
@@ -32,6 +33,7 @@ from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.reference.data import Reference, reference_of
 from inventory.store.connection.readonly import fetch_all
+from inventory.store.days.date_words import day_words
 from inventory.store.facts import NOW, AsOf
 from inventory.store.many import among, among_sql
 from inventory.store.words.text import squeeze
@@ -224,7 +226,7 @@ def _by_evidence(evidence: Evidence, factory_seals: Sequence[str]) -> dict[str, 
         ),
         "seals_never_noted": tuple(seal for seal in factory_seals if seal not in seals),
         "opened": _opened(evidence),
-        "decisive_failure": _failure(evidence),
+        "tests": tuple(_tests(evidence.runs)),
         "changed": _changed(evidence),
     }
 
@@ -254,11 +256,18 @@ def _changed(evidence: Evidence) -> str:
 def _opened(evidence: Evidence) -> OnRecord | None:
     """The last work on the unit itself, which may have opened or trimmed it."""
     inside = [fact for fact in evidence.work if fact.values["area"] == "on the unit"]
-    return OnRecord(f"{inside[-1].values['what']} ({inside[-1].on})", inside[-1].id) if inside else None
+    if not inside:
+        return None
+    last = inside[-1]
+    return OnRecord(f"{last.values['what']} ({last.on})", last.id, max(fact.latest for fact in inside))
 
 
-def _failure(evidence: Evidence) -> OnRecord | None:
-    """A failed run, if it is the last pass or fail of its procedure."""
-    decided = {run.procedure: run for run in evidence.runs if run.judgement.verdict in ("pass", "fail")}
-    failed = [run for run in decided.values() if run.judgement.verdict == "fail"]
-    return OnRecord(f"failed the {failed[0].procedure} on {failed[0].fact.on}", failed[0].fact.id) if failed else None
+def _tests(runs: Iterable[RunView]) -> Iterator[TestBeside]:
+    """The last pass or fail of each procedure."""
+    decided = {run.procedure: run for run in runs if run.judgement.verdict in ("pass", "fail")}
+    for procedure, run in decided.items():
+        word: Literal["pass", "fail"] = "pass" if run.judgement.verdict == "pass" else "fail"
+        on_file = run.context.data.failures.tests.get(procedure)
+        test = on_file.phrase if on_file is not None else f"the {procedure}"
+        says = f"{word}ed {test} on {day_words(run.fact.on)}"
+        yield TestBeside(procedure, word, says, run.fact.on, run.fact.id)

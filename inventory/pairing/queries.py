@@ -26,6 +26,7 @@ from inventory.places.queries import place_named
 from inventory.reference.data import reference_of
 from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
+from inventory.store.many import among, among_sql
 
 __all__ = ["GoesWith", "all_pairs", "fit_rows", "fits_on_record", "goes_with", "mates", "shelf_plan", "why_no_mate"]
 
@@ -104,12 +105,12 @@ def mates(
     (one,) = load_candidates(session, Scope("part.id = :id", {"id": part.id}))
     other = UNIT_KIND if part.kind == SENSOR_KIND else SENSOR_KIND
     where, given = f"{_IN_HOUSE} AND part.kind = :other AND part.id <> :id", {"other": other, "id": part.id}
-    if not include_ruled_out:  # a number that is not known to fit rules a pair out, whatever else is on record
-        numbers = {f"number{place}": number for place, number in enumerate(fits.mates_of(one.part_number_squeezed))}
+    if not include_ruled_out:  # a number that cannot fit rules a pair out, whatever else is on record
+        numbers = _numbers_that_may_fit(session, one.part_number_squeezed, other, fits)
         if not numbers:
             return []
-        where += f" AND part.part_number_squeezed IN ({', '.join(f':{name}' for name in numbers)})"
-        given |= numbers
+        among, keys = among_sql(session, "numbers", numbers)
+        where, given = f"{where} AND part.part_number_squeezed {among}", given | keys
     if car is not None:
         where, given = f"{where} AND part.car_id = :car", given | {"car": car_named(session, car).id}
     exclude = None if include_ruled_out or one.kind != SENSOR_KIND else _ruled_out_by_columns(one, fits)
@@ -124,17 +125,31 @@ def why_no_mate(session: Session, tag: str) -> str:
     part = part_row(session, tag)
     if not part.part_number_squeezed:
         return f"No mate on record, because its part number is not on record. Read the number on {part.tag}"
-    numbers = fits_on_record(session).mates_of(part.part_number_squeezed)
-    if not numbers:
-        return (
-            f"No mate on record: it is not recorded which numbers fit {part.part_number}. "
-            "If a list gives them: matchmark fits add SENSOR_NUMBER UNIT_NUMBER"
-        )
-    kept = select(Part.tag).where(Part.gone.is_(None), Part.part_number_squeezed.in_(numbers), Part.id != part.id)
+    fits, other = fits_on_record(session), UNIT_KIND if part.kind == SENSOR_KIND else SENSOR_KIND
+    numbers = _numbers_that_may_fit(session, part.part_number_squeezed, other, fits)
+    kept = select(Part.tag).where(Part.gone.is_(None), Part.kind == other, among(Part.part_number_squeezed, numbers))
     many = len(session.scalars(kept).all())
-    if not many:
+    if many and fits.knows(part.part_number_squeezed):
+        return f"No mate on record: {many} fit by number, all ruled out by letter or paper. To see why: --all"
+    if many:
+        return (
+            f"No mate on record: nothing is on record about which numbers fit {part.part_number}, "
+            f"and the {many} that might are ruled out by letter or paper. To see why: --all"
+        )
+    if fits.knows(part.part_number_squeezed):
         return f"No mate on record: no part in the house has a number that fits {part.part_number}"
-    return f"No mate on record: {many} fit by number, all ruled out by letter, paper or test. To see why: --all"
+    return (
+        f"No mate on record: it is not recorded which numbers fit {part.part_number}. "
+        "If a list gives them: matchmark fits add SENSOR_NUMBER UNIT_NUMBER"
+    )
+
+
+def _numbers_that_may_fit(session: Session, number: str, kind: str, fits: Fits) -> list[str]:
+    """The squeezed numbers of a kind that fit one; if nothing is on record of it, those also without a row."""
+    if fits.knows(number):
+        return sorted(fits.mates_of(number))
+    query = select(Part.part_number_squeezed).where(Part.gone.is_(None), Part.kind == kind).distinct()
+    return sorted(other for other in session.scalars(query) if other and fits.judge(number, other).unknown)
 
 
 def _ruled_out_by_columns(sensor: Candidate, fits: Fits) -> Callable[[Candidate], bool] | None:

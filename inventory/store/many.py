@@ -72,9 +72,10 @@ def among(column: Any, keys: Iterable[int | str] | str = "keys") -> ColumnElemen
     return _Among(column, given)  # type: ignore[no-untyped-call,no-any-return,unused-ignore]
 
 
-def among_sql(session: Session, name: str, wanted: Iterable[int]) -> tuple[str, dict[str, object]]:
+def among_sql(session: Session, name: str, wanted: Iterable[int] | Iterable[str]) -> tuple[str, dict[str, object]]:
     """What stands behind a column in SQL text for the same, and its parameter, called `name`."""
     values = list(wanted)
     if is_sqlite(session.get_bind()):
         return f"IN (SELECT value FROM json_each(:{name}))", {name: orjson.dumps(values).decode()}  # noqa: S608 - a name of ours
-    return f"= ANY(CAST(:{name} AS bigint[]))", {name: values}
+    kind = "text" if values and isinstance(values[0], str) else "bigint"
+    return f"= ANY(CAST(:{name} AS {kind}[]))", {name: values}

@@ -213,7 +213,7 @@ def test_where_there_is_no_mate_it_is_said_what_stands_in_the_way(shop: Shop) ->
     shop.ok("fits", "add", SENSOR, UNIT)
     assert f"no part in the house has a number that fits {SENSOR}" in shop.text("pairs", one)
     unit(shop, "M")
-    assert "1 fit by number, all ruled out by letter, paper or test. To see why: --all" in shop.text("pairs", one)
+    assert "1 fit by number, all ruled out by letter or paper. To see why: --all" in shop.text("pairs", one)
 
 
 def test_a_sensor_waits_for_the_unit_that_its_paper_names(shop: Shop, paper: str) -> None:
@@ -245,3 +245,44 @@ def test_a_code_of_signs_alone_is_no_code_and_stops_nothing(shop: Shop, code: st
     shop.ok("pairs", "against", "offer.json")
     assert shop.ok("pairs", "paper", one, "--document", "offer.json", "--for-number", UNIT, "--for-code", code)
     assert grades(shop, one) == [(one, other, "possible")]
+
+
+def test_nothing_on_record_of_either_number_leaves_a_pair_possible(shop: Shop) -> None:
+    one, k, m = sensor(shop), unit(shop), unit(shop, "M")
+    shop.ok("seal", "note", one, "--seal", "cap", "--state", "intact")
+
+    assert grades(shop, one) == grades(shop, k) == [(one, k, "possible")]
+    assert "nothing on record about whether numbers HV 204 118 and HV 310 002 fit" in shop.text("pairs", one)
+    assert shop.ok("pairs", "plan")["counts"]["possible"] == 1
+    lone = shop.text("pairs", m)
+    assert "nothing is on record about which numbers fit HV 310 002, and the 1 that might are ruled out" in lone
+
+    shop.ok("fits", "add", SENSOR, "HV 310 009")
+    assert grades(shop, one) == []
+    (pair,) = shop.ok("pairs", k, "--all")["pairs"]
+    assert pair["reasons"][0]["says"] == "HV 310 002 is not among the numbers on record for HV 204 118"
+    assert "no part in the house has a number that fits" in shop.text("pairs", one)
+
+
+def test_a_set_of_letters_offers_no_mate_with_another_letter(shop: Shop) -> None:
+    shop.ok("fits", "add", SENSOR, UNIT)
+    one, k, o = sensor(shop, "O or Q"), unit(shop, "K"), unit(shop, "O")
+    shop.ok("seal", "note", one, "--seal", "cap", "--state", "intact")
+
+    assert grades(shop, one) == [(one, o, "possible")]
+    assert grades(shop, k) == []
+    assert [(p["sensor"], p["unit"]) for p in shop.ok("pairs", "plan")["pairs"]] == [(one, o)]
+
+
+def test_a_sensor_that_was_opened_lowers_the_pair(shop: Shop) -> None:
+    shop.ok("fits", "add", SENSOR, UNIT)
+    one, k = sensor(shop), unit(shop)
+    shop.ok("seal", "note", one, "--seal", "cap", "--state", "intact")
+    assert grades(shop, one) == [(one, k, "confirmed")]
+
+    work = shop.ok("work", "log", one, "--what", "opened, diaphragm looked at", "--where", "on the unit")
+    assert grades(shop, one) == [(one, k, "possible")]
+    assert "work on the sensor itself: opened, diaphragm looked at" in shop.text("pairs", one)
+
+    shop.ok("fact", "withdraw", work["fact"], "--reason", "another sensor")
+    assert grades(shop, one) == [(one, k, "confirmed")]

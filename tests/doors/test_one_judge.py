@@ -8,30 +8,36 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from inventory.bench import actions as bench
 from inventory.bench.runs.queries import runs_of_many
 from inventory.cli import main
 from inventory.condition_list.actions import condition_list
 from inventory.evidence.queries import evidence_of_many
 from inventory.facts import change
 from inventory.opening import Record, make_record
+from inventory.pairing.candidate import Candidate
 from inventory.pairing.judgements import pairs_among
-from inventory.pairing.load import load_candidates_as_of
-from inventory.pairing.queries import fits_on_record
+from inventory.pairing.load import Scope, load_candidates, load_candidates_as_of
+from inventory.pairing.offers.offer import offer_text
+from inventory.pairing.queries import fits_on_record, goes_with
+from inventory.parts.actions import state_fit
 from inventory.parts.queries import lines_of
 from inventory.seals.actions import note_seal
 from inventory.store.days import clock
 from inventory.store.facts import NOW, AsOf
 from inventory.valuation.actions import note_value
-from tests.build import make_part
+from tests.build import BY, SENSOR, UNIT, make_part
 from tests.conftest import ENGINES
 from tests.doors.workshops import DAYS, OWN_LIMITS, Workshop, demo, generated
 from tui.data.card import card_of
-from tui.data.pair import pairs_of
+from tui.data.pair import pairs_of, shelf_plan
 
 #: Days on which the record is asked what it was, besides now.
 OTHER_DAYS = (*DAYS[2:5], "2026-03-21")
@@ -166,6 +172,79 @@ def test_a_pair_has_one_grade_at_every_door(workshop: Workshop, capsys: pytest.C
         if part.tag in drawn:
             confirmed = [key for key, pair in graded.items() if part.tag in key and pair["grade"] == "confirmed"]
             names_mates(drawn[part.tag].goes_with, {tag for key in confirmed for tag in key} - {part.tag})
+
+
+def test_a_failed_test_stands_beside_the_grade_at_every_door(
+    record: Record, target: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Who belongs together is one thing, who works another: a sensor that leaks keeps its mate, and is said to leak."""
+    leaking, sound, unit = make_part(record, SENSOR), make_part(record, SENSOR), make_part(record, UNIT)
+    with record.write() as session:
+        state_fit(session, BY, "HV 204 118", "HV 310 002")
+        for tag in (leaking, sound):
+            note_seal(session, BY, tag, "cap", "intact", on="2026-03-01")
+        blank = {"blank": ["0s=50cmHg", "10s=50cmHg"]}
+        failed = bench.run(session, BY, leaking, "hold", ["0s=50cmHg", "10s=37cmHg"], blank, on="2026-03-12")
+    shop = Workshop(record, target)
+    told = "belong together; sensor failed the hold on 12 March 2026"
+    mend = f"have sensor {leaking} repaired by a specialist, or look for a sound one"
+
+    (pair,) = ask(shop, capsys, "pairs", leaking)["pairs"]
+    assert (pair["unit"], pair["grade"], pair["next_step"]) == (unit, "confirmed", mend)
+    assert pair["tests"] == [
+        {
+            "tag": leaking,
+            "procedure": "hold",
+            "verdict": "fail",
+            "on": "2026-03-12",
+            "fact": failed.fact.id,
+            "says": "failed the hold on 12 March 2026",
+        }
+    ]
+    every = {each["sensor"]: each for each in ask(shop, capsys, "pairs")["pairs"]}
+    assert every[leaking] == pair
+    assert every[sound]["tests"] == []
+
+    plan = ask(shop, capsys, "pairs", "plan")
+    assert plan["pairs"] == [every[sound]]
+    (left,) = plan["left_over"]["sensors"]
+    assert (left["tag"], [reason["says"] for reason in left["reasons"]]) == (
+        leaking,
+        [f"sensor {leaking} failed the hold on 12 March 2026", f"belongs with control unit {unit}"],
+    )
+    assert plan["wish_list"] == []
+
+    with record.read() as session:
+        (line,) = pairs_of(session, leaking, all_of_them=False).lines
+        (first, _) = shelf_plan(session).lines
+        (entry,) = [each for each in trust(card_of(session, leaking)) if each.name == "Goes with"]
+        items = {item.tag: item for item in condition_list(session).items}
+        belongs = goes_with(session, leaking, "sent out")
+    assert (line.grade, line.says, line.next_step) == ("confirmed", told, mend)  # type: ignore[union-attr]
+    assert (first.sensor, first.grade) == (leaking, "left over")  # type: ignore[union-attr]
+    assert entry.says == f"{unit}  CONFIRMED  {told}"
+    assert belongs is not None
+    assert (belongs.unit, belongs.grade) == (unit, "confirmed")
+    beside = f"; sensor {leaking} failed the hold on 12 March 2026"
+    assert str(items[leaking].goes_with).startswith(f"{unit}: codes read on both, equal")
+    assert str(items[leaking].goes_with).endswith(beside)
+    assert beside not in str(items[sound].goes_with)
+    assert str(items[unit].goes_with).endswith(beside)
+
+    offer = tmp_path / "offer.json"
+    offer.write_text(offer_text([replace(candidate(record, leaking), tag="X")], "2026-03-20"))
+    (against,) = ask(shop, capsys, "pairs", "against", str(offer))["pairs"]
+    assert (against["grade"], against["tests"][0]["says"]) == ("confirmed", "failed a test on its workshop's bench")
+
+
+def trust(card: Any) -> list[Any]:
+    return [entry for section in card.sections if section.name == "Trust" for entry in section.entries]
+
+
+def candidate(record: Record, tag: str) -> Candidate:
+    with record.read() as session:
+        (found,) = load_candidates(session, Scope("part.tag = :tag", {"tag": tag}))
+    return found
 
 
 def test_on_another_day_the_list_names_the_pairs_of_that_day(workshop: Workshop) -> None:

@@ -46,6 +46,17 @@ def test_a_direct_row_is_told_before_a_chain_and_facts_are_named() -> None:
     assert (fits.judge("s1", "u1").by_supersession, fits.judge("s1", "u1").facts) == (True, ("fit-1", "sup-1"))
 
 
+def test_numbers_without_a_row_are_told_apart_from_those_that_fit_others() -> None:
+    fits = Fits.of([ROW, FitRow("s5", "u5", fits=False)], [("s1", "s2")])
+    told = {
+        pair: fits.judge(*pair)
+        for pair in (("s1", "u9"), ("s9", "u1"), ("s9", "u9"), ("s5", "u5"), ("s5", "u9"), ("s9", ""))
+    }
+
+    assert [pair for pair, fit in told.items() if fit.unknown] == [("s9", "u9"), ("s5", "u9")]
+    assert not any(fit.fits for fit in told.values())
+
+
 def test_knows_every_number_that_a_row_speaks_of_by_any_of_its_names() -> None:
     fits = Fits.of([ROW], [("s1", "s2"), ("x1", "x2")])
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.errors import Refused
-from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate, OnRecord, SealNoted, StripDown
+from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate, OnRecord, SealNoted, StripDown, TestBeside
 from inventory.pairing.findings.by_part import GRADES
 from inventory.pairing.findings.fit import FitRow, Fits
 from inventory.pairing.judgements import candidates, grade, pairs_among
@@ -57,6 +57,10 @@ def with_it(mate: str = "K4127-7") -> dict[str, object]:
 UNCODED: dict[str, object] = {"match_code": "", "match_code_state": "not looked at"}
 CAP_GONE = seals(SealNoted("cap", "missing", "seal-2"))
 LIGHT = "in slanting light and compare dated pictures; do not scrape or sand the mark"
+FAILED = TestBeside("hold", "fail", "failed the hold on 12 March 2026", "2026-03-12", "run-1")
+DEAD = TestBeside("supply", "fail", "failed the supply on 2 April 2026", "2026-04-02", "run-2")
+PASSED = TestBeside("sweep", "pass", "passed the sweep on 13 March 2026", "2026-03-13", "run-3")
+MEND = "have sensor K4127-7 repaired by a specialist, or look for a sound one"
 NOTHING = "no further step would raise this grade"
 READ_AGAIN = "read both codes again if either mark is worn; else look for a mate with the same code"
 
@@ -79,10 +83,18 @@ CASES = {
     "an older number of the same sensor": (
         s(part_number="HV 204 117", part_number_squeezed="hv204117"), u(), "confirmed",
         "codes read on both, equal; sensor seals intact", NOTHING),
-    "work on the sensor does not lower while its seals are intact": (
-        s(opened=OnRecord("heated to free a screw", "work-1")), u(), "confirmed",
-        "codes read on both, equal; sensor seals intact", NOTHING),
+    "sensor failed a test": (
+        s(tests=(FAILED, PASSED)), u(), "confirmed",
+        "belong together; sensor failed the hold on 12 March 2026", MEND),
+    "both failed a test": (
+        s(tests=(FAILED,)), u(tests=(DEAD,)), "confirmed",
+        "belong together; sensor failed the hold on 12 March 2026; control unit failed the supply on 2 April 2026",
+        f"{MEND}; then have control unit K2210-C repaired by a specialist, or look for a sound one"),
     # probable
+    "cap not seen, sensor failed a test": (
+        s(**seals(SealNoted("cap", "not seen")), tests=(FAILED,)), u(), "probable",
+        "codes read on both, equal; sensor cap not seen; sensor failed the hold on 12 March 2026",
+        f"look at sensor K4127-7 and note: cap; then {MEND}"),
     "cap not seen": (
         s(**seals(SealNoted("cap", "not seen"))), u(), "probable",
         "codes read on both, equal; sensor cap not seen", "look at sensor K4127-7 and note: cap"),
@@ -129,8 +141,14 @@ CASES = {
         s(match_code_read_from="picture"), u(), "possible", "no code clearly read on sensor K4127-7",
         "read the code on sensor K4127-7 itself"),
     "a doubtful letter neither confirms nor rules out": (
-        s(), u(match_code="M or N"), "possible", "no code clearly read on control unit K2210-C",
+        s(), u(match_code="M?"), "possible", "no code clearly read on control unit K2210-C",
         f"read the code on control unit K2210-C again {LIGHT}"),
+    "a set of letters does not confirm": (
+        s(), u(match_code="K or N"), "possible", "no code clearly read on control unit K2210-C",
+        f"read the code on control unit K2210-C again {LIGHT}"),
+    "sensor opened": (
+        s(opened=OnRecord("heated with a hot-air gun", "work-1")), u(), "possible",
+        "codes read on both, equal; work on the sensor itself: heated with a hot-air gun", SHOW),
     "cap missing": (s(**CAP_GONE), u(), "possible", "codes read on both, equal; sensor cap missing", SHOW),
     "cap disturbed": (
         s(**seals(SealNoted("cap", "disturbed"))), u(), "possible",
@@ -164,7 +182,17 @@ CASES = {
         "no code clearly read on both; sensor cap missing; work on the control unit itself: cover off",
         "look for the code on sensor K4127-7; then look for the code on control unit K2210-C; "
         f"then {SHOW}; then find out whether control unit K2210-C was opened and what was changed inside"),
+    "numbers nothing is known of": (
+        s(part_number="HV 1", part_number_squeezed="hv1"), u(part_number="HV 2", part_number_squeezed="hv2"),
+        "possible", "codes read on both, equal; nothing on record about whether numbers HV 1 and HV 2 fit",
+        "if a list pairs these two numbers, note it under fits"),
     # ruled out
+    "a set of letters rules out all others": (
+        s(match_code="O or Q"), u(), "ruled out",
+        "not a factory pair: codes read on both differ: one of O, Q and K", READ_AGAIN),
+    "codes differ and a test failed": (
+        s(tests=(FAILED,)), u(match_code="M"), "ruled out",
+        "not a factory pair: codes read on both differ: K and M", READ_AGAIN),
     "codes differ": (
         s(), u(match_code="M"), "ruled out", "not a factory pair: codes read on both differ: K and M", READ_AGAIN),
     "codes look alike and differ": (
@@ -175,33 +203,16 @@ CASES = {
         f"both came off one car in one strip-down, so one may be misread: read both {LIGHT}"),
     "numbers do not fit": (
         s(), u(part_number="HV 237 099", part_number_squeezed="hv237099"), "ruled out",
-        "not a factory pair: numbers HV 204 118 and HV 237 099 do not fit",
+        "not a factory pair: HV 237 099 is not among the numbers on record for HV 204 118",
         "read both part numbers again; if a list pairs them, or one replaced another, note that"),
-    "numbers nothing is known of": (
-        s(part_number="HV 1", part_number_squeezed="hv1"), u(part_number="HV 2", part_number_squeezed="hv2"),
-        "ruled out",
-        "not a factory pair: it is not on record that numbers HV 1 and HV 2 fit",
-        "if a list pairs these two numbers, note it under fits"),
+    "a number nothing is known of, beside one that fits others": (
+        s(part_number="HV 1", part_number_squeezed="hv1"), u(), "ruled out",
+        "not a factory pair: HV 1 is not among the numbers on record for HV 237 051",
+        "read both part numbers again; if a list pairs them, or one replaced another, note that"),
     "no part number": (
         s(), u(part_number="", part_number_squeezed=""), "ruled out",
         "not a factory pair: no part number on record for control unit K2210-C, so it is not known whether the two fit",
         "read the part number on control unit K2210-C"),
-    "sensor failed a decisive test": (
-        s(decisive_failure=OnRecord("failed the hold", "run-1")), u(), "ruled out",
-        "not a factory pair that works: sensor K4127-7 failed the hold",
-        "have sensor K4127-7 repaired and tested again"),
-    "control unit failed a decisive test": (
-        s(), u(decisive_failure=OnRecord("gave no pulses", "run-2")), "ruled out",
-        "not a factory pair that works: control unit K2210-C gave no pulses",
-        "have control unit K2210-C repaired and tested again"),
-    "codes differ and a test failed": (
-        s(decisive_failure=OnRecord("failed the hold", "run-1")), u(match_code="M"), "ruled out",
-        "not a factory pair: codes read on both differ: K and M; sensor K4127-7 failed the hold",
-        f"{READ_AGAIN}; then have sensor K4127-7 repaired and tested again"),
-    "a specialist's setting does not lift a failed test": (
-        s(**seals(SealNoted("cap", "renewed", has_document=True)), decisive_failure=OnRecord("failed the hold")), u(),
-        "ruled out", "not a factory pair that works: sensor K4127-7 failed the hold",
-        "have sensor K4127-7 repaired and tested again"),
 }  # fmt: skip
 
 
@@ -253,15 +264,15 @@ NOTES = {
         "code of control unit K2210-C: not looked at; both off Green tourer in one strip-down",
         ("code-1", "part-2", "removal-1", "removal-2")),
     "sensor worked on": (
-        s(opened=OnRecord("heated to free a screw", "work-1")), u(),
-        "work on the sensor itself: heated to free a screw; look at its seals again unless noted since then",
+        s(opened=OnRecord("heated with a hot-air gun", "work-1")), u(),
+        "work on the sensor itself: heated with a hot-air gun",
         ("work-1",)),
     "control unit clean": (s(), u(), "nothing on record against the control unit", ()),
     "control unit opened": (
         s(), u(opened=OnRecord("board resoldered", "work-2")),
         "work on the control unit itself: board resoldered", ("work-2",)),
     "failed": (
-        s(decisive_failure=OnRecord("failed the hold", "run-1")), u(), "sensor K4127-7 failed the hold", ("run-1",)),
+        s(tests=(FAILED,)), u(), "sensor K4127-7 failed the hold on 12 March 2026", ("run-1",)),
     "to change that": (
         s(), u(match_code="M"), f"not a factory pair; to change that: {READ_AGAIN}", ("code-1", "part-2")),
     "fitted": (s(fitted_to="Green tourer"), u(), "sensor K4127-7 is fitted to Green tourer", ()),
@@ -295,7 +306,7 @@ def test_nothing_advises_turning_an_adjuster() -> None:
 def test_json_has_the_keys_of_the_contract() -> None:
     pair = grade(SENSOR, UNIT, FITS).as_dict()
 
-    assert list(pair) == ["sensor", "unit", "grade", "p_both_serviceable", "next_step", "reasons"]
+    assert list(pair) == ["sensor", "unit", "grade", "p_both_serviceable", "next_step", "reasons", "tests"]
     assert (
         pair["sensor"], pair["unit"], pair["grade"], pair["p_both_serviceable"],
     ) == ("K4127-7", "K2210-C", "confirmed", 0.4)  # fmt: skip
@@ -353,7 +364,7 @@ HALVES = st.builds(
     seals_noted=st.just(()),
     strip_down=st.builds(replace, st.sampled_from([GREEN, BLUE]), mate=st.sampled_from(["s1", "u1", "u2", ""])),
     opened=st.sampled_from([None, OnRecord("cover off")]),
-    decisive_failure=st.sampled_from([None, OnRecord("failed the hold")]),
+    tests=st.sampled_from([(), (FAILED,), (PASSED,)]),
     part_number_squeezed=st.sampled_from(["hv204118", "hv204117", "hv1", ""]),
     p_serviceable=st.floats(0, 1),
     document_count=st.integers(0, 3),
@@ -367,18 +378,20 @@ UNITS = HALVES.map(lambda half: replace(half, kind=UNIT_KIND, tag=half.tag.repla
 def test_grade_follows_the_four_definitions(sensor: Candidate, unit: Candidate) -> None:
     """The definitions as the trade says them, put down once more in another form."""
     fit = sensor.part_number_squeezed in ("hv204118", "hv204117") and unit.part_number_squeezed == "hv237051"
+    nothing_known = sensor.part_number_squeezed == "hv1" and unit.part_number_squeezed == "hv2"
     from_part = ("", "part", "dated picture")
     read = [
-        half.match_code_state == "read"
-        and half.match_code not in ("", "O or Q")
-        and half.match_code_read_from in from_part
+        half.match_code_state == "read" and half.match_code != "" and half.match_code_read_from in from_part
         for half in (sensor, unit)
     ]
-    equal = all(read) and sensor.match_code == unit.match_code
+    letters = [set(half.match_code.split(" or ")) for half in (sensor, unit)]
+    equal = all(read) and letters[0] == letters[1] and len(letters[0]) == 1
     together = (sensor.strip_down.mate, unit.strip_down.mate) == (unit.tag, sensor.tag)  # type: ignore[union-attr]
-    untouched = not unit.opened and unit.seal_state not in ("missing", "disturbed")
-    if not fit or (all(read) and not equal) or sensor.decisive_failure or unit.decisive_failure:
+    untouched = not sensor.opened and not unit.opened and unit.seal_state not in ("missing", "disturbed")
+    if not (fit or nothing_known) or (all(read) and not letters[0] & letters[1]):
         expected = "ruled out"
+    elif nothing_known:
+        expected = "possible"
     elif equal and untouched and sensor.seal_state in ("intact", "never fitted"):
         expected = "confirmed"
     elif untouched and sensor.seal_state not in ("missing", "disturbed") and (equal or together):
@@ -395,11 +408,33 @@ def test_a_further_doubt_never_raises_a_grade(sensor: Candidate, unit: Candidate
 
     for worse in (
         grade(replace(sensor, seal_state="missing"), unit, FITS),
-        grade(replace(sensor, decisive_failure=OnRecord("failed the hold")), unit, FITS),
+        grade(replace(sensor, opened=OnRecord("cover off")), unit, FITS),
         grade(sensor, replace(unit, opened=OnRecord("cover off")), FITS),
         grade(replace(sensor, strip_down=None), unit, FITS),
     ):
         assert GRADES.index(worse.grade) >= before
+
+
+TESTS = st.lists(st.sampled_from([FAILED, PASSED, DEAD]), max_size=3, unique=True).map(tuple)
+
+
+@given(HALVES, UNITS, TESTS, TESTS)
+def test_a_test_never_changes_a_grade_and_a_failed_one_is_told(
+    sensor: Candidate, unit: Candidate, ours: tuple[TestBeside, ...], theirs: tuple[TestBeside, ...]
+) -> None:
+    before = grade(replace(sensor, tests=()), replace(unit, tests=()), FITS)
+    pair = grade(replace(sensor, tests=ours), replace(unit, tests=theirs), FITS)
+    failed = [test for test in (*ours, *theirs) if test.verdict == "fail"]
+
+    assert pair.grade == before.grade
+    if pair.grade != "ruled out":
+        assert all(test.says in pair.says for test in failed)
+        assert bool(failed) == ("repaired by a specialist" in pair.next_step)
+    told = pair.as_dict()["tests"]
+    assert isinstance(told, list)
+    assert [test["says"] for test in told] == [test.says for test in (*ours, *theirs)]
+    assert set(map(tuple, told)) <= {("tag", "procedure", "verdict", "on", "fact", "says")}
+    assert {fact for reason in pair.reasons for fact in reason.facts} >= {test.fact for test in failed}
 
 
 @given(st.lists(HALVES, max_size=4), st.lists(UNITS, max_size=4))

@@ -15,6 +15,7 @@ from inventory.pairing.candidate import (
     SealNoted,
     Setting,
     StripDown,
+    TestBeside,
 )
 from inventory.pairing.findings.fit import FitRow, Fits
 from inventory.pairing.judgements import grade
@@ -63,7 +64,7 @@ CASES = {
     "the named unit opened since": (TO_UNIT, {}, {"opened": OnRecord("cover off"), "changed": AFTER}, "possible"),
     "a unit of that number and code opened at any time": (
         TO_M, {}, {"opened": OnRecord("cover off"), "changed": BEFORE}, "possible"),
-    "a test failed": (TO_UNIT, {"decisive_failure": OnRecord("failed the hold")}, {}, "ruled out"),
+    "a test failed": (TO_UNIT, {"tests": (TestBeside("hold", "fail", "failed the hold"),)}, {}, "confirmed"),
     "numbers do not fit": (TO_UNIT, {}, {"part_number_squeezed": "hv9"}, "ruled out"),
     "mixture right with this pair, a paper that names no mate": (
         TO_NONE, {"calibration_shown": (CalibrationShown("mixture right", "2026", "K2210-C"),)}, {}, "probable"),

@@ -132,3 +132,21 @@ def test_injectors_in_sets(browse: Any, record: Record, size: tuple[int, int]) -
         assert "No set of 8" in " ".join(walk.text().split())
 
     browse(walked, size)
+
+
+def test_a_failed_test_stands_beside_the_grade(browse: Any, shop: dict[str, str], record: Record) -> None:
+    with record.write() as session:
+        blank = {"blank": ["0s=50cmHg", "10s=50cmHg"]}
+        bench.run(session, "Ines", shop["sensor"], "hold", ["0s=50cmHg", "10s=37cmHg"], blank)
+
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("pair")
+        await walk.settle()
+        text = " ".join(walk.text().split())
+        assert "confirmed, failed" in text
+        assert "belong together; sensor failed the hold on" in text
+        assert f"have sensor {shop['sensor']} repaired by a specialist" in text
+        await walk.press("tab", "tab")
+        assert "Plan: 1 confirmed; in 1 of these pairs a part failed a test; 0 parts left over" in walk.text()
+
+    browse(walked, (160, 50))

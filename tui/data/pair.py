@@ -54,6 +54,11 @@ class PairLine:
         return self.judgement.says if isinstance(self.judgement, PairJudgement) else self.judgement.reasons[0].says
 
     @property
+    def failed(self) -> bool:
+        """Whether a part of this pair failed a test."""
+        return isinstance(self.judgement, PairJudgement) and self.judgement.failed
+
+    @property
     def next_step(self) -> str:
         """The cheapest next step, or what to look out for."""
         return self.judgement.next_step if isinstance(self.judgement, PairJudgement) else self.wish
@@ -100,7 +105,8 @@ def shelf_plan(session: Session) -> Pairs:
     """The plan for all parts in the house that are on no car, and the parts left over."""
     plan = queries.shelf_plan(session)
     left = len(plan.left_over_sensors) + len(plan.left_over_units)
-    heading = f"Plan: {_counts(plan.pairs)}; {many(left, 'part')} left over"
+    told = (_counts(plan.pairs), plan.failed_words, f"{many(left, 'part')} left over")
+    heading = f"Plan: {'; '.join(words for words in told if words)}"
     wished = {tag: wish for wish in plan.wishes for tag in wish.tags}
     lines = (
         *(_left_over(one, wished.get(one.tag)) for one in plan.left_over_sensors),

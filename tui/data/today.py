@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inventory.parts import load_lines as finding
+from inventory.store.days.date_words import day_words
 from inventory.teardown.load_open_cars import OpenCar, any_car, open_cars
 from tui.drafts import Draft
-from tui.words import clock_time, day_words, many, short_day
+from tui.words import clock_time, many, short_day
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session

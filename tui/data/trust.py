@@ -11,7 +11,7 @@ from inventory.errors import Refused
 from inventory.evidence.queries import Evidence
 from inventory.facts.views import FactView
 from inventory.pairing.candidate import PAIRED_KINDS
-from inventory.pairing.queries import mates
+from inventory.pairing.queries import mates, why_no_mate
 from inventory.parts.queries import PartLine
 from inventory.reference.data import Reference, reference_of
 from tui.data.drawn import sweep_curve
@@ -146,7 +146,7 @@ def _goes_with(session: Session, line: PartLine) -> tuple[Entry, ...]:
         return ()
     found = mates(session, line.tag)
     if not found:
-        return (Entry("Goes with", "no mate on record: no number that fits, or all letters differ"),)
+        return (Entry("Goes with", why_no_mate(session, line.tag)),)
     best, *others = found
     steps = [
         Step((f"{best.grade.capitalize()}: {best.says}", f"Next: {best.next_step}")),

@@ -83,8 +83,9 @@ class Pair(View):
         return (
             "Confirmed: the numbers fit, the letters were read on both parts and are equal, the sensor's seals are "
             "intact, and the control unit raises no doubt. Probable: a seal of the sensor was not seen, or a letter "
-            "is missing and the two came off one car in one strip-down. Possible: the numbers fit and a letter is "
-            "missing, or a seal is disturbed or gone. Ruled out: letters differ, numbers do not fit, or a test failed.",
+            "is missing and the two came off one car in one strip-down. Possible: a letter is missing, a seal is "
+            "disturbed or gone, one of the two was opened, or nothing is on record about their numbers. Ruled out: "
+            "letters differ, or numbers do not fit. A failed test changes no grade: it stands beside it.",
             "Right shows the reasons one by one. Tab also shows the pairs that are ruled out, then the plan of the "
             "whole shelf: sensors left over at the top, control units at the bottom, with the reason and what to look "
             "out for.",
@@ -231,5 +232,6 @@ def _draw(row: object, width: int) -> Content:
         return shown(crop(f"{row.title}: {', '.join(row.tags)}", width))
     if not isinstance(row, PairLine):
         return Content("")
-    word = "reserved" if row.reserved and len(row.tags) == 1 else f"{row.grade}{', reserved' if row.reserved else ''}"
+    also = f"{', failed' if row.failed else ''}{', reserved' if row.reserved else ''}"
+    word = "reserved" if row.reserved and len(row.tags) == 1 else f"{row.grade}{also}"
     return shown(crop(f"{row.sensor:<8} {row.unit:<8} {word}", width))

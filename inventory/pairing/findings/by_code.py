@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from inventory.pairing.candidate import Candidate
 from inventory.pairing.findings.by_paper import by_paper, set_by_specialist
 from inventory.pairing.findings.by_part import SLANTING_LIGHT, Finding, code_step, name, note, trade_reason
-from inventory.pairing.findings.codes import Reading, compare, look_alikes, mistaken_for, reading
+from inventory.pairing.findings.codes import Reading, compare, look_alikes, mistaken_for, reading, written
 from inventory.pairing.findings.fit import Fits
 from inventory.store.words.text import LOOK_ALIKES
 
@@ -39,7 +39,8 @@ def codes(sensor: Candidate, unit: Candidate, fits: Fits) -> Finding:
             reason = trade_reason(f"{says}: {sensor.match_code}", rule, *_facts(sensor, unit))
             return Finding("codes", "confirmed", says, "", reason)
         case "different":
-            says = f"codes read on both differ: {sensor.match_code} and {unit.match_code}"
+            both = f"{written(sensor.match_code, ours)} and {written(unit.match_code, theirs)}"
+            says = f"codes read on both differ: {both}"
             step = _step_when_different(sensor, unit, alike=look_alikes(ours, theirs))
             return Finding("codes", "ruled out", says, step, trade_reason(says, rule, *_facts(sensor, unit)))
         case "missing":

@@ -80,7 +80,7 @@ def _step_when_different(written: Reading, unit: Candidate) -> str:
     """Have it set for this unit, unless one of the two codes may be misread."""
     if not look_alikes(written, reading(unit)):
         return _SET_ANEW
-    (code,) = written.may_be
+    code = " or ".join(written.may_be)
     return (
         f"read again: {code} and {unit.match_code} look alike when worn; read the paper again, "
         f"and the code on {name(unit)} {SLANTING_LIGHT}"

@@ -1,7 +1,8 @@
-"""The findings on numbers, seals, the control unit and tests of a pair. Pure.
+"""The findings on numbers, seals and work of a pair. Pure.
 
 Each function checks one thing and returns the highest grade it allows (the ceiling), a sentence, the step that would
-raise it, and the reason. `judgements.grade` takes the lowest ceiling. The codes are in `by_code`.
+raise it, and the reason. `judgements.grade` takes the lowest ceiling. The codes are in `by_code`, the tests, which
+change no grade, in `by_test`.
 """
 
 from __future__ import annotations
@@ -27,11 +28,11 @@ __all__ = [
     "Subject",
     "code_step",
     "control_unit",
-    "failures",
     "name",
     "note",
     "notes_on_use",
     "numbers",
+    "opened_since_set",
     "seal_facts",
     "seals_never_noted",
     "sensor_seals",
@@ -43,7 +44,7 @@ Grade = Literal["confirmed", "probable", "possible", "ruled out"]
 GRADES: tuple[Grade, ...] = ("confirmed", "probable", "possible", "ruled out")
 """Best first."""
 
-Subject = Literal["numbers", "codes", "seals", "control unit", "test", "note"]
+Subject = Literal["numbers", "codes", "seals", "sensor", "control unit", "test", "note"]
 
 ONLY_A_PAPER = "only a specialist's setting, with a paper that names this control unit, would raise it"
 _ON_THE_CAR = f"measure the mixture on the running car with this pair; else {ONLY_A_PAPER}"
@@ -85,7 +86,7 @@ def code_step(part: Candidate) -> str:
     match reading(part).state:
         case "label gone" | "never fitted":
             return f"no code is left to read on {name(part)}: look for a dated picture that shows one"
-        case "unreadable" | "doubtful":
+        case "unreadable" | "doubtful" | "one of several":
             return f"read the code on {name(part)} again {SLANTING_LIGHT}"
         case "by others":
             return f"read the code on {name(part)} itself"
@@ -102,7 +103,10 @@ def _reason(says: str, rule: str, source: str, standing: Standing, facts: tuple[
 
 
 def numbers(sensor: Candidate, unit: Candidate, fits: Fits) -> Finding:
-    """The finding on part numbers. Numbers that are not known to fit rule a pair out."""
+    """The finding on part numbers. A number that is not among those on record for the other rules a pair out.
+
+    If no row says of either what it fits, the pair is possible at best.
+    """
     rule = "codes are compared only within part numbers that fit each other; superseded numbers count as one"
     fit = fits.judge(sensor.part_number_squeezed, unit.part_number_squeezed)
     both = f"{sensor.part_number} and {unit.part_number}"
@@ -120,12 +124,14 @@ def numbers(sensor: Candidate, unit: Candidate, fits: Fits) -> Finding:
         says = f"numbers {both} do not fit{way}{_contradicted(fit)}"
         step = "read both part numbers again; if the entry under fits is wrong, take it back"
         return Finding("numbers", "ruled out", says, step, trade_reason(says, rule, *fit.facts, *fit.against))
-    elif fits.knows(sensor.part_number_squeezed) or fits.knows(unit.part_number_squeezed):
-        says = f"numbers {both} do not fit"
-        step = "read both part numbers again; if a list pairs them, or one replaced another, note that"
-    else:
-        says = f"it is not on record that numbers {both} fit"
+    elif fit.unknown:
+        says = f"nothing on record about whether numbers {both} fit"
         step = "if a list pairs these two numbers, note it under fits"
+        return Finding("numbers", "possible", says, step, trade_reason(says, rule, sensor.fact, unit.fact))
+    else:
+        known, other = (sensor, unit) if fits.knows(sensor.part_number_squeezed) else (unit, sensor)
+        says = f"{other.part_number} is not among the numbers on record for {known.part_number}"
+        step = "read both part numbers again; if a list pairs them, or one replaced another, note that"
     return Finding("numbers", "ruled out", says, step, trade_reason(says, rule, sensor.fact, unit.fact))
 
 
@@ -191,11 +197,23 @@ def seals_never_noted(sensor: Candidate) -> Iterator[Finding]:
         yield note(says, "seals that were never noted do not lower a pair")
 
 
+def opened_since_set(part: Candidate) -> bool:
+    """Whether work on the unit itself counts: there was some, later than the day of a specialist's setting."""
+    if part.opened is None or part.setting is None or not part.opened.day:
+        return part.opened is not None
+    return part.opened.day > part.setting.at.split(" ")[0]
+
+
 def sensor_worked_on(sensor: Candidate) -> Iterator[Finding]:
-    """A note on work on the sensor itself. It lowers nothing: the seals show whether the setting was disturbed."""
-    if sensor.opened is not None:
-        says = f"work on the sensor itself: {sensor.opened.says}; look at its seals again unless noted since then"
-        yield note(says, "the sensor's seals show whether its setting was disturbed", sensor.opened.fact)
+    """The finding on work on the sensor itself; work up to the day of a specialist's setting lowers nothing."""
+    if sensor.opened is None:
+        return
+    rule = "a sensor opened or heated may no longer have the setting that it left the factory or the specialist with"
+    says = f"work on the sensor itself: {sensor.opened.says}"
+    if opened_since_set(sensor):
+        yield Finding("sensor", "possible", says, SHOW_IT, trade_reason(says, rule, sensor.opened.fact))
+    else:
+        yield note(f"{says}, not later than the specialist's setting", rule, sensor.opened.fact)
 
 
 def control_unit(sensor: Candidate, unit: Candidate) -> Finding:
@@ -218,16 +236,6 @@ def control_unit(sensor: Candidate, unit: Candidate) -> Finding:
         return Finding("control unit", "confirmed", "", "", reason)
     step = f"find out whether {name(unit)} was opened and what was changed inside"
     return Finding("control unit", "possible", says, step, trade_reason(says, rule, *facts))
-
-
-def failures(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
-    """A finding for each of the two that failed a decisive test: it rules the pair out until it passes."""
-    for part in (sensor, unit):
-        if part.decisive_failure is not None:
-            says = f"{name(part)} {part.decisive_failure.says}"
-            step = f"have {name(part)} repaired and tested again"
-            reason = _workshop(says, "a decisive test failed by either rules the pair out", part.decisive_failure.fact)
-            yield Finding("test", "ruled out", says, step, reason)
 
 
 def notes_on_use(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:

@@ -15,8 +15,8 @@ from inventory.pairing.findings.by_part import ASK_ONLY, ASK_SPECIALIST, ONLY_A_
 __all__ = ["calibration_shown", "mixture_shows", "raised", "sweep_shows"]
 
 _RULE = "a run that shows a right calibration, with no work or broken seal since, raises a possible pair to probable"
-_SWEEP: tuple[Subject, ...] = ("seals",)
-_PAIR: tuple[Subject, ...] = ("seals", "codes", "control unit")
+_SWEEP: tuple[Subject, ...] = ("seals", "sensor")
+_PAIR: tuple[Subject, ...] = ("seals", "sensor", "codes", "control unit")
 _LOADS = ("cruise", "full load")
 #: The step that is left after a sweep or a mixture run.
 _STEP_LEFT = {SHOW_IT: ONLY_A_PAPER, ASK_SPECIALIST: ASK_ONLY}

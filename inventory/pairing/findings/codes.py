@@ -1,6 +1,7 @@
 """Match codes: whether one was clearly read, whether two are equal, whether they look alike. Pure.
 
-A code is never corrected and two codes are never merged. Look-alikes are pointed out, to be read again.
+A code is never corrected and two codes are never merged. Look-alikes are pointed out, to be read again. A set of codes
+("O or Q", "O/Q", "OQ?") says that the mark is one of them: it rules out all others and confirms none.
 """
 
 from __future__ import annotations
@@ -21,12 +22,18 @@ __all__ = [
     "mistaken_for",
     "reading",
     "reading_of",
+    "written",
 ]
 
 Comparison = Literal["equal", "different", "missing"]
-ReadingState = Literal["clear", "doubtful", "by others", "unreadable", "label gone", "never fitted", "not looked at"]
+ReadingState = Literal[
+    "clear", "one of several", "doubtful", "by others", "unreadable", "label gone", "never fitted", "not looked at"
+]
 
-_DOUBT = re.compile(r"\s+or\s+|[?/]+", re.IGNORECASE)
+#: Between the codes of a set, in English, German, French and Italian; and the sign of a doubt.
+_DOUBT = re.compile(r"\s+(?:(?i:or|oder|ou|oppure)|o)\s+|[?/,|]+")
+#: Two characters and a question mark: either of them, or both as one code. More only if all look alike.
+_RUN_TOGETHER = re.compile(r"(\w{2,})\s*\?+")
 _FROM_THE_PART = ("", "part", "dated picture")
 #: What people write where they know no code, or saw none; folded as codes are.
 _NO_CODE = frozenset(
@@ -51,7 +58,7 @@ _GROUP = {sign: group for group in LOOK_ALIKES for sign in group}
 
 @dataclass(frozen=True)
 class Reading:
-    """One code. Only a clear one counts.
+    """One code. A clear one confirms and rules out; one of several only rules out.
 
     `may_be` holds the folded codes that the record allows ("O or Q": two; nothing noted: none), also if they do not
     count. `says` is the sentence for a code that is not clear.
@@ -65,6 +72,11 @@ class Reading:
     def clear(self) -> bool:
         """Whether it was read from the part or a dated picture, without doubt."""
         return self.state == "clear"
+
+    @property
+    def rules_out(self) -> bool:
+        """Whether it was read well enough to rule out all codes that it cannot be."""
+        return self.state in ("clear", "one of several")
 
 
 def reading(part: Candidate) -> Reading:
@@ -84,6 +96,8 @@ def reading(part: Candidate) -> Reading:
     if part.match_code_read_from not in _FROM_THE_PART:
         return Reading("by others", may_be, f"{noted} only by the {part.match_code_read_from}, not read from the part")
     if _DOUBT.search(noted):
+        if len(may_be) > 1:
+            return Reading("one of several", may_be, f"one of several, noted as {noted}")
         return Reading("doubtful", may_be, f"not clearly read, noted as {noted}")
     if not may_be:
         return Reading("doubtful", (), f"{noted} is noted, which is not a code")
@@ -93,16 +107,25 @@ def reading(part: Candidate) -> Reading:
 def reading_of(code: str) -> Reading:
     """How a code that a paper names counts: clear, unless the paper leaves a doubt."""
     may_be = _may_be(code)
+    if len(may_be) > 1:
+        return Reading("one of several", may_be, f"one of several on the paper, noted as {code}")
     if _DOUBT.search(code) or not may_be:
         return Reading("doubtful", may_be, f"not clear on the paper, noted as {code}")
     return Reading("clear", may_be)
 
 
 def compare(ours: Reading, theirs: Reading) -> Comparison:
-    """Whether two clear codes are equal or different; "missing" if either is not clear."""
-    if not (ours.clear and theirs.clear):
+    """Whether two codes are equal or different; "missing" if either does not count or leaves the other possible."""
+    if not (ours.rules_out and theirs.rules_out):
         return "missing"
-    return "equal" if ours.may_be == theirs.may_be else "different"
+    if not set(ours.may_be) & set(theirs.may_be):
+        return "different"
+    return "equal" if ours.clear and theirs.clear else "missing"
+
+
+def written(code: str, read: Reading) -> str:
+    """A code in a sentence: as noted, or "one of O, Q"."""
+    return f"one of {', '.join(read.may_be)}" if read.state == "one of several" else code
 
 
 def look_alikes(ours: Reading, theirs: Reading) -> bool:
@@ -117,8 +140,12 @@ def mistaken_for(code: str) -> tuple[str, ...]:
 
 
 def _may_be(noted: str) -> tuple[str, ...]:
+    together = _RUN_TOGETHER.fullmatch(noted.strip())
+    signs = squeeze(together[1]).upper() if together is not None else ""
+    if signs not in _NO_CODE and (len(signs) == 2 or (signs and all(_alike(signs[0], sign) for sign in signs))):
+        return tuple(dict.fromkeys((*signs, signs)))
     words = (squeeze(word).upper() for word in _DOUBT.split(noted))
-    return tuple(word for word in words if word and word not in _NO_CODE)
+    return tuple(dict.fromkeys(word for word in words if word and word not in _NO_CODE))
 
 
 def _alike(ours: str, theirs: str) -> bool:

@@ -37,7 +37,8 @@ class Supersession(NamedTuple):
 class Fit:
     """The answer for two numbers: whether they fit, whether through superseded numbers, and the facts behind it.
 
-    `against` are the contradicting facts; `said` is whether there is any row about the two.
+    `against` are the contradicting facts; `said` is whether there is any row about the two; `unknown` whether no row
+    says of either what it fits.
     """
 
     fits: bool
@@ -45,9 +46,16 @@ class Fit:
     facts: tuple[str, ...] = ()
     against: tuple[str, ...] = ()
     said: bool = False
+    unknown: bool = False
+
+    @property
+    def may_fit(self) -> bool:
+        """Whether a pair is not ruled out by its numbers."""
+        return self.fits or self.unknown
 
 
 _NOTHING_SAID = Fit(False)
+_UNKNOWN = Fit(False, unknown=True)
 
 
 @dataclass(frozen=True)
@@ -56,7 +64,8 @@ class Fits:
 
     `family` maps a number to the name of its family, `members` maps back; `rows` maps two families to the rows about
     them, the last one last; `replaced` maps a family to the facts of its supersessions; `units` and `sensors` map a
-    family to those it fits; `known` holds every family with a row; `written` maps a squeezed number to its spelling.
+    family to those it fits; `known` holds every family that fits one, by the rows that count; `written`
+    maps a squeezed number to its spelling.
     """
 
     family: Mapping[str, str]
@@ -93,15 +102,17 @@ class Fits:
             replaced[name] = (*replaced.get(name, ()), *_given(step.fact))
         fitting = [key for key, said in joined.items() if said[-1].fits]
         units, sensors = _joined_to(fitting), _joined_to((unit, sensor) for sensor, unit in fitting)
-        known = frozenset(name for key in joined for name in key)
+        known = frozenset((*units, *sensors))
         return cls(family, members, joined, replaced, units, sensors, known, written or {})
 
     def judge(self, sensor_number: str, unit_number: str) -> Fit:
         """Whether two squeezed numbers fit; an empty number fits nothing."""
         ours, theirs = self.family_of(sensor_number), self.family_of(unit_number)
         rows = self.rows.get((ours, theirs), ())
-        if not (sensor_number and unit_number and rows):
+        if not (sensor_number and unit_number):
             return _NOTHING_SAID
+        if not rows:
+            return _NOTHING_SAID if self.knows(sensor_number) or self.knows(unit_number) else _UNKNOWN
         counts = rows[-1].fits
         agree = [row for row in rows if row.fits == counts]
         against = tuple(fact for row in rows if row.fits != counts for fact in _given(row.fact))
@@ -116,7 +127,10 @@ class Fits:
         return [rows for rows in self.rows.values() if len({row.fits for row in rows}) > 1]
 
     def knows(self, number: str) -> bool:
-        """Whether there is any row about this squeezed number or its family."""
+        """Whether a row that counts says what this squeezed number, or one of its family, fits.
+
+        A row that says only what a number does not fit leaves all others open.
+        """
         return bool(number) and self.family_of(number) in self.known
 
     def family_of(self, number: str) -> str:

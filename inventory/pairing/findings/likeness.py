@@ -13,7 +13,7 @@ from typing import TypeAlias
 
 from inventory.pairing.candidate import Candidate
 from inventory.pairing.findings.by_paper import set_by_specialist
-from inventory.pairing.findings.by_part import Grade
+from inventory.pairing.findings.by_part import Grade, opened_since_set
 from inventory.pairing.findings.fit import Fits
 from inventory.pairing.findings.together import ceiling
 
@@ -33,8 +33,7 @@ def likeness(part: Candidate) -> Likeness:
         part.match_code_state,
         part.match_code_read_from,
         part.seal_state,
-        part.opened is not None,
-        part.decisive_failure is not None,
+        opened_since_set(part),
         _setting(part) if part.setting is not None or part.seals_noted or part.seal_state == "renewed" else None,
         bool(part.calibration_shown)
         and any(not shown.mate and shown.at > part.changed for shown in part.calibration_shown),
@@ -56,8 +55,8 @@ class Grades:
 
     def __init__(self, fits: Fits) -> None:
         self._fits = fits
-        self._known: dict[tuple[Likeness, Likeness], Grade] = {}
-        self._fit = lru_cache(maxsize=None)(lambda ours, theirs: fits.judge(ours, theirs).fits)
+        self._known: dict[tuple[bool, Likeness, Likeness], Grade] = {}
+        self.fit = lru_cache(maxsize=None)(fits.judge)
 
     def with_each(self, sensor: Candidate, units: Sequence[Candidate]) -> Iterator[tuple[Candidate, Grade]]:
         """Each control unit with the grade that the sensor has with it."""
@@ -73,10 +72,11 @@ class Grades:
 
         Their numbers matter only for the fit, except to a paper that names a number.
         """
-        if not self._fit(sensor.part_number_squeezed, unit.part_number_squeezed):
+        fit = self.fit(sensor.part_number_squeezed, unit.part_number_squeezed)
+        if not fit.may_fit:
             return "ruled out"
         numbered = sensor.setting is not None and sensor.setting.unit_number_squeezed
-        key = (ours, theirs) if numbered else (ours[1:], theirs[1:])
+        key = (fit.unknown, ours, theirs) if numbered else (fit.unknown, ours[1:], theirs[1:])
         known = self._known.get(key)
         if known is None:
             known = self._known[key] = ceiling(sensor, replace(unit, tag=_ANY), self._fits)

@@ -9,13 +9,13 @@ from inventory.pairing.findings.by_part import (
     Finding,
     Grade,
     control_unit,
-    failures,
     notes_on_use,
     numbers,
     seals_never_noted,
     sensor_seals,
     sensor_worked_on,
 )
+from inventory.pairing.findings.by_test import failures
 from inventory.pairing.findings.calibration_shown import raised
 from inventory.pairing.findings.fit import Fits
 

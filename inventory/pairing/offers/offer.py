@@ -11,7 +11,16 @@ from collections.abc import Iterable, Mapping
 from typing import Any, cast, get_args
 
 from inventory.errors import Refused
-from inventory.pairing.candidate import PAIRED_KINDS, Candidate, CodeState, OnRecord, ReadFrom, SealNoted, SealState
+from inventory.pairing.candidate import (
+    PAIRED_KINDS,
+    Candidate,
+    CodeState,
+    OnRecord,
+    ReadFrom,
+    SealNoted,
+    SealState,
+    TestBeside,
+)
 from inventory.store.words.text import clean, squeeze
 
 __all__ = ["FORMAT", "LARGEST", "THEIRS", "offer_text", "read_offer_text"]
@@ -22,6 +31,7 @@ LARGEST = 20_000_000
 THEIRS = "their "
 """Prefix of the label of a part of another workshop."""
 
+_NOT_PASSED = TestBeside("", "fail", "failed a test on its workshop's bench")
 _MOST = 100_000
 _LONGEST = 200
 
@@ -43,7 +53,7 @@ def offer_text(parts: Iterable[Candidate], made_on: str) -> str:
             "seal_state": part.seal_state,
             "seals_never_noted": list(part.seals_never_noted),
             "worked_on_inside": part.opened is not None,
-            "not_passed": part.decisive_failure is not None,
+            "not_passed": bool(part.failed),
             "p_serviceable": round(part.p_serviceable, 3),
         }
         for part in sorted(parts, key=lambda part: (part.kind, part.tag))
@@ -78,7 +88,7 @@ def read_offer_text(text: str, where: str) -> tuple[Candidate, ...]:
                 seals_noted=tuple(checked.seals()),
                 seals_never_noted=checked.texts("seals_never_noted"),
                 opened=OnRecord("worked on inside, its workshop says") if checked.yes("worked_on_inside") else None,
-                decisive_failure=OnRecord("not passed on its workshop's bench") if checked.yes("not_passed") else None,
+                tests=(_NOT_PASSED,) if checked.yes("not_passed") else (),
             )
         )
     return tuple(found)

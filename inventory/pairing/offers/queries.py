@@ -21,7 +21,7 @@ def parts_to_offer(session: Session) -> list[Candidate]:
     plan = shelf_plan(session)
     left = [each.part for each in (*plan.left_over_sensors, *plan.left_over_units)]
     own = set(session.scalars(select(Part.tag).where(Part.whose == "own")))
-    return [part for part in left if part.reserved is None and part.decisive_failure is None and part.tag in own]
+    return [part for part in left if part.reserved is None and not part.failed and part.tag in own]
 
 
 def pairs_with_offer(

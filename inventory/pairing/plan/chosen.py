@@ -21,7 +21,7 @@ __all__ = ["Chosen", "choose"]
 
 @dataclass(frozen=True)
 class Chosen:
-    """Pairs by the indices of their parts, best first, and an upper bound of the shortfall of the sum of log p."""
+    """Pairs by the indices of their parts, by rank, and an upper bound of the shortfall of the sum of log p."""
 
     pairs: list[tuple[int, int, Grade]]
     short_by: float
@@ -38,12 +38,12 @@ def choose(shelf: Shelf) -> Chosen:
     best = sum(int(total[many]) for total, many in zip(totals, used.tolist(), strict=True))
     spare = used < network.capacities
     kept = _kept_together(shelf, flow, (spare[: len(network.rows)], spare[len(network.rows) :]))
-    places, grades = _paired(shelf, flow, kept)
+    places, ranks = _paired(shelf, flow, kept)
     reached = int(shelf.sensors.log_p[places[:, 0]].sum() + shelf.units.log_p[places[:, 1]].sum())
-    order = _best_first(shelf, places, grades)
+    order = _best_first(shelf, places, ranks)
     pairs = [
-        (sensor, unit, GRADES[grade])
-        for (sensor, unit), grade in zip(places[order].tolist(), grades[order].tolist(), strict=True)
+        (sensor, unit, GRADES[rank % 3])
+        for (sensor, unit), rank in zip(places[order].tolist(), ranks[order].tolist(), strict=True)
     ]
     return Chosen(pairs, max(best - reached, 0) / STEPS)
 
@@ -71,15 +71,14 @@ def _kept_together(shelf: Shelf, flow: Whole, spare: tuple[Flags, Flags]) -> dic
 
 
 def _paired(shelf: Shelf, flow: Whole, kept: dict[int, Whole]) -> tuple[Whole, Whole]:
-    """The indices of all pairs, and their grades as indices in GRADES."""
+    """The indices of all pairs, and their ranks: sound pairs before those with failed parts, then by grade."""
     import numpy as np
 
     together = np.concatenate([np.zeros((0, 2), dtype=np.int64), *kept.values()])
     takers = [_Taker(shelf.sensors, together[:, 0]), _Taker(shelf.units, together[:, 1])]
     places: list[Whole] = []
-    grades: list[Whole] = []
-    best_first = sorted(range(len(shelf.edges)), key=lambda number: GRADES.index(shelf.edges[number].grade))
-    for number in best_first:
+    ranks: list[Whole] = []
+    for number in sorted(range(len(shelf.edges)), key=lambda number: shelf.edges[number].rank):
         edge, many = shelf.edges[number], int(flow[number])
         if not many:
             continue
@@ -87,10 +86,10 @@ def _paired(shelf: Shelf, flow: Whole, kept: dict[int, Whole]) -> tuple[Whole, W
             places.append(kept[number])
         else:
             places.append(np.column_stack([takers[0].take(edge.row, many), takers[1].take(edge.column, many)]))
-        grades.append(np.full(many, GRADES.index(edge.grade), dtype=np.int64))
+        ranks.append(np.full(many, edge.rank, dtype=np.int64))
     if not places:
         return np.zeros((0, 2), dtype=np.int64), np.zeros(0, dtype=np.int64)
-    return np.concatenate(places), np.concatenate(grades)
+    return np.concatenate(places), np.concatenate(ranks)
 
 
 class _Taker:
@@ -114,12 +113,12 @@ class _Taker:
         return left[:many]
 
 
-def _best_first(shelf: Shelf, places: Whole, grades: Whole) -> Whole:
-    """The order of pairs: by grade, then p both serviceable, then documents, then tags."""
+def _best_first(shelf: Shelf, places: Whole, ranks: Whole) -> Whole:
+    """The order of pairs: by rank, then p both serviceable, then documents, then tags."""
     import numpy as np
 
     sensors, units = places[:, 0], places[:, 1]
     p = shelf.sensors.p[sensors] * shelf.units.p[units]
     documents = shelf.sensors.documents[sensors] + shelf.units.documents[units]
-    order: Whole = np.lexsort((units, sensors, -documents, -p, grades))
+    order: Whole = np.lexsort((units, sensors, -documents, -p, ranks))
     return order

@@ -1,5 +1,8 @@
 """A shelf of sensors and control units as classes of parts that are alike, and the grades between classes. Pure.
 
+Parts of one class have the same grades, and all or none of them failed a test. Numbers of which nothing is on record
+count as one, unless a paper names them.
+
 Parts that a fact binds to one other part (they ran together, a mixture run, a paper that names the unit) have their own
 grade with it. If there are few such pairs, each of their parts is a class of its own. If there are many, the pairs
 between the same two classes share one more edge, whose capacity is their number. A part bound to several others is
@@ -9,8 +12,9 @@ always a class of its own, so that the pairs along such an edge share no part.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Collection, Hashable, Iterator, Sequence
 from dataclasses import dataclass
+from itertools import count
 from typing import TYPE_CHECKING
 
 from inventory.pairing.candidate import Candidate
@@ -32,6 +36,9 @@ __all__ = ["FEW", "Edge", "Shelf", "Side", "build_shelf"]
 
 FEW = 300
 """With up to this many bound pairs, each of their parts is a class of its own."""
+
+_UNKNOWN = "?"
+"""Stands for all numbers of which nothing is on record; no squeezed number contains a question mark alone."""
 
 _LEAST_P = 1e-12
 """A lower probability counts as this, so that its logarithm is finite."""
@@ -60,13 +67,22 @@ class Side:
 
 @dataclass(frozen=True)
 class Edge:
-    """The grade of pairs between two classes, and how many; `bound`: only these pairs (indices), else any."""
+    """The grade of pairs between two classes, and how many; `bound`: only these pairs (indices), else any.
+
+    `failed` is how many of the two parts of each pair failed a test: 0, 1 or 2.
+    """
 
     row: int
     column: int
     grade: Grade
     most: int
+    failed: int = 0
     bound: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def rank(self) -> int:
+        """The order in which the plan makes pairs: those of sound parts before others, and each by grade."""
+        return 3 * self.failed + GRADES.index(self.grade)
 
 
 @dataclass(frozen=True)
@@ -90,11 +106,11 @@ class Shelf:
         )
 
     def aims(self) -> list[Whole]:
-        """The aims: most confirmed pairs, then probable, then possible."""
+        """The aims: most pairs of each rank in turn."""
         import numpy as np
 
-        of = np.array([GRADES.index(edge.grade) for edge in self.edges], dtype=np.int64)
-        return [(of == place).astype(np.int64) for place in range(3)]
+        of = np.array([edge.rank for edge in self.edges], dtype=np.int64)
+        return [(of == place).astype(np.int64) for place in range(9)]
 
 
 def build_shelf(sensors: Sequence[Candidate], units: Sequence[Candidate], fits: Fits) -> Shelf:
@@ -103,19 +119,46 @@ def build_shelf(sensors: Sequence[Candidate], units: Sequence[Candidate], fits: 
     ours, theirs = [likeness(part) for part in sensors], [likeness(part) for part in units]
     bound = _bound(sensors, units, fits, grades, ours, theirs)
     alone = _alone(bound)
-    left = _side(sensors, [(key, place if ("s", place) in alone else -1) for place, key in enumerate(ours)])
-    right = _side(units, [(key, place if ("u", place) in alone else -1) for place, key in enumerate(theirs)])
+    named = {fits.family_of(part.setting.unit_number_squeezed) for part in sensors if part.setting is not None}
+    left = _side(sensors, [_key(*each, "s", alone, named, fits) for each in zip(sensors, ours, count())])
+    right = _side(units, [_key(*each, "u", alone, named, fits) for each in zip(units, theirs, count())])
     edges = [
-        Edge(row, column, word, min(len(left.members[row]), len(right.members[column])))
+        Edge(
+            row,
+            column,
+            word,
+            min(len(left.members[row]), len(right.members[column])),
+            _failed(left, row, right, column),
+        )
         for row, column, word in _free_edges(left, right, fits, grades)
     ]
     couples: dict[tuple[int, int, Grade], list[tuple[int, int]]] = defaultdict(list)
     for (sensor, unit), word in bound.items():
         couples[int(left.of[sensor]), int(right.of[unit]), word].append((sensor, unit))
     edges += [
-        Edge(row, column, word, len(pairs), tuple(pairs)) for (row, column, word), pairs in sorted(couples.items())
+        Edge(row, column, word, len(pairs), _failed(left, row, right, column), tuple(pairs))
+        for (row, column, word), pairs in sorted(couples.items())
     ]
     return Shelf(left, right, edges)
+
+
+def _key(
+    part: Candidate,
+    alike: Likeness,
+    place: int,
+    side: str,
+    alone: Collection[tuple[str, int]],
+    named: Collection[str],
+    fits: Fits,
+) -> Hashable:
+    """What parts of one class have in common; a part that is alone has its own place in it."""
+    number = part.part_number_squeezed
+    nothing_known = bool(number) and not fits.knows(number) and fits.family_of(number) not in named
+    return None if nothing_known else number, alike[1:], bool(part.failed), place if (side, place) in alone else -1
+
+
+def _failed(left: Side, row: int, right: Side, column: int) -> int:
+    return bool(left.one(row).failed) + bool(right.one(column).failed)
 
 
 def _bound(
@@ -137,7 +180,9 @@ def _bound(
             unit = units[at[tag]]
             free = grades.of(ours[place], sensor, theirs[at[tag]], unit)
             if free == "ruled out" and sensor.setting is None:
-                continue  # having run together never raises a ruled-out pair; from here on the numbers fit
+                continue  # having run together never raises a ruled-out pair
+            if sensor.setting is None and not grades.fit(sensor.part_number_squeezed, unit.part_number_squeezed).fits:
+                continue  # nor a pair of numbers of which nothing is on record; from here on the numbers fit
             only_ran = sensor.setting is None and not sensor.calibration_shown and unit.strip_down is not None
             mutual = only_ran and unit.strip_down.mate == sensor.tag  # type: ignore[union-attr]
             key = (ours[place][1:], theirs[at[tag]][1:], mutual) if only_ran else (place, tag)
@@ -173,17 +218,24 @@ def _free_edges(left: Side, right: Side, fits: Fits, grades: Grades) -> Iterator
     theirs = [likeness(unit) for unit in units]
     by_family: dict[str, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
     for column, unit in enumerate(units):
-        by_family[fits.family_of(unit.part_number_squeezed)][_letter(reading(unit))].append(column)
+        by_family[_family(unit, fits)][_letter(reading(unit))].append(column)
     for row in range(len(left.members)):
         sensor = left.one(row)
         ours, letter = likeness(sensor), "" if set_by_specialist(sensor) else _letter(reading(sensor))
-        for family in sorted(fits.sensor_class(sensor.part_number_squeezed)):
+        known = fits.knows(sensor.part_number_squeezed)
+        for family in sorted(fits.sensor_class(sensor.part_number_squeezed)) if known else (_UNKNOWN,):
             letters = by_family.get(family, {})
             wanted = (letter, "") if letter else tuple(letters)
             for column in (column for each in wanted for column in letters.get(each, ())):
                 word = grades.of(ours, sensor, theirs[column], units[column])
                 if word != "ruled out":
                     yield row, column, word
+
+
+def _family(part: Candidate, fits: Fits) -> str:
+    """The family of a number, the same for all numbers of which nothing is on record."""
+    known = fits.knows(part.part_number_squeezed) or not part.part_number_squeezed
+    return fits.family_of(part.part_number_squeezed) if known else _UNKNOWN
 
 
 def _letter(read: Reading) -> str:

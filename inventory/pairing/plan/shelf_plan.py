@@ -1,5 +1,6 @@
 """Pairs a whole shelf: the plan with most confirmed pairs, then most probable, then most possible ones. Pure.
 
+It makes these pairs of sound parts first, then pairs in which one part failed a test, then those in which both did.
 Among plans with equal counts it takes the one whose pairs are likeliest to be all serviceable (the largest sum of log
 probabilities, in steps of 1e-9). Equal parts of one class are taken by documents, then tag, and within a class the best
 of one side are paired with the best of the other.
@@ -11,7 +12,7 @@ of bound pairs could add to the sum; it is 0 if none could. Documents and tags d
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate
@@ -27,10 +28,11 @@ __all__ = ["LeftOver", "Plan", "Wish", "plan"]
 
 @dataclass(frozen=True)
 class Plan:
-    """The pairs of a shelf, best first, the parts left over by tag, and the number of pairs by grade.
+    """The pairs of a shelf, the parts left over by tag, and the number of pairs by grade.
 
-    `wishes` names the parts that would complete those left over; `short_by` is the most by which the sum of log
-    probabilities can be below the best.
+    Pairs of sound parts come first, then those with failed ones, each best first. `wishes` names the parts that would
+    complete those left over, and the sound parts whose mate failed a test; `short_by` is the most by which the sum of
+    log probabilities can be below the best.
     """
 
     pairs: tuple[PairJudgement, ...]
@@ -39,6 +41,12 @@ class Plan:
     counts: dict[Grade, int]
     wishes: tuple[Wish, ...] = ()
     short_by: float = field(default=0.0, compare=False)
+
+    @property
+    def failed_words(self) -> str:
+        """In how many pairs a part failed a test, in words; empty if in none."""
+        failed = sum(pair.failed for pair in self.pairs)
+        return f"in {failed} of these pairs a part failed a test" if failed else ""
 
     def as_dict(self) -> dict[str, object]:
         """The JSON of `pairs plan`."""
@@ -70,14 +78,23 @@ def plan(
     )
     paired = {tag for pair in pairs for tag in (pair.sensor, pair.unit)}
     left_sensors, left_units = left_over(shelf, fits, ours, theirs, paired, reserved)
+    left = (*left_sensors, *left_units)
     return Plan(
         pairs=pairs,
         left_over_sensors=left_sensors,
         left_over_units=left_units,
         counts={word: sum(pair.grade == word for pair in pairs) for word in GRADES if word != "ruled out"},
-        wishes=wish_list([*left_sensors, *left_units], fits),
+        wishes=wish_list([*(each.part for each in left if each.wanted), *_widowed(pairs)], fits),
         short_by=chosen.short_by,
     )
+
+
+def _widowed(pairs: Iterable[PairJudgement]) -> Iterator[Candidate]:
+    """The sound parts whose mate in the plan failed a test: a sound mate is wanted for them too."""
+    for pair in pairs:
+        sensor, unit = pair.sensor_candidate, pair.unit_candidate
+        if bool(sensor.failed) != bool(unit.failed) and not (sensor.setting is not None and sensor.setting.unit):
+            yield unit if sensor.failed else sensor
 
 
 def _in_scope(parts: Iterable[Candidate], kind: str) -> list[Candidate]:

@@ -1,11 +1,12 @@
-"""Dates in words, as in old papers and sheets: English, German, French and Italian."""
+"""Dates in words: read from old papers and sheets (English, German, French, Italian), and written in English."""
 
 from __future__ import annotations
 
 import re
 import unicodedata
+from datetime import date
 
-__all__ = ["edtf_of_words"]
+__all__ = ["day_words", "edtf_of_words"]
 
 #: Months by the beginnings people write; accents are folded away before, dots taken off.
 _MONTHS = (
@@ -37,6 +38,15 @@ _YEARS = re.compile(r"(?:(?:between|from|zwischen|von|entre|tra)\s+)?(\d{4})\s*(
 _WORD_YEAR = re.compile(r"([a-z]+)\.?,?\s*(?:of\s+|de\s+|del\s+|di\s+)?(\d{4})")
 _DAY_WORD_YEAR = re.compile(r"(\d{1,2})(?:\.|st|nd|rd|th|er|°|º)?[\s-]*(?:of\s+)?([a-z]+)\.?,?[\s-]*(\d{4})")
 _WORD_DAY_YEAR = re.compile(r"([a-z]+)\.?\s*(\d{1,2})(?:st|nd|rd|th)?,?\s+(\d{4})")
+
+
+def day_words(edtf: str) -> str:
+    """A day in words, "12 March 2026"; a vague date unchanged."""
+    try:
+        day = date.fromisoformat(edtf)
+    except ValueError:
+        return edtf
+    return f"{day.day} {day:%B} {day.year}"
 
 
 def edtf_of_words(told: str) -> str | None:
