@@ -18,6 +18,7 @@ from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.people.actions import begin_act
 from inventory.reference.data import reference_of
+from inventory.reference.work_words import work_words
 from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact
 from inventory.store.journal.keys import new_things
@@ -36,6 +37,7 @@ __all__ = [
     "log_work",
     "new_parts",
     "note",
+    "proposed_area",
     "state_fit",
     "supersede",
 ]
@@ -139,11 +141,22 @@ def assess(
 
 
 def log_work(
-    session: Session, by: str, tag: str, what: str, area: str, *, product: str | None = None, on: str | None = None
+    session: Session,
+    by: str,
+    tag: str,
+    what: str,
+    area: str | None = None,
+    *,
+    product: str | None = None,
+    on: str | None = None,
 ) -> str:
-    """Record work done outside (bracket, mounts, label) or on the unit itself. Returns the fact's id."""
+    """Record work done outside (bracket, mounts, label) or on the unit itself. Returns the fact's id.
+
+    Without `area` the words decide, as `proposed_area` says.
+    """
     if not clean(what):
         raise Refused("nothing-said", "Say what was done")
+    area = area or proposed_area(what)
     one_of("place of work", area, AREAS, "--where")
     part = part_row(session, tag)
     act = begin_act(session, "work log", by, part.id)
@@ -151,6 +164,11 @@ def log_work(
     fact = make_fact(Work, act, part.id, when, what=clean(what), area=area, product=clean(product or "") or None)
     write(session, act, [fact])
     return fact_id(Work, fact.id)
+
+
+def proposed_area(what: str) -> str:
+    """Where work was done, from its words: heat, a fall, opening, blasting or water speak of the unit itself."""
+    return "on the unit" if work_words().of_the_unit(what) else "outside"
 
 
 def number_row(session: Session, written: str, kind: str | None) -> tuple[int, list[Base]]:

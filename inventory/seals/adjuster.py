@@ -96,5 +96,5 @@ def _says(disturbed: Sequence[Disturbance], part_load: str, full_load: str) -> s
         return data.nothing_observed
     if not disturbed:
         return data.nothing_changed if observed <= {"unchanged", "unknown"} else data.none_fits
-    named = " or ".join(f"at {each.loads}, where the mixture went {each.mixture}" for each in disturbed)
+    named = ", or ".join(f"at {each.loads}, where the mixture went {each.mixture}" for each in disturbed)
     return f"if the stop was disturbed, it was {named}; {data.one_fits if len(disturbed) == 1 else data.some_fit}"
