@@ -13,7 +13,7 @@ from inventory.documents.tables import Attachment
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts import tags
-from inventory.parts.markings import Markings, checked
+from inventory.parts.markings import Markings, checked, kept_letter, words_set_aside
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.people.actions import begin_act
@@ -25,7 +25,8 @@ from inventory.store.journal.keys import new_things
 from inventory.store.many import among
 from inventory.store.tables import Base, Thing
 from inventory.store.words.names import one_of
-from inventory.store.words.text import clean, fold, short_enough, squeeze
+from inventory.store.words.nothing import name_given
+from inventory.store.words.text import clean, fold, squeeze
 
 __all__ = [
     "AREAS",
@@ -106,10 +107,14 @@ def describe(
     session: Session, by: str, tag: str, markings: Markings, *, how_known: str = "seen", on: str | None = None
 ) -> str:
     """Record what was read on a part; what is not given stays as it was. Returns the fact's id."""
-    read = checked(markings, reference_of(session))
-    if read == Markings():
-        raise Refused("nothing-said", "Give at least one thing that was read on the part")
     part = part_row(session, tag)
+    read = kept_letter(checked(markings, reference_of(session)), markings, part.match_code_state)
+    if read == Markings():
+        raise Refused(
+            "nothing-said",
+            "Give at least one thing that was read on the part",
+            hint="; ".join(words_set_aside(markings)),
+        )
     act = begin_act(session, "part describe", by, part.id)
     fact = make_fact(Marking, act, part.id, when_on(on, act.today), how_known=how_known, **read.columns())
     write(session, act, [fact])
@@ -173,7 +178,7 @@ def proposed_area(what: str) -> str:
 
 def number_row(session: Session, written: str, kind: str | None) -> tuple[int, list[Base]]:
     """The key of a part number, and the rows that make it if it is new."""
-    squeezed = squeeze(short_enough("part number", written))
+    squeezed = squeeze(name_given("part number", written))
     if not squeezed:
         raise Refused("number-missing", "The part number is empty")
     known = session.scalar(select(PartNumber.id).where(PartNumber.squeezed == squeezed))

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from inventory.pairing.candidate import Candidate
+from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import LOOK_ALIKES, squeeze
 
 __all__ = [
@@ -28,24 +29,6 @@ ReadingState = Literal["clear", "doubtful", "by others", "unreadable", "label go
 
 _DOUBT = re.compile(r"\s+or\s+|[?/]+", re.IGNORECASE)
 _FROM_THE_PART = ("", "part", "dated picture")
-#: What people write where they know no code, or saw none; folded as codes are.
-_NO_CODE = frozenset(
-    [
-        "UNKNOWN",
-        "NOTKNOWN",
-        "NONE",
-        "UNBEKANNT",
-        "KEINE",
-        "KEINER",
-        "OHNE",
-        "INCONNU",
-        "INCONNUE",
-        "NÉANT",
-        "SCONOSCIUTO",
-        "SCONOSCIUTA",
-        "NESSUNO",
-    ]
-)
 _GROUP = {sign: group for group in LOOK_ALIKES for sign in group}
 
 
@@ -117,8 +100,10 @@ def mistaken_for(code: str) -> tuple[str, ...]:
 
 
 def _may_be(noted: str) -> tuple[str, ...]:
-    words = (squeeze(word).upper() for word in _DOUBT.split(noted))
-    return tuple(word for word in words if word and word not in _NO_CODE)
+    if nothing_in(noted):
+        return ()
+    words = (squeeze(word).upper() for word in _DOUBT.split(noted) if not nothing_in(word))
+    return tuple(word for word in words if word)
 
 
 def _alike(ours: str, theirs: str) -> bool:
