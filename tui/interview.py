@@ -49,7 +49,7 @@ _WORDS = {
     "plugs": "Plugs, hoses?",
     "mounts": "Mounts?",
     "serial": "Serial?",
-    "code": "Match code?",
+    "code": "Match code? If it may be either: O or Q",
     "condition": "Condition 0-3, and damage?",
     "car side": "Car side: plug or bracket labelled?",
     "bag": "Bag for the screws?",

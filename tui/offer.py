@@ -31,7 +31,7 @@ QUESTIONS: tuple[OfferQuestion, ...] = (
     OfferQuestion("core", "bad one", "What is a bad one worth as it is?", "nothing"),
     OfferQuestion("claims", "said", 'What does the seller say? tested, "hold passed=film"', "no more", several=True),
     OfferQuestion("seals", "seals", "How is each seal? cap=intact, cap=intact=picture", "no more", several=True),
-    OfferQuestion("match_code", "letter", "Match code? K, K=picture, label gone", "not given"),
+    OfferQuestion("match_code", "letter", "Match code? K, K=picture, O or Q, label gone", "not given"),
     OfferQuestion("returnable", "return", "Can it be sent back? 1 yes  2 no", "no"),
 )
 

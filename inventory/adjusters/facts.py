@@ -24,7 +24,7 @@ def _validate(_session: Session, draft: FactDraft) -> None:
             "unit-missing",
             f'Say in which unit "{bare}" was read',
             where="unit",
-            hint="e.g. --set unit=turns",
+            hint="e.g. --set unit=clicks",
         )
 
 
@@ -52,7 +52,7 @@ FACTS = (
             text("adjuster", "idle air screw", "throttle stop", needed=True),
             text("before", "2.5", "seized", needed=True),
             text("after", "2.25"),
-            text("unit", "turns", "notches"),
+            text("unit", "clicks", "notches"),
             text("text", "paint mark still in line"),
         ),
         validate=one_by_one(_validate),

@@ -19,6 +19,7 @@ from inventory.reference.data import Reference
 from inventory.reference.modes import FailureData
 from inventory.seals.states import STATES
 from inventory.store.words.names import one_of
+from inventory.store.words.nothing import nothing_in, what_is_meant
 from inventory.store.words.text import clean
 
 __all__ = ["read_offer"]
@@ -118,6 +119,9 @@ def _code(text: str, data: FailureData) -> tuple[str, str, str]:
     code, proof = _split_proof(text, data)
     if code.casefold() in CODE_STATES and code.casefold() != "read":
         return "", code.casefold(), proof
+    if (nothing := nothing_in(code)) is not None:  # what the seller does not know or say clearly is still to be asked
+        state = what_is_meant(code)[1] if nothing in ("not legible", "none") else None
+        return "", state or "", proof
     return code, "read" if code else "", proof
 
 

@@ -19,7 +19,8 @@ from inventory.store.facts import fact_id, make_fact
 from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
 from inventory.store.words.names import one_of
-from inventory.store.words.text import clean, fold, short_enough
+from inventory.store.words.nothing import is_no_name, name_given
+from inventory.store.words.text import clean, fold
 
 __all__ = ["AXES", "Listing", "add_car", "insure_car", "list_position", "new_position", "position_rows"]
 
@@ -44,7 +45,7 @@ class Listing:
 
 def add_car(session: Session, by: str, name: str, *, on: str | None = None, **details: str | None) -> int:
     """Enter a car (`details`: maker, model, year, chassis, note). Returns its key."""
-    shown = short_enough("name of the car", name)
+    shown = name_given("name of the car", name)
     if not fold(shown):
         raise Refused("car-without-name", "A car needs a name")
     known = session.scalar(select(Car.name).where(Car.name_folded == fold(shown)))
@@ -89,6 +90,9 @@ def list_position(session: Session, by: str, car: str, name: str, listing: Listi
 def _checked_listing(listing: Listing, reference: Reference) -> dict[str, Any]:
     """The columns of a listing, cleaned. Raises `Refused` for an unknown kind or axis."""
     values = {name: clean(value) or None if isinstance(value, str) else value for name, value in vars(listing).items()}
+    for name in ("maker", "part_number"):
+        if is_no_name(values[name] or ""):
+            values[name] = None
     if values["kind"]:
         values["kind"] = reference.kind(values["kind"]).name
     one_of("axis", values["axis"], AXES)
@@ -97,7 +101,7 @@ def _checked_listing(listing: Listing, reference: Reference) -> dict[str, Any]:
 
 def new_position(session: Session, car_id: int, name: str) -> tuple[int, list[Base]]:
     """The key of a position, and the rows that make it if it does not exist."""
-    shown = short_enough("name of the position", name)
+    shown = name_given("name of the position", name)
     if not fold(shown):
         raise Refused("position-without-name", "A position needs a name")
     known = position_on(session, car_id, shown)

@@ -35,7 +35,12 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
     metavar="NAME=STATE[=PROOF]",
     help="How a seal is: cap=intact if the seller says so, cap=intact=picture if a picture shows it.",
 )
-@click.option("--match-code", default="", metavar="CODE[=PROOF]", help='The letter: K, K=picture, or "label gone".')
+@click.option(
+    "--match-code",
+    default="",
+    metavar="CODE[=PROOF]",
+    help='The letter: K, K=picture, "O or Q" if it may be either, or "label gone".',
+)
 @click.option(
     "--source", default="seller", show_default=True, help="Who says it: seller, keeper, workshop, specialist."
 )

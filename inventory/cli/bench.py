@@ -75,12 +75,13 @@ def run(
             done, kept = actions.run(session, door.by, tag, procedure, list(readings), noted, on=on), ""
         thing = measured_thing(session, tag)
     judgement = done.judgement
-    data = {"run": done.fact.id, **thing.as_dict(), "procedure": done.procedure, **judgement.as_dict()}
+    data: dict[str, Any] = {"run": done.fact.id, **thing.as_dict(), "procedure": done.procedure}
+    data |= {**judgement.as_dict(), **done.staleness()}
     data |= {"kept": kept} if kept else {}
     reasons = [f"  {reason.says}" for reason in judgement.reasons if reason.says not in judgement.says]
     about = [f"  {kept}"] if kept else []
     cares = care_lines(done.context.data.procedure(done.procedure), thing.kind)
-    head = f"{thing.shown} {done.procedure}: {judgement.verdict.upper()}. {judgement.says}"
+    head = f"{thing.shown} {done.procedure}: {done.says}"
     text = "\n".join([head, *reasons, *about, *cares])
     return Answer(data, text)
 
@@ -100,10 +101,7 @@ def history(door: Door, tag: str) -> Answer:
         runs = runs_of(session, thing.id)
         head = thing.shown if thing.kind == "car" else part_row(session, tag).headline
     found = loom_shares(runs)
-    lines = [
-        f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}"
-        for run in runs
-    ]
+    lines = [f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.says}" for run in runs]
     lines += [f"  {each.says}" for each in found]
     data = {**thing.as_dict(), "runs": [run.as_dict() for run in runs], "loom": [each.as_dict() for each in found]}
     return Answer(data, "\n".join([head, *(lines or ["Never measured here yet."])]))

@@ -31,9 +31,9 @@ def sweep(door: Door, tag: str) -> Answer:
     if run is None:
         return _how(part.tag, door.record.reference.procedure("sweep"))
     judgement = run.judgement
-    data = {"tag": part.tag, "run": run.fact.id, "on": run.fact.on, **judgement.as_dict()}
+    data = {"tag": part.tag, "run": run.fact.id, "on": run.fact.on, **judgement.as_dict(), **run.staleness()}
     reasons = [f"  {reason.says}" for reason in judgement.reasons if reason.says not in judgement.says]
-    head = f"{part.tag} sweep of {run.fact.on}: {judgement.verdict.upper()}. {judgement.says}"
+    head = f"{part.tag} sweep of {run.fact.on}: {run.says}"
     return Answer(data, "\n".join([head, *_table(run), *reasons]))
 
 

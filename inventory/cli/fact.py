@@ -61,7 +61,8 @@ def add(door: Door, kind: str, thing: str, values: tuple[str, ...], **options: s
     with door.record.write() as session:
         written = change.add(session, door.by, kind, thing, _values(values), **options)
         name = _name(session, change.fact_row(session, written).thing_id)
-    return Answer({"fact": written, "thing": name}, f"{name}: recorded as {written}")
+    warnings = _set_aside(written, _values(values))
+    return Answer({"fact": written, "thing": name}, f"{name}: recorded as {written}", warnings=warnings)
 
 
 @command.command("withdraw")
@@ -88,7 +89,8 @@ def correct(door: Door, fact: str, changes: tuple[str, ...], reason: str) -> Ans
 
     with door.record.write() as session:
         written = change.correct(session, door.by, fact, _values(changes), reason)
-    return Answer({"fact": written, "corrected": fact}, f"Corrected: {fact} is replaced by {written}")
+    text = f"Corrected: {fact} is replaced by {written}"
+    return Answer({"fact": written, "corrected": fact}, text, warnings=_set_aside(written, _values(changes)))
 
 
 def _values(typed: tuple[str, ...]) -> dict[str, str]:
@@ -102,6 +104,24 @@ def _values(typed: tuple[str, ...]) -> dict[str, str]:
         known.add(plain)
         found[name] = text
     return found
+
+
+def _set_aside(fact: str, values: dict[str, str]) -> tuple[str, ...]:
+    """What became of words for nothing among the values of a marking."""
+    from inventory.parts.markings import Markings, words_set_aside
+
+    if not fact.startswith("marking-"):
+        return ()
+    given = {name.casefold().replace(" ", "_").replace("-", "_"): text for name, text in values.items()}
+    return words_set_aside(
+        Markings(
+            maker=given.get("maker"),
+            part_number=given.get("part_number"),
+            serial=given.get("serial"),
+            date_code=given.get("date_code"),
+            match_code=given.get("match_code"),
+        )
+    )
 
 
 def _name(session: Session, key: int) -> str:

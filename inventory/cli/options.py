@@ -60,7 +60,11 @@ def reading_options(function: AnyFunction) -> AnyFunction:
         click.option(
             "--match-code-state", metavar="STATE", help="unreadable, label gone, never fitted or not looked at."
         ),
-        click.option("--match-code", metavar="CODE", help="The letter that the factory put on both units of a pair."),
+        click.option(
+            "--match-code",
+            metavar="CODE",
+            help='The letter that the factory put on both units of a pair; if it may be one of several: "O or Q".',
+        ),
         click.option("--date-code"),
         click.option("--serial"),
         click.option("--part-number", help="The maker's number, as written."),

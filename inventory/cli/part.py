@@ -71,12 +71,15 @@ def show(door: Door, tag: str) -> Answer:
 def add(door: Door, **options: Any) -> Answer:
     """Enter a part that did not come off a car here: bought, found, brought in."""
     from inventory.parts.actions import add_part
+    from inventory.parts.markings import words_set_aside
     from inventory.parts.queries import part_row
 
+    markings = pop_markings(options)
     with door.record.write() as session:
-        tag = add_part(session, door.by, pop_markings(options), **options)
+        tag = add_part(session, door.by, markings, **options)
         kind = part_row(session, tag).kind
-    return Answer({"tag": tag, "kind": kind}, f"Entered: {tag}  {kind}. Put the label on now.")
+    text = f"Entered: {tag}  {kind}. Put the label on now."
+    return Answer({"tag": tag, "kind": kind}, text, warnings=words_set_aside(markings))
 
 
 @command.command("describe")
@@ -87,12 +90,14 @@ def add(door: Door, **options: Any) -> Answer:
 def describe(door: Door, tag: str, on: str | None, **options: Any) -> Answer:
     """Record what was read on a part; what you do not give stays as it was."""
     from inventory.parts import actions
+    from inventory.parts.markings import words_set_aside
     from inventory.parts.queries import part_row
 
+    markings = pop_markings(options)
     with door.record.write() as session:
-        fact = actions.describe(session, door.by, tag, pop_markings(options), on=on)
+        fact = actions.describe(session, door.by, tag, markings, on=on)
         shown = part_row(session, tag).tag
-    return _written(shown, fact)
+    return _written(shown, fact, words_set_aside(markings))
 
 
 @command.command("note")
@@ -128,5 +133,5 @@ def assess(door: Door, tag: str, category: int | None, damage: str | None, on: s
     return _written(shown, fact)
 
 
-def _written(tag: str, fact: str) -> Answer:
-    return Answer({"fact": fact, "tag": tag}, f"{tag}: recorded as {fact}")
+def _written(tag: str, fact: str, warnings: tuple[str, ...] = ()) -> Answer:
+    return Answer({"fact": fact, "tag": tag}, f"{tag}: recorded as {fact}", warnings=warnings)

@@ -60,7 +60,7 @@ def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on:
 )
 @pass_door
 def reading(door: Door, tag: str, stop: str, part_load: str, full_load: str, checked: tuple[str, ...]) -> Answer:
-    """Judge from how the engine ran which movement of the full-load screws would explain it; touch nothing."""
+    """Judge from how the engine ran which load of the full-load stop was disturbed, and who can put it right."""
     from inventory.seals.adjuster import read_adjuster
     from inventory.seals.queries import last_seen
 
@@ -70,7 +70,7 @@ def reading(door: Door, tag: str, stop: str, part_load: str, full_load: str, che
     lines = [found.care, f"{cap.tag}: {found.says}"]
     if found.look_first:
         lines += ["Check first", *(f"  {each}" for each in found.look_first)]
-    lines.append("What follows" if found.movements else "What is known")
-    lines += [f"  {reason.says}" for reason in found.reasons if reason.says != found.care]
+    lines.append("What follows" if found.disturbed else "What is known")
+    lines += [f"  {reason.says}" for reason in found.reasons if reason.says not in (found.care, found.says)]
     data = {"tag": cap.tag, "type": stop, "part_load": part_load, "full_load": full_load, **found.as_dict()}
     return Answer(data, "\n".join(lines))

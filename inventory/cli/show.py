@@ -28,10 +28,7 @@ def history_lines(history: History) -> list[str]:
             rows += [f"  {fact.id}  {fact.on}  {fact.says}" for fact in facts]
     if history.runs:
         rows.append("Measured")
-        rows += [
-            f"  {run.fact.id}  {run.fact.on}  {run.procedure}: {run.judgement.verdict.upper()}. {run.judgement.says}"
-            for run in history.runs
-        ]
+        rows += [f"  {run.fact.id}  {run.fact.on}  {run.procedure}: {run.says}" for run in history.runs]
     return rows
 
 

@@ -14,19 +14,30 @@ command = group("work", "Record work done on a part.")
 @click.argument("tag")
 @click.option("--what", required=True)
 @click.option(
-    "--where", "area", default="outside", show_default=True, help='outside (bracket, mounts, label) or "on the unit".'
+    "--where",
+    "area",
+    help='outside (bracket, mounts, label) or "on the unit". Without it, words of heat, a fall, opening, blasting or '
+    "water mean on the unit, others outside.",
 )
 @click.option("--product", help="Product and batch.")
 @on_option
 @pass_door_for_writing
-def log(door: Door, tag: str, what: str, area: str, product: str | None, on: str | None) -> Answer:
+def log(door: Door, tag: str, what: str, area: str | None, product: str | None, on: str | None) -> Answer:
     """Record work done: outside, or on the unit itself (opened, heated, blasted, wetted)."""
-    from inventory.parts.actions import log_work
+    from inventory.parts.actions import log_work, proposed_area
     from inventory.parts.queries import part_row
+    from inventory.reference.work_words import work_words
 
+    where = area or proposed_area(what)
     with door.record.write() as session:
-        fact = log_work(session, door.by, tag, what, area, product=product, on=on)
+        fact = log_work(session, door.by, tag, what, where, product=product, on=on)
         shown = part_row(session, tag).tag
-    warnings = ("tests made before this work no longer count in full: test again",) if area == "on the unit" else ()
-    data = {"fact": fact, "tag": shown, "what": what, "where": area}
-    return Answer(data, f"{shown}: {what} ({area})", warnings=warnings)
+    warnings: tuple[str, ...] = ()
+    if where == "on the unit":
+        warnings = ("tests made before this work no longer count in full: test again",)
+    if where == "on the unit" and area is None:
+        word = work_words().of_the_unit(what)
+        taken = f'"{word}" speaks of the unit itself, so this counts as on the unit; if it does not: --where outside'
+        warnings = (taken, *warnings)
+    data = {"fact": fact, "tag": shown, "what": what, "where": where}
+    return Answer(data, f"{shown}: {what} ({where})", warnings=warnings)

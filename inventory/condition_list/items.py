@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from inventory.bench.runs.ended import no_longer
 from inventory.condition_list.held_on import away, car_on, counted, last_seen, place_on, whose_statement
 from inventory.condition_list.values import ConditionSeen, Evidence, Item, Run, Seal, Seen, Statement, Value, Where
 from inventory.facts.order import by_day, in_order
@@ -152,7 +153,9 @@ def _holder(whose: str, statement: Any, names: Names) -> str:
 def _run(run: RunView) -> Run:
     fact = run.fact
     when = Statement(fact.on, fact.told, fact.earliest, fact.latest, fact.by, fact.how_known, fact.id)
-    return Run(run.procedure, run.judgement.verdict, run.judgement.says, when)
+    verdict = run.judgement.verdict
+    ended = no_longer(verdict, run.ended) if run.ended else ""
+    return Run(run.procedure, verdict, run.judgement.says, when, **run.staleness(), ended=ended)
 
 
 def _seal(fact: Any, names: Names) -> Seal:
@@ -201,7 +204,7 @@ def _came(provenance: Sequence[Any], names: Names, until: str) -> tuple[str, Sta
 
 def _remarks(on_the_day: Mapping[str, list[Any]], runs: Sequence[Run], seals_now: Sequence[Seal]) -> list[str]:
     """The remarks on an item: failed tests, bad seals, fittings against advice, work."""
-    said = [f"failed {run.procedure} on {run.when.on}: {run.says}" for run in runs if run.verdict == "fail"]
+    said = [f"failed {run.procedure} on {run.when.on}: {run.sentence}" for run in runs if run.verdict == "fail"]
     for seal in seals_now:
         if seal.state in ("disturbed", "missing"):
             said.append(f"seal {seal.seal} {seal.state} on {seal.when.on}")

@@ -48,7 +48,7 @@ def test_rows(drawn: ConditionList) -> list[list[Cell]]:
     rows: list[list[Cell]] = []
     for item in drawn.items:
         head: list[Cell] = [item.number, item.tag, item.kind]
-        found = [(f"test: {run.procedure}", VERDICTS[run.verdict], run.says, run.when) for run in item.runs]
+        found = [(f"test: {run.procedure}", VERDICTS[run.verdict], run.sentence, run.when) for run in item.runs]
         found += [
             (f"seal: {seal.seal}", seal.state, "with a paper" if seal.document else "no paper", seal.when)
             for seal in item.seals

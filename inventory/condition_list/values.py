@@ -77,12 +77,20 @@ class ConditionSeen:
 
 @dataclass(frozen=True)
 class Run:
-    """One bench run, with what it proves."""
+    """One bench run, with what it proves; `stale`: work on the unit (`stale_by`) ended it, as `ended` says."""
 
     procedure: str
     verdict: str
     says: str
     when: Statement
+    stale: bool
+    stale_by: str | None
+    ended: str
+
+    @property
+    def sentence(self) -> str:
+        """What it proves, and what ended it."""
+        return f"{self.says}; {self.ended}" if self.ended else self.says
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from inventory.store.days.dates import When, parse_when, when_on
 from inventory.store.facts import Act, fact_id, make_fact, split_fact_id, take_place
 from inventory.store.journal.keys import supersede
 from inventory.store.tables import FactColumns
+from inventory.store.words.nothing import name_given
 
 __all__ = ["add", "correct", "fact_row", "withdraw"]
 
@@ -104,7 +105,8 @@ def _fill_and_validate(
     filled = dict(values)
     changed: set[str] = set()
     for name, text in given.items():
-        found = kind.value(name, filled).read(text, cell)
+        value = kind.value(name, filled)
+        found = value.read(name_given(value.name, text) if value.refers else text, cell)
         merge_values(filled, found)
         changed.update(found)
     fill_columns(kind, draft, filled, changed, key_on_record(session))

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-__all__ = ["by_day", "in_order", "order_key", "timeless"]
+__all__ = ["by_day", "in_order", "may_follow", "order_key", "timeless"]
+
+
+def may_follow(later: Any, earlier: Any) -> bool:
+    """Whether one fact was, or may have been, so after another; on the same day the order of recording decides."""
+    if later.earliest == later.latest == earlier.earliest == earlier.latest:
+        return bool((later.ranked, later.id) > (earlier.ranked, earlier.id))
+    return bool(later.latest >= earlier.earliest)
 
 
 def order_key(fact: Any) -> tuple[str, str, int]:

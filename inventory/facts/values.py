@@ -12,6 +12,7 @@ from inventory.errors import Refused, UnknownName
 from inventory.facts.declare import Cell, Value, Values
 from inventory.reference.data import Reference
 from inventory.store.words.names import one_of
+from inventory.store.words.nothing import is_no_name
 from inventory.store.words.text import clean, fold, short_enough
 
 __all__ = ["amount", "currency", "kind_named", "kind_of_part", "named", "text", "whole", "word"]
@@ -92,7 +93,7 @@ def named(name: str, refers: str, *examples: str, needed: bool = False) -> Value
     key = _key(name)
 
     def read(typed: str, _cell: Cell) -> dict[str, Any]:
-        return {key: short_enough(name, typed) or None}
+        return {key: None if is_no_name(typed) else short_enough(name, typed) or None}
 
     def same(one: Values, other: Values) -> bool:
         return fold(str(one.get(key) or "")) == fold(str(other.get(key) or ""))

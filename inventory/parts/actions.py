@@ -13,18 +13,20 @@ from inventory.documents.tables import Attachment
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts import tags
-from inventory.parts.markings import Markings, checked
+from inventory.parts.markings import Markings, checked, kept_letter, words_set_aside
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.people.actions import begin_act
 from inventory.reference.data import reference_of
+from inventory.reference.work_words import work_words
 from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact
 from inventory.store.journal.keys import new_things
 from inventory.store.many import among
 from inventory.store.tables import Base, Thing
 from inventory.store.words.names import one_of
-from inventory.store.words.text import clean, fold, short_enough, squeeze
+from inventory.store.words.nothing import name_given
+from inventory.store.words.text import clean, fold, squeeze
 
 __all__ = [
     "AREAS",
@@ -36,6 +38,7 @@ __all__ = [
     "log_work",
     "new_parts",
     "note",
+    "proposed_area",
     "state_fit",
     "supersede",
 ]
@@ -104,10 +107,14 @@ def describe(
     session: Session, by: str, tag: str, markings: Markings, *, how_known: str = "seen", on: str | None = None
 ) -> str:
     """Record what was read on a part; what is not given stays as it was. Returns the fact's id."""
-    read = checked(markings, reference_of(session))
-    if read == Markings():
-        raise Refused("nothing-said", "Give at least one thing that was read on the part")
     part = part_row(session, tag)
+    read = kept_letter(checked(markings, reference_of(session)), markings, part.match_code_state)
+    if read == Markings():
+        raise Refused(
+            "nothing-said",
+            "Give at least one thing that was read on the part",
+            hint="; ".join(words_set_aside(markings)),
+        )
     act = begin_act(session, "part describe", by, part.id)
     fact = make_fact(Marking, act, part.id, when_on(on, act.today), how_known=how_known, **read.columns())
     write(session, act, [fact])
@@ -139,11 +146,22 @@ def assess(
 
 
 def log_work(
-    session: Session, by: str, tag: str, what: str, area: str, *, product: str | None = None, on: str | None = None
+    session: Session,
+    by: str,
+    tag: str,
+    what: str,
+    area: str | None = None,
+    *,
+    product: str | None = None,
+    on: str | None = None,
 ) -> str:
-    """Record work done outside (bracket, mounts, label) or on the unit itself. Returns the fact's id."""
+    """Record work done outside (bracket, mounts, label) or on the unit itself. Returns the fact's id.
+
+    Without `area` the words decide, as `proposed_area` says.
+    """
     if not clean(what):
         raise Refused("nothing-said", "Say what was done")
+    area = area or proposed_area(what)
     one_of("place of work", area, AREAS, "--where")
     part = part_row(session, tag)
     act = begin_act(session, "work log", by, part.id)
@@ -153,9 +171,14 @@ def log_work(
     return fact_id(Work, fact.id)
 
 
+def proposed_area(what: str) -> str:
+    """Where work was done, from its words: heat, a fall, opening, blasting or water speak of the unit itself."""
+    return "on the unit" if work_words().of_the_unit(what) else "outside"
+
+
 def number_row(session: Session, written: str, kind: str | None) -> tuple[int, list[Base]]:
     """The key of a part number, and the rows that make it if it is new."""
-    squeezed = squeeze(short_enough("part number", written))
+    squeezed = squeeze(name_given("part number", written))
     if not squeezed:
         raise Refused("number-missing", "The part number is empty")
     known = session.scalar(select(PartNumber.id).where(PartNumber.squeezed == squeezed))

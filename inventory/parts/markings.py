@@ -10,11 +10,14 @@ from inventory.errors import Refused
 from inventory.parts.judgements import Identity
 from inventory.reference.data import Reference
 from inventory.store.words.names import one_of
+from inventory.store.words.nothing import is_no_name, nothing_in, set_aside, what_is_meant
 from inventory.store.words.text import clean, short_enough
 
-__all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked"]
+__all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked", "kept_letter", "words_set_aside"]
 
 CODE_STATES = ("read", "unreadable", "label gone", "never fitted", "not looked at")
+#: What is left empty if a word for nothing stands in it.
+_NAMES = ("maker", "part_number", "serial", "date_code")
 #: Where a match code was read, if not on the part itself. Of these, only a dated picture counts as read.
 READ_FROM = ("paperwork", "seller", "passport", "picture", "dated picture")
 
@@ -34,14 +37,24 @@ class Markings(Identity):
 
 
 def checked(given: Markings, reference: Reference) -> Markings:
-    """The markings, cleaned. Raises `Refused` for an unknown kind, state or origin, or a code that cannot be."""
+    """The markings, cleaned. Raises `Refused` for an unknown kind, state or origin, or a code that cannot be.
+
+    A word for nothing ("unknown", "none", "ditto") is no value, and no code: `words_set_aside` says what became of it.
+    """
     values: dict[str, Any] = {name: _text(getattr(given, name)) for name in vars(given) if name != "extra"}
     extra = {clean(key): clean(value) for key, value in given.extra.items() if clean(value)} if given.extra else None
     for name in ("part_number", "serial"):
         short_enough(name.replace("_", " "), values[name] or "")
     if values["kind"]:
         values["kind"] = reference.kind(values["kind"]).name
+    for name in _NAMES:
+        if is_no_name(values[name] or ""):
+            values[name] = None
     code, state = values["match_code"], values["match_code_state"]
+    if code and nothing_in(code) not in (None, "doubtful"):
+        code, meant = what_is_meant(code)
+        state = values["match_code_state"] = meant if state in (None, "read") else state
+        values["match_code"] = None
     if code and state not in (None, "read"):
         raise Refused(
             "code-and-state",
@@ -57,6 +70,19 @@ def checked(given: Markings, reference: Reference) -> Markings:
         values["match_code_read_from"] = None
     one_of("origin of a match code", values["match_code_read_from"], READ_FROM, "source of a code")
     return replace(Markings(**values), extra=extra)
+
+
+def kept_letter(read: Markings, given: Markings, recorded: str | None) -> Markings:
+    """What was read, without the answer that the letter is not known, if the record (its state) knows more."""
+    word = bool(given.match_code) and read.match_code is None and read.match_code_state == "not looked at"
+    return replace(read, match_code_state=None) if word and recorded else read
+
+
+def words_set_aside(given: Markings) -> tuple[str, ...]:
+    """A sentence for each word that says nothing where a code, a serial, a number or a maker should stand."""
+    values = ((name, _text(getattr(given, name))) for name in ("match_code", *_NAMES))
+    said = (set_aside(name.replace("_", " "), text) for name, text in values if text)
+    return tuple(sentence for sentence in said if sentence)
 
 
 def _text(value: str | None) -> str | None:

@@ -22,6 +22,7 @@ from inventory.store.journal import entries as journal
 from inventory.store.journal.guard import ACTS
 from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Personal, Thing
+from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, short_enough
 
 __all__ = ["HAND", "add_contact", "begin_act", "blank_contact", "contact_rows", "known_hand", "new_contact"]
@@ -59,6 +60,7 @@ def new_contact(
     """The key of the contact with this name, and the rows that make it if the name is new."""
     if not clean(name):
         raise Refused("contact-without-name", "A contact needs a name")
+    name_given("name of a person or firm", name)
     known = [contact.id for contact in find_contacts(session, name) if contact.role != "hand"]
     if known:
         return min(known), []

@@ -17,7 +17,8 @@ from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
-from inventory.store.words.text import clean, fold, short_enough
+from inventory.store.words.nothing import name_given
+from inventory.store.words.text import clean, fold
 
 __all__ = ["add_place", "new_place", "place_rows", "put"]
 
@@ -35,7 +36,7 @@ def add_place(session: Session, by: str, name: str, *, premises: str | None = No
 
 def new_place(session: Session, act: Act, name: str, when: When, premises: str | None = None) -> tuple[int, list[Base]]:
     """The key of the place with this name, and the rows that make it if it is new."""
-    shown = short_enough("name of the place", name)
+    shown = name_given("name of the place", name)
     if not fold(shown):
         raise Refused("place-without-name", "A place needs a name")
     known = session.scalar(select(Place.id).where(Place.name_folded == fold(shown)))

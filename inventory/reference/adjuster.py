@@ -1,4 +1,4 @@
-"""Reference data: how the two-screw full-load stop changes the mixture, and what to check before blaming it."""
+"""Reference data: how a disturbed two-screw full-load stop changes the mixture, and what to check before blaming it."""
 
 from __future__ import annotations
 
@@ -11,14 +11,15 @@ from typing import Any
 
 from inventory.reasons import Standing
 
-__all__ = ["AdjusterData", "Check", "Movement", "adjuster_data", "adjuster_data_from"]
+__all__ = ["AdjusterData", "Check", "Disturbance", "adjuster_data", "adjuster_data_from"]
 
 
 @dataclass(frozen=True)
-class Movement:
-    """One possible movement of the screws, and its effect at each load: leaner, richer or unchanged."""
+class Disturbance:
+    """One way in which the stop can be disturbed: the loads, the mixture there, and the effect at each load."""
 
-    name: str
+    loads: str
+    mixture: str
     part_load: str
     full_load: str
 
@@ -35,7 +36,7 @@ class Check:
 class AdjusterData:
     """All of it. `not_read` by the type of stop, `caps` by the state of the cap; the rest are sentences."""
 
-    movements: tuple[Movement, ...]
+    disturbances: tuple[Disturbance, ...]
     checks: tuple[Check, ...]
     not_read: Mapping[str, str]
     caps: Mapping[str, str]
@@ -55,9 +56,9 @@ class AdjusterData:
 
 def adjuster_data_from(data: Mapping[str, Any]) -> AdjusterData:
     """The contents of adjuster.toml as typed values."""
-    rest = {name: value for name, value in data.items() if name not in ("movement", "check")}
+    rest = {name: value for name, value in data.items() if name not in ("disturbance", "check")}
     return AdjusterData(
-        tuple(Movement(**row) for row in data["movement"]), tuple(Check(**row) for row in data["check"]), **rest
+        tuple(Disturbance(**row) for row in data["disturbance"]), tuple(Check(**row) for row in data["check"]), **rest
     )
 
 

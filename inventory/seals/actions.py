@@ -17,6 +17,7 @@ from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.tables import Base
 from inventory.store.words.names import one_of
+from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean
 
 __all__ = ["note_seal", "sighting"]
@@ -57,7 +58,7 @@ def sighting(
     how_known: str = "seen",
 ) -> SealSighting:
     """The fact of one look at one seal. Raises `Refused` for a missing name, `UnknownName` for an unknown state."""
-    name, word = clean(seal).casefold(), clean(state).casefold()
+    name, word = name_given("name of the seal", seal).casefold(), clean(state).casefold()
     if not name:
         raise Refused("seal-without-name", "Say which seal", hint="for example: cap, case label, sealant")
     one_of("seal state", word, STATES)

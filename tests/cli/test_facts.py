@@ -59,7 +59,7 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
     shop.ok("pairs", "paper", tag, *paper)
     shop.ok("fact", "add", "mishap", tag, "--set", "mishap=dropped", "--set", "text=off the bench")
     shop.ok("fact", "add", "adjuster found", "Green tourer", "--set", "adjuster=idle screw", "--set", "before=2",
-            "--set", "unit=turns")  # fmt: skip
+            "--set", "unit=clicks")  # fmt: skip
     return shop
 
 

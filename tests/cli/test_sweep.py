@@ -67,7 +67,7 @@ def test_a_sweep_stands_beside_its_reference(pair: tuple[Shop, str, str]) -> Non
     text = shop.text("bench", "sweep", tag)
 
     assert (written["verdict"], written["figures"]) == ("pass", shown["figures"])
-    assert list(shown) == ["tag", "run", "on", "verdict", "says", "figures", "reasons"]
+    assert list(shown) == ["tag", "run", "on", "verdict", "says", "figures", "reasons", "stale", "stale_by"]
     assert shown["figures"]["comparison"] == "like the reference"
     assert shown["figures"]["reference"] == trusted
     assert len(shown["figures"]["rows"]) == len(CURVE)

@@ -100,16 +100,18 @@ SET_UP = (
 
 COMMANDS = (
     # Cars, teardown, refit, places.
+    "car add ''",
     "car add -",
     "fact list Wing",
     "fact list Wing --of boat",
     "fact add 'adjuster found' 'Green tourer' --set adjuster=idle --set before=3",
     "fact add mishap K4127-7 --set mishap=dropped --set Mishap=heated",
     "car add 'green tourer'",
-    "car position 'Green tourer' -",
+    "car position 'Green tourer' ''",
     "car position 'Green tourer' scuttle --axis acros",
     "car show 'Gren tourer'",
-    "place add -",
+    "place add ''",
+    "place add unbekannt",
     "place add b2",
     "place put K4127-7 B3",
     "place put C1111-V B2",

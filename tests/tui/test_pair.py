@@ -150,3 +150,32 @@ def test_a_failed_test_stands_beside_the_grade(browse: Any, shop: dict[str, str]
         assert "Plan: 1 confirmed; in 1 of these pairs a part failed a test; 0 parts left over" in walk.text()
 
     browse(walked, (160, 50))
+
+
+@pytest.mark.parametrize(
+    "text", ["-", "?", "n/d", '"', "s.o.", "K or", "[A2]", "[/] oops", "' OR 1=1", "Ω🂡", "K" * 300]
+)
+def test_any_text_as_code_number_or_serial_passes_every_view(
+    browse: Any, shop: dict[str, str], record: Record, text: str
+) -> None:
+    with record.write() as session:
+        sensor, unit = (
+            parts.add_part(session, "Ines", Markings(kind, "Ostrell", text, text, match_code=text))
+            for kind in ("pressure sensor", "control unit")
+        )
+
+    async def walked(walk: Any) -> None:
+        for view in ("today", "find", "pair", "bench", "worth"):
+            walk.frame.go_to(view)
+            await walk.settle()
+        walk.frame.go_to("pair")
+        await walk.settle()
+        await walk.press("tab", "tab", "right")
+        for tag in (sensor, unit):
+            walk.frame.go_to("find")
+            await walk.settle()
+            await walk.answer(tag)
+            assert walk.view.where() == f"Part {tag}"
+            await walk.press("right", "down")
+
+    browse(walked)

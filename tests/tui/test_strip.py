@@ -193,7 +193,9 @@ def test_draft_is_resumed_on_its_question(browse: Any, shop: dict[str, str], rec
         await walk.answer("1")
         assert f"label {label}" in walk.text()
         assert "71-40822" in walk.text()
-        assert "Match code?" in walk.text()
+        assert "Match code? If it may be either: O or Q" in walk.text()
+        await walk.answer("dito")
+        assert '"dito" is no letter. Type it' in walk.said
         await walk.answer("K")
         await walk.answer("1")
         await walk.answer("1")

@@ -162,7 +162,7 @@ def refusal(context: RunContext, measured: Measuring) -> Refused | None:
 def write_down(session: Session, by: str, tag: str, measured: Measuring) -> str:
     """Record the run; return its verdict in one line."""
     done = actions.run(session, by, tag, measured.procedure, list(measured.readings), measured.conditions())
-    return f"{tag}, {done.context.data.procedure(measured.procedure).title}: {verdict_line(done.judgement)}"
+    return f"{tag}, {done.context.data.procedure(measured.procedure).title}: {verdict_line(done.judgement, done.ended)}"
 
 
 def as_step(curve: Curve) -> Step:
@@ -171,4 +171,4 @@ def as_step(curve: Curve) -> Step:
 
 
 def _came_out(run: RunView | None) -> str:
-    return f"{verdict_line(run.judgement)} ({short_day(run.fact.on)})" if run else "not done yet"
+    return f"{verdict_line(run.judgement, run.ended)} ({short_day(run.fact.on)})" if run else "not done yet"

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from inventory.bench.quantities.readings import parse_timed
+from inventory.bench.runs.ended import Ended, verdict_in_words
 from inventory.bench.runs.queries import RunView
 from inventory.errors import Refused
 from inventory.evidence.queries import Evidence
@@ -56,25 +57,19 @@ def run_entry(run: RunView, name: str) -> Entry:
         *((Step(more),) if more else ()),
         Step(typed),
     )
-    return Entry(name, verdict_line(judgement), steps)
+    return Entry(name, verdict_line(judgement, run.ended), steps)
 
 
-def verdict_line(judgement: RunJudgement) -> str:
-    """The verdict in capitals, then its sentence without the verdict."""
-    verdict = judgement.verdict.upper()
+def verdict_line(judgement: RunJudgement, ended: Ended | None = None) -> str:
+    """The verdict in capitals, what ended it, then its sentence without the verdict."""
+    verdict = verdict_in_words(judgement.verdict, ended, short_day)
     return f"{verdict}  {judgement.says.removeprefix(f'{judgement.verdict}: ')}"
 
 
 def _tests(evidence: Evidence) -> tuple[Entry, ...]:
-    """The last run of each procedure; one made before work on the unit is marked as no longer counting."""
+    """The last run of each procedure."""
     latest = {run.procedure: run for run in evidence.runs}
-    stale = {test.fact for test in evidence.serviceability.tests if test.stale}
-    entries = []
-    for name, run in latest.items():
-        entry = run_entry(run, _called(name, run.context.data))
-        says = f"NO LONGER COUNTS, the unit was worked on later: {entry.says}" if run.fact.id in stale else entry.says
-        entries.append(Entry(entry.name, says, entry.steps))
-    return tuple(entries)
+    return tuple(run_entry(run, _called(name, run.context.data)) for name, run in latest.items())
 
 
 def _called(name: str, reference: Reference) -> str:

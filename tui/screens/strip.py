@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 from inventory.cars.queries import PositionView
 from inventory.errors import Refused
 from inventory.parts.tags import parse as parse_tag
+from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import fold
 from inventory.teardown.actions import LoggedPart
 from inventory.teardown.queries import Removed
@@ -255,6 +256,8 @@ class Strip(View):
             self._take_position_words(interview, words)
         elif ask.key == "kind":
             self._take_kind(interview, words)
+        elif ask.key == "code" and nothing_in(words) in ("doubtful", "as above", "an answer"):
+            self.host.say(f'"{words}" is no letter. Type it, or: not looked at, unreadable, label gone, never fitted.')
         elif ask.key in (READY, "block") and words:
             self.host.say("Enter on an empty line means yes; Up goes to an answer that is different.")
         elif ask.key == READY:
@@ -399,7 +402,7 @@ class Strip(View):
         by, override, what = self.sitting.by, self._override, interview.value("kind") or "part"
 
         def message(logged: LoggedPart) -> str:
-            warning = f" {logged.warnings[0]}." if logged.warnings else ""
+            warning = "".join(f" {each}." for each in logged.warnings)
             return f"{logged.sequence}, {what} {logged.tag}: logged. Ctrl+Z takes it back.{warning}"
 
         self.write(

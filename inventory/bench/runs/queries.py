@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.bench.runs.ended import Ended, verdict_in_words
 from inventory.bench.runs.load_contexts import contexts
+from inventory.bench.runs.load_ended import ended
 from inventory.bench.tables import BenchRun
 from inventory.bench.typed_run import RunContext, TypedRun
 from inventory.facts.views import FactView, facts_of_many, views
@@ -29,11 +31,13 @@ __all__ = ["RunView", "last_run", "run_views", "runs_by", "runs_of", "runs_of_ma
 class RunView:
     """One bench run as typed, with its context. It is judged when `judgement` is first used.
 
-    Of the runs read with it, those that say the same in the same context share a judgement (`judged`).
+    `ended`: the work on the unit since, after which it no longer counts. Of the runs read with it, those that say the
+    same in the same context share a judgement (`judged`).
     """
 
     fact: FactView
     context: RunContext
+    ended: Ended | None = None
     judged: dict[Hashable, RunJudgement] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
@@ -55,7 +59,16 @@ class RunView:
 
     def as_dict(self) -> dict[str, Any]:
         """The object that stands in JSON lists of runs."""
-        return {"run": self.fact.id, **self.fact.as_dict(), **self.judgement.as_dict()}
+        return {"run": self.fact.id, **self.fact.as_dict(), **self.judgement.as_dict(), **self.staleness()}
+
+    def staleness(self) -> dict[str, Any]:
+        """The keys beside a verdict in JSON: whether the run no longer counts, and the fact of what ended it."""
+        return {"stale": self.ended is not None, "stale_by": self.ended.fact if self.ended else None}
+
+    @property
+    def says(self) -> str:
+        """The verdict, what ended it, and its sentence."""
+        return f"{verdict_in_words(self.judgement.verdict, self.ended)}. {self.judgement.says}"
 
 
 def run_views(session: Session, facts: Sequence[FactView], when: AsOf = NOW) -> list[RunView]:
@@ -63,7 +76,8 @@ def run_views(session: Session, facts: Sequence[FactView], when: AsOf = NOW) -> 
     if not facts:
         return []
     judged: dict[Hashable, RunJudgement] = {}
-    return [RunView(*each, judged) for each in zip(facts, contexts(session, facts, when), strict=True)]
+    every = zip(facts, contexts(session, facts, when), ended(session, facts, when), strict=True)
+    return [RunView(*each, judged) for each in every]
 
 
 def runs_of(session: Session, thing_id: int) -> list[RunView]:

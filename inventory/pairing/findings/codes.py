@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from inventory.pairing.candidate import Candidate
+from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import LOOK_ALIKES, squeeze
 
 __all__ = [
@@ -35,24 +36,6 @@ _DOUBT = re.compile(r"\s+(?:(?i:or|oder|ou|oppure)|o)\s+|[?/,|]+")
 #: Two characters and a question mark: either of them, or both as one code. More only if all look alike.
 _RUN_TOGETHER = re.compile(r"(\w{2,})\s*\?+")
 _FROM_THE_PART = ("", "part", "dated picture")
-#: What people write where they know no code, or saw none; folded as codes are.
-_NO_CODE = frozenset(
-    [
-        "UNKNOWN",
-        "NOTKNOWN",
-        "NONE",
-        "UNBEKANNT",
-        "KEINE",
-        "KEINER",
-        "OHNE",
-        "INCONNU",
-        "INCONNUE",
-        "NÉANT",
-        "SCONOSCIUTO",
-        "SCONOSCIUTA",
-        "NESSUNO",
-    ]
-)
 _GROUP = {sign: group for group in LOOK_ALIKES for sign in group}
 
 
@@ -140,12 +123,14 @@ def mistaken_for(code: str) -> tuple[str, ...]:
 
 
 def _may_be(noted: str) -> tuple[str, ...]:
+    if nothing_in(noted):
+        return ()
     together = _RUN_TOGETHER.fullmatch(noted.strip())
-    signs = squeeze(together[1]).upper() if together is not None else ""
-    if signs not in _NO_CODE and (len(signs) == 2 or (signs and all(_alike(signs[0], sign) for sign in signs))):
+    signs = squeeze(together[1]).upper() if together is not None and not nothing_in(together[1]) else ""
+    if len(signs) == 2 or (signs and all(_alike(signs[0], sign) for sign in signs)):
         return tuple(dict.fromkeys((*signs, signs)))
-    words = (squeeze(word).upper() for word in _DOUBT.split(noted))
-    return tuple(dict.fromkeys(word for word in words if word and word not in _NO_CODE))
+    words = (squeeze(word).upper() for word in _DOUBT.split(noted) if not nothing_in(word))
+    return tuple(dict.fromkeys(word for word in words if word))
 
 
 def _alike(ours: str, theirs: str) -> bool:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 import tomllib
 import unicodedata
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from importlib.resources import files
@@ -29,6 +30,7 @@ __all__ = [
     "SheetKind",
     "doubtful",
     "header_key",
+    "language_of",
     "spellings",
     "word_meant",
     "words",
@@ -163,6 +165,26 @@ def spellings(sheet: SheetKind) -> dict[str, tuple[str, ...]]:
         every = (column, *chain.from_iterable(others.values()), *declared)
         found[column] = tuple(dict.fromkeys(map(header_key, every)))
     return found
+
+
+@cache
+def _spoken(sheets: str) -> dict[str, set[str]]:
+    """The languages that have a header, by the header's key."""
+    found: dict[str, set[str]] = {}
+    for languages in _data()[sheets].values():
+        for language, headers in languages.items():
+            for header in headers:
+                found.setdefault(header_key(header), set()).add(language)
+    return found
+
+
+def language_of(sheet: SheetKind, headers: Iterable[str]) -> str:
+    """The language (de, en, fr, it) of most headers that one language alone has; "" if there is none."""
+    found: Counter[str] = Counter()
+    for spoken in (_spoken("parts" if sheet is PARTS else "facts").get(header_key(each), set()) for each in headers):
+        found.update(spoken if len(spoken) == 1 else ())
+    (first, most), (_, next_) = [*found.most_common(2), ("", 0), ("", 0)][:2]
+    return first if most > next_ else ""
 
 
 @cache

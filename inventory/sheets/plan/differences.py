@@ -86,7 +86,8 @@ def _markings(cells: PartCells, state: PartState) -> Iterator[Change]:
         if new is not None and (old is None or squeeze(new) != squeeze(old)):
             yield Change(column, old, new)
     recorded = (state.match_code, state.match_code_state)
-    if cells.match_code is not None and cells.match_code != recorded:
+    unseen = cells.match_code == (None, "not looked at") and state.match_code_state is not None
+    if cells.match_code is not None and cells.match_code != recorded and not unseen:
         yield Change(
             "match code", state.match_code or state.match_code_state, cells.match_code[0] or cells.match_code[1]
         )

@@ -24,7 +24,8 @@ from inventory.sheets.plan.rows import ListPlan, Plan, PlanRow, refuse_row
 from inventory.sheets.readers.tables import Row
 from inventory.store.days.dates import When, parse_when
 from inventory.store.facts import as_of
-from inventory.store.words.text import fold, short_enough, squeeze
+from inventory.store.words.nothing import is_no_name, name_given
+from inventory.store.words.text import fold, squeeze
 
 __all__ = ["LIST_SHEETS", "ListSheet", "Standing", "plan_lists"]
 
@@ -168,7 +169,9 @@ def _read(
             if column in kind.about:
                 if not any(kind.folded(text)):
                     problems.append(CellProblem(column, text, "is needed here"))
-                short_enough(column, text)
+                name_given(column, text)
+            elif column in ("maker", "part number") and is_no_name(text):
+                continue
             elif text and column == "on":
                 when = day_of(text, cell.today, sheet.cell_format("on"))
                 given[column] = when.edtf

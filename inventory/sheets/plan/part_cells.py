@@ -12,9 +12,10 @@ from inventory.parts import tags
 from inventory.parts.markings import CODE_STATES
 from inventory.sheets.columns.catalogue import PARTS, word_meant
 from inventory.store.days.dates import When
+from inventory.store.words.nothing import what_is_meant
 from inventory.store.words.text import alike, fold, short_enough
 
-__all__ = ["ANOTHER", "FROM_ITSELF", "READERS", "PartCells", "Serial"]
+__all__ = ["ANOTHER", "EMPTIED", "FROM_ITSELF", "READERS", "PartCells", "Serial", "read_code"]
 
 #: In the column `tag`: the row is a separate part, even if a part without a serial could be it.
 ANOTHER = "new"
@@ -114,10 +115,13 @@ def _tag(text: str) -> str:
     return ANOTHER if text.casefold() == ANOTHER else tags.parse(text)
 
 
-def _code(text: str) -> tuple[str | None, str]:
-    """A match code, or the word for why there is none."""
+def read_code(text: str, language: str = "") -> tuple[str | None, str] | None:
+    """A match code, or the word for why there is none; None if the text is neither."""
     word = word_meant("code state", text.casefold())
-    return (None, word) if word in CODE_STATES and word != "read" else (text, "read")
+    if word in CODE_STATES and word != "read":
+        return None, word
+    code, state = what_is_meant(text, language)
+    return (code, state) if state else None
 
 
 def _condition(text: str) -> str:
@@ -125,6 +129,11 @@ def _condition(text: str) -> str:
         raise Refused("condition-category", f'the condition must be 0, 1, 2 or 3, not "{text}"')
     return text
 
+
+#: The columns in which a word for nothing ("unknown", "none", "ditto") leaves the cell empty.
+EMPTIED = frozenset(
+    {"maker", "part number", "serial", "date code", "condition", "car", "position", "place", "acquired from", "seal"}
+)
 
 #: How the cells of a column are read, in the order in which problems are reported; declared values read themselves.
 #: Days and amounts are not among them.
@@ -135,7 +144,7 @@ READERS: dict[str, Callable[[str], Any] | Value] = {
     "part number": _number,
     "serial": _serial,
     "date code": str,
-    "match code": _code,
+    "match code": read_code,
     "match code read from": PARTS.values["match code read from"],
     "marks": str,
     "seal": str.casefold,

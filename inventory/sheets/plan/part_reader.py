@@ -13,14 +13,15 @@ from inventory.errors import Refused
 from inventory.facts.declare import Cell, Value
 from inventory.reference.data import Reference
 from inventory.seals.states import STATES
-from inventory.sheets.columns.catalogue import PARTS, word_meant
+from inventory.sheets.columns.catalogue import PARTS, language_of, word_meant
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.cells import amount_of, cleaned, day_of, in_a_sheet
 from inventory.sheets.columns.layout import SheetLayout, unnamed
-from inventory.sheets.plan.part_cells import ANOTHER, READERS, PartCells, Serial
+from inventory.sheets.plan.part_cells import ANOTHER, EMPTIED, READERS, PartCells, Serial, read_code
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.readers.cell_text import Figure
 from inventory.sheets.readers.tables import Row
+from inventory.store.words.nothing import set_aside
 
 __all__ = ["PartReader"]
 
@@ -35,19 +36,33 @@ _NOTHING: dict[str, str] = {}
 class _Column(dict[str, Any]):
     """The values of the texts of one column. Each text is read once, however often it occurs."""
 
-    def __init__(self, name: str, read: Callable[[str], Any] = str, most_kept: int = _MOST_KEPT) -> None:
-        """`read` gets a text without control characters and outer blanks; what it refuses is a problem of the cell."""
+    def __init__(
+        self,
+        name: str,
+        read: Callable[[str], Any] = str,
+        most_kept: int = _MOST_KEPT,
+        *,
+        emptied: Callable[[str], str] | None = None,
+    ) -> None:
+        """`read` gets a text without control characters and outer blanks; what it refuses is a problem of the cell.
+
+        `emptied` gives the sentence on a word that says nothing in this column, "" for any other text.
+        """
         super().__init__()
         self.name, self.read, self.most_kept = name, read, most_kept
         self.problems: dict[str, CellProblem] = {}
         self.with_controls: set[str] = set()
+        self.emptied = emptied
+        self.set_aside: dict[str, str] = {}
 
     def __missing__(self, text: str) -> Any:
         kept, controls = cleaned(text)
         if controls:
             self.with_controls.add(text)
         value = None
-        if kept:
+        if kept and self.emptied is not None and (says := self.emptied(str(kept))):
+            self.set_aside[text] = says
+        if kept and (text not in self.set_aside or self.name == "match code"):
             try:
                 value = self.read(str(kept))
             except Refused as refusal:
@@ -91,8 +106,12 @@ class PartReader:
         }
         for column in PARTS.days:
             readers[column] = partial(day_of, today=today, written=sheet.cell_format(column))
+        language = language_of(sheet.kind, [heading.header for heading in sheet.headings])
+        readers["match code"] = partial(read_code, language=language)
         self._columns = {name: _Column(name, read) for name, read in readers.items()}
         self._columns |= {name: _Column(name) for name in (*_CURRENCIES, *PARTS.amounts)}
+        for name in (*EMPTIED, *PARTS.days, *PARTS.amounts, "match code"):
+            self._columns[name].emptied = partial(set_aside, name, language=language)
         self._amounts = {name: _Amounts(name, sheet.cell_format(name)) for name in PARTS.amounts}
         self._own: dict[str, _Column] = {}
 
@@ -167,6 +186,7 @@ class _Found:
         self._sheet_name, self._rows = sheet_name, rows
         self._wrong: list[tuple[int, int, CellProblem]] = []
         self._removed: list[tuple[int, str]] = []
+        self._set_aside: dict[str, list[int]] = {}
 
     def take(self, column: _Column, texts: Sequence[str]) -> list[Any]:
         """The values of the texts of a column. Rows are only searched if something was noticed in the column."""
@@ -175,6 +195,10 @@ class _Found:
             for index, text in enumerate(texts):
                 if text in column.problems:
                     self.wrong(index, column.problems[text])
+        if column.set_aside:
+            for index, text in enumerate(texts):
+                if text in column.set_aside:
+                    self._set_aside.setdefault(column.set_aside[text], []).append(self._rows[index].number)
         if column.with_controls:
             self._removed += [(index, column.name) for index, text in enumerate(texts) if text in column.with_controls]
         return values
@@ -191,11 +215,16 @@ class _Found:
         return by_row
 
     def remarks(self) -> list[str]:
-        """A remark for each cell from which control characters were removed."""
-        return [
+        """A remark for each cell from which control characters were removed, and for each word that says nothing."""
+        controls = [
             f"{self._sheet_name}, row {self._rows[index].number}: control characters were removed from {name}"
             for index, name in sorted(self._removed, key=itemgetter(0))
         ]
+        nothing = [
+            f"{self._sheet_name}, row {rows[0]}{f' and {len(rows) - 1} more' if len(rows) > 1 else ''}: {says}"
+            for says, rows in self._set_aside.items()
+        ]
+        return [*controls, *nothing]
 
 
 def _validate_seals(values: dict[str, list[Any]], texts: dict[str, Sequence[str]], found: _Found) -> None:

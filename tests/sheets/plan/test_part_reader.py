@@ -106,7 +106,7 @@ def test_names_without_a_letter_or_digit_are_nothing() -> None:
         None,
         None,
         None,
-        "-",
+        None,
     )
     assert (cells.serial_key, cells.number_key, problems) == ("", "", {})
 

@@ -1,0 +1,176 @@
+"""Words for nothing at every door: no letter, no serial, no maker, no place, no name; and every odd text passes every view."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Shop
+
+ODD = [
+    "-",
+    "?",
+    "n/d",
+    "k.A.",
+    '"',
+    "//",
+    "s.o.",
+    "yes",
+    "K or",
+    "or",
+    "O or Q",
+    "O/Q?",
+    "[A2]",
+    "[/]",
+    "%",
+    "' OR 1=1",
+    "Ω",
+    "🂡",
+    "K" * 300,
+]
+
+
+@pytest.mark.parametrize(
+    ("word", "state", "says"),
+    [
+        ("unbekannt", "not looked at", "means not known"),
+        ("UNKNOWN", "not looked at", "means not known"),
+        ("illisible", "unreadable", "means not legible"),
+        ("néant", "never fitted", "means none"),
+        ("dito", None, "means as above, so no letter is recorded"),
+        ("oui", None, "is no letter"),
+    ],
+)
+def test_a_word_for_nothing_is_no_letter(shop: Shop, word: str, state: str | None, says: str) -> None:
+    added = shop.run("part", "add", "--kind", "pressure sensor", "--match-code", word)
+    tag = shop.found()[-1]
+
+    card = shop.card(tag)
+    assert (card["match_code"], card["match_code_state"]) == (None, state)
+    assert says in added.err
+
+
+def test_a_doubtful_word_stays_as_written_is_flagged_and_is_no_letter(shop: Shop) -> None:
+    for kind, number in (("pressure sensor", "HV 204 118"), ("control unit", "HV 310 002")):
+        said = shop.run("part", "add", "--kind", kind, "--part-number", number, "--match-code", "s.o.")
+        assert '"s.o." is kept as written but is no letter' in said.err
+    shop.ok("fits", "add", "HV 204 118", "HV 310 002")
+
+    (pair,) = shop.ok("pairs")["pairs"]
+    assert pair["grade"] == "possible"
+
+
+def test_not_known_replaces_no_letter_on_record(shop: Shop) -> None:
+    tag = shop.part(match_code="K")
+
+    shop.refused("part", "describe", tag, "--match-code", "unknown")
+    shop.ok("part", "describe", tag, "--match-code", "unknown", "--maker", "Ostrell")
+
+    assert shop.card(tag)["match_code"] == "K"
+
+
+def test_serial_maker_and_number_are_left_empty_and_it_is_said(shop: Shop) -> None:
+    words = ("--serial", "k.A.", "--maker", "none", "--part-number", "dito", "--date-code", "-")
+    said = shop.run("part", "add", "--kind", "relay", *words)
+
+    card = shop.card(shop.found()[-1])
+    assert [card[name] for name in ("serial", "maker", "part_number", "date_code")] == [None] * 4
+    assert 'serial: "k.A." means not known, so it is left empty' in said.err
+
+
+@pytest.mark.parametrize("word", ["unbekannt", "none", "dito", "-"])
+def test_no_name_is_made_of_them(shop: Shop, word: str) -> None:
+    tag = shop.part()
+    for command in (
+        ("car", "add", word),
+        ("place", "add", word),
+        ("contact", "add", word),
+        ("place", "put", tag, word),
+        ("fits", "add", word, "HV 310 002"),
+        ("seal", "note", tag, "--seal", word, "--state", "intact"),
+        ("provenance", "note", tag, "--how", "bought", "--party", word),
+        ("fact", "add", "provenance", tag, "--set", "how=bought", "--set", f"party={word}"),
+    ):
+        shop.refused(*command)
+
+
+def test_a_correction_to_a_word_for_nothing_is_no_letter(shop: Shop) -> None:
+    tag = shop.part(match_code="K", serial="71-1")
+    (marking,) = (fact["id"] for fact in shop.card(tag)["markings"])
+
+    said = shop.run("fact", "correct", marking, "--set", "match code=keine", "--set", "serial=unknown", "--reason", "r")
+
+    card = shop.card(tag)
+    assert (card["match_code"], card["match_code_state"], card["serial"]) == (None, "never fitted", None)
+    assert "recorded as never fitted" in said.err
+
+
+def test_a_sheet_leaves_them_empty_and_says_so(shop: Shop, tmp_path: Path) -> None:
+    sheet = tmp_path / "teile.csv"
+    sheet.write_text(
+        "Art;Hersteller;Seriennummer;Kennbuchstabe;Lagerort;Preis\n"
+        "Steuergerät;unbekannt;k.A.;unbekannt;ohne;k.A.\n"
+        'Drucksensor;dito;"""";s.o.;//;\n'
+        "Drucksensor;Ostrell;71-2;K;B4;\n",
+        encoding="utf-8",
+    )
+
+    read = shop.run(
+        "sheet",
+        "read",
+        str(sheet),
+        "--map",
+        "Kennbuchstabe=match code",
+        "--map",
+        "Lagerort=place",
+        "--map",
+        "Preis=price",
+    )
+
+    assert read.status == 0, read.err
+    cards = [shop.card(tag) for tag in shop.found()]
+    assert sorted(str(card["match_code"]) for card in cards) == ["K", "None", "None"]
+    assert sorted(str(card["serial"]) for card in cards) == ["71-2", "None", "None"]
+    assert sorted(str(card["maker"]) for card in cards) == ["None", "None", "Ostrell"]
+    assert sorted(str(card["place"]) for card in cards) == ["B4", "None", "None"]
+    assert 'serial: "k.A." means not known, so it is left empty' in read.out + read.err
+    assert 'maker: "dito" means as above, so it is left empty' in read.out + read.err
+
+
+@pytest.mark.parametrize("text", ODD)
+def test_any_text_as_code_number_or_serial_passes_every_view(shop: Shop, text: str, tmp_path: Path) -> None:
+    tags = [
+        shop.part(kind=kind, match_code=text, part_number=text, serial=text)
+        for kind in ("pressure sensor", "control unit")
+    ]
+    for command in (
+        *(("part", "show", tag) for tag in tags),
+        *(("evidence", tag) for tag in tags),
+        *(("fact", "list", tag) for tag in tags),
+        ("pairs",),
+        ("pairs", "--all"),
+        ("pairs", "plan"),
+        ("pairs", "set", "injector", "--size", "2"),
+        ("pairs", "offer", str(tmp_path / "offer.json")),
+        ("part", "find", text or "x"),
+        ("condition-list", "-o", str(tmp_path / "list.xlsx")),
+        ("sheet", "write", str(tmp_path / "all.xlsx")),
+        (
+            "appraise",
+            "--kind",
+            "pressure sensor",
+            "--part-number",
+            text,
+            "--price",
+            "1",
+            "--currency",
+            "EUR",
+            "--worth",
+            "2",
+        ),
+        ("verify",),
+    ):
+        said = shop.run(*command)
+        assert said.status in (0, 3), (command, said.err)
+        assert "broke" not in said.err
