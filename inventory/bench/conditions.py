@@ -32,6 +32,8 @@ CONDITIONS: tuple[Condition, ...] = (
     Condition("resolution", "The smallest step you can read on the gauge or meter, e.g. 1cmHg."),
     Condition("blank", "A reading of the rig alone, hose end plugged.", "readings", "TIME=VALUE UNIT"),
     Condition("rig", "The rig's name: pump, hose and gauge that belong together."),
+    Condition("rig mended", "The rig was mended, or its hose refitted, before this run.", "flag"),
+    Condition("clock", "The time of day, e.g. 14:35; puts the runs of one day in order.", metavar="HH:MM"),
     Condition("volume", "The unit's volume, e.g. 60ml."),
     Condition("rig volume", "The volume of hose, trap and gauge, e.g. 15ml."),
     Condition("clock from", "When you started the clock, e.g. 12s; earlier readings are settling."),
