@@ -12,7 +12,7 @@ from typing import Any, Protocol, cast
 
 from inventory.bench.conditions import condition
 from inventory.bench.instruments.instrument_defaults import instrument_defaults, with_doubts
-from inventory.bench.methods.limits.loom import judge_at_plug
+from inventory.bench.methods.limits.loom import judge_at_plug, judge_wiring
 from inventory.bench.typed_run import RunContext, TypedRun, TypedWords
 from inventory.bench.verdicts import RunJudgement, Verdict
 from inventory.errors import Refused
@@ -66,6 +66,8 @@ def judge(run: TypedRun, context: RunContext) -> RunJudgement:
         reason = Reason(refusal.message, rule, "no source", WORKSHOP)
         return RunJudgement("not judged", f"not judged: {refusal.message}", {}, (reason,))
     found = with_doubts(method.judge(given), words)
+    if words.procedure.wiring:
+        return judge_wiring(found, words.procedure.wiring)
     return judge_at_plug(found) if words.measured_at() == "plug" else found
 
 
