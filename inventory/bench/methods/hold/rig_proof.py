@@ -51,7 +51,7 @@ def proof_of(
     for other in earlier:
         if _blank_clears(other, hold, limits):
             return RigProof(other.fact, f"the blank of {other.fact} before it")
-        if _passes(other):
+        if _passes_beside(other, hold, limits):
             return RigProof(other.fact, f"another unit's pass on it before, {other.fact}")
     for other in later:
         if _blank_clears(other, hold, limits):
@@ -86,9 +86,18 @@ def _blank_clears(other: OtherHold, hold: HoldInput, limits: HoldLimits) -> bool
     return blank_of(other.hold, limits, trace_of(hold, limits)).state == "tight"
 
 
-def _passes(other: OtherHold) -> bool:
-    """Whether another unit passed with this rig: both together, as the dial showed them."""
+def _passes_beside(other: OtherHold, hold: HoldInput, limits: HoldLimits) -> bool:
+    """Whether another unit passed with this rig, both together as the dial showed them, and lost too little with it to
+    excuse this hold: what rig and other unit lost, taken off, must leave it short."""
     if other.hold is None or other.limits is None or other.same_unit or not other.hold.readings:
         return False
     together = replace(other.hold, blank=(), volume=None, rig=replace(other.hold.rig, volume=None), proof=RigProof())
-    return not together.not_drawn and judge_hold(together, other.limits).verdict == "pass"
+    if together.not_drawn or judge_hold(together, other.limits).verdict != "pass":
+        return False
+    return hold.not_drawn or _lost(hold, limits) - _lost(together, limits) > 1.0 - limits.share
+
+
+def _lost(hold: HoldInput, limits: HoldLimits) -> float:
+    """The share of the vacuum lost in the limit time, by a straight fall from the first reading to the last."""
+    trace = trace_of(hold, limits)
+    return (1.0 - trace.vacuum_pa[-1] / trace.start_pa) * limits.time_s / trace.span_s
