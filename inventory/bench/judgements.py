@@ -12,7 +12,7 @@ from typing import Any, Protocol, cast
 
 from inventory.bench.conditions import condition
 from inventory.bench.instruments.instrument_defaults import instrument_defaults, with_doubts
-from inventory.bench.methods.limits.loom import judge_at_plug
+from inventory.bench.methods.limits.loom import judge_at_plug, judge_wiring
 from inventory.bench.typed_run import RunContext, TypedRun, TypedWords
 from inventory.bench.verdicts import RunJudgement, Verdict
 from inventory.errors import Refused
@@ -66,6 +66,8 @@ def judge(run: TypedRun, context: RunContext) -> RunJudgement:
         reason = Reason(refusal.message, rule, "no source", WORKSHOP)
         return RunJudgement("not judged", f"not judged: {refusal.message}", {}, (reason,))
     found = with_doubts(method.judge(given), words)
+    if words.procedure.wiring:
+        return judge_wiring(found, words.procedure.wiring)
     return judge_at_plug(found) if words.measured_at() == "plug" else found
 
 
@@ -93,11 +95,12 @@ def procedure_for(data: Reference, procedure_name: str, kind: str) -> Procedure:
 def allowed_conditions(proc: Procedure) -> tuple[str, ...]:
     """The names of the conditions that a procedure uses.
 
-    Those that its data name, else those of its method; and the instrument, if accuracy matters.
+    Those that its data name, else those of its method; the time of day; the instrument, if accuracy matters.
     """
     takes = proc.beside or _method(proc).CONDITIONS
     if proc.method in _EITHER_END:
         takes = (*takes, "at")
+    takes = (*takes, "clock")
     accurate = {"meter", "resolution"} & {*takes, *_method(proc).CONDITIONS}
     return (*takes, "instrument") if accurate and "instrument" not in takes else takes
 
@@ -109,7 +112,8 @@ def _method(proc: Procedure) -> _Method:
 def _typed_words(run: TypedRun, context: RunContext) -> TypedWords:
     """The typed run, after checking that procedure, kind, readings and conditions go together."""
     proc = procedure_for(context.data, run.procedure, context.kind).for_number(context.part_number)
-    if not run.readings:
+    blank_alone = proc.method == "hold" and run.conditions.get("blank") and run.conditions.get("rig")
+    if not run.readings and not blank_alone:
         raise Refused("no-readings", "the run has no readings", where="reading", hint=f"give {proc.reads}")
     noted = {name: value for name, value in run.conditions.items() if value not in (None, "", False, (), [])}
     takes = allowed_conditions(proc)
@@ -123,4 +127,5 @@ def _typed_words(run: TypedRun, context: RunContext) -> TypedWords:
     completed = instrument_defaults(noted, takes, run.readings, context.instrument, proc.method)
     words = TypedWords(proc, context, run.readings, completed)
     words.measured_at()
+    words.clock()
     return words

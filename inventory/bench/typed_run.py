@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from inventory.bench.quantities.clock import clock_minutes
 from inventory.bench.quantities.correction import CorrectionLine
 from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
@@ -20,7 +21,17 @@ if TYPE_CHECKING:
 
 from typing import Protocol
 
-__all__ = ["InstrumentUsed", "Pair", "ReferenceRun", "RunContext", "RunFact", "TypedRun", "TypedWords"]
+__all__ = [
+    "InstrumentUsed",
+    "Pair",
+    "ReferenceRun",
+    "RigDay",
+    "RigRun",
+    "RunContext",
+    "RunFact",
+    "TypedRun",
+    "TypedWords",
+]
 
 _AMBIENT_K = (213.15, 473.15)
 
@@ -89,13 +100,45 @@ class TypedRun:
 
 
 @dataclass(frozen=True)
+class RigRun:
+    """A run on the same rig on the same day, as typed: what its blank and its readings show of the rig.
+
+    `thing_id` is what was measured, `fact` the id of the run; the conditions are completed from its instrument.
+    """
+
+    fact: str
+    thing_id: int
+    procedure: str
+    readings: tuple[str, ...]
+    conditions: Mapping[str, object]
+    instrument: InstrumentUsed | None = None
+
+
+@dataclass(frozen=True)
+class RigDay:
+    """The other runs of a day on one rig, `before` and `after` a run, each in the order in which they were made.
+
+    `thing_id` is what the run itself measured.
+    """
+
+    thing_id: int = 0
+    before: tuple[RigRun, ...] = ()
+    after: tuple[RigRun, ...] = ()
+
+    @property
+    def facts(self) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """The ids of the runs before and after."""
+        return tuple(run.fact for run in self.before), tuple(run.fact for run in self.after)
+
+
+@dataclass(frozen=True)
 class RunContext:
     """What a run is judged by besides its own text, in one state of the record.
 
     `kind` and `part_number` (as written) of what was measured, `data` the reference data with the limits in force,
     `day` of the run (EDTF), `reference` the run that the words name as one, `pair` what was on the car where a car was
-    measured, `instrument` the one that the words name, `same_rig` the ids of the other runs of that day on the rig that
-    the words name. One maker makes it for every door: `bench.context.contexts`.
+    measured, `instrument` the one that the words name, `same_rig` the other runs of that day on the rig that the words
+    name. One maker makes it for every door: `bench.runs.load_contexts.contexts`.
     """
 
     kind: str
@@ -105,7 +148,7 @@ class RunContext:
     reference: ReferenceRun | None = None
     pair: Pair | None = None
     instrument: InstrumentUsed | None = None
-    same_rig: tuple[str, ...] = ()
+    same_rig: RigDay = field(default_factory=RigDay)
 
 
 @dataclass(frozen=True)
@@ -163,6 +206,15 @@ class TypedWords:
                 hint="write part or plug",
             )
         return measured_at
+
+    def clock(self) -> int | None:
+        """The time of day in minutes since midnight; None if it was not noted. Raises `Refused` for anything else."""
+        text = self.text("clock")
+        found = clock_minutes(text)
+        if text and found is None:
+            hint = "write the hour and the minute of a 24-hour day, e.g. 14:35"
+            raise Refused("no-clock", f'"{text}" is not a time of day', where="clock", hint=hint)
+        return found
 
     def ambient(self, name: str = "ambient") -> Quantity | None:
         """The ambient temperature. Raises `Refused` if no part on a bench can have it."""

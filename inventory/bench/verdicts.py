@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from inventory.reasons import Reason
 
-__all__ = ["GUARD", "TWO_SIDED", "RunJudgement", "Verdict", "worst"]
+__all__ = ["DIFFERS", "GUARD", "TWO_SIDED", "RunJudgement", "Verdict", "left_out", "with_doubt", "worst"]
 
 Verdict = Literal["pass", "fail", "undecided", "not judged"]
 
@@ -17,6 +18,9 @@ GUARD = 1.645
 TWO_SIDED = 1.960
 """Standard uncertainties on either side of a value that contain 95 % of a normal distribution."""
 
+DIFFERS = "differs from the usual; the workshop manual for its number would decide"
+"""Said of a reading outside a limit from memory, but within that limit's own doubt."""
+
 _WORST_FIRST: tuple[Verdict, ...] = ("fail", "undecided", "not judged", "pass")
 
 
@@ -24,7 +28,9 @@ _WORST_FIRST: tuple[Verdict, ...] = ("fail", "undecided", "not judged", "pass")
 class RunJudgement:
     """What one run proves. `figures` has the keys of the procedure's table; `says` is in the unit typed.
 
-    `doubtful`: its instrument cannot be trusted, so its numbers do not count.
+    `doubtful`: its instrument cannot be trusted, so its numbers do not count. `covers`: the readings that were judged,
+    where that is not all of the procedure (None: all); the verdict is of these alone. It is empty where nothing was
+    learned of the part itself.
     """
 
     verdict: Verdict
@@ -32,6 +38,7 @@ class RunJudgement:
     figures: dict[str, object]
     reasons: tuple[Reason, ...]
     doubtful: bool = False
+    covers: tuple[str, ...] | None = None
 
     def as_dict(self) -> dict[str, object]:
         """The judged part of a run's JSON."""
@@ -39,8 +46,26 @@ class RunJudgement:
             "verdict": self.verdict,
             "says": self.says,
             "figures": self.figures,
+            "covers": None if self.covers is None else list(self.covers),
             "reasons": [reason.as_dict() for reason in self.reasons],
         }
+
+
+def with_doubt(usual: Verdict, widest: Verdict) -> tuple[Verdict, bool]:
+    """The verdict by a limit that is itself in doubt, and whether the reading only differs from the usual.
+
+    `usual` is the verdict by the limit, `widest` that by the limit as far out as it may be.
+    """
+    differs = usual == "fail" and widest != "fail"
+    return ("undecided" if differs else usual), differs
+
+
+def left_out(names: Sequence[str]) -> str:
+    """`; primary and secondary not measured`; empty if nothing was left out."""
+    if not names:
+        return ""
+    several = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else names[0]
+    return f"; {several} not measured"
 
 
 def worst(verdicts: list[Verdict]) -> Verdict:

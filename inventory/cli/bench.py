@@ -65,7 +65,8 @@ def run(
     from inventory.bench import actions
     from inventory.bench.load_things import measured_thing
 
-    if bool(readings) == (readings_file is not None):
+    nothing = not (readings or readings_file or conditions.get("blank"))
+    if nothing or (readings and readings_file):
         raise click.UsageError("give --reading once for each reading, or one --readings-file")
     noted = noted_conditions(conditions)
     with door.record.write() as session:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
-from inventory.reasons import Standing
+from inventory.reasons import FROM_MEMORY, Standing
 from inventory.reference.load import caution
 from inventory.reference.overrides import override_procedures
 from inventory.store.words.text import squeeze
@@ -22,6 +22,8 @@ __all__ = [
     "ReadingSpec",
     "procedures_with",
 ]
+
+_MEMORY_DOUBT = "memory_doubt"
 
 
 @dataclass(frozen=True)
@@ -53,7 +55,9 @@ class ReadingSpec:
     are the limits in `unit` (at 20 degC for copper), None if none is on file. For the method "limits": `form` is the
     form of the limit; `words` are the possible words instead of a number, `good` those that pass; `needs` are
     conditions that must be noted; the limit holds only `at` some conditions; a ratio is `of` one reading `to` another;
-    `remark` is shown with it. `required`: without it the run is incomplete. `own`: it is the workshop's own limit.
+    `remark` is shown with it. `required`: without its limit the run is not judged. `instead`: the reading that it may
+    be taken instead of. `own`: it is the workshop's own limit. `doubt`: the factor by which a limit from memory may be
+    out, if not the usual one.
     """
 
     kind: str
@@ -73,6 +77,8 @@ class ReadingSpec:
     at: tuple[OnlyAt, ...] = ()
     of: str = ""
     to: str = ""
+    instead: str = ""
+    doubt: float | None = None
     cautions: tuple[str, ...] = ()
     remark: str = ""
     own: bool = False
@@ -92,7 +98,9 @@ class Procedure:
     """One bench procedure: what it shows, its steps, its figures and readings.
 
     `method` says how its readings are read and judged; `beside` names the conditions that may be noted, if not those of
-    the method; `never` the kinds on which it must not be done, with the reason.
+    the method; `never` the kinds on which it must not be done, with the reason. `wiring`: what it really measures,
+    where that is the car's wiring and not the part. `sorts`: kinds of several sorts, which have no limits on file until
+    the sort is known, and what is known of the sorts.
     """
 
     name: str
@@ -106,6 +114,15 @@ class Procedure:
     readings: tuple[ReadingSpec, ...]
     beside: tuple[str, ...]
     never: dict[str, str]
+    wiring: str = ""
+    sorts: dict[str, str] = field(default_factory=dict)
+
+    def doubt_of(self, spec: ReadingSpec) -> float:
+        """The factor by which the limit of a reading may be out; 1 unless it is from memory, and not the workshop's."""
+        if spec.standing != FROM_MEMORY or spec.own:
+            return 1.0
+        usual = self.figures.get(_MEMORY_DOUBT)
+        return spec.doubt if spec.doubt is not None else usual.value if usual is not None else 1.0
 
     def readings_of(self, kind_name: str) -> tuple[ReadingSpec, ...]:
         """The readings on one kind; empty if none is on file for it."""
@@ -146,6 +163,10 @@ def procedures_with(own: Mapping[str, Any]) -> tuple[Procedure, ...]:
 
 
 def _procedure(row: Mapping[str, Any]) -> Procedure:
+    readings = tuple(_reading(reading) for reading in row.get("reading", ()))
+    figures = dict(row.get("figures", {}))
+    if any(spec.standing == FROM_MEMORY and not spec.own and not spec.words for spec in readings):
+        figures[_MEMORY_DOUBT] = _of_every_limit()[_MEMORY_DOUBT]
     return Procedure(
         name=row["name"],
         method=row["method"],
@@ -154,10 +175,12 @@ def _procedure(row: Mapping[str, Any]) -> Procedure:
         reads=row["reads"],
         steps=tuple(row["steps"]),
         cautions=tuple(row["cautions"]),
-        figures={name: Figure(**figure) for name, figure in row.get("figures", {}).items()},
-        readings=tuple(_reading(reading) for reading in row.get("reading", ())),
+        figures={name: Figure(**figure) for name, figure in figures.items()},
+        readings=readings,
         beside=tuple(row.get("beside", ())),
         never=dict(row.get("never", {})),
+        wiring=row.get("wiring", ""),
+        sorts=dict(row.get("sorts", {})),
     )
 
 
@@ -167,6 +190,12 @@ def _files() -> tuple[dict[str, Any], ...]:
     folder = files("inventory.reference") / "procedures"
     found = sorted((each for each in folder.iterdir() if each.name.endswith(".toml")), key=lambda each: each.name)
     return tuple(tomllib.loads(each.read_text(encoding="utf-8")) for each in found)
+
+
+@lru_cache(maxsize=1)
+def _of_every_limit() -> dict[str, Any]:
+    """The figures that hold for the limits of every procedure."""
+    return tomllib.loads((files("inventory.reference") / "limits.toml").read_text(encoding="utf-8"))
 
 
 def _reading(row: Mapping[str, Any]) -> ReadingSpec:
@@ -186,6 +215,8 @@ def _reading(row: Mapping[str, Any]) -> ReadingSpec:
         at=tuple(OnlyAt(**at) for at in row.get("at", ())),
         of=row.get("of", ""),
         to=row.get("to", ""),
+        instead=row.get("instead", ""),
+        doubt=row.get("doubt"),
         remark=row.get("remark", ""),
         own=row.get("own", False),
         **several,

@@ -60,7 +60,13 @@ def test_a_run_on_record_that_cannot_be_read_is_not_judged_and_stops_nothing() -
 
 
 def test_the_json_of_a_run_has_the_judged_keys() -> None:
-    assert set(judge("hold", "pressure sensor", HOLD, {}).as_dict()) == {"verdict", "says", "figures", "reasons"}
+    assert set(judge("hold", "pressure sensor", HOLD, {}).as_dict()) == {
+        "verdict",
+        "says",
+        "figures",
+        "covers",
+        "reasons",
+    }
 
 
 def test_one_blank_reading_alone_may_stand_without_a_list() -> None:

@@ -10,12 +10,15 @@ import pytest
 
 from inventory.bench.judgements import allowed_conditions
 from inventory.bench.methods.limits.judgement import verdict_against, widest_doubt
+from inventory.bench.verdicts import DIFFERS
 from inventory.errors import Refused
 from inventory.reference.data import PROGRAM, Reference
 from inventory.reference.workshop import read_workshop as workshop
 from tests.judging import check, context, judge
 
 RIG = {"pressure": "2bar", "over": "60s"}
+WIRING = "the car's supply and earth at the plug"
+OTHER_CONTACTS = "full-load contact, full-load contact off load and closed not measured"
 OWN = """\
 [[limit]]
 procedure = "flow"
@@ -59,23 +62,31 @@ def own(tmp_path: Path) -> Callable[[str], Reference]:
     ("procedure", "kind", "readings", "beside", "verdict", "says"),
     [
         # at least, at most
-        ("supply", "control unit", "supply=12.1V; earth drop=0.03V", {}, "pass",
-         "supply 12.1 V (at least 11.5 V): pass; earth drop 0.03 V (at most 0.1 V): pass"),
-        ("supply", "control unit", "supply=12.1V; earth drop=150mV", {}, "fail",
-         "supply 12.1 V (at least 11.5 V): pass; earth drop 150 mV (at most 100 mV): fail"),
-        ("supply", "control unit", "supply=12.1V; earth drop=0.1V", {}, "undecided",
-         "supply 12.1 V (at least 11.5 V): pass; earth drop 0.1 V (at most 0.1 V): undecided"),
+        ("supply", "control unit", "supply=12.1V; earth drop=0.03V; supply drop=0.2V", {}, "not judged",
+         f"{WIRING}: PASS, which says nothing of the unit. supply 12.1 V (at least 11.5 V): pass; earth drop 0.03 V (at most 0.1 V): pass; "
+         "supply drop 0.2 V (at most 0.5 V): pass"),
+        ("supply", "control unit", "supply=12.1V; earth drop=150mV", {}, "not judged",
+         f"{WIRING}: FAIL, which says nothing of the unit. supply 12.1 V (at least 11.5 V): pass; earth drop 150 mV (at most 100 mV): fail; supply drop not measured"),
+        ("supply", "control unit", "supply=12.1V; earth drop=0.1V", {}, "not judged",
+         f"{WIRING}: UNDECIDED, which says nothing of the unit. supply 12.1 V (at least 11.5 V): pass; earth drop 0.1 V (at most 0.1 V): undecided; "
+         "supply drop not measured"),
         # band
         ("pressure", "fuel pressure regulator", "keeps=2.05bar", {}, "pass", "keeps 2.05 bar (1.9 to 2.2 bar): pass"),
-        ("pressure", "fuel pressure regulator", "keeps=35psi", {}, "fail", "keeps 35 psi (27.56 to 31.91 psi): fail"),
+        ("pressure", "fuel pressure regulator", "keeps=35psi", {}, "undecided",
+         f"keeps 35 psi (27.56 to 31.91 psi): undecided, {DIFFERS}"),
+        ("pressure", "fuel pressure regulator", "keeps=70psi", {}, "fail", "keeps 70 psi (27.56 to 31.91 psi): fail"),
         # open, closed
         ("contacts", "throttle switch", "idle contact=Closed; idle contact off idle=open", {}, "pass",
-         "idle contact closed: pass; idle contact off idle open: pass"),
+         f"idle contact closed: pass; idle contact off idle open: pass; {OTHER_CONTACTS}"),
         ("contacts", "throttle switch", "idle contact=open; idle contact off idle=open", {}, "fail",
-         "idle contact open (wanted: closed): fail; idle contact off idle open: pass"),
+         f"idle contact open (wanted: closed): fail; idle contact off idle open: pass; {OTHER_CONTACTS}"),
         # a count of whole things has no doubt of a digit
-        ("steps", "throttle switch", "steps=20", {}, "pass", "steps 20 (wanted: 20 steps): pass"),
-        ("steps", "throttle switch", "steps=19", {}, "fail", "steps 19 (wanted: 20 steps): fail"),
+        ("steps", "throttle switch", "steps=20; while shutting=silent", {}, "pass",
+         "steps 20 (wanted: 20 steps): pass; while shutting silent: pass"),
+        ("steps", "throttle switch", "steps=19; while shutting=silent", {}, "undecided",
+         f"steps 19 (wanted: 20 steps): undecided, {DIFFERS}; while shutting silent: pass"),
+        ("steps", "throttle switch", "steps=9", {}, "fail",
+         "steps 9 (wanted: 20 steps): fail; while shutting not measured"),
         # drops a minute, read as a rate or counted over a time
         ("leakage", "injector", "drops=0", RIG, "pass", "drops 0.0 drops/min (at most 1 drops/min): pass"),
         ("leakage", "injector", "drops=1", RIG, "undecided", "drops 1.0 drops/min (at most 1 drops/min): undecided"),
@@ -113,22 +124,23 @@ def own(tmp_path: Path) -> Callable[[str], Reference]:
         # beyond the range of the meter
         ("insulation", "pressure sensor", "primary to case=OL; secondary to case=>20Mohm", {}, "pass",
          "primary to case beyond the range (OL) (at least 1 Mohm): pass; "
-         "secondary to case beyond the range (>20Mohm) (at least 1 Mohm): pass"),
+         "secondary to case beyond the range (>20Mohm) (at least 1 Mohm): pass; primary to secondary not measured"),
         ("insulation", "pressure sensor", "primary to case=>200kohm; secondary to case=OL", {}, "undecided",
          "primary to case beyond the range (>200kohm) (at least 1 Mohm): undecided; "
-         "secondary to case beyond the range (OL) (at least 1 Mohm): pass"),
+         "secondary to case beyond the range (OL) (at least 1 Mohm): pass; primary to secondary not measured"),
         # a limit that holds only at a temperature
         ("air valve", "auxiliary air valve", "cold=open; shut after=6min", {"ambient": "20degC"}, "pass",
-         "cold open: pass; shut after 6 min (at most 10 min): pass"),
+         "cold open: pass; shut after 6 min (at most 10 min): pass; warm not measured"),
         ("air valve", "auxiliary air valve", "cold=open; shut after=6min", {"ambient": "40degC"}, "not judged",
          "cold open (wanted: open or half open): not judged, the limit holds at -40 to 25 degC, not at 40 degC; "
-         "shut after 6 min (at most 10 min): pass"),
+         "shut after 6 min (at most 10 min): pass; warm not measured"),
         ("air valve", "auxiliary air valve", "cold=open; shut after=6min", {}, "not judged",
          "cold open (wanted: open or half open): not judged, the limit holds at -40 to 25 degC: "
-         "note ambient beside it; shut after 6 min (at most 10 min): pass"),
+         "note ambient beside it; shut after 6 min (at most 10 min): pass; warm not measured"),
         # not whole, no limit, only told
-        ("supply", "control unit", "supply=12.1V", {}, "undecided",
-         "supply 12.1 V (at least 11.5 V): pass; not read: earth drop"),
+        ("supply", "control unit", "supply=12.1V", {}, "not judged",
+         f"{WIRING}: PASS, which says nothing of the unit. supply 12.1 V (at least 11.5 V): pass; "
+         "supply drop and earth drop not measured"),
         ("current", "fuel pump", "current=5.1A", {}, "not judged", "current 5.1 A: no limit on file"),
         ("spray", "injector", "spray=even  cone", {}, "pass", "spray even cone: pass"),
         ("running", "car", "starts=yes; runs=well", {}, "not judged",
@@ -136,7 +148,7 @@ def own(tmp_path: Path) -> Callable[[str], Reference]:
         # pins of a loom
         ("pins", "loom", "14=0.3ohm; pins 14-15=OL; 22-case=0.2Mohm", {}, "fail",
          "pin 14 0.3 ohm (at most 1 ohm): pass; pins 14 to 15 beyond the range (OL) (at least 1 Mohm): pass; "
-         "pins 22 to case 0.2 Mohm (at least 1 Mohm): fail"),
+         "pins 22 to case 0.2 Mohm (at least 1 Mohm): fail; other pins not measured"),
         # on the car
         ("mixture", "car", "idle CO=2.0%; cruise lambda=1.01; full load lambda=0.89", {}, "pass",
          "idle CO 2.0 % (0.5 to 3.5 %): pass; cruise lambda 1.01 (0.95 to 1.05 lambda): pass; "
@@ -190,6 +202,30 @@ def test_a_switch_that_opens_after_some_seconds_at_a_temperature(
     assert judge("time switch", "thermo-time switch", readings, beside, context(data=data)).verdict == verdict
 
 
+def test_leaking_fuel_that_is_seen_has_no_further_doubt_and_a_lambda_has_little() -> None:
+    dripping = judge("leakage", "injector", ["drops=3drops/min"], {"pressure": "2bar"})
+    assert (dripping.verdict, dripping.figures["drops"]["limit_doubt"]) == ("fail", None)  # type: ignore[index]
+    assert judge("mixture", "car", ["cruise lambda=1.10"], {}).verdict == "undecided"
+    assert judge("mixture", "car", ["cruise lambda=1.30"], {}).verdict == "fail"
+    assert judge("mixture", "car", ["cruise CO=8.0%"], {}).verdict == "fail"
+
+
+def test_one_reading_is_taken_instead_of_another() -> None:
+    run = judge("mixture", "car", ["idle CO=2.0%", "cruise lambda=1.00"], {})
+    assert run.says.endswith("; full load CO and full load lambda not measured")
+    assert run.covers == ("idle CO", "cruise lambda")
+
+
+def test_a_workshops_own_limit_fails_at_its_edge(own: Callable[[str], Reference]) -> None:
+    limit = (
+        '[[limit]]\nprocedure = "pressure"\nkind = "fuel pressure regulator"\nreading = "keeps"\nlow = 1.9\n'
+        'high = 2.2\nstanding = "workshop judgement"\nsource = "twelve sound ones"\n'
+    )
+    readings = ["keeps=2.4bar"]
+    assert judge("pressure", "fuel pressure regulator", readings, {}).verdict == "undecided"
+    assert judge("pressure", "fuel pressure regulator", readings, {}, context(data=own(limit))).verdict == "fail"
+
+
 def test_a_loom_is_whole_only_when_every_pin_of_its_list_was_read(own: Callable[[str], Reference]) -> None:
     data = own(OWN)
     known = context("HV 700.001", data=data)
@@ -197,7 +233,9 @@ def test_a_loom_is_whole_only_when_every_pin_of_its_list_was_read(own: Callable[
     some = judge("pins", "loom", ["14=0.3ohm", "15=0.4ohm", "14-15=OL"], {}, known)
     every = judge("pins", "loom", ["14=0.3ohm", "15=0.4ohm", "22=0.2ohm", "15-earth=OL"], {}, known)
 
-    assert (some.verdict, some.says.rpartition("; ")[2]) == ("undecided", "not read: pin 22 (earth on the block)")
+    assert (some.verdict, some.says.rpartition("; ")[2]) == ("pass", "pin 22 (earth on the block) not measured")
+    assert some.covers == ("pin 14", "pin 15", "pins 14 to 15")
+    assert every.covers is None
     assert every.verdict == "pass"
     with pytest.raises(Refused) as refused:
         check("pins", "loom", ["9=0.3ohm"], {}, known)
@@ -208,7 +246,7 @@ LAST_DIGIT = "no meter and no resolution noted: each reading may be out by one o
 
 
 @pytest.mark.parametrize(
-    ("beside", "verdict", "says"),
+    ("beside", "wiring", "says"),
     [
         ({}, "pass", LAST_DIGIT),
         ({"resolution": "20mV"}, "undecided", "read to 20mV: each reading may be out by that much"),
@@ -216,10 +254,10 @@ LAST_DIGIT = "no meter and no resolution noted: each reading may be out by one o
         ({"meter": "0.5% + 2 x 10mV"}, "undecided", "meter 0.5% + 2 x 10mV, shown at k = 2"),
     ],
 )
-def test_how_finely_it_was_read_decides_near_a_limit(beside: dict[str, Any], verdict: str, says: str) -> None:
+def test_how_finely_it_was_read_decides_near_a_limit(beside: dict[str, Any], wiring: str, says: str) -> None:
     found = judge("supply", "control unit", ["supply=12.1V", "earth drop=0.09V"], beside)
 
-    assert found.verdict == verdict
+    assert (found.verdict, found.figures["wiring_verdict"], found.covers) == ("not judged", wiring, ())
     assert says in [reason.says for reason in found.reasons]
 
 

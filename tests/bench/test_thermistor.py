@@ -51,8 +51,10 @@ def test_a_good_sensor_passes_and_believes_what_is_so() -> None:
     ("reading", "verdict", "believes"),
     [
         ("20degC=2100ohm", "undecided", 24.3),
-        ("20degC=1900ohm", "fail", 26.8),
-        ("20degC=3600ohm", "fail", 11.3),
+        ("20degC=1900ohm", "undecided", 26.8),
+        ("20degC=3600ohm", "undecided", 11.3),
+        ("20degC=810ohm", "fail", 50.0),
+        ("20degC=6000ohm", "fail", 0.0),
         ("25degC=2050ohm", "pass", 24.9),
         ("77degF=2050ohm", "pass", 24.9),
     ],
@@ -113,9 +115,32 @@ def test_the_table_is_from_memory_and_says_so() -> None:
     assert "check your workshop manual" in run.reasons[0].source
 
 
-@pytest.mark.parametrize("kind", ["coolant temperature sensor", "air temperature sensor"])
-def test_the_table_on_file_falls_throughout(kind: str) -> None:
-    specs = PROGRAM.procedure("curve").readings_of(kind)
+@pytest.mark.parametrize(
+    ("reading", "verdict", "says"),
+    [
+        ("20degC=300ohm", "not judged", "about 300 ohm or about 2.5 kohm at 20 degC (from memory): which sort is it?"),
+        ("20degC=2500ohm", "not judged", "which sort is it?"),
+        ("20degC=OL", "fail", "open: fail"),
+        ("20degC=0.2ohm", "fail", "shorted: fail"),
+    ],
+)
+def test_a_kind_of_two_sorts_has_no_table_and_is_open_or_shorted_all_the_same(
+    reading: str, verdict: str, says: str
+) -> None:
+    run = measured(reading, kind="air temperature sensor", meter=METER)
+    assert run.verdict == verdict
+    assert says in run.says
+
+
+def test_one_point_is_not_the_curve() -> None:
+    one, three = measured("20degC=2500ohm"), measured("0degC=6000ohm", "20degC=2500ohm", "80degC=310ohm")
+    assert (one.verdict, one.covers) == ("pass", ("20degC",))
+    assert one.says.endswith("; other temperatures not measured")
+    assert (three.verdict, three.covers) == ("pass", None)
+
+
+def test_the_table_on_file_falls_throughout() -> None:
+    specs = PROGRAM.procedure("curve").readings_of("coolant temperature sensor")
 
     middles = [((spec.low or 0) + (spec.high or 0)) / 2 for spec in specs]
     assert len(specs) > 5

@@ -11,6 +11,7 @@ from tests.cli.conftest import Shop
 CURVE = {0: 1.700, 5: 1.640, 10: 1.570, 20: 1.400, 30: 1.210, 40: 1.020, 50: 0.850}
 LIMIT_CONDITIONS = ("--frequency", "1kHz", "--meter", "L2: 0.5% + 3 counts")
 NUMBER = "HV 204 118"
+SHORT = ("bench", "run", "hold", "TAG", "--reading", "0s=50cmHg", "--reading", "10s=20cmHg", "--on", "2026-03-03")
 
 
 def readings(factor: float = 1.0, option: str = "--reading") -> list[str]:
@@ -67,7 +68,7 @@ def test_a_sweep_stands_beside_its_reference(pair: tuple[Shop, str, str]) -> Non
     text = shop.text("bench", "sweep", tag)
 
     assert (written["verdict"], written["figures"]) == ("pass", shown["figures"])
-    assert list(shown) == ["tag", "run", "on", "verdict", "says", "figures", "reasons", "stale", "stale_by"]
+    assert list(shown) == ["tag", "run", "on", "verdict", "says", "figures", "covers", "reasons", "stale", "stale_by"]
     assert shown["figures"]["comparison"] == "like the reference"
     assert shown["figures"]["reference"] == trusted
     assert len(shown["figures"]["rows"]) == len(CURVE)
@@ -118,8 +119,21 @@ def test_a_corrected_reference_is_followed_and_one_taken_back_is_gone(pair: tupl
     ("words", "doubt"),
     [
         (
-            ("bench", "run", "hold", "TAG", "--reading", "0s=50cmHg", "--reading", "10s=20cmHg", "--on", "2026-03-03"),
+            (*SHORT, "--blank", "0s=50cmHg", "--blank", "10s=50cmHg"),
             "its hold of 2026-03-03 failed",
+        ),
+        (SHORT, "its hold of 2026-03-03 fell short on a rig that is not proved"),
+        (
+            ("bench", "run", "resistance", "TAG", "--reading", "primary=OL", "--on", "2026-03-03"),
+            "its resistance of 2026-03-03 failed",
+        ),
+        (
+            ("seal", "note", "TAG", "--seal", "cap", "--state", "missing", "--on", "2026-03-03"),
+            "its cap was seen missing, 2026-03-03",
+        ),
+        (
+            ("seal", "note", "TAG", "--seal", "cap", "--state", "disturbed", "--on", "2026-03-03"),
+            "its cap was seen disturbed, 2026-03-03",
         ),
         (
             ("work", "log", "TAG", "--what", "opened", "--where", "on the unit", "--on", "2026-03-03"),

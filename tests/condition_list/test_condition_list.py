@@ -130,10 +130,11 @@ def test_a_specialists_paper_names_the_other_half_whatever_the_letters(workshop:
 def test_the_last_decisive_test_stands_with_the_item(file_workshop: Workshop) -> None:
     from inventory.bench.actions import run
 
-    typed = {"resolution": "1cmHg"}
+    typed: dict[str, object] = {"resolution": "1cmHg"}
+    blank: dict[str, object] = {"blank": ["0s=50cmHg", "10s=50cmHg"]}
     with file_workshop.record.write() as session:
         tag = file_workshop.tags["ours"]
-        run(session, BY, tag, "hold", ["0s=50cmHg", "10s=30cmHg"], typed, on="2026-01-20")
+        run(session, BY, tag, "hold", ["0s=50cmHg", "10s=30cmHg"], typed | blank, on="2026-01-20")
         run(session, BY, tag, "hold", ["0s=50cmHg", "10s=50cmHg"], {"resolution": "0.1cmHg"}, on="2026-02-20")
         run(session, BY, tag, "hold", ["0s=50cmHg", "10s=45cmHg"], {"resolution": "5cmHg"}, on="2026-02-21")
     item = file_workshop.item("ours", file_workshop.drawn(DAY))

@@ -9,6 +9,7 @@ from statistics import NormalDist
 import pytest
 from scipy import integrate, stats
 
+from inventory.bench.methods.limits.judgement import verdict_against
 from inventory.bench.quantities.uncertainty import Zone, p_within, zone
 
 
@@ -25,6 +26,27 @@ def test_jcgm_106_two_sided_viscosity() -> None:
 def test_jcgm_106_the_speed_that_is_surely_over_the_limit() -> None:
     """u = 2 % of the speed: 107 km/h is over 100 with 99.9 % (printed 107, from memory; 106.59 computed)."""
     assert p_within(106.59, 0.02 * 106.59, 100.0, None) == pytest.approx(0.999, abs=5e-6)
+
+
+@pytest.mark.parametrize(
+    ("value", "u", "low", "high", "verdict"),
+    [
+        (-5.47, 0.05, None, -5.40, "undecided"),
+        (-5.49, 0.05, None, -5.40, "pass"),
+        (13.6, 1.8, 12.5, 16.3, "undecided"),
+        (107.0, 2.14, None, 100.0, "fail"),
+        (103.0, 2.06, None, 100.0, "undecided"),
+    ],
+)
+def test_jcgm_106_decisions(value: float, u: float, low: float | None, high: float | None, verdict: str) -> None:
+    """The worked cases of JCGM 106:2012, clause 7, decided with 95 % on either side (its inputs from memory).
+
+    The breakdown voltage conforms with 0.92 and the viscosity with 0.66, so neither is decided; 107 km/h is over 100
+    with 99.9 %, so it fails. The second and the last are those cases moved across the guard (table 1: 1.645).
+    """
+    assert verdict_against(value, u, low, high) == verdict
+    conforms = p_within(value, u, low, high)
+    assert verdict == ("pass" if conforms >= 0.95 else "fail" if conforms <= 0.05 else "undecided")
 
 
 @pytest.mark.parametrize(("p", "z"), [(0.80, 0.84), (0.90, 1.28), (0.95, 1.64), (0.99, 2.33), (0.999, 3.09)])

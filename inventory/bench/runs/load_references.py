@@ -1,12 +1,13 @@
 """Finds the reference of a run: a run of a unit that this workshop trusts.
 
 A run names its reference by tag, or by the id of one of its runs. By naming it the user says that it is trusted; what
-speaks against that on record is shown as doubts.
+speaks against that on record, a failed test, a seal that is missing or disturbed, later work, is shown as doubts.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
@@ -19,9 +20,11 @@ from inventory.bench.typed_run import InstrumentUsed, ReferenceRun, RunContext, 
 from inventory.errors import Refused
 from inventory.facts.views import FactView, facts_of_many
 from inventory.parts import tags
+from inventory.parts.judgements import worst_seal
 from inventory.parts.tables import Part, Work
 from inventory.reference.data import reference_of
-from inventory.store.facts import AsOf, split_fact_id
+from inventory.seals.tables import SealSighting
+from inventory.store.facts import NOW, AsOf, as_of, fact_id, split_fact_id
 from inventory.store.many import among
 
 if TYPE_CHECKING:
@@ -29,6 +32,7 @@ if TYPE_CHECKING:
 
 __all__ = ["References", "refuse_unknown"]
 
+_OPENED = ("missing", "disturbed")
 _DECIDED = {"pass": "passed", "fail": "failed"}
 
 
@@ -61,13 +65,11 @@ class References:
         keys = {key for key in self._keys.values() if key is not None}
         self._things = measured_things(session, keys, when)
         self._facts = facts_of_many(session, sorted(keys), (BenchRun, Work), when) if keys else {}
+        self._seals = _seals(session, keys, when)
         self._replacements = _replacements(session, [word for word in words if _run_key(word) is not None])
-        holds = [fact for facts in self._facts.values() for fact in facts if fact.values.get("procedure") == "hold"]
-        self._holds = dict(
-            zip((hold.id for hold in holds), make(session, holds, when, with_references=False), strict=True)
-            if holds
-            else ()
-        )
+        tests = [fact for facts in self._facts.values() for fact in facts if _is_test(fact)]
+        made = make(session, tests, when, with_references=False) if tests else []
+        self._tests = {test.id: context for test, context in zip(tests, made, strict=True)}
 
     def of(self, run: RunFact) -> ReferenceRun | None:
         """The reference of one run; None if it names none, or if its points are typed beside it."""
@@ -95,6 +97,8 @@ class References:
         from inventory.bench.judgements import allowed_conditions
 
         doubts, known, rests_on = self._trust(found, facts)
+        seals = self._seals.get(part.id, ())
+        doubts, rests_on = (*doubts, *(says for says, _ in seals)), (*rests_on, *(each for _, each in seals))
         used: InstrumentUsed | None = self._instruments.of(found)
         if used is not None and used.doubt:
             doubts, rests_on = (*doubts, f"{used.name} {used.doubt}"), (*rests_on, *used.facts)
@@ -114,19 +118,29 @@ class References:
     def _trust(
         self, found: FactView, facts: Sequence[FactView]
     ) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
-        """Doubts, what else is known, and the facts behind both: the last hold that was decided, work on the unit."""
+        """Doubts, what else is known, and the facts behind both: the last of each test, work on the unit."""
         from inventory.bench.judgements import judge  # fits: only where there is something to compare
 
         doubts: list[str] = []
         known: list[str] = []
         rests_on: list[str] = []
-        for hold in reversed([fact for fact in facts if fact.id in self._holds]):
-            verdict = judge(TypedRun.of(hold.values), self._holds[hold.id]).verdict
-            if verdict in _DECIDED:
-                (known if verdict == "pass" else doubts).append(f"its hold of {hold.on} {_DECIDED[verdict]}")
-                rests_on.append(hold.id)
-                break
-        else:
+        last: dict[str, str] = {}
+        for test in reversed([fact for fact in facts if fact.id in self._tests]):
+            name = str(test.values["procedure"])
+            if name in last:
+                continue
+            judgement = judge(TypedRun.of(test.values), self._tests[test.id])
+            came_out = _DECIDED.get(judgement.verdict, "")
+            if judgement.figures.get("short_uncleared"):
+                came_out = "fell short on a rig that is not proved"
+            if not came_out:
+                continue
+            last[name] = came_out
+            if came_out == "passed" and name != "hold":
+                continue
+            (known if came_out == "passed" else doubts).append(f"its {name} of {test.on} {came_out}")
+            rests_on.append(test.id)
+        if "hold" not in last:
             known.append("it has never passed or failed a hold here")
         for work in facts:
             if work.values.get("area") == "on the unit":
@@ -135,6 +149,33 @@ class References:
                 (doubts if since else known).append(says)
                 rests_on.append(work.id)
         return tuple(doubts), tuple(known), tuple(rests_on)
+
+
+def _is_test(fact: FactView) -> bool:
+    """Whether a fact is a run that is judged by itself, without a reference."""
+    return bool(fact.values.get("procedure")) and not _reference_name(fact.values["conditions"])
+
+
+def _seals(session: Session, keys: Collection[int], when: AsOf) -> dict[int, list[tuple[str, str]]]:
+    """For each part with a seal missing or disturbed: what is said of it, with each sighting that shows it."""
+    if not keys:
+        return {}
+    looks = as_of(select(SealSighting).where(among(SealSighting.thing_id, keys)), SealSighting, when)
+    by_part: dict[int, list[SealSighting]] = defaultdict(list)
+    for look in session.scalars(looks):
+        by_part[look.thing_id].append(look)
+    states = {key: worst_seal(several) for key, several in by_part.items()}
+    if when == NOW:
+        states = dict(session.execute(select(Part.id, Part.seal_state).where(among(Part.id, states))).all())
+    return {
+        key: [
+            (f"its {look.seal} was seen {look.state}, {look.so_from}", fact_id(SealSighting, look.id))
+            for look in by_part[key]
+            if look.state in (*_OPENED, "renewed")
+        ]
+        for key, state in states.items()
+        if state in _OPENED
+    }
 
 
 def _reference_name(conditions: Mapping[str, Any]) -> str:

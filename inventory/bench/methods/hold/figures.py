@@ -7,7 +7,7 @@ from inventory.bench.methods.hold.values import HoldInput, HoldLimits, HoldResul
 from inventory.bench.quantities.air import leak_mol_per_s, leak_pa_m3_per_s
 from inventory.bench.verdicts import TWO_SIDED
 
-__all__ = ["figures_of", "kept_interval"]
+__all__ = ["figures_of", "kept_interval", "rig_figures"]
 
 _KEYS = (
     "kept_share_at_limit",
@@ -23,6 +23,8 @@ _KEYS = (
     "leak_rate_pa_m3_per_s",
     "mean_leak_rate_pa_m3_per_s",
     "mean_leak_mol_per_s",
+    "rig_cleared",
+    "rig_cleared_by",
 )
 
 
@@ -38,7 +40,10 @@ def figures_of(found: HoldResult | None, given: HoldInput, limits: HoldLimits) -
         "limit_time_s": limits.time_s,
         "limit_time_constant_s": limits.time_constant_s,
         "clock_from_s": given.held[0].time_s if given.held else None,
+        "short_uncleared": False,
     }
+    if found is not None:
+        figures |= rig_figures(found.rig_cleared, found.cleared_by)
     if found is not None and found.best is not None:
         names = ("kept_share_at_limit_low", "kept_share_at_limit", "kept_share_at_limit_high")
         figures |= dict(zip(names, kept_interval(found.best, limits), strict=True))
@@ -51,6 +56,11 @@ def figures_of(found: HoldResult | None, given: HoldInput, limits: HoldLimits) -
         figures["leak_rate_pa_m3_per_s"] = given.volume.si * fit.start_pa * max(0.0, rate)
         figures |= _mean_leak(given, given.volume.si)
     return figures
+
+
+def rig_figures(cleared: bool | None, by: str) -> dict[str, object]:
+    """Whether the rig of a hold that fell short is cleared, and by what; `cleared` is None if it did not fall short."""
+    return {"rig_cleared": cleared, "rig_cleared_by": by or None, "short_uncleared": cleared is False}
 
 
 def kept_interval(fit: LawFit, limits: HoldLimits) -> tuple[float, float, float]:

@@ -11,12 +11,17 @@ from itertools import pairwise
 from typing import Literal
 
 from inventory.bench.methods.hold.decay import LAWS, LawFit, fit_law
-from inventory.bench.methods.hold.figures import figures_of
-from inventory.bench.methods.hold.reasons import not_drawn_reasons, not_judged_reasons, reasons_of
-from inventory.bench.methods.hold.rig import blank_of, not_drawn, unit_alone
+from inventory.bench.methods.hold.figures import figures_of, rig_figures
+from inventory.bench.methods.hold.reasons import (
+    blank_alone_reasons,
+    not_drawn_reasons,
+    not_judged_reasons,
+    reasons_of,
+)
+from inventory.bench.methods.hold.rig import blank_of, not_drawn, rig_cleared, unit_alone
 from inventory.bench.methods.hold.trace import Trace, trace_of
 from inventory.bench.methods.hold.values import HoldInput, HoldLimits, HoldResult
-from inventory.bench.methods.hold.words import not_drawn_says, says_of
+from inventory.bench.methods.hold.words import blank_alone_says, not_drawn_says, says_of
 from inventory.bench.verdicts import GUARD, TWO_SIDED, RunJudgement, Verdict
 
 __all__ = ["judge_hold"]
@@ -32,11 +37,14 @@ _CLEARLY_BETTER = 6.0
 
 def judge_hold(given: HoldInput, limits: HoldLimits) -> RunJudgement:
     """Judge one hold. The verdict does not depend on one leak model being true."""
+    if not given.readings:
+        says = blank_alone_says(given)
+        return RunJudgement("not judged", says, figures_of(None, given, limits), blank_alone_reasons(says))
     if hindrance := _hindrance(given, limits):
         return _not_judged(hindrance, given, limits)
     if given.not_drawn:
-        verdict, highest, rig = not_drawn(given, limits)
-        figures = figures_of(None, given, limits)
+        verdict, highest, rig, cleared = not_drawn(given, limits)
+        figures = figures_of(None, given, limits) | rig_figures(*cleared)
         reasons = not_drawn_reasons(verdict, highest, rig, given, limits)
         return RunJudgement(verdict, not_drawn_says(verdict, highest, rig, given), figures, reasons)
     trace = trace_of(given, limits)
@@ -99,8 +107,8 @@ def _fits(trace: Trace, direct: Verdict) -> tuple[LawFit, ...]:
     fits = [first]
     if first is None or direct == "undecided" or first.chi_square > _CLEARLY_BETTER:
         fits += [fit_law(law, trace.times_s, trace.vacuum_pa, trace.step_pa) for law in LAWS[1:]]
-    drift = trace.u_rate_drift_per_s()
-    return tuple(fit.widened(drift) if drift else fit for fit in fits if fit is not None)
+    drift, timing = trace.u_rate_drift_per_s(), trace.u_time_share(trace.span_s)
+    return tuple(fit.widened(math.hypot(drift, timing * fit.rate_per_s)) for fit in fits if fit is not None)
 
 
 def _work_out(
@@ -118,7 +126,8 @@ def _work_out(
     extrapolated: Verdict = next(iter(each)) if len(alone) == len(LAWS) and len(each) == 1 else "undecided"
     verdict = extrapolated if direct == "undecided" else direct
     withheld: Literal["", "rig", "strokes"] = ""
-    if verdict == "fail" and blank.state == "leaks" and not given.rig_separated:
+    cleared, by = rig_cleared(blank, given) if verdict == "fail" else (None, "")
+    if cleared is False:
         withheld = "rig"
     if verdict == "pass" and given.rig.few_strokes(limits):
         withheld = "strokes"
@@ -132,6 +141,8 @@ def _work_out(
         blank=blank,
         verdict="undecided" if withheld else verdict,
         withheld=withheld,
+        rig_cleared=cleared,
+        cleared_by=by,
         hole_law=_hole_law(fits, trace),
     )
 
@@ -155,11 +166,13 @@ def _direct(trace: Trace, given: HoldInput, limits: HoldLimits) -> Verdict:
 
 
 def _share_between(place: int, trace: Trace) -> tuple[float, float]:
-    """The least and the most share that may be left at one reading: the guard, or the two roundings if wider."""
+    """The least and most share that may be left at one reading: the guard, or roundings or timing at their worst."""
     share = trace.vacuum_pa[place] / trace.start_pa
     steps = trace.step_pa[place] / trace.start_pa, share * trace.step_pa[0] / trace.start_pa
     drift = trace.u_drift_pa * trace.times_s[place] / (trace.span_s * trace.start_pa)
-    margin = max(GUARD * math.hypot(*(step / _ROOT_12 for step in steps), drift), sum(steps) / 2.0)
+    timing = trace.u_time_share(trace.times_s[place]) * (1.0 - share)
+    spread = math.hypot(*(step / _ROOT_12 for step in steps), drift, timing)
+    margin = max(GUARD * spread, sum(steps) / 2.0, math.sqrt(6.0) * timing)
     return share - margin, share + margin
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from inventory.bench.methods.hold.figures import figures_of, kept_interval
 from inventory.bench.methods.hold.trace import Trace
-from inventory.bench.methods.hold.values import HoldInput, HoldLimits, HoldResult
+from inventory.bench.methods.hold.values import HoldInput, HoldLimits, HoldResult, RigProof
 from inventory.bench.methods.hold.words import in_strokes, on_dial
 from inventory.bench.verdicts import GUARD, Verdict
 from inventory.reasons import COMMON_PRACTICE, FROM_MEMORY, PUBLISHED, WORKSHOP, Reason
 
-__all__ = ["not_drawn_reasons", "not_judged_reasons", "reasons_of"]
+__all__ = ["blank_alone_reasons", "not_drawn_reasons", "not_judged_reasons", "reasons_of"]
 
 _MOST_SHOWN = 12
 _NEARLY = 0.9
@@ -23,11 +23,13 @@ def reasons_of(found: HoldResult, trace: Trace, given: HoldInput, limits: HoldLi
     return (
         _readings_reason(given),
         *_clock_and_needle(given, trace),
+        *_timing_reason(trace, limits),
         *_share_reason(found, limits),
         _rule_reason(limits),
         _extrapolation_reason(found, limits),
         *_hole_reason(found),
         _blank_reason(found, given),
+        *_proof_reason(given.proof, found.blank.state),
         *_rig_reasons(found, given, limits),
         *_air_reasons(found, trace, given, limits),
         *_advice_reasons(found, trace, given, limits),
@@ -48,7 +50,9 @@ def not_drawn_reasons(
     """Why a unit that could not be drawn down fails, or why the rig may be to blame."""
     unit = given.unit
     reached = f"the highest reading was {on_dial(highest_pa, given)} {unit}{in_strokes(given)}"
-    if verdict == "fail":
+    if verdict == "fail" and not given.blank:
+        rig = f"the same rig was drawn to nominal: {given.proof.how}"
+    elif verdict == "fail":
         rig = f"the same rig with its hose plugged reached {on_dial(rig_pa, given)} {unit}"
     elif given.blank:
         rig = f"the plugged rig reached only {on_dial(rig_pa, given)} {unit}: the rig may leak"
@@ -58,9 +62,37 @@ def not_drawn_reasons(
     return (
         Reason(reached, "the highest vacuum on the dial", _NO_SOURCE, WORKSHOP),
         Reason(rig, rule, _NO_SOURCE, COMMON_PRACTICE),
+        *_proof_reason(given.proof),
         _rule_reason(limits),
         *_most_there_is(given),
     )
+
+
+def blank_alone_reasons(says: str) -> tuple[Reason, ...]:
+    """What a run of the plugged rig alone is good for."""
+    rule = "a blank by itself clears the rig for the day's other runs on it, or shows that it leaks; it judges no unit"
+    return (Reason(says, rule, _NO_SOURCE, COMMON_PRACTICE),)
+
+
+def _proof_reason(proof: RigProof, own: str = "none") -> tuple[Reason, ...]:
+    """What other runs on the same rig show of it, as far as it counts beside the hold's own blank."""
+    rule = (
+        "the nearest blank on the rig that day clears it, or another unit's pass before; a leaking blank undoes it "
+        "unless the rig was mended between"
+    )
+    if proof.leaks_in:
+        says = f"the rig leaked that day: {proof.leaks_in}"
+        return (Reason(says, rule, _NO_SOURCE, WORKSHOP, (proof.leaks_in,)),)
+    if not proof.cleared_by or own in ("tight", "leaks"):
+        return ()
+    return (Reason(f"the rig is cleared by {proof.how}", rule, _NO_SOURCE, WORKSHOP, (proof.cleared_by,)),)
+
+
+def _timing_reason(trace: Trace, limits: HoldLimits) -> tuple[Reason, ...]:
+    if not trace.u_time_s:
+        return ()
+    says = f"timed by hand: each time may be {limits.timing_s:g} s early or late"
+    return (Reason(says, "the half-width of a rectangle at both ends of the hold", _NO_SOURCE, WORKSHOP),)
 
 
 def _readings_reason(given: HoldInput) -> Reason:
@@ -72,6 +104,10 @@ def _readings_reason(given: HoldInput) -> Reason:
     many = "1 reading" if len(held) == 1 else f"{len(held)} readings"
     if given.resolution is not None:
         says, rule = f"{many}, gauge read to {given.resolution.spaced}: {points}", "gauge's step as given"
+    elif given.usual_dial_pa(given.first):
+        step = f"{given.step_pa(given.first) / given.factor:.6g} {given.unit}"
+        says = f"{many}, no resolution given, so a usual dial is assumed, read to {step}: {points}"
+        rule = "in mmHg, mbar and hPa the usual dial's step is taken; a decimal typed is a digital gauge's"
     else:
         step = f"{max(map(given.step_pa, held)) / given.factor:.6g} {given.unit}"
         says = f"{many}, no resolution given, so one unit of the last digit written ({step}) is assumed: {points}"
@@ -150,7 +186,7 @@ def _hole_reason(found: HoldResult) -> tuple[Reason, ...]:
 def _blank_reason(found: HoldResult, given: HoldInput) -> Reason:
     blank = found.blank
     says = {
-        "none": "no blank was taken: the rig may cause a fail; a pass counts anyway",
+        "none": "no blank was taken with it: the rig may cause a fail; a pass counts anyway",
         "short": f"the blank was held only {blank.span_s:g} s, which does not clear the rig",
         "low": f"the blank was drawn only to {on_dial(blank.top_pa, given)} {given.unit}, which does not clear the rig",
         "rises": "the needle rose during the blank, which does not clear the rig",

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 from inventory.bench.methods.hold.decay import LawFit, fit_law
 from inventory.bench.methods.hold.trace import Trace, blank_trace
-from inventory.bench.methods.hold.values import Blank, HoldInput, HoldLimits
+from inventory.bench.methods.hold.values import OWN_BLANK, Blank, HoldInput, HoldLimits
 from inventory.bench.verdicts import Verdict
 
-__all__ = ["blank_of", "not_drawn", "unit_alone"]
+__all__ = ["blank_of", "not_drawn", "reached_pa", "rig_cleared", "unit_alone"]
 
 _ROOT_3 = math.sqrt(3.0)
 
@@ -77,13 +77,37 @@ def _rig_alone(fit: LawFit, given: HoldInput, blank: Blank) -> LawFit | None:
     return fit_law(fit.law, rig.times_s, rig.vacuum_pa, rig.step_pa)
 
 
-def not_drawn(given: HoldInput, limits: HoldLimits) -> tuple[Verdict, float, float]:
-    """A unit that could not be drawn to nominal: the verdict, the highest vacuum reached and the plugged rig's, Pa.
+def rig_cleared(blank: Blank, given: HoldInput) -> tuple[bool, str]:
+    """Whether the rig is cleared for a hold that fell short, and by what: its own blank, or another run's fact id.
 
-    It fails only if the same rig reached nominal with its hose plugged.
+    A leak of the rig that is subtracted is cleared by the blank that measured it. Else a leaking blank, its own or
+    another's, undoes what cleared the rig.
+    """
+    if given.rig_separated and blank.state in ("leaks", "tight"):
+        return True, OWN_BLANK
+    if blank.state == "leaks" or given.proof.leaks_in:
+        return False, ""
+    by = OWN_BLANK if blank.state == "tight" else given.proof.cleared_by
+    return bool(by), by
+
+
+def not_drawn(given: HoldInput, limits: HoldLimits) -> tuple[Verdict, float, float, tuple[bool, str]]:
+    """A unit that could not be drawn to nominal: the verdict, the highest vacuum reached and the plugged rig's, Pa,
+    and whether and by what the rig is cleared.
+
+    It fails only if the same rig reached nominal with its hose plugged, or with another unit that passed.
     """
     highest = max(map(given.true_pa, given.readings))
-    rig = max(map(given.true_pa, given.blank), default=0.0)
-    step = max(given.step_pa(reading) for reading in (*given.readings, *given.blank))
-    reached = limits.is_near_nominal(rig) or limits.is_past_nominal(rig)
-    return ("fail" if reached and rig - highest > step else "undecided"), highest, rig
+    rig = reached_pa(given, limits, highest)
+    cleared = (True, OWN_BLANK) if rig else (bool(given.proof.cleared_by), given.proof.cleared_by)
+    if given.proof.leaks_in or (given.blank and not rig):
+        cleared = (False, "")
+    return "fail" if cleared[0] else "undecided", highest, max(map(given.true_pa, given.blank), default=0.0), cleared
+
+
+def reached_pa(rig: HoldInput, limits: HoldLimits, highest_pa: float) -> float:
+    """The vacuum that a plugged rig reached, Pa; 0 unless it is nominal and a step above what the unit reached."""
+    top = max(map(rig.true_pa, rig.blank), default=0.0)
+    step = max(map(rig.step_pa, (*rig.readings, *rig.blank)), default=0.0)
+    nominal = limits.is_near_nominal(top) or limits.is_past_nominal(top)
+    return top if nominal and top - highest_pa > step else 0.0

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Literal
 
 from inventory.bench.methods.hold.judgement import judge_hold
+from inventory.bench.methods.hold.rig_proof import OtherHold, proof_of
 from inventory.bench.methods.hold.values import Air, HoldInput, HoldLimits, Rig
 from inventory.bench.quantities.readings import parse_timed, refuse_beyond_atmosphere
 from inventory.bench.quantities.units import Quantity, parse_quantity
-from inventory.bench.typed_run import TypedWords
+from inventory.bench.typed_run import RigRun, TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reference.procedure import Figure, Procedure
@@ -19,6 +21,7 @@ CONDITIONS = (
     "resolution",
     "blank",
     "rig",
+    "rig mended",
     "volume",
     "rig volume",
     "clock from",
@@ -38,8 +41,16 @@ CONDITIONS = (
 )
 
 
-def read(words: TypedWords) -> tuple[HoldInput, HoldLimits]:
+#: Lower-case units of dials that are read between their figures -> the figure on file with the dial's step.
+_DIALS = {"mmhg": "dial_mmhg", "torr": "dial_mmhg", "mbar": "dial_mbar", "hpa": "dial_mbar"}
+
+
+def read(words: TypedWords) -> tuple[HoldInput, HoldLimits, TypedWords]:
     """Read a typed hold. Raises `Refused` for the first text that cannot be read."""
+    return _hold(words), _limits(words.procedure), words
+
+
+def _hold(words: TypedWords) -> HoldInput:
     air = _air(words)
     altitude = words.quantity("altitude", "length")
     blank = parse_timed(words.texts("blank"), where="blank")
@@ -49,7 +60,8 @@ def read(words: TypedWords) -> tuple[HoldInput, HoldLimits]:
         refuse_beyond_atmosphere((), air.barometer_end, altitude)
     zero = _zero(words)
     since = words.quantity("clock from", "time")
-    given = HoldInput(
+    figures = words.procedure.figures
+    return HoldInput(
         readings=timed,
         blank=blank,
         resolution=words.quantity("resolution", "pressure", sized=True),
@@ -61,13 +73,34 @@ def read(words: TypedWords) -> tuple[HoldInput, HoldLimits]:
         not_drawn=words.flag("not drawn"),
         rig=_rig(words),
         air=air,
+        dial_steps={unit: _pressure(figures[name]).si for unit, name in _DIALS.items()},
     )
-    return given, _limits(words.procedure)
 
 
-def judge(given: tuple[HoldInput, HoldLimits]) -> RunJudgement:
-    """What the hold proves."""
-    return judge_hold(*given)
+def judge(given: tuple[HoldInput, HoldLimits, TypedWords]) -> RunJudgement:
+    """What the hold proves. Only one that fell short asks what other runs show of its rig."""
+    hold, limits, words = given
+    found, day = judge_hold(hold, limits), words.context.same_rig
+    if found.figures["rig_cleared"] is None or not (day.before or day.after):
+        return found
+    before, after = ([_other(run, words) for run in runs] for runs in (day.before, day.after))
+    proof = proof_of(hold, limits, before, after, mended=words.flag("rig mended"))
+    return judge_hold(replace(hold, proof=proof), limits)
+
+
+def _other(run: RigRun, words: TypedWords) -> OtherHold:
+    """Another run on the rig, read as far as it can be; of any procedure of this method."""
+    data = words.context.data
+    there = TypedWords(words.procedure, replace(words.context, instrument=run.instrument), run.readings, run.conditions)
+    mended, same_unit = there.flag("rig mended"), run.thing_id == words.context.same_rig.thing_id
+    proc = next((each for each in data.procedures if each.name == run.procedure and each.method == "hold"), None)
+    if proc is None or (run.instrument is not None and run.instrument.doubt):
+        return OtherHold(run.fact, mended, same_unit)
+    try:
+        hold = _hold(replace(there, procedure=proc))
+    except Refused:
+        return OtherHold(run.fact, mended, same_unit)
+    return OtherHold(run.fact, mended, same_unit, hold, _limits(proc))
 
 
 def _air(words: TypedWords) -> Air:
@@ -146,6 +179,8 @@ def _limits(procedure: Procedure) -> HoldLimits:
         long_hose_m=figures["long_hose"].value,
         volume_share=figures["volume_known"].value,
         better_s=figures["better_proof"].value,
+        timing_s=figures["timing"].value,
+        by_hand=round(figures["by_hand"].value),
     )
 
 

@@ -25,7 +25,7 @@ class Trace:
 
     `drift_pa` is the correction at the end for temperature and barometer, `u_drift_pa` its standard uncertainty,
     `assumed` whether that is assumed because nobody noted them. `noisy`: the readings jump by more than the gauge's
-    step, and `step_pa` is the size of the jumps.
+    step, and `step_pa` is the size of the jumps. `u_time_s` is the standard uncertainty of each time, s.
     """
 
     times_s: tuple[float, ...]
@@ -35,6 +35,7 @@ class Trace:
     u_drift_pa: float = 0.0
     assumed: bool = False
     noisy: bool = False
+    u_time_s: float = 0.0
 
     @property
     def start_pa(self) -> float:
@@ -53,12 +54,19 @@ class Trace:
 
     @property
     def accepted_residual_pa(self) -> float:
-        """Largest accepted residual: one step, or twice the jitter of a noisy gauge."""
-        return 2.0 * self.coarsest_pa if self.noisy else self.coarsest_pa
+        """Largest accepted residual: one step, or twice the jitter of a noisy gauge; and the fall while mistimed."""
+        pairs = pairwise(zip(self.times_s, self.vacuum_pa, strict=True))
+        steepest = max(((high - low) / (later - at) for (at, high), (later, low) in pairs), default=0.0)
+        mistimed = max(0.0, steepest) * _ROOT_3 * self.u_time_s
+        return (2.0 if self.noisy else 1.0) * self.coarsest_pa + mistimed
 
     def u_rate_drift_per_s(self) -> float:
         """The standard uncertainty of the rate from the air's drift, 1/s."""
         return self.u_drift_pa / (self.start_pa * self.span_s) if self.span_s else 0.0
+
+    def u_time_share(self, span_s: float) -> float:
+        """The relative standard uncertainty of the time between two readings `span_s` apart."""
+        return math.sqrt(2.0) * self.u_time_s / span_s if span_s else 0.0
 
 
 def trace_of(given: HoldInput, limits: HoldLimits) -> Trace:
@@ -71,7 +79,8 @@ def trace_of(given: HoldInput, limits: HoldLimits) -> Trace:
     span = raw.span_s or 1.0
     vacuum = [each - drift * (time / span) for time, each in zip(raw.times_s, raw.vacuum_pa, strict=True)]
     step = tuple(max(each, least) for each in raw.step_pa)
-    return Trace(raw.times_s, tuple(vacuum), step, drift, u_drift, assumed, noisy)
+    u_time = limits.timing_s / _ROOT_3 if len(given.held) <= limits.by_hand else 0.0
+    return Trace(raw.times_s, tuple(vacuum), step, drift, u_drift, assumed, noisy, u_time)
 
 
 def blank_trace(given: HoldInput) -> Trace:

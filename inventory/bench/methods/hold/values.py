@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -14,7 +15,10 @@ from inventory.bench.quantities.readings import TimedReading
 from inventory.bench.quantities.units import Quantity
 from inventory.bench.verdicts import Verdict
 
-__all__ = ["Air", "Blank", "HoldInput", "HoldLimits", "HoldResult", "Rig"]
+__all__ = ["OWN_BLANK", "Air", "Blank", "HoldInput", "HoldLimits", "HoldResult", "Rig", "RigProof"]
+
+OWN_BLANK = "own blank"
+"""What clears the rig of a hold where its own blank does."""
 
 
 @dataclass(frozen=True)
@@ -25,7 +29,8 @@ class HoldLimits:
     counts as nominal. The others are workshop judgement: in a hold longer than `long_s` temperature and barometer may
     drift by `drift_k` and `drift_pa` either way; fewer than `few_strokes` (a share) of the usual strokes are too few; a
     hose longer than `long_hose_m` slows the needle; volumes are known to `volume_share`; a hold of `better_s` is better
-    proof.
+    proof; a reading timed by hand may be `timing_s` early or late, and more than `by_hand` readings were not taken by
+    hand.
     """
 
     share: float
@@ -39,6 +44,8 @@ class HoldLimits:
     long_hose_m: float
     volume_share: float
     better_s: float
+    timing_s: float
+    by_hand: int
 
     @property
     def time_constant_s(self) -> float:
@@ -115,11 +122,24 @@ class Air:
 
 
 @dataclass(frozen=True)
+class RigProof:
+    """What the other runs of the day on the same rig show of it.
+
+    `cleared_by` is the fact that clears it ("" for none) and `how` in words; `leaks_in` is the run whose blank leaked.
+    """
+
+    cleared_by: str = ""
+    how: str = ""
+    leaks_in: str = ""
+
+
+@dataclass(frozen=True)
 class HoldInput:
     """A hold as read: points in order of time, those of the blank, the gauge's step if given, the volume if known.
 
     `zero_pa` is what the needle shows before drawing, `line` the gauge's correction line, `clock_from_s` the start of
-    the clock (earlier readings are settling). With `not_drawn` only the highest reading counts.
+    the clock (earlier readings are settling). With `not_drawn` only the highest reading counts. `dial_steps`: the step
+    of a usual dial by unit (lower case), Pa, where people read between figures; `proof` of the rig by other runs.
     """
 
     readings: tuple[TimedReading, ...]
@@ -133,10 +153,23 @@ class HoldInput:
     not_drawn: bool = False
     rig: Rig = field(default_factory=Rig)
     air: Air = field(default_factory=Air)
+    dial_steps: Mapping[str, float] = field(default_factory=dict)
+    proof: RigProof = field(default_factory=RigProof)
 
     def step_pa(self, reading: TimedReading) -> float:
-        """The gauge's step at one reading in Pa: as given, else one unit of the last digit written."""
-        return self.resolution.si if self.resolution else reading.quantity.step_si
+        """The gauge's step at one reading in Pa: as given, else that of a usual dial, else one of the last digit."""
+        if self.resolution:
+            return self.resolution.si
+        return self.usual_dial_pa(reading) or reading.quantity.step_si
+
+    def usual_dial_pa(self, reading: TimedReading) -> float:
+        """The step of a usual dial in the unit of a reading, Pa; 0 if it has none, or if a decimal was typed."""
+        return 0.0 if self._digital else self.dial_steps.get(reading.quantity.unit.casefold(), 0.0)
+
+    @cached_property
+    def _digital(self) -> bool:
+        """Whether any reading was typed with a decimal, which only a digital gauge shows."""
+        return any("." in each.quantity.text or "," in each.quantity.text for each in (*self.readings, *self.blank))
 
     def true_pa(self, reading: TimedReading) -> float:
         """The true vacuum at one reading, Pa: corrected by the calibration and the needle's zero."""
@@ -159,12 +192,17 @@ class HoldInput:
     @property
     def factor(self) -> float:
         """Pa in one of the unit typed at the first reading."""
-        return self.readings[0].quantity.unit_si
+        return self.first.quantity.unit_si
 
     @property
     def unit(self) -> str:
         """The unit typed at the first reading."""
-        return self.readings[0].quantity.unit
+        return self.first.quantity.unit
+
+    @property
+    def first(self) -> TimedReading:
+        """The first reading; that of the blank, where only the rig was held."""
+        return (self.readings or self.blank)[0]
 
 
 @dataclass(frozen=True)
@@ -187,8 +225,9 @@ class HoldResult:
 
     `fits` are the fitted laws; if `rig_separated`, they are for the unit alone, without the rig's volume and leak.
     `direct` is the verdict from a single reading, `extrapolated` the one on which all laws agree; `laws_differ`: one
-    law passes what another fails. `withheld` says why a verdict is withheld. `hole_law` names the law of a hole, if it
-    fits clearly better than that of a fine pore.
+    law passes what another fails. `withheld` says why a verdict is withheld; `rig_cleared` and `cleared_by` are of a
+    hold that fell short, else None and empty. `hole_law` names the law of a hole, if it fits clearly better than that
+    of a fine pore.
     """
 
     fits: tuple[LawFit, ...]
@@ -200,6 +239,8 @@ class HoldResult:
     blank: Blank
     verdict: Verdict
     withheld: Literal["", "rig", "strokes"] = ""
+    rig_cleared: bool | None = None
+    cleared_by: str = ""
     hole_law: Literal["", "straight", "orifice"] = ""
 
     @cached_property

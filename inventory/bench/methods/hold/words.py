@@ -11,7 +11,7 @@ from inventory.bench.methods.hold.values import HoldInput, HoldLimits, HoldResul
 from inventory.bench.quantities.units import shown
 from inventory.bench.verdicts import GUARD, Verdict
 
-__all__ = ["in_strokes", "not_drawn_says", "on_dial", "says_of"]
+__all__ = ["blank_alone_says", "in_strokes", "not_drawn_says", "on_dial", "says_of"]
 
 _TIMES_S = (10, 15, 20, 30, 40, 60, 90, 120, 180, 300)
 _LIKELY = math.sqrt(6.0) + GUARD
@@ -21,10 +21,10 @@ _READABLE = 0.05
 """Below this share of the start a reading says nothing about the fall."""
 _GAUGE_STEPS = (5.0, 2.0, 1.0)
 _UNPROVED = {
-    "none": "; no blank was taken, so the rig is not cleared",
-    "short": "; the blank was too short",
-    "low": "; the blank was not drawn as far",
-    "rises": "; the blank's needle rose, so the rig is not cleared",
+    "none": "no blank was taken: plug the hose, draw to 50 and note 0 and 10 s",
+    "short": "the blank was too short",
+    "low": "the blank was not drawn as far",
+    "rises": "the blank's needle rose",
 }
 
 
@@ -33,7 +33,10 @@ def says_of(found: HoldResult, trace: Trace, given: HoldInput, limits: HoldLimit
     if found.verdict == "pass":
         return f"{_after(found, trace, given, limits)}{_slowed_by(found, given, limits)}"
     if found.verdict == "fail":
-        return f"{_after(found, trace, given, limits)}{_UNPROVED.get(found.blank.state, '')}"
+        return _after(found, trace, given, limits)
+    if found.withheld == "rig":
+        limit = f"at least {_limit_on_dial(trace, given, limits)} needed after {limits.time_s:g} s"
+        return f"{_fell(given, limits)}, rig not proved ({limit}): {_why_unproved(found, given)}"
     return _cannot_tell(found, trace, given, limits)
 
 
@@ -46,12 +49,43 @@ def not_drawn_says(verdict: Verdict, highest_pa: float, rig_pa: float, given: Ho
     """The sentence for a unit that could not be drawn down."""
     drawn = f"could not be drawn past {on_dial(highest_pa, given)} {given.unit}{in_strokes(given)}"
     if verdict == "fail":
-        return (
-            f"{drawn}; the plugged rig reached {on_dial(rig_pa, given)}, so the unit leaks faster than the pump draws"
-        )
+        reached = f"the plugged rig reached {on_dial(rig_pa, given)}"
+        rig = reached if given.blank else "the same rig was drawn to nominal"
+        return f"{drawn}; {rig}, so the unit leaks faster than the pump draws"
+    if given.proof.leaks_in:
+        return f"{drawn}, rig not proved: it leaked in {given.proof.leaks_in}; make it tight, then draw again"
     if given.blank:
-        return f"cannot tell: {drawn}, but the plugged rig reached only {on_dial(rig_pa, given)}; fix the rig first"
-    return f"cannot tell: {drawn}; plug the hose and draw again: if the rig alone reaches 50, the unit fails"
+        reached = on_dial(rig_pa, given)
+        return f"{drawn}, rig not proved: the plugged rig reached only {reached}; fix the rig first"
+    return f"{drawn}, rig not proved: plug the hose and draw again: if the rig alone reaches 50, the unit fails"
+
+
+def blank_alone_says(given: HoldInput) -> str:
+    """The sentence for a run of the plugged rig alone."""
+    first, last = given.blank[0], given.blank[-1]
+    fell = given.true_pa(first) - given.true_pa(last)
+    over = f"in {last.time_s - first.time_s:g} s"
+    if abs(fell) <= given.step_pa(first) * (1 + 1e-9):
+        return f"the rig alone: from {first.quantity.spaced} it held {over}, within one step of the gauge"
+    return f"the rig alone {'lost' if fell > 0 else 'gained'} {on_dial(abs(fell), given)} {given.unit} {over}"
+
+
+def _fell(given: HoldInput, limits: HoldLimits) -> str:
+    """`fell to 37 in 10 s`, as the dial stood at the limit time; the nearest reading before it, else after it."""
+    since = given.held[0].time_s
+    in_time = [each for each in given.held[1:] if each.time_s - since <= limits.time_s]
+    at = in_time[-1] if in_time else given.held[1]
+    return f"fell to {at.quantity.text} in {at.time_s - since:g} s"
+
+
+def _why_unproved(found: HoldResult, given: HoldInput) -> str:
+    """Why the rig of a hold that fell short is not cleared, and what would clear it."""
+    again = "make the rig tight, then hold again"
+    if found.blank.state == "leaks":
+        return f"the plugged rig itself lost {on_dial(found.blank.fell_pa, given)} {given.unit}; {again}"
+    if given.proof.leaks_in:
+        return f"it leaked in {given.proof.leaks_in}; {again}"
+    return _UNPROVED[found.blank.state]
 
 
 def in_strokes(given: HoldInput) -> str:
@@ -61,14 +95,11 @@ def in_strokes(given: HoldInput) -> str:
 
 def on_dial(pressure_pa: float, given: HoldInput) -> str:
     """A vacuum as a number in the unit of the first reading, with the digits of the gauge."""
-    step = given.step_pa(given.readings[0])
+    step = given.step_pa(given.first)
     return shown(pressure_pa / given.factor, step / given.factor)
 
 
 def _cannot_tell(found: HoldResult, trace: Trace, given: HoldInput, limits: HoldLimits) -> str:
-    if found.withheld == "rig":
-        fell = f"{on_dial(found.blank.fell_pa, given)} {given.unit}"
-        return f"cannot tell: the plugged rig itself lost {fell}; make the rig tight, then hold again"
     if found.withheld == "strokes":
         few = f"{given.rig.strokes:g} strokes drew it down, {given.rig.usual_strokes:g} are usual"
         return f"cannot tell: {few}; look for a kinked hose or a blocked port, then hold again"
@@ -81,6 +112,8 @@ def _cannot_tell(found: HoldResult, trace: Trace, given: HoldInput, limits: Hold
     if unlike:
         return f"cannot tell: it depends on the kind of leak; hold again and note the dial at {limits.time_s:g} s"
     gauge = f"a gauge read to {trace.coarsest_pa / given.factor:.6g} {given.unit}"
+    if not tip and trace.u_time_share(trace.span_s) * (1.0 - limits.share) > trace.coarsest_pa / trace.start_pa / 4.0:
+        return "cannot tell: timed by hand, it is too close to the limit; a logging gauge would tell"
     if not tip:
         return f"cannot tell: with {gauge} it is too close to the limit; you need a much finer gauge"
     if tip.startswith("hold"):
@@ -128,10 +161,15 @@ def _finer_step(ratio: float, step: float) -> str:
 
 def _after(found: HoldResult, trace: Trace, given: HoldInput, limits: HoldLimits) -> str:
     """`about 48.0 left after 10 s (at least 45 needed)`, on the dial of the first reading."""
-    limit = on_dial(limits.share * trace.start_pa, given)
-    limit = limit.rstrip("0").rstrip(".") if "." in limit else limit
+    limit = _limit_on_dial(trace, given, limits)
     kept = on_dial(_share(found, trace, limits) * trace.start_pa, given)
     return f"about {kept} left after {limits.time_s:g} s (at least {limit} needed)"
+
+
+def _limit_on_dial(trace: Trace, given: HoldInput, limits: HoldLimits) -> str:
+    """The vacuum that must be left after the limit time, on the dial of the first reading."""
+    limit = on_dial(limits.share * trace.start_pa, given)
+    return limit.rstrip("0").rstrip(".") if "." in limit else limit
 
 
 def _share(found: HoldResult, trace: Trace, limits: HoldLimits) -> float:

@@ -7,12 +7,12 @@ a limit holds only under some condition, that condition must have been noted.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from inventory.bench.quantities.units import Quantity, shown
 from inventory.bench.typed_run import Pair
-from inventory.bench.verdicts import GUARD, RunJudgement, Verdict, worst
+from inventory.bench.verdicts import DIFFERS, GUARD, RunJudgement, Verdict, left_out, with_doubt, worst
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 from inventory.reference.procedure import Figure, ReadingSpec
 
@@ -35,7 +35,8 @@ class ValidRange:
 @dataclass(frozen=True)
 class Limit:
     """The limit of a reading; `low`, `high` and `unit_si` (one unit on file) in SI; `time_s` is the time in the name
-    of a "left after" reading."""
+    of a "left after" reading. `widest` are the limits as far out as they may be, if their own `doubt` (a factor) is
+    more than 1."""
 
     spec: ReadingSpec
     low: float | None = None
@@ -43,6 +44,8 @@ class Limit:
     unit_si: float = 1.0
     time_s: float = 0.0
     only: tuple[ValidRange, ...] = ()
+    widest: tuple[float | None, float | None] = (None, None)
+    doubt: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -79,7 +82,7 @@ class LimitsInput:
     meter: str = ""
     most_voltage: Figure | None = None
     pair: Pair | None = None
-    unread: tuple[str, ...] = ()
+    unread: tuple[str, ...] | None = ()
 
 
 @dataclass(frozen=True)
@@ -96,25 +99,39 @@ class _Judged:
 def judge_limits(given: LimitsInput) -> RunJudgement:
     """Judge each reading by its own limit. The verdict of the run is the worst of those with a limit.
 
-    A run passes only if it is complete and every required reading has a limit.
+    Only what was measured is judged; what was left out is named. A run passes only if every required reading that was
+    taken has a limit.
     """
     judged = [_judge_one(reading, given) for reading in (*given.readings, *_ratios(given))]
     verdict = worst([one.verdict for one in judged if one.limited])
-    read = {one.name for one in judged} | {reading.limit.spec.name for reading in given.readings}
-    missing = [limit.spec.name for limit in given.limits if limit.spec.required and limit.spec.name not in read]
-    missing += given.unread
+    missing = _left_out(judged, given)
     if verdict == "pass" and any(one.required and not one.limited for one in judged):
         verdict = "not judged"
-    if verdict == "pass" and missing:
-        verdict = "undecided"
-    says = "; ".join(one.says for one in judged)
-    if missing:
-        says += f"; not read: {', '.join(missing)}"
+    says = "; ".join(one.says for one in judged) + left_out(missing)
     figures: dict[str, object] = {one.name: one.figures for one in judged}
     if given.pair is not None and given.pair.sensor:
         figures["pair"] = {"sensor": given.pair.sensor, "unit": given.pair.unit}
     reasons = [reason for one in judged for reason in one.reasons]
-    return RunJudgement(verdict, says, figures, (*dict.fromkeys(reasons), *_run_reasons(given, missing)))
+    covers = tuple(one.name for one in judged) if missing else None
+    return RunJudgement(verdict, says, figures, (*dict.fromkeys(reasons), *_run_reasons(given, missing)), covers=covers)
+
+
+def _left_out(judged: Sequence[_Judged], given: LimitsInput) -> list[str]:
+    """The readings of the procedure that could be judged and were not taken.
+
+    One may be taken instead of another, a ratio is computed, and a loom without a list of pins has others as well.
+    """
+    read = {one.name for one in judged} | {reading.limit.spec.name for reading in given.readings}
+    specs = [limit.spec for limit in given.limits]
+    left = [
+        spec.name
+        for spec in specs
+        if not {spec.name, spec.instead} & read
+        and spec.form not in ("ratio", "each pin", "between pins")
+        and (spec.required or spec.good or (spec.low, spec.high) != (None, None))
+    ]
+    no_list = given.unread is None and any(spec.form == "each pin" for spec in specs)
+    return [*left, *(["other pins"] if no_list else given.unread or ())]
 
 
 def verdict_against(value: float, u: float, low: float | None, high: float | None) -> Verdict:
@@ -136,13 +153,13 @@ def widest_doubt(value: float, low: float | None, high: float | None) -> float:
 def _judge_one(reading: ReadValue, given: LimitsInput) -> _Judged:
     limit, spec = reading.limit, reading.limit.spec
     limited = limit.low is not None or limit.high is not None or bool(spec.good)
-    verdict = _verdict(reading)
+    verdict, differs = _verdict(reading)
     why = _why_limit_does_not_apply(reading, given, verdict) if limited else ""
     if why:
         verdict = "undecided" if why.startswith("only") else "not judged"
     wanted = "" if reading.word and verdict == "pass" else _limit_in_words(reading)
     says = f"{_in_words(reading)}{f' ({wanted})' if wanted else ''}: {verdict if limited else _without_limit(reading)}"
-    says += f", {why}" if why else ""
+    says += f", {why}" if why else f", {DIFFERS}" if differs else ""
     unit = limit.unit_si
     measured = not reading.word and not reading.beyond
     if verdict == "undecided" and not why and spec.form == "left after" and reading.time_s < limit.time_s:
@@ -153,22 +170,30 @@ def _judge_one(reading: ReadValue, given: LimitsInput) -> _Judged:
         "expanded_uncertainty": 2.0 * reading.u / unit if measured else None,
         "low_limit": spec.low,
         "high_limit": spec.high,
+        "limit_doubt": limit.doubt if limited and limit.doubt > 1.0 else None,
         "at_least": reading.si / unit if reading.beyond else None,
         "word": reading.word or None,
         "verdict": verdict,
     }
-    reasons = tuple(_reasons(reading, says, verdict, limited))
+    reasons = tuple(_reasons(reading, says, verdict, limited, differs=differs))
     return _Judged(reading.name, verdict, says, figures, reasons, limited, spec.required)
 
 
-def _verdict(reading: ReadValue) -> Verdict:
-    """The verdict on a reading, if its limit applies."""
+def _verdict(reading: ReadValue) -> tuple[Verdict, bool]:
+    """The verdict on a reading, if its limit applies, and whether it only differs from the usual."""
     limit, spec = reading.limit, reading.limit.spec
     if reading.word:
-        return "not judged" if not spec.good else "pass" if reading.word in spec.good else "fail"
+        return ("not judged" if not spec.good else "pass" if reading.word in spec.good else "fail"), False
+    usual = _by_limits(reading, limit.low, limit.high)
+    return with_doubt(usual, _by_limits(reading, *limit.widest)) if limit.doubt > 1.0 else (usual, False)
+
+
+def _by_limits(reading: ReadValue, low: float | None, high: float | None) -> Verdict:
+    """The verdict on a number and its limits, in SI."""
+    limit, spec = reading.limit, reading.limit.spec
     if reading.beyond:
-        return _beyond(reading.si, limit.low, limit.high)
-    found = verdict_against(reading.si, reading.u, limit.low, limit.high)
+        return _beyond(reading.si, low, high)
+    found = verdict_against(reading.si, reading.u, low, high)
     if spec.form == "left after" and found in ("pass", "fail") and reading.time_s != limit.time_s:
         # pressure only falls: enough later means enough at the time, too little earlier means too little at the time
         decides = (found == "pass") == (reading.time_s > limit.time_s)
@@ -251,7 +276,7 @@ def _limit_in_words(reading: ReadValue) -> str:
     return f"at most {high} {unit}".rstrip() if high is not None else ""
 
 
-def _reasons(reading: ReadValue, says: str, verdict: Verdict, limited: bool) -> list[Reason]:
+def _reasons(reading: ReadValue, says: str, verdict: Verdict, limited: bool, *, differs: bool) -> list[Reason]:
     limit, spec = reading.limit, reading.limit.spec
     source = f"the workshop's own: {spec.source}" if spec.own else spec.source
     if not limited:
@@ -262,7 +287,7 @@ def _reasons(reading: ReadValue, says: str, verdict: Verdict, limited: bool) -> 
     else:
         rule = f"{_limit_in_words(reading)}; pass and fail need {GUARD} standard uncertainties from the limit"
         reasons = [Reason(says, rule, source, spec.standing)]
-    if verdict == "undecided" and not reading.beyond and not reading.word:
+    if verdict == "undecided" and not differs and not reading.beyond and not reading.word:
         step = widest_doubt(reading.si, limit.low, limit.high) / reading.unit_si
         if 0.0 < step < reading.half_width / reading.unit_si:
             would = f"{reading.name}: read to within {step:.1g} {reading.unit}".rstrip() + ", it would get a verdict"
@@ -282,12 +307,16 @@ def _run_reasons(given: LimitsInput, missing: list[str]) -> list[Reason]:
     ]
     if remembered:
         says = f"the limits of {', '.join(remembered)} are from memory: {_MANUAL}"
-        reasons.append(Reason(says, "a figure from memory is not a standard", _MANUAL, FROM_MEMORY))
+        doubts = {reading.limit.doubt for reading in given.readings if reading.limit.doubt > 1.0 and not reading.word}
+        rule = "a figure from memory is not a standard" + "".join(
+            f"; it may be out by a factor {each:g}" for each in doubts
+        )
+        reasons.append(Reason(says, rule, _MANUAL, FROM_MEMORY))
     if any(reading.half_width for reading in given.readings):
         rule = "the meter's largest error is the half-width of a rectangle; the standard uncertainty is it over root 3"
         reasons.append(Reason(given.meter, rule, "JCGM 100:2008, 4.3.7 (from memory)", WORKSHOP))
     if missing:
-        reasons.append(Reason(f"not read: {', '.join(missing)}", "an incomplete run cannot pass"))
+        reasons.append(Reason(left_out(missing).removeprefix("; "), "only what was measured is judged"))
     voltage, most = given.noted.get("voltage"), given.most_voltage
     if most is not None and isinstance(voltage, Quantity) and voltage.si > most.value:
         says = f"tested at {voltage.spaced}, more than the {most.value:g} {most.unit} allowed: repeat all tests"

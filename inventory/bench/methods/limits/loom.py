@@ -10,7 +10,7 @@ from typing import Any, Protocol
 from inventory.bench.verdicts import TWO_SIDED, RunJudgement
 from inventory.reasons import WORKSHOP, Reason
 
-__all__ = ["LoomShare", "Reading", "judge_at_plug", "loom_difference", "loom_shares"]
+__all__ = ["LoomShare", "Reading", "judge_at_plug", "judge_wiring", "loom_difference", "loom_shares"]
 
 RULE = (
     f"a reading at the part and one at the control unit's plug differ by the loom; the difference counts only if it is "
@@ -91,6 +91,18 @@ def judge_at_plug(found: RunJudgement) -> RunJudgement:
     says = f"{found.says}; measured at the control unit's plug, so it may be the loom: measure at the part"
     reason = Reason("the part or the loom: the same reading at the part shows which", rule, "no source", WORKSHOP)
     return replace(found, verdict="undecided", says=says, reasons=(*found.reasons, reason))
+
+
+def judge_wiring(found: RunJudgement, wiring: str) -> RunJudgement:
+    """The judgement on a run that measures the car's wiring at a part: the part itself is not judged.
+
+    The verdict on the wiring stands in the sentence and under the figure `wiring_verdict`.
+    """
+    says = f"{wiring}: {found.verdict.upper()}, which says nothing of the unit. {found.says}"
+    rule = "what the car brings to the plug is the car's: put that right first, and measure again"
+    reason = Reason(f"{wiring} were measured, not the unit", rule, "no source", WORKSHOP)
+    figures = found.figures | {"wiring_verdict": found.verdict}
+    return replace(found, verdict="not judged", says=says, figures=figures, reasons=(reason, *found.reasons), covers=())
 
 
 def loom_shares(runs: Iterable[_Run]) -> tuple[LoomShare, ...]:

@@ -40,7 +40,7 @@ def read(words: TypedWords) -> LimitsInput:
             hint="add them to the workshop's own file: matchmark bench template FILE",
         )
     noted = _noted(words)
-    limits = tuple(map(_limit, specs))
+    limits = tuple(_limit(spec, words.procedure.doubt_of(spec)) for spec in specs)
     pins = words.context.data.pin_list(words.context.part_number) if words.context.part_number else None
     accuracy = _Accuracy.of(words, limits)
     found = [_read_one(text, words, limits, noted, accuracy, pins) for text in words.readings]
@@ -132,14 +132,18 @@ def _noted(words: TypedWords) -> dict[str, Quantity | str]:
     return found | {name: text for name, text in noted.items() if text}
 
 
-def _limit(spec: ReadingSpec) -> Limit:
-    """The limit of a reading, in SI."""
+def _limit(spec: ReadingSpec, doubt: float) -> Limit:
+    """The limit of a reading, in SI, and the factor by which it may be out."""
     time_s = parse_quantity(spec.name, "time").si if spec.form == "left after" else 0.0
     if spec.words:
         return Limit(spec, only=tuple(map(_valid_range, spec.at)))
     offset, factor = _scale(spec.unit)
     low, high = (None if value is None else offset + factor * value for value in (spec.low, spec.high))
-    return Limit(spec, low, high, factor, time_s, tuple(map(_valid_range, spec.at)))
+    widest = (
+        None if spec.low is None else offset + factor * spec.low / doubt,
+        None if spec.high is None else offset + factor * spec.high * doubt,
+    )
+    return Limit(spec, low, high, factor, time_s, tuple(map(_valid_range, spec.at)), widest, doubt)
 
 
 def _valid_range(at: OnlyAt) -> ValidRange:
@@ -253,9 +257,9 @@ def _pin(raw: str, text: str, by_form: dict[str, Limit], pins: PinList | None) -
     return f"pins {ends[0]} to {ends[1]}", by_form["between pins"], 0.0
 
 
-def _pins_not_read(pins: PinList | None, found: list[ReadValue]) -> tuple[str, ...]:
-    """The pins of the list whose wire was not measured."""
+def _pins_not_read(pins: PinList | None, found: list[ReadValue]) -> tuple[str, ...] | None:
+    """The pins of the list whose wire was not measured; None without a list."""
     if pins is None:
-        return ()
+        return None
     read_already = {each.name for each in found}
     return tuple(f"pin {pin} ({to})" for pin, to in pins.pins.items() if f"pin {pin.casefold()}" not in read_already)

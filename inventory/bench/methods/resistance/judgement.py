@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from inventory.bench.methods.resistance.values import ReadingResult, ResistanceInput, ResistanceRules
 from inventory.bench.methods.resistance.words import (
     bound_words,
+    doubt_reason,
     leads_reasons,
     limit_reason,
     limits_in_words,
@@ -22,7 +23,7 @@ from inventory.bench.quantities.meters import reading_inputs
 from inventory.bench.quantities.readings import NamedReading
 from inventory.bench.quantities.uncertainty import p_within, propagated, rectangular, zone
 from inventory.bench.quantities.units import shown
-from inventory.bench.verdicts import GUARD, RunJudgement, Verdict, worst
+from inventory.bench.verdicts import DIFFERS, GUARD, RunJudgement, Verdict, left_out, with_doubt, worst
 from inventory.reasons import Reason
 from inventory.reference.procedure import ReadingSpec
 
@@ -65,10 +66,13 @@ def judge_resistance(given: ResistanceInput, rules: ResistanceRules) -> RunJudge
         *line_reasons(given.line, numbers),
     ]
     if missing:
-        reasons.append(Reason(f"not measured: {', '.join(missing)}", "only measured readings are judged"))
-    says = "; ".join(one.says for one in judged)
+        reasons.append(Reason(left_out(missing).removeprefix("; "), "only what was measured is judged"))
+    doubts = {rules.doubt_of(spec) for one in judged if (spec := rules.spec(one.name)) is not None}
+    reasons += [doubt_reason(factor) for factor in sorted(doubts) if factor > 1.0]
+    says = "; ".join(one.says for one in judged) + left_out(missing)
+    covers = tuple(one.name for one in judged) if missing else None
     verdict = worst([one.verdict for one in judged])
-    return RunJudgement(verdict, says, {one.name: one.figures for one in judged}, tuple(reasons))
+    return RunJudgement(verdict, says, {one.name: one.figures for one in judged}, tuple(reasons), covers=covers)
 
 
 def _measured(reading: NamedReading, given: ResistanceInput, rules: ResistanceRules) -> ReadingResult:
@@ -81,10 +85,12 @@ def _measured(reading: NamedReading, given: ResistanceInput, rules: ResistanceRu
         result = propagated(lambda ohm, leads, added: ohm - leads + added, inputs)
     else:
 
-        def law(ohm: float, leads: float, added: float, degc: float) -> float:
-            return copper_at_20(ohm - leads + added, degc, rules.alpha_per_k)
+        def law(ohm: float, leads: float, added: float, degc: float, hotter_k: float) -> float:
+            return copper_at_20(ohm - leads + added, degc + hotter_k, rules.alpha_per_k)
 
-        result = propagated(law, [*inputs, rectangular(rules.degc(given), rules.half_width_k(given))])
+        half_hotter = rules.hotter_k(given) / 2.0
+        temperature = rectangular(rules.degc(given), rules.half_width_k(given))
+        result = propagated(law, [*inputs, temperature, rectangular(half_hotter, half_hotter)])
     short = copper and result.value - GUARD * result.u <= 0.0
     return ReadingResult(reading, spec, result, copper, short)
 
@@ -93,7 +99,8 @@ def _within(one: ReadingResult, given: ResistanceInput, rules: ResistanceRules) 
     """The judgement on a reading that is a number."""
     quantity, spec, (value, u) = one.reading.quantity, one.spec, (one.result.value, one.result.u)
     low, high = _limits(spec)
-    verdict = verdict_of(value, u, low, high)
+    widest = _limits(spec, rules)
+    verdict, differs = with_doubt(verdict_of(value, u, low, high), verdict_of(value, u, *widest))
     state = ""
     if one.short:
         state = ", no more than the leads: shorted"
@@ -103,6 +110,7 @@ def _within(one: ReadingResult, given: ResistanceInput, rules: ResistanceRules) 
     number = f"{shown(value / quantity.unit_si, quantity.step_si / quantity.unit_si)} {quantity.unit}"
     at = " at 20 degC" if one.copper else ""
     says = f"{one.reading.name} {number}{at}{state}{limits_in_words(low, high)}: {verdict}"
+    says += f", {DIFFERS}" if differs else ""
     figures: dict[str, object] = {
         "at_20_degc_ohm": value if one.copper else None,
         "expanded_uncertainty_ohm": 2.0 * u if one.copper else None,
@@ -116,8 +124,12 @@ def _within(one: ReadingResult, given: ResistanceInput, rules: ResistanceRules) 
     return _Judged(one.reading.name, verdict, says, figures, limit_reason(says, spec, low, high, one.result))
 
 
-def _limits(spec: ReadingSpec | None) -> tuple[float | None, float | None]:
-    return (spec.low, spec.high) if spec else (None, None)
+def _limits(spec: ReadingSpec | None, doubted: ResistanceRules | None = None) -> tuple[float | None, float | None]:
+    """The limits of a reading, in ohm; by rules, as far out as their own doubt allows."""
+    if spec is None:
+        return None, None
+    doubt = 1.0 if doubted is None else doubted.doubt_of(spec)
+    return None if spec.low is None else spec.low / doubt, None if spec.high is None else spec.high * doubt
 
 
 def verdict_of(value: float, u: float, low: float | None, high: float | None) -> Verdict:
@@ -138,7 +150,8 @@ def _beyond(reading: NamedReading, rules: ResistanceRules) -> _Judged:
     low, high = _limits(spec)
     verdict: Verdict = "undecided"
     open_winding = spec is not None and spec.law == "copper" and at_least >= rules.overrange_ohm
-    if open_winding or (high is not None and at_least > high):
+    highest = _limits(spec, rules)[1]
+    if open_winding or (highest is not None and at_least > highest):
         verdict = "fail"
     elif low is None and high is None:
         verdict = "not judged"

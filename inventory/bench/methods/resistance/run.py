@@ -28,7 +28,8 @@ def read(words: TypedWords) -> tuple[ResistanceInput, ResistanceRules]:
         ambient=words.ambient(),
         meter=parse_meter(meter) if meter else None,
         resolution=resolution,
-        just_off=_just_off(words),
+        just_off=words.flag("just off"),
+        not_lain=_not_lain(words),
         leads=leads_of(words),
         line=words.correction("resistance"),
     )
@@ -40,8 +41,8 @@ def judge(given: tuple[ResistanceInput, ResistanceRules]) -> RunJudgement:
     return judge_resistance(*given)
 
 
-def _just_off(words: TypedWords) -> bool:
-    """Whether the part is just off the engine, or has lain in the room for less than an hour."""
+def _not_lain(words: TypedWords) -> bool:
+    """Whether the part has lain in the room for less than an hour."""
     lain = words.text("lain").casefold()
     if lain not in ("", "yes", "no"):
         raise Refused("not-yes-or-no", f'lain: "{lain}" is neither yes nor no', where="lain")
@@ -49,7 +50,7 @@ def _just_off(words: TypedWords) -> bool:
         raise Refused(
             "just-off-and-lain", "a part just off the engine cannot have lain there for an hour", where="lain"
         )
-    return words.flag("just off") or lain == "no"
+    return lain == "no"
 
 
 def leads_of(words: TypedWords) -> Quantity | None:
@@ -76,4 +77,5 @@ def _rules(procedure: Procedure, specs: tuple[ReadingSpec, ...]) -> ResistanceRu
         assumed_meter=MeterSpec(share, 0.0, counts, f"{100 * share:g} % of the reading and {counts:g} steps"),
         leads_matter_ohm=figures["leads_matter"],
         usual_leads_ohm=figures["usual_leads"],
+        doubt_of=procedure.doubt_of,
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from inventory.bench.quantities.correction import CorrectionLine
@@ -18,9 +19,11 @@ class ResistanceRules:
     """The rules for a resistance run.
 
     `alpha_per_k` is copper's temperature coefficient at 20 degC, `source_of_alpha` its source. If no temperature was
-    noted, `assumed_degc` is used, uncertain by `assumed_half_width_k`; a part just off the engine adds
-    `just_off_half_width_k`. `overrange_ohm` is the bound for a bare `OL`. `assumed_meter` is used if none was named.
-    Below `leads_matter_ohm` the leads should be noted; a reading up to `usual_leads_ohm` may be the leads alone.
+    noted, `assumed_degc` is used, uncertain by `assumed_half_width_k`; a part just off the engine may be hotter by
+    `just_off_half_width_k`, one brought in from elsewhere hotter or colder by it. `overrange_ohm` is the bound for a
+    bare `OL`. `assumed_meter` is used if none was named. Below `leads_matter_ohm` the leads should be noted; a reading
+    up to `usual_leads_ohm` may be the leads alone. `doubt_of` gives the factor by which the limit of a reading may be
+    out.
     """
 
     specs: tuple[ReadingSpec, ...]
@@ -33,15 +36,20 @@ class ResistanceRules:
     assumed_meter: MeterSpec
     leads_matter_ohm: float
     usual_leads_ohm: float
+    doubt_of: Callable[[ReadingSpec], float]
 
     def spec(self, name: str) -> ReadingSpec | None:
         """The specification of the reading of that name; None if there is none."""
         return next((spec for spec in self.specs if spec.name == name), None)
 
     def half_width_k(self, given: ResistanceInput) -> float:
-        """Half-width of the part's assumed temperature, K."""
+        """Half-width of the part's assumed temperature, K, before the heat of a warm engine."""
         own = self.assumed_half_width_k if given.ambient is None else 0.0
-        return own + (self.just_off_half_width_k if given.just_off else 0.0)
+        return own + (self.just_off_half_width_k if given.not_lain and not given.just_off else 0.0)
+
+    def hotter_k(self, given: ResistanceInput) -> float:
+        """How much hotter than assumed the part may be, K: just off the engine it can only be hotter."""
+        return self.just_off_half_width_k if given.just_off else 0.0
 
     def degc(self, given: ResistanceInput) -> float:
         """The part's assumed temperature, degC."""
@@ -52,7 +60,8 @@ class ResistanceRules:
 class ResistanceInput:
     """A resistance run as read: named resistances, the part's temperature, the meter and its resolution, if given.
 
-    `just_off`: the part did not lie long enough to have the room's temperature. `leads` is the resistance of the
+    `just_off`: the part came off a warm engine; `not_lain`: it did not lie long enough to have the room's temperature.
+    `leads` is the resistance of the
     meter's leads; `line` is the meter's correction line, in ohm.
     """
 
@@ -61,6 +70,7 @@ class ResistanceInput:
     meter: MeterSpec | None = None
     resolution: Quantity | None = None
     just_off: bool = False
+    not_lain: bool = False
     leads: Quantity | None = None
     line: CorrectionLine | None = None
 

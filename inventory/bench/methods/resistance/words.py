@@ -15,6 +15,7 @@ from inventory.reference.procedure import ReadingSpec
 
 __all__ = [
     "bound_words",
+    "doubt_reason",
     "leads_reasons",
     "limit_reason",
     "limits_in_words",
@@ -69,14 +70,26 @@ def limit_reason(
 def temperature_reason(given: ResistanceInput, rules: ResistanceRules) -> Reason:
     """The assumed temperature of the part, its uncertainty, and the law of copper."""
     rule = f"copper changes by {rules.alpha_per_k} per kelvin at 20 degC: R / (1 + {rules.alpha_per_k} (t - 20))"
-    off = f"just off the engine, which adds {rules.just_off_half_width_k:g} K" if given.just_off else ""
+    off = ""
+    if given.just_off:
+        hotter = rules.hotter_k(given)
+        off = f"just off the engine, so up to {hotter:g} K hotter, not colder: reckoned as {hotter / 2:g} K hotter"
+    elif given.not_lain:
+        off = f"not an hour in the room, so up to {rules.just_off_half_width_k:g} K hotter or colder"
     if given.ambient is None:
         says = f"no temperature noted: {rules.assumed_degc:g} degC assumed, to within {rules.half_width_k(given):g} K"
         return Reason(f"{says}; {off}" if off else says, rule, _NO_SOURCE, WORKSHOP)
     taken = f"{given.ambient.spaced} is assumed to be the part's temperature"
     if off:
-        return Reason(f"{taken}, to within {rules.half_width_k(given):g} K: {off}", rule, _NO_SOURCE, WORKSHOP)
+        return Reason(f"{taken}; {off}", rule, _NO_SOURCE, WORKSHOP)
     return Reason(f"{taken}; leave it in the room for an hour first", rule, rules.source_of_alpha, PUBLISHED)
+
+
+def doubt_reason(factor: float) -> Reason:
+    """How far a limit from memory may be out."""
+    says = f"limits from memory may be out by a factor {factor:g} either way"
+    rule = "outside a limit from memory but within its doubt a reading differs from the usual; beyond that it fails"
+    return Reason(says, rule, _NO_SOURCE, WORKSHOP)
 
 
 def meter_reason(meter: MeterSpec | None, assumed: MeterSpec, numbers: Sequence[ReadingResult]) -> Reason:

@@ -9,12 +9,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inventory.bench.methods.resistance.judgement import verdict_of
-from inventory.bench.methods.resistance.words import limits_in_words, ohms
+from inventory.bench.methods.resistance.words import doubt_reason, limits_in_words, ohms
 from inventory.bench.methods.thermistor.laws import Curve
 from inventory.bench.quantities.readings import MeterSpec
 from inventory.bench.quantities.uncertainty import Input, Result, p_within, propagated, rectangular
 from inventory.bench.quantities.units import ZERO_CELSIUS_K, Quantity
-from inventory.bench.verdicts import GUARD, RunJudgement, Verdict, worst
+from inventory.bench.verdicts import DIFFERS, GUARD, RunJudgement, Verdict, left_out, with_doubt, worst
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason, Standing
 
 __all__ = ["CurveInput", "CurveRules", "Point", "judge_curve"]
@@ -58,7 +58,9 @@ class CurveRules:
     """The rules for a curve: the tables of low limit, expected value and high limit, None if none is on file.
 
     `thermometer_k` is the largest difference between bath and sensor; `overrange_ohm` is the bound for a bare `OL`;
-    below `leads_matter_ohm` the leads should be noted.
+    below `leads_matter_ohm` the leads should be noted; a reading up to `usual_leads_ohm` is a short. Fewer than
+    `whole_curve` points are not the curve. The limits may be out by the factor `doubt`; `sorts` says which sorts of the
+    kind there are, if its sort is not known.
     """
 
     low: Curve | None
@@ -70,6 +72,10 @@ class CurveRules:
     thermometer_k: float
     overrange_ohm: float
     leads_matter_ohm: float
+    usual_leads_ohm: float
+    whole_curve: int
+    doubt: float = 1.0
+    sorts: str = ""
 
 
 @dataclass(frozen=True)
@@ -89,7 +95,8 @@ def judge_curve(given: CurveInput, rules: CurveRules) -> RunJudgement:
         rules.standing,
     )
     if rules.expected is None:
-        limit = Reason("no table on file: check your workshop manual", "without a table nothing is judged", _NO_SOURCE)
+        why = f"{rules.sorts}: which sort is it?" if rules.sorts else "no table on file: check your workshop manual"
+        limit = Reason(why, "without a table only an open or shorted sensor is judged", _NO_SOURCE)
     reasons = (
         *(Reason(one.says, limit.rule, limit.source, limit.standing) for one in judged),
         limit,
@@ -101,12 +108,14 @@ def judge_curve(given: CurveInput, rules: CurveRules) -> RunJudgement:
             WORKSHOP,
         ),
         *_leads(given, rules),
+        *_doubt(rules),
     )
+    points = tuple(point.name for point in given.points)
+    partial = len(points) < rules.whole_curve
     verdict = worst([one.verdict for one in judged])
-    says = "; ".join(one.says for one in judged)
-    return RunJudgement(
-        verdict, says, {point.name: one.figures for point, one in zip(given.points, judged, strict=True)}, reasons
-    )
+    says = "; ".join(one.says for one in judged) + (left_out(["other temperatures"]) if partial else "")
+    figures: dict[str, object] = {name: one.figures for name, one in zip(points, judged, strict=True)}
+    return RunJudgement(verdict, says, figures, reasons, covers=points if partial else None)
 
 
 def _judge_one(point: Point, rules: CurveRules) -> _Judged:
@@ -116,7 +125,10 @@ def _judge_one(point: Point, rules: CurveRules) -> _Judged:
     at, degc = f"{point.at.spaced}: {point.read.spaced}", point.degc
     if low is None or expected is None or high is None or not expected.covers(degc):
         read = propagated(_net, point.reading_inputs)
-        why = "no table on file" if expected is None else f"the table covers {_span(expected)}"
+        if read.value <= rules.usual_leads_ohm:
+            return _Judged("fail", f"{at}, no more than the leads: shorted: fail", _figures(point, read, "fail"))
+        no_table = f"{rules.sorts}: which sort is it?" if rules.sorts else "no table on file"
+        why = no_table if expected is None else f"the table covers {_span(expected)}"
         return _Judged("not judged", f"{at}, {why}: not judged", _figures(point, read, "not judged"))
 
     def law(ohm: float, leads: float, added: float, degc: float) -> float:
@@ -126,9 +138,11 @@ def _judge_one(point: Point, rules: CurveRules) -> _Judged:
     off = propagated(law, (*point.reading_inputs, rectangular(degc, rules.thermometer_k)))
     limits = (low.ohm(degc), high.ohm(degc))
     read = Result(off.value + middle, off.u, off.components)
-    verdict = verdict_of(read.value, read.u, *limits)
+    widest = (limits[0] / rules.doubt, limits[1] * rules.doubt)
+    verdict, differs = with_doubt(verdict_of(read.value, read.u, *limits), verdict_of(read.value, read.u, *widest))
     taken_for = _taken_for(read.value, expected)
     says = f"{at}{limits_in_words(*limits)}, the control unit takes this for {taken_for}: {verdict}"
+    says += f", {DIFFERS}" if differs else ""
     return _Judged(verdict, says, _figures(point, read, verdict, (*limits, middle), expected))
 
 
@@ -142,9 +156,12 @@ def _beyond(point: Point, rules: CurveRules) -> _Judged:
     figures = _figures(point, None, "not judged")
     figures["at_least_ohm"] = at_least
     if rules.high is None or rules.expected is None or not rules.high.covers(point.degc):
+        if at_least >= rules.overrange_ohm:
+            figures["verdict"] = "fail"
+            return _Judged("fail", f"{point.at.spaced}: more than {ohms(at_least)}, open: fail", figures)
         return _Judged("not judged", f"{point.at.spaced}: beyond the range, no table there: not judged", figures)
     high = rules.high.ohm(point.degc)
-    figures["verdict"] = verdict = "fail" if at_least > high else "undecided"
+    figures["verdict"] = verdict = "fail" if at_least > high * rules.doubt else "undecided"
     open_wire = (
         f", open: the control unit takes this for {_taken_for(at_least, rules.expected)}" if verdict == "fail" else ""
     )
@@ -190,6 +207,10 @@ def _figures(
         "p_within_limits": None if read is None or band is None else p_within(read.value, read.u, low, high),
         "verdict": verdict,
     }
+
+
+def _doubt(rules: CurveRules) -> list[Reason]:
+    return [doubt_reason(rules.doubt)] if rules.doubt > 1.0 else []
 
 
 def _meter(given: CurveInput, rules: CurveRules) -> Reason:

@@ -61,6 +61,10 @@ def _rules(words: TypedWords) -> CurveRules:
         thermometer_k=figures["thermometer_half_width"],
         overrange_ohm=figures["overrange"],
         leads_matter_ohm=figures["leads_matter"],
+        usual_leads_ohm=figures["usual_leads"],
+        whole_curve=round(figures["whole_curve"]),
+        doubt=max((words.procedure.doubt_of(spec) for spec in specs), default=1.0),
+        sorts="" if whole else words.procedure.sorts.get(words.kind, ""),
     )
 
 
