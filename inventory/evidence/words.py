@@ -117,12 +117,6 @@ def assumptions(
             doubt.source,
             doubt.standing,
         ),
-        Reason(
-            f"{band(p, data)}: words of one scale",
-            "the highest word that applies, never more than very likely",
-            data.likelihood.source,
-            data.likelihood.standing,
-        ),
         Reason("at most one fault at a time", "assumed", _NO_SOURCE),
         Reason("tests are assumed independent; the majority of repeats counts, once", "assumed", _NO_SOURCE),
     )
