@@ -88,7 +88,7 @@ def count_tests(
     if votes.passes or votes.fails:
         tied = (*votes.passes, *votes.fails) if votes.net == 0 else ()
         return Counted(_places(own), _places(tied))
-    claims = [one for one in standing if one.test.decided and one.test.claim]
+    claims = [one for one in standing if one.test.decided and one.test.claim and not _overtaken(one.test, tests)]
     return Counted(_places([*own, *_strongest_claim(claims, ending)]))
 
 
@@ -113,6 +113,17 @@ def _pass_time(votes: _Votes, since: tuple[int, int], until: tuple[int, int]) ->
         votes.unit_changed()
     if since[1] != until[1]:
         votes.mended()
+
+
+def _overtaken(claim: TestEvidence, tests: Sequence[Placed]) -> bool:
+    """Whether a later test of our own took the place of a claim, whatever became of that test: of a fault only a pass."""
+    return any(
+        one.test.decided
+        and not one.test.claim
+        and one.test.surely_follows(claim)
+        and (claim.verdict == "pass" or one.test.verdict == "pass")
+        for one in tests
+    )
 
 
 def _strongest_claim(claims: Sequence[Placed], ending: Sequence[Event]) -> list[Placed]:

@@ -51,6 +51,10 @@ class TestEvidence:
     counts_as: str = ""
     kept: tuple[float, float, float] | None = None
 
+    def surely_follows(self, other: TestEvidence) -> bool:
+        """Whether it was certainly made after the other."""
+        return surely_after(self, other)
+
     @property
     def decided(self) -> bool:
         """Whether it passed or failed."""
@@ -108,11 +112,16 @@ class Event:
 
     def surely_follows(self, other: TestEvidence | Event) -> bool:
         """Whether it certainly happened after the other."""
-        mine, its = self.bounds, other.bounds
-        if mine == its and mine[0] == mine[1]:
-            return self.order > other.order
-        return mine[0] > its[1]
+        return surely_after(self, other)
 
     def mends_mode(self, mended_by: Collection[str]) -> bool:
         """Whether it could have mended a fault that such work mends."""
         return self.by_specialist or not self.mends.isdisjoint(mended_by)
+
+
+def surely_after(one: TestEvidence | Event, other: TestEvidence | Event) -> bool:
+    """Whether one certainly came after the other. On one day the order of recording decides."""
+    mine, its = one.bounds, other.bounds
+    if mine == its and mine[0] == mine[1]:
+        return one.order > other.order
+    return mine[0] > its[1]

@@ -138,7 +138,7 @@ def _weigh_one(
         test,
         one.weight if counts else 0.0,
         stale_by=_ended(test, events, tuple(fates)),
-        replaced=not counts and not tied and bool(counting),
+        replaced=not counts and not tied and (bool(counting) or any(fate.tied for fate in fates.values())),
         removals=_removals(test, events) if ages else 0,
         years=full_years(test.bounds[1], day) if ages else 0,
         tied=tied and not counts,

@@ -159,7 +159,8 @@ def _no_longer(weighed: Sequence[WeighedTest], data: FailureData) -> list[str]:
     ended: dict[str, list[str]] = {}
     for one in weighed:
         if one.stale_by and not one.replaced and one.test.verdict == "pass" and one.test.what in data.tests:
-            ended.setdefault(f"{one.stale_by.what}, {one.stale_by.when}", []).append(_test_phrase(one.test.what, data))
+            names = ended.setdefault(f"{one.stale_by.what}, {one.stale_by.when}", [])
+            names += [name for name in (_test_phrase(one.test.what, data),) if name not in names]
     return [
         f"{_listed(names, 'and')} no longer {'counts' if len(names) == 1 else 'count'}: {event}"
         for event, names in ended.items()
@@ -174,6 +175,8 @@ def _weight_in_words(one: WeighedTest, data: FailureData) -> str:
         return "; replaced by later or better tests"
     if one.stale_by:
         return f"; but {one.stale_by.what}, {one.stale_by.when}"
+    if not one.weight and not one.tied:
+        return ", no longer counts"
     if one.tied:
         return "; others came out the other way, so it is open"
     if one.mended and one.not_for:

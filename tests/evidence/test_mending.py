@@ -210,3 +210,20 @@ def test_a_seller_who_says_that_it_does_not_hold_is_believed(record: Record, sai
         note_claim(session, BY, tag, "holds vacuum", source="keeper", on="2026-03-02")
     with record.read() as session:
         assert evidence_of(session, part_row(session, tag)).serviceability.p_serviceable == found.p_serviceable
+
+
+def test_a_test_made_here_takes_the_place_of_a_claim_for_good() -> None:
+    """After heat our own pass no longer counts; the seller's word from before it does not come back."""
+    owned = TestEvidence("hold", "2026-03-01", "fail", 0.9, order=1, claim='"lets go", says the seller')
+    heated = Event("heated", "2026-03-10", order=10)
+    assert judged(owned, PASS, events=(heated,)).p_serviceable == 0.5
+    later = replace(owned, when="2026-03-12", order=12)
+    assert judged(later, PASS, events=(heated,)).p_serviceable == pytest.approx(judged(owned).p_serviceable)
+
+
+def test_what_is_said_of_claims_beside_a_tie() -> None:
+    word = TestEvidence("hold", "2026-03-05", "pass", 0.18, order=5, claim='"holds", says the keeper')
+    found = judged(FAIL, word, PASS)
+    assert found.reasons[1].says.endswith("replaced by later or better tests")
+    ended = judged(FAIL, PASS, word, events=(replace(REPORTED, when="2026-03-10", order=10),))
+    assert "the hold no longer counts: new diaphragm" in ended.says
