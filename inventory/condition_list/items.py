@@ -66,8 +66,8 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
     """
     facts = listed.facts
     on_the_day = {table: by_day(facts[table], until) for table in _AS_OF_THE_DAY if table in facts}
-    runs = [_run(run) for run in listed.runs]
-    decisive = [run for run in runs if run.verdict in ("pass", "fail")]
+    runs = [_run(run, on_the_day) for run in listed.runs]
+    decisive = _decisive(listed, runs)
     seals = [_seal(fact, names) for fact in on_the_day.get("seal_sighting", ())]
     seals_now = latest_seals(seals)
     values = [_value(fact, names, old_before) for fact in on_the_day.get("valuation", ())]
@@ -149,10 +149,34 @@ def _holder(whose: str, statement: Any, names: Names) -> str:
     return names.holders.get(statement.party_id or 0, unnamed)
 
 
-def _run(run: RunView) -> Run:
+def _decisive(listed: ListedPart, runs: Sequence[Run]) -> list[Run]:
+    """The passes and fails of the test that decides for this kind, oldest first; of any test if none is on file."""
+    decided = [run for run in runs if run.verdict in ("pass", "fail")]
+    if not decided:
+        return []
+    decides = listed.runs[0].context.data.failure_modes(listed.part.kind or "other").decides
+    return [run for run in decided if decides in (None, run.procedure)]
+
+
+def _ended_by(run: RunView, on_the_day: Mapping[str, list[Any]]) -> str:
+    """What happened to the unit after a pass, so that it no longer counts; empty if nothing did."""
+    if run.judgement.verdict != "pass":
+        return ""
+    work = [(fact, fact.what) for fact in on_the_day.get("work", ()) if fact.area == "on the unit"]
+    mishaps = [(fact, fact.mishap) for fact in on_the_day.get("mishap", ())]
+    since = (run.fact.counts_from, run.fact.ranked)
+    after = sorted(
+        (fact.counts_from, fact.ranked, f"{what}, {fact.so_from}")
+        for fact, what in (*work, *mishaps)
+        if (fact.counts_from, fact.ranked) > since
+    )
+    return after[0][2] if after else ""
+
+
+def _run(run: RunView, on_the_day: Mapping[str, list[Any]]) -> Run:
     fact = run.fact
     when = Statement(fact.on, fact.told, fact.earliest, fact.latest, fact.by, fact.how_known, fact.id)
-    return Run(run.procedure, run.judgement.verdict, run.judgement.says, when)
+    return Run(run.procedure, run.judgement.verdict, run.judgement.says, when, _ended_by(run, on_the_day))
 
 
 def _seal(fact: Any, names: Names) -> Seal:

@@ -162,7 +162,8 @@ def _condition(looks: ConditionSeen | None) -> tuple[Cell, Cell, Cell]:
 def _works(run: Run | None) -> str:
     if run is None:
         return NOT_KNOWN
-    return f"{VERDICTS[run.verdict]} {run.procedure} on {run.when.on}: {run.says} ({run.when.by})"
+    ended = f"; no longer counts: {run.stale}" if run.stale else ""
+    return f"{VERDICTS[run.verdict]} {run.procedure} on {run.when.on}: {run.says} ({run.when.by}){ended}"
 
 
 def _seal(seal: Seal) -> str:

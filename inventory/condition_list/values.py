@@ -77,12 +77,13 @@ class ConditionSeen:
 
 @dataclass(frozen=True)
 class Run:
-    """One bench run, with what it proves."""
+    """One bench run, with what it proves. `stale`: what ended a pass since (work on the unit, a mishap), else empty."""
 
     procedure: str
     verdict: str
     says: str
     when: Statement
+    stale: str = ""
 
 
 @dataclass(frozen=True)

@@ -116,7 +116,7 @@ def _pass_time(votes: _Votes, since: tuple[int, int], until: tuple[int, int]) ->
 
 
 def _overtaken(claim: TestEvidence, tests: Sequence[Placed]) -> bool:
-    """Whether a later test of our own took the place of a claim, whatever became of that test: of a fault only a pass."""
+    """Whether a later test of our own took the place of a claim, even if stale; of a claimed fault only a pass does."""
     return any(
         one.test.decided
         and not one.test.claim

@@ -50,7 +50,8 @@ class FailureMode:
 class KindModes:
     """The failure modes of a kind. `good` is the share of used, untested parts that are good (0 to 1).
 
-    `sort` names a sort of the kind with its own failure modes, empty for the usual one.
+    `sort` names a sort of the kind with its own failure modes, empty for the usual one. `decides` is the test that says
+    whether such a part works: empty if none on the bench does, None if it is not on file.
     """
 
     kind: str
@@ -59,6 +60,7 @@ class KindModes:
     standing: Standing
     source: str
     sort: str = ""
+    decides: str | None = None
 
 
 @dataclass(frozen=True)
@@ -225,7 +227,8 @@ def _file() -> dict[str, Any]:
 
 def _kind_modes(row: Mapping[str, Any], standing: Standing, source: str) -> KindModes:
     modes = tuple(FailureMode(**{**mode, "mended_by": tuple(mode.get("mended_by", ()))}) for mode in row["mode"])
-    return KindModes(row["name"], row["good"], modes, row.get("standing", standing), row.get("source", source))
+    given = (row.get("standing", standing), row.get("source", source))
+    return KindModes(row["name"], row["good"], modes, *given, decides=row.get("decides"))
 
 
 def _variant(row: Mapping[str, Any], usual: KindModes) -> Variant:
@@ -235,7 +238,7 @@ def _variant(row: Mapping[str, Any], usual: KindModes) -> Variant:
     modes = tuple(replace(mode, share=mode.share / whole) for mode in left)
     return Variant(
         name=row["name"],
-        kind_modes=KindModes(usual.kind, row["good"], modes, usual.standing, usual.source, row["name"]),
+        kind_modes=replace(usual, good=row["good"], modes=modes, sort=row["name"]),
         numbers=frozenset(map(squeeze, row["numbers"])),
         marks=tuple(map(fold, row["marks"])),
     )

@@ -66,13 +66,15 @@ def verdict_line(judgement: RunJudgement) -> str:
 
 
 def _tests(evidence: Evidence) -> tuple[Entry, ...]:
-    """The last run of each procedure; one made before work on the unit is marked as no longer counting."""
+    """The last run of each procedure; one that work on the unit or a mishap ended is marked as no longer counting."""
     latest = {run.procedure: run for run in evidence.runs}
-    stale = {test.fact for test in evidence.serviceability.tests if test.stale}
+    ended_by = {one.test.fact: one.stale_by for one in evidence.serviceability.weighed}
     entries = []
     for name, run in latest.items():
         entry = run_entry(run, _called(name, run.context.data))
-        says = f"NO LONGER COUNTS, the unit was worked on later: {entry.says}" if run.fact.id in stale else entry.says
+        event = ended_by.get(run.fact.id)
+        ended = f"NO LONGER COUNTS, {event.what}, {short_day(event.when)}: " if event is not None else ""
+        says = f"{ended}{entry.says}"
         entries.append(Entry(entry.name, says, entry.steps))
     return tuple(entries)
 
