@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from sqlalchemy.orm import Session
 
 from inventory.bench.actions import run
 from inventory.evidence.actions import note_claim
@@ -227,3 +229,32 @@ def test_what_is_said_of_claims_beside_a_tie() -> None:
     assert found.reasons[1].says.endswith("replaced by later or better tests")
     ended = judged(FAIL, PASS, word, events=(replace(REPORTED, when="2026-03-10", order=10),))
     assert "the hold no longer counts: new diaphragm" in ended.says
+
+
+def test_taking_a_fact_back_undoes_its_whole_effect(record: Record, tmp_path: Path) -> None:
+    paper = tmp_path / "paper.pdf"
+    paper.write_bytes(b"%PDF set")
+    tag = make_part(record)
+    gauge = {"resolution": "1cmHg", "blank": ["0s=50cmHg", "10s=50cmHg"]}
+
+    def p() -> float:
+        with record.read() as session:
+            return evidence_of(session, part_row(session, tag)).serviceability.p_serviceable
+
+    steps: list[Callable[[Session], str]] = [
+        lambda session: str(run(session, BY, tag, "hold", ["0s=50cmHg", "10s=20cmHg"], gauge, on="2026-03-01").fact.id),
+        lambda session: note_claim(session, BY, tag, "does not hold vacuum", source="seller", on="2026-03-02"),
+        lambda session: log_work(session, BY, tag, "rebuilt by a specialist", "on the unit", on="2026-03-03"),
+        lambda session: attach(session, BY, tag, paper, shows="paper", on="2026-03-03"),
+        lambda session: str(run(session, BY, tag, "hold", ["0s=50cmHg", "10s=49cmHg"], gauge, on="2026-03-04").fact.id),
+        lambda session: change.add(session, BY, "mishap", tag, {"mishap": "wetted"}, on="2026-03-05"),
+    ]
+    before, facts = [], []
+    for step in steps:
+        before.append(p())
+        with record.write() as session:
+            facts.append(step(session))
+    for fact, was in zip(reversed(facts), reversed(before), strict=True):
+        with record.write() as session:
+            change.withdraw(session, BY, fact, "of another unit")
+        assert p() == pytest.approx(was)
