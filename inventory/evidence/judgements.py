@@ -222,7 +222,6 @@ def _ratio(mode: FailureMode, informative: Sequence[tuple[WeighedTest, float]], 
 
     `informative`: each test with its chance of failing a good part.
     """
-    failed = {one.test.what for one, _ in informative if one.failed and one.weight_for(mode) > 0.0}
     ratio = 1.0
     for one, alarm in informative:
         shows = mode.shows.get(one.test.what)
@@ -230,9 +229,17 @@ def _ratio(mode: FailureMode, informative: Sequence[tuple[WeighedTest, float]], 
             continue
         if one.failed:
             ratio *= max(1.0, shows / alarm) ** one.weight_for(mode)
-        elif not any(what in failed and what in mode.shows for what in data.tests[one.test.what].silent_after):
+        elif not _silent(data.tests[one.test.what].silent_after, mode, informative):
             ratio *= min(1.0, (1.0 - shows) / (1.0 - alarm)) ** one.weight_for(mode)
     return ratio
+
+
+def _silent(after: Sequence[str], mode: FailureMode, informative: Sequence[tuple[WeighedTest, float]]) -> bool:
+    """Whether a pass says nothing of this fault, since one of these tests showed it."""
+    return bool(after) and any(
+        one.failed and one.test.what in after and one.test.what in mode.shows and one.weight_for(mode) > 0.0
+        for one, _ in informative
+    )
 
 
 def _revealed(mode: FailureMode, weighed: Sequence[WeighedTest]) -> float:

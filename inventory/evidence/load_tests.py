@@ -11,7 +11,7 @@ from inventory.evidence.claims import Claimed, claim_as_test
 from inventory.evidence.inputs import CAUSES_CHECKED, OPEN_WINDING, SHORT_UNCLEARED, SPECIALIST, Event, TestEvidence
 from inventory.evidence.judgements import seal_verdict
 from inventory.evidence.load_facts import EvidenceFact, PartFacts
-from inventory.evidence.mending import REPORT, is_specialist, mendings_of, on_one_day
+from inventory.evidence.mending import REPORT, is_specialist, mendings_of
 from inventory.facts.views import FactView
 from inventory.reference.modes import FailureData
 
@@ -47,22 +47,22 @@ def events_of(facts: PartFacts, data: FailureData) -> tuple[Event, ...]:
 
 def _work(facts: PartFacts, order: _Order, data: FailureData) -> Iterator[Event]:
     """The work on the unit itself, work outside that could mend something, and specialists' papers without work."""
-    set_on = [_days(fact) for fact in facts.settings]
-    papers = [_days(fact) for fact in facts.attachments if fact.values["shows"] == "paper"]
-    shown_on = [_days(fact) for fact in facts.attachments]
+    set_on = {_days(fact) for fact in facts.settings}
+    papers = {_days(fact) for fact in facts.attachments if fact.values["shows"] == "paper"}
+    shown_on = {_days(fact) for fact in facts.attachments}
     for fact in facts.work:
         what, outside = fact.values["what"], fact.values["area"] != "on the unit"
         text, days = f"{what} {fact.values['product'] or ''}", _days(fact)
-        by_paper = on_one_day(days, set_on) or (is_specialist(text, data) and on_one_day(days, papers))
-        shown = SPECIALIST if by_paper else REPORT if on_one_day(days, shown_on) else ""
+        by_paper = days in set_on or (days in papers and is_specialist(text, data))
+        shown = SPECIALIST if by_paper else REPORT if days in shown_on else ""
         mends = mendings_of(text, shown, data, outside=outside)
-        if on_one_day(days, set_on) and not outside:
+        if days in set_on and not outside:
             mends |= {SPECIALIST}
         if mends or not outside:
             yield Event(what, fact.on, stales=not outside, mends=mends, **_times(fact, order))
-    worked_on = [_days(fact) for fact in facts.work if fact.values["area"] == "on the unit"]
+    worked_on = {_days(fact) for fact in facts.work if fact.values["area"] == "on the unit"}
     for fact in facts.settings:
-        if not on_one_day(_days(fact), worked_on):
+        if _days(fact) not in worked_on:
             yield Event("set by a specialist", fact.on, mends=frozenset({SPECIALIST}), **_times(fact, order))
 
 
@@ -162,7 +162,7 @@ def _claim_test(
     claimed = Claimed(**{**fact.values, "test": fact.values["test"] or ""})
     times = _times(fact, order)
     if claimed.source == "specialist" and claimed.proof == SPECIALIST:
-        same_day = [event.order for event in repairs if on_one_day(_days(fact), [event.bounds])]
+        same_day = [event.order for event in repairs if event.bounds == _days(fact)]
         times["order"] = max([times["order"], *(at + 1 for at in same_day)])
     return claim_as_test(kind, claimed, data, when=fact.on, **times)
 

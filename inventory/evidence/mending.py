@@ -7,12 +7,11 @@ paper.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
 
 from inventory.evidence.inputs import SPECIALIST
 from inventory.reference.modes import FailureData
 
-__all__ = ["REPORT", "is_specialist", "mendings_of", "on_one_day"]
+__all__ = ["REPORT", "is_specialist", "mendings_of"]
 
 REPORT = "report"
 _WORD = re.compile(r"[^\W_]+")
@@ -41,11 +40,6 @@ def mendings_of(text: str, shown: str, data: FailureData, *, outside: bool = Fal
 def is_specialist(text: str, data: FailureData) -> bool:
     """Whether the words say that a specialist did it."""
     return not data.specialist_words.isdisjoint(_words(text).split())
-
-
-def on_one_day(one: tuple[str, str], others: Collection[tuple[str, str]]) -> bool:
-    """Whether any of the others, by first and last ISO day, may have been on the same day."""
-    return any(one[0] <= other[1] and other[0] <= one[1] for other in others)
 
 
 def _words(text: str) -> str:

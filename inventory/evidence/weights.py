@@ -110,6 +110,10 @@ def _weigh_repeats(
     on_file = data.tests.get(what)
     if on_file is None:
         return {one.place: WeighedTest(one.test, 0.0, _ended(one.test, events, ())) for one in placed}
+    if len(placed) == 1 and not events:  # most parts of a large record
+        test, counts = placed[0].test, placed[0].test.decided or placed[0].test.short
+        years = full_years(test.bounds[1], day) if test.verdict == "pass" and on_file.ages else 0
+        return {placed[0].place: WeighedTest(test, placed[0].weight if counts else 0.0, years=years)}
     shown = tuple(dict.fromkeys(mode.mended_by for mode in modes if what in mode.shows)) or ((),)
     fates: dict[_Mending, _Fate] = {}
     for mended_by in shown:
