@@ -127,7 +127,7 @@ def _on_own_bench(prior: Prior) -> Iterator[NextTest]:
     back = -(offer.carriage + offer.carriage_back)
     shown = {test for mode in offer.reference.failure_modes(offer.kind, prior.variant).modes for test in mode.shows}
     for name, on_file in offer.reference.failures.tests.items():
-        if name not in shown or name == "runs" or name.startswith("seal "):
+        if name not in shown or not on_file.bench or name.startswith("seal "):
             continue
         seen = _outlook(prior, name, 1.0)
         foreseen = Foreseen(seen.p_pass, seen.p_good_if_pass, seen.p_good_if_fail)

@@ -72,6 +72,7 @@ CONDITIONS: tuple[Condition, ...] = (
     Condition("over", "Time over which you caught a volume or counted drops, e.g. 30s."),
     Condition("load", "Current drawn during the measurement, e.g. 5A."),
     Condition("voltage", "Voltage during the test, e.g. 12V."),
+    Condition("checked", 'What was checked that day beside the mixture: "pressure, ignition", or all.'),
     Condition("cleaned", "Whether it was flowed before or after cleaning: before, or after."),
     Condition("session", "Session at the rig: flows of one session compare best."),
     Condition("note", "A remark, kept with the run."),

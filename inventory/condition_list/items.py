@@ -68,7 +68,7 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
     facts = listed.facts
     on_the_day = {table: by_day(facts[table], until) for table in _AS_OF_THE_DAY if table in facts}
     runs = [_run(run) for run in listed.runs]
-    decisive = [run for run in runs if run.verdict in ("pass", "fail")]
+    decisive = _decisive(listed, runs)
     seals = [_seal(fact, names) for fact in on_the_day.get("seal_sighting", ())]
     seals_now = latest_seals(seals)
     values = [_value(fact, names, old_before) for fact in on_the_day.get("valuation", ())]
@@ -148,6 +148,15 @@ def _holder(whose: str, statement: Any, names: Names) -> str:
         return whose
     unnamed = "customer, not named" if whose == "customer's" else "lender, not named"
     return names.holders.get(statement.party_id or 0, unnamed)
+
+
+def _decisive(listed: ListedPart, runs: Sequence[Run]) -> list[Run]:
+    """The passes and fails of the test that decides for this kind, oldest first; of any test if none is on file."""
+    decided = [run for run in runs if run.verdict in ("pass", "fail")]
+    if not decided:
+        return []
+    decides = listed.runs[0].context.data.failure_modes(listed.part.kind or "other").decides
+    return [run for run in decided if decides in (None, run.procedure)]
 
 
 def _run(run: RunView) -> Run:

@@ -26,11 +26,6 @@ __all__ = [
 
 NOT_KNOWN = "not known"
 NO_PROOF = "none"
-#: A sentence with one of these words may mean the opposite, or nothing: it names no test.
-_DENIED = {
-    "not", "never", "isn", "wasn", "doesn", "hasn", "won", "cannot", "can", "untested", "if", "whether", "idea",
-    "unsure", "unknown", "perhaps", "maybe", "should", "might", "needs",
-}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -64,12 +59,24 @@ def tests_that_can_be_claimed(data: FailureData) -> tuple[str, ...]:
 
 def claimed_test(kind: str, said: str, data: FailureData) -> tuple[str, str]:
     """The test that the words mean for a kind, and why. Both are empty if they name no test."""
-    words = re.findall(r"\w+", said.casefold())
-    if _DENIED.intersection(words):
-        return "", ""
-    text = f" {' '.join(words)} "
-    found = next((each for each in data.claim_words if _means(each, kind, text)), None)
+    found = _meaning(kind, said, data)
     return (found.test, found.says) if found else ("", "")
+
+
+def _meaning(kind: str, said: str, data: FailureData) -> ClaimWords | None:
+    """What the words mean for a kind; None if they name no test, or say that nobody knows."""
+    words = re.findall(r"\w+", said.casefold())
+    if data.claim_doubt.intersection(words):
+        return None
+    text, denied = f" {' '.join(words)} ", data.claim_denied.intersection(words)
+    denied_fault = denied | data.claim_denied_fault.intersection(words)
+    for each in data.claim_words:
+        if each.only and kind not in each.only:
+            continue
+        denying = denied_fault if each.came_out == "fail" else denied
+        if any(f" {phrase} " in text and denying <= set(phrase.split()) for phrase in each.phrases):
+            return each
+    return None
 
 
 def claim_as_test(
@@ -83,19 +90,26 @@ def claim_as_test(
     latest: str = "",
     order: int = 0,
 ) -> TestEvidence:
-    """The claim as a test of a part of that kind. Words that name no test become a test that is not on file."""
-    test, taken = (claim.test, "") if claim.test else claimed_test(kind, claim.said, data)
+    """The claim as a test of a part of that kind. Words that name no test become a test that is not on file.
+
+    Words against the part make it a failed test, whatever was noted.
+    """
+    meant = _meaning(kind, claim.said, data)
+    test = claim.test or (meant.test if meant else "")
+    against = meant is not None and meant.test == test and meant.came_out == "fail"
+    taken = meant.says if meant and (against or not claim.test) else ""
+    came_out: Verdict = "fail" if against else claim.came_out
     by = "somebody says" if claim.source == NOT_KNOWN else f"says the {claim.source}"
     shown = "no proof shown" if claim.proof == NO_PROOF else f"{claim.proof} shown"
     weight = data.claim_source[claim.source] * data.claim_proof[claim.proof]
     parts = (f"{claim.source} {data.claim_source[claim.source]:g}", f"{shown} {data.claim_proof[claim.proof]:g}")
     worth = f"{' x '.join(parts)} = {weight:.2g}"
-    if claim.came_out == "fail" and weight < data.claim_against.value:
+    if came_out == "fail" and weight < data.claim_against.value:
         weight, worth = data.claim_against.value, f"{data.claim_against.value:g}: {data.claim_against.says}"
     return TestEvidence(
         what=test or f'said "{claim.said}"',
         when=when,
-        verdict=claim.came_out,
+        verdict=came_out,
         weight=weight,
         fact=fact,
         earliest=earliest,
@@ -104,7 +118,3 @@ def claim_as_test(
         claim=f'"{claim.said}", {by}, {shown}',
         why="; ".join(part for part in (taken, worth if test else "") if part),
     )
-
-
-def _means(words: ClaimWords, kind: str, text: str) -> bool:
-    return (not words.only or kind in words.only) and any(f" {phrase} " in text for phrase in words.phrases)

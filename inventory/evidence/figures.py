@@ -12,9 +12,9 @@ __all__ = ["figures_behind"]
 
 
 def figures_behind(reference: Reference, kind: str, variant: str = "") -> tuple[Figure, ...]:
-    """All assumed figures: the prior, the shares of the faults, each test's chances, the weights of claims."""
+    """All assumed figures: the prior, the shares of the faults, each test's chances, weights of claims, words."""
     data = reference.failures
-    return (*_of_kind(reference, kind, variant), *data.figures.values(), *_of_claims(data))
+    return (*_of_kind(reference, kind, variant), *data.figures.values(), *_of_claims(data), *_of_words(data))
 
 
 def _of_kind(reference: Reference, kind: str, variant: str) -> Iterator[Figure]:
@@ -40,3 +40,9 @@ def _of_claims(data: FailureData) -> Iterator[Figure]:
     for proof, value in data.claim_proof.items():
         yield Figure(value, "", f"weight of a claim by proof: {proof}", data.standing, data.source)
     yield data.claim_against
+
+
+def _of_words(data: FailureData) -> Iterator[Figure]:
+    scale = data.likelihood
+    for start, says in scale.words:
+        yield Figure(start, "", f"from this probability on: {says}", scale.standing, scale.source)

@@ -1,19 +1,19 @@
 """How likely a part is serviceable after all its tests, and which faults those tests could not have shown.
 
 Pure. It assumes at most one fault at a time, and tests that are independent given the fault; the reasons say so. A
-test shows a fault with probability d; a good part fails it with probability f.
+test shows a fault with probability d; a good part fails it with probability f. Work counts by what it could mend.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from inventory.bench.verdicts import Verdict
 from inventory.evidence.inputs import DECIDED, Event, TestEvidence
-from inventory.evidence.weights import WeighedTest, weigh_tests
-from inventory.evidence.words import assumptions, reason_of, sentence
+from inventory.evidence.weights import WeighedTest, false_alarm, repair_in_force, weigh_tests
+from inventory.evidence.words import assumptions, reason_of, repair_reason, sentence
 from inventory.reasons import Reason
 from inventory.reference.data import Reference
 from inventory.reference.modes import FailureData, FailureMode, KindModes
@@ -63,14 +63,16 @@ class TestWeight:
 class Serviceability:
     """What all the evidence says of one part. `p_serviceable` and `coverage` lie in 0 to 1.
 
-    `kind_modes` holds the failure modes of its kind, `weighed` each test with its weight, oldest first. The sentences
-    are made only when asked for: of a hundred thousand parts most are only counted.
+    `kind_modes` holds the failure modes of its kind, `weighed` each test with its weight, oldest first; `repair` is a
+    specialist's repair with a paper that is still in force. The sentences are made only when asked for: of a hundred
+    thousand parts most are only counted.
     """
 
     p_serviceable: float
     kind_modes: KindModes
     weighed: tuple[WeighedTest, ...]
     data: FailureData = field(repr=False, compare=False)
+    repair: Event | None = None
 
     @cached_property
     def modes(self) -> tuple[ModeShare, ...]:
@@ -102,7 +104,11 @@ class Serviceability:
         """How each test counted, then the assumptions."""
         tested = any(one.weight > 0.0 for one in self.weighed)
         each = (reason_of(one, self.kind_modes, self.data) for one in self.weighed)
-        return (*each, *assumptions(self.kind_modes, self.p_serviceable, self.coverage, tested, self.data))
+        repaired = (repair_reason(self.repair, self.data),) if self.repair is not None else ()
+        assumed = assumptions(
+            self.kind_modes, self.p_serviceable, self.coverage, tested, self.data, repaired=self.repair is not None
+        )
+        return (*each, *repaired, *assumed)
 
     def as_dict(self) -> dict[str, object]:
         """The JSON of `evidence`."""
@@ -137,12 +143,13 @@ def appraise_evidence(
 ) -> Serviceability:
     """Weigh all tests of one part together, as of an ISO day. `variant` names a sort of its kind.
 
-    Of repeats of a test, only the latest one with a pass or fail counts. Work on the unit makes earlier tests stale.
-    Without a day, age does not count.
+    Of repeats of a test the majority counts, once. Work on the unit, heat or a drop makes earlier passes stale; work
+    that could mend a fault makes earlier fails stale for it. Without a day, age does not count.
     """
-    kind_modes, data = reference.failure_modes(kind, variant), reference.failures
-    weighed = weigh_tests(tests, events, day, data)
-    return Serviceability(_p_good(kind_modes, weighed, data), kind_modes, weighed, data)
+    data, repair = reference.failures, repair_in_force(events)
+    kind_modes = _after_repair(reference.failure_modes(kind, variant), repair, data)
+    weighed = weigh_tests(tests, events, day, data, kind_modes.modes)
+    return Serviceability(_p_good(kind_modes, weighed, data), kind_modes, weighed, data, repair)
 
 
 def outlook(
@@ -162,13 +169,16 @@ def outlook(
     repeat of a test is expected to give the same result again. If neither outcome would change P(good), the chance
     is given as 1.
     """
-    kind_modes, data = reference.failure_modes(kind, variant), reference.failures
+    data = reference.failures
+    kind_modes = _after_repair(reference.failure_modes(kind, variant), repair_in_force(events), data)
     last = max((one.order for one in tests), default=0) + 1
     further = {verdict: TestEvidence(test, _AFTER_ALL, verdict, weight, order=last) for verdict in DECIDED}
-    now = _p_good(kind_modes, weigh_tests(tests, events, day, data), data)
-    if_pass, if_fail = (
-        _p_good(kind_modes, weigh_tests([*tests, further[verdict]], events, day, data), data) for verdict in DECIDED
-    )
+
+    def p_after(*made: TestEvidence) -> float:
+        return _p_good(kind_modes, weigh_tests([*tests, *made], events, day, data, kind_modes.modes), data)
+
+    now = p_after()
+    if_pass, if_fail = (p_after(further[verdict]) for verdict in DECIDED)
     p_pass = 1.0 if if_pass == if_fail else min(1.0, max(0.0, (now - if_fail) / (if_pass - if_fail)))
     return Outlook(test, p_pass, if_pass, if_fail)
 
@@ -191,38 +201,53 @@ def posterior_good(prior_good: float, likelihood_good: float, bad: Sequence[tupl
     return good / (good + (1.0 - prior_good) * sum(share * likelihood for share, likelihood in bad))
 
 
+def _after_repair(kind_modes: KindModes, repair: Event | None, data: FailureData) -> KindModes:
+    """The failure modes, with the share of good parts after a specialist's repair if one is in force."""
+    if repair is None:
+        return kind_modes
+    return replace(kind_modes, good=max(kind_modes.good, data.figures["specialist's repair"].value))
+
+
 def _p_good(kind_modes: KindModes, weighed: Sequence[WeighedTest], data: FailureData) -> float:
     """P(good) after all tests with a weight. Each likelihood ratio to a good part is raised to its test's weight."""
-    on_file = data.tests
-    informative = [
-        (one.test.what, on_file[one.test.what].false_alarm, one.test.verdict == "fail", one.weight)
-        for one in weighed
-        if one.weight > 0.0
-    ]
+    informative = [(one, false_alarm(one.test, data)) for one in weighed if one.weight > 0.0]
     if not informative:
         return kind_modes.good
-    return posterior_good(kind_modes.good, 1.0, [(mode.share, _ratio(mode, informative)) for mode in kind_modes.modes])
+    bad = [(mode.share, _ratio(mode, informative, data)) for mode in kind_modes.modes]
+    return posterior_good(kind_modes.good, 1.0, bad)
 
 
-def _ratio(mode: FailureMode, informative: Sequence[tuple[str, float, bool, float]]) -> float:
+def _ratio(mode: FailureMode, informative: Sequence[tuple[WeighedTest, float]], data: FailureData) -> float:
     """P(these outcomes | mode) / P(these outcomes | good), each to the power of its weight.
 
-    `informative`: for each test its name, its chance of failing a good part, whether it failed, its weight.
+    `informative`: each test with its chance of failing a good part.
     """
     ratio = 1.0
-    for what, alarm, failed, weight in informative:
-        shows = mode.shows.get(what, alarm)
-        if shows != alarm:
-            ratio *= (shows / alarm if failed else (1.0 - shows) / (1.0 - alarm)) ** weight
+    for one, alarm in informative:
+        shows = mode.shows.get(one.test.what)
+        if shows is None:
+            continue
+        if one.failed:
+            ratio *= max(1.0, shows / alarm) ** one.weight_for(mode)
+        elif not _silent(data.tests[one.test.what].silent_after, mode, informative):
+            ratio *= min(1.0, (1.0 - shows) / (1.0 - alarm)) ** one.weight_for(mode)
     return ratio
+
+
+def _silent(after: Sequence[str], mode: FailureMode, informative: Sequence[tuple[WeighedTest, float]]) -> bool:
+    """Whether a pass says nothing of this fault, since one of these tests showed it."""
+    return bool(after) and any(
+        one.failed and one.test.what in after and one.test.what in mode.shows and one.weight_for(mode) > 0.0
+        for one, _ in informative
+    )
 
 
 def _revealed(mode: FailureMode, weighed: Sequence[WeighedTest]) -> float:
     """The chance that the tests that count would show this fault: 1 - prod(1 - w d)."""
     missed = 1.0
     for one in weighed:
-        if one.weight > 0.0 and not one.stale_by:
-            missed *= 1.0 - one.weight * mode.shows.get(one.test.what, 0.0)
+        if one.weight > 0.0:
+            missed *= 1.0 - one.weight_for(mode) * mode.shows.get(one.test.what, 0.0)
     return 1.0 - missed
 
 

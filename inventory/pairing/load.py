@@ -16,10 +16,10 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView
 from inventory.evidence.judgements import appraise_evidence
+from inventory.evidence.load_facts import mixtures_of
 from inventory.evidence.queries import Evidence, evidence_of_many
 from inventory.pairing.candidate import (
     PAIRED_KINDS,
-    SENSOR_KIND,
     CalibrationShown,
     Candidate,
     OnRecord,
@@ -131,10 +131,14 @@ def _candidates(
     runs: Mapping[int, list[RunView]] | None,
 ) -> list[Candidate]:
     keys_by_table = reader.keys_by_table()
+    mixtures = mixtures_of(reader.session, reader.when) if rows else {}
     with_evidence = {key for table in EVIDENCE_TABLES for key in keys_by_table.get(table, ())}
+    with_evidence |= {row.key for row in rows if row.tag in mixtures} if mixtures else set()
     keys = sorted(with_evidence)
-    evidence = evidence_of_many(reader.session, keys, reader.when, runs=runs) if with_evidence else {}
-    other = OtherFacts(reader, keys_by_table, sensors=any(row.kind == SENSOR_KIND for row in rows))
+    evidence = (
+        evidence_of_many(reader.session, keys, reader.when, runs=runs, mixtures=mixtures) if with_evidence else {}
+    )
+    other = OtherFacts(reader, keys_by_table, mixtures)
     return [_candidate(row, evidence.get(row.key), other, untested) for row in rows]
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.bench.runs.queries import RunView, runs_by
+from inventory.bench.runs.queries import RunView
 from inventory.pairing.candidate import (
     PAIRED_KINDS,
     SENSOR_KIND,
@@ -31,8 +31,8 @@ __all__ = ["EVIDENCE_TABLES", "FactReader", "OtherFacts", "Scope", "since", "str
 _KINDS = ", ".join(f"'{kind}'" for kind in PAIRED_KINDS)
 _IN_ORDER = "ORDER BY fact.counts_from, fact.ranked, fact.id"
 #: Tables of facts that most parts have none of; one query finds those that need to be read.
-EVIDENCE_TABLES = ("bench_run", "seal_sighting", "claim", "work")
-_SPARSE_TABLES = (*EVIDENCE_TABLES, "attachment", "setting", "reservation", "note", "removal", "fitting", "provenance")
+EVIDENCE_TABLES = ("bench_run", "seal_sighting", "claim", "work", "setting")
+_SPARSE_TABLES = (*EVIDENCE_TABLES, "attachment", "reservation", "note", "removal", "fitting", "provenance")
 #: Up to this many parts are selected by key.
 _MOST_KEYS = 500
 
@@ -89,7 +89,9 @@ class FactReader:
 class OtherFacts:
     """The other facts of the parts (not evidence), by part key."""
 
-    def __init__(self, reader: FactReader, keys_by_table: Mapping[str, Sequence[int]], *, sensors: bool) -> None:
+    def __init__(
+        self, reader: FactReader, keys_by_table: Mapping[str, Sequence[int]], mixtures: Mapping[str, Sequence[RunView]]
+    ) -> None:
         self.first_marking: dict[int, str] = {}
         self.code: dict[int, str] = {}
         for key, fact, state in reader.facts("marking", "fact.match_code_state"):
@@ -106,7 +108,7 @@ class OtherFacts:
         self.knobs = _knobs(reader) if "note" in keys_by_table or "work" in keys_by_table else {}
         self.came_off = _came_off(reader) if "removal" in keys_by_table else {}
         self.mates = _ran_together(reader) if self.came_off else {}
-        self.on_cars = _mixtures(reader.session, reader.when) if sensors else {}
+        self.on_cars = {tag: _mixtures(tag, runs) for tag, runs in mixtures.items()}
         self.fitted_to = _fitted_to(reader) if reader.when != NOW and "fitting" in keys_by_table else {}
 
 
@@ -196,14 +198,14 @@ def strip_down_of(
     return StripDown(fact_id("strip_down", strip_down), car, fact, mate)
 
 
-def _mixtures(session: Session, when: AsOf) -> dict[str, list[CalibrationShown]]:
-    """The mixture runs that show the calibration of a pair on a car, by the sensor's tag, oldest first."""
-    found: dict[str, list[CalibrationShown]] = defaultdict(list)
-    for run in runs_by(session, "mixture", when):
-        pair = run.judgement.figures.get("pair")
-        if isinstance(pair, dict) and mixture_shows(run.judgement.verdict, run.judgement.figures):
+def _mixtures(sensor: str, runs: Sequence[RunView]) -> list[CalibrationShown]:
+    """The mixture runs that show the calibration of a pair on a car with this sensor, oldest first."""
+    found: list[CalibrationShown] = []
+    for run in runs:
+        pair = run.context.pair
+        if pair is not None and pair.sensor == sensor and mixture_shows(run.judgement.verdict, run.judgement.figures):
             says = f"the mixture was right on the running car with this pair ({run.fact.on})"
-            found[pair["sensor"]].append(CalibrationShown(says, since(run), pair["unit"], run.fact.id))
+            found.append(CalibrationShown(says, since(run), pair.unit, run.fact.id))
     return found
 
 

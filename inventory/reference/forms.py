@@ -70,6 +70,7 @@ LIMIT_CONDITIONS = (
     "voltage",
     "at",
     "rig",
+    "checked",
     "cleaned",
     "session",
     "note",

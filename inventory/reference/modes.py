@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, Literal
 
 from inventory.reasons import Standing
 from inventory.reference.overrides import override_modes
@@ -23,6 +23,8 @@ __all__ = [
     "FailureData",
     "FailureMode",
     "KindModes",
+    "LikelihoodWords",
+    "Mending",
     "TestOnFile",
     "Variant",
     "failure_data_from",
@@ -32,19 +34,24 @@ __all__ = [
 
 @dataclass(frozen=True)
 class FailureMode:
-    """One failure mode: its `share` of the bad parts (0 to 1), and each test's chance of showing it (0 to 1)."""
+    """One failure mode: its `share` of the bad parts (0 to 1), and each test's chance of showing it (0 to 1).
+
+    `mended_by` names the sorts of mending after which the same test decides afresh.
+    """
 
     name: str
     phrase: str
     share: float
     shows: dict[str, float]
+    mended_by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class KindModes:
     """The failure modes of a kind. `good` is the share of used, untested parts that are good (0 to 1).
 
-    `sort` names a sort of the kind with its own failure modes, empty for the usual one.
+    `sort` names a sort of the kind with its own failure modes, empty for the usual one. `decides` is the test that says
+    whether such a part works: empty if none on the bench does, None if it is not on file.
     """
 
     kind: str
@@ -53,6 +60,7 @@ class KindModes:
     standing: Standing
     source: str
     sort: str = ""
+    decides: str | None = None
 
 
 @dataclass(frozen=True)
@@ -67,23 +75,53 @@ class Variant:
 
 @dataclass(frozen=True)
 class TestOnFile:
-    """A test: its name in a sentence, its chance (0 to 1) of failing a good part, whether a pass ages."""
+    """A test: its name in a sentence, its chance (0 to 1) of failing a good part, whether a pass ages.
+
+    `bench`: whether it is made on a bench. `takes_back`: a fail takes back what earlier passes gave. `silent_after`:
+    a pass says nothing of a fault that one of these tests showed.
+    """
 
     __test__ = False  # not a test case, whatever a test runner thinks of the name
 
     phrase: str
     false_alarm: float
     ages: bool
+    bench: bool = True
+    takes_back: bool = False
+    silent_after: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class ClaimWords:
-    """Words that mean a test if none is named; `only` for these kinds, empty for all."""
+    """Words that mean a test if none is named; `only` for these kinds, empty for all. `came_out`: pass or fail."""
 
     test: str
     only: tuple[str, ...]
     phrases: tuple[str, ...]
     says: str
+    came_out: Literal["pass", "fail"] = "pass"
+
+
+@dataclass(frozen=True)
+class Mending:
+    """A sort of work that can mend: the phrases that name it, and what must be on record of that day.
+
+    `needs`: "report" (any picture or paper), "specialist's paper", or empty. `outside`: it may be work outside.
+    """
+
+    name: str
+    phrases: tuple[str, ...]
+    needs: str
+    outside: bool
+
+
+@dataclass(frozen=True)
+class LikelihoodWords:
+    """Words for a probability, from the highest down: the lowest probability of each, and where they are taken from."""
+
+    words: tuple[tuple[float, str], ...]
+    standing: Standing
+    source: str
 
 
 @dataclass(frozen=True)
@@ -98,6 +136,14 @@ class FailureData:
     claim_proof: dict[str, float]
     claim_against: Figure
     claim_words: tuple[ClaimWords, ...]
+    claim_doubt: frozenset[str]
+    claim_denied: frozenset[str]
+    claim_denied_fault: frozenset[str]
+    mendings: tuple[Mending, ...]
+    mending_denied: tuple[str, ...]
+    specialist_words: frozenset[str]
+    mixture_causes: tuple[str, ...]
+    likelihood: LikelihoodWords
     standing: Standing
     source: str
 
@@ -132,7 +178,7 @@ def failure_data_from(data: Mapping[str, Any]) -> FailureData:
         kinds=kinds,
         variants=variants,
         tests={
-            name: TestOnFile(row["phrase"], row["false_alarm"], row.get("ages", True))
+            name: TestOnFile(**{"ages": True, **row, "silent_after": tuple(row.get("silent_after", ()))})
             for name, row in data["test"].items()
         },
         figures={name: _figure(row, standing, source) for name, row in data["figure"].items()},
@@ -145,8 +191,24 @@ def failure_data_from(data: Mapping[str, Any]) -> FailureData:
                 tuple(row.get("only", ())),
                 tuple(phrase.casefold() for phrase in row["phrases"]),
                 row["says"],
+                row.get("came_out", "pass"),
             )
             for row in claim["words"]
+        ),
+        claim_doubt=frozenset(claim["doubt"]),
+        claim_denied=frozenset(claim["denied"]),
+        claim_denied_fault=frozenset(claim["denied_fault"]),
+        mendings=tuple(
+            Mending(name, tuple(row["phrases"]), row.get("needs", ""), row.get("outside", False))
+            for name, row in data["mending"]["sort"].items()
+        ),
+        mending_denied=tuple(data["mending"]["denied"]),
+        specialist_words=frozenset(data["mending"]["specialist"]),
+        mixture_causes=tuple(data["mixture"]["causes"]),
+        likelihood=LikelihoodWords(
+            tuple((each["from"], each["says"]) for each in data["likelihood"]["words"]),
+            data["likelihood"]["standing"],
+            data["likelihood"]["source"],
         ),
         standing=standing,
         source=source,
@@ -164,18 +226,19 @@ def _file() -> dict[str, Any]:
 
 
 def _kind_modes(row: Mapping[str, Any], standing: Standing, source: str) -> KindModes:
-    modes = tuple(FailureMode(**mode) for mode in row["mode"])
-    return KindModes(row["name"], row["good"], modes, row.get("standing", standing), row.get("source", source))
+    modes = tuple(FailureMode(**{**mode, "mended_by": tuple(mode.get("mended_by", ()))}) for mode in row["mode"])
+    given = (row.get("standing", standing), row.get("source", source))
+    return KindModes(row["name"], row["good"], modes, *given, decides=row.get("decides"))
 
 
 def _variant(row: Mapping[str, Any], usual: KindModes) -> Variant:
     """The usual modes without some, with the shares of the others scaled up to 1."""
     left = [mode for mode in usual.modes if mode.name not in row["without"]]
     whole = sum(mode.share for mode in left)
-    modes = tuple(FailureMode(mode.name, mode.phrase, mode.share / whole, mode.shows) for mode in left)
+    modes = tuple(replace(mode, share=mode.share / whole) for mode in left)
     return Variant(
         name=row["name"],
-        kind_modes=KindModes(usual.kind, row["good"], modes, usual.standing, usual.source, row["name"]),
+        kind_modes=replace(usual, good=row["good"], modes=modes, sort=row["name"]),
         numbers=frozenset(map(squeeze, row["numbers"])),
         marks=tuple(map(fold, row["marks"])),
     )

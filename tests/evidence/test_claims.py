@@ -36,7 +36,11 @@ def after(*claims: Claimed, kind: str = SENSOR) -> Serviceability:
         ("untested", ""),
         ("not tested", ""),
         ("never checked", ""),
-        ("doesn't run, hold my beer", ""),
+        ("doesn't run, hold my beer", "runs"),
+        ("does not hold vacuum", "hold"),
+        ("runs, but won't hold vacuum", "hold"),
+        ("no torn diaphragm", ""),
+        ("never lets go", ""),
         ("no idea if it holds vacuum", ""),
         ("should work", ""),
         ("an orange one", ""),
@@ -112,12 +116,14 @@ def test_a_fault_that_is_owned_up_to_weighs_more_than_praise() -> None:
 
     assert (owned.verdict, owned.weight) == ("fail", 0.9)
     assert "nobody talks down his own part" in owned.why
-    assert after(Claimed("lets go", "hold", "seller", came_out="fail")).says.endswith("the hold is said to have failed")
+    assert after(Claimed("lets go", "hold", "seller", came_out="fail")).says.startswith(
+        "very unlikely to be good, 1 to 2 in 10: the hold is said to have failed"
+    )
 
 
 def test_a_judgement_on_what_is_only_told_says_that_nothing_was_seen_here() -> None:
     assert after(Claimed("tested")).says == (
-        "even, 3 to 7 in 10; nothing seen here so far could have shown a torn diaphragm, a leaking case joint or dead cells"
+        "about as likely good as not, 3 to 7 in 10; nothing seen here so far could have shown a torn diaphragm, a leaking case joint or dead cells"
     )
 
 

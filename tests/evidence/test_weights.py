@@ -15,7 +15,9 @@ from inventory.reference.data import PROGRAM
 HOLD = TestEvidence("hold", "2022-03-02", "pass", order=5)
 CAP = TestEvidence("seal cap", "2022-03-02", "pass", order=6)
 SAID = TestEvidence("hold", "2024-01-01", "fail", 0.5, order=8, claim='"holds vacuum", says the seller, film shown')
+MODES = PROGRAM.failures.kinds["pressure sensor"].modes
 OFF = Event("taken off a car", "2023-05-01", stales=False)
+LATER = replace(HOLD, when="2022-03-04")
 HEATED = Event("heated", "2023-06-01")
 
 
@@ -98,19 +100,20 @@ def test_what_lowered_a_weight_is_said_with_its_figures() -> None:
         # One's own stands before what is told later, whichever way it came out.
         ((HOLD, SAID), (), HOLD),
         ((replace(HOLD, verdict="fail"), replace(SAID, verdict="pass")), (), replace(HOLD, verdict="fail")),
-        # Worked on since, one's own no longer speaks: the later one told of does.
+        # Worked on since, a pass of one's own no longer speaks: the later one told of does. A fail still speaks.
         ((HOLD, SAID), (HEATED,), SAID),
-        ((replace(HOLD, verdict="fail"), SAID), (HEATED,), SAID),
-        # Of one's own, and of those told of, the latest decided.
-        ((HOLD, replace(HOLD, when="2022-03-03", verdict="fail")), (), replace(HOLD, when="2022-03-03", verdict="fail")),
+        ((replace(HOLD, verdict="fail"), SAID), (HEATED,), replace(HOLD, verdict="fail")),
+        # Of one's own the majority, of those told of the strongest, a fault first.
+        ((HOLD, replace(HOLD, when="2022-03-03", verdict="fail"), LATER), (), LATER),
         ((HOLD, replace(HOLD, when="2022-03-03", verdict="undecided")), (), HOLD),
-        ((SAID, replace(SAID, when="2024-01-02", weight=0.1)), (), replace(SAID, when="2024-01-02", weight=0.1)),
+        ((SAID, replace(SAID, when="2024-01-02", weight=0.1)), (), SAID),
+        ((SAID, replace(SAID, when="2024-01-02", verdict="pass", weight=0.9)), (), SAID),
     ],
 )  # fmt: skip
 def test_of_several_of_one_sort_one_counts(
     tests: tuple[TestEvidence, ...], events: tuple[Event, ...], counts: TestEvidence
 ) -> None:
-    assert [one.test for one in weigh_tests(tests, events, "", PROGRAM.failures) if one.weight > 0.0] == [counts]
+    assert [one.test for one in weigh_tests(tests, events, "", PROGRAM.failures, MODES) if one.weight > 0.0] == [counts]
 
 
 def test_a_weight_is_a_power_of_the_likelihood_ratio() -> None:

@@ -13,22 +13,24 @@ from inventory.reference.data import PROGRAM
 @pytest.mark.parametrize(
     ("p", "word", "said"),
     [
-        (0.0, "doubtful", "at most 1 in 10"),
-        (0.01, "doubtful", "at most 1 in 10"),
-        (0.08, "doubtful", "at most 1 in 10"),
-        (0.20, "doubtful", "1 to 3 in 10"),
-        (0.34, "doubtful", "2 to 5 in 10"),
-        (0.35, "even", "2 to 5 in 10"),
-        (0.50, "even", "3 to 7 in 10"),
-        (0.64, "even", "5 to 8 in 10"),
-        (0.65, "likely good", "5 to 8 in 10"),
-        (0.77, "likely good", "6 to 9 in 10"),
-        (0.92, "likely good", "9 in 10"),
-        (1.0, "likely good", "9 in 10"),
+        (0.0, "exceptionally unlikely to be good", "at most 1 in 10"),
+        (0.009, "exceptionally unlikely to be good", "at most 1 in 10"),
+        (0.01, "very unlikely to be good", "at most 1 in 10"),
+        (0.08, "very unlikely to be good", "at most 1 in 10"),
+        (0.10, "unlikely to be good", "1 to 2 in 10"),
+        (0.20, "unlikely to be good", "1 to 3 in 10"),
+        (0.32, "unlikely to be good", "2 to 5 in 10"),
+        (0.33, "about as likely good as not", "2 to 5 in 10"),
+        (0.65, "about as likely good as not", "5 to 8 in 10"),
+        (0.66, "likely good", "5 to 8 in 10"),
+        (0.89, "likely good", "8 to 9 in 10"),
+        (0.90, "very likely good", "8 to 9 in 10"),
+        (1.0, "very likely good", "9 in 10"),
     ],
 )
 def test_the_word_and_the_range_of_a_probability(p: float, word: str, said: str) -> None:
-    assert (band(p), round_range(p, PROGRAM.failures)) == (word, said)
+    """The bounds of the likelihood terms: IPCC, AR4 WG II, front matter (archive.ipcc.ch). Nothing is more than very likely."""
+    assert (band(p, PROGRAM.failures), round_range(p, PROGRAM.failures)) == (word, said)
 
 
 @given(st.floats(0.0, 1.0))

@@ -118,3 +118,23 @@ def test_hearsay_of_a_mishap_does_not_show_the_part(record: Record) -> None:
         (item,) = condition_list(session).items
     assert item.last_seen is not None
     assert item.last_seen.when.on == "2026-03-01"
+
+
+def test_a_mishap_ends_a_pass_on_the_list_and_coils_never_say_that_a_sensor_works(record: Record) -> None:
+    tag = make_part(record, SENSOR)
+
+    def works() -> str:
+        with record.read() as session:
+            (item,) = condition_list(session).items
+        return f"{item.works.procedure}: {item.works.stale}" if item.works else "not known"
+
+    passed(record, tag, "2026-04-30")
+    assert works() == "not known"
+    with record.write() as session:
+        given = {"resolution": "1cmHg", "ambient": "20degC"}
+        bench.run(session, BY, tag, "hold", ["0s=50cmHg", "10s=49cmHg"], given, on="2026-04-30")
+    passed(record, tag, "2026-04-30")
+    assert works() == "hold: "
+
+    fell(record, tag, "2026-05-02")
+    assert works() == "hold: dropped, 2026-05-02"

@@ -14,7 +14,18 @@ NAMES = [each.name for each in PROGRAM.kinds]
 SORT = "no full-load diaphragm"
 TESTS = {
     *("hold resistance insulation sweep supply curve contacts steps leakage flow spray delivery current".split()),
-    *("pressure", "drop", "pins", "runs", "time switch", "air valve", "check valve", "pull-in", "full-load switch"),
+    *(
+        "pressure",
+        "drop",
+        "pins",
+        "runs",
+        "time switch",
+        "air valve",
+        "check valve",
+        "pull-in",
+        "full-load switch",
+        "mixture",
+    ),
 }
 
 
@@ -100,8 +111,9 @@ def test_the_figures_of_a_workshop_can_stand_in_place_of_these() -> None:
 def test_weights_lie_between_nothing_and_all_and_each_says_what_it_is() -> None:
     data = PROGRAM.failures
 
-    for name in ("stale pass", "stale fail", "removal", "dry year"):
-        assert 0.0 <= data.figures[name].value < 1.0
+    shares = ("removal", "dry year", "short uncleared", "open winding", "causes checked", "specialist's repair")
+    for name in shares:
+        assert 0.0 < data.figures[name].value < 1.0
     for figure in (*data.figures.values(), data.claim_against):
         assert figure.says
         assert (figure.standing, figure.source) == ("workshop judgement", "no source")

@@ -1,4 +1,4 @@
-"""Reads the work on units that ends their earlier runs."""
+"""Reads the work on units, and their mishaps, which end earlier runs."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.runs.ended import Ended, OnTheUnit, ended_by
 from inventory.facts.views import FactView
+from inventory.mishaps.tables import Mishap
 from inventory.parts.tables import Work
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.many import among
@@ -18,10 +19,15 @@ __all__ = ["ended"]
 
 
 def ended(session: Session, runs: Sequence[FactView], when: AsOf = NOW) -> list[Ended | None]:
-    """For each run the work on the unit that ended it, in a state of the record, in the order given; one statement."""
-    columns = (Work.thing_id, Work.id, Work.what, Work.so_from, Work.earliest, Work.latest, Work.ranked)
-    query = select(*columns).where(among(Work.thing_id, {run.thing_id for run in runs}), Work.area == "on the unit")
+    """For each run the work or mishap that ended it, in a state of the record, in the order given; two statements."""
+    things = {run.thing_id for run in runs}
     done: dict[int, list[OnTheUnit]] = defaultdict(list)
-    for thing, key, *values in session.execute(as_of(query, Work, when)):
-        done[thing].append(OnTheUnit(fact_id(Work, key), *values))
+    for model, what in ((Work, Work.what), (Mishap, Mishap.mishap)):
+        columns = (model.thing_id, model.id, what, model.so_from, model.earliest, model.latest, model.ranked)
+        query = select(*columns).where(among(model.thing_id, things))
+        query = query.where(Work.area == "on the unit") if model is Work else query
+        for thing, key, *values in session.execute(as_of(query, model, when)):
+            done[thing].append(OnTheUnit(fact_id(model, key), *values))
+    for each in done.values():
+        each.sort(key=lambda fact: (fact.latest, fact.ranked))
     return [ended_by(run, done[run.thing_id]) for run in runs]

@@ -1,0 +1,140 @@
+"""Reads the facts that count as evidence on parts, in bulk: a fixed number of statements for any number of parts."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.bench.runs.queries import RunView, runs_by, runs_of_many
+from inventory.documents.tables import Attachment
+from inventory.evidence.tables import Claim
+from inventory.facts.views import FactView
+from inventory.mishaps.tables import Mishap
+from inventory.parts.tables import Part, Work
+from inventory.seals.tables import SealSighting
+from inventory.store.connection.readonly import fetch_all
+from inventory.store.facts import AsOf, as_of, fact_id
+from inventory.store.many import among, among_sql
+from inventory.teardown.tables import Removal
+
+__all__ = ["EvidenceFact", "PartFacts", "facts_of_parts", "mixtures_of"]
+
+_Model = SealSighting | Work | Claim | Removal | Mishap | Attachment
+#: The columns read from each table.
+_COLUMNS: dict[type[_Model], tuple[str, ...]] = {
+    SealSighting: ("seal", "state", "document_id"),
+    Work: ("what", "area", "product"),
+    Claim: ("said", "test", "source", "proof", "came_out"),
+    Removal: (),
+    Mishap: ("mishap",),
+    Attachment: ("shows",),
+}
+
+
+@dataclass(frozen=True)
+class EvidenceFact:
+    """The columns of a fact that count as evidence, with the names that a `FactView` has.
+
+    Columns instead of rows, for speed with a hundred thousand parts. `values["document"]` is a key or None.
+    """
+
+    id: str
+    on: str
+    earliest: str
+    latest: str
+    ranked: str
+    values: dict[str, Any]
+
+
+@dataclass(frozen=True)
+class PartFacts:
+    """All facts of one part that count as evidence, oldest first. `mixtures`: runs on a car with it in the pair."""
+
+    runs: list[RunView]
+    mixtures: list[RunView]
+    seals: list[EvidenceFact]
+    work: list[EvidenceFact]
+    claims: list[EvidenceFact]
+    removals: list[EvidenceFact]
+    mishaps: list[EvidenceFact]
+    attachments: list[EvidenceFact]
+    settings: list[EvidenceFact]
+
+    @property
+    def every(self) -> Iterable[FactView | EvidenceFact]:
+        """All of them, as facts."""
+        yield from (run.fact for run in (*self.runs, *self.mixtures))
+        for facts in (self.seals, self.work, self.claims, self.removals, self.mishaps, self.settings):
+            yield from facts
+
+
+def facts_of_parts(
+    session: Session,
+    keys: Sequence[int],
+    when: AsOf,
+    *,
+    runs: Mapping[int, list[RunView]] | None = None,
+    mixtures: Mapping[str, list[RunView]] | None = None,
+) -> dict[int, PartFacts]:
+    """The facts of several parts, by key; `runs` and `mixtures` (by tag): theirs, if they were read already."""
+    runs = runs_of_many(session, keys, when) if runs is None else runs
+    mixtures = mixtures_of(session, when) if mixtures is None else mixtures
+    tags = dict(session.execute(select(Part.id, Part.tag).where(among(Part.id, keys))).all()) if mixtures else {}
+    found = [_facts_of_table(session, model, keys, when) for model in _COLUMNS]
+    settings = _settings(session, keys, when)
+    return {
+        key: PartFacts(
+            runs.get(key, []),
+            mixtures.get(tags.get(key, ""), []),
+            *(facts.get(key, []) for facts in (*found, settings)),
+        )
+        for key in keys
+    }
+
+
+def mixtures_of(session: Session, when: AsOf) -> dict[str, list[RunView]]:
+    """The mixture runs on cars, oldest first, by the tag of each part of the pair that was on the car that day."""
+    found: dict[str, list[RunView]] = defaultdict(list)
+    for run in runs_by(session, "mixture", when):
+        pair = run.context.pair
+        for tag in (pair.sensor, pair.unit) if pair is not None else ():
+            if tag:
+                found[tag].append(run)
+    return found
+
+
+def _facts_of_table(
+    session: Session, model: type[_Model], keys: Sequence[int], when: AsOf
+) -> dict[int, list[EvidenceFact]]:
+    """The valid facts of one table in a state of the record, by the key of their thing, oldest first."""
+    names = _COLUMNS[model]
+    shared = (model.id, model.thing_id, model.so_from, model.earliest, model.latest, model.ranked)
+    columns = select(*shared, *(getattr(model, name) for name in names)).where(among(model.thing_id, keys))
+    shown = [name.removesuffix("_id") for name in names]
+    found: dict[int, list[EvidenceFact]] = defaultdict(list)
+    for key, thing, on, earliest, latest, ranked, *values in session.execute(as_of(columns, model, when)):
+        found_fact = EvidenceFact(
+            fact_id(model, key), on, earliest, latest, ranked, dict(zip(shown, values, strict=True))
+        )
+        found[thing].append(found_fact)
+    return found
+
+
+def _settings(session: Session, keys: Sequence[int], when: AsOf) -> dict[int, list[EvidenceFact]]:
+    """The specialists' papers on settings; by SQL text, since their table belongs to a subject above this one."""
+    within, given = among_sql(session, "asked_keys", keys)
+    rows = fetch_all(
+        session,
+        "SELECT fact.thing_id, fact.id, fact.so_from, fact.earliest, fact.latest, fact.ranked FROM setting AS fact "  # noqa: S608
+        f"WHERE {when.sql('fact')} AND fact.thing_id {within} ORDER BY fact.counts_from, fact.ranked, fact.id",
+        {**when.parameters, **given},
+    )
+    found: dict[int, list[EvidenceFact]] = defaultdict(list)
+    for thing, key, on, earliest, latest, ranked in rows:
+        found[thing].append(EvidenceFact(fact_id("setting", key), on, earliest, latest, ranked, {}))
+    return found

@@ -1,0 +1,181 @@
+"""The tests and events of one part, from its facts and runs on record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from inventory.bench.runs.queries import RunView
+from inventory.bench.verdicts import Verdict
+from inventory.evidence.claims import Claimed, claim_as_test
+from inventory.evidence.inputs import CAUSES_CHECKED, OPEN_WINDING, SHORT_UNCLEARED, SPECIALIST, Event, TestEvidence
+from inventory.evidence.judgements import seal_verdict
+from inventory.evidence.load_facts import EvidenceFact, PartFacts
+from inventory.evidence.mending import REPORT, is_specialist, mendings_of
+from inventory.facts.views import FactView
+from inventory.reference.modes import FailureData
+
+__all__ = ["events_of", "tests_of"]
+
+_CASE = "case"
+_LOADS = ("cruise", "full load")
+_Order = Mapping[str, int]
+
+
+def tests_of(kind: str, facts: PartFacts, data: FailureData) -> tuple[TestEvidence, ...]:
+    """All tests of a part: its runs, mixtures on a car, looks at seals, claims."""
+    order = _recorded_order(facts)
+    repairs = [event for event in _work(facts, order, data) if event.by_specialist]
+    return (
+        *(_run_test(run, kind, order, data) for run in facts.runs),
+        *(_mixture_test(run, order, data) for run in facts.mixtures),
+        *(_seal_test(fact, order) for fact in facts.seals),
+        *(_claim_test(kind, fact, order, data, repairs) for fact in facts.claims),
+    )
+
+
+def events_of(facts: PartFacts, data: FailureData) -> tuple[Event, ...]:
+    """All that happened to a part: work, mishaps, removals, cleaning between two runs."""
+    order = _recorded_order(facts)
+    return (
+        *_work(facts, order, data),
+        *(Event(fact.values["mishap"], fact.on, **_times(fact, order)) for fact in facts.mishaps),
+        *(Event("taken off a car", fact.on, stales=False, **_times(fact, order)) for fact in facts.removals),
+        *_cleaned_before(facts.runs, order),
+    )
+
+
+def _work(facts: PartFacts, order: _Order, data: FailureData) -> Iterator[Event]:
+    """The work on the unit itself, work outside that could mend something, and specialists' papers without work."""
+    set_on = {_days(fact) for fact in facts.settings}
+    papers = {_days(fact) for fact in facts.attachments if fact.values["shows"] == "paper"}
+    shown_on = {_days(fact) for fact in facts.attachments}
+    for fact in facts.work:
+        what, outside = fact.values["what"], fact.values["area"] != "on the unit"
+        text, days = f"{what} {fact.values['product'] or ''}", _days(fact)
+        by_paper = days in set_on or (days in papers and is_specialist(text, data))
+        shown = SPECIALIST if by_paper else REPORT if days in shown_on else ""
+        mends = mendings_of(text, shown, data, outside=outside)
+        if days in set_on and not outside:
+            mends |= {SPECIALIST}
+        if mends or not outside:
+            yield Event(what, fact.on, stales=not outside, mends=mends, **_times(fact, order))
+    worked_on = {_days(fact) for fact in facts.work if fact.values["area"] == "on the unit"}
+    for fact in facts.settings:
+        if _days(fact) not in worked_on:
+            yield Event("set by a specialist", fact.on, mends=frozenset({SPECIALIST}), **_times(fact, order))
+
+
+def _cleaned_before(runs: Sequence[RunView], order: _Order) -> Iterator[Event]:
+    """Cleaning that a run itself speaks of (`cleaned after`), just before that run."""
+    for run in runs:
+        if str(run.fact.values["conditions"].get("cleaned", "")).casefold() == "after":
+            times = {**_times(run.fact, order), "order": order[run.fact.id] - 1}
+            yield Event("cleaned", run.fact.on, stales=False, mends=frozenset({"cleaning"}), **times)
+
+
+def _run_test(run: RunView, kind: str, order: _Order, data: FailureData) -> TestEvidence:
+    judged = run.judgement
+    what, weight, why = _measured(run, kind)
+    figures = judged.figures
+    counts_as = ""
+    if judged.verdict == "undecided" and figures.get("short_uncleared") is True:
+        counts_as = SHORT_UNCLEARED
+    elif judged.verdict == "fail" and _open_winding(run, data):
+        counts_as = OPEN_WINDING
+    kept = [figures.get(f"kept_share_at_limit{end}") for end in ("", "_low", "_high")]
+    return TestEvidence(
+        what,
+        run.fact.on,
+        judged.verdict,
+        weight,
+        why=why,
+        counts_as=counts_as,
+        kept=(kept[0], kept[1], kept[2]) if what == "hold" and None not in kept else None,  # type: ignore[arg-type]
+        **_times(run.fact, order),
+    )
+
+
+def _measured(run: RunView, kind: str) -> tuple[str, float, str]:
+    """The test that a run was by what was measured, its weight, and why it is less than the whole.
+
+    With the case alone a resistance test is one of insulation; one coil of two is half of it.
+    """
+    if run.procedure != "resistance" or run.judgement.verdict not in ("pass", "fail"):
+        return run.procedure, 1.0, ""
+    found = _verdicts(run.judgement.figures)
+    measured = [name for name, verdict in found.items() if verdict in ("pass", "fail")]
+    if measured == [_CASE]:
+        return "insulation", 1.0, "only the insulation was measured"
+    windings = {spec.name for spec in run.context.data.procedure("resistance").readings_of(kind)} - {_CASE}
+    left = sorted(windings - set(measured))
+    if run.judgement.verdict == "fail" or not left or len(left) == len(windings):
+        return run.procedure, 1.0, ""
+    return run.procedure, 1.0 - len(left) / len(windings), f"not measured: {', '.join(left)}"
+
+
+def _open_winding(run: RunView, data: FailureData) -> bool:
+    """Whether a winding or an element reads open."""
+    if run.procedure not in ("resistance", "curve"):
+        return False
+    bounds = [
+        figure.get("at_least_ohm")
+        for figure in run.judgement.figures.values()
+        if isinstance(figure, Mapping) and figure.get("verdict") == "fail"
+    ]
+    return any(bound is not None and bound >= data.figures["open from"].value for bound in bounds)
+
+
+def _mixture_test(run: RunView, order: _Order, data: FailureData) -> TestEvidence:
+    """A mixture on the car as a test of the pair: cruise and full load count, idle alone does not."""
+    found = _verdicts(run.judgement.figures)
+    by_load = [{found.get(f"{load} {by}") for by in ("CO", "lambda")} for load in _LOADS]
+    verdict: Verdict = "undecided"
+    if any("fail" in load for load in by_load):
+        verdict = "fail"
+    elif all("pass" in load for load in by_load):
+        verdict = "pass"
+    noted = str(run.fact.values["conditions"].get("checked", "")).casefold()
+    unchecked = [] if noted == "all" else [cause for cause in data.mixture_causes if cause not in noted]
+    pair = run.context.pair
+    why = pair.says if pair is not None else ""
+    if unchecked:
+        why = f"{why}; not noted as checked that day: {', '.join(unchecked)}"
+    counts_as = "" if unchecked else CAUSES_CHECKED
+    return TestEvidence("mixture", run.fact.on, verdict, why=why, counts_as=counts_as, **_times(run.fact, order))
+
+
+def _verdicts(figures: Mapping[str, object]) -> dict[str, object]:
+    """The verdict of each reading."""
+    return {name: figure.get("verdict") for name, figure in figures.items() if isinstance(figure, Mapping)}
+
+
+def _seal_test(fact: EvidenceFact, order: _Order) -> TestEvidence:
+    verdict = seal_verdict(fact.values["state"], has_document=fact.values["document"] is not None)
+    return TestEvidence(f"seal {fact.values['seal']}", fact.on, verdict, **_times(fact, order))
+
+
+def _claim_test(
+    kind: str, fact: EvidenceFact, order: _Order, data: FailureData, repairs: Sequence[Event]
+) -> TestEvidence:
+    """A claim as a test. What a specialist's paper says of the day of his repair was measured after it."""
+    claimed = Claimed(**{**fact.values, "test": fact.values["test"] or ""})
+    times = _times(fact, order)
+    if claimed.source == "specialist" and claimed.proof == SPECIALIST:
+        same_day = [event.order for event in repairs if event.bounds == _days(fact)]
+        times["order"] = max([times["order"], *(at + 1 for at in same_day)])
+    return claim_as_test(kind, claimed, data, when=fact.on, **times)
+
+
+def _days(fact: EvidenceFact) -> tuple[str, str]:
+    return fact.earliest, fact.latest
+
+
+def _recorded_order(facts: PartFacts) -> dict[str, int]:
+    """The place of each fact in the order of recording: even numbers, so that something fits between two."""
+    in_order = sorted(facts.every, key=lambda fact: (fact.ranked, fact.id))
+    return {fact.id: 2 * place for place, fact in enumerate(in_order)}
+
+
+def _times(fact: FactView | EvidenceFact, order: _Order) -> dict[str, Any]:
+    return {"fact": fact.id, "earliest": fact.earliest, "latest": fact.latest, "order": order[fact.id]}
