@@ -112,7 +112,7 @@ class Fits:
         if not (sensor_number and unit_number):
             return _NOTHING_SAID
         if not rows:
-            return _NOTHING_SAID if self.knows(sensor_number) or self.knows(unit_number) else _UNKNOWN
+            return _NOTHING_SAID if ours in self.known or theirs in self.known else _UNKNOWN
         counts = rows[-1].fits
         agree = [row for row in rows if row.fits == counts]
         against = tuple(fact for row in rows if row.fits != counts for fact in _given(row.fact))
