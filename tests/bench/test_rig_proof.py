@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inventory.bench.actions import run as bench_run
-from inventory.bench.runs.queries import runs_of
+from inventory.bench.runs.queries import runs_of, undecided
 from inventory.bench.typed_run import RigDay, RigRun
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
@@ -144,11 +144,14 @@ def test_a_later_blank_decides_an_earlier_fall_and_taking_it_back_undoes_that(re
     tag = make_part(record)
     bench(record, tag, SHORT)
     assert verdicts(record, tag) == [("undecided", None)]
+    bench(record, tag, (), blank=LEAKS, rig="another")
+    with record.read() as session:
+        assert [run.judgement.verdict for _, run in undecided(session)] == ["undecided"]
     blank = bench(record, tag, (), blank=TIGHT, rig="Mercury ")
-    assert verdicts(record, tag) == [("fail", blank), ("not judged", None)]
+    assert verdicts(record, tag) == [("fail", blank), ("not judged", None), ("not judged", None)]
     with record.write() as session:
         change.withdraw(session, BY, blank, "another rig")
-    assert verdicts(record, tag) == [("undecided", None)]
+    assert verdicts(record, tag) == [("undecided", None), ("not judged", None)]
 
 
 def test_another_day_another_rig_and_a_vague_day_clear_nothing(record: Record) -> None:

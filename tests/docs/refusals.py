@@ -202,6 +202,7 @@ COMMANDS = (
     f"{_PLAIN} --meter good",
     f"{_PLAIN} --leads 40ohm",
     f"{_PLAIN} --lain perhaps",
+    f"{_PLAIN} --clock noon",
     f"{_PLAIN} --just-off --lain yes",
     f"{_PLAIN} --at shelf",
     "bench run sweep K4127-7 --reading up:0cmHg=3H --reading up:10cmHg=2H",

@@ -116,7 +116,12 @@ def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
     rows = session.scalars(query.order_by(None).order_by(BenchRun.recorded.desc()).limit(latest)).all()
     keys = {row.thing_id for row in rows}
     tags = dict(session.execute(select(Part.id, Part.tag).where(among(Part.id, keys))).all())
-    last = {(key, run.procedure): run for key, runs in runs_of_many(session, list(tags)).items() for run in runs}
+    last = {
+        (key, run.procedure): run
+        for key, runs in runs_of_many(session, list(tags)).items()
+        for run in runs
+        if run.fact.values["readings"]  # not a blank of the rig alone
+    }
     open_ones = [run for run in last.values() if run.judgement.verdict == "undecided"]
     newest_first = sorted(open_ones, key=lambda run: run.fact.recorded, reverse=True)
     return [(tags[run.fact.thing_id], run) for run in newest_first]

@@ -64,10 +64,10 @@ def blank_alone_says(given: HoldInput) -> str:
     """The sentence for a run of the plugged rig alone."""
     first, last = given.blank[0], given.blank[-1]
     fell = given.true_pa(first) - given.true_pa(last)
-    over = f"in {last.time_s - first.time_s:g} s"
+    span = f"{last.time_s - first.time_s:g} s"
     if abs(fell) <= given.step_pa(first) * (1 + 1e-9):
-        return f"the rig alone: from {first.quantity.spaced} it held {over}, within one step of the gauge"
-    return f"the rig alone {'lost' if fell > 0 else 'gained'} {on_dial(abs(fell), given)} {given.unit} {over}"
+        return f"the rig alone: held {first.quantity.spaced} for {span}, within one step of the gauge"
+    return f"the rig alone {'lost' if fell > 0 else 'gained'} {on_dial(abs(fell), given)} {given.unit} in {span}"
 
 
 def _fell(given: HoldInput, limits: HoldLimits) -> str:
