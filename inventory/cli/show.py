@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from inventory.card import Card, History
+from inventory.store.words.nothing import nothing_in
 
 __all__ = ["as_text", "history_lines"]
 
@@ -36,7 +37,8 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
     line = card.line
     code = line.match_code or line.match_code_state
     if line.match_code:
-        code = f"{line.match_code}, read from {line.match_code_read_from or 'the part itself'}"
+        origin = line.match_code_read_from or "the part itself"
+        code = f"{line.match_code}, {'as written, no letter' if nothing_in(line.match_code) else f'read from {origin}'}"
     where = f"{'on' if line.fitted else 'off'} {line.car}" if line.car else None
     extra = "; ".join(f"{name}: {value}" for name, value in line.extra.items())
     return [

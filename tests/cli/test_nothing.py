@@ -57,6 +57,7 @@ def test_a_doubtful_word_stays_as_written_is_flagged_and_is_no_letter(shop: Shop
         assert '"s.o." is kept as written but is no letter' in said.err
     shop.ok("fits", "add", "HV 204 118", "HV 310 002")
 
+    assert "match code: s.o., as written, no letter" in shop.text("part", "show", shop.found()[0])
     (pair,) = shop.ok("pairs")["pairs"]
     assert pair["grade"] == "possible"
 
@@ -174,3 +175,21 @@ def test_any_text_as_code_number_or_serial_passes_every_view(shop: Shop, text: s
         said = shop.run(*command)
         assert said.status in (0, 3), (command, said.err)
         assert "broke" not in said.err
+
+
+def test_a_tag_that_is_not_known_is_empty_and_ditto_fills_none(shop: Shop, tmp_path: Path) -> None:
+    sheet = tmp_path / "parts.csv"
+    sheet.write_text("tag,kind,serial\nk.A.,relay,71-1\n", encoding="utf-8")
+    assert shop.ok("sheet", "read", str(sheet))["added"] == 1
+
+    sheet.write_text("tag,kind,serial\nditto,relay,71-2\n", encoding="utf-8")
+    assert shop.ok("sheet", "read", str(sheet), status=3)["refused"] == 1
+
+
+def test_not_known_in_a_sheet_replaces_no_letter_on_record(shop: Shop, tmp_path: Path) -> None:
+    tag = shop.part(match_code="K", serial="71-9")
+    sheet = tmp_path / "parts.csv"
+    sheet.write_text("kind,serial,match code\npressure sensor,71-9,unknown\n", encoding="utf-8")
+
+    assert shop.ok("sheet", "read", str(sheet))["unchanged"] == 1
+    assert shop.card(tag)["match_code"] == "K"

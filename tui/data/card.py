@@ -10,6 +10,7 @@ from inventory.evidence.queries import evidence_of
 from inventory.facts.views import FactView, facts_of
 from inventory.parts import queries
 from inventory.reference.load import cautions_for
+from inventory.store.words.nothing import nothing_in
 from tui.data.entries import CardData, Entry, Section, Step, source_words
 from tui.data.trust import run_entry, trust_entries
 from tui.words import clock_time, listed, short_day
@@ -67,6 +68,8 @@ def _head(line: PartLine) -> str:
 
 
 def _read_from(line: PartLine) -> str:
+    if nothing_in(line.match_code or ""):
+        return " as written, no letter"
     return f", from {line.match_code_read_from} only" if line.match_code_read_from else ", read on the part"
 
 

@@ -21,7 +21,7 @@ from inventory.sheets.plan.part_cells import ANOTHER, EMPTIED, READERS, PartCell
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.readers.cell_text import Figure
 from inventory.sheets.readers.tables import Row
-from inventory.store.words.nothing import set_aside
+from inventory.store.words.nothing import nothing_in, set_aside
 
 __all__ = ["PartReader"]
 
@@ -112,6 +112,7 @@ class PartReader:
         self._columns |= {name: _Column(name) for name in (*_CURRENCIES, *PARTS.amounts)}
         for name in (*EMPTIED, *PARTS.days, *PARTS.amounts, "match code"):
             self._columns[name].emptied = partial(set_aside, name, language=language)
+        self._columns["tag"].emptied = partial(_no_tag, language=language)
         self._amounts = {name: _Amounts(name, sheet.cell_format(name)) for name in PARTS.amounts}
         self._own: dict[str, _Column] = {}
 
@@ -164,6 +165,11 @@ class PartReader:
             if key in amounts.problems:
                 found.wrong(index, amounts.problems[key])
         return read
+
+
+def _no_tag(text: str, language: str) -> str:
+    """The sentence on a word for nothing under `tag`; "" for "ditto", which is refused: it would mean another part."""
+    return "" if nothing_in(text, language) == "as above" else set_aside("tag", text, language)
 
 
 def _declared(value: Value, cell: Cell, text: str) -> Any:

@@ -121,7 +121,7 @@ def set_aside(what: str, text: str, language: str = "") -> str:
         return f'{what}: "{text}" {meant}, so it is left empty'
     if nothing == "doubtful":
         return f'match code: "{text}" is kept as written but is no letter; say what it means with the match code state'
-    if nothing in _STATES:
+    if nothing in ("not legible", "none"):
         return f'match code: "{text}" {_meaning(nothing)}; recorded as {_STATES[nothing]}'
     return f'match code: "{text}" {_meaning(nothing)}, so no letter is recorded'
 
