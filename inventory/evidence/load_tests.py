@@ -6,19 +6,18 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from inventory.bench.runs.queries import RunView
-from inventory.bench.verdicts import Verdict
 from inventory.evidence.claims import Claimed, claim_as_test
 from inventory.evidence.inputs import CAUSES_CHECKED, OPEN_WINDING, SHORT_UNCLEARED, SPECIALIST, Event, TestEvidence
 from inventory.evidence.judgements import seal_verdict
 from inventory.evidence.load_facts import EvidenceFact, PartFacts
 from inventory.evidence.mending import REPORT, is_specialist, mendings_of
+from inventory.evidence.mixtures import mixture_verdict, reading_verdicts
 from inventory.facts.views import FactView
 from inventory.reference.modes import FailureData
 
 __all__ = ["events_of", "tests_of"]
 
 _CASE = "case"
-_LOADS = ("cruise", "full load")
 _Order = Mapping[str, int]
 
 
@@ -103,7 +102,7 @@ def _measured(run: RunView, kind: str) -> tuple[str, float, str]:
     """
     if run.procedure != "resistance" or run.judgement.verdict not in ("pass", "fail"):
         return run.procedure, 1.0, ""
-    found = _verdicts(run.judgement.figures)
+    found = reading_verdicts(run.judgement.figures)
     measured = [name for name, verdict in found.items() if verdict in ("pass", "fail")]
     if measured == [_CASE]:
         return "insulation", 1.0, "only the insulation was measured"
@@ -128,13 +127,7 @@ def _open_winding(run: RunView, data: FailureData) -> bool:
 
 def _mixture_test(run: RunView, order: _Order, data: FailureData) -> TestEvidence:
     """A mixture on the car as a test of the pair: cruise and full load count, idle alone does not."""
-    found = _verdicts(run.judgement.figures)
-    by_load = [{found.get(f"{load} {by}") for by in ("CO", "lambda")} for load in _LOADS]
-    verdict: Verdict = "undecided"
-    if any("fail" in load for load in by_load):
-        verdict = "fail"
-    elif all("pass" in load for load in by_load):
-        verdict = "pass"
+    verdict = mixture_verdict(run.judgement.figures)
     noted = str(run.fact.values["conditions"].get("checked", "")).casefold()
     unchecked = [] if noted == "all" else [cause for cause in data.mixture_causes if cause not in noted]
     pair = run.context.pair
@@ -143,11 +136,6 @@ def _mixture_test(run: RunView, order: _Order, data: FailureData) -> TestEvidenc
         why = f"{why}; not noted as checked that day: {', '.join(unchecked)}"
     counts_as = "" if unchecked else CAUSES_CHECKED
     return TestEvidence("mixture", run.fact.on, verdict, why=why, counts_as=counts_as, **_times(run.fact, order))
-
-
-def _verdicts(figures: Mapping[str, object]) -> dict[str, object]:
-    """The verdict of each reading."""
-    return {name: figure.get("verdict") for name, figure in figures.items() if isinstance(figure, Mapping)}
 
 
 def _seal_test(fact: EvidenceFact, order: _Order) -> TestEvidence:

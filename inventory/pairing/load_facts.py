@@ -10,6 +10,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView
+from inventory.evidence.mixtures import mixture_verdict
 from inventory.pairing.candidate import (
     PAIRED_KINDS,
     SENSOR_KIND,
@@ -199,11 +200,23 @@ def strip_down_of(
 
 
 def _mixtures(sensor: str, runs: Sequence[RunView]) -> list[CalibrationShown]:
-    """The mixture runs that show the calibration of a pair on a car with this sensor, oldest first."""
+    """The mixture runs that show the calibration of a pair on a car with this sensor, oldest first.
+
+    A mixture that is off the mark takes back what earlier right ones of that pair showed; a right one after it is open.
+    """
     found: list[CalibrationShown] = []
+    net: Counter[str] = Counter()
     for run in runs:
         pair = run.context.pair
-        if pair is not None and pair.sensor == sensor and mixture_shows(run.judgement.verdict, run.judgement.figures):
+        if pair is None or pair.sensor != sensor:
+            continue
+        if mixture_verdict(run.judgement.figures) == "fail":
+            net[pair.unit] = min(net[pair.unit], 0) - 1
+            found = [shown for shown in found if shown.mate != pair.unit]
+        elif mixture_shows(run.judgement.verdict, run.judgement.figures):
+            net[pair.unit] += 1
+            if net[pair.unit] <= 0:
+                continue
             says = f"the mixture was right on the running car with this pair ({run.fact.on})"
             found.append(CalibrationShown(says, since(run), pair.unit, run.fact.id))
     return found

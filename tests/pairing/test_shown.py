@@ -104,3 +104,26 @@ def test_a_pair_that_ran_right_on_the_car_is_probable_until_one_is_opened(record
     with record.write() as session:
         parts.log_work(session, BY, unit, "opened", "on the unit", on="2024-07-01")
     assert graded() == ["possible"]
+
+
+def test_a_mixture_off_the_mark_takes_back_what_a_right_one_showed(record: Record) -> None:
+    make_car(record)
+    sensor, unit = make_part(record, SENSOR), make_part(record, UNIT)
+    with record.write() as session:
+        parts.state_fit(session, BY, "HV 204 118", "HV 310 002")
+        seals.note_seal(session, BY, sensor, "cap", "missing", on="2024-01-01")
+        for tag, position in ((sensor, "wing"), (unit, "shelf")):
+            cars.list_position(session, BY, CAR, position, cars.Listing())
+            teardown.fit(session, BY, tag, position, car=CAR, on="2024-05-01")
+
+    def graded(readings: list[str], on: str) -> list[str]:
+        with record.write() as session:
+            bench.run(session, BY, CAR, "mixture", readings, {}, on=on)
+        with record.read() as session:
+            return [pair.grade for pair in mates(session, sensor)]
+
+    right, off = ["cruise CO=0.8%", "full load CO=4.5%"], ["cruise CO=8%", "full load CO=4.5%"]
+    assert graded(right, "2024-06-01") == ["probable"]
+    assert graded(off, "2024-09-01") == ["possible"]
+    assert graded(right, "2024-09-02") == ["possible"]
+    assert graded(right, "2024-09-03") == ["probable"]
