@@ -11,6 +11,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView, runs_of_many
+from inventory.contradictions.judgements import Contradiction
+from inventory.contradictions.load_facts import OnPart, load_contradictions
 from inventory.evidence.claims import Claimed, claim_as_test
 from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence, seal_verdict
 from inventory.evidence.tables import Claim
@@ -19,7 +21,6 @@ from inventory.parts.judgements import Identity
 from inventory.parts.queries import identities
 from inventory.parts.tables import Part, Work
 from inventory.reference.data import Reference, reference_of
-from inventory.seals.tables import SealSighting
 from inventory.store.days.zone import today_in
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.many import among
@@ -27,10 +28,9 @@ from inventory.teardown.tables import Removal
 
 __all__ = ["Evidence", "evidence_of", "evidence_of_many"]
 
-_Model = SealSighting | Work | Claim | Removal
+_Model = Work | Claim | Removal
 #: The columns read from each table, in the order of `_Facts`.
 _COLUMNS: dict[type[_Model], tuple[str, ...]] = {
-    SealSighting: ("seal", "state", "document_id"),
     Work: ("what", "area"),
     Claim: ("said", "test", "source", "proof", "came_out"),
     Removal: (),
@@ -57,7 +57,8 @@ class Evidence:
     """The judgement on one part, and the facts it rests on, oldest first.
 
     `tests` and `events` are its inputs; `outlook` needs them to say what a further test would change. `variant` is
-    the sort of its kind, empty for the usual one.
+    the sort of its kind, empty for the usual one. `seals` are the looks that count, the last of each seal its state;
+    `contradictions`: what does not fit on the part.
     """
 
     serviceability: Serviceability
@@ -67,6 +68,7 @@ class Evidence:
     tests: tuple[TestEvidence, ...]
     events: tuple[Event, ...]
     variant: str
+    contradictions: tuple[Contradiction, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -91,12 +93,18 @@ def evidence_of_many(
     """The evidence on several parts, by key, in a state of the record; `runs`: theirs, if they were read already."""
     known = identities(session, keys, when)
     runs = runs_of_many(session, keys, when) if runs is None else runs
-    seals, work, claims, removals = (_facts_of_table(session, model, keys, when) for model in _COLUMNS)
+    work, claims, removals = (_facts_of_table(session, model, keys, when) for model in _COLUMNS)
+    on_parts = load_contradictions(session, keys, when)
     reference, on = reference_of(session), (when.day or today_in(session)).isoformat()
     return {
         key: _evidence_of_part(
             known.get(key, Identity()),
-            _Facts(*(found.get(key, []) for found in (runs, seals, work, claims, removals))),  # type: ignore[arg-type]
+            _Facts(
+                runs.get(key, []),
+                _looks(on_parts.get(key, OnPart())),
+                *(found.get(key, []) for found in (work, claims, removals)),
+            ),
+            on_parts.get(key, OnPart()).every,
             on,
             reference,
         )
@@ -104,7 +112,9 @@ def evidence_of_many(
     }
 
 
-def _evidence_of_part(part: Identity, facts: _Facts, on: str, reference: Reference) -> Evidence:
+def _evidence_of_part(
+    part: Identity, facts: _Facts, contradictions: tuple[Contradiction, ...], on: str, reference: Reference
+) -> Evidence:
     kind = part.kind or "other"
     variant = reference.failures.variant_of(kind, part.part_number, part.marks)
     order = _recorded_order(facts)
@@ -128,7 +138,23 @@ def _evidence_of_part(part: Identity, facts: _Facts, on: str, reference: Referen
         *(Event("taken off a car", fact.on, stales=False, **_times(fact, order)) for fact in facts.removals),
     )
     found = appraise_evidence(kind, tests, events, reference, day=on, variant=variant)
-    return Evidence(found, facts.runs, facts.work, facts.seals, tests, events, variant)
+    return Evidence(found, facts.runs, facts.work, facts.seals, tests, events, variant, contradictions)
+
+
+def _looks(part: OnPart) -> list[EvidenceFact]:
+    """The looks at a part's seals that count, oldest first."""
+    looks = sorted((look for seal in part.seals.values() for look in seal.looks), key=lambda look: look.order)
+    return [
+        EvidenceFact(
+            look.fact,
+            look.on,
+            look.earliest,
+            look.latest,
+            look.ranked,
+            {"seal": look.seal, "state": look.says, "document": look.document},
+        )
+        for look in looks
+    ]
 
 
 def _seal_test(fact: EvidenceFact, order: dict[str, int]) -> TestEvidence:
