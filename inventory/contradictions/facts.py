@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.contradictions.judgements import ANSWERS_OF_A_SEAL, EARLIER_WRONG, LETTER, answers_about
+from inventory.contradictions.looks import ANSWERS_OF_A_SEAL, EARLIER_WRONG, LETTER, answers_about
 from inventory.contradictions.tables import Settlement
 from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Values, one_by_one

@@ -6,18 +6,17 @@ The SQL is text: the tables are those of subjects above this one.
 from __future__ import annotations
 
 from collections import defaultdict, namedtuple
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.contradictions.judgements import Contradiction, Letter, Seal, letter_of, seals_of
+from inventory.contradictions.judgements import OnPart, judged
 from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import NOW, AsOf
 from inventory.store.many import among_sql
 
-__all__ = ["OnPart", "judged", "load_contradictions", "load_settlements", "parts_to_judge"]
+__all__ = ["load_contradictions", "load_settlements", "parts_to_judge"]
 
 _SHARED = "id thing_id so_from earliest latest counts_from ranked recorded how_known"
 _COLUMNS = {
@@ -34,35 +33,6 @@ _SUSPECTS = (
     "SELECT fact.thing_id FROM marking AS fact WHERE fact.match_code IS NOT NULL AND {fact} "
     "GROUP BY fact.thing_id HAVING COUNT(DISTINCT fact.match_code) > 1"
 )
-
-
-@dataclass(frozen=True)
-class OnPart:
-    """What counts of a part's seals and letter, and what does not fit."""
-
-    seals: Mapping[str, Seal] = field(default_factory=dict)
-    letter: Letter = field(default_factory=lambda: Letter(()))
-
-    @property
-    def every(self) -> tuple[Contradiction, ...]:
-        """Everything that does not fit: open, settled by word only, and remarks."""
-        of_seals = (seal.contradiction for seal in self.seals.values())
-        return tuple(each for each in (*of_seals, self.letter.contradiction) if each is not None)
-
-    @property
-    def open(self) -> tuple[Contradiction, ...]:
-        """What is open, and so lowers."""
-        return tuple(each for each in self.every if each.open)
-
-
-def judged(sightings: Iterable[Any], markings: Iterable[Any], settlements: Iterable[Any], until: str) -> OnPart:
-    """What counts on an ISO day, from all facts known. A letter does not change: with none read by then a later one."""
-    settling = [fact for fact in settlements if fact.counts_from <= until]
-    coded = [fact for fact in markings if fact.match_code]
-    letters = [fact for fact in coded if fact.counts_from <= until] or coded
-    return OnPart(
-        seals_of((fact for fact in sightings if fact.counts_from <= until), settling), letter_of(letters, settling)
-    )
 
 
 def load_contradictions(session: Session, keys: Sequence[int], when: AsOf = NOW) -> dict[int, OnPart]:

@@ -13,7 +13,7 @@ __all__ = ["Settlement"]
 class Settlement(FactColumns, Base):
     """What settles a contradiction about a part or car: what it is about, the answer, why, and the paper or picture.
 
-    `about` and `answer` are words of `contradictions.judgements`. It settles what counts from before it.
+    `about` and `answer` are words of `contradictions.looks`. It settles what counts from before it.
     """
 
     __tablename__ = "settlement"

@@ -11,8 +11,9 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView, runs_of_many
-from inventory.contradictions.judgements import Contradiction
-from inventory.contradictions.load_facts import OnPart, load_contradictions
+from inventory.contradictions.judgements import OnPart
+from inventory.contradictions.load_facts import load_contradictions
+from inventory.contradictions.looks import Contradiction
 from inventory.evidence.claims import Claimed, claim_as_test
 from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence, seal_verdict
 from inventory.evidence.tables import Claim

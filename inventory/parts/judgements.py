@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from inventory.contradictions.judgements import letter_of, seals_of
+from inventory.contradictions.letters import letter_of
+from inventory.contradictions.seals import seals_of
 from inventory.facts.order import in_order, timeless
 from inventory.store.words.text import alike, squeeze
 

@@ -26,6 +26,7 @@ __all__ = [
     "Grade",
     "Subject",
     "code_step",
+    "contradicted",
     "control_unit",
     "failures",
     "name",
@@ -228,6 +229,14 @@ def failures(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
             step = f"have {name(part)} repaired and tested again"
             reason = _workshop(says, "a decisive test failed by either rules the pair out", part.decisive_failure.fact)
             yield Finding("test", "ruled out", says, step, reason)
+
+
+def contradicted(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
+    """Notes on what does not fit on either; what it lowers is in the findings on codes and seals."""
+    rule = "of two looks that cannot both be true the worse counts until it is settled"
+    for part in (sensor, unit):
+        for each in part.contradictions:
+            yield _workshop_note(f"{name(part)}, {each.says}", rule, *each.facts)
 
 
 def notes_on_use(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
