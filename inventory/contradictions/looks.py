@@ -106,7 +106,7 @@ class Contradiction:
     @property
     def found(self) -> str:
         """The facts in one line: "cap: missing on 2025-09-02; intact on 2026-03-12"."""
-        every = "; ".join(look.told for look in self.looks)
+        every = "; ".join(dict.fromkeys(look.told for look in self.looks))
         return f"{self.about.removeprefix(SEAL)}: {every}"
 
     @property

@@ -127,8 +127,8 @@ class _Walk:
         last = self.last
         if self.bad is not None:
             if self.bad.own == look.own:
+                self.put_off = self.put_off and look.says in {each.says for each in self.over}
                 self.over.append(look)
-                self.put_off = False
             elif look.own:
                 found = self.bad
                 self._clear()

@@ -64,7 +64,7 @@ def test_number_and_why_typed_do_the_same(browse: Any, shop: dict[str, str]) -> 
         assert "gauge read to 1 cmHg" in walk.text()
         await walk.press("left")
         await walk.answer("why 1")
-        assert "The worst of the latest sightings counts." in walk.text()
+        assert "The worst counts; a broken one stays so until renewed or settled." in walk.text()
         await walk.answer("99")
         assert "There is no number 99 here." in walk.said
 
