@@ -16,7 +16,7 @@ from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import NOW, AsOf
 from inventory.store.many import among_sql
 
-__all__ = ["load_contradictions", "load_settlements", "parts_to_judge"]
+__all__ = ["load_contradictions", "load_settlements", "parts_seen_again", "parts_to_judge"]
 
 _SHARED = "id thing_id so_from earliest latest counts_from ranked recorded how_known"
 _COLUMNS = {
@@ -60,6 +60,15 @@ def parts_to_judge(session: Session, when: AsOf = NOW) -> list[int]:
     known = AsOf(None, when.known_on)
     sql = _SUSPECTS.format(**{alias: known.sql(alias) for alias in ("bad", "good", "fact")})
     return [key for (key,) in fetch_all(session, sql, known.parameters)]
+
+
+def parts_seen_again(session: Session) -> list[int]:
+    """The keys of the parts of which one seal was looked at more than once."""
+    sql = (
+        "SELECT DISTINCT fact.thing_id FROM seal_sighting AS fact WHERE fact.superseded_by IS NULL "
+        "GROUP BY fact.thing_id, fact.seal HAVING COUNT(*) > 1"
+    )
+    return [key for (key,) in fetch_all(session, sql)]
 
 
 def _facts(session: Session, table: str, keys: Sequence[int], when: AsOf) -> dict[int, list[Any]]:

@@ -69,11 +69,15 @@ def seals_of(sightings: Iterable[Any], settlements: Iterable[Any] = ()) -> dict[
 
 @dataclass
 class _Walk:
-    """The looks at one seal, taken in their order."""
+    """The looks at one seal, taken in their order.
+
+    `bad`: the worst finding that counts, `own_bad` our own last one; `over`: good looks that do not fit it.
+    """
 
     name: str
     counted: list[Look] = field(default_factory=list)
     bad: Look | None = None
+    own_bad: Look | None = None
     over: list[Look] = field(default_factory=list)
     remark: tuple[Look, ...] = ()
     settled: str = ""
@@ -101,6 +105,7 @@ class _Walk:
     def _bad(self, look: Look) -> None:
         last = self.last
         if self.bad is not None:
+            self.own_bad = look if look.own else self.own_bad
             if _BAD.index(look.says) > _BAD.index(self.bad.says):
                 return  # the worse stays
             if look.counts_from != self.bad.counts_from:
@@ -114,7 +119,7 @@ class _Walk:
             if same_day and last is not None and last.says in ("intact", "never fitted"):
                 self.over = [last]
                 self.counted.remove(last)
-        self.bad = look
+        self.bad, self.own_bad = look, look if look.own else self.own_bad
         self.counted.append(look)
 
     def _renewed(self, look: Look) -> None:
@@ -126,22 +131,25 @@ class _Walk:
     def _good(self, look: Look) -> None:
         last = self.last
         if self.bad is not None:
-            if self.bad.own == look.own:
+            if (self.own_bad is not None) == look.own:
                 self.put_off = self.put_off and look.says in {each.says for each in self.over}
                 self.over.append(look)
             elif look.own:
                 found = self.bad
                 self._clear()
-                self.counted.append(look)
+                self.counted = [each for each in self.counted if each.own or each.says not in _BAD]
+                if self.last is None or self.last.says != RENEWED:
+                    self.counted.append(look)
                 self.remark = (found, look)
             else:
-                self.remark = (self.bad, look)
+                self.remark = (self.own_bad or self.bad, look)
         elif last is None or not (last.says == RENEWED or (last.own and not look.own and last.says != "not seen")):
             self.counted.append(look)
 
     def _clear(self) -> None:
         """Nothing found before counts any longer against the seal."""
-        self.bad, self.over, self.settled, self.put_off, self.shown, self.remark = None, [], "", False, (), ()
+        self.bad, self.own_bad, self.over, self.put_off = None, None, [], False
+        self.settled, self.shown, self.remark = "", (), ()
 
     def settle(self, fact: Any) -> None:
         """Take an answer to what is open."""
@@ -173,7 +181,8 @@ class _Walk:
             counts = f"it counts as {self.bad.says}"
             found = Contradiction(about, looks, counts, ANSWERS_OF_A_SEAL, self.put_off, further=further)
         elif self.settled:
-            state = self.counted[-1].says
+            last = self.counted[-1]
+            state = "disturbed" if last.says == RENEWED and not last.paper else last.says
             found = Contradiction(about, self.shown, f"it counts as {state}", settled=self.settled, further=further)
         elif self.remark:
             counts = f"our own look counts: {next(look for look in self.remark if look.own).says}"
