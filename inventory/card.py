@@ -10,6 +10,9 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView, run_views
 from inventory.bench.tables import BenchRun
+from inventory.contradictions.judgements import OnPart
+from inventory.contradictions.load_facts import load_contradictions
+from inventory.contradictions.looks import Contradiction
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.views import FactView, facts_of
 from inventory.parts.queries import PartLine, lines, part_row
@@ -60,10 +63,11 @@ class History:
 
 @dataclass(frozen=True)
 class Card:
-    """A part's line, and its history."""
+    """A part's line, its history, and what does not fit on it (open, settled by word only, and remarks)."""
 
     line: PartLine
     history: History
+    contradictions: Sequence[Contradiction] = ()
 
     def __getitem__(self, key: str) -> Sequence[FactView]:
         """The facts of one section, by its JSON key."""
@@ -76,14 +80,17 @@ class Card:
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of `part show`."""
-        return {**{name: getattr(self.line, name) for name in _ON_TOP}, **self.history.as_dict()}
+        contradictions = [each.as_dict() for each in self.contradictions]
+        on_top = {name: getattr(self.line, name) for name in _ON_TOP}
+        return {**on_top, **self.history.as_dict(), "contradictions": contradictions}
 
 
 def card_of(session: Session, tag: str) -> Card:
     """The card of the part with this tag. Raises `Refused` if there is none."""
     part = part_row(session, tag)
     (line,) = lines(session, [part.id])
-    return Card(line, history_of(session, "part", part.id))
+    fits = load_contradictions(session, [part.id]).get(part.id, OnPart())
+    return Card(line, history_of(session, "part", part.id), fits.every)
 
 
 def history_of(session: Session, thing: str, key: int) -> History:

@@ -6,6 +6,7 @@ from inventory.adjusters import facts as adjusters
 from inventory.bench import facts as bench
 from inventory.cars import facts as cars
 from inventory.condition_list import facts as condition_list
+from inventory.contradictions import facts as contradictions
 from inventory.documents import facts as documents
 from inventory.evidence import facts as evidence
 from inventory.facts.declare import Declared
@@ -26,6 +27,7 @@ __all__ = ["DECLARED"]
 _SUBJECTS = (
     parts,
     seals,
+    contradictions,
     teardown,
     bench,
     mishaps,

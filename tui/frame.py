@@ -22,6 +22,7 @@ from inventory.parts.tags import parse as parse_tag
 from inventory.store.days.clock import today
 from inventory.store.words.text import opened
 from tui.acts import Act, act_for, why_not
+from tui.data.unfitting import told_after
 from tui.drafts import Draft
 from tui.foot import NARROW_BELOW, asked, keys_shown, title_row
 from tui.questions import Question
@@ -391,12 +392,13 @@ class Frame(Screen[None]):
         self.set_timer(_SILENT_S, lambda: self.say(_STILL) if self._job is this else None)
 
         def run() -> None:
-            answer, problem = None, None
+            answer, problem, unfitting, before = None, None, "", len(self.sitting.record.acts)
             try:
                 answer = job()
+                unfitting = told_after(self.sitting.record, self.sitting.record.acts[before:])
             except Exception as caught:  # handed to the thread that owns the screen
                 problem = caught
-            self.post_message(Wrote(answer, problem))
+            self.post_message(Wrote(answer, problem, unfitting))
 
         self.run_worker(run, thread=True, exit_on_error=True, group="write")
 
@@ -417,7 +419,7 @@ class Frame(Screen[None]):
             self.step(lambda: then(event.answer))
         elif not stands:
             self.step(self.view.opened)
-        self.say(job.message_of(event.answer))
+        self.say(f"{event.unfitting}{job.message_of(event.answer)}")
         self.show_foot()
         self.resume()
 

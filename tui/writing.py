@@ -25,9 +25,10 @@ class Job:
 
 
 class Wrote(Message):
-    """The act has ended in its thread: its answer, or why it was not written."""
+    """The act has ended in its thread: its answer, or why it was not written; what of it does not fit."""
 
-    def __init__(self, answer: object, problem: Exception | None) -> None:
+    def __init__(self, answer: object, problem: Exception | None, unfitting: str = "") -> None:
         super().__init__()
         self.answer = answer
         self.problem = problem
+        self.unfitting = unfitting

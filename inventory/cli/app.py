@@ -11,7 +11,7 @@ from typing import Any
 import click
 
 from inventory.cli.crash import EX_SOFTWARE, save_report
-from inventory.cli.door import Answer, Door, common_options
+from inventory.cli.door import Answer, Door, common_options, told_once
 from inventory.cli.streams import OutputLost, say, say_json, warn
 from inventory.cli.usage import no_such_command, usage_sentence
 from inventory.errors import Misused, Refused, Stopped
@@ -26,6 +26,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "teardown": ("inventory.cli.teardown", "Take a car apart: log each part as it comes off."),
     "part": ("inventory.cli.part", "Find a part, see it, record what was read on it."),
     "seal": ("inventory.cli.seal", "Record how a seal was found, and judge a disturbed adjuster."),
+    "contradictions": ("inventory.cli.contradictions", "What cannot both be true, and what settles it."),
     "bench": ("inventory.cli.bench", "Measure, and see what the readings prove."),
     "instrument": ("inventory.cli.instrument", "Gauges and meters: how accurate, and when calibrated."),
     "evidence": (
@@ -165,10 +166,14 @@ def _answer(argv: list[str], door: Door) -> int:
         if door.json:
             say_json({"text": report.getvalue()})
         return int(answer or 0)
-    for warning in answer.warnings:
+    found = door.contradictions() if door.writes and not answer.as_it_stands else []
+    for warning in (*answer.warnings, *told_once(found)):
         warn(f"Note: {warning}")
     if door.json:
-        say_json(answer.data() if callable(answer.data) else answer.data)
+        data = answer.data() if callable(answer.data) else answer.data
+        if door.writes and not answer.as_it_stands and isinstance(data, dict):
+            data = {**data, "contradictions": [one.as_dict() for one in found]}
+        say_json(data)
     elif answer.text:
         say(answer.text)
     if answer.refusal is not None:

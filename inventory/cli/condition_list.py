@@ -42,9 +42,9 @@ def command(
     if output is None:
         with door.record.read() as session:
             drawn = condition_list(session, day, known, basis)
-        return Answer(drawn.as_dict(), _in_words(drawn))
+        return Answer(drawn.as_dict(), _in_words(drawn), as_it_stands=True)
     drawn = give_out(door.record, door.by, output, as_of=day, known_on=known, basis=basis, overwrite=overwrite)
-    return Answer(drawn.as_dict(), f"{_in_words(drawn)}\n{_written(drawn, output)}")
+    return Answer(drawn.as_dict(), f"{_in_words(drawn)}\n{_written(drawn, output)}", as_it_stands=True)
 
 
 def _in_words(drawn: ConditionList) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import update_wrapper
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -18,10 +18,21 @@ from inventory.store.connection import commit_count as tally
 from inventory.store.words.text import clean, opened
 
 if TYPE_CHECKING:
+    from inventory.contradictions.queries import Named
     from inventory.reference.data import Reference
     from inventory.store.record import Record
 
-__all__ = ["Answer", "Door", "Group", "common_options", "group", "pass_door", "pass_door_for_writing", "subcommand"]
+__all__ = [
+    "Answer",
+    "Door",
+    "Group",
+    "common_options",
+    "group",
+    "pass_door",
+    "pass_door_for_writing",
+    "subcommand",
+    "told_once",
+]
 
 AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
@@ -30,7 +41,8 @@ AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 class Answer:
     """The answer of a command: `data` with --json, else `text`; warnings and a refusal go to stderr.
 
-    `data` may be a function that makes the data: large data are then made only with --json.
+    `data` may be a function that makes the data: large data are then made only with --json. `as_it_stands`: the data
+    are a document of their own, to which nothing is added.
     """
 
     data: Any
@@ -38,6 +50,7 @@ class Answer:
     exit_status: int = 0
     warnings: tuple[str, ...] = ()
     refusal: str | None = None
+    as_it_stands: bool = False
 
 
 @dataclass
@@ -115,10 +128,27 @@ class Door:
         safe = plain and self.writes and refusal.unchanged and not self.has_written
         return sentence(clean(f"{says}. Nothing was changed" if safe else says))
 
+    def contradictions(self) -> list[Named]:
+        """What is open on the parts that the command wrote about, first what it brought itself."""
+        acts = [act for record in self.opened for act in record.acts]
+        if not acts:
+            return []
+        from inventory.contradictions.queries import touched_by
+
+        with self.record.read() as session:
+            return touched_by(session, acts)
+
     def close(self) -> None:
         """Close the record."""
         for record in self.opened:
             record.close()
+
+
+def told_once(found: Sequence[Named]) -> list[str]:
+    """The sentences on what a command itself brought that does not fit, with what settles it."""
+    return [
+        f"{one.says}. To settle it: {one.what_settles_it}" for one in found if one.new and not one.contradiction.put_off
+    ]
 
 
 def pass_door(function: AnyFunction) -> AnyFunction:

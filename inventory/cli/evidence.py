@@ -45,7 +45,9 @@ def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
         tag, kind = part.tag, part.kind or "other"
     found = evidence.serviceability
     lines = [f"{tag}: {found.says}", *(f"  {reason.says}" for reason in found.reasons)]
-    data = {"tag": tag, **found.as_dict()}
+    lines += [f"  {each.says}" for each in evidence.contradictions]
+    contradictions = [each.as_dict() for each in evidence.contradictions]
+    data = {"tag": tag, **found.as_dict(), "contradictions": contradictions}
     if figures:
         behind = figures_behind(door.record.reference, kind, evidence.variant)
         lines += ["Figures assumed", *(f"  {f.value:<5g} {f.says} ({f.standing}, {f.source})" for f in behind)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from inventory.card import Card, History
+from inventory.contradictions.looks import LETTER
 from inventory.store.words.nothing import nothing_in
 
 __all__ = ["as_text", "history_lines"]
@@ -17,6 +18,8 @@ def as_text(card: Card) -> str:
     head = " ".join(word for word in ((line.kind or "taken back").upper(), line.maker, line.part_number) if word)
     rows = [f"{line.tag}  {head}"]
     rows += [f"  {name}: {value}" for name, value in _facts_on_top(card) if value]
+    if card.contradictions:
+        rows += ["Does not fit", *(f"  {each.says}" for each in card.contradictions)]
     return "\n".join([*rows, *history_lines(card.history)])
 
 
@@ -41,6 +44,8 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
         code = f"{line.match_code}, {'as written, no letter' if nothing_in(line.match_code) else f'read from {origin}'}"
     where = f"{'on' if line.fitted else 'off'} {line.car}" if line.car else None
     extra = "; ".join(f"{name}: {value}" for name, value in line.extra.items())
+    if any(each.open and each.about == LETTER for each in card.contradictions):
+        code = f"not clearly read; last: {code}"
     return [
         ("serial", line.serial),
         ("date code", line.date_code),

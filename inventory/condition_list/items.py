@@ -8,14 +8,26 @@ from typing import TYPE_CHECKING, Any
 
 from inventory.bench.runs.ended import no_longer
 from inventory.condition_list.held_on import away, car_on, counted, last_seen, place_on, whose_statement
-from inventory.condition_list.values import ConditionSeen, Evidence, Item, Run, Seal, Seen, Statement, Value, Where
+from inventory.condition_list.values import (
+    ConditionSeen,
+    Evidence,
+    Item,
+    Run,
+    Seal,
+    Seen,
+    Statement,
+    Unfitting,
+    Value,
+    Where,
+)
+from inventory.contradictions.judgements import OnPart, judged
 from inventory.facts.order import by_day, in_order
 from inventory.parts.judgements import CAME, Identity
 
 if TYPE_CHECKING:
     from inventory.bench.runs.queries import RunView
 
-__all__ = ["ListedPart", "Names", "Paper", "item_of", "latest_seals"]
+__all__ = ["ListedPart", "Names", "Paper", "item_of"]
 
 
 @dataclass(frozen=True)
@@ -57,7 +69,7 @@ class ListedPart:
 
 
 #: The tables whose facts are shown as they were on the day.
-_AS_OF_THE_DAY = ("seal_sighting", "valuation", "assessment", "attachment", "fitting", "work", "mishap")
+_AS_OF_THE_DAY = ("seal_sighting", "valuation", "assessment", "attachment", "fitting", "work", "mishap", "settlement")
 
 
 def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis: str) -> Item:
@@ -70,7 +82,9 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
     runs = [_run(run) for run in listed.runs]
     decisive = _decisive(listed, runs)
     seals = [_seal(fact, names) for fact in on_the_day.get("seal_sighting", ())]
-    seals_now = latest_seals(seals)
+    looks, readings, settlements = (facts.get(table, []) for table in ("seal_sighting", "marking", "settlement"))
+    fits = judged(looks, readings, settlements, until)
+    seals_now = _seals_now(seals, on_the_day.get("settlement", ()), fits, names)
     values = [_value(fact, names, old_before) for fact in on_the_day.get("valuation", ())]
     on_basis = [value for value in values if value.basis == basis]
     came, came_when = _came(facts.get("provenance", []), names, until)
@@ -86,19 +100,36 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
         came=came,
         came_when=came_when,
         value=on_basis[-1] if on_basis else None,
-        remarks=(*_remarks(on_the_day, runs, seals_now), *_not_tested_since(on_the_day.get("mishap", ()), listed.runs)),
+        remarks=(
+            *_remarks(on_the_day, runs, seals_now),
+            *(each.says for each in fits.every),
+            *_not_tested_since(on_the_day.get("mishap", ()), listed.runs),
+        ),
         runs=tuple(runs),
         seals=tuple(seals),
         seals_now=seals_now,
+        contradictions=tuple(
+            Unfitting(each.about, each.says, each.facts, each.settle, each.in_short)
+            for each in fits.every
+            if not each.remark
+        ),
         values=tuple(values),
         evidence=tuple([_evidence(fact, names) for fact in on_the_day.get("attachment", ())]),
     )
 
 
-def latest_seals(seals: Sequence[Seal]) -> tuple[Seal, ...]:
-    """The latest look at each seal; `seals` oldest first."""
-    latest = {seal.seal: seal for seal in seals}
-    return tuple(latest[name] for name in sorted(latest))
+def _seals_now(seals: Sequence[Seal], settlements: Sequence[Any], fits: OnPart, names: Names) -> tuple[Seal, ...]:
+    """What each seal counts as: the look that counts, or the renewal that a settlement states."""
+    by_fact = {seal.when.fact: seal for seal in seals}
+    settled = {f"settlement-{fact.id}": fact for fact in settlements}
+    now = []
+    for name, seal in sorted(fits.seals.items()):
+        look = seal.looks[-1]
+        if look.fact in settled:
+            now.append(Seal(name, look.says, look.paper, _statement(settled[look.fact], names)))
+        else:
+            now.append(by_fact[look.fact])
+    return tuple(now)
 
 
 def _statement(fact: Any, names: Names) -> Statement:

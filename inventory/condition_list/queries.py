@@ -18,6 +18,7 @@ from inventory.condition_list.items import ListedPart, Names, Paper, item_of
 from inventory.condition_list.pairs import add_mates
 from inventory.condition_list.tables import GivenOut
 from inventory.condition_list.values import Item
+from inventory.contradictions.tables import Settlement
 from inventory.documents.tables import Document
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.order import timeless
@@ -41,7 +42,19 @@ CONDITION_LIST = "condition list"
 #: Whose parts are listed under a letter, and the word before the letter.
 _ROLES = {"customer's": "customer", "lent in": "lender"}
 #: The columns that all facts have, as far as the list needs them.
-_SHARED = ("id", "thing_id", "so_from", "told", "earliest", "latest", "counts_from", "ranked", "by_id", "how_known")
+_SHARED = (
+    "id",
+    "thing_id",
+    "so_from",
+    "told",
+    "earliest",
+    "latest",
+    "counts_from",
+    "ranked",
+    "recorded",
+    "by_id",
+    "how_known",
+)
 _Facts = Mapping[str, list[Any]]
 
 
@@ -96,7 +109,7 @@ def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
     """
     facts: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
     known = AsOf(None, when.known_on)
-    models: list[Any] = [*(kind.table for kind in _kinds_that_show(session)), Valuation]
+    models: list[Any] = [*(kind.table for kind in _kinds_that_show(session)), Valuation, Settlement]
     for model in models:
         name, columns = model.__tablename__, (*_SHARED, *own_columns(model))
         make = namedtuple(name, (*columns, "table"))._make  # type: ignore[attr-defined]

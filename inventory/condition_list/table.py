@@ -6,12 +6,14 @@ Text stays text: no cell is ever read as a formula. "Not known" is written out.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
 from inventory.condition_list.values import ConditionSeen, Item, Run, Seal, Statement, Value
 from inventory.condition_list.words import CLASSES, NOT_ASSESSED, NOT_KNOWN, VERDICTS
+from inventory.contradictions.looks import LETTER, SEAL
 from inventory.money import shown
 from inventory.store.words.text import clean
 
@@ -81,7 +83,10 @@ def row_of(item: Item, basis: str) -> list[Cell]:
         item.tag,
         item.kind,
         *(text or NOT_KNOWN for text in (item.maker, item.part_number, item.serial, item.date_code, item.marks)),
-        item.match_code or item.match_code_state or NOT_KNOWN,
+        next((each.found for each in item.contradictions if each.about == LETTER), None)
+        or item.match_code
+        or item.match_code_state
+        or NOT_KNOWN,
         _read_from(item),
         item.holder,
         item.where.says,
@@ -89,7 +94,7 @@ def row_of(item: Item, basis: str) -> list[Cell]:
         f"{seen.how}, {seen.when.by}" if seen else NOT_KNOWN,
         *_condition(item.condition),
         _works(item.works),
-        "; ".join(_seal(seal) for seal in item.seals_now) or NOT_KNOWN,
+        "; ".join(_seals(item)) or NOT_KNOWN,
         item.goes_with or NOT_KNOWN,
         f"{item.came} {item.came_when.on}" if item.came_when else item.came,
         "; ".join(f"{paper.document} {paper.shows} {paper.digest16}" for paper in item.evidence) or NOT_KNOWN,
@@ -163,6 +168,13 @@ def _works(run: Run | None) -> str:
     if run is None:
         return NOT_KNOWN
     return f"{VERDICTS[run.verdict]} {run.procedure} on {run.when.on}: {run.sentence} ({run.when.by})"
+
+
+def _seals(item: Item) -> Iterator[str]:
+    """What each seal counts as; where two looks at it do not fit, both."""
+    unfitting = {each.about: each.found for each in item.contradictions}
+    for seal in item.seals_now:
+        yield unfitting.get(f"{SEAL}{seal.seal}") or _seal(seal)
 
 
 def _seal(seal: Seal) -> str:

@@ -25,6 +25,7 @@ __all__ = [
     "Seal",
     "Seen",
     "Statement",
+    "Unfitting",
     "Value",
     "Where",
 ]
@@ -104,6 +105,17 @@ class Seal:
 
 
 @dataclass(frozen=True)
+class Unfitting:
+    """Two findings that do not fit: open while `settle` names what settles it, else settled by word only."""
+
+    about: str
+    says: str
+    facts: tuple[str, ...]
+    settle: tuple[str, ...]
+    found: str
+
+
+@dataclass(frozen=True)
 class Value:
     """One stated value; `standing` says who stands behind it."""
 
@@ -153,6 +165,7 @@ class Item(Identity):
     runs: tuple[Run, ...] = ()
     seals: tuple[Seal, ...] = ()
     seals_now: tuple[Seal, ...] = ()
+    contradictions: tuple[Unfitting, ...] = ()
     values: tuple[Value, ...] = ()
     evidence: tuple[Evidence, ...] = ()
 

@@ -11,12 +11,14 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView, runs_by, runs_of_many
+from inventory.contradictions.judgements import OnPart
+from inventory.contradictions.load_facts import load_contradictions
+from inventory.contradictions.looks import Contradiction
 from inventory.documents.tables import Attachment
 from inventory.evidence.tables import Claim
 from inventory.facts.views import FactView
 from inventory.mishaps.tables import Mishap
 from inventory.parts.tables import Part, Work
-from inventory.seals.tables import SealSighting
 from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import AsOf, as_of, fact_id
 from inventory.store.many import among, among_sql
@@ -24,10 +26,9 @@ from inventory.teardown.tables import Removal
 
 __all__ = ["EvidenceFact", "PartFacts", "facts_of_parts", "mixtures_of"]
 
-_Model = SealSighting | Work | Claim | Removal | Mishap | Attachment
+_Model = Work | Claim | Removal | Mishap | Attachment
 #: The columns read from each table.
 _COLUMNS: dict[type[_Model], tuple[str, ...]] = {
-    SealSighting: ("seal", "state", "document_id"),
     Work: ("what", "area", "product"),
     Claim: ("said", "test", "source", "proof", "came_out"),
     Removal: (),
@@ -53,7 +54,10 @@ class EvidenceFact:
 
 @dataclass(frozen=True)
 class PartFacts:
-    """All facts of one part that count as evidence, oldest first. `mixtures`: runs on a car with it in the pair."""
+    """All facts of one part that count as evidence, oldest first.
+
+    `mixtures`: runs on a car with it in the pair. `seals`: the looks that count; `contradictions`: what does not fit.
+    """
 
     runs: list[RunView]
     mixtures: list[RunView]
@@ -64,6 +68,7 @@ class PartFacts:
     mishaps: list[EvidenceFact]
     attachments: list[EvidenceFact]
     settings: list[EvidenceFact]
+    contradictions: tuple[Contradiction, ...] = ()
 
     @property
     def every(self) -> Iterable[FactView | EvidenceFact]:
@@ -85,13 +90,21 @@ def facts_of_parts(
     runs = runs_of_many(session, keys, when) if runs is None else runs
     mixtures = mixtures_of(session, when) if mixtures is None else mixtures
     tags = dict(session.execute(select(Part.id, Part.tag).where(among(Part.id, keys))).all()) if mixtures else {}
-    found = [_facts_of_table(session, model, keys, when) for model in _COLUMNS]
+    work, claims, removals, mishaps, attachments = (_facts_of_table(session, model, keys, when) for model in _COLUMNS)
     settings = _settings(session, keys, when)
+    on_parts = load_contradictions(session, keys, when)
     return {
         key: PartFacts(
-            runs.get(key, []),
-            mixtures.get(tags.get(key, ""), []),
-            *(facts.get(key, []) for facts in (*found, settings)),
+            runs=runs.get(key, []),
+            mixtures=mixtures.get(tags.get(key, ""), []),
+            seals=_looks(on_parts.get(key, OnPart())),
+            work=work.get(key, []),
+            claims=claims.get(key, []),
+            removals=removals.get(key, []),
+            mishaps=mishaps.get(key, []),
+            attachments=attachments.get(key, []),
+            settings=settings.get(key, []),
+            contradictions=on_parts.get(key, OnPart()).every,
         )
         for key in keys
     }
@@ -106,6 +119,22 @@ def mixtures_of(session: Session, when: AsOf) -> dict[str, list[RunView]]:
             if tag:
                 found[tag].append(run)
     return found
+
+
+def _looks(part: OnPart) -> list[EvidenceFact]:
+    """The looks at a part's seals that count, oldest first."""
+    looks = sorted((look for seal in part.seals.values() for look in seal.looks), key=lambda look: look.order)
+    return [
+        EvidenceFact(
+            look.fact,
+            look.on,
+            look.earliest,
+            look.latest,
+            look.ranked,
+            {"seal": look.seal, "state": look.says, "document": look.document},
+        )
+        for look in looks
+    ]
 
 
 def _facts_of_table(

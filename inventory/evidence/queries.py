@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView
+from inventory.contradictions.looks import Contradiction
 from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence
 from inventory.evidence.load_facts import EvidenceFact, PartFacts, facts_of_parts
 from inventory.evidence.load_tests import events_of, tests_of
@@ -26,7 +27,8 @@ class Evidence:
     """The judgement on one part, and the facts it rests on, oldest first.
 
     `tests` and `events` are its inputs; `outlook` needs them to say what a further test would change. `variant` is
-    the sort of its kind, empty for the usual one.
+    the sort of its kind, empty for the usual one. `seals` are the looks that count, the last of each seal its state;
+    `contradictions`: what does not fit on the part.
     """
 
     serviceability: Serviceability
@@ -36,6 +38,7 @@ class Evidence:
     tests: tuple[TestEvidence, ...]
     events: tuple[Event, ...]
     variant: str
+    contradictions: tuple[Contradiction, ...] = ()
 
 
 def evidence_of(session: Session, part: Part, when: AsOf = NOW) -> Evidence:
@@ -66,4 +69,4 @@ def _evidence_of_part(part: Identity, facts: PartFacts, on: str, reference: Refe
     variant = reference.failures.variant_of(kind, part.part_number, part.marks)
     tests, events = tests_of(kind, facts, reference.failures), events_of(facts, reference.failures)
     found = appraise_evidence(kind, tests, events, reference, day=on, variant=variant)
-    return Evidence(found, facts.runs, facts.work, facts.seals, tests, events, variant)
+    return Evidence(found, facts.runs, facts.work, facts.seals, tests, events, variant, facts.contradictions)

@@ -24,7 +24,7 @@ from inventory.store.journal.index import index
 from inventory.store.many import among
 from inventory.store.tables import Base
 
-__all__ = ["Rows", "recomputed", "write", "write_new"]
+__all__ = ["Rows", "recomputed", "write", "write_anew", "write_new"]
 
 #: Rows to write: new rows, loaded rows that were changed, and changes of rows that are not loaded.
 Rows: TypeAlias = Sequence[Any]
@@ -70,6 +70,28 @@ def recomputed(session: Session, thing: ThingKind, rows: Sequence[Any]) -> dict[
     standing = _standing(session, _kinds_for_now(registry, thing), [row.id for row in rows])
     texts = _search_texts(session, registry, thing, rows) if thing.search is not None else {}
     return {row.id: (thing.compute_row(_ordered(standing[row.id])), texts.get(row.id, "")) for row in rows}
+
+
+def write_anew(session: Session, word: str, keys: Sequence[int]) -> None:
+    """Write the rows and search texts of some things anew where a rule has changed since they were written."""
+    registry = declared(session)
+    thing = registry.thing(word.replace(" ", "_"))
+    rows = list(_rows(session, thing.table, keys))
+    ought = recomputed(session, thing, rows)
+    changes = []
+    for row in rows:
+        held = row._asdict()
+        if values := {name: value for name, value in ought[row.id][0].items() if held[name] != value}:
+            changes.append(Change(thing.table, row.id, row.id, values))
+    if not changes:
+        return
+    act = registry.begin_act(session, "rules changed", "matchmark", *(change.key for change in changes))
+    journal.write(session, act, changes)
+    if thing.search is not None:
+        found = _search_texts(
+            session, registry, thing, list(_rows(session, thing.table, [each.key for each in changes]))
+        )
+        index(session, found)
 
 
 def _brought_up(

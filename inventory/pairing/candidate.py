@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from inventory.contradictions.looks import Contradiction
+
 __all__ = [
     "PAIRED_KINDS",
     "SENSOR_KIND",
@@ -128,6 +130,7 @@ class Candidate:
     on, `away` says that it is lent or sent out. `changed` is the last time of work on the unit itself or of a broken
     seal (empty: never); `calibration_shown` holds the runs that show its calibration. `setting` is a specialist's last
     paper, `reserved` a reservation. `fact` is the part's first marking, `code_fact` the reading of its code.
+    `contradictions`: what does not fit on the part; if two letters were read from it, `match_code` holds both.
     """
 
     tag: str
@@ -154,6 +157,7 @@ class Candidate:
     knob: OnRecord | None = None
     fact: str = ""
     code_fact: str = ""
+    contradictions: tuple[Contradiction, ...] = ()
 
     @property
     def failed(self) -> tuple[TestBeside, ...]:

@@ -8,13 +8,15 @@ for today or another day.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView
+from inventory.contradictions.judgements import OnPart
+from inventory.contradictions.load_facts import load_contradictions
 from inventory.evidence.judgements import appraise_evidence
 from inventory.evidence.load_facts import mixtures_of
 from inventory.evidence.queries import Evidence, evidence_of_many
@@ -85,9 +87,12 @@ def load_candidates(
     found = fetch_all(session, f"{columns} WHERE {scope.condition} ORDER BY part.tag", scope.parameters)
     rows = [_Row(*row) for row in found]
     untested = _UntestedDefaults(reference_of(session))
+    letters = _letters_in_doubt(FactReader(session, [row.key for row in rows], scope=scope))
+    rows = [_with_every_letter(row, letters) for row in rows]
     if exclude is not None:
         rows = _without(rows, exclude, untested)
-    return _candidates(FactReader(session, [row.key for row in rows], scope=scope), rows, untested, runs)
+    reader = FactReader(session, [row.key for row in rows], scope=scope)
+    return _candidates(reader, rows, untested, runs, letters)
 
 
 def load_candidates_as_of(
@@ -121,7 +126,24 @@ def load_candidates_as_of(
         if part.kind in PAIRED_KINDS
     ]
     reader = FactReader(session, [row.key for row in rows], when=when)
-    return _candidates(reader, rows, _UntestedDefaults(reference_of(session)), runs)
+    letters = _letters_in_doubt(reader)
+    rows = [_with_every_letter(row, letters) for row in rows]
+    return _candidates(reader, rows, _UntestedDefaults(reference_of(session)), runs, letters)
+
+
+def _letters_in_doubt(reader: FactReader) -> dict[int, OnPart]:
+    """The parts on which more than one letter was written down, with what does not fit on them."""
+    several = "fact.match_code IS NOT NULL GROUP BY fact.thing_id HAVING COUNT(DISTINCT fact.match_code) > 1"
+    sql = f"SELECT fact.thing_id FROM marking AS fact WHERE {reader.in_scope} AND {several}"  # noqa: S608
+    return load_contradictions(reader.session, [key for (key,) in reader.rows(sql)], reader.when)
+
+
+def _with_every_letter(row: _Row, letters: Mapping[int, OnPart]) -> _Row:
+    """The row; if two letters were read from the part and it is not settled, with all of them: none is clear."""
+    letter = letters[row.key].letter if row.key in letters else None
+    if letter is None or letter.contradiction is None or not letter.contradiction.open:
+        return row
+    return replace(row, code=" or ".join(letter.codes), code_state="read", read_from="")
 
 
 def _candidates(
@@ -129,6 +151,7 @@ def _candidates(
     rows: Sequence[_Row],
     untested: _UntestedDefaults,
     runs: Mapping[int, list[RunView]] | None,
+    letters: Mapping[int, OnPart],
 ) -> list[Candidate]:
     keys_by_table = reader.keys_by_table()
     mixtures = mixtures_of(reader.session, reader.when) if rows else {}
@@ -139,7 +162,11 @@ def _candidates(
         evidence_of_many(reader.session, keys, reader.when, runs=runs, mixtures=mixtures) if with_evidence else {}
     )
     other = OtherFacts(reader, keys_by_table, mixtures)
-    return [_candidate(row, evidence.get(row.key), other, untested) for row in rows]
+    found = [_candidate(row, evidence.get(row.key), other, untested) for row in rows]
+    return [
+        replace(part, contradictions=letters[row.key].every) if row.key in letters and row.key not in evidence else part
+        for row, part in zip(rows, found, strict=True)
+    ]
 
 
 def _without(rows: Sequence[_Row], exclude: Callable[[Candidate], bool], untested: _UntestedDefaults) -> list[_Row]:
@@ -229,6 +256,7 @@ def _by_evidence(evidence: Evidence, factory_seals: Sequence[str]) -> dict[str, 
             SealNoted(name, looks[name][0], fact.id, looks[name][1], _at(fact)) for name, fact in seals.items()
         ),
         "seals_never_noted": tuple(seal for seal in factory_seals if seal not in seals),
+        "contradictions": evidence.contradictions,
         "opened": _opened(evidence),
         "tests": tuple(_tests(evidence.runs)),
         "changed": _changed(evidence),

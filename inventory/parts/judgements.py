@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from inventory.contradictions.letters import letter_of
+from inventory.contradictions.seals import seals_of
 from inventory.facts.order import in_order, timeless
 from inventory.store.words.text import alike, squeeze
 
@@ -61,6 +63,7 @@ class PartFacts:
     moves: Sequence[Any] = ()
     provenance: Sequence[Any] = ()
     assessments: Sequence[Any] = ()
+    settlements: Sequence[Any] = ()
 
 
 @dataclass(frozen=True)
@@ -103,7 +106,7 @@ class Current(Identity):
 def current(facts: PartFacts) -> Current:
     """The current state of a part, from its facts that count."""
     markings = in_order(facts.markings)
-    values: dict[str, Any] = {**vars(identity_of(markings, _EVER)), "extra": _extra(markings)}
+    values: dict[str, Any] = {**vars(identity_of(markings, _EVER, facts.settlements)), "extra": _extra(markings)}
     number, serial = values["part_number"], values["serial"]
     values["part_number_squeezed"] = squeeze(number) if number else None
     values["serial_squeezed"] = squeeze(serial) if serial else None
@@ -112,22 +115,33 @@ def current(facts: PartFacts) -> Current:
     if assessed and assessed[-1].category is not None:
         values["condition"] = str(assessed[-1].category)
     values.update(_whereabouts(facts))
-    return Current(seal_state=worst_seal(facts.sightings), **values)
+    return Current(seal_state=worst_seal(facts.sightings, facts.settlements), **values)
 
 
-def identity_of(markings: Sequence[Any], until: str) -> Identity:
-    """What identifies a part: for each value the last one recorded by an ISO day, else the first one after it."""
+def identity_of(markings: Sequence[Any], until: str, settlements: Sequence[Any] = ()) -> Identity:
+    """What identifies a part: for each value the last one recorded by an ISO day, else the first one after it.
+
+    A letter that a settlement calls wrong is left out.
+    """
     kept: dict[str, Any] = {}
+    settling = [fact for fact in settlements if fact.counts_from <= until]
+    wrong = letter_of(markings, settling).dropped if settling else frozenset()
     for fact in timeless(markings, until):
         kept.update({name: getattr(fact, name) for name in _MARKS if getattr(fact, name) is not None})
-        if fact.match_code_state is not None:  # the code, its state and where it was read belong together
+        if (
+            fact.match_code_state is not None and f"marking-{fact.id}" not in wrong
+        ):  # the code, its state and where it was read belong together
             kept.update({name: getattr(fact, name) for name in _CODE})
     return Identity(**kept)
 
 
-def worst_seal(sightings: Iterable[Any]) -> str:
-    """The worst of the latest sightings of each seal; `renewed` without a document counts as disturbed."""
-    return worst_state({fact.seal: (fact.state, fact.document_id is not None) for fact in in_order(sightings)})
+def worst_seal(sightings: Iterable[Any], settlements: Iterable[Any] = ()) -> str:
+    """The worst of what counts of each seal; `renewed` without a document counts as disturbed."""
+    looks = list(sightings)
+    if len({fact.seal for fact in looks}) == len(looks):  # most seals were looked at once
+        return worst_state({fact.seal: (fact.state, fact.document_id is not None) for fact in looks})
+    seals = seals_of(looks, settlements).values()
+    return worst_state({seal.name: (seal.state, seal.looks[-1].paper) for seal in seals})
 
 
 def worst_state(looks: Mapping[str, tuple[str, bool]]) -> str:

@@ -34,7 +34,8 @@ Prepare = Callable[[], Mapping[str, Any]]
 class Record:
     """An open record. `read()` and `write()` give sessions; a write is one transaction and commits at its end.
 
-    `acts` are the keys of the acts that were written through it, oldest first.
+    `acts` are the keys of the acts that were written through it, oldest first. `brought_up_from`: the older revision of
+    the schema at which it was opened, if it was.
 
     `look()` gives what SQL text can be asked of. On one file it needs no SQLAlchemy, which is imported with the
     first session: a browser stands, and a find has answered, before that.
@@ -46,6 +47,7 @@ class Record:
         self._engine: Engine | None = None
         self._making = Lock()
         self.acts: list[str] = []
+        self.brought_up_from: str | None = None
 
     @cached_property
     def url(self) -> URL:
@@ -212,6 +214,7 @@ def _bring_up(record: Record) -> None:
 
         with plain_refusal(record.shown):
             upgrade(record.url)
+        record.brought_up_from = revision
 
 
 def _revision(source: Source) -> str | None:

@@ -14,7 +14,7 @@ def test_what_a_claim_counts_for_is_said_at_once_and_stands_on_the_card(shop: Sh
 
     told = shop.ok("evidence", "claim", tag, "--said", "tested", "--by-whom", "Marta Lindqvist", "--source", "seller")
 
-    assert set(told) == {"fact", "tag", "counts_as", "weight", "reason", "p_serviceable", "says"}
+    assert set(told) == {"fact", "tag", "counts_as", "weight", "reason", "p_serviceable", "says", "contradictions"}
     assert (told["fact"], told["counts_as"]) == ("claim-1", "resistance")
     assert told["weight"] == pytest.approx(0.15)
     assert told["reason"]["facts"] == ["claim-1"]

@@ -58,6 +58,7 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
     paper = ("--document", "a.jpg", "--for-number", "HV 2", "--for-code", "K")
     shop.ok("pairs", "paper", tag, *paper)
     shop.ok("fact", "add", "mishap", tag, "--set", "mishap=dropped", "--set", "text=off the bench")
+    shop.ok("fact", "add", "settlement", tag, "--set", "about=seal cap", "--set", "answer=mine was wrong")
     shop.ok("fact", "add", "adjuster found", "Green tourer", "--set", "adjuster=idle screw", "--set", "before=2",
             "--set", "unit=clicks")  # fmt: skip
     return shop
@@ -93,6 +94,7 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
     "supersession": ("on=1978", ["by_number=HV 9", "on=0000"]),
     "place_description": ("name=Shelf B9", ["name=Shelf B3", "name="]),
     "mishap": ("mishap=heated", ["mishap=bent", "mishap=", "on=2999-01-01"]),
+    "settlement": ("why=it was the label", ["about=the weather", "about=", "answer=maybe", "answer="]),
     "adjuster_found": ("after=2.25", ["adjuster=", "before=", "unit=", "ought=3"]),
 }  # fmt: skip
 #: Of a person it is tested apart; files given out and what was taken back are not changed value by value.

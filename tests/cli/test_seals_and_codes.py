@@ -23,7 +23,7 @@ from tests.cli.conftest import Shop
         (["cap=renewed+paper", "label=not seen"], "not seen"),
         (["cap=not seen", "label=disturbed"], "disturbed"),
         (["cap=disturbed", "label=missing"], "missing"),
-        (["cap=missing", "cap=intact"], "intact"),
+        (["cap=missing", "cap=intact"], "missing"),
         (["cap=intact", "Cap =MISSING"], "missing"),
         (["cap=missing", "label=intact", "cap=renewed+paper"], "renewed"),
     ],
@@ -51,7 +51,9 @@ def test_an_older_sighting_written_later_does_not_overwrite_a_newer(file_shop: S
     file_shop.ok("seal", "note", tag, "--seal", "cap", "--state", "intact", "--on", "2026-03-01")
     assert file_shop.card(tag)["seal_state"] == "missing"
     file_shop.ok("seal", "note", tag, "--seal", "cap", "--state", "intact", "--on", "2026-03")
-    assert file_shop.card(tag)["seal_state"] == "intact", "a vague day counts from its latest possible day"
+    card = file_shop.card(tag)
+    assert card["seal_state"] == "missing"
+    assert [each["about"] for each in card["contradictions"]] == ["seal cap"], "a vague day counts from its latest day"
 
 
 def test_a_sighting_taken_back_leaves_the_one_before(shop: Shop) -> None:

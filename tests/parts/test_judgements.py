@@ -19,7 +19,9 @@ _numbers = itertools.count(1)
 
 def fact(on: str, **values: Any) -> Any:
     number = next(_numbers)
-    return SimpleNamespace(id=number, counts_from=on, ranked=f"2026-04-01T10:00:{number % 60:02d}", **values)
+    moment = f"2026-04-01T10:00:{number % 60:02d}"
+    days = {"counts_from": on, "so_from": on, "earliest": on, "latest": on, "ranked": moment, "recorded": moment}
+    return SimpleNamespace(id=number, how_known="seen", **days, **values)
 
 
 def marking(on: str, **values: Any) -> Any:
@@ -85,8 +87,10 @@ def test_renewed_with_its_document_is_renewed() -> None:
     )
 
 
-def test_only_the_latest_sighting_of_a_seal_counts() -> None:
-    assert worst_seal([seal("2026-03-01", "cap", "missing"), seal("2026-03-09", "cap", "intact")]) == "intact"
+def test_a_seal_found_missing_counts_so_until_it_is_renewed() -> None:
+    missing, intact = seal("2026-03-01", "cap", "missing"), seal("2026-03-09", "cap", "intact")
+    assert worst_seal([missing, intact]) == "missing"
+    assert worst_seal([missing, seal("2026-03-05", "cap", "renewed", 7), intact]) == "renewed"
 
 
 def test_on_and_off_a_car() -> None:

@@ -64,7 +64,7 @@ def test_number_and_why_typed_do_the_same(browse: Any, shop: dict[str, str]) -> 
         assert "gauge read to 1 cmHg" in walk.text()
         await walk.press("left")
         await walk.answer("why 1")
-        assert "The worst of the latest sightings counts." in walk.text()
+        assert "The worst counts; a broken one stays so until renewed or settled." in walk.text()
         await walk.answer("99")
         assert "There is no number 99 here." in walk.said
 
@@ -288,5 +288,28 @@ def test_a_test_made_before_work_on_the_unit_says_so_first(browse: Any, shop: di
         await walk.answer(shop["sensor"])
         text = " ".join(walk.text().split())
         assert "PASS, no longer counts: heated to free a screw since, " in text
+
+    browse(walked)
+
+
+def test_what_does_not_fit_is_told_once_after_writing_and_stands_on_card_and_today(
+    browse: Any, shop: dict[str, str]
+) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        for state in ("3", "1"):
+            walk.frame.do_for_part("note a seal")
+            await walk.settle()
+            await walk.answer("2")
+            await walk.answer(state)
+        assert walk.said.startswith("Does not fit the record: sealant: missing on")
+        assert "Does not fit" in walk.text()
+        await walk.answer("why 1")
+        assert "settle it by command: matchmark contradictions settle" in walk.text()
+        walk.frame.go_to("today")
+        await walk.settle()
+        await walk.pilot.pause(0.5)
+        await walk.settle()
+        assert "1 thing does not fit:" in walk.text()
 
     browse(walked)

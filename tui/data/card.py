@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from inventory.bench.runs.queries import RunView
-from inventory.evidence.queries import evidence_of
+from inventory.contradictions.looks import LETTER
+from inventory.evidence.queries import Evidence, evidence_of
 from inventory.facts.views import FactView, facts_of
 from inventory.parts import queries
 from inventory.reference.load import cautions_for
@@ -42,7 +43,7 @@ def card_of(session: Session, tag: str) -> CardData:
     ]
     return CardData(
         tag=line.tag,
-        head=_head(line),
+        head=_head(line, evidence),
         held=_held(line),
         sections=(
             Section("Who", _who(line, standing), "Nobody has recorded what this part is."),
@@ -61,8 +62,10 @@ def card_of(session: Session, tag: str) -> CardData:
     )
 
 
-def _head(line: PartLine) -> str:
+def _head(line: PartLine, evidence: Evidence) -> str:
     code = f"code {line.match_code}{_read_from(line)}" if line.match_code else None
+    if any(each.open and each.about == LETTER for each in evidence.contradictions):
+        code = "code not clearly read"
     serial = f"serial {line.serial}" if line.serial else None
     return listed((line.kind or "kind not known").upper(), line.maker, line.part_number, serial, code)
 

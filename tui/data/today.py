@@ -17,10 +17,12 @@ if TYPE_CHECKING:
 
     from inventory.store.connection.readonly import Source
 
-__all__ = ["AT_MOST", "TodayLine", "Waiting", "undecided_runs", "waiting"]
+__all__ = ["AT_MOST", "TodayLine", "Waiting", "undecided_runs", "waiting", "what_does_not_fit"]
 
 #: The most lines that Today shows.
 AT_MOST = 12
+#: Of the contradictions so many have a line of their own.
+_UNFITTING_SHOWN = 3
 
 
 @dataclass(frozen=True)
@@ -54,6 +56,21 @@ def waiting(source: Source, drafts: Sequence[Draft]) -> Waiting:
         return Waiting(True, ())
     lines = (*map(_draft, drafts), *map(_half_stripped, open_cars(source)))
     return Waiting(False, lines[:AT_MOST])
+
+
+def what_does_not_fit(session: Session) -> tuple[TodayLine, ...]:
+    """What on record cannot both be true, a line each; of many the first few, and how many more."""
+    from inventory.contradictions.queries import every_contradiction
+
+    found = [one for one in every_contradiction(session) if one.contradiction.open]
+    counted = "1 thing does not fit" if len(found) == 1 else f"{len(found):,} things do not fit"
+    lines = [
+        TodayLine("part", f"{counted if not place else 'and'}: {one.thing}, {one.contradiction.found}", one.thing)
+        for place, one in enumerate(found[:_UNFITTING_SHOWN])
+    ]
+    if rest := found[_UNFITTING_SHOWN:]:
+        lines.append(TodayLine("part", f"and {len(rest):,} more: matchmark contradictions lists them", rest[0].thing))
+    return tuple(lines)
 
 
 def undecided_runs(session: Session) -> tuple[TodayLine, ...]:

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from inventory.bench.judgements import RunJudgement
+    from inventory.contradictions.looks import Contradiction
     from inventory.pairing.judgements import PairJudgement
 
 __all__ = ["curve_of", "run_entry", "trust_entries", "verdict_line"]
@@ -33,7 +34,8 @@ def trust_entries(
 ) -> tuple[Entry, ...]:
     """Seals, tests, serviceability, mate, condition, worth: those that apply to its kind."""
     return (
-        _seals(line, standing, reference_of(session)),
+        *(Entry("Does not fit", each.says, (_settling(line.tag, each),)) for each in evidence.contradictions),
+        _seals(line, standing, evidence, reference_of(session)),
         *_tests(evidence),
         _serviceable(evidence),
         *_goes_with(session, line),
@@ -156,17 +158,26 @@ def _mate(pair: PairJudgement, tag: str) -> str:
     return pair.unit if pair.sensor == tag else pair.sensor
 
 
-def _seals(line: PartLine, standing: Iterable[FactView], reference: Reference) -> Entry:
+def _settling(tag: str, found: Contradiction) -> Step:
+    """What settles a contradiction, and the facts."""
+    about = f'"{found.about}"' if " " in found.about else found.about
+    by = f"settle it by command: matchmark contradictions settle {tag} {about} --answer ..., one of: "
+    return Step((f"facts: {', '.join(found.facts)}", *([by + ", ".join(found.settle)] if found.open else ())))
+
+
+def _seals(line: PartLine, standing: Iterable[FactView], evidence: Evidence, reference: Reference) -> Entry:
     seen = [fact for fact in standing if fact.table == "seal_sighting"]
-    latest = {str(fact.values["seal"]): fact for fact in seen}
+    by_id = {fact.id: fact for fact in standing}
+    latest = {str(look.values["seal"]): by_id[look.id] for look in evidence.seals if look.id in by_id}
+    says = {str(look.values["seal"]): str(look.values["state"]) for look in evidence.seals}
     known = reference.kind(line.kind).seals if line.kind else ()
     never = [seal for seal in known if seal not in latest]
-    parts = [f"{seal} {fact.values['state']}, {short_day(fact.on)}, {fact.by}" for seal, fact in latest.items()]
+    parts = [f"{seal} {says[seal]}, {short_day(fact.on)}, {fact.by}" for seal, fact in latest.items()]
     if never:
         parts.append(f"never noted: {', '.join(never)}")
     looks = tuple(f"{fact.id}: {fact.says} ({source_words(fact)})" for fact in seen)
     steps = (
-        Step((f"All seals: {line.seal_state}. The worst of the latest sightings counts.",)),
+        Step((f"All seals: {line.seal_state}. The worst counts; a broken one stays so until renewed or settled.",)),
         Step(looks or ("No seal is on record. Space N notes one.",)),
     )
     return Entry("Seals", ".  ".join(parts) or "this kind has none", steps)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from textual.app import ComposeResult
 from textual.content import Content
 
 from tui.data.find import Finds, PartLine, search
-from tui.data.today import AT_MOST, TodayLine, Waiting, undecided_runs, waiting
+from tui.data.today import AT_MOST, TodayLine, Waiting, undecided_runs, waiting, what_does_not_fit
 from tui.questions import Question
 from tui.safe import shown
 from tui.screens import make_view
@@ -18,6 +18,9 @@ from tui.sitting import Sitting
 from tui.view import View
 from tui.widgets.rows import Fixed, RowList
 from tui.words import counted, numbered
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
 
 __all__ = ["Today"]
 
@@ -61,8 +64,8 @@ class Today(View):
     def help_text(self) -> tuple[str, ...]:
         """What this view shows."""
         return (
-            "What waits for you, first what could be lost: unfinished answers, cars half taken apart, undecided runs. "
-            "A number and Enter opens a line. Any other text searches all parts.",
+            "What waits for you, first what could be lost: unfinished answers, cars half taken apart, what does "
+            "not fit on record, undecided runs. A number and Enter opens a line. Any other text searches all parts.",
         )
 
     def opened(self) -> None:
@@ -125,15 +128,15 @@ class Today(View):
         self.host.when_idle(self._look_further)
 
     def _look_further(self) -> None:
-        """Do what is slow: read the undecided runs, and import what later views need."""
+        """Do what is slow: read what does not fit and the undecided runs, and import what later views need."""
         if self._waiting is not None and not self._waiting.empty:
-            self.read("undecided", undecided_runs, self._add, background=True)
+            self.read("further", _further, self._add, background=True)
         self.preload("tui.data.card", "tui.screens.card", "inventory.pairing.queries")
 
-    def _add(self, undecided: tuple[TodayLine, ...]) -> None:
-        """Add undecided runs after the other lines."""
-        if undecided and self._waiting is not None:
-            self._waiting = Waiting(False, (*self._waiting.lines, *undecided)[:AT_MOST])
+    def _add(self, more: tuple[TodayLine, ...]) -> None:
+        """Add what was read later after the other lines."""
+        if more and self._waiting is not None:
+            self._waiting = Waiting(False, (*self._waiting.lines, *more)[:AT_MOST])
             self._fill(keep=True)
 
     def _found(self, finds: Finds) -> None:
@@ -187,3 +190,8 @@ class Today(View):
                 self.host.open(make_view("bench", self.sitting, item.of))
             else:
                 self.host.open(make_view("strip car" if item.of else "strip", self.sitting, item.of or None))
+
+
+def _further(session: Session) -> tuple[TodayLine, ...]:
+    """What does not fit on record, then the undecided runs."""
+    return (*what_does_not_fit(session), *undecided_runs(session))

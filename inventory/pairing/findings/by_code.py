@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from inventory.contradictions.looks import LETTER
 from inventory.pairing.candidate import Candidate
 from inventory.pairing.findings.by_paper import by_paper, set_by_specialist
 from inventory.pairing.findings.by_part import SLANTING_LIGHT, Finding, code_step, name, note, trade_reason
@@ -60,10 +61,14 @@ def _step_when_different(sensor: Candidate, unit: Candidate, *, alike: bool) -> 
 
 
 def _missing(sensor: Candidate, unit: Candidate, rule: str) -> Finding:
-    """The finding if one or both codes do not count: probable if the two ran together, else possible."""
+    """The finding if one or both codes do not count: probable if the two ran together, else possible.
+
+    Two letters read from one part leave the pair possible at best, even off one car.
+    """
     lacking = [part for part in (sensor, unit) if not reading(part).clear]
     which = "both" if len(lacking) == 2 else name(lacking[0])
-    says, car = f"no code clearly read on {which}", came_off_together(sensor, unit)
+    two_letters = any(each.open and each.about == LETTER for part in lacking for each in part.contradictions)
+    says, car = f"no code clearly read on {which}", "" if two_letters else came_off_together(sensor, unit)
     why = "; ".join(f"code of {name(part)}: {reading(part).says}" for part in lacking)
     step = "; then ".join(code_step(part) for part in lacking)
     if not car:

@@ -27,6 +27,7 @@ __all__ = [
     "Grade",
     "Subject",
     "code_step",
+    "contradicted",
     "control_unit",
     "name",
     "note",
@@ -236,6 +237,14 @@ def control_unit(sensor: Candidate, unit: Candidate) -> Finding:
         return Finding("control unit", "confirmed", "", "", reason)
     step = f"find out whether {name(unit)} was opened and what was changed inside"
     return Finding("control unit", "possible", says, step, trade_reason(says, rule, *facts))
+
+
+def contradicted(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
+    """Notes on what does not fit on either; what it lowers is in the findings on codes and seals."""
+    rule = "of two looks that cannot both be true the worse counts until it is settled"
+    for part in (sensor, unit):
+        for each in part.contradictions:
+            yield _workshop_note(f"{name(part)}, {each.says}", rule, *each.facts)
 
 
 def notes_on_use(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:

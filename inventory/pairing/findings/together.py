@@ -8,6 +8,7 @@ from inventory.pairing.findings.by_part import (
     GRADES,
     Finding,
     Grade,
+    contradicted,
     control_unit,
     notes_on_use,
     numbers,
@@ -33,6 +34,7 @@ def findings_of(sensor: Candidate, unit: Candidate, fits: Fits) -> tuple[Finding
         *sensor_worked_on(sensor),
         control_unit(sensor, unit),
         *failures(sensor, unit),
+        *contradicted(sensor, unit),
         *notes_on_use(sensor, unit),
     )
     return raised(found, sensor, unit)

@@ -86,8 +86,9 @@ def _markings(cells: PartCells, state: PartState) -> Iterator[Change]:
         if new is not None and (old is None or squeeze(new) != squeeze(old)):
             yield Change(column, old, new)
     recorded = (state.match_code, state.match_code_state)
+    written = (state.letters, "read") if state.letters else recorded  # as our own sheet writes it
     unseen = cells.match_code == (None, "not looked at") and state.match_code_state is not None
-    if cells.match_code is not None and cells.match_code != recorded and not unseen:
+    if cells.match_code is not None and cells.match_code not in (recorded, written) and not unseen:
         yield Change(
             "match code", state.match_code or state.match_code_state, cells.match_code[0] or cells.match_code[1]
         )
@@ -100,9 +101,9 @@ def _looks(cells: PartCells, state: PartState) -> Iterator[Change]:
     if cells.seal_state is not None:
         if cells.seal is not None:
             old = state.seals.get(cells.seal)
-            if old != cells.seal_state:
+            if cells.seal_state not in (old, state.counted.get(cells.seal)):
                 yield Change("seal state", old, cells.seal_state)
-        elif cells.seal_state not in state.seals.values():
+        elif cells.seal_state not in (*state.seals.values(), *state.counted.values()):
             yield Change("seal state", next(reversed(state.seals.values()), None), cells.seal_state)
     if cells.condition is not None and cells.condition != state.condition:
         yield Change("condition", state.condition, cells.condition)

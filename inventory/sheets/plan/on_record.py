@@ -7,12 +7,14 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, Position
+from inventory.contradictions.load_facts import load_contradictions
+from inventory.contradictions.looks import LETTER
 from inventory.parts.judgements import CAME
-from inventory.parts.tables import Note, Part
+from inventory.parts.tables import Marking, Note, Part
 from inventory.people.tables import Contact
 from inventory.places.tables import Place
 from inventory.provenance.tables import Provenance
@@ -78,7 +80,11 @@ class Identity:
 
 @dataclass(slots=True)
 class PartState:
-    """What the record says about a part; all empty for a part that is not in it yet. Lists are oldest first."""
+    """What the record says about a part; all empty for a part that is not in it yet. Lists are oldest first.
+
+    `seals`: how each was last found; `counted`: what it counts as where two looks do not fit; `letters`: "K or C" if
+    two letters were read from the part.
+    """
 
     id: int | None = None
     tag: str | None = None
@@ -100,6 +106,8 @@ class PartState:
     gone: str | None = None
     extra: dict[str, str] = field(default_factory=dict)
     seals: dict[str, str] = field(default_factory=dict)
+    counted: dict[str, str] = field(default_factory=dict)
+    letters: str | None = None
     notes: list[str] = field(default_factory=list)
     acquisitions: list[Acquisition] = field(default_factory=list)
     values: list[Stated] = field(default_factory=list)
@@ -158,9 +166,15 @@ def _add_facts(session: Session, keys: set[int], found: dict[int, PartState]) ->
         columns = [model.thing_id, model.id, *(getattr(model, name) for name in names)]
         return iter(rows_among(session, as_of(select(*columns), model), model.thing_id, keys))
 
+    several = _several_letters(session, keys)
     for row in standing(SealSighting, "seal", "state"):
-        found[row.thing_id].seals.pop(row.seal, None)
+        if found[row.thing_id].seals.pop(row.seal, None) is not None:
+            several.add(row.thing_id)
         found[row.thing_id].seals[row.seal] = row.state
+    for key, part in load_contradictions(session, sorted(several)).items():
+        found[key].counted = {seal.name: seal.state for seal in part.seals.values()}
+        if any(each.about == LETTER for each in part.open):
+            found[key].letters = " or ".join(part.letter.codes)
     for row in standing(Note, "text"):
         found[row.thing_id].notes.append(row.text)
     for row in standing(Valuation, "amount", "currency", "basis", "so_from"):
@@ -176,6 +190,13 @@ def _add_facts(session: Session, keys: set[int], found: dict[int, PartState]) ->
         found[row.thing_id].acquisitions.append(
             Acquisition(row.id, row.how, row.so_from, row.told, party, row.price, row.currency)
         )
+
+
+def _several_letters(session: Session, keys: set[int]) -> set[int]:
+    """The parts on which more than one letter was written down."""
+    query = select(Marking.thing_id).where(Marking.match_code.is_not(None), Marking.superseded_by.is_(None))
+    query = query.group_by(Marking.thing_id).having(func.count(Marking.match_code.distinct()) > 1)
+    return {row.thing_id for row in rows_among(session, query, Marking.thing_id, keys)}
 
 
 def _names(session: Session, keys: set[int]) -> dict[int, str]:

@@ -208,7 +208,8 @@ def _marked(plan: PartPlan) -> dict[str, Any]:
         if name.replace("_", " ") in changed
     }
     if {"match code", "match code read from"} & changed:
-        code, word = cells.match_code or (state.match_code, state.match_code_state)
+        given = cells.match_code if "match code" in changed else None
+        code, word = given or (state.match_code, state.match_code_state)
         origin = cells.read_from or (None if "match code" in changed else state.match_code_read_from)
         marks |= {
             "match_code": code,

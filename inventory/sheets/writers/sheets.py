@@ -110,9 +110,9 @@ def _part_cells(state: PartState) -> Mapping[str, Cell]:
         for column in ("tag", "kind", "maker", "part number", "serial", "date code", "marks", "condition", "car")
     }
     cells |= {"position": state.position, "place": state.place, "whose": state.whose, "seal": seal}
-    cells["match code"] = state.match_code or state.match_code_state
+    cells["match code"] = state.letters or state.match_code or state.match_code_state
     cells["match code read from"] = state.match_code_read_from
-    cells["seal state"] = state.seals[seal] if seal else None
+    cells["seal state"] = state.counted.get(seal, state.seals[seal]) if seal else None
     cells["notes"] = NOTES_BETWEEN.join(state.notes) or None
     if came is not None:
         cells["acquired on"] = _day(came.on) if came.told != UNDATED else None

@@ -1,0 +1,103 @@
+"""`matchmark contradictions`: what on the record cannot both be true, and what settles it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from inventory.cli.door import Answer, Door, Group, pass_door, pass_door_for_writing
+from inventory.cli.options import FILE
+
+
+class _Contradictions(Group):
+    """`contradictions TAG` means `contradictions list TAG`; `contradictions settle` is a subcommand."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Insert `list` if no subcommand is named."""
+        valued = {"--record", "--by", "--as-of"}
+        named = [word for place, word in enumerate(args) if not (place and args[place - 1] in valued)]
+        first = next((word for word in named if not word.startswith("-")), None)
+        if first not in self.commands and args[:1] != ["--help"]:
+            args = ["list", *args]
+        return super().parse_args(ctx, args)
+
+
+command = _Contradictions("contradictions", help="What on the record cannot both be true, and what settles it.")
+
+
+@command.command("list")
+@click.argument("tag", required=False)
+@click.option("--all", "everything", is_flag=True, help="Also what was settled by word only, and remarks.")
+@click.option("--as-of", metavar="DATE", help="The state on that day; by default today.")
+@pass_door
+def list_(door: Door, tag: str | None, everything: bool, as_of: str | None) -> Answer:
+    """What does not fit, on one part or on all; `list` may be left out."""
+    from inventory.condition_list.actions import day_of_list
+    from inventory.contradictions.queries import contradictions_of, every_contradiction
+    from inventory.parts.queries import part_row
+    from inventory.store.days.zone import today_in
+    from inventory.store.facts import AsOf
+
+    with door.record.read() as session:
+        today = today_in(session)
+        when = AsOf.on(day_of_list(as_of, "--as-of", today), None, today)
+        every = (
+            contradictions_of(session, [part_row(session, tag).id], when)
+            if tag is not None
+            else every_contradiction(session, when)
+        )
+    open_ones = [one for one in every if one.contradiction.open]
+    lines = []
+    for one in open_ones:
+        lines += [one.says, f"  settle it: {one.what_settles_it}"]
+    rest = [one for one in every if not one.contradiction.open] if everything else []
+    if rest:
+        lines += ["Settled by word only, and remarks", *(f"  {one.says}" for one in rest)]
+    data = {
+        "contradictions": [one.as_dict() for one in open_ones],
+        "settled_by_word": [one.as_dict() for one in rest if not one.contradiction.remark],
+        "remarks": [one.as_dict() for one in rest if one.contradiction.remark],
+    }
+    return Answer(data, "\n".join(lines) or "Nothing on record contradicts itself.")
+
+
+@command.command("settle")
+@click.argument("tag")
+@click.argument("about")
+@click.option(
+    "--answer",
+    required=True,
+    metavar="WORDS",
+    help='"renewed", "another seal" (the later look was at another seal), "the earlier look was wrong", '
+    '"mine was wrong" (the later look), or "cannot be settled now".',
+)
+@click.option("--why", metavar="TEXT", help="Why; needed if an earlier look was wrong and no picture shows it.")
+@click.option("--document", type=FILE, help="The paper or picture that shows it.")
+@pass_door_for_writing
+def settle(door: Door, tag: str, about: str, answer: str, why: str | None, document: Path | None) -> Answer:
+    """Settle what does not fit: ABOUT is its name, such as "seal cap" or letter."""
+    from inventory.contradictions.actions import settle as settle_it
+    from inventory.contradictions.looks import NOT_NOW, RENEWED
+    from inventory.contradictions.tables import Settlement
+    from inventory.parts.queries import part_row
+
+    with door.record.write() as session:
+        fact = settle_it(session, door.by, tag, about, answer, why=why, document=document)
+        part = part_row(session, tag)
+        row = session.get_one(Settlement, int(fact.rpartition("-")[2]))
+    warnings: tuple[str, ...] = ()
+    if row.answer == RENEWED and document is None:
+        warnings = ("renewed without a paper counts as disturbed: settle it with the specialist's paper, --document",)
+    elif row.answer != NOT_NOW and document is None:
+        warnings = ("settled by word only: the finding and the word both stay on the card and on the list",)
+    data = {
+        "fact": fact,
+        "tag": part.tag,
+        "about": row.about,
+        "answer": row.answer,
+        "seal_state": part.seal_state,
+        "match_code": part.match_code,
+    }
+    says = "stays open, and is listed on Today" if row.answer == NOT_NOW else f"settled: {row.answer}"
+    return Answer(data, f"{part.tag}, {row.about}: {says}; all seals together: {part.seal_state}", warnings=warnings)

@@ -1,0 +1,64 @@
+"""Settling a contradiction."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from sqlalchemy.orm import Session
+
+from inventory.contradictions.facts import checked_settlement
+from inventory.contradictions.load_facts import load_contradictions
+from inventory.contradictions.looks import SEAL
+from inventory.contradictions.tables import Settlement
+from inventory.documents.actions import take_in
+from inventory.errors import Refused
+from inventory.facts.declare import declared
+from inventory.facts.write import write
+from inventory.store.days.dates import when_on
+from inventory.store.facts import fact_id, make_fact
+from inventory.store.tables import Base
+from inventory.store.words.text import clean
+
+__all__ = ["settle"]
+
+
+def settle(
+    session: Session,
+    by: str,
+    tag: str,
+    about: str,
+    answer: str,
+    *,
+    why: str | None = None,
+    document: Path | None = None,
+) -> str:
+    """Settle what does not fit on a part. A `document` or picture settles it for good; a bare word stays in view.
+
+    Returns the fact's id. Raises `Refused` if nothing of that name is open.
+    """
+    registry = declared(session)
+    part = registry.thing("part").find(session, tag, {})
+    act = registry.begin_act(session, "contradictions settle", by, part)
+    about, answer, why = clean(about).casefold(), clean(answer).casefold(), clean(why or "") or None
+    fits = load_contradictions(session, [part]).get(part)
+    known = [each.about for each in fits.open] if fits is not None else []
+    if about not in known and f"{SEAL}{about}" in known:
+        about = f"{SEAL}{about}"
+    checked_settlement(about, answer, why, paper=document is not None)
+    if about not in known:
+        raise Refused(
+            "nothing-to-settle",
+            f'Nothing called "{about}" is open on {registry.thing("part").names(session, [part])[part]}',
+            where="about",
+            hint=f"open there: {', '.join(known)}" if known else "to see what is open: matchmark contradictions",
+        )
+    when = when_on(None, act.today)
+    rows: list[Base] = []
+    document_id = None
+    if document is not None:
+        document_id, rows = take_in(session, act, part, document, shows=about, when=when)
+    how = "document" if document_id is not None else "stated"
+    columns = {"about": about, "answer": answer, "why": why, "document_id": document_id}
+    fact = make_fact(Settlement, act, part, when, how_known=how, **columns)
+    write(session, act, [*rows, fact])
+    return fact_id(Settlement, fact.id)
