@@ -144,6 +144,7 @@ COMMANDS = (
     "seal note K4127-7 --seal '' --state intact",
     "seal note K4127-7 --seal cap --state intakt",
     "contradictions settle K4127-7 letter --answer 'mine was wrong'",
+    "contradictions settle K4127-7 letter --answer maybe",
     "contradictions settle K4127-7 weather --answer 'mine was wrong'",
     "contradictions settle K4127-7 letter --answer 'the earlier look was wrong'",
     "fits supersede 'HV 1' hv-1",
