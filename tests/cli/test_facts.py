@@ -185,12 +185,12 @@ def test_a_strip_down_stays_under_the_parts_logged_in_it(full: Shop) -> None:
 
 
 def test_a_reading_is_corrected_by_its_name_and_judged_anew(full: Shop) -> None:
-    anew = full.ok("fact", "correct", "bench_run-1", "--set", "primary=150 ohm", "--set", "ambient=25degC",
+    anew = full.ok("fact", "correct", "bench_run-1", "--set", "primary=250 ohm", "--set", "ambient=25degC",
                    "--set", "note=second look", "--reason", "misread")["fact"]  # fmt: skip
     (tag,) = full.found()
     (run,) = full.ok("bench", "history", tag)["runs"]
     assert run["run"] == anew
-    assert run["readings"] == ["primary=150 ohm", "case=OL"]
+    assert run["readings"] == ["primary=250 ohm", "case=OL"]
     assert run["conditions"] == {"ambient": "25degC", "note": "second look"}
     assert run["verdict"] == "fail"
     full.ok("fact", "correct", anew, "--set", "ambient=", "--reason", "not measured")
