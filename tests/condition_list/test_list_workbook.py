@@ -26,7 +26,7 @@ SHEETS = ["Front", "Items", "Tests and seals", "Values", "Gaps", "Terms"]
 TABLES = SHEETS[1:5]
 TITLES = [column.title for column in COLUMNS]
 #: OWASP, CSV injection: a field that begins so can be run by a spreadsheet. Full-width forms from memory.
-HOSTILE = ["=1+1", "+1", "-1+1", "@SUM(A1)", '=HYPERLINK("http://x","y")', "＝1+1", "#N/A", "[/]", "💡 = 1"]
+HOSTILE = ["=1+1", "+1", "-1+1", "@SUM(A1)", '=HYPERLINK("http://x","y")', "＝1+1", "#N/A", "[/] left", "💡 = 1"]
 
 
 @pytest.fixture
