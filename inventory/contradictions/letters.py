@@ -23,14 +23,13 @@ from inventory.contradictions.looks import (
     told,
 )
 from inventory.facts.order import in_order
+from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import squeeze
 
 __all__ = ["Letter", "letter_of"]
 
 _FROM_THE_PART = ("part", "dated picture")
 _DOUBT = re.compile(r"\s+or\s+|[?/]+", re.IGNORECASE)
-#: So many letters without a digit are a word for *not known*, not a code.
-_A_WORD = 4
 
 
 @dataclass(frozen=True)
@@ -82,7 +81,7 @@ def _reading(fact: Any) -> Look | None:
     if not code or fact.match_code_state not in (None, "read") or origin not in _FROM_THE_PART:
         return None
     folded = _folded(code)
-    if not folded or _DOUBT.search(code) or (folded.isalpha() and len(folded) >= _A_WORD):
+    if not folded or _DOUBT.search(code) or nothing_in(code):
         return None
     return look_from(fact, "marking", "", folded, None)
 
