@@ -164,7 +164,8 @@ def _rule_reason(limits: HoldLimits) -> Reason:
 
 def _extrapolation_reason(found: HoldResult, limits: HoldLimits) -> Reason:
     if found.direct != "undecided":
-        says = f"one reading settles it: it started near 50 and can only fall ({found.direct})"
+        left = "enough is left" if found.direct == "pass" else "too little is left"
+        says = f"one reading settles it: it started near 50 and can only fall, and {left}"
         rule = f"enough left at or after {limits.time_s:g} s, or too little at or before it, settles it for any leak"
         return Reason(says, rule, _NO_SOURCE, WORKSHOP)
     rule = "another start or time is judged only if straight, hole and exponential falls all agree"
