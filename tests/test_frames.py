@@ -66,11 +66,11 @@ def test_the_examples_in_the_docstrings(target: str, tmp_path: Path, monkeypatch
 
 def test_identifiers_keep_their_zeros_and_what_is_not_known_is_missing(record: Record, opened: Frames) -> None:
     make_part(record, Markings(kind="relay", maker="NA", part_number="007", serial="0012", date_code="1E5"))
-    make_part(record, Markings(kind="relay", serial="None", extra={"shelf": "09"}))
+    make_part(record, Markings(kind="relay", serial="NaN", extra={"shelf": "09"}))
     parts = opened.parts.sort_values("serial")
 
     assert parts[["maker", "part_number", "serial", "date_code"]].values.tolist()[0] == ["NA", "007", "0012", "1E5"]
-    assert parts["serial"].tolist() == ["0012", "None"]
+    assert parts["serial"].tolist() == ["0012", "NaN"]
     assert parts["maker"].isna().tolist() == [False, True]
     assert parts["match_code"].tolist() == [pd.NA, pd.NA]
     assert parts["extra"].tolist() == [{}, {"shelf": "09"}]

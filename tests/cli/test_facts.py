@@ -160,7 +160,7 @@ def _everything(shop: Shop) -> object:
 
     def plain(value: object) -> object:
         if isinstance(value, dict):
-            gone = {"id", "run", "fact", "recorded", "reason", "superseded_by"}
+            gone = {"id", "run", "fact", "facts", "recorded", "reason", "superseded_by", "stale_by"}
             return {key: plain(each) for key, each in value.items() if key not in gone}
         return [plain(each) for each in value] if isinstance(value, list) else value
 

@@ -13,7 +13,7 @@ from inventory.store.words.text import clean, fold
 from tests.cli.conftest import Said, Shop, sentence_for_people
 
 NASTY = [
-    "[/]", "[bold red]x[/bold red]", "[A2-70] bolt", "{0} %s %(x)s ${HOME}", "\x1b[31mred\x1b[0m", "\x9b2J", "\x00",
+    "[/] left", "[bold red]x[/bold red]", "[A2-70] bolt", "{0} %s %(x)s ${HOME}", "\x1b[31mred\x1b[0m", "\x9b2J", "\x00",
     "a\x00b", "\ud800", "x\udcff\udc80y", "'; DROP TABLE part; --", '"quoted" \'text\'', "\\", "\\N", "%", "_", "*", "=1+1",
     "ab\u202edc\u202c", "\u200b", "\ufeffbom", "שלום", "مرحبا", "日本語テキスト", "🔧👩\u200d🔧🇩🇪", "e\u0301", "ﬁne", "ǅ", "İstanbul", "ß",
     "\ufdfa" * 5, "tab\tline\nreturn\r\n", "null", "NaN", "0012", "1E5", "-", "--", "...", "\u2028\u2029", "\u0345", "x" * 5000,

@@ -126,7 +126,7 @@ def test_a_mishap_ends_a_pass_on_the_list_and_coils_never_say_that_a_sensor_work
     def works() -> str:
         with record.read() as session:
             (item,) = condition_list(session).items
-        return f"{item.works.procedure}: {item.works.stale}" if item.works else "not known"
+        return f"{item.works.procedure}: {item.works.ended}" if item.works else "not known"
 
     passed(record, tag, "2026-04-30")
     assert works() == "not known"
@@ -137,4 +137,4 @@ def test_a_mishap_ends_a_pass_on_the_list_and_coils_never_say_that_a_sensor_work
     assert works() == "hold: "
 
     fell(record, tag, "2026-05-02")
-    assert works() == "hold: dropped, 2026-05-02"
+    assert works() == "hold: no longer counts: dropped since, 2026-05-02"

@@ -10,7 +10,7 @@ from tests.judging import judge
 
 
 @pytest.mark.parametrize("unit", ["cmHg", "kPa"])
-@pytest.mark.parametrize(("after", "verdict"), [("46.0", "pass"), ("45.2", "pass"), ("44.8", "fail"), ("40.0", "fail")])
+@pytest.mark.parametrize(("after", "verdict"), [("46.0", "pass"), ("45.6", "pass"), ("44.4", "fail"), ("40.0", "fail")])
 def test_drawn_to_50_on_the_dial_and_still_at_45_or_more_after_ten_seconds(unit: str, after: str, verdict: str) -> None:
     """The rule of the trade; the dial's unit is not stated. Common practice, no source."""
     blank = [f"0s=50.0{unit}", f"10s=50.0{unit}"]

@@ -122,7 +122,7 @@ def test_what_cannot_be_read(file_shop: Shop, words: list[str], status: int, cod
 def test_write_and_template(file_shop: Shop) -> None:
     file_shop.part("relay", part_number="12-R4")
 
-    assert file_shop.ok("sheet", "template", "t.xlsx") == {"file": "t.xlsx"}
+    assert file_shop.ok("sheet", "template", "t.xlsx") == {"file": "t.xlsx", "contradictions": []}
     assert file_shop.ok("sheet", "write", "all.xlsx")["rows"]["parts"] == 1
     assert file_shop.ok("sheet", "read", "all.xlsx")["unchanged"] == 1
     assert file_shop.refused("sheet", "write", "all.xlsx")["code"] == "file-exists"

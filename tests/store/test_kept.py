@@ -101,6 +101,11 @@ def _rest(words: str) -> list[str]:
 _OF_TODAY = ("known_on", "fingerprint", "number")
 #: Sentences may be said better in a later version.
 _SENTENCES = ("says", "rule", "next_step", "message", "hint", "stands")
+#: Judgements are computed, never kept, so better rules judge old facts as well.
+_JUDGED = (
+    *("verdict", "figures", "reasons", "weight", "stale", "modes", "coverage", "grade"),
+    *("p_serviceable", "p_both_serviceable"),
+)
 
 
 def _as_far_as(known: Any, now: Any) -> Any:
@@ -114,7 +119,9 @@ def _as_far_as(known: Any, now: Any) -> Any:
 
 def _stable(answer: Any) -> Any:
     if isinstance(answer, dict):
-        return {name: _stable(value) for name, value in answer.items() if name not in (*_OF_TODAY, *_SENTENCES)}
+        return {
+            name: _stable(value) for name, value in answer.items() if name not in (*_OF_TODAY, *_SENTENCES, *_JUDGED)
+        }
     if isinstance(answer, list):
         return [_stable(each) for each in answer]
     return round(answer, 12) if isinstance(answer, float) else answer

@@ -34,7 +34,7 @@ SERIALS = (
     " blank ",
     "null",
     "$1",
-    "?",
+    "what?",
     ":keys",
 )
 

@@ -25,6 +25,7 @@ from inventory.parts.markings import Markings
 from inventory.places import actions as places
 from inventory.seals import actions as seals
 from inventory.store.record import Record
+from inventory.store.words.nothing import nothing_in
 from inventory.teardown import actions as teardown
 from inventory.verification import verify
 from tests.build import CAR, make_car, make_part
@@ -79,7 +80,9 @@ def _expected(shelf: Shelf, words: list[str]) -> set[str]:
 
 
 def _word(chance: random.Random, longest: int) -> str:
-    return "".join(chance.choice(ALPHABET) for _ in range(chance.randint(1, longest)))
+    """Odd signs; a ditto mark or a stroke alone would be no answer, so a letter stands before it."""
+    word = "".join(chance.choice(ALPHABET) for _ in range(chance.randint(1, longest)))
+    return f"e{word}" if nothing_in(word) else word
 
 
 def _enter(record: Record, chance: random.Random, number: int) -> Shelved:

@@ -84,7 +84,7 @@ def nothing_in(text: str, language: str = "") -> Nothing | None:
 
     "Yes" and "no" are nothing only where a letter is asked: `an answer`.
     """
-    written = " ".join(unicodedata.normalize("NFKC", text).casefold().split()).replace(". ", ".")
+    written = " ".join(unicodedata.normalize("NFKC", clean(text)).casefold().split()).replace(". ", ".")
     inner = written.strip("()[]<> ") or written
     if not inner:
         return None

@@ -157,12 +157,12 @@ def test_the_last_word_on_two_numbers_and_on_a_position(desk: Desk) -> None:
 
 def test_mending_an_older_line_does_not_make_it_the_latest(desk: Desk, sensor: str) -> None:
     with desk.record.write() as session:
-        first = note_seal(session, BY, sensor, "cap", "disturbed", on="2026-03-02")
-        note_seal(session, BY, sensor, "cap", "intact", on="2026-03-02")
+        first = note_seal(session, BY, sensor, "cap", "intact", on="2026-03-02")
+        note_seal(session, BY, sensor, "cap", "disturbed", on="2026-03-02")
 
-    desk.read(desk.csv([["fact", "tag", "seal", "state"], [first, sensor, "cap", "missing"]], "facts.csv"))
+    desk.read(desk.csv([["fact", "tag", "seal", "state"], [first, sensor, "cap", "never fitted"]], "facts.csv"))
 
-    assert desk.card().line.seal_state == "intact"
+    assert desk.card().line.seal_state == "disturbed"
     assert desk.fits()
 
 
