@@ -44,7 +44,7 @@ OTHER_DAYS = (*DAYS[2:5], "2026-03-21")
 PAIRED = ("pressure sensor", "control unit")
 
 
-@pytest.fixture(scope="module", params=["demo", "generated 1", "generated 6"])
+@pytest.fixture(scope="module", params=["demo", "generated 6"])
 def made(request: pytest.FixtureRequest) -> str:
     """Which record."""
     return str(request.param)

@@ -139,7 +139,7 @@ def _pieces(shelf: Shelf) -> st.SearchStrategy[str]:
     return st.builds(piece, st.sampled_from(texts), st.integers(0, 11), st.integers(1, 8), st.booleans())
 
 
-@settings(max_examples=250)
+@settings(max_examples=120)
 @given(data=st.data())
 def test_what_is_found_is_what_the_rules_say(shelf: Shelf, data: st.DataObject) -> None:
     word = _pieces(shelf) | st.text(ALPHABET, max_size=6)
