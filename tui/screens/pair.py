@@ -31,7 +31,7 @@ class Pair(View):
     DEFAULT_CSS = """
     Pair > .heading { height: 1; text-style: bold; text-wrap: nowrap; text-overflow: ellipsis; }
     Pair > Horizontal { height: 1fr; }
-    Pair .halves { width: 37; height: 1fr; }
+    Pair .halves { width: 39; height: 1fr; }
     Pair .pair { width: 1fr; height: 1fr; padding: 0 0 0 1; scrollbar-gutter: stable; scrollbar-size-vertical: 1; }
     """
 
