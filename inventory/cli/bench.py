@@ -64,11 +64,15 @@ def run(
     """Record one run of a procedure, and see what it proves."""
     from inventory.bench import actions
     from inventory.bench.load_things import measured_thing
+    from inventory.bench.one_prefix_up import one_prefix_up
+    from inventory.bench.typed_run import TypedRun
 
     nothing = not (readings or readings_file or conditions.get("blank"))
     if nothing or (readings and readings_file):
         raise click.UsageError("give --reading once for each reading, or one --readings-file")
     noted = noted_conditions(conditions)
+    if door.can_ask and readings:
+        readings = _units_asked(door, tag, procedure, readings, noted, on)
     with door.record.write() as session:
         if readings_file is not None:
             done, kept = actions.run_from_file(session, door.by, tag, procedure, readings_file, noted, on=on)
@@ -79,12 +83,29 @@ def run(
     data: dict[str, Any] = {"run": done.fact.id, **thing.as_dict(), "procedure": done.procedure}
     data |= {**judgement.as_dict(), **done.staleness()}
     data |= {"kept": kept} if kept else {}
+    doubts = () if door.can_ask else one_prefix_up(TypedRun.of(done.fact.values), done.context)
+    data |= {"one_prefix_up": [doubt.as_dict() for doubt in doubts]} if doubts else {}
     reasons = [f"  {reason.says}" for reason in judgement.reasons if reason.says not in judgement.says]
-    about = [f"  {kept}"] if kept else []
+    about = [f"  {says}" for says in (kept, *(f"{doubt.says}: type the unit" for doubt in doubts)) if says]
     cares = care_lines(done.context.data.procedure(done.procedure), thing.kind)
     head = f"{thing.shown} {done.procedure}: {done.says}"
     text = "\n".join([head, *reasons, *about, *cares])
     return Answer(data, text)
+
+
+def _units_asked(
+    door: Door, tag: str, procedure: str, readings: tuple[str, ...], noted: dict[str, Any], on: str | None
+) -> tuple[str, ...]:
+    """The readings, with the units that were left out and asked for."""
+    from inventory.bench.runs.queries import units_in_doubt
+
+    with door.record.read() as session:
+        doubts = units_in_doubt(session, tag, procedure, readings, noted, on)
+    typed = list(readings)
+    for doubt in doubts:
+        if click.confirm(f"{doubt.says}. Was it {doubt.up}?", err=True):
+            typed[doubt.place] = doubt.retyped
+    return tuple(typed)
 
 
 @command.command("history")

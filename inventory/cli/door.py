@@ -84,6 +84,11 @@ class Door:
         return not self.json and sys.stderr.isatty()
 
     @property
+    def can_ask(self) -> bool:
+        """Whether somebody can answer a question: on a terminal, and not with --json."""
+        return not self.json and sys.stdin.isatty() and sys.stderr.isatty()
+
+    @property
     def where(self) -> str:
         """Path or address of the record."""
         from inventory.opening import default_target

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -10,21 +10,25 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.bench.load_things import measured_thing
 from inventory.bench.runs.ended import Ended, verdict_in_words
-from inventory.bench.runs.load_contexts import contexts
+from inventory.bench.runs.load_contexts import UnsavedRun, contexts
 from inventory.bench.runs.load_ended import ended
 from inventory.bench.tables import BenchRun
 from inventory.bench.typed_run import RunContext, TypedRun
 from inventory.facts.views import FactView, facts_of_many, views
 from inventory.parts.tables import Part
 from inventory.reference.data import reference_of
+from inventory.store.days.dates import when_on
+from inventory.store.days.zone import today_in
 from inventory.store.facts import NOW, AsOf, as_of
 from inventory.store.many import among
 
 if TYPE_CHECKING:
+    from inventory.bench.one_prefix_up import OneUp
     from inventory.bench.verdicts import RunJudgement
 
-__all__ = ["RunView", "last_run", "run_views", "runs_by", "runs_of", "runs_of_many", "undecided"]
+__all__ = ["RunView", "last_run", "run_views", "runs_by", "runs_of", "runs_of_many", "undecided", "units_in_doubt"]
 
 
 @dataclass(frozen=True)
@@ -105,6 +109,25 @@ def runs_by(session: Session, procedure: str, when: AsOf = NOW) -> list[RunView]
     """All runs of one procedure on any part or car, oldest first, in a state of the record."""
     rows = session.scalars(as_of(select(BenchRun).where(BenchRun.procedure == procedure), BenchRun, when)).all()
     return run_views(session, views(session, rows), when)
+
+
+def units_in_doubt(
+    session: Session,
+    tag: str,
+    procedure: str,
+    readings: Sequence[str],
+    conditions: Mapping[str, Any],
+    on: str | None = None,
+) -> tuple[OneUp, ...]:
+    """The readings of a run that is not written yet whose missing unit is to be asked about."""
+    from inventory.bench.one_prefix_up import one_prefix_up
+
+    thing, today = measured_thing(session, tag), today_in(session)
+    when = when_on(on, today)
+    values = {"procedure": procedure, "readings": list(readings), "conditions": dict(conditions)}
+    unsaved = UnsavedRun(thing.id, when.edtf, min(when.latest, today).isoformat(), values)
+    (context,) = contexts(session, [unsaved], with_references=False)
+    return one_prefix_up(TypedRun.of(values), context)
 
 
 def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
