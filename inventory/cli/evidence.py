@@ -44,10 +44,11 @@ def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
         evidence = evidence_of(session, part, AsOf.on(day_of_list(as_of, "--as-of", today), None, today))
         tag, kind = part.tag, part.kind or "other"
     found = evidence.serviceability
-    lines = [f"{tag}: {found.says}", *(f"  {reason.says}" for reason in found.reasons)]
+    lines = [f"{tag}: {found.says}", f"  {evidence.next_says}", *(f"  {reason.says}" for reason in found.reasons)]
     lines += [f"  {each.says}" for each in evidence.contradictions]
     contradictions = [each.as_dict() for each in evidence.contradictions]
-    data = {"tag": tag, **found.as_dict(), "contradictions": contradictions}
+    following = [each.as_dict() for each in evidence.next]
+    data = {"tag": tag, **found.as_dict(), "contradictions": contradictions, "next": following}
     if figures:
         behind = figures_behind(door.record.reference, kind, evidence.variant)
         lines += ["Figures assumed", *(f"  {f.value:<5g} {f.says} ({f.standing}, {f.source})" for f in behind)]

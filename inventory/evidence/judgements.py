@@ -6,7 +6,7 @@ test shows a fault with probability d; a good part fails it with probability f. 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -140,14 +140,17 @@ def appraise_evidence(
     *,
     day: str = "",
     variant: str = "",
+    shares: Mapping[str, float] | None = None,
 ) -> Serviceability:
     """Weigh all tests of one part together, as of an ISO day. `variant` names a sort of its kind.
+
+    `shares`: those of its failure modes (0 to 1, by name), if own counts moved them; they move nothing else.
 
     Of repeats of a test the majority counts, once. Work on the unit, heat or a drop makes earlier passes stale; work
     that could mend a fault makes earlier fails stale for it. Without a day, age does not count.
     """
     data, repair = reference.failures, repair_in_force(events)
-    kind_modes = _after_repair(reference.failure_modes(kind, variant), repair, data)
+    kind_modes = _after_repair(_with_shares(reference.failure_modes(kind, variant), shares), repair, data)
     weighed = weigh_tests(tests, events, day, data, kind_modes.modes)
     return Serviceability(_p_good(kind_modes, weighed, data), kind_modes, weighed, data, repair)
 
@@ -162,15 +165,17 @@ def outlook(
     weight: float = 1.0,
     day: str = "",
     variant: str = "",
+    shares: Mapping[str, float] | None = None,
 ) -> Outlook:
-    """What one more run of `test`, with this `weight`, would change.
+    """What one more run of `test`, with this `weight`, would change; `shares` as for `appraise_evidence`.
 
     The chance of a pass is the one at which both outcomes, weighted by their chances, average to P(good) now. So a
     repeat of a test is expected to give the same result again. If neither outcome would change P(good), the chance
     is given as 1.
     """
     data = reference.failures
-    kind_modes = _after_repair(reference.failure_modes(kind, variant), repair_in_force(events), data)
+    modes_on_file = _with_shares(reference.failure_modes(kind, variant), shares)
+    kind_modes = _after_repair(modes_on_file, repair_in_force(events), data)
     last = max((one.order for one in tests), default=0) + 1
     further = {verdict: TestEvidence(test, _AFTER_ALL, verdict, weight, order=last) for verdict in DECIDED}
 
@@ -206,6 +211,13 @@ def _after_repair(kind_modes: KindModes, repair: Event | None, data: FailureData
     if repair is None:
         return kind_modes
     return replace(kind_modes, good=max(kind_modes.good, data.figures["specialist's repair"].value))
+
+
+def _with_shares(kind_modes: KindModes, shares: Mapping[str, float] | None) -> KindModes:
+    """The failure modes with other shares; what is good stays as it is."""
+    if shares is None:
+        return kind_modes
+    return replace(kind_modes, modes=tuple(replace(mode, share=shares[mode.name]) for mode in kind_modes.modes))
 
 
 def _p_good(kind_modes: KindModes, weighed: Sequence[WeighedTest], data: FailureData) -> float:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 
 from sqlalchemy.orm import Session
 
@@ -12,6 +13,7 @@ from inventory.contradictions.looks import Contradiction
 from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence
 from inventory.evidence.load_facts import EvidenceFact, PartFacts, facts_of_parts
 from inventory.evidence.load_tests import events_of, tests_of
+from inventory.evidence.next_tests import NextTest, next_in_words, next_tests
 from inventory.parts.judgements import Identity
 from inventory.parts.queries import identities
 from inventory.parts.tables import Part
@@ -26,7 +28,7 @@ __all__ = ["Evidence", "evidence_of", "evidence_of_many"]
 class Evidence:
     """The judgement on one part, and the facts it rests on, oldest first.
 
-    `tests` and `events` are its inputs; `outlook` needs them to say what a further test would change. `variant` is
+    `tests` and `events` are its inputs, on an ISO `day`; `next` says what a further test would change. `variant` is
     the sort of its kind, empty for the usual one. `seals` are the looks that count, the last of each seal its state;
     `contradictions`: what does not fit on the part.
     """
@@ -37,8 +39,29 @@ class Evidence:
     seals: list[EvidenceFact]
     tests: tuple[TestEvidence, ...]
     events: tuple[Event, ...]
+    kind: str
     variant: str
+    day: str
+    reference: Reference = field(repr=False, compare=False)
     contradictions: tuple[Contradiction, ...] = ()
+
+    @cached_property
+    def next(self) -> tuple[NextTest, ...]:
+        """The tests on the bench that could be made next, most expected change for a minute first."""
+        return next_tests(
+            self.kind,
+            self.tests,
+            self.events,
+            self.reference,
+            self.serviceability.p_serviceable,
+            day=self.day,
+            variant=self.variant,
+        )
+
+    @property
+    def next_says(self) -> str:
+        """One sentence on the best of them."""
+        return next_in_words(self.next, self.kind, self.reference, self.variant)
 
 
 def evidence_of(session: Session, part: Part, when: AsOf = NOW) -> Evidence:
@@ -69,4 +92,16 @@ def _evidence_of_part(part: Identity, facts: PartFacts, on: str, reference: Refe
     variant = reference.failures.variant_of(kind, part.part_number, part.marks)
     tests, events = tests_of(kind, facts, reference.failures), events_of(facts, reference.failures)
     found = appraise_evidence(kind, tests, events, reference, day=on, variant=variant)
-    return Evidence(found, facts.runs, facts.work, facts.seals, tests, events, variant, facts.contradictions)
+    return Evidence(
+        found,
+        facts.runs,
+        facts.work,
+        facts.seals,
+        tests,
+        events,
+        kind,
+        variant,
+        on,
+        reference,
+        facts.contradictions,
+    )

@@ -78,7 +78,8 @@ class TestOnFile:
     """A test: its name in a sentence, its chance (0 to 1) of failing a good part, whether a pass ages.
 
     `bench`: whether it is made on a bench. `takes_back`: a fail takes back what earlier passes gave. `silent_after`:
-    a pass says nothing of a fault that one of these tests showed.
+    a pass says nothing of a fault that one of these tests showed. `minutes`: the time it takes at the bench, 0 if it is
+    not made there.
     """
 
     __test__ = False  # not a test case, whatever a test runner thinks of the name
@@ -89,6 +90,7 @@ class TestOnFile:
     bench: bool = True
     takes_back: bool = False
     silent_after: tuple[str, ...] = ()
+    minutes: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -131,7 +131,7 @@ def _serviceable(evidence: Evidence) -> Entry:
         for test in judged.tests
     )
     steps = (
-        Step(tuple(line for reason in judged.reasons for line in reason_lines(reason))),
+        Step((evidence.next_says, *(line for reason in judged.reasons for line in reason_lines(reason)))),
         Step((f"Likely serviceable: {judged.p_serviceable:.0%}. Tests so far cover {judged.coverage:.0%}.", *modes)),
         *((Step(tests),) if tests else ()),
     )
