@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from textual.app import ComposeResult
 from textual.containers import Container, Horizontal
@@ -22,7 +22,7 @@ from inventory.parts.tags import parse as parse_tag
 from inventory.store.days.clock import today
 from inventory.store.words.text import opened
 from tui.acts import Act, act_for, why_not
-from tui.data.unfitting import told_after
+from tui.data.unfitting import after_acts, told
 from tui.drafts import Draft
 from tui.foot import NARROW_BELOW, asked, keys_shown, title_row
 from tui.questions import Question
@@ -34,6 +34,9 @@ from tui.widgets.keyline import KeyLine
 from tui.widgets.line import Line
 from tui.widgets.menu import Menu
 from tui.writing import Job, Wrote
+
+if TYPE_CHECKING:
+    from inventory.contradictions.queries import Named
 
 __all__ = ["Frame", "wrong_tag"]
 
@@ -392,10 +395,11 @@ class Frame(Screen[None]):
         self.set_timer(_SILENT_S, lambda: self.say(_STILL) if self._job is this else None)
 
         def run() -> None:
-            answer, problem, unfitting, before = None, None, "", len(self.sitting.record.acts)
+            answer, problem, before = None, None, len(self.sitting.record.acts)
+            unfitting: tuple[Named, ...] = ()
             try:
                 answer = job()
-                unfitting = told_after(self.sitting.record, self.sitting.record.acts[before:])
+                unfitting = after_acts(self.sitting.record, self.sitting.record.acts[before:])
             except Exception as caught:  # handed to the thread that owns the screen
                 problem = caught
             self.post_message(Wrote(answer, problem, unfitting))
@@ -419,7 +423,13 @@ class Frame(Screen[None]):
             self.step(lambda: then(event.answer))
         elif not stands:
             self.step(self.view.opened)
-        self.say(f"{event.unfitting}{job.message_of(event.answer)}")
+        asks = stands and job.view.asks_what_settles
+        self.say(("" if asks else told(event.unfitting)) + job.message_of(event.answer))
+        if event.unfitting and asks:
+            self._waiting.clear()  # keys pressed meanwhile were no answer to this
+            thing = event.unfitting[0].thing
+            about = tuple(one.contradiction.about for one in event.unfitting if one.thing == thing)
+            self.open(make_view("settle", self.sitting, (thing, about)))
         self.show_foot()
         self.resume()
 

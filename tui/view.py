@@ -40,6 +40,9 @@ class View(Container):
             self.answer = answer
             self.problem = problem
 
+    #: Whether, after an act of this view, the user is asked at once what settles that it does not fit the record.
+    asks_what_settles = True
+
     def __init__(self, sitting: Sitting) -> None:
         super().__init__()
         self.sitting = sitting

@@ -27,7 +27,7 @@ class Job:
 class Wrote(Message):
     """The act has ended in its thread: its answer, or why it was not written; what of it does not fit."""
 
-    def __init__(self, answer: object, problem: Exception | None, unfitting: str = "") -> None:
+    def __init__(self, answer: object, problem: Exception | None, unfitting: tuple[Any, ...] = ()) -> None:
         super().__init__()
         self.answer = answer
         self.problem = problem

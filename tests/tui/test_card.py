@@ -292,24 +292,75 @@ def test_a_test_made_before_work_on_the_unit_says_so_first(browse: Any, shop: di
     browse(walked)
 
 
-def test_what_does_not_fit_is_told_once_after_writing_and_stands_on_card_and_today(
-    browse: Any, shop: dict[str, str]
+async def note(walk: Any, tag: str, *answers: str) -> None:
+    await open_card(walk, tag)
+    walk.frame.do_for_part("note a seal")
+    await walk.settle()
+    for answer in answers:
+        await walk.answer(answer)
+
+
+def test_what_does_not_fit_is_asked_once_after_writing_then_from_today_and_the_card(
+    browse: Any, shop: dict[str, str], record: Record
 ) -> None:
     async def walked(walk: Any) -> None:
-        await open_card(walk, shop["sensor"])
-        for state in ("3", "1"):
-            walk.frame.do_for_part("note a seal")
-            await walk.settle()
-            await walk.answer("2")
-            await walk.answer(state)
-        assert walk.said.startswith("Does not fit the record: sealant: missing on")
-        assert "Does not fit" in walk.text()
-        await walk.answer("why 1")
-        assert "settle it by command: matchmark contradictions settle" in walk.text()
+        await note(walk, shop["sensor"], "2", "3")
+        await note(walk, shop["sensor"], "2", "1")
+        text = walk.text()
+        assert walk.view.where() == f"Does not fit: {shop['sensor']}"
+        assert "You say     sealant missing" in text
+        assert "Until this is settled it counts as missing." in text
+        assert f"pair with {shop['unit']}" in text
+        assert "5 cannot be settled now" in text
+        await walk.press("enter")
+        assert walk.said.startswith("Type 1 to 5")
+        await walk.press("escape")
+        assert walk.view.where() == f"Part {shop['sensor']}"
+        assert "Enter: what settles it" in " ".join(walk.text().split())
+        await walk.answer("1")
+        await walk.answer("5")
+        assert walk.said.startswith("It stays open")
+        assert walk.view.where() == f"Part {shop['sensor']}"
+        await note(walk, shop["sensor"], "2", "1")
+        assert walk.view.where() == f"Part {shop['sensor']}"  # put off: not asked twice
         walk.frame.go_to("today")
         await walk.settle()
-        await walk.pilot.pause(0.5)
-        await walk.settle()
         assert "1 thing does not fit:" in walk.text()
+        await walk.answer("2")
+        assert walk.view.where() == f"Does not fit: {shop['sensor']}"
+        await walk.answer("3")
+        await walk.press("enter")
+        assert walk.said.startswith("Say why")
+        await walk.answer("it was the label that I saw")
+        await walk.press("enter")
+        assert walk.said.startswith("Settled by word")
+        assert walk.view.where() == "Today"
 
     browse(walked)
+    with record.read() as session:
+        assert part_row(session, shop["sensor"]).seal_state == "intact"
+
+
+def test_another_seal_is_noted_there_and_my_own_look_is_taken_back(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    async def walked(walk: Any) -> None:
+        await note(walk, shop["sensor"], "2", "3")
+        await note(walk, shop["sensor"], "2", "1")
+        await walk.answer("2")
+        assert "1 cap" in walk.text()
+        assert "sealant" not in walk.shown()[-2]
+        await walk.answer("2")
+        assert "label intact is noted" in walk.said
+        await note(walk, shop["unit"], "1", "2")
+        await note(walk, shop["unit"], "1", "1")
+        await walk.answer("4")
+        assert walk.said.startswith("Taken back: ")
+        assert walk.view.where() == f"Part {shop['unit']}"
+
+    browse(walked)
+    with record.read() as session:
+        facts = facts_of(session, part_row(session, shop["sensor"]).id)
+        assert [fact.says for fact in facts if fact.table == "seal_sighting"][-1] == "label intact"
+        of_unit = facts_of(session, part_row(session, shop["unit"]).id)
+        assert [fact.values["state"] for fact in of_unit if fact.table == "seal_sighting"] == ["disturbed"]

@@ -47,11 +47,12 @@ class Step:
 
 @dataclass(frozen=True)
 class Entry:
-    """A line of a section: its name, its sentence, and the steps of its reasons."""
+    """A line of a section: its name, its sentence, the steps of its reasons, and the view that Enter opens for it."""
 
     name: str
     says: str
     steps: tuple[Step, ...] = ()
+    opens: str = ""
 
 
 @dataclass(frozen=True)

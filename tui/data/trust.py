@@ -34,7 +34,7 @@ def trust_entries(
 ) -> tuple[Entry, ...]:
     """Seals, tests, serviceability, mate, condition, worth: those that apply to its kind."""
     return (
-        *(Entry("Does not fit", each.says, (_settling(line.tag, each),)) for each in evidence.contradictions),
+        *(_does_not_fit(each) for each in evidence.contradictions),
         _seals(line, standing, evidence, reference_of(session)),
         *_tests(evidence),
         _serviceable(evidence),
@@ -158,11 +158,15 @@ def _mate(pair: PairJudgement, tag: str) -> str:
     return pair.unit if pair.sensor == tag else pair.sensor
 
 
-def _settling(tag: str, found: Contradiction) -> Step:
-    """What settles a contradiction, and the facts."""
-    about = f'"{found.about}"' if " " in found.about else found.about
-    by = f"settle it by command: matchmark contradictions settle {tag} {about} --answer ..., one of: "
-    return Step((f"facts: {', '.join(found.facts)}", *([by + ", ".join(found.settle)] if found.open else ())))
+def _does_not_fit(found: Contradiction) -> Entry:
+    """A contradiction, and its facts; an open one is settled with Enter."""
+    facts = f"facts: {', '.join(found.facts)}"
+    return Entry(
+        "Does not fit",
+        f"{found.says}{'. Enter: what settles it' if found.open else ''}",
+        (Step((facts,)),),
+        "settle" if found.open else "",
+    )
 
 
 def _seals(line: PartLine, standing: Iterable[FactView], evidence: Evidence, reference: Reference) -> Entry:

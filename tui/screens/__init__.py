@@ -32,6 +32,7 @@ _VIEWS = {
     "note a seal": ("seal", "NoteSeal"),
     "move": ("move", "Move"),
     "amend": ("amend", "Amend"),
+    "settle": ("settle", "Settle"),
     "hand over": ("hand_over", "HandOver"),
     "take back": ("take_back", "TakeBack"),
     "in": ("read_in", "ReadIn"),

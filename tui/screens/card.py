@@ -78,7 +78,8 @@ class Card(View):
         """A number opens an entry; other text is searched."""
         word = text.strip().casefold().removeprefix("why").strip()
         if not text.strip() or word.isdecimal():
-            self._pane.take(text)
+            if opens := self._pane.take(text):
+                self.host.open(make_view(opens, self.sitting, (self._tag, ())))
         else:
             self.host.open(make_view("find", self.sitting, text.strip()))
 

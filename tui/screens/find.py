@@ -13,6 +13,7 @@ from textual.widgets import Static
 from tui.data.find import Finds, PartLine, page_of, search
 from tui.questions import Question
 from tui.safe import crop, shown
+from tui.screens import make_view
 from tui.sitting import Sitting
 from tui.view import View
 from tui.widgets.rows import PAGE, Paged, RowList
@@ -136,10 +137,10 @@ class Find(View):
 
     def take(self, text: str) -> None:
         """Open the chosen part."""
-        if self._in_card:
-            self._card.take(text)
-        else:
+        if not self._in_card:
             self._go_in(text)
+        elif opens := self._card.take(text):
+            self.host.open(make_view(opens, self.sitting, (self._card.tag, ())))
 
     def steer(self, key: str) -> None:
         """Choose in the list, or control the card beside it."""

@@ -38,6 +38,8 @@ _EVERY_S = 0.2
 class ReadIn(View):
     """Three steps: the file, its headers, the trial."""
 
+    asks_what_settles = False
+
     DEFAULT_CSS = """
     ReadIn > .heading { height: auto; max-height: 3; text-style: bold; padding: 0 1; }
     ReadIn > .detail { height: auto; max-height: 7; padding: 0 1; scrollbar-size-vertical: 1; }

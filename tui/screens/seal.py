@@ -48,8 +48,7 @@ class NoteSeal(View):
             "and is gone. Never fitted: this part number left the factory without it. Not seen: nobody looked, or it "
             "could not be seen. A seal renewed by a specialist counts only with the paper: use the command seal note.",
             "A seal does not grow back. If it was missing once and looks intact now, it is another seal, or one of the "
-            "two sightings is wrong. Both stay, and it counts as missing until it is settled by command: matchmark "
-            "contradictions settle.",
+            "two sightings is wrong. Both stay, and it counts as missing until it is settled; you are asked at once.",
         )
 
     def part_tag(self) -> str | None:

@@ -39,6 +39,8 @@ def draft_key(car: str) -> str:
 class Strip(View):
     """One strip-down of one car."""
 
+    asks_what_settles = False
+
     def __init__(self, sitting: Sitting, car: str) -> None:
         super().__init__(sitting)
         self.car = car.removeprefix(_KEY)

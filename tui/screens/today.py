@@ -186,6 +186,8 @@ class Today(View):
                 )
             elif item.opens == "part":
                 self.host.open_part(item.of)
+            elif item.opens == "settle":
+                self.host.open(make_view("settle", self.sitting, (item.of, ())))
             elif item.opens == "bench":
                 self.host.open(make_view("bench", self.sitting, item.of))
             else:

@@ -137,16 +137,24 @@ class CardPane(Horizontal):
         """Whether nothing is unfolded under the chosen entry."""
         return not self._depth.get(self._chosen_key(), 0)
 
-    def take(self, text: str) -> None:
-        """A number (or `why` and a number) unfolds that entry; Enter alone unfolds the chosen one."""
+    def take(self, text: str) -> str:
+        """A number (or `why` and a number) unfolds that entry; Enter alone unfolds the chosen one.
+
+        Returns the view that the entry opens instead, "" if it opens none.
+        """
         word = text.strip().casefold().removeprefix("why").strip()
         if word.isdecimal():
             place = int(word) - 1
             row = next((at for at, row in enumerate(self._filled()) if row.heads and row.entry == place), None)
             if row is None or not self._rows.choose(row):
                 self._view.host.say(f"There is no number {word} here.")
-                return
+                return ""
+        section, place = self.section, self._chosen_key()[1]
+        opens = section.entries[place].opens if section is not None and place >= 0 else ""
+        if opens and not text.strip().casefold().startswith("why"):
+            return opens
         self._unfold(1)
+        return ""
 
     def open_section(self, place: int) -> None:
         """Show another section; after the last comes the first."""

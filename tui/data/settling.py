@@ -1,0 +1,180 @@
+"""Reading and writing for the view that asks what settles a contradiction."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from inventory.contradictions.looks import (
+    ANOTHER_SEAL,
+    EARLIER_WRONG,
+    MINE_WRONG,
+    NOT_NOW,
+    RENEWED,
+    Contradiction,
+    Look,
+)
+from tui.data.entries import source_words
+from tui.words import clock_time, listed, short_day
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from inventory.facts.views import FactView
+    from inventory.parts.queries import PartLine
+
+__all__ = ["Further", "Saying", "Unfitting", "Way", "open_on", "settle"]
+
+#: Of one contradiction so many sayings are shown.
+_SAYINGS = 3
+
+
+@dataclass(frozen=True)
+class Saying:
+    """One of the facts that do not fit: whether the person working wrote it today, what it says, when and by whom."""
+
+    mine: bool
+    says: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Further:
+    """A further question of an answer: its name (which, why, paper), its words, what Enter alone does ("": nothing)."""
+
+    name: str
+    ask: str
+    enter: str = ""
+
+
+@dataclass(frozen=True)
+class Way:
+    """One answer that settles it: the word of the library, as shown, what it leads to, what is asked next.
+
+    `takes_back`: the fact of one's own that is taken back by it instead of being settled.
+    """
+
+    answer: str
+    says: str
+    leads_to: str
+    asks: tuple[Further, ...] = ()
+    takes_back: str = ""
+
+
+@dataclass(frozen=True)
+class Unfitting:
+    """One open contradiction: the thing and what it is, the sayings, what counts and what it means meanwhile.
+
+    `later`: state and day of the later look, to be noted at another seal if it was at that one.
+    """
+
+    thing: str
+    about: str
+    head: str
+    sayings: tuple[Saying, ...]
+    counts: str
+    until: tuple[tuple[str, str], ...]
+    ways: tuple[Way, ...]
+    later: tuple[str, str]
+
+
+def open_on(session: Session, by: str, thing: str) -> tuple[Unfitting, ...]:
+    """What is open on a thing, by its tag or name."""
+    from inventory.contradictions.queries import contradictions_of
+    from inventory.parts.queries import lines, part_row
+
+    part = part_row(session, thing)
+    (line,) = lines(session, [part.id])
+    serial = f"serial {line.serial}" if line.serial else None
+    head = listed((line.kind or "kind not known").upper(), line.maker, line.part_number, serial)
+    every = [one.contradiction for one in contradictions_of(session, [part.id]) if one.contradiction.open]
+    return tuple(_unfitting(session, by, line.tag, head, each, _until(session, line, each)) for each in every)
+
+
+def _until(session: Session, line: PartLine, found: Contradiction) -> tuple[tuple[str, str], ...]:
+    """What it means for pair, list and refit until it is settled."""
+    from inventory.pairing.candidate import PAIRED_KINDS
+    from inventory.pairing.queries import mates
+
+    until: list[tuple[str, str]] = []
+    for best in mates(session, line.tag)[:1] if line.kind in PAIRED_KINDS else ():
+        mate = best.unit if best.sensor == line.tag else best.sensor
+        why = next((f": {reason.says}" for reason in best.reasons if set(reason.facts) & set(found.facts)), "")
+        until.append((f"pair with {mate}", f"{best.grade}{why}"))
+    refit = "stopped, as it counts as gone" if line.gone else "not stopped by this"
+    return (*until, ("list", f'"{found.in_short}"'), ("refit", refit))
+
+
+def _unfitting(
+    session: Session, by: str, thing: str, head: str, found: Contradiction, until: tuple[tuple[str, str], ...]
+) -> Unfitting:
+    from inventory.facts.change import fact_row
+    from inventory.facts.views import views
+    from inventory.store.days.zone import today_in
+
+    today = today_in(session).isoformat()
+    looks = found.looks if len(found.looks) <= _SAYINGS else (found.looks[0], *found.looks[1 - _SAYINGS :])
+    facts = [views(session, [fact_row(session, look.fact)])[0] for look in looks]
+    mine = [fact.by == by and fact.recorded_on == today for fact in facts]
+    sayings = tuple(Saying(own, fact.says, _source(fact, today)) for own, fact in zip(mine, facts, strict=True))
+    last = looks[-1]
+    ways = tuple(_way(answer, looks[0], last, last.fact if mine[-1] else "") for answer in found.settle)
+    return Unfitting(thing, found.about, head, sayings, found.counts, until, ways, (last.says, last.on))
+
+
+def _source(fact: FactView, today: str) -> str:
+    if fact.on != today or fact.recorded_on != today:
+        return source_words(fact)
+    known = "" if fact.how_known == "seen" else f", {fact.how_known}"
+    return f"today {clock_time(fact.recorded)}, {fact.by}{known}"
+
+
+def _way(answer: str, first: Look, last: Look, own: str) -> Way:
+    """An answer as it is shown. `own`: the later look's fact, if the person working wrote it today."""
+    why = Further("why", "Why was it wrong?")
+    if answer == RENEWED:
+        paper = Further("paper", "The specialist's paper, a file?", "no paper: it then counts as disturbed")
+        return Way(answer, "renewed by a specialist", "paper asked next", (paper,))
+    if answer == ANOTHER_SEAL:
+        which = Further("which", "Which seal was it?", "not known which")
+        return Way(answer, "another seal than that one", "which one is asked next", (which,))
+    if answer == EARLIER_WRONG:
+        proof = Further("paper", "A picture or paper that shows it, a file?", "none")
+        return Way(answer, _wrong(first, last), "why; both stay on the list, with the why", (why, proof))
+    if answer == MINE_WRONG and own:
+        return Way(answer, "my look was wrong", "today's is taken back, nothing else", (), own)
+    if answer == MINE_WRONG:
+        return Way(answer, _wrong(last, first), "why; both stay on the list, with the why", (why,))
+    if answer == NOT_NOW:
+        return Way(answer, answer, "goes to Today; one line, not asked twice")
+    return Way(answer, answer, "why is asked next", (Further("why", "Why?", "no more to say"),))
+
+
+def _wrong(look: Look, other: Look) -> str:
+    return f"the look of {short_day(look.on)} was wrong" if look.on != other.on else f'"{look.says}" was wrong'
+
+
+def settle(session: Session, by: str, found: Unfitting, way: Way, given: dict[str, str], folder: Path) -> str:
+    """Write the answer; return what to say. `given`: the further answers; `folder`: where files are."""
+    from inventory.contradictions import actions
+    from inventory.facts.change import withdraw
+    from inventory.seals.actions import note_seal
+
+    if way.takes_back:
+        withdraw(session, by, way.takes_back, way.says)
+        return f"Taken back: {way.takes_back}, {way.says}. It stays in the log. Ctrl+Z restores it."
+    which, paper = given.get("which", ""), given.get("paper", "")
+    why = given.get("why") or (f"it was the {which}" if which else None)
+    document = folder / Path(paper).expanduser() if paper else None
+    actions.settle(session, by, found.thing, found.about, way.answer, why=why, document=document)
+    if which:
+        note_seal(session, by, found.thing, which, found.later[0], on=found.later[1])
+    if way.answer == NOT_NOW:
+        return "It stays open and is on Today. Ctrl+Z takes it back."
+    if way.answer == RENEWED and document is None:
+        return "Renewed without a paper: counts as disturbed. Ctrl+Z takes it back."
+    if document is not None:
+        return f"Settled, with {document.name}. Ctrl+Z takes it back."
+    noted = f", and {which} {found.later[0]} is noted" if which else ""
+    return f"Settled by word: both stay on card and list{noted}. Ctrl+Z takes it back."
