@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from inventory.cli.door import Answer, Door, Group, pass_door, pass_door_for_writing
 from inventory.cli.options import on_option
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from inventory.evidence.due import DueTest, Shelf
+
+_SHOWN = 20
 
 
 class _Evidence(Group):
@@ -13,7 +22,7 @@ class _Evidence(Group):
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Insert `of` if no subcommand is named."""
-        valued = {"--record", "--by", "--as-of"}
+        valued = {"--record", "--by", "--as-of", "--minutes"}
         named = [word for place, word in enumerate(args) if not (place and args[place - 1] in valued)]
         first = next((word for word in named if not word.startswith("-")), None)
         if first not in self.commands and args[:1] != ["--help"]:
@@ -56,6 +65,43 @@ def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
             {"value": f.value, "says": f.says, "standing": f.standing, "source": f.source} for f in behind
         ]
     return Answer(data, "\n".join(lines))
+
+
+@command.command("due")
+@click.option("--minutes", type=click.FloatRange(min=0, min_open=True), help="Only what fits into that time.")
+@pass_door
+def due(door: Door, minutes: float | None) -> Answer:
+    """What to test next on the shelf: our own loose parts, by worth times expected change."""
+    from inventory.evidence.load_due import due_on_shelf
+
+    with door.record.read() as session:
+        shelf = due_on_shelf(session, minutes)
+    lines = [*_due_lines(shelf)]
+    if shelf.settled:
+        lines.append(f"{shelf.settled} more: no test on the bench is expected to change what is known")
+    return Answer(shelf.as_dict(), "\n".join(lines) or "No loose part of ours on record.")
+
+
+def _due_lines(shelf: Shelf) -> Iterator[str]:
+    for currency, tests in shelf.by_currency.items():
+        yield f"Worth and gain in {currency}: gain is worth times expected change of p(good), for an hour at the bench"
+        yield f"  {'tag':<8} {'test':<16} {'min':>4} {'p now':>6} {'change':>6} {'worth':>9} {'gain/h':>8}"
+        yield from _rows(tests)
+    if shelf.no_value:
+        yield "No value noted: by expected change alone"
+        yield from _rows(shelf.no_value)
+
+
+def _rows(tests: tuple[DueTest, ...]) -> Iterator[str]:
+    for one in tests[:_SHOWN]:
+        worth = f" {one.worth:>9.0f} {one.gain_per_hour:>8.0f}" if one.worth is not None else ""
+        test = one.test
+        yield (
+            f"  {one.tag:<8} {test.procedure:<16} {test.minutes:>4g} {one.p_now:>6.2f} {test.expected_change:>6.2f}"
+            f"{worth}"
+        )
+    if len(tests) > _SHOWN:
+        yield f"  and {len(tests) - _SHOWN} more, all of them with --json"
 
 
 @command.command("claim")

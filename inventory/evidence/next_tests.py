@@ -10,10 +10,10 @@ from inventory.evidence.judgements import outlook
 from inventory.evidence.words import round_range
 from inventory.reference.data import Reference
 
-__all__ = ["NextTest", "next_in_words", "next_tests"]
+__all__ = ["LEAST", "NextTest", "next_in_words", "next_tests"]
 
-#: A test that is expected to change P(good) by less than this is not worth naming in a sentence.
-_LEAST = 0.005
+#: A test that is expected to change P(good) by less than this is not worth naming.
+LEAST = 0.005
 
 
 @dataclass(frozen=True)
@@ -78,7 +78,7 @@ def next_in_words(found: Sequence[NextTest], kind: str, reference: Reference, va
         on_car_only = "; the mixture at cruise and at full load, on a car, does" if on_car else ""
         return f"next: no test on the bench shows one of its known faults{on_car_only}"
     best = found[0]
-    if best.expected_change < _LEAST:
+    if best.expected_change < LEAST:
         return "next: no further test on the bench is expected to change this"
     if_pass, if_fail = round_range(best.p_if_pass, data), round_range(best.p_if_fail, data)
     return (

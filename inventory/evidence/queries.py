@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Hashable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from sqlalchemy.orm import Session
@@ -57,6 +57,13 @@ class Evidence:
             day=self.day,
             variant=self.variant,
         )
+
+    @property
+    def alike(self) -> Hashable:
+        """Equal for parts of which the same test is the next: their evidence differs only in the facts' ids."""
+        tests = (replace(test, fact="", why="", kept=None) for test in self.tests)
+        events = (replace(event, fact="") for event in self.events)
+        return self.kind, self.variant, self.serviceability.p_serviceable, *tests, *events
 
     @property
     def next_says(self) -> str:
