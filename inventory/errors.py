@@ -7,14 +7,15 @@ messages never say it themselves. They never use the words error, invalid or fai
 
 from __future__ import annotations
 
-__all__ = ["Damaged", "Misused", "Refused", "Stopped", "UnknownName", "did_you_mean"]
+__all__ = ["Damaged", "Misused", "NearName", "Refused", "Stopped", "UnknownName", "did_you_mean"]
 
 
 class Refused(Exception):
     """Something was refused. Exit status 3.
 
     `code`: kebab-case, stable. `where`: the file, row, option or thing. `hint`: what to do next. `unchanged`: record
-    and files are as before; False if part of the work was kept, or if that is not known.
+    and files are as before; False if part of the work was kept, or if that is not known. `near`: the near names, if a
+    name is not on record.
     """
 
     exit_status = 3
@@ -28,8 +29,9 @@ class Refused(Exception):
         self.where = where
         self.hint = hint
         self.unchanged = unchanged
+        self.near: list[str] = []
 
-    def as_dict(self) -> dict[str, str | bool | None]:
+    def as_dict(self) -> dict[str, str | bool | list[str] | None]:
         """The object under `error` in JSON."""
         return {
             "code": self.code,
@@ -37,6 +39,7 @@ class Refused(Exception):
             "where": self.where,
             "hint": self.hint,
             "unchanged": self.unchanged,
+            **({"near": self.near} if self.near else {}),
         }
 
 
@@ -70,11 +73,31 @@ class UnknownName(Refused):
         where: str | None = None,
         shown: str = "",
     ) -> None:
-        self.near = near
         hint = did_you_mean(near) or (f"one of: {', '.join(known)}" if known else None)
         super().__init__(
             f"unknown-{what.replace(' ', '-')}", f'unknown {shown or what} "{name}"', where=where, hint=hint
         )
+        self.what = what
+        self.name = name
+        self.near = near
+
+
+class NearName(Refused):
+    """A name that is not on record but looks like some that are: somebody must say which is meant, or that it is new.
+
+    `what`: the sort of the name, e.g. place.
+    """
+
+    def __init__(self, what: str, name: str, near: list[str]) -> None:
+        super().__init__(
+            "near-name",
+            f'the {what} "{name}" is not on record; near: {", ".join(near)}',
+            where=what,
+            hint="write the name that is on record; or, if this is another one, repeat the command with --new",
+        )
+        self.what = what
+        self.name = name
+        self.near = near
 
 
 def did_you_mean(near: list[str]) -> str | None:

@@ -23,6 +23,7 @@ class Sitting:
 
     def __post_init__(self) -> None:
         self._before = len(self.record.acts)
+        self.record.names_meant.new = True  # the views ask about near names before they write
 
     @property
     def acts(self) -> list[str]:

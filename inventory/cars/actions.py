@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import car_named, position_on
+from inventory.cars.queries import car_named, cars, position_names
 from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
 from inventory.errors import Refused
 from inventory.facts.write import write
@@ -19,6 +18,7 @@ from inventory.store.facts import fact_id, make_fact
 from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
 from inventory.store.words.names import one_of
+from inventory.store.words.near import name_on_record
 from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import clean, fold
 
@@ -48,7 +48,7 @@ def add_car(session: Session, by: str, name: str, *, on: str | None = None, **de
     shown = name_given("name of the car", name)
     if not fold(shown):
         raise Refused("car-without-name", "A car needs a name")
-    known = session.scalar(select(Car.name).where(Car.name_folded == fold(shown)))
+    known = name_on_record(session.info, "car", shown, (car.name for car in cars(session)))
     if known is not None:
         raise Refused("car-known", f'There is already a car "{known}"', hint="choose another name")
     act = begin_act(session, "car add", by)
@@ -100,13 +100,14 @@ def _checked_listing(listing: Listing, reference: Reference) -> dict[str, Any]:
 
 
 def new_position(session: Session, car_id: int, name: str) -> tuple[int, list[Base]]:
-    """The key of a position, and the rows that make it if it does not exist."""
+    """The key of a position, and the rows that make it if it does not exist. Raises `NearName`."""
     shown = name_given("name of the position", name)
     if not fold(shown):
         raise Refused("position-without-name", "A position needs a name")
-    known = position_on(session, car_id, shown)
-    if known is not None:
-        return known.id, []
+    known = position_names(session, car_id)
+    meant = name_on_record(session.info, "position", shown, known)
+    if meant is not None:
+        return known[meant], []
     (thing,) = new_things(session, "position")
     return thing.id, position_rows(thing, car_id, shown)
 

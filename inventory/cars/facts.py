@@ -8,14 +8,14 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import car_named, position_on
+from inventory.cars.queries import car_named, position_names
 from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
-from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, ThingKind, Values, one_by_one
 from inventory.facts.descriptions import latest_values, only_description, unique_name
 from inventory.facts.values import kind_of_part, text, whole, word
 from inventory.store.many import among
 from inventory.store.words.names import one_of
+from inventory.store.words.near import known_name
 
 __all__ = ["AXES", "FACTS", "THINGS"]
 
@@ -96,14 +96,9 @@ def _find_position(session: Session, typed: str, beside: Mapping[str, Any]) -> i
     if car_id is None:
         car, _, typed = typed.partition("/")
         car_id = car_named(session, car.strip()).id
-    position = position_on(session, car_id, typed.strip())
-    if position is None:
-        raise Refused(
-            "unknown-position",
-            f'That car has no position "{typed.strip()}"',
-            hint="add it first: matchmark car position CAR NAME",
-        )
-    return position.id
+    known = position_names(session, car_id)
+    to_add = "add it first: matchmark car position CAR NAME"
+    return known[known_name(session.info, "position", typed.strip(), known, to_add)]
 
 
 def _position_names(session: Session, keys: Iterable[int]) -> dict[int, str]:

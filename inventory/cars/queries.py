@@ -9,13 +9,12 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, CarCover, Position, PositionListing
-from inventory.errors import UnknownName
 from inventory.parts.tables import Part
 from inventory.store.facts import as_of
-from inventory.store.words.names import nearest
-from inventory.store.words.text import fold
+from inventory.store.words.near import known_name
+from inventory.store.words.text import clean
 
-__all__ = ["CarView", "PositionView", "car_named", "cars", "listings", "position_on", "positions"]
+__all__ = ["CarView", "PositionView", "car_named", "cars", "listings", "position_names", "positions"]
 
 
 @dataclass(frozen=True)
@@ -65,16 +64,15 @@ def cars(session: Session) -> list[CarView]:
 def car_named(session: Session, name: str) -> CarView:
     """The car of this name; case and spaces do not matter. Raises `UnknownName` with near names if there is none."""
     every = cars(session)
-    found = [car for car in every if fold(car.name) == fold(name)]
-    if not found:
-        raise UnknownName("car", name, nearest(name, [car.name for car in every]))
-    return found[0]
+    to_add = f'to enter it: matchmark car add "{clean(name)}"'
+    meant = known_name(session.info, "car", name, (car.name for car in every), to_add)
+    return next(car for car in every if car.name == meant)
 
 
-def position_on(session: Session, car_id: int, name: str) -> Position | None:
-    """The row of the position with this name, or None."""
-    query = select(Position).where(Position.car_id == car_id, Position.name_folded == fold(name))
-    return session.scalars(query).one_or_none()
+def position_names(session: Session, car_id: int) -> dict[str, int]:
+    """The positions of a car: their keys by name."""
+    rows = session.execute(select(Position.name, Position.id).where(Position.car_id == car_id).order_by(Position.id))
+    return {name: key for name, key in rows}  # noqa: C416 - rows are not pairs to mypy
 
 
 def listings(session: Session, keys: list[int]) -> dict[int, PositionListing]:

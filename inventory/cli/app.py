@@ -10,11 +10,12 @@ from typing import Any
 
 import click
 
+from inventory.cli.asking import ask_name
 from inventory.cli.crash import EX_SOFTWARE, save_report
 from inventory.cli.door import Answer, Door, common_options, told_once
 from inventory.cli.streams import OutputLost, say, say_json, warn
 from inventory.cli.usage import no_such_command, usage_sentence
-from inventory.errors import Misused, Refused, Stopped
+from inventory.errors import Misused, NearName, Refused, Stopped, UnknownName
 
 __all__ = ["COMMANDS", "Root", "run"]
 
@@ -124,7 +125,7 @@ def run(argv: Sequence[str]) -> int:
 def _run(argv: list[str], door: Door) -> int:
     """Run a command; a refusal and an interruption become sentences and exit statuses."""
     try:
-        return _answer(argv, door)
+        return _answer_or_ask(argv, door)
     except Refused as refusal:
         return _refuse(refusal, door)
     except click.ClickException as problem:
@@ -155,6 +156,16 @@ def _split(argv: Sequence[str], mark: str) -> tuple[list[str], list[str]]:
     """Split the words before a mark from the rest: no word after `--` is an option."""
     place = argv.index(mark) if mark in argv else len(argv)
     return list(argv[:place]), list(argv[place:])
+
+
+def _answer_or_ask(argv: list[str], door: Door) -> int:
+    """Run the command; where a name looks misspelt, ask the person at the terminal which is meant, and run it again."""
+    while True:
+        try:
+            return _answer(argv, door)
+        except (NearName, UnknownName) as asked:
+            if not (door.writes and door.can_ask and not door.has_written and ask_name(door.record, asked)):
+                raise
 
 
 def _answer(argv: list[str], door: Door) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import on_option
+from inventory.cli.options import new_option, on_option
 
 command = group("car", "Cars, and the positions on them.")
 
@@ -18,6 +18,7 @@ command = group("car", "Cars, and the positions on them.")
 @click.option("--chassis", help="The maker's chassis number, of any length.")
 @click.option("--note")
 @on_option
+@new_option
 @pass_door_for_writing
 def add(door: Door, name: str, on: str | None, **details: str | None) -> Answer:
     """Enter a car under the name people use for it."""
@@ -79,6 +80,7 @@ def show(door: Door, name: str) -> Answer:
 @click.option("--connections")
 @click.option("--mounts")
 @on_option
+@new_option
 @pass_door_for_writing
 def position(door: Door, car: str, name: str, on: str | None, **details: str | int | None) -> Answer:
     """List what belongs at a position of a car."""

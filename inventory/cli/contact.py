@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import on_option
+from inventory.cli.options import new_option, on_option
 
 command = group("contact", "People and firms.")
 
@@ -16,6 +16,7 @@ command = group("contact", "People and firms.")
 @click.option("--address")
 @click.option("--telephone")
 @on_option
+@new_option
 @pass_door_for_writing
 def add(door: Door, name: str, role: str | None, address: str | None, telephone: str | None, on: str | None) -> Answer:
     """Enter a person or firm; names and addresses are stored separately and can be erased."""

@@ -58,13 +58,14 @@ class Door:
     """The record, who works, and whether the answer is JSON. The record is opened when it is first used.
 
     `writes`: whether the command writes to the record or to a file. `acts_before`: how many acts this process had
-    committed before the command.
+    committed before the command. `new_names`: names that are not on record are new ones, however near.
     """
 
     target: str | None = None
     name: str | None = None
     json: bool = False
     writes: bool = False
+    new_names: bool = False
     opened: list[Any] = field(default_factory=list)
     acts_before: int = field(default_factory=tally.count)
 
@@ -75,6 +76,7 @@ class Door:
             from inventory.opening import open_record
 
             self.opened.append(open_record(self.where))
+            self.opened[0].names_meant.new = self.new_names
         record: Record = self.opened[0]
         return record
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from inventory.cli.door import Answer, Door, Group, pass_door, pass_door_for_writing
-from inventory.cli.options import on_option
+from inventory.cli.options import new_option, on_option
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -117,6 +117,7 @@ def _rows(tests: tuple[DueTest, ...]) -> Iterator[str]:
     "--proof", default="none", show_default=True, help="What was shown: picture, film, report or specialist's paper."
 )
 @on_option
+@new_option
 @pass_door_for_writing
 def claim(door: Door, tag: str, said: str, on: str | None, **options: str | None) -> Answer:
     """Record what somebody says about a part, and see how much it weighs."""

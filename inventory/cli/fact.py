@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import on_option, pairs_of
+from inventory.cli.options import new_option, on_option, pairs_of
 from inventory.errors import Refused
 
 if TYPE_CHECKING:
@@ -53,6 +53,7 @@ def list_(door: Door, thing: str, of: str | None) -> Answer:
 @click.option("--how-known", help="How it is known: seen, stated, document, ...")
 @_of_option
 @on_option
+@new_option
 @pass_door_for_writing
 def add(door: Door, kind: str, thing: str, values: tuple[str, ...], **options: str | None) -> Answer:
     """Record any kind of fact about a part, car, position, place, number or instrument: fact add mishap TAG ..."""
@@ -82,6 +83,7 @@ def withdraw(door: Door, fact: str, reason: str) -> Answer:
 @click.argument("fact")
 @click.option("--set", "changes", multiple=True, required=True, metavar="NAME=VALUE", help="May be repeated.")
 @click.option("--reason", required=True)
+@new_option
 @pass_door_for_writing
 def correct(door: Door, fact: str, changes: tuple[str, ...], reason: str) -> Answer:
     """Correct some values of a fact; the old fact stays in the log."""

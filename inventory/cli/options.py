@@ -11,7 +11,7 @@ import click
 
 from inventory.errors import Misused
 
-__all__ = ["FILE", "on_option", "overwrite_option", "pairs_of", "pop_markings", "reading_options"]
+__all__ = ["FILE", "new_option", "on_option", "overwrite_option", "pairs_of", "pop_markings", "reading_options"]
 
 AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
@@ -39,6 +39,16 @@ def on_option(function: AnyFunction) -> AnyFunction:
     return click.option("--on", metavar="DATE", help="The day it was so (EDTF: 2026-03-02, 1998~); by default today.")(
         function
     )
+
+
+def new_option(function: AnyFunction) -> AnyFunction:
+    """`--new`: a name that is near one on record is a new one all the same."""
+
+    def take(ctx: click.Context, _: click.Parameter, new: bool) -> None:
+        ctx.obj.new_names = new
+
+    helps = "A name that looks like one on record is another one."
+    return click.option("--new", is_flag=True, expose_value=False, callback=take, help=helps)(function)
 
 
 def overwrite_option(function: AnyFunction) -> AnyFunction:

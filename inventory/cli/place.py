@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import on_option
+from inventory.cli.options import new_option, on_option
 
 command = group("place", "Places, and what is stored there.")
 
@@ -14,6 +14,7 @@ command = group("place", "Places, and what is stored there.")
 @click.argument("name")
 @click.option("--premises", help="The premises it is in, as the insurer knows them.")
 @on_option
+@new_option
 @pass_door_for_writing
 def add(door: Door, name: str, premises: str | None, on: str | None) -> Answer:
     """Enter a place: a shelf, bin, box or room."""

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door_for_writing
-from inventory.cli.options import FILE, on_option
+from inventory.cli.options import FILE, new_option, on_option
 
 command = group("provenance", "How a part came, changed hands or left.")
 
@@ -24,6 +24,7 @@ command = group("provenance", "How a part came, changed hands or left.")
 @click.option("--text")
 @click.option("--document", type=FILE)
 @on_option
+@new_option
 @pass_door_for_writing
 def note(door: Door, tag: str, how: str, **options: Any) -> Answer:
     """Record how a part came, changed hands or left; for a sensor sent out, see what its paper must say."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door_for_writing
-from inventory.cli.options import on_option
+from inventory.cli.options import new_option, on_option
 
 command = group("refit", "Put a car back together.")
 
@@ -16,6 +16,7 @@ command = group("refit", "Put a car back together.")
 @click.option("--car", help="Which car; by default the one it came off.")
 @click.option("--override", metavar="WHY", help="Fit it although the record says otherwise; give the reason.")
 @on_option
+@new_option
 @pass_door_for_writing
 def fit(door: Door, tag: str, position: str, car: str | None, override: str | None, on: str | None) -> Answer:
     """Record that a part was fitted."""

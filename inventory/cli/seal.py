@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import FILE, on_option
+from inventory.cli.options import FILE, new_option, on_option
 
 command = group("seal", "Record how a seal was found, and judge a disturbed adjuster.")
 
@@ -18,6 +18,7 @@ command = group("seal", "Record how a seal was found, and judge a disturbed adju
 @click.option("--state", required=True, help="intact, disturbed, missing, renewed, never fitted or not seen.")
 @click.option("--document", type=FILE, help="The paper or picture that shows it.")
 @on_option
+@new_option
 @pass_door_for_writing
 def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on: str | None) -> Answer:
     """Record how a seal of a part was found."""

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import FILE, on_option, pairs_of, pop_markings, reading_options
+from inventory.cli.options import FILE, new_option, on_option, pairs_of, pop_markings, reading_options
 
 command = group("teardown", "Take a car apart: log each part as it comes off.")
 
@@ -47,6 +47,7 @@ def begin(door: Door, car: str, care: str | None, on: str | None) -> Answer:
 @click.option("--photo", "pictures", multiple=True, type=FILE, help="May be repeated.")
 @click.option("--override", metavar="WHY", help="Log a part that is not on record as being on this car.")
 @on_option
+@new_option
 @pass_door_for_writing
 def log(
     door: Door,
@@ -78,6 +79,7 @@ def log(
 @click.option("--why", required=True)
 @click.option("--car")
 @on_option
+@new_option
 @pass_door_for_writing
 def stays(door: Door, position: str, why: str, car: str | None, on: str | None) -> Answer:
     """Record that a part will not come off and stays on the car."""

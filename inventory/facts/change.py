@@ -106,7 +106,8 @@ def _fill_and_validate(
     changed: set[str] = set()
     for name, text in given.items():
         value = kind.value(name, filled)
-        found = value.read(name_given(value.name, text) if value.refers else text, cell)
+        said = value.meant(session, draft.thing_id, text) if value.meant else text
+        found = value.read(name_given(value.name, said) if value.refers else said, cell)
         merge_values(filled, found)
         changed.update(found)
     fill_columns(kind, draft, filled, changed, key_on_record(session))

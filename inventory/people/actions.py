@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from inventory.errors import Refused
 from inventory.facts.declare import declared
 from inventory.facts.write import write
-from inventory.people.queries import find_contacts
+from inventory.people.queries import HAND, find_contacts, names_of_contacts, names_of_people
 from inventory.people.tables import Contact, ContactDescription
 from inventory.store import personal
 from inventory.store.days import moments
@@ -22,6 +22,7 @@ from inventory.store.journal import entries as journal
 from inventory.store.journal.guard import ACTS
 from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Personal, Thing
+from inventory.store.words.near import name_on_record
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, short_enough
 
@@ -39,10 +40,10 @@ def add_contact(
     on: str | None = None,
 ) -> int:
     """Enter a person or firm. Returns the key."""
-    if any(contact.role != "hand" for contact in find_contacts(session, name)):
-        raise Refused("contact-known", f'There is already a contact "{clean(name)}"')
     act = begin_act(session, "contact add", by)
     key, rows = new_contact(session, act, name, when_on(on, act.today), role, address=address, telephone=telephone)
+    if not rows:
+        raise Refused("contact-known", f'There is already a contact "{names_of_people(session, [key])[key]}"')
     write(session, act, rows)
     return key
 
@@ -57,13 +58,14 @@ def new_contact(
     address: str | None = None,
     telephone: str | None = None,
 ) -> tuple[int, list[Base]]:
-    """The key of the contact with this name, and the rows that make it if the name is new."""
+    """The key of the contact with this name, and the rows that make it if the name is new. Raises `NearName`."""
     if not clean(name):
         raise Refused("contact-without-name", "A contact needs a name")
     name_given("name of a person or firm", name)
-    known = [contact.id for contact in find_contacts(session, name) if contact.role != "hand"]
-    if known:
-        return min(known), []
+    known = names_of_contacts(session)
+    meant = name_on_record(session.info, "contact", clean(name), known)
+    if meant is not None:
+        return known[meant], []
     (thing,) = new_things(session, "contact")
     return thing.id, contact_rows(act, thing, name, when, role, address=address, telephone=telephone)
 
@@ -111,10 +113,6 @@ def blank_contact(session: Session, by: str, name: str, reason: str) -> None:
             text.salt = text.text = text.text_folded = None
             rows.append(text)
     write(session, act, rows)
-
-
-#: The role of somebody who writes in the record.
-HAND = "hand"
 
 
 def begin_act(session: Session, what: str, by: str, *things: int, wrong: Collection[str] = ()) -> Act:

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.errors import Refused, UnknownName
+from inventory.errors import Refused
 from inventory.facts.declare import Cell, FactDraft, FactKind, ThingKind, Value, Values, one_by_one
 from inventory.facts.descriptions import latest_values
 from inventory.facts.values import text
 from inventory.people.actions import HAND
-from inventory.people.queries import find_contacts, names_of_people
+from inventory.people.queries import names_of_contacts, names_of_people
 from inventory.people.tables import Contact, ContactDescription
 from inventory.store import personal
-from inventory.store.words.names import nearest
+from inventory.store.words.near import known_name
 from inventory.store.words.text import short_enough
 
 __all__ = ["FACTS", "THINGS"]
@@ -73,11 +72,8 @@ def _people_stay(_session: Session, rows: Sequence[Any]) -> None:
 
 
 def _find_contact(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
-    found = [contact.id for contact in find_contacts(session, typed)]
-    if found:
-        return min(found)
-    names = names_of_people(session, session.scalars(select(Contact.id)))
-    raise UnknownName("contact", typed, nearest(typed, list(names.values())))
+    known = names_of_contacts(session, hands=True)
+    return known[known_name(session.info, "contact", typed, known, f'to enter it: matchmark contact add "{typed}"')]
 
 
 FACTS = (

@@ -13,7 +13,10 @@ from inventory.store import personal
 from inventory.store.facts import as_of, fact_id
 from inventory.store.many import among
 
-__all__ = ["ContactView", "contacts", "find_contacts", "names_of_people"]
+__all__ = ["HAND", "ContactView", "contacts", "find_contacts", "names_of_contacts", "names_of_people"]
+
+#: The role of somebody who writes in the record.
+HAND = "hand"
 
 
 @dataclass(frozen=True)
@@ -58,6 +61,13 @@ def names_of_people(session: Session, keys: Iterable[int]) -> dict[int, str]:
     digests = {key: digest for key, digest in session.execute(query) if digest}
     texts = personal.read(session, set(digests.values()))
     return {key: texts.get(digest, personal.BLANKED) for key, digest in digests.items()}
+
+
+def names_of_contacts(session: Session, *, hands: bool = False) -> dict[str, int]:
+    """The keys of contacts by name, the first of several; erased ones are left out. `hands`: with those who write."""
+    query = select(Contact.id) if hands else select(Contact.id).where(Contact.role.is_distinct_from(HAND))
+    named = names_of_people(session, session.scalars(query))
+    return {name: key for key, name in sorted(named.items(), reverse=True) if name != personal.BLANKED}
 
 
 def find_contacts(session: Session, name: str) -> list[Contact]:

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
-from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts.queries import part_row
 from inventory.people.actions import begin_act
-from inventory.places.queries import place_named
+from inventory.places.queries import place_named, places
 from inventory.places.tables import Move, Place, PlaceDescription
 from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
+from inventory.store.words.near import name_on_record
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, fold
 
@@ -25,23 +25,23 @@ __all__ = ["add_place", "new_place", "place_rows", "put"]
 
 def add_place(session: Session, by: str, name: str, *, premises: str | None = None, on: str | None = None) -> int:
     """Enter a place. Returns its key."""
-    known = session.scalar(select(Place.name).where(Place.name_folded == fold(name)))
-    if known is not None:
-        raise Refused("place-known", f'There is already a place "{known}"')
     act = begin_act(session, "place add", by)
     key, rows = new_place(session, act, name, when_on(on, act.today), premises)
+    if not rows:
+        raise Refused("place-known", f'There is already a place "{session.get_one(Place, key).name}"')
     write(session, act, rows)
     return key
 
 
 def new_place(session: Session, act: Act, name: str, when: When, premises: str | None = None) -> tuple[int, list[Base]]:
-    """The key of the place with this name, and the rows that make it if it is new."""
+    """The key of the place with this name, and the rows that make it if it is new. Raises `NearName`."""
     shown = name_given("name of the place", name)
     if not fold(shown):
         raise Refused("place-without-name", "A place needs a name")
-    known = session.scalar(select(Place.id).where(Place.name_folded == fold(shown)))
-    if known is not None:
-        return known, []
+    known = {place.name: place.id for place in places(session)}
+    meant = name_on_record(session.info, "place", shown, known)
+    if meant is not None:
+        return known[meant], []
     (thing,) = new_things(session, "place")
     return thing.id, place_rows(act, thing, shown, when, premises)
 

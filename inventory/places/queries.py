@@ -7,11 +7,10 @@ from dataclasses import dataclass
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from inventory.errors import UnknownName
 from inventory.parts.tables import Part
 from inventory.places.tables import Place
-from inventory.store.words.names import nearest
-from inventory.store.words.text import fold
+from inventory.store.words.near import known_name
+from inventory.store.words.text import clean
 
 __all__ = ["PlaceView", "place_named", "places"]
 
@@ -37,7 +36,6 @@ def places(session: Session) -> list[PlaceView]:
 def place_named(session: Session, name: str) -> PlaceView:
     """The place of this name; case and spaces do not matter. Raises `UnknownName` with near names if there is none."""
     every = places(session)
-    found = [place for place in every if fold(place.name) == fold(name)]
-    if not found:
-        raise UnknownName("place", name, nearest(name, [place.name for place in every]))
-    return found[0]
+    to_add = f'to enter it: matchmark place add "{clean(name)}"'
+    meant = known_name(session.info, "place", name, (place.name for place in every), to_add)
+    return next(place for place in every if place.name == meant)

@@ -15,6 +15,7 @@ from inventory.errors import UnknownName
 from inventory.reference.load import Kind, car_kind, kinds_from, near_kinds
 from inventory.reference.modes import FailureData, KindModes, failure_data_with
 from inventory.reference.procedure import PinList, Procedure, procedures_with
+from inventory.store.words.near import near_names
 from inventory.store.words.text import fold, squeeze
 
 if TYPE_CHECKING:
@@ -27,11 +28,12 @@ __all__ = ["PROGRAM", "Reference", "reference_of"]
 class Reference:
     """The program's reference data with a workshop's overrides. `file`: the workshop's file, empty if it has none.
 
-    `own`: the checked contents of that file.
+    `own`: the checked contents of that file. `meant`: the kinds that were meant by misspelt names, by folded name.
     """
 
     file: str = ""
     own: Mapping[str, Any] = field(default_factory=dict)
+    meant: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property
     def kinds(self) -> tuple[Kind, ...]:
@@ -40,11 +42,12 @@ class Reference:
 
     def kind(self, name: str) -> Kind:
         """The kind of that name, ignoring case. Raises `UnknownName`, with the nearest names."""
-        wanted = fold(name)
+        wanted = fold(self.meant.get(fold(name), name))
         for each in self.kinds:
             if fold(each.name) == wanted:
                 return each
-        raise UnknownName("kind", name, near_kinds(name, self.kinds), where="kind")
+        near = near_names(name, (each.name for each in self.kinds)) or near_kinds(name, self.kinds)
+        raise UnknownName("kind", name, near, where="kind")
 
     def measured_kind(self, name: str) -> Kind:
         """The kind of that name, or the kind "car": the bench measures whole cars too."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.documents.actions import take_in
@@ -11,16 +12,18 @@ from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts.queries import part_row
 from inventory.people.actions import begin_act
+from inventory.reference.data import reference_of
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
 from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.tables import Base
 from inventory.store.words.names import one_of
+from inventory.store.words.near import name_on_record
 from inventory.store.words.nothing import name_given
-from inventory.store.words.text import clean
+from inventory.store.words.text import clean, fold
 
-__all__ = ["note_seal", "sighting"]
+__all__ = ["meant_seal", "note_seal", "sighting"]
 
 
 def note_seal(
@@ -42,9 +45,24 @@ def note_seal(
     document_id = None
     if document is not None:
         document_id, rows = take_in(session, act, part.id, document, shows="seal", when=when)
+    seal = meant_seal(session, part.id, seal)
     fact = sighting(act, part.id, seal, state, when, document_id=document_id, how_known=how_known)
     write(session, act, [*rows, fact])
     return fact_id(SealSighting, fact.id)
+
+
+def meant_seal(session: Session, part_id: int, seal: str) -> str:
+    """The name of a seal as it is on record, or as typed if it is new. Raises `NearName`.
+
+    On record are the names that kinds of part have and those noted on this part; else those noted on any part.
+    """
+    name = name_given("name of the seal", seal)
+    usual = {each for kind in reference_of(session).kinds for each in kind.seals}
+    here = select(SealSighting.seal).where(SealSighting.thing_id == part_id).distinct()
+    known = sorted(usual.union(session.scalars(here)))
+    if fold(name) not in map(fold, known):
+        known = sorted(usual.union(session.scalars(select(SealSighting.seal).distinct())))
+    return name_on_record(session.info, "seal", name, known) or name
 
 
 def sighting(

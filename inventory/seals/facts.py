@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -9,6 +10,7 @@ from sqlalchemy.orm import Session
 from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values, one_by_one
 from inventory.facts.values import named, text, word
+from inventory.seals.actions import meant_seal
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
 from inventory.store.words.names import one_of
@@ -43,7 +45,7 @@ FACTS = (
         "seal",
         ("part",),
         (
-            text("seal", "cap", "case label", folded=True, needed=True),
+            replace(text("seal", "cap", "case label", folded=True, needed=True), meant=meant_seal),
             word("state", "seal state", STATES, list_="seal state", needed=True),
             named("document", "document"),
         ),

@@ -17,6 +17,7 @@ from inventory.store.connection.readonly import Source, fetch_all, look_at_file
 from inventory.store.connection.refusals import driver_said, plain_refusal
 from inventory.store.connection.version import HEAD, REVISIONS
 from inventory.store.files import LOG_ENDINGS, SQLITE_HEADER, refuse_taken, take_name
+from inventory.store.words.near import NAMES_MEANT, NamesMeant
 
 if TYPE_CHECKING:
     from sqlalchemy import URL, Engine
@@ -35,7 +36,8 @@ class Record:
     """An open record. `read()` and `write()` give sessions; a write is one transaction and commits at its end.
 
     `acts` are the keys of the acts that were written through it, oldest first. `brought_up_from`: the older revision of
-    the schema at which it was opened, if it was.
+    the schema at which it was opened, if it was. `names_meant`: what somebody answered about names that look misspelt;
+    sessions that write ask it.
 
     `look()` gives what SQL text can be asked of. On one file it needs no SQLAlchemy, which is imported with the
     first session: a browser stands, and a find has answered, before that.
@@ -47,6 +49,7 @@ class Record:
         self._engine: Engine | None = None
         self._making = Lock()
         self.acts: list[str] = []
+        self.names_meant = NamesMeant()
         self.brought_up_from: str | None = None
 
     @cached_property
@@ -117,7 +120,8 @@ class Record:
         from inventory.store.journal.log import give_places
 
         engine = self.engine.execution_options(**{WRITES: True})
-        opened = RecordSession(engine, autoflush=False, expire_on_commit=False, info=dict(self.given))
+        info = {**self.given, NAMES_MEANT: self.names_meant}
+        opened = RecordSession(engine, autoflush=False, expire_on_commit=False, info=info)
         with plain_refusal(self.shown), opened as session:
             yield session
             give_places(session)  # here, where nothing can have been written yet if the connection goes

@@ -23,12 +23,12 @@ from inventory.parts.tables import Marking, Part
 from inventory.people.actions import begin_act
 from inventory.places.tables import Place
 from inventory.reference.data import reference_of
-from inventory.seals.actions import sighting
+from inventory.seals.actions import meant_seal, sighting
 from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.tables import Base
 from inventory.store.words.names import one_of
-from inventory.store.words.text import clean, fold
+from inventory.store.words.text import clean
 from inventory.teardown.queries import OpenStripDown, last_removal, open_strip_down, open_strip_downs
 from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDownEnd
 
@@ -177,10 +177,10 @@ def fit(
         )
     reason = clean(override or "") or None
     act = _locked_act(session, "refit fit", by, car_id, part)
-    against = _fitting_conflict(session, part, car_id, position)
+    key, rows = new_position(session, car_id, position)
+    against = _fitting_conflict(session, part, key)
     if against and reason is None:
         raise Refused("fitting-refused", against, hint="to fit it anyway: --override WHY")
-    key, rows = new_position(session, car_id, position)
     when = when_on(on, act.today)
     fact = make_fact(Fitting, act, part.id, when, car_id=car_id, position_id=key, override=reason)
     write(session, act, [*rows, fact])
@@ -277,19 +277,19 @@ def _joined(several: Sequence[str]) -> str | None:
 
 def _condition_and_seals(session: Session, act: Act, part_id: int, coming_off: ComingOff, when: When) -> list[Base]:
     rows = condition_rows(act, part_id, when, coming_off.condition, coming_off.damage, coming_off.note)
-    rows += [sighting(act, part_id, seal, state, when) for seal, state in coming_off.seals]
+    for seal, state in coming_off.seals:
+        rows.append(sighting(act, part_id, meant_seal(session, part_id, seal), state, when))
     for picture in coming_off.pictures:
         rows += take_in(session, act, part_id, picture, shows="whole", when=when)[1]
     return rows
 
 
-def _fitting_conflict(session: Session, part: Part, car_id: int, position: str) -> str | None:
+def _fitting_conflict(session: Session, part: Part, position: int) -> str | None:
     """The reason on record against fitting a part there; None if there is none."""
     if part.gone:
         return f"{part.tag} is recorded as {part.gone}"
     if part.fitted == "yes":
         return f'{part.tag} is already fitted to the car "{_name(session, Car, part.car_id)}"'
-    there = select(Part.tag).join(Position, Position.id == Part.position_id)
-    there = there.where(Part.car_id == car_id, Part.fitted == "yes", Position.name_folded == fold(position))
+    there = select(Part.tag).where(Part.position_id == position, Part.fitted == "yes")
     occupant = session.scalar(there.limit(1))
-    return f'{occupant} is already fitted at "{clean(position)}"' if occupant else None
+    return f'{occupant} is already fitted at "{_name(session, Position, position)}"' if occupant else None

@@ -260,6 +260,7 @@ COMMANDS = (
     # Provenance, values, the list.
     "contact add ''",
     "contact add 'ulla brandvesk'",
+    "contact add 'Ulla Brandvesck'",
     "contact blank Nobody --reason asked",
     "provenance note K4127-7 --how borrowed",
     "provenance note K4127-7 --how bought --lane road",

@@ -94,6 +94,7 @@ def _enter(record: Record, chance: random.Random, number: int) -> Shelved:
     markings = Markings(kind, texts[0], texts[1], texts[2], texts[3], code, None, None, texts[4], extra)
     tag = make_part(record, markings, remark=note)
     condition, state = str(number % 4), chance.choice(("intact", "missing"))
+    record.names_meant.new = True
     with record.write() as session:
         if not _known(session, place):
             places.add_place(session, "Ines", place)

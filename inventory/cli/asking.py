@@ -1,0 +1,45 @@
+"""Questions to the person at the terminal: which name is meant."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from inventory.cli.streams import sentence, warn
+from inventory.errors import NearName, UnknownName
+from inventory.store.words.text import fold
+
+if TYPE_CHECKING:
+    from inventory.store.record import Record
+
+__all__ = ["ask_name", "choose"]
+
+#: The sorts of names that are looked up, with an answer that a second try finds.
+_LOOKED_UP = frozenset({"car", "place", "position", "contact", "kind"})
+
+
+def choose(question: str, answers: Sequence[str]) -> int:
+    """Ask which of some answers is right. Returns its place, from 0. Raises `click.Abort` if there is none."""
+    import click
+
+    warn(sentence(question))
+    for number, answer in enumerate(answers, 1):
+        warn(f"  {number}  {answer}")
+    return int(click.prompt("Which (Ctrl+C stops)", type=click.IntRange(1, len(answers)), err=True)) - 1
+
+
+def ask_name(record: Record, asked: NearName | UnknownName) -> bool:
+    """Ask which name was meant, and keep the answer for the next try. False: it is none of the names on record."""
+    is_new = isinstance(asked, NearName)
+    if not asked.near or not (is_new or asked.what in _LOOKED_UP):
+        return False
+    place = choose(asked.message, [*asked.near, "a new name" if is_new else "none of them"])
+    meant = asked.near[place] if place < len(asked.near) else ""
+    if asked.what == "kind" and meant:
+        reference = record.reference
+        reference = replace(reference, meant={**reference.meant, fold(asked.name): meant})
+        record.given = {**record.given, "reference": reference}
+    elif meant or is_new:
+        record.names_meant.take(asked, meant)
+    return bool(meant) or is_new
