@@ -364,3 +364,50 @@ def test_another_seal_is_noted_there_and_my_own_look_is_taken_back(
         assert [fact.says for fact in facts if fact.table == "seal_sighting"][-1] == "label intact"
         of_unit = facts_of(session, part_row(session, shop["unit"]).id)
         assert [fact.values["state"] for fact in of_unit if fact.table == "seal_sighting"] == ["disturbed"]
+
+
+def test_a_mishap_takes_four_presses_and_says_what_no_longer_counts(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    async def walked(walk: Any) -> None:
+        await open_card(walk, shop["sensor"])
+        before = walk.pressed
+        await walk.press("space", "e")
+        await walk.until(lambda: walk.view.where() == f"Mishap: {shop['sensor']}")
+        await walk.settle()
+        assert "hold, " in walk.text()
+        await walk.press("1", "enter")
+        assert walk.pressed - before == 4
+        assert "dropped. No longer counts: seal cap, hold. Ctrl+Z" in walk.said
+        walk.frame.do_for_part("mishap")
+        await walk.settle()
+        assert "No test of this part counts now." in walk.text()
+        await walk.answer("9 no such")
+        assert walk.said.startswith("Type 1 to 4")
+        await walk.answer("2 on the stove")
+
+    browse(walked)
+    with record.read() as session:
+        facts = facts_of(session, part_row(session, shop["sensor"]).id)
+        assert [fact.says for fact in facts if fact.table == "mishap"] == ["dropped", "heated: on the stove"]
+
+
+def test_work_is_asked_where_and_a_given_answer_is_not_questioned(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    async def walked(walk: Any) -> None:
+        for what, where in (("heated to free a screw", "1"), ("heated to free a screw", ""), ("new label", "")):
+            await open_card(walk, shop["sensor"])
+            walk.frame.do_for_part("note work")
+            await walk.settle()
+            await walk.answer(what)
+            if where:
+                assert walk.said.startswith('"heated" speaks of the unit itself.')
+                assert "Enter on the unit" in walk.text()
+            await walk.answer(where)
+        assert "work outside noted." in walk.said
+
+    browse(walked)
+    with record.read() as session:
+        facts = facts_of(session, part_row(session, shop["sensor"]).id)
+        assert [fact.values["area"] for fact in facts if fact.table == "work"] == ["outside", "on the unit", "outside"]

@@ -22,6 +22,9 @@ __all__ = ["LastAct", "judgements_resting_on", "last_of", "take_back_act"]
 _SAID = {
     "teardown log": "part logged off the car",
     "seal note": "seal noted",
+    "contradictions settle": "what settles it",
+    "mishap add": "mishap",
+    "work log": "work",
     "place put": "part moved",
     "part assess": "condition noted",
     "part describe": "markings read",

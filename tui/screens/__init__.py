@@ -33,6 +33,8 @@ _VIEWS = {
     "move": ("move", "Move"),
     "amend": ("amend", "Amend"),
     "settle": ("settle", "Settle"),
+    "mishap": ("happened", "Mishap"),
+    "note work": ("happened", "NoteWork"),
     "hand over": ("hand_over", "HandOver"),
     "take back": ("take_back", "TakeBack"),
     "in": ("read_in", "ReadIn"),

@@ -68,6 +68,12 @@ class Today(View):
             "not fit on record, undecided runs. A number and Enter opens a line. Any other text searches all parts.",
         )
 
+    def part_tag(self) -> str | None:
+        """The part of the chosen line."""
+        item = self._rows.item
+        of_part = isinstance(item, TodayLine) and item.opens == "part"
+        return item.tag if isinstance(item, PartLine) else cast("TodayLine", item).of if of_part else None
+
     def opened(self) -> None:
         """Read what waits."""
         drafts = self.host.drafts()

@@ -1,0 +1,151 @@
+"""What happened to a part: a mishap, or work done on it. Both say which tests no longer count."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.content import Content
+
+from inventory.store.words.nothing import nothing_in
+from tui.data import happened as data
+from tui.questions import Question, chosen
+from tui.safe import plain, shown
+from tui.sitting import Sitting
+from tui.view import View
+from tui.widgets.rows import Fixed, RowList
+
+__all__ = ["Mishap", "NoteWork"]
+
+
+class _Happened(View):
+    """The tests of the part that count now."""
+
+    name_shown = ""
+
+    def __init__(self, sitting: Sitting, tag: str) -> None:
+        super().__init__(sitting)
+        self._tag = tag
+        self._rows = RowList(lambda row, _: row if isinstance(row, Content) else Content(""))
+        self._rows.steered = False
+
+    def compose(self) -> ComposeResult:
+        """The tests."""
+        yield self._rows
+
+    def where(self) -> str:
+        """The part."""
+        return f"{self.name_shown}: {self._tag}"
+
+    def part_tag(self) -> str | None:
+        """This part."""
+        return self._tag
+
+    def _show_tests(self, tests: dict[str, str]) -> None:
+        lines = ["Tests that count now", *(f"  {says}" for says in tests.values())]
+        if not tests:
+            lines = ["No test of this part counts now."]
+        self._rows.fill(Fixed([Content(""), shown(lines[0], "bold"), *map(shown, lines[1:])]))
+
+
+class Mishap(_Happened):
+    """A mishap: one digit, and a note behind it if wanted."""
+
+    name_shown = "Mishap"
+
+    def __init__(self, sitting: Sitting, tag: str) -> None:
+        super().__init__(sitting, tag)
+        self._words: tuple[str, ...] = ()
+
+    def question(self) -> Question:
+        """What happened."""
+        return Question("What happened? A note may follow:", self._words)
+
+    def help_text(self) -> tuple[str, ...]:
+        """What a mishap does."""
+        return (
+            "Type the number of what happened, and a note behind it if you like: 1 from the bench onto concrete. It is "
+            "recorded for today, with your name. A mishap is no verdict: tests made before it no longer count, and the "
+            "next test decides.",
+        )
+
+    def opened(self) -> None:
+        """Read the words, and the tests that count."""
+        tag = self._tag
+        self.read("words", lambda session: (data.mishaps(session), data.counting_tests(session, tag)), self._show)
+
+    def take(self, text: str) -> None:
+        """Record it."""
+        first, _, note = plain(text).strip().partition(" ")
+        mishap = chosen(first, self._words) if first else None
+        if mishap is None:
+            self.host.say(f"Type 1 to {len(self._words)}, and a note behind it if you like: 1 from the bench.")
+            return
+        by, tag = self.sitting.by, self._tag
+        self.write(
+            lambda session: data.note_mishap(session, by, tag, mishap, note.strip()),
+            lambda ended: f"{tag}: {mishap}.{ended} Ctrl+Z takes it back.",
+            then=lambda _: self.host.close(),
+        )
+
+    def _show(self, read: tuple[tuple[str, ...], dict[str, str]]) -> None:
+        self._words = read[0]
+        self._show_tests(read[1])
+
+
+class NoteWork(_Happened):
+    """Work on a part: what was done, then where."""
+
+    name_shown = "Note work"
+
+    def __init__(self, sitting: Sitting, tag: str) -> None:
+        super().__init__(sitting, tag)
+        self._what = ""
+
+    def question(self) -> Question:
+        """What was done; then where, with the proposal of its words."""
+        if not self._what:
+            return Question("What was done?")
+        return Question("Where?", data.AREAS, data.proposed(self._what)[0])
+
+    def help_text(self) -> tuple[str, ...]:
+        """What work does."""
+        return (
+            "Say in a few words what was done, then where. Outside: bracket, mounts, label. On the unit: opened, "
+            "heated, blasted or wetted; tests made before no longer count. Words only propose; your answer counts.",
+        )
+
+    def opened(self) -> None:
+        """Read the tests that count."""
+        tag = self._tag
+        self.read("tests", lambda session: data.counting_tests(session, tag), self._show_tests)
+
+    def back(self) -> bool:
+        """From where to what."""
+        if not self._what:
+            return False
+        self.host.line.put(self._what)
+        self._what = ""
+        return True
+
+    def take(self, text: str) -> None:
+        """What was done; then where, and record it."""
+        words = plain(text).strip()
+        if not self._what:
+            if not words or nothing_in(words):
+                self.host.say("Say in a few words what was done, for example: new hose, heated to free a screw.")
+            else:
+                self._what = words
+                word = data.proposed(words)[1]
+                self.host.say(
+                    f'"{word}" speaks of the unit itself. Tests made before it would no longer count.' if word else ""
+                )
+            return
+        area = chosen(words, data.AREAS) if words else data.proposed(self._what)[0]
+        if area is None:
+            self.host.say(f'"{words}" is neither {" nor ".join(data.AREAS)}. Type 1 or 2.')
+            return
+        by, tag, what = self.sitting.by, self._tag, self._what
+        self.write(
+            lambda session: data.note_work(session, by, tag, what, area),
+            lambda ended: f"{tag}: work {area} noted.{ended} Ctrl+Z takes it back.",
+            then=lambda _: self.host.close(),
+        )
