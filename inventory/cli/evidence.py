@@ -104,6 +104,37 @@ def _rows(tests: tuple[DueTest, ...]) -> Iterator[str]:
         yield f"  and {len(tests) - _SHOWN} more, all of them with --json"
 
 
+@command.command("shares")
+@click.argument("kind")
+@pass_door
+def shares(door: Door, kind: str) -> Answer:
+    """How parts of a kind fail: the shares on file beside the faults found here, and the shares used."""
+    from inventory.evidence.load_own_counts import shares_of_kind
+
+    with door.record.read() as session:
+        named = door.record.reference.kind(kind).name
+        own, figures = shares_of_kind(session, named), door.record.reference.failures.figures
+    lines = [
+        f"{named}: {own.count} faults found here, {own.by_opening} by opening, {own.by_test} by a test that failed",
+        f"  {'fault':<34} {'on file':>7} {'found here':>10} {'used':>6}",
+    ]
+    for name, on_file in own.on_file.items():
+        lines.append(f"  {name:<34} {on_file:>7.0%} {own.found[name]:>10.1f} {own.shares[name]:>6.0%}")
+    least, weight = (figures[name].value for name in ("own counts from", "shares on file"))
+    if own.enough:
+        lines.append(f"The shares on file weigh as much as {weight:g} faults found here.")
+    else:
+        lines.append(f"From {least:g} on, faults found here move the shares; what is good they never move.")
+    lines.append("A test that shows several faults counts in part for each. Found by opening? Say so in the work:")
+    lines.append(f'  matchmark work log TAG --what "opened: {next(iter(own.on_file))}" --where "on the unit"')
+    faults = [
+        {"mode": name, "share_on_file": share, "found_here": own.found[name], "share": own.shares[name]}
+        for name, share in own.on_file.items()
+    ]
+    counts = {"count": own.count, "by_opening": own.by_opening, "by_test": own.by_test, "moved": own.enough}
+    return Answer({"kind": named, **counts, "modes": faults}, "\n".join(lines))
+
+
 @command.command("claim")
 @click.argument("tag")
 @click.option("--said", required=True, metavar="WORDS", help='What was said, word for word: "tested", "runs well", ...')

@@ -6,14 +6,15 @@ test shows a fault with probability d; a good part fails it with probability f. 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from inventory.bench.verdicts import Verdict
 from inventory.evidence.inputs import DECIDED, Event, TestEvidence
+from inventory.evidence.own_counts import OwnShares
 from inventory.evidence.weights import WeighedTest, false_alarm, repair_in_force, weigh_tests
-from inventory.evidence.words import assumptions, reason_of, repair_reason, sentence
+from inventory.evidence.words import assumptions, own_counts_reason, reason_of, repair_reason, sentence
 from inventory.reasons import Reason
 from inventory.reference.data import Reference
 from inventory.reference.modes import FailureData, FailureMode, KindModes
@@ -38,11 +39,17 @@ _AFTER_ALL = "9999-12-31"
 
 @dataclass(frozen=True)
 class ModeShare:
-    """One failure mode: its share of the failures, and the chance that the tests so far would show it (0 to 1)."""
+    """One failure mode: its share of the failures, and the chance that the tests so far would show it (0 to 1).
+
+    `share_on_file` is the share before own counts moved it, `found_here` how many other parts had it (a test that
+    shows several faults counts in part for each).
+    """
 
     mode: str
     share: float
     revealed: float
+    share_on_file: float
+    found_here: float
 
 
 @dataclass(frozen=True)
@@ -64,8 +71,8 @@ class Serviceability:
     """What all the evidence says of one part. `p_serviceable` and `coverage` lie in 0 to 1.
 
     `kind_modes` holds the failure modes of its kind, `weighed` each test with its weight, oldest first; `repair` is a
-    specialist's repair with a paper that is still in force. The sentences are made only when asked for: of a hundred
-    thousand parts most are only counted.
+    specialist's repair with a paper that is still in force; `own` the faults found on other parts. The sentences are
+    made only when asked for: of a hundred thousand parts most are only counted.
     """
 
     p_serviceable: float
@@ -73,11 +80,22 @@ class Serviceability:
     weighed: tuple[WeighedTest, ...]
     data: FailureData = field(repr=False, compare=False)
     repair: Event | None = None
+    own: OwnShares | None = None
 
     @cached_property
     def modes(self) -> tuple[ModeShare, ...]:
         """Each failure mode, and the chance that the tests so far would show it."""
-        return tuple(ModeShare(mode.name, mode.share, _revealed(mode, self.weighed)) for mode in self.kind_modes.modes)
+        on_file, found = (self.own.on_file, self.own.found) if self.own is not None else ({}, {})
+        return tuple(
+            ModeShare(
+                mode.name,
+                mode.share,
+                _revealed(mode, self.weighed),
+                on_file.get(mode.name, mode.share),
+                found.get(mode.name, 0.0),
+            )
+            for mode in self.kind_modes.modes
+        )
 
     @cached_property
     def coverage(self) -> float:
@@ -105,10 +123,11 @@ class Serviceability:
         tested = any(one.weight > 0.0 for one in self.weighed)
         each = (reason_of(one, self.kind_modes, self.data) for one in self.weighed)
         repaired = (repair_reason(self.repair, self.data),) if self.repair is not None else ()
+        counted = (own_counts_reason(self.own, self.kind_modes, self.data),) if self.own and self.own.enough else ()
         assumed = assumptions(
             self.kind_modes, self.p_serviceable, self.coverage, tested, self.data, repaired=self.repair is not None
         )
-        return (*each, *repaired, *assumed)
+        return (*each, *repaired, *counted, *assumed)
 
     def as_dict(self) -> dict[str, object]:
         """The JSON of `evidence`."""
@@ -140,19 +159,19 @@ def appraise_evidence(
     *,
     day: str = "",
     variant: str = "",
-    shares: Mapping[str, float] | None = None,
+    own: OwnShares | None = None,
 ) -> Serviceability:
     """Weigh all tests of one part together, as of an ISO day. `variant` names a sort of its kind.
 
-    `shares`: those of its failure modes (0 to 1, by name), if own counts moved them; they move nothing else.
+    `own`: the faults found on other parts of its kind; they move the shares of its failure modes and nothing else.
 
     Of repeats of a test the majority counts, once. Work on the unit, heat or a drop makes earlier passes stale; work
     that could mend a fault makes earlier fails stale for it. Without a day, age does not count.
     """
     data, repair = reference.failures, repair_in_force(events)
-    kind_modes = _after_repair(_with_shares(reference.failure_modes(kind, variant), shares), repair, data)
+    kind_modes = _after_repair(_with_shares(reference.failure_modes(kind, variant), own), repair, data)
     weighed = weigh_tests(tests, events, day, data, kind_modes.modes)
-    return Serviceability(_p_good(kind_modes, weighed, data), kind_modes, weighed, data, repair)
+    return Serviceability(_p_good(kind_modes, weighed, data), kind_modes, weighed, data, repair, own)
 
 
 def outlook(
@@ -165,16 +184,16 @@ def outlook(
     weight: float = 1.0,
     day: str = "",
     variant: str = "",
-    shares: Mapping[str, float] | None = None,
+    own: OwnShares | None = None,
 ) -> Outlook:
-    """What one more run of `test`, with this `weight`, would change; `shares` as for `appraise_evidence`.
+    """What one more run of `test`, with this `weight`, would change; `own` as for `appraise_evidence`.
 
     The chance of a pass is the one at which both outcomes, weighted by their chances, average to P(good) now. So a
     repeat of a test is expected to give the same result again. If neither outcome would change P(good), the chance
     is given as 1.
     """
     data = reference.failures
-    modes_on_file = _with_shares(reference.failure_modes(kind, variant), shares)
+    modes_on_file = _with_shares(reference.failure_modes(kind, variant), own)
     kind_modes = _after_repair(modes_on_file, repair_in_force(events), data)
     last = max((one.order for one in tests), default=0) + 1
     further = {verdict: TestEvidence(test, _AFTER_ALL, verdict, weight, order=last) for verdict in DECIDED}
@@ -213,11 +232,11 @@ def _after_repair(kind_modes: KindModes, repair: Event | None, data: FailureData
     return replace(kind_modes, good=max(kind_modes.good, data.figures["specialist's repair"].value))
 
 
-def _with_shares(kind_modes: KindModes, shares: Mapping[str, float] | None) -> KindModes:
-    """The failure modes with other shares; what is good stays as it is."""
-    if shares is None:
+def _with_shares(kind_modes: KindModes, own: OwnShares | None) -> KindModes:
+    """The failure modes with the shares that own counts moved; what is good stays as it is."""
+    if own is None or not own.enough:
         return kind_modes
-    return replace(kind_modes, modes=tuple(replace(mode, share=shares[mode.name]) for mode in kind_modes.modes))
+    return replace(kind_modes, modes=tuple(replace(mode, share=own.shares[mode.name]) for mode in kind_modes.modes))
 
 
 def _p_good(kind_modes: KindModes, weighed: Sequence[WeighedTest], data: FailureData) -> float:

@@ -6,15 +6,12 @@ paper.
 
 from __future__ import annotations
 
-import re
-
 from inventory.evidence.inputs import SPECIALIST
-from inventory.reference.modes import FailureData
+from inventory.reference.modes import FailureData, words_of
 
 __all__ = ["REPORT", "is_specialist", "mendings_of"]
 
 REPORT = "report"
-_WORD = re.compile(r"[^\W_]+")
 _RANK = ("", REPORT, SPECIALIST)
 
 
@@ -43,4 +40,4 @@ def is_specialist(text: str, data: FailureData) -> bool:
 
 
 def _words(text: str) -> str:
-    return f" {' '.join(_WORD.findall(text.casefold()))} "
+    return f" {words_of(text)} "

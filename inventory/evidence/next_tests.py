@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inventory.evidence.inputs import Event, TestEvidence
 from inventory.evidence.judgements import outlook
+from inventory.evidence.own_counts import OwnShares
 from inventory.evidence.words import round_range
 from inventory.reference.data import Reference
 
@@ -48,7 +49,7 @@ def next_tests(
     *,
     day: str = "",
     variant: str = "",
-    shares: Mapping[str, float] | None = None,
+    own: OwnShares | None = None,
 ) -> tuple[NextTest, ...]:
     """The procedures of a kind that show one of its known faults, most expected change for a minute first.
 
@@ -62,7 +63,7 @@ def next_tests(
         on_file = data.tests.get(procedure.name)
         if on_file is None or not on_file.minutes or procedure.wiring or procedure.name not in shown:
             continue
-        seen = outlook(kind, tests, events, procedure.name, reference, day=day, variant=variant, shares=shares)
+        seen = outlook(kind, tests, events, procedure.name, reference, day=day, variant=variant, own=own)
         if_pass, if_fail = seen.p_good_if_pass, seen.p_good_if_fail
         change = decides * (seen.p_pass * abs(if_pass - now) + (1.0 - seen.p_pass) * abs(if_fail - now))
         found.append(NextTest(procedure.name, on_file.minutes, if_pass, if_fail, change))

@@ -12,6 +12,7 @@ from inventory.bench.runs.queries import RunView
 from inventory.contradictions.looks import Contradiction
 from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence
 from inventory.evidence.load_facts import EvidenceFact, PartFacts, facts_of_parts
+from inventory.evidence.load_own_counts import CountsBySort, own_counts
 from inventory.evidence.load_tests import events_of, tests_of
 from inventory.evidence.next_tests import NextTest, next_in_words, next_tests
 from inventory.parts.judgements import Identity
@@ -56,6 +57,7 @@ class Evidence:
             self.serviceability.p_serviceable,
             day=self.day,
             variant=self.variant,
+            own=self.serviceability.own,
         )
 
     @property
@@ -91,14 +93,18 @@ def evidence_of_many(
     known = identities(session, keys, when)
     facts = facts_of_parts(session, keys, when, runs=runs, mixtures=mixtures)
     reference, on = reference_of(session), (when.day or today_in(session)).isoformat()
-    return {key: _evidence_of_part(known.get(key, Identity()), facts[key], on, reference) for key in keys}
+    counts = own_counts(session, {part.kind for part in known.values() if part.kind}, when, known=facts)
+    return {key: _evidence_of_part(key, known.get(key, Identity()), facts[key], counts, on, reference) for key in keys}
 
 
-def _evidence_of_part(part: Identity, facts: PartFacts, on: str, reference: Reference) -> Evidence:
+def _evidence_of_part(
+    key: int, part: Identity, facts: PartFacts, counts: CountsBySort, on: str, reference: Reference
+) -> Evidence:
     kind = part.kind or "other"
     variant = reference.failures.variant_of(kind, part.part_number, part.marks)
     tests, events = tests_of(kind, facts, reference.failures), events_of(facts, reference.failures)
-    found = appraise_evidence(kind, tests, events, reference, day=on, variant=variant)
+    own = counts[kind, variant].shares(without=key) if (kind, variant) in counts else None
+    found = appraise_evidence(kind, tests, events, reference, day=on, variant=variant, own=own)
     return Evidence(
         found,
         facts.runs,

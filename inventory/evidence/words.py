@@ -6,15 +6,18 @@ import math
 from collections.abc import Sequence
 
 from inventory.evidence.inputs import Event, TestEvidence
+from inventory.evidence.own_counts import OwnShares
 from inventory.evidence.weights import WeighedTest
 from inventory.reasons import WORKSHOP, Reason
 from inventory.reference.modes import FailureData, KindModes
 
-__all__ = ["assumptions", "band", "reason_of", "repair_reason", "round_range", "sentence"]
+__all__ = ["assumptions", "band", "own_counts_reason", "reason_of", "repair_reason", "round_range", "sentence"]
 
 _NAMED = 3
 #: From this p on a fail stands beside a good word.
 _LIKELY = 0.66
+#: A share that own counts moved by less is not worth naming.
+_MOVED = 0.005
 _NO_SOURCE = "no source"
 
 
@@ -76,6 +79,19 @@ def repair_reason(repair: Event, data: FailureData) -> Reason:
         figure.source,
         figure.standing,
         (repair.fact,) if repair.fact else (),
+    )
+
+
+def own_counts_reason(own: OwnShares, kind_modes: KindModes, data: FailureData) -> Reason:
+    """How the faults found on other parts of the kind moved the shares."""
+    figure = data.figures["shares on file"]
+    moved = [mode for mode in kind_modes.modes if abs(mode.share - own.on_file[mode.name]) >= _MOVED]
+    shares = ", ".join(f"{mode.phrase} {mode.share:.0%} (on file {own.on_file[mode.name]:.0%})" for mode in moved)
+    return Reason(
+        f"shares of the faults moved by {own.count} found here on other parts: {shares or 'by less than 1 % each'}",
+        f"{figure.value:g}: {figure.says}; what is good is never moved, since what comes in here is no sample",
+        figure.source,
+        figure.standing,
     )
 
 

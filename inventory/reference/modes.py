@@ -6,6 +6,7 @@ override them first. Every number has its standing and source.
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -29,14 +30,19 @@ __all__ = [
     "Variant",
     "failure_data_from",
     "failure_data_with",
+    "words_of",
 ]
+
+_ARTICLE = re.compile(r"^an? ")
+_WORD = re.compile(r"[^\W_]+")
 
 
 @dataclass(frozen=True)
 class FailureMode:
     """One failure mode: its `share` of the bad parts (0 to 1), and each test's chance of showing it (0 to 1).
 
-    `mended_by` names the sorts of mending after which the same test decides afresh.
+    `mended_by` names the sorts of mending after which the same test decides afresh. `found`: the phrases, in small
+    letters, that name it where work on the unit found it.
     """
 
     name: str
@@ -44,6 +50,7 @@ class FailureMode:
     share: float
     shows: dict[str, float]
     mended_by: tuple[str, ...] = ()
+    found: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -228,9 +235,19 @@ def _file() -> dict[str, Any]:
 
 
 def _kind_modes(row: Mapping[str, Any], standing: Standing, source: str) -> KindModes:
-    modes = tuple(FailureMode(**{**mode, "mended_by": tuple(mode.get("mended_by", ()))}) for mode in row["mode"])
+    modes = tuple(_mode(mode) for mode in row["mode"])
     given = (row.get("standing", standing), row.get("source", source))
     return KindModes(row["name"], row["good"], modes, *given, decides=row.get("decides"))
+
+
+def _mode(row: Mapping[str, Any]) -> FailureMode:
+    named = (row["name"], _ARTICLE.sub("", row["phrase"]), *row.get("found", ()))
+    return FailureMode(**{**row, "mended_by": tuple(row.get("mended_by", ())), "found": tuple(map(words_of, named))})
+
+
+def words_of(text: str) -> str:
+    """The words of a text in small letters, with one space between them."""
+    return " ".join(_WORD.findall(text.casefold()))
 
 
 def _variant(row: Mapping[str, Any], usual: KindModes) -> Variant:

@@ -33,7 +33,7 @@ from tests.build import BY, CAR, make_car
 from tests.counted import counted
 
 #: As many parts as a record has in a run of CI; MATCHMARK_MANY=10000 asks what the benchmarks ask.
-FEW, MANY = 10, int(os.environ.get("MATCHMARK_MANY", "600"))
+FEW, MANY = 30, int(os.environ.get("MATCHMARK_MANY", "600"))
 HEAD = "kind,maker,part number,serial,match code,seal,seal state,condition,place,value,value currency,notes"
 
 

@@ -154,7 +154,7 @@ def test_the_json_has_the_contracts_keys() -> None:
         {"what": "hold", "when": "2026-03-02", "weight": 1.0, "stale": False, "told": "", "fact": "bench_run-2"}
     ]
     assert isinstance(answer["modes"], list)
-    assert set(answer["modes"][0]) == {"mode", "share", "revealed"}
+    assert set(answer["modes"][0]) == {"mode", "share", "revealed", "share_on_file", "found_here"}
 
 
 def test_what_is_assumed_is_said() -> None:
