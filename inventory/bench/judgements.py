@@ -27,6 +27,7 @@ _METHODS = {
     "curve": "inventory.bench.methods.thermistor.run",
     "hold": "inventory.bench.methods.hold.run",
     "limits": "inventory.bench.methods.limits.run",
+    "pulse": "inventory.bench.methods.sweep.pulse",
     "resistance": "inventory.bench.methods.resistance.run",
     "sweep": "inventory.bench.methods.sweep.run",
 }

@@ -272,15 +272,15 @@ def test_no_turn_is_ever_advised(factor: float, where: range) -> None:
 def test_the_order_typed_tells_down_and_back() -> None:
     down, up = parse_ways(["0cmHg=3H", "10cmHg=2H", "20cmHg=1H", "10cmHg=2.1H"])
 
-    assert [point.henry for point in down.points] == [3.0, 2.0, 1.0]
-    assert [point.henry for point in up.points] == [2.1, 1.0]
+    assert [point.value for point in down.points] == [3.0, 2.0, 1.0]
+    assert [point.value for point in up.points] == [2.1, 1.0]
 
 
 def test_the_deepest_read_on_either_way_stands_in_each() -> None:
     down, up = parse_ways(["0cmHg=3H", "20cmHg=1H", "20cmHg=1.1H", "0cmHg=3.1H"])
 
-    assert [point.henry for point in down.points] == [3.0, 1.0]
-    assert [point.henry for point in up.points] == [3.1, 1.1]
+    assert [point.value for point in down.points] == [3.0, 1.0]
+    assert [point.value for point in up.points] == [3.1, 1.1]
 
 
 def test_a_mark_tells_the_way_in_any_order() -> None:
@@ -354,8 +354,8 @@ def test_a_value_between_two_points_is_less_sure_than_at_them() -> None:
 
     assert between is not None
     assert at is not None
-    assert between.henry == pytest.approx(1.9)
-    assert at.henry == 1.8
+    assert between.value == pytest.approx(1.9)
+    assert at.value == 1.8
     bulge = 0.001 * 5.0 * 5.0 / 3**0.5
     assert between.u == pytest.approx((0.001**2 / 3 / 2 + bulge**2) ** 0.5)
     assert at.u == pytest.approx(0.001 / 3**0.5)
@@ -366,7 +366,7 @@ def test_the_gauges_step_counts_by_the_slope() -> None:
     coarse, fine = (parse_ways(swept(), parse_quantity(step, "pressure"))[0] for step in ("2cmHg", "0.2cmHg"))
     meter = Meter("", MeterSpec(0.0, 0.0, 0.0, "without fault"))
 
-    values = [way.value(way.points[3].vacuum_pa, meter) for way in (coarse, fine)]
+    values = [way.value(way.points[3].place, meter) for way in (coarse, fine)]
 
     assert [value.u if value else None for value in values] == pytest.approx(
         [0.019 * 2 / 12**0.5, 0.019 * 0.2 / 12**0.5]

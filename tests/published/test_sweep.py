@@ -7,7 +7,7 @@ import math
 import pytest
 
 from inventory.bench.methods.sweep.curve import Meter, Point, Value, Way
-from inventory.bench.methods.sweep.judgement import relative_difference
+from inventory.bench.methods.sweep.ratios import relative_difference
 from inventory.bench.quantities.readings import MeterSpec
 
 EXACT = Meter("", MeterSpec(0.0, 0.0, 0.0, "without fault"))
@@ -23,7 +23,7 @@ EXACT = Meter("", MeterSpec(0.0, 0.0, 0.0, "without fault"))
 )
 def test_a_quotients_uncertainty(x: float, u_x: float, y: float, u_y: float, u_relative: float) -> None:
     """(u/q)^2 = (u_x/x)^2 + (u_y/y)^2 for q = x/y: JCGM 100:2008, 5.1.6, equation (12) (from memory); computed."""
-    difference, u = relative_difference(Value(x, u_x), Value(y, u_y))
+    difference, u, _ = relative_difference(Value(x, u_x), Value(y, u_y))
 
     assert difference == pytest.approx(x / y - 1.0, abs=1e-12)
     assert u / (x / y) == pytest.approx(u_relative, abs=1e-8)
@@ -31,7 +31,7 @@ def test_a_quotients_uncertainty(x: float, u_x: float, y: float, u_y: float, u_r
 
 def test_a_common_scale_enters_once() -> None:
     """A factor with relative uncertainty 0.01 beside a quotient with 0.00333333: JCGM 100, 5.1.6 (from memory)."""
-    _, u = relative_difference(Value(1.5, 0.003), Value(1.5, 0.004), 0.01)
+    _, u, _ = relative_difference(Value(1.5, 0.003), Value(1.5, 0.004), 0.01)
 
     assert u == pytest.approx(math.hypot(0.01, 1 / 300), rel=1e-9)
 
@@ -52,5 +52,5 @@ def test_a_parabola_lies_off_its_chord_by_the_remainder(x: float) -> None:
     found = way.value(x, EXACT)
 
     assert found is not None
-    assert abs(found.henry - f(x)) == pytest.approx((x - 10.0) * (20.0 - x) / 1000.0, rel=1e-9)
-    assert found.u * math.sqrt(3.0) == pytest.approx(abs(found.henry - f(x)), rel=1e-9)
+    assert abs(found.value - f(x)) == pytest.approx((x - 10.0) * (20.0 - x) / 1000.0, rel=1e-9)
+    assert found.u * math.sqrt(3.0) == pytest.approx(abs(found.value - f(x)), rel=1e-9)

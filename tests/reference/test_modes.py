@@ -13,7 +13,7 @@ from inventory.reference.modes import failure_data_from
 NAMES = [each.name for each in PROGRAM.kinds]
 SORT = "no full-load diaphragm"
 TESTS = {
-    *("hold resistance insulation sweep supply curve contacts steps leakage flow spray delivery current".split()),
+    *("hold resistance insulation sweep pulse supply curve contacts steps leakage flow spray delivery current".split()),
     *(
         "pressure",
         "drop",

@@ -32,7 +32,7 @@ def instrument_defaults(
         return completed
     dimensions = _dimensions_of(readings)
     if _METER in takes and _METER not in completed and any(fits(used.specification, each) for each in dimensions):
-        named = method == "sweep"  # a sweep asks whether both units were measured with one meter
+        named = method in ("sweep", "pulse")  # they ask whether both units were measured with one meter
         completed[_METER] = f"{used.name}: {used.specification}" if named else used.specification
     own_scale = method != "sweep"  # the resolution of a sweep is the gauge's, its readings are the meter's
     if (

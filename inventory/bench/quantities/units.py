@@ -38,6 +38,7 @@ Dimension = Literal[
     "count",
     "drop rate",
     "angle",
+    "engine speed",
 ]
 
 ZERO_CELSIUS_K = 273.15
@@ -63,9 +64,10 @@ _PLAIN: dict[Dimension, dict[str, float]] = {
     "count": dict.fromkeys(("", "step", "steps", "drop", "drops", "pulses", "strokes"), 1.0),
     "drop rate": dict.fromkeys(("drops/min", "drop/min", "drops/minute"), 1.0 / 60.0),
     "angle": dict.fromkeys(("deg", "°", "degree", "degrees"), 1.0),
+    "engine speed": dict.fromkeys(("rpm", "r/min", "1/min", "U/min", "tr/min", "giri/min"), 1.0),
 }
 """Dimensionless units, which pint does not tell apart: a share is kept as 0 to 1, drops per second, an angle in
-degrees."""
+degrees, an engine speed in turns a minute."""
 _EXAMPLE: dict[Dimension, str] = {
     "pressure": "50cmHg",
     "resistance": "94.1ohm",
@@ -84,6 +86,7 @@ _EXAMPLE: dict[Dimension, str] = {
     "count": "20",
     "drop rate": "2drops/min",
     "angle": "90deg",
+    "engine speed": "900rpm",
 }
 _OTHER = {
     "kilogram": "mass",
@@ -114,9 +117,9 @@ class Quantity:
     """One quantity as typed and in SI.
 
     `value` is the number and `text` its digits as typed, `unit` the unit as typed, `si` the value in Pa, ohm, K, m3,
-    s, V, A, m3/s, H or Hz (a share is 0 to 1, drops are per second, angles in degrees), `step_si` one unit of the
-    last digit written, in the same unit. `beyond` is true for `OL` and `>20Mohm`: the true value is then at least
-    `si`, which is 0 if no bound was given.
+    s, V, A, m3/s, H or Hz (a share is 0 to 1, drops are per second, angles in degrees, engine speeds in turns a
+    minute), `step_si` one unit of the last digit written, in the same unit. `beyond` is true for `OL` and `>20Mohm`:
+    the true value is then at least `si`, which is 0 if no bound was given.
     """
 
     value: float

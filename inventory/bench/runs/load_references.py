@@ -26,6 +26,7 @@ from inventory.reference.data import reference_of
 from inventory.seals.tables import SealSighting
 from inventory.store.facts import NOW, AsOf, as_of, fact_id, split_fact_id
 from inventory.store.many import among
+from inventory.store.words.text import squeeze
 
 if TYPE_CHECKING:
     from inventory.bench.typed_run import RunFact
@@ -33,6 +34,8 @@ if TYPE_CHECKING:
 __all__ = ["References", "refuse_unknown"]
 
 _OPENED = ("missing", "disturbed")
+#: What is set for a comparison: of several runs of a trusted unit, one with the same settings is meant.
+_SET = ("frequency", "engine speed", "coolant", "air", "throttle", "voltage")
 _DECIDED = {"pass": "passed", "fail": "failed"}
 
 
@@ -96,7 +99,7 @@ class References:
         from inventory.bench.instruments.instrument_defaults import instrument_defaults
         from inventory.bench.judgements import allowed_conditions
 
-        doubts, known, rests_on = self._trust(found, facts)
+        doubts, known, rests_on = self._trust(part, found, facts)
         seals = self._seals.get(part.id, ())
         doubts, rests_on = (*doubts, *(says for says, _ in seals)), (*rests_on, *(each for _, each in seals))
         used: InstrumentUsed | None = self._instruments.of(found)
@@ -116,7 +119,7 @@ class References:
         )
 
     def _trust(
-        self, found: FactView, facts: Sequence[FactView]
+        self, part: MeasuredThing, found: FactView, facts: Sequence[FactView]
     ) -> tuple[tuple[str, ...], tuple[str, ...], tuple[str, ...]]:
         """Doubts, what else is known, and the facts behind both: the last of each test, work on the unit."""
         from inventory.bench.judgements import judge  # fits: only where there is something to compare
@@ -140,7 +143,7 @@ class References:
                 continue
             (known if came_out == "passed" else doubts).append(f"its {name} of {test.on} {came_out}")
             rests_on.append(test.id)
-        if "hold" not in last:
+        if "hold" not in last and "hold" in self._data.kind(part.kind).procedures:
             known.append("it has never passed or failed a hold here")
         for work in facts:
             if work.values.get("area") == "on the unit":
@@ -248,7 +251,12 @@ def _replacements(session: Session, words: Sequence[str]) -> dict[str, list[str]
     return found
 
 
+def _set_as_typed(values: Mapping[str, Any]) -> list[str]:
+    return [squeeze(str(values["conditions"].get(name) or "")) for name in _SET]
+
+
 def _nearest(run: RunFact, same: Sequence[FactView]) -> FactView | None:
-    """The last reference run up to the day of the run, else the first after it."""
+    """The last reference run up to the day of the run, else the first after it; under the same settings, if any is."""
+    same = [fact for fact in same if _set_as_typed(fact.values) == _set_as_typed(run.values)] or same
     before = [fact for fact in same if fact.counts_from <= run.counts_from]
     return before[-1] if before else next(iter(same), None)

@@ -1,1 +1,1 @@
-"""The sweep: inductance against vacuum, compared with a trusted unit."""
+"""Curves compared with a trusted unit's: inductance against vacuum (sweep), opening time (pulse)."""

@@ -1,4 +1,4 @@
-"""A sweep as a curve: inductance against vacuum, down and back up, each value with its uncertainty. Pure.
+"""A measured curve, such as inductance against vacuum, each value with its uncertainty. Pure.
 
 Values between two points are interpolated linearly. There is no value beyond the ends.
 """
@@ -15,26 +15,29 @@ __all__ = ["Meter", "Point", "Sweep", "Value", "Way"]
 
 _ROOT_3 = math.sqrt(3.0)
 _ROOT_12 = math.sqrt(12.0)
-_ABSOLUTE_PA = 1e-6
+_ABSOLUTE = 1e-6
 _RELATIVE = 1e-9
 
 
 @dataclass(frozen=True)
 class Point:
-    """One reading: vacuum and one step of its gauge in Pa, inductance and one step of its meter in H.
+    """One reading: where on the curve, in SI, with one step of that; its value with one step of the meter.
 
-    `vacuum` is the vacuum as shown to people.
+    `shown` is the place on the curve as shown to people. `spread` is the standard uncertainty from repeated readings,
+    with its degrees of freedom.
     """
 
-    vacuum_pa: float
-    vacuum_step_pa: float
-    henry: float
-    step_h: float
-    vacuum: str
+    place: float
+    place_step: float
+    value: float
+    step: float
+    shown: str
+    spread: float = 0.0
+    freedom: float = math.inf
 
-    def at(self, vacuum_pa: float) -> bool:
-        """Whether it was taken at this vacuum."""
-        return math.isclose(self.vacuum_pa, vacuum_pa, rel_tol=_RELATIVE, abs_tol=_ABSOLUTE_PA)
+    def at(self, place: float) -> bool:
+        """Whether it was taken at this place."""
+        return math.isclose(self.place, place, rel_tol=_RELATIVE, abs_tol=_ABSOLUTE)
 
 
 @dataclass(frozen=True)
@@ -46,11 +49,11 @@ class Meter:
     assumed: bool = False
 
     def u_step(self, point: Point) -> float:
-        """Standard uncertainty in H of the errors that vary with each reading: steps and fixed terms, as rectangles.
+        """Standard uncertainty of the errors that vary with each reading: steps and fixed terms, as rectangles.
 
         It leaves out the meter's share of the reading, which is the same for all readings of one meter.
         """
-        return (self.spec.fixed + self.spec.counts * point.step_h) / _ROOT_3
+        return (self.spec.fixed + self.spec.counts * point.step) / _ROOT_3
 
     def same_as(self, other: Meter) -> bool:
         """Whether both are known to be one meter, by name, ignoring blanks and case."""
@@ -65,76 +68,79 @@ class Meter:
 
 @dataclass(frozen=True)
 class Value:
-    """An inductance in H with its standard uncertainty in H, without that of the meter's scale."""
+    """A value with its standard uncertainty, without that of the meter's scale, both in SI.
 
-    henry: float
+    `spread` is the part of `u` that comes from repeated readings, `freedom` its degrees of freedom.
+    """
+
+    value: float
     u: float
+    spread: float = 0.0
+    freedom: float = math.inf
 
 
 @dataclass(frozen=True)
 class Way:
-    """One way of a sweep, down or back up; its points by rising vacuum."""
+    """One way along a curve; its points from the lowest place up."""
 
     points: tuple[Point, ...]
 
-    def taken_at(self, vacuum_pa: float) -> Point | None:
-        """The reading at exactly this vacuum; None if there is none."""
-        return next((point for point in self.points if point.at(vacuum_pa)), None)
+    def taken_at(self, place: float) -> Point | None:
+        """The reading at exactly this place; None if there is none."""
+        return next((point for point in self.points if point.at(place)), None)
 
-    def value(self, vacuum_pa: float, meter: Meter) -> Value | None:
-        """The inductance at a vacuum: as read, or interpolated between neighbours; None beyond the ends.
+    def value(self, place: float, meter: Meter) -> Value | None:
+        """The value at a place: as read, or interpolated between neighbours; None beyond the ends.
 
-        The uncertainty (JCGM 100, 5.1.2) comes from the two readings, their vacua, and the curvature between them: at
+        The uncertainty (JCGM 100, 5.1.2) comes from the two readings, their places, and the curvature between them: at
         most half the second derivative times the distances to both (the remainder of linear interpolation).
         """
-        for place, point in enumerate(self.points):
-            if point.at(vacuum_pa):
-                return Value(point.henry, self._u(place, meter))
-        for place, (low, high) in enumerate(pairwise(self.points)):
-            if low.vacuum_pa < vacuum_pa < high.vacuum_pa:
-                t = (vacuum_pa - low.vacuum_pa) / (high.vacuum_pa - low.vacuum_pa)
-                bulge = self._bend(place) * (vacuum_pa - low.vacuum_pa) * (high.vacuum_pa - vacuum_pa)
-                u = math.hypot((1 - t) * self._u(place, meter), t * self._u(place + 1, meter), bulge / _ROOT_3)
-                return Value((1 - t) * low.henry + t * high.henry, u)
+        for index, point in enumerate(self.points):
+            if point.at(place):
+                return Value(point.value, self._u(index, meter), point.spread, point.freedom)
+        for index, (low, high) in enumerate(pairwise(self.points)):
+            if low.place < place < high.place:
+                t = (place - low.place) / (high.place - low.place)
+                bulge = self._bend(index) * (place - low.place) * (high.place - place)
+                u = math.hypot((1 - t) * self._u(index, meter), t * self._u(index + 1, meter), bulge / _ROOT_3)
+                spread = math.hypot((1 - t) * low.spread, t * high.spread)
+                return Value((1 - t) * low.value + t * high.value, u, spread, min(low.freedom, high.freedom))
         return None
 
-    def _u(self, place: int, meter: Meter) -> float:
-        """Standard uncertainty of one reading, including that of its vacuum times the slope."""
-        point = self.points[place]
-        steepest = max(abs(self._slope(each)) for each in (place - 1, place))
-        return math.hypot(meter.u_step(point), steepest * point.vacuum_step_pa / _ROOT_12)
+    def _u(self, index: int, meter: Meter) -> float:
+        """Standard uncertainty of one reading, including that of its place times the slope."""
+        point = self.points[index]
+        steepest = max(abs(self._slope(each)) for each in (index - 1, index))
+        return math.hypot(meter.u_step(point), steepest * point.place_step / _ROOT_12, point.spread)
 
-    def steepest(self, vacuum_pa: float) -> float:
-        """The largest absolute slope of the curve at one vacuum, H per Pa."""
-        around = (
-            place
-            for place, (low, high) in enumerate(pairwise(self.points))
-            if low.vacuum_pa <= vacuum_pa <= high.vacuum_pa
-        )
-        return max((abs(self._slope(place)) for place in around), default=0.0)
+    def steepest(self, place: float) -> float:
+        """The largest absolute slope of the curve at one place."""
+        around = (index for index, (low, high) in enumerate(pairwise(self.points)) if low.place <= place <= high.place)
+        return max((abs(self._slope(index)) for index in around), default=0.0)
 
-    def _slope(self, place: int) -> float:
-        """Slope between a point and the next, H per Pa; 0 beyond the ends."""
-        if not 0 <= place < len(self.points) - 1:
+    def _slope(self, index: int) -> float:
+        """Slope between a point and the next; 0 beyond the ends."""
+        if not 0 <= index < len(self.points) - 1:
             return 0.0
-        low, high = self.points[place : place + 2]
-        return (high.henry - low.henry) / (high.vacuum_pa - low.vacuum_pa)
+        low, high = self.points[index : index + 2]
+        return (high.value - low.value) / (high.place - low.place)
 
-    def _bend(self, place: int) -> float:
-        """Half the second derivative between a point and the next, H/Pa2: the greater of the two at its ends."""
+    def _bend(self, index: int) -> float:
+        """Half the second derivative between a point and the next: the greater of the two at its ends."""
         bends = [0.0]
-        for middle in (place, place + 1):
+        for middle in (index, index + 1):
             if 0 < middle < len(self.points) - 1:
-                wide = self.points[middle + 1].vacuum_pa - self.points[middle - 1].vacuum_pa
+                wide = self.points[middle + 1].place - self.points[middle - 1].place
                 bends.append(abs(self._slope(middle) - self._slope(middle - 1)) / wide)
         return max(bends)
 
 
 @dataclass(frozen=True)
 class Sweep:
-    """One sweep. A deepest point read only once is part of both ways; `up` is empty without a way back.
+    """One sweep: inductance in H against vacuum in Pa, down and back up.
 
-    `frequency_hz`, `ambient_k` and `barometer_pa` are None where they were not noted.
+    A deepest point read only once is part of both ways; `up` is empty without a way back. `frequency_hz`, `ambient_k`
+    and `barometer_pa` are None where they were not noted.
     """
 
     down: Way

@@ -7,18 +7,16 @@ so are the way back and the way down. If one meter measured both, an error of it
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import asdict
-from statistics import NormalDist
 
 from inventory.bench.methods.sweep.curve import Sweep, Value
-from inventory.bench.methods.sweep.values import Ratio, Row, State, SweepInput, SweepResult, SweepRules, Zone
+from inventory.bench.methods.sweep.ratios import Ratio, Zone, relative_difference, zone_of
+from inventory.bench.methods.sweep.values import Row, SweepInput, SweepResult, SweepRules
 from inventory.bench.methods.sweep.words import reasons_of, says_of
-from inventory.bench.verdicts import GUARD, RunJudgement, Verdict
+from inventory.bench.verdicts import RunJudgement, Verdict
 
-__all__ = ["judge_sweep", "relative_difference"]
+__all__ = ["judge_sweep"]
 
-_RISK = 0.05
 _ROOT_3 = math.sqrt(3.0)
 _LIKE, _GAP = "like the reference", "gap between down and up"
 
@@ -30,27 +28,15 @@ def judge_sweep(given: SweepInput, rules: SweepRules) -> RunJudgement:
     return RunJudgement(found.verdict, says, _figures(found, given, rules), reasons_of(found, given, rules))
 
 
-def relative_difference(value: Value, reference: Value, u_scale: float = 0.0) -> tuple[float, float]:
-    """`value / reference - 1` and its standard uncertainty, by JCGM 100, 5.1.2 and 5.1.6 for a quotient.
-
-    `u_scale` is the relative standard uncertainty between the two scales, 0 for one meter.
-
-    >>> relative_difference(Value(1.5, 0.003), Value(1.5, 0.004))
-    (0.0, 0.0033333333333333335)
-    """
-    quotient = value.henry / reference.henry
-    return quotient - 1.0, quotient * math.hypot(value.u / value.henry, reference.u / reference.henry, u_scale)
-
-
 def _work_out(given: SweepInput, rules: SweepRules) -> SweepResult:
     hindrance = _hindrance(given, rules)
-    reference = given.reference.sweep if given.reference and not hindrance else None
+    reference = given.reference.curve if given.reference and not hindrance else None
     same_meter = reference is not None and reference.meter.same_as(given.sweep.meter)
     rows = _rows(given.sweep, reference, same_meter=same_meter)
     compared = [row.difference for row in rows if row.difference]
-    light = _zone([each for each in compared if each.vacuum_pa >= rules.boundary_pa], rules.difference)
-    full = _zone([each for each in compared if each.vacuum_pa < rules.boundary_pa], rules.difference)
-    gap = _zone([row.gap for row in rows if row.gap], rules.gap)
+    light = zone_of([each for each in compared if each.place >= rules.boundary_pa], rules.difference)
+    full = zone_of([each for each in compared if each.place < rules.boundary_pa], rules.difference)
+    gap = zone_of([row.gap for row in rows if row.gap], rules.gap)
     if gap.state == "within" and len(given.sweep.up.points) < rules.points:
         gap = Zone("undecided", gap.worst)
     doubted = given.reference is not None and bool(given.reference.doubts)
@@ -69,9 +55,9 @@ def _hindrance(given: SweepInput, rules: SweepRules) -> str:
         return "no reference was named"
     if reference.hindrance:
         return reference.hindrance
-    if reference.sweep is None or len(reference.sweep.down.points) < rules.points:
+    if reference.curve is None or len(reference.curve.down.points) < rules.points:
         return f"{reference.name} was swept at fewer than {rules.points} vacua on the way down"
-    mine, its = sweep.frequency_hz, reference.sweep.frequency_hz
+    mine, its = sweep.frequency_hz, reference.curve.frequency_hz
     if mine is None or its is None:
         return f"the frequency of the measurement on {'this unit' if mine is None else reference.name} was not noted"
     if not math.isclose(mine, its, rel_tol=rules.frequency_apart):
@@ -84,7 +70,7 @@ def _rows(sweep: Sweep, reference: Sweep | None, *, same_meter: bool) -> tuple[R
     typed: dict[float, str] = {}
     for point in (*sweep.down.points, *sweep.up.points):
         if not any(point.at(vacuum) for vacuum in typed):
-            typed[point.vacuum_pa] = point.vacuum
+            typed[point.place] = point.shown
     u_scale = 0.0
     if reference is not None and not same_meter:
         u_scale = math.hypot(sweep.meter.u_share, reference.meter.u_share)
@@ -102,7 +88,7 @@ def _row(vacuum: str, vacuum_pa: float, sweep: Sweep, reference: Sweep | None, u
         pair = (_mean(*ways), _mean(*its_ways))
     difference = None
     if reference is not None and pair[0] is not None and pair[1] is not None:
-        u_air = sweep.down.steepest(vacuum_pa) * _air_apart_pa(sweep, reference) / _ROOT_3 / pair[0].henry
+        u_air = sweep.down.steepest(vacuum_pa) * _air_apart_pa(sweep, reference) / _ROOT_3 / pair[0].value
         ratio = relative_difference(pair[0], pair[1], math.hypot(u_scale, u_air))
         difference = Ratio(vacuum, vacuum_pa, *ratio)
     gap = Ratio(vacuum, vacuum_pa, *_gap(*ways)) if ways else None
@@ -110,7 +96,7 @@ def _row(vacuum: str, vacuum_pa: float, sweep: Sweep, reference: Sweep | None, u
 
 
 def _henry(value: Value | None) -> float | None:
-    return value.henry if value else None
+    return value.value if value else None
 
 
 def _air_apart_pa(sweep: Sweep, reference: Sweep) -> float:
@@ -124,30 +110,14 @@ def _air_apart_pa(sweep: Sweep, reference: Sweep) -> float:
 
 
 def _mean(one: Value, other: Value) -> Value:
-    return Value((one.henry + other.henry) / 2.0, math.hypot(one.u, other.u) / 2.0)
+    return Value((one.value + other.value) / 2.0, math.hypot(one.u, other.u) / 2.0)
 
 
 def _gap(down: Value, up: Value) -> tuple[float, float]:
     """Up minus down as a share of their mean, with its standard uncertainty; the meter's scale cancels out."""
-    both = down.henry + up.henry
-    u = 4.0 * math.hypot(down.henry * up.u, up.henry * down.u) / both**2
-    return 2.0 * (up.henry - down.henry) / both, u
-
-
-def _zone(ratios: Sequence[Ratio], limit: float) -> Zone:
-    """Whether all ratios are within a limit, or one is certainly beyond it.
-
-    Within: every ratio is, guard included. Beyond: one is, with a guard widened for the number of ratios, so that the
-    risk for a good zone stays 5 % (Bonferroni).
-    """
-    if not ratios:
-        return Zone("nothing")
-    guard = NormalDist().inv_cdf(1.0 - _RISK / len(ratios))
-    surest = max(ratios, key=lambda ratio: abs(ratio.value) - guard * ratio.u)
-    if abs(surest.value) - guard * surest.u > limit:
-        return Zone("beyond", surest)
-    state: State = "within" if all(abs(each.value) + GUARD * each.u <= limit for each in ratios) else "undecided"
-    return Zone(state, max(ratios, key=lambda ratio: abs(ratio.value)))
+    both = down.value + up.value
+    u = 4.0 * math.hypot(down.value * up.u, up.value * down.u) / both**2
+    return 2.0 * (up.value - down.value) / both, u
 
 
 def _comparison(light: Zone, full: Zone, gap: Zone, *, doubted: bool) -> str | None:
@@ -177,7 +147,7 @@ def _figures(found: SweepResult, given: SweepInput, rules: SweepRules) -> dict[s
         worst = zone.worst
         figures[name] = worst.value if worst else None
         figures[f"{name}_expanded_uncertainty"] = 2.0 * worst.u if worst else None
-        figures[f"{name}_at_pa"] = worst.vacuum_pa if worst else None
+        figures[f"{name}_at_pa"] = worst.place if worst else None
     figures |= {
         "difference_limit": rules.difference,
         "gap_limit": rules.gap,

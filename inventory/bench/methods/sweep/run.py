@@ -8,23 +8,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
-from inventory.bench.methods.sweep.curve import Meter, Point, Sweep, Way
+from inventory.bench.methods.sweep.curve import Point, Sweep, Way
 from inventory.bench.methods.sweep.judgement import judge_sweep
-from inventory.bench.methods.sweep.values import Reference, SweepInput, SweepRules
-from inventory.bench.quantities.readings import (
-    MeterSpec,
-    TimedReading,
-    parse_meter,
-    refuse_beyond_atmosphere,
-    split_reading,
-    without_sign,
-)
+from inventory.bench.methods.sweep.reference import meter_of, reference_of
+from inventory.bench.methods.sweep.values import SweepInput, SweepRules
+from inventory.bench.quantities.readings import TimedReading, refuse_beyond_atmosphere, split_reading, without_sign
 from inventory.bench.quantities.units import Quantity, parse_quantity
-from inventory.bench.typed_run import ReferenceRun, TypedWords
+from inventory.bench.typed_run import TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reference.procedure import Procedure
-from inventory.store.words.text import squeeze
 
 __all__ = ["CONDITIONS", "judge", "parse_ways", "read"]
 
@@ -38,7 +31,6 @@ CONDITIONS = (
     "barometer",
     "note",
 )
-_SHEET = "reference reading"
 _UP, _DOWN = "up:", "down:"
 _HINT = "type them as taken, down to the deepest and back up, or write up:40cmHg=1.2H for each on the way back"
 
@@ -46,11 +38,7 @@ _HINT = "type them as taken, down to the deepest and back up, or write up:40cmHg
 def read(words: TypedWords) -> tuple[SweepInput, SweepRules]:
     """Read a typed sweep. Raises `Refused` for the first text of its own that cannot be read."""
     sweep = _sweep(words, words.readings, "reading")
-    if points := words.texts(_SHEET):
-        sheet = _sweep(TypedWords(words.procedure, words.context, (), _of_sheet(words)), tuple(points), _SHEET)
-        reference: Reference | None = Reference(words.text("reference") or "the sheet", sheet)
-    else:
-        reference = _reference(words)
+    reference = reference_of(words, _sweep, {"frequency": words.text("frequency")})
     return SweepInput(sweep, reference), _rules(words.procedure)
 
 
@@ -69,31 +57,31 @@ def parse_ways(
     marked = [_point(text, step, where) for text in texts]
     refuse_beyond_atmosphere([TimedReading(0.0, vacuum) for _, vacuum, _ in marked], barometer)
     if any(mark for mark, _, _ in marked):
-        down = sorted((point for mark, _, point in marked if mark != _UP), key=lambda point: point.vacuum_pa)
-        up = sorted((point for mark, _, point in marked if mark == _UP), key=lambda point: point.vacuum_pa)
+        down = sorted((point for mark, _, point in marked if mark != _UP), key=lambda point: point.place)
+        up = sorted((point for mark, _, point in marked if mark == _UP), key=lambda point: point.place)
     else:
         points = [point for _, _, point in marked]
-        turn = max(range(len(points)), key=lambda place: points[place].vacuum_pa) + 1
+        turn = max(range(len(points)), key=lambda place: points[place].place) + 1
         down, up = points[:turn], points[turn:][::-1]
     for way in (down, up):
         for before, after in pairwise(way):
             _refuse_disorder(before, after, where)
     if not down:
         raise Refused("no-way-down", "there is no reading on the way down", where=where, hint=_HINT)
-    if up and up[-1].vacuum_pa > down[-1].vacuum_pa and not down[-1].at(up[-1].vacuum_pa):
-        says = f"the way back begins at {up[-1].vacuum}, but the way down ended at {down[-1].vacuum}"
+    if up and up[-1].place > down[-1].place and not down[-1].at(up[-1].place):
+        says = f"the way back begins at {up[-1].shown}, but the way down ended at {down[-1].shown}"
         raise Refused("out-of-order", says, where=where, hint=_HINT)
-    if up and not up[-1].at(down[-1].vacuum_pa):
+    if up and not up[-1].at(down[-1].place):
         up = [*up, down[-1]]
     return Way(tuple(down)), Way(tuple(up))
 
 
 def _refuse_disorder(before: Point, after: Point, where: str) -> None:
-    if after.at(before.vacuum_pa):
-        says = f"there are two readings at {after.vacuum} on one way"
+    if after.at(before.place):
+        says = f"there are two readings at {after.shown} on one way"
         raise Refused("vacuum-twice", says, where=where, hint="keep one")
-    if after.vacuum_pa < before.vacuum_pa:
-        says = f"{before.vacuum} and {after.vacuum} are not in order: one way down, then one way back up"
+    if after.place < before.place:
+        says = f"{before.shown} and {after.shown} are not in order: one way down, then one way back up"
         raise Refused("out-of-order", says, where=where, hint=_HINT)
 
 
@@ -117,55 +105,11 @@ def _sweep(words: TypedWords, readings: Sequence[str], where: str) -> Sweep:
     return Sweep(
         down,
         up,
-        _meter(words),
+        meter_of(words, "inductance"),
         frequency_hz=frequency.si if frequency else None,
         ambient_k=ambient.si if ambient else None,
         barometer_pa=barometer.si if barometer else None,
     )
-
-
-def _meter(words: TypedWords) -> Meter:
-    """The meter: `NAME`, `NAME: SPECIFICATION`, or only a specification, which names no meter."""
-    figures = words.procedure.figures
-    share, counts = figures["assumed_meter_share"].value, figures["assumed_meter_counts"].value
-    assumed = MeterSpec(share, 0.0, counts, f"{100 * share:g} % of the reading and {counts:g} steps")
-    name, colon, spec = (each.strip() for each in words.text("meter").partition(":"))
-    if colon:
-        return Meter(name, parse_meter(spec, "inductance"))
-    try:
-        return Meter("", parse_meter(name, "inductance")) if name else Meter("", assumed, assumed=True)
-    except Refused:
-        return Meter(name, assumed, assumed=True)
-
-
-def _of_sheet(words: TypedWords) -> dict[str, object]:
-    """The conditions assumed for a specialist's sheet: the frequency of the sweep."""
-    return {"frequency": words.text("frequency")}
-
-
-def _reference(words: TypedWords) -> Reference | None:
-    """The reference that the run names, from the record."""
-    if not (name := words.text("reference")):
-        return None
-    run = words.context.reference
-    if run is None:
-        return Reference(name, hindrance=f"{name} is not on this record")
-    hindrance, sweep = run.missing or _other_number(words.context.part_number, run), None
-    if not run.missing:
-        try:
-            sweep = _sweep(TypedWords(words.procedure, words.context, (), run.conditions), run.readings, "reference")
-        except Refused as refusal:
-            hindrance = f"the sweep of {run.name} cannot be read: {refusal.message}"
-    return Reference(run.name, sweep, hindrance, run.doubts, run.known, run.facts)
-
-
-def _other_number(mine: str, run: ReferenceRun) -> str:
-    """Why the two do not have the same part number; empty if they do."""
-    if not squeeze(mine):
-        return "the part number of this part is not on record, so no reference can be matched to it"
-    if squeeze(mine) != squeeze(run.part_number):
-        return f"{run.name} has another part number ({run.part_number or 'none on record'}, this part {mine})"
-    return ""
 
 
 def _rules(procedure: Procedure) -> SweepRules:

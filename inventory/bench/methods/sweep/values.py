@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from inventory.bench.methods.sweep.curve import Sweep
+from inventory.bench.methods.sweep.ratios import Ratio, Zone
+from inventory.bench.methods.sweep.reference import Reference
 from inventory.bench.verdicts import Verdict
 
-__all__ = ["Ratio", "Reference", "Row", "State", "SweepInput", "SweepResult", "SweepRules", "Zone"]
-
-State = Literal["within", "beyond", "undecided", "nothing"]
-"""A zone compared with its limit; "nothing" if it has no point with a value."""
+__all__ = ["Row", "SweepInput", "SweepResult", "SweepRules"]
 
 
 @dataclass(frozen=True)
@@ -34,45 +32,11 @@ class SweepRules:
 
 
 @dataclass(frozen=True)
-class Reference:
-    """What a sweep is compared with.
-
-    `name`: the tag of a trusted unit, or a specialist's sheet. `hindrance`: why nothing can be compared with it, else
-    empty. `doubts`: reasons not to trust it. `known`: what else is on record of it. `facts`: the ids behind these.
-    """
-
-    name: str
-    sweep: Sweep | None = None
-    hindrance: str = ""
-    doubts: tuple[str, ...] = ()
-    known: tuple[str, ...] = ()
-    facts: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
 class SweepInput:
     """A sweep, and its reference if one was named."""
 
     sweep: Sweep
-    reference: Reference | None = None
-
-
-@dataclass(frozen=True)
-class Ratio:
-    """A relative difference at one vacuum (0.03 for 3 %) with its standard uncertainty; `vacuum` as typed."""
-
-    vacuum: str
-    vacuum_pa: float
-    value: float
-    u: float
-
-
-@dataclass(frozen=True)
-class Zone:
-    """Several ratios compared with one limit; `worst` is the decisive one, None if there is none."""
-
-    state: State
-    worst: Ratio | None = None
+    reference: Reference[Sweep] | None = None
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,18 @@ It says what was found and what could cause it. It never says how to repair it: 
 
 from __future__ import annotations
 
-from inventory.bench.methods.sweep.values import Reference, SweepInput, SweepResult, SweepRules, Zone
+from inventory.bench.methods.sweep.compared_words import (
+    doubtful_words,
+    meter_reason,
+    open_reason,
+    ratio_words,
+    reference_reason,
+    share_words,
+)
+from inventory.bench.methods.sweep.curve import Sweep
+from inventory.bench.methods.sweep.ratios import Zone
+from inventory.bench.methods.sweep.reference import Reference
+from inventory.bench.methods.sweep.values import SweepInput, SweepResult, SweepRules
 from inventory.bench.verdicts import GUARD
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 
@@ -24,34 +35,27 @@ _REMEDY = "a sweep cannot show which; a specialist with the reference charts can
 
 def says_of(found: SweepResult, given: SweepInput, rules: SweepRules) -> str:
     """The finding in one sentence, worst first, with its uncertainty."""
-    gap = f"gap between down and up {_ratio(found.gap, rules.gap)}" if found.gap.worst else "no way back to compare"
+    gap = (
+        f"gap between down and up {ratio_words(found.gap, rules.gap)}" if found.gap.worst else "no way back to compare"
+    )
     if found.hindrance:
         return f"not judged: {found.hindrance}; {gap}"
     zones = [("light load", found.light), ("full load", found.full)]
     zones.sort(key=lambda zone: zone[1].state != "beyond")
-    told = ", ".join(f"{name} {_ratio(zone, rules.difference)}" for name, zone in zones)
+    told = ", ".join(f"{name} {ratio_words(zone, rules.difference)}" for name, zone in zones)
     name = given.reference.name if given.reference else ""
     return f"{_headline(found, given.reference, name)}: {told}; {gap}"
 
 
-def _headline(found: SweepResult, reference: Reference | None, name: str) -> str:
+def _headline(found: SweepResult, reference: Reference[Sweep] | None, name: str) -> str:
     if reference is not None and reference.doubts:
         also = "; gap between down and up" if found.comparison else ""
-        return f"undecided{also}; compared with {name}, which is itself doubtful ({'; '.join(reference.doubts)})"
+        return f"undecided{also}; {doubtful_words(reference)}"
     if found.comparison is None:
         return f"undecided, compared with {name}"
     if found.comparison.startswith("differs"):
         return f"{found.comparison} from {name}"
     return f"like the reference {name}" if found.verdict == "pass" else f"{found.comparison}; compared with {name}"
-
-
-def _ratio(zone: Zone, limit: float) -> str:
-    """`-6.2 % give or take 1.1 % at 10 cmHg (3 % counts)`."""
-    if zone.worst is None:
-        return "no value"
-    worst = zone.worst
-    gives = f"{100 * worst.value:+.1f} % give or take {200 * worst.u:.1f} % at {worst.vacuum}"
-    return f"{gives} ({_share(limit)} counts)"
 
 
 def reasons_of(found: SweepResult, given: SweepInput, rules: SweepRules) -> tuple[Reason, ...]:
@@ -60,11 +64,11 @@ def reasons_of(found: SweepResult, given: SweepInput, rules: SweepRules) -> tupl
     if found.comparison in _LIKE_THIS:
         says = f"possible causes: {_LIKE_THIS[found.comparison]}"
         told.append(Reason(says, _REMEDY, _NO_SOURCE, WORKSHOP))
-    told += [_open(name, zone) for name, zone in _undecided(found)]
+    told += [open_reason(name, zone, "vacua") for name, zone in _undecided(found)]
     if given.reference is not None:
-        told.append(_reference(given.reference))
+        told.append(reference_reason(given.reference))
     if not found.hindrance:
-        told += [_meter(found, given), _straight_lines(found)]
+        told += [meter_reason(given.sweep.meter, same=found.same_meter), _straight_lines(found)]
         told += _apart(given, rules)
     else:
         told.append(_no_reference_yet())
@@ -74,14 +78,10 @@ def reasons_of(found: SweepResult, given: SweepInput, rules: SweepRules) -> tupl
 def _finding(found: SweepResult, given: SweepInput, rules: SweepRules) -> Reason:
     rule = (
         f"full load is less than {rules.boundary} of vacuum, light load that and more; a difference of "
-        f"{_share(rules.difference)} from the reference or a gap of {_share(rules.gap)} counts, if it is "
+        f"{share_words(rules.difference)} from the reference or a gap of {share_words(rules.gap)} counts, if it is "
         f"{GUARD} standard uncertainties clear of that"
     )
     return Reason(says_of(found, given, rules), rule, _NO_SOURCE, WORKSHOP)
-
-
-def _share(value: float) -> str:
-    return f"{100 * value:g} %"
 
 
 def _undecided(found: SweepResult) -> list[tuple[str, Zone]]:
@@ -91,34 +91,9 @@ def _undecided(found: SweepResult) -> list[tuple[str, Zone]]:
     return [(name, zone) for name, zone in zones if zone.state in ("undecided", "nothing")]
 
 
-def _open(name: str, zone: Zone) -> Reason:
-    if zone.state == "nothing":
-        return Reason(f"{name}: no vacuum here has a value", "there is no value beyond the ends of a curve", _NO_SOURCE)
-    rule = "a finer meter or gauge, the same named meter for both, or more vacua each way would help"
-    return Reason(f"{name}: too close to the limit, or too few vacua, to decide", rule, _NO_SOURCE, WORKSHOP)
-
-
-def _reference(reference: Reference) -> Reason:
-    known = "; ".join((*(f"doubtful: {doubt}" for doubt in reference.doubts), *reference.known))
-    says = f"{reference.name} was named as the trusted unit{f'; {known}' if known else ''}"
-    rule = "a comparison is only as good as its reference; a doubtful one decides nothing"
-    return Reason(says, rule, _NO_SOURCE, WORKSHOP, reference.facts)
-
-
 def _no_reference_yet() -> Reason:
     says = "needed: a trusted unit of the same number, swept with the same meter at the same frequency"
     return Reason(says, "inductance proves something only when compared with a good unit", _NO_SOURCE, WORKSHOP)
-
-
-def _meter(found: SweepResult, given: SweepInput) -> Reason:
-    source = "JCGM 100:2008, 4.3.7 and 5.1.2 (from memory)"
-    meter = given.sweep.meter
-    noted = f"no accuracy noted: {meter.spec.text} assumed" if meter.assumed else meter.spec.text
-    if found.same_meter:
-        says = f"the same meter for both, {meter.name} ({noted}): its scale cancels out, its steps do not (k = 2)"
-        return Reason(says, "uncertainty of a quotient without the common scale", source, FROM_MEMORY)
-    says = f"not known to be the same meter ({noted}): the scale error of each counts in full (k = 2)"
-    return Reason(says, "uncertainty of a quotient, both scales as rectangles", source, FROM_MEMORY)
 
 
 def _straight_lines(found: SweepResult) -> Reason:
@@ -135,7 +110,7 @@ def _straight_lines(found: SweepResult) -> Reason:
 
 def _apart(given: SweepInput, rules: SweepRules) -> list[Reason]:
     """The differences in air pressure, which adds uncertainty, and in temperature, which is not corrected."""
-    other = given.reference.sweep if given.reference else None
+    other = given.reference.curve if given.reference else None
     if other is None:
         return []
     mine, told = given.sweep, []
@@ -157,7 +132,7 @@ def _apart(given: SweepInput, rules: SweepRules) -> list[Reason]:
 
 def _too_deep(given: SweepInput, rules: SweepRules) -> list[Reason]:
     deepest = given.sweep.down.points[-1]
-    if deepest.vacuum_pa <= rules.nominal_pa * (1 + 1e-9):
+    if deepest.place <= rules.nominal_pa * (1 + 1e-9):
         return []
-    says = f"drawn to {deepest.vacuum}, past nominal, which can tear the diaphragm: hold it again"
+    says = f"drawn to {deepest.shown}, past nominal, which can tear the diaphragm: hold it again"
     return [Reason(says, "never draw past nominal", "from memory, no official page known", FROM_MEMORY)]
