@@ -17,7 +17,7 @@ from textual.screen import Screen
 from textual.timer import Timer
 from textual.widgets import Static
 
-from inventory.errors import Refused
+from inventory.errors import NearName, Refused
 from inventory.parts.tags import parse as parse_tag
 from inventory.store.days.clock import today
 from inventory.store.words.text import opened
@@ -25,7 +25,7 @@ from tui.acts import Act, act_for, why_not
 from tui.data.unfitting import after_acts, told
 from tui.drafts import Draft
 from tui.foot import NARROW_BELOW, asked, keys_shown, title_row
-from tui.questions import Question
+from tui.questions import Question, chosen, which_name
 from tui.safe import plain, shown
 from tui.screens import make_view
 from tui.sitting import Sitting
@@ -62,11 +62,11 @@ _STILL = "Still being written; the result will be shown here."
 
 
 @dataclass(frozen=True)
-class _Confirm:
-    """A yes-or-no question of the frame: Enter is yes, Esc is no."""
+class _Asked:
+    """A question over the view's own: one of its numbered answers, or Enter for yes if it has none; Esc is no."""
 
     question: Question
-    yes: Callable[[], None]
+    answered: Callable[[str], None]
 
 
 class Frame(Screen[None]):
@@ -85,7 +85,7 @@ class Frame(Screen[None]):
         self._waiting: list[Callable[[], None]] = []
         self._resuming = False
         self._resting: Timer | None = None
-        self._confirm: _Confirm | None = None
+        self._asked: _Asked | None = None
         self._menu = Menu()
         self._body = Container(self._menu, id="body")
         self._keys = KeyLine()
@@ -181,7 +181,7 @@ class Frame(Screen[None]):
                 self.set_timer(_LETTER_WAITS_S, lambda: self._letter(text))
             elif text:
                 self.show_menu(False)
-        if self._confirm is None and not self._menu.display and self.views and not self._waiting:
+        if self._asked is None and not self._menu.display and self.views and not self._waiting:
             self.step(lambda: self.view.line_changed(text))
 
     def take(self, text: str) -> None:
@@ -255,11 +255,19 @@ class Frame(Screen[None]):
             tag, self.waiting_tag = self.waiting_tag, None
             self.line.put(text)
             self.open_part(tag)
-        elif self._confirm is not None:
-            confirm, self._confirm = self._confirm, None
-            confirm.yes()
+        elif self._asked is not None:
+            self._answer(self._asked, text)
         else:
             self.view.take(text)
+
+    def _answer(self, asked: _Asked, text: str) -> None:
+        choices = asked.question.choices
+        answer = chosen(text, choices) if choices else ""
+        if answer is None:
+            self.say(f"Type 1 to {len(choices)}; Esc goes back and changes nothing.")
+            return
+        self._asked = None
+        asked.answered(answer)
 
     def _steer(self, key: str) -> None:
         if key == "space":
@@ -291,8 +299,8 @@ class Frame(Screen[None]):
     def _back(self) -> None:
         if self._menu.display:
             self.show_menu(False)
-        elif self._confirm is not None:
-            self._confirm = None
+        elif self._asked is not None:
+            self._asked = None
             self.say("Nothing was changed.")
         elif self._job is not None and self._job.view is self.view:
             self.close()  # what is being written is answered: no step of it can be taken back now
@@ -308,7 +316,7 @@ class Frame(Screen[None]):
     def _tag_read(self, tag: str, *, by_hand: bool) -> None:
         self.show_menu(False)
         self.say("")
-        self._confirm = None
+        self._asked = None
         if not self.view.tag_read(tag, by_hand=by_hand):
             self.open_part(tag)
 
@@ -350,7 +358,11 @@ class Frame(Screen[None]):
 
     def confirm(self, question: Question, yes: Callable[[], None]) -> None:
         """Ask a question on the line; Enter is yes, Esc is no."""
-        self._confirm = _Confirm(question, yes)
+        self.ask(question, lambda _: yes())
+
+    def ask(self, question: Question, answered: Callable[[str], None]) -> None:
+        """Ask a question with numbered answers on the line; Esc leaves it unanswered."""
+        self._asked = _Asked(question, answered)
         self.show_foot()
 
     def show_menu(self, wanted: bool) -> None:
@@ -391,7 +403,7 @@ class Frame(Screen[None]):
         draft: str = "",
     ) -> None:
         """Do one act in the background and show its outcome, whichever view is then in front; see `Host.write`."""
-        self._job = this = Job(view, message_of, then, draft)
+        self._job = this = Job(view, job, message_of, then, draft)
         self.set_timer(_SILENT_S, lambda: self.say(_STILL) if self._job is this else None)
 
         def run() -> None:
@@ -412,6 +424,9 @@ class Frame(Screen[None]):
         job, self._job = self._job, None
         assert job is not None
         stands = job.view in self.views
+        if stands and isinstance(event.problem, NearName):
+            self._ask_name(job, event.problem)
+            return
         if event.problem is not None:
             view = job.view if stands else self.view
             self.answered(view, lambda: None, event.problem, act=True)
@@ -432,6 +447,18 @@ class Frame(Screen[None]):
             self.open(make_view("settle", self.sitting, (thing, about)))
         self.show_foot()
         self.resume()
+
+    def _ask_name(self, job: Job, asked: NearName) -> None:
+        """Ask which name was meant, then write again."""
+        self._waiting.clear()
+        job.view.was_refused(asked)
+        self.say(f"{opened(asked.message.partition(';')[0])}. Nothing was changed.")
+
+        def answered(answer: str) -> None:
+            self.sitting.meant(asked, answer)
+            self.write(job.view, job.work, job.message_of, then=job.then, draft=job.draft)
+
+        self.ask(which_name(asked.what, asked.near), answered)
 
     def draft(self, key: str) -> Draft | None:
         """The draft with this key. None if there is none or if it cannot be read; then a message says so."""
@@ -471,7 +498,7 @@ class Frame(Screen[None]):
         row = title_row(self.view.where(), self.view.middle(), self.sitting.by, today(), width)
         self._put(self._where, Content(row))
         self._put(self._care, shown(self.view.care()))
-        question = self._confirm.question if self._confirm else self.view.question()
+        question = self._asked.question if self._asked else self.view.question()
         self._put(self._question, Content(asked(question, width)))
         self._keys.put(keys_shown(self.view.keys(), width), 1 if width < NARROW_BELOW else 2)
 

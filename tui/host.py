@@ -77,6 +77,9 @@ class Host(Protocol):
     def confirm(self, question: Question, yes: Callable[[], None]) -> None:
         """Ask a question on the line; Enter is yes, Esc is no."""
 
+    def ask(self, question: Question, answered: Callable[[str], None]) -> None:
+        """Ask a question with numbered answers on the line; Esc leaves it unanswered."""
+
     def show_foot(self) -> None:
         """Update all rows around the view in front."""
 

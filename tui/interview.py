@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from inventory.store.words.nothing import Nothing
+
 __all__ = [
     "ALWAYS_ASKED",
     "HOW_LISTED",
@@ -31,6 +33,8 @@ LISTED = ("kind", "maker", "number", "axis", "fasteners", "plugs", "mounts")
 ALWAYS_ASKED = ("serial", "code", "condition")
 #: The states of a seal, in the order of their numbers.
 SEAL_CHOICES = ("intact", "disturbed", "missing", "never fitted", "not seen")
+#: Questions at which "none" is a finding.
+_MAY_BE_NONE = ("fasteners", "plugs", "mounts", "car side")
 #: Questions that are reached only with Up.
 _ASIDE = ("car side", "bag", "note")
 READY = "log it"
@@ -142,6 +146,23 @@ class Interview:
             answers[key] = Answer(value, mark) if value else Answer(listed, "=" if listed else "")
         changed = replace(self, answers=answers)
         return replace(changed, at=changed.first_open())
+
+    def left_open(self) -> Interview:
+        """Leave the open question without an answer, whatever was offered, and go to the next one."""
+        changed = replace(self, answers={**self.answers, self.at: Answer("", "")})
+        return replace(changed, at=changed.first_open())
+
+    def meaning(self, nothing: Nothing, above: str) -> Interview | str:
+        """Take a word for nothing as the answer; or the sentence why it is none.
+
+        `above`: the answer of the part before, "" if there is none.
+        """
+        key = self.at
+        if nothing == "as above":
+            if key in ALWAYS_ASKED:
+                return f"A {key} is never taken over from the part before. Type it."
+            return self.answered(above) if above else f"Nothing is above: no {key} of a part logged before. Type it."
+        return self.answered("none") if nothing == "none" and key in _MAY_BE_NONE else self.left_open()
 
     def back(self) -> Interview:
         """Go to the question before; its answer stays until it is changed."""

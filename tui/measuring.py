@@ -23,7 +23,8 @@ class Measuring:
 
     `names`: the named readings, each with its unit; empty for a curve, which is read point by point.
     `readings`: those typed so far, as they will be recorded. `beside`: the conditions, name to typed words.
-    `asked`: the reading that is asked for; `noting`: the condition that is asked for.
+    `asked`: the reading that is asked for; `noting`: the condition that is asked for. `bare`: the named readings that
+    were typed without a unit.
     """
 
     procedure: str
@@ -33,6 +34,7 @@ class Measuring:
     asked: str = ""
     noting: str = ""
     stage: Stage = "readings"
+    bare: frozenset[str] = frozenset()
 
     @property
     def open_name(self) -> str:
@@ -65,7 +67,8 @@ class Measuring:
         kept = tuple(each for each in self.readings if not (added and each.startswith(f"{name}=")))
         order = [each for each, _ in self.names]
         after = order[order.index(name) + 1 :]
-        changed = replace(self, readings=(*kept, *added))
+        bare = self.bare if not added else self.bare | {name} if _is_bare(text) else self.bare - {name}
+        changed = replace(self, readings=(*kept, *added), bare=bare)
         return replace(changed, asked=after[0]) if after else replace(changed, asked="", stage="beside")
 
     def with_typed(self, text: str) -> Measuring:
@@ -98,6 +101,19 @@ class Measuring:
             beside.pop(name)
         return replace(self, beside=beside, noting="")
 
+    def as_typed(self) -> tuple[str, ...]:
+        """The readings without the units that were not typed."""
+        split = (each.partition("=") for each in self.readings)
+        return tuple(
+            f"{name}={value.removesuffix(self.unit_of(name))}" if name in self.bare else f"{name}{sign}{value}"
+            for name, sign, value in split
+        )
+
+    def meant(self, place: int, reading: str) -> Measuring:
+        """The reading at a place is meant with its unit."""
+        readings = (*self.readings[:place], reading, *self.readings[place + 1 :])
+        return replace(self, readings=readings, bare=self.bare - {reading.partition("=")[0]})
+
     def back(self) -> Measuring | None:
         """One step back: close the condition, or ask again for the last reading. None if nothing is before."""
         if self.noting:
@@ -114,6 +130,7 @@ class Measuring:
         """The run in the form of a draft."""
         return {
             "readings": list(self.readings),
+            "bare": sorted(self.bare),
             **{f"beside {name}": list(words) for name, words in self.beside.items()},
         }
 
@@ -121,6 +138,7 @@ class Measuring:
         """The run of a draft, with its first open question."""
         beside = {name[7:]: tuple(words) for name, words in answers.items() if name.startswith("beside ")}
         changed = replace(self, readings=tuple(answers.get("readings", ())), beside=beside, noting="")
+        changed = replace(changed, bare=frozenset(answers.get("bare", ())))
         read = {each.partition("=")[0] for each in changed.readings}
         left = [name for name, _ in self.names if name not in read]
         return replace(changed, asked=left[0] if left else "", stage="readings" if left or not self.names else "beside")
@@ -148,7 +166,11 @@ def completed(text: str, before: str) -> str:
 def _with_unit(text: str, unit: str) -> str:
     """A value; if only a number was typed, with the unit it is asked in."""
     plain = " ".join(text.split())
-    return f"{plain}{unit}" if re.fullmatch(_NUMBER, plain) else plain
+    return f"{plain}{unit}" if _is_bare(plain) else plain
+
+
+def _is_bare(text: str) -> bool:
+    return re.fullmatch(_NUMBER, text.strip()) is not None
 
 
 def _chain(text: str, before: tuple[str, ...] = ()) -> tuple[str, ...]:

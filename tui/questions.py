@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-__all__ = ["SEARCH", "Question", "chosen"]
+__all__ = ["A_NEW_ONE", "SEARCH", "Question", "chosen", "which_name"]
 
 
 @dataclass(frozen=True)
@@ -23,6 +24,12 @@ class Question:
 
 
 SEARCH = Question("Search, scan, or a number:")
+A_NEW_ONE = "a new one"
+
+
+def which_name(what: str, near: Sequence[str]) -> Question:
+    """Which of the near names was meant by one that is not on record."""
+    return Question(f"Which {what} is meant?", (*near, A_NEW_ONE))
 
 
 def chosen(text: str, choices: tuple[str, ...]) -> str | None:

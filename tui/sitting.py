@@ -7,8 +7,10 @@ import os
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from inventory.errors import NearName
 from inventory.store.record import Record
 from tui.drafts import Drafts, drafts_of
+from tui.questions import A_NEW_ONE
 
 __all__ = ["Sitting", "who_by_default"]
 
@@ -23,12 +25,15 @@ class Sitting:
 
     def __post_init__(self) -> None:
         self._before = len(self.record.acts)
-        self.record.names_meant.new = True  # the views ask about near names before they write
 
     @property
     def acts(self) -> list[str]:
         """The keys of the acts written in this sitting, oldest first: what Ctrl+Z can take back."""
         return self.record.acts[self._before :]
+
+    def meant(self, asked: NearName, answer: str) -> None:
+        """Keep for this sitting which name was meant by one that looks misspelt."""
+        self.record.names_meant.take(asked, "" if answer == A_NEW_ONE else answer)
 
     @property
     def drafts(self) -> Drafts:

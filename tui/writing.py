@@ -16,9 +16,10 @@ __all__ = ["Job", "Wrote"]
 
 @dataclass(frozen=True)
 class Job:
-    """An act in progress: its view, the message for its outcome, the view's next step, the draft it completes."""
+    """An act in progress: its view, what it does, the message for its outcome, the view's next step, its draft."""
 
     view: View
+    work: Callable[[], Any]
     message_of: Callable[[Any], str]
     then: Callable[[Any], None] | None
     draft: str

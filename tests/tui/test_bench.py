@@ -142,6 +142,25 @@ def test_ctrl_z_takes_a_run_back(browse: Any, shop: dict[str, str], record: Reco
     assert [run.procedure for run in runs] == ["hold"]
 
 
+@pytest.mark.parametrize(("answer", "written"), [("1", "primary=0.0941kohm"), ("2", "primary=0.0941ohm")])
+def test_a_reading_that_passes_one_prefix_up_is_asked_about_before_it_is_written(
+    browse: Any, shop: dict[str, str], record: Record, answer: str, written: str
+) -> None:
+    async def walked(walk: Any) -> None:
+        await _begin(walk, shop["sensor"], "resistance")
+        await walk.answer("0.0941")
+        await walk.press("enter", "enter", "enter")
+        assert "0.0941 kohm would pass. Nothing is recorded yet." in walk.said
+        await walk.press("enter")
+        assert walk.said.startswith("Type 1 to 2")
+        await walk.answer(answer)
+        assert "resistance: " in walk.said
+
+    browse(walked)
+    with record.read() as session:
+        assert runs_of(session, part_row(session, shop["sensor"]).id)[-1].fact.values["readings"] == [written]
+
+
 def test_the_part_in_front_goes_on_the_bench_and_an_undecided_run_is_offered(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await walk.answer(shop["sensor"])

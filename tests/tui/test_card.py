@@ -12,6 +12,7 @@ from inventory.card import card_of
 from inventory.facts.views import facts_of
 from inventory.parts.actions import log_work
 from inventory.parts.queries import part_row
+from inventory.places.actions import add_place
 from inventory.store.days import clock
 from inventory.store.record import Record
 from tui.data.entries import Curve
@@ -150,6 +151,31 @@ def test_part_is_moved_and_a_new_place_is_asked_twice(browse: Any, shop: dict[st
         await walk.press("enter")
         assert f"{shop['sensor']} is now in C1." in walk.said
         assert "Stored in: C1" in walk.text()
+
+    browse(walked)
+
+
+def test_a_near_place_is_asked_and_the_act_is_done_with_the_answer(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    with record.write() as session:
+        add_place(session, "Ines", "crate green")
+
+    async def walked(walk: Any) -> None:
+        for typed, answer, place in (
+            ("crate grene", "1", "crate green"),
+            ("carte green", "2", "carte green"),
+            ("s.o.", "", "carte green"),
+        ):
+            await open_card(walk, shop["sensor"])
+            walk.frame.do_for_part("move")
+            await walk.settle()
+            await walk.answer(typed)
+            if answer:
+                assert "is not on record. Nothing was changed." in walk.said
+                await walk.answer(answer)
+            await walk.press(*(() if answer else ("escape",)))
+            assert f"Stored in: {place}" in walk.text()
 
     browse(walked)
 

@@ -391,3 +391,33 @@ def test_wide_screen_explains_the_question(browse: Any, shop: dict[str, str]) ->
         assert "The label must be on the part before" in " ".join(walk.text().split())
 
     browse(walked, (160, 50))
+
+
+def test_a_near_position_and_words_for_nothing_are_asked(
+    browse: Any, shop: dict[str, str], record: Record, label: str
+) -> None:
+    """A misspelt position makes no second one; a doubtful word is never written, and what is meant is asked."""
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.answer(label)
+        await walk.answer("-")
+        assert "cannot be the position" in walk.said
+        await walk.answer("left wnig")
+        assert 'The position "left wnig" is not on the list' in walk.said
+        assert "1 left wing  2 a new one" in walk.text()
+        await walk.answer("1")
+        await walk.press("enter")
+        for word, meant in (("s.o.", "3"), ("-", "2")):
+            await walk.answer(word)
+            assert f'"{word}" may mean three things.' in walk.said
+            await walk.answer(meant)
+            assert word != "s.o." or walk.said == "A serial is never taken over from the part before. Type it."
+        await walk.answer("1")
+        await walk.press("enter")
+        assert f"relay {label}: logged" in walk.said
+
+    browse(walked)
+    with record.read() as session:
+        card = card_of(session, label)
+    assert (card.line.serial, card.line.position) == (None, "left wing")

@@ -70,8 +70,8 @@ def seals_of(session: Session, tag: str) -> tuple[SealLine, ...]:
 
 
 def note_seal(session: Session, by: str, tag: str, seal: str, state: str) -> str:
-    """Record how a seal was found. Returns the fact's id."""
-    return seal_actions.note_seal(session, by, tag, seal, state)
+    """Record how a seal was found. Returns the name of the seal on record."""
+    return str(change.fact_row(session, seal_actions.note_seal(session, by, tag, seal, state)).seal)
 
 
 def place_names(session: Session) -> tuple[tuple[str, int], ...]:
@@ -80,13 +80,15 @@ def place_names(session: Session) -> tuple[tuple[str, int], ...]:
 
 
 def move_part(session: Session, by: str, tag: str, place: str, *, new: bool) -> str:
-    """Put a part at a place; with `new`, enter the place first if it is unknown."""
-    if new:
-        try:
-            place_named(session, place)
-        except UnknownName:
-            place_actions.add_place(session, by, place)
-    return place_actions.put(session, by, tag, place)
+    """Put a part at a place; with `new`, enter the place first if it is unknown. Returns the name of the place."""
+    try:
+        place = place_named(session, place).name
+    except UnknownName:
+        if not new:
+            raise
+        place_actions.add_place(session, by, place)
+    place_actions.put(session, by, tag, place)
+    return place
 
 
 def facts_to_amend(session: Session, tag: str) -> tuple[StandingFact, ...]:

@@ -9,7 +9,7 @@ from inventory.bench import actions
 from inventory.bench.conditions import Condition, condition
 from inventory.bench.judgements import allowed_conditions, check, judge
 from inventory.bench.runs.load_contexts import UnsavedRun, contexts
-from inventory.bench.runs.queries import RunView, runs_of, undecided
+from inventory.bench.runs.queries import RunView, runs_of, undecided, units_in_doubt
 from inventory.bench.typed_run import RunContext, TypedRun
 from inventory.errors import Refused
 from inventory.parts import queries
@@ -22,6 +22,7 @@ from tui.words import listed, short_day
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
+    from inventory.bench.one_prefix_up import OneUp
     from tui.measuring import Measuring
 
 __all__ = [
@@ -31,6 +32,7 @@ __all__ = [
     "Test",
     "Undecided",
     "as_step",
+    "in_doubt",
     "instructions_for",
     "live_verdict",
     "on_bench",
@@ -157,6 +159,13 @@ def refusal(context: RunContext, measured: Measuring) -> Refused | None:
     except Refused as refused:
         return refused
     return None
+
+
+def in_doubt(session: Session, tag: str, measured: Measuring) -> OneUp | None:
+    """The first reading typed without a unit that fails as taken and would pass one prefix up."""
+    return next(
+        iter(units_in_doubt(session, tag, measured.procedure, measured.as_typed(), measured.conditions())), None
+    )
 
 
 def write_down(session: Session, by: str, tag: str, measured: Measuring) -> str:

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from inventory.cars.actions import add_car
-from inventory.cars.queries import PositionView, cars
-from inventory.errors import Refused
+from inventory.cars.queries import PositionView, car_named, cars
+from inventory.errors import Refused, UnknownName
 from inventory.parts import queries, tags
 from inventory.parts.markings import CODE_STATES, Markings
 from inventory.parts.queries import PartLine
@@ -61,6 +61,12 @@ class StripDownState:
     came_off: tuple[Removed, ...]
     stays: tuple[tuple[str, str], ...]
 
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The names of all positions, whether their part is on or off."""
+        off = (removed.position for removed in self.came_off if removed.position)
+        return tuple(dict.fromkeys((*(view.name for view in self.still_on), *off, *(name for name, _ in self.stays))))
+
     def position(self, name: str) -> PositionView | None:
         """The position of this name, if its part is still on."""
         return next((view for view in self.still_on if view.name == name), None)
@@ -90,7 +96,10 @@ def cars_to_strip(session: Session) -> tuple[CarLine, ...]:
 def begin_on(session: Session, by: str, car: str, care: str, *, new: bool) -> OpenStripDown:
     """Begin a strip-down; with `new`, enter the car first."""
     if new:
-        add_car(session, by, car)
+        try:
+            car = car_named(session, car).name
+        except UnknownName:
+            add_car(session, by, car)
     return actions.begin(session, by, car, care=care)
 
 

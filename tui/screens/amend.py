@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 
+from inventory.store.words.nothing import is_no_name
 from tui.data import acts as data
 from tui.questions import Question
 from tui.safe import shown
@@ -104,7 +105,7 @@ class Amend(View):
             self.take("")
 
     def _take_back(self, fact: data.StandingFact, reason: str) -> None:
-        if not reason:
+        if not reason or is_no_name(reason):
             self.host.say("Give the reason in a few words, for example: wrong part.")
             return
         by = self.sitting.by

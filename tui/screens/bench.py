@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -21,6 +23,9 @@ from tui.widgets.card import step_lines
 from tui.widgets.measured import measured_lines
 from tui.widgets.rows import Fixed, RowList
 from tui.words import numbered
+
+if TYPE_CHECKING:
+    from inventory.bench.one_prefix_up import OneUp
 
 __all__ = ["Bench", "draft_key"]
 
@@ -306,6 +311,29 @@ class Bench(View):
         self.host.confirm(Question("Drop these readings?", enter="yes, Esc no"), dropped)
 
     def _write(self, run: Measuring, sheet: Instructions) -> None:
+        """Record the run, after asking about readings that would pass one prefix up."""
+        tag = self._tag
+        if run.bare or not run.names:
+            self.read(
+                "doubt", lambda session: data.in_doubt(session, tag, run), lambda doubt: self._ask(run, sheet, doubt)
+            )
+        else:
+            self._record(run, sheet)
+
+    def _ask(self, run: Measuring, sheet: Instructions, doubt: OneUp | None) -> None:
+        if doubt is None:
+            self._record(run, sheet)
+            return
+
+        def take(answer: str) -> None:
+            self._keep(run.meant(doubt.place, doubt.retyped if answer == doubt.up else run.readings[doubt.place]))
+            if self._run is not None:
+                self._write(self._run, sheet)
+
+        self.host.say(f"{doubt.says}. Nothing is recorded yet.")
+        self.host.ask(Question(f"Which is meant, {doubt.reading}?", (doubt.up, doubt.taken)), take)
+
+    def _record(self, run: Measuring, sheet: Instructions) -> None:
         by, tag = self.sitting.by, self._tag
         self.write(
             lambda session: data.write_down(session, by, tag, run),

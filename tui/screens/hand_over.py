@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
-from inventory.store.words.text import clean
+from inventory.store.words.near import near_names
+from inventory.store.words.nothing import name_given
+from inventory.store.words.text import clean, fold
 from tui.data.acts import hands
-from tui.questions import Question
+from tui.questions import A_NEW_ONE, Question, which_name
 from tui.safe import shown
 from tui.sitting import Sitting
 from tui.view import View
@@ -56,6 +58,15 @@ class HandOver(View):
     def take(self, text: str) -> None:
         """Take the name typed, or the one chosen."""
         name = clean(text) or self._chosen() or self.sitting.by
+        known = next((each for each in self._names if fold(each) == fold(name)), None)
+        near = near_names(name_given("name", name), self._names) if known is None else ()
+        if near:
+            self.host.say(f'Nobody of the name "{name}" has written here yet.')
+            self.host.ask(which_name("name", near), lambda meant: self._take(name if meant == A_NEW_ONE else meant))
+        else:
+            self._take(known or name)
+
+    def _take(self, name: str) -> None:
         self.sitting.by = name
         self.host.close()
         self.host.say(f"{name} is now working.")
@@ -69,5 +80,5 @@ class HandOver(View):
         return str(self._rows.item or "")
 
     def _show(self, names: list[str]) -> None:
-        ordered = [self.sitting.by, *(name for name in names if name != self.sitting.by)]
-        self._rows.fill(Fixed(ordered))
+        self._names = [self.sitting.by, *(name for name in names if name != self.sitting.by)]
+        self._rows.fill(Fixed(self._names))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 
-from inventory.store.words.nothing import nothing_in
+from inventory.store.words.nothing import is_no_name
 from tui.data import happened as data
 from tui.questions import Question, chosen
 from tui.safe import plain, shown
@@ -81,7 +81,7 @@ class Mishap(_Happened):
             return
         by, tag = self.sitting.by, self._tag
         self.write(
-            lambda session: data.note_mishap(session, by, tag, mishap, note.strip()),
+            lambda session: data.note_mishap(session, by, tag, mishap, "" if is_no_name(note) else note.strip()),
             lambda ended: f"{tag}: {mishap}.{ended} Ctrl+Z takes it back.",
             then=lambda _: self.host.close(),
         )
@@ -130,7 +130,7 @@ class NoteWork(_Happened):
         """What was done; then where, and record it."""
         words = plain(text).strip()
         if not self._what:
-            if not words or nothing_in(words):
+            if not words or is_no_name(words):
                 self.host.say("Say in a few words what was done, for example: new hose, heated to free a screw.")
             else:
                 self._what = words

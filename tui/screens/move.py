@@ -5,6 +5,8 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 
+from inventory.store.words.near import near_names
+from inventory.store.words.nothing import name_given
 from inventory.store.words.text import fold
 from tui.data import acts as data
 from tui.questions import Question
@@ -81,8 +83,10 @@ class Move(View):
             self._put(exact, new=False)
         elif isinstance(item, tuple):
             self._put(str(item[0]), new=False)
+        elif words and near_names(words, (name for name, _ in self._places)):
+            self._put(words, new=True)  # the host asks which one is meant
         elif words:
-            self._new = words
+            self._new = name_given("place", words)
         self._fill()
 
     def tapped(self, event: RowList.Tapped) -> None:
@@ -94,7 +98,7 @@ class Move(View):
         by, tag = self.sitting.by, self._tag
         self.write(
             lambda session: data.move_part(session, by, tag, place, new=new),
-            lambda _: f"{tag} is now in {place}. Ctrl+Z takes it back.",
+            lambda named: f"{tag} is now in {named}. Ctrl+Z takes it back.",
             then=lambda _: self.host.close(),
         )
 

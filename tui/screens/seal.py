@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 
+from inventory.store.words.nothing import name_given
 from tui.data import acts as data
 from tui.interview import SEAL_CHOICES
 from tui.questions import Question, chosen
@@ -80,7 +81,7 @@ class NoteSeal(View):
         item = self._rows.item
         names = tuple(seal.name for seal in self._seals)
         if text.strip():
-            self._seal = chosen(text, names) or ("" if text.strip().isdecimal() else text.strip())
+            self._seal = chosen(text, names) or ("" if text.strip().isdecimal() else name_given("seal", text.strip()))
         elif isinstance(item, data.SealLine):
             self._seal = item.name
         if not self._seal:
@@ -100,7 +101,7 @@ class NoteSeal(View):
 
         self.write(
             lambda session: data.note_seal(session, by, tag, seal, state),
-            lambda _: f"{tag}, {seal} {state}: recorded. Ctrl+Z takes it back.",
+            lambda named: f"{tag}, {named} {state}: recorded. Ctrl+Z takes it back.",
             then=lambda _: self.host.close(),
         )
 

@@ -7,6 +7,7 @@ from textual.content import Content
 
 from inventory.errors import Refused
 from inventory.parts.tags import is_tag
+from inventory.store.words.nothing import is_no_name, name_given
 from tui.data import acts
 from tui.data import settling as data
 from tui.data.settling import Unfitting, Way
@@ -144,11 +145,11 @@ class Settle(View):
 
     def _take_further(self, way: Way, words: str) -> None:
         further = way.asks[len(self._given)]
-        if not words and not further.enter:
+        if (not words and not further.enter) or (further.name == "why" and is_no_name(words)):
             self.host.say("Say why in a few words, for example: it was the case label that I saw.")
             return
         if further.name == "which" and words:
-            words = chosen(words, self._seals) or ("" if words.isdecimal() else words)
+            words = chosen(words, self._seals) or ("" if words.isdecimal() else name_given("seal", words))
             if not words or self._left[0].about.endswith(f" {words}"):
                 self.host.say(f"Another seal: 1 to {len(self._seals)}, or its name.")
                 return

@@ -4,26 +4,31 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from typing import TYPE_CHECKING, cast
 
 from textual.app import ComposeResult
 
 from inventory.cars.queries import PositionView
-from inventory.errors import Refused
+from inventory.errors import NearName, Refused
 from inventory.parts.tags import parse as parse_tag
-from inventory.store.words.nothing import nothing_in
+from inventory.store.words.near import near_names
+from inventory.store.words.nothing import is_no_name, name_given, nothing_in
 from inventory.store.words.text import fold
 from inventory.teardown.actions import LoggedPart
 from inventory.teardown.queries import Removed
 from tui.data import strip as data
 from tui.drafts import Draft
 from tui.interview import READY, Answer, Interview, begin
-from tui.questions import Question, chosen
+from tui.questions import A_NEW_ONE, Question, chosen, which_name
 from tui.safe import plain
 from tui.screens import make_view
 from tui.sitting import Sitting
 from tui.view import View
 from tui.widgets.board import Board
 from tui.widgets.rows import RowList
+
+if TYPE_CHECKING:
+    from inventory.store.words.nothing import Nothing
 
 __all__ = ["Strip", "draft_key"]
 
@@ -53,6 +58,7 @@ class Strip(View):
         self._words = ""
         self._label_to_write = ""
         self._before_words: PositionView | None = None
+        self._above: dict[str, str] = {}
         self._board = Board()
 
     def compose(self) -> ComposeResult:
@@ -264,6 +270,8 @@ class Strip(View):
             self.host.say("Enter on an empty line means yes; Up goes to an answer that is different.")
         elif ask.key == READY:
             self._log(interview)
+        elif ask.key != "code" and is_no_name(words):
+            self._take_nothing(interview, words)
         elif ask.choices and words:
             answer = chosen(words, ask.choices)
             if answer is None:
@@ -272,6 +280,24 @@ class Strip(View):
                 self._keep(interview.answered(answer))
         else:
             self._keep(interview.answered(words))
+
+    def _take_nothing(self, interview: Interview, words: str) -> None:
+        """A word for nothing: ask what a doubtful one means."""
+
+        def take(meant: str) -> None:
+            taken = interview.meaning(cast("Nothing", meant), self._above.get(interview.at, ""))
+            if isinstance(taken, str):
+                self.host.say(taken)
+            else:
+                self._keep(taken)
+            self._redraw()
+
+        nothing = nothing_in(words)
+        if nothing == "doubtful":
+            self.host.say(f'"{words}" may mean three things.')
+            self.host.ask(Question("Which is meant?", ("not known", "none", "as above")), take)
+        else:
+            take(str(nothing))
 
     def _take_label(self, interview: Interview, words: str) -> None:
         if words:
@@ -328,6 +354,8 @@ class Strip(View):
         self._redraw()
 
     def _take_position_words(self, interview: Interview, words: str) -> None:
+        if words:
+            name_given("position", words)
         if self._unlisted and not words:
             name, self._unlisted = self._unlisted, ""
             self._take_position(interview, name, None)
@@ -337,13 +365,27 @@ class Strip(View):
             self._take_position(interview, view.name, view)
         elif words.isdecimal():
             self.host.say(f"There is no number {words} in the list of what is still on.")
+        elif words and (near := near_names(words, self.standing.names if self.standing else ())):
+            self._ask_position(interview, NearName("position", words, near))
         elif words and self.standing is not None and not self.standing.still_on:
-            self._take_position(interview, words, None)  # nothing is listed that it could have been meant for
+            self._take_position(interview, words, None)  # no listed one can have been meant
         elif words:
             self._unlisted = words
             self.host.say(f'"{words}" is not on the list of this car.')
         else:
             self.host.say("No position is listed as still on. Type where the part came off.")
+
+    def _ask_position(self, interview: Interview, asked: NearName) -> None:
+        """A position that may be misspelt: ask which one is meant."""
+
+        def take(answer: str) -> None:
+            self.sitting.meant(asked, answer)
+            name = asked.name if answer == A_NEW_ONE else answer
+            self._take_position(interview, name, self.standing.position(name) if self.standing else None)
+            self._redraw()
+
+        self.host.say(f'The position "{asked.name}" is not on the list of this car.')
+        self.host.ask(which_name("position", asked.near), take)
 
     def _position_meant(self, words: str) -> PositionView | None:
         """The position that an answer picks: by number, by words (the chosen one if they fit it), or the chosen one."""
@@ -368,7 +410,7 @@ class Strip(View):
 
     def _take_kind(self, interview: Interview, words: str) -> None:
         name = chosen(words, data.kind_names(self.sitting.record.reference)) or words
-        if not name and not interview.value("kind") and "kind" not in interview.offer:
+        if is_no_name(name) or (not name and not interview.value("kind") and "kind" not in interview.offer):
             self.host.say("A part needs a kind, for example relay, pressure sensor, other.")
             return
         try:
@@ -376,6 +418,9 @@ class Strip(View):
             self._keep(data.with_kind(answered, answered.value("kind"), self.sitting.record.reference))
         except Refused as refused:
             self.host.say_refused(refused)
+            if refused.near:
+                ask = Question("Which kind?", tuple(refused.near))
+                self.host.ask(ask, lambda meant: self._take_kind(interview, meant))
 
     def _take_stays(self, stays: re.Match[str]) -> None:
         numbered = self._board.numbered(int(stays[1])) if stays[1] else None
@@ -388,7 +433,7 @@ class Strip(View):
             self._stays = view.name
 
     def _note_stay(self, position: str, why: str) -> None:
-        if not why:
+        if not why or is_no_name(why):
             self.host.say("Give the reason, for example: stud seized.")
             return
         self._stays = ""
@@ -415,6 +460,8 @@ class Strip(View):
         )
 
     def _next_part(self) -> None:
+        if self.interview is not None:
+            self._above = {key: answer.value for key, answer in self.interview.answers.items()}
         self._override, self.interview = None, begin(self.car)
         self.opened()
 

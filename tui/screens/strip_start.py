@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 
+from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import clean, fold
 from tui.data import strip as data
 from tui.questions import Question
@@ -107,18 +108,21 @@ class StripStart(View):
             self.host.say(f"There is no number {words} here.")
             return ""
         if words and not (isinstance(item, data.CarLine) and fold(words) in fold(item.name)):
-            return words
+            return name_given("name of the car", words)
         if isinstance(item, data.CarLine):
             return item.name
         self.host.say("Type the name of the car, for example Green tourer.")
         return ""
 
     def _begin(self, care: str) -> None:
+        if is_no_name(care):
+            self.host.say("Answer in words, for example: battery off, on stands. Enter alone answers it later.")
+            return
         by, car, new = self.sitting.by, self._car, all(known.name != self._car for known in self._cars)
         self.write(
             lambda session: data.begin_on(session, by, car, care, new=new),
-            lambda _: f"{car}: strip-down begun. Ctrl+Z takes it back.",
-            then=lambda _: self._go_on(car),
+            lambda begun: f"{begun.car}: strip-down begun. Ctrl+Z takes it back.",
+            then=lambda begun: self._go_on(begun.car),
         )
 
     def _go_on(self, car: str) -> None:
