@@ -51,11 +51,12 @@ class Measuring:
         return replace(self, asked=first, stage="readings", noting="blank" if blank else "")
 
     def typed(self, text: str) -> tuple[str, ...]:
-        """The readings that a text on the line would add, with their units."""
+        """The readings that a text on the line would add, with their units; repeats are separated by semicolons."""
         if not text.strip():
             return ()
         if self.open_name:
-            return (f"{self.open_name}={_with_unit(text, self.unit_of(self.open_name))}",)
+            name, unit = self.open_name, self.unit_of(self.open_name)
+            return tuple(f"{name}={_with_unit(each, unit)}" for each in text.split(";") if each.strip())
         return _chain(text, self.readings)[len(self.readings) :]
 
     def read(self, text: str) -> Measuring:

@@ -171,6 +171,7 @@ FACTS = (
             "runs",
             ("procedure", "readings", *(each.name for each in CONDITIONS), "on"),
             frozenset({"procedure", "readings"}),
+            {"readings": ""},  # a blank of the rig alone has none
             how_known="measured",
         ),
         seen_how=lambda fact: f"test: {fact.procedure}" if fact.how_known in ("seen", "measured") else "",

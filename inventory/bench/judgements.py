@@ -113,11 +113,11 @@ def _method(proc: Procedure) -> _Method:
 def _typed_words(run: TypedRun, context: RunContext) -> TypedWords:
     """The typed run, after checking that procedure, kind, readings and conditions go together."""
     proc = procedure_for(context.data, run.procedure, context.kind).for_number(context.part_number)
-    blank_alone = proc.method == "hold" and run.conditions.get("blank") and run.conditions.get("rig")
+    takes = allowed_conditions(proc)
+    blank_alone = "blank" in takes and run.conditions.get("blank") and run.conditions.get("rig")
     if not run.readings and not blank_alone:
         raise Refused("no-readings", "the run has no readings", where="reading", hint=f"give {proc.reads}")
     noted = {name: value for name, value in run.conditions.items() if value not in (None, "", False, (), [])}
-    takes = allowed_conditions(proc)
     for name in run.conditions:
         if condition(name) is None:
             raise Refused("no-such-condition", f'"{name}" is not a condition of a run', where=name)

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from inventory.bench.methods.hold.judgement import judge_hold
-from inventory.bench.methods.hold.rig_proof import OtherHold, proof_of
+from inventory.bench.methods.hold.rig_proof import OtherHold, hold_proof
 from inventory.bench.methods.hold.run import read
 from inventory.bench.methods.hold.values import HoldInput, HoldLimits
 from inventory.bench.quantities.readings import TimedReading
@@ -129,13 +129,13 @@ def test_a_days_holds_on_one_rig_are_rarely_called_wrong_at_the_limit() -> None:
             mended = bool(rng.random() < 0.2)
             before, after = {
                 0: ([], []),
-                1: ([OtherHold("b", mended, False, blank, rule)], []),
-                2: ([], [OtherHold("b", mended, False, blank, rule)]),
-                3: ([OtherHold("s", mended, False, sound, rule)], []),
+                1: ([OtherHold("b", mended, False, (blank, rule))], []),
+                2: ([], [OtherHold("b", mended, False, (blank, rule))]),
+                3: ([OtherHold("s", mended, False, (sound, rule))], []),
             }[int(rng.integers(4))]
             found = judge_hold(hold, rule)
             if found.figures["rig_cleared"] is False:
-                found = judge_hold(replace(hold, proof=proof_of(hold, rule, before, after)), rule)
+                found = judge_hold(replace(hold, proof=hold_proof(hold, rule, before, after)), rule)
             wrong[wrongly] += found.verdict == wrongly
 
     most = 0.05 + 2 * math.sqrt(0.05 * 0.95 / 2000)

@@ -18,6 +18,7 @@ from tests.judging import check, context, judge
 
 RIG = {"pressure": "2bar", "over": "60s"}
 WIRING = "the car's supply and earth at the plug"
+ALL_CONTACTS = "idle contact, idle contact off idle, full-load contact and full-load contact off load not measured"
 OTHER_CONTACTS = "full-load contact, full-load contact off load and closed not measured"
 OWN = """\
 [[limit]]
@@ -101,12 +102,23 @@ def own(tmp_path: Path) -> Callable[[str], Reference]:
          "start 2.0 bar: no limit on file; 10min 1.4 bar (at least 1 bar after 10 min): pass"),
         ("check valve", "fuel pump", "20min=1.4bar", {}, "pass",
          "20 min 1.4 bar (at least 1 bar after 10 min): pass"),
-        ("check valve", "fuel pump", "5min=0.4bar", {}, "fail",
+        ("check valve", "fuel pump", "5min=0.4bar", {"blank": ["0s=2.0bar", "5min=2.0bar"]}, "fail",
          "5 min 0.4 bar (at least 1 bar after 10 min): fail"),
         ("check valve", "fuel pump", "5min=1.4bar", {}, "undecided",
          "5 min 1.4 bar (at least 1 bar after 10 min): undecided, read it again at 10 min"),
         ("check valve", "fuel pump", "20min=0.4bar", {}, "undecided",
          "20 min 0.4 bar (at least 1 bar after 10 min): undecided"),
+        # the leads are subtracted; if nobody noted them, a little too much may be theirs
+        ("contacts", "throttle switch", "closed=1.4ohm", {"leads": "0.5ohm"}, "undecided",
+         f"closed 0.90 ohm (at most 1 ohm): undecided; {ALL_CONTACTS}"),
+        ("contacts", "throttle switch", "closed=1.30ohm", {"leads": "0.50ohm"}, "pass",
+         f"closed 0.800 ohm (at most 1 ohm): pass; {ALL_CONTACTS}"),
+        ("contacts", "throttle switch", "closed=1.3ohm", {"leads": "0.1ohm"}, "fail",
+         f"closed 1.20 ohm (at most 1 ohm): fail; {ALL_CONTACTS}"),
+        ("contacts", "throttle switch", "closed=1.3ohm", {}, "undecided",
+         f"closed 1.3 ohm (at most 1 ohm): undecided, or only the leads: note their resistance; {ALL_CONTACTS}"),
+        ("contacts", "throttle switch", "closed=4ohm", {}, "fail",
+         f"closed 4 ohm (at most 1 ohm): fail; {ALL_CONTACTS}"),
         # drop under load: the load must be noted, and a drop only grows with it
         ("drop", "relay", "contacts=0.12V", {"load": "5.2A"}, "pass", "contacts 0.12 V (at most 0.2 V): pass"),
         ("drop", "relay", "contacts=0.12V", {}, "not judged",
@@ -184,8 +196,26 @@ def test_flow_is_told_as_a_rate_and_judged_only_by_a_limit_of_its_number(own: Ca
     assert elsewhere.says.endswith("not judged, the limit holds at 1.95 to 2.05 bar, not at 2.5 bar")
     figures: Any = numbered.figures["static"]
     assert figures["as_read"] == pytest.approx(124.0)
-    assert figures["expanded_uncertainty"] == pytest.approx(2 * 2 / 3**0.5)  # 1 ml in 30 s is 2 ml/min
+    assert figures["expanded_uncertainty"] == pytest.approx(
+        2 * (4 / 3 + 1.24**2) ** 0.5  # 1 ml in 30 s is 2 ml/min; read once: 1 % more
+    )
     assert (figures["unit"], figures["low_limit"], figures["high_limit"]) == ("ml/min", 118, 125)
+
+
+def test_repeats_are_a_mean_and_the_verdict_uses_their_spread() -> None:
+    """From 2 readings Student's t for one degree of freedom, 6.31, from 5 it is 2.13: scipy.stats.t.ppf(0.95, n - 1)."""
+
+    def judged(*volts: str) -> tuple[str, str, Any]:
+        found = judge("pull-in", "relay", [f"pull-in={each}V" for each in volts], {"resolution": "0.001V"})
+        figures: Any = found.figures["pull-in"]
+        return figures["verdict"], found.says.partition(";")[0], figures
+
+    assert judged("7.90")[0] == "pass"
+    assert judged("7.85", "7.95")[:2] == ("undecided", "pull-in 7.9000 V, mean of 2 (at most 8 V): undecided")
+    verdict, _, figures = judged("7.85", "7.95", "7.88", "7.92", "7.90")
+    assert verdict == "pass"
+    assert (figures["repeats"], figures["repeats_spread"]) == (5, pytest.approx(0.0380789, abs=1e-6))
+    assert figures["expanded_uncertainty"] == pytest.approx(2 * (0.0380789**2 / 5 + 1e-6 / 3) ** 0.5, rel=1e-5)
 
 
 @pytest.mark.parametrize(
@@ -291,7 +321,8 @@ def test_the_guard_is_kept_on_either_side(
         ("spray", "injector", ["spray=lovely"], {}, "no-such-word"),
         ("supply", "control unit", ["volts=12V"], {}, "unknown-reading"),
         ("supply", "control unit", ["supply=12ohm"], {}, "wrong-dimension"),
-        ("supply", "control unit", ["supply=12V", "Supply=13V"], {}, "reading-twice"),
+        ("contacts", "throttle switch", ["idle contact=open", "idle contact=closed"], {}, "reading-twice"),
+            ("check valve", "fuel pump", ["10min=1bar", "10min=2bar"], {}, "reading-twice"),
         ("supply", "control unit", ["supply=12V"], {"meter": "2 x 1ohm"}, "wrong-dimension"),
         ("supply", "control unit", ["supply=12V"], {"blank": ["0s=50cmHg"]}, "condition-not-for-procedure"),
         ("drop", "relay", ["contacts=0.1V"], {"load": "0A"}, "no-size"),

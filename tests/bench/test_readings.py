@@ -39,9 +39,13 @@ def test_names_are_compared_without_case_and_unknown_ones_refused_with_those_the
     assert (refused.value.code, refused.value.hint) == ("unknown-reading", "one of: primary, case")
 
 
-def test_one_quantity_is_not_read_twice() -> None:
+def test_repeats_of_one_quantity_are_a_mean_with_a_spread() -> None:
+    (found,) = parse_named(["primary=94ohm", "PRIMARY=95.0ohm", "primary=0.096kohm"])
+
+    assert (found.quantity.typed, found.quantity.si, found.quantity.step_si) == ("95ohm", 95.0, 1.0)
+    assert (found.repeats.count, found.repeats.spread, found.repeats.u) == (3, 1.0, pytest.approx(3**-0.5))
     with pytest.raises(Refused) as refused:
-        parse_named(["primary=94ohm", "PRIMARY=95ohm"])
+        parse_named(["primary=94ohm", "primary=OL"])
     assert refused.value.code == "reading-twice"
 
 

@@ -275,3 +275,13 @@ def test_how_near_to_a_limit_and_how_wide_stand_one_step_deeper() -> None:
     assert figures(run, "primary")["p_within_limits"] == pytest.approx(0.8077, abs=0.0005)
     assert "inside, but not clear of a limit" in run.reasons[0].says
     assert any("k = 1.65 covers 95 %" in reason.says for reason in run.reasons)
+
+
+def test_repeats_that_jump_leave_a_winding_undecided() -> None:
+    steady, jumping = (
+        judge("resistance", "pressure sensor", [f"primary={each}ohm" for each in ohms], {"ambient": "20degC"})
+        for ohms in (("97.1", "97.3", "97.2"), ("92.1", "97.3", "102.2"))
+    )
+
+    assert (steady.verdict, jumping.verdict) == ("pass", "undecided")
+    assert steady.says.startswith("primary 97.20 ohm at 20 degC, mean of 3 (80 to 100 ohm): pass")

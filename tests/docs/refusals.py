@@ -202,7 +202,7 @@ COMMANDS = (
     f"{_HOLD} --meter 1%",
     f"{_HOLD} --instrument Gage",
     "bench run resistance K4127-7 --reading coil=5ohm",
-    "bench run resistance K4127-7 --reading primary=94ohm --reading primary=95ohm",
+    "bench run resistance K4127-7 --reading primary=94ohm --reading primary=OL",
     f"{_PLAIN} --meter good",
     f"{_PLAIN} --leads 40ohm",
     f"{_PLAIN} --lain perhaps",

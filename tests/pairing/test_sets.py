@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import combinations
 from typing import Any
 
@@ -58,7 +59,7 @@ def test_too_few_make_no_set() -> None:
 
 
 def injector(tag: str, value: float, *, session: str = "march", u: float = 0.5, **more: Any) -> Injector:
-    flow = Flow("static", value, u, "ml/min", (("session", session), ("pressure", "2bar")), f"bench_run-{tag}")
+    flow = Flow("static", value, u, "ml/min", (("session", session), ("pressure", "2bar")), (f"bench_run-{tag}",))
     return Injector(tag, "HV9", (flow,), **more)
 
 
@@ -94,3 +95,24 @@ def test_whether_the_second_best_is_really_worse(u: float, words: str) -> None:
     assert found.second is not None
     assert set(found.second.tags) != set(found.sets[0].tags)
     assert any(words in reason.says for reason in found.reasons)
+
+
+@pytest.mark.parametrize(("spread", "words"), [(0.5, "so it is really worse"), (20.0, "so neither is shown better")])
+def test_repeats_show_whether_the_second_best_is_really_worse(spread: float, words: str) -> None:
+    """Each flowed three times: the mean counts, with the repeats' spread instead of the method's 1 %, about 4 ml/min."""
+    under = (("session", "march"), ("pressure", "2bar"))
+    some = [
+        Injector(
+            f"A{place}",
+            "HV9",
+            tuple(Flow("static", value + off, 4.0, "ml/min", under, (), 4.0) for off in (-spread, spread, 0.0)),
+        )
+        for place, value in enumerate([380.0, 381.0, 382.0, 390.0])
+    ]
+
+    found = match_sets(some, 3)
+
+    assert found.sets[0].spread == pytest.approx(2.0)
+    assert any(words in reason.says for reason in found.reasons)
+    once = [replace(each, flows=each.flows[2:]) for each in some]
+    assert any("so neither is shown better" in reason.says for reason in match_sets(once, 3).reasons)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from inventory.bench.quantities.air import STANDARD_PRESSURE_PA, standard_pressure_pa
+from inventory.bench.quantities.repeats import SINGLE, Repeats, mean_quantity
 from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
 
@@ -51,10 +52,11 @@ class TimedReading:
 
 @dataclass(frozen=True)
 class NamedReading:
-    """One named quantity, such as the resistance of the primary coil."""
+    """One named quantity, such as the resistance of the primary coil; the mean, with its repeats, if read again."""
 
     name: str
     quantity: Quantity
+    repeats: Repeats = SINGLE
 
 
 @dataclass(frozen=True)
@@ -99,8 +101,11 @@ def parse_timed(texts: Iterable[str], *, where: str = "reading") -> tuple[TimedR
 def parse_named(
     texts: Iterable[str], names: tuple[str, ...] = (), *, where: str = "reading"
 ) -> tuple[NamedReading, ...]:
-    """Read named resistances, in ohm if no unit is typed. With `names`, raises `Refused` for any other name."""
-    readings: list[NamedReading] = []
+    """Read named resistances, in ohm if no unit is typed; repeats of one are taken together.
+
+    With `names`, raises `Refused` for any other name.
+    """
+    readings: dict[str, list[Quantity]] = {}
     for text in texts:
         raw, value = split_reading(text, where)
         name = " ".join(raw.casefold().split())
@@ -111,10 +116,11 @@ def parse_named(
                 where=where,
                 hint=f"one of: {', '.join(names)}",
             )
-        if any(name == reading.name for reading in readings):
+        found = parse_quantity(value, "resistance", where=where, default_unit="ohm")
+        if readings.get(name) and (found.beyond or readings[name][0].beyond):
             raise Refused("reading-twice", f"there are two readings for {name}", where=where, hint="keep one")
-        readings.append(NamedReading(name, parse_quantity(value, "resistance", where=where, default_unit="ohm")))
-    return tuple(readings)
+        readings.setdefault(name, []).append(found)
+    return tuple(NamedReading(name, *mean_quantity(several)) for name, several in readings.items())
 
 
 def parse_meter(text: str, dimension: Dimension = "resistance", *, where: str = "meter") -> MeterSpec:

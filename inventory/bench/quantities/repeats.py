@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import NormalDist, fmean, stdev
 
 from inventory.bench.quantities.student_t import student_t
+from inventory.bench.quantities.units import Quantity
 
-__all__ = ["GUARD_RISK", "Repeats", "guard_for", "pooled_spread", "repeats_of"]
+__all__ = ["GUARD_RISK", "SINGLE", "Repeats", "guard_for", "mean_quantity", "pooled_spread", "repeats_of"]
 
 GUARD_RISK = 0.05
 """One-sided risk of a wrong verdict at a limit."""
@@ -29,9 +30,22 @@ class Repeats:
         return self.spread / math.sqrt(self.count)
 
     @property
+    def says(self) -> str:
+        """How often it was read; empty for a single reading."""
+        return f", mean of {self.count}" if self.count > 1 else ""
+
+    def as_figures(self, unit_si: float) -> dict[str, object]:
+        """The keys of a reading that was repeated, in its unit: none for a single one."""
+        return {"repeats": self.count, "repeats_spread": self.spread / unit_si} if self.count > 1 else {}
+
+    @property
     def freedom(self) -> float:
         """Degrees of freedom of the spread; infinite for a single reading, whose spread is not known from itself."""
         return self.count - 1 if self.count > 1 else math.inf
+
+
+SINGLE = Repeats(1, 0.0, 0.0)
+"""A reading that was not repeated, where its value stands elsewhere."""
 
 
 def repeats_of(values: Sequence[float]) -> Repeats:
@@ -41,6 +55,17 @@ def repeats_of(values: Sequence[float]) -> Repeats:
     Repeats(count=3, mean=92.0, spread=1.0)
     """
     return Repeats(len(values), fmean(values), stdev(values) if len(values) > 1 else 0.0)
+
+
+def mean_quantity(several: Sequence[Quantity]) -> tuple[Quantity, Repeats]:
+    """Repeats of one reading as one quantity, in the unit and with the digits of the coarsest; and their spread."""
+    found = repeats_of([each.si for each in several])
+    if len(several) == 1:
+        return several[0], found
+    coarsest = max(several, key=lambda each: each.step_si)
+    digits = len(coarsest.text.replace(",", ".").partition(".")[2])
+    text = f"{coarsest.value + (found.mean - coarsest.si) / coarsest.unit_si:.{digits}f}"
+    return replace(coarsest, value=float(text), text=text, si=found.mean), found
 
 
 def pooled_spread(groups: Sequence[Sequence[float]]) -> tuple[float, int]:

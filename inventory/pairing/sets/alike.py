@@ -10,9 +10,10 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from inventory.bench.quantities.repeats import guard_for, repeats_of
 from inventory.bench.verdicts import TWO_SIDED
 from inventory.reasons import COMMON_PRACTICE, WORKSHOP, Reason
 
@@ -25,6 +26,8 @@ _NO_SOURCE = "no source"
 class Flow:
     """One flow as measured: `name` static or pulsed, the value and its standard uncertainty, the unit of both.
 
+    Of a flow that was read once, `own_spread` is the part of `u` that is the method's own spread.
+
     `under` is what must be the same for two flows to compare, in words: session, rig, pressure, fluid, time, cleaning.
     """
 
@@ -33,7 +36,8 @@ class Flow:
     u: float
     unit: str
     under: tuple[tuple[str, str], ...]
-    fact: str = ""
+    facts: tuple[str, ...] = ()
+    own_spread: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -169,12 +173,26 @@ def match_sets(injectors: Iterable[Injector], size: int, count: int = 1) -> Sets
 
 
 def _groups(injectors: Iterable[Injector]) -> dict[tuple[object, ...], list[tuple[Injector, Flow]]]:
-    """Injectors with comparable flows: one family, one kind of flow, the same conditions; the latest flow of each."""
-    groups: dict[tuple[object, ...], dict[str, tuple[Injector, Flow]]] = defaultdict(dict)
+    """Injectors with comparable flows: one family, one kind of flow, the same conditions; repeats of one together."""
+    groups: dict[tuple[object, ...], list[tuple[Injector, Flow]]] = defaultdict(list)
     for each in injectors:
+        of_one: dict[tuple[object, ...], list[Flow]] = defaultdict(list)
         for flow in each.flows:
-            groups[each.family, flow.name, flow.unit, flow.under][each.tag] = (each, flow)
-    return {key: list(members.values()) for key, members in groups.items()}
+            of_one[flow.name, flow.unit, flow.under].append(flow)
+        for key, flows in of_one.items():
+            groups[each.family, *key].append((each, _mean(flows)))
+    return dict(groups)
+
+
+def _mean(flows: Sequence[Flow]) -> Flow:
+    """Flows of one injector in one session as one: the mean, with their spread instead of the method's own."""
+    if len(flows) == 1:
+        return flows[0]
+    repeats = repeats_of([flow.value for flow in flows])
+    meter = math.sqrt(max(0.0, min(flow.u**2 - flow.own_spread**2 for flow in flows)))
+    u = math.hypot(meter, repeats.u * guard_for(repeats.freedom) / guard_for(math.inf))
+    facts = tuple(fact for flow in flows for fact in flow.facts)
+    return replace(flows[0], value=repeats.mean, u=u, facts=facts)
 
 
 def _set_of(members: Sequence[tuple[Injector, Flow]], places: Sequence[int]) -> FlowSet:
@@ -197,7 +215,7 @@ def _answer(made: tuple[FlowSet, ...], members: list[tuple[Injector, Flow]], out
             "only flows of one session on one rig compare",
             _NO_SOURCE,
             COMMON_PRACTICE,
-            tuple(found.fact for _, found in members if found.fact),
+            tuple(fact for _, found in members for fact in found.facts),
         ),
         Reason("the closest are neighbours in the order of flow: exact", "largest minus smallest", "arithmetic"),
         *_differences(unlike, by_tag, flow.unit),

@@ -67,7 +67,8 @@ def _flows(run: RunView) -> list[Flow]:
     for name, figures in run.judgement.figures.items():
         if isinstance(figures, dict) and isinstance(value := figures.get("as_read"), float):
             u = float(figures["expanded_uncertainty"]) / 2.0
-            found.append(Flow(name, value, u, str(figures["unit"]), under, run.fact.id))
+            own = float(figures.get("own_spread") or 0.0)
+            found.append(Flow(name, value, u, str(figures["unit"]), under, (run.fact.id,), own))
     return found
 
 

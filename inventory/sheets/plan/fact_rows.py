@@ -90,7 +90,7 @@ def validated_rows(
     for row, draft in zip(rows, drafts, strict=True):
         if draft.refused is not None:
             where = draft.refused.where or ""
-            column = where if where in own else needed(kind)[-1]
+            column = where if where in own else [each.name for each in kind.values if each.needed][-1]
             text = row.texts.get(column) or (cells_of(kind, row.old).get(column) if row.old is not None else "")
             yield row.refused(problem_of(draft.refused, column, text or ""))
             continue

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from inventory.bench.methods.hold.figures import figures_of, kept_interval
 from inventory.bench.methods.hold.trace import Trace
-from inventory.bench.methods.hold.values import HoldInput, HoldLimits, HoldResult, RigProof
+from inventory.bench.methods.hold.values import HoldInput, HoldLimits, HoldResult
 from inventory.bench.methods.hold.words import in_strokes, on_dial
+from inventory.bench.methods.rig_proof import proof_reason
 from inventory.bench.verdicts import GUARD, Verdict
 from inventory.reasons import COMMON_PRACTICE, FROM_MEMORY, PUBLISHED, WORKSHOP, Reason
 
@@ -29,7 +30,7 @@ def reasons_of(found: HoldResult, trace: Trace, given: HoldInput, limits: HoldLi
         _extrapolation_reason(found, limits),
         *_hole_reason(found),
         _blank_reason(found, given),
-        *_proof_reason(given.proof, found.blank.state),
+        *(() if found.blank.state in ("tight", "leaks") and not given.proof.leaks_in else proof_reason(given.proof)),
         *_rig_reasons(found, given, limits),
         *_air_reasons(found, trace, given, limits),
         *_advice_reasons(found, trace, given, limits),
@@ -62,7 +63,7 @@ def not_drawn_reasons(
     return (
         Reason(reached, "the highest vacuum on the dial", _NO_SOURCE, WORKSHOP),
         Reason(rig, rule, _NO_SOURCE, COMMON_PRACTICE),
-        *_proof_reason(given.proof),
+        *proof_reason(given.proof),
         _rule_reason(limits),
         *_most_there_is(given),
     )
@@ -72,20 +73,6 @@ def blank_alone_reasons(says: str) -> tuple[Reason, ...]:
     """What a run of the plugged rig alone is good for."""
     rule = "a blank by itself clears the rig for the day's other runs on it, or shows that it leaks; it judges no unit"
     return (Reason(says, rule, _NO_SOURCE, COMMON_PRACTICE),)
-
-
-def _proof_reason(proof: RigProof, own: str = "none") -> tuple[Reason, ...]:
-    """What other runs on the same rig show of it, as far as it counts beside the hold's own blank."""
-    rule = (
-        "the nearest blank on the rig that day clears it, or another unit's pass before; a leaking blank undoes it "
-        "unless the rig was mended between"
-    )
-    if proof.leaks_in:
-        says = f"the rig leaked that day: {proof.leaks_in}"
-        return (Reason(says, rule, _NO_SOURCE, WORKSHOP, (proof.leaks_in,)),)
-    if not proof.cleared_by or own in ("tight", "leaks"):
-        return ()
-    return (Reason(f"the rig is cleared by {proof.how}", rule, _NO_SOURCE, WORKSHOP, (proof.cleared_by,)),)
 
 
 def _timing_reason(trace: Trace, limits: HoldLimits) -> tuple[Reason, ...]:

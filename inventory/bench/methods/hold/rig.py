@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from inventory.bench.methods.hold.decay import LawFit, fit_law
 from inventory.bench.methods.hold.trace import Trace, blank_trace
-from inventory.bench.methods.hold.values import OWN_BLANK, Blank, HoldInput, HoldLimits
+from inventory.bench.methods.hold.values import Blank, HoldInput, HoldLimits
+from inventory.bench.methods.rig_proof import OWN_BLANK
 from inventory.bench.verdicts import Verdict
 
 __all__ = ["blank_of", "not_drawn", "reached_pa", "rig_cleared", "unit_alone"]

@@ -1,36 +1,26 @@
-"""What the other runs of a day on the same rig show of it: a blank that clears it, a unit that held, a leak. Pure.
+"""What the other runs of a day on the same rig show of it for a hold that fell short. Pure.
 
 Another unit's pass is judged from its readings alone, never from what clears its rig, so nothing is judged in a circle.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 
 from inventory.bench.methods.hold.judgement import judge_hold
 from inventory.bench.methods.hold.rig import blank_of, reached_pa
 from inventory.bench.methods.hold.trace import trace_of
-from inventory.bench.methods.hold.values import HoldInput, HoldLimits, RigProof
+from inventory.bench.methods.hold.values import HoldInput, HoldLimits
+from inventory.bench.methods.rig_proof import OtherRun, RigProof, proof_of
 
-__all__ = ["OtherHold", "proof_of"]
+__all__ = ["OtherHold", "hold_proof"]
 
-
-@dataclass(frozen=True)
-class OtherHold:
-    """Another run on the rig: its fact, whether the rig was mended just before it, whether it held the same unit.
-
-    `hold` and its `limits` are None if it cannot be read or its gauge is not to be trusted.
-    """
-
-    fact: str
-    mended: bool
-    same_unit: bool
-    hold: HoldInput | None = None
-    limits: HoldLimits | None = None
+OtherHold = OtherRun[tuple[HoldInput, HoldLimits]]
+"""Another hold on the rig, with the limits of its procedure."""
 
 
-def proof_of(
+def hold_proof(
     hold: HoldInput,
     limits: HoldLimits,
     before: Sequence[OtherHold],
@@ -38,61 +28,33 @@ def proof_of(
     *,
     mended: bool = False,
 ) -> RigProof:
-    """What the runs `before` and `after` a hold, in the order made, show of its rig since it was last mended.
+    """What the runs `before` and `after` a hold, in the order made, show of its rig since it was last mended."""
 
-    `mended`: just before this hold. The nearest blank or other unit's pass before it clears the rig, else the nearest
-    blank after it. A blank that leaks, on either side, undoes that.
-    """
-    earlier = [] if mended else list(_back_to_mended(reversed(before)))
-    later = list(_until_mended(after))
-    for other in (*earlier, *later):
-        if _blank_leaks(other, hold, limits):
-            return RigProof(leaks_in=other.fact)
-    for other in earlier:
-        if _blank_clears(other, hold, limits):
-            return RigProof(other.fact, f"the blank of {other.fact} before it")
-        if _passes_beside(other, hold, limits):
-            return RigProof(other.fact, f"another unit's pass on it before, {other.fact}")
-    for other in later:
-        if _blank_clears(other, hold, limits):
-            return RigProof(other.fact, f"the blank of {other.fact} after it")
-    return RigProof()
+    def blank_is(state: str, other: HoldInput) -> bool:
+        return blank_of(other, limits, trace_of(hold, limits)).state == state
 
+    def clears(other: HoldInput) -> bool:
+        if hold.not_drawn:
+            return reached_pa(other, limits, max(map(hold.true_pa, hold.readings))) > 0.0
+        return blank_is("tight", other)
 
-def _back_to_mended(nearest_first: Iterable[OtherHold]) -> Iterator[OtherHold]:
-    """Back to the run before which the rig was mended, which still counts."""
-    for other in nearest_first:
-        yield other
-        if other.mended:
-            return
+    return proof_of(
+        before,
+        after,
+        leaks=lambda read: blank_is("leaks", read[0]),
+        clears=lambda read: clears(read[0]),
+        passes=lambda read: _passes_beside(*read, hold, limits),
+        mended=mended,
+    )
 
 
-def _until_mended(after: Iterable[OtherHold]) -> Iterator[OtherHold]:
-    for other in after:
-        if other.mended:
-            return
-        yield other
-
-
-def _blank_leaks(other: OtherHold, hold: HoldInput, limits: HoldLimits) -> bool:
-    return other.hold is not None and blank_of(other.hold, limits, trace_of(hold, limits)).state == "leaks"
-
-
-def _blank_clears(other: OtherHold, hold: HoldInput, limits: HoldLimits) -> bool:
-    if other.hold is None:
-        return False
-    if hold.not_drawn:
-        return reached_pa(other.hold, limits, max(map(hold.true_pa, hold.readings))) > 0.0
-    return blank_of(other.hold, limits, trace_of(hold, limits)).state == "tight"
-
-
-def _passes_beside(other: OtherHold, hold: HoldInput, limits: HoldLimits) -> bool:
+def _passes_beside(other: HoldInput, its: HoldLimits, hold: HoldInput, limits: HoldLimits) -> bool:
     """Whether another unit passed with this rig, both together as the dial showed them, and lost too little with it to
     excuse this hold: what rig and other unit lost, taken off, must leave it short."""
-    if other.hold is None or other.limits is None or other.same_unit or not other.hold.readings:
+    if not other.readings:
         return False
-    together = replace(other.hold, blank=(), volume=None, rig=replace(other.hold.rig, volume=None), proof=RigProof())
-    if together.not_drawn or judge_hold(together, other.limits).verdict != "pass":
+    together = replace(other, blank=(), volume=None, rig=replace(other.rig, volume=None), proof=RigProof())
+    if together.not_drawn or judge_hold(together, its).verdict != "pass":
         return False
     return hold.not_drawn or _lost(hold, limits) - _lost(together, limits) > 1.0 - limits.share
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Literal
 
 from inventory.bench.methods.hold.judgement import judge_hold
-from inventory.bench.methods.hold.rig_proof import OtherHold, proof_of
+from inventory.bench.methods.hold.rig_proof import OtherHold, hold_proof
 from inventory.bench.methods.hold.values import Air, HoldInput, HoldLimits, Rig
 from inventory.bench.quantities.readings import parse_timed, refuse_beyond_atmosphere
 from inventory.bench.quantities.units import Quantity, parse_quantity
@@ -84,7 +84,7 @@ def judge(given: tuple[HoldInput, HoldLimits, TypedWords]) -> RunJudgement:
     if found.figures["rig_cleared"] is None or not (day.before or day.after):
         return found
     before, after = ([_other(run, words) for run in runs] for runs in (day.before, day.after))
-    proof = proof_of(hold, limits, before, after, mended=words.flag("rig mended"))
+    proof = hold_proof(hold, limits, before, after, mended=words.flag("rig mended"))
     return judge_hold(replace(hold, proof=proof), limits)
 
 
@@ -100,7 +100,7 @@ def _other(run: RigRun, words: TypedWords) -> OtherHold:
         hold = _hold(replace(there, procedure=proc))
     except Refused:
         return OtherHold(run.fact, mended, same_unit)
-    return OtherHold(run.fact, mended, same_unit, hold, _limits(proc))
+    return OtherHold(run.fact, mended, same_unit, (hold, _limits(proc)))
 
 
 def _air(words: TypedWords) -> Air:

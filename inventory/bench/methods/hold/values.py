@@ -9,16 +9,14 @@ from functools import cached_property
 from typing import Literal
 
 from inventory.bench.methods.hold.decay import LawFit
+from inventory.bench.methods.rig_proof import RigProof
 from inventory.bench.quantities.air import ROOM_K, STANDARD_PRESSURE_PA, standard_pressure_pa
 from inventory.bench.quantities.correction import CorrectionLine
 from inventory.bench.quantities.readings import TimedReading
 from inventory.bench.quantities.units import Quantity
 from inventory.bench.verdicts import Verdict
 
-__all__ = ["OWN_BLANK", "Air", "Blank", "HoldInput", "HoldLimits", "HoldResult", "Rig", "RigProof"]
-
-OWN_BLANK = "own blank"
-"""What clears the rig of a hold where its own blank does."""
+__all__ = ["Air", "Blank", "HoldInput", "HoldLimits", "HoldResult", "Rig"]
 
 
 @dataclass(frozen=True)
@@ -119,18 +117,6 @@ class Air:
         if self.barometer is None or self.barometer_end is None:
             return None
         return self.barometer_end.si - self.barometer.si
-
-
-@dataclass(frozen=True)
-class RigProof:
-    """What the other runs of the day on the same rig show of it.
-
-    `cleared_by` is the fact that clears it ("" for none) and `how` in words; `leaks_in` is the run whose blank leaked.
-    """
-
-    cleared_by: str = ""
-    how: str = ""
-    leaks_in: str = ""
 
 
 @dataclass(frozen=True)

@@ -10,10 +10,14 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
+from inventory.bench.methods.limits.leak_rig import UNPROVED, LeakRig, blank_alone_says
+from inventory.bench.methods.rig_proof import RigProof, proof_reason
+from inventory.bench.quantities.repeats import SINGLE, Repeats, guard_for
+from inventory.bench.quantities.uncertainty import Component, combined, effective_freedom
 from inventory.bench.quantities.units import Quantity, shown
 from inventory.bench.typed_run import Pair
 from inventory.bench.verdicts import DIFFERS, GUARD, RunJudgement, Verdict, left_out, with_doubt, worst
-from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
+from inventory.reasons import COMMON_PRACTICE, FROM_MEMORY, WORKSHOP, Reason
 from inventory.reference.procedure import Figure, ReadingSpec
 
 __all__ = ["Limit", "LimitsInput", "ReadValue", "ValidRange", "judge_limits", "verdict_against", "widest_doubt"]
@@ -52,7 +56,8 @@ class Limit:
 class ReadValue:
     """One reading: a number in SI with a `half_width` (SI), `text` and `unit` as typed; or a word.
 
-    `beyond`: above the meter's range, at least `si`. `time_s`: when it was read, for a "left after" reading.
+    `beyond`: above the meter's range, at least `si`. `time_s`: when it was read, for a "left after" reading. It is the
+    mean of its `repeats`; `own_spread` is the standard deviation (SI) of a method that was not repeated.
     """
 
     name: str
@@ -65,16 +70,36 @@ class ReadValue:
     beyond: bool = False
     word: str = ""
     time_s: float = 0.0
+    repeats: Repeats = SINGLE
+    own_spread: float = 0.0
+
+    @property
+    def components(self) -> tuple[Component, Component, Component]:
+        """Its uncertainty in SI: the largest error, the half-width of a rectangle; the repeats; the method's spread."""
+        return (
+            Component(self.half_width / _ROOT_3),
+            Component(self.repeats.u, self.repeats.freedom),
+            Component(self.own_spread),
+        )
 
     @property
     def u(self) -> float:
-        """Its standard uncertainty in SI: the largest error is the half-width of a rectangle."""
-        return self.half_width / _ROOT_3
+        """Its standard uncertainty in SI."""
+        return combined(self.components)
+
+    @property
+    def guard(self) -> float:
+        """Standard uncertainties between it and a limit: more where its spread comes from few repeats."""
+        return guard_for(effective_freedom(self.components)) if self.repeats.count > 1 else GUARD
 
 
 @dataclass(frozen=True)
 class LimitsInput:
-    """A run: its readings, the limits of the procedure, the noted conditions, and the accuracy of the meter."""
+    """A run: its readings, the limits of the procedure, the noted conditions, and the accuracy of the meter.
+
+    `rig` is that of a leak test, None for any other test. `leads` are those subtracted from resistances; if they were
+    not noted, up to `usual_leads_ohm` of a reading may be theirs.
+    """
 
     readings: tuple[ReadValue, ...]
     limits: tuple[Limit, ...]
@@ -83,6 +108,9 @@ class LimitsInput:
     most_voltage: Figure | None = None
     pair: Pair | None = None
     unread: tuple[str, ...] | None = ()
+    rig: LeakRig | None = None
+    leads: Quantity | None = None
+    usual_leads_ohm: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -94,6 +122,7 @@ class _Judged:
     reasons: tuple[Reason, ...]
     limited: bool
     required: bool
+    rig: RigProof | None = None
 
 
 def judge_limits(given: LimitsInput) -> RunJudgement:
@@ -102,6 +131,8 @@ def judge_limits(given: LimitsInput) -> RunJudgement:
     Only what was measured is judged; what was left out is named. A run passes only if every required reading that was
     taken has a limit.
     """
+    if not given.readings and given.rig is not None:
+        return _blank_alone(given.rig)
     judged = [_judge_one(reading, given) for reading in (*given.readings, *_ratios(given))]
     verdict = worst([one.verdict for one in judged if one.limited])
     missing = _left_out(judged, given)
@@ -109,11 +140,28 @@ def judge_limits(given: LimitsInput) -> RunJudgement:
         verdict = "not judged"
     says = "; ".join(one.says for one in judged) + left_out(missing)
     figures: dict[str, object] = {one.name: one.figures for one in judged}
+    if given.rig is not None:
+        figures |= _rig_figures(judged)
     if given.pair is not None and given.pair.sensor:
         figures["pair"] = {"sensor": given.pair.sensor, "unit": given.pair.unit}
     reasons = [reason for one in judged for reason in one.reasons]
     covers = tuple(one.name for one in judged) if missing else None
     return RunJudgement(verdict, says, figures, (*dict.fromkeys(reasons), *_run_reasons(given, missing)), covers=covers)
+
+
+def _blank_alone(rig: LeakRig) -> RunJudgement:
+    """A run of the plugged rig alone."""
+    says = blank_alone_says(rig.blank, rig.step)
+    rule = "a blank by itself clears the rig for the day's other runs on it, or shows that it leaks; it judges no unit"
+    return RunJudgement("not judged", says, _rig_figures(()), (Reason(says, rule, "no source", COMMON_PRACTICE),))
+
+
+def _rig_figures(judged: Sequence[_Judged]) -> dict[str, object]:
+    """Whether the rig of a leak test that fell short is cleared, and by what; None if it did not fall short."""
+    proofs = [one.rig for one in judged if one.rig is not None]
+    by = next((proof.cleared_by for proof in proofs if proof.cleared_by), None)
+    cleared = all(proof.cleared_by for proof in proofs) if proofs else None
+    return {"rig_cleared": cleared, "rig_cleared_by": by, "short_uncleared": cleared is False}
 
 
 def _left_out(judged: Sequence[_Judged], given: LimitsInput) -> list[str]:
@@ -134,11 +182,11 @@ def _left_out(judged: Sequence[_Judged], given: LimitsInput) -> list[str]:
     return [*left, *(["other pins"] if no_list else given.unread or ())]
 
 
-def verdict_against(value: float, u: float, low: float | None, high: float | None) -> Verdict:
-    """The verdict on a value and its limits, in one unit, with a guard of `GUARD` standard uncertainties."""
+def verdict_against(value: float, u: float, low: float | None, high: float | None, guard: float = GUARD) -> Verdict:
+    """The verdict on a value and its limits, in one unit, with a guard of so many standard uncertainties."""
     if low is None and high is None:
         return "not judged"
-    guard = GUARD * u
+    guard *= u
     if (low is not None and value + guard < low) or (high is not None and value - guard > high):
         return "fail"
     inside = (low is None or value - guard >= low) and (high is None or value + guard <= high)
@@ -157,12 +205,21 @@ def _judge_one(reading: ReadValue, given: LimitsInput) -> _Judged:
     why = _why_limit_does_not_apply(reading, given, verdict) if limited else ""
     if why:
         verdict = "undecided" if why.startswith("only") else "not judged"
+    elif maybe_leads := _may_be_the_leads(reading, given, verdict):
+        verdict, why = "undecided", maybe_leads
+    proof = _proof(reading, given) if verdict == "fail" and spec.form == "left after" else None
+    unproved = _unproved(reading, given) if proof is not None and not proof.cleared_by else ""
+    if unproved:
+        verdict = "undecided"
     wanted = "" if reading.word and verdict == "pass" else _limit_in_words(reading)
     says = f"{_in_words(reading)}{f' ({wanted})' if wanted else ''}: {verdict if limited else _without_limit(reading)}"
     says += f", {why}" if why else f", {DIFFERS}" if differs else ""
+    if unproved:
+        fell = f"fell to {reading.text} {reading.unit} in {reading.time_s / 60:g} min"
+        says = f"{fell}, rig not proved ({wanted}): {unproved}"
     unit = limit.unit_si
     measured = not reading.word and not reading.beyond
-    if verdict == "undecided" and not why and spec.form == "left after" and reading.time_s < limit.time_s:
+    if verdict == "undecided" and not (why or unproved) and spec.form == "left after" and reading.time_s < limit.time_s:
         says += f", read it again at {limit.time_s / 60:g} min"
     figures: dict[str, object] = {
         "as_read": reading.si / unit if measured else None,
@@ -174,9 +231,13 @@ def _judge_one(reading: ReadValue, given: LimitsInput) -> _Judged:
         "at_least": reading.si / unit if reading.beyond else None,
         "word": reading.word or None,
         "verdict": verdict,
+        **reading.repeats.as_figures(unit),
+        **({"own_spread": reading.own_spread / unit} if reading.own_spread else {}),
     }
     reasons = tuple(_reasons(reading, says, verdict, limited, differs=differs))
-    return _Judged(reading.name, verdict, says, figures, reasons, limited, spec.required)
+    if proof is not None:
+        reasons = (*reasons, *proof_reason(proof))
+    return _Judged(reading.name, verdict, says, figures, reasons, limited, spec.required, proof)
 
 
 def _verdict(reading: ReadValue) -> tuple[Verdict, bool]:
@@ -193,7 +254,7 @@ def _by_limits(reading: ReadValue, low: float | None, high: float | None) -> Ver
     limit, spec = reading.limit, reading.limit.spec
     if reading.beyond:
         return _beyond(reading.si, low, high)
-    found = verdict_against(reading.si, reading.u, low, high)
+    found = verdict_against(reading.si, reading.u, low, high, reading.guard)
     if spec.form == "left after" and found in ("pass", "fail") and reading.time_s != limit.time_s:
         # pressure only falls: enough later means enough at the time, too little earlier means too little at the time
         decides = (found == "pass") == (reading.time_s > limit.time_s)
@@ -230,6 +291,37 @@ def _why_limit_does_not_apply(reading: ReadValue, given: LimitsInput, verdict: V
     return ""
 
 
+def _may_be_the_leads(reading: ReadValue, given: LimitsInput, verdict: Verdict) -> str:
+    """Why a resistance that is too high may be that of the leads, if nobody noted theirs; empty if it cannot."""
+    high, usual = reading.limit.high, given.usual_leads_ohm
+    if verdict != "fail" or high is None or not usual or given.leads is not None or reading.beyond:
+        return ""
+    if verdict_against(reading.si - usual, reading.u, None, high, reading.guard) == "fail":
+        return ""
+    return "or only the leads: note their resistance"
+
+
+def _proof(reading: ReadValue, given: LimitsInput) -> RigProof:
+    """What clears the rig of a leak test that left too little."""
+    if given.rig is None:
+        return RigProof()
+    time_s = min(reading.time_s, reading.limit.time_s)
+    return given.rig.proof(_start(given), time_s, reading.si, reading.limit.low or 0.0)
+
+
+def _unproved(reading: ReadValue, given: LimitsInput) -> str:
+    """Why the rig is not proved, and what would prove it."""
+    rig = given.rig or LeakRig()
+    state = rig.state(_start(given), min(reading.time_s, reading.limit.time_s))
+    leaks_in = "its own blank" if state == "leaks" else _proof(reading, given).leaks_in
+    return f"it leaked in {leaks_in}; make the rig tight, then repeat" if leaks_in else UNPROVED[state]
+
+
+def _start(given: LimitsInput) -> float:
+    """The pressure from which a leak test began, Pa; 0 if it was not noted."""
+    return next((each.si for each in given.readings if each.name == "start"), 0.0)
+
+
 def _ratios(given: LimitsInput) -> list[ReadValue]:
     """The ratios of two readings that were both read as numbers."""
     by_name = {reading.name: reading for reading in given.readings if not reading.word and not reading.beyond}
@@ -239,7 +331,7 @@ def _ratios(given: LimitsInput) -> list[ReadValue]:
         if limit.spec.form != "ratio" or over is None or under is None or not under.si or not over.si:
             continue
         ratio = over.si / under.si
-        half = ratio * math.hypot(over.half_width / over.si, under.half_width / under.si)
+        half = _ROOT_3 * ratio * math.hypot(over.u / over.si, under.u / under.si)
         found.append(ReadValue(limit.spec.name, limit, ratio, half, text=shown(ratio, half)))
     return found
 
@@ -254,7 +346,7 @@ def _in_words(reading: ReadValue) -> str:
         return f"{reading.name} {reading.word}"
     if reading.beyond:
         return f"{reading.name} beyond the range ({reading.text})"
-    return f"{reading.name} {reading.text} {reading.unit}".rstrip()
+    return f"{reading.name} {reading.text} {reading.unit}".rstrip() + reading.repeats.says
 
 
 def _limit_in_words(reading: ReadValue) -> str:
@@ -312,6 +404,18 @@ def _run_reasons(given: LimitsInput, missing: list[str]) -> list[Reason]:
             f"; it may be out by a factor {each:g}" for each in doubts
         )
         reasons.append(Reason(says, rule, _MANUAL, FROM_MEMORY))
+    if given.leads is not None:
+        says = f"the resistance of the leads, {given.leads.spaced}, is subtracted from each resistance"
+        reasons.append(Reason(says, "short them, note and subtract it", "no source", WORKSHOP))
+    repeated = [reading.name for reading in given.readings if reading.repeats.count > 1]
+    if repeated:
+        rule = "the mean is uncertain by the standard deviation over root n, with Student's t"
+        source = "JCGM 100:2008, 4.2.3 and G.3 (from memory)"
+        reasons.append(Reason(f"repeats are a spread, not the latest: {', '.join(repeated)}", rule, source, WORKSHOP))
+    once = {reading.own_spread / reading.si for reading in given.readings if reading.own_spread}
+    if once:
+        says = f"read once: the method's own spread of {100 * max(once):.2g} % counts; repeats would show the true one"
+        reasons.append(Reason(says, "a single reading does not show its spread", "no source", WORKSHOP))
     if any(reading.half_width for reading in given.readings):
         rule = "the meter's largest error is the half-width of a rectangle; the standard uncertainty is it over root 3"
         reasons.append(Reason(given.meter, rule, "JCGM 100:2008, 4.3.7 (from memory)", WORKSHOP))

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import math
+from collections import defaultdict
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar, cast
 
 from inventory.bench.methods.limits.judgement import Limit, LimitsInput, ReadValue, ValidRange, judge_limits
-from inventory.bench.quantities.readings import MeterSpec, parse_meter, split_reading
+from inventory.bench.methods.limits.leak_rig import LeakRig, LeakTest
+from inventory.bench.methods.resistance.run import leads_of
+from inventory.bench.methods.rig_proof import OtherRun
+from inventory.bench.quantities.readings import MeterSpec, parse_meter, parse_timed, split_reading
+from inventory.bench.quantities.repeats import repeats_of
 from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity, shown
-from inventory.bench.typed_run import TypedWords
+from inventory.bench.typed_run import RigRun, TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reference.forms import LIMIT_CONDITIONS, UNITS
@@ -43,19 +49,79 @@ def read(words: TypedWords) -> LimitsInput:
     limits = tuple(_limit(spec, words.procedure.doubt_of(spec)) for spec in specs)
     pins = words.context.data.pin_list(words.context.part_number) if words.context.part_number else None
     accuracy = _Accuracy.of(words, limits)
-    found = [_read_one(text, words, limits, noted, accuracy, pins) for text in words.readings]
-    for place, each in enumerate(found):
-        if any((each.name, each.time_s) == (other.name, other.time_s) for other in found[:place]):
-            raise Refused("reading-twice", f"there are two readings for {each.name}", where="reading", hint="keep one")
+    own = words.procedure.figures.get("own_spread")
+    typed = [_read_one(text, words, limits, noted, accuracy, pins) for text in words.readings]
+    found = _together(typed, own.value if own else 0.0)
+    leak_test = any(spec.form == "left after" for spec in specs)
     return LimitsInput(
         readings=tuple(found),
+        rig=_rig(words) if leak_test else None,
         limits=limits,
         noted=noted,
         meter=accuracy.says,
         most_voltage=words.procedure.figures.get("most_voltage"),
         pair=words.context.pair,
         unread=_pins_not_read(pins, found),
+        leads=leads_of(words),
+        usual_leads_ohm=_usual_leads_ohm(words),
     )
+
+
+def _together(typed: list[ReadValue], own_spread: float) -> list[ReadValue]:
+    """The readings, repeats of one taken together. Raises `Refused` for repeats that are no numbers.
+
+    `own_spread` is that of the method, a share, for what was read once.
+    """
+    several: dict[tuple[str, float], list[ReadValue]] = defaultdict(list)
+    for each in typed:
+        several[each.name, each.time_s].append(each)
+    found = []
+    for (name, _), same in several.items():
+        first = same[0]
+        if len(same) > 1 and any(each.word or each.beyond or each.time_s for each in same):
+            raise Refused("reading-twice", f"there are two readings for {name}", where="reading", hint="keep one")
+        if len(same) > 1:
+            repeats, half = repeats_of([each.si for each in same]), max(each.half_width for each in same)
+            unit = first.limit.spec.unit
+            zero, unit_si = _scale(unit)
+            text = shown((repeats.mean - zero) / unit_si, half / unit_si)
+            first = replace(
+                first, si=repeats.mean, half_width=half, unit=unit, unit_si=unit_si, text=text, repeats=repeats
+            )
+        elif own_spread and not (first.word or first.beyond):
+            first = replace(first, own_spread=own_spread * first.si)
+        found.append(first)
+    return found
+
+
+def _rig(words: TypedWords) -> LeakRig:
+    """What is known of the rig of a leak test."""
+    day, data = words.context.same_rig, words.context.data
+    step = words.quantity("resolution", "pressure", sized=True)
+    return LeakRig(
+        blank=parse_timed(words.texts("blank"), where="blank"),
+        before=tuple(_other(run, words) for run in day.before),
+        after=tuple(_other(run, words) for run in day.after),
+        mended=words.flag("rig mended"),
+        step=step.si if step else 0.0,
+        near=data.procedure("hold").figures["near"].value,
+    )
+
+
+def _other(run: RigRun, words: TypedWords) -> OtherRun[LeakTest]:
+    """Another run on the rig, read as far as it can be."""
+    there = TypedWords(words.procedure, words.context, run.readings, run.conditions)
+    other = OtherRun[LeakTest](run.fact, there.flag("rig mended"), run.thing_id == words.context.same_rig.thing_id)
+    proc = next((each for each in words.context.data.procedures if each.name == run.procedure), None)
+    leak_test = proc is not None and any(spec.form == "left after" for spec in proc.readings)
+    if not leak_test or (run.instrument is not None and run.instrument.doubt):
+        return other
+    try:
+        blank = parse_timed(there.texts("blank"), where="blank")
+        timed = parse_timed(text for text in run.readings if text[:1].isdigit())
+    except Refused:
+        return other
+    return replace(other, read=LeakTest(blank, timed))
 
 
 def judge(given: LimitsInput) -> RunJudgement:
@@ -194,7 +260,23 @@ def _read_one(
         at_least = quantity.si if quantity.unit else overrange.value if overrange else 0.0
         return ReadValue(name, limit, at_least, unit_si=1.0, text=quantity.typed, beyond=True)
     typed = (quantity.unit, quantity.unit_si, quantity.text)
-    return ReadValue(name, limit, quantity.si, half_width, *typed, time_s=time_s)
+    read = ReadValue(name, limit, quantity.si, half_width, *typed, time_s=time_s)
+    leads = leads_of(words) if dimension == "resistance" else None
+    return read if leads is None else _without_leads(read, leads, accuracy.half_width(leads, dimension))
+
+
+def _usual_leads_ohm(words: TypedWords) -> float:
+    """What a plain meter's leads have, if this procedure asks for theirs; else 0."""
+    if "leads" not in words.procedure.beside:
+        return 0.0
+    return words.context.data.procedure("resistance").figures["usual_leads"].value
+
+
+def _without_leads(read: ReadValue, leads: Quantity, half_width: float) -> ReadValue:
+    """A resistance less that of the meter's leads, shown in its own unit; both may be out."""
+    si, both = max(0.0, read.si - leads.si), math.hypot(read.half_width, half_width)
+    text = shown(si / read.unit_si, (read.half_width or leads.step_si) / read.unit_si)
+    return replace(read, si=si, half_width=both, text=text)
 
 
 def _usual_unit(spec: ReadingSpec, dimension: Dimension) -> str:

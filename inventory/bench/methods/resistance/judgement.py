@@ -21,7 +21,7 @@ from inventory.bench.methods.resistance.words import (
 )
 from inventory.bench.quantities.meters import reading_inputs
 from inventory.bench.quantities.readings import NamedReading
-from inventory.bench.quantities.uncertainty import p_within, propagated, rectangular, zone
+from inventory.bench.quantities.uncertainty import Input, p_within, propagated, rectangular, zone
 from inventory.bench.quantities.units import shown
 from inventory.bench.verdicts import DIFFERS, GUARD, RunJudgement, Verdict, left_out, with_doubt, worst
 from inventory.reasons import Reason
@@ -81,16 +81,17 @@ def _measured(reading: NamedReading, given: ResistanceInput, rules: ResistanceRu
     copper = spec is not None and spec.law == "copper"
     meter = given.meter or rules.assumed_meter
     inputs = reading_inputs(reading.quantity, meter, given.resolution, given.leads, given.line)
+    repeats = Input(0.0, reading.repeats.u, reading.repeats.freedom)
     if not copper:
-        result = propagated(lambda ohm, leads, added: ohm - leads + added, inputs)
+        result = propagated(lambda ohm, leads, added, off: ohm - leads + added + off, [*inputs, repeats])
     else:
 
-        def law(ohm: float, leads: float, added: float, degc: float, hotter_k: float) -> float:
-            return copper_at_20(ohm - leads + added, degc + hotter_k, rules.alpha_per_k)
+        def law(ohm: float, leads: float, added: float, off: float, degc: float, hotter_k: float) -> float:
+            return copper_at_20(ohm - leads + added + off, degc + hotter_k, rules.alpha_per_k)
 
         half_hotter = rules.hotter_k(given) / 2.0
         temperature = rectangular(rules.degc(given), rules.half_width_k(given))
-        result = propagated(law, [*inputs, temperature, rectangular(half_hotter, half_hotter)])
+        result = propagated(law, [*inputs, repeats, temperature, rectangular(half_hotter, half_hotter)])
     short = copper and result.value - GUARD * result.u <= 0.0
     return ReadingResult(reading, spec, result, copper, short)
 
@@ -100,7 +101,8 @@ def _within(one: ReadingResult, given: ResistanceInput, rules: ResistanceRules) 
     quantity, spec, (value, u) = one.reading.quantity, one.spec, (one.result.value, one.result.u)
     low, high = _limits(spec)
     widest = _limits(spec, rules)
-    verdict, differs = with_doubt(verdict_of(value, u, low, high), verdict_of(value, u, *widest))
+    guard = one.guard
+    verdict, differs = with_doubt(verdict_of(value, u, low, high, guard), verdict_of(value, u, *widest, guard))
     state = ""
     if one.short:
         state = ", no more than the leads: shorted"
@@ -109,7 +111,7 @@ def _within(one: ReadingResult, given: ResistanceInput, rules: ResistanceRules) 
         state, verdict = ", shorted, or only the leads: note their resistance", "undecided"
     number = f"{shown(value / quantity.unit_si, quantity.step_si / quantity.unit_si)} {quantity.unit}"
     at = " at 20 degC" if one.copper else ""
-    says = f"{one.reading.name} {number}{at}{state}{limits_in_words(low, high)}: {verdict}"
+    says = f"{one.reading.name} {number}{at}{one.reading.repeats.says}{state}{limits_in_words(low, high)}: {verdict}"
     says += f", {DIFFERS}" if differs else ""
     figures: dict[str, object] = {
         "at_20_degc_ohm": value if one.copper else None,
@@ -120,6 +122,7 @@ def _within(one: ReadingResult, given: ResistanceInput, rules: ResistanceRules) 
         "as_read_ohm": quantity.si,
         "p_within_limits": None if low is None and high is None else p_within(value, u, low, high),
         "verdict": verdict,
+        **one.reading.repeats.as_figures(1.0),
     }
     return _Judged(one.reading.name, verdict, says, figures, limit_reason(says, spec, low, high, one.result))
 
@@ -132,11 +135,11 @@ def _limits(spec: ReadingSpec | None, doubted: ResistanceRules | None = None) ->
     return None if spec.low is None else spec.low / doubt, None if spec.high is None else spec.high * doubt
 
 
-def verdict_of(value: float, u: float, low: float | None, high: float | None) -> Verdict:
-    """The verdict on a value and its limits, with the guard on either side."""
+def verdict_of(value: float, u: float, low: float | None, high: float | None, guard: float = GUARD) -> Verdict:
+    """The verdict on a value and its limits, with a guard of so many standard uncertainties on either side."""
     if low is None and high is None:
         return "not judged"
-    where = zone(value, GUARD * u, low, high)
+    where = zone(value, guard * u, low, high)
     if where == "inside":
         return "pass"
     return "fail" if where == "outside" else "undecided"

@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 from inventory.bench.quantities.correction import CorrectionLine
 from inventory.bench.quantities.readings import MeterSpec, NamedReading
-from inventory.bench.quantities.uncertainty import Result
+from inventory.bench.quantities.repeats import guard_for
+from inventory.bench.quantities.uncertainty import Result, effective_freedom
 from inventory.bench.quantities.units import ZERO_CELSIUS_K, Quantity
+from inventory.bench.verdicts import GUARD
 from inventory.reference.procedure import ReadingSpec
 
 __all__ = ["ResistanceInput", "ResistanceRules"]
@@ -87,3 +89,8 @@ class ReadingResult:
     result: Result
     copper: bool
     short: bool
+
+    @property
+    def guard(self) -> float:
+        """Standard uncertainties between its result and a limit: more where its spread comes from few repeats."""
+        return guard_for(effective_freedom(self.result.components)) if self.reading.repeats.count > 1 else GUARD
