@@ -8,7 +8,6 @@ once on SQLite and once on PostgreSQL; `sqlite_target` and `postgres_target` for
 
 from __future__ import annotations
 
-import itertools
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -20,6 +19,7 @@ from hypothesis import HealthCheck, settings
 from inventory.opening import make_record, open_record
 from inventory.store.days import clock
 from inventory.store.record import Record
+from tests.databases import Databases, address
 from tests.server import run_server
 
 #: When the records that tests are given were made: before any day that a test sets its clock to.
@@ -58,22 +58,21 @@ def database_server() -> Iterator[Any]:
     with run_server() as home:
         connection = psycopg.connect(host=str(home), user="postgres", autocommit=True)
         connection.execute("CREATE DATABASE template_record")
-        _make(_address(home, "template_record"))
+        _make(address(home, "template_record"))
         yield connection
         connection.close()
 
 
 @pytest.fixture(scope="session")
-def new_database(database_server: Any) -> Callable[[str], str]:
+def databases(database_server: Any) -> Databases:
+    """The databases of that server."""
+    return Databases(database_server, Path(database_server.info.host))
+
+
+@pytest.fixture(scope="session")
+def new_database(databases: Databases) -> Callable[[str], str]:
     """A function that makes a database from a template and gives its address."""
-    numbers = itertools.count(1)
-
-    def make(template: str) -> str:
-        name = f"record_{next(numbers)}"
-        database_server.execute(f"CREATE DATABASE {name} TEMPLATE {template}")
-        return _address(Path(database_server.info.host), name)
-
-    return make
+    return lambda template: address(databases.home, databases.copy(template))
 
 
 @pytest.fixture
@@ -86,11 +85,11 @@ def sqlite_target(sqlite_template: bytes, tmp_path: Path) -> str:
 
 
 @pytest.fixture
-def postgres_target(new_database: Callable[[str], str], database_server: Any) -> Iterator[str]:
+def postgres_target(databases: Databases) -> Iterator[str]:
     """The address of an empty record on PostgreSQL."""
-    address = new_database("template_record")
-    yield address
-    _drop(database_server, address)
+    name = databases.take()
+    yield address(databases.home, name)
+    databases.give_back(name)
 
 
 @pytest.fixture(params=ENGINES)
@@ -119,21 +118,13 @@ def empty_target(engine_name: str, request: pytest.FixtureRequest, tmp_path: Pat
     if engine_name == "sqlite":
         yield str(tmp_path / "empty.db")
         return
-    address = request.getfixturevalue("new_database")("template0")
-    yield address
-    _drop(request.getfixturevalue("database_server"), address)
+    databases = request.getfixturevalue("databases")
+    name = databases.copy("template0")
+    yield address(databases.home, name)
+    databases.drop(name)
 
 
 def _make(target: str) -> None:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(clock, "now", lambda: _MADE)
         make_record(target).close()
-
-
-def _address(home: Path, database: str) -> str:
-    return f"postgresql://postgres@/{database}?host={home}"
-
-
-def _drop(server: Any, address: str) -> None:
-    name = address.split("@/")[1].split("?")[0]
-    server.execute(f"DROP DATABASE {name} WITH (FORCE)")

@@ -20,9 +20,9 @@ from inventory.store.tables import JournalEntry
 from inventory.verification import verify
 from tests.faults.writer import Entry, Writer, entries, make_records, write
 
-KILLS = 60
+KILLS = 40
 #: Kills are shared out so that the parts of the test can run side by side.
-GROUPS = 5
+GROUPS = 4
 _TOGETHER = multiprocessing.get_context("forkserver")
 _TOGETHER.set_forkserver_preload(["tests.faults.writer", "inventory.store.connection.migration", "migrations.versions"])
 
