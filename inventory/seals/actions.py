@@ -23,7 +23,7 @@ from inventory.store.words.near import name_on_record
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, fold
 
-__all__ = ["meant_seal", "note_seal", "sighting"]
+__all__ = ["meant_seal", "note_seal", "sighting", "usual_seals"]
 
 
 def note_seal(
@@ -57,12 +57,17 @@ def meant_seal(session: Session, part_id: int, seal: str) -> str:
     On record are the names that kinds of part have and those noted on this part; else those noted on any part.
     """
     name = name_given("name of the seal", seal)
-    usual = {each for kind in reference_of(session).kinds for each in kind.seals}
+    usual = usual_seals(session)
     here = select(SealSighting.seal).where(SealSighting.thing_id == part_id).distinct()
     known = sorted(usual.union(session.scalars(here)))
     if fold(name) not in map(fold, known):
         known = sorted(usual.union(session.scalars(select(SealSighting.seal).distinct())))
     return name_on_record(session.info, "seal", name, known) or name
+
+
+def usual_seals(session: Session) -> set[str]:
+    """The names of seals that the reference data know."""
+    return {each for kind in reference_of(session).kinds for each in kind.seals}
 
 
 def sighting(

@@ -21,6 +21,7 @@ from inventory.sheets.columns.saved_mappings import save_mappings
 from inventory.sheets.plan.carry_out import carry_out
 from inventory.sheets.plan.facts import plan_facts
 from inventory.sheets.plan.lists import plan_lists
+from inventory.sheets.plan.near_names import near_in_file
 from inventory.sheets.plan.parts import plan_parts
 from inventory.sheets.plan.rows import ListPlan, Plan
 from inventory.sheets.preview import Preview, preview, refuse_doubtful_headers
@@ -186,6 +187,7 @@ def _plan(
     plan_lists(session, plan, sheets, day)
     order = {id(sheet): place for place, sheet in enumerate(sheets)}
     plan.rows.sort(key=lambda row: (order[id(row.sheet)], row.row.number))
+    plan.near_names = near_in_file(session, plan)
     on_progress(PLANNING, len(plan.rows), len(plan.rows))
     return plan
 

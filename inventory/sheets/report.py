@@ -9,7 +9,7 @@ from typing import Any
 from inventory.errors import Refused
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.problems import Problem
-from inventory.sheets.plan.rows import Duplicate, Plan, PlanRow
+from inventory.sheets.plan.rows import Duplicate, NearInFile, Plan, PlanRow
 
 __all__ = ["Report", "SheetRefused", "report_of", "unplanned"]
 
@@ -29,11 +29,17 @@ class Report:
     rows: list[PlanRow] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     duplicates: list[Duplicate] = field(default_factory=list)
+    near_names: list[NearInFile] = field(default_factory=list)
 
     @property
     def rows_read(self) -> int:
         """The rows of data: each is exactly one of added, changed, unchanged, refused, held."""
         return self.added + self.changed + self.unchanged + self.refused + self.held
+
+    @property
+    def questions(self) -> list[str]:
+        """What somebody should look at again: serials and names that may be misspelt ones."""
+        return [each.says for each in self.duplicates] + [each.says for each in self.near_names]
 
     def as_dict(self, *, with_rows: bool = False) -> dict[str, Any]:
         """The JSON of `sheet read`; `with_rows`: with each row, as a trial gives it."""
@@ -44,6 +50,7 @@ class Report:
         data["sheets"] = [_sheet(sheet) for sheet in self.sheets]
         data["remarks"] = self.remarks
         data["likely_duplicates"] = [each.as_dict() for each in self.duplicates]
+        data["near_names"] = [each.as_dict() for each in self.near_names]
         if with_rows:
             data["rows"] = [row.as_dict() for row in self.rows]
         return data
@@ -82,6 +89,7 @@ def report_of(plan: Plan, *, held: bool = False) -> Report:
         rows=plan.rows,
         remarks=plan.remarks,
         duplicates=plan.duplicates,
+        near_names=plan.near_names,
     )
 
 

@@ -218,3 +218,33 @@ def test_a_read_refused_after_the_refused_rows_were_written_says_where_they_are(
     assert (error["code"], error["unchanged"], "bad.xlsx" in error["message"]) == ("disk-full", False, True)
     assert Path("bad.xlsx").exists()
     assert "Nothing was changed" not in said.err
+
+
+def test_a_trial_asks_about_each_misspelt_name_once_with_its_rows(file_shop: Shop, tmp_path: Path) -> None:
+    shop = file_shop
+    shop.ok("car", "add", "Green tourer")
+    shop.ok("car", "position", "Green tourer", "inner wing")
+    shop.ok("place", "add", "shelf green")
+    shop.ok("contact", "add", "Ulla Brandvesk")
+    file = tmp_path / "parts.csv"
+    file.write_text(
+        "kind,serial,car,position,place,acquired from,seal,seal state\n"
+        "pressure sensor,71-1,Green tourer,iner wing,shelf gren,Ula Brandvesk,cpa,intact\n"
+        "relay,71-2,,,shelf gren,,,\n"
+        "relay,71-3,,,bay left,,,\n"
+        "relay,71-4,,,bay right,,,\n"
+        "relay,71-5,,,Shelf-Green,,,\n"
+    )
+
+    near = shop.ok("sheet", "read", str(file), "--try")["near_names"]
+
+    assert {each["name"]: each["near"] for each in near} == {
+        "iner wing": ["inner wing"],
+        "shelf gren": ["shelf green"],
+        "Ula Brandvesk": ["Ulla Brandvesk"],
+        "cpa": ["cap"],
+    }
+    rows = next(each["rows"] for each in near if each["name"] == "shelf gren")
+    assert rows == [{"sheet": "parts", "row": 2}, {"sheet": "parts", "row": 3}]
+    said = shop.text("sheet", "read", str(file))
+    assert 'parts, row 2 and 1 more: the place "shelf gren" is new; is "shelf green" meant?' in said

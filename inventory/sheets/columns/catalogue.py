@@ -181,7 +181,8 @@ def _spoken(sheets: str) -> dict[str, set[str]]:
 def language_of(sheet: SheetKind, headers: Iterable[str]) -> str:
     """The language (de, en, fr, it) of most headers that one language alone has; "" if there is none."""
     found: Counter[str] = Counter()
-    for spoken in (_spoken("parts" if sheet is PARTS else "facts").get(header_key(each), set()) for each in headers):
+    known = _spoken("parts") if sheet is PARTS else {**_spoken("parts"), **_spoken("facts")}
+    for spoken in (known.get(header_key(each), set()) for each in headers):
         found.update(spoken if len(spoken) == 1 else ())
     (first, most), (_, next_) = [*found.most_common(2), ("", 0), ("", 0)][:2]
     return first if most > next_ else ""

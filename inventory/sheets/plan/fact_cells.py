@@ -13,12 +13,14 @@ from inventory.facts.declare import FactKind, Value
 from inventory.facts.fill import merge_values
 from inventory.facts.views import FactView
 from inventory.reference.data import Reference
+from inventory.sheets.columns.catalogue import language_of
 from inventory.sheets.columns.cells import UNDATED, amount_of, day_of, in_a_sheet
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import Change
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.store.days.dates import When
 from inventory.store.personal import BLANKED
+from inventory.store.words.nothing import set_aside
 
 __all__ = ["FactReader", "RowValues", "cells_of", "changes", "differing"]
 
@@ -53,13 +55,27 @@ class FactReader:
         }
         self._days = partial(day_of, today=today, written=layout.cell_format(_ON))
         self._known: dict[tuple[str, type, str, str | None], Any] = {}
+        self.language = language_of(layout.kind, [heading.header for heading in layout.headings])
+        names = (name for name, value in self._values.items() if value.refers or value.meant)
+        self._emptied = frozenset({_ON, *self._amounts, *names})
+        #: The sentences on words that say nothing, each with the rows that have it.
+        self.set_aside: dict[str, list[int]] = {}
 
-    def read(self, texts: Mapping[str, str]) -> tuple[RowValues, list[CellProblem]]:
+    def said(self, column: str, text: str, row: int) -> str | None:
+        """The text of a cell; None if it is a word for nothing ("unknown", "none", "ditto"), which becomes a remark."""
+        if not (says := set_aside(column, text, self.language)):
+            return text
+        self.set_aside.setdefault(says, []).append(row)
+        return None
+
+    def read(self, texts: Mapping[str, str], row: int = 0) -> tuple[RowValues, list[CellProblem]]:
         """The values of a row, and what is wrong in it. `texts`: its cells by column, cleaned, not empty."""
         given = RowValues()
         problems: list[CellProblem] = []
         for column in self._columns:
             if column not in texts:
+                continue
+            if column in self._emptied and self.said(column, texts[column], row) is None:
                 continue
             found = self._cell(column, texts)
             if isinstance(found, CellProblem):

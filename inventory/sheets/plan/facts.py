@@ -19,6 +19,7 @@ from inventory.sheets.plan.fact_rows import FactRow, needed, validated_rows
 from inventory.sheets.plan.match import Index, index_of, resolve
 from inventory.sheets.plan.on_record import Identity, identities
 from inventory.sheets.plan.part_cells import PartCells
+from inventory.sheets.plan.part_reader import set_aside_remarks
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.plan.rows import PartPlan, Plan, PlanRow
 from inventory.store.days.dates import When
@@ -60,15 +61,19 @@ def _read(session: Session, plan: Plan, sheet: SheetLayout, kind: FactKind, toda
     reader = FactReader(kind, sheet, today, reference_of(session))
     for row in sheet.rows:
         texts = plan.values_of(sheet, row)
-        given, problems = reader.read(texts)
+        given, problems = reader.read(texts, row.number)
         tag = None
         try:
             tag = tags.parse(texts["tag"]) if "tag" in texts else None
         except Refused as refusal:
             problems.append(problem_of(refusal, "tag", texts["tag"]))
-        maker, number, serial = (texts.get(column) for column in ("maker", "part number", "serial"))
+        maker, number, serial = (
+            reader.said(column, texts[column], row.number) if column in texts else None
+            for column in ("maker", "part number", "serial")
+        )
         named = PartCells(tag=tag, maker=maker, part_number=number, serial=serial)
         yield FactRow(sheet, row, kind, texts, named, given, problems)
+    plan.remarks += set_aside_remarks(sheet.name, reader.set_aside)
 
 
 def _of_file(plan: Plan) -> dict[int, Identity]:
@@ -99,13 +104,23 @@ def _find_part(row: FactRow, parts: Mapping[int, Identity], index: Index) -> tup
         return (match.problem,)
     if match.part_id is None:
         words = named.tag or " ".join(filter(None, (named.maker, named.part_number, named.serial)))
-        return (CellProblem("tag" if named.tag else "serial", words, "no part on record is this one"),)
+        problem = "no part on record is this one"
+        return (CellProblem("tag" if named.tag else "serial", words, problem, _same_serial(row, index)),)
     part = index.tags.get(named.tag) if named.tag else None
     if part and named.serial and named.serial_key != squeeze(part.serial or ""):
         problem = f"{part.tag} has the serial {part.serial}" if part.serial else f"{part.tag} has no serial on record"
         return (CellProblem("serial", named.serial, problem, "one of the two belongs to another row"),)
     row.part = parts[match.part_id]
     return ()
+
+
+def _same_serial(row: FactRow, index: Index) -> str | None:
+    """What to do about a row that has the serial of parts on record, and nothing else that tells which one it is."""
+    same = [each.tag for some in index.serials.get(row.named.serial_key, {}).values() for each in some if each.tag]
+    if row.named.tag or not row.named.serial or not same:
+        return None
+    few = ", ".join(same[:5])
+    return f"{few} {'has' if len(same) == 1 else 'have'} this serial: write the tag, or maker and part number as well"
 
 
 class _Facts:

@@ -16,6 +16,7 @@ from inventory.parts.tables import PartNumber
 from inventory.people.actions import contact_rows
 from inventory.places.actions import place_rows
 from inventory.places.tables import Place
+from inventory.seals.tables import SealSighting
 from inventory.sheets.plan.on_record import contact_ids, rows_among
 from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan
 from inventory.store.days.dates import When
@@ -24,7 +25,7 @@ from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
 from inventory.store.words.text import fold, squeeze
 
-__all__ = ["ACQUIRED", "ENTERED", "NameKeys", "whereabouts"]
+__all__ = ["ACQUIRED", "ENTERED", "NameKeys", "Names", "whereabouts"]
 
 #: The tables of the things that a fact about a part may name before they are on record: their names are entered here.
 ENTERED = frozenset({"contact", "place"})
@@ -60,7 +61,7 @@ class NameKeys:
 
     def __init__(self, session: Session, act: Act, day: When, work: Iterable[PartPlan | FactPlan | ListPlan]) -> None:
         """Read what is on record and reserve keys for the rest, with the same number of statements for any plan."""
-        named = _Names(work)
+        named = Names(work)
         self.rows: list[Base] = []
         self._cars: dict[str, int] = {
             row.name_folded: row.id for row in session.execute(select(Car.name_folded, Car.id))
@@ -123,11 +124,12 @@ class NameKeys:
         return self._numbers[squeeze(written)]
 
 
-class _Names:
+class Names:
     """The names in a plan, each as it is first written, by the form in which it is compared."""
 
     def __init__(self, work: Iterable[PartPlan | FactPlan | ListPlan]) -> None:
         self.places: dict[str, str] = {}
+        self.seals: dict[str, str] = {}
         self.people: dict[str, str] = {}
         self.positions: dict[tuple[str, str], None] = {}
         self.numbers: dict[str, tuple[str, str]] = {}
@@ -135,6 +137,8 @@ class _Names:
             if isinstance(each, PartPlan):
                 self._of_part(each)
             elif isinstance(each, FactPlan):
+                if each.kind.table is SealSighting and (seal := each.draft.columns["seal"]):
+                    self.seals.setdefault(fold(seal), seal)
                 for table, name in each.draft.named.values():
                     (self.people if table == "contact" else self.places).setdefault(fold(name), name)
             elif each.sheet == "positions":
@@ -149,6 +153,9 @@ class _Names:
             self.positions[car, position] = None
         if place is not None:
             self.places.setdefault(fold(place), place)
+        seal = plan.cells.seal
+        if seal is not None and (plan.state.id is None or "seal" in plan.changed):
+            self.seals.setdefault(fold(seal), seal)
         seller = plan.cells.acquired_from
         if seller is not None and (plan.state.id is None or ACQUIRED & plan.changed):
             self.people.setdefault(fold(seller), seller)

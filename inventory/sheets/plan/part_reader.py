@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from functools import partial
 from itertools import repeat, starmap, zip_longest
@@ -23,7 +23,7 @@ from inventory.sheets.readers.cell_text import Figure
 from inventory.sheets.readers.tables import Row
 from inventory.store.words.nothing import nothing_in, set_aside
 
-__all__ = ["PartReader"]
+__all__ = ["PartReader", "set_aside_remarks"]
 
 _CURRENCIES = ("currency", *PARTS.amounts.values())
 #: The order in which the problems of a row are reported.
@@ -226,11 +226,13 @@ class _Found:
             f"{self._sheet_name}, row {self._rows[index].number}: control characters were removed from {name}"
             for index, name in sorted(self._removed, key=itemgetter(0))
         ]
-        nothing = [
-            f"{self._sheet_name}, row {rows[0]}{f' and {len(rows) - 1} more' if len(rows) > 1 else ''}: {says}"
-            for says, rows in self._set_aside.items()
-        ]
-        return [*controls, *nothing]
+        return [*controls, *set_aside_remarks(self._sheet_name, self._set_aside)]
+
+
+def set_aside_remarks(sheet: str, said: Mapping[str, Sequence[int]]) -> list[str]:
+    """A remark for each word that says nothing, with its rows."""
+    more = {says: f" and {len(rows) - 1} more" if rows[1:] else "" for says, rows in said.items()}
+    return [f"{sheet}, row {rows[0]}{more[says]}: {says}" for says, rows in said.items()]
 
 
 def _validate_seals(values: dict[str, list[Any]], texts: dict[str, Sequence[str]], found: _Found) -> None:

@@ -17,7 +17,18 @@ from inventory.sheets.plan.problems import CellProblem, Problem
 from inventory.sheets.readers.tables import Row
 from inventory.store.days.dates import When
 
-__all__ = ["Duplicate", "FactPlan", "ListPlan", "PartPlan", "Plan", "PlanRow", "Verdict", "describe", "refuse_row"]
+__all__ = [
+    "Duplicate",
+    "FactPlan",
+    "ListPlan",
+    "NearInFile",
+    "PartPlan",
+    "Plan",
+    "PlanRow",
+    "Verdict",
+    "describe",
+    "refuse_row",
+]
 
 Verdict = Literal["added", "changed", "unchanged", "refused"]
 
@@ -142,6 +153,29 @@ class Duplicate:
         }
 
 
+@dataclass(frozen=True, slots=True)
+class NearInFile:
+    """A new name that looks like misspelt ones (`near`); `what` is its sort, `rows` have it: sheet and number."""
+
+    what: str
+    name: str
+    near: list[str]
+    rows: list[tuple[str, int]] = field(default_factory=list)
+
+    @property
+    def says(self) -> str:
+        """The question for people."""
+        sheet, first = self.rows[0]
+        more = f" and {len(self.rows) - 1} more" if self.rows[1:] else ""
+        near = " or ".join(f'"{each}"' for each in self.near)
+        return f'{sheet}, row {first}{more}: the {self.what} "{self.name}" is new; is {near} meant?'
+
+    def as_dict(self) -> dict[str, Any]:
+        """The object in `near_names`."""
+        rows = [{"sheet": sheet, "row": number} for sheet, number in self.rows]
+        return {"what": self.what, "name": self.name, "near": self.near, "rows": rows}
+
+
 @dataclass
 class Plan:
     """All rows of a file in their order, and remarks for the user."""
@@ -150,6 +184,7 @@ class Plan:
     rows: list[PlanRow] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     duplicates: list[Duplicate] = field(default_factory=list)
+    near_names: list[NearInFile] = field(default_factory=list)
 
     def values_of(self, sheet: SheetLayout, row: Row) -> dict[str, str]:
         """The cells of a row under recognised columns, cleaned, empty ones left out; removed characters are noted."""

@@ -98,14 +98,20 @@ def _meant(info: Mapping[str, Any]) -> NamesMeant:
 
 def near_names(name: str, known: Iterable[str]) -> list[str]:
     """The known names that a typed one may be a misspelling of, nearest first, at most three."""
-    words = _words(name)
-    far = ((_distance(words, _words(each)), each) for each in known)
+    from rapidfuzz import process  # about 15 ms, needed only when a name is new
+    from rapidfuzz.distance import OSA
+
+    every, words = list(known), _words(name)
+    joined, in_order = map(_joined, every), sorted(words)
+    places = process.extract(_joined(name), joined, scorer=OSA.distance, score_cutoff=2, limit=None)  # type: ignore[arg-type]
+    close = {every[place] for _, _, place in places} | {each for each in every if sorted(_words(each)) == in_order}
+    far = ((_distance(words, _words(each)), each) for each in close)
     return [each for _, each in sorted((away, each) for away, each in far if away is not None)][:_SHOWN]
 
 
 def _distance(one: tuple[str, ...], other: tuple[str, ...]) -> int | None:
     """How many slips of the hand are between two names, as words; None if they are two names."""
-    if not one or not other or abs(sum(map(len, one)) - sum(map(len, other))) > 2:
+    if not one or not other:
         return None
     if sorted(one) == sorted(other):
         return 0
@@ -124,7 +130,7 @@ def _slips(one: str, other: str) -> int | None:
         return 0
     if None not in (_side(one), _side(other)) or _MARK.fullmatch(one) or _MARK.fullmatch(other):
         return None
-    from rapidfuzz.distance import OSA  # about 15 ms, needed only when a name is new
+    from rapidfuzz.distance import OSA
 
     away = OSA.distance(one, other)
     return away if away <= _slips_allowed(one, other) else None
@@ -147,6 +153,11 @@ def _side(word: str) -> int | None:
 
 def _bare(name: str) -> str:
     return "".join(sign for sign in unicodedata.normalize("NFKD", fold(name)) if not unicodedata.combining(sign))
+
+
+@lru_cache(maxsize=8192)
+def _joined(name: str) -> str:
+    return "".join(_words(name))
 
 
 @lru_cache(maxsize=8192)
