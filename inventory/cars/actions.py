@@ -27,6 +27,8 @@ __all__ = ["AXES", "Listing", "add_car", "insure_car", "list_position", "new_pos
 
 #: The ways a part's moving element can travel, seen from the car.
 AXES = ("across", "along", "upright")
+#: What is left empty if a word for nothing stands in it.
+_NAMES = frozenset({"maker", "model", "chassis", "part_number"})
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,7 @@ def add_car(session: Session, by: str, name: str, *, on: str | None = None, **de
         raise Refused("car-known", f'There is already a car "{known}"', hint="choose another name")
     act = begin_act(session, "car add", by)
     values = {key: clean(value) for key, value in details.items() if value and clean(value)}
+    values = {key: value for key, value in values.items() if key not in _NAMES or not is_no_name(value)}
     (thing,) = new_things(session, "car")
     fact = make_fact(CarDescription, act, thing.id, when_on(on, act.today), name=shown, **values)
     write(session, act, [thing, Car(id=thing.id, name_folded=fold(shown), name=shown, **values), fact])
@@ -90,7 +93,7 @@ def list_position(session: Session, by: str, car: str, name: str, listing: Listi
 def _checked_listing(listing: Listing, reference: Reference) -> dict[str, Any]:
     """The columns of a listing, cleaned. Raises `Refused` for an unknown kind or axis."""
     values = {name: clean(value) or None if isinstance(value, str) else value for name, value in vars(listing).items()}
-    for name in ("maker", "part_number"):
+    for name in _NAMES & values.keys():
         if is_no_name(values[name] or ""):
             values[name] = None
     if values["kind"]:

@@ -1,4 +1,4 @@
-"""Questions to the person at the terminal: which name is meant."""
+"""Questions to the person at the terminal: which name, or which word for nothing, is meant."""
 
 from __future__ import annotations
 
@@ -8,18 +8,27 @@ from typing import TYPE_CHECKING
 
 from inventory.cli.streams import sentence, warn
 from inventory.errors import NearName, UnknownName
+from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import fold
 
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
-__all__ = ["ask_name", "choose"]
+__all__ = ["ask_letter", "ask_name"]
 
 #: The sorts of names that are looked up, with an answer that a second try finds.
 _LOOKED_UP = frozenset({"car", "place", "position", "contact", "kind"})
 
 
-def choose(question: str, answers: Sequence[str]) -> int:
+#: What a doubtful word may mean where a letter is asked: the answer, and the state of the match code.
+_NO_LETTER = (
+    ("not known", "not looked at"),
+    ("none, it never had one", "never fitted"),
+    ("as above, so no letter is recorded", None),
+)
+
+
+def _choose(question: str, answers: Sequence[str]) -> int:
     """Ask which of some answers is right. Returns its place, from 0. Raises `click.Abort` if there is none."""
     import click
 
@@ -29,12 +38,21 @@ def choose(question: str, answers: Sequence[str]) -> int:
     return int(click.prompt("Which (Ctrl+C stops)", type=click.IntRange(1, len(answers)), err=True)) - 1
 
 
+def ask_letter(code: str) -> tuple[str | None, str | None]:
+    """The match code and its state; asked where the code is a doubtful word, such as a dash."""
+    if nothing_in(code) != "doubtful":
+        return code, None
+    answers = [*(answer for answer, _ in _NO_LETTER), "leave it as written; it is no letter"]
+    place = _choose(f'The match code "{code}" is no letter; what does it mean?', answers)
+    return (None, _NO_LETTER[place][1]) if place < len(_NO_LETTER) else (code, None)
+
+
 def ask_name(record: Record, asked: NearName | UnknownName) -> bool:
     """Ask which name was meant, and keep the answer for the next try. False: it is none of the names on record."""
     is_new = isinstance(asked, NearName)
     if not asked.near or not (is_new or asked.what in _LOOKED_UP):
         return False
-    place = choose(asked.message, [*asked.near, "a new name" if is_new else "none of them"])
+    place = _choose(asked.message, [*asked.near, "a new name" if is_new else "none of them"])
     meant = asked.near[place] if place < len(asked.near) else ""
     if asked.what == "kind" and meant:
         reference = record.reference

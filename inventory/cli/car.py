@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import new_option, on_option
 
+_NAMES = ("maker", "model", "chassis")
 command = group("car", "Cars, and the positions on them.")
 
 
@@ -28,7 +31,7 @@ def add(door: Door, name: str, on: str | None, **details: str | None) -> Answer:
     with door.record.write() as session:
         add_car(session, door.by, name, on=on, **details)
         car = car_named(session, name)
-    return Answer({"car": vars(car)}, f'Entered: car "{car.name}"')
+    return Answer({"car": vars(car)}, f'Entered: car "{car.name}"', warnings=_set_aside(details, *_NAMES))
 
 
 @command.command("list")
@@ -85,10 +88,22 @@ def show(door: Door, name: str) -> Answer:
 def position(door: Door, car: str, name: str, on: str | None, **details: str | int | None) -> Answer:
     """List what belongs at a position of a car."""
     from inventory.cars.actions import Listing, list_position
+    from inventory.cars.queries import car_named
+    from inventory.cars.tables import Position
 
     with door.record.write() as session:
-        list_position(session, door.by, car, name, Listing(**details), on=on)  # type: ignore[arg-type]
-    return Answer({"car": car, "position": name, **details}, f'Listed: "{name}" on "{car}"')
+        key = list_position(session, door.by, car, name, Listing(**details), on=on)  # type: ignore[arg-type]
+        car, name = car_named(session, car).name, session.get_one(Position, key).name
+    data = {"car": car, "position": name, **details}
+    return Answer(data, f'Listed: "{name}" on "{car}"', warnings=_set_aside(details, "maker", "part_number"))
+
+
+def _set_aside(details: Mapping[str, object], *names: str) -> tuple[str, ...]:
+    """A sentence for each word that says nothing where a name or number should stand."""
+    from inventory.store.words.nothing import set_aside
+
+    said = (set_aside(name.replace("_", " "), str(details[name] or "")) for name in names)
+    return tuple(filter(None, said))
 
 
 @command.command("insure")

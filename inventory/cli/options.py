@@ -5,11 +5,15 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from inventory.cli.asking import ask_letter
 from inventory.errors import Misused
+
+if TYPE_CHECKING:
+    from inventory.cli.door import Door
 
 __all__ = ["FILE", "new_option", "on_option", "overwrite_option", "pairs_of", "pop_markings", "reading_options"]
 
@@ -90,6 +94,9 @@ def pop_markings(options: dict[str, Any]) -> Any:
     from inventory.parts.markings import Markings
 
     names = ("kind", "maker", "part_number", "serial", "date_code", "match_code", "match_code_state")
+    door: Door = click.get_current_context().obj
+    if options["match_code"] and options["match_code_state"] is None and door.can_ask:
+        options["match_code"], options["match_code_state"] = ask_letter(options["match_code"])
     return Markings(**{name: options.pop(name) for name in (*names, "match_code_read_from", "marks")})
 
 

@@ -90,14 +90,15 @@ def add(door: Door, **options: Any) -> Answer:
 def describe(door: Door, tag: str, on: str | None, **options: Any) -> Answer:
     """Record what was read on a part; what you do not give stays as it was."""
     from inventory.parts import actions
-    from inventory.parts.markings import words_set_aside
+    from inventory.parts.markings import seen_state, words_set_aside
     from inventory.parts.queries import part_row
 
     markings = pop_markings(options)
     with door.record.write() as session:
+        before = seen_state(part_row(session, tag))
         fact = actions.describe(session, door.by, tag, markings, on=on)
         shown = part_row(session, tag).tag
-    return _written(shown, fact, words_set_aside(markings))
+    return _written(shown, fact, words_set_aside(markings, before))
 
 
 @command.command("note")

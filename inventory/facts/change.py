@@ -19,7 +19,7 @@ from inventory.store.days.dates import When, parse_when, when_on
 from inventory.store.facts import Act, fact_id, make_fact, split_fact_id, take_place
 from inventory.store.journal.keys import supersede
 from inventory.store.tables import FactColumns
-from inventory.store.words.nothing import name_given
+from inventory.store.words.nothing import name_given, refuse_as_above
 
 __all__ = ["add", "correct", "fact_row", "withdraw"]
 
@@ -106,6 +106,8 @@ def _fill_and_validate(
     changed: set[str] = set()
     for name, text in given.items():
         value = kind.value(name, filled)
+        if draft.old is not None and value.is_name:
+            refuse_as_above(value.name, text)
         said = value.meant(session, draft.thing_id, text) if value.meant else text
         found = value.read(name_given(value.name, said) if value.refers else said, cell)
         merge_values(filled, found)

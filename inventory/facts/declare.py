@@ -84,8 +84,8 @@ class Value:
     that `read(show(values))` is the same. `same`: whether two facts agree in this value. `examples`: texts that can be
     read. `refers`: the kind of thing that the text names. `beside`: the amount whose currency this is; it is read with
     the amount, never alone. `words`: the words it can be, if they are a few. `help`: what it means, in a sentence.
-    `headings`: other headers that people use for its column. `meant`: the name on record that a typed one means, of a
-    thing by its key; raises `NearName`.
+    `headings`: other headers that people use for its column. `is_name`: a word for nothing is no value of it. `meant`:
+    the name on record that a typed one means, of a thing by its key; raises `NearName`.
     """
 
     name: str
@@ -99,6 +99,7 @@ class Value:
     words: Callable[[Reference], tuple[str, ...]] = _no_words
     help: str = ""
     headings: tuple[str, ...] = ()
+    is_name: bool = False
     meant: Callable[[Session, int, str], str] | None = None
 
 

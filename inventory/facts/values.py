@@ -18,15 +18,21 @@ from inventory.store.words.text import clean, fold, short_enough
 __all__ = ["amount", "currency", "kind_named", "kind_of_part", "named", "text", "whole", "word"]
 
 
-def text(name: str, *examples: str, needed: bool = False, short: bool = False, folded: bool = False) -> Value:
-    """A free text. `short`: its length is limited, because it is an index. `folded`: stored in lower case."""
+def text(
+    name: str, *examples: str, needed: bool = False, short: bool = False, folded: bool = False, is_name: bool = False
+) -> Value:
+    """A free text. `short`: its length is limited, because it is an index. `folded`: stored in lower case.
+
+    `is_name`: it names something, so a word for nothing ("unknown", "none") leaves it empty.
+    """
     key = _key(name)
 
     def read(typed: str, _cell: Cell) -> dict[str, Any]:
         plain = short_enough(name, typed) if short else clean(typed)
+        plain = "" if is_name and is_no_name(plain) else plain
         return {key: (plain.casefold() if folded else plain) or None}
 
-    return Value(name, read, _shown(key), _same(key), examples, needed)
+    return Value(name, read, _shown(key), _same(key), examples, needed, is_name=is_name)
 
 
 def word(
@@ -98,7 +104,7 @@ def named(name: str, refers: str, *examples: str, needed: bool = False) -> Value
     def same(one: Values, other: Values) -> bool:
         return fold(str(one.get(key) or "")) == fold(str(other.get(key) or ""))
 
-    return Value(name, read, _shown(key), same, examples, needed, refers)
+    return Value(name, read, _shown(key), same, examples, needed, refers, is_name=True)
 
 
 def kind_of_part(name: str = "kind") -> Value:

@@ -13,7 +13,7 @@ from inventory.documents.tables import Attachment
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts import tags
-from inventory.parts.markings import Markings, checked, kept_letter, words_set_aside
+from inventory.parts.markings import Markings, checked, kept_letter, seen_state, words_set_aside
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.people.actions import begin_act
@@ -108,12 +108,12 @@ def describe(
 ) -> str:
     """Record what was read on a part; what is not given stays as it was. Returns the fact's id."""
     part = part_row(session, tag)
-    read = kept_letter(checked(markings, reference_of(session)), markings, part.match_code_state)
+    read = kept_letter(checked(markings, reference_of(session)), seen_state(part))
     if read == Markings():
         raise Refused(
             "nothing-said",
             "Give at least one thing that was read on the part",
-            hint="; ".join(words_set_aside(markings)),
+            hint="; ".join(words_set_aside(markings, seen_state(part))),
         )
     act = begin_act(session, "part describe", by, part.id)
     fact = make_fact(Marking, act, part.id, when_on(on, act.today), how_known=how_known, **read.columns())

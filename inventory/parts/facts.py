@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import select
@@ -13,7 +14,7 @@ from inventory.errors import Refused, UnknownName
 from inventory.facts.declare import FactDraft, FactKind, Section, ThingKind, Values, one_by_one
 from inventory.facts.values import kind_of_part, named, text, whole, word
 from inventory.parts.judgements import PartFacts, current
-from inventory.parts.markings import CODE_STATES, READ_FROM, Markings, checked
+from inventory.parts.markings import CODE_STATES, READ_FROM, Markings, checked, kept_letter, seen_state
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.reference.data import reference_of
@@ -58,7 +59,10 @@ def _validate_marking(session: Session, draft: FactDraft) -> None:
     ):
         columns["match_code_state"] = "read" if columns["match_code"] else None  # the state goes with the code
     extra = json.loads(columns["extra"]) if columns["extra"] else None
-    columns.update(checked(Markings(**{**columns, "extra": extra}), reference_of(session)).columns())
+    read = checked(Markings(**{**columns, "extra": extra}), reference_of(session))
+    if old is None:
+        read = kept_letter(read, seen_state(session.get(Part, draft.thing_id)))
+    columns.update(read.columns())
 
 
 def _validate_assessment(_session: Session, draft: FactDraft) -> None:
@@ -95,11 +99,11 @@ FACTS = (
         ("part",),
         (
             kind_of_part(),
-            text("maker", "Ostrell", "Halvard Electric"),
-            text("part number", "HV 204 118", "0-311"),
-            text("serial", "71-40822", "0042"),
-            text("date code", "22/71"),
-            text("match code", "K", "12"),
+            text("maker", "Ostrell", "Halvard Electric", is_name=True),
+            text("part number", "HV 204 118", "0-311", is_name=True),
+            text("serial", "71-40822", "0042", is_name=True),
+            text("date code", "22/71", is_name=True),
+            replace(text("match code", "K", "12"), is_name=True),
             word("match code state", "match code state", CODE_STATES, list_="code state"),
             word("match code read from", "origin of a match code", ("part", *READ_FROM), list_="read from"),
             text("marks", "two dots of green paint"),

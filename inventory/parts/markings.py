@@ -13,9 +13,10 @@ from inventory.store.words.names import one_of
 from inventory.store.words.nothing import is_no_name, nothing_in, set_aside, what_is_meant
 from inventory.store.words.text import clean, short_enough
 
-__all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked", "kept_letter", "words_set_aside"]
+__all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked", "kept_letter", "seen_state", "words_set_aside"]
 
-CODE_STATES = ("read", "unreadable", "label gone", "never fitted", "not looked at")
+_BLIND = "not looked at"
+CODE_STATES = ("read", "unreadable", "label gone", "never fitted", _BLIND)
 #: What is left empty if a word for nothing stands in it.
 _NAMES = ("maker", "part_number", "serial", "date_code")
 #: Where a match code was read, if not on the part itself. Of these, only a dated picture counts as read.
@@ -72,14 +73,24 @@ def checked(given: Markings, reference: Reference) -> Markings:
     return replace(Markings(**values), extra=extra)
 
 
-def kept_letter(read: Markings, given: Markings, recorded: str | None) -> Markings:
-    """What was read, without the answer that the letter is not known, if the record (its state) knows more."""
-    word = bool(given.match_code) and read.match_code is None and read.match_code_state == "not looked at"
-    return replace(read, match_code_state=None) if word and recorded else read
+def seen_state(part: Any) -> str | None:
+    """The state of a part's letter on record, None if nobody looked: without a part, and where only others tell it."""
+    told = part is None or part.match_code_read_from not in (None, "dated picture")
+    return None if told or part.match_code_state == _BLIND else str(part.match_code_state or "") or None
 
 
-def words_set_aside(given: Markings) -> tuple[str, ...]:
-    """A sentence for each word that says nothing where a code, a serial, a number or a maker should stand."""
+def kept_letter(read: Markings, seen: str | None) -> Markings:
+    """What was read, without "not looked at" if somebody has looked (`seen_state`): it is no look."""
+    return replace(read, match_code_state=None) if seen and read.match_code_state == _BLIND else read
+
+
+def words_set_aside(given: Markings, seen: str | None = None) -> tuple[str, ...]:
+    """A sentence for each word that says nothing where a code, a serial, a number or a maker should stand.
+
+    `seen`: the `seen_state` of the part before.
+    """
+    if seen and given.match_code_state == _BLIND:
+        return ("match code: not looked at is no look, so what is on record stays", *words_set_aside(given))
     values = ((name, _text(getattr(given, name))) for name in ("match_code", *_NAMES))
     said = (set_aside(name.replace("_", " "), text) for name, text in values if text)
     return tuple(sentence for sentence in said if sentence)

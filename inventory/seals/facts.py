@@ -45,7 +45,7 @@ FACTS = (
         "seal",
         ("part",),
         (
-            replace(text("seal", "cap", "case label", folded=True, needed=True), meant=meant_seal),
+            replace(text("seal", "cap", "case label", folded=True, needed=True, is_name=True), meant=meant_seal),
             word("state", "seal state", STATES, list_="seal state", needed=True),
             named("document", "document"),
         ),

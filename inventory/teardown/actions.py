@@ -17,7 +17,7 @@ from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts import tags
 from inventory.parts.actions import condition_rows, new_parts
-from inventory.parts.markings import Markings, checked, kept_letter, words_set_aside
+from inventory.parts.markings import Markings, checked, kept_letter, seen_state, words_set_aside
 from inventory.parts.queries import look_alikes, part_row
 from inventory.parts.tables import Marking, Part
 from inventory.people.actions import begin_act
@@ -128,7 +128,8 @@ def log(
     read, taken_over = checked(markings, data), checked(listed or Markings(), data)
     one_of("axis", coming_off.axis, AXES)
     part = _known_part(session, tag)
-    read = kept_letter(read, markings, part.match_code_state if part is not None else None)
+    before = seen_state(part)
+    read = kept_letter(read, before)
     act = _locked_act(session, "teardown log", by, strip_down.car_id, part)
     when = when_on(on, act.today)
     rows: list[Base] = []
@@ -148,7 +149,7 @@ def log(
     rows += [*more, removal, *_condition_and_seals(session, act, part.id, coming_off, when)]
     write(session, act, rows)
     same = look_alikes(session, part.id)
-    warnings = words_set_aside(markings)
+    warnings = words_set_aside(markings, before)
     if same:
         warnings += (f"{', '.join(same)}: same kind and number, and the same or a similar-looking serial; check again",)
     return LoggedPart(part.tag, part.id, sequence, strip_down.car, fact_id(Removal, removal.id), warnings)

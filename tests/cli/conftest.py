@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import re
 from collections.abc import Callable
@@ -18,6 +19,11 @@ from inventory.store.tables import JournalEntry
 
 #: Words that are never said to a person (the tone of the product).
 NEVER = re.compile(r"\b(error|invalid|failed|failure to|oops|traceback|exception|illegal)\b", re.IGNORECASE)
+
+
+class _Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
 
 
 @dataclass(frozen=True)
@@ -77,6 +83,15 @@ class Shop:
         assert (plain.status, plain.out, plain.err) == (status, "", said.err)
         assert self.entries() == before
         return dict(error["error"])
+
+    def answering(self, patch: pytest.MonkeyPatch, keys: str, *words: str) -> str:
+        """Run a command at a terminal where these keys are typed; it must be done. Gives what it asked."""
+        asked = _Terminal()
+        with patch.context() as patched:
+            patched.setattr("sys.stdin", _Terminal(keys))
+            patched.setattr("sys.stderr", asked)
+            assert self.run(*words).status == 0, asked.getvalue()
+        return asked.getvalue()
 
     def entries(self) -> int:
         """How many entries the journal has."""

@@ -2,16 +2,9 @@
 
 from __future__ import annotations
 
-import io
-
 import pytest
 
 from tests.cli.conftest import Shop
-
-
-class _Terminal(io.StringIO):
-    def isatty(self) -> bool:
-        return True
 
 
 @pytest.fixture
@@ -65,22 +58,14 @@ def test_what_is_only_looked_up_is_refused_with_the_near_ones(stocked: tuple[Sho
 def test_at_a_terminal_it_is_asked(stocked: tuple[Shop, str], monkeypatch: pytest.MonkeyPatch) -> None:
     shop, tag = stocked
 
-    def answered(keys: str, *words: str) -> str:
-        said = _Terminal()
-        with monkeypatch.context() as patch:
-            patch.setattr("sys.stdin", _Terminal(keys))
-            patch.setattr("sys.stderr", said)
-            assert shop.run(*words).status == 0
-        return said.getvalue()
-
-    said = answered("1\n1\n", "teardown", "log", "--kind", "realy", "--position", "inner wnig")
+    said = shop.answering(monkeypatch, "1\n1\n", "teardown", "log", "--kind", "realy", "--position", "inner wnig")
     assert 'Unknown kind "realy".\n  1  relay\n  2  none of them' in said
     assert 'The position "inner wnig" is not on record; near: inner wing.\n  1  inner wing\n  2  a new name' in said
     assert [each["name"] for each in shop.ok("car", "show", "Green tourer")["positions"]] == ["inner wing"]
 
-    answered("2\n", "seal", "note", tag, "--seal", "cpa", "--state", "missing")
+    shop.answering(monkeypatch, "2\n", "seal", "note", tag, "--seal", "cpa", "--state", "missing")
     assert {each["seal"] for each in shop.card(tag)["seals"]} == {"cap", "cpa"}
-    answered("1\n", "place", "put", tag, "shelf gren")
+    shop.answering(monkeypatch, "1\n", "place", "put", tag, "shelf gren")
     assert shop.card(tag)["place"] == "shelf green"
 
 

@@ -2,10 +2,27 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 
 import pytest
 
+from inventory.cars import actions as cars
+from inventory.cars.queries import cars as cars_on_record
+from inventory.errors import Refused
+from inventory.evidence.actions import note_claim
+from inventory.parts.actions import add_part, describe
+from inventory.parts.markings import Markings
+from inventory.people.actions import add_contact
+from inventory.people.queries import names_of_contacts
+from inventory.places import actions as places
+from inventory.places.queries import places as places_on_record
+from inventory.provenance.actions import note_provenance
+from inventory.seals.actions import note_seal
+from inventory.store.record import Record
+from inventory.store.words.nothing import _DOUBTFUL as DOUBTFUL
+from inventory.store.words.nothing import _WORDS as WORDS
+from inventory.store.words.nothing import nothing_in
 from tests.cli.conftest import Shop
 
 ODD = [
@@ -180,3 +197,73 @@ def test_not_known_in_a_sheet_replaces_no_letter_on_record(shop: Shop, tmp_path:
 
     assert shop.ok("sheet", "read", str(sheet))["unchanged"] == 1
     assert shop.card(tag)["match_code"] == "K"
+
+
+def test_a_correction_to_ditto_is_refused_since_it_would_take_the_value_away(shop: Shop) -> None:
+    tag = shop.part(match_code="K", serial="71-1")
+    (marking,) = (fact["id"] for fact in shop.card(tag)["markings"])
+    for change in ("match code=ditto", "match code=ja", "serial=wie oben", "maker=//"):
+        error = shop.refused("fact", "correct", marking, "--set", change, "--reason", "r")
+        assert error["code"] == "as-above"
+
+    assert (shop.card(tag)["match_code"], shop.card(tag)["serial"]) == ("K", "71-1")
+
+
+def test_not_looked_at_replaces_no_letter_at_any_command(shop: Shop) -> None:
+    shop.stripping()
+    state = ("--match-code-state", "not looked at")
+    tag = shop.part(match_code="K")
+
+    error = shop.refused("part", "describe", tag, *state)
+    assert error["hint"] == "match code: not looked at is no look, so what is on record stays"
+    said = shop.run("part", "describe", tag, *state, "--maker", "Ostrell")
+    assert "is no look" in said.err
+    shop.ok("fact", "add", "marking", tag, "--set", "match code state=not looked at", "--set", "marks=paint")
+    shop.ok("teardown", "log", "--tag", tag, *state, "--override", "it was on this car")
+    assert (shop.card(tag)["match_code"], shop.card(tag)["match_code_state"]) == ("K", "read")
+
+
+def test_a_doubtful_letter_is_asked_about_at_a_terminal(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    said = "".join(
+        shop.answering(monkeypatch, f"{answer}\n", "part", "add", "--kind", "control unit", "--match-code", "s.o.")
+        for answer in (1, 2, 3, 4)
+    )
+
+    assert said.count('The match code "s.o." is no letter; what does it mean?') == 4
+    cards = [shop.card(tag) for tag in shop.found("control")]
+    found = {(card["match_code"], card["match_code_state"]) for card in cards}
+    assert found == {(None, "not looked at"), (None, "never fitted"), (None, None), ("s.o.", "read")}
+
+
+def test_no_word_for_nothing_becomes_a_name_or_a_maker_in_any_language(record: Record) -> None:
+    words = [word for languages in WORDS.values() for some in languages.values() for word in some]
+    words = [
+        word for word in (*words, *DOUBTFUL, "?", "-", "//", '"', "(unbekannt)") if nothing_in(word) != "an answer"
+    ]
+    with record.write() as session:
+        cars.add_car(session, "Ines", "Green tourer")
+        tag = add_part(session, "Ines", Markings("relay"))
+    for word in words:
+        with record.write() as session:
+            for made in (
+                partial(cars.add_car, session, "Ines", word),
+                partial(cars.list_position, session, "Ines", "Green tourer", word, cars.Listing()),
+                partial(places.add_place, session, "Ines", word),
+                partial(add_contact, session, "Ines", word),
+                partial(note_provenance, session, "Ines", tag, "bought", party=word),
+                partial(note_claim, session, "Ines", tag, "tested", by_whom=word),
+                partial(note_seal, session, "Ines", tag, word, "intact"),
+            ):
+                with pytest.raises(Refused):
+                    made()
+            describe(session, "Ines", tag, Markings(maker=word, part_number=word, serial=word, marks=word))
+            session.rollback()
+    with record.write() as session:
+        listing = cars.Listing(maker=words[0], part_number=words[1])
+        cars.list_position(session, "Ines", "Green tourer", "inner wing", listing)
+        cars.add_car(session, "Ines", "Blue coupe", maker=words[2], chassis=words[3], note=words[0])
+    with record.read() as session:
+        assert [each.name for each in cars_on_record(session)] == ["Blue coupe", "Green tourer"]
+        blue = cars_on_record(session)[0]
+        assert (blue.maker, blue.chassis, blue.note) == (None, None, words[0])
+        assert (places_on_record(session), list(names_of_contacts(session))) == ([], [])

@@ -166,6 +166,7 @@ COMMANDS = (
     "fact correct removal-1 --set sequence=first --reason wrong",
     "fact correct removal-1 --set position=bonnet --reason wrong",
     "fact correct marking-1 --set 'part number=' --set x --reason wrong",
+    "fact correct marking-1 --set serial=ditto --reason wrong",
     "fact add contact 'Ulla Brandvesk' --set role=seller",
     "fact add removal K4127-7 --set car='Green tourer'",
     "fact add mystery K4127-7 --set colour=red",

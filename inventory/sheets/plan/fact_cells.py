@@ -56,7 +56,7 @@ class FactReader:
         self._days = partial(day_of, today=today, written=layout.cell_format(_ON))
         self._known: dict[tuple[str, type, str, str | None], Any] = {}
         self.language = language_of(layout.kind, [heading.header for heading in layout.headings])
-        names = (name for name, value in self._values.items() if value.refers or value.meant)
+        names = (name for name, value in self._values.items() if value.is_name)
         self._emptied = frozenset({_ON, *self._amounts, *names})
         #: The sentences on words that say nothing, each with the rows that have it.
         self.set_aside: dict[str, list[int]] = {}

@@ -15,7 +15,7 @@ from typing import Literal
 from inventory.errors import Refused
 from inventory.store.words.text import clean, short_enough
 
-__all__ = ["Nothing", "is_no_name", "name_given", "nothing_in", "set_aside", "what_is_meant"]
+__all__ = ["Nothing", "is_no_name", "name_given", "nothing_in", "refuse_as_above", "set_aside", "what_is_meant"]
 
 #: `doubtful`: one of the others, but which one is not known. `an answer`: yes or no, where a letter was asked.
 Nothing = Literal["not known", "not legible", "none", "as above", "doubtful", "an answer"]
@@ -133,6 +133,18 @@ def _meaning(nothing: Nothing) -> str:
 def is_no_name(text: str) -> bool:
     """Whether a text that stands where a name, number or serial should says nothing."""
     return nothing_in(text) not in (None, "an answer")
+
+
+def refuse_as_above(what: str, text: str) -> None:
+    """Refuse a correction to "ditto", which would take a value away, and one of a letter to an answer ("yes")."""
+    nothing = nothing_in(clean(text))
+    if nothing == "as above" or (nothing == "an answer" and what == "match code"):
+        raise Refused(
+            "as-above",
+            f'"{clean(text)}" cannot be the {what}: it {_meaning(nothing)}',
+            where=what,
+            hint=f"write the {what} itself",
+        )
 
 
 def name_given(what: str, text: str) -> str:
