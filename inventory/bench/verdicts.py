@@ -30,7 +30,7 @@ class RunJudgement:
 
     `doubtful`: its instrument cannot be trusted, so its numbers do not count. `covers`: the readings that were judged,
     where that is not all of the procedure (None: all); the verdict is of these alone. It is empty where nothing was
-    learned of the part itself.
+    learned of the part itself. `whole`: how many readings the whole procedure has, where `covers` names some of them.
     """
 
     verdict: Verdict
@@ -39,6 +39,7 @@ class RunJudgement:
     reasons: tuple[Reason, ...]
     doubtful: bool = False
     covers: tuple[str, ...] | None = None
+    whole: int = 0
 
     def as_dict(self) -> dict[str, object]:
         """The judged part of a run's JSON."""

@@ -98,6 +98,7 @@ def paper(
 ) -> Answer:
     """File the paper of a specialist who set a sensor; from then on the paper counts instead of the old letter."""
     from inventory.pairing.actions import file_paper
+    from inventory.pairing.tables import Setting
     from inventory.parts.queries import part_row
 
     with door.record.write() as session:
@@ -105,10 +106,12 @@ def paper(
         fact = file_paper(session, door.by, tag, document, **named, on=on)
         shown = part_row(session, tag).tag
         unit = part_row(session, unit).tag if unit is not None else None
+        day = session.get_one(Setting, int(fact.rpartition("-")[2])).so_from
     words = f"control unit {unit}" if unit else f"{unit_number}, code {unit_code}" if unit_number else ""
-    data = {"fact": fact, "tag": shown, "unit": unit, "unit_number": unit_number, "unit_code": unit_code}
+    data = {"fact": fact, "tag": shown, "unit": unit, "unit_number": unit_number, "unit_code": unit_code, "on": day}
     says = f"set for {words}" if words else "set by a specialist; the paper names no control unit"
-    return Answer(data, f"{shown}: {says}")
+    other = "" if on else "; if it was set on another day, correct it: tests made before it no longer count"
+    return Answer(data, f"{shown}: {says}, on {day}{other}")
 
 
 @command.command("reserve")

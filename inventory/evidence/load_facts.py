@@ -56,7 +56,8 @@ class EvidenceFact:
 class PartFacts:
     """All facts of one part that count as evidence, oldest first.
 
-    `mixtures`: runs on a car with it in the pair. `seals`: the looks that count; `contradictions`: what does not fit.
+    `mixtures`: runs on a car with it in the pair; `tag` is given where there may be some. `seals`: the looks that
+    count; `contradictions`: what does not fit.
     """
 
     runs: list[RunView]
@@ -69,6 +70,7 @@ class PartFacts:
     attachments: list[EvidenceFact]
     settings: list[EvidenceFact]
     contradictions: tuple[Contradiction, ...] = ()
+    tag: str = ""
 
     @property
     def every(self) -> Iterable[FactView | EvidenceFact]:
@@ -105,6 +107,7 @@ def facts_of_parts(
             attachments=attachments.get(key, []),
             settings=settings.get(key, []),
             contradictions=on_parts.get(key, OnPart()).every,
+            tag=tags.get(key, ""),
         )
         for key in keys
     }

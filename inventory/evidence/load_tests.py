@@ -6,12 +6,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from inventory.bench.runs.queries import RunView
+from inventory.bench.verdicts import Verdict
 from inventory.evidence.claims import Claimed, claim_as_test
 from inventory.evidence.inputs import CAUSES_CHECKED, OPEN_WINDING, SHORT_UNCLEARED, SPECIALIST, Event, TestEvidence
 from inventory.evidence.judgements import seal_verdict
 from inventory.evidence.load_facts import EvidenceFact, PartFacts
 from inventory.evidence.mending import REPORT, is_specialist, mendings_of
-from inventory.evidence.mixtures import mixture_verdict, reading_verdicts
+from inventory.evidence.mixtures import mixture_verdict
 from inventory.facts.views import FactView
 from inventory.reference.modes import FailureData
 
@@ -26,8 +27,8 @@ def tests_of(kind: str, facts: PartFacts, data: FailureData) -> tuple[TestEviden
     order = _recorded_order(facts)
     repairs = [event for event in _work(facts, order, data) if event.by_specialist]
     return (
-        *(_run_test(run, kind, order, data) for run in facts.runs),
-        *(_mixture_test(run, order, data) for run in facts.mixtures),
+        *(_run_test(run, order, data) for run in facts.runs),
+        *(_mixture_test(run, facts.tag, order, data) for run in facts.mixtures),
         *(_seal_test(fact, order) for fact in facts.seals),
         *(_claim_test(kind, fact, order, data, repairs) for fact in facts.claims),
     )
@@ -62,7 +63,12 @@ def _work(facts: PartFacts, order: _Order, data: FailureData) -> Iterator[Event]
     worked_on = {_days(fact) for fact in facts.work if fact.values["area"] == "on the unit"}
     for fact in facts.settings:
         if _days(fact) not in worked_on:
-            yield Event("set by a specialist", fact.on, mends=frozenset({SPECIALIST}), **_times(fact, order))
+            times = _times(fact, order)
+            of_day = [
+                order[run.fact.id] - 1 for run in facts.runs if (run.fact.earliest, run.fact.latest) == _days(fact)
+            ]
+            times["order"] = min([times["order"], *of_day])  # set elsewhere, before we could measure it that day
+            yield Event("set by a specialist", fact.on, mends=frozenset({SPECIALIST}), **times)
 
 
 def _cleaned_before(runs: Sequence[RunView], order: _Order) -> Iterator[Event]:
@@ -73,10 +79,10 @@ def _cleaned_before(runs: Sequence[RunView], order: _Order) -> Iterator[Event]:
             yield Event("cleaned", run.fact.on, stales=False, mends=frozenset({"cleaning"}), **times)
 
 
-def _run_test(run: RunView, kind: str, order: _Order, data: FailureData) -> TestEvidence:
+def _run_test(run: RunView, order: _Order, data: FailureData) -> TestEvidence:
     judged = run.judgement
-    what, weight, why = _measured(run, kind)
-    figures = judged.figures
+    what, weight, why = _measured(run)
+    figures = judged.figures if not judged.doubtful else {}
     counts_as = ""
     if judged.verdict == "undecided" and figures.get("short_uncleared") is True:
         counts_as = SHORT_UNCLEARED
@@ -95,22 +101,22 @@ def _run_test(run: RunView, kind: str, order: _Order, data: FailureData) -> Test
     )
 
 
-def _measured(run: RunView, kind: str) -> tuple[str, float, str]:
+def _measured(run: RunView) -> tuple[str, float, str]:
     """The test that a run was by what was measured, its weight, and why it is less than the whole.
 
-    With the case alone a resistance test is one of insulation; one coil of two is half of it.
+    With the case alone a resistance test is one of insulation, and without it still one of all windings. A fail counts
+    in full, whatever was left out.
     """
-    if run.procedure != "resistance" or run.judgement.verdict not in ("pass", "fail"):
+    covers, whole = run.judgement.covers, run.judgement.whole
+    if run.judgement.verdict not in ("pass", "fail") or covers is None:
         return run.procedure, 1.0, ""
-    found = reading_verdicts(run.judgement.figures)
-    measured = [name for name, verdict in found.items() if verdict in ("pass", "fail")]
-    if measured == [_CASE]:
-        return "insulation", 1.0, "only the insulation was measured"
-    windings = {spec.name for spec in run.context.data.procedure("resistance").readings_of(kind)} - {_CASE}
-    left = sorted(windings - set(measured))
-    if run.judgement.verdict == "fail" or not left or len(left) == len(windings):
+    if run.procedure == "resistance":
+        if covers == (_CASE,):
+            return "insulation", 1.0, "only the insulation was measured"
+        covers, whole = tuple(name for name in covers if name != _CASE), whole - 1
+    if run.judgement.verdict == "fail" or len(covers) >= whole:
         return run.procedure, 1.0, ""
-    return run.procedure, 1.0 - len(left) / len(windings), f"not measured: {', '.join(left)}"
+    return run.procedure, len(covers) / whole, f"only measured: {', '.join(covers)}"
 
 
 def _open_winding(run: RunView, data: FailureData) -> bool:
@@ -125,9 +131,9 @@ def _open_winding(run: RunView, data: FailureData) -> bool:
     return any(bound is not None and bound >= data.figures["open from"].value for bound in bounds)
 
 
-def _mixture_test(run: RunView, order: _Order, data: FailureData) -> TestEvidence:
+def _mixture_test(run: RunView, tag: str, order: _Order, data: FailureData) -> TestEvidence:
     """A mixture on the car as a test of the pair: cruise and full load count, idle alone does not."""
-    verdict = mixture_verdict(run.judgement.figures)
+    verdict: Verdict = "undecided" if run.judgement.doubtful else mixture_verdict(run.judgement.figures)
     noted = str(run.fact.values["conditions"].get("checked", "")).casefold()
     unchecked = [] if noted == "all" else [cause for cause in data.mixture_causes if cause not in noted]
     pair = run.context.pair
@@ -135,7 +141,9 @@ def _mixture_test(run: RunView, order: _Order, data: FailureData) -> TestEvidenc
     if unchecked:
         why = f"{why}; not noted as checked that day: {', '.join(unchecked)}"
     counts_as = "" if unchecked else CAUSES_CHECKED
-    return TestEvidence("mixture", run.fact.on, verdict, why=why, counts_as=counts_as, **_times(run.fact, order))
+    mate = next((each for each in (pair.sensor, pair.unit) if each and each != tag), "") if pair is not None else ""
+    times = _times(run.fact, order)
+    return TestEvidence("mixture", run.fact.on, verdict, why=why, counts_as=counts_as, mate=mate, **times)
 
 
 def _seal_test(fact: EvidenceFact, order: _Order) -> TestEvidence:

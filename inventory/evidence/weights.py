@@ -62,16 +62,19 @@ def weigh_tests(
     """Each test with what it counts for on an ISO day, oldest first; with no day named, age does not count.
 
     For each failure mode the majority of one sort of test counts, once, since the last work that could mend the mode.
+    Mixtures with different mates are no repeats of each other; what is claimed stands beside our last one.
     """
     if not tests:
         return ()
     ordered = sorted(tests, key=lambda test: (test.bounds[1], test.order))
-    by_what: dict[str, list[Placed]] = {}
+    repeats: dict[tuple[str, str], list[Placed]] = {}
+    last_mate = {test.what: test.mate for test in ordered if not test.claim}
     for place, test in enumerate(ordered):
         weight = _aged(test, events, day, data)
-        by_what.setdefault(test.what, []).append(Placed(place, test, weight, false_alarm(test, data)))
+        mate = last_mate.get(test.what, "") if test.claim else test.mate
+        repeats.setdefault((test.what, mate), []).append(Placed(place, test, weight, false_alarm(test, data)))
     weighed: dict[int, WeighedTest] = {}
-    for what, placed in by_what.items():
+    for (what, _), placed in repeats.items():
         weighed |= _weigh_repeats(what, placed, events, day, data, modes)
     return tuple(weighed[place] for place in range(len(ordered)))
 

@@ -17,6 +17,7 @@ from inventory.pairing.tables import RELEASED, RESERVATION_STATES, RESERVED, Res
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Part
 from inventory.people.actions import begin_act
+from inventory.provenance.tables import Provenance
 from inventory.store.days.dates import when_on
 from inventory.store.facts import as_of, fact_id, make_fact
 from inventory.store.words.names import one_of
@@ -36,17 +37,34 @@ def file_paper(
     unit_code: str | None = None,
     on: str | None = None,
 ) -> str:
-    """Write down that a specialist set a sensor, with the paper and the control unit it names. Return the fact's id."""
+    """Write down that a specialist set a sensor, with the paper and the control unit it names. Return the fact's id.
+
+    Without a day it was set by the day on which it last came back, if it was sent out and no later paper is on file;
+    else today.
+    """
     part = part_row(session, tag)
     refuse_unpaired(Candidate(part.tag, part.kind or "other", "", "", 0.0), SENSOR_KIND)
     key = part_row(session, unit).id if unit is not None else None
     values = checked_setting(session, {"unit_id": key, "unit_number": unit_number, "unit_code": unit_code})
     act = begin_act(session, "pairs paper", by, part.id)
-    when = when_on(on, act.today)
+    when = when_on(on or _came_back(session, part.id), act.today)
     document_id, rows = take_in(session, act, part.id, document, shows="paper", when=when)
     fact = make_fact(Setting, act, part.id, when, how_known="document", document_id=document_id, **values)
     write(session, act, [*rows, fact])
     return fact_id(Setting, fact.id)
+
+
+def _came_back(session: Session, part_id: int) -> str | None:
+    """The day on which a part that was sent out came back, unless it was set since."""
+    custody = select(Provenance.how, Provenance.so_from, Provenance.counts_from).where(
+        Provenance.thing_id == part_id, Provenance.how.in_(("sent out", "came back"))
+    )
+    ways = session.execute(as_of(custody, Provenance)).all()
+    if [how for how, *_ in ways[-2:]] != ["sent out", "came back"]:
+        return None
+    _, day, since = ways[-1]
+    later = as_of(select(Setting.id).where(Setting.thing_id == part_id, Setting.counts_from >= since), Setting)
+    return None if session.scalars(later).first() is not None else str(day)
 
 
 def checked_setting(session: Session, values: dict[str, Any]) -> dict[str, Any]:

@@ -185,7 +185,7 @@ def test_an_open_primary_on_record_is_dead_and_the_case_alone_is_insulation(reco
         ("insulation", 1.0),
         ("resistance", 0.5),
     ]
-    assert "not measured: secondary" in one.reasons[0].rule
+    assert "only measured: primary" in one.reasons[0].rule
 
 
 def test_not_seen_moves_nothing_and_says_so_and_a_missing_label_moves_only_what_it_guards() -> None:

@@ -19,6 +19,7 @@ from inventory.pairing.actions import file_paper
 from inventory.parts.actions import attach, log_work
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
+from inventory.provenance.actions import note_provenance
 from inventory.reference.data import PROGRAM
 from inventory.store.facts import AsOf
 from inventory.store.record import Record
@@ -214,3 +215,16 @@ def test_a_mixture_at_idle_alone_weighs_nothing(record: Record, car: tuple[str, 
     mixture(record, RIGHT[:1], "2026-03-01")
     with record.read() as session:
         assert evidence(session, car[0], "2026-04-15").p_serviceable == 0.50
+
+
+def test_a_paper_filed_later_leaves_the_hold_made_since_he_set_it(record: Record, paper: Path) -> None:
+    """He set it before it came back, on the day of the hold at the latest, whenever his paper is filed."""
+    for ways, given in (((), {"on": "2026-03-12"}), (("sent out", "came back"), {})):
+        bench = Bench(record)
+        for how in ways:
+            bench.does(note_provenance, how, lane="custody", on="2026-03-12")
+        bench.hold(HELD, "2026-03-12").does(file_paper, paper, **given)
+
+        assert bench.p() == near(0.93)
+    bench.does(file_paper, paper)
+    assert bench.p("2099-01-01") == near(0.85)

@@ -146,7 +146,8 @@ def judge_limits(given: LimitsInput) -> RunJudgement:
         figures["pair"] = {"sensor": given.pair.sensor, "unit": given.pair.unit}
     reasons = [reason for one in judged for reason in one.reasons]
     covers = tuple(one.name for one in judged) if missing else None
-    return RunJudgement(verdict, says, figures, (*dict.fromkeys(reasons), *_run_reasons(given, missing)), covers=covers)
+    every = (*dict.fromkeys(reasons), *_run_reasons(given, missing))
+    return RunJudgement(verdict, says, figures, every, covers=covers, whole=len(judged) + len(missing))
 
 
 def _blank_alone(rig: LeakRig) -> RunJudgement:

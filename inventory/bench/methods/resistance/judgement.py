@@ -72,7 +72,8 @@ def judge_resistance(given: ResistanceInput, rules: ResistanceRules) -> RunJudge
     says = "; ".join(one.says for one in judged) + left_out(missing)
     covers = tuple(one.name for one in judged) if missing else None
     verdict = worst([one.verdict for one in judged])
-    return RunJudgement(verdict, says, {one.name: one.figures for one in judged}, tuple(reasons), covers=covers)
+    figures: dict[str, object] = {one.name: one.figures for one in judged}
+    return RunJudgement(verdict, says, figures, tuple(reasons), covers=covers, whole=len(judged) + len(missing))
 
 
 def _measured(reading: NamedReading, given: ResistanceInput, rules: ResistanceRules) -> ReadingResult:

@@ -115,7 +115,7 @@ def judge_curve(given: CurveInput, rules: CurveRules) -> RunJudgement:
     verdict = worst([one.verdict for one in judged])
     says = "; ".join(one.says for one in judged) + (left_out(["other temperatures"]) if partial else "")
     figures: dict[str, object] = {name: one.figures for name, one in zip(points, judged, strict=True)}
-    return RunJudgement(verdict, says, figures, reasons, covers=points if partial else None)
+    return RunJudgement(verdict, says, figures, reasons, covers=points if partial else None, whole=rules.whole_curve)
 
 
 def _judge_one(point: Point, rules: CurveRules) -> _Judged:
