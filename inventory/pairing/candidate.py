@@ -65,7 +65,8 @@ class OnRecord:
 class TestBeside:
     """The last pass or fail of one procedure on a part. It stands beside the grade of a pair and does not change it.
 
-    `says` is said of the part: "failed the hold on 12 March 2026". `on` is EDTF, empty if not known.
+    `says` is said of the part: "failed the hold on 12 March 2026". `on` is EDTF, empty if not known. `mended`: what
+    could mend the faults that it shows ("repaired by a specialist").
     """
 
     __test__ = False  # not a test case, whatever a test runner thinks of the name
@@ -75,6 +76,7 @@ class TestBeside:
     says: str
     on: str = ""
     fact: str = ""
+    mended: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -258,7 +258,7 @@ def _by_evidence(evidence: Evidence, factory_seals: Sequence[str]) -> dict[str, 
         "seals_never_noted": tuple(seal for seal in factory_seals if seal not in seals),
         "contradictions": evidence.contradictions,
         "opened": _opened(evidence),
-        "tests": tuple(_tests(evidence.runs)),
+        "tests": tuple(_tests(evidence)),
         "changed": _changed(evidence),
     }
 
@@ -294,12 +294,14 @@ def _opened(evidence: Evidence) -> OnRecord | None:
     return OnRecord(f"{last.values['what']} ({last.on})", last.id, max(fact.latest for fact in inside))
 
 
-def _tests(runs: Iterable[RunView]) -> Iterator[TestBeside]:
+def _tests(evidence: Evidence) -> Iterator[TestBeside]:
     """The last pass or fail of each procedure."""
-    decided = {run.procedure: run for run in runs if run.judgement.verdict in ("pass", "fail")}
+    decided = {run.procedure: run for run in evidence.runs if run.judgement.verdict in ("pass", "fail")}
     for procedure, run in decided.items():
         word: Literal["pass", "fail"] = "pass" if run.judgement.verdict == "pass" else "fail"
-        on_file = run.context.data.failures.tests.get(procedure)
+        failures = run.context.data.failures
+        on_file = failures.tests.get(procedure)
         test = on_file.phrase if on_file is not None else f"the {procedure}"
         says = f"{word}ed {test} on {day_words(run.fact.on)}"
-        yield TestBeside(procedure, word, says, run.fact.on, run.fact.id)
+        mended = failures.would_mend(evidence.serviceability.kind_modes, procedure) if word == "fail" else ()
+        yield TestBeside(procedure, word, says, run.fact.on, run.fact.id, mended)

@@ -115,10 +115,12 @@ class ClaimWords:
 class Mending:
     """A sort of work that can mend: the phrases that name it, and what must be on record of that day.
 
-    `needs`: "report" (any picture or paper), "specialist's paper", or empty. `outside`: it may be work outside.
+    `done` says it in a sentence: "have it ...". `needs`: "report" (any picture or paper), "specialist's paper", or
+    empty. `outside`: it may be work outside.
     """
 
     name: str
+    done: str
     phrases: tuple[str, ...]
     needs: str
     outside: bool
@@ -160,6 +162,12 @@ class FailureData:
         """The failure modes of a kind, or of a sort of it; those of "other" if it is not on file."""
         of_sort = (each.kind_modes for each in self.variants.get(kind_name, ()) if each.name == variant)
         return next(of_sort, None) or self.kinds.get(kind_name) or self.kinds["other"]
+
+    def would_mend(self, kind_modes: KindModes, test: str) -> tuple[str, ...]:
+        """What could mend the faults that a test shows, in words: what needs no paper first, our own report last."""
+        sorts = {name for mode in kind_modes.modes if test in mode.shows for name in mode.mended_by}
+        in_order = sorted(self.mendings, key=lambda sort: ("", "specialist's paper", "report").index(sort.needs))
+        return tuple(sort.done for sort in in_order if sort.name in sorts)
 
     def false_alarm(self, test: str) -> float | None:
         """A test's chance (0 to 1) of failing a good part; None if it is not on file."""
@@ -208,7 +216,7 @@ def failure_data_from(data: Mapping[str, Any]) -> FailureData:
         claim_denied=frozenset(claim["denied"]),
         claim_denied_fault=frozenset(claim["denied_fault"]),
         mendings=tuple(
-            Mending(name, tuple(row["phrases"]), row.get("needs", ""), row.get("outside", False))
+            Mending(name, row["done"], tuple(row["phrases"]), row.get("needs", ""), row.get("outside", False))
             for name, row in data["mending"]["sort"].items()
         ),
         mending_denied=tuple(data["mending"]["denied"]),

@@ -187,7 +187,7 @@ def test_a_failed_test_stands_beside_the_grade_at_every_door(
         failed = bench.run(session, BY, leaking, "hold", ["0s=50cmHg", "10s=37cmHg"], blank, on="2026-03-12")
     shop = Workshop(record, target)
     told = "belong together; sensor failed the hold on 12 March 2026"
-    mend = f"have sensor {leaking} repaired by a specialist, or look for a sound one"
+    mend = f"have sensor {leaking} repaired by a specialist, or mended here with a report and pictures, or look for a sound one"
 
     (pair,) = ask(shop, capsys, "pairs", leaking)["pairs"]
     assert (pair["unit"], pair["grade"], pair["next_step"]) == (unit, "confirmed", mend)

@@ -213,7 +213,10 @@ def test_a_failed_test_on_record_stands_beside_the_grade_until_the_part_passes_i
 
     assert (failed, beside.grade, passed, after.grade) == ("fail", "confirmed", "pass", "confirmed")
     assert beside.says == "belong together; sensor failed the hold on 1 February 2024"
-    assert beside.next_step == f"have sensor {sensor} repaired by a specialist, or look for a sound one"
+    assert (
+        beside.next_step
+        == f"have sensor {sensor} repaired by a specialist, or mended here with a report and pictures, or look for a sound one"
+    )
     assert after.says == "codes read on both, equal; sensor seals intact"
     assert [(test["verdict"], test["says"]) for test in after.as_dict()["tests"]] == [  # type: ignore[attr-defined]
         ("pass", "passed the hold on 1 March 2024")

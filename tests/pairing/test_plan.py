@@ -28,7 +28,8 @@ from inventory.pairing.judgements import PairJudgement, grade
 from inventory.pairing.plan.shelf_plan import Plan, plan
 
 FITS = Fits.of([("s1", "u1"), ("s2", "u1"), ("s2", "u2")], [("s0", "s1")])
-FAILED = TestBeside("hold", "fail", "failed the hold on 12 March 2026", "2026-03-12", "run-1")
+MENDED = ("repaired by a specialist",)
+FAILED = TestBeside("hold", "fail", "failed the hold on 12 March 2026", "2026-03-12", "run-1", MENDED)
 WORDS = GRADES[:3]
 Key = tuple[int, ...]
 

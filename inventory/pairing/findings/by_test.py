@@ -36,9 +36,14 @@ def failed_words(*parts: Candidate) -> str:
 
 def how_to_mend(sensor: Candidate, unit: Candidate) -> tuple[str, ...]:
     """What would mend those of the two that failed a test."""
-    return tuple(
-        f"have {name(part)} repaired by a specialist, or look for a sound one" for part in (sensor, unit) if part.failed
-    )
+    return tuple(_mend(part) for part in (sensor, unit) if part.failed)
+
+
+def _mend(part: Candidate) -> str:
+    ways = dict.fromkeys(way for test in part.failed for way in test.mended)
+    if not ways:
+        return f"look for a sound one instead of {name(part)}"
+    return f"have {name(part)} {', or '.join(ways)}, or look for a sound one"
 
 
 def tests_beside(sensor: Candidate, unit: Candidate) -> list[dict[str, object]]:
