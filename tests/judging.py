@@ -14,9 +14,9 @@ from inventory.reference.data import PROGRAM, Reference
 __all__ = ["check", "context", "judge"]
 
 
-def context(part_number: str = "", day: str = "", data: Reference = PROGRAM, **known: Any) -> RunContext:
+def context(part_number: str = "", data: Reference = PROGRAM, **known: Any) -> RunContext:
     """What a run is judged by; its kind is given with the run."""
-    return RunContext("", data, part_number, day, **known)
+    return RunContext("", data, part_number, **known)
 
 
 def judge(

@@ -136,15 +136,14 @@ class RunContext:
     """What a run is judged by besides its own text, in one state of the record.
 
     `kind` and `part_number` (as written) of what was measured, `data` the reference data with the limits in force,
-    `day` of the run (EDTF), `reference` the run that the words name as one, `pair` what was on the car where a car was
-    measured, `instrument` the one that the words name, `same_rig` the other runs of that day on the rig that the words
-    name. One maker makes it for every door: `bench.runs.load_contexts.contexts`.
+    `reference` the run that the words name as one, `pair` what was on the car where a car was measured, `instrument`
+    the one that the words name, `same_rig` the other runs of that day on the rig that the words name. One maker makes
+    it for every door: `bench.runs.load_contexts.contexts`.
     """
 
     kind: str
     data: Reference
     part_number: str = ""
-    day: str = ""
     reference: ReferenceRun | None = None
     pair: Pair | None = None
     instrument: InstrumentUsed | None = None

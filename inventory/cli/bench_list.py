@@ -39,7 +39,7 @@ def list_(door: Door, kind: str) -> Answer:
 @click.argument("file", type=FILE)
 @overwrite_option
 def template(file: Path, overwrite: bool) -> Answer:
-    """Write a starter file for the workshop's own kinds, procedures, limits, pins, seals and shares."""
+    """Write a starter file for the workshop's own kinds, procedures, limits, figures, pins, seals and shares."""
     from inventory.reference.workshop.write_example import write_example
 
     write_example(file, overwrite=overwrite)

@@ -168,8 +168,8 @@ def _rules(basis: str) -> tuple[Reason, ...]:
         ),
         Reason(
             "condition classes 0 to 3 are borrowed from EN 16096, the standard for built heritage",
-            "borrowed: the standard for movable objects, EN 16095, gives no classes",
-            "EN 16096:2012, its words from memory",
+            "borrowed: the standard for movable objects, EN 16095, gives no classes in its scope, all we saw of it",
+            "EN 16096:2012 (its words from memory); EN 16095:2012 (its scope only)",
             FROM_MEMORY,
         ),
     )

@@ -68,7 +68,7 @@ TERMS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             (
                 "borrowed",
                 "the four classes are borrowed from EN 16096, the European standard for built heritage; the standard "
-                "for movable objects, EN 16095, gives none",
+                "for movable objects, EN 16095, gives none in its scope, which is all that was seen of it",
             ),
         ),
     ),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-__all__ = ["override_kinds", "override_modes", "override_procedures"]
+__all__ = ["override_figures", "override_kinds", "override_modes", "override_procedures"]
 
 _MERGED = ("procedures", "seals", "nicknames")
 _LIMITS = ("low", "high", "at", "good", "standing", "source")
@@ -32,7 +32,23 @@ def override_procedures(rows: Sequence[Mapping[str, Any]], own: Mapping[str, Any
     by_name = {row["name"]: row["reading"] for row in every}
     for limit in own.get("limit", ()):
         _override_limit(by_name[limit["procedure"]], limit)
+    for row in every:
+        row["figures"] = override_figures(row.get("figures", {}), own, row["name"])
     return every
+
+
+def override_figures(
+    figures: Mapping[str, Mapping[str, Any]], own: Mapping[str, Any], procedure: str = ""
+) -> dict[str, dict[str, Any]]:
+    """The figures of a procedure, or those of every limit (no procedure), with the workshop's own values."""
+    found = {name: dict(figure) for name, figure in figures.items()}
+    for given in own.get("figure", ()):
+        if given.get("procedure", "") == procedure and (figure := found.get(given["name"])) is not None:
+            says = (
+                f"the workshop's own, {given['value']:g} {figure['unit']}".rstrip() + f", instead of: {figure['says']}"
+            )
+            figure |= {"value": given["value"], "says": says, "source": given["source"]}
+    return found
 
 
 def override_modes(data: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:

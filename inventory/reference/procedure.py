@@ -11,7 +11,7 @@ from typing import Any
 
 from inventory.reasons import FROM_MEMORY, Standing
 from inventory.reference.load import caution
-from inventory.reference.overrides import override_procedures
+from inventory.reference.overrides import override_figures, override_procedures
 from inventory.store.words.text import squeeze
 
 __all__ = [
@@ -20,6 +20,7 @@ __all__ = [
     "PinList",
     "Procedure",
     "ReadingSpec",
+    "figures_of_every_limit",
     "procedures_with",
 ]
 
@@ -158,15 +159,16 @@ class Procedure:
 
 
 def procedures_with(own: Mapping[str, Any]) -> tuple[Procedure, ...]:
-    """The program's procedures with a workshop's limits, then the workshop's own."""
-    return tuple(_procedure(row) for row in override_procedures(_files(), own))
+    """The program's procedures with a workshop's limits and figures, then the workshop's own."""
+    of_every_limit = override_figures(figures_of_every_limit(), own)
+    return tuple(_procedure(row, of_every_limit) for row in override_procedures(_files(), own))
 
 
-def _procedure(row: Mapping[str, Any]) -> Procedure:
+def _procedure(row: Mapping[str, Any], of_every_limit: Mapping[str, Any]) -> Procedure:
     readings = tuple(_reading(reading) for reading in row.get("reading", ()))
     figures = dict(row.get("figures", {}))
     if any(spec.standing == FROM_MEMORY and not spec.own and not spec.words for spec in readings):
-        figures[_MEMORY_DOUBT] = _of_every_limit()[_MEMORY_DOUBT]
+        figures[_MEMORY_DOUBT] = of_every_limit[_MEMORY_DOUBT]
     return Procedure(
         name=row["name"],
         method=row["method"],
@@ -193,8 +195,8 @@ def _files() -> tuple[dict[str, Any], ...]:
 
 
 @lru_cache(maxsize=1)
-def _of_every_limit() -> dict[str, Any]:
-    """The figures that hold for the limits of every procedure."""
+def figures_of_every_limit() -> dict[str, Any]:
+    """The program's figures that hold for the limits of every procedure."""
     return tomllib.loads((files("inventory.reference") / "limits.toml").read_text(encoding="utf-8"))
 
 

@@ -39,7 +39,7 @@ def trusted(readings: Sequence[str] = timed(), number: str = NUMBER, **fields: A
 
 
 def beside(readings: Sequence[str], its: ReferenceRun | None = None, **conditions: object) -> RunJudgement:
-    known = context(NUMBER, "2026-03-02", reference=its or trusted())
+    known = context(NUMBER, reference=its or trusted())
     return judge("pulse", "control unit", readings, {**SET, "reference": TAG, **conditions}, known)
 
 

@@ -56,7 +56,7 @@ def beside(
         "pressure sensor",
         readings,
         noted,
-        context(number, "2026-03-02", reference=verdict_against or trusted()),
+        context(number, reference=verdict_against or trusted()),
     )
 
 

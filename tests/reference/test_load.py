@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import ast
 import re
+import tomllib
+from collections.abc import Iterator
 from importlib.resources import files
-from typing import get_args
+from pathlib import Path
+from typing import Any, get_args
 
 import pytest
 
+import inventory
 from inventory.bench.conditions import condition
 from inventory.bench.quantities.units import parse_quantity
 from inventory.errors import UnknownName
@@ -204,6 +209,63 @@ def test_what_is_typed_is_asked_with_its_unit_or_its_words_and_what_is_reckoned_
 def test_a_caution_of_one_kind_is_not_shown_at_another() -> None:
     assert "fuel-pressure" in PROGRAM.procedure("pressure").cautions_of("fuel pump")
     assert "dry-pump" not in PROGRAM.procedure("pressure").cautions_of("fuel pressure regulator")
+
+
+#: What a source names that somebody can find: a standard with its year, a page, a bulletin.
+FOUND_BY = re.compile(r"\b(19|20)\d\d\b|\w\.(uk|ca|ch|gov|org)\b|\b\d\d-\d\d-\d{4}\b")
+
+
+def _sourced(data: Any, where: str) -> Iterator[tuple[str, str, str]]:
+    """Every table with a standing, at any depth: where it is, its standing, its source."""
+    if isinstance(data, dict):
+        if "standing" in data:
+            yield where, data["standing"], data["source"]
+        for name, each in data.items():
+            yield from _sourced(each, f"{where} {name}")
+    elif isinstance(data, list):
+        for each in data:
+            name = each.get("name", "") if isinstance(each, dict) else ""
+            yield from _sourced(each, f"{where} {name}")
+
+
+def test_every_standing_is_one_and_its_source_is_what_it_says() -> None:
+    folder = files("inventory.reference")
+    every = [each for each in (*folder.iterdir(), *(folder / "procedures").iterdir()) if each.name.endswith(".toml")]
+    found = [row for each in every for row in _sourced(tomllib.loads(each.read_text(encoding="utf-8")), each.name)]
+
+    assert len(found) > 100
+    for where, standing, source in found:
+        assert standing in STANDINGS, where
+        if standing == "published":
+            assert FOUND_BY.search(source), where
+            assert "memory" not in source, where
+        elif standing != "from memory":
+            assert source == "no source", where
+        else:
+            assert source != "no source", where
+
+
+def test_a_reason_whose_source_is_quoted_from_memory_does_not_stand_as_published() -> None:
+    """All of the program's code: the source and the standing given to each `Reason`."""
+    both = []
+    for path in sorted(Path(inventory.__file__).parent.rglob("*.py")):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        named = {
+            target.id: node.value.value
+            for node in tree.body
+            if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant)
+            for target in node.targets
+            if isinstance(target, ast.Name)
+        }
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Call) and ast.unparse(node.func) == "Reason" and len(node.args) > 2:
+                source = node.args[2]
+                text = source.value if isinstance(source, ast.Constant) else named.get(ast.unparse(source), "")
+                standing = ast.unparse(node.args[3]) if len(node.args) > 3 else "WORKSHOP"
+                if "memory" in str(text) and standing != "FROM_MEMORY":
+                    both.append(f"{path.name}:{node.lineno}")
+
+    assert both == []
 
 
 def test_the_coil_limits_are_marked_as_from_memory() -> None:

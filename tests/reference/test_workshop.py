@@ -11,6 +11,7 @@ from inventory.errors import Refused
 from inventory.reference.data import PROGRAM, Reference
 from inventory.reference.workshop import read_workshop as workshop
 from inventory.reference.workshop.entries import line_of
+from tests.judging import context, judge
 
 Own = Callable[[str], Reference]
 
@@ -269,3 +270,66 @@ def test_the_file_lies_beside_the_record_and_a_variable_says_otherwise(
     with pytest.raises(Refused) as refused:
         workshop.file_beside("postgresql://ines@server/garage")
     assert refused.value.code == "no-workshop-file"
+
+
+FIGURES = """\
+[[figure]]
+procedure = "hold"
+name = "timing"
+value = 0.1
+source = "a foot switch"
+
+[[figure]]
+name = "memory_doubt"
+value = 1.2
+source = "our manuals"
+"""
+
+
+def test_a_workshop_judges_a_figure_otherwise(own: Own) -> None:
+    """94 ohm against 80 to 100, from memory: 105 ohm only differs by the usual factor 2, and fails by 1.02."""
+    data = own(FIGURES.replace("1.2", "1.02"))
+
+    timing = data.procedure("hold").figures["timing"]
+    assert (timing.value, timing.source, timing.standing) == (0.1, "a foot switch", "workshop judgement")
+    assert timing.says.startswith("the workshop's own, 0.1 s, instead of: timed by hand")
+    assert PROGRAM.procedure("hold").figures["timing"].value == 0.3
+    high = ("resistance", "pressure sensor", ["primary=105.0ohm"], {"ambient": "20degC", "meter": "0.1%"})
+    assert (judge(*high).verdict, judge(*high, context(data=data)).verdict) == ("undecided", "fail")
+
+
+def test_every_figure_of_judgement_can_be_changed_and_no_other(own: Own) -> None:
+    for proc in PROGRAM.procedures:
+        for name, figure in proc.figures.items():
+            if name == "memory_doubt":
+                continue
+            entry = f'[[figure]]\nprocedure = "{proc.name}"\nname = "{name}"\nvalue = 1.5\nsource = "ours"\n'
+            if figure.standing == "workshop judgement":
+                assert own(entry).procedure(proc.name).figures[name].value == 1.5
+            else:
+                with pytest.raises(Refused, match="only what is workshop judgement can be judged otherwise"):
+                    own(entry)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "says"),
+    [
+        ('"timing"', '"timeing"', 3, 'unknown figure of hold "timeing" (did you mean timing'),
+        ('"hold"', '"held"', 2, 'unknown procedure "held" (did you mean hold'),
+        ("0.1", "0.0", 4, "timing must be more than 0"),
+        ("1.2", "0.5", 9, "memory_doubt must be at least 1"),
+        ('"memory_doubt"', '"timing"', 8, 'unknown figure of every limit "timing"'),
+        ('source = "our manuals"\n', "", 7, "source is not given"),
+        (
+            'procedure = "hold"\nname = "timing"',
+            'procedure = "hold"\nname = "memory_doubt"',
+            3,
+            "unknown figure of hold",
+        ),
+    ],
+)
+def test_a_figure_that_cannot_stand_is_refused(own: Own, old: str, new: str, line: int, says: str) -> None:
+    with pytest.raises(Refused) as refused:
+        own(FIGURES.replace(old, new, 1))
+
+    assert f"line {line}: {says}" in refused.value.message

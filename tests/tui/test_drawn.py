@@ -14,9 +14,7 @@ GOOD = ("0cmHg=1.4H", "10cmHg=1.3H", "20cmHg=1.1H", "30cmHg=0.9H", "50cmHg=0.5H"
 
 def figures(readings: list[str], reference: ReferenceRun | None = None) -> dict[str, object]:
     noted = {"frequency": "1kHz", "reference": "J41N8-R" if reference else ""}
-    return judge(
-        "sweep", "pressure sensor", readings, noted, context("HV 1", "2026-03-02", reference=reference)
-    ).figures
+    return judge("sweep", "pressure sensor", readings, noted, context("HV 1", reference=reference)).figures
 
 
 def test_a_sweep_is_drawn_beside_its_reference() -> None:

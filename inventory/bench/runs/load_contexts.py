@@ -65,7 +65,6 @@ def contexts(
             kind=things[run.thing_id].kind,
             data=data,
             part_number=things[run.thing_id].part_number,
-            day=run.on,
             reference=references.of(run) if references is not None else None,
             pair=pairs.get((run.thing_id, run.counts_from)),
             instrument=instruments.of(run),

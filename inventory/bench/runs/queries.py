@@ -51,7 +51,7 @@ class RunView:
 
         at = self.context
         outside = repr((at.reference, at.pair, at.instrument))
-        key = (repr(self.fact.values), at.kind, at.part_number, at.day, at.same_rig.facts, outside)
+        key = (repr(self.fact.values), at.kind, at.part_number, at.same_rig.facts, outside)
         if key not in self.judged:
             self.judged[key] = judge(TypedRun.of(self.fact.values), at)
         return self.judged[key]

@@ -9,10 +9,11 @@ from difflib import get_close_matches
 from typing import Any, get_args
 
 from inventory.errors import did_you_mean
-from inventory.reasons import Standing
+from inventory.reasons import WORKSHOP, Standing
 from inventory.reference.data import PROGRAM
 from inventory.reference.forms import FORMS, LIMIT_CONDITIONS, UNITS
 from inventory.reference.load import caution_names
+from inventory.reference.procedure import figures_of_every_limit
 from inventory.reference.workshop.entry_shapes import EntryError, Path, rows
 
 __all__ = ["check_meaning"]
@@ -47,6 +48,8 @@ def check_meaning(data: Mapping[str, Any]) -> None:
         _check_kind(row, where, known)
     for where, row in rows(data, "limit", ()):
         _check_limit(row, where, known)
+    for where, row in rows(data, "figure", ()):
+        _check_figure(row, where)
     for where, row in rows(data, "seals", ()):
         _check_each((*where, "seals"), "seal", row["seals"], known.seals)
     if data.get("modes"):
@@ -169,6 +172,23 @@ def _check_figures(row: Mapping[str, Any], where: Path, form: str) -> None:
             raise EntryError((*where, key), f'the form "{form}" takes {" and ".join(takes)}, not {key}')
     if not any(key in row for key in takes):
         raise EntryError(where, f"no figure is given: {' or '.join(takes)}")
+
+
+def _check_figure(row: Mapping[str, Any], where: Path) -> None:
+    """Check that a figure is on file, and one that a workshop may judge otherwise."""
+    name, on_file = row["name"], figures_of_every_limit()
+    if procedure := row.get("procedure"):
+        every = {each.name: each for each in PROGRAM.procedures}
+        _check_known((*where, "procedure"), "procedure", procedure, every)
+        on_file = {key: {"standing": each.standing} for key, each in every[procedure].figures.items()}
+        on_file = {key: each for key, each in on_file.items() if key not in figures_of_every_limit()}
+    _check_known((*where, "name"), f"figure of {procedure or 'every limit'}", name, on_file)
+    if on_file[name]["standing"] != WORKSHOP:
+        says = f"{name} is {on_file[name]['standing']}; only what is workshop judgement can be judged otherwise"
+        raise EntryError((*where, "name"), says)
+    least = 1.0 if not procedure else 0.0
+    if row["value"] < least or not row["value"]:
+        raise EntryError((*where, "value"), f"{name} must be {'at least 1' if least else 'more than 0'}")
 
 
 def _check_shares(row: Mapping[str, Any], where: Path, modes: Mapping[str, dict[str, float]]) -> None:

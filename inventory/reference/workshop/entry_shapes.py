@@ -52,6 +52,7 @@ _SHAPES: dict[str, dict[str, str]] = {
     },
     "reading": {"kind": _TEXT, "name": _TEXT, **_LIMIT},
     "limit": {**dict.fromkeys(("procedure", "kind", "reading", "number"), _TEXT), **_LIMIT},
+    "figure": {**dict.fromkeys(("procedure", "name", "source"), _TEXT), "value": _NUMBER},
     "at": {"condition": _TEXT, "low": _NUMBER, "high": _NUMBER, "unit": _TEXT},
     "pins": {"number": _TEXT, "pins": _TABLE, "source": _TEXT},
     "seals": {"number": _TEXT, "seals": _TEXTS, "source": _TEXT},
@@ -62,12 +63,13 @@ _WANTED: dict[str, tuple[str, ...]] = {
     "procedure": ("name", "title", "shows", "reads", "steps", "reading"),
     "reading": ("kind", "name", "form"),
     "limit": ("procedure", "kind", "reading", "source"),
+    "figure": ("name", "value", "source"),
     "at": ("condition", "low", "high", "unit"),
     "pins": ("number", "pins", "source"),
     "seals": ("number", "seals", "source"),
     "modes": ("kind", "source"),
 }
-_TOP = ("kind", "procedure", "limit", "pins", "seals", "modes")
+_TOP = ("kind", "procedure", "limit", "figure", "pins", "seals", "modes")
 
 
 class EntryError(Exception):

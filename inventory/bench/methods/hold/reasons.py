@@ -8,15 +8,15 @@ from inventory.bench.methods.hold.values import HoldInput, HoldLimits, HoldResul
 from inventory.bench.methods.hold.words import in_strokes, on_dial
 from inventory.bench.methods.rig_proof import proof_reason
 from inventory.bench.verdicts import GUARD, Verdict
-from inventory.reasons import COMMON_PRACTICE, FROM_MEMORY, PUBLISHED, WORKSHOP, Reason
+from inventory.reasons import COMMON_PRACTICE, FROM_MEMORY, WORKSHOP, Reason
 
 __all__ = ["blank_alone_reasons", "not_drawn_reasons", "not_judged_reasons", "reasons_of"]
 
 _MOST_SHOWN = 12
 _NEARLY = 0.9
 _NO_SOURCE = "no source"
-_GUM = "JCGM 100:2008 (GUM), H.3"
-_ISO_2533 = "ISO 2533, the standard atmosphere; constants from memory"
+_GUM = "JCGM 100:2008 (GUM), H.3 (from memory)"
+_ISO_2533 = "ISO 2533:1975, the standard atmosphere; constants from memory"
 
 
 def reasons_of(found: HoldResult, trace: Trace, given: HoldInput, limits: HoldLimits) -> tuple[Reason, ...]:
@@ -117,7 +117,9 @@ def _clock_and_needle(given: HoldInput, trace: Trace) -> tuple[Reason, ...]:
         more = f"{given.line.at(start)[0] / given.factor:+.2g} {given.unit} at {given.held[0].quantity.spaced}"
         says = f"the gauge is corrected by its calibration: {more}"
         reach = "" if given.line.covers(start) else ", outside the calibrated range"
-        found.append(Reason(f"{says}{reach}", "a straight line through the calibration's corrections", _GUM, PUBLISHED))
+        found.append(
+            Reason(f"{says}{reach}", "a straight line through the calibration's corrections", _GUM, FROM_MEMORY)
+        )
     if trace.noisy:
         says = f"the needle jumps: used like a gauge read to {trace.coarsest_pa / given.factor:.2g} {given.unit}"
         rule = "if readings lie more than 1.5 steps off the line between their neighbours, that distance is the step"
@@ -237,7 +239,7 @@ def _most_there_is(given: HoldInput) -> tuple[Reason, ...]:
     says = f"no pump can draw more than {on_dial(air.outside_pa, given)} {given.unit} here, and a hand pump draws less"
     if air.barometer is not None:
         return (Reason(says, f"the barometer shows {air.barometer.spaced}", "arithmetic", WORKSHOP),)
-    return (Reason(says, f"standard air at {air.altitude_m:g} m", _ISO_2533, PUBLISHED),)
+    return (Reason(says, f"standard air at {air.altitude_m:g} m", _ISO_2533, FROM_MEMORY),)
 
 
 def _advice_reasons(found: HoldResult, trace: Trace, given: HoldInput, limits: HoldLimits) -> tuple[Reason, ...]:

@@ -412,14 +412,16 @@ def _run_reasons(given: LimitsInput, missing: list[str]) -> list[Reason]:
     if repeated:
         rule = "the mean is uncertain by the standard deviation over root n, with Student's t"
         source = "JCGM 100:2008, 4.2.3 and G.3 (from memory)"
-        reasons.append(Reason(f"repeats are a spread, not the latest: {', '.join(repeated)}", rule, source, WORKSHOP))
+        reasons.append(
+            Reason(f"repeats are a spread, not the latest: {', '.join(repeated)}", rule, source, FROM_MEMORY)
+        )
     once = {reading.own_spread / reading.si for reading in given.readings if reading.own_spread}
     if once:
         says = f"read once: the method's own spread of {100 * max(once):.2g} % counts; repeats would show the true one"
         reasons.append(Reason(says, "a single reading does not show its spread", "no source", WORKSHOP))
     if any(reading.half_width for reading in given.readings):
         rule = "the meter's largest error is the half-width of a rectangle; the standard uncertainty is it over root 3"
-        reasons.append(Reason(given.meter, rule, "JCGM 100:2008, 4.3.7 (from memory)", WORKSHOP))
+        reasons.append(Reason(given.meter, rule, "JCGM 100:2008, 4.3.7 (from memory)", FROM_MEMORY))
     if missing:
         reasons.append(Reason(left_out(missing).removeprefix("; "), "only what was measured is judged"))
     voltage, most = given.noted.get("voltage"), given.most_voltage

@@ -10,7 +10,7 @@ from inventory.bench.quantities.readings import MeterSpec
 from inventory.bench.quantities.uncertainty import Result, coverage_factor, zone
 from inventory.bench.quantities.units import Quantity
 from inventory.bench.verdicts import GUARD
-from inventory.reasons import FROM_MEMORY, PUBLISHED, WORKSHOP, Reason
+from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 from inventory.reference.procedure import ReadingSpec
 
 __all__ = [
@@ -82,7 +82,7 @@ def temperature_reason(given: ResistanceInput, rules: ResistanceRules) -> Reason
     taken = f"{given.ambient.spaced} is assumed to be the part's temperature"
     if off:
         return Reason(f"{taken}; {off}", rule, _NO_SOURCE, WORKSHOP)
-    return Reason(f"{taken}; leave it in the room for an hour first", rule, rules.source_of_alpha, PUBLISHED)
+    return Reason(f"{taken}; leave it in the room for an hour first", rule, rules.source_of_alpha, FROM_MEMORY)
 
 
 def doubt_reason(factor: float) -> Reason:
@@ -101,7 +101,7 @@ def meter_reason(meter: MeterSpec | None, assumed: MeterSpec, numbers: Sequence[
         least = max(unsure, key=lambda result: result.u / max(abs(result.value), result.u))
         wide = f"; k = {coverage_factor(least.components):.2f} covers 95 %"
     if meter is None:
-        return Reason(f"no meter noted: {assumed.text} assumed{wide}", _RECTANGLE, source, WORKSHOP)
+        return Reason(f"no meter noted: {assumed.text} assumed{wide}", _RECTANGLE, source, FROM_MEMORY)
     return Reason(f"meter {meter.text}, shown at k = 2{wide}", _RECTANGLE, source, FROM_MEMORY)
 
 

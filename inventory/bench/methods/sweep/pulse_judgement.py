@@ -22,7 +22,7 @@ from inventory.bench.methods.sweep.curve import Meter, Point, Value, Way
 from inventory.bench.methods.sweep.ratios import Ratio, Zone, relative_difference, zone_of
 from inventory.bench.methods.sweep.reference import Reference
 from inventory.bench.verdicts import GUARD, RunJudgement, Verdict
-from inventory.reasons import WORKSHOP, Reason
+from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 from inventory.store.words.text import fold
 
 __all__ = ["Pulse", "PulseInput", "PulseRules", "Setting", "judge_pulse"]
@@ -204,7 +204,7 @@ def _repeats(pulse: Pulse, rules: PulseRules) -> Reason:
         return Reason(says, "repeats show how sure a reading is", _NO_SOURCE, WORKSHOP)
     says = f"repeats differ by {100 * pulse.spread:.2g} % (standard deviation, {pulse.freedom} degrees of freedom)"
     rule = "the mean of n readings is uncertain by the standard deviation over root n, with Student's t"
-    return Reason(says, rule, "JCGM 100:2008, 4.2.3, 4.2.4 and G.3 (from memory)", WORKSHOP)
+    return Reason(says, rule, "JCGM 100:2008, 4.2.3, 4.2.4 and G.3 (from memory)", FROM_MEMORY)
 
 
 def _figures(
