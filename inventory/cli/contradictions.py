@@ -27,26 +27,34 @@ command = _Contradictions("contradictions", help="What on the record cannot both
 
 
 @command.command("list")
-@click.argument("tag", required=False)
+@click.argument("tag_or_car", required=False)
 @click.option("--all", "everything", is_flag=True, help="Also what was settled by word only, and remarks.")
 @click.option("--as-of", metavar="DATE", help="The state on that day; by default today.")
 @pass_door
-def list_(door: Door, tag: str | None, everything: bool, as_of: str | None) -> Answer:
-    """What does not fit, on one part or on all; `list` may be left out."""
+def list_(door: Door, tag_or_car: str | None, everything: bool, as_of: str | None) -> Answer:
+    """What does not fit, on one part or car or on all; `list` may be left out."""
     from inventory.condition_list.actions import day_of_list
-    from inventory.contradictions.queries import contradictions_of, every_contradiction
-    from inventory.parts.queries import part_row
+    from inventory.contradictions.queries import (
+        contradictions_of,
+        contradictions_on_car,
+        every_contradiction,
+        thing_named,
+    )
     from inventory.store.days.zone import today_in
     from inventory.store.facts import AsOf
 
     with door.record.read() as session:
         today = today_in(session)
         when = AsOf.on(day_of_list(as_of, "--as-of", today), None, today)
-        every = (
-            contradictions_of(session, [part_row(session, tag).id], when)
-            if tag is not None
-            else every_contradiction(session, when)
-        )
+        if tag_or_car is None:
+            every = every_contradiction(session, when)
+        else:
+            part, car = thing_named(session, tag_or_car)
+            every = (
+                contradictions_on_car(session, car, when)
+                if car is not None
+                else contradictions_of(session, [part], when)
+            )
     open_ones = [one for one in every if one.contradiction.open]
     lines = []
     for one in open_ones:
@@ -63,29 +71,30 @@ def list_(door: Door, tag: str | None, everything: bool, as_of: str | None) -> A
 
 
 @command.command("settle")
-@click.argument("tag")
+@click.argument("tag_or_car")
 @click.argument("about")
 @click.option(
     "--answer",
     required=True,
     metavar="WORDS",
     help='"renewed", "another seal" (the later look was at another seal), "the earlier look was wrong", '
-    '"mine was wrong" (the later look), or "cannot be settled now".',
+    '"mine was wrong" (the later look), "moved between" (it came off or came back between), or '
+    '"cannot be settled now".',
 )
 @click.option("--why", metavar="TEXT", help="Why; needed if an earlier look was wrong and no picture shows it.")
 @click.option("--document", type=FILE, help="The paper or picture that shows it.")
 @pass_door_for_writing
-def settle(door: Door, tag: str, about: str, answer: str, why: str | None, document: Path | None) -> Answer:
-    """Settle what does not fit: ABOUT is its name, such as "seal cap" or letter."""
+def settle(door: Door, tag_or_car: str, about: str, answer: str, why: str | None, document: Path | None) -> Answer:
+    """Settle what does not fit: ABOUT is its name, such as "seal cap", letter or whereabouts."""
     from inventory.contradictions.actions import settle as settle_it
-    from inventory.contradictions.looks import NOT_NOW, RENEWED
+    from inventory.contradictions.looks import NOT_NOW, RENEWED, SEAL
     from inventory.contradictions.tables import Settlement
-    from inventory.parts.queries import part_row
+    from inventory.parts.queries import lines
 
     with door.record.write() as session:
-        fact = settle_it(session, door.by, tag, about, answer, why=why, document=document)
-        part = part_row(session, tag)
+        fact = settle_it(session, door.by, tag_or_car, about, answer, why=why, document=document)
         row = session.get_one(Settlement, int(fact.rpartition("-")[2]))
+        (part,) = lines(session, [row.thing_id])
     warnings: tuple[str, ...] = ()
     if row.answer == RENEWED and document is None:
         warnings = ("renewed without a paper counts as disturbed: settle it with the specialist's paper, --document",)
@@ -100,4 +109,5 @@ def settle(door: Door, tag: str, about: str, answer: str, why: str | None, docum
         "match_code": part.match_code,
     }
     says = "stays open, and is listed on Today" if row.answer == NOT_NOW else f"settled: {row.answer}"
-    return Answer(data, f"{part.tag}, {row.about}: {says}; all seals together: {part.seal_state}", warnings=warnings)
+    seals = f"; all seals together: {part.seal_state}" if row.about.startswith(SEAL) else ""
+    return Answer(data, f"{part.tag}, {row.about}: {says}{seals}", warnings=warnings)

@@ -14,7 +14,7 @@ command = group("refit", "Put a car back together.")
 @click.argument("tag")
 @click.option("--position", required=True)
 @click.option("--car", help="Which car; by default the one it came off.")
-@click.option("--override", metavar="WHY", help="Fit it although the record says otherwise; give the reason.")
+@click.option("--override", metavar="WHY", help="Why, where the record says otherwise.")
 @on_option
 @new_option
 @pass_door_for_writing

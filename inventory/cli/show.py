@@ -43,6 +43,7 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
         origin = line.match_code_read_from or "the part itself"
         code = f"{line.match_code}, {'as written, no letter' if nothing_in(line.match_code) else f'read from {origin}'}"
     where = f"{'on' if line.fitted else 'off'} {line.car}" if line.car else None
+    in_doubt = any(each.place_open for each in card.contradictions)
     extra = "; ".join(f"{name}: {value}" for name, value in line.extra.items())
     if any(each.open and each.about == LETTER for each in card.contradictions):
         code = f"not clearly read; last: {code}"
@@ -54,6 +55,7 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
         ("all seals", line.seal_state),
         ("condition", f"{line.condition} of 0-3" if line.condition else None),
         ("whose", line.whose),
+        ("where it is", "open; what was last recorded:" if in_doubt else None),
         ("car", ", ".join(word for word in (where, line.position) if word) or None),
         ("place", line.place),
         ("left", line.gone),

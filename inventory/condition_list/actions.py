@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 
 __all__ = ["ConditionList", "condition_list", "day_of_list", "give_out", "write_list"]
 
-_HEADINGS = ("on cars insured whole", "held for others", "away")
+_HEADINGS = ("on cars insured whole", "held for others", "away", "whereabouts open")
 
 
 def day_of_list(text: str | None, option: str, now: date | None = None) -> date:

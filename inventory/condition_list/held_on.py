@@ -14,6 +14,7 @@ from datetime import date
 from operator import itemgetter
 from typing import Any
 
+from inventory.contradictions.whereabouts import Whereabouts
 from inventory.facts.order import by_day, in_order, order_key
 from inventory.parts.judgements import AWAY, CAME, LEFT
 
@@ -25,6 +26,7 @@ __all__ = [
     "away",
     "car_on",
     "counted",
+    "counting",
     "last_seen",
     "months_before",
     "old_before",
@@ -62,6 +64,20 @@ class Sighting:
 
     fact: Any
     how: str
+
+
+def counting(facts: Mapping[str, Sequence[Any]], place: Whereabouts) -> Mapping[str, Sequence[Any]]:
+    """The facts of a part without those about where it is that no longer count."""
+    if not (place.wrong or place.ended):
+        return facts
+    over = {
+        table: place.wrong | (place.ended if table in ("provenance", "fitting") else frozenset())
+        for table in ("provenance", "fitting", "removal", "move")
+    }
+    return {
+        table: [fact for fact in told if f"{table}-{fact.id}" not in over.get(table, ())]
+        for table, told in facts.items()
+    }
 
 
 def on_list(provenance: Iterable[Any], until: str, day: date) -> Presence:

@@ -7,7 +7,16 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from inventory.bench.runs.ended import no_longer
-from inventory.condition_list.held_on import away, car_on, counted, last_seen, place_on, whose_statement
+from inventory.condition_list.held_on import (
+    Cover,
+    away,
+    car_on,
+    counted,
+    counting,
+    last_seen,
+    place_on,
+    whose_statement,
+)
 from inventory.condition_list.values import (
     ConditionSeen,
     Evidence,
@@ -21,6 +30,7 @@ from inventory.condition_list.values import (
     Where,
 )
 from inventory.contradictions.judgements import OnPart, judged
+from inventory.contradictions.whereabouts import Whereabouts
 from inventory.facts.order import by_day, in_order
 from inventory.parts.judgements import CAME, Identity
 
@@ -58,7 +68,8 @@ class Names:
 class ListedPart:
     """A part on the list: its number there, its tag, its identity, and its facts.
 
-    `facts` by the name of their table, of any day; `runs` as judged in that state of the record.
+    `facts` by the name of their table, of any day; `runs` as judged in that state of the record; `place`: what does
+    not fit about where it is.
     """
 
     number: int
@@ -66,6 +77,7 @@ class ListedPart:
     part: Identity
     facts: Mapping[str, list[Any]]
     runs: Sequence[RunView] = ()
+    place: Whereabouts = field(default_factory=Whereabouts)
 
 
 #: The tables whose facts are shown as they were on the day.
@@ -83,7 +95,7 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
     decisive = _decisive(listed, runs)
     seals = [_seal(fact, names) for fact in on_the_day.get("seal_sighting", ())]
     looks, readings, settlements = (facts.get(table, []) for table in ("seal_sighting", "marking", "settlement"))
-    fits = judged(looks, readings, settlements, until)
+    fits = judged(looks, readings, settlements, until, listed.place)
     seals_now = _seals_now(seals, on_the_day.get("settlement", ()), fits, names)
     values = [_value(fact, names, old_before) for fact in on_the_day.get("valuation", ())]
     on_basis = [value for value in values if value.basis == basis]
@@ -93,7 +105,7 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
         number=listed.number,
         tag=listed.tag,
         **vars(listed.part),
-        **_custody(facts, names, until),
+        **_custody(counting(facts, listed.place), names, until, listed.place),
         last_seen=Seen(seen.how, _statement(seen.fact, names)) if seen else None,
         condition=_condition(on_the_day.get("assessment", ()), names),
         works=decisive[-1] if decisive else None,
@@ -144,7 +156,7 @@ def _statement(fact: Any, names: Names) -> Statement:
     )
 
 
-def _custody(facts: Mapping[str, list[Any]], names: Names, until: str) -> dict[str, Any]:
+def _custody(facts: Mapping[str, Sequence[Any]], names: Names, until: str, place: Whereabouts) -> dict[str, Any]:
     """Where a part is, whose it is, and whether its value counts."""
     history, fittings = facts.get("provenance", []), facts.get("fitting", [])
     statement, sent = whose_statement(history, until), away(history, fittings, until)
@@ -154,13 +166,17 @@ def _custody(facts: Mapping[str, list[Any]], names: Names, until: str) -> dict[s
     car_key = car_on(facts.get("removal", []), fittings, until)
     car = names.cars.get(car_key) if car_key is not None and sent is None else None
     premises = names.premises.get(place_on(facts.get("move", []), fittings, until) or 0)
-    if sent is not None:
+    if place.open:
+        where = Where("open", f"where it is: open ({place.found})", None, None)
+    elif sent is not None:
         where = Where("away", f"away: {sent.how}", None, None)
     elif car is not None:
         where = Where("on a car", f"on car {car}", None, car)
     else:
         where = Where("loose", f"loose, {premises or 'premises not known'}", premises, None)
     cover = counted(whose, sent is not None, car, car_key in names.insured_whole)
+    if place.open and cover.counted:
+        cover = Cover(False, "whereabouts open", "where it is counts as open")
     return {
         "where": where,
         "whose": whose,

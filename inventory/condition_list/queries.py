@@ -13,12 +13,14 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import runs_of_many
 from inventory.cars.tables import CarCover, CarDescription
-from inventory.condition_list.held_on import old_before, on_list, whose_statement
+from inventory.condition_list.held_on import counting, old_before, on_list, whose_statement
 from inventory.condition_list.items import ListedPart, Names, Paper, item_of
 from inventory.condition_list.pairs import add_mates
 from inventory.condition_list.tables import GivenOut
 from inventory.condition_list.values import Item
+from inventory.contradictions.load_whereabouts import load_whereabouts, parts_in_doubt
 from inventory.contradictions.tables import Settlement
+from inventory.contradictions.whereabouts import Whereabouts
 from inventory.documents.tables import Document
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.order import timeless
@@ -74,17 +76,20 @@ def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
     present: list[tuple[int, str]] = []
     parts = dict(session.execute(select(Part.id, Part.tag).order_by(Part.tag)).all())
     known = identities(session, list(parts), when)
+    places = load_whereabouts(session, parts_in_doubt(session, when), when)
     for key, tag in parts.items():
         if key not in known or known[key].kind is None:
             continue  # every fact of it was taken back, or nothing of it was known yet
-        presence = on_list(facts[key].get("provenance", ()), when.until, day)
-        if presence.listed:
+        its = places.get(key, Whereabouts())
+        presence = on_list(counting(facts[key], its).get("provenance", ()), when.until, day)
+        if presence.listed or its.open:
             present.append((key, tag))
         else:
             left_out[presence.reason] += 1
     runs = runs_of_many(session, [key for key, _ in present], when)
     listed = [
-        ListedPart(at, tag, known[key], facts[key], runs.get(key, [])) for at, (key, tag) in enumerate(present, 1)
+        ListedPart(at, tag, known[key], facts[key], runs.get(key, []), places.get(key, Whereabouts()))
+        for at, (key, tag) in enumerate(present, 1)
     ]
     names, holders = _names(session, [each.facts for each in listed], when)
     oldest = old_before(day)

@@ -49,7 +49,7 @@ class Statement:
 
 @dataclass(frozen=True)
 class Where:
-    """Where a part is: `state` is loose, on a car or away; `premises` if it is loose; `says` is for people."""
+    """Where a part is: `state` is loose, on a car, away or open; `premises` if it is loose; `says` is for people."""
 
     state: str
     says: str

@@ -7,8 +7,8 @@ from pathlib import Path
 from sqlalchemy.orm import Session
 
 from inventory.contradictions.facts import checked_settlement
-from inventory.contradictions.load_facts import load_contradictions
-from inventory.contradictions.looks import SEAL
+from inventory.contradictions.looks import BETWEEN, EARLIER_WRONG, POSITION, SEAL
+from inventory.contradictions.queries import contradictions_of, contradictions_on_car, thing_named
 from inventory.contradictions.tables import Settlement
 from inventory.documents.actions import take_in
 from inventory.errors import Refused
@@ -34,24 +34,26 @@ def settle(
 ) -> str:
     """Settle what does not fit on a part. A `document` or picture settles it for good; a bare word stays in view.
 
+    `tag` may be the name of a car, for what does not fit at its positions; that is settled on one of the two parts.
     Returns the fact's id. Raises `Refused` if nothing of that name is open.
     """
     registry = declared(session)
-    part = registry.thing("part").find(session, tag, {})
-    act = registry.begin_act(session, "contradictions settle", by, part)
+    part, car = thing_named(session, tag)
     about, answer, why = clean(about).casefold(), clean(answer).casefold(), clean(why or "") or None
-    fits = load_contradictions(session, [part]).get(part)
-    known = [each.about for each in fits.open] if fits is not None else []
-    if about not in known and f"{SEAL}{about}" in known:
-        about = f"{SEAL}{about}"
+    every = contradictions_of(session, [part]) if car is None else contradictions_on_car(session, car)
+    known = {one.contradiction.about: one.contradiction for one in every if one.contradiction.open}
+    about = next((name for name in (about, f"{SEAL}{about}", f"{POSITION}{about}") if name in known), about)
     checked_settlement(about, answer, why, paper=document is not None)
     if about not in known:
         raise Refused(
             "nothing-to-settle",
-            f'Nothing called "{about}" is open on {registry.thing("part").names(session, [part])[part]}',
+            f'Nothing called "{about}" is open on {clean(tag)}',
             where="about",
             hint=f"open there: {', '.join(known)}" if known else "to see what is open: matchmark contradictions",
         )
+    if known[about].of:
+        part = known[about].looks[0 if answer in (EARLIER_WRONG, BETWEEN) else -1].thing
+    act = registry.begin_act(session, "contradictions settle", by, part)
     when = when_on(None, act.today)
     rows: list[Base] = []
     document_id = None

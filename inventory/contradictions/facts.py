@@ -7,7 +7,16 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.contradictions.looks import ANSWERS_OF_A_SEAL, EARLIER_WRONG, LETTER, answers_about
+from inventory.contradictions.looks import (
+    ANSWERS_OF_A_SEAL,
+    BETWEEN,
+    EARLIER_WRONG,
+    LETTER,
+    POSITION,
+    SEAL,
+    WHEREABOUTS,
+    answers_about,
+)
 from inventory.contradictions.tables import Settlement
 from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Values, one_by_one
@@ -19,7 +28,7 @@ __all__ = ["FACTS", "checked_settlement"]
 
 def checked_settlement(about: str, answer: str, why: str | None, *, paper: bool) -> None:
     """Check what a settlement is about, its answer, and that it says why an earlier look was wrong."""
-    if about != LETTER and about.partition(" ")[0] not in ("seal", "position", "whereabouts"):
+    if about not in (LETTER, WHEREABOUTS) and not about.startswith((SEAL, POSITION)):
         raise Refused(
             "settlement-of-what",
             f'Nothing called "{about}" can be settled',
@@ -49,7 +58,8 @@ def _says(values: Values) -> str:
 
 
 _ABOUT: Any = replace(
-    text("about", "seal cap", "seal case label", folded=True, needed=True), help="what is settled: seal NAME, or letter"
+    text("about", "seal cap", "seal case label", folded=True, needed=True),
+    help="what is settled: seal NAME, letter, whereabouts, position NAME",
 )
 FACTS = (
     FactKind(
@@ -58,7 +68,7 @@ FACTS = (
         ("part", "car"),
         (
             _ABOUT,
-            word("answer", "answer", ANSWERS_OF_A_SEAL, needed=True),
+            word("answer", "answer", (*ANSWERS_OF_A_SEAL, BETWEEN), needed=True),
             text("why", "the case label was taken for the cap"),
             named("document", "document"),
         ),

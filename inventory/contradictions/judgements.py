@@ -1,4 +1,4 @@
-"""What does not fit on a part: its seals and its letter. Pure: facts come in, in any order."""
+"""What does not fit on a part: its seals, its letter, where it is. Pure: facts come in, in any order."""
 
 from __future__ import annotations
 
@@ -9,22 +9,25 @@ from typing import Any
 from inventory.contradictions.letters import Letter, letter_of
 from inventory.contradictions.looks import Contradiction
 from inventory.contradictions.seals import Seal, seals_of
+from inventory.contradictions.whereabouts import Whereabouts
 
 __all__ = ["OnPart", "judged"]
 
 
 @dataclass(frozen=True)
 class OnPart:
-    """What counts of a part's seals and letter, and what does not fit."""
+    """What counts of a part's seals, letter and whereabouts, and what does not fit."""
 
     seals: Mapping[str, Seal] = field(default_factory=dict)
     letter: Letter = field(default_factory=lambda: Letter(()))
+    where: Whereabouts = field(default_factory=Whereabouts)
 
     @property
     def every(self) -> tuple[Contradiction, ...]:
         """Everything that does not fit: open, settled by word only, and remarks."""
         of_seals = (seal.contradiction for seal in self.seals.values())
-        return tuple(each for each in (*of_seals, self.letter.contradiction) if each is not None)
+        found = (*of_seals, self.letter.contradiction, *self.where.contradictions)
+        return tuple(each for each in found if each is not None)
 
     @property
     def open(self) -> tuple[Contradiction, ...]:
@@ -32,11 +35,22 @@ class OnPart:
         return tuple(each for each in self.every if each.open)
 
 
-def judged(sightings: Iterable[Any], markings: Iterable[Any], settlements: Iterable[Any], until: str) -> OnPart:
-    """What counts on an ISO day, from all facts known. A letter does not change: with none read by then a later one."""
+def judged(
+    sightings: Iterable[Any],
+    markings: Iterable[Any],
+    settlements: Iterable[Any],
+    until: str,
+    where: Whereabouts = Whereabouts(),  # noqa: B008 - frozen
+) -> OnPart:
+    """What counts on an ISO day, from all facts known. A letter does not change: with none read by then a later one.
+
+    `where`: what does not fit about its whereabouts on that day.
+    """
     settling = [fact for fact in settlements if fact.counts_from <= until]
     coded = [fact for fact in markings if fact.match_code]
     letters = [fact for fact in coded if fact.counts_from <= until] or coded
     return OnPart(
-        seals_of((fact for fact in sightings if fact.counts_from <= until), settling), letter_of(letters, settling)
+        seals_of((fact for fact in sightings if fact.counts_from <= until), settling),
+        letter_of(letters, settling),
+        where,
     )

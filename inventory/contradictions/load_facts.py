@@ -1,30 +1,23 @@
-"""Reads what is on record about many things, and finds what does not fit, in a fixed number of statements.
+"""Reads what is on record about many parts, and finds what does not fit, in a fixed number of statements.
 
 The SQL is text: the tables are those of subjects above this one.
 """
 
 from __future__ import annotations
 
-from collections import defaultdict, namedtuple
 from collections.abc import Sequence
-from typing import Any
 
 from sqlalchemy.orm import Session
 
 from inventory.contradictions.judgements import OnPart, judged
+from inventory.contradictions.load_rows import load_rows
+from inventory.contradictions.load_whereabouts import load_whereabouts, parts_in_doubt
+from inventory.contradictions.whereabouts import Whereabouts
 from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import NOW, AsOf
-from inventory.store.many import among_sql
 
-__all__ = ["load_contradictions", "load_settlements", "parts_seen_again", "parts_to_judge"]
+__all__ = ["load_contradictions", "parts_seen_again", "parts_to_judge"]
 
-_SHARED = "id thing_id so_from earliest latest counts_from ranked recorded how_known"
-_COLUMNS = {
-    "seal_sighting": "seal state document_id",
-    "marking": "match_code match_code_state match_code_read_from",
-    "settlement": "about answer why document_id",
-}
-_MAKE: dict[str, Any] = {table: namedtuple(table, f"{_SHARED} {names}") for table, names in _COLUMNS.items()}
 #: Parts on which something may not fit: few, so that the rest of a large record is not read.
 _SUSPECTS = (
     "SELECT bad.thing_id FROM seal_sighting AS bad JOIN seal_sighting AS good ON good.thing_id = bad.thing_id "
@@ -42,40 +35,31 @@ def load_contradictions(session: Session, keys: Sequence[int], when: AsOf = NOW)
     """
     if not keys:
         return {}
-    found = {table: _facts(session, table, keys, AsOf(None, when.known_on)) for table in _COLUMNS}
-    seen, read, settled = (found[table] for table in _COLUMNS)
+    known = AsOf(None, when.known_on)
+    tables = ("seal_sighting", "marking", "settlement")
+    seen, read, settled = (load_rows(session, table, keys, known) for table in tables)
+    where = load_whereabouts(session, keys, when)
     return {
-        key: judged(seen.get(key, ()), read.get(key, ()), settled.get(key, ()), when.until)
-        for key in {key for facts in found.values() for key in facts}
+        key: judged(
+            seen.get(key, ()), read.get(key, ()), settled.get(key, ()), when.until, where.get(key, Whereabouts())
+        )
+        for key in {*seen, *read, *settled, *where}
     }
-
-
-def load_settlements(session: Session, keys: Sequence[int], when: AsOf = NOW) -> dict[int, list[Any]]:
-    """The settlements of these things in a state of the record, as rows with the columns of `settlement`."""
-    return _facts(session, "settlement", keys, when)
 
 
 def parts_to_judge(session: Session, when: AsOf = NOW) -> list[int]:
     """The keys of all parts on which something may not fit."""
     known = AsOf(None, when.known_on)
     sql = _SUSPECTS.format(**{alias: known.sql(alias) for alias in ("bad", "good", "fact")})
-    return [key for (key,) in fetch_all(session, sql, known.parameters)]
+    found = {key for (key,) in fetch_all(session, sql, known.parameters)}
+    return sorted(found | set(parts_in_doubt(session, when)))
 
 
 def parts_seen_again(session: Session) -> list[int]:
-    """The keys of the parts of which one seal was looked at more than once."""
+    """The keys of the parts of which one seal was looked at more than once, and of those that were fitted."""
     sql = (
-        "SELECT DISTINCT fact.thing_id FROM seal_sighting AS fact WHERE fact.superseded_by IS NULL "
-        "GROUP BY fact.thing_id, fact.seal HAVING COUNT(*) > 1"
+        "SELECT fact.thing_id FROM seal_sighting AS fact WHERE fact.superseded_by IS NULL "
+        "GROUP BY fact.thing_id, fact.seal HAVING COUNT(*) > 1 "
+        "UNION SELECT fact.thing_id FROM fitting AS fact WHERE fact.superseded_by IS NULL"
     )
     return [key for (key,) in fetch_all(session, sql)]
-
-
-def _facts(session: Session, table: str, keys: Sequence[int], when: AsOf) -> dict[int, list[Any]]:
-    wanted, given = among_sql(session, "keys", keys)
-    names = ", ".join(f"fact.{name}" for name in (*_SHARED.split(), *_COLUMNS[table].split()))
-    sql = f"SELECT {names} FROM {table} AS fact WHERE fact.thing_id {wanted} AND {when.sql('fact')}"  # noqa: S608
-    found: dict[int, list[Any]] = defaultdict(list)
-    for fact in map(_MAKE[table]._make, fetch_all(session, sql, given | when.parameters)):
-        found[fact.thing_id].append(fact)
-    return found

@@ -10,12 +10,16 @@ __all__ = [
     "ANOTHER_SEAL",
     "ANSWERS",
     "ANSWERS_OF_A_SEAL",
+    "ANSWERS_OF_WHEREABOUTS",
+    "BETWEEN",
     "EARLIER_WRONG",
     "LETTER",
     "MINE_WRONG",
     "NOT_NOW",
+    "POSITION",
     "RENEWED",
     "SEAL",
+    "WHEREABOUTS",
     "Contradiction",
     "Look",
     "answers_about",
@@ -30,12 +34,18 @@ ANOTHER_SEAL = "another seal"
 EARLIER_WRONG = "the earlier look was wrong"
 MINE_WRONG = "mine was wrong"
 NOT_NOW = "cannot be settled now"
-#: What can settle a contradiction about a seal, and about anything else.
+#: Both were so: it came off, or came back, between them.
+BETWEEN = "moved between"
+#: What can settle a contradiction about a seal, about where a part is, and about anything else.
 ANSWERS_OF_A_SEAL = (RENEWED, ANOTHER_SEAL, EARLIER_WRONG, MINE_WRONG, NOT_NOW)
+ANSWERS_OF_WHEREABOUTS = (BETWEEN, EARLIER_WRONG, MINE_WRONG, NOT_NOW)
 ANSWERS = (EARLIER_WRONG, MINE_WRONG, NOT_NOW)
-#: What a contradiction about the match code is about; about a seal it is "seal NAME".
+#: What a contradiction about the match code, or about where a part is, is about; others are "seal NAME" or
+#: "position NAME" (two parts there).
 LETTER = "letter"
+WHEREABOUTS = "whereabouts"
 SEAL = "seal "
+POSITION = "position "
 _OWN = ("seen", "measured")
 #: How a word is known that never counts as newer than our own look.
 _WRITTEN = ("from a sheet", "written in a sheet", "from a list", "passport")
@@ -45,8 +55,8 @@ _WRITTEN = ("from a sheet", "written in a sheet", "from a list", "passport")
 class Look:
     """One look at one seal, one reading of a letter (`seal` is empty), or a renewal that a settlement states.
 
-    `says`: the state or the letter; `own`: we looked ourselves; `written`: a sheet or passport says it. Days are ISO,
-    `on` EDTF; `recorded` its UTC moment.
+    `says`: the state or the letter; `own`: we looked ourselves; `written`: a sheet or passport says it; `thing`: the
+    key of what it is about. Days are ISO, `on` EDTF; `recorded` its UTC moment.
     """
 
     seal: str
@@ -55,6 +65,7 @@ class Look:
     written: bool
     paper: bool
     fact: str
+    thing: int
     on: str
     earliest: str
     latest: str
@@ -82,6 +93,7 @@ class Contradiction:
     `about`: the stable name by which it is settled. `counts`: what counts meanwhile. `settle`: the answers that can
     settle it; none if it is settled or a remark. `put_off`: somebody answered that it cannot be settled now.
     `settled`: the answer that settled it without paper, picture or test, so that finding and word both stay in view.
+    `of`: the name of the car whose position it is about; "" if it is about the thing itself.
     """
 
     about: str
@@ -92,11 +104,17 @@ class Contradiction:
     settled: str = ""
     remark: bool = False
     further: tuple[str, ...] = ()
+    of: str = ""
 
     @property
     def open(self) -> bool:
         """Whether it lowers what it is about."""
         return bool(self.settle)
+
+    @property
+    def place_open(self) -> bool:
+        """Whether it leaves open where the part is."""
+        return self.settle == ANSWERS_OF_WHEREABOUTS
 
     @property
     def facts(self) -> tuple[str, ...]:
@@ -108,6 +126,14 @@ class Contradiction:
         """The facts in one line: "cap: missing on 2025-09-02; intact on 2026-03-12"."""
         every = "; ".join(dict.fromkeys(look.told for look in self.looks))
         return f"{self.about.removeprefix(SEAL)}: {every}"
+
+    @property
+    def brief(self) -> str:
+        """How it stands in a few words: "cap: missing or intact, open"."""
+        if self.remark:
+            return f"{self.about.removeprefix(SEAL)}: a word against our own look"
+        words = " or ".join(dict.fromkeys(look.says for look in self.looks))
+        return f"{self.about.removeprefix(SEAL)}: {words}, {'settled by word only' if self.settled else 'open'}"
 
     @property
     def in_short(self) -> str:
@@ -130,6 +156,8 @@ class Contradiction:
 
 def answers_about(about: str) -> tuple[str, ...]:
     """The answers that can settle a contradiction about something."""
+    if about == WHEREABOUTS or about.startswith(POSITION):
+        return ANSWERS_OF_WHEREABOUTS
     return ANSWERS_OF_A_SEAL if about.startswith(SEAL) else ANSWERS
 
 
@@ -157,6 +185,7 @@ def look_from(fact: Any, table: str, seal: str, says: str, document: int | None)
         written=fact.how_known in _WRITTEN,
         paper=document is not None,
         fact=f"{table}-{fact.id}",
+        thing=fact.thing_id,
         on=fact.so_from,
         earliest=fact.earliest,
         latest=fact.latest,

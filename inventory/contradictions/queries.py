@@ -3,29 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.contradictions.load_facts import load_contradictions, parts_to_judge
+from inventory.contradictions.load_whereabouts import parts_on_car
 from inventory.contradictions.looks import Contradiction
+from inventory.errors import Refused
 from inventory.facts.declare import declared
 from inventory.store.facts import NOW, AsOf
 from inventory.store.many import among
 from inventory.store.tables import JournalEntry
 
-__all__ = ["Named", "contradictions_of", "every_contradiction", "touched_by"]
+__all__ = ["Named", "contradictions_of", "contradictions_on_car", "every_contradiction", "thing_named", "touched_by"]
 
 
 @dataclass(frozen=True)
 class Named:
-    """A contradiction with the name of the thing it is on; `new`: a fact of the acts asked about made or changed it."""
+    """A contradiction with the name of the thing it is on; `new`: a fact of the acts asked about made or changed it.
+
+    `thing`: the tag, or the name of the car whose position it is about; `tag`: a part with it.
+    """
 
     thing: str
     contradiction: Contradiction
     new: bool = False
+    tag: str = ""
 
     @property
     def says(self) -> str:
@@ -36,8 +42,8 @@ class Named:
     def what_settles_it(self) -> str:
         """The command that settles it, with the answers."""
         about = self.contradiction.about
-        typed = f'"{about}"' if " " in about else about
-        return f"matchmark contradictions settle {self.thing} {typed} --answer ..., one of: " + ", ".join(
+        thing, typed = (f'"{word}"' if " " in word else word for word in (self.thing, about))
+        return f"matchmark contradictions settle {thing} {typed} --answer ..., one of: " + ", ".join(
             self.contradiction.settle
         )
 
@@ -46,12 +52,33 @@ class Named:
         return {"thing": self.thing, **self.contradiction.as_dict()}
 
 
+def thing_named(session: Session, name: str) -> tuple[int, int | None]:
+    """The key of the part with this tag and None, or 0 and the key of the car with this name."""
+    registry = declared(session)
+    try:
+        return registry.thing("part").find(session, name, {}), None
+    except Refused as no_part:
+        try:
+            return 0, registry.thing("car").find(session, name, {})
+        except Refused as no_car:
+            raise (no_part if no_part.code == "no-such-part" else no_car) from None
+
+
 def contradictions_of(session: Session, keys: Sequence[int], when: AsOf = NOW) -> list[Named]:
     """Everything that does not fit on some parts, open ones first, by tag."""
     found = load_contradictions(session, keys, when)
     names = declared(session).thing("part").names(session, list(found))
-    every = [Named(names[key], each) for key, part in found.items() if key in names for each in part.every]
-    return sorted(every, key=lambda one: (not one.contradiction.open, one.thing, one.contradiction.about))
+    every: dict[tuple[str, ...], Named] = {}
+    for key, part in found.items():
+        for each in part.every if key in names else ():
+            thing = each.of or names[key]
+            every.setdefault((thing, each.about, *each.facts), Named(thing, each, tag=names[key]))
+    return sorted(every.values(), key=lambda one: (not one.contradiction.open, one.thing, one.contradiction.about))
+
+
+def contradictions_on_car(session: Session, car: int, when: AsOf = NOW) -> list[Named]:
+    """Everything that does not fit about the positions of a car, open ones first."""
+    return [one for one in contradictions_of(session, parts_on_car(session, car, when), when) if one.contradiction.of]
 
 
 def every_contradiction(session: Session, when: AsOf = NOW) -> list[Named]:
@@ -66,7 +93,7 @@ def touched_by(session: Session, acts: Iterable[str]) -> list[Named]:
     rows = session.connection().execute(query, {"keys": list(acts)}).all()
     moments = {at for _, at in rows}
     found = [
-        Named(one.thing, one.contradiction, any(look.recorded in moments for look in one.contradiction.looks))
+        replace(one, new=any(look.recorded in moments for look in one.contradiction.looks))
         for one in contradictions_of(session, sorted({key for key, _ in rows}))
         if one.contradiction.open
     ]

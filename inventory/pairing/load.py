@@ -17,6 +17,7 @@ from sqlalchemy.orm import Session
 from inventory.bench.runs.queries import RunView
 from inventory.contradictions.judgements import OnPart
 from inventory.contradictions.load_facts import load_contradictions
+from inventory.contradictions.load_whereabouts import parts_in_doubt
 from inventory.evidence.judgements import appraise_evidence
 from inventory.evidence.load_facts import mixtures_of
 from inventory.evidence.queries import Evidence, evidence_of_many
@@ -87,7 +88,7 @@ def load_candidates(
     found = fetch_all(session, f"{columns} WHERE {scope.condition} ORDER BY part.tag", scope.parameters)
     rows = [_Row(*row) for row in found]
     untested = _UntestedDefaults(reference_of(session))
-    letters = _letters_in_doubt(FactReader(session, [row.key for row in rows], scope=scope))
+    letters = _in_doubt(FactReader(session, [row.key for row in rows], scope=scope), {row.key for row in rows})
     rows = [_with_every_letter(row, letters) for row in rows]
     if exclude is not None:
         rows = _without(rows, exclude, untested)
@@ -126,16 +127,18 @@ def load_candidates_as_of(
         if part.kind in PAIRED_KINDS
     ]
     reader = FactReader(session, [row.key for row in rows], when=when)
-    letters = _letters_in_doubt(reader)
+    letters = _in_doubt(reader, {row.key for row in rows})
     rows = [_with_every_letter(row, letters) for row in rows]
     return _candidates(reader, rows, _UntestedDefaults(reference_of(session)), runs, letters)
 
 
-def _letters_in_doubt(reader: FactReader) -> dict[int, OnPart]:
-    """The parts on which more than one letter was written down, with what does not fit on them."""
+def _in_doubt(reader: FactReader, keys: set[int]) -> dict[int, OnPart]:
+    """The parts with more than one letter on record, or in doubt about where they are, with what does not fit."""
     several = "fact.match_code IS NOT NULL GROUP BY fact.thing_id HAVING COUNT(DISTINCT fact.match_code) > 1"
     sql = f"SELECT fact.thing_id FROM marking AS fact WHERE {reader.in_scope} AND {several}"  # noqa: S608
-    return load_contradictions(reader.session, [key for (key,) in reader.rows(sql)], reader.when)
+    doubtful = keys.intersection(parts_in_doubt(reader.session, reader.when)) if keys else set()
+    found = doubtful.union(key for (key,) in reader.rows(sql))
+    return load_contradictions(reader.session, sorted(found), reader.when)
 
 
 def _with_every_letter(row: _Row, letters: Mapping[int, OnPart]) -> _Row:

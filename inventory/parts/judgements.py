@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from types import SimpleNamespace
 from typing import Any
 
 from inventory.contradictions.letters import letter_of
 from inventory.contradictions.seals import seals_of
+from inventory.contradictions.whereabouts import CAME, COMING, LEFT, PLACE_COLUMNS, Whereabouts, whereabouts_of
 from inventory.facts.order import in_order, timeless
 from inventory.store.words.text import alike, squeeze
 
@@ -26,24 +28,8 @@ __all__ = [
     "worst_state",
 ]
 
-#: How a part can come (back) into the workshop, in the order in which the words are offered.
-COMING = (
-    "bought",
-    "given",
-    "exchanged",
-    "inherited",
-    "came with a car",
-    "found",
-    "left here by a customer",
-    "lent in",
-    "came back",
-    "not known",
-)
-CAME = frozenset(COMING)
 #: How a part can be away for a time.
 AWAY = frozenset({"lent out", "sent out"})
-#: How a part can leave for good.
-LEFT = frozenset({"sold", "given away", "returned", "scrapped", "lost", "stolen"})
 _MARKS = ("kind", "maker", "part_number", "serial", "date_code", "marks")
 _CODE = ("match_code", "match_code_state", "match_code_read_from")
 #: Later than any day that a fact can count from.
@@ -163,21 +149,42 @@ def _extra(markings: Iterable[Any]) -> str | None:
 def _whereabouts(facts: PartFacts) -> dict[str, Any]:
     """On which car and at which place the part is, whose it is, or how it left."""
     values: dict[str, Any] = {}
-    on_cars = in_order([*facts.removals, *facts.fittings])
-    fitted = bool(on_cars) and any(on_cars[-1] is fact for fact in facts.fittings)
+    counts = _counting(facts)
+    fittings = [fact for fact in facts.fittings if f"fitting-{fact.id}" not in counts.wrong]
+    removals = [fact for fact in facts.removals if f"removal-{fact.id}" not in counts.wrong]
+    on_cars = in_order([*removals, *fittings])
     if on_cars:
-        values.update(car_id=on_cars[-1].car_id, position_id=on_cars[-1].position_id, fitted="yes" if fitted else "no")
-    moves = in_order([*facts.moves, *facts.fittings])
+        last = on_cars[-1]
+        fitted = any(last is fact for fact in fittings) and f"fitting-{last.id}" not in counts.ended
+        values.update(car_id=last.car_id, position_id=last.position_id, fitted="yes" if fitted else "no")
+    moves = in_order([*(fact for fact in facts.moves if f"move-{fact.id}" not in counts.wrong), *fittings])
     if moves and any(moves[-1] is fact for fact in facts.moves):
         values["place_id"] = moves[-1].place_id
     history = in_order(facts.provenance)
     whose = _whose(history)
     if whose:
         values["whose"] = whose
-    passages = [fact.how for fact in history if fact.how in LEFT or fact.how in CAME]
+    over = counts.wrong | counts.ended
+    passages = [fact.how for fact in history if fact.how in LEFT | CAME and f"provenance-{fact.id}" not in over]
     if passages and passages[-1] in LEFT:
         values.update(gone=passages[-1], place_id=None)
     return values
+
+
+def _counting(facts: PartFacts) -> Whereabouts:
+    """Which facts about where it is no longer count. Most parts were never fitted here, and never left."""
+    if not (facts.settlements or facts.fittings or any(fact.how in LEFT for fact in facts.provenance)):
+        return Whereabouts()
+    tables = {"fitting": facts.fittings, "removal": facts.removals, "move": facts.moves, "provenance": facts.provenance}
+    every = [_place_fact(table, fact) for table, told in tables.items() for fact in told]
+    return whereabouts_of(every, facts.settlements)
+
+
+def _place_fact(table: str, fact: Any) -> Any:
+    """A fact about where a part is, as its contradictions are judged."""
+    says = getattr(fact, "how", None) or getattr(fact, "place_id", None) or ""
+    columns = {name: getattr(fact, name, None) for name in PLACE_COLUMNS}
+    return SimpleNamespace(table=table, says=says, car="", position="", **columns)
 
 
 def _whose(history: list[Any]) -> str | None:

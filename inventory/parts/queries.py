@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.contradictions.load_facts import load_settlements
+from inventory.contradictions.load_rows import load_settlements
 from inventory.errors import Refused
 from inventory.parts import tags
 from inventory.parts.judgements import Identity, identity_of

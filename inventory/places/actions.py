@@ -57,18 +57,6 @@ def put(session: Session, by: str, tag: str, place: str | None, *, on: str | Non
     """Record that a part was put at a place (None: taken from its place). Returns the fact's id."""
     part = part_row(session, tag)
     place_id = place_named(session, place).id if place is not None else None
-    if part.gone and place_id is not None:
-        raise Refused(
-            "part-gone",
-            f"{part.tag} is recorded as {part.gone}",
-            hint='if it is back: matchmark provenance note TAG --how "came back"',
-        )
-    if part.fitted == "yes":
-        raise Refused(
-            "part-is-fitted",
-            f"{part.tag} is recorded as fitted to a car",
-            hint="log it off the car first: matchmark teardown log --tag TAG",
-        )
     act = begin_act(session, "place put", by, part.id)
     fact = make_fact(Move, act, part.id, when_on(on, act.today), place_id=place_id)
     write(session, act, [fact])

@@ -167,8 +167,8 @@ def fit(
 ) -> str:
     """Write down that a part was fitted at a position of a car. Return the fact's id.
 
-    Without `car` it is the car that the part came off. If the position is occupied, or the part is gone or already
-    fitted, it raises `Refused` unless `override` gives the reason.
+    Without `car` it is the car that the part came off. `override`: why, if the position is occupied or the part is gone
+    or fitted elsewhere by the record; without it that is a contradiction.
     """
     part = part_row(session, tag)
     car_id = car_named(session, car).id if car else part.car_id
@@ -179,9 +179,6 @@ def fit(
     reason = clean(override or "") or None
     act = _locked_act(session, "refit fit", by, car_id, part)
     key, rows = new_position(session, car_id, position)
-    against = _fitting_conflict(session, part, key)
-    if against and reason is None:
-        raise Refused("fitting-refused", against, hint="to fit it anyway: --override WHY")
     when = when_on(on, act.today)
     fact = make_fact(Fitting, act, part.id, when, car_id=car_id, position_id=key, override=reason)
     write(session, act, [*rows, fact])
@@ -283,14 +280,3 @@ def _condition_and_seals(session: Session, act: Act, part_id: int, coming_off: C
     for picture in coming_off.pictures:
         rows += take_in(session, act, part_id, picture, shows="whole", when=when)[1]
     return rows
-
-
-def _fitting_conflict(session: Session, part: Part, position: int) -> str | None:
-    """The reason on record against fitting a part there; None if there is none."""
-    if part.gone:
-        return f"{part.tag} is recorded as {part.gone}"
-    if part.fitted == "yes":
-        return f'{part.tag} is already fitted to the car "{_name(session, Car, part.car_id)}"'
-    there = select(Part.tag).where(Part.position_id == position, Part.fitted == "yes")
-    occupant = session.scalar(there.limit(1))
-    return f'{occupant} is already fitted at "{_name(session, Position, position)}"' if occupant else None

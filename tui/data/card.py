@@ -44,7 +44,7 @@ def card_of(session: Session, tag: str) -> CardData:
     return CardData(
         tag=line.tag,
         head=_head(line, evidence),
-        held=_held(line),
+        held=_held(line, evidence),
         sections=(
             Section("Who", _who(line, standing), "Nobody has recorded what this part is."),
             Section("Trust", trust_entries(session, line, standing, evidence)),
@@ -76,8 +76,10 @@ def _read_from(line: PartLine) -> str:
     return f", from {line.match_code_read_from} only" if line.match_code_read_from else ", read on the part"
 
 
-def _held(line: PartLine) -> str:
+def _held(line: PartLine, evidence: Evidence) -> str:
     whose = "Our own" if line.whose == "own" else line.whose.capitalize()
+    if any(each.place_open for each in evidence.contradictions):
+        return listed(whose, "Where it is: open (see Does not fit)")
     if line.gone:
         return listed(whose, f"Gone: {line.gone}")
     if line.fitted:

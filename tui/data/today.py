@@ -65,11 +65,11 @@ def what_does_not_fit(session: Session) -> tuple[TodayLine, ...]:
     found = [one for one in every_contradiction(session) if one.contradiction.open]
     counted = "1 thing does not fit" if len(found) == 1 else f"{len(found):,} things do not fit"
     lines = [
-        TodayLine("settle", f"{counted if not place else 'and'}: {one.thing}, {one.contradiction.found}", one.thing)
+        TodayLine("settle", f"{counted if not place else 'and'}: {one.found}", one.tag)
         for place, one in enumerate(found[:_UNFITTING_SHOWN])
     ]
     if rest := found[_UNFITTING_SHOWN:]:
-        lines.append(TodayLine("settle", f"and {len(rest):,} more: matchmark contradictions lists them", rest[0].thing))
+        lines.append(TodayLine("settle", f"and {len(rest):,} more: matchmark contradictions lists them", rest[0].tag))
     return tuple(lines)
 
 

@@ -11,6 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.typed_run import Pair
+from inventory.contradictions.load_whereabouts import load_whereabouts
 from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.reference.data import reference_of
@@ -94,12 +95,15 @@ def fact_on_car(events: Sequence[Event], car: int, day: str) -> str:
 def _events(session: Session, parts: list[int], when: AsOf) -> dict[int, list[Event]]:
     """All fittings and removals by part, oldest first, later ones too: a removal shows where the part was before."""
     found: dict[int, list[tuple[str, str, Event]]] = defaultdict(list)
+    where = load_whereabouts(session, parts, when)
+    over = {fact for its in where.values() for fact in its.wrong | its.ended}
     models: tuple[tuple[Any, bool], ...] = ((Fitting, True), (Removal, False))
     for model, on in models:
         query = as_of(select(model).where(among(model.thing_id, parts)), model, AsOf(None, when.known_on))
         for row in session.scalars(query):
             event = Event(row.counts_from, on, row.car_id, fact_id(model, row.id))
-            found[row.thing_id].append((row.counts_from, row.ranked, event))
+            if event.fact not in over:
+                found[row.thing_id].append((row.counts_from, row.ranked, event))
     return {key: [event for *_, event in sorted(rows, key=lambda row: row[:2])] for key, rows in found.items()}
 
 

@@ -45,7 +45,7 @@ Grade = Literal["confirmed", "probable", "possible", "ruled out"]
 GRADES: tuple[Grade, ...] = ("confirmed", "probable", "possible", "ruled out")
 """Best first."""
 
-Subject = Literal["numbers", "codes", "seals", "sensor", "control unit", "test", "note"]
+Subject = Literal["numbers", "codes", "seals", "sensor", "control unit", "whereabouts", "test", "note"]
 
 ONLY_A_PAPER = "only a specialist's setting, with a paper that names this control unit, would raise it"
 _ON_THE_CAR = f"measure the mixture on the running car with this pair; else {ONLY_A_PAPER}"
@@ -240,11 +240,16 @@ def control_unit(sensor: Candidate, unit: Candidate) -> Finding:
 
 
 def contradicted(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
-    """Notes on what does not fit on either; what it lowers is in the findings on codes and seals."""
+    """What does not fit on either, briefly; what it lowers of codes and seals is in the findings on these."""
     rule = "of two looks that cannot both be true the worse counts until it is settled"
     for part in (sensor, unit):
         for each in part.contradictions:
-            yield _workshop_note(f"{name(part)}, {each.says}", rule, *each.facts)
+            if each.place_open:
+                says, step = f"{name(part)}: where it is counts as open", f"settle where {name(part)} is"
+                reason = _workshop(f"{name(part)}, {each.brief}", "a part in two places may be two parts", *each.facts)
+                yield Finding("whereabouts", "possible", says, step, reason)
+            else:
+                yield _workshop_note(f"{name(part)}, {each.brief}", rule, *each.facts)
 
 
 def notes_on_use(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:

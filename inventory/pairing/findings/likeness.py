@@ -37,6 +37,7 @@ def likeness(part: Candidate) -> Likeness:
         _setting(part) if part.setting is not None or part.seals_noted or part.seal_state == "renewed" else None,
         bool(part.calibration_shown)
         and any(not shown.mate and shown.at > part.changed for shown in part.calibration_shown),
+        any(each.place_open for each in part.contradictions),
     )
 
 
