@@ -55,7 +55,7 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
         ("all seals", line.seal_state),
         ("condition", f"{line.condition} of 0-3" if line.condition else None),
         ("whose", line.whose),
-        ("where it is", "open; what was last recorded:" if in_doubt else None),
+        ("where it is", "open; last recorded as follows" if in_doubt else None),
         ("car", ", ".join(word for word in (where, line.position) if word) or None),
         ("place", line.place),
         ("left", line.gone),

@@ -17,7 +17,7 @@ from inventory.facts.write import write
 from inventory.store.days.dates import when_on
 from inventory.store.facts import fact_id, make_fact
 from inventory.store.tables import Base
-from inventory.store.words.text import clean
+from inventory.store.words.text import clean, fold
 
 __all__ = ["settle"]
 
@@ -42,7 +42,8 @@ def settle(
     about, answer, why = clean(about).casefold(), clean(answer).casefold(), clean(why or "") or None
     every = contradictions_of(session, [part]) if car is None else contradictions_on_car(session, car)
     known = {one.contradiction.about: one.contradiction for one in every if one.contradiction.open}
-    about = next((name for name in (about, f"{SEAL}{about}", f"{POSITION}{about}") if name in known), about)
+    meant = {fold(name) for name in (about, f"{SEAL}{about}", f"{POSITION}{about}")}
+    about = next((name for name in known if fold(name) in meant), about)
     checked_settlement(about, answer, why, paper=document is not None)
     if about not in known:
         raise Refused(
@@ -52,7 +53,8 @@ def settle(
             hint=f"open there: {', '.join(known)}" if known else "to see what is open: matchmark contradictions",
         )
     if known[about].of:
-        part = known[about].looks[0 if answer in (EARLIER_WRONG, BETWEEN) else -1].thing
+        meant_by = known[about].looks[0 if answer in (EARLIER_WRONG, BETWEEN) else -1]
+        part, about = meant_by.thing, f"{about}, {meant_by.fact}"
     act = registry.begin_act(session, "contradictions settle", by, part)
     when = when_on(None, act.today)
     rows: list[Base] = []

@@ -43,10 +43,9 @@ _TABLES = {
     ),
     "provenance": ("fact.how", "NULL, NULL, NULL, NULL", "NULL, NULL", ""),
 }
-#: Looks and tests that show a part here, with what they say.
+#: Looks and tests that show a part here, with what they say. What is read on a part is often entered later.
 _LOOKS = {
     "seal_sighting": "'seal ' || fact.seal || ' looked at here'",
-    "marking": "'marks read here'",
     "assessment": "'looked at here'",
     "bench_run": "fact.procedure || ' measured here'",
 }

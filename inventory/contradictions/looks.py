@@ -41,7 +41,7 @@ ANSWERS_OF_A_SEAL = (RENEWED, ANOTHER_SEAL, EARLIER_WRONG, MINE_WRONG, NOT_NOW)
 ANSWERS_OF_WHEREABOUTS = (BETWEEN, EARLIER_WRONG, MINE_WRONG, NOT_NOW)
 ANSWERS = (EARLIER_WRONG, MINE_WRONG, NOT_NOW)
 #: What a contradiction about the match code, or about where a part is, is about; others are "seal NAME" or
-#: "position NAME" (two parts there).
+#: "position NAME" (two parts there; its settlement is "position NAME, FACT").
 LETTER = "letter"
 WHEREABOUTS = "whereabouts"
 SEAL = "seal "
@@ -112,6 +112,11 @@ class Contradiction:
         return bool(self.settle)
 
     @property
+    def name(self) -> str:
+        """What it is about, for people: "cap", "letter", "Green tourer, position inner wing"."""
+        return f"{f'{self.of}, ' if self.of else ''}{self.about.removeprefix(SEAL)}"
+
+    @property
     def place_open(self) -> bool:
         """Whether it leaves open where the part is."""
         return self.settle == ANSWERS_OF_WHEREABOUTS
@@ -125,15 +130,15 @@ class Contradiction:
     def found(self) -> str:
         """The facts in one line: "cap: missing on 2025-09-02; intact on 2026-03-12"."""
         every = "; ".join(dict.fromkeys(look.told for look in self.looks))
-        return f"{self.about.removeprefix(SEAL)}: {every}"
+        return f"{self.name}: {every}"
 
     @property
     def brief(self) -> str:
         """How it stands in a few words: "cap: missing or intact, open"."""
         if self.remark:
-            return f"{self.about.removeprefix(SEAL)}: a word against our own look"
+            return f"{self.name}: a word against our own look"
         words = " or ".join(dict.fromkeys(look.says for look in self.looks))
-        return f"{self.about.removeprefix(SEAL)}: {words}, {'settled by word only' if self.settled else 'open'}"
+        return f"{self.name}: {words}, {'settled by word only' if self.settled else 'open'}"
 
     @property
     def in_short(self) -> str:

@@ -36,7 +36,15 @@ class Named:
     @property
     def says(self) -> str:
         """The whole of it in one line."""
-        return f"{self.thing}, {self.contradiction.says}"
+        return self._named(self.contradiction.says)
+
+    @property
+    def found(self) -> str:
+        """The facts in one line."""
+        return self._named(self.contradiction.found)
+
+    def _named(self, words: str) -> str:
+        return words if self.contradiction.of else f"{self.thing}, {words}"
 
     @property
     def what_settles_it(self) -> str:

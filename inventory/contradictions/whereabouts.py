@@ -30,7 +30,6 @@ from inventory.contradictions.looks import (
     told,
 )
 from inventory.facts.order import in_order, order_key
-from inventory.store.words.text import fold
 
 __all__ = ["CAME", "COMING", "LEFT", "PLACE_COLUMNS", "Whereabouts", "at_one_position", "whereabouts_of"]
 
@@ -191,12 +190,13 @@ class _Walk:
                 self._drop(each, fact)
 
     def _at_a_position(self, settlement: Any) -> None:
-        last = self.on_cars[-1] if self.on_cars else None
-        if last is None or settlement.answer == NOT_NOW or last.ranked > settlement.ranked:
+        meant = settlement.about.rpartition(", ")[2]
+        fact = next((each for each in self.on_cars if _id(each) == meant), None)
+        if fact is None or settlement.answer == NOT_NOW:
             return
-        self._drop(last, settlement)
+        self._drop(fact, settlement)
         self.over = [each for each in self.over if _id(each) not in self.wrong]
-        if not self.over or self.earlier is last:
+        if not self.over or self.earlier is fact:
             self.earlier, self.over = None, []
 
     def _drop(self, fact: Any, settlement: Any) -> None:
@@ -241,13 +241,16 @@ def at_one_position(
     every = in_order(facts)
     settling = list(settlements)
     there: dict[int, Any] = {}
+    ever: set[int] = set()
     off: Any = None
     found = []
     for fact in every:
         part, here = fact.thing_id, fact.position_id == position
         against: list[Any] = []
-        if here and fact.table in ("fitting", "removal") and part not in there:
-            against = [each for each in there.values() if not _came_off(each, fact, every, where)]
+        arrived = fact.table == "fitting" and part not in there
+        if here and (arrived or (fact.table == "removal" and part not in ever)):
+            there_then = (each for each in there.values() if fact.table == "fitting" or fact.earliest > each.latest)
+            against = [each for each in there_then if not _came_off(each, fact, every, where)]
         if fact.table == "removal":
             twice = here and off is not None and off.thing_id != part and fact.strip_down_id is not None
             if twice and off.strip_down_id == fact.strip_down_id:
@@ -257,6 +260,7 @@ def at_one_position(
             continue
         off = fact if here and fact.table == "removal" else off
         if here and fact.table == "fitting":
+            ever.add(part)
             there, off = {part: fact}, None
         elif fact.table in ("fitting", "removal") or fact.says in LEFT or (fact.table == "move" and fact.says):
             there.pop(part, None)
@@ -276,7 +280,7 @@ def _came_off(first: Any, then: Any, every: list[Any], where: Mapping[int, Where
 
 
 def _two_parts(first: Any, then: Any, where: Mapping[int, Whereabouts], settlements: list[Any]) -> Contradiction | None:
-    about = f"{POSITION}{fold(then.position)}"
+    about = f"{POSITION}{then.position.casefold()}"
     looks = tuple(
         replace(look, says=f"{fact.tag} {'fitted' if fact.table == 'fitting' else 'came off'}")
         for fact, look in zip((first, then), map(_look, (first, then)), strict=True)
@@ -292,7 +296,7 @@ def _two_parts(first: Any, then: Any, where: Mapping[int, Whereabouts], settleme
     answers = [
         each
         for each in settlements
-        if each.about == about and each.thing_id in (first.thing_id, then.thing_id)
+        if each.about in (f"{about}, {_id(first)}", f"{about}, {_id(then)}")
         if each.answer == NOT_NOW and order_key(each) > order_key(then)
     ]
     return Contradiction(

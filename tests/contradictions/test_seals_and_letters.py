@@ -23,7 +23,7 @@ def fact(on: str, how_known: str = "seen", **values: Any) -> Any:
     number = next(_numbers)
     moment = f"2027-01-01T10:{number // 60 % 60:02d}:{number % 60:02d}.{number:06d}"
     days = {"counts_from": on, "so_from": on, "earliest": on, "latest": on, "ranked": moment, "recorded": moment}
-    return SimpleNamespace(id=number, how_known=how_known, **days, **values)
+    return SimpleNamespace(id=number, thing_id=1, how_known=how_known, **days, **values)
 
 
 def look(on: str, state: str, paper: int | None = None, how_known: str = "seen", seal: str = "cap") -> Any:

@@ -246,7 +246,7 @@ def contradicted(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
         for each in part.contradictions:
             if each.place_open:
                 says, step = f"{name(part)}: where it is counts as open", f"settle where {name(part)} is"
-                reason = _workshop(f"{name(part)}, {each.brief}", "a part in two places may be two parts", *each.facts)
+                reason = _workshop(says, "a part in two places may be two parts", *each.facts)
                 yield Finding("whereabouts", "possible", says, step, reason)
             else:
                 yield _workshop_note(f"{name(part)}, {each.brief}", rule, *each.facts)
