@@ -39,6 +39,7 @@ def test_what_counts_and_what_does_not(workshop: Workshop) -> None:
         "on cars insured whole": {"EUR": "120.50"},
         "held for others": {"EUR": "90.00"},
         "away": {"EUR": "60.00"},
+        "whereabouts open": {},
     }
     assert [item.number for item in drawn.items] == [1, 2, 3, 4, 5, 6]
     assert [item.tag for item in drawn.items] == sorted(item.tag for item in drawn.items)
