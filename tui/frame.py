@@ -442,8 +442,8 @@ class Frame(Screen[None]):
         self.say(("" if asks else told(event.unfitting)) + job.message_of(event.answer))
         if event.unfitting and asks:
             self._waiting.clear()  # keys pressed meanwhile were no answer to this
-            thing = event.unfitting[0].thing
-            about = tuple(one.contradiction.about for one in event.unfitting if one.thing == thing)
+            thing = event.unfitting[0].tag
+            about = tuple(one.contradiction.about for one in event.unfitting if one.tag == thing)
             self.open(make_view("settle", self.sitting, (thing, about)))
         self.show_foot()
         self.resume()
