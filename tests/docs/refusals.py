@@ -78,7 +78,7 @@ SET_UP = (
     "teardown begin 'Green tourer' --on 2026-02-01",
     "part add --tag K4127-7 --kind 'pressure sensor' --part-number 'HV 204 118' --serial 71-40822 --match-code K",
     "part add --tag K2210-C --kind 'control unit' --part-number 'HV 310 118' --match-code K",
-    "part add --tag C1111-V --kind relay",
+    "part add --tag C1111-V --kind 'pressure sensor'",
     "part add --tag D2222-6 --kind relay",
     "part add --tag E1111-4 --kind injector",
     "part add --tag F1111-9 --kind loom",
