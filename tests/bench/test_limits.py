@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from inventory.bench.judgements import allowed_conditions
-from inventory.bench.methods.limits.judgement import verdict_against, widest_doubt
+from inventory.bench.methods.limits.judgement import verdict_against
+from inventory.bench.methods.limits.words import widest_doubt
 from inventory.bench.verdicts import DIFFERS
 from inventory.errors import Refused
 from inventory.reference.data import PROGRAM, Reference

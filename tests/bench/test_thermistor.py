@@ -165,10 +165,18 @@ def test_what_is_no_point_of_a_curve_is_refused(reading: str, code: str) -> None
     assert refused.value.code == code
 
 
-def test_one_temperature_twice_is_refused_whatever_it_is_called() -> None:
-    with pytest.raises(Refused) as refused:
-        check("curve", "coolant temperature sensor", ["20degC=2500ohm", "68degF=2400ohm"], {})
+def test_repeats_at_one_temperature_count_as_their_mean_whatever_it_is_called() -> None:
+    steady, jumping = (
+        judge("curve", "coolant temperature sensor", ["20degC=2500ohm", f"68degF={other}ohm"], {}).figures["20degC"]
+        for other in (2510, 2900)
+    )
 
+    assert isinstance(steady, dict)
+    assert isinstance(jumping, dict)
+    assert (steady["verdict"], jumping["verdict"], steady["repeats"]) == ("pass", "undecided", 2)
+    assert steady["as_read_ohm"] == pytest.approx(2505.0)
+    with pytest.raises(Refused) as refused:
+        check("curve", "coolant temperature sensor", ["20degC=2500ohm", "68degF=OL"], {})
     assert refused.value.code == "reading-twice"
 
 

@@ -44,7 +44,7 @@ def test_the_shelf_is_what_is_ours_loose_and_here_and_without_a_value_it_stands_
     make_car(record)
     shelf = [make_part(record, Markings(kind="pressure sensor", serial=f"{at}")) for at in range(8)]
     valued, tested, customers, sold, sent, back, fitted, unvalued = shelf
-    box = make_part(record, Markings(kind="control unit"))
+    box = make_part(record, Markings(kind="other"))
     with record.write() as session:
         for tag in shelf[:-1]:
             note_value(session, BY, tag, "850", "EUR", on="2026-01-05")

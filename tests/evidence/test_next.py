@@ -43,7 +43,8 @@ def test_a_test_that_passed_is_not_the_next_but_one_that_is_tied_is() -> None:
 
 
 def test_a_part_of_which_the_bench_shows_no_fault_says_what_does() -> None:
-    assert following(kind="control unit") == []
+    assert following(kind="other") == []
+    assert [each.procedure for each in following(kind="control unit")] == ["pulse"]
     assert next_in_words([], "control unit", PROGRAM).endswith("on a car, does")
     assert next_in_words([], "other", PROGRAM) == "next: no test on the bench shows one of its known faults"
 

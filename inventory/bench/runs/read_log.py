@@ -7,6 +7,7 @@ units with the name or in a line of their own. A refusal names the line that can
 from __future__ import annotations
 
 import io
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -20,7 +21,7 @@ from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity
 from inventory.errors import Refused
 from inventory.store.files import read_at_most
 
-__all__ = ["LoggedCurve", "as_typed", "as_vacuum", "read_logged", "thinned"]
+__all__ = ["LoggedCurve", "as_typed", "as_vacuum", "read_logged", "read_settings", "thinned"]
 
 Vector = NDArray[np.float64]
 
@@ -88,6 +89,21 @@ def read_logged(path: Path, dimension: Dimension) -> LoggedCurve:
     look = lines[first : first + _LOOK_LINES]
     decimals = max(_decimals(line.split(delimiter)[value.place]) for line in look if line.strip())
     return LoggedCurve(seconds, readings, value.unit, decimals, value.words, len(seconds))
+
+
+def read_settings(path: Path, dimension: Dimension) -> list[str]:
+    """Times measured at settings of the wanted dimension, in typed form, `700mH=0.00420s`; one for each row.
+
+    Raises `Refused` for a missing column or a bad row.
+    """
+    lines = _text(path)
+    first, delimiter = _first_row(lines)
+    time, setting = _time_and_value(_columns(lines[:first], delimiter, dimension), dimension)
+    rows = _numbers(lines[first:], first, delimiter, (setting.place, time.place))
+    look = [line.split(delimiter) for line in lines[first : first + _LOOK_LINES] if line.strip()]
+    at, finer = (max(_decimals(row[column.place]) for row in look) for column in (setting, time))
+    digits = finer + max(0, round(-math.log10(time.unit_si)))
+    return [f"{place:.{at}f}{setting.unit}={value * time.unit_si:.{digits}f}s" for place, value in rows.tolist()]
 
 
 def as_vacuum(curve: LoggedCurve, barometer: Quantity | None) -> LoggedCurve:

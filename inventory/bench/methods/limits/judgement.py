@@ -7,110 +7,20 @@ a limit holds only under some condition, that condition must have been noted.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass
 
 from inventory.bench.methods.limits.leak_rig import UNPROVED, LeakRig, blank_alone_says
+from inventory.bench.methods.limits.values import LimitsInput, ReadValue
+from inventory.bench.methods.limits.words import limit_words, reading_reasons, reading_words, run_reasons, without_limit
 from inventory.bench.methods.rig_proof import RigProof, proof_reason
-from inventory.bench.quantities.repeats import SINGLE, Repeats, guard_for
-from inventory.bench.quantities.uncertainty import Component, combined, effective_freedom
 from inventory.bench.quantities.units import Quantity, shown
-from inventory.bench.typed_run import Pair
 from inventory.bench.verdicts import DIFFERS, GUARD, RunJudgement, Verdict, left_out, with_doubt, worst
-from inventory.reasons import COMMON_PRACTICE, FROM_MEMORY, WORKSHOP, Reason
-from inventory.reference.procedure import Figure, ReadingSpec
+from inventory.reasons import COMMON_PRACTICE, Reason
 
-__all__ = ["Limit", "LimitsInput", "ReadValue", "ValidRange", "judge_limits", "verdict_against", "widest_doubt"]
+__all__ = ["judge_limits", "verdict_against"]
 
 _ROOT_3 = math.sqrt(3.0)
-_MANUAL = "check your workshop manual"
-
-
-@dataclass(frozen=True)
-class ValidRange:
-    """The range of a condition within which a limit holds, in SI and in words."""
-
-    condition: str
-    low: float
-    high: float
-    says: str
-
-
-@dataclass(frozen=True)
-class Limit:
-    """The limit of a reading; `low`, `high` and `unit_si` (one unit on file) in SI; `time_s` is the time in the name
-    of a "left after" reading. `widest` are the limits as far out as they may be, if their own `doubt` (a factor) is
-    more than 1."""
-
-    spec: ReadingSpec
-    low: float | None = None
-    high: float | None = None
-    unit_si: float = 1.0
-    time_s: float = 0.0
-    only: tuple[ValidRange, ...] = ()
-    widest: tuple[float | None, float | None] = (None, None)
-    doubt: float = 1.0
-
-
-@dataclass(frozen=True)
-class ReadValue:
-    """One reading: a number in SI with a `half_width` (SI), `text` and `unit` as typed; or a word.
-
-    `beyond`: above the meter's range, at least `si`. `time_s`: when it was read, for a "left after" reading. It is the
-    mean of its `repeats`; `own_spread` is the standard deviation (SI) of a method that was not repeated.
-    """
-
-    name: str
-    limit: Limit
-    si: float = 0.0
-    half_width: float = 0.0
-    unit: str = ""
-    unit_si: float = 1.0
-    text: str = ""
-    beyond: bool = False
-    word: str = ""
-    time_s: float = 0.0
-    repeats: Repeats = SINGLE
-    own_spread: float = 0.0
-
-    @property
-    def components(self) -> tuple[Component, Component, Component]:
-        """Its uncertainty in SI: the largest error, the half-width of a rectangle; the repeats; the method's spread."""
-        return (
-            Component(self.half_width / _ROOT_3),
-            Component(self.repeats.u, self.repeats.freedom),
-            Component(self.own_spread),
-        )
-
-    @property
-    def u(self) -> float:
-        """Its standard uncertainty in SI."""
-        return combined(self.components)
-
-    @property
-    def guard(self) -> float:
-        """Standard uncertainties between it and a limit: more where its spread comes from few repeats."""
-        return guard_for(effective_freedom(self.components)) if self.repeats.count > 1 else GUARD
-
-
-@dataclass(frozen=True)
-class LimitsInput:
-    """A run: its readings, the limits of the procedure, the noted conditions, and the accuracy of the meter.
-
-    `rig` is that of a leak test, None for any other test. `leads` are those subtracted from resistances; if they were
-    not noted, up to `usual_leads_ohm` of a reading may be theirs.
-    """
-
-    readings: tuple[ReadValue, ...]
-    limits: tuple[Limit, ...]
-    noted: Mapping[str, Quantity | str] = field(default_factory=dict)
-    meter: str = ""
-    most_voltage: Figure | None = None
-    pair: Pair | None = None
-    unread: tuple[str, ...] | None = ()
-    rig: LeakRig | None = None
-    leads: Quantity | None = None
-    usual_leads_ohm: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -146,7 +56,7 @@ def judge_limits(given: LimitsInput) -> RunJudgement:
         figures["pair"] = {"sensor": given.pair.sensor, "unit": given.pair.unit}
     reasons = [reason for one in judged for reason in one.reasons]
     covers = tuple(one.name for one in judged) if missing else None
-    every = (*dict.fromkeys(reasons), *_run_reasons(given, missing))
+    every = (*dict.fromkeys(reasons), *run_reasons(given, missing))
     return RunJudgement(verdict, says, figures, every, covers=covers, whole=len(judged) + len(missing))
 
 
@@ -194,11 +104,6 @@ def verdict_against(value: float, u: float, low: float | None, high: float | Non
     return "pass" if inside else "undecided"
 
 
-def widest_doubt(value: float, low: float | None, high: float | None) -> float:
-    """Largest error with which the verdict on a value near a limit is still pass or fail, in the unit of all three."""
-    return min(abs(value - limit) for limit in (low, high) if limit is not None) * _ROOT_3 / GUARD
-
-
 def _judge_one(reading: ReadValue, given: LimitsInput) -> _Judged:
     limit, spec = reading.limit, reading.limit.spec
     limited = limit.low is not None or limit.high is not None or bool(spec.good)
@@ -212,8 +117,10 @@ def _judge_one(reading: ReadValue, given: LimitsInput) -> _Judged:
     unproved = _unproved(reading, given) if proof is not None and not proof.cleared_by else ""
     if unproved:
         verdict = "undecided"
-    wanted = "" if reading.word and verdict == "pass" else _limit_in_words(reading)
-    says = f"{_in_words(reading)}{f' ({wanted})' if wanted else ''}: {verdict if limited else _without_limit(reading)}"
+    wanted = "" if reading.word and verdict == "pass" else limit_words(reading)
+    says = (
+        f"{reading_words(reading)}{f' ({wanted})' if wanted else ''}: {verdict if limited else without_limit(reading)}"
+    )
     says += f", {why}" if why else f", {DIFFERS}" if differs else ""
     if unproved:
         fell = f"fell to {reading.text} {reading.unit} in {reading.time_s / 60:g} min"
@@ -235,7 +142,7 @@ def _judge_one(reading: ReadValue, given: LimitsInput) -> _Judged:
         **reading.repeats.as_figures(unit),
         **({"own_spread": reading.own_spread / unit} if reading.own_spread else {}),
     }
-    reasons = tuple(_reasons(reading, says, verdict, limited, differs=differs))
+    reasons = tuple(reading_reasons(reading, says, verdict, limited, differs=differs))
     if proof is not None:
         reasons = (*reasons, *proof_reason(proof))
     return _Judged(reading.name, verdict, says, figures, reasons, limited, spec.required, proof)
@@ -335,107 +242,3 @@ def _ratios(given: LimitsInput) -> list[ReadValue]:
         half = _ROOT_3 * ratio * math.hypot(over.u / over.si, under.u / under.si)
         found.append(ReadValue(limit.spec.name, limit, ratio, half, text=shown(ratio, half)))
     return found
-
-
-def _without_limit(reading: ReadValue) -> str:
-    """The words for a reading without a limit."""
-    return "noted, not judged" if reading.word else "no limit on file"
-
-
-def _in_words(reading: ReadValue) -> str:
-    if reading.word:
-        return f"{reading.name} {reading.word}"
-    if reading.beyond:
-        return f"{reading.name} beyond the range ({reading.text})"
-    return f"{reading.name} {reading.text} {reading.unit}".rstrip() + reading.repeats.says
-
-
-def _limit_in_words(reading: ReadValue) -> str:
-    """A limit in words, in the unit typed: `at most 0.3 V`, `wanted: even cone`."""
-    limit, spec = reading.limit, reading.limit.spec
-    if spec.good:
-        return f"wanted: {' or '.join(spec.good)}"
-    per, unit = (reading.unit_si, reading.unit) if reading.unit else (limit.unit_si, spec.unit)
-    digits = 6 if math.isclose(per, limit.unit_si) else 4
-    low = None if limit.low is None else f"{limit.low / per:.{digits}g}"
-    high = None if limit.high is None else f"{limit.high / per:.{digits}g}"
-    after = f" after {limit.time_s / 60:g} min" if spec.form == "left after" else ""
-    if low is not None and low == high:
-        return f"wanted: {low} {unit}".rstrip()
-    if low is not None and high is not None:
-        return f"{low} to {high} {unit}".rstrip()
-    if low is not None:
-        return f"at least {low} {unit}".rstrip() + after
-    return f"at most {high} {unit}".rstrip() if high is not None else ""
-
-
-def _reasons(reading: ReadValue, says: str, verdict: Verdict, limited: bool, *, differs: bool) -> list[Reason]:
-    limit, spec = reading.limit, reading.limit.spec
-    source = f"the workshop's own: {spec.source}" if spec.own else spec.source
-    if not limited:
-        rule = "a word without a limit is only recorded" if reading.word else f"no limit on file: {_MANUAL}"
-        reasons = [Reason(says, rule, "no source", WORKSHOP)]
-    elif reading.word:
-        reasons = [Reason(says, f"{_limit_in_words(reading)}; a word counts as noted", source, spec.standing)]
-    else:
-        rule = f"{_limit_in_words(reading)}; pass and fail need {GUARD} standard uncertainties from the limit"
-        reasons = [Reason(says, rule, source, spec.standing)]
-    if verdict == "undecided" and not differs and not reading.beyond and not reading.word:
-        step = widest_doubt(reading.si, limit.low, limit.high) / reading.unit_si
-        if 0.0 < step < reading.half_width / reading.unit_si:
-            would = f"{reading.name}: read to within {step:.1g} {reading.unit}".rstrip() + ", it would get a verdict"
-            reasons.append(Reason(would, "the finer a reading, the closer to its limit it can be judged"))
-    if spec.remark:
-        reasons.append(Reason(spec.remark, "a remark on this reading", "no source", spec.standing))
-    return reasons
-
-
-def _run_reasons(given: LimitsInput, missing: list[str]) -> list[Reason]:
-    """The reasons that concern the run as a whole."""
-    reasons = []
-    remembered = [
-        reading.name
-        for reading in given.readings
-        if reading.limit.spec.standing == FROM_MEMORY and not reading.limit.spec.own
-    ]
-    if remembered:
-        says = f"the limits of {', '.join(remembered)} are from memory: {_MANUAL}"
-        doubts = {reading.limit.doubt for reading in given.readings if reading.limit.doubt > 1.0 and not reading.word}
-        rule = "a figure from memory is not a standard" + "".join(
-            f"; it may be out by a factor {each:g}" for each in doubts
-        )
-        reasons.append(Reason(says, rule, _MANUAL, FROM_MEMORY))
-    if given.leads is not None:
-        says = f"the resistance of the leads, {given.leads.spaced}, is subtracted from each resistance"
-        reasons.append(Reason(says, "short them, note and subtract it", "no source", WORKSHOP))
-    repeated = [reading.name for reading in given.readings if reading.repeats.count > 1]
-    if repeated:
-        rule = "the mean is uncertain by the standard deviation over root n, with Student's t"
-        source = "JCGM 100:2008, 4.2.3 and G.3 (from memory)"
-        reasons.append(
-            Reason(f"repeats are a spread, not the latest: {', '.join(repeated)}", rule, source, FROM_MEMORY)
-        )
-    once = {reading.own_spread / reading.si for reading in given.readings if reading.own_spread}
-    if once:
-        says = f"read once: the method's own spread of {100 * max(once):.2g} % counts; repeats would show the true one"
-        reasons.append(Reason(says, "a single reading does not show its spread", "no source", WORKSHOP))
-    if any(reading.half_width for reading in given.readings):
-        rule = "the meter's largest error is the half-width of a rectangle; the standard uncertainty is it over root 3"
-        reasons.append(Reason(given.meter, rule, "JCGM 100:2008, 4.3.7 (from memory)", FROM_MEMORY))
-    if missing:
-        reasons.append(Reason(left_out(missing).removeprefix("; "), "only what was measured is judged"))
-    voltage, most = given.noted.get("voltage"), given.most_voltage
-    if most is not None and isinstance(voltage, Quantity) and voltage.si > most.value:
-        says = f"tested at {voltage.spaced}, more than the {most.value:g} {most.unit} allowed: repeat all tests"
-        reasons.append(Reason(says, most.says, most.source, most.standing))
-    if given.pair is not None:
-        reasons.append(
-            Reason(
-                given.pair.says,
-                "the record knows the pair from fittings and removals",
-                "",
-                WORKSHOP,
-                given.pair.facts,
-            )
-        )
-    return reasons

@@ -8,14 +8,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import TypeVar, cast
 
-from inventory.bench.methods.limits.judgement import Limit, LimitsInput, ReadValue, ValidRange, judge_limits
-from inventory.bench.methods.limits.leak_rig import LeakRig, LeakTest
+from inventory.bench.methods.limits.day_on_rig import rig_of
+from inventory.bench.methods.limits.judgement import judge_limits
+from inventory.bench.methods.limits.values import Limit, LimitsInput, ReadValue, ValidRange
 from inventory.bench.methods.resistance.run import leads_of
-from inventory.bench.methods.rig_proof import OtherRun
-from inventory.bench.quantities.readings import MeterSpec, parse_meter, parse_timed, split_reading
+from inventory.bench.quantities.readings import MeterSpec, parse_meter, split_reading
 from inventory.bench.quantities.repeats import repeats_of
 from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity, shown
-from inventory.bench.typed_run import RigRun, TypedWords
+from inventory.bench.typed_run import TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.reference.forms import LIMIT_CONDITIONS, UNITS
@@ -55,7 +55,7 @@ def read(words: TypedWords) -> LimitsInput:
     leak_test = any(spec.form == "left after" for spec in specs)
     return LimitsInput(
         readings=tuple(found),
-        rig=_rig(words) if leak_test else None,
+        rig=rig_of(words) if leak_test else None,
         limits=limits,
         noted=noted,
         meter=accuracy.says,
@@ -92,36 +92,6 @@ def _together(typed: list[ReadValue], own_spread: float) -> list[ReadValue]:
             first = replace(first, own_spread=own_spread * first.si)
         found.append(first)
     return found
-
-
-def _rig(words: TypedWords) -> LeakRig:
-    """What is known of the rig of a leak test."""
-    day, data = words.context.same_rig, words.context.data
-    step = words.quantity("resolution", "pressure", sized=True)
-    return LeakRig(
-        blank=parse_timed(words.texts("blank"), where="blank"),
-        before=tuple(_other(run, words) for run in day.before),
-        after=tuple(_other(run, words) for run in day.after),
-        mended=words.flag("rig mended"),
-        step=step.si if step else 0.0,
-        near=data.procedure("hold").figures["near"].value,
-    )
-
-
-def _other(run: RigRun, words: TypedWords) -> OtherRun[LeakTest]:
-    """Another run on the rig, read as far as it can be."""
-    there = TypedWords(words.procedure, words.context, run.readings, run.conditions)
-    other = OtherRun[LeakTest](run.fact, there.flag("rig mended"), run.thing_id == words.context.same_rig.thing_id)
-    proc = next((each for each in words.context.data.procedures if each.name == run.procedure), None)
-    leak_test = proc is not None and any(spec.form == "left after" for spec in proc.readings)
-    if not leak_test or (run.instrument is not None and run.instrument.doubt):
-        return other
-    try:
-        blank = parse_timed(there.texts("blank"), where="blank")
-        timed = parse_timed(text for text in run.readings if text[:1].isdigit())
-    except Refused:
-        return other
-    return replace(other, read=LeakTest(blank, timed))
 
 
 def judge(given: LimitsInput) -> RunJudgement:

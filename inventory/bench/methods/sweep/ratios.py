@@ -35,7 +35,10 @@ class Ratio:
 
 @dataclass(frozen=True)
 class Zone:
-    """Several ratios compared with one limit; `worst` is the decisive one, None if there is none."""
+    """Several ratios compared with one limit; `worst` is the decisive one, None if there is none.
+
+    Within the limit that is the largest, else the one that is certainly beyond it, or least certainly within it.
+    """
 
     state: State
     worst: Ratio | None = None
@@ -67,8 +70,10 @@ def zone_of(ratios: Sequence[Ratio], limit: float) -> Zone:
     surest = max(ratios, key=lambda ratio: _clear(ratio, _RISK / len(ratios)))
     if _clear(surest, _RISK / len(ratios)) > limit:
         return Zone("beyond", surest)
-    inside = all(abs(each.value) + guard_for(each.freedom, _RISK) * each.u <= limit for each in ratios)
-    return Zone("within" if inside else "undecided", max(ratios, key=lambda ratio: abs(ratio.value)))
+    least_clear = max(ratios, key=lambda ratio: abs(ratio.value) + guard_for(ratio.freedom, _RISK) * ratio.u)
+    if abs(least_clear.value) + guard_for(least_clear.freedom, _RISK) * least_clear.u > limit:
+        return Zone("undecided", least_clear)
+    return Zone("within", max(ratios, key=lambda ratio: abs(ratio.value)))
 
 
 def _clear(ratio: Ratio, risk: float) -> float:

@@ -12,7 +12,8 @@ from inventory.bench.methods.resistance.judgement import verdict_of
 from inventory.bench.methods.resistance.words import doubt_reason, limits_in_words, ohms
 from inventory.bench.methods.thermistor.laws import Curve
 from inventory.bench.quantities.readings import MeterSpec
-from inventory.bench.quantities.uncertainty import Input, Result, p_within, propagated, rectangular
+from inventory.bench.quantities.repeats import SINGLE, Repeats, guard_for
+from inventory.bench.quantities.uncertainty import Input, Result, effective_freedom, p_within, propagated, rectangular
 from inventory.bench.quantities.units import ZERO_CELSIUS_K, Quantity
 from inventory.bench.verdicts import DIFFERS, GUARD, RunJudgement, Verdict, left_out, with_doubt, worst
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason, Standing
@@ -26,12 +27,13 @@ _NO_SOURCE = "no source"
 class Point:
     """One reading: the bath's temperature as typed, the resistance read, and the inputs of its uncertainty, in ohm.
 
-    `reading_inputs` holds the reading, the resistance of the leads, and the meter's correction.
+    `reading_inputs` holds the reading, the resistance of the leads, the meter's correction, and the repeats.
     """
 
     at: Quantity
     read: Quantity
-    reading_inputs: tuple[Input, Input, Input]
+    reading_inputs: tuple[Input, Input, Input, Input]
+    repeats: Repeats = SINGLE
 
     @property
     def degc(self) -> float:
@@ -122,7 +124,7 @@ def _judge_one(point: Point, rules: CurveRules) -> _Judged:
     if point.read.beyond:
         return _beyond(point, rules)
     low, expected, high = rules.low, rules.expected, rules.high
-    at, degc = f"{point.at.spaced}: {point.read.spaced}", point.degc
+    at, degc = f"{point.at.spaced}: {point.read.spaced}{point.repeats.says}", point.degc
     if low is None or expected is None or high is None or not expected.covers(degc):
         read = propagated(_net, point.reading_inputs)
         if read.value <= rules.usual_leads_ohm:
@@ -131,23 +133,24 @@ def _judge_one(point: Point, rules: CurveRules) -> _Judged:
         why = no_table if expected is None else f"the table covers {_span(expected)}"
         return _Judged("not judged", f"{at}, {why}: not judged", _figures(point, read, "not judged"))
 
-    def law(ohm: float, leads: float, added: float, degc: float) -> float:
-        return _net(ohm, leads, added) - expected.ohm(degc)
+    def law(ohm: float, leads: float, added: float, repeats: float, degc: float) -> float:
+        return _net(ohm, leads, added, repeats) - expected.ohm(degc)
 
     middle = expected.ohm(degc)
     off = propagated(law, (*point.reading_inputs, rectangular(degc, rules.thermometer_k)))
     limits = (low.ohm(degc), high.ohm(degc))
     read = Result(off.value + middle, off.u, off.components)
     widest = (limits[0] / rules.doubt, limits[1] * rules.doubt)
-    verdict, differs = with_doubt(verdict_of(read.value, read.u, *limits), verdict_of(read.value, read.u, *widest))
+    guard = guard_for(effective_freedom(read.components)) if point.repeats.count > 1 else GUARD
+    verdict, differs = with_doubt(*(verdict_of(read.value, read.u, *between, guard) for between in (limits, widest)))
     taken_for = _taken_for(read.value, expected)
     says = f"{at}{limits_in_words(*limits)}, the control unit takes this for {taken_for}: {verdict}"
     says += f", {DIFFERS}" if differs else ""
     return _Judged(verdict, says, _figures(point, read, verdict, (*limits, middle), expected))
 
 
-def _net(ohm: float, leads: float, added: float) -> float:
-    return ohm - leads + added
+def _net(ohm: float, leads: float, added: float, repeats: float) -> float:
+    return ohm - leads + added + repeats
 
 
 def _beyond(point: Point, rules: CurveRules) -> _Judged:
@@ -206,6 +209,7 @@ def _figures(
         "at_least_ohm": None,
         "p_within_limits": None if read is None or band is None else p_within(read.value, read.u, low, high),
         "verdict": verdict,
+        **point.repeats.as_figures(1.0),
     }
 
 
@@ -217,7 +221,7 @@ def _meter(given: CurveInput, rules: CurveRules) -> Reason:
     rule = "the meter's specification is the half-width of a rectangle; the standard uncertainty is it over root 3"
     source = "JCGM 100:2008, 4.3.7 (from memory)"
     if given.meter is None:
-        return Reason(f"no meter noted: {rules.assumed_meter.text} assumed", rule, source, WORKSHOP)
+        return Reason(f"no meter noted: {rules.assumed_meter.text} assumed", rule, source, FROM_MEMORY)
     return Reason(f"meter {given.meter.text}, shown at k = 2", rule, source, FROM_MEMORY)
 
 

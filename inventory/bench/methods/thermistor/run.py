@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
+
 from inventory.bench.methods.resistance.run import leads_of
 from inventory.bench.methods.thermistor.judgement import CurveInput, CurveRules, Point, judge_curve
 from inventory.bench.methods.thermistor.laws import Curve
 from inventory.bench.quantities.meters import reading_inputs
 from inventory.bench.quantities.readings import MeterSpec, parse_meter, split_reading
-from inventory.bench.quantities.units import ZERO_CELSIUS_K, parse_quantity
+from inventory.bench.quantities.repeats import mean_quantity
+from inventory.bench.quantities.uncertainty import Input
+from inventory.bench.quantities.units import ZERO_CELSIUS_K, Quantity, parse_quantity
 from inventory.bench.typed_run import TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
@@ -28,15 +32,20 @@ def read(words: TypedWords) -> tuple[CurveInput, CurveRules]:
     typed = words.text("meter")
     meter = parse_meter(typed) if typed else None
     line = words.correction("resistance")
-    points: list[Point] = []
+    several: dict[float, list[tuple[Quantity, Quantity]]] = defaultdict(list)
     for text in words.readings:
         left, right = split_reading(text)
         at = parse_quantity(left, "temperature", where="reading")
-        if any(abs(point.at.si - at.si) < 1e-9 for point in points):
+        read = parse_quantity(right, "resistance", where="reading")
+        same = several[round(at.si, 9)]
+        if same and (read.beyond or same[0][1].beyond):
             raise Refused("reading-twice", f"there are two readings at {at.spaced}", where="reading", hint="keep one")
-        shown = parse_quantity(right, "resistance", where="reading")
-        points.append(Point(at, shown, reading_inputs(shown, meter or rules.assumed_meter, resolution, leads, line)))
-    points.sort(key=lambda point: point.at.si)
+        same.append((at, read))
+    points = []
+    for _, same in sorted(several.items()):
+        shown, repeats = mean_quantity([read for _, read in same])
+        inputs = reading_inputs(shown, meter or rules.assumed_meter, resolution, leads, line)
+        points.append(Point(same[0][0], shown, (*inputs, Input(0.0, repeats.u, repeats.freedom)), repeats))
     return CurveInput(tuple(points), meter, leads), rules
 
 
