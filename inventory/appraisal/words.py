@@ -13,6 +13,7 @@ from inventory.money import shown
 from inventory.reasons import FROM_MEMORY, Reason
 from inventory.reference.appraisal import Question, appraisal_data
 from inventory.reference.modes import FailureData
+from inventory.store.words.near import near_names
 
 __all__ = ["message", "money_reasons", "seal_and_letter_reasons", "test_reasons", "verdict_sentence"]
 
@@ -115,7 +116,9 @@ def _seal_and_letter_lines(offer: Offer) -> Iterator[str]:
     for seal in offer.seals:
         renewed = "renewed, with paper" if has_paper(seal) else "renewed"
         if guards_nothing(offer, seal):
-            yield f"no {seal.seal} is on file for this kind and number, so it does not count"
+            near = near_names(seal.seal, seals_on_file)
+            meant = f"; is {' or '.join(near)} meant?" if near else ""
+            yield f"no {seal.seal} is on file for this kind and number, so it does not count{meant}"
         elif was_added_later(offer, seal):
             yield f"this number left the factory without a {seal.seal}: somebody added this one later"
             yield data.means(seal.seal, renewed)

@@ -18,7 +18,7 @@ from inventory.store.facts import fact_id, make_fact
 from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
 from inventory.store.words.names import one_of
-from inventory.store.words.near import name_on_record
+from inventory.store.words.near import another_hint, name_on_record
 from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import clean, fold
 
@@ -52,7 +52,9 @@ def add_car(session: Session, by: str, name: str, *, on: str | None = None, **de
         raise Refused("car-without-name", "A car needs a name")
     known = name_on_record(session.info, "car", shown, (car.name for car in cars(session)))
     if known is not None:
-        raise Refused("car-known", f'There is already a car "{known}"', hint="choose another name")
+        raise Refused(
+            "car-known", f'There is already a car "{known}"', hint=another_hint(shown, known) or "choose another name"
+        )
     act = begin_act(session, "car add", by)
     values = {key: clean(value) for key, value in details.items() if value and clean(value)}
     values = {key: value for key, value in values.items() if key not in _NAMES or not is_no_name(value)}

@@ -8,7 +8,7 @@ from collections.abc import Collection
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.errors import Refused
+from inventory.errors import Refused, did_you_mean
 from inventory.facts.declare import declared
 from inventory.facts.write import write
 from inventory.people.queries import HAND, find_contacts, names_of_contacts, names_of_people
@@ -22,7 +22,7 @@ from inventory.store.journal import entries as journal
 from inventory.store.journal.guard import ACTS
 from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Personal, Thing
-from inventory.store.words.near import name_on_record
+from inventory.store.words.near import another_hint, name_on_record, near_names
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, short_enough
 
@@ -43,7 +43,8 @@ def add_contact(
     act = begin_act(session, "contact add", by)
     key, rows = new_contact(session, act, name, when_on(on, act.today), role, address=address, telephone=telephone)
     if not rows:
-        raise Refused("contact-known", f'There is already a contact "{names_of_people(session, [key])[key]}"')
+        known = names_of_people(session, [key])[key]
+        raise Refused("contact-known", f'There is already a contact "{known}"', hint=another_hint(name, known))
     write(session, act, rows)
     return key
 
@@ -99,7 +100,8 @@ def blank_contact(session: Session, by: str, name: str, reason: str) -> None:
     """
     contacts = find_contacts(session, name)
     if not contacts:
-        raise Refused("no-such-contact", f'There is no contact "{clean(name)}"')
+        hint = did_you_mean(near_names(name, names_of_contacts(session)))
+        raise Refused("no-such-contact", f'There is no contact "{clean(name)}"', hint=hint)
     if not clean(reason):
         raise Refused("reason-missing", "Say why")
     act = begin_act(session, "contact blank", by, *(contact.id for contact in contacts))

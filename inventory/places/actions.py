@@ -16,7 +16,7 @@ from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
-from inventory.store.words.near import name_on_record
+from inventory.store.words.near import another_hint, name_on_record
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, fold
 
@@ -28,7 +28,8 @@ def add_place(session: Session, by: str, name: str, *, premises: str | None = No
     act = begin_act(session, "place add", by)
     key, rows = new_place(session, act, name, when_on(on, act.today), premises)
     if not rows:
-        raise Refused("place-known", f'There is already a place "{session.get_one(Place, key).name}"')
+        known = session.get_one(Place, key).name or ""
+        raise Refused("place-known", f'There is already a place "{known}"', hint=another_hint(name, known))
     write(session, act, rows)
     return key
 

@@ -106,11 +106,12 @@ class Thing(Base):
 class FactColumns:
     """What every fact carries: of what, when it was so, when and by whom it was written down, how known.
 
-    `so_from`, `so_to`: EDTF; `told`: the words the time was told in. `earliest`, `latest`: the days
-    `so_from` may lie between. `counts_from`: the latest of them or the day of recording, whichever is
-    earlier. `ranked`: which of two that count from one day is the later: the moment of recording, or that of
-    the fact it corrects, whose place it takes. `reason`: why this fact corrects another. `superseded_by`,
-    `superseded_on`: the fact that took its place ("seal_sighting-12") and on which day.
+    `so_from`: EDTF, a span of time as an interval; `told`: the words the time was told in. `so_to`: always empty; it
+    stays because entries of form 1 are hashed with it. `earliest`, `latest`: the days `so_from` may lie between.
+    `counts_from`: the latest of them or the day of recording, whichever is earlier. `ranked`: which of two that
+    count from one day is the later: the moment of recording, or that of the fact it corrects, whose place it takes.
+    `reason`: why this fact corrects another. `superseded_by`, `superseded_on`: the fact that took its place
+    ("seal_sighting-12") and on which day.
     """
 
     id: Mapped[int] = mapped_column(primary_key=True)

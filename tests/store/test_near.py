@@ -64,6 +64,15 @@ def test_case_blanks_accents_and_hyphens_make_no_other_name(typed: str) -> None:
     assert known_name({}, "place", typed, ["Café Orsel"]) == "Café Orsel"
 
 
+def test_a_name_that_is_looked_up_is_never_taken_for_one_with_another_number() -> None:
+    with pytest.raises(UnknownName) as unknown:
+        known_name({}, "place", "Etagere 2", ["étagère 1"], "add it")
+    assert (unknown.value.near, unknown.value.hint) == ([], "add it")
+    with pytest.raises(UnknownName) as unknown:
+        known_name({}, "place", "the shelf", ["shelf 1"], "add it")
+    assert unknown.value.near == ["shelf 1"]
+
+
 def test_a_near_name_is_refused_until_somebody_says_which_is_meant() -> None:
     meant = NamesMeant()
     info = {NAMES_MEANT: meant}

@@ -263,10 +263,10 @@ def _ends(one: FlowSet, flows: dict[str, Flow]) -> tuple[str, str]:
 
 def _too_few(groups: dict[tuple[object, ...], list[tuple[Injector, Flow]]], size: int, count: int) -> str:
     most = max((len(members) for members in groups.values()), default=0)
-    wanted = f"{count} sets of {size}" if count > 1 else f"{size}"
+    wanted = f"{count} sets of {size}" if count > 1 else f"set of {size}"
     if most == 0:
-        return f"no set of {wanted}: no injector in the house was flowed"
-    return f"no set of {wanted}: at most {most} that fit were flowed in one session; flow them again together"
+        return f"no {wanted}: no injector in the house was flowed"
+    return f"no {wanted}: at most {most} that fit were flowed in one session; flow them again together"
 
 
 def _why_too_few(

@@ -17,7 +17,7 @@ from inventory.errors import NearName, UnknownName
 from inventory.store.words.names import nearest
 from inventory.store.words.text import fold
 
-__all__ = ["NAMES_MEANT", "NamesMeant", "known_name", "name_on_record", "near_names"]
+__all__ = ["NAMES_MEANT", "NamesMeant", "another_hint", "known_name", "name_on_record", "near_names"]
 
 #: Where a session keeps its `NamesMeant`.
 NAMES_MEANT = "names meant"
@@ -33,7 +33,6 @@ _SIDES = (
     r"inner|innen|inner(e|er|es|en)|interieure?s?|intern[aoei]|interior[ei]",
     r"outer|aussen|ausser(e|er|es|en)|exterieure?s?|estern[aoei]|esterior[ei]",
 )
-_SIDE = [re.compile(each) for each in _SIDES]
 _WORD = re.compile(r"[^\W\d_]+|\d+|[^\w\s,;:.'’\"()/-]")
 _LAST_CAPITAL = re.compile(r"(?<=[a-z])(?=[A-Z]\b)")
 #: What must be equal: numbers, Roman ones too, single letters and signs.
@@ -80,7 +79,9 @@ def known_name(info: Mapping[str, Any], what: str, typed: str, known: Iterable[s
     meant = _meant(info).said.get((what, fold(typed))) or typed
     found = _same(meant, every, fold) or _same(meant, every, _bare)
     if found is None:
-        unknown = UnknownName(what, typed, near_names(typed, every) or nearest(typed, every))
+        marks = _marks(typed)
+        like = [each for each in nearest(typed, every) if not marks or _marks(each) in ([], marks)]
+        unknown = UnknownName(what, typed, near_names(typed, every) or like)
         unknown.hint = unknown.hint or to_add or None
         raise unknown
     return found
@@ -96,12 +97,19 @@ def _meant(info: Mapping[str, Any]) -> NamesMeant:
     return found if found is not None else NamesMeant()
 
 
+def another_hint(typed: str, known: str) -> str | None:
+    """What to do where a new name is the same as a known one but for accents; None if it is the same name."""
+    return None if fold(typed) == fold(known) else "if it is another one, repeat the command with --new"
+
+
 def near_names(name: str, known: Iterable[str]) -> list[str]:
     """The known names that a typed one may be a misspelling of, nearest first, at most three."""
+    if not (every := list(known)):
+        return []
     from rapidfuzz import process  # about 15 ms, needed only when a name is new
     from rapidfuzz.distance import OSA
 
-    every, words = list(known), _words(name)
+    words = _words(name)
     joined, in_order = map(_joined, every), sorted(words)
     places = process.extract(_joined(name), joined, scorer=OSA.distance, score_cutoff=2, limit=None)  # type: ignore[arg-type]
     close = {every[place] for _, _, place in places} | {each for each in every if sorted(_words(each)) == in_order}
@@ -148,7 +156,11 @@ def _must_be_equal(word: str) -> bool:
 
 @lru_cache(maxsize=8192)
 def _side(word: str) -> int | None:
-    return next((place for place, each in enumerate(_SIDE) if each.fullmatch(word)), None)
+    return next((place for place, each in enumerate(_SIDES) if re.fullmatch(each, word)), None)
+
+
+def _marks(name: str) -> list[str]:
+    return sorted(filter(_must_be_equal, _words(name)))
 
 
 def _bare(name: str) -> str:
