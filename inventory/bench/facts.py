@@ -71,19 +71,24 @@ def _reading(name: str, readings: Sequence[str]) -> Value:
     places = [place for place, each in enumerate(readings) if _name_of(each) == name]
 
     def read(said: str, _cell: Cell) -> dict[str, Any]:
-        if len(places) > 1:
+        values = _several(said) or [""]
+        if len(places) > 1 and len(values) != len(places):
             raise Refused(
                 "read-twice",
-                f'This run has "{name}" twice, so it is not clear which is meant',
+                f'This run has "{name}" {"twice" if len(places) == 2 else f"{len(places)} times"}',
                 where=name,
-                hint="withdraw the run and enter it again",
+                hint="give each of them, in their order, separated by semicolons",
             )
-        spelled = readings[places[0]].partition("=")[0].strip()
-        return {"readings": [*readings[: places[0]], f"{spelled}={clean(said)}", *readings[places[0] + 1 :]]}
+        spelled = [readings[place].partition("=")[0].strip() for place in places]
+        if len(places) == 1:
+            repeats = [f"{spelled[0]}={value}" for value in values]
+            return {"readings": [*readings[: places[0]], *repeats, *readings[places[0] + 1 :]]}
+        new = {place: f"{each}={value}" for place, each, value in zip(places, spelled, values, strict=True)}
+        return {"readings": [new.get(place, each) for place, each in enumerate(readings)]}
 
     def show(values: Values) -> str:
         found = (str(each) for each in values.get("readings") or () if _name_of(str(each)) == name)
-        return next(found, "=").partition("=")[2].strip()
+        return _BETWEEN.join(each.partition("=")[2].strip() for each in found)
 
     return Value(name, read, show, lambda one, other: show(one) == show(other), ())
 

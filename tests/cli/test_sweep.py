@@ -222,14 +222,18 @@ def test_a_run_of_a_car_is_no_reference(pair: tuple[Shop, str, str]) -> None:
     assert error["code"] == "no-such-reference"
 
 
-def test_a_vacuum_that_was_read_twice_is_not_corrected_by_its_name(pair: tuple[Shop, str, str]) -> None:
+def test_a_vacuum_that_was_read_twice_is_corrected_by_giving_both(pair: tuple[Shop, str, str]) -> None:
     shop, _, trusted = pair
 
     error = shop.refused("fact", "correct", "bench_run-1", "--set", "10cmHg=1.5H", "--reason", "misread")
     shop.ok("fact", "correct", "bench_run-1", "--set", "50cmHg=0.860H", "--reason", "misread")
+    last = shop.ok("bench", "history", trusted)["runs"][-1]["run"]
+    shop.ok("fact", "correct", last, "--set", "10cmHg=1.56H; 1.58H", "--reason", "misread")
 
     assert error["code"] == "read-twice"
-    assert shop.ok("bench", "sweep", trusted)["figures"]["rows"][-1]["down_h"] == 0.86
+    rows = shop.ok("bench", "sweep", trusted)["figures"]["rows"]
+    assert rows[-1]["down_h"] == 0.86
+    assert [(row["down_h"], row["up_h"]) for row in rows if row["vacuum"] == "10 cmHg"] == [(1.56, 1.58)]
 
 
 def test_a_sweep_goes_into_a_sheet_and_comes_back_unchanged(pair: tuple[Shop, str, str]) -> None:

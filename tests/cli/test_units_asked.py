@@ -52,3 +52,14 @@ def test_on_a_terminal_it_is_asked_first(
     (run,) = shop.ok("bench", "history", tag)["runs"]
     assert (run["readings"][0], run["verdict"]) == (written, verdict)
     assert asked == ["primary is taken as 0.0941 ohm, which fails; 0.0941 kohm would pass. Was it 0.0941 kohm?"]
+
+
+def test_a_reading_is_corrected_to_its_repeats(bench: tuple[Shop, str]) -> None:
+    shop, tag = bench
+    run = shop.ok("bench", "run", "resistance", tag, "--reading", "primary=94.1", "--reading", "secondary=360")["run"]
+
+    shop.ok("fact", "correct", run, "--set", "primary=94.1; 94.5", "--reason", "read again")
+
+    (kept,) = shop.ok("bench", "history", tag)["runs"]
+    assert kept["readings"] == ["primary=94.1", "primary=94.5", "secondary=360"]
+    assert (kept["figures"]["primary"]["as_read_ohm"], kept["figures"]["primary"]["repeats"]) == (94.3, 2)

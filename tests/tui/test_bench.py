@@ -40,6 +40,12 @@ def test_named_readings_are_asked_in_turn_and_may_be_left_out() -> None:
     assert back.open_name == "case"
 
 
+def test_repeats_of_a_named_reading_are_typed_on_one_line() -> None:
+    run = Measuring("resistance", (("primary", "ohm"), ("case", "Mohm"))).begun().read("94.1; 94.3ohm").read("20")
+
+    assert run.readings == ("primary=94.1ohm", "primary=94.3ohm", "case=20Mohm")
+
+
 def test_a_draft_gives_the_run_back() -> None:
     run = Measuring("hold").begun(blank=True).blank_read("0s=50cmHg; 10 50").closed().read("0s=50cmHg; 5 49")
 
