@@ -1,6 +1,6 @@
 """One bench run as it is typed: the readings, then the conditions. Pure.
 
-A unit is typed once and then repeated: after "0s=50cmHg", "5 49" means "5s=49cmHg".
+A unit is typed once and then repeated: after "0s=50cmHg", "5 49" means "5s=49cmHg", after a blank too.
 """
 
 from __future__ import annotations
@@ -57,7 +57,8 @@ class Measuring:
         if self.open_name:
             name, unit = self.open_name, self.unit_of(self.open_name)
             return tuple(f"{name}={_with_unit(each, unit)}" for each in text.split(";") if each.strip())
-        return _chain(text, self.readings)[len(self.readings) :]
+        before = self.readings or self.beside.get("blank", ())
+        return _chain(text, before)[len(before) :]
 
     def read(self, text: str) -> Measuring:
         """Answer the open question; empty text skips a named reading, or ends a curve."""

@@ -6,7 +6,7 @@ import re
 
 from textual.content import Content
 
-__all__ = ["LONGEST", "crop", "plain", "shown"]
+__all__ = ["LONGEST", "crop", "hanging", "plain", "shown"]
 
 #: The most characters of one text that are shown.
 LONGEST = 2000
@@ -33,3 +33,9 @@ def crop(text: object, width: int) -> str:
     """Text cut (with an ellipsis) or padded to exactly `width` cells."""
     content = Content(plain(text)).truncate(max(width, 0), ellipsis=True, pad=True)
     return content.plain
+
+
+def hanging(lead: str, says: object, width: int) -> list[Content]:
+    """Text after a lead, wrapped at the width with an indent."""
+    lines = [plain(line) for line in shown(says).wrap(max(width - len(lead), 16))]
+    return [shown((" " * len(lead) if place else lead) + line) for place, line in enumerate(lines)]

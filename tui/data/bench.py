@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from inventory.bench import actions
 from inventory.bench.conditions import Condition, condition
 from inventory.bench.judgements import allowed_conditions, check, judge
+from inventory.bench.runs.ended import verdict_in_words
 from inventory.bench.runs.load_contexts import UnsavedRun, contexts
 from inventory.bench.runs.queries import RunView, runs_of, undecided, units_in_doubt
 from inventory.bench.typed_run import RunContext, TypedRun
@@ -169,9 +170,10 @@ def in_doubt(session: Session, tag: str, measured: Measuring) -> OneUp | None:
 
 
 def write_down(session: Session, by: str, tag: str, measured: Measuring) -> str:
-    """Record the run; return its verdict in one line."""
+    """Record the run; return its verdict in a few words."""
     done = actions.run(session, by, tag, measured.procedure, list(measured.readings), measured.conditions())
-    return f"{tag}, {done.context.data.procedure(measured.procedure).title}: {verdict_line(done.judgement, done.ended)}"
+    verdict = verdict_in_words(done.judgement.verdict, done.ended, short_day)
+    return f"{tag}, {done.context.data.procedure(measured.procedure).title}: {verdict}"
 
 
 def as_step(curve: Curve) -> Step:

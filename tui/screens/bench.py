@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
@@ -15,7 +16,7 @@ from tui.data.bench import Instructions, OnBench, Test, Undecided
 from tui.drafts import Draft
 from tui.measuring import Measuring
 from tui.questions import Question, chosen
-from tui.safe import crop, plain, shown
+from tui.safe import crop, hanging, plain, shown
 from tui.screens import make_view
 from tui.sitting import Sitting
 from tui.view import View
@@ -56,7 +57,7 @@ class Bench(View):
         self._run: Measuring | None = None
         self._live: data.LiveVerdict | None = None
         self._heading = Static(classes="heading")
-        self._rows = RowList(self._draw)
+        self._rows = RowList(self._draw, choosable=lambda row: isinstance(row, Test | Undecided))
         self._body = Static()
         self._scroll = VerticalScroll(classes="run", can_focus=False)
 
@@ -184,12 +185,17 @@ class Bench(View):
 
     def on_resize(self) -> None:
         """Redraw at the new width."""
-        self.call_after_refresh(self._draw_run)
+        self.call_after_refresh(self._resized)
+
+    def _resized(self) -> None:
+        self._draw_run()
+        if self._part is not None:
+            self._list(self._part.tests)
 
     # Which part, which test.
 
     def _show_undecided(self, runs: tuple[Undecided, ...]) -> None:
-        self._rows.fill(Fixed(runs))
+        self._list(runs)
 
     def _put_on(self, tag: str) -> None:
         self._tag, self._part = tag, None
@@ -198,7 +204,7 @@ class Bench(View):
     def _show_part(self, part: OnBench) -> None:
         self._part, self._tag = part, part.tag
         self._heading.update(shown(f" {part.head}", "bold"))
-        self._rows.fill(Fixed(part.tests))
+        self._list(part.tests)
         self.preload("inventory.bench.methods.hold.run", "inventory.bench.methods.resistance.run")
         if not part.tests:
             self.host.say(f"There is no test for a {part.kind} yet.")
@@ -230,7 +236,7 @@ class Bench(View):
             run = run.resumed(draft.answers)
             self.host.say(f"{draft.what}: continued from the draft.")
         elif not sheet.names:
-            self.host.say(f"Needed: {sheet.reads}. Type a unit once; it is repeated.")
+            self.host.say(f"Needed: {sheet.reads}.")
         self.add_class("-measuring")
         self._run = run
         self._judge("")
@@ -366,13 +372,22 @@ class Bench(View):
         self._heading.update(shown(f" {self._part.head}" if self._part else "", "bold"))
         self._body.update(Content("\n").join(lines))
 
-    def _draw(self, row: object, width: int) -> Content:
+    def _list(self, items: Sequence[Test | Undecided]) -> None:
+        """Fill the list; what came out is shown whole."""
+        width = (self._rows.size.width or self.screen.size.width) - 3
+        self._rows.fill(Fixed([row for item in items for row in (item, *self._in_rows(item, width)[1:])]))
+
+    def _in_rows(self, row: Test | Undecided, width: int) -> list[Content]:
         if isinstance(row, Undecided):
-            return shown(crop(f"{row.tag}  {row.says}", width))
-        if isinstance(row, Test) and self._part is not None:
-            place = self._part.tests.index(row) + 1
-            return shown(crop(numbered(place, f"{row.title:<22}  {row.last}"), width))
-        return Content("")
+            return hanging(f"{row.tag}  ", row.says, width)
+        tests = self._part.tests if self._part else (row,)
+        column = min(max(len(test.title) for test in tests), max(width // 3, 12))
+        return hanging(numbered(tests.index(row) + 1, f"{crop(row.title, column)}  "), row.last, width)
+
+    def _draw(self, row: object, width: int) -> Content:
+        if isinstance(row, Test | Undecided):
+            return self._in_rows(row, width - 1)[0]
+        return row if isinstance(row, Content) else Content("")
 
 
 def _keeps(held: str) -> str:

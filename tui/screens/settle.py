@@ -12,7 +12,7 @@ from tui.data import acts
 from tui.data import settling as data
 from tui.data.settling import Unfitting, Way
 from tui.questions import Question, chosen
-from tui.safe import plain, shown
+from tui.safe import hanging, plain, shown
 from tui.sitting import Sitting
 from tui.view import View
 from tui.widgets.rows import Fixed, RowList
@@ -192,10 +192,10 @@ class Settle(View):
         rows: list[object] = [shown(found.head, "bold"), blank]
         for saying in found.sayings:
             lead = f"{'You say' if saying.mine else 'On record':<{_LEAD}}"
-            rows += _hanging(lead, f"{saying.says}  ({saying.source})", width)
+            rows += hanging(lead, f"{saying.says}  ({saying.source})", width)
         rows += [blank, *shown(f"{_all(found)} Until this is settled {found.counts}.").wrap(width)]
         for name, says in found.until:
-            rows += _hanging(f"  {name:<{names}}", says, width)
+            rows += hanging(f"  {name:<{names}}", says, width)
         rows += [blank, Content("What settles it").stylize("bold"), *ways]
         if self._rows.size.height and len(rows) > self._rows.size.height:
             rows = [row for row in rows if row is not blank]
@@ -216,9 +216,3 @@ class Settle(View):
 
 def _all(found: Unfitting) -> str:
     return "Both stay." if len(found.sayings) == 2 else "All stay."
-
-
-def _hanging(lead: str, says: str, width: int) -> list[object]:
-    """A line with its lead, wrapped with an indent."""
-    lines = [plain(line) for line in shown(says).wrap(max(width - len(lead), 16))]
-    return [shown((lead if not place else " " * len(lead)) + line) for place, line in enumerate(lines)]

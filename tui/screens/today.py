@@ -11,7 +11,7 @@ from textual.content import Content
 from tui.data.find import Finds, PartLine, search
 from tui.data.today import AT_MOST, TodayLine, Waiting, undecided_runs, waiting, what_does_not_fit
 from tui.questions import Question
-from tui.safe import shown
+from tui.safe import hanging, shown
 from tui.screens import make_view
 from tui.screens.find import part_line
 from tui.sitting import Sitting
@@ -153,7 +153,8 @@ class Today(View):
         if self._waiting is None:
             return
         rows: list[object] = [_Line(Content("")), _Line(shown(self._waiting.heading, "bold")), _Line(Content(""))]
-        rows += self._lines()
+        for place, line in enumerate(self._lines()):
+            rows += [line, *map(_Line, self._wrapped(place, line)[1:])]
         first_find = len(rows)
         if self._finds is not None:
             finds = self._finds
@@ -175,9 +176,18 @@ class Today(View):
         if isinstance(row, PartLine):
             return part_line(row, width)
         what = cast("TodayLine", row)
-        lead = numbered(self._lines().index(what) + 1, what.says)
-        more = f"  {what.more}" if len(lead) + len(what.more) + 2 <= width else ""
-        return Content.assemble(shown(lead), (more, "$text-muted"))
+        first = self._wrapped(self._lines().index(what), what)[0]
+        more = f"  {what.more}" if len(first) + len(what.more) + 2 <= width else ""
+        return Content.assemble(first, (more, "$text-muted"))
+
+    def _wrapped(self, place: int, line: TodayLine) -> list[Content]:
+        """A line with its number, in as many rows as it needs."""
+        width = self._rows.size.width or self.screen.size.width
+        return hanging(numbered(place + 1, ""), line.says, width - 3)
+
+    def on_resize(self) -> None:
+        """Wrap the lines at the new width."""
+        self.call_after_refresh(lambda: self._fill(keep=True))
 
     def _open(self, item: object) -> None:
         if isinstance(item, PartLine):
