@@ -25,7 +25,7 @@ from tui.acts import Act, act_for, why_not
 from tui.data.unfitting import after_acts, told
 from tui.drafts import Draft
 from tui.foot import NARROW_BELOW, asked, keys_shown, title_row
-from tui.questions import Question, chosen, which_name
+from tui.questions import A_NEW_ONE, Question, chosen, which_name
 from tui.safe import plain, shown
 from tui.screens import make_view
 from tui.sitting import Sitting
@@ -425,7 +425,7 @@ class Frame(Screen[None]):
         assert job is not None
         stands = job.view in self.views
         if stands and isinstance(event.problem, NearName):
-            self._ask_name(job, event.problem)
+            self._ask_again(job, event.problem)
             return
         if event.problem is not None:
             view = job.view if stands else self.view
@@ -439,7 +439,7 @@ class Frame(Screen[None]):
         elif not stands:
             self.step(self.view.opened)
         asks = stands and job.view.asks_what_settles
-        self.say(("" if asks else told(event.unfitting)) + job.message_of(event.answer))
+        self.say(job.message_of(event.answer) + ("" if asks else told(event.unfitting)))
         if event.unfitting and asks:
             self._waiting.clear()  # keys pressed meanwhile were no answer to this
             thing = event.unfitting[0].tag
@@ -448,16 +448,20 @@ class Frame(Screen[None]):
         self.show_foot()
         self.resume()
 
-    def _ask_name(self, job: Job, asked: NearName) -> None:
+    def _ask_again(self, job: Job, asked: NearName) -> None:
         """Ask which name was meant, then write again."""
         self._waiting.clear()
         job.view.was_refused(asked)
-        self.say(f"{opened(asked.message.partition(';')[0])}. Nothing was changed.")
+        self.ask_name(asked, lambda _: self.write(job.view, job.work, job.message_of, then=job.then, draft=job.draft))
+
+    def ask_name(self, asked: NearName, then: Callable[[str], None]) -> None:
+        """Ask which name is meant by one that looks misspelt; the answer holds for this sitting."""
 
         def answered(answer: str) -> None:
             self.sitting.meant(asked, answer)
-            self.write(job.view, job.work, job.message_of, then=job.then, draft=job.draft)
+            then(asked.name if answer == A_NEW_ONE else answer)
 
+        self.say(f"{opened(asked.message.partition(';')[0])}. Nothing was changed.")
         self.ask(which_name(asked.what, asked.near), answered)
 
     def draft(self, key: str) -> Draft | None:

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 if TYPE_CHECKING:
-    from inventory.errors import Refused
+    from inventory.errors import NearName, Refused
     from tui.acts import Act
     from tui.drafts import Draft
     from tui.questions import Question
@@ -79,6 +79,9 @@ class Host(Protocol):
 
     def ask(self, question: Question, answered: Callable[[str], None]) -> None:
         """Ask a question with numbered answers on the line; Esc leaves it unanswered."""
+
+    def ask_name(self, asked: NearName, then: Callable[[str], None]) -> None:
+        """Ask which name is meant by one that looks misspelt; the answer holds for this sitting."""
 
     def show_foot(self) -> None:
         """Update all rows around the view in front."""

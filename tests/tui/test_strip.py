@@ -404,7 +404,7 @@ def test_a_near_position_and_words_for_nothing_are_asked(
         await walk.answer("-")
         assert "cannot be the position" in walk.said
         await walk.answer("left wnig")
-        assert 'The position "left wnig" is not on the list' in walk.said
+        assert 'The position "left wnig" is not on record.' in walk.said
         assert "1 left wing  2 a new one" in walk.text()
         await walk.answer("1")
         await walk.press("enter")
@@ -421,3 +421,25 @@ def test_a_near_position_and_words_for_nothing_are_asked(
     with record.read() as session:
         card = card_of(session, label)
     assert (card.line.serial, card.line.position) == (None, "left wing")
+
+
+def test_in_strip_what_does_not_fit_is_told_and_not_asked(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.press("space", "s")
+        await walk.until(lambda: walk.view.where() == "Strip")
+        await walk.settle()
+        await walk.answer("Green tuorer")
+        await walk.answer("1")
+        assert walk.view.where() == f"Strip: {CAR}"
+        await walk.answer(shop["sensor"])
+        await walk.answer("1")
+        await walk.answer("1")
+        await walk.press("enter", "enter")
+        await walk.answer("K")
+        await walk.answer("2")
+        await walk.answer("1")
+        await walk.press("enter")
+        assert walk.said.endswith("Does not fit: cap. See Today.")
+        assert walk.view.where() == f"Strip: {CAR}"
+
+    browse(walked)

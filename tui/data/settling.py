@@ -119,7 +119,8 @@ def _unfitting(
     mine = [fact.by == by and fact.recorded_on == today for fact in facts]
     sayings = tuple(Saying(own, fact.says, _source(fact, today)) for own, fact in zip(mine, facts, strict=True))
     last = looks[-1]
-    ways = tuple(_way(answer, looks[0], last, last.fact if mine[-1] else "") for answer in found.settle)
+    own = (last.fact, f'my "{last.says}" was wrong' if mine[0] else "my look was wrong") if mine[-1] else None
+    ways = tuple(_way(answer, looks[0], last, own) for answer in found.settle)
     return Unfitting(thing, found.about, head, sayings, found.counts, until, ways, (last.says, last.on))
 
 
@@ -130,8 +131,8 @@ def _source(fact: FactView, today: str) -> str:
     return f"today {clock_time(fact.recorded)}, {fact.by}{known}"
 
 
-def _way(answer: str, first: Look, last: Look, own: str) -> Way:
-    """An answer as it is shown. `own`: the later look's fact, if the person working wrote it today."""
+def _way(answer: str, first: Look, last: Look, own: tuple[str, str] | None) -> Way:
+    """An answer as it is shown. `own`: the later look's fact and its words, if the person working wrote it today."""
     why = Further("why", "Why was it wrong?")
     if answer == RENEWED:
         paper = Further("paper", "The specialist's paper, a file?", "no paper: it then counts as disturbed")
@@ -143,7 +144,7 @@ def _way(answer: str, first: Look, last: Look, own: str) -> Way:
         proof = Further("paper", "A picture or paper that shows it, a file?", "none")
         return Way(answer, _wrong(first, last), "why; both stay on the list, with the why", (why, proof))
     if answer == MINE_WRONG and own:
-        return Way(answer, "my look was wrong", "today's is taken back, nothing else", (), own)
+        return Way(answer, own[1], "today's is taken back, nothing else", (), own[0])
     if answer == MINE_WRONG:
         return Way(answer, _wrong(last, first), "why; both stay on the list, with the why", (why,))
     if answer == NOT_NOW:

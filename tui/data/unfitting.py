@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from inventory.contradictions.looks import SEAL
 from inventory.errors import Refused
 
 if TYPE_CHECKING:
@@ -28,8 +29,8 @@ def after_acts(record: Record, acts: Sequence[str]) -> tuple[Named, ...]:
 
 
 def told(found: Sequence[Named]) -> str:
-    """The sentence before an act's message, where nobody is asked now."""
+    """The end of an act's message, where nobody is asked now."""
     if not found:
         return ""
-    more = f", and {len(found) - 1:,} more" if len(found) > 1 else ""
-    return f"Does not fit, on Today: {found[0].contradiction.found}{more}. "
+    more = f" and {len(found) - 1:,} more" if len(found) > 1 else ""
+    return f" Does not fit: {found[0].contradiction.about.removeprefix(SEAL)}{more}. See Today."

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from textual.app import ComposeResult
 
+from inventory.errors import NearName
 from inventory.store.words.near import near_names
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, fold
 from tui.data.acts import hands
-from tui.questions import A_NEW_ONE, Question, which_name
+from tui.questions import Question
 from tui.safe import shown
 from tui.sitting import Sitting
 from tui.view import View
@@ -61,8 +62,7 @@ class HandOver(View):
         known = next((each for each in self._names if fold(each) == fold(name)), None)
         near = near_names(name_given("name", name), self._names) if known is None else ()
         if near:
-            self.host.say(f'Nobody of the name "{name}" has written here yet.')
-            self.host.ask(which_name("name", near), lambda meant: self._take(name if meant == A_NEW_ONE else meant))
+            self.host.ask_name(NearName("contact", name, near), self._take)
         else:
             self._take(known or name)
 

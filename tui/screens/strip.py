@@ -19,7 +19,7 @@ from inventory.teardown.queries import Removed
 from tui.data import strip as data
 from tui.drafts import Draft
 from tui.interview import READY, Answer, Interview, begin
-from tui.questions import A_NEW_ONE, Question, chosen, which_name
+from tui.questions import Question, chosen
 from tui.safe import plain
 from tui.screens import make_view
 from tui.sitting import Sitting
@@ -366,7 +366,7 @@ class Strip(View):
         elif words.isdecimal():
             self.host.say(f"There is no number {words} in the list of what is still on.")
         elif words and (near := near_names(words, self.standing.names if self.standing else ())):
-            self._ask_position(interview, NearName("position", words, near))
+            self.host.ask_name(NearName("position", words, near), lambda name: self._take_named(interview, name))
         elif words and self.standing is not None and not self.standing.still_on:
             self._take_position(interview, words, None)  # no listed one can have been meant
         elif words:
@@ -374,18 +374,6 @@ class Strip(View):
             self.host.say(f'"{words}" is not on the list of this car.')
         else:
             self.host.say("No position is listed as still on. Type where the part came off.")
-
-    def _ask_position(self, interview: Interview, asked: NearName) -> None:
-        """A position that may be misspelt: ask which one is meant."""
-
-        def take(answer: str) -> None:
-            self.sitting.meant(asked, answer)
-            name = asked.name if answer == A_NEW_ONE else answer
-            self._take_position(interview, name, self.standing.position(name) if self.standing else None)
-            self._redraw()
-
-        self.host.say(f'The position "{asked.name}" is not on the list of this car.')
-        self.host.ask(which_name("position", asked.near), take)
 
     def _position_meant(self, words: str) -> PositionView | None:
         """The position that an answer picks: by number, by words (the chosen one if they fit it), or the chosen one."""
@@ -396,6 +384,10 @@ class Strip(View):
             return here
         narrowed = self._board.narrowed(words)
         return here if here in narrowed else next(iter(narrowed), None)
+
+    def _take_named(self, interview: Interview, name: str) -> None:
+        self._take_position(interview, name, self.standing.position(name) if self.standing else None)
+        self._redraw()
 
     def _take_position(self, interview: Interview, name: str, view: PositionView | None) -> None:
         answered = replace(interview, at="position").answered(name)

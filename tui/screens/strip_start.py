@@ -5,6 +5,8 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 
+from inventory.errors import NearName
+from inventory.store.words.near import near_names
 from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import clean, fold
 from tui.data import strip as data
@@ -87,12 +89,21 @@ class StripStart(View):
         if self._car:
             self._begin(words)
         elif name := self._named(words):
-            known = next((car for car in self._cars if car.name == name), None)
-            if known is not None and known.since:
-                self._go_on(name)
+            names = [car.name for car in self._cars]
+            if name not in names and (near := near_names(name, names)):
+                self.host.ask_name(NearName("car", name, near), self._take_car)
             else:
-                self._car = name
+                self._take_car(name)
         self._fill()
+
+    def _take_car(self, name: str) -> None:
+        """Go on with a car that is being taken apart, or ask the question before the start."""
+        known = next((car for car in self._cars if car.name == name), None)
+        if known is not None and known.since:
+            self._go_on(name)
+        else:
+            self._car = name
+            self._fill()
 
     def tapped(self, event: RowList.Tapped) -> None:
         """A tap chooses the car."""
