@@ -8,10 +8,13 @@ from typing import TYPE_CHECKING
 
 from inventory.contradictions.looks import (
     ANOTHER_SEAL,
+    BETWEEN,
     EARLIER_WRONG,
+    LETTER,
     MINE_WRONG,
     NOT_NOW,
     RENEWED,
+    SEAL,
     Contradiction,
     Look,
 )
@@ -119,8 +122,9 @@ def _unfitting(
     mine = [fact.by == by and fact.recorded_on == today for fact in facts]
     sayings = tuple(Saying(own, fact.says, _source(fact, today)) for own, fact in zip(mine, facts, strict=True))
     last = looks[-1]
-    own = (last.fact, f'my "{last.says}" was wrong' if mine[0] else "my look was wrong") if mine[-1] else None
-    ways = tuple(_way(answer, looks[0], last, own) for answer in found.settle)
+    noun = "look" if found.about.startswith(SEAL) else "reading" if found.about == LETTER else "note"
+    own = (last.fact, f'my "{last.says}" was wrong' if mine[0] else f"my {noun} was wrong") if mine[-1] else None
+    ways = tuple(_way(answer, looks[0], last, own, noun) for answer in found.settle)
     return Unfitting(thing, found.about, head, sayings, found.counts, until, ways, (last.says, last.on))
 
 
@@ -131,8 +135,11 @@ def _source(fact: FactView, today: str) -> str:
     return f"today {clock_time(fact.recorded)}, {fact.by}{known}"
 
 
-def _way(answer: str, first: Look, last: Look, own: tuple[str, str] | None) -> Way:
-    """An answer as it is shown. `own`: the later look's fact and its words, if the person working wrote it today."""
+def _way(answer: str, first: Look, last: Look, own: tuple[str, str] | None, noun: str) -> Way:
+    """An answer as it is shown.
+
+    `own`: the later look's fact and its words, if the person working wrote it today. `noun`: what a look is here.
+    """
     why = Further("why", "Why was it wrong?")
     if answer == RENEWED:
         paper = Further("paper", "The specialist's paper, a file?", "no paper: it then counts as disturbed")
@@ -142,18 +149,19 @@ def _way(answer: str, first: Look, last: Look, own: tuple[str, str] | None) -> W
         return Way(answer, "another seal than that one", "which one is asked next", (which,))
     if answer == EARLIER_WRONG:
         proof = Further("paper", "A picture or paper that shows it, a file?", "none")
-        return Way(answer, _wrong(first, last), "why; both stay on the list, with the why", (why, proof))
+        return Way(answer, _wrong(first, last, noun), "why; both stay on the list, with the why", (why, proof))
     if answer == MINE_WRONG and own:
         return Way(answer, own[1], "today's is taken back, nothing else", (), own[0])
     if answer == MINE_WRONG:
-        return Way(answer, _wrong(last, first), "why; both stay on the list, with the why", (why,))
+        return Way(answer, _wrong(last, first, noun), "why; both stay on the list, with the why", (why,))
     if answer == NOT_NOW:
         return Way(answer, answer, "goes to Today; one line, not asked twice")
-    return Way(answer, answer, "why is asked next", (Further("why", "Why?", "no more to say"),))
+    says = "both are so: it was moved between" if answer == BETWEEN else answer
+    return Way(answer, says, "why is asked next", (Further("why", "Why?", "no more to say"),))
 
 
-def _wrong(look: Look, other: Look) -> str:
-    return f"the look of {short_day(look.on)} was wrong" if look.on != other.on else f'"{look.says}" was wrong'
+def _wrong(look: Look, other: Look, noun: str) -> str:
+    return f"the {noun} of {short_day(look.on)} was wrong" if look.on != other.on else f'"{look.says}" was wrong'
 
 
 def settle(session: Session, by: str, found: Unfitting, way: Way, given: dict[str, str], folder: Path) -> str:

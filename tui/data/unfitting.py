@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from inventory.contradictions.looks import SEAL
 from inventory.errors import Refused
 
 if TYPE_CHECKING:
@@ -33,4 +32,4 @@ def told(found: Sequence[Named]) -> str:
     if not found:
         return ""
     more = f" and {len(found) - 1:,} more" if len(found) > 1 else ""
-    return f" Does not fit: {found[0].contradiction.about.removeprefix(SEAL)}{more}. See Today."
+    return f" Does not fit: {found[0].contradiction.name}{more}. See Today."

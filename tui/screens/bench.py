@@ -11,6 +11,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 from inventory.errors import Refused
+from inventory.store.words.nothing import nothing_in
 from tui.data import bench as data
 from tui.data.bench import Instructions, OnBench, Test, Undecided
 from tui.drafts import Draft
@@ -252,6 +253,8 @@ class Bench(View):
     def _answer(self, run: Measuring, sheet: Instructions, words: str) -> None:
         if words.casefold() == "drop":
             self._drop(sheet)
+        elif run.noting and nothing_in(words) in ("doubtful", "as above"):
+            self.host.say(f'"{words}" says nothing certain. Enter leaves it out.')
         elif run.noting == "blank" and words:
             self._keep_read(run, run.blank_read(words), words)
         elif run.noting:
