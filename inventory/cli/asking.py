@@ -35,7 +35,10 @@ def _choose(question: str, answers: Sequence[str]) -> int:
     warn(sentence(question))
     for number, answer in enumerate(answers, 1):
         warn(f"  {number}  {answer}")
-    return int(click.prompt("Which (Ctrl+C stops)", type=click.IntRange(1, len(answers)), err=True)) - 1
+    numbers = [str(number) for number in range(1, len(answers) + 1)]
+    while (typed := click.prompt("Which (Ctrl+C stops)", err=True).strip()) not in numbers:
+        warn(f"Type a number from 1 to {len(answers)}.")
+    return numbers.index(typed)
 
 
 def ask_letter(code: str) -> tuple[str | None, str | None]:

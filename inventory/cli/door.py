@@ -58,7 +58,8 @@ class Door:
     """The record, who works, and whether the answer is JSON. The record is opened when it is first used.
 
     `writes`: whether the command writes to the record or to a file. `acts_before`: how many acts this process had
-    committed before the command. `new_names`: names that are not on record are new ones, however near.
+    committed before the command. `new_names`: names that are not on record are new ones, however near. `letter`: what
+    somebody answered about the match code.
     """
 
     target: str | None = None
@@ -66,6 +67,7 @@ class Door:
     json: bool = False
     writes: bool = False
     new_names: bool = False
+    letter: tuple[str | None, str | None] | None = None
     opened: list[Any] = field(default_factory=list)
     acts_before: int = field(default_factory=tally.count)
 

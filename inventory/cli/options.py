@@ -96,7 +96,9 @@ def pop_markings(options: dict[str, Any]) -> Any:
     names = ("kind", "maker", "part_number", "serial", "date_code", "match_code", "match_code_state")
     door: Door = click.get_current_context().obj
     if options["match_code"] and options["match_code_state"] is None and door.can_ask:
-        options["match_code"], options["match_code_state"] = ask_letter(options["match_code"])
+        if door.letter is None:  # asked once, also if the command is run again after a question about a name
+            door.letter = ask_letter(options["match_code"])
+        options["match_code"], options["match_code_state"] = door.letter
     return Markings(**{name: options.pop(name) for name in (*names, "match_code_read_from", "marks")})
 
 

@@ -225,11 +225,12 @@ def test_not_looked_at_replaces_no_letter_at_any_command(shop: Shop) -> None:
 
 def test_a_doubtful_letter_is_asked_about_at_a_terminal(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     said = "".join(
-        shop.answering(monkeypatch, f"{answer}\n", "part", "add", "--kind", "control unit", "--match-code", "s.o.")
+        shop.answering(monkeypatch, f"{answer}\n9\n1\n", "part", "add", "--kind", "contrl unit", "--match-code", "s.o.")
         for answer in (1, 2, 3, 4)
     )
 
-    assert said.count('The match code "s.o." is no letter; what does it mean?') == 4
+    assert said.count('The match code "s.o." is no letter; what does it mean?') == 4, "asked once for each command"
+    assert said.count("Type a number from 1 to 2.") == 4
     cards = [shop.card(tag) for tag in shop.found("control")]
     found = {(card["match_code"], card["match_code_state"]) for card in cards}
     assert found == {(None, "not looked at"), (None, "never fitted"), (None, None), ("s.o.", "read")}
