@@ -10,9 +10,8 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView, run_views
 from inventory.bench.tables import BenchRun
-from inventory.contradictions.judgements import OnPart
-from inventory.contradictions.load_facts import load_contradictions
 from inventory.contradictions.looks import Contradiction
+from inventory.contradictions.queries import contradictions_of
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.views import FactView, facts_of
 from inventory.parts.queries import PartLine, lines, part_row
@@ -89,8 +88,8 @@ def card_of(session: Session, tag: str) -> Card:
     """The card of the part with this tag. Raises `Refused` if there is none."""
     part = part_row(session, tag)
     (line,) = lines(session, [part.id])
-    fits = load_contradictions(session, [part.id]).get(part.id, OnPart())
-    return Card(line, history_of(session, "part", part.id), fits.every)
+    unfitting = [one.contradiction for one in contradictions_of(session, [part.id])]
+    return Card(line, history_of(session, "part", part.id), unfitting)
 
 
 def history_of(session: Session, thing: str, key: int) -> History:

@@ -9,6 +9,7 @@ from inventory.condition_list import facts as condition_list
 from inventory.contradictions import facts as contradictions
 from inventory.documents import facts as documents
 from inventory.evidence import facts as evidence
+from inventory.evidence.load_contradicting import load_contradicting_tests
 from inventory.facts.declare import Declared
 from inventory.mishaps import facts as mishaps
 from inventory.pairing import facts as pairing
@@ -49,4 +50,5 @@ DECLARED = Declared(
     facts=tuple(fact for each in _SUBJECTS for fact in each.FACTS),
     begin_act=begin_act,
     known_hand=known_hand,
+    contradictions=(load_contradicting_tests,),
 )

@@ -94,20 +94,21 @@ def settle(door: Door, tag_or_car: str, about: str, answer: str, why: str | None
     with door.record.write() as session:
         fact = settle_it(session, door.by, tag_or_car, about, answer, why=why, document=document)
         row = session.get_one(Settlement, int(fact.rpartition("-")[2]))
-        (part,) = lines(session, [row.thing_id])
+        found = lines(session, [row.thing_id])
     warnings: tuple[str, ...] = ()
     if row.answer == RENEWED and document is None:
         warnings = ("renewed without a paper counts as disturbed: settle it with the specialist's paper, --document",)
     elif row.answer != NOT_NOW and document is None:
         warnings = ("settled by word only: the finding and the word both stay on the card and on the list",)
+    tag = found[0].tag if found else None
     data = {
         "fact": fact,
-        "tag": part.tag,
+        "tag": tag,
         "about": row.about,
         "answer": row.answer,
-        "seal_state": part.seal_state,
-        "match_code": part.match_code,
+        "seal_state": found[0].seal_state if found else None,
+        "match_code": found[0].match_code if found else None,
     }
     says = "stays open, and is listed on Today" if row.answer == NOT_NOW else f"settled: {row.answer}"
-    seals = f"; all seals together: {part.seal_state}" if row.about.startswith(SEAL) else ""
-    return Answer(data, f"{part.tag}, {row.about}: {says}{seals}", warnings=warnings)
+    seals = f"; all seals together: {data['seal_state']}" if row.about.startswith(SEAL) else ""
+    return Answer(data, f"{tag or tag_or_car}, {row.about}: {says}{seals}", warnings=warnings)

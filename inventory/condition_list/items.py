@@ -30,6 +30,7 @@ from inventory.condition_list.values import (
     Where,
 )
 from inventory.contradictions.judgements import OnPart, judged
+from inventory.contradictions.looks import TEST, Contradiction
 from inventory.contradictions.whereabouts import Whereabouts
 from inventory.facts.order import by_day, in_order
 from inventory.parts.judgements import CAME, Identity
@@ -69,7 +70,7 @@ class ListedPart:
     """A part on the list: its number there, its tag, its identity, and its facts.
 
     `facts` by the name of their table, of any day; `runs` as judged in that state of the record; `place`: what does
-    not fit about where it is.
+    not fit about where it is; `further`: what else does not (its tests).
     """
 
     number: int
@@ -78,6 +79,7 @@ class ListedPart:
     facts: Mapping[str, list[Any]]
     runs: Sequence[RunView] = ()
     place: Whereabouts = field(default_factory=Whereabouts)
+    further: Sequence[Contradiction] = ()
 
 
 #: The tables whose facts are shown as they were on the day.
@@ -96,6 +98,7 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
     seals = [_seal(fact, names) for fact in on_the_day.get("seal_sighting", ())]
     looks, readings, settlements = (facts.get(table, []) for table in ("seal_sighting", "marking", "settlement"))
     fits = judged(looks, readings, settlements, until, listed.place)
+    unfitting = (*fits.every, *listed.further)
     seals_now = _seals_now(seals, on_the_day.get("settlement", ()), fits, names)
     values = [_value(fact, names, old_before) for fact in on_the_day.get("valuation", ())]
     on_basis = [value for value in values if value.basis == basis]
@@ -114,7 +117,7 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
         value=on_basis[-1] if on_basis else None,
         remarks=(
             *_remarks(on_the_day, runs, seals_now),
-            *(each.says for each in fits.every),
+            *(each.says for each in unfitting),
             *_not_tested_since(on_the_day.get("mishap", ()), listed.runs),
         ),
         runs=tuple(runs),
@@ -122,7 +125,7 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
         seals_now=seals_now,
         contradictions=tuple(
             Unfitting(each.about, each.says, each.facts, each.settle, each.in_short)
-            for each in fits.every
+            for each in unfitting
             if not each.remark
         ),
         values=tuple(values),
@@ -198,8 +201,12 @@ def _holder(whose: str, statement: Any, names: Names) -> str:
 
 
 def _decisive(listed: ListedPart, runs: Sequence[Run]) -> list[Run]:
-    """The passes and fails of the test that decides for this kind, oldest first; of any test if none is on file."""
-    decided = [run for run in runs if run.verdict in ("pass", "fail")]
+    """The passes and fails of the test that decides for this kind, oldest first; of any test if none is on file.
+
+    Those of a test that stands open are left out.
+    """
+    open_tests = {each.about.removeprefix(TEST) for each in listed.further if each.open}
+    decided = [run for run in runs if run.verdict in ("pass", "fail") and run.procedure not in open_tests]
     if not decided:
         return []
     decides = listed.runs[0].context.data.failure_modes(listed.part.kind or "other").decides

@@ -19,6 +19,7 @@ from inventory.condition_list.pairs import add_mates
 from inventory.condition_list.tables import GivenOut
 from inventory.condition_list.values import Item
 from inventory.contradictions.load_whereabouts import load_whereabouts, parts_in_doubt
+from inventory.contradictions.looks import Contradiction
 from inventory.contradictions.tables import Settlement
 from inventory.contradictions.whereabouts import Whereabouts
 from inventory.documents.tables import Document
@@ -87,8 +88,13 @@ def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
         else:
             left_out[presence.reason] += 1
     runs = runs_of_many(session, [key for key, _ in present], when)
+    further: dict[int, tuple[Contradiction, ...]] = {}
+    for judge in declared(session).contradictions:
+        further |= judge(session, [key for key, _ in present], when, runs=runs)
     listed = [
-        ListedPart(at, tag, known[key], facts[key], runs.get(key, []), places.get(key, Whereabouts()))
+        ListedPart(
+            *(at, tag, known[key], facts[key], runs.get(key, [])), places.get(key, Whereabouts()), further.get(key, ())
+        )
         for at, (key, tag) in enumerate(present, 1)
     ]
     names, holders = _names(session, [each.facts for each in listed], when)

@@ -7,7 +7,7 @@ from pathlib import Path
 from sqlalchemy.orm import Session
 
 from inventory.contradictions.facts import checked_settlement
-from inventory.contradictions.looks import BETWEEN, EARLIER_WRONG, POSITION, SEAL
+from inventory.contradictions.looks import BETWEEN, EARLIER_WRONG, POSITION, SEAL, TEST
 from inventory.contradictions.queries import contradictions_of, contradictions_on_car, thing_named
 from inventory.contradictions.tables import Settlement
 from inventory.documents.actions import take_in
@@ -42,7 +42,7 @@ def settle(
     about, answer, why = clean(about).casefold(), clean(answer).casefold(), clean(why or "") or None
     every = contradictions_of(session, [part]) if car is None else contradictions_on_car(session, car)
     known = {one.contradiction.about: one.contradiction for one in every if one.contradiction.open}
-    meant = {fold(name) for name in (about, f"{SEAL}{about}", f"{POSITION}{about}")}
+    meant = {fold(name) for name in (about, f"{SEAL}{about}", f"{POSITION}{about}", f"{TEST}{about}")}
     about = next((name for name in known if fold(name) in meant), about)
     checked_settlement(about, answer, why, paper=document is not None)
     if about not in known:
@@ -52,7 +52,9 @@ def settle(
             where="about",
             hint=f"open there: {', '.join(known)}" if known else "to see what is open: matchmark contradictions",
         )
-    if known[about].of:
+    if about.startswith(TEST) and known[about].of:
+        part = known[about].looks[-1].thing
+    elif known[about].of:
         meant_by = known[about].looks[0 if answer in (EARLIER_WRONG, BETWEEN) else -1]
         part, about = meant_by.thing, f"{about}, {meant_by.fact}"
     act = registry.begin_act(session, "contradictions settle", by, part)

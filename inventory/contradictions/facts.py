@@ -14,6 +14,7 @@ from inventory.contradictions.looks import (
     LETTER,
     POSITION,
     SEAL,
+    TEST,
     WHEREABOUTS,
     answers_about,
 )
@@ -28,7 +29,7 @@ __all__ = ["FACTS", "checked_settlement"]
 
 def checked_settlement(about: str, answer: str, why: str | None, *, paper: bool) -> None:
     """Check what a settlement is about, its answer, and that it says why an earlier look was wrong."""
-    if about not in (LETTER, WHEREABOUTS) and not about.startswith((SEAL, POSITION)):
+    if about not in (LETTER, WHEREABOUTS) and not about.startswith((SEAL, POSITION, TEST)):
         raise Refused(
             "settlement-of-what",
             f'Nothing called "{about}" can be settled',
@@ -59,7 +60,7 @@ def _says(values: Values) -> str:
 
 _ABOUT: Any = replace(
     text("about", "seal cap", "seal case label", folded=True, needed=True),
-    help="what is settled: seal NAME, letter, whereabouts, position NAME",
+    help="what is settled: seal NAME, letter, whereabouts, position NAME, test NAME",
 )
 FACTS = (
     FactKind(

@@ -19,6 +19,7 @@ __all__ = [
     "POSITION",
     "RENEWED",
     "SEAL",
+    "TEST",
     "WHEREABOUTS",
     "Contradiction",
     "Look",
@@ -40,12 +41,13 @@ BETWEEN = "moved between"
 ANSWERS_OF_A_SEAL = (RENEWED, ANOTHER_SEAL, EARLIER_WRONG, MINE_WRONG, NOT_NOW)
 ANSWERS_OF_WHEREABOUTS = (BETWEEN, EARLIER_WRONG, MINE_WRONG, NOT_NOW)
 ANSWERS = (EARLIER_WRONG, MINE_WRONG, NOT_NOW)
-#: What a contradiction about the match code, or about where a part is, is about; others are "seal NAME" or
+#: What a contradiction about the match code, or about where a part is, is about; others are "seal NAME", "test NAME" or
 #: "position NAME" (two parts there; its settlement is "position NAME, FACT").
 LETTER = "letter"
 WHEREABOUTS = "whereabouts"
 SEAL = "seal "
 POSITION = "position "
+TEST = "test "
 _OWN = ("seen", "measured")
 #: How a word is known that never counts as newer than our own look.
 _WRITTEN = ("from a sheet", "written in a sheet", "from a list", "passport")

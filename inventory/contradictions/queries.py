@@ -72,26 +72,34 @@ def thing_named(session: Session, name: str) -> tuple[int, int | None]:
             raise (no_part if no_part.code == "no-such-part" else no_car) from None
 
 
-def contradictions_of(session: Session, keys: Sequence[int], when: AsOf = NOW) -> list[Named]:
-    """Everything that does not fit on some parts, open ones first, by tag."""
-    found = load_contradictions(session, keys, when)
+def contradictions_of(session: Session, keys: Sequence[int] | None, when: AsOf = NOW) -> list[Named]:
+    """Everything that does not fit on some parts (None: on all), open ones first, by tag."""
+    found = {
+        key: part.every
+        for key, part in load_contradictions(
+            session, parts_to_judge(session, when) if keys is None else keys, when
+        ).items()
+    }
+    for judge in declared(session).contradictions:
+        for key, more in judge(session, keys, when).items():
+            found[key] = (*found.get(key, ()), *more)
     names = declared(session).thing("part").names(session, list(found))
     every: dict[tuple[str, ...], Named] = {}
-    for key, part in found.items():
-        for each in part.every if key in names else ():
+    for key, unfitting in found.items():
+        for each in unfitting if key in names else ():
             thing = each.of or names[key]
             every.setdefault((thing, each.about, *each.facts), Named(thing, each, tag=names[key]))
     return sorted(every.values(), key=lambda one: (not one.contradiction.open, one.thing, one.contradiction.about))
 
 
 def contradictions_on_car(session: Session, car: int, when: AsOf = NOW) -> list[Named]:
-    """Everything that does not fit about the positions of a car, open ones first."""
+    """Everything that does not fit about a car and its positions, open ones first."""
     return [one for one in contradictions_of(session, parts_on_car(session, car, when), when) if one.contradiction.of]
 
 
 def every_contradiction(session: Session, when: AsOf = NOW) -> list[Named]:
     """Everything that does not fit on any part, open ones first, by tag."""
-    return contradictions_of(session, parts_to_judge(session, when), when)
+    return contradictions_of(session, None, when)
 
 
 def touched_by(session: Session, acts: Iterable[str]) -> list[Named]:
@@ -99,10 +107,12 @@ def touched_by(session: Session, acts: Iterable[str]) -> list[Named]:
     entry = JournalEntry.__table__.c
     query = select(entry.thing_id, entry.at).where(among(entry.act_key))
     rows = session.connection().execute(query, {"keys": list(acts)}).all()
-    moments = {at for _, at in rows}
+    moments, keys = {at for _, at in rows}, {key for key, _ in rows}
+    for car in declared(session).thing("car").names(session, keys):
+        keys |= set(parts_on_car(session, car, NOW))
     found = [
         replace(one, new=any(look.recorded in moments for look in one.contradiction.looks))
-        for one in contradictions_of(session, sorted({key for key, _ in rows}))
+        for one in contradictions_of(session, sorted(keys))
         if one.contradiction.open
     ]
     return sorted(found, key=lambda one: not one.new)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from sqlalchemy import select
@@ -13,9 +13,11 @@ from sqlalchemy.orm import Session
 from inventory.bench.runs.queries import RunView, runs_by, runs_of_many
 from inventory.contradictions.judgements import OnPart
 from inventory.contradictions.load_facts import load_contradictions
-from inventory.contradictions.looks import Contradiction
+from inventory.contradictions.load_rows import load_settlements
+from inventory.contradictions.looks import TEST, Contradiction, told
 from inventory.documents.tables import Attachment
 from inventory.evidence.tables import Claim
+from inventory.facts.declare import declared
 from inventory.facts.views import FactView
 from inventory.mishaps.tables import Mishap
 from inventory.parts.tables import Part, Work
@@ -57,7 +59,7 @@ class PartFacts:
     """All facts of one part that count as evidence, oldest first.
 
     `mixtures`: runs on a car with it in the pair; `tag` is given where there may be some. `seals`: the looks that
-    count; `contradictions`: what does not fit.
+    count; `contradictions`: what does not fit of them; `cars`: the car of each mixture, by fact.
     """
 
     runs: list[RunView]
@@ -69,14 +71,16 @@ class PartFacts:
     mishaps: list[EvidenceFact]
     attachments: list[EvidenceFact]
     settings: list[EvidenceFact]
+    settlements: list[EvidenceFact] = field(default_factory=list)
     contradictions: tuple[Contradiction, ...] = ()
     tag: str = ""
+    cars: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def every(self) -> Iterable[FactView | EvidenceFact]:
         """All of them, as facts."""
         yield from (run.fact for run in (*self.runs, *self.mixtures))
-        for facts in (self.seals, self.work, self.claims, self.removals, self.mishaps, self.settings):
+        for facts in (self.seals, self.work, self.claims, self.removals, self.mishaps, self.settings, self.settlements):
             yield from facts
 
 
@@ -95,6 +99,9 @@ def facts_of_parts(
     work, claims, removals, mishaps, attachments = (_facts_of_table(session, model, keys, when) for model in _COLUMNS)
     settings = _settings(session, keys, when)
     on_parts = load_contradictions(session, keys, when)
+    cars = {run.fact.thing_id for runs_on_cars in mixtures.values() for run in runs_on_cars}
+    names = declared(session).thing("car").names(session, cars) if cars else {}
+    settled = _settlements(session, {*keys, *cars}, when)
     return {
         key: PartFacts(
             runs=runs.get(key, []),
@@ -106,6 +113,12 @@ def facts_of_parts(
             mishaps=mishaps.get(key, []),
             attachments=attachments.get(key, []),
             settings=settings.get(key, []),
+            settlements=[
+                fact
+                for thing in (key, *{run.fact.thing_id for run in mixtures.get(tags.get(key, ""), [])})
+                for fact in settled.get(thing, ())
+            ],
+            cars={run.fact.id: names[run.fact.thing_id] for run in mixtures.get(tags.get(key, ""), [])},
             contradictions=on_parts.get(key, OnPart()).every,
             tag=tags.get(key, ""),
         )
@@ -154,6 +167,19 @@ def _facts_of_table(
             fact_id(model, key), on, earliest, latest, ranked, dict(zip(shown, values, strict=True))
         )
         found[thing].append(found_fact)
+    return found
+
+
+def _settlements(session: Session, things: Iterable[int], when: AsOf) -> dict[int, list[EvidenceFact]]:
+    """What settles tests on parts and cars."""
+    found: dict[int, list[EvidenceFact]] = defaultdict(list)
+    for thing, facts in load_settlements(session, sorted(things), when).items():
+        for fact in facts:
+            if fact.about.startswith(TEST):
+                values = {"about": fact.about, "answer": fact.answer, "says": told(fact), "document": fact.document_id}
+                found[thing].append(
+                    EvidenceFact(f"settlement-{fact.id}", fact.so_from, fact.earliest, fact.latest, fact.ranked, values)
+                )
     return found
 
 

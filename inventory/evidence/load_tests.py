@@ -8,6 +8,7 @@ from typing import Any
 from inventory.bench.runs.queries import RunView
 from inventory.bench.verdicts import Verdict
 from inventory.evidence.claims import Claimed, claim_as_test
+from inventory.evidence.contradicting import Settling
 from inventory.evidence.inputs import CAUSES_CHECKED, OPEN_WINDING, SHORT_UNCLEARED, SPECIALIST, Event, TestEvidence
 from inventory.evidence.judgements import seal_verdict
 from inventory.evidence.load_facts import EvidenceFact, PartFacts
@@ -16,7 +17,7 @@ from inventory.evidence.mixtures import mixture_verdict
 from inventory.facts.views import FactView
 from inventory.reference.modes import FailureData
 
-__all__ = ["events_of", "tests_of"]
+__all__ = ["events_of", "settlings_of", "tests_of"]
 
 _CASE = "case"
 _Order = Mapping[str, int]
@@ -43,6 +44,22 @@ def events_of(facts: PartFacts, data: FailureData) -> tuple[Event, ...]:
         *(Event("taken off a car", fact.on, stales=False, **_times(fact, order)) for fact in facts.removals),
         *_cleaned_before(facts.runs, order),
     )
+
+
+def settlings_of(facts: PartFacts) -> tuple[Settling, ...]:
+    """What settles tests of a part, oldest first."""
+    order = _recorded_order(facts)
+    found = [
+        Settling(
+            Event("settled", fact.on, stales=False, **_times(fact, order)),
+            fact.values["about"],
+            fact.values["answer"],
+            fact.values["says"],
+            fact.values["document"] is not None,
+        )
+        for fact in facts.settlements
+    ]
+    return tuple(sorted(found, key=lambda each: (each.at.bounds[1], each.at.order)))
 
 
 def _work(facts: PartFacts, order: _Order, data: FailureData) -> Iterator[Event]:

