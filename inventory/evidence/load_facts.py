@@ -104,7 +104,7 @@ def facts_of_parts(
     settled = _settlements(session, {*keys, *cars}, when)
     return {
         key: PartFacts(
-            runs=runs.get(key, []),
+            runs=[run for run in runs.get(key, []) if not run.of_rig_alone],
             mixtures=mixtures.get(tags.get(key, ""), []),
             seals=_looks(on_parts.get(key, OnPart())),
             work=work.get(key, []),

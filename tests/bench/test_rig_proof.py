@@ -13,6 +13,7 @@ from inventory.bench.runs.queries import runs_of, undecided
 from inventory.bench.typed_run import RigDay, RigRun
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
+from inventory.evidence.queries import evidence_of
 from inventory.facts import change
 from inventory.parts.queries import part_row
 from inventory.store.record import Record
@@ -149,6 +150,9 @@ def test_a_later_blank_decides_an_earlier_fall_and_taking_it_back_undoes_that(re
         assert [run.judgement.verdict for _, run in undecided(session)] == ["undecided"]
     blank = bench(record, tag, (), blank=TIGHT, rig="Mercury ")
     assert verdicts(record, tag) == [("fail", blank), ("not judged", None), ("not judged", None)]
+    with record.read() as session:
+        tests = evidence_of(session, part_row(session, tag)).serviceability.tests
+    assert [test.what for test in tests if not test.what.startswith("seal")] == ["hold"]
     with record.write() as session:
         change.withdraw(session, BY, blank, "another rig")
     assert verdicts(record, tag) == [("undecided", None), ("not judged", None)]

@@ -106,7 +106,7 @@ def on_bench(session: Session, tag: str) -> OnBench:
     """A part and the tests of its kind, in the order to do them."""
     part = queries.part_row(session, tag)
     kind = part.kind or "other"
-    last = {run.procedure: run for run in runs_of(session, part.id)}
+    last = {run.procedure: run for run in runs_of(session, part.id) if not run.of_rig_alone}
     now = today_in(session).isoformat()
     (context,) = contexts(session, [UnsavedRun(part.id, now, now, {"procedure": "", "readings": [], "conditions": {}})])
     procedures = context.data.procedures_for(kind)

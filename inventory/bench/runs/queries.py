@@ -57,6 +57,11 @@ class RunView:
         return self.judged[key]
 
     @property
+    def of_rig_alone(self) -> bool:
+        """Whether it is a blank by itself, which says nothing of the part."""
+        return not self.fact.values["readings"]
+
+    @property
     def procedure(self) -> str:
         """The procedure that was applied."""
         return str(self.fact.values["procedure"])
@@ -143,7 +148,7 @@ def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
         (key, run.procedure): run
         for key, runs in runs_of_many(session, list(tags)).items()
         for run in runs
-        if run.fact.values["readings"]  # not a blank of the rig alone
+        if not run.of_rig_alone
     }
     open_ones = [run for run in last.values() if run.judgement.verdict == "undecided"]
     newest_first = sorted(open_ones, key=lambda run: run.fact.recorded, reverse=True)
