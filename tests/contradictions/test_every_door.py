@@ -85,7 +85,7 @@ def test_a_cap_missing_then_intact_at_every_door(shop: Any, pair: tuple[str, str
     shop.ok("condition-list", "-o", str(tmp_path / "list.csv"))
     every = [row["Seals"] for row in csv.DictReader((tmp_path / "list.csv").open(encoding="utf-8-sig"))]
     assert any("cap: missing on 2025-09-02; intact on 2026-03-12; open" in each for each in every)
-    assert today(shop) == [f"1 thing does not fit: {sensor}, cap: missing on 2025-09-02; intact on 2026-03-12"]
+    assert today(shop) == [f"Does not fit: {sensor}, cap: missing on 2025-09-02; intact on 2026-03-12"]
     assert shop.ok("contradictions")["contradictions"] == shop.ok("contradictions", sensor)["contradictions"]
     sound(shop)
 
@@ -123,7 +123,7 @@ def test_two_letters_read_from_one_part_leave_none(shop: Any, pair: tuple[str, s
     assert "not clearly read; last: C" in shop.text("part", "show", unit)
     assert (item(shop, unit)["contradictions"][0]["about"], item(shop, sensor)["goes_with"]) == ("letter", None)
     assert shop.ok("evidence", unit)["contradictions"][0]["about"] == "letter"
-    assert today(shop) == [f"1 thing does not fit: {unit}, letter: K on 2025-01-02; C on 2026-04-01"]
+    assert today(shop) == [f"Does not fit: {unit}, letter: K on 2025-01-02; C on 2026-04-01"]
 
     answer = shop.ok("contradictions", "settle", unit, "letter", "--answer", "mine was wrong")
     assert (answer["match_code"], answer["contradictions"]) == ("K", [])

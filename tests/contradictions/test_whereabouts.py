@@ -196,7 +196,7 @@ def test_a_sensor_on_two_cars_at_every_door(shop: Any, pair: tuple[str, str]) ->
     assert (listed["where"]["state"], listed["heading"]) == ("open", "whereabouts open")
     assert whole in listed["where"]["says"]
     assert next(gap["says"] for gap in shop.ok("condition-list")["gaps"] if gap["tag"] == sensor).startswith("where it")
-    assert today(shop) == [f"1 thing does not fit: {sensor}, whereabouts: {whole}"]
+    assert today(shop) == [f"Does not fit: {sensor}, whereabouts: {whole}"]
     before = shop.card(sensor)["car"], grade(shop, unit)
     taken = shop.ok("contradictions", "settle", sensor, "whereabouts", "--answer", "mine was wrong")["fact"]
     assert (shop.card(sensor)["car"], grade(shop, unit), today(shop)) == ("Green tourer", "confirmed", [])

@@ -105,7 +105,7 @@ def _until(session: Session, line: PartLine, found: Contradiction) -> tuple[tupl
         mate = best.unit if best.sensor == line.tag else best.sensor
         why = next((f": {reason.says}" for reason in best.reasons if set(reason.facts) & set(found.facts)), "")
         until.append((f"pair with {mate}", f"{best.grade}{why}"))
-    refit = "stopped, as it counts as gone" if line.gone else "not stopped by this"
+    refit = "not stopped, but settle first where it is" if found.place_open else "not stopped by this"
     return (*until, ("list", f'"{found.in_short}"'), ("refit", refit))
 
 
