@@ -31,7 +31,11 @@ def _of_kind(reference: Reference, kind: str, variant: str) -> Iterator[Figure]:
         for mode in kind_modes.modes:
             if name in mode.shows:
                 yield figure(mode.shows[name], f"chance that {tests[name].phrase} shows {mode.phrase}")
-        yield figure(tests[name].false_alarm, f"chance that a good part fails {tests[name].phrase}")
+        test = tests[name]
+        given = (test.standing, test.source)
+        yield Figure(test.false_alarm, "", f"chance that a good part fails {test.phrase}", *given)
+        if test.minutes:
+            yield Figure(test.minutes, "min", f"time that {test.phrase} takes", *given)
 
 
 def _of_claims(data: FailureData) -> Iterator[Figure]:

@@ -14,7 +14,7 @@ from functools import lru_cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from inventory.reasons import Standing
+from inventory.reasons import WORKSHOP, Standing
 from inventory.reference.overrides import override_modes
 from inventory.reference.procedure import Figure
 from inventory.store.words.text import fold, squeeze
@@ -86,7 +86,7 @@ class TestOnFile:
 
     `bench`: whether it is made on a bench. `takes_back`: a fail takes back what earlier passes gave. `silent_after`:
     a pass says nothing of a fault that one of these tests showed. `minutes`: the time it takes at the bench, 0 if it is
-    not made there.
+    not made there. `standing` and `source` are those of its two figures.
     """
 
     __test__ = False  # not a test case, whatever a test runner thinks of the name
@@ -98,6 +98,8 @@ class TestOnFile:
     takes_back: bool = False
     silent_after: tuple[str, ...] = ()
     minutes: float = 0.0
+    standing: Standing = WORKSHOP
+    source: str = "no source"
 
 
 @dataclass(frozen=True)
@@ -187,6 +189,7 @@ class FailureData:
 def failure_data_from(data: Mapping[str, Any]) -> FailureData:
     """The contents of modes.toml as typed values."""
     standing, source, claim = data["standing"], data["source"], data["claim"]
+    given = {"standing": standing, "source": source}
     kinds = {row["name"]: _kind_modes(row, standing, source) for row in data["kind"]}
     variants: dict[str, tuple[Variant, ...]] = {}
     for row in data.get("variant", ()):
@@ -195,7 +198,7 @@ def failure_data_from(data: Mapping[str, Any]) -> FailureData:
         kinds=kinds,
         variants=variants,
         tests={
-            name: TestOnFile(**{"ages": True, **row, "silent_after": tuple(row.get("silent_after", ()))})
+            name: TestOnFile(**{"ages": True, **given, **row, "silent_after": tuple(row.get("silent_after", ()))})
             for name, row in data["test"].items()
         },
         figures={name: _figure(row, standing, source) for name, row in data["figure"].items()},
@@ -233,7 +236,7 @@ def failure_data_from(data: Mapping[str, Any]) -> FailureData:
 
 
 def failure_data_with(own: Mapping[str, Any]) -> FailureData:
-    """The program's figures with a workshop's shares."""
+    """The program's figures with a workshop's."""
     return failure_data_from(override_modes(_file(), own))
 
 

@@ -52,7 +52,7 @@ def override_figures(
 
 
 def override_modes(data: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
-    """The program's failure modes with the shares that the workshop counted."""
+    """The program's failure modes with the shares, the figures and the figures of tests that the workshop gives."""
     kinds = [dict(row) for row in data["kind"]]
     for counted in own.get("modes", ()):
         row = next(row for row in kinds if row["name"] == counted["kind"])
@@ -60,7 +60,18 @@ def override_modes(data: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str,
         row["mode"] = [{**mode, "share": shares.get(mode["name"], mode["share"])} for mode in row["mode"]]
         row["good"] = counted.get("good", row["good"])
         row |= {"standing": "workshop judgement", "source": counted["source"]}
-    return {**data, "kind": kinds}
+    return {**data, "kind": kinds, **{table: _with_entries(data[table], own, table) for table in ("figure", "test")}}
+
+
+def _with_entries(on_file: Mapping[str, Any], own: Mapping[str, Any], table: str) -> dict[str, Any]:
+    """A table by name with the workshop's entries, which have the standing of its judgement."""
+    merged = {name: dict(row) for name, row in on_file.items()}
+    for entry in own.get(table, ()):
+        if entry.get("procedure") or entry["name"] not in merged:
+            continue  # a figure of a procedure, or of every limit
+        given = {key: value for key, value in entry.items() if key != "name"}
+        merged[entry["name"]] |= {**given, "standing": "workshop judgement"}
+    return merged
 
 
 def _override_limit(readings: list[dict[str, Any]], limit: Mapping[str, Any]) -> None:

@@ -54,6 +54,7 @@ def test_what_the_bench_can_do_to_a_kind_speaks_to_a_way_it_fails(name: str) -> 
     shown = {test for mode in PROGRAM.failure_modes(name).modes for test in mode.shows}
     of_the_part = {each for each in PROGRAM.kind(name).procedures if not PROGRAM.procedure(each).wiring}
     assert name == "other" or of_the_part <= shown
+    assert all(PROGRAM.failures.tests[each].minutes > 0 for each in of_the_part & shown)
 
 
 def test_leaks_are_most_of_what_fails_in_a_pressure_sensor_and_coils_the_least() -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from inventory.errors import Refused
+from inventory.evidence.figures import figures_behind
 from inventory.reference.data import PROGRAM, Reference
 from inventory.reference.workshop import read_workshop as workshop
 from inventory.reference.workshop.entries import line_of
@@ -127,6 +128,48 @@ def test_pins_seals_and_shares_of_its_own(own: Own) -> None:
     kind_modes = data.failure_modes("series resistor")
     assert {mode.name: mode.share for mode in kind_modes.modes} == {"element open": 0.4, "terminal corroded": 0.6}
     assert (kind_modes.good, kind_modes.source) == (0.8, "31 of our own")
+
+
+def test_every_figure_of_evidence_and_every_test_is_a_workshops_to_say(own: Own) -> None:
+    figures, tests = PROGRAM.failures.figures, PROGRAM.failures.tests
+    changed = {name: figure.value * (0.9 if figure.value < 1.0 else 1.5) for name, figure in figures.items()}
+    alarms = {name: test.false_alarm / 2 for name, test in tests.items()}
+    minutes = {name: test.minutes + 3 for name, test in tests.items() if test.minutes}
+    text = [f'[[figure]]\nname = "{name}"\nvalue = {value}\nsource = "ours"' for name, value in changed.items()]
+    text += [f'[[test]]\nname = "{name}"\nfalse_alarm = {alarm}\nsource = "ours"' for name, alarm in alarms.items()]
+    text += [f'[[test]]\nname = "{name}"\nminutes = {each}\nsource = "ours"' for name, each in minutes.items()]
+
+    data = own("\n".join(text))
+
+    assert {name: figure.value for name, figure in data.failures.figures.items()} == changed
+    assert {name: test.false_alarm for name, test in data.failures.tests.items()} == alarms
+    assert {name: test.minutes for name, test in data.failures.tests.items() if test.minutes} == minutes
+    assert {figure.source for figure in data.failures.figures.values()} == {"ours"}
+    behind = figures_behind(data, "pressure sensor")
+    assert {f.source for f in behind if "fails" in f.says or "takes" in f.says or "repair" in f.says} == {"ours"}
+
+
+@pytest.mark.parametrize(
+    ("entry", "line", "says"),
+    [
+        (
+            '[[figure]]\nname = "removl"\nvalue = 0.9',
+            2,
+            'unknown figure of every limit or of evidence "removl" (did you mean removal',
+        ),
+        ('[[figure]]\nname = "removal"\nvalue = 9', 3, "removal must be between 0 and 1"),
+        ('[[figure]]\nname = "doubt"\nvalue = 0.5', 3, "doubt must be at least 1"),
+        ('[[test]]\nname = "hold"\nfalse_alarm = 1', 3, "false_alarm is a chance, between 0 and 1"),
+        ('[[test]]\nname = "hold"\nminutes = 0', 3, "minutes must be more than 0"),
+        ('[[test]]\nname = "mixture"\nminutes = 5', 3, "mixture is not made at the bench, so it has no minutes"),
+        ('[[test]]\nname = "shaken"', 2, 'unknown test "shaken"'),
+    ],
+)
+def test_a_figure_of_evidence_that_cannot_stand_is_refused(own: Own, entry: str, line: int, says: str) -> None:
+    with pytest.raises(Refused) as refused:
+        own(f'{entry}\nsource = "ours"\n')
+
+    assert f"line {line}: {says}" in refused.value.message
 
 
 def test_two_workshops_data_stand_side_by_side(own: Own, tmp_path: Path) -> None:
@@ -318,7 +361,7 @@ def test_every_figure_of_judgement_can_be_changed_and_no_other(own: Own) -> None
         ('"hold"', '"held"', 2, 'unknown procedure "held" (did you mean hold'),
         ("0.1", "0.0", 4, "timing must be more than 0"),
         ("1.2", "0.5", 9, "memory_doubt must be at least 1"),
-        ('"memory_doubt"', '"timing"', 8, 'unknown figure of every limit "timing"'),
+        ('"memory_doubt"', '"timing"', 8, 'unknown figure of every limit or of evidence "timing"'),
         ('source = "our manuals"\n', "", 7, "source is not given"),
         (
             'procedure = "hold"\nname = "timing"',

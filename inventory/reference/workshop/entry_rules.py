@@ -48,14 +48,16 @@ def check_meaning(data: Mapping[str, Any]) -> None:
         _check_kind(row, where, known)
     for where, row in rows(data, "limit", ()):
         _check_limit(row, where, known)
-    for where, row in rows(data, "figure", ()):
-        _check_figure(row, where)
     for where, row in rows(data, "seals", ()):
         _check_each((*where, "seals"), "seal", row["seals"], known.seals)
     if data.get("modes"):
         on_file = _modes_on_file()
         for where, row in rows(data, "modes", ()):
             _check_shares(row, where, on_file)
+    for where, row in rows(data, "test", ()):
+        _check_test(row, where)
+    for where, row in rows(data, "figure", ()):
+        _check_figure(row, where)
 
 
 def _known_names(data: Mapping[str, Any]) -> _KnownNames:
@@ -177,12 +179,19 @@ def _check_figures(row: Mapping[str, Any], where: Path, form: str) -> None:
 def _check_figure(row: Mapping[str, Any], where: Path) -> None:
     """Check that a figure is on file, and one that a workshop may judge otherwise."""
     name, on_file = row["name"], figures_of_every_limit()
+    of_evidence = PROGRAM.failures.figures
+    if not row.get("procedure") and name in of_evidence:
+        share = of_evidence[name].value < 1.0
+        if not (0.0 < row["value"] < 1.0 if share else row["value"] >= 1.0):
+            raise EntryError((*where, "value"), f"{name} must be {'between 0 and 1' if share else 'at least 1'}")
+        return
     if procedure := row.get("procedure"):
         every = {each.name: each for each in PROGRAM.procedures}
         _check_known((*where, "procedure"), "procedure", procedure, every)
         on_file = {key: {"standing": each.standing} for key, each in every[procedure].figures.items()}
         on_file = {key: each for key, each in on_file.items() if key not in figures_of_every_limit()}
-    _check_known((*where, "name"), f"figure of {procedure or 'every limit'}", name, on_file)
+    known = on_file if procedure else (*on_file, *of_evidence)
+    _check_known((*where, "name"), f"figure of {procedure or 'every limit or of evidence'}", name, known)
     if on_file[name]["standing"] != WORKSHOP:
         says = f"{name} is {on_file[name]['standing']}; only what is workshop judgement can be judged otherwise"
         raise EntryError((*where, "name"), says)
@@ -203,6 +212,16 @@ def _check_shares(row: Mapping[str, Any], where: Path, modes: Mapping[str, dict[
     whole = sum((modes[row["kind"]] | shares).values())
     if shares and abs(whole - 1.0) > 0.001:
         raise EntryError((*where, "share"), f"the shares add up to {whole:.3g}, not to 1")
+
+
+def _check_test(row: Mapping[str, Any], where: Path) -> None:
+    _check_known((*where, "name"), "test", row["name"], PROGRAM.failures.tests)
+    if not 0.0 < row.get("false_alarm", 0.5) < 1.0:
+        raise EntryError((*where, "false_alarm"), "false_alarm is a chance, between 0 and 1")
+    if "minutes" in row and not PROGRAM.failures.tests[row["name"]].minutes:
+        raise EntryError((*where, "minutes"), f"{row['name']} is not made at the bench, so it has no minutes")
+    if row.get("minutes", 1.0) <= 0.0:
+        raise EntryError((*where, "minutes"), "minutes must be more than 0")
 
 
 def _check_each(where: Path, what: str, names: Iterable[str], known: Iterable[str]) -> None:

@@ -57,6 +57,7 @@ _SHAPES: dict[str, dict[str, str]] = {
     "pins": {"number": _TEXT, "pins": _TABLE, "source": _TEXT},
     "seals": {"number": _TEXT, "seals": _TEXTS, "source": _TEXT},
     "modes": {"kind": _TEXT, "good": _NUMBER, "share": _TABLE, "source": _TEXT},
+    "test": {"name": _TEXT, "false_alarm": _NUMBER, "minutes": _NUMBER, "source": _TEXT},
 }
 _WANTED: dict[str, tuple[str, ...]] = {
     "kind": ("name",),
@@ -68,8 +69,9 @@ _WANTED: dict[str, tuple[str, ...]] = {
     "pins": ("number", "pins", "source"),
     "seals": ("number", "seals", "source"),
     "modes": ("kind", "source"),
+    "test": ("name", "source"),
 }
-_TOP = ("kind", "procedure", "limit", "figure", "pins", "seals", "modes")
+_TOP = ("kind", "procedure", "limit", "figure", "pins", "seals", "modes", "test")
 
 
 class EntryError(Exception):
