@@ -143,7 +143,9 @@ class Frames:
         [{'sensor': 'K4127-7', 'unit': 'K2210-C', 'grade': 'confirmed'}]
         """
         with self._read() as session:
-            return frame(({name: getattr(pair, name) for name in PAIRS} for pair in all_pairs(session)), PAIRS)
+            return frame(
+                ({name: getattr(pair, name) for name in PAIRS} for pair in all_pairs(session, few=None).pairs), PAIRS
+            )
 
     def condition_list(
         self, as_of: date | str | None = None, known_on: date | str | None = None, basis: str = "market"

@@ -123,7 +123,7 @@ def test_every_fact_that_stands_is_there(whole: Whole, record: Record, opened: F
 def test_runs_and_pairs_are_those_of_the_commands(whole: Whole, record: Record, opened: Frames) -> None:
     with record.read() as session:
         runs = [run for several in runs_of_many(session, list(things_named(session))).values() for run in several]
-        pairs = all_pairs(session)
+        pairs = all_pairs(session, few=None).pairs
 
     assert opened.runs[["id", "verdict", "says", "figures"]].to_dict("records") == [
         {"id": run.fact.id, "verdict": run.judgement.verdict, "says": run.judgement.says,

@@ -13,6 +13,7 @@ from inventory.cli.pairs_offer import against, offer
 from inventory.cli.pairs_set import command as set_command
 
 if TYPE_CHECKING:
+    from inventory.pairing.every_pair import CountedPairs
     from inventory.pairing.judgements import PairJudgement
 
 
@@ -42,15 +43,22 @@ def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, a
     """Possible pairs, best first, each with its reasons and the cheapest next step."""
     from inventory.pairing import queries
 
+    counted: tuple[CountedPairs, ...] = ()
     with door.record.read() as session:
         if tag is not None:
             pairs = queries.mates(session, tag, car=car, kind=kind, include_ruled_out=all_)
             none = queries.why_no_mate(session, tag) if not pairs else ""
         else:
-            pairs = queries.all_pairs(session, car=car, kind=kind, include_ruled_out=all_)
+            few = None if all_ else queries.FEW
+            found = queries.all_pairs(session, car=car, kind=kind, include_ruled_out=all_, few=few)
+            pairs, counted = list(found.pairs), found.counted
             none = "No pair on record." if all_ else "No pair on record. To see those ruled out: --all"
     lines = [line for pair in pairs for line in _in_words(pair)]
-    return Answer({"pairs": [pair.as_dict() for pair in pairs]}, "\n".join(lines) or none)
+    if counted:
+        lines.append("Too many to name, so counted by the sensors' number. One part's: pairs TAG; all: --all")
+        lines += [f"  {each.says}" for each in counted]
+    data = {"pairs": [pair.as_dict() for pair in pairs], "counted": [vars(each) for each in counted]}
+    return Answer(data, "\n".join(lines) or none)
 
 
 @command.command("plan")

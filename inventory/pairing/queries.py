@@ -6,17 +6,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session, aliased
 
 from inventory.cars.queries import car_named
 from inventory.errors import Refused
 from inventory.pairing.actions import refuse_gone
 from inventory.pairing.candidate import PAIRED_KINDS, SENSOR_KIND, UNIT_KIND, Candidate
+from inventory.pairing.every_pair import FEW, EveryPair, every_pair
 from inventory.pairing.findings.codes import reading
 from inventory.pairing.findings.fit import FitRow, Fits, Supersession
 from inventory.pairing.findings.likeness import Grades, likeness
-from inventory.pairing.judgements import PairJudgement, candidates, pairs_among, refuse_unpaired
+from inventory.pairing.judgements import PairJudgement, candidates, refuse_unpaired
 from inventory.pairing.load import Scope, load_candidates
 from inventory.pairing.plan.shelf_plan import Plan, plan
 from inventory.parts.judgements import AWAY
@@ -28,7 +29,17 @@ from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.many import among, among_sql
 
-__all__ = ["GoesWith", "all_pairs", "fit_rows", "fits_on_record", "goes_with", "mates", "shelf_plan", "why_no_mate"]
+__all__ = [
+    "FEW",
+    "GoesWith",
+    "all_pairs",
+    "fit_rows",
+    "fits_on_record",
+    "goes_with",
+    "mates",
+    "shelf_plan",
+    "why_no_mate",
+]
 
 _IN_HOUSE = "part.gone IS NULL"
 _FITS = """
@@ -107,10 +118,8 @@ def mates(
     where, given = f"{_IN_HOUSE} AND part.kind = :other AND part.id <> :id", {"other": other, "id": part.id}
     if not include_ruled_out:  # a number that cannot fit rules a pair out, whatever else is on record
         numbers = _numbers_that_may_fit(session, one.part_number_squeezed, other, fits)
-        if not numbers:
-            return []
         among, keys = among_sql(session, "numbers", numbers)
-        where, given = f"{where} AND part.part_number_squeezed {among}", given | keys
+        where, given = f"{where} AND COALESCE(part.part_number_squeezed, '') {among}", given | keys
     if car is not None:
         where, given = f"{where} AND part.car_id = :car", given | {"car": car_named(session, car).id}
     exclude = None if include_ruled_out or one.kind != SENSOR_KIND else _ruled_out_by_columns(one, fits)
@@ -123,12 +132,15 @@ def mates(
 def why_no_mate(session: Session, tag: str) -> str:
     """Why a part has no mate on record, and what to do about it."""
     part = part_row(session, tag)
-    if not part.part_number_squeezed:
-        return f"No mate on record, because its part number is not on record. Read the number on {part.tag}"
     fits, other = fits_on_record(session), UNIT_KIND if part.kind == SENSOR_KIND else SENSOR_KIND
-    numbers = _numbers_that_may_fit(session, part.part_number_squeezed, other, fits)
-    kept = select(Part.tag).where(Part.gone.is_(None), Part.kind == other, among(Part.part_number_squeezed, numbers))
+    numbers = _numbers_that_may_fit(session, part.part_number_squeezed or "", other, fits)
+    squeezed = func.coalesce(Part.part_number_squeezed, "")
+    kept = select(Part.tag).where(Part.gone.is_(None), Part.kind == other, among(squeezed, numbers))
     many = len(session.scalars(kept).all())
+    if not part.part_number_squeezed:
+        others = f"all {many} in the house are ruled out by letter or paper. To see why: --all"
+        why = others if many else f"no {other} in the house"
+        return f"No mate on record: {why}. Its own part number is not on record: read it on {part.tag}"
     if many and fits.knows(part.part_number_squeezed):
         return f"No mate on record: {many} fit by number, all ruled out by letter or paper. To see why: --all"
     if many:
@@ -145,11 +157,14 @@ def why_no_mate(session: Session, tag: str) -> str:
 
 
 def _numbers_that_may_fit(session: Session, number: str, kind: str, fits: Fits) -> list[str]:
-    """The squeezed numbers of a kind that fit one; if nothing is on record of it, those also without a row."""
+    """The squeezed numbers of a kind that may fit one, with the empty number of parts without one.
+
+    They are those that fit; if nothing is on record of it, those also without a row.
+    """
     if fits.knows(number):
-        return sorted(fits.mates_of(number))
+        return ["", *sorted(fits.mates_of(number))]
     query = select(Part.part_number_squeezed).where(Part.gone.is_(None), Part.kind == kind).distinct()
-    return sorted(other for other in session.scalars(query) if other and fits.judge(number, other).unknown)
+    return ["", *sorted(other for other in session.scalars(query) if other and fits.judge(number, other).unknown)]
 
 
 def _ruled_out_by_columns(sensor: Candidate, fits: Fits) -> Callable[[Candidate], bool] | None:
@@ -164,9 +179,14 @@ def _ruled_out_by_columns(sensor: Candidate, fits: Fits) -> Callable[[Candidate]
 
 
 def all_pairs(
-    session: Session, *, car: str | None = None, kind: str | None = None, include_ruled_out: bool = False
-) -> list[PairJudgement]:
-    """Every sensor in the house with every control unit, best first.
+    session: Session,
+    *,
+    car: str | None = None,
+    kind: str | None = None,
+    include_ruled_out: bool = False,
+    few: int | None = FEW,
+) -> EveryPair:
+    """Every sensor in the house with every control unit, best first; `few` as for `every_pair`.
 
     `car`: one of the two is, or was last, on that car; with `kind`, the one of that kind.
     """
@@ -174,16 +194,14 @@ def all_pairs(
     if of_kind not in ("", *PAIRED_KINDS):
         refuse_unpaired(Candidate("", of_kind, "", "", 0.0), SENSOR_KIND)
     sensors, units = _sensors_and_units(load_candidates(session, Scope(_IN_HOUSE)))
-    found = pairs_among(sensors, units, fits_on_record(session), include_ruled_out=include_ruled_out)
-    if car is None:
-        return list(found)
-    key = car_named(session, car).id
-    of_car = set(session.scalars(select(Part.tag).where(Part.car_id == key)))
-    return [
-        pair
-        for pair in found
-        if (pair.sensor in of_car and of_kind != UNIT_KIND) or (pair.unit in of_car and of_kind != SENSOR_KIND)
-    ]
+    couples = [(sensors, units)]
+    if car is not None:
+        key = car_named(session, car).id
+        of_car = set(session.scalars(select(Part.tag).where(Part.car_id == key)))
+        ours = [sensor for sensor in sensors if sensor.tag in of_car and of_kind != UNIT_KIND]
+        theirs = [unit for unit in units if unit.tag in of_car and of_kind != SENSOR_KIND]
+        couples = [(ours, units), ([sensor for sensor in sensors if sensor not in ours], theirs)]
+    return every_pair(couples, fits_on_record(session), include_ruled_out=include_ruled_out, few=few)
 
 
 def shelf_plan(

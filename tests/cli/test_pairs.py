@@ -207,7 +207,7 @@ def test_where_there_is_no_mate_it_is_said_what_stands_in_the_way(shop: Shop) ->
 
     assert (
         shop.text("pairs", bare)
-        == f"No mate on record, because its part number is not on record. Read the number on {bare}\n"
+        == f"No mate on record: no control unit in the house. Its own part number is not on record: read it on {bare}\n"
     )
     assert f"it is not recorded which numbers fit {SENSOR}" in shop.text("pairs", one)
     shop.ok("fits", "add", SENSOR, UNIT)

@@ -63,8 +63,8 @@ def any_of(chance: random.Random, kind: str, tag: str, numbers: list[str]) -> Ca
 def shelf(seed: int, most: int) -> tuple[list[Candidate], list[Candidate]]:
     """Random sensors and units: few codes, missing ones, broken seals, pairs off one car, running cars, papers."""
     chance = random.Random(seed)
-    ours = {f"S{at:02}": ["s0", "s1", "s2", "s8"] for at in range(chance.randint(1, most))}
-    theirs = {f"U{at:02}": ["u1", "u1", "u2", "u8"] for at in range(chance.randint(1, most))}
+    ours = {f"S{at:02}": ["s0", "s1", "s2", "s8", ""] for at in range(chance.randint(1, most))}
+    theirs = {f"U{at:02}": ["u1", "u1", "u2", "u8", ""] for at in range(chance.randint(1, most))}
     sensors = {tag: any_of(chance, SENSOR_KIND, tag, numbers) for tag, numbers in ours.items()}
     units = {tag: any_of(chance, UNIT_KIND, tag, numbers) for tag, numbers in theirs.items()}
     off_cars = min(len(sensors), len(units), chance.choice([0, 1, 2, 4, most]))

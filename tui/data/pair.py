@@ -91,8 +91,11 @@ class Pairs:
 def pairs_of(session: Session, tag: str, *, all_of_them: bool) -> Pairs:
     """The candidates for one part's mate (without a part, all pairs in the house), best first."""
     if not tag:
-        found = queries.all_pairs(session, include_ruled_out=all_of_them)
-        return Pairs(f"All pairs in the house: {_counts(found)}", tuple(map(_line, found)))
+        house = queries.all_pairs(session, include_ruled_out=all_of_them)
+        more = sum(each.count for each in house.counted)
+        counted = f"; {more} more, too many to name" if more else ""
+        none = "\n".join(each.says for each in house.counted)
+        return Pairs(f"All pairs in the house: {_counts(house.pairs)}{counted}", tuple(map(_line, house.pairs)), none)
     part = part_row(session, tag)
     if part.kind not in PAIRED_KINDS:
         return Pairs(f"{tag} is a {part.kind}: only a pressure sensor and a control unit go in pairs.", ())

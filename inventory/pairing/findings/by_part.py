@@ -106,7 +106,7 @@ def _reason(says: str, rule: str, source: str, standing: Standing, facts: tuple[
 def numbers(sensor: Candidate, unit: Candidate, fits: Fits) -> Finding:
     """The finding on part numbers. A number that is not among those on record for the other rules a pair out.
 
-    If no row says of either what it fits, the pair is possible at best.
+    If no row says of either what it fits, or a number is not on record, the pair is possible at best.
     """
     rule = "codes are compared only within part numbers that fit each other; superseded numbers count as one"
     fit = fits.judge(sensor.part_number_squeezed, unit.part_number_squeezed)
@@ -119,20 +119,20 @@ def numbers(sensor: Candidate, unit: Candidate, fits: Fits) -> Finding:
         return Finding("numbers", "confirmed", "numbers fit", "", reason)
     bare = [part for part in (sensor, unit) if not part.part_number_squeezed]
     if bare:
-        says = f"no part number on record for {' and '.join(map(name, bare))}, so it is not known whether the two fit"
+        says = f"no number on record for {' and '.join(map(name, bare))}"
         step = f"read the part number on {' and '.join(map(name, bare))}"
-    elif fit.said:
+        return Finding("numbers", "possible", says, step, trade_reason(says, rule, sensor.fact, unit.fact))
+    if fit.said:
         says = f"numbers {both} do not fit{way}{_contradicted(fit)}"
         step = "read both part numbers again; if the entry under fits is wrong, take it back"
         return Finding("numbers", "ruled out", says, step, trade_reason(says, rule, *fit.facts, *fit.against))
-    elif fit.unknown:
+    if fit.unknown:
         says = f"nothing on record about whether numbers {both} fit"
         step = "if a list pairs these two numbers, note it under fits"
         return Finding("numbers", "possible", says, step, trade_reason(says, rule, sensor.fact, unit.fact))
-    else:
-        known, other = (sensor, unit) if fits.knows(sensor.part_number_squeezed) else (unit, sensor)
-        says = f"{other.part_number} is not among the numbers on record for {known.part_number}"
-        step = "read both part numbers again; if a list pairs them, or one replaced another, note that"
+    known, other = (sensor, unit) if fits.knows(sensor.part_number_squeezed) else (unit, sensor)
+    says = f"{other.part_number} is not among the numbers on record for {known.part_number}"
+    step = "read both part numbers again; if a list pairs them, or one replaced another, note that"
     return Finding("numbers", "ruled out", says, step, trade_reason(says, rule, sensor.fact, unit.fact))
 
 

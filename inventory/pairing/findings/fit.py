@@ -38,7 +38,7 @@ class Fit:
     """The answer for two numbers: whether they fit, whether through superseded numbers, and the facts behind it.
 
     `against` are the contradicting facts; `said` is whether there is any row about the two; `unknown` whether no row
-    says of either what it fits.
+    says of either what it fits, or one of them is empty.
     """
 
     fits: bool
@@ -106,11 +106,11 @@ class Fits:
         return cls(family, members, joined, replaced, units, sensors, known, written or {})
 
     def judge(self, sensor_number: str, unit_number: str) -> Fit:
-        """Whether two squeezed numbers fit; an empty number fits nothing."""
+        """Whether two squeezed numbers fit; of an empty number it is not known."""
         ours, theirs = self.family_of(sensor_number), self.family_of(unit_number)
         rows = self.rows.get((ours, theirs), ())
         if not (sensor_number and unit_number):
-            return _NOTHING_SAID
+            return _UNKNOWN
         if not rows:
             return _NOTHING_SAID if ours in self.known or theirs in self.known else _UNKNOWN
         counts = rows[-1].fits

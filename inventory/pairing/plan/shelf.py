@@ -222,14 +222,21 @@ def _free_edges(left: Side, right: Side, fits: Fits, grades: Grades) -> Iterator
     for row in range(len(left.members)):
         sensor = left.one(row)
         ours, letter = likeness(sensor), "" if set_by_specialist(sensor) else _letter(reading(sensor))
-        known = fits.knows(sensor.part_number_squeezed)
-        for family in sorted(fits.sensor_class(sensor.part_number_squeezed)) if known else (_UNKNOWN,):
+        for family in _families_that_may_fit(sensor, by_family, fits):
             letters = by_family.get(family, {})
             wanted = (letter, "") if letter else tuple(letters)
             for column in (column for each in wanted for column in letters.get(each, ())):
                 word = grades.of(ours, sensor, theirs[column], units[column])
                 if word != "ruled out":
                     yield row, column, word
+
+
+def _families_that_may_fit(sensor: Candidate, every: Collection[str], fits: Fits) -> tuple[str, ...]:
+    """The families of control units that a sensor's number may fit; those without a number always may."""
+    number = sensor.part_number_squeezed
+    if not number:
+        return tuple(every)
+    return (*sorted(fits.sensor_class(number)), "") if fits.knows(number) else (_UNKNOWN, "")
 
 
 def _family(part: Candidate, fits: Fits) -> str:
