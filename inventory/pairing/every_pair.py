@@ -41,8 +41,9 @@ class CountedPairs:
             f"{many} {word}{'' if many == 1 else 's'}"
             for many, word in ((self.sensors, "sensor"), (self.units, "control unit"))
         )
-        pairs = f"{self.count} {'possible pairs' if self.grade == 'possible' else 'pairs ruled out'}"
-        return f"{number}: {sensors} with {units}, {pairs}"
+        pairs = "pair" if self.count == 1 else "pairs"
+        told = f"{self.count} possible {pairs}" if self.grade == "possible" else f"{self.count} {pairs} ruled out"
+        return f"{number}: {sensors} with {units}, {told}"
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import or_, select
 from sqlalchemy.orm import Session, aliased
 
 from inventory.cars.queries import car_named
@@ -118,8 +118,11 @@ def mates(
     where, given = f"{_IN_HOUSE} AND part.kind = :other AND part.id <> :id", {"other": other, "id": part.id}
     if not include_ruled_out:  # a number that cannot fit rules a pair out, whatever else is on record
         numbers = _numbers_that_may_fit(session, one.part_number_squeezed, other, fits)
-        among, keys = among_sql(session, "numbers", numbers)
-        where, given = f"{where} AND COALESCE(part.part_number_squeezed, '') {among}", given | keys
+        among, keys = among_sql(session, "numbers", ["", *numbers])  # of an empty list the type is not known
+        where, given = (
+            f"{where} AND (part.part_number_squeezed {among} OR part.part_number_squeezed IS NULL)",
+            given | keys,
+        )
     if car is not None:
         where, given = f"{where} AND part.car_id = :car", given | {"car": car_named(session, car).id}
     exclude = None if include_ruled_out or one.kind != SENSOR_KIND else _ruled_out_by_columns(one, fits)
@@ -134,8 +137,8 @@ def why_no_mate(session: Session, tag: str) -> str:
     part = part_row(session, tag)
     fits, other = fits_on_record(session), UNIT_KIND if part.kind == SENSOR_KIND else SENSOR_KIND
     numbers = _numbers_that_may_fit(session, part.part_number_squeezed or "", other, fits)
-    squeezed = func.coalesce(Part.part_number_squeezed, "")
-    kept = select(Part.tag).where(Part.gone.is_(None), Part.kind == other, among(squeezed, numbers))
+    may_fit = or_(among(Part.part_number_squeezed, numbers), Part.part_number_squeezed.is_(None))
+    kept = select(Part.tag).where(Part.gone.is_(None), Part.kind == other, may_fit)
     many = len(session.scalars(kept).all())
     if not part.part_number_squeezed:
         others = f"all {many} in the house are ruled out by letter or paper. To see why: --all"
@@ -157,14 +160,11 @@ def why_no_mate(session: Session, tag: str) -> str:
 
 
 def _numbers_that_may_fit(session: Session, number: str, kind: str, fits: Fits) -> list[str]:
-    """The squeezed numbers of a kind that may fit one, with the empty number of parts without one.
-
-    They are those that fit; if nothing is on record of it, those also without a row.
-    """
+    """The squeezed numbers of a kind that fit one; if nothing is on record of it, those also without a row."""
     if fits.knows(number):
-        return ["", *sorted(fits.mates_of(number))]
+        return sorted(fits.mates_of(number))
     query = select(Part.part_number_squeezed).where(Part.gone.is_(None), Part.kind == kind).distinct()
-    return ["", *sorted(other for other in session.scalars(query) if other and fits.judge(number, other).unknown)]
+    return sorted(other for other in session.scalars(query) if other and fits.judge(number, other).unknown)
 
 
 def _ruled_out_by_columns(sensor: Candidate, fits: Fits) -> Callable[[Candidate], bool] | None:
