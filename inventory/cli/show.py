@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inventory.card import Card, History
-from inventory.contradictions.looks import LETTER
+from inventory.contradictions.looks import LETTER, OWN
 from inventory.store.words.nothing import nothing_in
 
 __all__ = ["as_text", "history_lines"]
@@ -40,7 +40,8 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
     line = card.line
     code = line.match_code or line.match_code_state
     if line.match_code:
-        origin = line.match_code_read_from or "the part itself"
+        own = any(fact.values.get("match_code") and fact.how_known in OWN for fact in card["markings"])
+        origin = line.match_code_read_from or ("the part itself" if own else "a sheet or the word of others")
         code = f"{line.match_code}, {'as written, no letter' if nothing_in(line.match_code) else f'read from {origin}'}"
     where = f"{'on' if line.fitted else 'off'} {line.car}" if line.car else None
     in_doubt = any(each.place_open for each in card.contradictions)

@@ -16,6 +16,7 @@ __all__ = [
     "LETTER",
     "MINE_WRONG",
     "NOT_NOW",
+    "OWN",
     "POSITION",
     "RENEWED",
     "SEAL",
@@ -48,7 +49,8 @@ WHEREABOUTS = "whereabouts"
 SEAL = "seal "
 POSITION = "position "
 TEST = "test "
-_OWN = ("seen", "measured")
+#: How what we saw or measured ourselves is known.
+OWN = ("seen", "measured")
 #: How a word is known that never counts as newer than our own look.
 _WRITTEN = ("from a sheet", "written in a sheet", "from a list", "passport")
 
@@ -188,7 +190,7 @@ def look_from(fact: Any, table: str, seal: str, says: str, document: int | None)
     return Look(
         seal=seal,
         says=says,
-        own=fact.how_known in _OWN,
+        own=fact.how_known in OWN,
         written=fact.how_known in _WRITTEN,
         paper=document is not None,
         fact=f"{table}-{fact.id}",

@@ -147,7 +147,7 @@ def _looks(part: OnPart) -> list[EvidenceFact]:
             look.earliest,
             look.latest,
             look.ranked,
-            {"seal": look.seal, "state": look.says, "document": look.document},
+            {"seal": look.seal, "state": look.says, "document": look.document, "own": look.own or look.paper},
         )
         for look in looks
     ]

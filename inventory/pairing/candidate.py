@@ -37,7 +37,7 @@ SealState = Literal["missing", "disturbed", "not seen", "renewed", "intact", "ne
 
 @dataclass(frozen=True, slots=True)
 class SealNoted:
-    """The latest sighting of one seal: its state as noted, and whether there is a document for it.
+    """The latest sighting of one seal: its state as noted, whether there is a document for it; `own`: we looked.
 
     `at` is when, as text that sorts with `Candidate.changed` and `Setting.at`.
     """
@@ -47,6 +47,7 @@ class SealNoted:
     fact: str = ""
     has_document: bool = False
     at: str = ""
+    own: bool = True
 
 
 @dataclass(frozen=True, slots=True)

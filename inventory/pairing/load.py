@@ -18,6 +18,7 @@ from inventory.bench.runs.queries import RunView
 from inventory.contradictions.judgements import OnPart
 from inventory.contradictions.load_facts import load_contradictions
 from inventory.contradictions.load_whereabouts import parts_in_doubt
+from inventory.contradictions.looks import OWN
 from inventory.evidence.judgements import appraise_evidence
 from inventory.evidence.load_facts import mixtures_of
 from inventory.evidence.queries import Evidence, evidence_of_many
@@ -89,7 +90,9 @@ def load_candidates(
     rows = [_Row(*row) for row in found]
     untested = _UntestedDefaults(reference_of(session))
     letters = _in_doubt(FactReader(session, [row.key for row in rows], scope=scope), {row.key for row in rows})
-    rows = [_with_every_letter(row, letters) for row in rows]
+    rows = _only_told(
+        FactReader(session, [row.key for row in rows], scope=scope), [_with_every_letter(row, letters) for row in rows]
+    )
     if exclude is not None:
         rows = _without(rows, exclude, untested)
     reader = FactReader(session, [row.key for row in rows], scope=scope)
@@ -128,7 +131,7 @@ def load_candidates_as_of(
     ]
     reader = FactReader(session, [row.key for row in rows], when=when)
     letters = _in_doubt(reader, {row.key for row in rows})
-    rows = [_with_every_letter(row, letters) for row in rows]
+    rows = _only_told(reader, [_with_every_letter(row, letters) for row in rows])
     return _candidates(reader, rows, _UntestedDefaults(reference_of(session)), runs, letters)
 
 
@@ -139,6 +142,21 @@ def _in_doubt(reader: FactReader, keys: set[int]) -> dict[int, OnPart]:
     doubtful = keys.intersection(parts_in_doubt(reader.session, reader.when)) if keys else set()
     found = doubtful.union(key for (key,) in reader.rows(sql))
     return load_contradictions(reader.session, sorted(found), reader.when)
+
+
+def _only_told(reader: FactReader, rows: Sequence[_Row]) -> list[_Row]:
+    """The rows; a letter that nobody read here is one by whoever told it: a sheet, or a person's word."""
+    sql = (
+        "SELECT DISTINCT fact.thing_id FROM marking AS fact WHERE fact.match_code IS NOT NULL "  # noqa: S608
+        f"AND fact.how_known IN {OWN} AND {reader.in_scope}"
+    )
+    read_here = {key for (key,) in reader.rows(sql)} if rows else set()
+    return [
+        replace(row, read_from="sheet or word of others")
+        if row.code and row.key not in read_here and row.read_from in ("", "part", "dated picture")
+        else row
+        for row in rows
+    ]
 
 
 def _with_every_letter(row: _Row, letters: Mapping[int, OnPart]) -> _Row:
@@ -256,7 +274,8 @@ def _by_evidence(evidence: Evidence, factory_seals: Sequence[str]) -> dict[str, 
     return {
         "seal_state": worst_state(looks),
         "seals_noted": tuple(
-            SealNoted(name, looks[name][0], fact.id, looks[name][1], _at(fact)) for name, fact in seals.items()
+            SealNoted(name, looks[name][0], fact.id, looks[name][1], _at(fact), fact.values["own"])
+            for name, fact in seals.items()
         ),
         "seals_never_noted": tuple(seal for seal in factory_seals if seal not in seals),
         "contradictions": evidence.contradictions,

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from inventory.bench.runs.queries import RunView
-from inventory.contradictions.looks import LETTER
+from inventory.contradictions.looks import LETTER, OWN
 from inventory.evidence.queries import Evidence, evidence_of
 from inventory.facts.views import FactView, facts_of
 from inventory.parts import queries
@@ -43,7 +43,7 @@ def card_of(session: Session, tag: str) -> CardData:
     ]
     return CardData(
         tag=line.tag,
-        head=_head(line, evidence),
+        head=_head(line, standing, evidence),
         held=_held(line, evidence),
         sections=(
             Section("Who", _who(line, standing), "Nobody has recorded what this part is."),
@@ -62,18 +62,21 @@ def card_of(session: Session, tag: str) -> CardData:
     )
 
 
-def _head(line: PartLine, evidence: Evidence) -> str:
-    code = f"code {line.match_code}{_read_from(line)}" if line.match_code else None
+def _head(line: PartLine, standing: Iterable[FactView], evidence: Evidence) -> str:
+    code = f"code {line.match_code}{_read_from(line, standing)}" if line.match_code else None
     if any(each.open and each.about == LETTER for each in evidence.contradictions):
         code = "code not clearly read"
     serial = f"serial {line.serial}" if line.serial else None
     return listed((line.kind or "kind not known").upper(), line.maker, line.part_number, serial, code)
 
 
-def _read_from(line: PartLine) -> str:
+def _read_from(line: PartLine, standing: Iterable[FactView]) -> str:
     if nothing_in(line.match_code or ""):
         return " as written, no letter"
-    return f", from {line.match_code_read_from} only" if line.match_code_read_from else ", read on the part"
+    if line.match_code_read_from:
+        return f", from {line.match_code_read_from} only"
+    own = any(fact.table == "marking" and fact.values.get("match_code") and fact.how_known in OWN for fact in standing)
+    return ", read on the part" if own else ", from a sheet or word only"
 
 
 def _held(line: PartLine, evidence: Evidence) -> str:

@@ -150,7 +150,12 @@ def sensor_seals(sensor: Candidate) -> Finding:
     if sensor.setting is not None and (sensor.setting.unit or sensor.setting.unit_number_squeezed):
         return _seals_since(sensor, sensor.setting)
     words, facts = f"sensor {_seals_in_words(sensor)}", seal_facts(sensor)
+    hearsay = [seal for seal in sensor.seals_noted if seal.state == sensor.seal_state and not seal.own]
     match sensor.seal_state:
+        case "intact" | "never fitted" if hearsay:
+            says = f"sensor {' and '.join(seal.seal for seal in hearsay)} {sensor.seal_state}, not by our own look"
+            step = f"look at {name(sensor)} and note: {', '.join(seal.seal for seal in hearsay)}"
+            return Finding("seals", "probable", says, step, trade_reason(says, rule, *facts))
         case "intact" | "never fitted":
             says = "sensor seals intact" if sensor.seal_state == "intact" else "the sensor never had a seal"
             every = ", ".join(f"{seal.seal} {seal.state}" for seal in sensor.seals_noted)

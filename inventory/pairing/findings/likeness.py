@@ -38,6 +38,7 @@ def likeness(part: Candidate) -> Likeness:
         bool(part.calibration_shown)
         and any(not shown.mate and shown.at > part.changed for shown in part.calibration_shown),
         any(each.place_open for each in part.contradictions),
+        any(not seal.own for seal in part.seals_noted if seal.state == part.seal_state),
     )
 
 

@@ -1,0 +1,58 @@
+"""What a sheet or another person says never makes a pair confirmed, at any door."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.contradictions.test_every_door import item
+
+ROWS = """kind,maker,part number,serial,match code,seal,seal state
+pressure sensor,Ostrell,HV 204 118,71-1,K,cap,intact
+control unit,Ostrell,HV 310 002,72-1,K,,
+"""
+
+
+@pytest.fixture
+def told(shop: Any, tmp_path: Path) -> tuple[str, str]:
+    """A sensor and a control unit of which only a sheet tells letter and seal."""
+    (tmp_path / "parts.csv").write_text(ROWS)
+    shop.ok("sheet", "read", str(tmp_path / "parts.csv"))
+    shop.ok("fits", "add", "HV 204 118", "HV 310 002")
+    return shop.found("71-1")[0], shop.found("72-1")[0]
+
+
+def pair(shop: Any, tag: str) -> Any:
+    (one,) = shop.ok("pairs", tag)["pairs"]
+    return one
+
+
+def test_a_letter_and_a_seal_that_only_a_sheet_tells(shop: Any, told: tuple[str, str]) -> None:
+    sensor, unit = told
+    assert pair(shop, sensor)["grade"] == "possible"
+    assert "K only by the sheet or word of others" in str(pair(shop, sensor)["reasons"])
+    assert (item(shop, sensor)["last_seen"], item(shop, sensor)["goes_with"]) == (None, None)
+    for tag in told:
+        shop.ok("part", "describe", tag, "--match-code", "K")
+    assert pair(shop, sensor)["grade"] == "probable"
+    assert "cap intact, not by our own look" in str(pair(shop, sensor))
+    shop.ok("seal", "note", sensor, "--seal", "cap", "--state", "intact")
+    assert pair(shop, sensor)["grade"] == "confirmed"
+    assert item(shop, sensor)["goes_with"].startswith(f"{unit}: codes read on both")
+
+
+@pytest.mark.parametrize("how", ["stated", "said by seller", "passport", "from a sheet"])
+def test_nothing_that_others_say_makes_confirmed(shop: Any, how: str) -> None:
+    sensor = shop.part(part_number="HV 204 118")
+    unit = shop.part("control unit", part_number="HV 310 002", match_code="K")
+    shop.ok("fits", "add", "HV 204 118", "HV 310 002")
+    seal = ("fact", "add", "seal", sensor, "--set", "seal=cap", "--set", "state=intact")
+    shop.ok(*seal, "--how-known", how)
+    shop.ok("fact", "add", "marking", sensor, "--set", "match code=K", "--how-known", how)
+    assert pair(shop, unit)["grade"] == "possible"
+    shop.ok("part", "describe", sensor, "--match-code", "K")
+    assert pair(shop, unit)["grade"] == "probable"
+    shop.ok("fact", "add", "seal", sensor, "--set", "seal=cap", "--set", "state=missing", "--how-known", how)
+    assert pair(shop, unit)["grade"] == "possible", "a word against one's own interest lowers"
