@@ -50,7 +50,7 @@ def test_a_cleared_fail_and_a_pass_at_every_door(shop: Any, sensor: str) -> None
     assert shop.card(sensor)["contradictions"][0]["about"] == "test hold"
     listed = item(shop, sensor)
     assert (listed["works"], listed["contradictions"][0]["about"]) == (None, "test hold")
-    assert today(shop) == [f"1 thing does not fit: {sensor}, test hold: fail on 2026-01-02; pass on 2026-02-02"]
+    assert today(shop) == [f"Does not fit: {sensor}, test hold: fail on 2026-01-02; pass on 2026-02-02"]
     assert hold(shop, sensor, 50, "2026-03-02")["contradictions"] == [], "a third one decides"
     assert item(shop, sensor)["works"]["verdict"] == "pass"
     sound(shop)
