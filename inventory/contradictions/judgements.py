@@ -8,6 +8,7 @@ from typing import Any
 
 from inventory.contradictions.letters import Letter, letter_of
 from inventory.contradictions.looks import Contradiction
+from inventory.contradictions.remarks import remarks_of
 from inventory.contradictions.seals import Seal, seals_of
 from inventory.contradictions.whereabouts import Whereabouts
 
@@ -21,13 +22,17 @@ class OnPart:
     seals: Mapping[str, Seal] = field(default_factory=dict)
     letter: Letter = field(default_factory=lambda: Letter(()))
     where: Whereabouts = field(default_factory=Whereabouts)
+    remarks: tuple[Contradiction, ...] = ()
 
     @property
     def every(self) -> tuple[Contradiction, ...]:
         """Everything that does not fit: open, settled by word only, and remarks."""
         of_seals = (seal.contradiction for seal in self.seals.values())
-        found = (*of_seals, self.letter.contradiction, *self.where.contradictions)
-        return tuple(each for each in found if each is not None)
+        found = [
+            each for each in (*of_seals, self.letter.contradiction, *self.where.contradictions) if each is not None
+        ]
+        named = {each.about for each in found}
+        return (*found, *(each for each in self.remarks if each.about not in named))
 
     @property
     def open(self) -> tuple[Contradiction, ...]:
@@ -47,10 +52,12 @@ def judged(
     `where`: what does not fit about its whereabouts on that day.
     """
     settling = [fact for fact in settlements if fact.counts_from <= until]
-    coded = [fact for fact in markings if fact.match_code]
+    marked = list(markings)
+    coded = [fact for fact in marked if fact.match_code]
     letters = [fact for fact in coded if fact.counts_from <= until] or coded
     return OnPart(
         seals_of((fact for fact in sightings if fact.counts_from <= until), settling),
         letter_of(letters, settling),
         where,
+        remarks_of(fact for fact in marked if fact.counts_from <= until),
     )

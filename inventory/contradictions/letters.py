@@ -13,6 +13,7 @@ from typing import Any
 
 from inventory.contradictions.looks import (
     ANSWERS,
+    FROM_THE_PART,
     LETTER,
     MINE_WRONG,
     NOT_NOW,
@@ -28,7 +29,6 @@ from inventory.store.words.text import squeeze
 
 __all__ = ["Letter", "letter_of"]
 
-_FROM_THE_PART = ("part", "dated picture")
 _DOUBT = re.compile(r"\s+or\s+|[?/]+", re.IGNORECASE)
 
 
@@ -78,7 +78,7 @@ def letter_of(markings: Iterable[Any], settlements: Iterable[Any] = ()) -> Lette
 def _reading(fact: Any) -> Look | None:
     """The letter that a marking reads from the part itself, folded; None if it reads none clearly."""
     code, origin = fact.match_code, fact.match_code_read_from or "part"
-    if not code or fact.match_code_state not in (None, "read") or origin not in _FROM_THE_PART:
+    if not code or fact.match_code_state not in (None, "read") or origin not in FROM_THE_PART:
         return None
     folded = _folded(code)
     if not folded or _DOUBT.search(code) or nothing_in(code):

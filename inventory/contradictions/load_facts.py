@@ -23,8 +23,9 @@ _SUSPECTS = (
     "SELECT bad.thing_id FROM seal_sighting AS bad JOIN seal_sighting AS good ON good.thing_id = bad.thing_id "
     "AND good.seal = bad.seal AND good.state IN ('intact', 'never fitted') WHERE bad.state IN ('missing', 'disturbed') "
     "AND {bad} AND {good} UNION "
-    "SELECT fact.thing_id FROM marking AS fact WHERE fact.match_code IS NOT NULL AND {fact} "
-    "GROUP BY fact.thing_id HAVING COUNT(DISTINCT fact.match_code) > 1"
+    "SELECT fact.thing_id FROM marking AS fact WHERE {fact} GROUP BY fact.thing_id "
+    "HAVING COUNT(DISTINCT fact.match_code) > 1 OR COUNT(DISTINCT fact.part_number) > 1 "
+    "OR COUNT(DISTINCT fact.serial) > 1"
 )
 
 

@@ -13,6 +13,7 @@ __all__ = [
     "ANSWERS_OF_WHEREABOUTS",
     "BETWEEN",
     "EARLIER_WRONG",
+    "FROM_THE_PART",
     "LETTER",
     "MINE_WRONG",
     "NOT_NOW",
@@ -51,6 +52,8 @@ POSITION = "position "
 TEST = "test "
 #: How what we saw or measured ourselves is known.
 OWN = ("seen", "measured")
+#: Where a letter was read that counts as read on the part itself.
+FROM_THE_PART = ("part", "dated picture")
 #: How a word is known that never counts as newer than our own look.
 _WRITTEN = ("from a sheet", "written in a sheet", "from a list", "passport")
 

@@ -56,3 +56,20 @@ def test_nothing_that_others_say_makes_confirmed(shop: Any, how: str) -> None:
     assert pair(shop, unit)["grade"] == "probable"
     shop.ok("fact", "add", "seal", sensor, "--set", "seal=cap", "--set", "state=missing", "--how-known", how)
     assert pair(shop, unit)["grade"] == "possible", "a word against one's own interest lowers"
+
+
+def test_a_word_against_our_own_reading_is_a_remark_that_lowers_nothing(shop: Any) -> None:
+    sensor = shop.part(part_number="HV 204 118", serial="71-1", match_code="K", on="2026-01-02")
+    unit = shop.part("control unit", part_number="HV 310 002", match_code="K", on="2026-01-02")
+    shop.ok("fits", "add", "HV 204 118", "HV 310 002")
+    shop.ok("seal", "note", sensor, "--seal", "cap", "--state", "intact", "--on", "2026-01-02")
+    values = ("--set", "match code=C", "--set", "serial=71-2", "--set", "part number=hv204-118")
+    said = shop.ok("fact", "add", "marking", sensor, *values, "--how-known", "stated", "--on", "2026-01-01")
+    assert said["contradictions"] == []
+    remarks = shop.ok("contradictions", sensor, "--all")["remarks"]
+    assert [(each["about"], each["settle"]) for each in remarks] == [("letter", []), ("serial", [])]
+    assert remarks[1]["says"].startswith("serial: 71-2 on 2026-01-01, not by our own look; 71-1 on 2026-01-02; our own")
+    assert shop.ok("contradictions", "--all")["remarks"] == remarks
+    assert pair(shop, unit)["grade"] == "confirmed"
+    assert shop.ok("contradictions")["contradictions"] == []
+    assert remarks[0]["says"] in item(shop, sensor)["remarks"]

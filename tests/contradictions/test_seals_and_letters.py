@@ -31,7 +31,15 @@ def look(on: str, state: str, paper: int | None = None, how_known: str = "seen",
 
 
 def letter(on: str, code: str, how_known: str = "seen", origin: str | None = None) -> Any:
-    return fact(on, how_known, match_code=code, match_code_state="read", match_code_read_from=origin)
+    return fact(
+        on,
+        how_known,
+        match_code=code,
+        match_code_state="read",
+        match_code_read_from=origin,
+        part_number=None,
+        serial=None,
+    )
 
 
 def settled(on: str, answer: str, about: str = "seal cap", paper: int | None = None, why: str | None = None) -> Any:
