@@ -16,8 +16,7 @@ from inventory.parts.queries import identities, part_row
 from inventory.parts.tables import Part
 from inventory.store.facts import NOW, AsOf
 from inventory.store.many import among
-from inventory.store.words.names import nearest
-from inventory.store.words.text import fold
+from inventory.store.words.near import known_name
 
 __all__ = ["CAR", "MeasuredThing", "measured_thing", "measured_things"]
 
@@ -42,12 +41,13 @@ class MeasuredThing:
 def measured_thing(session: Session, name: str) -> MeasuredThing:
     """The part with this tag, or the car with this name. Raises `Refused` if there is neither."""
     cars = {name or "": key for key, name in session.execute(select(Car.id, Car.name))}
-    for car, key in cars.items():
-        if fold(car) == fold(name):
-            return MeasuredThing(key, car, CAR)
-    near = nearest(name, list(cars))
-    if near and not tags.is_tag(name):
-        raise UnknownName("car", name, near)
+    try:
+        car = known_name(session.info, "car", name, cars)
+    except UnknownName as unknown:
+        if unknown.near and not tags.is_tag(name):
+            raise
+    else:
+        return MeasuredThing(cars[car], car, CAR)
     part = part_row(session, name)
     return MeasuredThing(part.id, part.tag, part.kind or "other", part.part_number or "")
 

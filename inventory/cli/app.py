@@ -160,12 +160,15 @@ def _split(argv: Sequence[str], mark: str) -> tuple[list[str], list[str]]:
 
 def _answer_or_ask(argv: list[str], door: Door) -> int:
     """Run the command; where a name looks misspelt, ask the person at the terminal which is meant, and run it again."""
+    before: set[tuple[str, str]] = set()
     while True:
         try:
             return _answer(argv, door)
         except (NearName, UnknownName) as asked:
-            if not (door.writes and door.can_ask and not door.has_written and ask_name(door.record, asked)):
+            may_ask = door.writes and door.can_ask and not door.has_written and (asked.what, asked.name) not in before
+            if not (may_ask and ask_name(door.record, asked)):
                 raise
+            before.add((asked.what, asked.name))
 
 
 def _answer(argv: list[str], door: Door) -> int:

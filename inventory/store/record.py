@@ -37,7 +37,7 @@ class Record:
 
     `acts` are the keys of the acts that were written through it, oldest first. `brought_up_from`: the older revision of
     the schema at which it was opened, if it was. `names_meant`: what somebody answered about names that look misspelt;
-    sessions that write ask it.
+    sessions have it.
 
     `look()` gives what SQL text can be asked of. On one file it needs no SQLAlchemy, which is imported with the
     first session: a browser stands, and a find has answered, before that.
@@ -109,7 +109,8 @@ class Record:
         """A session that sees one state of the record and changes nothing."""
         from inventory.store.journal.guard import RecordSession
 
-        with plain_refusal(self.shown), RecordSession(self.engine, autoflush=False, info=dict(self.given)) as session:
+        info = {**self.given, NAMES_MEANT: self.names_meant}
+        with plain_refusal(self.shown), RecordSession(self.engine, autoflush=False, info=info) as session:
             yield session
 
     @contextmanager

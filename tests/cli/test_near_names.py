@@ -65,6 +65,8 @@ def test_at_a_terminal_it_is_asked(stocked: tuple[Shop, str], monkeypatch: pytes
 
     shop.answering(monkeypatch, "2\n", "seal", "note", tag, "--seal", "cpa", "--state", "missing")
     assert {each["seal"] for each in shop.card(tag)["seals"]} == {"cap", "cpa"}
+    pressure = ("bench", "run", "fuel pressure", "Gren tourer", "--reading", "idle=2.0bar")
+    assert "2  none of them" in shop.answering(monkeypatch, "1\n", *pressure)
     shop.answering(monkeypatch, "1\n", "place", "put", tag, "shelf gren")
     assert shop.card(tag)["place"] == "shelf green"
 
