@@ -181,7 +181,8 @@ def test_an_unknown_name_is_refused_with_the_nearest(shop: Shop) -> None:
     shop.ok("place", "add", "Shelf B2")
     tag = shop.part()
     assert shop.refused("teardown", "begin", "Gren tourer")["hint"] == "did you mean Green tourer?"
-    assert shop.refused("place", "put", tag, "Shelf B3")["hint"] == "did you mean Shelf B2?"
+    assert shop.refused("place", "put", tag, "Shlef B2")["hint"] == "did you mean Shelf B2?"
+    assert shop.refused("place", "put", tag, "Shelf B3")["hint"] == 'to enter it: matchmark place add "Shelf B3"'
     assert "intact" in shop.refused("seal", "note", tag, "--seal", "cap", "--state", "intakt")["hint"]
     assert (
         "market" in shop.refused("value", "note", tag, "--amount", "1", "--currency", "EUR", "--basis", "markt")["hint"]

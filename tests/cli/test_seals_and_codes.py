@@ -76,10 +76,11 @@ def test_where_a_code_was_read_is_kept_and_empty_means_the_part_itself(file_shop
         assert (card["match_code"], card["match_code_read_from"]) == ("L", origin)
     file_shop.ok("part", "describe", tag, "--match-code", "M", "--match-code-read-from", "the part itself")
     assert file_shop.card(tag)["match_code_read_from"] is None
-    for state in ("unreadable", "label gone", "never fitted", "not looked at"):
+    for state in ("unreadable", "label gone", "never fitted"):
         file_shop.ok("part", "describe", tag, "--match-code-state", state)
         card = file_shop.card(tag)
         assert (card["match_code"], card["match_code_state"]) == (None, state)
+    assert file_shop.refused("part", "describe", tag, "--match-code-state", "not looked at")["code"] == "nothing-said"
     assert file_shop.found("M") == []
 
 
