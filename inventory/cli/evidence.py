@@ -68,7 +68,7 @@ def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
 
 
 @command.command("due")
-@click.option("--minutes", type=click.FloatRange(min=0, min_open=True), help="Only what fits into that time.")
+@click.option("--minutes", type=click.FloatRange(min=0, min_open=True), help="Only what fits into that time together.")
 @pass_door
 def due(door: Door, minutes: float | None) -> Answer:
     """What to test next on the shelf: our own loose parts, by worth times expected change."""
@@ -77,6 +77,9 @@ def due(door: Door, minutes: float | None) -> Answer:
     with door.record.read() as session:
         shelf = due_on_shelf(session, minutes)
     lines = [*_due_lines(shelf)]
+    if minutes is not None and (lines or shelf.left_out):
+        rest = f"; {shelf.left_out} more no longer fit" if shelf.left_out else ""
+        lines.insert(0, f"In {minutes:g} min, all together: {shelf.minutes:g} min of tests{rest}")
     if shelf.settled:
         lines.append(f"{shelf.settled} more: no test on the bench is expected to change what is known")
     return Answer(shelf.as_dict(), "\n".join(lines) or "No loose part of ours on record.")
@@ -89,6 +92,7 @@ def _due_lines(shelf: Shelf) -> Iterator[str]:
         yield from _rows(tests)
     if shelf.no_value:
         yield "No value noted: by expected change alone"
+        yield from () if shelf.by_currency else (f"  {'tag':<8} {'test':<16} {'min':>4} {'p now':>6} {'change':>6}",)
         yield from _rows(shelf.no_value)
 
 

@@ -58,12 +58,19 @@ class DueTest:
 class Shelf:
     """The tests due, best first: `by_currency` those of parts with a noted value, `no_value` the others.
 
-    `settled`: how many parts no test on the bench would tell much more of.
+    `settled`: how many parts no test on the bench would tell much more of. `left_out`: how many tests no longer fit
+    into the minutes that were given.
     """
 
     by_currency: dict[str, tuple[DueTest, ...]]
     no_value: tuple[DueTest, ...]
     settled: int
+    left_out: int = 0
+
+    @property
+    def minutes(self) -> float:
+        """The time that all its tests take."""
+        return sum(each.test.minutes for due in (*self.by_currency.values(), self.no_value) for each in due)
 
     def as_dict(self) -> dict[str, object]:
         """The JSON of `evidence due`."""
@@ -71,14 +78,17 @@ class Shelf:
             "by_currency": {name: [each.as_dict() for each in due] for name, due in self.by_currency.items()},
             "no_value": [each.as_dict() for each in self.no_value],
             "settled": self.settled,
+            "minutes": self.minutes,
+            "left_out": self.left_out,
         }
 
 
 def shelf_due(every: Iterable[DueTest | None], minutes: float | None = None) -> Shelf:
     """The parts by worth times expected change; None stands for a part without a test.
 
-    With `minutes`, those that fit into that time, most gain for an hour first. Amounts in different currencies cannot
-    be compared, so each currency is ranked alone, and so are the parts without a noted value: each fills the time.
+    With `minutes`, those that fit into that time together, most gain for an hour first. Amounts in different
+    currencies cannot be compared: each currency is ranked alone, and of the first ones left in each, the test that
+    changes most in a minute gets the time. Parts without a noted value get the time that is left.
     """
     groups: dict[str, list[DueTest]] = {}
     settled = 0
@@ -87,16 +97,27 @@ def shelf_due(every: Iterable[DueTest | None], minutes: float | None = None) -> 
             settled += 1
         else:
             groups.setdefault(each.currency, []).append(each)
-    ranked = {name: _ranked(groups[name], minutes) for name in sorted(groups)}
-    return Shelf({name: due for name, due in ranked.items() if name}, ranked.get("", ()), settled)
-
-
-def _ranked(due: Sequence[DueTest], minutes: float | None) -> tuple[DueTest, ...]:
     if minutes is None:
-        return tuple(sorted(due, key=lambda each: (-each.gain, each.tag)))
-    fits = []
-    for each in sorted(due, key=lambda each: (-each.gain_per_hour, each.tag)):
-        if each.test.minutes <= minutes:
-            fits.append(each)
-            minutes -= each.test.minutes
-    return tuple(fits)
+        ranked = {name: sorted(due, key=lambda each: (-each.gain, each.tag)) for name, due in groups.items()}
+    else:
+        ranked = {name: sorted(due, key=lambda each: (-each.gain_per_hour, each.tag)) for name, due in groups.items()}
+        unvalued = ranked.pop("", [])
+        valued = _fitting(ranked.values(), minutes)
+        left = minutes - sum(each.test.minutes for each in valued)
+        ranked = {name: [each for each in valued if each.currency == name] for name in ranked}
+        ranked[""] = _fitting([unvalued], left)
+    found = {name: tuple(ranked[name]) for name in sorted(ranked) if ranked[name]}
+    left_out = sum(map(len, groups.values())) - sum(map(len, found.values()))
+    return Shelf({name: due for name, due in found.items() if name}, found.get("", ()), settled, left_out)
+
+
+def _fitting(ranked: Iterable[Sequence[DueTest]], minutes: float) -> list[DueTest]:
+    """The tests that fit into the minutes together; of several lists, the head with the most change in a minute."""
+    waiting, taken = [list(due) for due in ranked], []
+    while waiting := [due for due in waiting if due]:
+        head = max((due[0] for due in waiting), key=lambda each: each.test.per_minute)
+        next(due for due in waiting if due[0] is head).pop(0)
+        if head.test.minutes <= minutes:
+            taken.append(head)
+            minutes -= head.test.minutes
+    return taken

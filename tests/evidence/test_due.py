@@ -38,6 +38,19 @@ def test_it_is_ranked_by_worth_times_change_and_with_a_time_by_gain_for_an_hour(
     short = shelf_due([slow, small, quick, unknown], minutes=65.0)
     assert [each.tag for each in short.by_currency["EUR"]] == ["B", "C"]
     assert short.no_value == (unknown,)
+    assert (short.minutes, short.left_out) == (25.0, 1)
+
+
+def test_the_minutes_are_one_budget_for_all_currencies_and_what_is_left_goes_to_parts_without_a_value() -> None:
+    euro, krona = one("A", 0.3, 20, "100", "EUR"), one("B", 0.2, 10, "9000", "SEK")
+    second, unknown, quick = one("C", 0.1, 30, "100", "EUR"), one("D", 0.4, 20), one("E", 0.01, 5)
+
+    found = shelf_due([euro, krona, second, unknown, quick], minutes=35.0)
+
+    assert found.by_currency == {"EUR": (euro,), "SEK": (krona,)}
+    assert (found.no_value, found.minutes, found.left_out) == ((quick,), 35.0, 2)
+    assert shelf_due([euro, krona], minutes=15.0).by_currency == {"SEK": (krona,)}
+    assert shelf_due([euro], minutes=5.0).by_currency == {}
 
 
 def test_the_shelf_is_what_is_ours_loose_and_here_and_without_a_value_it_stands_apart(record: Record) -> None:
