@@ -41,6 +41,12 @@ class RunJudgement:
     covers: tuple[str, ...] | None = None
     whole: int = 0
 
+    @property
+    def says_why(self) -> str:
+        """The sentence without the verdict that it may begin with, to stand after that verdict."""
+        bare = self.says.removeprefix(self.verdict)
+        return bare[2:] if bare != self.says and bare[:2] in (": ", ", ", "; ") else self.says
+
     def as_dict(self) -> dict[str, object]:
         """The judged part of a run's JSON."""
         return {

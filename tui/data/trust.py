@@ -65,7 +65,7 @@ def run_entry(run: RunView, name: str) -> Entry:
 def verdict_line(judgement: RunJudgement, ended: Ended | None = None) -> str:
     """The verdict in capitals, what ended it, then its sentence without the verdict."""
     verdict = verdict_in_words(judgement.verdict, ended, short_day)
-    return f"{verdict}  {judgement.says.removeprefix(f'{judgement.verdict}: ')}"
+    return f"{verdict}  {judgement.says_why}"
 
 
 def _tests(evidence: Evidence) -> tuple[Entry, ...]:

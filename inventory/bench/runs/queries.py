@@ -77,7 +77,7 @@ class RunView:
     @property
     def says(self) -> str:
         """The verdict, what ended it, and its sentence."""
-        return f"{verdict_in_words(self.judgement.verdict, self.ended)}. {self.judgement.says}"
+        return f"{verdict_in_words(self.judgement.verdict, self.ended)}. {self.judgement.says_why}"
 
 
 def run_views(session: Session, facts: Sequence[FactView], when: AsOf = NOW) -> list[RunView]:

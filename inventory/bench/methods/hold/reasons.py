@@ -181,7 +181,7 @@ def _blank_reason(found: HoldResult, given: HoldInput) -> Reason:
         "low": f"the blank was drawn only to {on_dial(blank.top_pa, given)} {given.unit}, which does not clear the rig",
         "rises": "the needle rose during the blank, which does not clear the rig",
         "leaks": "the plugged rig itself leaks: a fail does not count, a pass counts anyway",
-        "tight": "the plugged rig held: the loss is the unit's",
+        "tight": "the plugged rig held: any loss is the unit's",
     }[blank.state]
     if blank.state == "leaks" and found.rig_separated:
         says = f"the plugged rig itself lost {on_dial(blank.fell_pa, given)} {given.unit}: its leak is subtracted"

@@ -52,7 +52,7 @@ def _hindrance(given: SweepInput, rules: SweepRules) -> str:
     if len(sweep.down.points) < rules.points:
         return f"{len(sweep.down.points)} vacua on the way down are too few; take {rules.points} or more"
     if reference is None:
-        return "no reference was named"
+        return "no reference was named (--reference)"
     if reference.hindrance:
         return reference.hindrance
     if reference.curve is None or len(reference.curve.down.points) < rules.points:
