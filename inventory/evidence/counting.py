@@ -1,12 +1,14 @@
 """Which of several tests of one sort count for a fault: the majority since the last work that could have mended it.
 
 Pure. Passes and fails of our own are counted against each other, in the order of their days. Work on the unit, heat or
-a drop ends what earlier passes gave; work that could mend the fault ends what earlier fails took. What others claim
-counts only where no test of our own speaks.
+a drop ends what earlier passes gave; work that could mend the fault ends what earlier fails took. At each setting they
+are counted alone: a fail stands until the test is passed at that setting. What others claim counts only where no test
+of our own speaks.
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -79,15 +81,21 @@ def count_tests(
     ending = [event for event in events if event.stales]
     mending = [event for event in events if event.mends_mode(mended_by)]
     standing = [one for one in tests if not any(event.surely_follows(one.test) for event in mending)]
-    votes = _votes([one for one in tests if one.test.decided and not one.test.claim], ending, mending, takes_back)
-    short = [one for one in standing if one.test.short and not one.test.claim]
-    majority = votes.fails if votes.net < 0 else votes.passes if votes.net > 0 else []
+    by_setting: dict[str, list[Placed]] = defaultdict(list)
+    for one in tests:
+        if one.test.decided and not one.test.claim:
+            by_setting[one.test.setting].append(one)
+    every = [_votes(made, ending, mending, takes_back) for made in by_setting.values()]
+    fails = [one for votes in every if votes.net < 0 for one in votes.fails]
+    tied = [one for votes in every if votes.net == 0 for one in (*votes.passes, *votes.fails)]
+    passes = [one for votes in every if votes.net > 0 for one in votes.passes]
+    majority = fails or ([] if tied else passes)
     own = [max(majority, key=lambda one: one.strength)] if majority else []
-    if votes.net >= 0:
+    if not fails:
+        short = [one for one in standing if one.test.short and not one.test.claim]
         own += short[-1:]
-    if votes.passes or votes.fails:
-        tied = (*votes.passes, *votes.fails) if votes.net == 0 else ()
-        return Counted(_places(own), _places(tied))
+    if any(votes.passes or votes.fails for votes in every):
+        return Counted(_places(own), () if fails else _places(tied))
     claims = [one for one in standing if one.test.decided and one.test.claim and not _overtaken(one.test, tests)]
     return Counted(_places([*own, *_strongest_claim(claims, ending)]))
 

@@ -34,7 +34,8 @@ class TestEvidence:
     1) is 1 for a test on our own bench. `claim` gives the words of a test that somebody else claims, `why` the reason
     for its weight; both are empty for our own tests. `counts_as` names the figure with its chance of failing a good
     part (empty: the test's own). `kept` is the share of vacuum that a hold kept, with its bounds. `mate`: the tag of
-    the other unit of the pair in a mixture; with another mate it is no repeat.
+    the other unit of the pair in a mixture; with another mate it is no repeat. `setting`: what was set for it, where a
+    test can be made at several settings; at another setting it is no repeat either.
     """
 
     __test__ = False  # not a test case, whatever a test runner thinks of the name
@@ -52,6 +53,7 @@ class TestEvidence:
     counts_as: str = ""
     kept: tuple[float, float, float] | None = None
     mate: str = ""
+    setting: str = ""
 
     def surely_follows(self, other: TestEvidence) -> bool:
         """Whether it was certainly made after the other."""

@@ -188,20 +188,22 @@ def outlook(
 ) -> Outlook:
     """What one more run of `test`, with this `weight`, would change; `own` as for `appraise_evidence`.
 
-    The chance of a pass is the one at which both outcomes, weighted by their chances, average to P(good) now. So a
-    repeat of a test is expected to give the same result again. If neither outcome would change P(good), the chance
-    is given as 1.
+    It is made at the setting at which such tests count or are open now. The chance of a pass is the one at which both
+    outcomes, weighted by their chances, average to P(good) now. So a repeat of a test is expected to give the same
+    result again. If neither outcome would change P(good), the chance is given as 1.
     """
     data = reference.failures
     modes_on_file = _with_shares(reference.failure_modes(kind, variant), own)
     kind_modes = _after_repair(modes_on_file, repair_in_force(events), data)
     last = max((one.order for one in tests), default=0) + 1
-    further = {verdict: TestEvidence(test, _AFTER_ALL, verdict, weight, order=last) for verdict in DECIDED}
+    weighed = weigh_tests(tests, events, day, data, kind_modes.modes)
+    at = next((one.test.setting for one in reversed(weighed) if one.test.what == test and (one.tied or one.weight)), "")
+    further = {verdict: TestEvidence(test, _AFTER_ALL, verdict, weight, order=last, setting=at) for verdict in DECIDED}
 
-    def p_after(*made: TestEvidence) -> float:
-        return _p_good(kind_modes, weigh_tests([*tests, *made], events, day, data, kind_modes.modes), data)
+    def p_after(made: TestEvidence) -> float:
+        return _p_good(kind_modes, weigh_tests([*tests, made], events, day, data, kind_modes.modes), data)
 
-    now = p_after()
+    now = _p_good(kind_modes, weighed, data)
     if_pass, if_fail = (p_after(further[verdict]) for verdict in DECIDED)
     p_pass = 1.0 if if_pass == if_fail else min(1.0, max(0.0, (now - if_fail) / (if_pass - if_fail)))
     return Outlook(test, p_pass, if_pass, if_fail)

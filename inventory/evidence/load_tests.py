@@ -27,8 +27,9 @@ def tests_of(kind: str, facts: PartFacts, data: FailureData) -> tuple[TestEviden
     """All tests of a part: its runs, mixtures on a car, looks at seals, claims."""
     order = _recorded_order(facts)
     repairs = [event for event in _work(facts, order, data) if event.by_specialist]
+    settings = _settings(facts.runs)
     return (
-        *(_run_test(run, order, data) for run in facts.runs),
+        *(_run_test(run, order, data, settings.get(run.fact.id, "")) for run in facts.runs),
         *(_mixture_test(run, facts.tag, order, data) for run in facts.mixtures),
         *(_seal_test(fact, order) for fact in facts.seals),
         *(_claim_test(kind, fact, order, data, repairs) for fact in facts.claims),
@@ -96,7 +97,28 @@ def _cleaned_before(runs: Sequence[RunView], order: _Order) -> Iterator[Event]:
             yield Event("cleaned", run.fact.on, stales=False, mends=frozenset({"cleaning"}), **times)
 
 
-def _run_test(run: RunView, order: _Order, data: FailureData) -> TestEvidence:
+def _settings(runs: Sequence[RunView]) -> dict[str, str]:
+    """What was set for the opening times on a simulator, by fact: the same words for settings that count as alike."""
+    pulses = [run for run in runs if run.procedure == "pulse" and "settings" in run.judgement.figures]
+    if not pulses:
+        return {}
+    from inventory.bench.methods.sweep.pulse import apart_of
+    from inventory.bench.methods.sweep.pulse_judgement import Setting, set_alike
+
+    found: dict[str, str] = {}
+    known: dict[str, dict[str, Setting | None]] = {}
+    for run in pulses:
+        noted: Any = run.judgement.figures["settings"]
+        mine = {name: None if at is None else Setting(**at) for name, at in noted.items()}
+        apart = apart_of(run.context.data.procedure(run.procedure))
+        alike = (words for words, its in known.items() if all(set_alike(mine[name], its[name], apart) for name in mine))
+        words = ", ".join(f"{name} {at.shown}" for name, at in mine.items() if at is not None)
+        found[run.fact.id] = next(alike, words)
+        known.setdefault(found[run.fact.id], mine)
+    return found
+
+
+def _run_test(run: RunView, order: _Order, data: FailureData, setting: str) -> TestEvidence:
     judged = run.judgement
     what, weight, why = _measured(run)
     figures = judged.figures if not judged.doubtful else {}
@@ -114,6 +136,7 @@ def _run_test(run: RunView, order: _Order, data: FailureData) -> TestEvidence:
         why=why,
         counts_as=counts_as,
         kept=(kept[0], kept[1], kept[2]) if what == "hold" and None not in kept else None,  # type: ignore[arg-type]
+        setting=setting,
         **_times(run.fact, order),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from inventory.evidence.counting import Placed, count_tests
@@ -18,7 +18,8 @@ _Mending = tuple[str, ...]
 class WeighedTest:
     """One test with its weight (0 to 1), and the reasons for it.
 
-    `stale_by`: what was done to the unit since, that ended it. `replaced`: other tests of its sort count instead.
+    `stale_by`: what was done to the unit since, that ended it. `replaced`: other tests of its sort count instead,
+    `elsewhere` at another setting.
     `tied`: passes and fails of its sort stand against each other. `removals` and `years`: removals from a car and
     full years since the test. `not_for`: it does not count for the faults that are mended by these sorts of work;
     `mended`: the work that did so.
@@ -28,6 +29,7 @@ class WeighedTest:
     weight: float
     stale_by: Event | None = None
     replaced: bool = False
+    elsewhere: bool = False
     removals: int = 0
     years: int = 0
     tied: bool = False
@@ -122,7 +124,8 @@ def _weigh_repeats(
     for mended_by in shown:
         counted = count_tests(placed, events, mended_by, takes_back=on_file.takes_back)
         fates[mended_by] = _Fate(frozenset(counted.places), frozenset(counted.tied))
-    counting = frozenset().union(*(fate.places for fate in fates.values()))
+    places = frozenset().union(*(fate.places for fate in fates.values()))
+    counting = {one.place: one.test.setting for one in placed if one.place in places}
     return {one.place: _weigh_one(one, on_file, fates, counting, events, day) for one in placed}
 
 
@@ -130,7 +133,7 @@ def _weigh_one(
     one: Placed,
     on_file: TestOnFile,
     fates: dict[_Mending, _Fate],
-    counting: frozenset[int],
+    counting: Mapping[int, str],
     events: Sequence[Event],
     day: str,
 ) -> WeighedTest:
@@ -141,11 +144,13 @@ def _weigh_one(
     not_for = frozenset(mended_by for mended_by, fate in fates.items() if one.place not in fate.places)
     mended = next((ended for each in fates if (ended := _ended(test, events, (each,)))), None)
     ages = test.verdict == "pass" and counts and on_file.ages
+    replaced = not counts and not tied and (bool(counting) or any(fate.tied for fate in fates.values()))
     return WeighedTest(
         test,
         one.weight if counts else 0.0,
         stale_by=_ended(test, events, tuple(fates)),
-        replaced=not counts and not tied and (bool(counting) or any(fate.tied for fate in fates.values())),
+        replaced=replaced,
+        elsewhere=replaced and bool(test.setting and counting) and test.setting not in counting.values(),
         removals=_removals(test, events) if ages else 0,
         years=full_years(test.bounds[1], day) if ages else 0,
         tied=tied and not counts,

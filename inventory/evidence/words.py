@@ -63,9 +63,8 @@ def reason_of(one: WeighedTest, kind_modes: KindModes, data: FailureData) -> Rea
     test = one.test
     since = one.stale_by or one.mended
     facts = tuple(fact for fact in (test.fact, since.fact if since else "") if fact)
-    says = ", ".join(part for part in (test.claim or _came_out(test, data), test.when) if part) + _weight_in_words(
-        one, data
-    )
+    told = (test.claim or _came_out(test, data), test.setting and f"set to {test.setting}", test.when)
+    says = ", ".join(part for part in told if part) + _weight_in_words(one, data)
     rule = "; ".join(part for part in (test.why, _rule(one, kind_modes, data)) if part)
     return Reason(says, rule, _NO_SOURCE, WORKSHOP, facts)
 
@@ -187,6 +186,8 @@ def _weight_in_words(one: WeighedTest, data: FailureData) -> str:
     """Why a test counts less than in full: `; but opened, 2026-03-04`, `, weighs 0.15`. Empty if it counts in full."""
     if one.test.what not in data.tests or not (one.test.decided or one.test.short):
         return ", changes nothing" if one.test.verdict == "undecided" else ""
+    if one.elsewhere:
+        return "; the same test at another setting counts"
     if one.replaced:
         return "; replaced by later or better tests"
     if one.stale_by:
@@ -217,6 +218,8 @@ def _rule(one: WeighedTest, kind_modes: KindModes, data: FailureData) -> str:
     if not test.decided and not one.weight:
         seal = test.what.startswith("seal ")
         return "a seal that was not seen changes nothing" if seal else "an undecided test changes nothing"
+    if one.elsewhere:
+        return "a fail at one setting stands until a test at that setting passes; passes at several settings count once"
     if one.replaced:
         return "the majority of our own tests since the last work that could mend it counts once, before any claim"
     if one.stale_by and test.verdict == "pass":

@@ -19,9 +19,10 @@ from inventory.bench.quantities.units import Dimension, Quantity, parse_quantity
 from inventory.bench.typed_run import TypedWords
 from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
+from inventory.reference.procedure import Procedure
 from inventory.store.words.text import fold
 
-__all__ = ["CONDITIONS", "judge", "read"]
+__all__ = ["CONDITIONS", "apart_of", "judge", "read"]
 
 #: What is set on the simulator, and the dimensions in which each may be noted.
 _SET: dict[str, tuple[Dimension, ...]] = {
@@ -106,10 +107,16 @@ def _rules(words: TypedWords) -> PulseRules:
         difference=figures["difference"],
         points=round(figures["points"]),
         read_once=figures["read_once"],
-        apart={
-            "engine speed": (0.0, figures["engine_speed_apart"]),
-            "voltage": (figures["voltage_apart"], 0.0),
-            "temperature": (figures["temperature_apart"], 0.0),
-            "resistance": (0.0, figures["resistance_apart"]),
-        },
+        apart=apart_of(words.procedure),
     )
+
+
+def apart_of(procedure: Procedure) -> dict[str, tuple[float, float]]:
+    """How far what was set may differ, by dimension: absolutely in SI, and as a share."""
+    figures = procedure.figures
+    return {
+        "engine speed": (0.0, figures["engine_speed_apart"].value),
+        "voltage": (figures["voltage_apart"].value, 0.0),
+        "temperature": (figures["temperature_apart"].value, 0.0),
+        "resistance": (0.0, figures["resistance_apart"].value),
+    }

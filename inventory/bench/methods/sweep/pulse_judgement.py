@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from inventory.bench.conditions import condition
 from inventory.bench.methods.sweep.compared_words import (
     doubtful_words,
     meter_reason,
@@ -25,7 +26,7 @@ from inventory.bench.verdicts import GUARD, RunJudgement, Verdict
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 from inventory.store.words.text import fold
 
-__all__ = ["Pulse", "PulseInput", "PulseRules", "Setting", "judge_pulse"]
+__all__ = ["Pulse", "PulseInput", "PulseRules", "Setting", "judge_pulse", "set_alike"]
 
 _NO_SOURCE = "no source"
 _LIKE, _DIFFERS = "like the reference", "differs from the reference"
@@ -118,17 +119,19 @@ def judge_pulse(given: PulseInput, rules: PulseRules) -> RunJudgement:
 def _hindrance(given: PulseInput, rules: PulseRules) -> str:
     """Why these opening times cannot be compared; empty if they can."""
     pulse, reference = given.pulse, given.reference
-    if len(pulse.points) < rules.points:
-        return f"{len(pulse.points)} settings are too few; take {rules.points} or more"
+    if (count := len(pulse.points)) < rules.points:
+        return f"{count} setting{' is' if count == 1 else 's are'} too few; take {rules.points} or more"
     if reference is None:
-        return "no reference was named"
+        return "no reference was named (--reference)"
     if reference.hindrance or reference.curve is None:
         return reference.hindrance
     for name, mine in pulse.settings.items():
         its = reference.curve.settings[name]
         if mine is None or its is None:
-            return f"{name} was not noted for {'this unit' if mine is None else reference.name}"
-        if not _alike(mine, its, rules):
+            whose, asked = "this unit" if mine is None else reference.name, condition(name)
+            option = f" ({asked.option})" if asked is not None else ""
+            return f"{name} was not noted for {whose}: run it again and note it{option}"
+        if not set_alike(mine, its, rules.apart):
             return f"{name} was {mine.shown} for this unit, {its.shown} for {reference.name}"
     shared = sum(reference.curve.at(point) is not None for point in pulse.points)
     if shared < rules.points:
@@ -136,14 +139,16 @@ def _hindrance(given: PulseInput, rules: PulseRules) -> str:
     return ""
 
 
-def _alike(mine: Setting, its: Setting, rules: PulseRules) -> bool:
-    """Whether the same was set for both."""
+def set_alike(mine: Setting | None, its: Setting | None, apart: Mapping[str, tuple[float, float]]) -> bool:
+    """Whether the same was set for both; `apart` by dimension, as in `PulseRules`."""
+    if mine is None or its is None:
+        return mine is its
     if mine.dimension != its.dimension:
         return False
     if not mine.dimension:
         return fold(mine.shown) == fold(its.shown)
-    apart, share = rules.apart[mine.dimension]
-    return math.isclose(mine.si, its.si, rel_tol=max(share, 1e-9), abs_tol=apart)
+    absolute, share = apart[mine.dimension]
+    return math.isclose(mine.si, its.si, rel_tol=max(share, 1e-9), abs_tol=absolute)
 
 
 def _rows(pulse: Pulse, other: Pulse | None, *, same: bool) -> Iterator[_Row]:
@@ -218,6 +223,7 @@ def _figures(
         "difference_expanded_uncertainty": 2.0 * worst.u if worst else None,
         "difference_at": worst.shown if worst else None,
         "difference_limit": rules.difference,
+        "settings": {name: None if at is None else vars(at) for name, at in given.pulse.settings.items()},
         "repeats_spread": given.pulse.spread,
         "reference": given.reference.name if given.reference else None,
         "rows": [
