@@ -116,7 +116,7 @@ def test_a_run_is_judged_alike_at_every_door(workshop: Workshop, capsys: pytest.
         (measured,) = [section for section in card.sections if section.name == "Measured"]
         told_words = [entry.says for entry in measured.entries]
         for run in own:
-            plain = run.judgement.says.removeprefix(f"{run.judgement.verdict}: ")
+            plain = run.judgement.says_why
             assert any(words.startswith(run.judgement.verdict.upper()) and plain in words for words in told_words)
         swept = [run for run in own if run.procedure == "sweep"]
         if swept:
