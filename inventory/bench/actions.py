@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from inventory.bench.instruments.queries import refuse_unknown_instrument
 from inventory.bench.judgements import check
 from inventory.bench.load_things import measured_thing
+from inventory.bench.missing_units import with_units
 from inventory.bench.runs.load_contexts import UnsavedRun, contexts
 from inventory.bench.runs.load_references import refuse_unknown
 from inventory.bench.runs.queries import RunView, run_views
@@ -41,7 +42,8 @@ def run(
 ) -> RunView:
     """Write down one run of a procedure on a part, or on a car by its name. Return it with its judgement.
 
-    `readings` and `conditions` are kept as typed. Raises `Refused`, before anything is written, for unreadable text.
+    `readings` and `conditions` are kept as typed, with the units that were left out where they can be told. Raises
+    `Refused`, before anything is written, for unreadable text.
     """
     thing = measured_thing(session, tag)
     typed = [clean(reading) for reading in readings]
@@ -55,7 +57,8 @@ def run(
         [UnsavedRun(thing.id, when.edtf, min(when.latest, act.today).isoformat(), values)],
         with_references=False,
     )
-    check(TypedRun.of(values), context)
+    whole = with_units(TypedRun.of(values), context)
+    check(whole, context)
     refuse_unknown(session, thing.id, said)
     fact = make_fact(
         BenchRun,
@@ -64,8 +67,8 @@ def run(
         when,
         how_known="measured",
         procedure=context.data.procedure(procedure).name,
-        readings=canonical(typed),
-        conditions=canonical(said),
+        readings=canonical(list(whole.readings)),
+        conditions=canonical(dict(whole.conditions)),
     )
     write(session, act, [fact])
     return run_views(session, views(session, [fact]))[0]

@@ -58,9 +58,9 @@ class ReferenceRun:
 class InstrumentUsed:
     """The instrument that a run names, as it was described on the day of the run.
 
-    `specification` and `resolution` as typed, empty if none is on file. `line` corrects readings of the quantity
-    `corrects`, in SI. `due` is the day its calibration ran out before the run, `doubt` says why its readings are
-    doubtful, `missing` why nothing is known of it; each is empty if it does not apply. `facts` are the ids of the
+    `specification`, `resolution` and `dial_unit` as typed, empty if none is on file. `line` corrects readings of the
+    quantity `corrects`, in SI. `due` is the day its calibration ran out before the run, `doubt` says why its readings
+    are doubtful, `missing` why nothing is known of it; each is empty if it does not apply. `facts` are the ids of the
     facts behind these.
     """
 
@@ -73,6 +73,7 @@ class InstrumentUsed:
     doubt: str = ""
     missing: str = ""
     facts: tuple[str, ...] = ()
+    dial_unit: str = ""
 
 
 @dataclass(frozen=True)

@@ -85,12 +85,20 @@ def run(
     data |= {"kept": kept} if kept else {}
     doubts = () if door.can_ask else one_prefix_up(TypedRun.of(done.fact.values), done.context)
     data |= {"one_prefix_up": [doubt.as_dict() for doubt in doubts]} if doubts else {}
+    taken = [now for was, now in zip(readings, done.fact.values["readings"], strict=False) if _added(was, now)]
+    data |= {"units_taken": taken} if taken else {}
+    kept = f"typed without a unit, taken as {', '.join(taken)}" if taken else kept
     reasons = [f"  {reason.says}" for reason in judgement.reasons if reason.says not in judgement.says]
     about = [f"  {says}" for says in (kept, *(f"{doubt.says}: type the unit" for doubt in doubts)) if says]
     cares = care_lines(done.context.data.procedure(done.procedure), thing.kind)
     head = f"{thing.shown} {done.procedure}: {done.says}"
     text = "\n".join([head, *reasons, *about, *cares])
     return Answer(data, text)
+
+
+def _added(typed: str, written: str) -> bool:
+    """Whether a unit was added to a reading before it was written."""
+    return "".join(typed.split()) != "".join(written.split())
 
 
 def _units_asked(

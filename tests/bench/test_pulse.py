@@ -111,7 +111,8 @@ def test_without_repeats_a_reading_is_not_sure() -> None:
         (trusted(number="HV 700 101"), {}, "has another part number"),
         (trusted(), {"engine speed": "1200rpm"}, "engine speed was 1200 rpm for this unit, 900 rpm for J41N8-R"),
         (trusted(), {"air": "20degC"}, "air was 20 degC for this unit, none for J41N8-R"),
-        (trusted(), {"throttle": ""}, "throttle was not noted for this unit"),
+        (trusted(), {"throttle": ""}, "throttle was not noted for this unit: run it again and note it (--throttle)"),
+        (trusted(), {"engine speed": "3000rpm", "air": ""}, "air was not noted for this unit"),
         (trusted(conditions={"voltage": ""}), {}, "voltage was not noted for J41N8-R"),
         (trusted(), {"reference": ""}, "no reference was named"),
         (ReferenceRun(TAG, NUMBER, missing="no pulse of it"), {}, "no pulse of it"),
@@ -138,7 +139,7 @@ def test_a_doubtful_reference_decides_nothing(factor: float) -> None:
     ("readings", "conditions", "code"),
     [
         (["700mH=0ms"], {}, "no-size"),
-        (["700mH=4"], {}, "no-quantity"),
+        (["700mH=4"], {}, "no-quantity"),  # a run is read with the units that were written
         (["700=4ms"], {}, "no-quantity"),
         (timed(), {"coolant": "warm"}, "no-quantity"),
         (timed(), {"engine speed": "900Hz"}, "no-such-unit"),

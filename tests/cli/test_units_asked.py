@@ -63,3 +63,14 @@ def test_a_reading_is_corrected_to_its_repeats(bench: tuple[Shop, str]) -> None:
     (kept,) = shop.ok("bench", "history", tag)["runs"]
     assert kept["readings"] == ["primary=94.1", "primary=94.5", "secondary=360"]
     assert (kept["figures"]["primary"]["as_read_ohm"], kept["figures"]["primary"]["repeats"]) == (94.3, 2)
+
+
+def test_by_command_the_unit_is_written_and_echoed(file_shop: Shop) -> None:
+    tag = file_shop.part()
+    words = ("bench", "run", "hold", tag, "--reading", "0s=50cmHg", "--reading", "10s=46")
+
+    assert "typed without a unit, taken as 10s=46cmHg" in file_shop.text(*words)
+    assert file_shop.ok(*words)["units_taken"] == ["10s=46cmHg"]
+    assert file_shop.ok("bench", "history", tag)["runs"][0]["readings"] == ["0s=50cmHg", "10s=46cmHg"]
+    pump = file_shop.part("fuel pump")
+    assert file_shop.refused("bench", "run", "check valve", pump, "--reading", "start=2")["hint"].endswith("e.g. 2bar")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from inventory.bench import actions
 from inventory.bench.conditions import Condition, condition
 from inventory.bench.judgements import allowed_conditions, check, judge
+from inventory.bench.missing_units import with_units
 from inventory.bench.runs.ended import verdict_in_words
 from inventory.bench.runs.load_contexts import UnsavedRun, contexts
 from inventory.bench.runs.queries import RunView, runs_of, undecided, units_in_doubt
@@ -143,8 +144,9 @@ def live_verdict(session: Session, tag: str, measured: Measuring, typed: str) ->
         (context,) = contexts(session, [UnsavedRun(part.id, day, day, values)])
         if not whole.readings or refusal(context, whole):
             continue
-        judgement = judge(TypedRun.of(values), context)
-        curve = curve_of(name, whole.readings, judgement.figures)
+        run = with_units(TypedRun.of(values), context)
+        judgement = judge(run, context)
+        curve = curve_of(name, run.readings, judgement.figures)
         return LiveVerdict(verdict_line(judgement), curve, tuple(reason.says for reason in judgement.reasons))
     return None
 
@@ -156,7 +158,7 @@ def refusal(context: RunContext, measured: Measuring) -> Refused | None:
         return None
     readings, noted = (measured.readings, measured.conditions()) if measured.readings else (blank, {})
     try:
-        check(TypedRun(measured.procedure, tuple(readings), noted), context)
+        check(with_units(TypedRun(measured.procedure, tuple(readings), noted), context), context)
     except Refused as refused:
         return refused
     return None

@@ -35,7 +35,7 @@ __all__ = [
 ]
 
 BETWEEN = "; "
-_DESCRIBED = ("specification", "resolution", "due")
+_DESCRIBED = ("specification", "dial_unit", "resolution", "due")
 
 
 @dataclass(frozen=True)
@@ -107,6 +107,7 @@ class Instruments:
             due=out_of_date(done, described.get("due"), day),
             doubt=doubt,
             facts=doubted_by or ((last.fact,) if last else ()),
+            dial_unit=described.get("dial_unit", ""),
         )
 
     def doubts(self, key: int, day: str) -> str:

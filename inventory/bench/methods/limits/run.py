@@ -221,9 +221,15 @@ def _read_one(
     over = noted.get("over")
     caught = _CAUGHT.get(dimension)
     if caught is not None and isinstance(over, Quantity) and not _parses_as(value, dimension):
-        quantity = parse_quantity(value, caught, where="reading")
+        quantity = parse_quantity(value, caught, where="reading", default_unit=spec.unit.partition("/")[0])
         return _rate(name, limit, quantity, accuracy.half_width(quantity, caught), over.si)
-    quantity = parse_quantity(value, dimension, where="reading", default_unit=_usual_unit(spec, dimension))
+    try:
+        quantity = parse_quantity(value, dimension, where="reading", default_unit=_usual_unit(spec, dimension))
+    except Refused as refusal:
+        if dimension != "pressure" or refusal.code != "no-quantity":
+            raise
+        hint = f"write a pressure, e.g. {spec.low or spec.high or 2.0:g}{spec.unit}"
+        raise Refused(refusal.code, refusal.message, where="reading", hint=hint) from None
     half_width = 0.0 if dimension == "count" else accuracy.half_width(quantity, dimension)
     if quantity.beyond:
         overrange = words.procedure.figures.get("overrange")

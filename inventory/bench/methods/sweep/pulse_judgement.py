@@ -125,14 +125,15 @@ def _hindrance(given: PulseInput, rules: PulseRules) -> str:
         return "no reference was named (--reference)"
     if reference.hindrance or reference.curve is None:
         return reference.hindrance
-    for name, mine in pulse.settings.items():
-        its = reference.curve.settings[name]
-        if mine is None or its is None:
-            whose, asked = "this unit" if mine is None else reference.name, condition(name)
+    its = reference.curve.settings
+    for whose, settings in (("this unit", pulse.settings), (reference.name, its)):
+        for name in (name for name, at in settings.items() if at is None):
+            asked = condition(name)
             option = f" ({asked.option})" if asked is not None else ""
             return f"{name} was not noted for {whose}: run it again and note it{option}"
-        if not set_alike(mine, its, rules.apart):
-            return f"{name} was {mine.shown} for this unit, {its.shown} for {reference.name}"
+    for name, mine in pulse.settings.items():
+        if mine is not None and (other := its[name]) is not None and not set_alike(mine, other, rules.apart):
+            return f"{name} was {mine.shown} for this unit, {other.shown} for {reference.name}"
     shared = sum(reference.curve.at(point) is not None for point in pulse.points)
     if shared < rules.points:
         return f"{reference.name} was measured at {shared} of these settings; {rules.points} or more are needed"
