@@ -18,6 +18,7 @@ from inventory.condition_list.items import ListedPart, Names, Paper, item_of
 from inventory.condition_list.pairs import add_mates
 from inventory.condition_list.tables import GivenOut
 from inventory.condition_list.values import Item
+from inventory.contradictions.load_remarks import load_remarks
 from inventory.contradictions.load_whereabouts import load_whereabouts, parts_in_doubt
 from inventory.contradictions.looks import Contradiction
 from inventory.contradictions.tables import Settlement
@@ -89,8 +90,9 @@ def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
             left_out[presence.reason] += 1
     runs = runs_of_many(session, [key for key, _ in present], when)
     further: dict[int, tuple[Contradiction, ...]] = {}
-    for judge in declared(session).contradictions:
-        further |= judge(session, [key for key, _ in present], when, runs=runs)
+    for judge in (*declared(session).contradictions, load_remarks):
+        for key, more in judge(session, [key for key, _ in present], when, runs=runs).items():
+            further[key] = (*further.get(key, ()), *more)
     listed = [
         ListedPart(
             *(at, tag, known[key], facts[key], runs.get(key, [])), places.get(key, Whereabouts()), further.get(key, ())

@@ -20,7 +20,7 @@ __all__ = ["load_rows", "load_settlements"]
 _SHARED = "id thing_id so_from earliest latest counts_from ranked recorded how_known"
 _COLUMNS = {
     "seal_sighting": "seal state document_id",
-    "marking": "match_code match_code_state match_code_read_from part_number serial",
+    "marking": "match_code match_code_state match_code_read_from part_number serial date_code",
     "settlement": "about answer why document_id",
 }
 _MAKE: dict[str, Any] = {table: namedtuple(table, f"{_SHARED} {names}") for table, names in _COLUMNS.items()}

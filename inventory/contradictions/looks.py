@@ -95,7 +95,7 @@ class Look:
 
 @dataclass(frozen=True)
 class Contradiction:
-    """Facts that cannot both be true, or (`remark`) a word against our own look.
+    """Facts that cannot both be true, or (`remark`) what is only named, such as a word against our own look.
 
     `about`: the stable name by which it is settled. `counts`: what counts meanwhile. `settle`: the answers that can
     settle it; none if it is settled or a remark. `put_off`: somebody answered that it cannot be settled now.
@@ -143,7 +143,7 @@ class Contradiction:
     def brief(self) -> str:
         """How it stands in a few words: "cap: missing or intact, open"."""
         if self.remark:
-            return f"{self.name}: a word against our own look"
+            return f"{self.name}: {self.counts}"
         words = " or ".join(dict.fromkeys(look.says for look in self.looks))
         return f"{self.name}: {words}, {'settled by word only' if self.settled else 'open'}"
 

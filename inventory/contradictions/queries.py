@@ -10,8 +10,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.contradictions.load_facts import load_contradictions, parts_to_judge
+from inventory.contradictions.load_remarks import load_remarks
 from inventory.contradictions.load_whereabouts import parts_on_car
 from inventory.contradictions.looks import Contradiction
+from inventory.contradictions.remarks import SERIAL_TWICE
 from inventory.errors import Refused
 from inventory.facts.declare import declared
 from inventory.store.facts import NOW, AsOf
@@ -72,15 +74,20 @@ def thing_named(session: Session, name: str) -> tuple[int, int | None]:
             raise (no_part if no_part.code == "no-such-part" else no_car) from None
 
 
-def contradictions_of(session: Session, keys: Sequence[int] | None, when: AsOf = NOW) -> list[Named]:
-    """Everything that does not fit on some parts (None: on all), open ones first, by tag."""
+def contradictions_of(
+    session: Session, keys: Sequence[int] | None, when: AsOf = NOW, *, remarks: bool = True
+) -> list[Named]:
+    """Everything that does not fit on some parts (None: on all), open ones first, by tag.
+
+    Without `remarks` those on date codes and serials, which need more statements, are left out.
+    """
     found = {
         key: part.every
         for key, part in load_contradictions(
             session, parts_to_judge(session, when) if keys is None else keys, when
         ).items()
     }
-    for judge in declared(session).contradictions:
+    for judge in (*declared(session).contradictions, *((load_remarks,) if remarks else ())):
         for key, more in judge(session, keys, when).items():
             found[key] = (*found.get(key, ()), *more)
     names = declared(session).thing("part").names(session, list(found))
@@ -88,7 +95,9 @@ def contradictions_of(session: Session, keys: Sequence[int] | None, when: AsOf =
     for key, unfitting in found.items():
         for each in unfitting if key in names else ():
             thing = each.of or names[key]
-            every.setdefault((thing, each.about, *each.facts), Named(thing, each, tag=names[key]))
+            # A remark on two parts is on both.
+            whose = "" if each.about == SERIAL_TWICE else thing
+            every.setdefault((whose, each.about, *each.facts), Named(thing, each, tag=names[key]))
     return sorted(every.values(), key=lambda one: (not one.contradiction.open, one.thing, one.contradiction.about))
 
 
@@ -97,9 +106,9 @@ def contradictions_on_car(session: Session, car: int, when: AsOf = NOW) -> list[
     return [one for one in contradictions_of(session, parts_on_car(session, car, when), when) if one.contradiction.of]
 
 
-def every_contradiction(session: Session, when: AsOf = NOW) -> list[Named]:
-    """Everything that does not fit on any part, open ones first, by tag."""
-    return contradictions_of(session, None, when)
+def every_contradiction(session: Session, when: AsOf = NOW, *, remarks: bool = True) -> list[Named]:
+    """Everything that does not fit on any part, open ones first, by tag; see `contradictions_of`."""
+    return contradictions_of(session, None, when, remarks=remarks)
 
 
 def touched_by(session: Session, acts: Iterable[str]) -> list[Named]:
@@ -112,7 +121,7 @@ def touched_by(session: Session, acts: Iterable[str]) -> list[Named]:
         keys |= set(parts_on_car(session, car, NOW))
     found = [
         replace(one, new=any(look.recorded in moments for look in one.contradiction.looks))
-        for one in contradictions_of(session, sorted(keys))
+        for one in contradictions_of(session, sorted(keys), remarks=False)
         if one.contradiction.open
     ]
     return sorted(found, key=lambda one: not one.new)

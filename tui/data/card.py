@@ -6,11 +6,13 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from inventory.bench.runs.queries import RunView
+from inventory.contradictions.load_remarks import load_remarks
 from inventory.contradictions.looks import LETTER, OWN
 from inventory.evidence.queries import Evidence, evidence_of
 from inventory.facts.views import FactView, facts_of
 from inventory.parts import queries
 from inventory.reference.load import cautions_for
+from inventory.store.facts import NOW
 from inventory.store.words.nothing import nothing_in
 from tui.data.entries import CardData, Entry, Section, Step, source_words
 from tui.data.trust import run_entry, trust_entries
@@ -35,6 +37,7 @@ def card_of(session: Session, tag: str) -> CardData:
     every = facts_of(session, part.id, superseded=True)
     standing = [fact for fact in every if fact.superseded_by is None]
     evidence = evidence_of(session, part)
+    remarks = load_remarks(session, [part.id], NOW).get(part.id, ())
     cautions = [
         caution
         for step in _AT_THE_BENCH
@@ -47,7 +50,7 @@ def card_of(session: Session, tag: str) -> CardData:
         held=_held(line, evidence),
         sections=(
             Section("Who", _who(line, standing), "Nobody has recorded what this part is."),
-            Section("Trust", trust_entries(session, line, standing, evidence)),
+            Section("Trust", trust_entries(session, line, standing, evidence, remarks)),
             Section("Where", _under("Where", standing), "Neither a car nor a place is on record."),
             Section("Measured", _measured(evidence.runs), _never_measured(standing)),
             Section("Done", _under("Done", standing), "No work on record."),

@@ -91,7 +91,9 @@ def open_on(session: Session, by: str, thing: str) -> tuple[Unfitting, ...]:
     (line,) = lines(session, [part.id])
     serial = f"serial {line.serial}" if line.serial else None
     head = listed((line.kind or "kind not known").upper(), line.maker, line.part_number, serial)
-    every = [one.contradiction for one in contradictions_of(session, [part.id]) if one.contradiction.open]
+    every = [
+        one.contradiction for one in contradictions_of(session, [part.id], remarks=False) if one.contradiction.open
+    ]
     return tuple(_unfitting(session, by, line.tag, head, each, _until(session, line, each)) for each in every)
 
 

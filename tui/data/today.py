@@ -62,7 +62,7 @@ def what_does_not_fit(session: Session) -> tuple[TodayLine, ...]:
     """What on record cannot both be true, a line each; of many the first few, and how many more."""
     from inventory.contradictions.queries import every_contradiction
 
-    found = [one for one in every_contradiction(session) if one.contradiction.open]
+    found = [one for one in every_contradiction(session, remarks=False) if one.contradiction.open]
     counted = "Does not fit" if len(found) == 1 else f"{len(found):,} things do not fit"
     lines = [
         TodayLine("settle", f"{counted if not place else 'and'}: {one.found}", one.tag)

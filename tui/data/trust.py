@@ -30,11 +30,15 @@ __all__ = ["curve_of", "run_entry", "trust_entries", "verdict_line"]
 
 
 def trust_entries(
-    session: Session, line: PartLine, standing: Sequence[FactView], evidence: Evidence
+    session: Session,
+    line: PartLine,
+    standing: Sequence[FactView],
+    evidence: Evidence,
+    remarks: Iterable[Contradiction] = (),
 ) -> tuple[Entry, ...]:
-    """Seals, tests, serviceability, mate, condition, worth: those that apply to its kind."""
+    """What does not fit, seals, tests, serviceability, mate, condition, worth: those that apply to its kind."""
     return (
-        *(_does_not_fit(each) for each in evidence.contradictions),
+        *(_does_not_fit(each) for each in (*evidence.contradictions, *remarks)),
         _seals(line, standing, evidence, reference_of(session)),
         *_tests(evidence),
         _serviceable(evidence),
