@@ -62,12 +62,14 @@ class Whereabouts:
     """What does not fit about where a part is, and the facts (by id) that no longer count.
 
     `wrong`: they never were so. `ended`: it was so, but no longer. `by`: the settlement that says so, for each of them.
+    `until`: for some that ended, the ISO day from which a later fact shows the part elsewhere.
     """
 
     contradictions: tuple[Contradiction, ...] = ()
     wrong: frozenset[str] = frozenset()
     ended: frozenset[str] = frozenset()
     by: Mapping[str, Any] = field(default_factory=dict)
+    until: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def open(self) -> bool:
@@ -114,6 +116,7 @@ class _Walk:
     wrong: set[str] = field(default_factory=set)
     ended: set[str] = field(default_factory=set)
     by: dict[str, Any] = field(default_factory=dict)
+    until: dict[str, str] = field(default_factory=dict)
 
     @property
     def fitted(self) -> Any:
@@ -158,6 +161,8 @@ class _Walk:
         if _own(stands) != _own(fact):
             self.remark = (stands, fact)
             (self.wrong if _own(stands) else self.ended).add(_id(fact if _own(stands) else stands))
+            if not _own(stands):
+                self.until[_id(stands)] = fact.counts_from
             if _own(fact) and stands is self.gone:
                 self.gone = None
             return _own(fact)
@@ -184,9 +189,11 @@ class _Walk:
             self.further.append(f"settlement-{fact.id}")
             self.settled = "" if fact.document_id is not None else told(fact)
             self.shown = (self.earlier, *self.over) if self.settled else ()
-            over, earlier = self.over, self.earlier
+            over, standing = self.over, [self.earlier, *(each for each in self.over[:-1] if _places(each))]
             self.earlier, self.over, self.put_off = None, [], False
-            for each in over if fact.answer == MINE_WRONG else [earlier]:
+            for each, then in zip(standing, [*standing[1:], over[-1]], strict=True):
+                self.until[_id(each)] = then.counts_from
+            for each in over if fact.answer == MINE_WRONG else standing:
                 self._drop(each, fact)
 
     def _at_a_position(self, settlement: Any) -> None:
@@ -228,7 +235,8 @@ class _Walk:
             looks = _looks(self.remark)
             counts = f"our own counts: {next(look.says for look in looks if look.own)}"
             found = Contradiction(WHEREABOUTS, looks, counts, remark=True)
-        return Whereabouts((found,) if found is not None else (), frozenset(self.wrong), frozenset(self.ended), self.by)
+        every = (found,) if found is not None else ()
+        return Whereabouts(every, frozenset(self.wrong), frozenset(self.ended), self.by, self.until)
 
 
 def at_one_position(
@@ -241,6 +249,7 @@ def at_one_position(
     every = in_order(facts)
     settling = list(settlements)
     there: dict[int, Any] = {}
+    aside: dict[int, Any] = {}
     ever: set[int] = set()
     off: Any = None
     found = []
@@ -249,7 +258,8 @@ def at_one_position(
         against: list[Any] = []
         arrived = fact.table == "fitting" and part not in there
         if here and (arrived or (fact.table == "removal" and part not in ever)):
-            there_then = (each for each in there.values() if fact.table == "fitting" or fact.earliest > each.latest)
+            known = (*aside.values(), *there.values())
+            there_then = (each for each in known if fact.table == "fitting" or fact.earliest > each.latest)
             against = [each for each in there_then if not _came_off(each, fact, every, where)]
         if fact.table == "removal":
             twice = here and off is not None and off.thing_id != part and fact.strip_down_id is not None
@@ -257,11 +267,14 @@ def at_one_position(
                 against.append(off)
         found += [_two_parts(first, fact, where, settling) for first in against]
         if _id(fact) in where[part].wrong:
+            by = where[part].by.get(_id(fact))
+            if here and by is not None and by.answer == EARLIER_WRONG and by.about.startswith(POSITION):
+                aside[part] = fact
             continue
         off = fact if here and fact.table == "removal" else off
         if here and fact.table == "fitting":
             ever.add(part)
-            there, off = {part: fact}, None
+            there, aside, off = {part: fact}, {}, None
         elif fact.table in ("fitting", "removal") or fact.says in LEFT or (fact.table == "move" and fact.says):
             there.pop(part, None)
     return [each for each in found if each is not None]
@@ -327,6 +340,11 @@ def _id(fact: Any) -> str:
 def _sort(fact: Any) -> tuple[str, int | None]:
     """By what it is asked about again: another car is, one more look is not."""
     return (fact.table if fact.car_id is not None else "", fact.car_id)
+
+
+def _places(fact: Any) -> bool:
+    """Whether a fact says for longer where a part is: a look or a move shows only that it was there."""
+    return fact.table in ("fitting", "removal", "provenance")
 
 
 def _own(fact: Any) -> bool:

@@ -104,6 +104,10 @@ def test_a_mixture_right_and_wrong_is_told_of_the_car_and_both_parts(shop: Any, 
         assert [each["about"] for each in shop.ok(*words)["contradictions"]] == ["test mixture"]
     assert len(shop.ok("contradictions")["contradictions"]) == 1
     before = p(shop, unit)
+    other = shop.part(part_number="HV 204 118", match_code="K", on="2025-01-02")
+    shop.ok("refit", "fit", other, "--car", "Green tourer", "--position", "inner wing", "--on", "2025-04-01")
+    shop.ok("contradictions", "settle", "Green tourer", "inner wing", "--answer", "moved between")
+    assert p(shop, unit) == before, "the sensor was on the car when the mixture was measured"
     shop.ok("contradictions", "settle", "Green tourer", "mixture", "--answer", "mine was wrong")
     assert shop.ok("contradictions")["contradictions"] == []
     assert p(shop, unit) > before

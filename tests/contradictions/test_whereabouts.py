@@ -118,6 +118,28 @@ def test_which_fact_counts_after_each_answer() -> None:
         assert found.ended == frozenset({f"fitting-{ended.id}"} if ended else ())
 
 
+def test_moved_between_three_places_leaves_it_at_the_last_only() -> None:
+    one, two, shelf = fitted(_DAYS[0]), fitted(_DAYS[1], car=2), fact("move", _DAYS[2], "shelf")
+    found = whereabouts_of([one, two, shelf], [settled(_DAYS[3], "moved between")])
+    assert found.ended == {f"fitting-{one.id}", f"fitting-{two.id}"}
+    assert found.until == {f"fitting-{one.id}": _DAYS[1], f"fitting-{two.id}": _DAYS[2]}
+    looked = fact("seal_sighting", _DAYS[1], "looked at"), fact("bench_run", _DAYS[2], "hold")
+    found = whereabouts_of(
+        [fact("provenance", _DAYS[0], "sold"), *looked], [settled(_DAYS[3], "the earlier look was wrong")]
+    )
+    assert len(found.wrong) == 1, "looks after the sale stay"
+
+
+def test_an_earlier_fitting_called_wrong_by_word_stays_in_view() -> None:
+    one, two = fitted(_DAYS[0]), fitted(_DAYS[1], part=2)
+    wrong = settled(_DAYS[2], "the earlier look was wrong", f"position wing, fitting-{one.id}")
+    assert there(one, two, settlements=(wrong,)) == ["by word"]
+    third = fitted(_DAYS[3], part=3)
+    assert there(one, two, third, settlements=(wrong,)) == ["by word", "open"]
+    wrong.document_id = 7
+    assert there(one, two, settlements=(wrong,)) == []
+
+
 def there(*facts: Any, settlements: tuple[Any, ...] = ()) -> list[str]:
     parts = {each.thing_id for each in facts}
     where = {

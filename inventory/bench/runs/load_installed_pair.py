@@ -93,18 +93,44 @@ def fact_on_car(events: Sequence[Event], car: int, day: str) -> str:
 
 
 def _events(session: Session, parts: list[int], when: AsOf) -> dict[int, list[Event]]:
-    """All fittings and removals by part, oldest first, later ones too: a removal shows where the part was before."""
-    found: dict[int, list[tuple[str, str, Event]]] = defaultdict(list)
+    """All fittings and removals by part, oldest first, later ones too: a removal shows where the part was before.
+
+    A fitting that was so, but no longer (it was moved between), ends on the day of what shows that: until then the
+    engine can have run with no other part.
+    """
+    rows: list[tuple[Any, bool]] = []
     where = load_whereabouts(session, parts, when)
-    over = {fact for its in where.values() for fact in its.wrong | its.ended}
     models: tuple[tuple[Any, bool], ...] = ((Fitting, True), (Removal, False))
     for model, on in models:
         query = as_of(select(model).where(among(model.thing_id, parts)), model, AsOf(None, when.known_on))
-        for row in session.scalars(query):
-            event = Event(row.counts_from, on, row.car_id, fact_id(model, row.id))
-            if event.fact not in over:
-                found[row.thing_id].append((row.counts_from, row.ranked, event))
+        rows += [(row, on) for row in session.scalars(query)]
+    found: dict[int, list[tuple[str, str, Event]]] = defaultdict(list)
+    for row, on in rows:
+        event = Event(row.counts_from, on, row.car_id, fact_id(type(row), row.id))
+        its = where.get(row.thing_id)
+        if its is not None and event.fact in its.wrong:
+            continue
+        found[row.thing_id].append((row.counts_from, row.ranked, event))
+        if its is not None and on and event.fact in its.ended:
+            day = its.until.get(event.fact) or _replaced_on(row, [other for other, fitted in rows if fitted])
+            if day:
+                found[row.thing_id].append((day, row.ranked, Event(day, False, row.car_id, event.fact)))
     return {key: [event for *_, event in sorted(rows, key=lambda row: row[:2])] for key, rows in found.items()}
+
+
+def _replaced_on(fitting: Any, fittings: Sequence[Any]) -> str:
+    """The ISO day of the next fitting of another part at the same position; empty if there is none."""
+    return min(
+        (
+            other.counts_from
+            for other in fittings
+            if other.position_id is not None
+            and other.position_id == fitting.position_id
+            and other.thing_id != fitting.thing_id
+            and other.counts_from >= fitting.counts_from
+        ),
+        default="",
+    )
 
 
 def _in_words(what: str, tags: list[str]) -> str:
