@@ -1,4 +1,4 @@
-"""The questions about one part as it comes off: what is offered, what is always asked. Pure.
+"""The questions about one part as it comes off a car or comes in: what is offered, what is always asked. Pure.
 
 An accepted offer is recorded as "from the position's list, looked at", never as a reading. Seal, condition,
 serial, match code and damage are never offered.
@@ -9,10 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from inventory.store.words.nothing import Nothing
+from inventory.parts.markings import CODE_STATES
+from inventory.store.words.nothing import Nothing, nothing_in
 
 __all__ = [
     "ALWAYS_ASKED",
+    "CAME_IN",
     "HOW_LISTED",
     "LISTED",
     "READY",
@@ -37,6 +39,13 @@ SEAL_CHOICES = ("intact", "disturbed", "missing", "never fitted", "not seen")
 _MAY_BE_NONE = ("fasteners", "plugs", "mounts", "car side")
 #: Questions that are reached only with Up.
 _ASIDE = ("car side", "bag", "note")
+#: What is asked of a part that did not come off a car here, before and after its condition.
+_LOOSE = ("label", "kind", "maker", "number", "serial")
+_CAME_IN = ("place", "came")
+#: How a part came in, and the library's word for it, which says whose it is.
+CAME_IN = {"bought": "bought", "found": "found", "customer's": "left here by a customer", "lent in": "lent in"}
+#: Where a code was read; "part" is the part itself.
+_READ_FROM = ("part", "dated picture", "picture", "seller", "paperwork")
 READY = "log it"
 #: How an accepted offer is known.
 HOW_LISTED = "from the position's list, looked at"
@@ -54,10 +63,13 @@ _WORDS = {
     "mounts": "Mounts?",
     "serial": "Serial?",
     "code": "Match code? If it may be either: O or Q",
+    "read from": "Code read where?",
     "condition": "Condition 0-3, and damage?",
     "car side": "Car side: plug or bracket labelled?",
     "bag": "Bag for the screws?",
     "note": "Note?",
+    "place": "Where does it lie now?",
+    "came": "How did it come?",
     READY: "Log it?",
 }
 
@@ -68,8 +80,12 @@ _ENTER = {
     "kind": "",
     "serial": "not legible",
     "code": "not looked at",
+    "read from": "",
+    "came": "not told",
     READY: "yes",
 }
+
+_CHOICES = {"axis": ("across", "along", "upright"), "read from": _READ_FROM, "came": tuple(CAME_IN)}
 
 
 @dataclass(frozen=True)
@@ -92,7 +108,7 @@ class Ask:
 
 @dataclass(frozen=True)
 class Interview:
-    """The answers about one part being logged. `at`: the open question."""
+    """The answers about one part being logged. `car`: "" if it did not come off one. `at`: the open question."""
 
     car: str
     at: str = "label"
@@ -113,6 +129,10 @@ class Interview:
         listed = ("block",) if self.offer else tuple(key for key in LISTED if key != "axis" or self.has_axis)
         seals = tuple(f"{seal} seal" for seal in self.seals)
         code = ("code",) if self.has_code else ()
+        if not self.car:
+            letter = self.value("code").casefold()
+            origin = ("read from",) if letter not in ("", *CODE_STATES) and nothing_in(letter) is None else ()
+            return (*_LOOSE, *code, *origin, *seals, "condition", *_CAME_IN, READY)
         return ("label", "position", *listed, "serial", *code, *seals, "condition", READY)
 
     def rows(self) -> tuple[str, ...]:
@@ -127,7 +147,7 @@ class Interview:
 
     def aside(self) -> tuple[str, ...]:
         """The questions reached only with Up."""
-        return (*(f"{seal} seal" for seal in self.more_seals), *_ASIDE)
+        return (*(f"{seal} seal" for seal in self.more_seals), *(_ASIDE if self.car else ("note",)))
 
     def first_open(self) -> str:
         """The first question without an answer."""
@@ -199,7 +219,7 @@ class Interview:
         words = _WORDS.get(key, f"{key.capitalize()}?")
         if key.endswith(" seal"):
             return Ask(key, words, SEAL_CHOICES)
-        choices = {"axis": ("across", "along", "upright")}.get(key, ())
+        choices = _CHOICES.get(key, ())
         if self.value(key) or (key in self.offer and key != "block"):
             return Ask(key, words, choices, "keeps it")
         return Ask(key, words, choices, _ENTER.get(key, "leaves it open"))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from sqlalchemy import select
@@ -72,8 +72,12 @@ def add_part(
     damage: str | None = None,
     remark: str | None = None,
     on: str | None = None,
+    beside: Callable[[Act, int, When], Sequence[Base]] | None = None,
 ) -> str:
-    """Enter a part that did not come off a car here. Returns its tag."""
+    """Enter a part that did not come off a car here, with what `beside` gives of it. Returns its tag.
+
+    `beside` makes further rows of the same act, from the act, the part's key and the day.
+    """
     read = checked(markings, reference_of(session))
     if read.kind is None:
         raise Refused("part-without-kind", "A part needs a kind", hint="for example: --kind relay")
@@ -85,6 +89,7 @@ def add_part(
     ((thing, part),) = new_parts(session, 1, [label])
     rows: list[Base] = [thing, part, make_fact(Marking, act, thing.id, when, **read.columns())]
     rows += condition_rows(act, thing.id, when, condition, damage, remark)
+    rows += beside(act, thing.id, when) if beside else []
     write(session, act, rows)
     return part.tag
 

@@ -1,7 +1,8 @@
-"""Actions: record how a part came, changed hands or left."""
+"""Actions: enter a part that came in; record how a part came, changed hands or left."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from sqlalchemy.orm import Session
@@ -9,17 +10,22 @@ from sqlalchemy.orm import Session
 from inventory.documents.actions import take_in
 from inventory.facts.write import write
 from inventory.money import checked_amount
+from inventory.parts.actions import add_part
 from inventory.parts.judgements import AWAY, COMING, LEFT
+from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
 from inventory.people.actions import begin_act, new_contact
+from inventory.places.actions import new_place
+from inventory.places.tables import Move
 from inventory.provenance.tables import Provenance
+from inventory.seals.actions import meant_seal, sighting
 from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.tables import Base
 from inventory.store.words.names import one_of
 from inventory.store.words.text import clean
 
-__all__ = ["ATTRIBUTIONS", "HOW", "LANES", "WHOSE", "WHOSE_AFTER", "note_provenance", "provenance_fact"]
+__all__ = ["ATTRIBUTIONS", "HOW", "LANES", "WHOSE", "WHOSE_AFTER", "note_provenance", "provenance_fact", "receive"]
 
 LANES = ("title", "custody", "use")
 HOW = (*COMING, *sorted(AWAY), *sorted(LEFT))
@@ -36,6 +42,39 @@ WHOSE_AFTER = {
     "lent in": "lent in",
     "lent out": "lent out",
 }
+
+
+def receive(
+    session: Session,
+    by: str,
+    markings: Markings,
+    *,
+    tag: str | None = None,
+    condition: int | None = None,
+    damage: str | None = None,
+    remark: str | None = None,
+    seals: Sequence[tuple[str, str]] = (),
+    place: str | None = None,
+    how: str | None = None,
+    on: str | None = None,
+) -> str:
+    """Enter a part that came in, with its seals, where it lies and how it came, as one act. Returns its tag.
+
+    `seals`: (seal, state). A place that is not on record is entered.
+    """
+
+    def beside(act: Act, part_id: int, when: When) -> list[Base]:
+        rows: list[Base] = [
+            sighting(act, part_id, meant_seal(session, part_id, seal), state, when) for seal, state in seals
+        ]
+        if place and clean(place):
+            place_id, new = new_place(session, act, place, when)
+            rows += [*new, make_fact(Move, act, part_id, when, place_id=place_id)]
+        return [*rows, provenance_fact(act, part_id, when, how)] if how else rows
+
+    return add_part(
+        session, by, markings, tag=tag, condition=condition, damage=damage, remark=remark, on=on, beside=beside
+    )
 
 
 def note_provenance(

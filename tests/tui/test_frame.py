@@ -30,13 +30,14 @@ def test_rows_stand_where_they_are_expected(browse: Any, shop: dict[str, str], s
     browse(walked, size)
 
 
-def test_empty_record_offers_three_beginnings(browse: Any) -> None:
+def test_empty_record_offers_its_beginnings(browse: Any) -> None:
     async def walked(walk: Any) -> None:
         text = walk.text()
         assert "Nothing is written down here yet." in text
         assert "1 Take a car apart" in text
-        assert "2 Read in a sheet you keep already" in text
-        assert "3 Look round the demo workshop (a separate record)" in text
+        assert "2 Enter a loose part: bought, found, lying on a shelf" in text
+        assert "3 Read in a sheet you keep already" in text
+        assert "4 Look round the demo workshop (a separate record)" in text
         await walk.answer("1")
         assert walk.view.where() == "Strip"
 

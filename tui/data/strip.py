@@ -34,9 +34,12 @@ __all__ = [
     "label_on_record",
     "log_part",
     "next_label",
+    "read_on_part",
     "resumed",
+    "seals_seen",
     "stays_on",
     "strip_down_state",
+    "typed",
     "with_kind",
     "with_position",
 ]
@@ -199,22 +202,38 @@ def stays_on(session: Session, by: str, car: str, position: str, why: str) -> st
     return actions.stays_on(session, by, car, position, why)
 
 
-def log_part(session: Session, by: str, interview: Interview, override: str | None) -> LoggedPart:
-    """Log the part. Answers taken from the list are kept apart from those read on the part."""
-    own = {key: answer.value for key, answer in interview.answers.items() if answer.mark == "+" and answer.value}
-    listed = {key: answer.value for key, answer in interview.answers.items() if answer.mark == "="}
+def typed(interview: Interview) -> dict[str, str]:
+    """The answers that a person gave, without those taken from the list."""
+    return {key: answer.value for key, answer in interview.answers.items() if answer.mark == "+" and answer.value}
+
+
+def read_on_part(interview: Interview) -> Markings:
+    """What a person read on the part."""
+    own = typed(interview)
     code, state = _code(own.get("code", ""))
-    category, damage = condition_and_damage(own.get("condition", ""))
-    read = Markings(
+    return Markings(
         kind=own.get("kind"),
         maker=own.get("maker"),
         part_number=own.get("number"),
         serial=own.get("serial"),
         match_code=code,
         match_code_state=state if interview.has_code else None,
+        match_code_read_from=own.get("read from"),
     )
+
+
+def seals_seen(interview: Interview) -> list[tuple[str, str]]:
+    """The seals that a person looked at, and their states."""
+    return [(key.removesuffix(" seal"), value) for key, value in typed(interview).items() if key.endswith(" seal")]
+
+
+def log_part(session: Session, by: str, interview: Interview, override: str | None) -> LoggedPart:
+    """Log the part. Answers taken from the list are kept apart from those read on the part."""
+    own = typed(interview)
+    listed = {key: answer.value for key, answer in interview.answers.items() if answer.mark == "="}
+    category, damage = condition_and_damage(own.get("condition", ""))
+    read = read_on_part(interview)
     taken_over = Markings(kind=listed.get("kind"), maker=listed.get("maker"), part_number=listed.get("number"))
-    seals = [(key.removesuffix(" seal"), value) for key, value in own.items() if key.endswith(" seal")]
     coming_off = ComingOff(
         position=interview.value("position"),
         axis=interview.value("axis") or None,
@@ -226,7 +245,7 @@ def log_part(session: Session, by: str, interview: Interview, override: str | No
         condition=category,
         damage=damage,
         note=own.get("note"),
-        seals=seals,
+        seals=seals_seen(interview),
         how_known=HOW_LISTED if listed else "seen",
     )
     return actions.log(

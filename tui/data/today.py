@@ -52,7 +52,7 @@ class Waiting:
 
 def waiting(source: Source, drafts: Sequence[Draft]) -> Waiting:
     """At most twelve lines: drafts, then cars half taken apart."""
-    if not any_car(source) and not finding.find(source, (), limit=1).total:
+    if not drafts and not any_car(source) and not finding.find(source, (), limit=1).total:
         return Waiting(True, ())
     lines = (*map(_draft, drafts), *map(_half_stripped, open_cars(source)))
     return Waiting(False, lines[:AT_MOST])
@@ -86,7 +86,7 @@ def undecided_runs(session: Session) -> tuple[TodayLine, ...]:
 def _draft(draft: Draft) -> TodayLine:
     how = "left" if draft.left else "the program stopped"
     when = f"{how} {short_day(draft.saved[:10])} {clock_time(draft.saved)}"
-    opens = "bench" if draft.key.startswith("bench:") else "strip"
+    opens = "bench" if draft.key.startswith("bench:") else "got" if draft.key == "got" else "strip"
     return TodayLine(opens, f'{draft.what}: not finished, stopped at "{draft.stopped_at}"', draft.key, when)
 
 

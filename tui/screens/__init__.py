@@ -26,6 +26,7 @@ _VIEWS = {
     "card": ("card", "Card"),
     "strip": ("strip_start", "StripStart"),
     "strip car": ("strip", "Strip"),
+    "got": ("got", "Got"),
     "bench": ("bench", "Bench"),
     "pair": ("pair", "Pair"),
     "worth": ("worth", "Worth"),

@@ -4,31 +4,30 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import TYPE_CHECKING, cast
+from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 
 from inventory.cars.queries import PositionView
-from inventory.errors import NearName, Refused
-from inventory.parts.tags import parse as parse_tag
+from inventory.errors import NearName
 from inventory.store.words.near import near_names
-from inventory.store.words.nothing import is_no_name, name_given, nothing_in
+from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import fold
 from inventory.teardown.actions import LoggedPart
 from inventory.teardown.queries import Removed
 from tui.data import strip as data
 from tui.drafts import Draft
-from tui.interview import READY, Answer, Interview, begin
-from tui.questions import Question, chosen
+from tui.interview import Interview, begin
+from tui.questions import Question
 from tui.safe import plain
 from tui.screens import make_view
+from tui.screens.interviewing import Interviewing
 from tui.sitting import Sitting
-from tui.view import View
 from tui.widgets.board import Board
 from tui.widgets.rows import RowList
 
 if TYPE_CHECKING:
-    from inventory.store.words.nothing import Nothing
+    pass
 
 __all__ = ["Strip", "draft_key"]
 
@@ -41,24 +40,19 @@ def draft_key(car: str) -> str:
     return f"{_KEY}{car}"
 
 
-class Strip(View):
+class Strip(Interviewing):
     """One strip-down of one car."""
 
-    asks_what_settles = False
-
     def __init__(self, sitting: Sitting, car: str) -> None:
-        super().__init__(sitting)
-        self.car = car.removeprefix(_KEY)
+        super().__init__(sitting, car.removeprefix(_KEY))
+        self.draft_key = draft_key(self.car)
         self.standing: data.StripDownState | None = None
-        self.interview: Interview | None = None
         self._unlisted = ""
         self._stays = ""
         self._known: data.KnownLabel | None = None
         self._override: str | None = None
         self._words = ""
-        self._label_to_write = ""
         self._before_words: PositionView | None = None
-        self._above: dict[str, str] = {}
         self._board = Board()
 
     def compose(self) -> ComposeResult:
@@ -84,12 +78,7 @@ class Strip(View):
             return Question("", ("it is that part, now from this car", "wrong label"))
         if self._unlisted:
             return Question("A new position?", enter=f'"{self._unlisted}"')
-        if self._label_to_write:
-            return Question("Written and stuck on? Or scan another", enter=f"yes, {self._label_to_write}")
-        if self.interview is None:
-            return Question("One moment:")
-        ask = self.interview.ask()
-        return Question(ask.words, ask.choices, ask.enter)
+        return self.asked()
 
     def care(self) -> str:
         """The worst caution for this kind, or for the start of a strip-down while that question is open."""
@@ -138,8 +127,8 @@ class Strip(View):
         elif self.interview is not None and (stays := _STAYS.match(words)) and self._at("label", "position"):
             self._take_stays(stays)
         elif self.interview is not None:
-            self._take_answer(self.interview, words)
-        self._redraw()
+            self.take_answer(self.interview, words)
+        self.redraw()
 
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
         """Take the label for the part coming off; at other questions let the host open that part."""
@@ -158,24 +147,16 @@ class Strip(View):
             self.toggle_class("-other")
         elif self._at("position", "label"):
             self._board.on.steer(key)
-        elif self.interview is not None and key in ("up", "down"):
-            self._keep(self.interview.stepped(-1 if key == "up" else 1))
-            self._redraw()
+        else:
+            super().steer(key)
 
     def back(self) -> bool:
         """Go to the question before; at the label, leave the view."""
-        if self._stays or self._unlisted or self._known is not None or self._label_to_write:
-            self._stays, self._unlisted, self._known, self._label_to_write = "", "", None, ""
-        elif self.interview is not None and not self._at("label"):
-            self._keep(self.interview.back())
-        else:
-            return False
-        self._redraw()
-        return True
-
-    def was_refused(self, refused: Refused) -> None:
-        """Keep the answers of a refused act."""
-        self._redraw()
+        if self._stays or self._unlisted or self._known is not None:
+            self._stays, self._unlisted, self._known = "", "", None
+            self.redraw()
+            return True
+        return super().back()
 
     def tapped(self, event: RowList.Tapped) -> None:
         """A tap on a position picks it while it is asked; a tap on a part that came off opens its card."""
@@ -183,10 +164,6 @@ class Strip(View):
             self.host.open_part(self._board.off.item.tag)
         elif event.rows is self._board.on and self._at("position"):
             self.take("")
-
-    def on_resize(self) -> None:
-        """Redraw at the new width."""
-        self.call_after_refresh(self._redraw)
 
     # The state of the strip-down.
 
@@ -196,31 +173,24 @@ class Strip(View):
             return
         self.standing = standing
         if self.interview is None:
-            draft = self.host.draft(draft_key(self.car))
+            draft = self.host.draft(self.draft_key)
             if draft is not None:
                 self._resume(draft)
                 return
             self.interview = begin(self.car)
-        self._redraw()
+        self.redraw()
 
     def _resume(self, draft: Draft) -> None:
         """Continue a draft at the question where it stopped."""
-        answers = {
-            key: Answer(value, "=" if mark == "=" else "+" if mark == "+" else "")
-            for key, (value, mark) in draft.answers.items()
-        }
-        held = Interview(self.car, draft.stopped_at, answers)
+        held = self.from_draft(draft)
         view = self.standing.position(held.value("position")) if self.standing else None
 
         def show(resumed: Interview) -> None:
             self.interview = replace(resumed, at=draft.stopped_at)
             self.host.say(f'{draft.what}: continued from the draft, at "{draft.stopped_at}".')
-            self._redraw()
+            self.redraw()
 
         self.read("resume", lambda session: data.resumed(session, held, view), show)
-
-    def _at(self, *keys: str) -> bool:
-        return self.interview is not None and self.interview.at in keys
 
     # Answers.
 
@@ -237,11 +207,11 @@ class Strip(View):
             if view is not None:
                 self._take_position(answered, view.name, view)
             else:
-                self._keep(answered)
+                self.keep(answered)
         else:
             self._known = known if known.may_be_it else None
             self.host.say(known.says)
-        self._redraw()
+        self.redraw()
 
     def _take_known(self, words: str) -> None:
         known = self._known
@@ -250,75 +220,16 @@ class Strip(View):
         self._known = None
         if words == "1":
             self._override = "it is that part, now from this car"
-            self._keep(self.interview.answered(known.tag))
+            self.keep(self.interview.answered(known.tag))
         else:
             self.host.say("Nothing was changed. Peel the label off and use the next one.")
 
-    def _take_answer(self, interview: Interview, words: str) -> None:
-        ask = interview.ask()
-        if fold(words) == "drop" and ask.key in ("label", "position", "block", READY):
-            self._drop(interview)
-        elif ask.key == "label":
-            self._take_label(interview, words)
-        elif ask.key == "position":
-            self._take_position_words(interview, words)
-        elif ask.key == "kind":
-            self._take_kind(interview, words)
-        elif ask.key == "code" and nothing_in(words) in ("doubtful", "as above", "an answer"):
-            self.host.say(f'"{words}" is no letter. Type it, or: not looked at, unreadable, label gone, never fitted.')
-        elif ask.key in (READY, "block") and words:
-            self.host.say("Enter on an empty line means yes; Up goes to an answer that is different.")
-        elif ask.key == READY:
-            self._log(interview)
-        elif ask.key != "code" and is_no_name(words):
-            self._take_nothing(interview, words)
-        elif ask.choices and words:
-            answer = chosen(words, ask.choices)
-            if answer is None:
-                self.host.say(f'"{words}" is none of: {", ".join(ask.choices)}.')
-            else:
-                self._keep(interview.answered(answer))
-        else:
-            self._keep(interview.answered(words))
-
-    def _take_nothing(self, interview: Interview, words: str) -> None:
-        """A word for nothing: ask what a doubtful one means."""
-
-        def take(meant: str) -> None:
-            taken = interview.meaning(cast("Nothing", meant), self._above.get(interview.at, ""))
-            if isinstance(taken, str):
-                self.host.say(taken)
-            else:
-                self._keep(taken)
-            self._redraw()
-
-        nothing = nothing_in(words)
-        if nothing == "doubtful":
-            self.host.say(f'"{words}" may mean three things.')
-            self.host.ask(Question("Which is meant?", ("not known", "none", "as above")), take)
-        else:
-            take(str(nothing))
-
-    def _take_label(self, interview: Interview, words: str) -> None:
-        if words:
-            self._not_a_label(words)
-        elif interview.value("label"):
-            self._keep(interview.answered(""))
-        elif self._label_to_write:
-            label, self._label_to_write = self._label_to_write, ""
-            self._keep(interview.answered(label))
-        else:
-            self.read("next label", data.next_label, self._show_label)
-
-    def _not_a_label(self, words: str) -> None:
+    def not_a_label(self, words: str) -> None:
         """`done` closes the strip-down; any other text is refused."""
         if fold(words) == "done":
             self._close()
-            return
-        try:
-            parse_tag(words)
-        except Refused as refused:
-            self.host.say_refused(refused)
+        else:
+            super().not_a_label(words)
 
     def _close(self) -> None:
         by, car, left = self.sitting.by, self.car, len(self.standing.still_on) if self.standing else 0
@@ -333,34 +244,15 @@ class Strip(View):
         ask = Question(f"Close the strip-down of the {car}? {left} still on.", enter="yes, Esc no")
         self.host.confirm(ask, close)
 
-    def _drop(self, interview: Interview) -> None:
-        """Drop the answers about this part, after showing them."""
-        given = [
-            f"{key} {answer.value}" for key, answer in interview.answers.items() if answer.value and key != "block"
-        ]
-
-        def dropped() -> None:
-            self.host.drop_draft(draft_key(self.car))
-            self.interview, self._override = begin(self.car), None
-            self.host.say("The answers were dropped. Nothing was logged.")
-            self._redraw()
-
-        self.host.say(f"Answers so far: {', '.join(given) or 'none'}.")
-        self.host.confirm(Question("Drop this part's answers?", enter="yes, Esc no"), dropped)
-
-    def _show_label(self, tag: str) -> None:
-        self._label_to_write = tag
-        self.host.say(f"Write {tag} on the label and stick it on, then press Enter.")
-        self._redraw()
-
-    def _take_position_words(self, interview: Interview, words: str) -> None:
+    def take_position(self, interview: Interview, words: str) -> None:
+        """Take a number, some letters, or the name of a new position."""
         if words:
             name_given("position", words)
         if self._unlisted and not words:
             name, self._unlisted = self._unlisted, ""
             self._take_position(interview, name, None)
         elif not words and interview.value("position"):
-            self._keep(interview.answered(""))
+            self.keep(interview.answered(""))
         elif view := self._position_meant(words):
             self._take_position(interview, view.name, view)
         elif words.isdecimal():
@@ -387,32 +279,18 @@ class Strip(View):
 
     def _take_named(self, interview: Interview, name: str) -> None:
         self._take_position(interview, name, self.standing.position(name) if self.standing else None)
-        self._redraw()
+        self.redraw()
 
     def _take_position(self, interview: Interview, name: str, view: PositionView | None) -> None:
         answered = replace(interview, at="position").answered(name)
         if view is not None and view.fitted_tag and view.fitted_tag != answered.value("label"):
             self.host.say(f"{view.fitted_tag} is on record there. If it is that part, press Esc and scan its label.")
-        self._keep(answered)
+        self.keep(answered)
         self.read("offer", lambda session: data.with_position(session, answered, view), self._offered)
 
     def _offered(self, interview: Interview) -> None:
-        self._keep(replace(interview, at=interview.first_open()))
-        self._redraw()
-
-    def _take_kind(self, interview: Interview, words: str) -> None:
-        name = chosen(words, data.kind_names(self.sitting.record.reference)) or words
-        if is_no_name(name) or (not name and not interview.value("kind") and "kind" not in interview.offer):
-            self.host.say("A part needs a kind, for example relay, pressure sensor, other.")
-            return
-        try:
-            answered = interview.answered(name)
-            self._keep(data.with_kind(answered, answered.value("kind"), self.sitting.record.reference))
-        except Refused as refused:
-            self.host.say_refused(refused)
-            if refused.near:
-                ask = Question("Which kind?", tuple(refused.near))
-                self.host.ask(ask, lambda meant: self._take_kind(interview, meant))
+        self.keep(replace(interview, at=interview.first_open()))
+        self.redraw()
 
     def _take_stays(self, stays: re.Match[str]) -> None:
         numbered = self._board.numbered(int(stays[1])) if stays[1] else None
@@ -437,7 +315,8 @@ class Strip(View):
             then=lambda _: self.opened(),
         )
 
-    def _log(self, interview: Interview) -> None:
+    def write_part(self, interview: Interview) -> None:
+        """Log the part."""
         by, override, what = self.sitting.by, self._override, interview.value("kind") or "part"
 
         def message(logged: LoggedPart) -> str:
@@ -448,24 +327,22 @@ class Strip(View):
             lambda session: data.log_part(session, by, interview, override),
             message,
             then=lambda _: self._next_part(),
-            draft=draft_key(self.car),
+            draft=self.draft_key,
         )
 
     def _next_part(self) -> None:
-        if self.interview is not None:
-            self._above = {key: answer.value for key, answer in self.interview.answers.items()}
-        self._override, self.interview = None, begin(self.car)
+        self.go_on()
         self.opened()
 
-    def _keep(self, interview: Interview) -> None:
-        """Take an answer, and save the draft at once."""
-        self.interview = interview
+    def begin_again(self) -> None:
+        """Begin with a part for which nothing is overridden yet."""
+        super().begin_again()
+        self._override = None
+
+    def what(self) -> str:
+        """The number of the part, and the car."""
         number = len(self.standing.came_off) + 1 if self.standing else 1
-        answers = {key: [answer.value, answer.mark] for key, answer in interview.answers.items()}
-        draft = Draft(draft_key(self.car), f"Part {number} off the {self.car}", interview.at, answers)
-        if answers:
-            self.host.save_draft(draft)
-        self.host.show_foot()
+        return f"Part {number} off the {self.car}"
 
     def _cares(self) -> tuple[tuple[str, str], ...]:
         kind = ""
@@ -475,6 +352,7 @@ class Strip(View):
         unanswered = self.standing is not None and not self.standing.care_answered
         return (*of_kind, *(data.care_of_start() if unanswered else ()))
 
-    def _redraw(self) -> None:
+    def redraw(self) -> None:
+        """Show the state of the strip-down and the form."""
         self.set_class(self._at("position"), "-choosing")
         self._board.put(self.standing, self.interview, self._words, self._label_to_write)

@@ -27,6 +27,7 @@ __all__ = ["Today"]
 _FINDS_SHOWN = 12
 _EMPTY = (
     TodayLine("start", "Take a car apart", ""),
+    TodayLine("got", "Enter a loose part: bought, found, lying on a shelf", ""),
     TodayLine("sheet", "Read in a sheet you keep already", ""),
     TodayLine("demo", "Look round the demo workshop (a separate record)", ""),
 )
@@ -200,6 +201,8 @@ class Today(View):
                     "To make the demo, leave and type: matchmark demo, then matchmark --record "
                     "matchmark-demo/workshop.db"
                 )
+            elif item.opens == "got":
+                self.host.open(make_view("got", self.sitting))
             elif item.opens == "part":
                 self.host.open_part(item.of)
             elif item.opens == "settle":

@@ -11,27 +11,14 @@ from inventory.cars.queries import PositionView
 from inventory.store.words.text import fold
 from inventory.teardown.queries import Removed
 from tui.data.strip import StripDownState
-from tui.interview import READY, Interview
+from tui.interview import Interview
 from tui.safe import crop, shown
-from tui.widgets.form import form_rows
+from tui.widgets.form import EXPLAINED, form_rows, label_rows
 from tui.widgets.rows import Fixed, RowList
 
 __all__ = ["Board"]
 
 _LEGEND = " = as listed, looked at   + typed by you\n > asked now    . still to come"
-_EXPLAINED = {
-    "label": "The label must be on the part before the part is in the box. Scan it or type it; Enter alone shows a "
-    "label to write by hand.",
-    "position": "Where the part was. Type its number, a few letters, or a new name; typing narrows the list. If the "
-    "part will not come off, choose its position and type: stays on, and why.",
-    "block": "This is what the list of this position says. Look at each line; Enter says that you did and it is so. "
-    "Up goes to a line that is different.",
-    "serial": "Read it on the part. It is never offered: a serial from a list is not a reading.",
-    "code": "The letter that the factory put on two units calibrated together. Only a letter read on the part counts. "
-    "If there is none, type: unreadable, label gone or never fitted.",
-    "condition": "0 is the best, 3 the worst; then the damage in words, for example: 1 stud bent.",
-    READY: "Enter logs the part. Up goes to the answers, and to car side, bag, note and the other seals.",
-}
 
 
 class Board(Horizontal):
@@ -114,14 +101,12 @@ class Board(Horizontal):
         number = len(self._standing.came_off) + 1
         self._form_title.update(shown(f" PART {number}          {f'label {label}' if label else 'no label yet'}"))
         if label_to_write:
-            large = Content(f"      {' '.join(label_to_write)}").stylize("bold")
-            write = Content("  Write this on the label and stick it on:")
-            self._form.fill(Fixed([Content(""), write, Content(""), large]))
+            self._form.fill(Fixed(label_rows(label_to_write)))
         else:
             rows, at = form_rows(interview, self._form.size.width - 3)
             self._form.fill(Fixed(rows), cursor=at)
         ask = interview.ask()
-        explained = shown(_EXPLAINED.get(ask.key, "")).wrap(max(self._why.size.width - 1, 30))
+        explained = shown(EXPLAINED.get(ask.key, "")).wrap(max(self._why.size.width - 1, 30))
         self._why.update(Content("\n").join([shown(ask.words, "bold"), Content(""), *explained]))
 
     def _draw_on(self, row: object, width: int) -> Content:

@@ -7,10 +7,27 @@ from textual.content import Content
 from tui.interview import READY, Interview
 from tui.safe import crop
 
-__all__ = ["form_rows", "row_name"]
+__all__ = ["EXPLAINED", "form_rows", "label_rows", "row_name"]
 
 _OPEN = {"serial": "not legible", "code": "not looked at"}
 _NAMES = 11
+#: What the questions mean.
+EXPLAINED = {
+    "label": "The label must be on the part before the part is in the box. Scan it or type it; Enter alone shows a "
+    "label to write by hand.",
+    "position": "Where the part was. Type its number, a few letters, or a new name; typing narrows the list. If the "
+    "part will not come off, choose its position and type: stays on, and why.",
+    "block": "This is what the list of this position says. Look at each line; Enter says that you did and it is so. "
+    "Up goes to a line that is different.",
+    "serial": "Read it on the part. It is never offered: a serial from a list is not a reading.",
+    "code": "The letter that the factory put on two units calibrated together. Only a letter read on the part counts. "
+    "If there is none, type: unreadable, label gone or never fitted.",
+    "condition": "0 is the best, 3 the worst; then the damage in words, for example: 1 stud bent.",
+    READY: "Enter logs the part. Up goes to the answers, and to what is asked only if wanted: note, other seals.",
+    "read from": "Only a letter read on the part itself, or on a dated picture, counts as read.",
+    "place": "A shelf, bin, box or room. A new name enters a new place.",
+    "came": "It says whose the part is: bought and found are your own.",
+}
 
 
 def form_rows(interview: Interview, width: int) -> tuple[list[Content], int]:
@@ -28,8 +45,15 @@ def form_rows(interview: Interview, width: int) -> tuple[list[Content], int]:
         text = crop(f"{mark} {row_name(key):<{_NAMES}}{_value(interview, key)}", max(width, 20))
         rows.append(Content(text).stylize("bold" if mark == ">" else "$text-muted" if mark == "." else ""))
     if not at_the_end:
-        rows.append(Content(". at the end, if wanted: car side, bag, note").stylize("$text-muted"))
+        wanted = ", ".join(key for key in aside if not key.endswith(" seal"))
+        rows.append(Content(f". at the end, if wanted: {wanted}").stylize("$text-muted"))
     return rows, at if interview.at != READY else max(len(rows) - 1, 0)
+
+
+def label_rows(label: str) -> list[Content]:
+    """The rows that show a label to be written by hand."""
+    write = Content("  Write this on the label and stick it on:")
+    return [Content(""), write, Content(""), Content(f"      {' '.join(label)}").stylize("bold")]
 
 
 def row_name(key: str) -> str:

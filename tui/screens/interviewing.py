@@ -1,0 +1,213 @@
+"""What Strip and Got share: the questions about one part, their answers, the label, and the draft of them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, cast
+
+from inventory.errors import Refused
+from inventory.parts.tags import parse as parse_tag
+from inventory.store.words.nothing import is_no_name, nothing_in
+from inventory.store.words.text import fold
+from tui.data import strip as data
+from tui.drafts import Draft
+from tui.interview import READY, Answer, Interview, begin
+from tui.questions import Question, chosen
+from tui.sitting import Sitting
+from tui.view import View
+
+if TYPE_CHECKING:
+    from inventory.store.words.nothing import Nothing
+
+__all__ = ["Interviewing"]
+
+
+class Interviewing(View):
+    """Asks about one part. `car`: the car that it comes off; "" for a part that did not come off a car here."""
+
+    asks_what_settles = False
+    draft_key = ""
+
+    def __init__(self, sitting: Sitting, car: str) -> None:
+        super().__init__(sitting)
+        self.car = car
+        self.interview: Interview | None = None
+        self._label_to_write = ""
+        self._above: dict[str, str] = {}
+
+    def what(self) -> str:
+        """What the draft is about."""
+        raise NotImplementedError
+
+    def write_part(self, interview: Interview) -> None:
+        """Write the part."""
+        raise NotImplementedError
+
+    def take_position(self, interview: Interview, words: str) -> None:
+        """Take the position, in a view that asks it."""
+
+    def redraw(self) -> None:
+        """Show the answers."""
+        raise NotImplementedError
+
+    def begin_again(self) -> None:
+        """Begin with a part, without any answer."""
+        self.interview = begin(self.car)
+
+    def go_on(self) -> None:
+        """Begin with the next part; the answers of this one are those above."""
+        if self.interview is not None:
+            self._above = {key: answer.value for key, answer in self.interview.answers.items()}
+        self.begin_again()
+
+    def asked(self) -> Question:
+        """The open question of the part."""
+        if self._label_to_write:
+            return Question("Written and stuck on? Or scan another", enter=f"yes, {self._label_to_write}")
+        if self.interview is None:
+            return Question("One moment:")
+        ask = self.interview.ask()
+        return Question(ask.words, ask.choices, ask.enter)
+
+    def from_draft(self, draft: Draft) -> Interview:
+        """The answers of a draft, at the question where it stopped."""
+        answers = {
+            key: Answer(value, "=" if mark == "=" else "+" if mark == "+" else "")
+            for key, (value, mark) in draft.answers.items()
+        }
+        return Interview(self.car, draft.stopped_at, answers)
+
+    def was_refused(self, refused: Refused) -> None:
+        """Keep the answers of a refused act."""
+        self.redraw()
+
+    def on_resize(self) -> None:
+        """Redraw at the new width."""
+        self.call_after_refresh(self.redraw)
+
+    def steer(self, key: str) -> None:
+        """Go up and down the form."""
+        if self.interview is not None and key in ("up", "down"):
+            self.keep(self.interview.stepped(-1 if key == "up" else 1))
+            self.redraw()
+
+    def back(self) -> bool:
+        """Go to the question before; at the label, leave the view."""
+        if self._label_to_write:
+            self._label_to_write = ""
+        elif self.interview is not None and not self._at("label"):
+            self.keep(self.interview.back())
+        else:
+            return False
+        self.redraw()
+        return True
+
+    def _at(self, *keys: str) -> bool:
+        return self.interview is not None and self.interview.at in keys
+
+    def take_answer(self, interview: Interview, words: str) -> None:
+        """Take the answer to the open question."""
+        ask = interview.ask()
+        if fold(words) == "drop" and ask.key in ("label", "position", "block", READY):
+            self._drop(interview)
+        elif ask.key == "label":
+            self._take_label(interview, words)
+        elif ask.key == "position":
+            self.take_position(interview, words)
+        elif ask.key == "kind":
+            self._take_kind(interview, words)
+        elif ask.key == "code" and nothing_in(words) in ("doubtful", "as above", "an answer"):
+            self.host.say(f'"{words}" is no letter. Type it, or: not looked at, unreadable, label gone, never fitted.')
+        elif ask.key in (READY, "block") and words:
+            self.host.say("Enter on an empty line means yes; Up goes to an answer that is different.")
+        elif ask.key == READY:
+            self.write_part(interview)
+        elif ask.key != "code" and is_no_name(words):
+            self._take_nothing(interview, words)
+        elif ask.key == "read from" and not words and not interview.value("read from"):
+            self.host.say("Say where: only a letter read on the part, or on a dated picture, counts as read.")
+        elif ask.choices and words:
+            answer = chosen(words, ask.choices)
+            if answer is None:
+                self.host.say(f'"{words}" is none of: {", ".join(ask.choices)}.')
+            else:
+                self.keep(interview.answered(answer))
+        else:
+            self.keep(interview.answered(words))
+
+    def _take_nothing(self, interview: Interview, words: str) -> None:
+        """A word for nothing: ask what a doubtful one means."""
+
+        def take(meant: str) -> None:
+            taken = interview.meaning(cast("Nothing", meant), self._above.get(interview.at, ""))
+            if isinstance(taken, str):
+                self.host.say(taken)
+            else:
+                self.keep(taken)
+            self.redraw()
+
+        nothing = nothing_in(words)
+        if nothing == "doubtful":
+            self.host.say(f'"{words}" may mean three things.')
+            self.host.ask(Question("Which is meant?", ("not known", "none", "as above")), take)
+        else:
+            take(str(nothing))
+
+    def _take_label(self, interview: Interview, words: str) -> None:
+        if words:
+            self.not_a_label(words)
+        elif interview.value("label"):
+            self.keep(interview.answered(""))
+        elif self._label_to_write:
+            label, self._label_to_write = self._label_to_write, ""
+            self.keep(interview.answered(label))
+        else:
+            self.read("next label", data.next_label, self._show_label)
+
+    def not_a_label(self, words: str) -> None:
+        """Refuse a text that is no label."""
+        try:
+            parse_tag(words)
+        except Refused as refused:
+            self.host.say_refused(refused)
+
+    def _drop(self, interview: Interview) -> None:
+        """Drop the answers about this part, after showing them."""
+        given = [
+            f"{key} {answer.value}" for key, answer in interview.answers.items() if answer.value and key != "block"
+        ]
+
+        def dropped() -> None:
+            self.host.drop_draft(self.draft_key)
+            self.begin_again()
+            self.host.say("The answers were dropped. Nothing was written.")
+            self.redraw()
+
+        self.host.say(f"Answers so far: {', '.join(given) or 'none'}.")
+        self.host.confirm(Question("Drop this part's answers?", enter="yes, Esc no"), dropped)
+
+    def _show_label(self, tag: str) -> None:
+        self._label_to_write = tag
+        self.host.say(f"Write {tag} on the label and stick it on, then press Enter.")
+        self.redraw()
+
+    def _take_kind(self, interview: Interview, words: str) -> None:
+        name = chosen(words, data.kind_names(self.sitting.record.reference)) or words
+        if is_no_name(name) or (not name and not interview.value("kind") and "kind" not in interview.offer):
+            self.host.say("A part needs a kind, for example relay, pressure sensor, other.")
+            return
+        try:
+            answered = interview.answered(name)
+            self.keep(data.with_kind(answered, answered.value("kind"), self.sitting.record.reference))
+        except Refused as refused:
+            self.host.say_refused(refused)
+            if refused.near:
+                ask = Question("Which kind?", tuple(refused.near))
+                self.host.ask(ask, lambda meant: self._take_kind(interview, meant))
+
+    def keep(self, interview: Interview) -> None:
+        """Take an answer, and save the draft at once."""
+        self.interview = interview
+        answers = {key: [answer.value, answer.mark] for key, answer in interview.answers.items()}
+        if answers:
+            self.host.save_draft(Draft(self.draft_key, self.what(), interview.at, answers))
+        self.host.show_foot()
