@@ -323,7 +323,7 @@ class Frame(Screen[None]):
     def tag_into_answer(self, tag: str) -> None:
         """A tag was scanned in the middle of an answer; it is not part of the answer."""
         self.waiting_tag = parse_tag(tag)
-        self.say(f"Label {self.waiting_tag} read. Enter goes to it, your note waits. Left puts it into the note.")
+        self.say(f"Label {self.waiting_tag} read. Enter opens it, your text waits. Left puts it into the text.")
 
     def unknown_scan(self, text: str) -> None:
         """Text was scanned that is not a tag: ring the bell and leave it on the line."""
@@ -354,6 +354,7 @@ class Frame(Screen[None]):
     def _take_back(self) -> None:
         if self.view.where() != "Take back":
             self.show_menu(False)
+            self.line.put("")  # what stood there is no reason for taking back
             self.open(make_view("take back", self.sitting))
 
     def confirm(self, question: Question, yes: Callable[[], None]) -> None:

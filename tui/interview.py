@@ -70,6 +70,9 @@ _WORDS = {
     "note": "Note?",
     "place": "Where does it lie now?",
     "came": "How did it come?",
+    "label seal": "Case label?",
+    "sealant seal": "Sealant?",
+    "paint mark seal": "Paint mark?",
     READY: "Log it?",
 }
 

@@ -47,7 +47,7 @@ def candidates(door: Door, tag: str | None, car: str | None, kind: str | None, a
     with door.record.read() as session:
         if tag is not None:
             pairs = queries.mates(session, tag, car=car, kind=kind, include_ruled_out=all_)
-            none = queries.why_no_mate(session, tag) if not pairs else ""
+            none = ". ".join(filter(None, queries.why_no_mate(session, tag))) if not pairs else ""
         else:
             few = None if all_ else queries.FEW
             found = queries.all_pairs(session, car=car, kind=kind, include_ruled_out=all_, few=few)

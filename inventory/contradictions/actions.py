@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from sqlalchemy.orm import Session
@@ -15,7 +16,7 @@ from inventory.errors import Refused
 from inventory.facts.declare import declared
 from inventory.facts.write import write
 from inventory.store.days.dates import when_on
-from inventory.store.facts import fact_id, make_fact
+from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.tables import Base
 from inventory.store.words.text import clean, fold
 
@@ -31,10 +32,12 @@ def settle(
     *,
     why: str | None = None,
     document: Path | None = None,
+    beside: Callable[[Act, int], Sequence[Base]] | None = None,
 ) -> str:
     """Settle what does not fit on a part. A `document` or picture settles it for good; a bare word stays in view.
 
     `tag` may be the name of a car, for what does not fit at its positions; that is settled on one of the two parts.
+    `beside` makes further rows of the same act, from the act and the part's key.
     Returns the fact's id. Raises `Refused` if nothing of that name is open.
     """
     registry = declared(session)
@@ -66,5 +69,5 @@ def settle(
     how = "document" if document_id is not None else "stated"
     columns = {"about": about, "answer": answer, "why": why, "document_id": document_id}
     fact = make_fact(Settlement, act, part, when, how_known=how, **columns)
-    write(session, act, [*rows, fact])
+    write(session, act, [*rows, fact, *(beside(act, part) if beside else ())])
     return fact_id(Settlement, fact.id)

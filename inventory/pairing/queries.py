@@ -41,6 +41,7 @@ __all__ = [
     "why_no_mate",
 ]
 
+_WHY_RULED_OUT = "To see why: --all"
 _IN_HOUSE = "part.gone IS NULL"
 _FITS = """
 SELECT fact.id, sensor.squeezed, unit.squeezed, fact.fits FROM fit AS fact
@@ -132,8 +133,8 @@ def mates(
     return list(found)
 
 
-def why_no_mate(session: Session, tag: str) -> str:
-    """Why a part has no mate on record, and what to do about it."""
+def why_no_mate(session: Session, tag: str) -> tuple[str, str]:
+    """Why a part has no mate on record; and what to do about it by command, "" if no command helps."""
     part = part_row(session, tag)
     fits, other = fits_on_record(session), UNIT_KIND if part.kind == SENSOR_KIND else SENSOR_KIND
     numbers = _numbers_that_may_fit(session, part.part_number_squeezed or "", other, fits)
@@ -141,21 +142,21 @@ def why_no_mate(session: Session, tag: str) -> str:
     kept = select(Part.tag).where(Part.gone.is_(None), Part.kind == other, may_fit)
     many = len(session.scalars(kept).all())
     if not part.part_number_squeezed:
-        others = f"all {many} in the house are ruled out by letter or paper. To see why: --all"
-        why = others if many else f"no {other} in the house"
-        return f"No mate on record: {why}. Its own part number is not on record: read it on {part.tag}"
+        why = f"all {many} in the house are ruled out by letter or paper" if many else f"no {other} in the house"
+        says = f"No mate on record: {why}. Its own part number is not on record: read it on {part.tag}"
+        return says, _WHY_RULED_OUT if many else ""
     if many and fits.knows(part.part_number_squeezed):
-        return f"No mate on record: {many} fit by number, all ruled out by letter or paper. To see why: --all"
+        return f"No mate on record: {many} fit by number, all ruled out by letter or paper", _WHY_RULED_OUT
     if many:
         return (
             f"No mate on record: nothing is on record about which numbers fit {part.part_number}, "
-            f"and the {many} that might are ruled out by letter or paper. To see why: --all"
-        )
+            f"and the {many} that might are ruled out by letter or paper"
+        ), _WHY_RULED_OUT
     if fits.knows(part.part_number_squeezed):
-        return f"No mate on record: no part in the house has a number that fits {part.part_number}"
+        return f"No mate on record: no part in the house has a number that fits {part.part_number}", ""
     return (
-        f"No mate on record: it is not recorded which numbers fit {part.part_number}. "
-        "If a list gives them: matchmark fits add SENSOR_NUMBER UNIT_NUMBER"
+        f"No mate on record: it is not recorded which numbers fit {part.part_number}",
+        "If a list gives them: matchmark fits add SENSOR_NUMBER UNIT_NUMBER",
     )
 
 

@@ -138,6 +138,8 @@ class Procedure:
 
         It leaves out ratios. It is empty if readings are not typed by name: a curve, the pins of a loom.
         """
+        if self.method == "curve":
+            return ()  # any temperature between the points of its table can be read
         typed = [spec for spec in self.readings_of(kind_name) if spec.form not in ("ratio", "each pin", "between pins")]
         return tuple((spec.name, " or ".join(spec.words) or spec.unit) for spec in typed)
 

@@ -7,6 +7,8 @@ from pathlib import Path
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.contradictions.actions import settle
+from inventory.contradictions.looks import ANOTHER_SEAL
 from inventory.documents.actions import take_in
 from inventory.errors import Refused
 from inventory.facts.write import write
@@ -23,7 +25,7 @@ from inventory.store.words.near import name_on_record
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, fold
 
-__all__ = ["meant_seal", "note_seal", "sighting", "usual_seals"]
+__all__ = ["meant_seal", "note_seal", "settle_as_another_seal", "sighting", "usual_seals"]
 
 
 def note_seal(
@@ -49,6 +51,20 @@ def note_seal(
     fact = sighting(act, part.id, seal, state, when, document_id=document_id, how_known=how_known)
     write(session, act, [*rows, fact])
     return fact_id(SealSighting, fact.id)
+
+
+def settle_as_another_seal(
+    session: Session, by: str, tag: str, about: str, seal: str, state: str, *, on: str | None = None
+) -> str:
+    """Settle what does not fit of a seal: the later look, its state and day, was at another seal, and is noted there.
+
+    One act. Returns the settlement's id.
+    """
+
+    def beside(act: Act, part_id: int) -> list[Base]:
+        return [sighting(act, part_id, meant_seal(session, part_id, seal), state, when_on(on, act.today))]
+
+    return settle(session, by, tag, about, ANOTHER_SEAL, why=f"it was the {seal}", beside=beside)
 
 
 def meant_seal(session: Session, part_id: int, seal: str) -> str:

@@ -15,6 +15,7 @@ from inventory.bench.verdicts import RunJudgement
 from inventory.errors import Refused
 from inventory.evidence.queries import evidence_of
 from inventory.facts import change
+from inventory.parts.actions import log_work
 from inventory.parts.queries import part_row
 from inventory.store.record import Record
 from tests.build import BY, make_part
@@ -197,3 +198,11 @@ def test_without_a_clock_the_order_of_recording_counts_and_a_correction_keeps_it
         change.correct(session, BY, held, {"10s": "48cmHg"}, "misread")
     ((verdict, by),) = verdicts(record, tag)
     assert (verdict, by == held) == ("fail", False)
+
+
+def test_a_run_before_work_on_the_unit_needs_no_deciding(record: Record) -> None:
+    tag = make_part(record)
+    bench(record, tag, SHORT)
+    with record.write() as session:
+        log_work(session, BY, tag, "heated to free a screw", "on the unit")
+        assert undecided(session) == []

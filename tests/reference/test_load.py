@@ -203,6 +203,7 @@ def test_what_is_typed_is_asked_with_its_unit_or_its_words_and_what_is_reckoned_
     assert asked["contact 1"] == "opens and closes or stays open or stays closed or bounces"
     assert (asked["closed"], "angle ratio" in asked) == ("ohm", False)
     assert PROGRAM.procedure("pins").typed_readings("loom") == ()
+    assert PROGRAM.procedure("curve").typed_readings("coolant temperature sensor") == ()
     assert PROGRAM.procedure("resistance").typed_readings("injector") == (("coil", "ohm"),)
 
 

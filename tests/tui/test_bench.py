@@ -176,3 +176,13 @@ def test_the_part_in_front_goes_on_the_bench_and_an_undecided_run_is_offered(bro
         assert "vacuum hold" in walk.text()
 
     browse(walked)
+
+
+def test_a_verdict_and_its_reasons_do_not_say_the_same_twice(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await _begin(walk, shop["sensor"], "vacuum hold")
+        await walk.press("enter")
+        await walk.answer("0s=50cmHg")
+        assert " ".join(walk.text().split()).count("one reading is not enough") == 1
+
+    browse(walked)

@@ -226,6 +226,17 @@ def test_undo_takes_back_the_last_act_of_the_sitting_though_the_clock_went_back(
     browse(walked)
 
 
+def test_text_on_the_line_is_no_reason_for_taking_back(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await note(walk, shop["sensor"], "2", "1")
+        await walk.type("12")
+        await walk.press("ctrl+z")
+        assert walk.view.where() == "Take back"
+        assert walk.frame.line.value == ""
+
+    browse(walked)
+
+
 def test_undo_names_what_rests_on_it(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await open_card(walk, shop["sensor"])
@@ -390,6 +401,20 @@ def test_another_seal_is_noted_there_and_my_own_look_is_taken_back(
         assert [fact.says for fact in facts if fact.table == "seal_sighting"][-1] == "label intact"
         of_unit = facts_of(session, part_row(session, shop["unit"]).id)
         assert [fact.values["state"] for fact in of_unit if fact.table == "seal_sighting"] == ["disturbed"]
+
+
+def test_another_seal_and_its_look_are_taken_back_together(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await note(walk, shop["sensor"], "2", "3")
+        await note(walk, shop["sensor"], "2", "1")
+        await walk.answer("2")
+        await walk.answer("2")
+        await walk.press("ctrl+z", "enter")
+        card = " ".join(walk.text().split())
+        assert "these cannot both be true" in card
+        assert "label intact" not in card
+
+    browse(walked)
 
 
 def test_a_mishap_takes_four_presses_and_says_what_no_longer_counts(

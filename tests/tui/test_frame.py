@@ -167,6 +167,27 @@ def test_tag_scanned_anywhere_goes_to_its_part(browse: Any, shop: dict[str, str]
     browse(walked)
 
 
+def test_what_was_found_for_a_label_typed_on_today_goes_with_the_label(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.type(shop["sensor"])
+        await walk.press("enter")
+        await walk.press("escape")
+        assert walk.view.where() == "Today"
+        assert "found for" not in walk.text()
+
+    browse(walked)
+
+
+def test_long_message_is_shown_whole(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        walk.frame.say(f"{'work on the unit noted, ' * 4}Ctrl+Z takes it back.")
+        await walk.settle()
+        assert "takes it back." in walk.text()
+        assert walk.shown()[-1].startswith("Enter take")
+
+    browse(walked)
+
+
 @pytest.mark.usefixtures("scanner")
 def test_unknown_scan_stays_readable(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
@@ -184,7 +205,7 @@ def test_label_scanned_into_an_answer_leaves_the_answer(browse: Any, shop: dict[
         await walk.type("one stud")
         await walk.scan(shop["sensor"])
         assert walk.frame.line.value == "one stud"
-        assert f"Label {shop['sensor']} read. Enter goes to it" in walk.said
+        assert f"Label {shop['sensor']} read. Enter opens it" in walk.said
         await walk.press("left")
         assert walk.frame.line.value == f"one stud {shop['sensor']}"
 

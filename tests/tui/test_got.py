@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from inventory.card import card_of
+from inventory.parts.actions import add_part
 from inventory.parts.load_lines import find, lines
+from inventory.parts.markings import Markings
 from inventory.store.record import Record
 from tui.drafts import drafts_of
 
@@ -61,3 +63,30 @@ def test_what_is_not_answered_is_not_known(browse: Any, record: Record, label: s
     assert (line.tag, line.kind, line.part_number, line.serial) == (label, "pressure sensor", None, None)
     assert (line.match_code, line.match_code_read_from, line.seal_state) == ("K", "seller", "not seen")
     assert (line.condition, line.place, line.whose) == (None, None, "customer's")
+
+
+def test_kind_that_was_asked_about_stands_on_the_form_and_none_as_code_is_a_finding(browse: Any, label: str) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.answer("2")
+        await walk.answer(label)
+        await walk.answer("presure sensor")
+        await walk.answer("1")
+        assert "+ kind       pressure sensor" in walk.text()
+        await walk.press("enter", "enter", "enter")
+        await walk.answer("none")
+        assert "+ code       never fitted" in walk.text()
+        assert "Code read where?" not in walk.text()
+
+    browse(walked)
+
+
+def test_card_of_a_part_without_numbers_that_fit_names_no_command(browse: Any, record: Record) -> None:
+    with record.write() as session:
+        tag = add_part(session, "Ines", Markings("pressure sensor", None, "HV 204 118"))
+
+    async def walked(walk: Any) -> None:
+        await walk.answer(tag)
+        assert "No mate on record: it is not recorded which numbers fit" in " ".join(walk.text().split())
+        assert "matchmark" not in walk.text()
+
+    browse(walked)

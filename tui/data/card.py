@@ -160,7 +160,7 @@ def _newest_first(facts: Iterable[FactView]) -> list[FactView]:
 def _never_measured(standing: Iterable[FactView]) -> str:
     said = [fact for fact in standing if fact.table == "provenance" and "test" in str(fact.values.get("text") or "")]
     claim = ' The seller said "tested" and named no test.' if said else ""
-    return f"Never measured here.{claim} By command: matchmark bench run"
+    return f"Never measured here.{claim} Space B goes to the bench"
 
 
 def _measured(runs: Iterable[RunView]) -> tuple[Entry, ...]:

@@ -100,7 +100,7 @@ def pairs_of(session: Session, tag: str, *, all_of_them: bool) -> Pairs:
     if part.kind not in PAIRED_KINDS:
         return Pairs(f"{tag} is a {part.kind}: only a pressure sensor and a control unit go in pairs.", ())
     found = queries.mates(session, tag, include_ruled_out=all_of_them)
-    none = queries.why_no_mate(session, tag) if not found else ""
+    none = queries.why_no_mate(session, tag)[0] if not found else ""
     return Pairs(f"Mates of {tag}: {_counts(found)}", tuple(map(_line, found)), none)
 
 

@@ -105,7 +105,8 @@ def _until(session: Session, line: PartLine, found: Contradiction) -> tuple[tupl
     until: list[tuple[str, str]] = []
     for best in mates(session, line.tag)[:1] if line.kind in PAIRED_KINDS else ():
         mate = best.unit if best.sensor == line.tag else best.sensor
-        why = next((f": {reason.says}" for reason in best.reasons if set(reason.facts) & set(found.facts)), "")
+        resting = max(best.reasons, key=lambda reason: len(set(reason.facts) & set(found.facts)), default=None)
+        why = f": {resting.says}" if resting and set(resting.facts) & set(found.facts) else ""
         until.append((f"pair with {mate}", f"{best.grade}{why}"))
     refit = "not stopped, but settle first where it is" if found.place_open else "not stopped by this"
     return (*until, ("list", f'"{found.in_short}"'), ("refit", refit))
@@ -144,7 +145,7 @@ def _way(answer: str, first: Look, last: Look, own: tuple[str, str] | None, noun
     """
     why = Further("why", "Why was it wrong?")
     if answer == RENEWED:
-        paper = Further("paper", "The specialist's paper, a file?", "no paper: it then counts as disturbed")
+        paper = Further("paper", "The specialist's paper, a file?", "none: then disturbed")
         return Way(answer, "renewed by a specialist", "paper asked next", (paper,))
     if answer == ANOTHER_SEAL:
         which = Further("which", "Which seal was it?", "not known which")
@@ -170,17 +171,18 @@ def settle(session: Session, by: str, found: Unfitting, way: Way, given: dict[st
     """Write the answer; return what to say. `given`: the further answers; `folder`: where files are."""
     from inventory.contradictions import actions
     from inventory.facts.change import withdraw
-    from inventory.seals.actions import note_seal
+    from inventory.seals.actions import settle_as_another_seal
 
     if way.takes_back:
         withdraw(session, by, way.takes_back, way.says)
-        return f"Taken back: {way.takes_back}, {way.says}. It stays in the log. Ctrl+Z restores it."
+        return f"Taken back: {way.says}. It stays in the log. Ctrl+Z restores it."
     which, paper = given.get("which", ""), given.get("paper", "")
-    why = given.get("why") or (f"it was the {which}" if which else None)
     document = folder / Path(paper).expanduser() if paper else None
-    actions.settle(session, by, found.thing, found.about, way.answer, why=why, document=document)
     if which:
-        note_seal(session, by, found.thing, which, found.later[0], on=found.later[1])
+        settle_as_another_seal(session, by, found.thing, found.about, which, found.later[0], on=found.later[1])
+    else:
+        why = given.get("why")
+        actions.settle(session, by, found.thing, found.about, way.answer, why=why, document=document)
     if way.answer == NOT_NOW:
         return "It stays open and is on Today. Ctrl+Z takes it back."
     if way.answer == RENEWED and document is None:

@@ -147,7 +147,7 @@ def _goes_with(session: Session, line: PartLine) -> tuple[Entry, ...]:
         return ()
     found = mates(session, line.tag)
     if not found:
-        return (Entry("Goes with", why_no_mate(session, line.tag)),)
+        return (Entry("Goes with", why_no_mate(session, line.tag)[0]),)
     best, *others = found
     steps = [
         Step((f"{best.grade.capitalize()}: {best.says}", f"Next: {best.next_step}")),

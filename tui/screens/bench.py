@@ -85,11 +85,12 @@ class Bench(View):
             point = len(run.beside.get("blank", ())) + 1
             return Question(f"Blank, hose plugged: reading {point}?", enter="no more" if point > 1 else "none")
         if run.noting:
-            return Question(f"{run.noting.capitalize()}?", enter="not noted")
+            return Question(f"{run.noting[:1].upper()}{run.noting[1:]}?", enter="not noted")
         if run.open_name:
             held = next((each for each in run.readings if each.startswith(f"{run.open_name}=")), "")
             return Question(
-                f"{run.open_name.capitalize()}, {run.unit_of(run.open_name) or 'as seen'}?", enter=_keeps(held)
+                f"{run.open_name[:1].upper()}{run.open_name[1:]}, {run.unit_of(run.open_name) or 'as seen'}?",
+                enter=_keeps(held),
             )
         if run.stage == "readings":
             return Question(f"Reading {len(run.readings) + 1}?", enter="no more" if run.readings else "")
@@ -371,7 +372,8 @@ class Bench(View):
             lines += [Content(""), *(part.stylize("bold") for part in shown(self._live.says).wrap(width))]
             if self._live.curve is not None:
                 lines += step_lines(data.as_step(self._live.curve), width, "  ")
-            lines += [part.stylize("$text-muted") for says in self._live.reasons for part in shown(says).wrap(width)]
+            more = [says for says in self._live.reasons if says not in self._live.says]
+            lines += [part.stylize("$text-muted") for says in more for part in shown(says).wrap(width)]
         self._heading.update(shown(f" {self._part.head}" if self._part else "", "bold"))
         self._body.update(Content("\n").join(lines))
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, cast
 
 from inventory.errors import Refused
 from inventory.parts.tags import parse as parse_tag
-from inventory.store.words.nothing import is_no_name, nothing_in
+from inventory.store.words.nothing import is_no_name, nothing_in, what_is_meant
 from inventory.store.words.text import fold
 from tui.data import strip as data
 from tui.drafts import Draft
@@ -115,13 +115,13 @@ class Interviewing(View):
             self.take_position(interview, words)
         elif ask.key == "kind":
             self._take_kind(interview, words)
-        elif ask.key == "code" and nothing_in(words) in ("doubtful", "as above", "an answer"):
-            self.host.say(f'"{words}" is no letter. Type it, or: not looked at, unreadable, label gone, never fitted.')
+        elif ask.key == "code" and nothing_in(words) is not None:
+            self._take_no_code(interview, words)
         elif ask.key in (READY, "block") and words:
             self.host.say("Enter on an empty line means yes; Up goes to an answer that is different.")
         elif ask.key == READY:
             self.write_part(interview)
-        elif ask.key != "code" and is_no_name(words):
+        elif is_no_name(words):
             self._take_nothing(interview, words)
         elif ask.key == "read from" and not words and not interview.value("read from"):
             self.host.say("Say where: only a letter read on the part, or on a dated picture, counts as read.")
@@ -133,6 +133,13 @@ class Interviewing(View):
                 self.keep(interview.answered(answer))
         else:
             self.keep(interview.answered(words))
+
+    def _take_no_code(self, interview: Interview, words: str) -> None:
+        """A word for nothing as a match code: the state that it means, if it is certain."""
+        if nothing_in(words) in ("doubtful", "as above", "an answer"):
+            self.host.say(f'"{words}" is no letter. Type it, or: not looked at, unreadable, label gone, never fitted.')
+        else:
+            self.keep(interview.answered(what_is_meant(words)[1] or ""))
 
     def _take_nothing(self, interview: Interview, words: str) -> None:
         """A word for nothing: ask what a doubtful one means."""
@@ -191,6 +198,10 @@ class Interviewing(View):
         self.redraw()
 
     def _take_kind(self, interview: Interview, words: str) -> None:
+        def meant(name: str) -> None:
+            self._take_kind(interview, name)
+            self.redraw()
+
         name = chosen(words, data.kind_names(self.sitting.record.reference)) or words
         if is_no_name(name) or (not name and not interview.value("kind") and "kind" not in interview.offer):
             self.host.say("A part needs a kind, for example relay, pressure sensor, other.")
@@ -201,8 +212,7 @@ class Interviewing(View):
         except Refused as refused:
             self.host.say_refused(refused)
             if refused.near:
-                ask = Question("Which kind?", tuple(refused.near))
-                self.host.ask(ask, lambda meant: self._take_kind(interview, meant))
+                self.host.ask(Question("Which kind?", tuple(refused.near)), meant)
 
     def keep(self, interview: Interview) -> None:
         """Take an answer, and save the draft at once."""

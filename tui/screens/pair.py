@@ -72,7 +72,7 @@ class Pair(View):
         """A label shows that part's mates; a number reserves or releases a part of the chosen line."""
         if self._shows == _SETS:
             return Question("How many in a set, and how many sets (e.g. 6 2):")
-        return Question("Label, for its mates:", self._acts(), enter="opens the part")
+        return Question("Label for mates:", self._acts(), enter="opens it")
 
     def keys(self) -> tuple[str, ...]:
         """Tab changes what is listed."""
@@ -151,6 +151,7 @@ class Pair(View):
         else:
             self._steps = 0
             self._rows.steer(key)
+            self._scroll.scroll_home(animate=False)
 
     def on_row_list_moved(self, event: RowList.Moved) -> None:
         """Show the chosen pair."""

@@ -76,7 +76,9 @@ class Today(View):
         return item.tag if isinstance(item, PartLine) else cast("TodayLine", item).of if of_part else None
 
     def opened(self) -> None:
-        """Read what waits."""
+        """Read what waits; what was found for text that is no longer on the line goes."""
+        if self._words and not self.host.line.value:
+            self._words, self._finds = "", None
         drafts = self.host.drafts()
         self.read_sql("waiting", lambda source: waiting(source, drafts), self._show)
 

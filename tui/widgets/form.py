@@ -46,7 +46,7 @@ def form_rows(interview: Interview, width: int) -> tuple[list[Content], int]:
         rows.append(Content(text).stylize("bold" if mark == ">" else "$text-muted" if mark == "." else ""))
     if not at_the_end:
         wanted = ", ".join(key for key in aside if not key.endswith(" seal"))
-        rows.append(Content(f". at the end, if wanted: {wanted}").stylize("$text-muted"))
+        rows.append(Content(f". if wanted: {wanted}").stylize("$text-muted"))
     return rows, at if interview.at != READY else max(len(rows) - 1, 0)
 
 

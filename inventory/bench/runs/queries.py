@@ -138,7 +138,7 @@ def units_in_doubt(
 def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
     """Tags and undecided runs, newest first: the last run of each procedure on a part still in the house.
 
-    Only the `latest` recorded runs are considered.
+    A run that no longer counts needs no deciding. Only the `latest` recorded runs are considered.
     """
     query = as_of(select(BenchRun), BenchRun).join(Part, Part.id == BenchRun.thing_id).where(Part.gone.is_(None))
     rows = session.scalars(query.order_by(None).order_by(BenchRun.recorded.desc()).limit(latest)).all()
@@ -150,6 +150,6 @@ def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
         for run in runs
         if not run.of_rig_alone
     }
-    open_ones = [run for run in last.values() if run.judgement.verdict == "undecided"]
+    open_ones = [run for run in last.values() if run.judgement.verdict == "undecided" and run.ended is None]
     newest_first = sorted(open_ones, key=lambda run: run.fact.recorded, reverse=True)
     return [(tags[run.fact.thing_id], run) for run in newest_first]
