@@ -1,9 +1,9 @@
 """Which of several tests of one sort count for a fault: the majority since the last work that could have mended it.
 
 Pure. Passes and fails of our own are counted against each other, in the order of their days. Work on the unit, heat or
-a drop ends what earlier passes gave; work that could mend the fault ends what earlier fails took. At each setting they
-are counted alone: a fail stands until the test is passed at that setting. What others claim counts only where no test
-of our own speaks.
+a drop ends what earlier passes gave; work that could mend the fault ends what earlier fails took. Each setting
+and each reading by name is counted alone: a fail stands until that reading passes, at that setting. What others claim
+counts only where no test of our own speaks.
 """
 
 from __future__ import annotations
@@ -81,11 +81,12 @@ def count_tests(
     ending = [event for event in events if event.stales]
     mending = [event for event in events if event.mends_mode(mended_by)]
     standing = [one for one in tests if not any(event.surely_follows(one.test) for event in mending)]
-    by_setting: dict[str, list[Placed]] = defaultdict(list)
+    repeats: dict[str, list[Placed]] = defaultdict(list)
     for one in tests:
         if one.test.decided and not one.test.claim:
-            by_setting[one.test.setting].append(one)
-    every = [_votes(made, ending, mending, takes_back) for made in by_setting.values()]
+            for of in one.test.repeats:
+                repeats[of].append(one)
+    every = [_votes(made, ending, mending, takes_back) for made in repeats.values()]
     fails = [one for votes in every if votes.net < 0 for one in votes.fails]
     tied = [one for votes in every if votes.net == 0 for one in (*votes.passes, *votes.fails)]
     passes = [one for votes in every if votes.net > 0 for one in votes.passes]
@@ -155,4 +156,4 @@ def _latest_look(looks: Sequence[Placed], events: Sequence[Event], mended_by: Se
 
 
 def _places(tests: Sequence[Placed]) -> tuple[int, ...]:
-    return tuple(one.place for one in tests)
+    return tuple(dict.fromkeys(one.place for one in tests))

@@ -35,7 +35,8 @@ class TestEvidence:
     for its weight; both are empty for our own tests. `counts_as` names the figure with its chance of failing a good
     part (empty: the test's own). `kept` is the share of vacuum that a hold kept, with its bounds. `mate`: the tag of
     the other unit of the pair in a mixture; with another mate it is no repeat. `setting`: what was set for it, where a
-    test can be made at several settings; at another setting it is no repeat either.
+    test can be made at several settings; at another setting it is no repeat either. `readings`: those that passed or
+    failed, where they are taken by name; empty for a test that is one whole.
     """
 
     __test__ = False  # not a test case, whatever a test runner thinks of the name
@@ -54,10 +55,16 @@ class TestEvidence:
     kept: tuple[float, float, float] | None = None
     mate: str = ""
     setting: str = ""
+    readings: frozenset[str] = frozenset()
 
     def surely_follows(self, other: TestEvidence) -> bool:
         """Whether it was certainly made after the other."""
         return surely_after(self, other)
+
+    @property
+    def repeats(self) -> frozenset[str]:
+        """What it is a repeat of: each of its readings, else its setting."""
+        return self.readings or frozenset({self.setting})
 
     @property
     def decided(self) -> bool:

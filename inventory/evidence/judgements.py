@@ -188,9 +188,9 @@ def outlook(
 ) -> Outlook:
     """What one more run of `test`, with this `weight`, would change; `own` as for `appraise_evidence`.
 
-    It is made at the setting at which such tests count or are open now. The chance of a pass is the one at which both
-    outcomes, weighted by their chances, average to P(good) now. So a repeat of a test is expected to give the same
-    result again. If neither outcome would change P(good), the chance is given as 1.
+    It is made with all readings, at the setting at which such tests count or are open now. The chance of a pass is the
+    one at which both outcomes, weighted by their chances, average to P(good) now. So a repeat of a test is expected to
+    give the same result again. If neither outcome would change P(good), the chance is given as 1.
     """
     data = reference.failures
     modes_on_file = _with_shares(reference.failure_modes(kind, variant), own)
@@ -198,7 +198,9 @@ def outlook(
     last = max((one.order for one in tests), default=0) + 1
     weighed = weigh_tests(tests, events, day, data, kind_modes.modes)
     at = next((one.test.setting for one in reversed(weighed) if one.test.what == test and (one.tied or one.weight)), "")
-    further = {verdict: TestEvidence(test, _AFTER_ALL, verdict, weight, order=last, setting=at) for verdict in DECIDED}
+    read = frozenset().union(*(one.readings for one in tests if one.what == test))
+    more = TestEvidence(test, _AFTER_ALL, "undecided", weight, order=last, setting=at, readings=read)
+    further = {verdict: replace(more, verdict=verdict) for verdict in DECIDED}
 
     def p_after(made: TestEvidence) -> float:
         return _p_good(kind_modes, weigh_tests([*tests, made], events, day, data, kind_modes.modes), data)

@@ -137,8 +137,19 @@ def _run_test(run: RunView, order: _Order, data: FailureData, setting: str) -> T
         counts_as=counts_as,
         kept=(kept[0], kept[1], kept[2]) if what == "hold" and None not in kept else None,  # type: ignore[arg-type]
         setting=setting,
+        readings=_readings(run, what),
         **_times(run.fact, order),
     )
+
+
+def _readings(run: RunView, what: str) -> frozenset[str]:
+    """The readings by name that came out as the whole run did; empty for a test that is not read by name."""
+    if what != run.procedure or what == "curve":
+        return frozenset()
+    names = {name for name, _ in run.context.data.procedure(what).typed_readings(run.context.kind)}
+    judged = ((name, run.judgement.figures.get(name)) for name in names)
+    found = {name: figure.get("verdict") for name, figure in judged if isinstance(figure, Mapping)}
+    return frozenset(name for name, verdict in found.items() if verdict == run.judgement.verdict)
 
 
 def _measured(run: RunView) -> tuple[str, float, str]:

@@ -19,7 +19,7 @@ class WeighedTest:
     """One test with its weight (0 to 1), and the reasons for it.
 
     `stale_by`: what was done to the unit since, that ended it. `replaced`: other tests of its sort count instead,
-    `elsewhere` at another setting.
+    `elsewhere` at another setting or of other readings.
     `tied`: passes and fails of its sort stand against each other. `removals` and `years`: removals from a car and
     full years since the test. `not_for`: it does not count for the faults that are mended by these sorts of work;
     `mended`: the work that did so.
@@ -125,7 +125,7 @@ def _weigh_repeats(
         counted = count_tests(placed, events, mended_by, takes_back=on_file.takes_back)
         fates[mended_by] = _Fate(frozenset(counted.places), frozenset(counted.tied))
     places = frozenset().union(*(fate.places for fate in fates.values()))
-    counting = {one.place: one.test.setting for one in placed if one.place in places}
+    counting = {one.place: one.test.repeats for one in placed if one.place in places}
     return {one.place: _weigh_one(one, on_file, fates, counting, events, day) for one in placed}
 
 
@@ -133,7 +133,7 @@ def _weigh_one(
     one: Placed,
     on_file: TestOnFile,
     fates: dict[_Mending, _Fate],
-    counting: Mapping[int, str],
+    counting: Mapping[int, frozenset[str]],
     events: Sequence[Event],
     day: str,
 ) -> WeighedTest:
@@ -150,7 +150,7 @@ def _weigh_one(
         one.weight if counts else 0.0,
         stale_by=_ended(test, events, tuple(fates)),
         replaced=replaced,
-        elsewhere=replaced and bool(test.setting and counting) and test.setting not in counting.values(),
+        elsewhere=replaced and bool(counting) and all(test.repeats.isdisjoint(its) for its in counting.values()),
         removals=_removals(test, events) if ages else 0,
         years=full_years(test.bounds[1], day) if ages else 0,
         tied=tied and not counts,

@@ -187,7 +187,7 @@ def _weight_in_words(one: WeighedTest, data: FailureData) -> str:
     if one.test.what not in data.tests or not (one.test.decided or one.test.short):
         return ", changes nothing" if one.test.verdict == "undecided" else ""
     if one.elsewhere:
-        return "; the same test at another setting counts"
+        return f"; the same test {'at another setting' if one.test.setting else 'of other readings'} counts"
     if one.replaced:
         return "; replaced by later or better tests"
     if one.stale_by:
@@ -219,7 +219,7 @@ def _rule(one: WeighedTest, kind_modes: KindModes, data: FailureData) -> str:
         seal = test.what.startswith("seal ")
         return "a seal that was not seen changes nothing" if seal else "an undecided test changes nothing"
     if one.elsewhere:
-        return "a fail at one setting stands until a test at that setting passes; passes at several settings count once"
+        return "a fail stands until that reading passes, at that setting; passes of several count once"
     if one.replaced:
         return "the majority of our own tests since the last work that could mend it counts once, before any claim"
     if one.stale_by and test.verdict == "pass":

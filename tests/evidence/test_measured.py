@@ -96,3 +96,21 @@ def _on_the_car(record: Record) -> tuple[str, str]:
         for tag, kind in zip(tags, ("pressure sensor", "control unit"), strict=True):
             teardown.fit(session, BY, tag, kind, car=CAR, on="2026-02-10")
     return tags[0], tags[1]
+
+
+def test_a_fail_stands_until_that_reading_passes(record: Record) -> None:
+    tag = make_part(record, Markings(kind="throttle switch"))
+
+    def after(*readings: str) -> list[str]:
+        with record.write() as session:
+            run(session, BY, tag, "contacts", readings, {}, on="2026-03-02")
+        with record.read() as session:
+            found = evidence_of(session, part_row(session, tag)).serviceability
+        return [one.test.verdict for one in found.weighed if one.weight]
+
+    closed, off = "closed=0.3ohm", "idle contact off idle"
+    assert after(closed) == ["pass"]
+    assert after(f"{off}=closed") == ["fail"]
+    assert after(closed) == ["fail"]
+    assert after("idle contact=closed", f"{off}=open") == []
+    assert after(f"{off}=open") == ["pass"]
