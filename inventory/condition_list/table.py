@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from inventory.condition_list.values import ConditionSeen, Item, Run, Seal, Statement, Value
+from inventory.condition_list.values import ConditionSeen, Item, Seal, Statement, Value
 from inventory.condition_list.words import CLASSES, NOT_ASSESSED, NOT_KNOWN, VERDICTS
-from inventory.contradictions.looks import LETTER, SEAL
+from inventory.contradictions.looks import LETTER, SEAL, TEST
 from inventory.money import shown
 from inventory.store.words.text import clean
 
@@ -93,7 +93,7 @@ def row_of(item: Item, basis: str) -> list[Cell]:
         *day_cells(seen.when if seen else None),
         f"{seen.how}, {seen.when.by}" if seen else NOT_KNOWN,
         *_condition(item.condition),
-        _works(item.works),
+        _works(item),
         "; ".join(_seals(item)) or NOT_KNOWN,
         item.goes_with or NOT_KNOWN,
         f"{item.came} {item.came_when.on}" if item.came_when else item.came,
@@ -164,9 +164,11 @@ def _condition(looks: ConditionSeen | None) -> tuple[Cell, Cell, Cell]:
     return category, f"{'; '.join(said)} ({looks.when.on})", f"missing: {looks.missing}" if looks.missing else NOT_KNOWN
 
 
-def _works(run: Run | None) -> str:
+def _works(item: Item) -> str:
+    """The last run of the test that decides; without one the tests that came out both ways."""
+    run = item.works
     if run is None:
-        return NOT_KNOWN
+        return "; ".join(each.found for each in item.contradictions if each.about.startswith(TEST)) or NOT_KNOWN
     return f"{VERDICTS[run.verdict]} {run.procedure} on {run.when.on}: {run.sentence} ({run.when.by})"
 
 

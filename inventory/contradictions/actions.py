@@ -47,6 +47,14 @@ def settle(
     known = {one.contradiction.about: one.contradiction for one in every if one.contradiction.open}
     meant = {fold(name) for name in (about, f"{SEAL}{about}", f"{POSITION}{about}", f"{TEST}{about}")}
     about = next((name for name in known if fold(name) in meant), about)
+    words = [one.contradiction for one in every if one.contradiction.settled and fold(one.contradiction.about) in meant]
+    if about not in known and words:
+        raise Refused(
+            "nothing-to-settle",
+            f"{words[-1].about} of {clean(tag)} is settled: {words[-1].settled}",
+            where="about",
+            hint=f"to open it again: matchmark fact withdraw {words[-1].facts[-1]} --reason ...",
+        )
     checked_settlement(about, answer, why, paper=document is not None)
     if about not in known:
         raise Refused(

@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from inventory.contradictions.looks import ANSWERS, MINE_WRONG, NOT_NOW, TEST, Contradiction, Look
-from inventory.evidence.inputs import CAUSES_CHECKED, Event, TestEvidence
+from inventory.evidence.inputs import CAUSES_CHECKED, SETTLED, Event, TestEvidence
 from inventory.evidence.weights import WeighedTest, weigh_tests
 from inventory.reference.modes import FailureData, FailureMode
 
@@ -46,7 +46,7 @@ def without_settled(
         done = [event for event in events if each.at.follows(event)]
         against = _against(weigh_tests(before, done, "", data, modes), done).get(each.about, ())
         wrong = {test.fact for test in against if (test.verdict == against[-1].verdict) == (each.answer == MINE_WRONG)}
-        why = f"settled: {each.says}"
+        why = f"{SETTLED}{each.says}"
         counting = [
             replace(test, verdict="undecided", counts_as="", why=why) if test.fact in wrong else test
             for test in counting
@@ -83,7 +83,7 @@ def contradicting_tests(
             )
         )
     for each in settled:
-        wrong = [one.test for one in weighed if one.test.why == f"settled: {each.says}"]
+        wrong = [one.test for one in weighed if one.test.why == f"{SETTLED}{each.says}"]
         if each.shown or each.about in still or not wrong:
             continue
         sort = [one.test for one in weighed if one.test.what == wrong[0].what and each.at.follows(one.test)]

@@ -11,6 +11,7 @@ __all__ = [
     "CAUSES_CHECKED",
     "DECIDED",
     "OPEN_WINDING",
+    "SETTLED",
     "SHORT_UNCLEARED",
     "SPECIALIST",
     "Event",
@@ -23,6 +24,8 @@ DECIDED: tuple[Verdict, ...] = ("pass", "fail")
 #: Figures that replace a test's chance of failing a good part, by what makes it weigh otherwise.
 SHORT_UNCLEARED, OPEN_WINDING, CAUSES_CHECKED = "short uncleared", "open winding", "causes checked"
 SPECIALIST = "specialist's paper"
+#: Begins the `why` of a test that a settlement calls wrong; the settlement follows.
+SETTLED = "settled: "
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from inventory.evidence.inputs import Event, TestEvidence
+from inventory.evidence.inputs import SETTLED, Event, TestEvidence
 from inventory.evidence.own_counts import OwnShares
 from inventory.evidence.weights import WeighedTest
 from inventory.reasons import WORKSHOP, Reason
@@ -63,6 +63,9 @@ def reason_of(one: WeighedTest, kind_modes: KindModes, data: FailureData) -> Rea
     test = one.test
     since = one.stale_by or one.mended
     facts = tuple(fact for fact in (test.fact, since.fact if since else "") if fact)
+    if test.why.startswith(SETTLED):
+        says = f"{_test_phrase(test.what, data)}, {test.when}; no longer counts, {test.why}"
+        return Reason(says, "a test that was settled as wrong changes nothing", _NO_SOURCE, WORKSHOP, facts)
     told = (test.claim or _came_out(test, data), test.setting and f"set to {test.setting}", test.when)
     says = ", ".join(part for part in told if part) + _weight_in_words(one, data)
     rule = "; ".join(part for part in (test.why, _rule(one, kind_modes, data)) if part)

@@ -159,6 +159,8 @@ def test_a_settlement_lifts_the_state_and_a_bare_word_leaves_both_in_view(
     (tmp_path / "paper.jpg").write_bytes(b"the cap")
     words = [*more, str(tmp_path / "paper.jpg")] if more == ("--document",) else more
     shop.ok("contradictions", "settle", sensor, "seal cap", "--answer", answer, *words)
+    again = shop.refused("contradictions", "settle", sensor, "cap", "--answer", "mine was wrong")
+    assert again["code"] == ("nothing-to-settle" if in_view else "settlement-of-what")
     assert shop.card(sensor)["seal_state"] == state
     assert grade(shop, sensor) == after
     assert today(shop) == []

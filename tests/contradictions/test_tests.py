@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -38,7 +40,7 @@ def p(shop: Any, tag: str) -> float:
     return round(shop.ok("evidence", tag)["p_serviceable"], 2)
 
 
-def test_a_cleared_fail_and_a_pass_at_every_door(shop: Any, sensor: str) -> None:
+def test_a_cleared_fail_and_a_pass_at_every_door(shop: Any, sensor: str, tmp_path: Path) -> None:
     assert hold(shop, sensor, 20, "2026-01-02")["verdict"] == "fail"
     assert shop.ok("contradictions")["contradictions"] == []
     said = hold(shop, sensor, 50, "2026-02-02")
@@ -50,6 +52,9 @@ def test_a_cleared_fail_and_a_pass_at_every_door(shop: Any, sensor: str) -> None
     assert shop.card(sensor)["contradictions"][0]["about"] == "test hold"
     listed = item(shop, sensor)
     assert (listed["works"], listed["contradictions"][0]["about"]) == (None, "test hold")
+    shop.ok("condition-list", "-o", str(tmp_path / "list.csv"))
+    (row,) = csv.DictReader((tmp_path / "list.csv").open(encoding="utf-8-sig"))
+    assert row["Works"] == "test hold: fail on 2026-01-02; pass on 2026-02-02; open"
     assert today(shop) == [f"Does not fit: {sensor}, test hold: fail on 2026-01-02; pass on 2026-02-02"]
     assert hold(shop, sensor, 50, "2026-03-02")["contradictions"] == [], "a third one decides"
     assert item(shop, sensor)["works"]["verdict"] == "pass"
@@ -69,6 +74,7 @@ def test_a_settled_test_is_undecided_and_stays_in_view(
     assert p(shop, sensor) == p_after
     assert "settled by word only" in str(shop.card(sensor)["contradictions"])
     assert "the hose end leaked" in str(item(shop, sensor)["remarks"])
+    assert f"; no longer counts, settled: {answer} (the hose end leaked)" in shop.text("evidence", sensor)
     shop.ok("fact", "withdraw", settled["fact"], "--reason", "too soon")
     assert (p(shop, sensor), len(shop.ok("contradictions")["contradictions"])) == (0.5, 1)
     sound(shop)

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.errors import Refused
+from inventory.store.words.near import known_name
 from inventory.store.words.nothing import name_given, nothing_in, set_aside, what_is_meant
 
 NOT_KNOWN = [
@@ -81,6 +82,9 @@ def test_what_becomes_of_a_match_code(text: str, code: tuple[str | None, str | N
 def test_none_of_them_is_a_name_and_each_is_told(text: str) -> None:
     with pytest.raises(Refused) as refused:
         name_given("name of the place", text)
+    assert refused.value.code == "not-a-name"
+    with pytest.raises(Refused) as refused:
+        known_name({}, "place", text, ["shelf 2"], f'to enter it: matchmark place add "{text}"')
     assert refused.value.code == "not-a-name"
     assert set_aside("serial", text).startswith(f'serial: "{text}" ')
     assert set_aside("match code", text)

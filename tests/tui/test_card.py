@@ -9,12 +9,15 @@ from typing import Any
 import pytest
 
 from inventory.card import card_of
+from inventory.cars.actions import add_car
 from inventory.facts.views import facts_of
-from inventory.parts.actions import log_work
+from inventory.parts.actions import add_part, log_work
+from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
 from inventory.places.actions import add_place
 from inventory.store.days import clock
 from inventory.store.record import Record
+from inventory.teardown.actions import fit
 from tui.data.entries import Curve
 from tui.picture import picture
 from tui.widgets.curve import draw_curve
@@ -376,6 +379,33 @@ def test_what_does_not_fit_is_asked_once_after_writing_then_from_today_and_the_c
     browse(walked)
     with record.read() as session:
         assert part_row(session, shop["sensor"]).seal_state == "intact"
+
+
+def test_what_does_not_fit_about_a_position_names_both_parts_and_asks_when_it_came_off(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    with record.write() as session:
+        add_car(session, "Ines", "Blue coupe")
+    with record.write() as session:
+        other = add_part(session, "Ines", Markings("pressure sensor", part_number="HV 204 118"))
+    for tag, car in ((shop["sensor"], "Green tourer"), (other, "Green tourer"), (other, "Blue coupe")):
+        with record.write() as session:
+            fit(session, "Ines", tag, "front bay", car=car)
+
+    async def walked(walk: Any) -> None:
+        await open_card(walk, other)
+        await walk.answer("1")
+        text = walk.text()
+        assert f"{shop['sensor']}: fitted to the Green tourer, front bay" in text
+        assert f"{other}: fitted to the Green tourer, front bay" in text
+        assert "both are so: it came off between" in text
+        await walk.answer("1")
+        assert "When did it come off" in walk.shown()[-2]
+        await walk.answer("not known")
+        assert walk.said.startswith("Settled by word")
+        assert walk.view.where() == f"Does not fit: {other}", "what is left was read again"
+
+    browse(walked)
 
 
 def test_another_seal_is_noted_there_and_my_own_look_is_taken_back(

@@ -13,8 +13,10 @@ from inventory.contradictions.looks import (
     LETTER,
     MINE_WRONG,
     NOT_NOW,
+    POSITION,
     RENEWED,
     SEAL,
+    TEST,
     Contradiction,
     Look,
 )
@@ -116,6 +118,7 @@ def _unfitting(
     session: Session, by: str, thing: str, head: str, found: Contradiction, until: tuple[tuple[str, str], ...]
 ) -> Unfitting:
     from inventory.facts.change import fact_row
+    from inventory.facts.declare import declared
     from inventory.facts.views import views
     from inventory.store.days.zone import today_in
 
@@ -123,9 +126,17 @@ def _unfitting(
     looks = found.looks if len(found.looks) <= _SAYINGS else (found.looks[0], *found.looks[1 - _SAYINGS :])
     facts = [views(session, [fact_row(session, look.fact)])[0] for look in looks]
     mine = [fact.by == by and fact.recorded_on == today for fact in facts]
-    sayings = tuple(Saying(own, fact.says, _source(fact, today)) for own, fact in zip(mine, facts, strict=True))
+    tags = declared(session).thing("part").names(session, [look.thing for look in looks])
+    says = [
+        f"{tags[look.thing]}: {fact.says}" if found.about.startswith(POSITION) else fact.says
+        for look, fact in zip(looks, facts, strict=True)
+    ]
+    sayings = tuple(
+        Saying(own, words, _source(fact, today)) for own, words, fact in zip(mine, says, facts, strict=True)
+    )
     last = looks[-1]
-    noun = "look" if found.about.startswith(SEAL) else "reading" if found.about == LETTER else "note"
+    nouns = {SEAL: "look", LETTER: "reading", TEST: "test"}
+    noun = next((noun for about, noun in nouns.items() if found.about.startswith(about)), "note")
     own = (last.fact, f'my "{last.says}" was wrong' if mine[0] else f"my {noun} was wrong") if mine[-1] else None
     ways = tuple(_way(answer, looks[0], last, own, noun) for answer in found.settle)
     return Unfitting(thing, found.about, head, sayings, found.counts, until, ways, (last.says, last.on))
@@ -159,8 +170,20 @@ def _way(answer: str, first: Look, last: Look, own: tuple[str, str] | None, noun
         return Way(answer, _wrong(last, first, noun), "why; both stay on the list, with the why", (why,))
     if answer == NOT_NOW:
         return Way(answer, answer, "goes to Today; one line, not asked twice")
-    says = "both are so: it was moved between" if answer == BETWEEN else answer
-    return Way(answer, says, "why is asked next", (Further("why", "Why?", "no more to say"),))
+    if answer == BETWEEN:
+        what, ask = _between(first)
+        return Way(answer, f"both are so: it {what} between", "when is asked next", (Further("why", ask, "not known"),))
+    return Way(answer, answer, "why is asked next", (Further("why", "Why?", "no more to say"),))
+
+
+def _between(first: Look) -> tuple[str, str]:
+    """What happened after the first of two facts if both are so, and the question when."""
+    table = first.fact.partition("-")[0]
+    if table == "provenance":
+        return "came back", "When did it come back, and how?"
+    if table == "removal":
+        return "was fitted again", "When was it fitted again, and by whom?"
+    return "came off", "When did it come off, and who took it off?"
 
 
 def _wrong(look: Look, other: Look, noun: str) -> str:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from textual.app import ComposeResult
 from textual.content import Content
 
+from inventory.contradictions.looks import SEAL
 from inventory.errors import Refused
 from inventory.parts.tags import is_tag
 from inventory.store.words.nothing import is_no_name, name_given
 from tui.data import acts
 from tui.data import settling as data
-from tui.data.settling import Unfitting, Way
+from tui.data.settling import Saying, Unfitting, Way
 from tui.questions import Question, chosen
 from tui.safe import hanging, plain, shown
 from tui.sitting import Sitting
@@ -29,7 +30,7 @@ class Settle(View):
     def __init__(self, sitting: Sitting, of: tuple[str, tuple[str, ...]]) -> None:
         super().__init__(sitting)
         self._thing, self._asked = of
-        self._answered: set[str] = set()
+        self._answered: set[tuple[str, tuple[Saying, ...]]] = set()
         self._left: tuple[Unfitting, ...] = ()
         self._way: Way | None = None
         self._given: dict[str, str] = {}
@@ -145,8 +146,12 @@ class Settle(View):
 
     def _take_further(self, way: Way, words: str) -> None:
         further = way.asks[len(self._given)]
-        if (not words and not further.enter) or (further.name == "why" and is_no_name(words)):
-            self.host.say("Say why in a few words, for example: it was the case label that I saw.")
+        if further.name == "why" and is_no_name(words):
+            words = ""
+        if not words and not further.enter:
+            of_a_seal = self._left[0].about.startswith(SEAL)
+            example = ", for example: it was the case label that I saw" if of_a_seal else ""
+            self.host.say(f"Say why in a few words{example}.")
             return
         if further.name == "which" and words:
             words = chosen(words, self._seals) or ("" if words.isdecimal() else name_given("seal", words))
@@ -166,12 +171,14 @@ class Settle(View):
         )
 
     def _next(self, found: Unfitting) -> None:
-        self._answered.add(found.about)
-        self._show(tuple(each for each in self._left if each is not found))
+        self._answered.add((found.about, found.sayings))
+        self.opened()
 
     def _show(self, found: tuple[Unfitting, ...]) -> None:
         self._left = tuple(
-            each for each in found if each.about not in self._answered and each.about in (self._asked or (each.about,))
+            each
+            for each in found
+            if (each.about, each.sayings) not in self._answered and each.about in (self._asked or (each.about,))
         )
         self._way, self._given = None, {}
         if self._left:

@@ -15,6 +15,7 @@ from typing import Any
 
 from inventory.errors import NearName, UnknownName
 from inventory.store.words.names import nearest
+from inventory.store.words.nothing import name_given
 from inventory.store.words.text import fold
 
 __all__ = ["NAMES_MEANT", "NamesMeant", "another_hint", "known_name", "name_on_record", "near_names"]
@@ -79,6 +80,7 @@ def known_name(info: Mapping[str, Any], what: str, typed: str, known: Iterable[s
     meant = _meant(info).said.get((what, fold(typed))) or typed
     found = _same(meant, every, fold) or _same(meant, every, _bare)
     if found is None:
+        name_given(f"name of the {what}", typed)
         marks = _marks(typed)
         like = [each for each in nearest(typed, every) if not marks or _marks(each) in ([], marks)]
         unknown = UnknownName(what, typed, near_names(typed, every) or like)
