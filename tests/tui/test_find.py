@@ -8,7 +8,8 @@ import pytest
 
 from inventory.bench import actions as bench
 from inventory.facts.write import write as write_facts
-from inventory.parts.actions import condition_rows, new_parts
+from inventory.parts.actions import add_part, condition_rows, new_parts
+from inventory.parts.markings import Markings
 from inventory.parts.tables import Marking
 from inventory.people.actions import begin_act
 from inventory.store.days.dates import when_on
@@ -219,5 +220,16 @@ def test_today_finds_under_its_lines_and_opens_by_number(browse: Any, shop: dict
         await walk.press("escape")
         await walk.answer("1")
         assert walk.view.where() == "Strip: Green tourer"
+
+    browse(walked)
+
+
+def test_set_of_letters_is_not_cut_off(browse: Any, record: Record) -> None:
+    with record.write() as session:
+        add_part(session, "Ines", Markings("control unit", match_code="O or Q"))
+
+    async def walked(walk: Any) -> None:
+        await open_find(walk)
+        assert "O/Q" in walk.text()
 
     browse(walked)

@@ -443,3 +443,13 @@ def test_in_strip_what_does_not_fit_is_told_and_not_asked(browse: Any, shop: dic
         assert walk.view.where() == f"Strip: {CAR}"
 
     browse(walked)
+
+
+def test_label_to_write_is_shown_whole_beside_the_lists(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        assert "if wanted: car side, bag, note" in walk.text()
+        await walk.press("enter")
+        assert "Write this on the label:" in walk.text()
+
+    browse(walked)

@@ -37,7 +37,8 @@ def part_line(item: object, width: int) -> Content:
         where = f"on {part.car}"
     else:
         where = part.place or (f"off {part.car}" if part.car else "")
-    cells = (part.tag, part.kind or "", part.part_number or "", part.match_code or "", part.seal_state, where)
+    code = (part.match_code or "").replace(" or ", "/")  # a set of letters, as short as it may be typed
+    cells = (part.tag, part.kind or "", part.part_number or "", code, part.seal_state, where)
     return shown(_in_columns(cells, width))
 
 

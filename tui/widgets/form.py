@@ -52,7 +52,7 @@ def form_rows(interview: Interview, width: int) -> tuple[list[Content], int]:
 
 def label_rows(label: str) -> list[Content]:
     """The rows that show a label to be written by hand."""
-    write = Content("  Write this on the label and stick it on:")
+    write = Content("  Write this on the label:")
     return [Content(""), write, Content(""), Content(f"      {' '.join(label)}").stylize("bold")]
 
 
