@@ -39,7 +39,8 @@ class TestEvidence:
     part (empty: the test's own). `kept` is the share of vacuum that a hold kept, with its bounds. `mate`: the tag of
     the other unit of the pair in a mixture; with another mate it is no repeat. `setting`: what was set for it, where a
     test can be made at several settings; at another setting it is no repeat either. `readings`: those that passed or
-    failed, where they are taken by name; empty for a test that is one whole.
+    failed, where they are taken by name; empty for a test that is one whole. `told`: the outcome in words, where the
+    verdict alone does not say it.
     """
 
     __test__ = False  # not a test case, whatever a test runner thinks of the name
@@ -59,6 +60,7 @@ class TestEvidence:
     mate: str = ""
     setting: str = ""
     readings: frozenset[str] = frozenset()
+    told: str = ""
 
     def surely_follows(self, other: TestEvidence) -> bool:
         """Whether it was certainly made after the other."""

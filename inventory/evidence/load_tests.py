@@ -31,7 +31,7 @@ def tests_of(kind: str, facts: PartFacts, data: FailureData) -> tuple[TestEviden
     return (
         *(_run_test(run, order, data, settings.get(run.fact.id, "")) for run in facts.runs),
         *(_mixture_test(run, facts.tag, order, data) for run in facts.mixtures),
-        *(_seal_test(fact, order) for fact in facts.seals),
+        *(_seal_test(fact, order, repairs) for fact in facts.seals),
         *(_claim_test(kind, fact, order, data, repairs) for fact in facts.claims),
     )
 
@@ -67,14 +67,16 @@ def _work(facts: PartFacts, order: _Order, data: FailureData) -> Iterator[Event]
     """The work on the unit itself, work outside that could mend something, and specialists' papers without work."""
     set_on = {_days(fact) for fact in facts.settings}
     papers = {_days(fact) for fact in facts.attachments if fact.values["shows"] == "paper"}
+    sealed_on = {_days(fact) for fact in facts.seals if _renewed_with_paper(fact)}
     shown_on = {_days(fact) for fact in facts.attachments}
     for fact in facts.work:
         what, outside = fact.values["what"], fact.values["area"] != "on the unit"
         text, days = f"{what} {fact.values['product'] or ''}", _days(fact)
         by_paper = days in set_on or (days in papers and is_specialist(text, data))
+        by_paper |= days in sealed_on and not outside
         shown = SPECIALIST if by_paper else REPORT if days in shown_on else ""
         mends = mendings_of(text, shown, data, outside=outside)
-        if days in set_on and not outside:
+        if (days in set_on or days in sealed_on) and not outside:
             mends |= {SPECIALIST}
         if mends or not outside:
             yield Event(what, fact.on, stales=not outside, mends=mends, **_times(fact, order))
@@ -197,9 +199,17 @@ def _mixture_test(run: RunView, tag: str, order: _Order, data: FailureData) -> T
     return TestEvidence("mixture", run.fact.on, verdict, why=why, counts_as=counts_as, mate=mate, **times)
 
 
-def _seal_test(fact: EvidenceFact, order: _Order) -> TestEvidence:
+def _renewed_with_paper(fact: EvidenceFact) -> bool:
+    return fact.values["state"] == "renewed" and fact.values["document"] is not None
+
+
+def _seal_test(fact: EvidenceFact, order: _Order, repairs: Sequence[Event]) -> TestEvidence:
+    """A look at a seal as a test. A seal that a specialist renewed was put on after his work of that day."""
     verdict = seal_verdict(fact.values["state"], has_document=fact.values["document"] is not None)
-    return TestEvidence(f"seal {fact.values['seal']}", fact.on, verdict, **_times(fact, order))
+    times, told = _times(fact, order), ""
+    if _renewed_with_paper(fact):
+        times["order"], told = _after_repair(fact, times["order"], repairs), "was renewed, with a paper"
+    return TestEvidence(f"seal {fact.values['seal']}", fact.on, verdict, told=told, **times)
 
 
 def _claim_test(
@@ -209,9 +219,12 @@ def _claim_test(
     claimed = Claimed(**{**fact.values, "test": fact.values["test"] or ""})
     times = _times(fact, order)
     if claimed.source == "specialist" and claimed.proof == SPECIALIST:
-        same_day = [event.order for event in repairs if event.bounds == _days(fact)]
-        times["order"] = max([times["order"], *(at + 1 for at in same_day)])
+        times["order"] = _after_repair(fact, times["order"], repairs)
     return claim_as_test(kind, claimed, data, when=fact.on, **times)
+
+
+def _after_repair(fact: EvidenceFact, place: int, repairs: Sequence[Event]) -> int:
+    return max([place, *(event.order + 1 for event in repairs if event.bounds == _days(fact))])
 
 
 def _days(fact: EvidenceFact) -> tuple[str, str]:

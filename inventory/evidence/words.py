@@ -269,7 +269,9 @@ def _test_phrase(what: str, data: FailureData) -> str:
 
 def _came_out(test: TestEvidence, data: FailureData) -> str:
     """A test and its outcome: `the hold failed`, `the cap is not intact`."""
-    if test.what.startswith("seal "):
+    if test.told:
+        outcome = test.told
+    elif test.what.startswith("seal "):
         outcome = {"pass": "is intact", "fail": "is not intact"}.get(test.verdict, "was not seen")
     elif test.short:
         outcome = "fell short, rig not proved"

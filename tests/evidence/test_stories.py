@@ -21,6 +21,7 @@ from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
 from inventory.provenance.actions import note_provenance
 from inventory.reference.data import PROGRAM
+from inventory.seals.actions import note_seal
 from inventory.store.facts import AsOf
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
@@ -115,6 +116,16 @@ def test_a_paper_attached_to_work_that_names_a_specialist_is_his(record: Record,
     bench.does(attach, paper, shows="paper", on="2026-03-10")
 
     assert bench.p() == near(0.85)
+
+
+def test_a_seal_renewed_with_a_paper_on_the_day_of_opened_work_is_a_specialists(record: Record, paper: Path) -> None:
+    bench = Bench(record).hold(SHORT, "2026-03-01")
+    bench.does(log_work, "set up anew", "on the unit", on="2026-03-10")
+    bench.does(note_seal, "cap", "renewed", document=paper, on="2026-03-10")
+
+    found = bench.found()
+    assert found.p_serviceable == near(0.85)
+    assert "the cap was renewed, with a paper, 2026-03-10" in [reason.says for reason in found.reasons]
 
 
 def test_a_repair_is_in_force_only_until_the_unit_is_worked_on_or_falls(record: Record, paper: Path) -> None:
