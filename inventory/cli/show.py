@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from inventory.card import Card, History
 from inventory.contradictions.looks import LETTER, OWN
+from inventory.facts.views import FactView
 from inventory.store.words.nothing import nothing_in
 
 __all__ = ["as_text", "history_lines"]
@@ -29,11 +30,16 @@ def history_lines(history: History) -> list[str]:
     for kind, facts in history.facts.items():
         if facts and kind.section is not None and kind.section.key not in _ON_TOP:
             rows.append(kind.section.title)
-            rows += [f"  {fact.id}  {fact.on}  {fact.says}" for fact in facts]
+            rows += [f"  {fact.id}  {fact.on}  {fact.says}{_whose_word(fact)}" for fact in facts]
     if history.runs:
         rows.append("Measured")
         rows += [f"  {run.fact.id}  {run.fact.on}  {run.procedure}: {run.says}" for run in history.runs]
     return rows
+
+
+def _whose_word(fact: FactView) -> str:
+    """How a look at a seal is known that we did not make ourselves: ", said by seller"."""
+    return f", {fact.how_known}" if fact.table == "seal_sighting" and fact.how_known not in OWN else ""
 
 
 def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:

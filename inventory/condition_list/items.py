@@ -30,7 +30,7 @@ from inventory.condition_list.values import (
     Where,
 )
 from inventory.contradictions.judgements import OnPart, judged
-from inventory.contradictions.looks import TEST, Contradiction
+from inventory.contradictions.looks import OWN, TEST, Contradiction
 from inventory.contradictions.whereabouts import Whereabouts
 from inventory.facts.order import by_day, in_order
 from inventory.parts.judgements import CAME, Identity
@@ -270,7 +270,8 @@ def _remarks(on_the_day: Mapping[str, list[Any]], runs: Sequence[Run], seals_now
     said = [f"failed {run.procedure} on {run.when.on}: {run.sentence}" for run in runs if run.verdict == "fail"]
     for seal in seals_now:
         if seal.state in ("disturbed", "missing"):
-            said.append(f"seal {seal.seal} {seal.state} on {seal.when.on}")
+            whose = "" if seal.when.how_known in OWN else f", {seal.when.how_known}"
+            said.append(f"seal {seal.seal} {seal.state} on {seal.when.on}{whose}")
         elif seal.state == "renewed" and not seal.document:
             said.append(f"seal {seal.seal} renewed without a paper, so it counts as disturbed")
     said += [

@@ -115,6 +115,8 @@ class _Walk:
             return
         else:
             self._clear()
+            if last is not None and look.own and not last.own and last.says in ("intact", "never fitted"):
+                self.remark = (last, look)
             same_day = last is not None and last.counts_from == look.counts_from and last.own == look.own
             if same_day and last is not None and last.says in ("intact", "never fitted"):
                 self.over = [last]

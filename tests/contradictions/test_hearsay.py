@@ -56,6 +56,8 @@ def test_nothing_that_others_say_makes_confirmed(shop: Any, how: str) -> None:
     assert pair(shop, unit)["grade"] == "probable"
     shop.ok("fact", "add", "seal", sensor, "--set", "seal=cap", "--set", "state=missing", "--how-known", how)
     assert pair(shop, unit)["grade"] == "possible", "a word against one's own interest lowers"
+    assert f"cap missing, {how}" in shop.text("part", "show", sensor)
+    assert any(each.startswith("seal cap missing on ") and how in each for each in item(shop, sensor)["remarks"])
 
 
 def test_a_word_against_our_own_reading_is_a_remark_that_lowers_nothing(shop: Any) -> None:

@@ -93,6 +93,7 @@ MISSING, INTACT = look("2025-09-02", "missing"), look("2026-03-12", "intact")
         ),
         ([MISSING, look("2026-04-01", "intact", how_known="from a sheet")], [], "missing", "remark"),
         ([look("2026-03-12", "intact"), look("2026-04-01", "missing", how_known="stated")], [], "missing", ""),
+        ([look("2026-03-12", "intact", how_known="stated"), look("2026-04-01", "missing")], [], "missing", "remark"),
     ],
 )
 def test_what_counts_of_a_seal(looks: list[Any], settlements: list[Any], state: str, stands: str) -> None:

@@ -27,7 +27,7 @@ NOT_KNOWN = [
 NONE = ["none", "néant", "ohne", "nessuno", "keine", "None.", "aucun"]
 AS_ABOVE = ["dito", "ditto", '"', "''", "//", ",,", "〃", "”", "siehe oben", "come sopra", "ci-dessus"]
 DOUBTFUL = ["s.o.", "S. O.", "idem", "-", "--", "–", "/", ".", "n/a"]
-ANSWERS = ["yes", "ja", "oui", "sì", "Yes"]
+ANSWERS = ["yes", "ja", "oui", "sì", "Yes", "missing", "fehlt", "manquant", "manca"]
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ from inventory.store.words.text import clean, short_enough
 
 __all__ = ["Nothing", "is_no_name", "name_given", "nothing_in", "refuse_as_above", "set_aside", "what_is_meant"]
 
-#: `doubtful`: one of the others, but which one is not known. `an answer`: yes or no, where a letter was asked.
+#: `doubtful`: one of the others, but which is not known. `an answer`: yes, no or "missing", where a letter was asked.
 Nothing = Literal["not known", "not legible", "none", "as above", "doubtful", "an answer"]
 
 _WORDS: dict[Nothing, Mapping[str, tuple[str, ...]]] = {
@@ -46,10 +46,10 @@ _WORDS: dict[Nothing, Mapping[str, tuple[str, ...]]] = {
         "it": ("come sopra", "c.s.", "vedi sopra"),
     },
     "an answer": {
-        "en": ("yes",),
-        "de": ("ja", "nein"),
-        "fr": ("oui", "non"),
-        "it": ("sì",),
+        "en": ("yes", "missing", "gone"),
+        "de": ("ja", "nein", "fehlt", "fehlend"),
+        "fr": ("oui", "non", "manquant", "manquante", "manque", "absent"),
+        "it": ("sì", "manca", "mancante"),
     },
 }
 #: What doubtful words mean, by the language of the sheet; without a language, or in another one, they stay doubtful.
@@ -82,7 +82,7 @@ _STATES: Mapping[Nothing, str] = {
 def nothing_in(text: str, language: str = "") -> Nothing | None:
     """Which kind of nothing a text is, None if it says something. `language` (de, en, fr, it): that of its sheet.
 
-    "Yes" and "no" are nothing only where a letter is asked: `an answer`.
+    "Yes", "no" and "missing" are nothing only where a letter is asked: `an answer`.
     """
     written = " ".join(unicodedata.normalize("NFKC", clean(text)).casefold().split()).replace(". ", ".")
     inner = written.strip("()[]<> ") or written
