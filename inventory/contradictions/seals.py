@@ -106,8 +106,9 @@ class _Walk:
         last = self.last
         if self.bad is not None:
             self.own_bad = look if look.own else self.own_bad
-            if _BAD.index(look.says) > _BAD.index(self.bad.says):
-                return  # the worse stays
+            worse = _BAD.index(self.bad.says) - _BAD.index(look.says)
+            if worse < 0 or (worse == 0 and self.bad.own and not look.own):
+                return  # the worse stays, and our own look before the word of others
             if look.counts_from != self.bad.counts_from:
                 self.over, self.put_off = [], False
         elif last is not None and last.own and look.written and last.says != "not seen":

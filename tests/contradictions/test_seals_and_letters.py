@@ -107,6 +107,14 @@ def test_what_counts_of_a_seal(looks: list[Any], settlements: list[Any], state: 
         }
 
 
+def test_the_word_of_others_replaces_neither_side_of_our_own_two_looks() -> None:
+    told = look("2026-06-01", "missing", how_known="from a sheet")
+    found = seals_of([MISSING, INTACT, told])["cap"].contradiction
+    assert found is not None
+    assert found.open
+    assert [each.own for each in found.looks] == [True, True]
+
+
 def _stands(found: Any) -> str:
     if found is None:
         return ""
