@@ -393,6 +393,10 @@ def test_what_does_not_fit_about_a_position_names_both_parts_and_asks_when_it_ca
             fit(session, "Ines", tag, "front bay", car=car)
 
     async def walked(walk: Any) -> None:
+        await walk.settle()
+        chosen = next(line for line in walk.shown() if "whereabouts" in line)
+        await walk.answer(chosen.strip(" >").split()[0])
+        assert "Until this is settled where it is counts as open." in walk.text(), "the line that was chosen"
         await open_card(walk, other)
         await walk.answer("1")
         text = walk.text()

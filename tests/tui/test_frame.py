@@ -11,6 +11,7 @@ from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.store.record import Record
 from tui.acts import ACTS, KEYS
+from tui.data.today import Waiting
 
 SIZES = [(80, 24), (160, 50), (60, 30)]
 
@@ -301,3 +302,8 @@ def test_a_key_puts_off_what_waits_for_rest(
         assert put_off
 
     browse(walked)
+
+
+def test_today_says_that_nothing_waits_only_when_it_has_looked() -> None:
+    assert Waiting(False, ()).heading.startswith("Looking for what waits")
+    assert Waiting(False, (), whole=True).heading.startswith("Nothing waits")

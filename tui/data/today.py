@@ -27,27 +27,35 @@ _UNFITTING_SHOWN = 3
 
 @dataclass(frozen=True)
 class TodayLine:
-    """One line of Today: the view it opens, the part, car or draft for it, its sentence, and more on the right."""
+    """One line of Today: the view it opens, the part, car or draft for it, its sentence, and more on the right.
+
+    `about`: what of the part is asked, by the name of the contradiction (empty: all).
+    """
 
     opens: str
     says: str
     of: str
     more: str = ""
+    about: str = ""
 
 
 @dataclass(frozen=True)
 class Waiting:
-    """The lines of Today. `empty`: the record has no car and no part."""
+    """The lines of Today. `empty`: the record has no car and no part. `whole`: what is slow to find is there too."""
 
     empty: bool
     lines: tuple[TodayLine, ...]
+    whole: bool = False
 
     @property
     def heading(self) -> str:
         """The heading above the lines."""
         if self.empty:
             return "Nothing is written down here yet."
-        return "What waits" if self.lines else "Nothing waits. Type to find a part; Space shows what you can do."
+        if self.lines:
+            return "What waits"
+        found = "Nothing waits" if self.whole else "Looking for what waits"
+        return f"{found}. Type to find a part; Space shows what you can do."
 
 
 def waiting(source: Source, drafts: Sequence[Draft]) -> Waiting:
@@ -65,7 +73,7 @@ def what_does_not_fit(session: Session) -> tuple[TodayLine, ...]:
     found = [one for one in every_contradiction(session, remarks=False) if one.contradiction.open]
     counted = "Does not fit" if len(found) == 1 else f"{len(found):,} things do not fit"
     lines = [
-        TodayLine("settle", f"{counted if not place else 'and'}: {one.found}", one.tag)
+        TodayLine("settle", f"{counted if not place else 'and'}: {one.found}", one.tag, about=one.contradiction.about)
         for place, one in enumerate(found[:_UNFITTING_SHOWN])
     ]
     if rest := found[_UNFITTING_SHOWN:]:

@@ -144,8 +144,8 @@ class Today(View):
 
     def _add(self, more: tuple[TodayLine, ...]) -> None:
         """Add what was read later after the other lines."""
-        if more and self._waiting is not None:
-            self._waiting = Waiting(False, (*self._waiting.lines, *more)[:AT_MOST])
+        if self._waiting is not None:
+            self._waiting = Waiting(False, (*self._waiting.lines, *more)[:AT_MOST], whole=True)
             self._fill(keep=True)
 
     def _found(self, finds: Finds) -> None:
@@ -208,7 +208,7 @@ class Today(View):
             elif item.opens == "part":
                 self.host.open_part(item.of)
             elif item.opens == "settle":
-                self.host.open(make_view("settle", self.sitting, (item.of, ())))
+                self.host.open(make_view("settle", self.sitting, (item.of, (item.about,) if item.about else ())))
             elif item.opens == "bench":
                 self.host.open(make_view("bench", self.sitting, item.of))
             else:
