@@ -19,6 +19,7 @@ from inventory.pairing.findings.fit import FitRow, Fits, Supersession
 from inventory.pairing.findings.likeness import Grades, likeness
 from inventory.pairing.judgements import PairJudgement, candidates, refuse_unpaired
 from inventory.pairing.load import Scope, load_candidates
+from inventory.pairing.load_in_house import IN_HOUSE, perhaps_in_house
 from inventory.pairing.plan.shelf_plan import Plan, plan
 from inventory.parts.judgements import AWAY
 from inventory.parts.queries import part_row
@@ -42,7 +43,6 @@ __all__ = [
 ]
 
 _WHY_RULED_OUT = "To see why: --all"
-_IN_HOUSE = "part.gone IS NULL"
 _FITS = """
 SELECT fact.id, sensor.squeezed, unit.squeezed, fact.fits FROM fit AS fact
 JOIN part_number AS sensor ON sensor.id = fact.thing_id JOIN part_number AS unit ON unit.id = fact.unit_number_id
@@ -116,7 +116,9 @@ def mates(
         return list(candidates(Candidate(part.tag, part.kind or "other", "", "", 0.0), [], fits))
     (one,) = load_candidates(session, Scope("part.id = :id", {"id": part.id}))
     other = UNIT_KIND if part.kind == SENSOR_KIND else SENSOR_KIND
-    where, given = f"{_IN_HOUSE} AND part.kind = :other AND part.id <> :id", {"other": other, "id": part.id}
+    house = perhaps_in_house(session)
+    where = f"{house.condition} AND part.kind = :other AND part.id <> :id"
+    given = {**house.parameters, "other": other, "id": part.id}
     if not include_ruled_out:  # a number that cannot fit rules a pair out, whatever else is on record
         numbers = _numbers_that_may_fit(session, one.part_number_squeezed, other, fits)
         among, keys = among_sql(session, "numbers", ["", *numbers])  # of an empty list the type is not known
@@ -194,7 +196,7 @@ def all_pairs(
     of_kind = reference_of(session).kind(kind).name if kind is not None else ""
     if of_kind not in ("", *PAIRED_KINDS):
         refuse_unpaired(Candidate("", of_kind, "", "", 0.0), SENSOR_KIND)
-    sensors, units = _sensors_and_units(load_candidates(session, Scope(_IN_HOUSE)))
+    sensors, units = _sensors_and_units(load_candidates(session, perhaps_in_house(session)))
     couples = [(sensors, units)]
     if car is not None:
         key = car_named(session, car).id
@@ -209,7 +211,7 @@ def shelf_plan(
     session: Session, *, place: str | None = None, car: str | None = None, reserved: Sequence[str] = ()
 ) -> Plan:
     """The best pairing of the parts in the house that are on no car. `reserved`: further tags to leave out."""
-    where = f"{_IN_HOUSE} AND part.fitted = 'no'"
+    where = f"{IN_HOUSE} AND part.fitted = 'no'"
     given: dict[str, object] = {}
     if place is not None:
         where, given = f"{where} AND part.place_id = :place", given | {"place": place_named(session, place).id}

@@ -248,11 +248,14 @@ def test_two_parts_at_one_position_are_settled_by_the_car(shop: Any, pair: tuple
 
 
 def test_a_sold_part_that_is_here_is_on_the_list_and_out_of_the_total(shop: Any, pair: tuple[str, str]) -> None:
-    sensor, _ = pair
+    sensor, unit = pair
     shop.ok("provenance", "note", sensor, "--how", "sold", "--on", "2025-02-01")
+    assert (shop.ok("pairs")["pairs"], shop.ok("pairs", unit)["pairs"]) == ([], [])
     assert not [each for each in shop.ok("condition-list")["items"] if each["tag"] == sensor]
     shop.ok("seal", "note", sensor, "--seal", "cap", "--state", "intact", "--on", "2025-03-01")
     assert (item(shop, sensor)["where"]["state"], item(shop, sensor)["counted_in_total"]) == ("open", False)
+    for words in (("pairs",), ("pairs", unit), ("pairs", sensor)):
+        assert [(each["sensor"], each["grade"]) for each in shop.ok(*words)["pairs"]] == [(sensor, "possible")]
     shop.ok(
         "contradictions",
         *("settle", sensor, "whereabouts", "--answer", "the earlier look was wrong", "--why", "the sale fell through"),
