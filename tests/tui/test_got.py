@@ -69,6 +69,8 @@ def test_kind_that_was_asked_about_stands_on_the_form_and_none_as_code_is_a_find
     async def walked(walk: Any) -> None:
         await walk.answer("2")
         await walk.answer(label)
+        await walk.answer("9")
+        assert 'Unknown kind "9"' in walk.said
         await walk.answer("presure sensor")
         await walk.answer("1")
         assert "+ kind       pressure sensor" in walk.text()

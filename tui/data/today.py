@@ -71,7 +71,7 @@ def what_does_not_fit(session: Session) -> tuple[TodayLine, ...]:
     from inventory.contradictions.queries import every_contradiction
 
     found = [one for one in every_contradiction(session, remarks=False) if one.contradiction.open]
-    counted = "Does not fit" if len(found) == 1 else f"{len(found):,} things do not fit"
+    counted = "Does not fit" if len(found) == 1 else f"Does not fit, {len(found):,} things"
     lines = [
         TodayLine("settle", f"{counted if not place else 'and'}: {one.found}", one.tag, about=one.contradiction.about)
         for place, one in enumerate(found[:_UNFITTING_SHOWN])

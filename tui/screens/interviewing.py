@@ -202,7 +202,8 @@ class Interviewing(View):
             self._take_kind(interview, name)
             self.redraw()
 
-        name = chosen(words, data.kind_names(self.sitting.record.reference)) or words
+        kinds = data.kind_names(self.sitting.record.reference)
+        name = words if words.isdecimal() else chosen(words, kinds) or words  # the kinds are shown without numbers
         if is_no_name(name) or (not name and not interview.value("kind") and "kind" not in interview.offer):
             self.host.say("A part needs a kind, for example relay, pressure sensor, other.")
             return
