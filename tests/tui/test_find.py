@@ -16,7 +16,7 @@ from inventory.store.days.dates import when_on
 from inventory.store.facts import make_fact
 from inventory.store.record import Record
 from tui.data.find import PartLine
-from tui.widgets.rows import PAGE, Paged
+from tui.widgets.rows import PAGE, Fixed, Paged, RowList
 
 
 def stock(record: Record, count: int) -> None:
@@ -231,5 +231,16 @@ def test_set_of_letters_is_not_cut_off(browse: Any, record: Record) -> None:
     async def walked(walk: Any) -> None:
         await open_find(walk)
         assert "O/Q" in walk.text()
+
+    browse(walked)
+
+
+def test_fewer_rows_are_shown_from_the_first(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await open_find(walk)
+        rows = walk.view.query_one(RowList)
+        rows.fill(Fixed(range(100)), cursor=99)
+        rows.fill(Fixed(range(8)), cursor=7)
+        assert rows.scroll_y == 0
 
     browse(walked)

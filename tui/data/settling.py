@@ -163,13 +163,13 @@ def _way(answer: str, first: Look, last: Look, own: tuple[str, str] | None, noun
         return Way(answer, "another seal than that one", "which one is asked next", (which,))
     if answer == EARLIER_WRONG:
         proof = Further("paper", "A picture or paper that shows it, a file?", "none")
-        return Way(answer, _wrong(first, last, noun), "why; both stay on the list, with the why", (why, proof))
+        return Way(answer, _wrong(first, last, noun), "why; both stay on the list", (why, proof))
     if answer == MINE_WRONG and own:
-        return Way(answer, own[1], "today's is taken back, nothing else", (), own[0])
+        return Way(answer, own[1], "today's is taken back", (), own[0])
     if answer == MINE_WRONG:
-        return Way(answer, _wrong(last, first, noun), "why; both stay on the list, with the why", (why,))
+        return Way(answer, _wrong(last, first, noun), "why; both stay on the list", (why,))
     if answer == NOT_NOW:
-        return Way(answer, answer, "goes to Today; one line, not asked twice")
+        return Way(answer, answer, "goes to Today, not asked twice")
     if answer == BETWEEN:
         what, ask = _between(first)
         return Way(answer, f"both are so: it {what} between", "when is asked next", (Further("why", ask, "not known"),))

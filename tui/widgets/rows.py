@@ -228,7 +228,10 @@ class RowList(ScrollView, can_focus=False):
         height = self.scrollable_content_region.height
         if height <= 0:
             return
-        top = round(self.scroll_y)
+        top, most = round(self.scroll_y), max(self.source.count() - height, 0)
+        if top > most:  # there were more rows before
+            top = most
+            self.scroll_to(y=top, animate=False, immediate=True)
         if self.cursor < top:
             self.scroll_to(y=self.cursor, animate=False, immediate=True)
         elif self.cursor >= top + height:
