@@ -298,7 +298,9 @@ def _two_parts(first: Any, then: Any, where: Mapping[int, Whereabouts], settleme
         replace(look, says=f"{fact.tag} {'fitted' if fact.table == 'fitting' else 'came off'}")
         for fact, look in zip((first, then), map(_look, (first, then)), strict=True)
     )
-    by = next((s for fact in (first, then) if (s := where[fact.thing_id].by.get(_id(fact)))), None)
+    by = where[first.thing_id].by.get(_id(first))
+    if by is None and _id(then) in where[then.thing_id].wrong:  # that it came off later settles nothing
+        by = where[then.thing_id].by.get(_id(then))
     if by is not None or (then.override and _own(first) == _own(then)):
         word = then.override if by is None else "" if by.document_id is not None else told(by)
         further = () if by is None else (f"settlement-{by.id}",)

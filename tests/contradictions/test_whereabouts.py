@@ -140,6 +140,12 @@ def test_an_earlier_fitting_called_wrong_by_word_stays_in_view() -> None:
     assert there(one, two, settlements=(wrong,)) == []
 
 
+def test_that_the_second_part_came_off_later_settles_no_two_at_one_position() -> None:
+    first, second, elsewhere = fitted(_DAYS[0]), fitted(_DAYS[1], part=2), fitted(_DAYS[2], car=2, position=5, part=2)
+    moved = settled(_DAYS[3], "moved between", part=2)
+    assert there(first, second, elsewhere, settlements=(moved,)) == ["open"]
+
+
 def there(*facts: Any, settlements: tuple[Any, ...] = ()) -> list[str]:
     parts = {each.thing_id for each in facts}
     where = {

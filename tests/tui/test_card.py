@@ -394,15 +394,19 @@ def test_what_does_not_fit_about_a_position_names_both_parts_and_asks_when_it_ca
 
     async def walked(walk: Any) -> None:
         await walk.settle()
-        chosen = next(line for line in walk.shown() if "whereabouts" in line)
-        await walk.answer(chosen.strip(" >").split()[0])
-        assert "Until this is settled where it is counts as open." in walk.text(), "the line that was chosen"
-        await open_card(walk, other)
-        await walk.answer("1")
-        text = walk.text()
+        for name, expected in (("whereabouts", "where it is counts as open"), ("position", "what is there, and where")):
+            chosen = next(line for line in walk.shown() if name in line)
+            await walk.answer(chosen.strip(" >").split()[0])
+            text = walk.text()
+            assert f"Until this is settled {expected}" in text, "the line that was chosen"
+            if name == "whereabouts":
+                await walk.press("escape")
         assert f"{shop['sensor']}: fitted to the Green tourer, front bay" in text
         assert f"{other}: fitted to the Green tourer, front bay" in text
-        assert "both are so: it came off between" in text
+        assert f"both are so: {shop['sensor']} came off between" in text
+        await walk.press("escape")
+        await open_card(walk, other)
+        await walk.answer("1")
         await walk.answer("1")
         assert "When did it come off" in walk.shown()[-2]
         await walk.answer("not known")

@@ -20,6 +20,7 @@ from inventory.contradictions.looks import (
     Contradiction,
     Look,
 )
+from inventory.parts.tags import is_tag
 from tui.data.entries import source_words
 from tui.words import clock_time, listed, short_day
 
@@ -172,7 +173,11 @@ def _way(answer: str, first: Look, last: Look, own: tuple[str, str] | None, noun
         return Way(answer, answer, "goes to Today, not asked twice")
     if answer == BETWEEN:
         what, ask = _between(first)
-        return Way(answer, f"both are so: it {what} between", "when is asked next", (Further("why", ask, "not known"),))
+        part = first.says.partition(" ")[0]
+        who = part if is_tag(part) else "it"
+        return Way(
+            answer, f"both are so: {who} {what} between", "when is asked next", (Further("why", ask, "not known"),)
+        )
     return Way(answer, answer, "why is asked next", (Further("why", "Why?", "no more to say"),))
 
 
