@@ -20,6 +20,7 @@ from inventory.store.days.dates import when_on
 from inventory.store.facts import fact_id, make_fact
 from inventory.store.tables import Base
 from inventory.store.words.names import one_of
+from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import clean
 
 __all__ = ["checked_claim", "note_claim"]
@@ -65,6 +66,13 @@ def checked_claim(values: dict[str, Any], data: FailureData) -> dict[str, Any]:
     said = clean(values["said"] or "")
     if not said:
         raise Refused("nothing-said", "Give the words that were said", where="said")
+    if nothing_in(said):
+        raise Refused(
+            "nothing-said",
+            f'"{said}" says nothing of the part, so it is no claim',
+            where="said",
+            hint='give the words that were said, for example: --said "tested, works"',
+        )
     given = {name: clean(values[name] or "").casefold() or None for name in ("test", "came_out", "source", "proof")}
     if (given["test"] or "").startswith("seal "):
         raise Refused(

@@ -10,8 +10,9 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import runs_of_many
 from inventory.bench.tables import BenchRun
+from inventory.evidence.contradicting import without_settled
 from inventory.evidence.load_facts import PartFacts, facts_of_parts
-from inventory.evidence.load_tests import events_of, tests_of
+from inventory.evidence.load_tests import events_of, settlings_of, tests_of
 from inventory.evidence.own_counts import Finding, OwnCounts, OwnShares, finding_of
 from inventory.evidence.weights import weigh_tests
 from inventory.parts.queries import identities
@@ -40,8 +41,11 @@ def own_counts(
         kind = part.kind or "other"
         variant = data.variant_of(kind, part.part_number, part.marks)
         modes = reference.failure_modes(kind, variant)
-        tests = tests_of(kind, replace(facts[key], mixtures=[]), data)
-        weighed = weigh_tests(tests, events_of(facts[key], data), day, data, modes.modes)
+        told = replace(facts[key], mixtures=[], runs=[run for run in facts[key].runs if not run.from_a_sheet])
+        tests, events = tests_of(kind, told, data), events_of(told, data)
+        if settled := settlings_of(told):
+            tests = without_settled(tests, events, settled, data, modes.modes)
+        weighed = weigh_tests(tests, events, day, data, modes.modes)
         work = [
             f"{one.values['what']} {one.values['product'] or ''}"
             for one in facts[key].work

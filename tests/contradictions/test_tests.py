@@ -118,3 +118,16 @@ def test_a_mixture_right_and_wrong_is_told_of_the_car_and_both_parts(shop: Any, 
     assert shop.ok("contradictions")["contradictions"] == []
     assert p(shop, unit) > before
     sound(shop)
+
+
+def test_the_faults_found_here_follow_a_settlement(shop: Any, sensor: str) -> None:
+    hold(shop, sensor, 20, "2026-01-02")
+    assert shop.ok("evidence", "shares", "pressure sensor")["by_test"] == 1
+    hold(shop, sensor, 50, "2026-02-02")
+    shop.ok("contradictions", "settle", sensor, "test hold", "--answer", "the earlier look was wrong", "--why", "hose")
+    assert shop.ok("evidence", "shares", "pressure sensor")["by_test"] == 0
+
+
+@pytest.mark.parametrize("said", ["-", "unknown", "k.A."])
+def test_a_word_for_nothing_is_no_claim(shop: Any, sensor: str, said: str) -> None:
+    assert shop.refused("evidence", "claim", sensor, "--said", said)["code"] == "nothing-said"
