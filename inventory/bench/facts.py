@@ -174,10 +174,10 @@ FACTS = (
         section=Section("runs", "Measured", "Measured"),
         sheet=Sheet(
             "runs",
-            ("procedure", "readings", *(each.name for each in CONDITIONS), "on"),
+            ("procedure", "readings", *(each.name for each in CONDITIONS), "on", "seen by", "seen on"),
             frozenset({"procedure", "readings"}),
             {"readings": ""},  # a blank of the rig alone has none
-            how_known="measured",
+            looked="measured",
         ),
         seen_how=lambda fact: f"test: {fact.procedure}" if fact.how_known in ("seen", "measured") else "",
         how_known="measured",

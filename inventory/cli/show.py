@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from inventory.card import Card, History
 from inventory.contradictions.looks import LETTER, OWN
+from inventory.facts.declare import FROM_SHEETS
 from inventory.facts.views import FactView
 from inventory.store.words.nothing import nothing_in
 
@@ -30,16 +31,17 @@ def history_lines(history: History) -> list[str]:
     for kind, facts in history.facts.items():
         if facts and kind.section is not None and kind.section.key not in _ON_TOP:
             rows.append(kind.section.title)
-            rows += [f"  {fact.id}  {fact.on}  {fact.says}{_whose_word(fact)}" for fact in facts]
+            rows += [f"  {fact.id}  {fact.on}  {fact.as_said}{_whose_word(fact)}" for fact in facts]
     if history.runs:
         rows.append("Measured")
-        rows += [f"  {run.fact.id}  {run.fact.on}  {run.procedure}: {run.says}" for run in history.runs]
+        rows += [f"  {run.fact.id}  {run.fact.on}  {run.procedure}: {run.as_said}" for run in history.runs]
     return rows
 
 
 def _whose_word(fact: FactView) -> str:
     """How a look at a seal is known that we did not make ourselves: ", said by seller"."""
-    return f", {fact.how_known}" if fact.table == "seal_sighting" and fact.how_known not in OWN else ""
+    known = fact.how_known
+    return f", {known}" if fact.table == "seal_sighting" and known not in (*OWN, *FROM_SHEETS) else ""
 
 
 def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:

@@ -14,7 +14,7 @@ from datetime import date
 from operator import itemgetter
 from typing import Any
 
-from inventory.contradictions.whereabouts import Whereabouts
+from inventory.contradictions.whereabouts import Whereabouts, moves_that_count
 from inventory.facts.order import by_day, in_order, order_key
 from inventory.parts.judgements import AWAY, CAME, LEFT
 
@@ -135,7 +135,8 @@ def car_on(removals: Sequence[Any], fittings: Sequence[Any], until: str) -> int 
 
 def place_on(moves: Sequence[Any], fittings: Sequence[Any], until: str) -> int | None:
     """The key of the place where a part was stored; None if not known."""
-    said = by_day([*moves, *fittings], until)
+    counting_moves = moves_that_count(by_day(moves, until))
+    said = by_day([*counting_moves, *fittings], until)
     return said[-1].place_id if said and any(said[-1] is fact for fact in moves) else None
 
 

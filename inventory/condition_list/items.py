@@ -107,7 +107,7 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
     return Item(
         number=listed.number,
         tag=listed.tag,
-        **vars(listed.part),
+        **vars(listed.part) | _read_from(listed.part, readings),
         **_custody(counting(facts, listed.place), names, until, listed.place),
         last_seen=Seen(seen.how, _statement(seen.fact, names)) if seen else None,
         condition=_condition(on_the_day.get("assessment", ()), names),
@@ -131,6 +131,14 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
         values=tuple(values),
         evidence=tuple([_evidence(fact, names) for fact in on_the_day.get("attachment", ())]),
     )
+
+
+def _read_from(part: Identity, readings: Sequence[Any]) -> dict[str, str]:
+    """Where a letter was read that nobody read here; nothing for any other."""
+    if part.match_code is None or part.match_code_read_from is not None:
+        return {}
+    own = any(fact.match_code and fact.how_known in OWN for fact in readings)
+    return {} if own else {"match_code_read_from": "a sheet or the word of others"}
 
 
 def _seals_now(seals: Sequence[Seal], settlements: Sequence[Any], fits: OnPart, names: Names) -> tuple[Seal, ...]:
@@ -203,10 +211,11 @@ def _holder(whose: str, statement: Any, names: Names) -> str:
 def _decisive(listed: ListedPart, runs: Sequence[Run]) -> list[Run]:
     """The passes and fails of the test that decides for this kind, oldest first; of any test if none is on file.
 
-    Those of a test that stands open are left out.
+    Those of a test that stands open, and those that a sheet brought without naming who did them, are left out.
     """
     open_tests = {each.about.removeprefix(TEST) for each in listed.further if each.open}
     decided = [run for run in runs if run.verdict in ("pass", "fail") and run.procedure not in open_tests]
+    decided = [run for run in decided if not run.when.hearsay]
     if not decided:
         return []
     decides = listed.runs[0].context.data.failure_modes(listed.part.kind or "other").decides

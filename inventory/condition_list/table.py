@@ -161,7 +161,8 @@ def _condition(looks: ConditionSeen | None) -> tuple[Cell, Cell, Cell]:
     said = [CLASSES[looks.category] if looks.category is not None else NOT_ASSESSED]
     said += [text for text in (looks.damage, looks.trend) if text]
     category: Cell = NOT_ASSESSED if looks.category is None else looks.category
-    return category, f"{'; '.join(said)} ({looks.when.on})", f"missing: {looks.missing}" if looks.missing else NOT_KNOWN
+    words = f"{'; '.join(said)} ({looks.when.on}{looks.when.hearsay})"
+    return category, words, f"missing: {looks.missing}" if looks.missing else NOT_KNOWN
 
 
 def _works(item: Item) -> str:
@@ -181,4 +182,4 @@ def _seals(item: Item) -> Iterator[str]:
 
 def _seal(seal: Seal) -> str:
     paper = ", with a paper" if seal.document else ", no paper" if seal.state == "renewed" else ""
-    return f"{seal.seal} {seal.state} {seal.when.on}{paper}"
+    return f"{seal.seal} {seal.state} {seal.when.on}{paper}{seal.when.hearsay}"

@@ -12,6 +12,7 @@ from typing import Any
 
 import orjson
 
+from inventory.facts.declare import FROM_SHEETS
 from inventory.parts.judgements import Identity
 from inventory.reasons import Reason
 
@@ -45,6 +46,11 @@ class Statement:
     by: str
     how_known: str
     fact: str
+
+    @property
+    def hearsay(self) -> str:
+        """ ", as a sheet says" if only a sheet tells it."""
+        return ", as a sheet says" if self.how_known in FROM_SHEETS else ""
 
 
 @dataclass(frozen=True)
@@ -91,7 +97,8 @@ class Run:
     @property
     def sentence(self) -> str:
         """What it proves, and what ended it."""
-        return f"{self.says}; {self.ended}" if self.ended else self.says
+        says = f"{self.says}{self.when.hearsay}"
+        return f"{says}; {self.ended}" if self.ended else says
 
 
 @dataclass(frozen=True)

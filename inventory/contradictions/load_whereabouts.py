@@ -64,7 +64,7 @@ def load_whereabouts(session: Session, keys: Sequence[int], when: AsOf) -> dict[
     left = [key for key, told in facts.items() if any(fact.says in LEFT for fact in told if fact.table == "provenance")]
     looks = _looks(session, left, when) if left else {}
     where = {key: whereabouts_of([*told, *looks.get(key, ())], settled.get(key, ())) for key, told in facts.items()}
-    found = {key: where[key] for key in keys if key in where and (where[key].contradictions or where[key].by)}
+    found = {key: where[key] for key in keys if key in where and where[key] != Whereabouts()}
     for contradiction, parts in _at_positions(positions, facts, where, settled):
         for key in parts & set(keys):
             its = found.get(key, where[key])
@@ -101,6 +101,11 @@ def parts_in_doubt(session: Session, when: AsOf) -> list[int]:
         f"AND other.counts_from > fact.counts_from AND {stands['other']})"
         for table in ("fitting", "removal", "move", *_LOOKS)
     )
+    # One that came back is not fitted any more.
+    fitted = (
+        "EXISTS (SELECT 1 FROM fitting AS other WHERE other.thing_id = fact.thing_id "  # noqa: S608
+        f"AND {stands['other']})"
+    )
     again = " OR ".join(
         f"EXISTS (SELECT 1 FROM {table} AS other WHERE other.thing_id = fact.thing_id "  # noqa: S608
         f"AND ({differs}) AND {stands['other']})"
@@ -116,7 +121,8 @@ def parts_in_doubt(session: Session, when: AsOf) -> list[int]:
     )
     shared = f"SELECT position_id FROM ({at}) AS here GROUP BY position_id HAVING COUNT(*) > 1"  # noqa: S608
     sql = (
-        f"SELECT fact.thing_id FROM provenance AS fact WHERE fact.how IN ({left}) AND {stands['fact']} AND ({later}) "  # noqa: S608
+        f"SELECT fact.thing_id FROM provenance AS fact WHERE fact.how IN ({left}) AND {stands['fact']} "  # noqa: S608
+        f"AND ({later} OR {fitted}) "
         f"UNION SELECT fact.thing_id FROM fitting AS fact WHERE {stands['fact']} AND ({again}) "
         f"UNION SELECT here.thing_id FROM ({at}) AS here WHERE here.position_id IN ({shared})"
     )

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
+from inventory.facts.declare import FROM_SHEETS
+
 __all__ = [
     "ANOTHER_SEAL",
     "ANSWERS",
@@ -55,7 +57,7 @@ OWN = ("seen", "measured")
 #: Where a letter was read that counts as read on the part itself.
 FROM_THE_PART = ("part", "dated picture")
 #: How a word is known that never counts as newer than our own look.
-_WRITTEN = ("from a sheet", "written in a sheet", "from a list", "passport")
+_WRITTEN = (*FROM_SHEETS, "from a list", "passport")
 
 
 @dataclass(frozen=True)

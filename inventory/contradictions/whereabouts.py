@@ -29,9 +29,19 @@ from inventory.contradictions.looks import (
     settles,
     told,
 )
+from inventory.facts.declare import FROM_SHEETS
 from inventory.facts.order import in_order, order_key
 
-__all__ = ["CAME", "COMING", "LEFT", "PLACE_COLUMNS", "Whereabouts", "at_one_position", "whereabouts_of"]
+__all__ = [
+    "CAME",
+    "COMING",
+    "LEFT",
+    "PLACE_COLUMNS",
+    "Whereabouts",
+    "at_one_position",
+    "moves_that_count",
+    "whereabouts_of",
+]
 
 #: How a part can come (back) into the workshop, in the order in which the words are offered.
 COMING = (
@@ -95,6 +105,13 @@ def whereabouts_of(facts: Iterable[Any], settlements: Iterable[Any] = ()) -> Whe
     return walk.found()
 
 
+def moves_that_count(moves: Iterable[Any]) -> list[Any]:
+    """Moves without those that only a sheet tells, if it was not kept up to a day after a move of ours."""
+    every = list(moves)
+    ours = max((fact.latest for fact in every if fact.how_known not in FROM_SHEETS), default="")
+    return [fact for fact in every if fact.how_known not in FROM_SHEETS or fact.earliest > ours]
+
+
 @dataclass
 class _Walk:
     """The facts about one part, taken in their order.
@@ -127,6 +144,8 @@ class _Walk:
     def take(self, fact: Any) -> None:
         """Take one more fact."""
         if fact.table == "provenance":
+            if fact.says in CAME and self.gone is not None and self.fitted is not None:
+                self.ended.add(_id(self.fitted))  # it left with that car, or came off it to be given away
             self.gone = fact if fact.says in LEFT else None if fact.says in CAME else self.gone
             return
         stands = self._against(fact)

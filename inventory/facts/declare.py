@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "FROM_A_SHEET",
+    "FROM_SHEETS",
     "Cell",
     "Declared",
     "FactDraft",
@@ -38,8 +39,10 @@ __all__ = [
     "one_by_one",
 ]
 
-#: How a fact from a sheet is known, if the sheet does not say.
-FROM_A_SHEET = "from a sheet"
+#: How a fact from a sheet is known, unless its row names who looked, and on which day.
+FROM_A_SHEET = "written in a sheet"
+#: The same, with the words of older versions.
+FROM_SHEETS = (FROM_A_SHEET, "from a sheet")
 #: The values of a fact by name: names instead of keys, lists and mappings instead of JSON.
 Values: TypeAlias = Mapping[str, Any]
 
@@ -180,15 +183,15 @@ class Sheet:
     """The sheet of a kind of fact: its name and its columns in order.
 
     `columns` are names of values, and `on` and `how known` if wanted. `recognised_by`: the columns by which a table is
-    recognised as this sheet. `if_empty`: the text meant by an empty cell of a new row. `how_known`: if neither the row
-    nor the fact says.
+    recognised as this sheet. `if_empty`: the text meant by an empty cell of a new row. `looked`: how a row is known
+    that names who looked and on which day.
     """
 
     name: str
     columns: tuple[str, ...]
     recognised_by: frozenset[str]
     if_empty: Mapping[str, str] = field(default_factory=dict)
-    how_known: str = FROM_A_SHEET
+    looked: str = "seen"
 
 
 @dataclass(frozen=True, eq=False)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -11,7 +12,7 @@ from typing import Any
 from sqlalchemy import text
 from sqlalchemy.orm import Session
 
-from inventory.facts.declare import FactKind, declared
+from inventory.facts.declare import FROM_A_SHEET, FROM_SHEETS, FactKind, declared
 from inventory.store.facts import NOW, AsOf, fact_id
 from inventory.store.many import among_sql
 from inventory.store.tables import FactColumns
@@ -28,6 +29,8 @@ __all__ = [
 
 #: The columns that all facts have; a view has attributes for them.
 SHARED = frozenset(FactColumns.__annotations__)
+#: Where a fact from a sheet is written, in its reason.
+_WRITTEN_IN = re.compile(r"written in .+, row \d+.*", re.DOTALL)
 #: The columns with canonical JSON.
 JSON_COLUMNS = frozenset({"readings", "conditions", "extra"})
 
@@ -59,6 +62,24 @@ class FactView:
     def says(self) -> str:
         """The fact in one line, without when and by whom."""
         return self.kind.says(self.values)
+
+    @property
+    def source(self) -> str:
+        """Where a fact of a sheet is written: "written in parts.csv, parts, row 3"; "" for any other fact."""
+        found = _WRITTEN_IN.search(self.reason or "")
+        return found[0] if found else ""
+
+    @property
+    def as_said(self) -> str:
+        """The fact in one line; one that only a sheet tells is told as such, with where it is written."""
+        return f"{self.says} ({self.known})" if self.how_known in FROM_SHEETS else self.says
+
+    @property
+    def known(self) -> str:
+        """How it is known, with where it is written if a sheet brought it; "" for a plain look."""
+        if self.how_known in FROM_SHEETS:
+            return self.source.replace("written in ", f"{FROM_A_SHEET}: ", 1) or FROM_A_SHEET
+        return ", ".join(filter(None, ("" if self.how_known == "seen" else self.how_known, self.source)))
 
     def as_dict(self) -> dict[str, Any]:
         """The fact in JSON: its own values, its id, when, by whom, and how it is known."""

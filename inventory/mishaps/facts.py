@@ -45,7 +45,7 @@ FACTS = (
         (_MISHAP, text("text", "fell from the bench onto concrete")),
         says=_says,
         section=Section("mishaps", "Mishaps", "Mishaps"),
-        sheet=Sheet("mishaps", ("mishap", "text", "on", "how known"), frozenset({"mishap"})),
+        sheet=Sheet("mishaps", ("mishap", "text", "on", "how known", "seen by", "seen on"), frozenset({"mishap"})),
         searched=("mishap", "text"),
         seen_how=_was_there,
     ),

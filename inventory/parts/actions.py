@@ -95,14 +95,22 @@ def add_part(
 
 
 def condition_rows(
-    act: Act, thing_id: int, when: When, category: int | None, damage: str | None, remark: str | None
+    act: Act,
+    thing_id: int,
+    when: When,
+    category: int | None,
+    damage: str | None,
+    remark: str | None,
+    *,
+    how_known: str = "seen",
 ) -> list[Base]:
     """The facts about a part's condition, damage and remark, as far as they are given."""
     if category is not None and category not in _CATEGORIES:
         raise Refused("condition-category", f"The condition must be 0, 1, 2 or 3, not {category}")
     rows: list[Base] = []
     if category is not None or (damage and clean(damage)):
-        rows.append(make_fact(Assessment, act, thing_id, when, category=category, damage=clean(damage or "") or None))
+        looks = {"category": category, "damage": clean(damage or "") or None}
+        rows.append(make_fact(Assessment, act, thing_id, when, how_known=how_known, **looks))
     if remark and clean(remark):
         rows.append(make_fact(Note, act, thing_id, when, text=clean(remark)))
     return rows

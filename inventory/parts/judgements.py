@@ -10,7 +10,15 @@ from typing import Any
 
 from inventory.contradictions.letters import letter_of
 from inventory.contradictions.seals import seals_of
-from inventory.contradictions.whereabouts import CAME, COMING, LEFT, PLACE_COLUMNS, Whereabouts, whereabouts_of
+from inventory.contradictions.whereabouts import (
+    CAME,
+    COMING,
+    LEFT,
+    PLACE_COLUMNS,
+    Whereabouts,
+    moves_that_count,
+    whereabouts_of,
+)
 from inventory.facts.order import in_order, timeless
 from inventory.store.words.text import alike, squeeze
 
@@ -157,7 +165,8 @@ def _whereabouts(facts: PartFacts) -> dict[str, Any]:
         last = on_cars[-1]
         fitted = any(last is fact for fact in fittings) and f"fitting-{last.id}" not in counts.ended
         values.update(car_id=last.car_id, position_id=last.position_id, fitted="yes" if fitted else "no")
-    moves = in_order([*(fact for fact in facts.moves if f"move-{fact.id}" not in counts.wrong), *fittings])
+    stored = [fact for fact in moves_that_count(facts.moves) if f"move-{fact.id}" not in counts.wrong]
+    moves = in_order([*stored, *fittings])
     if moves and any(moves[-1] is fact for fact in facts.moves):
         values["place_id"] = moves[-1].place_id
     history = in_order(facts.provenance)

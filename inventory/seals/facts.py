@@ -52,7 +52,7 @@ FACTS = (
         validate=one_by_one(_validate),
         says=_says,
         section=Section("seals", "Seals"),
-        sheet=Sheet("seals", ("seal", "state", "on", "how known"), frozenset({"seal", "state"})),
+        sheet=Sheet("seals", ("seal", "state", "on", "how known", "seen by", "seen on"), frozenset({"seal", "state"})),
         row_input="sightings",
         seen_how=_seen,
     ),

@@ -101,7 +101,7 @@ def try_sheets(
     With `hold` one refused row holds back the others, as in a read without a workbook for it.
     """
     with collector_resting(), record.read() as session:
-        plan = _plan(session, seen.sheets, seen.remarks, on=on, on_progress=on_progress)
+        plan = _plan(session, seen.sheets, seen.remarks, seen.path.name, on=on, on_progress=on_progress)
     return report_of(plan, held=hold and bool(plan.refused))
 
 
@@ -123,7 +123,7 @@ def take_in(
     """
     written: list[Path] = []
     with collector_resting(), _mention_rejects(written), record.write() as session:
-        plan = _plan(session, seen.sheets, seen.remarks, on=on, hold=True, on_progress=on_progress)
+        plan = _plan(session, seen.sheets, seen.remarks, seen.path.name, on=on, hold=True, on_progress=on_progress)
         refused = plan.refused
         if refused and rejects is None:
             raise SheetRefused(_rows_refused(len(refused), seen.path), report_of(plan, held=True))
@@ -171,6 +171,7 @@ def _plan(
     session: Session,
     sheets: Sequence[SheetLayout],
     remarks: Iterable[str],
+    file: str,
     *,
     on: str | None,
     hold: bool = False,
@@ -179,10 +180,10 @@ def _plan(
     """What the rows of a file would change. With `hold` nobody else reads a sheet into the record meanwhile."""
     if hold:
         journal.lock_things(session, [RECORD_THING])
-    plan = Plan(list(sheets), remarks=list(remarks))
+    plan = Plan(list(sheets), remarks=list(remarks), file=file)
     day = today()
     parts = [sheet for sheet in sheets if sheet.kind is PARTS]
-    plan_parts(session, plan, parts, day, hold=hold, on_progress=on_progress)
+    plan_parts(session, plan, parts, day, when_on(on, day), hold=hold, on_progress=on_progress)
     plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.fact is not None], day, when_on(on, day))
     plan_lists(session, plan, sheets, day)
     order = {id(sheet): place for place, sheet in enumerate(sheets)}

@@ -110,8 +110,8 @@ class FactColumns:
     stays because entries of form 1 are hashed with it. `earliest`, `latest`: the days `so_from` may lie between.
     `counts_from`: the latest of them or the day of recording, whichever is earlier. `ranked`: which of two that
     count from one day is the later: the moment of recording, or that of the fact it corrects, whose place it takes.
-    `reason`: why this fact corrects another. `superseded_by`, `superseded_on`: the fact that took its place
-    ("seal_sighting-12") and on which day.
+    `reason`: why this fact corrects another; of a fact from a sheet its file, tab and row ("written in ...").
+    `superseded_by`, `superseded_on`: the fact that took its place ("seal_sighting-12") and on which day.
     """
 
     id: Mapped[int] = mapped_column(primary_key=True)

@@ -269,3 +269,14 @@ def test_a_sold_part_that_is_here_is_on_the_list_and_out_of_the_total(shop: Any,
     assert (shop.card(sensor)["gone"], item(shop, sensor)["where"]["state"]) == (None, "loose")
     assert item(shop, sensor)["counted_in_total"]
     sound(shop)
+
+
+def test_a_part_sold_while_fitted_is_on_no_car_when_it_comes_back(shop: Any) -> None:
+    shop.ok("car", "add", "Tourer")
+    tag = shop.part(on="2025-01-02")
+    shop.ok("refit", "fit", tag, "--car", "Tourer", "--position", "wall", "--on", "2025-02-02")
+    provenance = ("provenance", "note", tag, "--lane", "title", "--attribution", "seen by us", "--how")
+    shop.ok(*provenance, "sold", "--on", "2025-03-02")
+    shop.ok(*provenance, "bought", "--whose", "own", "--on", "2025-04-02")
+    assert not shop.ok("part", "show", tag)["fitted"]
+    assert next(each for each in shop.ok("condition-list")["items"] if each["tag"] == tag)["where"]["state"] == "loose"

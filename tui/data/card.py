@@ -132,7 +132,7 @@ def _further_headings(standing: Iterable[FactView]) -> list[str]:
 
 
 def _entry(name: str, fact: FactView) -> Entry:
-    return Entry(name, fact.says, (_source_of(fact),))
+    return Entry(name, fact.as_said, (_source_of(fact),))
 
 
 def _source_of(fact: FactView) -> Step:
@@ -140,7 +140,7 @@ def _source_of(fact: FactView) -> Step:
     lines = [f"{fact.id}: {source_words(fact)}; recorded {short_day(fact.recorded_on)} {clock_time(fact.recorded)}"]
     if fact.told:
         lines.append(f'recorded as "{fact.told}"')
-    if fact.reason:
+    if fact.reason and fact.reason != fact.source:
         lines.append(f"because: {fact.reason}")
     if fact.superseded_by:
         lines.append(f"no longer counts since {short_day(fact.superseded_on or '')}: replaced by {fact.superseded_by}")

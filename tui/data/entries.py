@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from inventory.facts.declare import FROM_SHEETS
 from inventory.facts.views import FactView
 from inventory.reasons import Reason
 from tui.words import short_day
@@ -95,5 +96,6 @@ def _standing(reason: Reason) -> str:
 
 def source_words(fact: FactView) -> str:
     """When a fact was so, who recorded it, how it is known."""
-    known = "" if fact.how_known == "seen" else f", {fact.how_known}"
-    return f"{short_day(fact.on)}, {fact.by}{known}"
+    if fact.how_known in FROM_SHEETS:
+        return f"{short_day(fact.on)}, {fact.known}; read in by {fact.by}"
+    return ", ".join(filter(None, (short_day(fact.on), fact.by, fact.known)))

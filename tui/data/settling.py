@@ -146,7 +146,7 @@ def _unfitting(
 def _source(fact: FactView, today: str) -> str:
     if fact.on != today or fact.recorded_on != today:
         return source_words(fact)
-    known = "" if fact.how_known == "seen" else f", {fact.how_known}"
+    known = f", {fact.known}" if fact.known else ""
     return f"today {clock_time(fact.recorded)}, {fact.by}{known}"
 
 

@@ -51,7 +51,7 @@ class SheetKind:
     needs: frozenset[str] = frozenset()
     values: Mapping[str, Value] = field(default_factory=dict)
     amounts: Mapping[str, str] = field(default_factory=dict)
-    days: tuple[str, ...] = ("on",)
+    days: tuple[str, ...] = ("on", "seen on")
     fact: FactKind | None = None
 
 
@@ -72,10 +72,24 @@ ABOUT, LISTS = "what each column means", "lists"
 _MARKED = ("kind", "maker", "part number", "serial", "date code", "match code", "match code read from")
 _WHERE = ("car", "position", "place")
 _OWNED = ("whose", "acquired on", "acquired from", "price", "price currency")
+_LOOKED = ("seen by", "seen on")
 _VALUED = ("value", "value currency", "value basis", "value on")
 PARTS = SheetKind(
     "parts",
-    ("tag", *_MARKED, "seal", "seal state", "condition", *_WHERE, *_OWNED, *_VALUED, "notes", "marks"),
+    (
+        "tag",
+        *_MARKED,
+        "seal",
+        "seal state",
+        "condition",
+        *_WHERE,
+        *_OWNED,
+        *_VALUED,
+        "notes",
+        "marks",
+        "seen by",
+        "seen on",
+    ),
     values={
         column: DECLARED.called(word).value(name, {})
         for column, word, name in (
@@ -89,7 +103,7 @@ PARTS = SheetKind(
         )
     },
     amounts={"price": "price currency", "value": "value currency"},
-    days=("acquired on", "value on"),
+    days=("acquired on", "value on", "seen on"),
 )
 #: The first sheets of facts, in this order; the others follow in the order of declaration.
 _FIRST = ("runs", "seals", "provenance", "values")

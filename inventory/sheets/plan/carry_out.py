@@ -18,7 +18,7 @@ from inventory.sheets.plan.name_keys import NameKeys
 from inventory.sheets.plan.new_parts import NewParts
 from inventory.sheets.plan.on_record import rows_among
 from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan, Plan
-from inventory.sheets.plan.to_facts import ToFacts, superseded
+from inventory.sheets.plan.to_facts import ToFacts, Written, superseded
 from inventory.sheets.progress import WRITING, OnProgress
 from inventory.store.days.dates import When
 from inventory.store.facts import Act, fact_id
@@ -41,12 +41,13 @@ def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: On
     if not work:
         return
     names = NameKeys(session, act, day, work)
-    _write_lists(session, act, day, names, [each for each in work if isinstance(each, ListPlan)])
+    _write_lists(session, act, day, names, plan.file, [each for each in work if isinstance(each, ListPlan)])
     by_part: dict[int, list[PartPlan | FactPlan]] = defaultdict(list)
     for each in work:
         if not isinstance(each, ListPlan):
             by_part[each.part].append(each)
-    new = NewParts(act, day, names, reference_of(session))
+    written = Written(plan.file, act, day, names)
+    new = NewParts(act, day, names, reference_of(session), written)
     keys = list(by_part)
     for start in range(0, len(keys), _PARTS_AT_A_TIME):
         on_progress(WRITING, start, len(keys))
@@ -55,9 +56,10 @@ def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: On
     on_progress(WRITING, len(keys), len(keys))
 
 
-def _write_lists(session: Session, act: Act, day: When, names: NameKeys, work: Sequence[ListPlan]) -> None:
+def _write_lists(session: Session, act: Act, day: When, names: NameKeys, file: str, work: Sequence[ListPlan]) -> None:
     """Write new names, and the facts of positions and part numbers."""
-    to_facts = ToFacts(act, day, names, reference_of(session), _old_rows(session, work))
+    written = Written(file, act, day, names)
+    to_facts = ToFacts(act, day, names, reference_of(session), written, _old_rows(session, work))
     rows = [fact for each in work for fact in to_facts.of_list(each)]
     supersede_all(session, act, to_facts.pairs)
     if names.rows or rows:
@@ -69,7 +71,7 @@ def _write_parts(
 ) -> None:
     """Write some parts. New ones about which only one row says something take the fast way."""
     old = _old_rows(session, chain.from_iterable(plans.values()))
-    to_facts = ToFacts(act, day, names, reference_of(session), old)
+    to_facts = ToFacts(act, day, names, reference_of(session), new.written, old)
     fresh = [key for key in plans if key < 0]
     tags = [each.cells.tag for key in fresh for each in plans[key] if isinstance(each, PartPlan)]
     made = dict(zip(fresh, new_parts(session, len(fresh), tags), strict=True)) if fresh else {}

@@ -22,6 +22,7 @@ __all__ = [
     "changed_columns",
     "changed_own",
     "differences",
+    "is_new_look",
     "new_notes",
     "standing_acquisition",
     "standing_value",
@@ -63,11 +64,21 @@ def _shared(columns: frozenset[str]) -> frozenset[str]:
 
 
 def _known(cells: PartCells, state: PartState) -> Iterator[Change]:
+    if is_new_look(cells, state) and cells.look is not None:
+        yield Change("seen by", None, cells.look[0])
+        yield Change("seen on", None, cells.look[1].edtf)
     yield from _markings(cells, state)
     yield from _looks(cells, state)
     yield from _whereabouts(cells, state)
     yield from _owning(cells, state)
     yield from _worth(cells, state)
+
+
+def is_new_look(cells: PartCells, state: PartState) -> bool:
+    """Whether a row is somebody's look that is not on record yet."""
+    return cells.look is not None and (fold(cells.look[0]), cells.look[1].edtf) not in {
+        (fold(by), on) for by, on in state.looks
+    }
 
 
 def _markings(cells: PartCells, state: PartState) -> Iterator[Change]:
@@ -115,7 +126,8 @@ def _whereabouts(cells: PartCells, state: PartState) -> Iterator[Change]:
         ("position", state.position, cells.position),
         ("place", state.place, cells.place),
     ):
-        if new is not None and (old is None or fold(old) != fold(new)):
+        told = column == "place" and new is not None and fold(new) in state.told_places
+        if new is not None and not told and (old is None or fold(old) != fold(new)):
             yield Change(column, old, new)
 
 

@@ -8,8 +8,9 @@ from datetime import date
 from functools import cache, partial
 from typing import Any
 
+from inventory.contradictions.looks import OWN
 from inventory.errors import Refused
-from inventory.facts.declare import FactKind, Value
+from inventory.facts.declare import FROM_A_SHEET, FactKind, Value
 from inventory.facts.fill import merge_values
 from inventory.facts.views import FactView
 from inventory.reference.data import Reference
@@ -17,14 +18,18 @@ from inventory.sheets.columns.catalogue import language_of
 from inventory.sheets.columns.cells import UNDATED, amount_of, day_of, in_a_sheet
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import Change
+from inventory.sheets.plan.part_reader import half_a_look
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.store.days.dates import When
 from inventory.store.personal import BLANKED
 from inventory.store.words.nothing import set_aside
+from inventory.store.words.text import fold, short_enough
 
 __all__ = ["FactReader", "RowValues", "cells_of", "changes", "differing"]
 
-_ON, _HOW_KNOWN = "on", "how known"
+_ON, _HOW_KNOWN, _SEEN_BY, _SEEN_ON = "on", "how known", "seen by", "seen on"
+#: The columns of a row that are not values of its fact.
+_SHARED = (_ON, _HOW_KNOWN, _SEEN_BY, _SEEN_ON)
 #: How many texts of a sheet are remembered.
 _MOST_KEPT = 10_000
 
@@ -37,6 +42,14 @@ class RowValues:
     columns: list[str] = field(default_factory=list)
     on: When | None = None
     how_known: str = ""
+    seen_by: str = ""
+    seen_on: When | None = None
+
+    @property
+    def look(self) -> tuple[str, When] | None:
+        """Who looked and on which day, if the row says both."""
+        day = self.seen_on or self.on
+        return (self.seen_by, day) if self.seen_by and day else None
 
 
 class FactReader:
@@ -46,18 +59,20 @@ class FactReader:
         """`today`: no day in a cell may be later. `reference`: its kinds, procedures and limits are known."""
         cell = in_a_sheet(today, reference)
         self._values, self._amounts, self._layout = _values(kind), layout.kind.amounts, layout
-        alone = (_ON, _HOW_KNOWN, *(name for name, value in self._values.items() if not value.beside))
+        alone = (*_SHARED, *(name for name, value in self._values.items() if not value.beside))
         # In the order of the program's own sheet, in which changes and problems are told.
         self._columns = [column for column in layout.kind.columns if column in alone and column in layout.columns]
         self._cells = {
             column: replace(cell, amount=partial(amount_of, written=layout.cell_format(column)))
             for column in self._columns
         }
-        self._days = partial(day_of, today=today, written=layout.cell_format(_ON))
+        self._days = {
+            column: partial(day_of, today=today, written=layout.cell_format(column)) for column in (_ON, _SEEN_ON)
+        }
         self._known: dict[tuple[str, type, str, str | None], Any] = {}
         self.language = language_of(layout.kind, [heading.header for heading in layout.headings])
         names = (name for name, value in self._values.items() if value.is_name)
-        self._emptied = frozenset({_ON, *self._amounts, *names})
+        self._emptied = frozenset({_ON, _SEEN_BY, _SEEN_ON, *self._amounts, *names})
         #: The sentences on words that say nothing, each with the rows that have it.
         self.set_aside: dict[str, list[int]] = {}
 
@@ -86,10 +101,16 @@ class FactReader:
                 given.on = found
             elif column == _HOW_KNOWN:
                 given.how_known = found
+            elif column == _SEEN_BY:
+                given.seen_by = found
+            elif column == _SEEN_ON:
+                given.seen_on = found
             else:
                 merge_values(given.values, found)
                 if column in self._amounts:
                     given.columns.append(self._amounts[column])
+        if says := half_a_look(given.seen_by, given.seen_on or (given.seen_by and given.on)):
+            self.set_aside.setdefault(says, []).append(row)
         return given, problems
 
     def _cell(self, column: str, texts: Mapping[str, str]) -> Any:
@@ -109,8 +130,10 @@ class FactReader:
         if column == _HOW_KNOWN:
             return text
         try:
-            if column == _ON:
-                return self._days(text)
+            if column == _SEEN_BY:
+                return short_enough("name", text)
+            if column in self._days:
+                return self._days[column](text)
             return self._values[column].read(text, replace(self._cells[column], currency=currency))
         except Refused as refusal:
             return problem_of(refusal, column, text)
@@ -128,6 +151,8 @@ def cells_of(kind: FactKind, fact: FactView) -> dict[str, str]:
     shown[_HOW_KNOWN] = fact.how_known
     if fact.told != UNDATED:
         shown[_ON] = fact.on
+        if fact.how_known in OWN:
+            shown |= {_SEEN_BY: fact.by, _SEEN_ON: fact.on}
     return {column: text for column, text in shown.items() if text and text != BLANKED}
 
 
@@ -139,7 +164,12 @@ def differing(kind: FactKind, given: RowValues, fact: FactView) -> list[str]:
         if column == _ON:
             alike = fact.told != UNDATED and given.on is not None and given.on.edtf == fact.on
         elif column == _HOW_KNOWN:
-            alike = given.how_known == fact.how_known
+            # Without a name and a day it was no look, and was kept as what a sheet says.
+            alike = given.how_known == fact.how_known or (given.how_known in OWN and fact.how_known == FROM_A_SHEET)
+        elif column == _SEEN_BY:
+            alike = given.look is None or (fold(given.seen_by) == fold(fact.by) and fact.how_known in OWN)
+        elif column == _SEEN_ON:
+            alike = given.look is None or (given.seen_on is not None and given.seen_on.edtf == fact.on)
         else:
             alike = values[column].same(given.values, fact.values)
         if not alike:
@@ -150,7 +180,11 @@ def differing(kind: FactKind, given: RowValues, fact: FactView) -> list[str]:
 def changes(kind: FactKind, given: RowValues, columns: Sequence[str], fact: FactView | None) -> tuple[Change, ...]:
     """The changes of a row in these columns of a fact (None: a new fact), as text."""
     old = cells_of(kind, fact) if fact is not None else {}
-    shared = {_ON: given.on.edtf if given.on else "", _HOW_KNOWN: given.how_known}
+    shared = {
+        **{column: day.edtf if day else "" for column, day in ((_ON, given.on), (_SEEN_ON, given.seen_on))},
+        _HOW_KNOWN: given.how_known,
+        _SEEN_BY: given.seen_by,
+    }
     values = _values(kind)
     return tuple(
         Change(column, old.get(column), shared[column] if column in shared else values[column].show(given.values))

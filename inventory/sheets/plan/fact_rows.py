@@ -10,8 +10,9 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.contradictions.looks import OWN
 from inventory.errors import Refused
-from inventory.facts.declare import FactDraft, FactKind, Sheet
+from inventory.facts.declare import FROM_A_SHEET, FactDraft, FactKind, Sheet
 from inventory.facts.fill import KeyOf, fill_columns, key_on_record, merge_values, validate
 from inventory.facts.views import FactView, own_columns
 from inventory.reference.data import reference_of
@@ -22,7 +23,7 @@ from inventory.sheets.plan.name_keys import ENTERED
 from inventory.sheets.plan.on_record import Identity, rows_among
 from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.problems import CellProblem, problem_of
-from inventory.sheets.plan.rows import FactPlan, PlanRow, Verdict, refuse_row
+from inventory.sheets.plan.rows import FactPlan, PlanRow, Verdict, place_in_file, refuse_row
 from inventory.sheets.plan.to_facts import when_of
 from inventory.sheets.readers.tables import Row
 from inventory.store.days.dates import When
@@ -96,7 +97,11 @@ def validated_rows(
             continue
         verdict: Verdict = "added" if row.old is None else "changed"
         key = _key(row.old) if row.old is not None else None
-        work = FactPlan(kind, draft, draft.thing_id, _when(row), _how_known(kind, row, draft), key)
+        work = FactPlan(
+            *(kind, draft, draft.thing_id, _when(row), _how_known(kind, row, draft), key),
+            row.given.look,
+            place_in_file(row.sheet, row.row),
+        )
         yield PlanRow(row.sheet, row.row, verdict, work, row.what, changes(kind, row.given, row.changed, row.old))
 
 
@@ -160,10 +165,19 @@ def _key(fact: FactView) -> int:
 def _when(row: FactRow) -> When | None:
     """When it was so: from the row, else from the fact that it changes, else None."""
     old = row.old
-    return row.given.on or (when_of(old.on, old.told) if old is not None and old.told != UNDATED else None)
+    if row.given.look is not None:
+        return row.given.look[1]
+    kept = when_of(old.on, old.told) if old is not None and old.told != UNDATED else None
+    return row.given.on or row.given.seen_on or kept
 
 
 def _how_known(kind: FactKind, row: FactRow, draft: FactDraft) -> str:
-    """How the fact is known: from the row, else from the fact that it changes, else from its values."""
+    """How the fact is known: from the row, else from the fact that it changes, else from its values.
+
+    Only a row that names who looked, and on which day, is a look.
+    """
     kept = row.old.how_known if row.old is not None and "how known" in _sheet(kind).columns else ""
-    return row.given.how_known or kept or draft.how_known or _sheet(kind).how_known
+    if row.given.look and "seen by" in _sheet(kind).columns:
+        return _sheet(kind).looked
+    given = row.given.how_known if row.given.how_known not in OWN or row.given.how_known == kept else ""
+    return given or kept or draft.how_known or FROM_A_SHEET

@@ -20,7 +20,7 @@ from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import Change
 from inventory.sheets.plan.parts import Cars
 from inventory.sheets.plan.problems import CellProblem, problem_of
-from inventory.sheets.plan.rows import ListPlan, Plan, PlanRow, refuse_row
+from inventory.sheets.plan.rows import ListPlan, Plan, PlanRow, place_in_file, refuse_row
 from inventory.sheets.readers.tables import Row
 from inventory.store.days.dates import When, parse_when
 from inventory.store.facts import as_of
@@ -204,5 +204,5 @@ def _planned(
     cells = {**old, **given, kind.about[0]: keys[0], kind.about[1]: keys[1]}
     if when is None and "on" in old:
         when = parse_when(old["on"])
-    work = ListPlan(kind.name, keys, cells, when, standing.fact if standing else None)
+    work = ListPlan(kind.name, keys, cells, when, standing.fact if standing else None, place_in_file(sheet, row))
     return PlanRow(sheet, row, "added" if standing is None else "changed", work, what, changes)

@@ -13,7 +13,7 @@ from inventory.cars.actions import position_rows
 from inventory.cars.tables import Car, Position
 from inventory.parts.actions import number_rows
 from inventory.parts.tables import PartNumber
-from inventory.people.actions import contact_rows
+from inventory.people.actions import HAND, contact_rows, known_hand
 from inventory.places.actions import place_rows
 from inventory.places.tables import Place
 from inventory.seals.tables import SealSighting
@@ -69,6 +69,8 @@ class NameKeys:
         self._positions: dict[tuple[int, str], int] = {}
         self._places = _ids(session, Place.name_folded, Place.id, named.places)
         self._people = contact_ids(session, named.people.values())
+        self._lookers = {key: known_hand(session, name) or 0 for key, name in named.lookers.items()}
+        self._lookers = {key: hand for key, hand in self._lookers.items() if hand}
         self._numbers = _ids(session, PartNumber.squeezed, PartNumber.id, named.numbers)
         positions: dict[tuple[int, str], str] = {}
         for car, name in named.positions:
@@ -81,6 +83,12 @@ class NameKeys:
         enter("place", self._places, named.places, lambda thing, key: place_rows(act, thing, named.places[key], day))
         enter(
             "contact", self._people, named.people, lambda thing, key: contact_rows(act, thing, named.people[key], day)
+        )
+        enter(
+            "contact",
+            self._lookers,
+            named.lookers,
+            lambda thing, key: contact_rows(act, thing, named.lookers[key], day, HAND),
         )
         enter("part_number", self._numbers, named.numbers, lambda thing, key: number_rows(thing, *named.numbers[key]))
 
@@ -119,6 +127,10 @@ class NameKeys:
         """The key of a person or firm."""
         return self._people[fold(name)]
 
+    def looker(self, name: str) -> int:
+        """The key of somebody who looked at parts."""
+        return self._lookers[fold(name)]
+
     def number(self, written: str) -> int:
         """The key of a part number."""
         return self._numbers[squeeze(written)]
@@ -131,9 +143,12 @@ class Names:
         self.places: dict[str, str] = {}
         self.seals: dict[str, str] = {}
         self.people: dict[str, str] = {}
+        self.lookers: dict[str, str] = {}
         self.positions: dict[tuple[str, str], None] = {}
         self.numbers: dict[str, tuple[str, str]] = {}
         for each in work:
+            if not isinstance(each, ListPlan) and each.look is not None:
+                self.lookers.setdefault(fold(each.look[0]), each.look[0])
             if isinstance(each, PartPlan):
                 self._of_part(each)
             elif isinstance(each, FactPlan):

@@ -22,7 +22,7 @@ from inventory.seals.actions import sighting
 from inventory.sheets.plan.name_keys import NameKeys, whereabouts
 from inventory.sheets.plan.part_cells import FROM_ITSELF, PartCells
 from inventory.sheets.plan.rows import PartPlan
-from inventory.sheets.plan.to_facts import CAME_AS, first_seal, how_it_came, lane_of, undated
+from inventory.sheets.plan.to_facts import CAME_AS, Written, first_seal, how_it_came, lane_of, undated
 from inventory.store.days.dates import When
 from inventory.store.facts import Act, make_fact, when_columns
 from inventory.store.journal.entries import canonical
@@ -50,10 +50,10 @@ class _Folded(dict[str, str]):
 class NewParts:
     """Builds the rows of new parts. Facts are copies of patterns that the subjects' own functions make and check."""
 
-    def __init__(self, act: Act, day: When, names: NameKeys, reference: Reference) -> None:
+    def __init__(self, act: Act, day: When, names: NameKeys, reference: Reference, written: Written) -> None:
         """`day`: when everything was so for which a row gives no day."""
         self._act, self._day, self._undated, self._names = act, day, undated(act), names
-        self._reference = reference
+        self._reference, self.written = reference, written
         self._patterns: dict[object, FactColumns] = {}
         self._days: dict[tuple[str, str], dict[str, object]] = {}
         self._worst_of: dict[str, str] = {}
@@ -86,6 +86,8 @@ class NewParts:
             facts.append(copy(key, values, self._plain, Valuation))
         if cells.notes is not None:
             facts.append(copy(key, {"text": cells.notes}, self._plain, Note))
+        for fact in facts:
+            vars(fact).update(self.written.columns(plan, fact))
         return facts, self._search_text(cells, columns)
 
     def _search_text(self, cells: PartCells, columns: Mapping[str, Any]) -> str:
@@ -141,7 +143,7 @@ class NewParts:
         return sighting(self._act, 0, seal, state, self._day, how_known=FROM_A_SHEET)
 
     def _assessment(self, category: int) -> Any:
-        (fact,) = condition_rows(self._act, 0, self._day, category, None, None)
+        (fact,) = condition_rows(self._act, 0, self._day, category, None, None, how_known=FROM_A_SHEET)
         return fact
 
     def _provenance(self, whose: str, how: str, said: str | None) -> FactColumns:

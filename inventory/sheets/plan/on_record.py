@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -12,13 +12,15 @@ from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, Position
 from inventory.contradictions.load_facts import load_contradictions
-from inventory.contradictions.looks import LETTER
+from inventory.contradictions.looks import LETTER, OWN
+from inventory.facts.declare import FROM_SHEETS
 from inventory.parts.judgements import CAME
-from inventory.parts.tables import Marking, Note, Part
+from inventory.parts.tables import Assessment, Marking, Note, Part
 from inventory.people.tables import Contact
-from inventory.places.tables import Place
+from inventory.places.tables import Move, Place
 from inventory.provenance.tables import Provenance
 from inventory.seals.tables import SealSighting
+from inventory.store.days.dates import When
 from inventory.store.facts import as_of
 from inventory.store.many import among
 from inventory.store.tables import Personal
@@ -30,6 +32,8 @@ __all__ = [
     "Identity",
     "PartState",
     "Stated",
+    "add_looks",
+    "add_told_places",
     "contact_ids",
     "identities",
     "part_keys",
@@ -83,7 +87,9 @@ class PartState:
     """What the record says about a part; all empty for a part that is not in it yet. Lists are oldest first.
 
     `seals`: how each was last found; `counted`: what it counts as where two looks do not fit; `letters`: "K or C" if
-    two letters were read from the part.
+    two letters were read from the part. `looks`: who looked at it, and on which day (EDTF); `only_looks`: its
+    markings, seals and condition are known by those alone. Both are filled in by `add_looks`. `told_places`: where
+    sheets put it that are not newer than a move of ours, folded; filled in by `add_told_places`.
     """
 
     id: int | None = None
@@ -111,6 +117,9 @@ class PartState:
     notes: list[str] = field(default_factory=list)
     acquisitions: list[Acquisition] = field(default_factory=list)
     values: list[Stated] = field(default_factory=list)
+    looks: list[tuple[str, str]] = field(default_factory=list)
+    only_looks: bool = False
+    told_places: frozenset[str] = frozenset()
 
 
 def rows_among(session: Session, query: Any, column: Any, wanted: Collection[Any]) -> Iterable[Any]:
@@ -190,6 +199,36 @@ def _add_facts(session: Session, keys: set[int], found: dict[int, PartState]) ->
         found[row.thing_id].acquisitions.append(
             Acquisition(row.id, row.how, row.so_from, row.told, party, row.price, row.currency)
         )
+
+
+def add_looks(session: Session, found: Mapping[int, PartState]) -> None:
+    """Fill in who looked at these parts, and when."""
+    told = []
+    for model in (Marking, SealSighting, Assessment):
+        query = as_of(select(model.thing_id, model.by_id, model.so_from, model.how_known), model)
+        told += list(rows_among(session, query, model.thing_id, set(found)))
+    people = _names(session, {row.by_id for row in told})
+    for state in found.values():
+        state.only_looks = True
+    for row in told:
+        state, who = found[row.thing_id], people.get(row.by_id)
+        if row.how_known not in OWN or who is None:
+            state.only_looks = False
+        elif (who, row.so_from) not in state.looks:
+            state.looks.append((who, row.so_from))
+
+
+def add_told_places(session: Session, found: Mapping[int, PartState], day: When) -> None:
+    """Fill in the places that sheets told, of parts that we moved ourselves on the day of the sheet or later."""
+    query = select(Move.thing_id, Move.latest, Move.how_known, Place.name_folded).where(Move.superseded_by.is_(None))
+    query = query.outerjoin(Place, Place.id == Move.place_id)
+    moves = list(rows_among(session, query, Move.thing_id, set(found)))
+    ours = {
+        row.thing_id for row in moves if row.how_known not in FROM_SHEETS and row.latest >= day.earliest.isoformat()
+    }
+    for row in moves:
+        if row.thing_id in ours and row.how_known in FROM_SHEETS:
+            found[row.thing_id].told_places |= {row.name_folded or ""}
 
 
 def _several_letters(session: Session, keys: set[int]) -> set[int]:

@@ -57,6 +57,8 @@ class PartCells:
     value_basis: str | None = None
     value_on: When | None = None
     notes: str | None = None
+    seen_by: str | None = None
+    seen_on: When | None = None
     extra: dict[str, str] = field(default_factory=dict)
     serial_key: str = ""
     serial_alike: str = ""
@@ -67,6 +69,11 @@ class PartCells:
             self.serial_key, self.serial_alike = fold(self.serial), alike(self.serial)
         if self.part_number and not self.number_key:
             self.number_key = fold(self.part_number)
+
+    @property
+    def look(self) -> tuple[str, When] | None:
+        """Who looked and on which day, if the row says both."""
+        return (self.seen_by, self.seen_on) if self.seen_by and self.seen_on else None
 
     @property
     def acquired(self) -> bool:
@@ -132,7 +139,10 @@ def _condition(text: str) -> str:
 
 #: The columns in which a word for nothing ("unknown", "none", "ditto") leaves the cell empty.
 EMPTIED = frozenset(
-    {"maker", "part number", "serial", "date code", "condition", "car", "position", "place", "acquired from", "seal"}
+    {
+        *("maker", "part number", "serial", "date code", "condition", "car", "position", "place", "acquired from"),
+        *("seal", "seen by"),
+    }
 )
 
 #: How the cells of a column are read, in the order in which problems are reported; declared values read themselves.
@@ -157,4 +167,5 @@ READERS: dict[str, Callable[[str], Any] | Value] = {
     "acquired from": _name("name"),
     "value basis": PARTS.values["value basis"],
     "notes": str,
+    "seen by": _name("name"),
 }

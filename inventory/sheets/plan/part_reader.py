@@ -23,7 +23,7 @@ from inventory.sheets.readers.cell_text import Figure
 from inventory.sheets.readers.tables import Row
 from inventory.store.words.nothing import nothing_in, set_aside
 
-__all__ = ["PartReader", "set_aside_remarks"]
+__all__ = ["PartReader", "half_a_look", "set_aside_remarks"]
 
 _CURRENCIES = ("currency", *PARTS.amounts.values())
 #: The order in which the problems of a row are reported.
@@ -126,7 +126,11 @@ class PartReader:
                 values[name] = self._read_amounts(name, texts[name], values, found)
         extra = {name: found.take(self._own_column(name), column) for name, column in own.items()}
         _validate_seals(values, texts, found)
-        return _cells(len(rows), values, extra), found.problems(), found.remarks()
+        cells = _cells(len(rows), values, extra)
+        if "seen by" in values or "seen on" in values:
+            for index, row in enumerate(cells):
+                found.remark(index, half_a_look(row.seen_by, row.seen_on))
+        return cells, found.problems(), found.remarks()
 
     def _texts(self, rows: Sequence[Row]) -> tuple[dict[str, Sequence[str]], dict[str, Sequence[str]]]:
         """The texts of the rows by column, and those of the file's own columns by the name they are kept under."""
@@ -209,6 +213,11 @@ class _Found:
             self._removed += [(index, column.name) for index, text in enumerate(texts) if text in column.with_controls]
         return values
 
+    def remark(self, index: int, says: str) -> None:
+        """Note a sentence about a row; "" is none."""
+        if says:
+            self._set_aside.setdefault(says, []).append(self._rows[index].number)
+
     def wrong(self, index: int, problem: CellProblem, *, last: bool = False) -> None:
         """Note a problem of a row; `last`: report it after those of all columns."""
         self._wrong.append((index, len(_ORDER) if last else _ORDER[problem.column], problem))
@@ -233,6 +242,14 @@ def set_aside_remarks(sheet: str, said: Mapping[str, Sequence[int]]) -> list[str
     """A remark for each word that says nothing, with its rows."""
     more = {says: f" and {len(rows) - 1} more" if rows[1:] else "" for says, rows in said.items()}
     return [f"{sheet}, row {rows[0]}{more[says]}: {says}" for says, rows in said.items()]
+
+
+def half_a_look(by: str | None, on: object) -> str:
+    """The sentence on a row that names only who looked, or only the day; "" if it names both or neither."""
+    if bool(by) == bool(on):
+        return ""
+    missing = "seen on" if by else "seen by"
+    return f'"{missing}" is empty, so the row is kept as what a sheet says, not as a look'
 
 
 def _validate_seals(values: dict[str, list[Any]], texts: dict[str, Sequence[str]], found: _Found) -> None:
@@ -273,11 +290,11 @@ def _cells(count: int, values: dict[str, list[Any]], extra: dict[str, list[Any]]
     return list(starmap(PartCells, zip(*columns)))  # noqa: B905 - some of them repeat without end
 
 
-#: The columns of the fields of `PartCells` from `date_code` to `notes`.
+#: The columns of the fields of `PartCells` from `date_code` to `seen_on`.
 _IN_ORDER = (
     *("date code", "match code", "match code read from", "marks", "seal", "seal state", "condition", "car"),
     *("position", "place", "whose", "acquired on", "acquired from", "price", "value", "value basis", "value on"),
-    "notes",
+    *("notes", "seen by", "seen on"),
 )
 
 

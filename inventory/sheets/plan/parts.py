@@ -15,13 +15,22 @@ from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import against, changed_columns, changed_own
 from inventory.sheets.plan.duplicates import likely_duplicates
 from inventory.sheets.plan.match import Matched, by_tag_or_serial, unnumbered
-from inventory.sheets.plan.on_record import Identity, PartState, identities, states, without_serial
+from inventory.sheets.plan.on_record import (
+    Identity,
+    PartState,
+    add_looks,
+    add_told_places,
+    identities,
+    states,
+    without_serial,
+)
 from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.part_reader import PartReader
 from inventory.sheets.plan.problems import CellProblem
-from inventory.sheets.plan.rows import Duplicate, PartPlan, Plan, PlanRow, describe, refuse_row
+from inventory.sheets.plan.rows import Duplicate, PartPlan, Plan, PlanRow, describe, place_in_file, refuse_row
 from inventory.sheets.progress import CELLS, PLANNING, OnProgress
 from inventory.sheets.readers.tables import Row
+from inventory.store.days.dates import When
 from inventory.store.journal import entries as journal
 from inventory.store.words.names import nearest
 from inventory.store.words.text import fold, squeeze
@@ -63,9 +72,19 @@ class _Rows:
 
 
 def plan_parts(
-    session: Session, plan: Plan, sheets: Sequence[SheetLayout], today: date, *, hold: bool, on_progress: OnProgress
+    session: Session,
+    plan: Plan,
+    sheets: Sequence[SheetLayout],
+    today: date,
+    day: When,
+    *,
+    hold: bool,
+    on_progress: OnProgress,
 ) -> None:
-    """Add the rows of the sheets of parts to the plan; with `hold` their parts stay locked until the write ends."""
+    """Add the rows of the sheets of parts to the plan; with `hold` their parts stay locked until the write ends.
+
+    `day`: up to which day the file was kept.
+    """
     rows = _Rows()
     for sheet in sheets:
         _read(plan, sheet, PartReader(sheet, today, reference_of(session)), rows, on_progress)
@@ -73,9 +92,15 @@ def plan_parts(
     if hold:
         _lock(session, matches)
     named, nothing = Cars(session), PartState()
+    looked, placed = (any(getattr(cells, name) for cells in rows.cells) for name in ("look", "place"))
     for start in range(0, len(matches), _STATES_AT_A_TIME):
         some = matches[start : start + _STATES_AT_A_TIME]
-        known = states(session, [match.part_id for match in some if match.part_id is not None])
+        keys = [match.part_id for match in some if match.part_id is not None]
+        known = states(session, keys)
+        if looked:
+            add_looks(session, known)
+        if placed:
+            add_told_places(session, known, day)
         for place, match in enumerate(some, start):
             if place % _ROWS_AT_A_TIME == 0:
                 on_progress(PLANNING, place, len(matches))
@@ -162,9 +187,10 @@ def _planned(rows: _Rows, place: int, match: Matched, state: PartState, named: C
     sheet, row, cells = rows.sheets[place], rows.rows[place], rows.cells[place]
     if wrong := _problems(cells, match, state, named, rows.problems.get(place)):
         return refuse_row(sheet, row, describe(cells, state), wrong)
+    at = place_in_file(sheet, row)
     if state.id is None:
-        return PlanRow(sheet, row, "added", PartPlan(-1 - place, cells, state))
+        return PlanRow(sheet, row, "added", PartPlan(-1 - place, cells, state, at=at))
     changed = changed_columns(cells, state)
     if not changed and not changed_own(cells, state):
         return PlanRow(sheet, row, "unchanged", about=describe(cells, state))
-    return PlanRow(sheet, row, "changed", PartPlan(state.id, cells, state, changed))
+    return PlanRow(sheet, row, "changed", PartPlan(state.id, cells, state, changed, at))

@@ -27,6 +27,7 @@ __all__ = [
     "PlanRow",
     "Verdict",
     "describe",
+    "place_in_file",
     "refuse_row",
 ]
 
@@ -38,19 +39,27 @@ class PartPlan:
     """What a row writes about a part. `part` is its key, negative for a new part.
 
     `changed`: the known columns that differ from the record; empty for a new part, of which everything is new.
+    `at`: the sheet and row.
     """
 
     part: int
     cells: PartCells
     state: PartState
     changed: frozenset[str] = frozenset()
+    at: str = ""
+
+    @property
+    def look(self) -> tuple[str, When] | None:
+        """Who looked and on which day, if the row says both."""
+        return self.cells.look
 
 
 @dataclass(frozen=True, slots=True)
 class FactPlan:
     """A fact about a part to be written: its kind, what was settled of it, the part's key (negative if new).
 
-    `when`: None for the day of the read. `old` is the key of the fact that it supersedes.
+    `when`: None for the day of the read. `old` is the key of the fact that it supersedes. `look`: who looked and on
+    which day, if the row says both. `at`: the sheet and row.
     """
 
     kind: FactKind
@@ -59,13 +68,15 @@ class FactPlan:
     when: When | None
     how_known: str
     old: int | None = None
+    look: tuple[str, When] | None = None
+    at: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class ListPlan:
     """A fact of a list to be written. `about`: a car and position, or two part numbers.
 
-    `when`: None for the day of the read. `old` is the key of the fact that it supersedes.
+    `when`: None for the day of the read. `old` is the key of the fact that it supersedes. `at`: the sheet and row.
     """
 
     sheet: str
@@ -73,6 +84,7 @@ class ListPlan:
     cells: dict[str, str]
     when: When | None = None
     old: int | None = None
+    at: str = ""
 
 
 @dataclass(slots=True)
@@ -105,6 +117,11 @@ class PlanRow:
         changes = [{"column": each.column, "old": each.old, "new": each.new} for each in self.changes]
         place = {"sheet": self.sheet.name, "row": self.row.number}
         return {**place, "verdict": self.verdict, "what": self.what, "changes": changes}
+
+
+def place_in_file(sheet: SheetLayout, row: Row) -> str:
+    """Where a row is: its sheet and number."""
+    return f"{sheet.name}, row {row.number}"
 
 
 def describe(cells: PartCells, state: PartState) -> str:
@@ -178,13 +195,14 @@ class NearInFile:
 
 @dataclass
 class Plan:
-    """All rows of a file in their order, and remarks for the user."""
+    """All rows of a file (`file`: its name) in their order, and remarks for the user."""
 
     sheets: list[SheetLayout] = field(default_factory=list)
     rows: list[PlanRow] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
     duplicates: list[Duplicate] = field(default_factory=list)
     near_names: list[NearInFile] = field(default_factory=list)
+    file: str = ""
 
     def values_of(self, sheet: SheetLayout, row: Row) -> dict[str, str]:
         """The cells of a row under recognised columns, cleaned, empty ones left out; removed characters are noted."""

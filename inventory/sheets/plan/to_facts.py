@@ -10,12 +10,13 @@ from inventory.cars.tables import PositionListing
 from inventory.facts.declare import FROM_A_SHEET, FactKind
 from inventory.parts.actions import condition_rows
 from inventory.parts.markings import Markings
-from inventory.parts.tables import Fit, Marking, Note
+from inventory.parts.tables import Assessment, Fit, Marking, Note
 from inventory.places.tables import Move
 from inventory.provenance.actions import provenance_fact
 from inventory.provenance.tables import Provenance
 from inventory.reference.data import Reference
 from inventory.seals.actions import sighting
+from inventory.seals.tables import SealSighting
 from inventory.sheets.columns.cells import UNDATED
 from inventory.sheets.plan.differences import changed_own, new_notes, standing_acquisition, standing_value
 from inventory.sheets.plan.lists import LIST_SHEETS
@@ -23,16 +24,51 @@ from inventory.sheets.plan.name_keys import ACQUIRED, NameKeys, whereabouts
 from inventory.sheets.plan.part_cells import FROM_ITSELF
 from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan
 from inventory.store.days.dates import FIRST_DAY, When, parse_when
-from inventory.store.facts import Act, fact_id, make_fact, take_place
+from inventory.store.facts import Act, fact_id, make_fact, take_place, when_columns
 from inventory.store.tables import Base, FactColumns
 from inventory.teardown.tables import Fitting, Removal
 from inventory.valuation.tables import Valuation
 
-__all__ = ["CAME_AS", "ToFacts", "first_seal", "how_it_came", "lane_of", "superseded", "undated", "when_of"]
+__all__ = [
+    "CAME_AS",
+    "ToFacts",
+    "Written",
+    "first_seal",
+    "how_it_came",
+    "lane_of",
+    "superseded",
+    "undated",
+    "when_of",
+]
 
 #: How a part came, by whose it is; of parts of our own a price says that they were bought.
 CAME_AS = {"customer's": "left here by a customer", "lent in": "lent in", "lent out": "lent out"}
+#: The columns that are recorded again as somebody's look.
+_LOOKED_AT = frozenset({"seal state", "condition"})
+#: The facts of a row of parts that somebody sees who looks at the part.
+_SEEN = (Marking, SealSighting, Assessment, Fitting, Removal, Move, Note)
 _LISTED = ("kind", "maker", "part number", "axis", "fasteners", "connections", "mounts")
+
+
+@dataclass(frozen=True)
+class Written:
+    """Where the facts of a file are written. `file`: its name; `day`: up to which day it was kept."""
+
+    file: str
+    act: Act
+    day: When
+    names: NameKeys
+
+    def columns(self, plan: PartPlan | FactPlan | ListPlan, fact: Any) -> dict[str, Any]:
+        """The columns of a new fact that say where it is written, and whose look it is if its row says so."""
+        where = f"written in {', '.join(filter(None, (self.file, plan.at)))}"
+        look = None if isinstance(plan, ListPlan) else plan.look
+        if look is None or not (isinstance(plan, FactPlan) or isinstance(fact, _SEEN)):
+            return {"reason": f"{where}, kept up to {self.day.edtf}"}
+        whose = {"reason": where, "by_id": self.names.looker(look[0])}
+        if isinstance(plan, FactPlan):
+            return whose
+        return {**whose, "how_known": "seen", **when_columns(self.act, look[1])}
 
 
 def undated(act: Act) -> When:
@@ -85,26 +121,37 @@ class ToFacts:
     day: When
     names: NameKeys
     reference: Reference
+    written: Written
     old: Mapping[str, Any] = field(default_factory=dict)
     pairs: list[tuple[Any, Any]] = field(default_factory=list)
 
     def of_part(self, plan: PartPlan) -> list[Base]:
         """The facts that a row about a part on record becomes, and the facts that they supersede."""
-        cells, state, changed, part = plan.cells, plan.state, plan.changed, plan.part
+        cells, state, part = plan.cells, plan.state, plan.part
+        changed = plan.changed | (_LOOKED_AT if "seen by" in plan.changed else frozenset())
         rows: list[Base] = []
         if marked := _marked(plan):
             rows.append(self._fact(Marking, part, **marked))
-        if "seal state" in changed:
-            seal, found = cells.seal or first_seal(cells.kind or state.kind, self.reference), cells.seal_state or ""
+        if "seal state" in changed and cells.seal_state is not None:
+            seal, found = cells.seal or first_seal(cells.kind or state.kind, self.reference), cells.seal_state
             rows.append(sighting(self.act, part, seal, found, self.day, how_known=FROM_A_SHEET))
-        if "condition" in changed:
-            rows += condition_rows(self.act, part, self.day, int(cells.condition or 0), None, None)
+        if "condition" in changed and cells.condition is not None:
+            rows += condition_rows(self.act, part, self.day, int(cells.condition), None, None, how_known=FROM_A_SHEET)
         rows += self._whereabouts(plan)
         rows += self._ownership(plan)
         if "value" in changed:
             rows += self._value(plan)
         if "notes" in changed:
             rows.append(self._fact(Note, part, text=new_notes(cells.notes, state.notes)))
+        return self._signed(rows, plan)
+
+    def _signed(self, rows: list[Base], plan: PartPlan | FactPlan | ListPlan) -> list[Base]:
+        """The rows; the new facts among them state where they are written, and whose look they are."""
+        for fact in rows:
+            if isinstance(fact, FactColumns) and fact.id is None:
+                again = "changed in a sheet, " if fact.reason else ""
+                for name, value in self.written.columns(plan, fact).items():
+                    setattr(fact, name, f"{again}{value}" if name == "reason" else value)
         return rows
 
     def of_row(self, plan: FactPlan, part: int) -> list[Base]:
@@ -113,7 +160,7 @@ class ToFacts:
         columns = {**plan.draft.columns, **keys}
         when = plan.when or self.day
         fact = make_fact(plan.kind.table, self.act, part, when, how_known=plan.how_known, **columns)
-        return [*plan.draft.beside, *self._superseding(self._old(plan), fact)]
+        return self._signed([*plan.draft.beside, *self._superseding(self._old(plan), fact)], plan)
 
     def of_list(self, plan: ListPlan) -> list[Base]:
         """The fact that a row of positions or fits becomes; a position of which nothing is said has none."""
@@ -122,14 +169,14 @@ class ToFacts:
             sensor, unit = map(self.names.number, plan.about)
             values: dict[str, Any] = {"unit_number_id": unit, "fits": plan.cells["fits"]}
             fact: FactColumns = make_fact(Fit, self.act, sensor, when, how_known="from a list", **values)
-            return list(self._superseding(old, fact))
+            return self._signed(list(self._superseding(old, fact)), plan)
         values = {name.replace(" ", "_"): plan.cells.get(name) for name in _LISTED}
         values["ordinal"] = int(plan.cells["order"]) if "order" in plan.cells else None
         if not any(value is not None for value in values.values()):
             return []
         position = self.names.position(self.names.car(plan.about[0]), plan.about[1])
         fact = make_fact(PositionListing, self.act, position, when, how_known="from a list", **values)
-        return list(self._superseding(old, fact))
+        return self._signed(list(self._superseding(old, fact)), plan)
 
     def _old(self, plan: FactPlan | ListPlan) -> Any:
         return self.old[fact_id(_kind_of(plan).name, plan.old)] if plan.old is not None else None
@@ -193,7 +240,7 @@ class ToFacts:
         """A fact, and the one that it supersedes, if there is one; their keys are exchanged when all are built."""
         if old is not None:
             self.pairs.append((old, fact))
-            fact.reason = "changed in a sheet"
+            fact.reason = "changed in a sheet"  # completed in `_signed`
             take_place(fact, old)
             yield old
         yield fact
@@ -201,16 +248,16 @@ class ToFacts:
 
 def _marked(plan: PartPlan) -> dict[str, Any]:
     """The columns of a marking that changed. The code, its state and where it was read go together."""
-    cells, state, changed = plan.cells, plan.state, plan.changed
+    cells, state, changed, looked = plan.cells, plan.state, plan.changed, "seen by" in plan.changed
     marks: dict[str, Any] = {
         name: getattr(cells, name)
         for name in ("kind", "maker", "part_number", "serial", "date_code", "marks")
-        if name.replace("_", " ") in changed
+        if name.replace("_", " ") in changed or looked
     }
-    if {"match code", "match code read from"} & changed:
-        given = cells.match_code if "match code" in changed else None
+    if {"match code", "match code read from"} & changed or (looked and cells.match_code):
+        given = cells.match_code if "match code" in changed or looked else None
         code, word = given or (state.match_code, state.match_code_state)
-        origin = cells.read_from or (None if "match code" in changed else state.match_code_read_from)
+        origin = cells.read_from or (None if "match code" in changed or looked else state.match_code_read_from)
         marks |= {
             "match_code": code,
             "match_code_state": word,

@@ -24,7 +24,7 @@ from inventory.sheets.columns.cells import UNDATED
 from inventory.sheets.plan.differences import NOTES_BETWEEN, standing_acquisition
 from inventory.sheets.plan.fact_cells import cells_of
 from inventory.sheets.plan.lists import LIST_SHEETS, ListSheet
-from inventory.sheets.plan.on_record import PartState, part_keys, states
+from inventory.sheets.plan.on_record import PartState, add_looks, part_keys, states
 from inventory.sheets.writers.ods import write_ods
 from inventory.sheets.writers.page import Cell, Page, safe_in_csv, save
 from inventory.sheets.writers.workbook import write_workbook
@@ -89,7 +89,9 @@ def _parts_page(session: Session, tags: dict[int, str]) -> Page:
     rows: list[list[Cell]] = []
     extras: list[dict[str, str]] = []
     for start in range(0, len(keys), _CHUNK):
-        for key, state in states(session, keys[start : start + _CHUNK]).items():
+        known = states(session, keys[start : start + _CHUNK])
+        add_looks(session, known)
+        for key, state in known.items():
             cells = _part_cells(state)
             rows.append([cells.get(column) for column in PARTS.columns])
             extras.append(state.extra)
@@ -114,6 +116,9 @@ def _part_cells(state: PartState) -> Mapping[str, Cell]:
     cells["match code read from"] = state.match_code_read_from
     cells["seal state"] = state.counted.get(seal, state.seals[seal]) if seal else None
     cells["notes"] = NOTES_BETWEEN.join(state.notes) or None
+    if state.only_looks and len(state.looks) == 1:
+        ((cells["seen by"], on),) = state.looks
+        cells["seen on"] = _day(on)
     if came is not None:
         cells["acquired on"] = _day(came.on) if came.told != UNDATED else None
         cells["acquired from"], cells["price currency"] = came.party, came.currency

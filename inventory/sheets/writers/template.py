@@ -38,6 +38,8 @@ _EXAMPLE = {
     "value basis": "market",
     "value on": "2026-02-01",
     "notes": "one stud bent",
+    "seen by": "Anna",
+    "seen on": "2026-02-01",
 }
 
 

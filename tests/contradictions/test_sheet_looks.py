@@ -1,0 +1,117 @@
+"""What a sheet says is told as such; a row that names who looked, and on which day, is that person's look."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from inventory.opening import open_record
+from tests.contradictions.test_every_door import item, sound
+from tui.data.card import card_of
+
+HEADER = "kind,maker,part number,serial,match code,condition,place,seen by,seen on\n"
+SENSOR = "pressure sensor,Ostrell,HV 204 118,71-1,K,2,shelf A,"
+
+
+@pytest.fixture
+def read(shop: Any, tmp_path: Path) -> Any:
+    """Reads the text of a sheet, kept up to a day."""
+
+    def read_text(text: str, *words: str, name: str = "parts.csv") -> Any:
+        (tmp_path / name).write_text(text, encoding="utf-8")
+        return shop.ok("sheet", "read", str(tmp_path / name), *words)
+
+    return read_text
+
+
+def facts(shop: Any, tag: str) -> dict[str, Any]:
+    return {each["table"]: each for each in shop.ok("fact", "list", tag)["facts"] if each["superseded_by"] is None}
+
+
+def test_a_row_without_a_name_is_what_a_sheet_says_at_every_door(shop: Any, read: Any) -> None:
+    read(f"{HEADER}{SENSOR},\n", "--on", "2025-06-01")
+    (tag,) = shop.found("71-1")
+    where = "written in a sheet: parts.csv, parts, row 2, kept up to 2025-06-01"
+    for fact in facts(shop, tag).values():
+        assert (fact["how_known"], fact["on"]) == ("written in a sheet", "2025-06-01")
+        assert fact["reason"] == "written in parts.csv, parts, row 2, kept up to 2025-06-01"
+    assert f"put in shelf A ({where})" in shop.run("part", "show", tag).out
+    assert f"condition 2 of 0-3 ({where})" in shop.run("fact", "list", tag).out
+    assert (item(shop, tag)["last_seen"], item(shop, tag)["match_code_read_from"]) == (
+        None,
+        "a sheet or the word of others",
+    )
+    record = open_record(shop.target)
+    with record.read() as session:
+        steps = [str(entry) for section in card_of(session, tag).sections for entry in section.entries]
+    record.close()
+    assert any(where in step for step in steps)
+    assert not any("seen by us" in step for step in steps)
+
+
+def test_a_row_that_names_who_looked_and_when_is_that_persons_look(shop: Any, read: Any) -> None:
+    read(f"{HEADER}{SENSOR},\n", "--on", "2025-06-01")
+    answer = read(f"{HEADER}{SENSOR}Bert,2025-03-01\n", "--on", "2025-06-01")
+    assert (answer["changed"], answer["remarks"]) == (1, [])
+    (tag,) = shop.found("71-1")
+    told = shop.ok("fact", "list", tag)["facts"]
+    (marking,) = (each for each in told if each["table"] == "marking" and each["by"] == "Bert")
+    assert (marking["how_known"], marking["match_code"], marking["serial"]) == ("seen", "K", "71-1")
+    assert (marking["on"], marking["reason"]) == ("2025-03-01", "written in parts.csv, parts, row 2")
+    assert item(shop, tag)["match_code_read_from"] is None
+    assert item(shop, tag)["last_seen"]["when"]["by"] == "Bert"
+    assert read(f"{HEADER}{SENSOR}Bert,2025-03-01\n")["unchanged"] == 1
+    sound(shop)
+
+
+@pytest.mark.parametrize(("cells", "missing"), [("Bert,", "seen on"), (",2025-03-01", "seen by")])
+def test_one_of_both_alone_makes_no_look_and_is_remarked(shop: Any, read: Any, cells: str, missing: str) -> None:
+    answer = read(f"{HEADER}{SENSOR}{cells}\n")
+    assert answer["remarks"] == [
+        f'parts, row 2: "{missing}" is empty, so the row is kept as what a sheet says, not as a look'
+    ]
+    (tag,) = shop.found("71-1")
+    assert {fact["how_known"] for fact in facts(shop, tag).values()} == {"written in a sheet"}
+
+
+def test_seals_and_runs_name_who_looked_too_in_four_languages(shop: Any, read: Any) -> None:
+    tag = shop.part(part_number="HV 204 118")
+    read(f"tag,seal,state,gesehen von,gesehen am\n{tag},cap,intact,Bert,2025-03-01\n", name="seals.csv")
+    seal = facts(shop, tag)["seal_sighting"]
+    assert (seal["by"], seal["how_known"], seal["on"]) == ("Bert", "seen", "2025-03-01")
+    runs = "tag,procedure,readings,on{}\n{},hold,0s=50cmHg; 10s=49cmHg,2025-03-0{}{}\n"
+    read(runs.format("", tag, 2, ""), name="runs.csv")
+    assert facts(shop, tag)["bench_run"]["how_known"] == "written in a sheet"
+    assert item(shop, tag)["works"] is None
+    assert "as a sheet says, PASS" in shop.run("part", "show", tag).out
+    read(runs.format(",mesuré par", tag, 3, ",Bert"), name="runs.csv")
+    assert item(shop, tag)["works"]["when"]["by"] == "Bert"
+    assert read(runs.format(",mesuré par", tag, 3, ",Bert"), name="runs.csv")["unchanged"] == 1
+
+
+def test_what_is_written_out_names_who_looked_only_where_nobody_else_told(shop: Any, read: Any, tmp_path: Path) -> None:
+    seen = shop.part(part_number="HV 204 118", on="2025-01-02")
+    read(f"{HEADER}{SENSOR},\n")
+    shop.ok("sheet", "write", str(tmp_path / "all.csv"))
+    with (tmp_path / "all.csv").open(encoding="utf-8-sig", newline="") as file:
+        rows = {row["tag"]: (row["seen by"], row["seen on"]) for row in csv.DictReader(file)}
+    assert rows.pop(seen)[1] == "2025-01-02"
+    assert set(rows.values()) == {("", "")}
+    assert shop.ok("sheet", "read", str(tmp_path / "all.csv"))["unchanged"] == 2
+
+
+@pytest.mark.parametrize(
+    ("kept_up_to", "place"), [("2025-03-01", "shelf B"), ("2025", "shelf B"), ("2025-03-02", "shelf A")]
+)
+def test_a_sheets_place_against_our_own_move(shop: Any, read: Any, kept_up_to: str, place: str) -> None:
+    tag = shop.part(part_number="HV 204 118", serial="71-1", on="2025-01-02")
+    shop.ok("place", "add", "shelf B", "--on", "2025-01-02")
+    shop.ok("place", "put", tag, "shelf B", "--on", "2025-03-01")
+    text = f"tag,place\n{tag},shelf A\n"
+    assert read(text, "--on", kept_up_to)["changed"] == 1
+    assert shop.ok("part", "show", tag)["place"] == place
+    assert read(text, "--on", kept_up_to)["unchanged"] == 1
+    sound(shop)
