@@ -6,7 +6,7 @@ read twice changes nothing the second time.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -26,6 +26,7 @@ __all__ = [
     "new_notes",
     "standing_acquisition",
     "standing_value",
+    "without_car",
 ]
 
 #: Separates the notes of a part in one cell.
@@ -120,27 +121,38 @@ def _looks(cells: PartCells, state: PartState) -> Iterator[Change]:
         yield Change("condition", state.condition, cells.condition)
 
 
-def _whereabouts(cells: PartCells, state: PartState) -> Iterator[Change]:
-    for column, old, new in (
-        ("car", state.car, cells.car),
-        ("position", state.position, cells.position),
-        ("place", state.place, cells.place),
-    ):
-        told = column == "place" and new is not None and fold(new) in state.told_places
-        if new is not None and not told and (old is None or fold(old) != fold(new)):
-            yield Change(column, old, new)
+def _whereabouts(cells: PartCells, state: PartState) -> list[Change]:
+    """What a row says of its part's whereabouts; without what sheets said before and what does not count."""
+    found = [
+        Change(column, old, new)
+        for column, old, new in (
+            ("car", state.car, cells.car),
+            ("position", state.position, cells.position),
+            ("place", state.place, cells.place),
+        )
+        if new is not None and (old is None or fold(old) != fold(new))
+    ]
+    told = {"car": state.told_cars, "place": state.told_places}
+    if _against(found, cells, state):
+        return [] if all(fold(each.new) in told.get(each.column, {fold(each.new)}) for each in found) else found
+    if state.fitted:
+        return found
+    return [each for each in found if each.column != "place" or fold(each.new) not in state.told_places]
+
+
+def without_car(cells: PartCells, state: PartState) -> str | None:
+    """Why a row cannot be read whose position is on no car; None if it can."""
+    return "a position needs the car it is on" if cells.position and cells.car is None and state.car is None else None
 
 
 def against(cells: PartCells, state: PartState) -> str | None:
-    """Why a part cannot be where a row says, according to the record; None if it can."""
-    if cells.position is not None and cells.car is None and state.car is None:
-        return "a position needs the car it is on"
-    if not state.gone and not state.fitted:
-        return None
-    changed = {change.column for change in _whereabouts(cells, state)}
-    if not changed:
-        return None
-    if state.gone:
+    """What on record does not fit where a row newly puts its part; None if all fits."""
+    return _against(_whereabouts(cells, state), cells, state)
+
+
+def _against(found: Sequence[Change], cells: PartCells, state: PartState) -> str | None:
+    changed = {change.column for change in found}
+    if state.gone and changed:
         return f"{state.tag} is on record as {state.gone}"
     if state.fitted and cells.car is None and "place" in changed:
         return f'{state.tag} is on record as fitted to the car "{state.car}", so it cannot lie at a place'

@@ -25,6 +25,7 @@ from inventory.store.facts import as_of
 from inventory.store.many import among
 from inventory.store.tables import Personal
 from inventory.store.words.text import fold
+from inventory.teardown.tables import Fitting, Removal
 from inventory.valuation.tables import Valuation
 
 __all__ = [
@@ -88,8 +89,8 @@ class PartState:
 
     `seals`: how each was last found; `counted`: what it counts as where two looks do not fit; `letters`: "K or C" if
     two letters were read from the part. `looks`: who looked at it, and on which day (EDTF); `only_looks`: its
-    markings, seals and condition are known by those alone. Both are filled in by `add_looks`. `told_places`: where
-    sheets put it that are not newer than a move of ours, folded; filled in by `add_told_places`.
+    markings, seals and condition are known by those alone. Both are filled in by `add_looks`. `told_places` and
+    `told_cars`: where sheets put it, folded, if it is fitted or gone or if we moved it later; see `add_told_places`.
     """
 
     id: int | None = None
@@ -120,6 +121,7 @@ class PartState:
     looks: list[tuple[str, str]] = field(default_factory=list)
     only_looks: bool = False
     told_places: frozenset[str] = frozenset()
+    told_cars: frozenset[str] = frozenset()
 
 
 def rows_among(session: Session, query: Any, column: Any, wanted: Collection[Any]) -> Iterable[Any]:
@@ -219,16 +221,22 @@ def add_looks(session: Session, found: Mapping[int, PartState]) -> None:
 
 
 def add_told_places(session: Session, found: Mapping[int, PartState], day: When) -> None:
-    """Fill in the places that sheets told, of parts that we moved ourselves on the day of the sheet or later."""
+    """Fill in where sheets put parts that are fitted or gone, or that we moved on the day of the sheet or later."""
     query = select(Move.thing_id, Move.latest, Move.how_known, Place.name_folded).where(Move.superseded_by.is_(None))
     query = query.outerjoin(Place, Place.id == Move.place_id)
     moves = list(rows_among(session, query, Move.thing_id, set(found)))
     ours = {
         row.thing_id for row in moves if row.how_known not in FROM_SHEETS and row.latest >= day.earliest.isoformat()
     }
+    elsewhere = {key for key, state in found.items() if state.fitted or state.gone}
     for row in moves:
-        if row.thing_id in ours and row.how_known in FROM_SHEETS:
+        if row.thing_id in ours | elsewhere and row.how_known in FROM_SHEETS:
             found[row.thing_id].told_places |= {row.name_folded or ""}
+    for model in (Fitting, Removal):
+        on_cars = select(model.thing_id, Car.name_folded).join(Car, Car.id == model.car_id)
+        on_cars = on_cars.where(model.superseded_by.is_(None), model.how_known.in_(FROM_SHEETS))
+        for row in rows_among(session, on_cars, model.thing_id, elsewhere):
+            found[row.thing_id].told_cars |= {row.name_folded}
 
 
 def _several_letters(session: Session, keys: set[int]) -> set[int]:

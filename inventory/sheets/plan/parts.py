@@ -12,7 +12,7 @@ from inventory.cars.queries import cars
 from inventory.errors import did_you_mean
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.layout import SheetLayout
-from inventory.sheets.plan.differences import against, changed_columns, changed_own
+from inventory.sheets.plan.differences import against, changed_columns, changed_own, without_car
 from inventory.sheets.plan.duplicates import likely_duplicates
 from inventory.sheets.plan.match import Matched, by_tag_or_serial, unnumbered
 from inventory.sheets.plan.on_record import (
@@ -92,7 +92,8 @@ def plan_parts(
     if hold:
         _lock(session, matches)
     named, nothing = Cars(session), PartState()
-    looked, placed = (any(getattr(cells, name) for cells in rows.cells) for name in ("look", "place"))
+    looked = any(cells.look for cells in rows.cells)
+    placed = any(cells.car or cells.place for cells in rows.cells)
     for start in range(0, len(matches), _STATES_AT_A_TIME):
         some = matches[start : start + _STATES_AT_A_TIME]
         keys = [match.part_id for match in some if match.part_id is not None]
@@ -105,7 +106,10 @@ def plan_parts(
             if place % _ROWS_AT_A_TIME == 0:
                 on_progress(PLANNING, place, len(matches))
             state = known[match.part_id] if match.part_id is not None else nothing
-            plan.rows.append(_planned(rows, place, match, state, named))
+            planned = _planned(rows, place, match, state, named)
+            plan.rows.append(planned)
+            if planned.work is not None and (why := against(rows.cells[place], state)):
+                plan.remarks.append(f"{planned.work.at}: {why}; what the row says is kept beside it")
 
 
 def _lock(session: Session, matches: Sequence[Matched]) -> None:
@@ -176,9 +180,8 @@ def _problems(
         problems.append(CellProblem("kind", "", "a new part needs a kind", "for example: relay"))
     if cells.car is not None and named.name_of(cells.car) is None:
         problems.append(named.unknown(cells.car))
-    elif match.problem is None and (why := against(cells, state)):
-        column = "position" if cells.car is None and cells.position else "car" if cells.car else "place"
-        problems.append(CellProblem(column, getattr(cells, column) or "", why, _WHERE_HINT))
+    elif match.problem is None and (why := without_car(cells, state)):
+        problems.append(CellProblem("position", cells.position or "", why, _WHERE_HINT))
     return problems
 
 

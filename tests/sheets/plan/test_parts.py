@@ -8,9 +8,11 @@ import pytest
 from openpyxl import load_workbook
 from sqlalchemy import select
 
+from inventory.contradictions.queries import every_contradiction
 from inventory.parts.actions import add_part
 from inventory.parts.markings import Markings
 from inventory.parts.tags import issue
+from inventory.provenance.actions import note_provenance
 from inventory.sheets import read_sheet
 from inventory.sheets.columns.catalogue import WRONG
 from inventory.store.tables import JournalEntry
@@ -293,13 +295,46 @@ def test_a_car_without_a_place_is_where_it_is_fitted_and_with_a_place_where_it_c
     assert desk.fits()
 
 
-def test_a_fitted_part_is_not_put_on_a_shelf_or_another_car_by_a_sheet(desk: Desk) -> None:
+@pytest.mark.parametrize("cells", [{"place": "A1"}, {"car": "Blue coupe"}, {"car": "Blue coupe", "place": "A1"}])
+@pytest.mark.parametrize("ours", [True, False])
+def test_where_a_sheet_puts_a_fitted_part_is_kept_and_told(desk: Desk, cells: dict[str, str], ours: bool) -> None:
     relay = {"kind": "relay", "maker": "Tolvranne", "part number": "12-R4", "serial": "1"}
-    desk.read(desk.csv(rows({**relay, "car": "Green tourer"})))
+    fitted = desk.csv(rows(relay if ours else {**relay, "car": "Green tourer"}))
+    desk.read(fitted)
+    if ours:
+        with desk.record.write() as session:
+            teardown.fit(session, BY, desk.only(), "left wing", car="Green tourer")
+    sheet = desk.csv(rows({**relay, **cells}), "x.csv")
 
-    for cells in ({"place": "A1"}, {"car": "Blue coupe"}, {"car": "Blue coupe", "place": "A1"}):
-        refused = desk.refused(desk.csv(rows({**relay, **cells}), "x.csv"))
-        assert "Green tourer" in refused.report.problems[0].problem
+    tried, read = desk.read(sheet, trial=True), desk.read(sheet)
+    assert tried.remarks == read.remarks
+    assert 'is on record as fitted to the car "Green tourer"' in read.remarks[0]
+    with desk.record.read() as session:
+        (found,) = every_contradiction(session)
+    assert found.contradiction.about == "whereabouts"
+    assert found.contradiction.remark is ours
+    if ours:
+        assert whereabouts(desk) == ("Green tourer", "left wing", True, None)
+        desk.again(fitted)
+    desk.again(sheet)
+    assert desk.fits()
+
+
+def test_where_a_sheet_puts_a_part_that_was_sold_is_kept_and_told(desk: Desk) -> None:
+    relay = {"kind": "relay", "maker": "Tolvranne", "serial": "1"}
+    desk.read(desk.csv(rows(relay)))
+    with desk.record.write() as session:
+        note_provenance(session, BY, desk.only(), "sold", lane="title", attribution="seen by us", on="2020-01-01")
+    sheet = desk.csv(rows({**relay, "place": "A1"}), "x.csv")
+
+    assert desk.read(sheet).remarks == [
+        f"parts, row 2: {desk.only()} is on record as sold; what the row says is kept beside it"
+    ]
+    assert desk.card().line.gone == "sold"
+    desk.again(sheet)
+    with desk.record.read() as session:
+        assert [each.contradiction.remark for each in every_contradiction(session)] == [True]
+    assert desk.fits()
 
 
 def test_what_a_strip_down_wrote_is_not_undone_by_the_old_sheet(desk: Desk) -> None:
