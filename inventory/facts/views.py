@@ -72,13 +72,13 @@ class FactView:
     @property
     def as_said(self) -> str:
         """The fact in one line; one that only a sheet tells is told as such, with where it is written."""
-        return f"{self.says} ({self.known})" if self.how_known in FROM_SHEETS else self.says
+        return f"{self.says}, {self.known}" if self.how_known in FROM_SHEETS else self.says
 
     @property
     def known(self) -> str:
         """How it is known, with where it is written if a sheet brought it; "" for a plain look."""
         if self.how_known in FROM_SHEETS:
-            return self.source.replace("written in ", f"{FROM_A_SHEET}: ", 1) or FROM_A_SHEET
+            return self.source.replace("written in ", f"{FROM_A_SHEET}: ", 1) or self.how_known
         return ", ".join(filter(None, ("" if self.how_known == "seen" else self.how_known, self.source)))
 
     def as_dict(self) -> dict[str, Any]:

@@ -38,8 +38,8 @@ def test_a_row_without_a_name_is_what_a_sheet_says_at_every_door(shop: Any, read
     for fact in facts(shop, tag).values():
         assert (fact["how_known"], fact["on"]) == ("written in a sheet", "2025-06-01")
         assert fact["reason"] == "written in parts.csv, parts, row 2, kept up to 2025-06-01"
-    assert f"put in shelf A ({where})" in shop.run("part", "show", tag).out
-    assert f"condition 2 of 0-3 ({where})" in shop.run("fact", "list", tag).out
+    assert f"put in shelf A, {where}" in shop.run("part", "show", tag).out
+    assert f"condition 2 of 0-3, {where}" in shop.run("fact", "list", tag).out
     assert (item(shop, tag)["last_seen"], item(shop, tag)["match_code_read_from"]) == (
         None,
         "a sheet or the word of others",
