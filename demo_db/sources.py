@@ -64,6 +64,8 @@ SHELF_HEADINGS = {
     "Value basis": "value basis",
     "Valued on": "value on",
     "Remarks": "notes",
+    "Seen by": "seen by",
+    "Seen on": "seen on",
 }
 """The headings of the shelf sheet that have a canonical column; "Plug" is the workshop's own."""
 

@@ -218,7 +218,9 @@ def _require_on_car(session: Session, part: Part, strip_down: OpenStripDown) -> 
         said = f'{part.tag} came off the car "{off}" on {removal.so_from} and has not been fitted since'
     else:
         place = _name(session, Place, part.place_id)
-        said = f"{part.tag} is recorded as never fitted to a car" + (f"; it is stored in {place}" if place else "")
+        left = f'no longer fitted to the car "{_name(session, Car, part.car_id)}"' if part.car_id else None
+        stored = f"; it is stored in {place}" if place else ""
+        said = f"{part.tag} is recorded as {left or 'never fitted to a car'}{stored}"
     raise Refused(
         "not-on-this-car",
         said,

@@ -119,8 +119,9 @@ def test_a_part_that_left_and_is_here_does_not_fit(shop: Shop) -> None:
         assert found["says"].startswith(f"whereabouts: {how} on 2026-01-06; put in Shelf B2 on ")
         shop.ok("provenance", "note", tag, "--how", "came back", "--on", "2026-01-07")
         assert shop.card(tag)["gone"] is None
-        assert shop.ok("teardown", "log", "--tag", tag)["contradictions"] == []
-        assert shop.ok("place", "put", tag, "Shelf B2")["place"] == "Shelf B2"
+        assert shop.card(tag)["fitted"] is False
+        assert shop.refused("teardown", "log", "--tag", tag)["code"] == "not-on-this-car"
+        assert shop.ok("place", "put", tag, "Shelf B2")["contradictions"] == []
 
 
 def test_a_fitted_part_on_a_shelf_does_not_fit(shop: Shop) -> None:

@@ -62,9 +62,11 @@ CANONICAL = [
     "value basis",
     "value on",
     "notes",
+    "seen by",
+    "seen on",
 ]
 BASES = {"agreed", "market", "replacement", "purchase price", "repair cost", "exchange core", "not stated"}
-DATE_COLUMNS = {"acquired on", "value on", "on", "taken on"}
+DATE_COLUMNS = {"acquired on", "value on", "seen on", "on", "taken on"}
 
 
 def name_of(row: Row) -> tuple[str, str, str]:

@@ -108,7 +108,7 @@ def _said_by(value: Value) -> list[str]:
 @pytest.mark.parametrize("kind", [each for each in KINDS if each.values[0].sheet])
 def test_the_columns_of_a_sheet_are_values_of_its_kind(kind: FactKind) -> None:
     assert kind.sheet is not None
-    known = {each.name for each in kind.values} | {"on", "how known"}
+    known = {each.name for each in kind.values} | {"on", "how known", "seen by", "seen on"}
 
     assert set(kind.sheet.columns) <= known
     assert kind.sheet.recognised_by <= known
