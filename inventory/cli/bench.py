@@ -131,7 +131,7 @@ def history(door: Door, tag: str) -> Answer:
         runs = runs_of(session, thing.id)
         head = thing.shown if thing.kind == "car" else part_row(session, tag).headline
     found = loom_shares(runs)
-    lines = [f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.says}" for run in runs]
+    lines = [f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.as_said}" for run in runs]
     lines += [f"  {each.says}" for each in found]
     data = {**thing.as_dict(), "runs": [run.as_dict() for run in runs], "loom": [each.as_dict() for each in found]}
     return Answer(data, "\n".join([head, *(lines or ["Never measured here yet."])]))

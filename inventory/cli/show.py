@@ -48,7 +48,7 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
     line = card.line
     code = line.match_code or line.match_code_state
     if line.match_code:
-        own = any(fact.values.get("match_code") and fact.how_known in OWN for fact in card["markings"])
+        own = any(fact.values.get("match_code") == code and fact.how_known in OWN for fact in card["markings"])
         origin = line.match_code_read_from or ("the part itself" if own else "a sheet or the word of others")
         code = f"{line.match_code}, {'as written, no letter' if nothing_in(line.match_code) else f'read from {origin}'}"
     where = f"{'on' if line.fitted else 'off'} {line.car}" if line.car else None

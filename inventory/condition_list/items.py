@@ -137,7 +137,7 @@ def _read_from(part: Identity, readings: Sequence[Any]) -> dict[str, str]:
     """Where a letter was read that nobody read here; nothing for any other."""
     if part.match_code is None or part.match_code_read_from is not None:
         return {}
-    own = any(fact.match_code and fact.how_known in OWN for fact in readings)
+    own = any(fact.match_code == part.match_code and fact.how_known in OWN for fact in readings)
     return {} if own else {"match_code_read_from": "a sheet or the word of others"}
 
 

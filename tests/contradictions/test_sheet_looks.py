@@ -115,3 +115,12 @@ def test_a_sheets_place_against_our_own_move(shop: Any, read: Any, kept_up_to: s
     assert shop.ok("part", "show", tag)["place"] == place
     assert read(text, "--on", kept_up_to)["unchanged"] == 1
     sound(shop)
+
+
+def test_a_sheets_letter_against_ours_is_not_told_as_read_from_the_part(shop: Any, read: Any) -> None:
+    tag = shop.part(part_number="HV 204 118", match_code="K", on="2025-01-02")
+    read(f"tag,match code\n{tag},C\n")
+    card = shop.text("part", "show", tag)
+    assert "match code: C, read from a sheet or the word of others" in card
+    assert "our own reading counts: K" in card
+    assert item(shop, tag)["match_code_read_from"] == "a sheet or the word of others"

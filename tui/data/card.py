@@ -78,7 +78,8 @@ def _read_from(line: PartLine, standing: Iterable[FactView]) -> str:
         return " as written, no letter"
     if line.match_code_read_from:
         return f", from {line.match_code_read_from} only"
-    own = any(fact.table == "marking" and fact.values.get("match_code") and fact.how_known in OWN for fact in standing)
+    read = [fact for fact in standing if fact.table == "marking" and fact.values.get("match_code") == line.match_code]
+    own = any(fact.how_known in OWN for fact in read)
     return ", read on the part" if own else ", from a sheet or word only"
 
 
