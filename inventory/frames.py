@@ -16,12 +16,14 @@ from sqlalchemy import select
 
 from inventory.bench.runs.queries import runs_of_many
 from inventory.bench.tables import BenchRun
-from inventory.condition_list.actions import condition_list, day_of_list
+from inventory.condition_list.actions import condition_list
 from inventory.facts.things import things_named
 from inventory.facts.views import facts_of_many
 from inventory.frame_columns import ITEMS, PAIRS, PARTS, RUNS, facts_columns, frame, item_row
 from inventory.pairing.queries import all_pairs
 from inventory.parts.queries import lines_of
+from inventory.store.days.dates import one_day
+from inventory.store.days.zone import today_in
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -163,11 +165,12 @@ class Frames:
         >>> listed.attrs["totals"]
         {'EUR': '850.00'}
         """
-        day, known = (
-            None if given is None else day_of_list(str(given), name)
-            for name, given in (("as_of", as_of), ("known_on", known_on))
-        )
         with self._read() as session:
+            today = today_in(session)
+            day, known = (
+                None if given is None else one_day(str(given), name, today)
+                for name, given in (("as_of", as_of), ("known_on", known_on))
+            )
             drawn = condition_list(session, day, known, basis)
         found = frame(map(item_row, drawn.items), ITEMS)
         of_list = ("as_of", "known_on", "basis", "totals", "other_totals", "fingerprint")

@@ -179,7 +179,7 @@ FACTS = (
             {"readings": ""},  # a blank of the rig alone has none
             looked="measured",
         ),
-        seen_how=lambda fact: f"test: {fact.procedure}" if fact.how_known in ("seen", "measured") else "",
+        seen_how=lambda fact: f"test: {fact.procedure}",
         how_known="measured",
     ),
     FactKind(

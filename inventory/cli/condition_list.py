@@ -33,12 +33,13 @@ def command(
 
     A list written to a file counts as given out: the record keeps its number and fingerprint.
     """
-    from inventory.condition_list.actions import condition_list, day_of_list, give_out
+    from inventory.condition_list.actions import condition_list, give_out
+    from inventory.store.days.dates import one_day
     from inventory.store.days.zone import today_in
 
     with door.record.read() as session:
         now = today_in(session)
-    day, known = day_of_list(as_of, "--as-of", now), day_of_list(known_on, "--known-on", now)
+    day, known = one_day(as_of, "--as-of", now), one_day(known_on, "--known-on", now)
     if output is None:
         with door.record.read() as session:
             drawn = condition_list(session, day, known, basis)

@@ -6,55 +6,27 @@ from pathlib import Path
 
 import click
 
-from inventory.cli.door import Answer, Door, Group, pass_door, pass_door_for_writing
-from inventory.cli.options import FILE
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
+from inventory.cli.options import FILE, as_of_option, state_on
 
-
-class _Contradictions(Group):
-    """`contradictions TAG` means `contradictions list TAG`; `contradictions settle` is a subcommand."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Insert `list` if no subcommand is named."""
-        valued = {"--record", "--by", "--as-of"}
-        named = [word for place, word in enumerate(args) if not (place and args[place - 1] in valued)]
-        first = next((word for word in named if not word.startswith("-")), None)
-        if first not in self.commands and args[:1] != ["--help"]:
-            args = ["list", *args]
-        return super().parse_args(ctx, args)
-
-
-command = _Contradictions("contradictions", help="What on the record cannot both be true, and what settles it.")
+command = group("contradictions", "What on the record cannot both be true, and what settles it.", default="list")
 
 
 @command.command("list")
 @click.argument("tag_or_car", required=False)
 @click.option("--all", "everything", is_flag=True, help="Also what was settled by word only, and remarks.")
-@click.option("--as-of", metavar="DATE", help="The state on that day; by default today.")
+@as_of_option
 @pass_door
 def list_(door: Door, tag_or_car: str | None, everything: bool, as_of: str | None) -> Answer:
     """What does not fit, on one part or car or on all; `list` may be left out."""
-    from inventory.condition_list.actions import day_of_list
-    from inventory.contradictions.queries import (
-        contradictions_of,
-        contradictions_on_car,
-        every_contradiction,
-        thing_named,
-    )
-    from inventory.store.days.zone import today_in
-    from inventory.store.facts import AsOf
+    from inventory.contradictions.queries import contradictions_of, contradictions_on, thing_named
 
     with door.record.read() as session:
-        today = today_in(session)
-        when = AsOf.on(day_of_list(as_of, "--as-of", today), None, today)
+        when = state_on(session, as_of)
         if tag_or_car is None:
-            every = every_contradiction(session, when)
+            every = contradictions_of(session, when=when)
         else:
-            part, car = thing_named(session, tag_or_car)
-            every = (
-                contradictions_on_car(session, car, when)
-                if car is not None
-                else contradictions_of(session, [part], when)
-            )
+            every = contradictions_on(session, *thing_named(session, tag_or_car), when)
     open_ones = [one for one in every if one.contradiction.open]
     lines = []
     for one in open_ones:
@@ -67,7 +39,7 @@ def list_(door: Door, tag_or_car: str | None, everything: bool, as_of: str | Non
         "settled_by_word": [one.as_dict() for one in rest if not one.contradiction.remark],
         "remarks": [one.as_dict() for one in rest if one.contradiction.remark],
     }
-    return Answer(data, "\n".join(lines) or "Nothing on record contradicts itself.")
+    return Answer(data, "\n".join(lines) or "Nothing is open: no two facts contradict each other.")
 
 
 @command.command("settle")

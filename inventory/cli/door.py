@@ -215,13 +215,27 @@ class _Command(click.Command):
 
 
 class Group(click.Group):
-    """A group of commands that takes the common options too; for an unknown name it suggests the nearest."""
+    """A group of commands that takes the common options too; for an unknown name it suggests the nearest.
+
+    `default`: the subcommand that is meant if none is named.
+    """
 
     command_class = _Command
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, default: str = "", **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.params = [*self.params, *common_options()]
+        self._default = default
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Insert the default subcommand, if the group has one and none is named."""
+        if self._default and args[:1] != ["--help"]:
+            options = (each for each in self.commands[self._default].params if isinstance(each, click.Option))
+            valued = {name for option in options if not option.is_flag for name in option.opts}
+            named = [word for place, word in enumerate(args) if not (place and args[place - 1] in valued)]
+            if next((word for word in named if not word.startswith("-")), None) not in self.commands:
+                args = [self._default, *args]
+        return super().parse_args(ctx, args)
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -233,7 +247,7 @@ class Group(click.Group):
 
 
 def group(name: str, text: str, **settings: Any) -> click.Group:
-    """A group of commands; `text` is its help."""
+    """A group of commands; `text` is its help, `settings` those of `Group`."""
     return Group(name, help=text, **settings)
 
 

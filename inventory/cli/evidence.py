@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from inventory.cli.door import Answer, Door, Group, pass_door, pass_door_for_writing
-from inventory.cli.options import new_option, on_option
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
+from inventory.cli.options import as_of_option, new_option, on_option, state_on
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -17,40 +17,23 @@ if TYPE_CHECKING:
 _SHOWN = 20
 
 
-class _Evidence(Group):
-    """`evidence TAG` means `evidence of TAG`; `evidence claim` is a subcommand."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Insert `of` if no subcommand is named."""
-        valued = {"--record", "--by", "--as-of", "--minutes"}
-        named = [word for place, word in enumerate(args) if not (place and args[place - 1] in valued)]
-        first = next((word for word in named if not word.startswith("-")), None)
-        if first not in self.commands and args[:1] != ["--help"]:
-            args = ["of", *args]
-        return super().parse_args(ctx, args)
-
-
-command = _Evidence("evidence", help="How likely a part is serviceable, and what the tests could not have shown.")
+command = group("evidence", "How likely a part is serviceable, and what the tests could not have shown.", default="of")
 
 
 @command.command("of")
 @click.argument("tag")
-@click.option("--as-of", metavar="DATE", help="The state on that day; by default today.")
+@as_of_option
 @click.option("--figures", is_flag=True, help="Also list every assumed figure with its source.")
 @pass_door
 def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
     """How likely a part is serviceable, and what its tests could not have shown; `of` may be left out."""
-    from inventory.condition_list.actions import day_of_list
     from inventory.evidence.figures import figures_behind
     from inventory.evidence.queries import evidence_of
     from inventory.parts.queries import part_row
-    from inventory.store.days.zone import today_in
-    from inventory.store.facts import AsOf
 
     with door.record.read() as session:
         part = part_row(session, tag)
-        today = today_in(session)
-        evidence = evidence_of(session, part, AsOf.on(day_of_list(as_of, "--as-of", today), None, today))
+        evidence = evidence_of(session, part, state_on(session, as_of))
         tag, kind = part.tag, part.kind or "other"
     found = evidence.serviceability
     lines = [f"{tag}: {found.says}", f"  {evidence.next_says}", *(f"  {reason.says}" for reason in found.reasons)]
@@ -128,8 +111,10 @@ def shares(door: Door, kind: str) -> Answer:
     if own.enough:
         lines.append(f"The shares on file weigh as much as {weight:g} faults found here.")
     else:
-        lines.append(f"From {least:g} on, faults found here move the shares; what is good they never move.")
-    lines.append("A test that shows several faults counts in part for each. Found by opening? Say so in the work:")
+        lines.append(
+            f"From {least:g} faults found here on, they change the shares used; the share of good parts stays."
+        )
+    lines.append("A failed test counts in part for each fault that it shows. Record a fault found by opening as work:")
     lines.append(f'  matchmark work log TAG --what "opened: {next(iter(own.on_file))}" --where "on the unit"')
     faults = [
         {"mode": name, "share_on_file": share, "found_here": own.found[name], "share": own.shares[name]}

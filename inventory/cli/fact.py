@@ -25,7 +25,7 @@ _of_option = click.option(
 @pass_door
 def list_(door: Door, thing: str, of: str | None) -> Answer:
     """Every fact about a part, car, place, ... (by tag or name), including those that no longer count."""
-    from inventory.facts.declare import FROM_SHEETS
+    from inventory.facts.how_known import FROM_SHEETS
     from inventory.facts.things import find_thing, kinds_of_thing
     from inventory.facts.views import facts_of
     from inventory.parts.tables import Part

@@ -13,9 +13,22 @@ from inventory.cli.asking import ask_letter
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
-    from inventory.cli.door import Door
+    from sqlalchemy.orm import Session
 
-__all__ = ["FILE", "new_option", "on_option", "overwrite_option", "pairs_of", "pop_markings", "reading_options"]
+    from inventory.cli.door import Door
+    from inventory.store.facts import AsOf
+
+__all__ = [
+    "FILE",
+    "as_of_option",
+    "new_option",
+    "on_option",
+    "overwrite_option",
+    "pairs_of",
+    "pop_markings",
+    "reading_options",
+    "state_on",
+]
 
 AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
@@ -43,6 +56,21 @@ def on_option(function: AnyFunction) -> AnyFunction:
     return click.option("--on", metavar="DATE", help="The day it was so (EDTF: 2026-03-02, 1998~); by default today.")(
         function
     )
+
+
+def as_of_option(function: AnyFunction) -> AnyFunction:
+    """`--as-of`: the state of the record on that day."""
+    return click.option("--as-of", metavar="DATE", help="The state on that day; by default today.")(function)
+
+
+def state_on(session: Session, as_of: str | None) -> AsOf:
+    """The state of the record that `--as-of` names. Raises `Refused` for a future or vague day."""
+    from inventory.store.days.dates import one_day
+    from inventory.store.days.zone import today_in
+    from inventory.store.facts import AsOf
+
+    today = today_in(session)
+    return AsOf.on(one_day(as_of, "--as-of", today), None, today)
 
 
 def new_option(function: AnyFunction) -> AnyFunction:

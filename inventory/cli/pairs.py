@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from inventory.cli.door import Answer, Door, Group, pass_door, pass_door_for_writing
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, on_option
 from inventory.cli.pairs_offer import against, offer
 from inventory.cli.pairs_set import command as set_command
@@ -17,20 +17,11 @@ if TYPE_CHECKING:
     from inventory.pairing.judgements import PairJudgement
 
 
-class _Pairs(Group):
-    """`pairs` and `pairs TAG` mean `pairs candidates`; other names are subcommands."""
-
-    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        """Insert `candidates` if no subcommand is named."""
-        valued = {"--record", "--by"}
-        named = [word for place, word in enumerate(args) if not (place and args[place - 1] in valued)]
-        first = next((word for word in named if not word.startswith("-")), None)
-        if first not in self.commands and args[:1] != ["--help"]:
-            args = ["candidates", *args]
-        return super().parse_args(ctx, args)
-
-
-command = _Pairs("pairs", help="Which sensor and which control unit belong together. Without a subcommand: candidates.")
+command = group(
+    "pairs",
+    "Which sensor and which control unit belong together. Without a subcommand: candidates.",
+    default="candidates",
+)
 
 
 @command.command("candidates")

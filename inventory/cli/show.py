@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from inventory.card import Card, History
-from inventory.contradictions.looks import LETTER, OWN
-from inventory.facts.declare import FROM_SHEETS
+from inventory.contradictions.looks import LETTER
+from inventory.facts.how_known import FROM_SHEETS, is_own
 from inventory.facts.views import FactView
 from inventory.store.words.nothing import nothing_in
 
@@ -40,15 +40,15 @@ def history_lines(history: History) -> list[str]:
 
 def _whose_word(fact: FactView) -> str:
     """How a look at a seal is known that we did not make ourselves: ", said by seller"."""
-    known = fact.how_known
-    return f", {known}" if fact.table == "seal_sighting" and known not in (*OWN, *FROM_SHEETS) else ""
+    own = is_own(fact) or fact.how_known in FROM_SHEETS
+    return f", {fact.how_known}" if fact.table == "seal_sighting" and not own else ""
 
 
 def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
     line = card.line
     code = line.match_code or line.match_code_state
     if line.match_code:
-        own = any(fact.values.get("match_code") == code and fact.how_known in OWN for fact in card["markings"])
+        own = any(fact.values.get("match_code") == code and is_own(fact) for fact in card["markings"])
         origin = line.match_code_read_from or ("the part itself" if own else "a sheet or the word of others")
         code = f"{line.match_code}, {'as written, no letter' if nothing_in(line.match_code) else f'read from {origin}'}"
     where = f"{'on' if line.fitted else 'off'} {line.car}" if line.car else None
@@ -64,7 +64,7 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
         ("all seals", line.seal_state),
         ("condition", f"{line.condition} of 0-3" if line.condition else None),
         ("whose", line.whose),
-        ("where it is", "open; last recorded as follows" if in_doubt else None),
+        ("whereabouts", "open; last recorded as follows" if in_doubt else None),
         ("car", ", ".join(word for word in (where, line.position) if word) or None),
         ("place", line.place),
         ("left", line.gone),

@@ -37,7 +37,7 @@ def log(door: Door, tag: str, what: str, area: str | None, product: str | None, 
         warnings = ("tests made before this work no longer count in full: test again",)
     if where == "on the unit" and area is None:
         word = work_words().of_the_unit(what)
-        taken = f'"{word}" speaks of the unit itself, so this counts as on the unit; if it does not: --where outside'
+        taken = f'"{word}" concerns the unit itself, so this counts as on the unit; if it was outside: --where outside'
         warnings = (taken, *warnings)
     data = {"fact": fact, "tag": shown, "what": what, "where": where}
     return Answer(data, f"{shown}: {what} ({where})", warnings=warnings)

@@ -27,8 +27,7 @@ from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 from inventory.reference.data import reference_of
 from inventory.store.begin import RECORD_THING
 from inventory.store.bulk import collector_resting
-from inventory.store.days.clock import today
-from inventory.store.days.dates import parse_when, when_on
+from inventory.store.days.dates import parse_when
 from inventory.store.days.zone import today_in
 from inventory.store.facts import AsOf, make_fact
 from inventory.store.files import whole_file
@@ -39,26 +38,9 @@ from inventory.store.words.text import clean
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
-__all__ = ["ConditionList", "condition_list", "day_of_list", "give_out", "write_list"]
+__all__ = ["ConditionList", "condition_list", "give_out", "write_list"]
 
 _HEADINGS = ("on cars insured whole", "held for others", "away", "whereabouts open")
-
-
-def day_of_list(text: str | None, option: str, now: date | None = None) -> date:
-    """The day that `--as-of` or `--known-on` names, else today. Raises `Refused` for a future or vague day.
-
-    `now`: today in the record's zone; without it, today on this machine.
-    """
-    now = now or today()
-    when = when_on(text, now)
-    if when.earliest != when.latest:
-        raise Refused(
-            "not-one-day",
-            f'{option} takes one day; "{when.edtf}" can be several',
-            where=option,
-            hint=f"write it as {when.latest}" if when.latest <= now else f"write it as {now}",
-        )
-    return when.earliest
 
 
 def condition_list(

@@ -15,6 +15,7 @@ from operator import itemgetter
 from typing import Any
 
 from inventory.contradictions.whereabouts import Whereabouts, moves_that_count
+from inventory.facts.how_known import is_own
 from inventory.facts.order import by_day, in_order, order_key
 from inventory.parts.judgements import AWAY, CAME, LEFT
 
@@ -154,7 +155,7 @@ def counted(whose: str, is_away: bool, car: str | None, insured_whole: bool) -> 
 def last_seen(
     told: Mapping[str, Sequence[Any]], until: str, shows: Mapping[str, Callable[[Any], str]]
 ) -> Sighting | None:
-    """The last sighting of a part by a day; `told`: its facts by the name of their table.
+    """The last sighting of a part by ourselves, up to a day; `told`: its facts by the name of their table.
 
     `shows`: by table, a function that says how a fact shows that the part was seen ("": it does not).
     """
@@ -163,7 +164,7 @@ def last_seen(
         for place, (table, facts) in enumerate(told.items())
         if table in shows
         for fact in facts
-        if fact.counts_from <= until and (how := shows[table](fact))
+        if fact.counts_from <= until and is_own(fact) and (how := shows[table](fact))
     ]
     if not found:
         return None

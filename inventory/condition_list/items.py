@@ -30,8 +30,9 @@ from inventory.condition_list.values import (
     Where,
 )
 from inventory.contradictions.judgements import OnPart, judged
-from inventory.contradictions.looks import OWN, TEST, Contradiction
+from inventory.contradictions.looks import TEST, Contradiction
 from inventory.contradictions.whereabouts import Whereabouts
+from inventory.facts.how_known import is_own
 from inventory.facts.order import by_day, in_order
 from inventory.parts.judgements import CAME, Identity
 
@@ -137,7 +138,7 @@ def _read_from(part: Identity, readings: Sequence[Any]) -> dict[str, str]:
     """Where a letter was read that nobody read here; nothing for any other."""
     if part.match_code is None or part.match_code_read_from is not None:
         return {}
-    own = any(fact.match_code == part.match_code and fact.how_known in OWN for fact in readings)
+    own = any(fact.match_code == part.match_code and is_own(fact) for fact in readings)
     return {} if own else {"match_code_read_from": "a sheet or the word of others"}
 
 
@@ -178,7 +179,7 @@ def _custody(facts: Mapping[str, Sequence[Any]], names: Names, until: str, place
     car = names.cars.get(car_key) if car_key is not None and sent is None else None
     premises = names.premises.get(place_on(facts.get("move", []), fittings, until) or 0)
     if place.open:
-        where = Where("open", f"where it is: open ({place.found})", None, None)
+        where = Where("open", f"whereabouts: open ({place.found})", None, None)
     elif sent is not None:
         where = Where("away", f"away: {sent.how}", None, None)
     elif car is not None:
@@ -187,7 +188,7 @@ def _custody(facts: Mapping[str, Sequence[Any]], names: Names, until: str, place
         where = Where("loose", f"loose, {premises or 'premises not known'}", premises, None)
     cover = counted(whose, sent is not None, car, car_key in names.insured_whole)
     if place.open and cover.counted:
-        cover = Cover(False, "whereabouts open", "where it is counts as open")
+        cover = Cover(False, "whereabouts open", "its whereabouts count as open")
     return {
         "where": where,
         "whose": whose,
@@ -279,7 +280,7 @@ def _remarks(on_the_day: Mapping[str, list[Any]], runs: Sequence[Run], seals_now
     said = [f"failed {run.procedure} on {run.when.on}: {run.sentence}" for run in runs if run.verdict == "fail"]
     for seal in seals_now:
         if seal.state in ("disturbed", "missing"):
-            whose = "" if seal.when.how_known in OWN else f", {seal.when.how_known}"
+            whose = "" if is_own(seal.when) else f", {seal.when.how_known}"
             said.append(f"seal {seal.seal} {seal.state} on {seal.when.on}{whose}")
         elif seal.state == "renewed" and not seal.document:
             said.append(f"seal {seal.seal} renewed without a paper, so it counts as disturbed")
@@ -298,5 +299,5 @@ def _not_tested_since(mishaps: Sequence[Any], runs: Sequence[RunView]) -> Iterat
     last = max(((test.counts_from, test.ranked) for test in tests), default=("", ""))
     for fact in mishaps:
         if (fact.counts_from, fact.ranked) > last:
-            said = "" if fact.how_known in ("seen", "measured") else "said to have been "
+            said = "" if is_own(fact) else "said to have been "
             yield f"{said}{fact.mishap} on {fact.so_from}, no test passed or failed since"

@@ -12,7 +12,7 @@ from typing import Any
 
 import orjson
 
-from inventory.facts.declare import FROM_SHEETS
+from inventory.facts.how_known import FROM_SHEETS
 from inventory.parts.judgements import Identity
 from inventory.reasons import Reason
 

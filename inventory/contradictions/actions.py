@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from inventory.contradictions.facts import checked_settlement
 from inventory.contradictions.looks import BETWEEN, EARLIER_WRONG, POSITION, SEAL, TEST
-from inventory.contradictions.queries import contradictions_of, contradictions_on_car, thing_named
+from inventory.contradictions.queries import contradictions_on, thing_named
 from inventory.contradictions.tables import Settlement
 from inventory.documents.actions import take_in
 from inventory.errors import Refused
@@ -43,7 +43,7 @@ def settle(
     registry = declared(session)
     part, car = thing_named(session, tag)
     about, answer, why = clean(about).casefold(), clean(answer).casefold(), clean(why or "") or None
-    every = contradictions_of(session, [part]) if car is None else contradictions_on_car(session, car)
+    every = contradictions_on(session, part, car)
     known = {one.contradiction.about: one.contradiction for one in every if one.contradiction.open}
     meant = {fold(name) for name in (about, f"{SEAL}{about}", f"{POSITION}{about}", f"{TEST}{about}")}
     about = next((name for name in known if fold(name) in meant), about)

@@ -6,7 +6,6 @@ sheet or another person says is not of equal standing and is left out.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -24,12 +23,10 @@ from inventory.contradictions.looks import (
     told,
 )
 from inventory.facts.order import in_order
-from inventory.store.words.nothing import nothing_in
+from inventory.store.words.letters import in_doubt, letters_in
 from inventory.store.words.text import squeeze
 
 __all__ = ["Letter", "letter_of"]
-
-_DOUBT = re.compile(r"\s+or\s+|[?/]+", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -81,7 +78,7 @@ def _reading(fact: Any) -> Look | None:
     if not code or fact.match_code_state not in (None, "read") or origin not in FROM_THE_PART:
         return None
     folded = _folded(code)
-    if not folded or _DOUBT.search(code) or nothing_in(code):
+    if not folded or in_doubt(code) or not letters_in(code):
         return None
     return look_from(fact, "marking", "", folded, None)
 

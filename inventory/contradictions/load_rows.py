@@ -12,10 +12,10 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from inventory.store.connection.readonly import fetch_all
-from inventory.store.facts import NOW, AsOf
+from inventory.store.facts import AsOf
 from inventory.store.many import among_sql
 
-__all__ = ["load_rows", "load_settlements"]
+__all__ = ["load_rows"]
 
 _SHARED = "id thing_id so_from earliest latest counts_from ranked recorded how_known"
 _COLUMNS = {
@@ -35,8 +35,3 @@ def load_rows(session: Session, table: str, keys: Sequence[int], when: AsOf) -> 
     for fact in map(_MAKE[table]._make, fetch_all(session, sql, given | when.parameters)):
         found[fact.thing_id].append(fact)
     return found
-
-
-def load_settlements(session: Session, keys: Sequence[int], when: AsOf = NOW) -> dict[int, list[Any]]:
-    """The settlements of these things in a state of the record, as rows with the columns of `settlement`."""
-    return load_rows(session, "settlement", keys, when)

@@ -12,15 +12,10 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.contradictions.load_rows import load_settlements
-from inventory.contradictions.whereabouts import (
-    CAME,
-    LEFT,
-    PLACE_COLUMNS,
-    Whereabouts,
-    at_one_position,
-    whereabouts_of,
-)
+from inventory.contradictions.load_rows import load_rows
+from inventory.contradictions.positions import at_one_position
+from inventory.contradictions.whereabouts import CAME, LEFT, PLACE_COLUMNS, Whereabouts, whereabouts_of
+from inventory.facts.how_known import OWN
 from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import AsOf
 from inventory.store.many import among_sql
@@ -49,7 +44,6 @@ _LOOKS = {
     "assessment": "'looked at here'",
     "bench_run": "fact.procedure || ' measured here'",
 }
-_OWN = "'seen', 'measured'"
 
 
 def load_whereabouts(session: Session, keys: Sequence[int], when: AsOf) -> dict[int, Whereabouts]:
@@ -60,7 +54,7 @@ def load_whereabouts(session: Session, keys: Sequence[int], when: AsOf) -> dict[
     facts |= _facts(session, sorted(others), when) if others else {}
     if not facts:
         return {}
-    settled = load_settlements(session, list(facts), when)
+    settled = load_rows(session, "settlement", list(facts), when)
     left = [key for key, told in facts.items() if any(fact.says in LEFT for fact in told if fact.table == "provenance")]
     looks = _looks(session, left, when) if left else {}
     where = {key: whereabouts_of([*told, *looks.get(key, ())], settled.get(key, ())) for key, told in facts.items()}
@@ -158,7 +152,7 @@ def _looks(session: Session, keys: Collection[int], when: AsOf) -> dict[int, lis
     shared = ", ".join(f"fact.{name}" for name in _SHARED)
     sql = " UNION ALL ".join(
         f"SELECT '{table}', {says}, {shared} FROM {table} AS fact "  # noqa: S608
-        f"WHERE fact.how_known IN ({_OWN}) AND fact.thing_id {wanted} AND {when.sql('fact')}"
+        f"WHERE fact.how_known IN {OWN} AND fact.thing_id {wanted} AND {when.sql('fact')}"
         for table, says in _LOOKS.items()
     )
     found: dict[int, list[Any]] = defaultdict(list)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from inventory.facts.declare import FROM_SHEETS
+from inventory.facts.how_known import WRITTEN, is_own
 
 __all__ = [
     "ANOTHER_SEAL",
@@ -19,7 +19,6 @@ __all__ = [
     "LETTER",
     "MINE_WRONG",
     "NOT_NOW",
-    "OWN",
     "POSITION",
     "RENEWED",
     "SEAL",
@@ -52,12 +51,8 @@ WHEREABOUTS = "whereabouts"
 SEAL = "seal "
 POSITION = "position "
 TEST = "test "
-#: How what we saw or measured ourselves is known.
-OWN = ("seen", "measured")
 #: Where a letter was read that counts as read on the part itself.
 FROM_THE_PART = ("part", "dated picture")
-#: How a word is known that never counts as newer than our own look.
-_WRITTEN = (*FROM_SHEETS, "from a list", "passport")
 
 
 @dataclass(frozen=True)
@@ -195,8 +190,8 @@ def look_from(fact: Any, table: str, seal: str, says: str, document: int | None)
     return Look(
         seal=seal,
         says=says,
-        own=fact.how_known in OWN,
-        written=fact.how_known in _WRITTEN,
+        own=is_own(fact),
+        written=fact.how_known in WRITTEN,
         paper=document is not None,
         fact=f"{table}-{fact.id}",
         thing=fact.thing_id,

@@ -20,7 +20,7 @@ from inventory.store.facts import NOW, AsOf
 from inventory.store.many import among
 from inventory.store.tables import JournalEntry
 
-__all__ = ["Named", "contradictions_of", "contradictions_on_car", "every_contradiction", "thing_named", "touched_by"]
+__all__ = ["Named", "contradictions_of", "contradictions_on", "contradictions_on_car", "thing_named", "touched_by"]
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,7 @@ def thing_named(session: Session, name: str) -> tuple[int, int | None]:
 
 
 def contradictions_of(
-    session: Session, keys: Sequence[int] | None, when: AsOf = NOW, *, remarks: bool = True
+    session: Session, keys: Sequence[int] | None = None, when: AsOf = NOW, *, remarks: bool = True
 ) -> list[Named]:
     """Everything that does not fit on some parts (None: on all), open ones first, by tag.
 
@@ -101,14 +101,14 @@ def contradictions_of(
     return sorted(every.values(), key=lambda one: (not one.contradiction.open, one.thing, one.contradiction.about))
 
 
+def contradictions_on(session: Session, part: int, car: int | None, when: AsOf = NOW) -> list[Named]:
+    """Everything that does not fit on a thing as `thing_named` names it, open ones first."""
+    return contradictions_of(session, [part], when) if car is None else contradictions_on_car(session, car, when)
+
+
 def contradictions_on_car(session: Session, car: int, when: AsOf = NOW) -> list[Named]:
     """Everything that does not fit about a car and its positions, open ones first."""
     return [one for one in contradictions_of(session, parts_on_car(session, car, when), when) if one.contradiction.of]
-
-
-def every_contradiction(session: Session, when: AsOf = NOW, *, remarks: bool = True) -> list[Named]:
-    """Everything that does not fit on any part, open ones first, by tag; see `contradictions_of`."""
-    return contradictions_of(session, None, when, remarks=remarks)
 
 
 def touched_by(session: Session, acts: Iterable[str]) -> list[Named]:

@@ -10,7 +10,8 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from inventory.contradictions.date_codes import last_year_of, made_in
-from inventory.contradictions.looks import FROM_THE_PART, LETTER, OWN, Contradiction, by_age, look_from
+from inventory.contradictions.looks import FROM_THE_PART, LETTER, Contradiction, by_age, look_from
+from inventory.facts.how_known import is_own
 from inventory.facts.order import in_order
 from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import squeeze
@@ -42,7 +43,7 @@ def remarks_of(markings: Iterable[Any]) -> tuple[Contradiction, ...]:
 
 def _own(fact: Any, about: str) -> bool:
     from_the_part = about != LETTER or (fact.match_code_read_from or "part") in FROM_THE_PART
-    return fact.how_known in OWN and from_the_part
+    return is_own(fact) and from_the_part
 
 
 def made_after(marking: Any, on_car: Any) -> Contradiction | None:

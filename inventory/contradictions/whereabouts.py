@@ -1,9 +1,8 @@
 """Where a part is, and which facts about it cannot both be true. Pure: facts come in, in any order.
 
 A part that is fitted cannot be fitted elsewhere, come off elsewhere or lie on a shelf without having come off; one that
-left cannot be looked at here without having come back. At one position of a car there is one part. Facts of vague days
-contradict each other only if nothing on record may lie between them. What a sheet or a person says does not count
-against what we did or saw ourselves.
+left cannot be looked at here without having come back. Facts of vague days contradict each other only if nothing on
+record may lie between them. What a sheet or a person says does not count against what we did or saw ourselves.
 
 Facts are rows with the columns of all facts and `table`, `says`, `car_id`, `position_id`, `strip_down_id`, `override`,
 `car` and `position` (names). A row of another table than those of moves, fittings, removals and provenance is a look.
@@ -29,8 +28,8 @@ from inventory.contradictions.looks import (
     settles,
     told,
 )
-from inventory.facts.declare import FROM_SHEETS
-from inventory.facts.order import in_order, order_key
+from inventory.facts.how_known import FROM_SHEETS, is_own
+from inventory.facts.order import in_order
 
 __all__ = [
     "CAME",
@@ -38,7 +37,9 @@ __all__ = [
     "LEFT",
     "PLACE_COLUMNS",
     "Whereabouts",
-    "at_one_position",
+    "fact_of",
+    "is_ours",
+    "look_at",
     "moves_that_count",
     "whereabouts_of",
 ]
@@ -64,7 +65,6 @@ PLACE_COLUMNS = (
     *("id", "thing_id", "so_from", "earliest", "latest", "counts_from", "ranked", "recorded", "how_known"),
     *("car_id", "position_id", "strip_down_id", "override"),
 )
-_OWN = ("seen", "measured", "seen by us", "document")
 
 
 @dataclass(frozen=True)
@@ -83,7 +83,7 @@ class Whereabouts:
 
     @property
     def open(self) -> bool:
-        """Whether where it is counts as open."""
+        """Whether its whereabouts count as open."""
         return any(each.open for each in self.contradictions)
 
     @property
@@ -139,13 +139,13 @@ class _Walk:
     def fitted(self) -> Any:
         """The fitting that counts now; None if it is on no car."""
         last = self.on_cars[-1] if self.on_cars else None
-        return last if last is not None and last.table == "fitting" and _id(last) not in self.ended else None
+        return last if last is not None and last.table == "fitting" and fact_of(last) not in self.ended else None
 
     def take(self, fact: Any) -> None:
         """Take one more fact."""
         if fact.table == "provenance":
             if fact.says in CAME and self.gone is not None and self.fitted is not None:
-                self.ended.add(_id(self.fitted))  # it left with that car, or came off it to be given away
+                self.ended.add(fact_of(self.fitted))  # it left with that car, or came off it to be given away
             self.gone = fact if fact.says in LEFT else None if fact.says in CAME else self.gone
             return
         stands = self._against(fact)
@@ -177,14 +177,14 @@ class _Walk:
 
     def _clash(self, stands: Any, fact: Any) -> bool:
         """Note two facts that cannot both be true; whether the later one counts meanwhile."""
-        if _own(stands) != _own(fact):
+        if is_ours(stands) != is_ours(fact):
             self.remark = (stands, fact)
-            (self.wrong if _own(stands) else self.ended).add(_id(fact if _own(stands) else stands))
-            if not _own(stands):
-                self.until[_id(stands)] = fact.counts_from
-            if _own(fact) and stands is self.gone:
+            (self.wrong if is_ours(stands) else self.ended).add(fact_of(fact if is_ours(stands) else stands))
+            if not is_ours(stands):
+                self.until[fact_of(stands)] = fact.counts_from
+            if is_ours(fact) and stands is self.gone:
                 self.gone = None
-            return _own(fact)
+            return is_ours(fact)
         if fact.override and stands is not self.gone:
             self.settled, self.shown = fact.override, (stands, fact)
             return True
@@ -211,29 +211,29 @@ class _Walk:
             over, standing = self.over, [self.earlier, *(each for each in self.over[:-1] if _places(each))]
             self.earlier, self.over, self.put_off = None, [], False
             for each, then in zip(standing, [*standing[1:], over[-1]], strict=True):
-                self.until[_id(each)] = then.counts_from
+                self.until[fact_of(each)] = then.counts_from
             for each in over if fact.answer == MINE_WRONG else standing:
                 self._drop(each, fact)
 
     def _at_a_position(self, settlement: Any) -> None:
         meant = settlement.about.rpartition(", ")[2]
-        fact = next((each for each in self.on_cars if _id(each) == meant), None)
+        fact = next((each for each in self.on_cars if fact_of(each) == meant), None)
         if fact is None or settlement.answer == NOT_NOW:
             return
         self._drop(fact, settlement)
-        self.over = [each for each in self.over if _id(each) not in self.wrong]
+        self.over = [each for each in self.over if fact_of(each) not in self.wrong]
         if not self.over or self.earlier is fact:
             self.earlier, self.over = None, []
 
     def _drop(self, fact: Any, settlement: Any) -> None:
         """A fact no longer counts."""
-        self.by[_id(fact)] = settlement
+        self.by[fact_of(fact)] = settlement
         if fact is self.gone:
             self.gone = None
         if settlement.answer == BETWEEN:
-            self.ended.add(_id(fact))
+            self.ended.add(fact_of(fact))
         else:
-            self.wrong.add(_id(fact))
+            self.wrong.add(fact_of(fact))
             self.on_cars = [each for each in self.on_cars if each is not fact]
 
     def found(self) -> Whereabouts:
@@ -242,7 +242,7 @@ class _Walk:
         further = tuple(self.further)
         if self.earlier is not None:
             looks = _looks((self.earlier, *self.over))
-            counts = "where it is counts as open"
+            counts = "its whereabouts count as open"
             found = Contradiction(
                 WHEREABOUTS, looks, counts, ANSWERS_OF_WHEREABOUTS, put_off=self.put_off, further=further
             )
@@ -258,92 +258,6 @@ class _Walk:
         return Whereabouts(every, frozenset(self.wrong), frozenset(self.ended), self.by, self.until)
 
 
-def at_one_position(
-    position: int,
-    facts: Iterable[Any],
-    where: Mapping[int, Whereabouts],
-    settlements: Iterable[Any] = (),
-) -> list[Contradiction]:
-    """Two parts at one position of a car at one time. `facts`: all of every part that was ever there."""
-    every = in_order(facts)
-    settling = list(settlements)
-    there: dict[int, Any] = {}
-    aside: dict[int, Any] = {}
-    ever: set[int] = set()
-    off: Any = None
-    found = []
-    for fact in every:
-        part, here = fact.thing_id, fact.position_id == position
-        against: list[Any] = []
-        arrived = fact.table == "fitting" and part not in there
-        if here and (arrived or (fact.table == "removal" and part not in ever)):
-            known = (*aside.values(), *there.values())
-            there_then = (each for each in known if fact.table == "fitting" or fact.earliest > each.latest)
-            against = [each for each in there_then if not _came_off(each, fact, every, where)]
-        if fact.table == "removal":
-            twice = here and off is not None and off.thing_id != part and fact.strip_down_id is not None
-            if twice and off.strip_down_id == fact.strip_down_id:
-                against.append(off)
-        found += [_two_parts(first, fact, where, settling) for first in against]
-        if _id(fact) in where[part].wrong:
-            by = where[part].by.get(_id(fact))
-            if here and by is not None and by.answer == EARLIER_WRONG and by.about.startswith(POSITION):
-                aside[part] = fact
-            continue
-        off = fact if here and fact.table == "removal" else off
-        if here and fact.table == "fitting":
-            ever.add(part)
-            there, aside, off = {part: fact}, {}, None
-        elif fact.table in ("fitting", "removal") or fact.says in LEFT or (fact.table == "move" and fact.says):
-            there.pop(part, None)
-    return [each for each in found if each is not None]
-
-
-def _came_off(first: Any, then: Any, every: list[Any], where: Mapping[int, Whereabouts]) -> bool:
-    """Whether the first part may have come off before the second was there."""
-    its = where[first.thing_id]
-    return _id(first) in (its.ended | its.wrong) - its.by.keys() or any(
-        each.thing_id == first.thing_id
-        and each.table == "removal"
-        and each.earliest <= then.latest
-        and each.latest >= first.earliest
-        for each in every
-    )
-
-
-def _two_parts(first: Any, then: Any, where: Mapping[int, Whereabouts], settlements: list[Any]) -> Contradiction | None:
-    about = f"{POSITION}{then.position.casefold()}"
-    looks = tuple(
-        replace(look, says=f"{fact.tag} {'fitted' if fact.table == 'fitting' else 'came off'}")
-        for fact, look in zip((first, then), map(_look, (first, then)), strict=True)
-    )
-    by = where[first.thing_id].by.get(_id(first))
-    if by is None and _id(then) in where[then.thing_id].wrong:  # that it came off later settles nothing
-        by = where[then.thing_id].by.get(_id(then))
-    if by is not None or (then.override and _own(first) == _own(then)):
-        word = then.override if by is None else "" if by.document_id is not None else told(by)
-        further = () if by is None else (f"settlement-{by.id}",)
-        return Contradiction(about, looks, "", settled=word, further=further, of=then.car) if word else None
-    if _own(first) != _own(then):
-        own = next(look.says for look in looks if look.own)
-        return Contradiction(about, looks, f"our own counts: {own}", remark=True, of=then.car)
-    answers = [
-        each
-        for each in settlements
-        if each.about in (f"{about}, {_id(first)}", f"{about}, {_id(then)}")
-        if each.answer == NOT_NOW and order_key(each) > order_key(then)
-    ]
-    return Contradiction(
-        about,
-        looks,
-        "what is there, and where both are, counts as open",
-        ANSWERS_OF_WHEREABOUTS,
-        put_off=bool(answers),
-        further=tuple(f"settlement-{each.id}" for each in answers),
-        of=then.car,
-    )
-
-
 def _same_spot(one: Any, other: Any) -> bool:
     """Whether two facts may be about one position of one car."""
     positions = {one.position_id, other.position_id} - {None}
@@ -354,7 +268,8 @@ def _one_day(one: Any, other: Any) -> bool:
     return bool(one.earliest == one.latest == other.earliest == other.latest)
 
 
-def _id(fact: Any) -> str:
+def fact_of(fact: Any) -> str:
+    """The id of a fact: "fitting-12"."""
     return f"{fact.table}-{fact.id}"
 
 
@@ -368,19 +283,21 @@ def _places(fact: Any) -> bool:
     return fact.table in ("fitting", "removal", "provenance")
 
 
-def _own(fact: Any) -> bool:
-    return fact.how_known in _OWN
+def is_ours(fact: Any) -> bool:
+    """Whether we did or saw it ourselves, or a paper shows it."""
+    return is_own(fact) or bool(fact.how_known == "document")
 
 
 def _looks(facts: Iterable[Any]) -> tuple[Look, ...]:
     """The first and the last two of some facts: of many looks after a sale the first and the last tell enough."""
     every = list(facts)
-    return tuple(map(_look, every[:2] + every[2:][-1:]))
+    return tuple(map(look_at, every[:2] + every[2:][-1:]))
 
 
-def _look(fact: Any) -> Look:
+def look_at(fact: Any) -> Look:
+    """A fact about where a part is, as a look."""
     spot = ", ".join(name for name in (fact.car, fact.position) if name)
     word = {"fitting": f"fitted to {spot}", "removal": f"came off {spot}", "move": f"put in {fact.says}"}.get(
         fact.table, fact.says
     )
-    return replace(look_from(fact, fact.table, "", word, None), own=_own(fact))
+    return replace(look_from(fact, fact.table, "", word, None), own=is_ours(fact))

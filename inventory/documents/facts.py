@@ -25,8 +25,7 @@ def _validate_attachment(_session: Session, draft: FactDraft) -> None:
 
 
 def _pictured(fact: Any) -> str:
-    seen = fact.how_known in ("seen", "measured") and fact.shows not in ("paper", "other")
-    return f"picture: {fact.shows}" if seen else ""
+    return f"picture: {fact.shows}" if fact.shows not in ("paper", "other") else ""
 
 
 def _find_document(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from inventory.bench.runs.queries import RunView, runs_by, runs_of_many
 from inventory.contradictions.judgements import OnPart
 from inventory.contradictions.load_facts import load_contradictions
-from inventory.contradictions.load_rows import load_settlements
+from inventory.contradictions.load_rows import load_rows
 from inventory.contradictions.looks import TEST, Contradiction, told
 from inventory.documents.tables import Attachment
 from inventory.evidence.tables import Claim
@@ -173,7 +173,7 @@ def _facts_of_table(
 def _settlements(session: Session, things: Iterable[int], when: AsOf) -> dict[int, list[EvidenceFact]]:
     """What settles tests on parts and cars."""
     found: dict[int, list[EvidenceFact]] = defaultdict(list)
-    for thing, facts in load_settlements(session, sorted(things), when).items():
+    for thing, facts in load_rows(session, "settlement", sorted(things), when).items():
         for fact in facts:
             if fact.about.startswith(TEST):
                 values = {"about": fact.about, "answer": fact.answer, "says": told(fact), "document": fact.document_id}

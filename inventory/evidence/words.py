@@ -90,8 +90,8 @@ def own_counts_reason(own: OwnShares, kind_modes: KindModes, data: FailureData) 
     moved = [mode for mode in kind_modes.modes if abs(mode.share - own.on_file[mode.name]) >= _MOVED]
     shares = ", ".join(f"{mode.phrase} {mode.share:.0%} (on file {own.on_file[mode.name]:.0%})" for mode in moved)
     return Reason(
-        f"shares of the faults moved by {own.count} found here on other parts: {shares or 'by less than 1 % each'}",
-        f"{figure.value:g}: {figure.says}; what is good is never moved, since what comes in here is no sample",
+        f"{own.count} faults found here on other parts change the shares: {shares or 'by less than 1 % each'}",
+        f"{figure.value:g}: {figure.says}; the share of good parts stays as it is: what comes in here is no sample",
         figure.source,
         figure.standing,
     )

@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from inventory.store.tables import Base
 
 __all__ = [
-    "FROM_A_SHEET",
-    "FROM_SHEETS",
     "Cell",
     "Declared",
     "FactDraft",
@@ -39,10 +37,6 @@ __all__ = [
     "one_by_one",
 ]
 
-#: How a fact from a sheet is known, unless its row names who looked, and on which day.
-FROM_A_SHEET = "written in a sheet"
-#: The same, with the words of older versions.
-FROM_SHEETS = (FROM_A_SHEET, "from a sheet")
 #: The values of a fact by name: names instead of keys, lists and mappings instead of JSON.
 Values: TypeAlias = Mapping[str, Any]
 
@@ -201,11 +195,11 @@ class FactKind:
     `word`: its name for people; `about`: the kinds of thing it can be about. `values`: its values; `more_values`:
     further values that depend on the fact (the readings of a run). `validate`: checks drafts, see `FactDraft`. `says`:
     the fact in one line. `row_input`: its name among the inputs of `ThingKind.compute_row`. `searched`: columns that a
-    search for parts finds. `seen_how`: how a row proves that somebody saw the part, "" if it does not; None if no row
-    of this kind does. `not_correctable`: why such facts cannot be corrected, and what to do instead.
-    `check_withdrawal`: raises `Refused` for rows that cannot be taken back. `only_names`: the keys of rows that are the
-    only name of their thing. `check_record`: raises `Refused` if the record is inconsistent after such facts are
-    written. `how_known`: the default.
+    search for parts finds. `seen_how`: how a row that is our own (`how_known.is_own`) shows that the part was seen, ""
+    if it does not; None if no row of this kind does. `not_correctable`: why such facts cannot be corrected, and what to
+    do instead. `check_withdrawal`: raises `Refused` for rows that cannot be taken back. `only_names`: the keys of rows
+    that are the only name of their thing. `check_record`: raises `Refused` if the record is inconsistent after such
+    facts are written. `how_known`: the default.
     """
 
     table: type[Any]

@@ -12,7 +12,8 @@ from typing import Any
 from sqlalchemy import text
 from sqlalchemy.orm import Session
 
-from inventory.facts.declare import FROM_A_SHEET, FROM_SHEETS, FactKind, declared
+from inventory.facts.declare import FactKind, declared
+from inventory.facts.how_known import FROM_A_SHEET, FROM_SHEETS
 from inventory.store.facts import NOW, AsOf, fact_id
 from inventory.store.many import among_sql
 from inventory.store.tables import FactColumns

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 from inventory.facts.declare import FactKind, Section, Sheet, Values
 from inventory.facts.values import text, word
@@ -17,10 +16,6 @@ MISHAPS = ("dropped", "heated", "wetted", "shorted")
 
 def _says(values: Values) -> str:
     return ": ".join(each for each in (values["mishap"], values["text"]) if each)
-
-
-def _was_there(fact: Any) -> str:
-    return str(fact.mishap) if fact.how_known in ("seen", "measured") else ""
 
 
 _MISHAP = replace(
@@ -47,7 +42,7 @@ FACTS = (
         section=Section("mishaps", "Mishaps", "Mishaps"),
         sheet=Sheet("mishaps", ("mishap", "text", "on", "how known", "seen by", "seen on"), frozenset({"mishap"})),
         searched=("mishap", "text"),
-        seen_how=_was_there,
+        seen_how=lambda fact: str(fact.mishap),
     ),
 )
 """A part was dropped, heated, wetted or shorted."""

@@ -18,10 +18,11 @@ from inventory.bench.runs.queries import RunView
 from inventory.contradictions.judgements import OnPart
 from inventory.contradictions.load_facts import load_contradictions
 from inventory.contradictions.load_whereabouts import parts_in_doubt
-from inventory.contradictions.looks import OWN
+from inventory.contradictions.looks import FROM_THE_PART
 from inventory.evidence.judgements import appraise_evidence
 from inventory.evidence.load_facts import mixtures_of
 from inventory.evidence.queries import Evidence, evidence_of_many
+from inventory.facts.how_known import OWN
 from inventory.pairing.candidate import (
     PAIRED_KINDS,
     CalibrationShown,
@@ -153,7 +154,7 @@ def _only_told(reader: FactReader, rows: Sequence[_Row]) -> list[_Row]:
     read_here = {key for (key,) in reader.rows(sql)} if rows else set()
     return [
         replace(row, read_from="sheet or word of others")
-        if row.code and row.key not in read_here and row.read_from in ("", "part", "dated picture")
+        if row.code and row.key not in read_here and (row.read_from or "part") in FROM_THE_PART
         else row
         for row in rows
     ]

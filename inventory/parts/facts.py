@@ -87,11 +87,6 @@ def _validate_fit(_session: Session, draft: FactDraft) -> None:
     one_of("word on fitting", draft.columns["fits"], YES_NO, "answer to fits")
 
 
-def _looked(how: str) -> Any:
-    """A function for `FactKind.seen_how`: `how`, if the fact is known from looking or measuring."""
-    return lambda fact: how if fact.how_known in ("seen", "measured") else ""
-
-
 FACTS = (
     FactKind(
         Marking,
@@ -112,7 +107,7 @@ FACTS = (
         says=_marking_says,
         section=Section("markings", "Read on it"),
         row_input="markings",
-        seen_how=_looked("marks read"),
+        seen_how=lambda _: "marks read",
     ),
     FactKind(
         Note,
@@ -137,7 +132,7 @@ FACTS = (
         says=_assessment_says,
         section=Section("assessments", "How it looks"),
         row_input="assessments",
-        seen_how=_looked("looked over"),
+        seen_how=lambda _: "looked over",
     ),
     FactKind(
         Work,
@@ -151,7 +146,7 @@ FACTS = (
         validate=one_by_one(_validate_work),
         says=lambda values: _listed(values["what"], f"({values['area']})", values.get("product")),
         section=Section("work", "Work", "Done"),
-        seen_how=_looked("worked on"),
+        seen_how=lambda _: "worked on",
     ),
     FactKind(
         Supersession,

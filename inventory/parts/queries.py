@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.contradictions.load_rows import load_settlements
+from inventory.contradictions.load_rows import load_rows
 from inventory.errors import Refused
 from inventory.parts import tags
 from inventory.parts.judgements import Identity, identity_of
@@ -68,5 +68,5 @@ def identities(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict[
     known = as_of(select(Marking).where(among(Marking.thing_id, keys)), Marking, AsOf(None, when.known_on))
     for fact in session.scalars(known):
         markings[fact.thing_id].append(fact)
-    settled = load_settlements(session, list(markings), when)
+    settled = load_rows(session, "settlement", list(markings), when)
     return {key: identity_of(facts, when.until, settled.get(key, ())) for key, facts in markings.items()}

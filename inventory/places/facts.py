@@ -23,8 +23,6 @@ def _validate(session: Session, draft: FactDraft) -> None:
 
 
 def _moved(fact: Any) -> str:
-    if fact.how_known not in ("seen", "measured"):
-        return ""
     return "put in its place" if fact.place_id is not None else "taken from its place"
 
 

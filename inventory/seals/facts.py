@@ -35,8 +35,7 @@ def _says(values: Values) -> str:
 
 
 def _seen(fact: Any) -> str:
-    looked = fact.how_known in ("seen", "measured") and fact.state != "not seen"
-    return f"{fact.seal} looked at" if looked else ""
+    return f"{fact.seal} looked at" if fact.state != "not seen" else ""
 
 
 FACTS = (

@@ -40,10 +40,6 @@ def _removal_says(values: Values) -> str:
     return says + (f"; {more}" if more else "")
 
 
-def _seen(how: str) -> Any:
-    return lambda fact: how if fact.how_known in ("seen", "measured") else ""
-
-
 def _not_in_use(session: Session, rows: Sequence[Any]) -> None:
     """Refuse to take back a strip-down in which parts were logged."""
     keys = [row.id for row in rows]
@@ -88,7 +84,7 @@ FACTS = (
         says=_removal_says,
         section=Section("removals", "Came off", "Where"),
         row_input="removals",
-        seen_how=_seen("came off a car"),
+        seen_how=lambda _: "came off a car",
     ),
     FactKind(
         Fitting,
@@ -99,7 +95,7 @@ FACTS = (
         says=lambda values: f"fitted to the {values.get('car')}, {values.get('position') or 'no position noted'}",
         section=Section("fittings", "Fitted", "Where"),
         row_input="fittings",
-        seen_how=_seen("fitted to a car"),
+        seen_how=lambda _: "fitted to a car",
     ),
     FactKind(
         StripDown,

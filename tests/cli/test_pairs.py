@@ -286,3 +286,8 @@ def test_a_sensor_that_was_opened_lowers_the_pair(shop: Shop) -> None:
 
     shop.ok("fact", "withdraw", work["fact"], "--reason", "another sensor")
     assert grades(shop, one) == [(one, k, "confirmed")]
+
+
+def test_a_car_called_like_a_subcommand_is_still_the_value_of_its_option(shop: Shop) -> None:
+    shop.ok("car", "add", "plan")
+    assert shop.ok("pairs", "--car", "plan")["pairs"] == []

@@ -36,7 +36,7 @@ def test_the_words_propose_where_and_what_is_given_is_never_questioned(
 def test_it_says_that_the_words_were_taken_for_work_on_the_unit(shop: Shop, held: str) -> None:
     said = shop.run("work", "log", held, "--what", "dropped on the floor")
 
-    assert '"dropped" speaks of the unit itself, so this counts as on the unit' in said.err
+    assert '"dropped" concerns the unit itself, so this counts as on the unit' in said.err
     assert "--where outside" in said.err
 
 

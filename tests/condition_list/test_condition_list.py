@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from inventory.condition_list.actions import day_of_list, give_out
+from inventory.condition_list.actions import give_out
 from inventory.condition_list.tables import GivenOut
 from inventory.errors import Refused
 from inventory.facts.change import correct, withdraw
@@ -19,6 +19,8 @@ from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.seals.actions import note_seal
 from inventory.store.begin import RECORD_THING
+from inventory.store.days.clock import today
+from inventory.store.days.dates import one_day
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
@@ -323,11 +325,11 @@ def test_what_cannot_be_written_leaves_nothing(file_workshop: Workshop, tmp_path
 def test_days_to_come_and_vague_days_are_refused(on_day: OnDay) -> None:
     on_day("2026-03-31")
 
-    assert day_of_list(None, "--as-of").isoformat() == "2026-03-31"
-    assert day_of_list("2026-03-31", "--as-of").isoformat() == "2026-03-31"
+    assert one_day(None, "--as-of", today()).isoformat() == "2026-03-31"
+    assert one_day("2026-03-31", "--as-of", today()).isoformat() == "2026-03-31"
     for text, code in (("2026-04-01", "date-in-the-future"), ("2026-03", "not-one-day"), ("1998~", "not-one-day")):
         with pytest.raises(Refused) as refusal:
-            day_of_list(text, "--as-of")
+            one_day(text, "--as-of", today())
         assert refusal.value.code == code
 
 

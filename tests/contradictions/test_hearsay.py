@@ -9,9 +9,9 @@ import pytest
 
 from tests.contradictions.test_every_door import item
 
-ROWS = """kind,maker,part number,serial,match code,seal,seal state
-pressure sensor,Ostrell,HV 204 118,71-1,K,cap,intact
-control unit,Ostrell,HV 310 002,72-1,K,,
+ROWS = """kind,maker,part number,serial,match code,seal,seal state,condition
+pressure sensor,Ostrell,HV 204 118,71-1,K,cap,intact,2
+control unit,Ostrell,HV 310 002,72-1,K,,,
 """
 
 
@@ -75,3 +75,8 @@ def test_a_word_against_our_own_reading_is_a_remark_that_lowers_nothing(shop: An
     assert pair(shop, unit)["grade"] == "confirmed"
     assert shop.ok("contradictions")["contradictions"] == []
     assert remarks[0]["says"] in item(shop, sensor)["remarks"]
+
+
+def test_a_condition_that_only_a_sheet_tells_is_no_look_at_a_part_that_left(shop: Any, told: tuple[str, str]) -> None:
+    shop.ok("provenance", "note", told[0], "--how", "sold", "--on", "2020-01-02")
+    assert shop.ok("contradictions", told[0])["contradictions"] == []

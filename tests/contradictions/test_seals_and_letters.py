@@ -137,6 +137,8 @@ def test_a_seal_that_cannot_be_settled_now_is_not_asked_again_but_a_new_finding_
         ([letter("2025-01-01", "K"), letter("2026-01-01", "C", origin="seller")], [], ("K",), ""),
         ([letter("2025-01-01", "K"), letter("2026-01-01", "C", origin="dated picture")], [], ("K", "C"), "open"),
         ([letter("2025-01-01", "K"), letter("2026-01-01", "K or C")], [], ("K",), ""),
+        ([letter("2025-01-01", "K oder C"), letter("2026-01-01", "K")], [], ("K",), ""),
+        ([letter("2025-01-01", "K, C"), letter("2026-01-01", "K")], [], ("K",), ""),
         ([letter("2025-01-01", "unbekannt"), letter("2026-01-01", "K")], [], ("K",), ""),
         ([letter("2025-01-01", "K"), letter("2026-01-01", "C", "from a sheet")], [], ("K",), ""),
         (

@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.contradictions.whereabouts import Whereabouts, at_one_position, whereabouts_of
+from inventory.contradictions.positions import at_one_position
+from inventory.contradictions.whereabouts import Whereabouts, whereabouts_of
 from tests.contradictions.test_every_door import grade, item, pair, sound, today
 
 __all__ = ["pair"]
@@ -217,13 +218,15 @@ def test_a_sensor_on_two_cars_at_every_door(shop: Any, pair: tuple[str, str]) ->
     whole = "fitted to Green tourer, inner wing on 2025-02-01; fitted to Blue coupe, bulkhead on 2025-03-01"
     assert (said.status, said.err.count(f"{sensor}, whereabouts: {whole}")) == (0, 1)
     assert shop.card(sensor)["contradictions"][0]["about"] == "whereabouts"
-    assert "where it is: open" in shop.text("part", "show", sensor)
+    assert "whereabouts: open" in shop.text("part", "show", sensor)
     assert grade(shop, unit) == "possible"
-    assert "where it is counts as open" in str(shop.ok("pairs", unit)) and whole not in str(shop.ok("pairs", unit))
+    assert "its whereabouts count as open" in str(shop.ok("pairs", unit)) and whole not in str(shop.ok("pairs", unit))
     listed = item(shop, sensor)
     assert (listed["where"]["state"], listed["heading"]) == ("open", "whereabouts open")
     assert whole in listed["where"]["says"]
-    assert next(gap["says"] for gap in shop.ok("condition-list")["gaps"] if gap["tag"] == sensor).startswith("where it")
+    assert next(gap["says"] for gap in shop.ok("condition-list")["gaps"] if gap["tag"] == sensor).startswith(
+        "whereabouts"
+    )
     assert today(shop) == [f"Does not fit: {sensor}, whereabouts: {whole}"]
     before = shop.card(sensor)["car"], grade(shop, unit)
     taken = shop.ok("contradictions", "settle", sensor, "whereabouts", "--answer", "mine was wrong")["fact"]

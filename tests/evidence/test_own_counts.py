@@ -131,7 +131,9 @@ def test_from_ten_on_the_record_s_own_faults_count_and_both_figures_are_shown(re
     assert (core.share_on_file, core.found_here) == (0.08, 11.0)
     assert core.share == pytest.approx((20 * 0.08 + 11) / 31)
     assert held.p_serviceable == alone < 0.66
-    assert any(reason.says.startswith("shares of the faults moved by 11 found here") for reason in held.reasons)
+    assert any(
+        reason.says.startswith("11 faults found here on other parts change the shares") for reason in held.reasons
+    )
     opened_one = next(mode for mode in found[keys[0]].serviceability.modes if mode.mode == "core worn or sticking")
     assert opened_one.found_here == 10.0
     assert (of_kind.count, of_kind.by_opening, of_kind.by_test) == (11, 11, 0)

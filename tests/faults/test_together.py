@@ -14,7 +14,7 @@ from sqlalchemy import event, select
 from sqlalchemy.orm import Session
 
 from inventory.cars import actions as cars
-from inventory.contradictions.queries import every_contradiction
+from inventory.contradictions.queries import contradictions_of
 from inventory.errors import Refused
 from inventory.facts import change, take_back
 from inventory.opening import open_record
@@ -209,7 +209,7 @@ def test_a_position_that_two_fill_at_once_does_not_fit(crew: Record) -> None:
             assert _waits(crew, meanwhile)
         meanwhile.result(_PATIENCE)
     with crew.read() as session:
-        assert [found.contradiction.about for found in every_contradiction(session)] == ["position inner wing"]
+        assert [found.contradiction.about for found in contradictions_of(session)] == ["position inner wing"]
     assert verify(crew).problems == ()
 
 

@@ -7,7 +7,8 @@ import itertools
 import pytest
 
 from inventory.pairing.candidate import SENSOR_KIND, Candidate, CodeState, ReadFrom
-from inventory.pairing.findings.codes import compare, look_alikes, mistaken_for, reading
+from inventory.pairing.findings.codes import compare, look_alikes, reading
+from inventory.store.words.letters import mistaken_for
 from inventory.store.words.text import LOOK_ALIKES
 
 

@@ -394,7 +394,10 @@ def test_what_does_not_fit_about_a_position_names_both_parts_and_asks_when_it_ca
 
     async def walked(walk: Any) -> None:
         await walk.settle()
-        for name, expected in (("whereabouts", "where it is counts as open"), ("position", "what is there, and where")):
+        for name, expected in (
+            ("whereabouts", "its whereabouts count as open"),
+            ("position", "the position and the whereabouts"),
+        ):
             chosen = next(line for line in walk.shown() if name in line)
             await walk.answer(chosen.strip(" >").split()[0])
             text = walk.text()
@@ -403,7 +406,7 @@ def test_what_does_not_fit_about_a_position_names_both_parts_and_asks_when_it_ca
                 await walk.press("escape")
         assert f"{shop['sensor']}: fitted to the Green tourer, front bay" in text
         assert f"{other}: fitted to the Green tourer, front bay" in text
-        assert f"both are so: {shop['sensor']} came off between" in text
+        assert f"both are right: {shop['sensor']} came off between" in text
         await walk.press("escape")
         await open_card(walk, other)
         await walk.answer("1")
@@ -491,7 +494,7 @@ def test_work_is_asked_where_and_a_given_answer_is_not_questioned(
             await walk.settle()
             await walk.answer(what)
             if where:
-                assert walk.said.startswith('"heated" speaks of the unit itself.')
+                assert walk.said.startswith('"heated" concerns the unit itself.')
                 assert "Enter on the unit" in walk.text()
             await walk.answer(where)
         assert "work outside noted." in walk.said

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from inventory.bench.runs.queries import RunView
 from inventory.contradictions.load_remarks import load_remarks
-from inventory.contradictions.looks import LETTER, OWN
+from inventory.contradictions.looks import LETTER
 from inventory.evidence.queries import Evidence, evidence_of
+from inventory.facts.how_known import is_own
 from inventory.facts.views import FactView, facts_of
 from inventory.parts import queries
 from inventory.reference.load import cautions_for
@@ -79,14 +80,14 @@ def _read_from(line: PartLine, standing: Iterable[FactView]) -> str:
     if line.match_code_read_from:
         return f", from {line.match_code_read_from} only"
     read = [fact for fact in standing if fact.table == "marking" and fact.values.get("match_code") == line.match_code]
-    own = any(fact.how_known in OWN for fact in read)
+    own = any(is_own(fact) for fact in read)
     return ", read on the part" if own else ", from a sheet or word only"
 
 
 def _held(line: PartLine, evidence: Evidence) -> str:
     whose = "Our own" if line.whose == "own" else line.whose.capitalize()
     if any(each.place_open for each in evidence.contradictions):
-        return listed(whose, "Where it is: open (see Does not fit)")
+        return listed(whose, "Whereabouts: open (see Does not fit)")
     if line.gone:
         return listed(whose, f"Gone: {line.gone}")
     if line.fitted:

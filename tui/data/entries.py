@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from inventory.facts.declare import FROM_SHEETS
+from inventory.facts.how_known import FROM_SHEETS
 from inventory.facts.views import FactView
 from inventory.reasons import Reason
 from tui.words import short_day

@@ -111,7 +111,7 @@ def _until(session: Session, line: PartLine, found: Contradiction) -> tuple[tupl
         resting = max(best.reasons, key=lambda reason: len(set(reason.facts) & set(found.facts)), default=None)
         why = f": {resting.says}" if resting and set(resting.facts) & set(found.facts) else ""
         until.append((f"pair with {mate}", f"{best.grade}{why}"))
-    refit = "not stopped, but settle first where it is" if found.place_open else "not stopped by this"
+    refit = "not stopped; settle the whereabouts first" if found.place_open else "not stopped by this"
     return (*until, ("list", f'"{found.in_short}"'), ("refit", refit))
 
 
@@ -158,27 +158,25 @@ def _way(answer: str, first: Look, last: Look, own: tuple[str, str] | None, noun
     why = Further("why", "Why was it wrong?")
     if answer == RENEWED:
         paper = Further("paper", "The specialist's paper, a file?", "none: then disturbed")
-        return Way(answer, "renewed by a specialist", "paper asked next", (paper,))
+        return Way(answer, "renewed by a specialist", "asks for the paper", (paper,))
     if answer == ANOTHER_SEAL:
         which = Further("which", "Which seal was it?", "not known which")
-        return Way(answer, "another seal than that one", "which one is asked next", (which,))
+        return Way(answer, "it was another seal", "asks which one", (which,))
     if answer == EARLIER_WRONG:
         proof = Further("paper", "A picture or paper that shows it, a file?", "none")
-        return Way(answer, _wrong(first, last, noun), "why; both stay on the list", (why, proof))
+        return Way(answer, _wrong(first, last, noun), "asks why; both stay on the list", (why, proof))
     if answer == MINE_WRONG and own:
-        return Way(answer, own[1], "today's is taken back", (), own[0])
+        return Way(answer, own[1], "takes back today's entry", (), own[0])
     if answer == MINE_WRONG:
-        return Way(answer, _wrong(last, first, noun), "why; both stay on the list", (why,))
+        return Way(answer, _wrong(last, first, noun), "asks why; both stay on the list", (why,))
     if answer == NOT_NOW:
-        return Way(answer, answer, "goes to Today, not asked twice")
+        return Way(answer, answer, "stays on Today, not asked again")
     if answer == BETWEEN:
         what, ask = _between(first)
         part = first.says.partition(" ")[0]
         who = part if is_tag(part) else "it"
-        return Way(
-            answer, f"both are so: {who} {what} between", "when is asked next", (Further("why", ask, "not known"),)
-        )
-    return Way(answer, answer, "why is asked next", (Further("why", "Why?", "no more to say"),))
+        return Way(answer, f"both are right: {who} {what} between", "asks when", (Further("why", ask, "not known"),))
+    return Way(answer, answer, "asks why", (Further("why", "Why?", "no reason given"),))
 
 
 def _between(first: Look) -> tuple[str, str]:

@@ -68,9 +68,9 @@ def waiting(source: Source, drafts: Sequence[Draft]) -> Waiting:
 
 def what_does_not_fit(session: Session) -> tuple[TodayLine, ...]:
     """What on record cannot both be true, a line each; of many the first few, and how many more."""
-    from inventory.contradictions.queries import every_contradiction
+    from inventory.contradictions.queries import contradictions_of
 
-    found = [one for one in every_contradiction(session, remarks=False) if one.contradiction.open]
+    found = [one for one in contradictions_of(session, remarks=False) if one.contradiction.open]
     counted = "Does not fit" if len(found) == 1 else f"Does not fit, {len(found):,} things"
     lines = [
         TodayLine("settle", f"{counted if not place else 'and'}: {one.found}", one.tag, about=one.contradiction.about)

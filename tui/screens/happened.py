@@ -136,7 +136,7 @@ class NoteWork(_Happened):
                 self._what = words
                 word = data.proposed(words)[1]
                 self.host.say(
-                    f'"{word}" speaks of the unit itself. Tests made before it would no longer count.' if word else ""
+                    f'"{word}" concerns the unit itself. Tests made before it would no longer count.' if word else ""
                 )
             return
         area = chosen(words, data.AREAS) if words else data.proposed(self._what)[0]

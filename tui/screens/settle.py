@@ -187,7 +187,7 @@ class Settle(View):
             return
         self.host.close()
         if not self._was_shown:
-            self.host.say("Nothing there contradicts itself.")
+            self.host.say(f"Nothing is open on {self._thing}.")
 
     def _fill(self) -> None:
         if not self._left:

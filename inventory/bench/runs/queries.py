@@ -16,7 +16,7 @@ from inventory.bench.runs.load_contexts import UnsavedRun, contexts
 from inventory.bench.runs.load_ended import ended
 from inventory.bench.tables import BenchRun
 from inventory.bench.typed_run import RunContext, TypedRun
-from inventory.facts.declare import FROM_SHEETS
+from inventory.facts.how_known import FROM_SHEETS
 from inventory.facts.views import FactView, facts_of_many, views
 from inventory.parts.tables import Part
 from inventory.reference.data import reference_of

@@ -8,8 +8,9 @@ from inventory.contradictions.looks import LETTER
 from inventory.pairing.candidate import Candidate
 from inventory.pairing.findings.by_paper import by_paper, set_by_specialist
 from inventory.pairing.findings.by_part import SLANTING_LIGHT, Finding, code_step, name, note, trade_reason
-from inventory.pairing.findings.codes import Reading, compare, look_alikes, mistaken_for, reading, written
+from inventory.pairing.findings.codes import Reading, compare, look_alikes, reading, written
 from inventory.pairing.findings.fit import Fits
+from inventory.store.words.letters import mistaken_for
 from inventory.store.words.text import LOOK_ALIKES
 
 __all__ = ["came_off_together", "code_notes", "codes"]

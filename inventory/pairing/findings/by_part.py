@@ -250,7 +250,7 @@ def contradicted(sensor: Candidate, unit: Candidate) -> Iterator[Finding]:
     for part in (sensor, unit):
         for each in part.contradictions:
             if each.place_open:
-                says, step = f"{name(part)}: where it is counts as open", f"settle where {name(part)} is"
+                says, step = f"{name(part)}: its whereabouts count as open", f"settle the whereabouts of {name(part)}"
                 reason = _workshop(says, "a part in two places may be two parts", *each.facts)
                 yield Finding("whereabouts", "possible", says, step, reason)
             else:

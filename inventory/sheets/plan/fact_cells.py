@@ -8,10 +8,10 @@ from datetime import date
 from functools import cache, partial
 from typing import Any
 
-from inventory.contradictions.looks import OWN
 from inventory.errors import Refused
-from inventory.facts.declare import FROM_A_SHEET, FactKind, Value
+from inventory.facts.declare import FactKind, Value
 from inventory.facts.fill import merge_values
+from inventory.facts.how_known import FROM_A_SHEET, OWN
 from inventory.facts.views import FactView
 from inventory.reference.data import Reference
 from inventory.sheets.columns.catalogue import language_of

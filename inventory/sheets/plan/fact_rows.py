@@ -10,10 +10,10 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.contradictions.looks import OWN
 from inventory.errors import Refused
-from inventory.facts.declare import FROM_A_SHEET, FactDraft, FactKind, Sheet
+from inventory.facts.declare import FactDraft, FactKind, Sheet
 from inventory.facts.fill import KeyOf, fill_columns, key_on_record, merge_values, validate
+from inventory.facts.how_known import FROM_A_SHEET, OWN
 from inventory.facts.views import FactView, own_columns
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.cells import UNDATED, in_a_sheet

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from inventory.facts.declare import FROM_A_SHEET
+from inventory.facts.how_known import FROM_A_SHEET
 from inventory.parts.actions import condition_rows
 from inventory.parts.facts import search_text_of
 from inventory.parts.judgements import worst_seal

@@ -12,8 +12,8 @@ from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, Position
 from inventory.contradictions.load_facts import load_contradictions
-from inventory.contradictions.looks import LETTER, OWN
-from inventory.facts.declare import FROM_SHEETS
+from inventory.contradictions.looks import LETTER
+from inventory.facts.how_known import FROM_SHEETS, OWN
 from inventory.parts.judgements import CAME
 from inventory.parts.tables import Assessment, Marking, Note, Part
 from inventory.people.tables import Contact

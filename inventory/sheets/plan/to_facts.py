@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from inventory.cars.tables import PositionListing
-from inventory.facts.declare import FROM_A_SHEET, FactKind
+from inventory.facts.declare import FactKind
+from inventory.facts.how_known import FROM_A_SHEET
 from inventory.parts.actions import condition_rows
 from inventory.parts.markings import Markings
 from inventory.parts.tables import Assessment, Fit, Marking, Note

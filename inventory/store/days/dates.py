@@ -15,7 +15,7 @@ from datetime import date
 from inventory.errors import Refused
 from inventory.store.days.date_words import edtf_of_words
 
-__all__ = ["FIRST_DAY", "LAST_DAY", "When", "parse_when", "when_on"]
+__all__ = ["FIRST_DAY", "LAST_DAY", "When", "one_day", "parse_when", "when_on"]
 
 FIRST_DAY = date(1, 1, 1)
 LAST_DAY = date(9999, 12, 31)
@@ -63,6 +63,19 @@ def when_on(text: str | None, today: date) -> When:
             hint="give the day it happened, or leave out --on for today",
         )
     return when
+
+
+def one_day(text: str | None, option: str, today: date) -> date:
+    """The day that `--as-of` or `--known-on` names, else today. Raises `Refused` for a future or vague day."""
+    when = when_on(text, today)
+    if when.earliest != when.latest:
+        raise Refused(
+            "not-one-day",
+            f'{option} takes one day; "{when.edtf}" can be several',
+            where=option,
+            hint=f"write it as {min(when.latest, today)}",
+        )
+    return when.earliest
 
 
 def _plain_bounds(plain: re.Match[str], told: str) -> tuple[date, date]:

@@ -1,0 +1,21 @@
+"""How a fact is known, in the words of its column, and which of these words are our own. Pure."""
+
+from __future__ import annotations
+
+from typing import Any
+
+__all__ = ["FROM_A_SHEET", "FROM_SHEETS", "OWN", "WRITTEN", "is_own"]
+
+#: How a fact from a sheet is known, unless its row names who looked, and on which day.
+FROM_A_SHEET = "written in a sheet"
+#: The same, with the words of older versions.
+FROM_SHEETS = (FROM_A_SHEET, "from a sheet")
+#: We looked or measured ourselves. What anybody else says is not of equal standing.
+OWN = ("seen", "measured", "seen by us")
+#: What stands in a sheet, list or passport: never newer than our own look.
+WRITTEN = (*FROM_SHEETS, "from a list", "passport")
+
+
+def is_own(fact: Any) -> bool:
+    """Whether we looked or measured ourselves; `fact` has the column `how_known`."""
+    return fact.how_known in OWN
