@@ -8,7 +8,7 @@ import pytest
 from openpyxl import load_workbook
 from sqlalchemy import select
 
-from inventory.contradictions.queries import every_contradiction
+from inventory.contradictions.queries import contradictions_of
 from inventory.parts.actions import add_part
 from inventory.parts.markings import Markings
 from inventory.parts.tags import issue
@@ -310,7 +310,7 @@ def test_where_a_sheet_puts_a_fitted_part_is_kept_and_told(desk: Desk, cells: di
     assert tried.remarks == read.remarks
     assert 'is on record as fitted to the car "Green tourer"' in read.remarks[0]
     with desk.record.read() as session:
-        (found,) = every_contradiction(session)
+        (found,) = contradictions_of(session)
     assert found.contradiction.about == "whereabouts"
     assert found.contradiction.remark is ours
     if ours:
@@ -333,7 +333,7 @@ def test_where_a_sheet_puts_a_part_that_was_sold_is_kept_and_told(desk: Desk) ->
     assert desk.card().line.gone == "sold"
     desk.again(sheet)
     with desk.record.read() as session:
-        assert [each.contradiction.remark for each in every_contradiction(session)] == [True]
+        assert [each.contradiction.remark for each in contradictions_of(session)] == [True]
     assert desk.fits()
 
 
