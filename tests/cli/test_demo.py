@@ -75,7 +75,7 @@ def test_its_record_is_whole_and_the_other_files_are_there(demo: Demo) -> None:
     }
     assert [path for path in demo.data.values() if not Path(path).is_file()] == []
     report = Path(demo.data["pair_report"]).read_text(encoding="utf-8")
-    assert report.rstrip().endswith("1 confirmed, 2 probable, 18 possible; in 2 of these pairs a part failed a test")
+    assert report.rstrip().endswith("6 confirmed, 3 probable, 10 possible; in 2 of these pairs a part failed a test")
 
 
 def test_a_command_too_long_for_a_line_is_cut_between_words() -> None:
