@@ -124,3 +124,15 @@ def test_a_sheets_letter_against_ours_is_not_told_as_read_from_the_part(shop: An
     assert "match code: C, read from a sheet or the word of others" in card
     assert "our own reading counts: K" in card
     assert item(shop, tag)["match_code_read_from"] == "a sheet or the word of others"
+
+
+def test_the_browsers_card_tells_a_sheets_seal_and_run_as_such(shop: Any, read: Any) -> None:
+    tag = shop.part(part_number="HV 204 118")
+    read(f"tag,seal,state\n{tag},cap,intact\n", "--on", "2025-03-01", name="seals.csv")
+    read(f"tag,procedure,readings\n{tag},hold,0s=50cmHg; 10s=49cmHg\n", "--on", "2025-03-01", name="runs.csv")
+    record = open_record(shop.target)
+    with record.read() as session:
+        trust = {entry.name: entry.says for entry in card_of(session, tag).sections[1].entries}
+    record.close()
+    assert trust["Seals"].startswith("cap intact, 1 Mar 2025, as a sheet says")
+    assert any(says.startswith("as a sheet says, PASS") for says in trust.values())

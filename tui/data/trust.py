@@ -10,6 +10,7 @@ from inventory.bench.runs.ended import Ended, verdict_in_words
 from inventory.bench.runs.queries import RunView
 from inventory.errors import Refused
 from inventory.evidence.queries import Evidence
+from inventory.facts.declare import FROM_SHEETS
 from inventory.facts.views import FactView
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.queries import mates, why_no_mate
@@ -63,7 +64,8 @@ def run_entry(run: RunView, name: str) -> Entry:
         *((Step(more),) if more else ()),
         Step(typed),
     )
-    return Entry(name, verdict_line(judgement, run.ended), steps)
+    told = "as a sheet says, " if run.from_a_sheet else ""
+    return Entry(name, f"{told}{verdict_line(judgement, run.ended)}", steps)
 
 
 def verdict_line(judgement: RunJudgement, ended: Ended | None = None) -> str:
@@ -180,7 +182,8 @@ def _seals(line: PartLine, standing: Iterable[FactView], evidence: Evidence, ref
     says = {str(look.values["seal"]): str(look.values["state"]) for look in evidence.seals}
     known = reference.kind(line.kind).seals if line.kind else ()
     never = [seal for seal in known if seal not in latest]
-    parts = [f"{seal} {says[seal]}, {short_day(fact.on)}, {fact.by}" for seal, fact in latest.items()]
+    whose = {seal: "as a sheet says" if fact.how_known in FROM_SHEETS else fact.by for seal, fact in latest.items()}
+    parts = [f"{seal} {says[seal]}, {short_day(fact.on)}, {whose[seal]}" for seal, fact in latest.items()]
     if never:
         parts.append(f"never noted: {', '.join(never)}")
     looks = tuple(f"{fact.id}: {fact.says} ({source_words(fact)})" for fact in seen)
