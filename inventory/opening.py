@@ -14,8 +14,9 @@ from inventory.store.record import Record, default_target
 from inventory.store.record import make_record as make
 from inventory.store.record import open_record as open_stored
 
-#: Since this revision a seal found missing or disturbed stays so; rows written before followed the last look.
-_SEALS_AND_LETTERS = "0004"
+#: The last revision with rules that change what rows of parts say: since 0004 a seal found missing or disturbed stays
+#: so, since 0005 not every fitting or place counts.
+_RULES_OF_ROWS = "0005"
 
 __all__ = ["Record", "default_target", "make_record", "open_record"]
 
@@ -27,7 +28,7 @@ def open_record(target: str) -> Record:
     that it applies.
     """
     record = open_stored(target, _prepare(target))
-    if record.brought_up_from is not None and record.brought_up_from < _SEALS_AND_LETTERS:
+    if record.brought_up_from is not None and record.brought_up_from < _RULES_OF_ROWS:
         from inventory.contradictions.load_facts import parts_seen_again
         from inventory.facts.write import write_anew
 
