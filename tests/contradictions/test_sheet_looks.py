@@ -7,8 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from sqlalchemy import text
 
 from inventory.opening import open_record
+from inventory.parts import judgements
 from tests.contradictions.test_every_door import item, sound
 from tui.data.card import card_of
 
@@ -110,10 +112,29 @@ def test_a_sheets_place_against_our_own_move(shop: Any, read: Any, kept_up_to: s
     tag = shop.part(part_number="HV 204 118", serial="71-1", on="2025-01-02")
     shop.ok("place", "add", "shelf B", "--on", "2025-01-02")
     shop.ok("place", "put", tag, "shelf B", "--on", "2025-03-01")
-    text = f"tag,place\n{tag},shelf A\n"
-    assert read(text, "--on", kept_up_to)["changed"] == 1
+    rows = f"tag,place\n{tag},shelf A\n"
+    assert read(rows, "--on", kept_up_to)["changed"] == 1
     assert shop.ok("part", "show", tag)["place"] == place
-    assert read(text, "--on", kept_up_to)["unchanged"] == 1
+    assert read(rows, "--on", kept_up_to)["unchanged"] == 1
+    sound(shop)
+
+
+def test_a_record_of_an_older_revision_follows_the_rule_once_it_is_opened(
+    shop: Any, read: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tag = shop.part(part_number="HV 204 118", serial="71-1", on="2025-01-02")
+    shop.ok("place", "add", "shelf B", "--on", "2025-01-02")
+    shop.ok("place", "put", tag, "shelf B", "--on", "2025-03-01")
+    with monkeypatch.context() as patch:
+        patch.setattr(judgements, "moves_that_count", list)
+        read(f"tag,place\n{tag},shelf A\n", "--on", "2025-03-01")
+        assert shop.ok("part", "show", tag)["place"] == "shelf A"
+    record = open_record(shop.target)
+    with record.engine.begin() as connection:
+        connection.execute(text("UPDATE alembic_version SET version_num = '0004'"))
+    record.close()
+
+    assert shop.ok("part", "show", tag)["place"] == "shelf B"
     sound(shop)
 
 

@@ -10,7 +10,7 @@ from inventory.bench.runs.ended import Ended, verdict_in_words
 from inventory.bench.runs.queries import RunView
 from inventory.errors import Refused
 from inventory.evidence.queries import Evidence
-from inventory.facts.declare import FROM_SHEETS
+from inventory.facts.how_known import FROM_SHEETS
 from inventory.facts.views import FactView
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.queries import mates, why_no_mate
