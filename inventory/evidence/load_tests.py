@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from inventory.bench.runs.queries import RunView
@@ -14,6 +15,7 @@ from inventory.evidence.judgements import seal_verdict
 from inventory.evidence.load_facts import EvidenceFact, PartFacts
 from inventory.evidence.mending import REPORT, is_specialist, mendings_of
 from inventory.evidence.mixtures import mixture_verdict
+from inventory.facts.how_known import FROM_SHEETS
 from inventory.facts.views import FactView
 from inventory.reference.modes import FailureData
 
@@ -29,7 +31,12 @@ def tests_of(kind: str, facts: PartFacts, data: FailureData) -> tuple[TestEviden
     repairs = [event for event in _work(facts, order, data) if event.by_specialist]
     settings = _settings(facts.runs)
     return (
-        *(_run_test(run, order, data, settings.get(run.fact.id, "")) for run in facts.runs),
+        *(
+            _told_run(kind, run, order, data)
+            if run.fact.how_known in FROM_SHEETS
+            else _run_test(run, order, data, settings.get(run.fact.id, ""))
+            for run in facts.runs
+        ),
         *(_mixture_test(run, facts.tag, order, data) for run in facts.mixtures),
         *(_seal_test(fact, order, repairs) for fact in facts.seals),
         *(_claim_test(kind, fact, order, data, repairs) for fact in facts.claims),
@@ -142,6 +149,14 @@ def _run_test(run: RunView, order: _Order, data: FailureData, setting: str) -> T
         readings=_readings(run, what),
         **_times(run.fact, order),
     )
+
+
+def _told_run(kind: str, run: RunView, order: _Order, data: FailureData) -> TestEvidence:
+    """A run that only a sheet tells, and nobody's by name: a claim of somebody not known, without proof."""
+    what, _, _ = _measured(run)
+    claimed = Claimed(what, what, came_out=run.judgement.verdict)
+    test = claim_as_test(kind, claimed, data, when=run.fact.on, **_times(run.fact, order))
+    return replace(test, claim=f"{what}: {run.judgement.verdict}, as a sheet says")
 
 
 def _readings(run: RunView, what: str) -> frozenset[str]:

@@ -157,3 +157,14 @@ def test_the_browsers_card_tells_a_sheets_seal_and_run_as_such(shop: Any, read: 
     record.close()
     assert trust["Seals"].startswith("cap intact, 1 Mar 2025, as a sheet says")
     assert any(says.startswith("as a sheet says, PASS") for says in trust.values())
+
+
+def test_a_hold_that_only_a_sheet_tells_moves_p_less_than_one_that_somebody_made(shop: Any, read: Any) -> None:
+    tag = shop.part(part_number="HV 204 118", serial="71-1", on="2025-01-02")
+    hold = f'tag,procedure,readings,on\n{tag},hold,"0s=50cmHg; 10s=48cmHg",2025-03-01\n'
+    before = shop.ok("evidence", tag)["p_serviceable"]
+    read(hold, name="runs.csv")
+    told = shop.ok("evidence", tag)
+    assert "hold: pass, as a sheet says" in str(told)
+    shop.ok("bench", "run", "hold", tag, "--reading", "0s=50cmHg", "--reading", "10s=48cmHg", "--on", "2025-03-02")
+    assert before < told["p_serviceable"] < 0.6 < shop.ok("evidence", tag)["p_serviceable"]
