@@ -140,8 +140,8 @@ def best_by_networkx(sensors: list[Candidate], units: list[Candidate]) -> Key:
     return total(tuple(grade(halves[one], halves[other], FITS) for one, other in mated), halves)
 
 
-@pytest.mark.parametrize("hundred", range(10))
-def test_a_thousand_shelves_agree_with_networkx(hundred: int) -> None:
+@pytest.mark.parametrize("hundred", range(6))
+def test_hundreds_of_shelves_agree_with_networkx(hundred: int) -> None:
     for seed in range(1000 + 100 * hundred, 1100 + 100 * hundred):
         sensors, units = shelf(seed, 8)
         made = plan(sensors, units, FITS)

@@ -28,7 +28,7 @@ HEAD = [
         "Plug",
     ),
 ]
-FEW, MANY, MOST = 10, 500, 4_000
+FEW, MANY, MOST = 10, 200, 1_500
 #: Parts, places and sellers of the two files are not the same.
 NAMES = {FEW: "A", MANY: "B", MOST: "D"}
 
@@ -124,7 +124,7 @@ def test_few_rows_and_many_take_the_same_number(desk: Desk, case: Callable[[Desk
     assert case(desk, FEW) == case(desk, MANY)
 
 
-def test_thousands_of_rows_take_no_more_than_ten(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_many_rows_take_no_more_than_ten(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(carry_out, "_PARTS_AT_A_TIME", MOST)
     desk.read(desk.csv([HEAD, *parts(1)]))
 
