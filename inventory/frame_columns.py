@@ -27,7 +27,7 @@ DAY, MOMENT, MONEY, ANY = "day", "moment", "money", "any"
 
 _WHEN = {"on": TEXT, "told": TEXT, "earliest": DAY, "latest": DAY}
 _SAID = {"recorded": MOMENT, "by": TEXT, "how_known": TEXT}
-_MONEY_COLUMNS = ("amount", "price")
+_MONEY_COLUMNS = ("amount", "cost", "price")
 _JSON_COLUMNS = ("readings", "conditions", "extra")
 
 

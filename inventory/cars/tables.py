@@ -56,7 +56,11 @@ class Position(Base):
 
 
 class PositionListing(FactColumns, Base):
-    """What belongs at a position, according to a list: offered at the strip-down, never used as a reading."""
+    """What belongs at a position, according to a list: offered at the strip-down, never used as a reading.
+
+    `area` of the car; `numbers` that belong beside `part_number`; `behind`: the positions that must come off first.
+    Several are separated by semicolons.
+    """
 
     __tablename__ = "position_listing"
     ordinal: Mapped[int | None]
@@ -67,3 +71,6 @@ class PositionListing(FactColumns, Base):
     fasteners: Mapped[str | None]
     connections: Mapped[str | None]
     mounts: Mapped[str | None]
+    area: Mapped[str | None]
+    numbers: Mapped[str | None]
+    behind: Mapped[str | None]

@@ -108,6 +108,9 @@ def reading_options(function: AnyFunction) -> AnyFunction:
             help='The letter that the factory put on both units of a pair; if it may be one of several: "O or Q".',
         ),
         click.option("--date-code"),
+        click.option(
+            "--serial-state", metavar="STATE", help="Without a serial: not legible, none on it, not looked at."
+        ),
         click.option("--serial"),
         click.option("--part-number", help="The maker's number, as written."),
         click.option("--maker"),
@@ -121,7 +124,7 @@ def pop_markings(options: dict[str, Any]) -> Any:
     """Take the markings out of a command's options."""
     from inventory.parts.markings import Markings
 
-    names = ("kind", "maker", "part_number", "serial", "date_code", "match_code", "match_code_state")
+    names = ("kind", "maker", "part_number", "serial", "serial_state", "date_code", "match_code", "match_code_state")
     door: Door = click.get_current_context().obj
     if options["match_code"] and options["match_code_state"] is None and door.can_ask:
         if door.letter is None:  # asked once, also if the command is run again after a question about a name

@@ -11,11 +11,12 @@ from typing import Any
 from inventory.errors import Refused, UnknownName
 from inventory.facts.declare import Cell, Value, Values
 from inventory.reference.data import Reference
+from inventory.store.days.dates import parse_when
 from inventory.store.words.names import one_of
 from inventory.store.words.nothing import is_no_name
 from inventory.store.words.text import clean, fold, short_enough
 
-__all__ = ["amount", "currency", "kind_named", "kind_of_part", "named", "text", "whole", "word"]
+__all__ = ["amount", "currency", "day", "kind_named", "kind_of_part", "named", "text", "whole", "word"]
 
 
 def text(
@@ -92,6 +93,17 @@ def amount(name: str, *examples: str, currency: str = "currency", needed: bool =
 def currency(amount_name: str, name: str = "currency", *, needed: bool = False) -> Value:
     """The currency of an amount (ISO 4217); it is read together with the amount."""
     return replace(text(name, "EUR", "USD", needed=needed), beside=amount_name)
+
+
+def day(name: str, *examples: str) -> Value:
+    """A day or a vague date (EDTF), which may lie in the future."""
+    key = _key(name)
+
+    def read(typed: str, _cell: Cell) -> dict[str, Any]:
+        plain = clean(typed)
+        return {key: parse_when(plain).edtf if plain else None}
+
+    return Value(name, read, _shown(key), _same(key), examples)
 
 
 def named(name: str, refers: str, *examples: str, needed: bool = False) -> Value:

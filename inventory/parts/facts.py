@@ -12,9 +12,10 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused, UnknownName
 from inventory.facts.declare import FactDraft, FactKind, Section, ThingKind, Values, one_by_one
-from inventory.facts.values import kind_of_part, named, text, whole, word
+from inventory.facts.values import amount, currency, kind_of_part, named, text, whole, word
+from inventory.money import checked_amount
 from inventory.parts.judgements import PartFacts, current
-from inventory.parts.markings import CODE_STATES, READ_FROM, Markings, checked, kept_letter, seen_state
+from inventory.parts.markings import CODE_STATES, READ_FROM, SERIAL_STATES, Markings, checked, kept_letter, seen_state
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.reference.data import reference_of
@@ -42,7 +43,7 @@ def _marking_says(values: Values) -> str:
         values.get("kind"),
         values.get("maker"),
         values.get("part_number"),
-        f"serial {values['serial']}" if values.get("serial") else None,
+        f"serial {serial}" if (serial := values.get("serial") or values.get("serial_state")) else None,
         f"date code {values['date_code']}" if values.get("date_code") else None,
         coded,
         values.get("marks"),
@@ -58,6 +59,8 @@ def _validate_marking(session: Session, draft: FactDraft) -> None:
         and columns["match_code_state"] == old.match_code_state
     ):
         columns["match_code_state"] = "read" if columns["match_code"] else None  # the state goes with the code
+    if old is not None and columns["serial"] != old.serial and columns["serial_state"] == old.serial_state:
+        columns["serial_state"] = None
     extra = json.loads(columns["extra"]) if columns["extra"] else None
     read = checked(Markings(**{**columns, "extra": extra}), reference_of(session))
     if old is None:
@@ -80,7 +83,10 @@ def _assessment_says(values: Values) -> str:
 
 
 def _validate_work(_session: Session, draft: FactDraft) -> None:
-    one_of("place of work", draft.columns["area"], AREAS, "area")
+    columns = draft.columns
+    one_of("place of work", columns["area"], AREAS, "area")
+    if columns["cost"] is not None:
+        columns["cost"], columns["currency"] = checked_amount(columns["cost"], columns["currency"] or "")
 
 
 def _validate_fit(_session: Session, draft: FactDraft) -> None:
@@ -97,6 +103,7 @@ FACTS = (
             text("maker", "Ostrell", "Halvard Electric", is_name=True),
             text("part number", "HV 204 118", "0-311", is_name=True),
             text("serial", "71-40822", "0042", is_name=True),
+            word("serial state", "serial state", SERIAL_STATES),
             text("date code", "22/71", is_name=True),
             replace(text("match code", "K", "12"), is_name=True),
             word("match code state", "match code state", CODE_STATES, list_="code state"),
@@ -142,6 +149,12 @@ FACTS = (
             text("what", "new mounts", needed=True),
             word("area", "place of work", AREAS, needed=True),
             text("product", "zinc primer"),
+            text("batch", "2025-Q3"),
+            text("done by", "the plater"),
+            amount("cost", "45.00"),
+            currency("cost"),
+            word("reversible", "answer to whether it can be undone", YES_NO),
+            text("taken off", "old mounts, in the box of old parts"),
         ),
         validate=one_by_one(_validate_work),
         says=lambda values: _listed(values["what"], f"({values['area']})", values.get("product")),

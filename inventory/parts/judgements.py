@@ -27,6 +27,7 @@ __all__ = [
     "CAME",
     "COMING",
     "LEFT",
+    "NOT_LOOKED_AT",
     "Current",
     "Identity",
     "PartFacts",
@@ -38,6 +39,8 @@ __all__ = [
 
 #: How a part can be away for a time.
 AWAY = frozenset({"lent out", "sent out"})
+#: A state that is no look: of a letter, and of a serial.
+NOT_LOOKED_AT = "not looked at"
 _MARKS = ("kind", "maker", "part_number", "serial", "date_code", "marks")
 _CODE = ("match_code", "match_code_state", "match_code_read_from")
 #: Later than any day that a fact can count from.
@@ -73,6 +76,7 @@ class Identity:
     match_code_state: str | None = None
     match_code_read_from: str | None = None
     marks: str | None = None
+    serial_state: str | None = None
 
 
 @dataclass(frozen=True)
@@ -126,6 +130,10 @@ def identity_of(markings: Sequence[Any], until: str, settlements: Sequence[Any] 
             fact.match_code_state is not None and f"marking-{fact.id}" not in wrong
         ):  # the code, its state and where it was read belong together
             kept.update({name: getattr(fact, name) for name in _CODE})
+        if fact.serial_state is not None and (fact.serial_state != NOT_LOOKED_AT or "serial_state" not in kept):
+            kept["serial_state"] = fact.serial_state
+    if "serial" in kept:
+        kept["serial_state"] = None
     return Identity(**kept)
 
 

@@ -7,16 +7,26 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from inventory.errors import Refused
-from inventory.parts.judgements import Identity
+from inventory.parts.judgements import NOT_LOOKED_AT, Identity
 from inventory.reference.data import Reference
 from inventory.store.words.names import one_of
 from inventory.store.words.nothing import is_no_name, nothing_in, set_aside, what_is_meant
 from inventory.store.words.text import clean, short_enough
 
-__all__ = ["CODE_STATES", "READ_FROM", "Markings", "checked", "kept_letter", "seen_state", "words_set_aside"]
+__all__ = [
+    "CODE_STATES",
+    "READ_FROM",
+    "SERIAL_STATES",
+    "Markings",
+    "checked",
+    "kept_letter",
+    "seen_state",
+    "words_set_aside",
+]
 
-_BLIND = "not looked at"
-CODE_STATES = ("read", "unreadable", "label gone", "never fitted", _BLIND)
+CODE_STATES = ("read", "unreadable", "label gone", "never fitted", NOT_LOOKED_AT)
+#: Why no serial is there.
+SERIAL_STATES = ("not legible", "none on it", NOT_LOOKED_AT)
 #: What is left empty if a word for nothing stands in it.
 _NAMES = ("maker", "part_number", "serial", "date_code")
 #: Where a match code was read, if not on the part itself. Of these, only a dated picture counts as read.
@@ -67,6 +77,9 @@ def checked(given: Markings, reference: Reference) -> Markings:
     elif state == "read":
         raise Refused("code-missing", "Give the letter or figure of the code that was read", where="match code")
     one_of("match code state", values["match_code_state"], CODE_STATES)
+    one_of("serial state", values["serial_state"], SERIAL_STATES)
+    if values["serial"]:
+        values["serial_state"] = None
     if values["match_code_read_from"] in ("part", "the part", "the part itself"):
         values["match_code_read_from"] = None
     one_of("origin of a match code", values["match_code_read_from"], READ_FROM, "source of a code")
@@ -76,12 +89,12 @@ def checked(given: Markings, reference: Reference) -> Markings:
 def seen_state(part: Any) -> str | None:
     """The state of a part's letter on record, None if nobody looked: without a part, and where only others tell it."""
     told = part is None or part.match_code_read_from not in (None, "dated picture")
-    return None if told or part.match_code_state == _BLIND else str(part.match_code_state or "") or None
+    return None if told or part.match_code_state == NOT_LOOKED_AT else str(part.match_code_state or "") or None
 
 
 def kept_letter(read: Markings, seen: str | None) -> Markings:
     """What was read, without "not looked at" if somebody has looked (`seen_state`): it is no look."""
-    return replace(read, match_code_state=None) if seen and read.match_code_state == _BLIND else read
+    return replace(read, match_code_state=None) if seen and read.match_code_state == NOT_LOOKED_AT else read
 
 
 def words_set_aside(given: Markings, seen: str | None = None) -> tuple[str, ...]:
@@ -89,7 +102,7 @@ def words_set_aside(given: Markings, seen: str | None = None) -> tuple[str, ...]
 
     `seen`: the `seen_state` of the part before.
     """
-    if seen and given.match_code_state == _BLIND:
+    if seen and given.match_code_state == NOT_LOOKED_AT:
         return ("match code: not looked at is no look, so what is on record stays", *words_set_aside(given))
     values = ((name, _text(getattr(given, name))) for name in ("match_code", *_NAMES))
     said = (set_aside(name.replace("_", " "), text) for name, text in values if text)

@@ -13,15 +13,16 @@ __all__ = ["Assessment", "Fit", "Marking", "Note", "Part", "PartNumber", "Supers
 class MarkingColumns:
     """What a part is and what is marked on it. `extra`: canonical JSON of a sheet's own columns.
 
-    `match_code_state`: read, unreadable, label gone, never fitted, not looked at. `match_code_read_from`:
-    empty for the part itself, else paperwork, seller, passport, picture. Hundreds of units share a date code, so it
-    identifies none.
+    `serial_state`: why there is no serial: not legible, none on it, not looked at. `match_code_state`: read,
+    unreadable, label gone, never fitted, not looked at. `match_code_read_from`: empty for the part itself, else
+    paperwork, seller, passport, picture. Hundreds of units share a date code, so it identifies none.
     """
 
     kind: Mapped[str | None]
     maker: Mapped[str | None]
     part_number: Mapped[str | None]
     serial: Mapped[str | None]
+    serial_state: Mapped[str | None]
     date_code: Mapped[str | None]
     match_code: Mapped[str | None]
     match_code_state: Mapped[str | None]
@@ -92,12 +93,22 @@ class Assessment(FactColumns, Base):
 
 
 class Work(FactColumns, Base):
-    """Work done. `area`: outside (bracket, mounts, label) or on the unit (opened, heated, blasted, wetted)."""
+    """Work done. `area`: outside (bracket, mounts, label) or on the unit (opened, heated, blasted, wetted).
+
+    `product` and its `batch`; `done_by`: who did it, if not the hand that notes it; `reversible`: yes, no;
+    `taken_off`: what was taken off, and where it is kept.
+    """
 
     __tablename__ = "work"
     what: Mapped[str]
     area: Mapped[str]
     product: Mapped[str | None]
+    batch: Mapped[str | None]
+    done_by: Mapped[str | None]
+    cost: Mapped[str | None]
+    currency: Mapped[str | None]
+    reversible: Mapped[str | None]
+    taken_off: Mapped[str | None]
 
 
 class PartNumber(Base):

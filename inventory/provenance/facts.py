@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values, one_by_one
-from inventory.facts.values import amount, currency, named, text, word
+from inventory.facts.values import amount, currency, day, named, text, word
 from inventory.money import checked_amount
 from inventory.parts.judgements import CAME
 from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE, WHOSE_AFTER
@@ -55,6 +55,7 @@ FACTS = (
             currency("price"),
             named("document", "document"),
             text("text", "from the estate sale"),
+            day("due", "2026-04-01"),
         ),
         validate=one_by_one(_validate_provenance),
         says=_provenance_says,

@@ -16,7 +16,7 @@ class Provenance(FactColumns, Base):
     `how`: bought, given, exchanged, inherited, came with a car, found, left here by a customer, lent in,
     lent out, sent out, came back, sold, given away, returned, scrapped, lost, stolen, not known.
     `whose`: own, customer's, lent in, lent out, or null where this says nothing of it. `attribution`:
-    seen by us, document, said by seller, inferred.
+    seen by us, document, said by seller, inferred. `due`: the day on which a part that is away should be back.
     """
 
     __tablename__ = "provenance"
@@ -29,3 +29,4 @@ class Provenance(FactColumns, Base):
     currency: Mapped[str | None]
     document_id: Mapped[int | None] = mapped_column(ForeignKey("document.id"))
     text: Mapped[str | None]
+    due: Mapped[str | None]

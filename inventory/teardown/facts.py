@@ -19,7 +19,14 @@ from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDo
 
 __all__ = ["FACTS"]
 
-_REMOVAL_DETAILS = ("axis", "fasteners", "connections", "mounts", "bag", "car_side")
+_REMOVAL_DETAILS = (
+    *("axis", "fasteners", "connections", "mounts", "bag", "car_side"),
+    *("route", "bore", "low_spots", "at_port", "moved", "broken"),
+)
+
+
+#: Whether the car ran before it was taken apart.
+RAN = ("yes", "no", "not known")
 
 
 def _logged_elsewhere(command: str) -> Any:
@@ -79,6 +86,12 @@ FACTS = (
             text("mounts", "3x grommet 10 x 18 x 8"),
             text("bag", "14"),
             text("car side", "earth strap stays"),
+            text("route", "over the brake pipe"),
+            text("bore", "4 mm"),
+            text("low spots", "behind the air horn"),
+            text("at port", "fuel smelt"),
+            text("moved", "heater hose"),
+            text("broken", "stud"),
         ),
         validate=_logged_elsewhere("matchmark teardown log"),
         says=_removal_says,
@@ -90,7 +103,14 @@ FACTS = (
         Fitting,
         "fitting",
         ("part",),
-        (named("car", "car", needed=True), named("position", "position"), text("override", "no other one at hand")),
+        (
+            named("car", "car", needed=True),
+            named("position", "position"),
+            text("override", "no other one at hand"),
+            word("axis", "axis", AXES),
+            text("fasteners", "3x M6x20 hex"),
+            text("car side", "C1 scanned"),
+        ),
         validate=_logged_elsewhere("matchmark refit fit"),
         says=lambda values: f"fitted to the {values.get('car')}, {values.get('position') or 'no position noted'}",
         section=Section("fittings", "Fitted", "Where"),
@@ -101,7 +121,7 @@ FACTS = (
         StripDown,
         "strip-down",
         ("car",),
-        (text("care", "battery off, on stands"),),
+        (text("care", "battery off, on stands"), word("ran", "answer to whether the car ran", RAN)),
         validate=_logged_elsewhere("matchmark teardown begin"),
         says=lambda _: "strip-down begun",
         check_withdrawal=_not_in_use,

@@ -132,6 +132,7 @@ COMMANDS = (
     "part describe K4127-7 --match-code K --match-code-state 'label gone'",
     "part describe K4127-7 --match-code-state read",
     "part describe K4127-7 --match-code-state lost",
+    "part describe K4127-7 --serial-state lost",
     "part describe K4127-7 --match-code K --match-code-read-from hearsay",
     "part assess K4127-7 --condition 4",
     "part note K4127-7 seen --on 2026-13-01",

@@ -21,7 +21,7 @@ def fact(on: str, **values: Any) -> Any:
     number = next(_numbers)
     moment = f"2026-04-01T10:00:{number % 60:02d}"
     days = {"counts_from": on, "so_from": on, "earliest": on, "latest": on, "ranked": moment, "recorded": moment}
-    return SimpleNamespace(id=number, thing_id=1, how_known="seen", **days, **values)
+    return SimpleNamespace(id=number, thing_id=1, how_known="seen", **days, **{"serial_state": None, **values})
 
 
 def marking(on: str, **values: Any) -> Any:

@@ -16,6 +16,7 @@ from alembic.script import ScriptDirectory
 
 import inventory.declared
 import migrations
+from inventory.facts import change
 from inventory.opening import open_record
 from inventory.record import actions as clocks
 from inventory.store.connection.engine import is_sqlite, make_engine, record_url
@@ -78,6 +79,10 @@ def _reflected(target: str) -> dict[str, Any]:
         }
     engine.dispose()
     return schema
+
+
+def _reflected_columns(target: str, table: str) -> list[str]:
+    return [column[0] for column in _reflected(target)[table]["columns"]]
 
 
 def _sorted(several: list[Any]) -> list[Any]:
@@ -168,7 +173,11 @@ def test_data_survive_down_to_the_first_revision_and_up_again(
     record: Record, target: str, empty_target: str, tmp_path: Path
 ) -> None:
     """Everything: entries with their hashes, the log with its anchor, the zone, and what was said of a clock."""
-    whole_record(record, tmp_path)
+    whole = whole_record(record, tmp_path)
+    with record.write() as session:
+        change.correct(session, BY, "removal-1", {"route": "over the brake pipe"}, "seen on the picture")
+        change.correct(session, BY, "work-1", {"batch": "2025-Q3"}, "on the box")
+        change.add(session, BY, "marking", whole.relay, {"serial state": "not legible"})
     before, found = _dump(record), verify(record)
     record.close()
     upgrade(record_url(empty_target), "0001")
@@ -178,7 +187,9 @@ def test_data_survive_down_to_the_first_revision_and_up_again(
     assert _reflected(target) == _reflected(empty_target)
     lower = _at_first_revision(target, tmp_path)
     for table in sorted(lower.keys() - {"checkpoint", "journal", "record_info"}):
-        assert lower[table] == _by_name(before[table]), table
+        known = set(_reflected_columns(target, table))
+        kept = [{name: value for name, value in row._mapping.items() if name in known} for row in before[table]]
+        assert lower[table] == sorted((dict(sorted(row.items())) for row in kept), key=str), table
     assert len(lower["journal"]) == found.entries
 
     record = open_record(target)  # brings it up

@@ -91,7 +91,7 @@ def _enter(record: Record, chance: random.Random, number: int) -> Shelved:
     place, note = f"{_word(chance, 3).strip() or 'B'}{number % 7}", MARKS[number % len(MARKS)]
     texts = [_word(chance, 12).strip() or "x" for _ in range(5)]
     extra = {"Their column": _word(chance, 9).strip() or 'a "b\\c'}
-    markings = Markings(kind, texts[0], texts[1], texts[2], texts[3], code, None, None, texts[4], extra)
+    markings = Markings(kind, texts[0], texts[1], texts[2], texts[3], code, None, None, texts[4], extra=extra)
     tag = make_part(record, markings, remark=note)
     condition, state = str(number % 4), chance.choice(("intact", "missing"))
     record.names_meant.new = True
