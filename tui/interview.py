@@ -36,9 +36,9 @@ ALWAYS_ASKED = ("serial", "code", "condition")
 #: The states of a seal, in the order of their numbers.
 SEAL_CHOICES = ("intact", "disturbed", "missing", "never fitted", "not seen")
 #: Questions at which "none" is a finding.
-_MAY_BE_NONE = ("fasteners", "plugs", "mounts", "car side")
-#: Questions that are reached only with Up.
-_ASIDE = ("car side", "bag", "note")
+_MAY_BE_NONE = ("fasteners", "plugs", "mounts", "car side", "low spots", "at port", "moved", "broken")
+#: Questions that are reached only with Up, or by their name at the last question: broken stud.
+_ASIDE = ("low spots", "bore", "at port", "route", "broken", "moved", "car side", "bag", "note")
 #: What is asked of a part that did not come off a car here, before and after its condition.
 _LOOSE = ("label", "kind", "maker", "number", "serial")
 _CAME_IN = ("place", "came")
@@ -67,6 +67,12 @@ _WORDS = {
     "condition": "Condition 0-3, and damage?",
     "car side": "Car side: plug or bracket labelled?",
     "bag": "Bag for the screws?",
+    "route": "Route: over or under what did its hose or loom run?",
+    "bore": "Bore of the hose?",
+    "low spots": "Low spots: where did the hose hang low?",
+    "at port": "Fuel or oil at its port? none, or what was seen",
+    "moved": "What was moved to get at it?",
+    "broken": "What broke? Stud, hose, clip",
     "note": "Note?",
     "place": "Where does it lie now?",
     "came": "How did it come?",
@@ -151,6 +157,13 @@ class Interview:
     def aside(self) -> tuple[str, ...]:
         """The questions reached only with Up."""
         return (*(f"{seal} seal" for seal in self.more_seals), *(_ASIDE if self.car else ("note",)))
+
+    def beside(self, words: str) -> Interview | None:
+        """Answer a question reached only with Up by its name and its answer: "broken stud". None if it is none."""
+        key = next((each for each in self.aside() if words.casefold().startswith(f"{each} ")), None)
+        if key is None:
+            return None
+        return replace(self, answers={**self.answers, key: Answer(words[len(key) :].strip())})
 
     def first_open(self) -> str:
         """The first question without an answer."""

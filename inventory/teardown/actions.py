@@ -32,12 +32,19 @@ from inventory.store.words.text import clean
 from inventory.teardown.queries import OpenStripDown, last_removal, open_strip_down, open_strip_downs
 from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDownEnd
 
-__all__ = ["ComingOff", "LoggedPart", "begin", "close", "fit", "log", "stays_on"]
+__all__ = ["LOGGED_BESIDE", "ComingOff", "LoggedPart", "begin", "close", "fit", "log", "stays_on"]
+
+#: What may be logged beside a removal, in words.
+LOGGED_BESIDE = ("bag", "car_side", "route", "bore", "low_spots", "at_port", "moved", "broken")
 
 
 @dataclass(frozen=True)
 class ComingOff:
-    """A part as it comes off: its position, axis, fasteners and connections, and its condition."""
+    """A part as it comes off: its position, axis, fasteners and connections, and its condition.
+
+    `route`: how its hose or loom ran; `bore` and `low_spots` of a hose; `at_port`: fuel or oil seen at the port;
+    `moved`: what was moved to get at it; `broken`: stud, hose or clip.
+    """
 
     position: str | None = None
     axis: str | None = None
@@ -46,6 +53,12 @@ class ComingOff:
     mounts: Sequence[str] = ()
     bag: str | None = None
     car_side: str | None = None
+    route: str | None = None
+    bore: str | None = None
+    low_spots: str | None = None
+    at_port: str | None = None
+    moved: str | None = None
+    broken: str | None = None
     condition: int | None = None
     damage: str | None = None
     note: str | None = None
@@ -265,8 +278,7 @@ def _removal(
         fasteners=_joined(coming_off.fasteners),
         connections=_joined(coming_off.connections),
         mounts=_joined(coming_off.mounts),
-        bag=clean(coming_off.bag or "") or None,
-        car_side=clean(coming_off.car_side or "") or None,
+        **{name: clean(getattr(coming_off, name) or "") or None for name in LOGGED_BESIDE},
     )
     return removal, rows
 

@@ -150,3 +150,22 @@ def test_the_hazards_are_told_once_and_what_was_done_is_kept(shop: Shop) -> None
     shop.ok("teardown", "close")
     begun = shop.ok("teardown", "begin", "Green tourer", "--care", "earth lead off, on stands")
     assert (begun["care"], begun["cautions"]) == ("earth lead off, on stands", [])
+
+
+def test_what_was_moved_broken_or_seen_at_the_port_is_logged_and_shown(shop: Shop) -> None:
+    shop.stripping()
+    beside = {
+        "--route": "over the brake pipe",
+        "--bore": "4 mm",
+        "--low-spots": "behind the air horn",
+        "--at-port": "none",
+        "--moved": "heater hose",
+        "--broken": "stud, lower",
+    }
+    words = [word for pair in beside.items() for word in pair]
+    tag = shop.ok("teardown", "log", "--kind", "pressure sensor", *words)["part"]["tag"]
+    (removal,) = shop.card(tag)["removals"]
+    assert {f"--{name.replace('_', '-')}": removal[name] for name in ("route", "bore", "low_spots")} == {
+        name: beside[name] for name in ("--route", "--bore", "--low-spots")
+    }
+    assert (removal["at_port"], removal["moved"], removal["broken"]) == ("none", "heater hose", "stud, lower")

@@ -448,8 +448,31 @@ def test_in_strip_what_does_not_fit_is_told_and_not_asked(browse: Any, shop: dic
 def test_label_to_write_is_shown_whole_beside_the_lists(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await open_strip(walk)
-        assert "if wanted: car side, bag, note" in walk.text()
+        assert "if wanted: note, bag, car side" in walk.text()
         await walk.press("enter")
         assert "Write this on the label:" in walk.text()
 
     browse(walked)
+
+
+def test_what_broke_is_typed_by_its_name_and_what_was_moved_is_reached_with_up(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    (label,) = labels(1)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.scan(label)
+        await walk.answer("relay")
+        await walk.press("enter", "enter", "enter")
+        await walk.answer("broken stud, lower")
+        await walk.press("up", "up", "up", "up")
+        assert "moved" in walk.view.question().ask
+        await walk.answer("heater hose")
+        await walk.press("enter")
+        assert "logged" in walk.said
+
+    browse(walked)
+    with record.read() as session:
+        (removal,) = card_of(session, label)["removals"]
+    assert (removal.values["broken"], removal.values["moved"]) == ("stud, lower", "heater hose")

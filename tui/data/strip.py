@@ -240,8 +240,7 @@ def log_part(session: Session, by: str, interview: Interview, override: str | No
         fasteners=_several(interview.value("fasteners")),
         connections=_several(interview.value("plugs")),
         mounts=_several(interview.value("mounts")),
-        bag=own.get("bag"),
-        car_side=own.get("car side"),
+        **{name: own.get(name.replace("_", " ")) for name in actions.LOGGED_BESIDE},  # type: ignore[arg-type]
         condition=category,
         damage=damage,
         note=own.get("note"),

@@ -118,7 +118,7 @@ class Interviewing(View):
         elif ask.key == "code" and nothing_in(words) is not None:
             self._take_no_code(interview, words)
         elif ask.key in (READY, "block") and words:
-            self.host.say("Enter on an empty line means yes; Up goes to an answer that is different.")
+            self._take_beside(interview, words)
         elif ask.key == READY:
             self.write_part(interview)
         elif is_no_name(words):
@@ -133,6 +133,14 @@ class Interviewing(View):
                 self.keep(interview.answered(answer))
         else:
             self.keep(interview.answered(words))
+
+    def _take_beside(self, interview: Interview, words: str) -> None:
+        """Words where Enter means yes: at the last question they may answer one that is reached only with Up."""
+        beside = interview.beside(words) if interview.at == READY else None
+        if beside is None:
+            self.host.say("Enter on an empty line means yes; Up goes to an answer that is different.")
+        else:
+            self.keep(beside)
 
     def _take_no_code(self, interview: Interview, words: str) -> None:
         """A word for nothing as a match code: the state that it means, if it is certain."""

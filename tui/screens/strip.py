@@ -96,7 +96,8 @@ class Strip(Interviewing):
             "label to write by hand. Then give the position: its number, a few letters, or a new name.",
             "What the position's list says is offered in one block. Enter says that you looked at it and it is so; Up "
             "goes to a single line that is different. Serial, code, seal, condition and damage are never offered: you "
-            "must look at the part. From the last question, Up goes to car side, bag, note and the other seals.",
+            "must look at the part. From the last question, Up goes to note, bag, car side, what was moved or broke, "
+            "route, port, bore, low spots and the other seals; or type it there by its name: broken stud.",
             "If a part will not come off, choose its position and type: stays on, and why. Esc or Backspace goes to "
             "the question before. Each answer is saved as a draft at once. To delete the draft, type drop at the "
             "label, position, block or last question. To close the strip-down, type done at the label.",

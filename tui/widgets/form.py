@@ -23,7 +23,11 @@ EXPLAINED = {
     "code": "The letter that the factory put on two units calibrated together. Only a letter read on the part counts. "
     "If there is none, type: unreadable, label gone or never fitted.",
     "condition": "0 is the best, 3 the worst; then the damage in words, for example: 1 stud bent.",
-    READY: "Enter logs the part. Up goes to the answers, and to what is asked only if wanted: note, other seals.",
+    READY: "Enter logs the part. Up goes to the answers, and to what is asked only if wanted: note, bag, what was "
+    "moved or broke, other seals. Or type it here by its name: broken stud.",
+    "moved": "At the refit it becomes a check: pipes not strained, no leak, the plug still goes on.",
+    "at port": "Fuel or oil seen where its hose or pipe went on. none means: looked, and dry.",
+    "broken": "Stud, hose, clip: it goes to the list of hardware.",
     "read from": "Only a letter read on the part itself, or on a dated picture, counts as read.",
     "place": "A shelf, bin, box or room. A new name enters a new place.",
     "came": "It says whose the part is: bought and found are your own.",
@@ -45,7 +49,7 @@ def form_rows(interview: Interview, width: int) -> tuple[list[Content], int]:
         text = crop(f"{mark} {row_name(key):<{_NAMES}}{_value(interview, key)}", max(width, 20))
         rows.append(Content(text).stylize("bold" if mark == ">" else "$text-muted" if mark == "." else ""))
     if not at_the_end:
-        wanted = ", ".join(key for key in aside if not key.endswith(" seal"))
+        wanted = ", ".join(key for key in reversed(aside) if not key.endswith(" seal"))
         rows.append(Content(f". if wanted: {wanted}").stylize("$text-muted"))
     return rows, at if interview.at != READY else max(len(rows) - 1, 0)
 
