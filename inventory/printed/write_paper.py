@@ -1,0 +1,148 @@
+"""A PDF that is printed: A4 with a running head and "page 2 of 5", or a roll with one label on each page.
+
+All lengths are mm, sizes of type are points. Everything is black on white, so a page survives a grey printer and a
+copier. Noto Sans is embedded as far as it is used; its bold is the regular drawn with an outline, because cutting a
+bold one out of the variable font takes seconds.
+"""
+
+from __future__ import annotations
+
+from contextlib import nullcontext
+from typing import Any, Literal
+
+from fpdf import FPDF
+from fpdf.enums import MethodReturnValue, TextMode
+
+from inventory.printed.load_fonts import CJK_EXTRA, cjk_fonts, sans
+from inventory.store.words.text import clean
+
+__all__ = ["LEAST", "MARGIN", "Paper"]
+
+#: The smallest type (points) on a page that is read standing at a car.
+LEAST = 9.0
+#: Free space on each side of an A4 page (mm).
+MARGIN = 14.0
+_A4 = (210.0, 297.0)
+_HEAD = MARGIN - 6  # where the running head stands
+_TITLE = 0.66  # the title's share of its width
+_LINE = 1.35  # the height of a line, as a multiple of the size of its type
+_MM_PER_POINT = 25.4 / 72
+_OUTLINE = 0.022  # the outline of bold type, as a multiple of its size
+#: Stands for a sign that no installed font has.
+_NO_SIGN = "\u00a4"
+
+
+class Paper(FPDF):
+    """Pages to print. `title` and `day` stand in the head of each page; `size` (width, height) makes pages without one.
+
+    `missing` has the signs that no font here has, in the order of their use.
+    """
+
+    def __init__(self, title: str, day: str = "", *, size: tuple[float, float] | None = None) -> None:
+        super().__init__(unit="mm", format=size or _A4)
+        self._title, self._day, self._is_plain = title, day, size is not None
+        self._has_more_fonts = False
+        self.missing: dict[str, None] = {}
+        self.add_font("sans", "", sans())
+        self.set_font("sans", "", 10)
+        self._signs = set(self.fonts["sans"].cmap)  # type: ignore[union-attr]
+        self.set_title(self.printable(title))
+        self.set_creator("matchmark")
+        self.set_margin(0 if self._is_plain else MARGIN)
+        self.set_auto_page_break(auto=not self._is_plain, margin=MARGIN)
+        self.c_margin = 0
+
+    def header(self) -> None:
+        """The running head: title, and a rule. Day and number of the page follow when all pages are there."""
+        if self._is_plain:
+            return
+        self.set_xy(self.l_margin, _HEAD)
+        self.words(self._title, LEAST, width=self.epw * _TITLE, bold=True)
+        self.set_line_width(0.2)
+        self.line(self.l_margin, MARGIN - 1, self.w - self.r_margin, MARGIN - 1)
+        self.set_xy(self.l_margin, MARGIN + 1)
+
+    def words(
+        self,
+        text: str,
+        size: float = 10,
+        *,
+        bold: bool = False,
+        width: float = 0,
+        lines: int = 1,
+        align: Literal["L", "C", "R"] = "L",
+    ) -> float:
+        """Write text at the current position and go below it; return its height (mm).
+
+        `width`: of the block, by default to the right margin. `lines`: how many at most, then it is cut with three
+        dots; 0: as many as it takes, over the page's end if need be.
+        """
+        left = self.x
+        across, high = width or self.w - self.r_margin - left, size * _MM_PER_POINT * _LINE
+        written = self._lines(text, size, across, lines)
+        with self.local_context(**_bold(size)) if bold else nullcontext():
+            for line in written:
+                self.set_x(left)
+                self.cell(across, high, line, align=align, new_x="LEFT", new_y="NEXT")
+        return high * len(written)
+
+    def fits(self, text: str, size: float, width: float) -> bool:
+        """Whether text of this size stands on one line of a width."""
+        self.set_font("sans", "", size)
+        return self.get_string_width(self.printable(text)) <= width
+
+    def box(self, x: float, y: float, side: float = 3.5) -> None:
+        """An empty box to tick by hand."""
+        self.set_line_width(0.3)
+        self.rect(x, y, side, side)
+
+    def printable(self, text: str) -> str:
+        """Text as it is printed: without control characters; a sign that no font has is replaced, and noted."""
+        said = clean(text)
+        if any(ord(sign) not in self._signs for sign in said) and not self._has_more_fonts:
+            self._add_more_fonts()
+        lost = {sign for sign in said if ord(sign) not in self._signs}
+        self.missing.update(dict.fromkeys(sorted(lost)))
+        return "".join(_NO_SIGN if sign in lost else sign for sign in said)
+
+    def missing_sentence(self) -> str:
+        """What could not be printed, and what to install; "" if everything was."""
+        if not self.missing:
+            return ""
+        signs = " ".join(list(self.missing)[:12])
+        return f"Printed as {_NO_SIGN}, since no font here has it: {signs}. Chinese, Japanese, Korean: {CJK_EXTRA}"
+
+    def content(self) -> bytes:
+        """The finished PDF."""
+        for number in range(1, 0 if self._is_plain else self.pages_count + 1):
+            self.page = number
+            self.set_font("sans", "", 1)  # so that the next size is written on this page too
+            self.set_xy(self.l_margin + self.epw * _TITLE, _HEAD)
+            self.words(f"{self._day}   page {number} of {self.pages_count}".strip(), LEAST, align="R")
+        return bytes(self.output())
+
+    def _lines(self, text: str, size: float, across: float, most: int) -> list[str]:
+        """The lines of a text: broken between words, at most `most`."""
+        self.set_font("sans", "", size)
+        said = self.printable(text)
+        lines: Any = self.multi_cell(across, 1, said, dry_run=True, output=MethodReturnValue.LINES, align="L")
+        if not most or len(lines) <= most:
+            return list(lines) or [""]
+        last = f"{lines[most - 1]} {lines[most]}"
+        while last and self.get_string_width(f"{last}...") > across:
+            last = last[:-1]
+        return [*lines[: most - 1], f"{last.rstrip()}..."]
+
+    def _add_more_fonts(self) -> None:
+        self._has_more_fonts = True
+        size, names = self.font_size_pt, []
+        for number, path in enumerate(cjk_fonts()):
+            names.append(f"cjk{number}")
+            self.add_font(names[-1], "", path)
+            self._signs |= set(self.fonts[names[-1]].cmap)  # type: ignore[union-attr]
+        self.set_fallback_fonts(names, exact_match=False)
+        self.set_font("sans", "", size)
+
+
+def _bold(size: float) -> dict[str, Any]:
+    return {"text_mode": TextMode.FILL_STROKE, "line_width": _OUTLINE * size * _MM_PER_POINT}
