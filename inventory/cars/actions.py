@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import car_named, cars, position_names
+from inventory.cars.queries import behind_named, car_named, cars, listings, position_names
 from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
 from inventory.errors import Refused
 from inventory.facts.write import write
@@ -33,7 +33,10 @@ _NAMES = frozenset({"maker", "model", "chassis", "part_number"})
 
 @dataclass(frozen=True)
 class Listing:
-    """What belongs at a position, according to a list."""
+    """What belongs at a position, according to a list; several values of a column are separated by semicolons.
+
+    `behind`: the positions that must come off first.
+    """
 
     ordinal: int | None = None
     kind: str | None = None
@@ -43,6 +46,9 @@ class Listing:
     fasteners: str | None = None
     connections: str | None = None
     mounts: str | None = None
+    area: str | None = None
+    numbers: str | None = None
+    behind: str | None = None
 
 
 def add_car(session: Session, by: str, name: str, *, on: str | None = None, **details: str | None) -> int:
@@ -78,16 +84,21 @@ def insure_car(
 
 
 def list_position(session: Session, by: str, car: str, name: str, listing: Listing, *, on: str | None = None) -> int:
-    """Record what belongs at a position of a car; make the position if it is new. Returns its key."""
+    """Record what belongs at a position of a car; make the position if it is new. Returns its key.
+
+    What the listing leaves out stays as it was listed.
+    """
     view = car_named(session, car)
     key, rows = new_position(session, view.id, name)
     act = begin_act(session, "car position", by, key)
     when = when_on(on, act.today)
-    rows.append(
-        make_fact(
-            PositionListing, act, key, when, how_known="from a list", **_checked_listing(listing, reference_of(session))
-        )
-    )
+    values = _checked_listing(listing, reference_of(session))
+    if values["behind"]:
+        values["behind"] = behind_named(session.info, [values["behind"]], position_names(session, view.id), name)
+    before = listings(session, [key]).get(key)
+    if before is not None:
+        values = {each: getattr(before, each) if value is None else value for each, value in values.items()}
+    rows.append(make_fact(PositionListing, act, key, when, how_known="from a list", **values))
     write(session, act, rows)
     return key
 

@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import car_named, position_names
+from inventory.cars.queries import behind_named, car_named, position_names
 from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
 from inventory.facts.declare import FactDraft, FactKind, ThingKind, Values, one_by_one
 from inventory.facts.descriptions import latest_values, only_description, unique_name
@@ -30,6 +30,14 @@ def _validate_name(session: Session, draft: FactDraft) -> None:
 
 def _validate_cover(_session: Session, draft: FactDraft) -> None:
     one_of("word on insurance", draft.columns["insured_whole"], _YES_NO, "answer to insured whole")
+
+
+def _validate_listing(session: Session, draft: FactDraft) -> None:
+    behind = draft.columns.get("behind")
+    if behind and (draft.old is None or draft.old.behind != behind):
+        position = session.get_one(Position, draft.thing_id)
+        known = position_names(session, position.car_id)
+        draft.columns["behind"] = behind_named(session.info, [behind], known, position.name)
 
 
 def _car_says(values: Values) -> str:
@@ -77,8 +85,9 @@ FACTS = (
             text("mounts", "3x grommet 10 x 18 x 8"),
             text("area", "engine bay"),
             text("numbers", "HV 204 119"),
-            text("behind", "air horn"),
+            text("behind"),
         ),
+        validate=one_by_one(_validate_listing),
         how_known="from a list",
     ),
 )

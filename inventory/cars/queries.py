@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,12 +10,26 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, CarCover, Position, PositionListing
+from inventory.errors import Refused
 from inventory.parts.tables import Part
 from inventory.store.facts import as_of
 from inventory.store.words.near import known_name
-from inventory.store.words.text import clean
+from inventory.store.words.text import clean, fold
 
-__all__ = ["CarView", "PositionView", "car_named", "cars", "listings", "position_names", "positions"]
+__all__ = [
+    "CarView",
+    "PositionView",
+    "behind_named",
+    "car_named",
+    "cars",
+    "listings",
+    "position_names",
+    "positions",
+    "several",
+]
+
+#: The columns of a listing that a `PositionView` shows as they stand.
+_LISTED = ("ordinal", "kind", "maker", "part_number", "axis", "fasteners", "connections", "mounts", "area")
 
 
 @dataclass(frozen=True)
@@ -33,7 +48,10 @@ class CarView:
 
 @dataclass(frozen=True)
 class PositionView:
-    """A position on a car: what its list says belongs there, and which part is fitted or was removed."""
+    """A position on a car: what its list says belongs there, and which part is fitted or was removed.
+
+    `numbers` belong there beside `part_number`; `behind`: the positions that must come off first.
+    """
 
     id: int
     name: str
@@ -45,6 +63,9 @@ class PositionView:
     fasteners: str | None = None
     connections: str | None = None
     mounts: str | None = None
+    area: str | None = None
+    numbers: tuple[str, ...] = ()
+    behind: tuple[str, ...] = ()
     fitted_tag: str | None = None
     removed_tag: str | None = None
 
@@ -91,20 +112,29 @@ def positions(session: Session, car_id: int) -> list[PositionView]:
     return sorted(views, key=lambda view: (view.ordinal is None, view.ordinal or 0, view.id))
 
 
+def behind_named(info: Mapping[str, Any], typed: Iterable[str], known: Iterable[str], itself: str) -> str | None:
+    """The positions behind which one sits, as written in a listing. `typed`: names, several separated by semicolons.
+
+    Raises `UnknownName` with near names for one that is not on the car (`known`), `Refused` for the position itself.
+    """
+    every = list(known)
+    to_add = "add it first: matchmark car position CAR NAME"
+    names = [each for text in typed for each in map(clean, text.split(";")) if each]
+    found = list(dict.fromkeys(known_name(info, "position", each, every, to_add) for each in names))
+    if fold(itself) in map(fold, found):
+        raise Refused("behind-itself", f'"{itself}" cannot sit behind itself', where="behind")
+    return "; ".join(found) or None
+
+
+def several(text: str | None) -> tuple[str, ...]:
+    """What stands in a column that holds several values, separated by semicolons."""
+    return tuple(filter(None, map(clean, (text or "").split(";"))))
+
+
 def _view(row: Position, listing: PositionListing | None, fitted: dict[tuple[int, str], str]) -> PositionView:
     tags: dict[str, Any] = {"fitted_tag": fitted.get((row.id, "yes")), "removed_tag": fitted.get((row.id, "no"))}
     if listing is None:
         return PositionView(row.id, row.name, **tags)
-    return PositionView(
-        row.id,
-        row.name,
-        listing.ordinal,
-        listing.kind,
-        listing.maker,
-        listing.part_number,
-        listing.axis,
-        listing.fasteners,
-        listing.connections,
-        listing.mounts,
-        **tags,
-    )
+    listed = {name: getattr(listing, name) for name in _LISTED}
+    numbers, behind = several(listing.numbers), several(listing.behind)
+    return PositionView(row.id, row.name, **listed, numbers=numbers, behind=behind, **tags)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 import click
 
@@ -87,21 +88,27 @@ def show(door: Door, name: str) -> Answer:
 @click.option("--kind")
 @click.option("--maker")
 @click.option("--part-number")
-@click.option("--axis")
-@click.option("--fasteners")
-@click.option("--connections")
-@click.option("--mounts")
+@click.option("--number", "numbers", multiple=True, help="A further part number that belongs there; may be repeated.")
+@click.option("--axis", help="Which way its moving element travels, seen from the car: across, along, upright.")
+@click.option("--fasteners", "--fastener", multiple=True, help="E.g. 3x M6x20 hex; may be repeated.")
+@click.option("--connections", "--connection", multiple=True, help="Plug or hose; may be repeated.")
+@click.option("--mounts", "--mount", multiple=True, help="E.g. 3x grommet 10 x 18 x 8; may be repeated.")
+@click.option("--area", help="The area of the car, e.g. engine bay.")
+@click.option("--behind", multiple=True, metavar="POSITION", help="What must come off first; may be repeated.")
 @on_option
 @new_option
 @pass_door_for_writing
-def position(door: Door, car: str, name: str, on: str | None, **details: str | int | None) -> Answer:
-    """List what belongs at a position of a car."""
+def position(door: Door, car: str, name: str, on: str | None, **given: Any) -> Answer:
+    """List what belongs at a position of a car; what you do not give stays as it was listed."""
     from inventory.cars.actions import Listing, list_position
     from inventory.cars.queries import car_named
     from inventory.cars.tables import Position
 
+    details: dict[str, Any] = {
+        key: "; ".join(value) or None if isinstance(value, tuple) else value for key, value in given.items()
+    }
     with door.record.write() as session:
-        key = list_position(session, door.by, car, name, Listing(**details), on=on)  # type: ignore[arg-type]
+        key = list_position(session, door.by, car, name, Listing(**details), on=on)
         car, name = car_named(session, car).name, session.get_one(Position, key).name
     data = {"car": car, "position": name, **details}
     return Answer(data, f'Listed: "{name}" on "{car}"', warnings=_set_aside(details, "maker", "part_number"))

@@ -169,3 +169,20 @@ def test_what_was_moved_broken_or_seen_at_the_port_is_logged_and_shown(shop: Sho
         name: beside[name] for name in ("--route", "--bore", "--low-spots")
     }
     assert (removal["at_port"], removal["moved"], removal["broken"]) == ("none", "heater hose", "stud, lower")
+
+
+def test_what_belongs_at_a_position_is_added_to_and_what_it_sits_behind_must_be_there(shop: Shop) -> None:
+    shop.ok("car", "add", "Green tourer")
+    shop.ok("car", "position", "Green tourer", "air horn", "--kind", "air temperature sensor")
+    place = ("car", "position", "Green tourer", "inner wing")
+    shop.ok(*place, "--kind", "pressure sensor", "--number", "HV 204 118", "--number", "HV 204 119", "--area", "bay")
+    shop.ok(*place, "--axis", "across", "--mount", "3x grommet 10 x 18 x 8", "--behind", "AIR HORN")
+    views = {view["name"]: view for view in shop.ok("car", "show", "Green tourer")["positions"]}
+    view = views["inner wing"]
+    assert (view["kind"], view["area"], view["axis"]) == ("pressure sensor", "bay", "across")
+    assert (view["numbers"], view["behind"]) == (["HV 204 118", "HV 204 119"], ["air horn"])
+    assert shop.refused(*place, "--behind", "air hron")["near"] == ["air horn"]
+    assert shop.refused(*place, "--behind", "inner wing")["code"] == "behind-itself"
+    listing = shop.ok("fact", "list", "Green tourer / inner wing", "--of", "position")["facts"][-1]["id"]
+    wrong = shop.refused("fact", "correct", listing, "--set", "behind=heater", "--reason", "misread")
+    assert wrong["code"] == "unknown-position"

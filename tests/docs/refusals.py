@@ -109,6 +109,7 @@ COMMANDS = (
     "car add 'green tourer'",
     "car position 'Green tourer' ''",
     "car position 'Green tourer' scuttle --axis acros",
+    "car position 'Green tourer' wing --behind Wing",
     "car show 'Gren tourer'",
     "place add ''",
     "place add unbekannt",

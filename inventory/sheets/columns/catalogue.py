@@ -139,8 +139,8 @@ SHEETS: tuple[SheetKind, ...] = (
     SheetKind(
         "positions",
         (
-            *("fact", "car", "order", "position", "kind", "maker", "part number"),
-            *("axis", "fasteners", "connections", "mounts", "on"),
+            *("fact", "car", "area", "order", "position", "kind", "maker", "part number", "numbers"),
+            *("axis", "fasteners", "connections", "mounts", "behind", "on"),
         ),
         frozenset({"car", "position"}),
         _values(DECLARED.called("listing")),

@@ -9,6 +9,7 @@ from datetime import date
 from sqlalchemy import select
 from sqlalchemy.orm import Session, aliased
 
+from inventory.cars.queries import behind_named
 from inventory.cars.tables import Car, Position, PositionListing
 from inventory.declared import DECLARED
 from inventory.errors import Refused
@@ -87,10 +88,13 @@ def _positions_on_record(session: Session) -> dict[tuple[str, str], Standing]:
                 "kind": fact.kind,
                 "maker": fact.maker,
                 "part number": fact.part_number,
+                "numbers": fact.numbers,
                 "axis": fact.axis,
                 "fasteners": fact.fasteners,
                 "connections": fact.connections,
                 "mounts": fact.mounts,
+                "area": fact.area,
+                "behind": fact.behind,
                 "on": fact.so_from,
             }
             cells |= {column: str(value) for column, value in values.items() if value is not None}
@@ -116,7 +120,10 @@ LIST_SHEETS: dict[str, ListSheet] = {
         DECLARED.fact(PositionListing),
         ("car", "position"),
         fold,
-        ("order", "kind", "maker", "part number", "axis", "fasteners", "connections", "mounts", "on"),
+        (
+            *("order", "kind", "maker", "part number", "numbers", "axis", "fasteners", "connections", "mounts"),
+            *("area", "behind", "on"),
+        ),
         {"order": _order},
         _positions_on_record,
     ),
@@ -140,9 +147,16 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
             continue
         named, known, cell = Cars(session), kind.on_record(session), in_a_sheet(today, reference_of(session))
         seen: set[tuple[str, str]] = set()
-        for sheet, row in rows:
-            values = plan.values_of(sheet, row)
+        every = [(sheet, row, plan.values_of(sheet, row)) for sheet, row in rows]
+        names = _names_by_car(known, [values for _, _, values in every]) if name == "positions" else {}
+        for sheet, row, values in every:
             given, when, problems = _read(kind, sheet, values, named, cell)
+            if "behind" in given:
+                try:
+                    beside = names[fold(values.get("car", ""))]
+                    given["behind"] = behind_named(session.info, [given["behind"]], beside, values["position"]) or ""
+                except Refused as refusal:
+                    problems.append(problem_of(refusal, "behind", given["behind"]))
             about = kind.key(values)
             if about in seen:
                 second = kind.about[1]
@@ -154,6 +168,14 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
             else:
                 keys = (values[kind.about[0]], values[kind.about[1]])
                 plan.rows.append(_planned(sheet, row, kind, keys, given, when, known.get(about)))
+
+
+def _names_by_car(known: Mapping[tuple[str, str], Standing], rows: Sequence[Mapping[str, str]]) -> dict[str, list[str]]:
+    """The positions of each car, by its folded name: those on record, and those that the file has."""
+    found: dict[str, list[str]] = {}
+    for values in (*(standing.cells for standing in known.values()), *rows):
+        found.setdefault(fold(values.get("car", "")), []).append(values.get("position", ""))
+    return found
 
 
 def _read(

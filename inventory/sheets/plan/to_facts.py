@@ -48,7 +48,10 @@ CAME_AS = {"customer's": "left here by a customer", "lent in": "lent in", "lent 
 _LOOKED_AT = frozenset({"seal state", "condition"})
 #: The facts of a row of parts that somebody sees who looks at the part.
 _SEEN = (Marking, SealSighting, Assessment, Fitting, Removal, Move, Note)
-_LISTED = ("kind", "maker", "part number", "axis", "fasteners", "connections", "mounts")
+_LISTED = (
+    *("kind", "maker", "part number", "numbers", "axis", "fasteners", "connections", "mounts"),
+    *("area", "behind"),
+)
 
 
 @dataclass(frozen=True)

@@ -228,3 +228,20 @@ def test_a_removed_name_stays_with_a_fact_that_is_corrected(desk: Desk, sensor: 
     with desk.record.read() as session:
         old, new = session.scalars(select(Provenance).order_by(Provenance.id))
     assert (new.so_from, new.party_id) == ("2018", old.party_id)
+
+
+def test_positions_say_what_they_sit_behind_also_if_it_stands_further_down(desk: Desk) -> None:
+    heads = ["car", "position", "kind", "Bereich", "autres numéros", "sits behind"]
+    rows = [
+        ["green tourer", "inner wing", SENSOR[0], "engine bay", "HV 204 119; HV 204 120", "air horn; heater"],
+        ["green tourer", "air horn", "air temperature sensor", None, None, None],
+        ["green tourer", "heater", "other", None, None, None],
+    ]
+    desk.read(desk.book("positions.xlsx", positions=[heads, *rows]))
+    with desk.record.read() as session:
+        (view, *_) = positions(session, car_named(session, "Green tourer").id)
+    assert (view.area, view.numbers) == ("engine bay", ("HV 204 119", "HV 204 120"))
+    assert view.behind == ("air horn", "heater")
+    wrong = ["green tourer", "loom", "loom", None, None, "air hron"]
+    report = desk.refused(desk.book("wrong.xlsx", positions=[heads, wrong])).report
+    assert report.problems[0].column == "behind"
