@@ -4,10 +4,24 @@ from __future__ import annotations
 
 import click
 
-from inventory.cli.door import Answer, Door, group, pass_door_for_writing
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import new_option, on_option
 
 command = group("refit", "Put a car back together.")
+
+
+@command.command("plan")
+@click.argument("car")
+@pass_door
+def plan(door: Door, car: str) -> Answer:
+    """What goes back on a car, in which order, and what each step needs."""
+    from inventory.cars.queries import car_named
+    from inventory.refit.load_plan import plan_of
+    from inventory.refit.words import plan_text
+
+    with door.record.read() as session:
+        made = plan_of(session, car_named(session, car).id)
+    return Answer(made.as_dict, plan_text(made))
 
 
 @command.command("fit")

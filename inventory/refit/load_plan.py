@@ -1,0 +1,97 @@
+"""Loads the plan for putting a car back together from what was logged when it was taken apart."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from typing import Any
+
+from sqlalchemy import ColumnElement, or_, select
+from sqlalchemy.orm import Session
+
+from inventory.cars.queries import position_names
+from inventory.cars.tables import Car, PositionListing
+from inventory.documents.tables import Attachment, Document
+from inventory.parts.tables import Part
+from inventory.places.tables import Place
+from inventory.reference.load import cautions_for
+from inventory.refit.plan import RefitPlan, plan_in_order
+from inventory.refit.steps import Apart, PartNow, befores_of, steps_of, still_on
+from inventory.store.facts import as_of
+from inventory.store.many import among
+from inventory.store.tables import FactColumns
+from inventory.teardown.tables import Fitting, Removal, Stay, StripDown
+
+__all__ = ["load_apart", "plan_of"]
+
+
+def plan_of(session: Session, car_id: int) -> RefitPlan:
+    """The plan for a car: what goes on in which order, and what each step needs."""
+    apart = load_apart(session, car_id)
+    steps = steps_of(apart)
+    plan = RefitPlan(
+        session.get_one(Car, car_id).name or "",
+        car_id,
+        tuple(steps),
+        still_on=still_on(apart, steps),
+        care=tuple(each.line for each in cautions_for("refit") if not each.kinds),
+    )
+    return plan_in_order(plan, list(befores_of(apart, steps)))
+
+
+def load_apart(session: Session, car_id: int) -> Apart:
+    """What is on record about taking a car apart."""
+    positions = {key: name for name, key in position_names(session, car_id).items()}
+    strip_downs = list(session.scalars(as_of(select(StripDown.id).where(StripDown.thing_id == car_id), StripDown)))
+    at = {key: number for number, key in enumerate(strip_downs)}
+    removals = _rows(session, Removal, Removal.car_id == car_id)
+    removals.sort(key=lambda each: (at.get(each.strip_down_id or 0, -1), each.sequence or 0))
+    last = strip_downs[-1] if strip_downs else None
+    stays = select(Stay.thing_id, Stay.why).where(Stay.strip_down_id == last)
+    parts = _parts(session, car_id, {each.thing_id for each in removals})
+    return Apart(
+        positions,
+        {row.thing_id: row for row in _rows(session, PositionListing, among(PositionListing.thing_id, positions))},
+        removals,
+        _rows(session, Fitting, Fitting.car_id == car_id),
+        parts,
+        last,
+        dict(session.execute(as_of(stays, Stay)).all()),
+        _pictures(session, [*parts, *positions]),
+    )
+
+
+def _rows(session: Session, model: type[FactColumns], condition: ColumnElement[bool]) -> list[Any]:
+    """The facts that stand and meet a condition, oldest first, as plain rows, which load faster."""
+    return list(session.execute(as_of(select(*model.__table__.c).where(condition), model)))  # type: ignore[attr-defined]
+
+
+def _parts(session: Session, car_id: int, keys: Iterable[int]) -> dict[int, PartNow]:
+    """The parts on or off a car, and those of these keys."""
+    query = (
+        select(
+            *(Part.id, Part.tag, Part.kind, Part.maker, Part.part_number),
+            *(Part.car_id == car_id, Part.fitted, Part.position_id, Car.name, Place.name, Part.whose, Part.gone),
+        )
+        .outerjoin(Car, Car.id == Part.car_id)
+        .outerjoin(Place, Place.id == Part.place_id)
+        .where(or_(Part.car_id == car_id, among(Part.id, keys)))
+        .order_by(Part.id)
+    )
+    return {
+        key: PartNow(key, tag, kind, maker, number, bool(here), fitted == "yes", *rest)
+        for key, tag, kind, maker, number, here, fitted, *rest in session.execute(query)
+    }
+
+
+def _pictures(session: Session, keys: Iterable[int]) -> dict[int, list[tuple[str, str]]]:
+    """The day and file name of each picture of some things."""
+    query = (
+        select(Attachment.thing_id, Attachment.so_from, Document.file_name)
+        .join(Document, Document.id == Attachment.document_id)
+        .where(among(Attachment.thing_id, keys), Document.media_type.like("image/%"))
+    )
+    found = defaultdict(list)
+    for thing_id, day, name in session.execute(as_of(query, Attachment)):
+        found[thing_id].append((day, name))
+    return found

@@ -1,0 +1,72 @@
+"""A step of the plan in words, for the command line, the paper and the browser. Pure."""
+
+from __future__ import annotations
+
+from inventory.refit.plan import AWAY, NOW, ON, WAITS, RefitPlan, Step
+
+__all__ = ["details_of", "plan_text", "state_words"]
+
+_STATES = {NOW: "may go now", AWAY: "its part is away", WAITS: "waits"}
+
+
+def state_words(step: Step, numbers: dict[str, int]) -> str:
+    """Where a step stands, in a few words. `numbers`: the number of the step at each position."""
+    if step.state == ON:
+        return f"on, {step.on}" if step.on else "on"
+    if step.state == WAITS:
+        return "after " + ", ".join(str(numbers.get(name, name)) for name in step.waits_for)
+    said = _STATES.get(step.state, "no part on record")
+    return "NOT READY" if step.ready is False and step.state == NOW else said
+
+
+def details_of(step: Step) -> list[tuple[str, str]]:
+    """What there is to say of a step, line by line: a word and the text."""
+    found = [
+        ("lies", ", ".join(filter(None, (step.place or "place not noted", step.bag and f"bag {step.bag}")))),
+        (
+            "way round",
+            f"{step.axis} ({'by the list' if step.axis_from == 'list' else 'as found'})" if step.axis else "",
+        ),
+        ("fasteners", "; ".join(step.fasteners)),
+        ("fitted with", "; ".join(step.fitted_with) if step.fitted_with != step.fasteners else ""),
+        ("broken", "; ".join(step.broken)),
+        ("mounts", "; ".join(step.mounts)),
+        ("connect", "; ".join(step.connections)),
+        ("route", step.route or ""),
+        ("bore", step.bore or ""),
+        ("low spots", step.low_spots or ""),
+        ("at the port", step.at_port or ""),
+        ("car side", "; ".join(step.car_side)),
+        ("pictures", ", ".join(step.pictures)),
+        *(("as found", each) for each in step.settings),
+        *(("check", each) for each in step.checks),
+        *(("order", each) for each in step.reasons),
+        *(("STOP", each) for each in step.stops),
+        *(("note", each) for each in (*step.cautions, *step.notes)),
+    ]
+    return [(word, text) for word, text in found if text and (step.part_id or word != "lies")]
+
+
+def plan_text(plan: RefitPlan) -> str:
+    """The plan as the command line shows it."""
+    numbers = {step.position: step.order for step in plan.steps}
+    on = sum(step.state == ON for step in plan.steps)
+    free = sum(step.state == NOW for step in plan.steps)
+    lines = [f"{plan.car}: {on} of {len(plan.steps)} on, {free} may go now", *plan.care]
+    for circle in plan.circles:
+        lines += ["", "CIRCLE  " + ", then ".join((*circle.positions, circle.positions[0]))]
+        lines += [f"  {each}" for each in (*circle.says, circle.mend)]
+    for step in plan.steps:
+        lines += ["", *step.care] if step.care and step.state != ON else [""]
+        lines.append(f"{step.order:>3}  {' '.join(filter(None, (step.tag, step.part)))}  {step.position}")
+        lines[-1] += f"  [{state_words(step, numbers)}]"
+        if step.state != ON:
+            lines += [f"     {word:<12} {text}" for word, text in details_of(step)]
+    if plan.still_on:
+        lines += ["", "Did not come off"]
+        for each in plan.still_on:
+            why = f"stays on: {each.why}" if each.why else f"{each.tag} is on" if each.tag else "no part on record"
+            lines.append(f"  {each.position}: {why}")
+    if plan.settings:
+        lines += ["", "Settings as found", *(f"  {each}" for each in plan.settings)]
+    return "\n".join(lines)

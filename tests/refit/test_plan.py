@@ -1,0 +1,119 @@
+"""The plan for a car: the order, what each step needs, and what is odd about a position."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from tests.cli.conftest import Shop
+
+CAR = "Green tourer"
+
+
+@pytest.fixture
+def apart(shop: Shop) -> dict[str, str]:
+    """A car with four positions off it, in this order: horn, sensor, rail, injector. Gives their tags."""
+    shop.ok("car", "add", CAR)
+    for place, (name, kind) in enumerate(
+        (("horn", "other"), ("inner wing", "pressure sensor"), ("rail", "other"), ("injector 1", "injector")), 1
+    ):
+        shop.ok("car", "position", CAR, name, "--kind", kind, "--ordinal", str(place), "--fasteners", "2x M6x16 hex")
+    shop.ok("car", "position", CAR, "relay plate", "--kind", "relay")
+    shop.ok("teardown", "begin", CAR)
+    sensor = ("--axis", "along", "--fastener", "3x M6x20 hex", "--bag", "7", "--moved", "heater hose; horn")
+    return {
+        "horn": came_off(shop, "other", "horn"),
+        "sensor": came_off(shop, "pressure sensor", "inner wing", *sensor, "--route", "over the brake pipe"),
+        "rail": came_off(shop, "other", "rail"),
+        "injector": came_off(shop, "injector", "injector 1"),
+    }
+
+
+def came_off(shop: Shop, kind: str, position: str, *more: str) -> str:
+    logged = shop.ok("teardown", "log", "--kind", kind, "--position", position, "--on", "2026-03-01", *more)
+    return str(logged["part"]["tag"])
+
+
+def behind(shop: Shop, position: str, other: str) -> None:
+    shop.ok("fact", "add", "listing", f"{CAR} / {position}", "--set", f"behind={other}", "--set", "axis=across")
+
+
+def steps(shop: Shop) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = shop.ok("refit", "plan", CAR)["steps"]
+    return found
+
+
+def test_without_more_the_plan_is_the_reverse_and_tells_all_that_was_logged(shop: Shop, apart: dict[str, str]) -> None:
+    shop.ok("place", "add", "shelf B2")
+    shop.ok("place", "put", apart["sensor"], "shelf B2")
+    plan = shop.ok("refit", "plan", CAR)
+
+    assert [step["position"] for step in plan["steps"]] == ["injector 1", "rail", "inner wing", "horn"]
+    sensor = plan["steps"][2]
+    assert (sensor["tag"], sensor["place"], sensor["bag"]) == (apart["sensor"], "shelf B2", "7")
+    assert (sensor["axis"], sensor["axis_from"], sensor["route"]) == ("along", "as found", "over the brake pipe")
+    assert (sensor["fasteners"], plan["steps"][0]["fasteners"]) == (["3x M6x20 hex"], ["2x M6x16 hex"])
+    assert [check.split(" was moved")[0] for check in sensor["checks"]] == ["heater hose", "horn"]
+    assert any("vapour" in line for line in plan["steps"][0]["care"])
+    horn = plan["steps"][3]
+    assert (horn["after"], horn["state"], horn["group"], sensor["state"]) == (["inner wing"], "waits", 2, "now")
+    assert horn["reasons"] == ["after inner wing: horn was moved to get at inner wing"]
+    assert plan["still_on"] == [{"position": "relay plate", "tag": None, "why": None}]
+    assert f"  3  {apart['sensor']} pressure sensor  inner wing  [may go now]" in shop.text("refit", "plan", CAR)
+
+
+def test_what_sits_behind_goes_first_and_what_is_on_is_waited_for_no_more(shop: Shop, apart: dict[str, str]) -> None:
+    behind(shop, "rail", "injector 1; carpet")
+    behind(shop, "inner wing", "Injector-1")
+    first, second, third, _ = steps(shop)
+
+    assert [first["position"], second["position"], third["position"]] == ["rail", "inner wing", "injector 1"]
+    assert (third["after"], third["waits_for"]) == (["rail", "inner wing"], ["rail", "inner wing"])
+    assert (second["axis"], second["axis_from"]) == ("across", "list"), "what the list says goes before what was found"
+    shop.ok("refit", "fit", apart["rail"], "--position", "rail", "--on", "2026-03-10")
+    shop.ok("refit", "fit", apart["sensor"], "--position", "inner wing")
+    first, _, third, _ = steps(shop)
+    assert (first["state"], first["on"]) == ("on", "2026-03-10")
+    assert (third["state"], third["after"], third["waits_for"]) == ("now", ["rail", "inner wing"], [])
+
+
+def test_a_circle_is_shown_with_its_facts_and_opened_by_mending_one(shop: Shop, apart: dict[str, str]) -> None:
+    behind(shop, "rail", "inner wing")
+    behind(shop, "inner wing", "rail")
+    plan = shop.ok("refit", "plan", CAR)
+
+    (circle,) = plan["cycles"]
+    assert set(circle["positions"]) == {"rail", "inner wing"}
+    listings = {"position_listing-6", "position_listing-7"}
+    assert set(circle["facts"]) == listings
+    assert "Look first at position_listing-7" in circle["mend"], "the rail came off later, so it goes on first"
+    assert [step["position"] for step in plan["steps"]] == ["injector 1", "rail", "inner wing", "horn"]
+    shop.ok("fact", "withdraw", "position_listing-7", "--reason", "the wrong way round")
+    assert shop.ok("refit", "plan", CAR)["cycles"] == []
+
+
+def test_no_part_is_dropped_wherever_it_is(shop: Shop, apart: dict[str, str]) -> None:
+    loose = shop.ok("teardown", "log", "--kind", "relay")["part"]["tag"]
+    second = came_off(shop, "other", "horn")
+    shop.ok("provenance", "note", apart["rail"], "--how", "sold")
+    shop.ok("refit", "fit", apart["injector"], "--position", "inner wing")
+    by_position = {(step["position"], step["tag"]): step for step in steps(shop)}
+
+    assert by_position["no position noted", loose]["state"] == "now"
+    assert by_position["rail", apart["rail"]]["state"] == "away"
+    assert "sold" in by_position["rail", apart["rail"]]["notes"][0]
+    assert by_position["horn", apart["horn"]]["notes"] == [f"{second} came off here too: which one goes back?"]
+    assert by_position["horn", second]["notes"] == [f"{apart['horn']} came off here too: which one goes back?"]
+    wing = by_position["inner wing", apart["injector"]]
+    assert (wing["state"], f"{apart['sensor']} came off here and is still off" in wing["notes"][0]) == ("on", True)
+    assert by_position["injector 1", None]["state"] == "unknown"
+    assert "at another position" in by_position["injector 1", None]["notes"][0]
+
+
+def test_a_car_that_was_never_apart_has_no_steps(file_shop: Shop) -> None:
+    file_shop.ok("car", "add", CAR)
+    file_shop.ok("car", "position", CAR, "wing", "--kind", "relay")
+    plan = file_shop.ok("refit", "plan", CAR)
+    assert (plan["steps"], [each["position"] for each in plan["still_on"]]) == ([], ["wing"])
+    assert file_shop.refused("refit", "plan", "Blue coupe")["code"] == "unknown-car"
