@@ -64,7 +64,7 @@ def test_without_more_the_plan_is_the_reverse_and_tells_all_that_was_logged(shop
 
 
 def test_what_sits_behind_goes_first_and_what_is_on_is_waited_for_no_more(shop: Shop, apart: dict[str, str]) -> None:
-    behind(shop, "rail", "injector 1; carpet")
+    behind(shop, "rail", "injector 1")
     behind(shop, "inner wing", "Injector-1")
     first, second, third, _ = steps(shop)
 
