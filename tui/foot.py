@@ -28,7 +28,7 @@ def title_row(where: str, middle: str, by: str, day: date, width: int) -> str:
 def asked(question: Question, width: int) -> str:
     """The question, shortened if it would leave too little room for typing."""
     words = f" {plain(question.words)} >"
-    room = width if width < NARROW_BELOW else width - (4 if question.choices else 14)
+    room = width if width < NARROW_BELOW else width - (4 if question.choices or question.short else 14)
     if len(words) > room:
         words = words.replace("  ", " ")
     return words if len(words) <= room else crop(words[:-2], room - 2) + " >"

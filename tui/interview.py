@@ -1,7 +1,7 @@
 """The questions about one part as it comes off a car or comes in: what is offered, what is always asked. Pure.
 
 An accepted offer is recorded as "from the position's list, looked at", never as a reading. Seal, condition,
-serial, match code and damage are never offered.
+serial, match code and damage are never offered; `looked_at` says how they are answered.
 """
 
 from __future__ import annotations
@@ -11,14 +11,13 @@ from typing import Literal
 
 from inventory.parts.markings import CODE_STATES
 from inventory.store.words.nothing import Nothing, nothing_in
+from tui.looked_at import NOT_LOOKED_AT, SEAL_WORDS, SEALS
 
 __all__ = [
-    "ALWAYS_ASKED",
     "CAME_IN",
     "HOW_LISTED",
     "LISTED",
     "READY",
-    "SEAL_CHOICES",
     "Answer",
     "Ask",
     "Interview",
@@ -31,10 +30,6 @@ Mark = Literal["=", "+", ""]
 
 #: Questions whose answers the position's list may offer, in one block.
 LISTED = ("kind", "maker", "number", "axis", "fasteners", "plugs", "mounts")
-#: Questions that only a person looking at the part can answer.
-ALWAYS_ASKED = ("serial", "code", "condition")
-#: The states of a seal, in the order of their numbers.
-SEAL_CHOICES = ("intact", "disturbed", "missing", "never fitted", "not seen")
 #: Questions at which "none" is a finding.
 _MAY_BE_NONE = ("fasteners", "plugs", "mounts", "car side", "low spots", "at port", "moved", "broken")
 #: Questions that are reached only with Up, or by their name at the last question: broken stud.
@@ -61,10 +56,10 @@ _WORDS = {
     "fasteners": "Fasteners?",
     "plugs": "Plugs, hoses?",
     "mounts": "Mounts?",
-    "serial": "Serial?",
+    "serial": "Serial?  il not legible  no none on it  nl not looked at",
     "code": "Match code? If it may be either: O or Q",
     "read from": "Code read where?",
-    "condition": "Condition 0-3, and damage?",
+    "condition": "Condition 0-3, and damage?  nl not looked at",
     "car side": "Car side: plug or bracket labelled?",
     "bag": "Bag for the screws?",
     "route": "Route: over or under what did its hose or loom run?",
@@ -87,7 +82,8 @@ _ENTER = {
     "position": "takes the chosen one",
     "block": "yes",
     "kind": "",
-    "serial": "not legible",
+    "serial": "",
+    "condition": "",
     "code": "not looked at",
     "read from": "",
     "came": "not told",
@@ -195,8 +191,6 @@ class Interview:
         """
         key = self.at
         if nothing == "as above":
-            if key in ALWAYS_ASKED:
-                return f"A {key} is never taken over from the part before. Type it."
             return self.answered(above) if above else f"Nothing is above: no {key} of a part logged before. Type it."
         return self.answered("none") if nothing == "none" and key in _MAY_BE_NONE else self.left_open()
 
@@ -233,10 +227,11 @@ class Interview:
         """The open question."""
         key = self.at
         words = _WORDS.get(key, f"{key.capitalize()}?")
+        keeps = "keeps it" if self.value(key) else ""
         if key.endswith(" seal"):
-            return Ask(key, words, SEAL_CHOICES)
+            return Ask(key, f"{words}  {', '.join(SEALS) if self.value(key) else SEAL_WORDS}", enter=keeps)
         choices = _CHOICES.get(key, ())
-        if self.value(key) or (key in self.offer and key != "block"):
+        if keeps or (key in self.offer and key != "block"):
             return Ask(key, words, choices, "keeps it")
         return Ask(key, words, choices, _ENTER.get(key, "leaves it open"))
 
@@ -256,7 +251,8 @@ def asks_for(interview: Interview, seals: tuple[str, ...], *, has_code: bool, ha
 
 def condition_and_damage(text: str) -> tuple[int | None, str]:
     """Split condition and damage: "1 stud bent" is 1 and "stud bent"; words without a number are damage."""
-    first, _, rest = text.strip().partition(" ")
-    if first in ("0", "1", "2", "3"):
-        return int(first), rest.strip()
+    if text == NOT_LOOKED_AT:
+        return None, ""
+    if text[:1] in ("0", "1", "2", "3"):
+        return int(text[0]), text[1:].strip(" ,;:")
     return None, text.strip()

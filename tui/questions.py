@@ -10,11 +10,12 @@ __all__ = ["A_NEW_ONE", "SEARCH", "Question", "chosen", "which_name"]
 
 @dataclass(frozen=True)
 class Question:
-    """A question and its numbered answers. `enter`: what Enter alone does."""
+    """A question and its numbered answers. `enter`: what Enter alone does. `short`: so are its answers."""
 
     ask: str
     choices: tuple[str, ...] = ()
     enter: str = ""
+    short: bool = False
 
     @property
     def words(self) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.actions import AXES, new_position
@@ -29,7 +29,7 @@ from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.tables import Base
 from inventory.store.words.names import one_of
 from inventory.store.words.text import clean
-from inventory.teardown.queries import OpenStripDown, last_removal, open_strip_down, open_strip_downs
+from inventory.teardown.queries import OpenStripDown, last_removal, next_number, open_strip_down, open_strip_downs
 from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDownEnd
 
 __all__ = ["LOGGED_BESIDE", "ComingOff", "LoggedPart", "begin", "close", "fit", "log", "stays_on"]
@@ -128,12 +128,14 @@ def log(
     tag: str | None = None,
     listed: Markings | None = None,
     override: str | None = None,
+    number: int | None = None,
     on: str | None = None,
 ) -> LoggedPart:
     """Log a part as it comes off. `tag` names a part on record, or the label just stuck on a new one.
 
     `listed` holds values taken from the position's list (known as `coming_off.how_known` says); `markings` then holds
-    only what was read on the part itself. Raises `Refused` for a part that is not recorded as on this car, unless
+    only what was read on the part itself. `number`: the one that was shown for it; a warning says if it was taken
+    meanwhile. Raises `Refused` for a part that is not recorded as on this car, unless
     `override` gives the reason.
     """
     strip_down = open_strip_down(session, car)
@@ -156,13 +158,15 @@ def log(
     for seen, how_known in ((taken_over, coming_off.how_known), (read, "seen" if listed else coming_off.how_known)):
         if seen != Markings():
             rows.append(make_fact(Marking, act, part.id, when, how_known=how_known, **seen.columns()))
-    sequence = _next_sequence(session, strip_down.id)
+    sequence = next_number(session, strip_down.id)
     removal, more = _removal(session, act, part.id, strip_down, coming_off, sequence, when)
     removal.reason = clean(override or "") or None
     rows += [*more, removal, *_condition_and_seals(session, act, part.id, coming_off, when)]
     write(session, act, rows)
     same = look_alikes(session, part.id)
     warnings = words_set_aside(markings, before)
+    if number not in (None, sequence):
+        warnings += (f"number {number} was taken meanwhile: this part is number {sequence}",)
     if same:
         warnings += (f"{', '.join(same)}: same kind and number, and the same or a similar-looking serial; check again",)
     return LoggedPart(part.tag, part.id, sequence, strip_down.car, fact_id(Removal, removal.id), warnings)
@@ -244,11 +248,6 @@ def _require_on_car(session: Session, part: Part, strip_down: OpenStripDown) -> 
 
 def _name(session: Session, model: type[Car] | type[Place] | type[Position], key: int | None) -> str | None:
     return session.scalar(select(model.name).where(model.id == key)) if key is not None else None
-
-
-def _next_sequence(session: Session, strip_down_id: int) -> int:
-    last = session.scalar(select(func.max(Removal.sequence)).where(Removal.strip_down_id == strip_down_id))
-    return (last or 0) + 1
 
 
 def _removal(

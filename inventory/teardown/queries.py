@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from inventory.cars.queries import PositionView, car_named, cars, positions
@@ -13,7 +13,7 @@ from inventory.parts.tables import Part
 from inventory.store.facts import as_of, fact_id
 from inventory.teardown.tables import Removal, Stay, StripDown, StripDownEnd
 
-__all__ = ["OpenStripDown", "Removed", "Status", "last_removal", "open_strip_down", "open_strip_downs", "status"]
+__all__ = ["OpenStripDown", "Removed", "Status", "last_removal", "next_number", "open_strip_down", "open_strip_downs", "status"]
 
 
 @dataclass(frozen=True)
@@ -122,6 +122,13 @@ def status(session: Session, strip_down: OpenStripDown) -> Status:
         [view for view in still_on if view.id not in stays],
         [(names[key].name, why) for key, why in stays.items() if key in names],
     )
+
+
+def next_number(session: Session, strip_down_id: int) -> int:
+    """The number of the next part off in a strip-down. That of a part taken back is not given again: it may be written
+    on a bag."""
+    last = session.scalar(select(func.max(Removal.sequence)).where(Removal.strip_down_id == strip_down_id))
+    return (last or 0) + 1
 
 
 def last_removal(session: Session, part_id: int) -> Removal | None:

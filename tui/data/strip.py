@@ -9,13 +9,13 @@ from inventory.cars.actions import add_car
 from inventory.cars.queries import PositionView, car_named, cars
 from inventory.errors import Refused, UnknownName
 from inventory.parts import queries, tags
-from inventory.parts.markings import CODE_STATES, Markings
+from inventory.parts.markings import CODE_STATES, SERIAL_STATES, Markings
 from inventory.parts.queries import PartLine
 from inventory.reference.data import Reference, reference_of
 from inventory.reference.load import cautions_for
 from inventory.teardown import actions
 from inventory.teardown.actions import ComingOff, LoggedPart
-from inventory.teardown.queries import OpenStripDown, Removed, open_strip_downs, status
+from inventory.teardown.queries import OpenStripDown, Removed, next_number, open_strip_downs, status
 from tui.interview import HOW_LISTED, Interview, asks_for, condition_and_damage
 
 if TYPE_CHECKING:
@@ -56,10 +56,14 @@ class CarLine:
 
 @dataclass(frozen=True)
 class StripDownState:
-    """The state of a strip-down: what is still on, what came off (newest first), what stays on and why."""
+    """The state of a strip-down: what is still on, what came off (newest first), what stays on and why.
+
+    `number`: that of the next part.
+    """
 
     car: str
     care_answered: bool
+    number: int
     still_on: tuple[PositionView, ...]
     came_off: tuple[Removed, ...]
     stays: tuple[tuple[str, str], ...]
@@ -113,7 +117,12 @@ def strip_down_state(session: Session, car: str) -> StripDownState | None:
         return None
     now = status(session, strip_down)
     return StripDownState(
-        car, bool(strip_down.care), tuple(now.still_on), tuple(reversed(now.removed)), tuple(now.stays)
+        car,
+        bool(strip_down.care),
+        next_number(session, strip_down.id),
+        tuple(now.still_on),
+        tuple(reversed(now.removed)),
+        tuple(now.stays),
     )
 
 
@@ -211,11 +220,13 @@ def read_on_part(interview: Interview) -> Markings:
     """What a person read on the part."""
     own = typed(interview)
     code, state = _code(own.get("code", ""))
+    serial = own.get("serial", "")
     return Markings(
         kind=own.get("kind"),
         maker=own.get("maker"),
         part_number=own.get("number"),
-        serial=own.get("serial"),
+        serial=serial if serial not in SERIAL_STATES else None,
+        serial_state=serial if serial in SERIAL_STATES else None,
         match_code=code,
         match_code_state=state if interview.has_code else None,
         match_code_read_from=own.get("read from"),
@@ -227,8 +238,8 @@ def seals_seen(interview: Interview) -> list[tuple[str, str]]:
     return [(key.removesuffix(" seal"), value) for key, value in typed(interview).items() if key.endswith(" seal")]
 
 
-def log_part(session: Session, by: str, interview: Interview, override: str | None) -> LoggedPart:
-    """Log the part. Answers taken from the list are kept apart from those read on the part."""
+def log_part(session: Session, by: str, interview: Interview, override: str | None, number: int) -> LoggedPart:
+    """Log the part. Answers taken from the list are kept apart from those read on the part. `number`: the one shown."""
     own = typed(interview)
     listed = {key: answer.value for key, answer in interview.answers.items() if answer.mark == "="}
     category, damage = condition_and_damage(own.get("condition", ""))
@@ -256,6 +267,7 @@ def log_part(session: Session, by: str, interview: Interview, override: str | No
         tag=interview.value("label"),
         listed=taken_over if listed else None,
         override=override,
+        number=number,
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, cast
 
 from inventory.errors import Refused
@@ -11,6 +12,7 @@ from inventory.store.words.text import fold
 from tui.data import strip as data
 from tui.drafts import Draft
 from tui.interview import READY, Answer, Interview, begin
+from tui.looked_at import CONDITION, SEALS, SERIAL, condition, seal_state, serial
 from tui.questions import Question, chosen
 from tui.sitting import Sitting
 from tui.view import View
@@ -19,6 +21,8 @@ if TYPE_CHECKING:
     from inventory.store.words.nothing import Nothing
 
 __all__ = ["Interviewing"]
+
+_LOOKS = {"serial": (serial, SERIAL), "condition": (condition, CONDITION)}
 
 
 class Interviewing(View):
@@ -62,11 +66,11 @@ class Interviewing(View):
     def asked(self) -> Question:
         """The open question of the part."""
         if self._label_to_write:
-            return Question("Written and stuck on? Or scan another", enter=f"yes, {self._label_to_write}")
+            return Question("Written and stuck on? Type its last two signs, or scan another")
         if self.interview is None:
             return Question("One moment:")
         ask = self.interview.ask()
-        return Question(ask.words, ask.choices, ask.enter)
+        return Question(ask.words, ask.choices, ask.enter, short=ask.key.endswith(" seal"))
 
     def from_draft(self, draft: Draft) -> Interview:
         """The answers of a draft, at the question where it stopped."""
@@ -121,6 +125,8 @@ class Interviewing(View):
             self._take_beside(interview, words)
         elif ask.key == READY:
             self.write_part(interview)
+        elif ask.key in ("serial", "condition") or ask.key.endswith(" seal"):
+            self._take_look(interview, words)
         elif is_no_name(words):
             self._take_nothing(interview, words)
         elif ask.key == "read from" and not words and not interview.value("read from"):
@@ -141,6 +147,17 @@ class Interviewing(View):
             self.host.say("Enter on an empty line means yes; Up goes to an answer that is different.")
         else:
             self.keep(beside)
+
+    def _take_look(self, interview: Interview, words: str) -> None:
+        """A seal, the serial or the condition: Enter alone is no answer, and keeps only what was answered."""
+        read, says = _LOOKS.get(interview.at, (seal_state, ", ".join(f"{key} {state}" for key, state in SEALS.items())))
+        answer = read(words)
+        if not words and (interview.value(interview.at) or interview.at in interview.aside()):
+            self.keep(replace(interview, at=interview.first_open()))
+        elif answer is None:
+            self.host.say(says)
+        else:
+            self.keep(interview.answered(answer))
 
     def _take_no_code(self, interview: Interview, words: str) -> None:
         """A word for nothing as a match code: the state that it means, if it is certain."""
@@ -168,13 +185,16 @@ class Interviewing(View):
             take(str(nothing))
 
     def _take_label(self, interview: Interview, words: str) -> None:
-        if words:
+        if self._label_to_write and len(typed := fold(words)) < 3:
+            if fold(self._label_to_write).endswith(typed) and len(typed) == 2:
+                label, self._label_to_write = self._label_to_write, ""
+                self.keep(interview.answered(label))
+            else:
+                self.host.say(f"Read it off the label: it must be {self._label_to_write}. Type its last two signs.")
+        elif words:
             self.not_a_label(words)
         elif interview.value("label"):
             self.keep(interview.answered(""))
-        elif self._label_to_write:
-            label, self._label_to_write = self._label_to_write, ""
-            self.keep(interview.answered(label))
         else:
             self.read("next label", data.next_label, self._show_label)
 
@@ -202,7 +222,7 @@ class Interviewing(View):
 
     def _show_label(self, tag: str) -> None:
         self._label_to_write = tag
-        self.host.say(f"Write {tag} on the label and stick it on, then press Enter.")
+        self.host.say(f"Write {tag} on the label and stick it on, then type its last two signs.")
         self.redraw()
 
     def _take_kind(self, interview: Interview, words: str) -> None:

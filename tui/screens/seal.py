@@ -7,7 +7,7 @@ from textual.content import Content
 
 from inventory.store.words.nothing import name_given
 from tui.data import acts as data
-from tui.interview import SEAL_CHOICES
+from tui.looked_at import SEAL_WORDS, SEALS, seal_state
 from tui.questions import Question, chosen
 from tui.safe import shown
 from tui.sitting import Sitting
@@ -39,7 +39,7 @@ class NoteSeal(View):
     def question(self) -> Question:
         """Which seal, or how it was found."""
         if self._seal:
-            return Question(f"{self._seal.capitalize()}?", SEAL_CHOICES)
+            return Question(f"{self._seal.capitalize()}?  {SEAL_WORDS}", short=True)
         return Question("Which seal? Its number, or another name:")
 
     def help_text(self) -> tuple[str, ...]:
@@ -93,9 +93,9 @@ class NoteSeal(View):
             self.take("")
 
     def _take_state(self, text: str) -> None:
-        state = chosen(text, SEAL_CHOICES)
+        state = seal_state(text)
         if state is None:
-            self.host.say("How was it found? Type 1 to 5; Esc goes back.")
+            self.host.say(", ".join(f"{key} {each}" for key, each in SEALS.items()))
             return
         by, tag, seal = self.sitting.by, self._tag, self._seal
 

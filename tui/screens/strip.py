@@ -319,13 +319,14 @@ class Strip(Interviewing):
     def write_part(self, interview: Interview) -> None:
         """Log the part."""
         by, override, what = self.sitting.by, self._override, interview.value("kind") or "part"
+        number = self._number()
 
         def message(logged: LoggedPart) -> str:
             warning = "".join(f" {each}." for each in logged.warnings)
             return f"{logged.sequence}, {what} {logged.tag}: logged. Ctrl+Z takes it back.{warning}"
 
         self.write(
-            lambda session: data.log_part(session, by, interview, override),
+            lambda session: data.log_part(session, by, interview, override, number),
             message,
             then=lambda _: self._next_part(),
             draft=self.draft_key,
@@ -342,8 +343,10 @@ class Strip(Interviewing):
 
     def what(self) -> str:
         """The number of the part, and the car."""
-        number = len(self.standing.came_off) + 1 if self.standing else 1
-        return f"Part {number} off the {self.car}"
+        return f"Part {self._number()} off the {self.car}"
+
+    def _number(self) -> int:
+        return self.standing.number if self.standing else 1
 
     def _cares(self) -> tuple[tuple[str, str], ...]:
         kind = ""

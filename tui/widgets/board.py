@@ -98,7 +98,7 @@ class Board(Horizontal):
             self._form.fill(Fixed())
             return
         label = interview.value("label")
-        number = len(self._standing.came_off) + 1
+        number = self._standing.number
         self._form_title.update(shown(f" PART {number}          {f'label {label}' if label else 'no label yet'}"))
         if label_to_write:
             self._form.fill(Fixed(label_rows(label_to_write)))

@@ -9,7 +9,7 @@ from tui.safe import crop
 
 __all__ = ["EXPLAINED", "form_rows", "label_rows", "row_name"]
 
-_OPEN = {"serial": "not legible", "code": "not looked at"}
+_OPEN = {"code": "not looked at"}
 _NAMES = 11
 #: What the questions mean.
 EXPLAINED = {
@@ -19,10 +19,11 @@ EXPLAINED = {
     "part will not come off, choose its position and type: stays on, and why.",
     "block": "This is what the list of this position says. Look at each line; Enter says that you did and it is so. "
     "Up goes to a line that is different.",
-    "serial": "Read it on the part. It is never offered: a serial from a list is not a reading.",
+    "serial": "Read it on the part. It is never offered: a serial from a list is not a reading. If there is none to "
+    "read, say why: il not legible, no none on it, nl not looked at.",
     "code": "The letter that the factory put on two units calibrated together. Only a letter read on the part counts. "
     "If there is none, type: unreadable, label gone or never fitted.",
-    "condition": "0 is the best, 3 the worst; then the damage in words, for example: 1 stud bent.",
+    "condition": "0 is the best, 3 the worst; then the damage in words, for example: 1 stud bent. nl: not looked at.",
     READY: "Enter logs the part. Up goes to the answers, and to what is asked only if wanted: note, bag, what was "
     "moved or broke, other seals. Or type it here by its name: broken stud.",
     "moved": "At the refit it becomes a check: pipes not strained, no leak, the plug still goes on.",
