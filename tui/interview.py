@@ -11,7 +11,7 @@ from typing import Literal
 
 from inventory.parts.markings import CODE_STATES
 from inventory.store.words.nothing import Nothing, nothing_in
-from tui.looked_at import NOT_LOOKED_AT, SEAL_WORDS, SEALS
+from tui.looked_at import NOT_LOOKED_AT, SEAL_WORDS, SEALS, seal_state
 
 __all__ = [
     "CAME_IN",
@@ -157,9 +157,10 @@ class Interview:
     def beside(self, words: str) -> Interview | None:
         """Answer a question reached only with Up by its name and its answer: "broken stud". None if it is none."""
         key = next((each for each in self.aside() if words.casefold().startswith(f"{each} ")), None)
-        if key is None:
+        answer = words[len(key or "") :].strip()
+        if key is None or (key.endswith(" seal") and (answer := seal_state(answer) or "") == ""):
             return None
-        return replace(self, answers={**self.answers, key: Answer(words[len(key) :].strip())})
+        return replace(self, answers={**self.answers, key: Answer(answer)})
 
     def first_open(self) -> str:
         """The first question without an answer."""

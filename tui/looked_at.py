@@ -10,7 +10,17 @@ import re
 from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import fold
 
-__all__ = ["CONDITION", "NOT_LOOKED_AT", "SEALS", "SEAL_WORDS", "SERIAL", "SERIALS", "condition", "seal_state", "serial"]
+__all__ = [
+    "CONDITION",
+    "NOT_LOOKED_AT",
+    "SEALS",
+    "SEAL_WORDS",
+    "SERIAL",
+    "SERIALS",
+    "condition",
+    "seal_state",
+    "serial",
+]
 
 #: The states of a seal, each by its two letters.
 SEALS = {
@@ -38,7 +48,7 @@ def seal_state(text: str) -> str | None:
 
 
 def serial(text: str) -> str | None:
-    """The serial, or why there is none. None if the text is no answer, as a word for nothing is that may mean several."""
+    """The serial, or why there is none. None if the text is no answer, such as a word that may mean several things."""
     if (state := _by_letters(text, SERIALS)) is not None:
         return state
     nothing = nothing_in(text)

@@ -13,7 +13,16 @@ from inventory.parts.tables import Part
 from inventory.store.facts import as_of, fact_id
 from inventory.teardown.tables import Removal, Stay, StripDown, StripDownEnd
 
-__all__ = ["OpenStripDown", "Removed", "Status", "last_removal", "next_number", "open_strip_down", "open_strip_downs", "status"]
+__all__ = [
+    "OpenStripDown",
+    "Removed",
+    "Status",
+    "last_removal",
+    "next_number",
+    "open_strip_down",
+    "open_strip_downs",
+    "status",
+]
 
 
 @dataclass(frozen=True)

@@ -85,6 +85,12 @@ class Walk:
         await self.type(text)
         await self.press("enter")
 
+    async def uncounted(self, text: str) -> None:
+        """Type what is not counted as presses, as a serial is not, and press Enter."""
+        before = self.pressed
+        await self.answer(text)
+        self.pressed = before + 1
+
     async def scan(self, text: str, *, ending: str = "enter") -> None:
         """What a scanner sends: characters 0.5 ms apart, its ending 5 ms later."""
         self.pressed += 1

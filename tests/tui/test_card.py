@@ -123,6 +123,8 @@ def test_seal_is_noted_by_two_answers(browse: Any, shop: dict[str, str], record:
         await walk.settle()
         await walk.answer("2")
         await walk.answer("1")
+        assert walk.said.startswith("in intact, di disturbed")
+        await walk.answer("in")
         assert f"{shop['sensor']}, sealant intact: recorded." in walk.said
         assert "sealant intact" in walk.text()
 
@@ -136,7 +138,7 @@ def test_keys_that_outrun_the_screen_keep_their_order(browse: Any, shop: dict[st
     async def walked(walk: Any) -> None:
         await open_card(walk, shop["sensor"])
         walk.frame.do_for_part("note a seal")
-        for key in ("2", "enter", "3", "enter"):
+        for key in ("2", "enter", "m", "i", "enter"):
             walk._send(key)
         await walk.settle()
         assert f"{shop['sensor']}, sealant missing: recorded." in walk.said
@@ -220,7 +222,7 @@ def test_undo_takes_back_the_last_act_of_the_sitting_though_the_clock_went_back(
         walk.frame.do_for_part("note a seal")
         await walk.settle()
         await walk.answer("1")
-        await walk.answer("3")
+        await walk.answer("mi")
         await walk.press("ctrl+z", "enter")
         assert "Taken back: seal noted" in walk.said
         await open_card(walk, shop["unit"])
@@ -231,7 +233,7 @@ def test_undo_takes_back_the_last_act_of_the_sitting_though_the_clock_went_back(
 
 def test_text_on_the_line_is_no_reason_for_taking_back(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
-        await note(walk, shop["sensor"], "2", "1")
+        await note(walk, shop["sensor"], "2", "in")
         await walk.type("12")
         await walk.press("ctrl+z")
         assert walk.view.where() == "Take back"
@@ -246,7 +248,7 @@ def test_undo_names_what_rests_on_it(browse: Any, shop: dict[str, str]) -> None:
         walk.frame.do_for_part("note a seal")
         await walk.settle()
         await walk.answer("1")
-        await walk.answer("3")
+        await walk.answer("mi")
         await walk.press("ctrl+z")
         text = walk.text()
         assert "cap missing" in text
@@ -344,8 +346,8 @@ def test_what_does_not_fit_is_asked_once_after_writing_then_from_today_and_the_c
     browse: Any, shop: dict[str, str], record: Record
 ) -> None:
     async def walked(walk: Any) -> None:
-        await note(walk, shop["sensor"], "2", "3")
-        await note(walk, shop["sensor"], "2", "1")
+        await note(walk, shop["sensor"], "2", "mi")
+        await note(walk, shop["sensor"], "2", "in")
         text = walk.text()
         assert walk.view.where() == f"Does not fit: {shop['sensor']}"
         assert "You say     sealant missing" in text
@@ -361,7 +363,7 @@ def test_what_does_not_fit_is_asked_once_after_writing_then_from_today_and_the_c
         await walk.answer("5")
         assert walk.said.startswith("It stays open")
         assert walk.view.where() == f"Part {shop['sensor']}"
-        await note(walk, shop["sensor"], "2", "1")
+        await note(walk, shop["sensor"], "2", "in")
         assert walk.view.where() == f"Part {shop['sensor']}"  # put off: not asked twice
         walk.frame.go_to("today")
         await walk.settle()
@@ -423,15 +425,15 @@ def test_another_seal_is_noted_there_and_my_own_look_is_taken_back(
     browse: Any, shop: dict[str, str], record: Record
 ) -> None:
     async def walked(walk: Any) -> None:
-        await note(walk, shop["sensor"], "2", "3")
-        await note(walk, shop["sensor"], "2", "1")
+        await note(walk, shop["sensor"], "2", "mi")
+        await note(walk, shop["sensor"], "2", "in")
         await walk.answer("2")
         assert "1 cap" in walk.text()
         assert "sealant" not in walk.shown()[-2]
         await walk.answer("2")
         assert "label intact is noted" in walk.said
-        await note(walk, shop["unit"], "1", "2")
-        await note(walk, shop["unit"], "1", "1")
+        await note(walk, shop["unit"], "1", "di")
+        await note(walk, shop["unit"], "1", "in")
         await walk.answer("4")
         assert walk.said.startswith("Taken back: ")
         assert walk.view.where() == f"Part {shop['unit']}"
@@ -446,8 +448,8 @@ def test_another_seal_is_noted_there_and_my_own_look_is_taken_back(
 
 def test_another_seal_and_its_look_are_taken_back_together(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
-        await note(walk, shop["sensor"], "2", "3")
-        await note(walk, shop["sensor"], "2", "1")
+        await note(walk, shop["sensor"], "2", "mi")
+        await note(walk, shop["sensor"], "2", "in")
         await walk.answer("2")
         await walk.answer("2")
         await walk.press("ctrl+z", "enter")

@@ -29,15 +29,15 @@ async def log_sensor(walk: Any, label: str) -> None:
     await walk.scan(label)
     await walk.answer("1")
     await walk.press("enter")
-    await walk.press("enter")
+    await walk.uncounted("71-40822")
     await walk.answer("K")
-    await walk.answer("1")
+    await walk.answer("in")
     await walk.answer("1")
     await walk.press("enter")
 
 
 @pytest.mark.usefixtures("scanner")
-def test_sensor_takes_twelve_presses_and_a_relay_eight(browse: Any, shop: dict[str, str], record: Record) -> None:
+def test_sensor_takes_thirteen_presses_and_a_relay_eight(browse: Any, shop: dict[str, str], record: Record) -> None:
     sensor, relay = labels(2)
 
     async def walked(walk: Any) -> None:
@@ -45,11 +45,12 @@ def test_sensor_takes_twelve_presses_and_a_relay_eight(browse: Any, shop: dict[s
         walk.pressed = 0
         await log_sensor(walk, sensor)
         assert "1, pressure sensor" in walk.said
-        assert walk.pressed == 12
+        assert walk.pressed == 13
         walk.pressed = 0
         await walk.scan(relay)
         await walk.answer("1")
-        await walk.press("enter", "enter")
+        await walk.press("enter")
+        await walk.uncounted("no")
         await walk.answer("1")
         await walk.press("enter")
         assert "2, relay" in walk.said
@@ -76,7 +77,7 @@ def test_offer_taken_is_written_as_such_and_a_reading_as_a_reading(
         await walk.press("enter")
         await walk.answer("71-40822")
         await walk.answer("K")
-        await walk.answer("3")
+        await walk.answer("mi")
         await walk.answer("2 stud bent")
         await walk.press("enter")
 
@@ -93,18 +94,36 @@ def test_offer_taken_is_written_as_such_and_a_reading_as_a_reading(
     assert card["assessments"][0].values["damage"] == "stud bent"
 
 
-def test_seal_condition_serial_and_code_are_never_offered(browse: Any, shop: dict[str, str]) -> None:
+def test_seal_serial_and_condition_are_answered_by_no_enter_and_no_rhythm(
+    browse: Any, shop: dict[str, str], record: Record, label: str
+) -> None:
     async def walked(walk: Any) -> None:
         await open_strip(walk)
-        await walk.answer(labels(1)[0])
+        await walk.scan(label)
         await walk.answer("1")
+        for key, said, answer in (
+            ("serial", "Type the serial, or: il not legible", "nl"),
+            ("cap seal", "in intact, di disturbed, mi missing, re renewed, nf never fitted, ns not seen", "RE"),
+            ("condition", "First 0, 1, 2 or 3", "0: as new"),
+        ):
+            await walk.press(*["enter"] * 10)
+            assert (walk.view.interview.at, walk.said[: len(said)]) == (key, said)
+            for wrong in (
+                ("1", "i", "interesting") if key == "cap seal" else ("9", "12", "stud bent") * (key != "serial")
+            ):
+                await walk.answer(wrong)
+                assert (walk.view.interview.at, walk.said[: len(said)]) == (key, said)
+            await walk.answer(answer)
+        assert "NS not seen >" not in walk.text()
         await walk.press("enter")
-        for _ in range(5):
-            await walk.press("enter")
-        interview = walk.view.interview
-        assert interview is None or not any(interview.value(key) for key in ("serial", "code", "cap seal", "condition"))
+        assert "logged" in walk.said
 
     browse(walked)
+    with record.read() as session:
+        card = card_of(session, label)
+    assert (card.line.serial, card["markings"][-1].values["serial_state"]) == (None, "not looked at")
+    assert [fact.values["state"] for fact in card["seals"]] == ["renewed"]
+    assert (card.line.condition, card["assessments"][0].values["damage"]) == ("0", "as new")
 
 
 def test_typing_narrows_what_is_still_on(browse: Any, shop: dict[str, str]) -> None:
@@ -131,7 +150,8 @@ def test_single_line_of_the_block_can_be_ones_own(browse: Any, shop: dict[str, s
         assert "Fasteners?" in walk.text()
         await walk.answer("2x M6x20 hex")
         assert "+ fasteners  2x M6x20 hex" in walk.text()
-        await walk.press("enter", "enter")
+        await walk.press("enter")
+        await walk.answer("no")
         await walk.answer("0")
         await walk.press("enter")
 
@@ -157,7 +177,8 @@ async def log_by_hand(walk: Any, label: str) -> None:
     """The relay of the left wing."""
     await walk.answer(label)
     await walk.answer("left wing")
-    await walk.press("enter", "enter")
+    await walk.press("enter")
+    await walk.answer("no")
     await walk.answer("1")
     await walk.press("enter")
 
@@ -197,7 +218,7 @@ def test_draft_is_resumed_on_its_question(browse: Any, shop: dict[str, str], rec
         await walk.answer("dito")
         assert '"dito" is no letter. Type it' in walk.said
         await walk.answer("K")
-        await walk.answer("1")
+        await walk.answer("in")
         await walk.answer("1")
         await walk.press("enter")
         assert "logged" in walk.said
@@ -236,8 +257,9 @@ def test_position_not_listed_is_asked_line_by_line(browse: Any, shop: dict[str, 
         await walk.answer("relais")
         assert "relay?" in walk.said
         await walk.answer("relay")
-        for _ in range(6):
+        for _ in range(5):
             await walk.press("enter")
+        await walk.answer("no")
         await walk.answer("1")
         await walk.press("enter")
         assert f"relay {label}: logged" in walk.said
@@ -254,6 +276,9 @@ def test_without_a_printer_the_label_is_shown_to_write(browse: Any, shop: dict[s
         tag = walk.view._label_to_write
         assert " ".join(tag) in walk.text()
         await walk.press("enter")
+        await walk.answer("00" if tag[-3] != "0" else "11")
+        assert not walk.view.interview.value("label")
+        await walk.answer((tag[-3] + tag[-1]).lower())
         assert walk.view.interview.value("label") == tag
 
     browse(walked)
@@ -312,7 +337,8 @@ def test_full_disk_leaves_the_answers(browse: Any, shop: dict[str, str], monkeyp
         await open_strip(walk)
         await walk.answer(label)
         await walk.answer("left wing")
-        await walk.press("enter", "enter")
+        await walk.press("enter")
+        await walk.answer("no")
         await walk.answer("1")
         with monkeypatch.context() as patched:
             patched.setattr(teardown, "log", full)
@@ -408,11 +434,10 @@ def test_a_near_position_and_words_for_nothing_are_asked(
         assert "1 left wing  2 a new one" in walk.text()
         await walk.answer("1")
         await walk.press("enter")
-        for word, meant in (("s.o.", "3"), ("-", "2")):
+        for word in ("s.o.", "-", "ditto", "unknown", ""):
             await walk.answer(word)
-            assert f'"{word}" may mean three things.' in walk.said
-            await walk.answer(meant)
-            assert word != "s.o." or walk.said == "A serial is never taken over from the part before. Type it."
+            assert walk.said == "Type the serial, or: il not legible, no none on it, nl not looked at."
+        await walk.answer("none")
         await walk.answer("1")
         await walk.press("enter")
         assert f"relay {label}: logged" in walk.said
@@ -434,9 +459,10 @@ def test_in_strip_what_does_not_fit_is_told_and_not_asked(browse: Any, shop: dic
         await walk.answer(shop["sensor"])
         await walk.answer("1")
         await walk.answer("1")
-        await walk.press("enter", "enter")
+        await walk.press("enter")
+        await walk.answer("il")
         await walk.answer("K")
-        await walk.answer("2")
+        await walk.answer("di")
         await walk.answer("1")
         await walk.press("enter")
         assert walk.said.endswith("Does not fit: cap. See Today.")
@@ -464,7 +490,9 @@ def test_what_broke_is_typed_by_its_name_and_what_was_moved_is_reached_with_up(
         await open_strip(walk)
         await walk.scan(label)
         await walk.answer("relay")
-        await walk.press("enter", "enter", "enter")
+        await walk.press("enter")
+        await walk.answer("no")
+        await walk.answer("nl")
         await walk.answer("broken stud, lower")
         await walk.press("up", "up", "up", "up")
         assert "moved" in walk.view.question().ask

@@ -45,7 +45,7 @@ async def to_the_seals(walk: Any, tag: str) -> None:
 
 
 async def leave_while_writing(walk: Any) -> None:
-    send(walk, "2")
+    send(walk, "d", "i")
     await walk.pilot.pause()
     send(walk, "enter")
     await walk.until(lambda: walk.frame.writing)

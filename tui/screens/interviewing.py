@@ -125,7 +125,13 @@ class Interviewing(View):
             self._take_beside(interview, words)
         elif ask.key == READY:
             self.write_part(interview)
-        elif ask.key in ("serial", "condition") or ask.key.endswith(" seal"):
+        else:
+            self._take_words(interview, words)
+
+    def _take_words(self, interview: Interview, words: str) -> None:
+        """Take the answer to a question that is answered in words, or by one of its choices."""
+        ask = interview.ask()
+        if ask.key in ("serial", "condition") or ask.key.endswith(" seal"):
             self._take_look(interview, words)
         elif is_no_name(words):
             self._take_nothing(interview, words)
