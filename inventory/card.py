@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -12,6 +12,7 @@ from inventory.bench.runs.queries import RunView, run_views
 from inventory.bench.tables import BenchRun
 from inventory.contradictions.looks import Contradiction
 from inventory.contradictions.queries import contradictions_of
+from inventory.documents.queries import digests_of
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.views import FactView, facts_of
 from inventory.parts.queries import PartLine, lines, part_row
@@ -43,10 +44,14 @@ _ON_TOP = (
 
 @dataclass(frozen=True)
 class History:
-    """The facts of a thing that count, by kind and oldest first, and its judged bench runs."""
+    """The facts of a thing that count, by kind and oldest first, and its judged bench runs.
+
+    `digests`: those of its documents, by the id of the fact that attaches each.
+    """
 
     facts: Mapping[FactKind, Sequence[FactView]]
     runs: Sequence[RunView]
+    digests: Mapping[str, str] = field(default_factory=dict)
 
     def __getitem__(self, key: str) -> Sequence[FactView]:
         """The facts of one section, by its JSON key."""
@@ -57,6 +62,8 @@ class History:
         lists = {
             kind.section.key: [fact.as_dict() for fact in facts] for kind, facts in self.facts.items() if kind.section
         }
+        for shown in lists.get("documents", ()):
+            shown["digest"] = self.digests.get(shown["id"])
         return {**lists, "runs": [run.as_dict() for run in self.runs]}
 
 
@@ -98,4 +105,4 @@ def history_of(session: Session, thing: str, key: int) -> History:
     every = facts_of(session, key, [kind.table for kind in kinds])
     by_kind = {kind: [fact for fact in every if fact.table == kind.name] for kind in kinds}
     runs = [fact for fact in every if fact.table == BenchRun.__tablename__]
-    return History(by_kind, run_views(session, runs))
+    return History(by_kind, run_views(session, runs), digests_of(session, key))

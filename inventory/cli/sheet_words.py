@@ -65,7 +65,7 @@ def _counts(report: Report) -> str:
     return ", ".join(f"{count} {name}" for name, count in counts.items() if count or name in ("added", "changed"))
 
 
-def progress_on_one_line(name: str) -> OnProgress:
+def progress_on_one_line(name: str, counted: str = "rows") -> OnProgress:
     """Shows the progress of a long read on one line of stderr, which is overwritten and removed at the end."""
     from inventory.sheets.progress import progress_line
 
@@ -80,7 +80,7 @@ def progress_on_one_line(name: str) -> OnProgress:
         if now - first < _LONG_S or (now - last[0] < _EVERY_S and not finished):
             return
         last[0] = now
-        words = "" if finished else f"{name}, {progress_line(step, done, total, now - began[step])}"
+        words = "" if finished else f"{name}, {progress_line(step, done, total, now - began[step], counted)}"
         sys.stderr.write(f"\r\x1b[K{words}")
         sys.stderr.flush()
 

@@ -28,10 +28,15 @@ def as_text(card: Card) -> str:
 def history_lines(history: History) -> list[str]:
     """The facts and runs of a thing, section by section; empty sections and those shown on top are left out."""
     rows = []
+
+    def _digest(fact: FactView) -> str:
+        digest = history.digests.get(fact.id)
+        return f"  {digest[:12]}" if digest else ""
+
     for kind, facts in history.facts.items():
         if facts and kind.section is not None and kind.section.key not in _ON_TOP:
             rows.append(kind.section.title)
-            rows += [f"  {fact.id}  {fact.on}  {fact.as_said}{_whose_word(fact)}" for fact in facts]
+            rows += [f"  {fact.id}  {fact.on}  {fact.as_said}{_whose_word(fact)}{_digest(fact)}" for fact in facts]
     if history.runs:
         rows.append("Measured")
         rows += [f"  {run.fact.id}  {run.fact.on}  {run.procedure}: {run.as_said}" for run in history.runs]

@@ -255,7 +255,7 @@ def _value(fact: Any, names: Names, old_before: str) -> Value:
 
 def _evidence(fact: Any, names: Names) -> Evidence:
     paper = names.papers[fact.document_id]
-    is_picture = paper.media_type.startswith("image/")
+    is_picture = paper.media_type.startswith("image/") and fact.shows != "where it sat"
     return Evidence(f"document-{fact.document_id}", fact.shows, is_picture, paper.digest[:16], _statement(fact, names))
 
 

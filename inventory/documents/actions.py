@@ -9,7 +9,9 @@ from __future__ import annotations
 import hashlib
 import mimetypes
 import os
+from collections.abc import Callable, Iterable
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, event, select
@@ -27,13 +29,29 @@ from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, DocumentContent
 from inventory.store.words.text import clean
 
-__all__ = ["SHOWS", "content", "folder", "take_in"]
+__all__ = ["SHOWS", "Paper", "attached", "content", "folder", "put_ahead", "read_file", "remove_ahead", "take_in"]
 
 #: The key in a session's `info` for the files that its act put into the folder.
 _PUT = "documents_put"
 #: The largest document (bytes): it is read into memory, and a PostgreSQL field holds at most 1 GB.
 _LARGEST = 500_000_000
-SHOWS = ("whole", "marking", "damage", "seal", "paper", "other")
+SHOWS = ("whole", "marking", "damage", "seal", "where it sat", "paper", "other")
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A file as it is taken in. `taken_on`: the day it says of itself (ISO); None: the day it is taken in."""
+
+    digest: str
+    file_name: str
+    size: int
+    taken_on: str | None = None
+    taken_from: str = "day taken in"
+
+    @property
+    def media_type(self) -> str:
+        """The type that its name tells."""
+        return mimetypes.guess_type(self.file_name, strict=False)[0] or "application/octet-stream"
 
 
 def take_in(session: Session, act: Act, thing_id: int, path: Path, *, shows: str, when: When) -> tuple[int, list[Base]]:
@@ -41,37 +59,74 @@ def take_in(session: Session, act: Act, thing_id: int, path: Path, *, shows: str
 
     The bytes are stored before the rows are written, so a row never points to a missing file.
     """
-    held = read_at_most(path, _LARGEST)
-    digest = hashlib.sha256(held).hexdigest()
+    held = read_file(path)
+    paper = Paper(hashlib.sha256(held).hexdigest(), clean(path.name), len(held))
+    return attached(session, act, thing_id, paper, lambda: held, shows=shows, when=when)
+
+
+def read_file(path: Path) -> bytes:
+    """The bytes of a file that is to be a document. Raises `Refused` if it cannot be read or is too long."""
+    return read_at_most(path, _LARGEST)
+
+
+def attached(
+    session: Session, act: Act, thing_id: int, paper: Paper, read: Callable[[], bytes], *, shows: str, when: When
+) -> tuple[int, list[Base]]:
+    """Attach a file to a thing; its bytes are `read` only if they are not stored yet. As `take_in` otherwise."""
     attachment = {"how_known": "seen", "shows": shows}
-    known = session.scalar(select(Document.id).where(Document.digest == digest))
+    known = session.scalar(select(Document.id).where(Document.digest == paper.digest))
     if known is not None:
         return known, [make_fact(Attachment, act, thing_id, when, document_id=known, **attachment)]
     (thing,) = new_things(session, "document")
-    kind = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
     document = Document(
         id=thing.id,
-        digest=digest,
-        file_name=clean(path.name),
-        media_type=kind,
-        size=len(held),
-        taken_on=act.today.isoformat(),
-        taken_from="day taken in",
+        digest=paper.digest,
+        file_name=paper.file_name,
+        media_type=paper.media_type,
+        size=paper.size,
+        taken_on=paper.taken_on or act.today.isoformat(),
+        taken_from=paper.taken_from,
     )
     rows: list[Base] = [thing, document]
     if is_sqlite(session.get_bind()):
-        target = folder(session) / digest[:2] / digest
+        target = _place(folder(session.get_bind()), paper.digest)
         if not target.exists():
-            _put(target, held)
+            _put(target, read())
             _remove_unless_committed(session, target)
     else:
-        rows.append(DocumentContent(digest=digest, content=held))
+        rows.append(DocumentContent(digest=paper.digest, content=read()))
     return thing.id, [*rows, make_fact(Attachment, act, thing_id, when, document_id=thing.id, **attachment)]
 
 
-def folder(session: Session) -> Path:
+def put_ahead(engine: Engine, digest: str, held: bytes) -> bool:
+    """Store the bytes of a document before the act that writes its row, so that the act holds its locks shortly.
+
+    Whether they were stored: not on PostgreSQL, where bytes and row are one transaction, nor if they were there.
+    Without the act, call `remove_ahead`.
+    """
+    if not is_sqlite(engine):
+        return False
+    target = _place(folder(engine), digest)
+    if target.exists():
+        return False
+    _put(target, held)
+    return True
+
+
+def remove_ahead(engine: Engine, digests: Iterable[str]) -> None:
+    """Remove what was stored ahead of an act that was not written, unless a row speaks of it."""
+    for digest in digests:
+        with suppress(OSError, SQLAlchemyError):  # a file without a row does no harm
+            _remove_without_row(engine, _place(folder(engine), digest))
+
+
+def folder(bind: Engine | Connection) -> Path:
     """The folder with the documents of a record file."""
-    return Path(f"{session.get_bind().url.database}.documents")  # type: ignore[union-attr]
+    return Path(f"{bind.engine.url.database}.documents")
+
+
+def _place(among: Path, digest: str) -> Path:
+    return among / digest[:2] / digest
 
 
 def content(session: Session, digest: str) -> bytes | None:
@@ -79,7 +134,7 @@ def content(session: Session, digest: str) -> bytes | None:
     if not is_sqlite(session.get_bind()):
         return session.scalar(select(DocumentContent.content).where(DocumentContent.digest == digest))
     try:
-        return (folder(session) / digest[:2] / digest).read_bytes()
+        return _place(folder(session.get_bind()), digest).read_bytes()
     except OSError:
         return None
 

@@ -25,7 +25,7 @@ def _validate_attachment(_session: Session, draft: FactDraft) -> None:
 
 
 def _pictured(fact: Any) -> str:
-    return f"picture: {fact.shows}" if fact.shows not in ("paper", "other") else ""
+    return f"picture: {fact.shows}" if fact.shows not in ("where it sat", "paper", "other") else ""
 
 
 def _find_document(session: Session, typed: str, _beside: Mapping[str, Any]) -> int:

@@ -25,7 +25,7 @@ class Document(Base):
 
 
 class Attachment(FactColumns, Base):
-    """A document is attached to a thing. `shows`: whole, marking, damage, seal, paper, other."""
+    """A document is attached to a thing. `shows`: whole, marking, damage, seal, where it sat, paper, other."""
 
     __tablename__ = "attachment"
     document_id: Mapped[int] = mapped_column(ForeignKey("document.id"))

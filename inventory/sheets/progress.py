@@ -16,14 +16,14 @@ def ignore_progress(_step: str, _done: int, _total: int | None) -> None:
     """Reports nothing."""
 
 
-def progress_line(step: str, done: int, total: int | None, seconds: float) -> str:
-    """The step, how much of it is done, rows a second, and the time left.
+def progress_line(step: str, done: int, total: int | None, seconds: float, counted: str = "rows") -> str:
+    """The step, how much of it is done, rows (or what is `counted`) a second, and the time left.
 
     `seconds`: since the step began. Rate and time left are missing until something is done.
     """
     if total is None:
         return step
-    line = f"{step}: {done:,} of {total:,} rows"
+    line = f"{step}: {done:,} of {total:,} {counted}"
     if done <= 0 or seconds <= 0:
         return line
     rate = done / seconds

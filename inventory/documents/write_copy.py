@@ -1,0 +1,47 @@
+"""Writes a document of the record to a file: the original, or a copy that tells others nothing but the picture."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy.orm import Session
+
+from inventory.documents.actions import content
+from inventory.documents.queries import document_named
+from inventory.errors import Refused
+from inventory.store.files import whole_file
+
+__all__ = ["Copied", "write_copy"]
+
+
+@dataclass(frozen=True)
+class Copied:
+    """What was written: the document's digest, the file, its size (bytes)."""
+
+    digest: str
+    file: Path
+    size: int
+
+
+def write_copy(session: Session, named: str, output: Path | None, *, for_others: bool, overwrite: bool) -> Copied:
+    """Write a document to a file; without `output` under its own name in this folder.
+
+    Raises `Refused` if it is not known or its bytes are gone, and `for_others` if it is no picture: nothing can be
+    taken out of other files.
+    """
+    document = document_named(session, named)
+    held = content(session, document.digest)
+    if held is None:
+        raise Refused("document-gone", f"The file of {document.file_name} is gone", hint="matchmark verify")
+    name = re.sub(r'[\\/:*?"<>|]', "_", document.file_name).lstrip(".") or document.short
+    if for_others:
+        from inventory.documents.picture import copy_for_others
+
+        held, ending = copy_for_others(held)
+        name = f"{Path(name).stem}-for-others{ending}"
+    file = output or Path(name)
+    with whole_file(file, overwrite=overwrite) as part:
+        part.write_bytes(held)
+    return Copied(document.digest, file, len(held))

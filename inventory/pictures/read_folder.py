@@ -1,0 +1,109 @@
+"""Reads the pictures of a folder and those in it: when each was taken, with which camera, and the codes in it."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import zxingcpp
+
+from inventory.documents.actions import read_file
+from inventory.documents.picture import digest_of_pixels, grey, may_be_picture, open_picture, said_by
+from inventory.errors import Refused
+from inventory.pictures.look import Look
+
+__all__ = ["OnProgress", "look_at", "read_folder"]
+
+#: Called with the step, how much of it is done, and how much there is.
+OnProgress = Callable[[str, int, int | None], None]
+READING = "reading"
+#: Pictures that are decoded at the same time: each takes some tens of MB. The libraries release Python's lock.
+_AT_ONCE = 4
+_HEAD_BYTES = 16
+_QR_CODES = zxingcpp.barcode_formats_from_str("QRCode")
+
+
+def read_folder(folder: Path, on_progress: OnProgress, *, but: Path | None = None) -> list[Look]:
+    """Read all files of a folder and its subfolders; hidden ones, links and the folder `but` are left out.
+
+    A file that changes meanwhile, or lacks a part, is told as still being copied. Raises `Refused` if the folder cannot
+    be read.
+    """
+    paths = list(_files(folder, but))
+    before = [_state(path) for path in paths]
+    looks: list[Look] = []
+    with ThreadPoolExecutor(min(_AT_ONCE, os.cpu_count() or 1)) as pool:
+        try:
+            for look in pool.map(lambda path: look_at(path, path.relative_to(folder).as_posix()), paths):
+                looks.append(look)
+                on_progress(READING, len(looks), len(paths))
+        finally:
+            pool.shutdown(cancel_futures=True)
+    return [
+        replace(look, why_not="it changed while it was read; it may still be being copied")
+        if not look.why_not and _state(path) != state
+        else look
+        for look, path, state in zip(looks, paths, before, strict=True)
+    ]
+
+
+def look_at(path: Path, name: str) -> Look:
+    """Read one file; what is no picture is told as such after its first bytes."""
+    try:
+        with path.open("rb") as file:
+            if not may_be_picture(file.read(_HEAD_BYTES)):
+                return Look(name, why_not="no picture")
+        modified = datetime.fromtimestamp(path.stat().st_mtime, UTC)
+        held = read_file(path)
+    except (OSError, Refused) as problem:
+        return Look(name, why_not=getattr(problem, "strerror", None) or str(problem))
+    look = Look(name, hashlib.sha256(held).hexdigest(), len(held))
+    try:
+        picture = open_picture(held)
+        said = said_by(picture)
+        codes = zxingcpp.read_barcodes(grey(picture), formats=_QR_CODES)
+    except Refused as refused:
+        return replace(look, why_not=f"{refused.message[:1].lower()}{refused.message[1:]}" + _hint(refused))
+    return replace(
+        look,
+        taken=said.taken or modified,
+        by_camera=said.taken is not None,
+        camera=said.camera,
+        codes=tuple(dict.fromkeys(code.text for code in codes if code.text)),
+        pixels=digest_of_pixels(held),
+    )
+
+
+def _files(folder: Path, but: Path | None) -> Iterator[Path]:
+    def refuse(problem: OSError) -> None:
+        if problem.filename is None or Path(problem.filename) == folder:
+            why = (problem.strerror or str(problem)).lower()
+            raise Refused("folder-not-readable", f"{folder} cannot be read: {why}", where=str(folder))
+
+    for place, folders, names in os.walk(folder, onerror=refuse):
+        folders[:] = sorted(
+            name for name in folders if not name.startswith(".") and (but is None or Path(place, name) != but)
+        )
+        for name in sorted(names):
+            path = Path(place, name)
+            with suppress(OSError):
+                if not name.startswith(".") and stat.S_ISREG(path.lstat().st_mode):
+                    yield path
+
+
+def _state(path: Path) -> tuple[int, int] | None:
+    with suppress(OSError):
+        found = path.stat()
+        return found.st_size, found.st_mtime_ns
+    return None
+
+
+def _hint(refused: Refused) -> str:
+    return f" ({refused.hint})" if refused.hint else ""

@@ -1,0 +1,144 @@
+"""`photos` and `document get` on both engines: nothing is written unasked, the folder stays as it is, once is enough."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PIL import Image
+
+from inventory.documents.actions import content
+from inventory.errors import Refused
+from inventory.opening import open_record
+from inventory.pictures.actions import plan_pictures, write_pictures
+from inventory.pictures.look import Answers
+from inventory.pictures.read_folder import read_folder
+from tests.cli.conftest import Shop, _hand, file_shop, shop  # noqa: F401 - fixtures
+from tests.pictures_made import make_picture
+
+SENSOR, RELAY = "K4127-7", "D2222-6"
+
+
+@pytest.fixture
+def card(tmp_path: Path) -> Path:
+    """A camera's card with pictures of two parts."""
+    folder = tmp_path / "card"
+    make_picture(folder / "100" / "IMG_9.JPG", taken="2026:03:12 10:02:00")
+    make_picture(folder / "100" / "IMG_10.JPG", "D22226", taken="2026:03:12 10:03:00")
+    make_picture(folder / "IMG_8.JPG", "K41277", taken="2026:03:12 10:01:00")
+    make_picture(folder / "101" / "IMG_11.JPG", taken="2026:03:12 10:04:00")
+    (folder / "notes.txt").write_text("bought in spring")
+    (folder / ".hidden.jpg").write_text("x")
+    (folder / "link").symlink_to(folder)
+    return folder
+
+
+def _state(folder: Path) -> dict[Path, Any]:
+    return {path: (path.stat().st_mtime_ns, path.is_file() and path.read_bytes()) for path in folder.rglob("*")}
+
+
+def _parts(shop: Shop) -> None:  # noqa: F811
+    shop.part("pressure sensor", tag=SENSOR)
+    shop.part("relay", tag=RELAY)
+
+
+def test_pictures_go_to_their_parts_once(shop: Shop, card: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: F811
+    _parts(shop)
+    before, entries = _state(card), shop.entries()
+    planned = shop.ok("photos", "card")
+    assert planned["written"] == 0
+    assert "--yes writes it" in shop.text("photos", "card")
+    assert shop.answering(monkeypatch, "n\n", "photos", "card").count("Write 4 pictures") == 1
+    assert shop.entries() == entries
+
+    made = shop.ok("photos", "card", "--yes")
+
+    assert made["written"] == 4
+    assert made["parts"] == planned["parts"]
+    assert [(part["tag"], [one["file"] for one in part["pictures"]]) for part in made["parts"]] == [
+        (SENSOR, ["IMG_8.JPG", "100/IMG_9.JPG"]),
+        (RELAY, ["100/IMG_10.JPG", "101/IMG_11.JPG"]),
+    ]
+    assert made["left_out"] == [{"file": "notes.txt", "why": "no picture"}]
+    documents = shop.card(SENSOR)["documents"]
+    assert [(each["document"], each["shows"], each["on"]) for each in documents] == [
+        ("IMG_8.JPG", "other", "2026-03-12"),
+        ("IMG_9.JPG", "whole", "2026-03-12"),
+    ]
+    assert shop.ok("verify")["ok"]
+    assert _state(card) == before
+    again = shop.ok("photos", "card", "--yes")
+    assert (again["written"], len(again["left_out"])) == (0, 5)
+    shop.ok("document", "get", documents[1]["digest"][:8], "-o", "out.jpg")
+    assert Path("out.jpg").read_bytes() == (card / "100" / "IMG_9.JPG").read_bytes()
+
+
+def test_answers_on_the_command_line(file_shop: Shop, card: Path) -> None:  # noqa: F811
+    _parts(file_shop)
+    words = ["--give", f"IMG_8.JPG={RELAY}", "--leave", "100/IMG_10.JPG", "--shows", "damage", "--clock", "+1h4m"]
+
+    made = file_shop.ok("photos", "card", *words)
+
+    (part,) = made["parts"]
+    assert (part["tag"], [one["shows"] for one in part["pictures"]]) == (RELAY, ["other", "damage", "damage"])
+    assert part["pictures"][0]["taken"].startswith("2026-03-12T11:05:00")
+
+
+def test_a_picture_that_changed_since_is_not_written_and_nothing_stays(
+    record: Any, card: Path, make_parts: Callable[[], None]
+) -> None:
+    make_parts()
+    looks = read_folder(card, lambda *_: None)
+    with record.read() as session:
+        plan = plan_pictures(session, looks, Answers())
+    (card / "101" / "IMG_11.JPG").write_bytes(b"another")
+
+    with pytest.raises(Refused) as refused:
+        write_pictures(record, "Ines", card, plan.given, lambda *_: None)
+
+    assert refused.value.code == "picture-changed"
+    with record.read() as session:
+        assert all(content(session, each.look.digest) is None for each in plan.given)
+
+
+@pytest.fixture
+def make_parts(record: Any) -> Callable[[], None]:
+    from inventory.parts.actions import add_part
+    from inventory.parts.markings import Markings
+
+    def make() -> None:
+        for tag in (SENSOR, RELAY):
+            with record.write() as session:
+                add_part(session, "Ines", Markings("relay"), tag=tag)
+
+    return make
+
+
+def test_file_that_grows_while_the_folder_is_read_is_told(card: Path) -> None:
+    def grow(_step: str, done: int, _total: int | None) -> None:
+        if done == 1:
+            with (card / "101" / "IMG_11.JPG").open("ab") as file:
+                file.write(b"more")
+
+    why = {look.name: look.why_not for look in read_folder(card, grow)}
+    assert why["101/IMG_11.JPG"] == "it changed while it was read; it may still be being copied"
+    assert why["IMG_8.JPG"] == ""
+
+
+def test_copy_for_others_and_a_document_whose_file_is_gone(file_shop: Shop, card: Path) -> None:  # noqa: F811
+    tag = file_shop.part("relay")
+    file_shop.ok("document", "add", tag, "card/IMG_8.JPG", "--shows", "where it sat")
+    made = file_shop.ok("document", "get", "img_8.jpg", "--for", "others")
+    copy = Path(made["file"])
+    assert copy.name == "IMG_8-for-others.jpg"
+    assert not Image.open(io.BytesIO(copy.read_bytes())).getexif()
+    assert file_shop.refused("document", "get", "img_8.jpg", "--for", "others")["code"] == "file-exists"
+    opened = open_record(file_shop.target)
+    digest = made["digest"]
+    assert opened.path
+    (Path(f"{opened.path}.documents") / digest[:2] / digest).unlink()
+    assert file_shop.refused("document", "get", "attachment-1")["code"] == "document-gone"
+    opened.close()
