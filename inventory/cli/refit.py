@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import new_option, on_option
+
+if TYPE_CHECKING:
+    from inventory.refit.readiness import PositionReady
 
 command = group("refit", "Put a car back together.")
 
@@ -28,17 +35,74 @@ def plan(door: Door, car: str) -> Answer:
 @click.argument("tag")
 @click.option("--position", required=True)
 @click.option("--car", help="Which car; by default the one it came off.")
-@click.option("--override", metavar="WHY", help="Why, where the record says otherwise.")
+@click.option("--axis", help="Which way it lies: across, along, upright; by default as listed, else as found.")
+@click.option("--override", metavar="WHY", help="Why it goes on although not ready, or against the record.")
 @on_option
 @new_option
 @pass_door_for_writing
-def fit(door: Door, tag: str, position: str, car: str | None, override: str | None, on: str | None) -> Answer:
-    """Record that a part was fitted."""
+def fit(
+    door: Door, tag: str, position: str, car: str | None, axis: str | None, override: str | None, on: str | None
+) -> Answer:
+    """Record that a part was fitted; one that is not ready needs a reason."""
     from inventory.parts.queries import lines, part_row
-    from inventory.teardown import actions
+    from inventory.refit import actions
 
     with door.record.write() as session:
-        fact = actions.fit(session, door.by, tag, position, car=car, override=override, on=on)
+        fitted = actions.fit(session, door.by, tag, position, car=car, override=override, axis=axis, on=on)
         (part,) = lines(session, [part_row(session, tag).id])
-    data = {"fact": fact, "tag": part.tag, "position": part.position, "car": part.car, "override": override}
-    return Answer(data, f'{part.tag} fitted: {part.position}, "{part.car}"')
+    data = {
+        "fact": fitted.fact,
+        "tag": part.tag,
+        "position": part.position,
+        "car": part.car,
+        "override": override,
+        "stops": [each.as_dict() for each in fitted.ready.stops],
+        "notes": [each.as_dict() for each in fitted.ready.notes],
+    }
+    text = [f'{part.tag} fitted: {part.position}, "{part.car}"']
+    text += [f"  against advice: {each.says}" for each in fitted.ready.stops]
+    text += [f"  note: {each.says}" for each in fitted.ready.notes]
+    return Answer(data, "\n".join(text))
+
+
+@command.command("ready")
+@click.argument("car")
+@pass_door
+def ready(door: Door, car: str) -> Answer:
+    """Which parts of a car may go back on, and what stops the others; exit 1 if any is stopped."""
+    from inventory.cars.queries import car_named
+    from inventory.refit.load_ready import readiness
+
+    with door.record.read() as session:
+        view = car_named(session, car)
+        every = readiness(session, view.id)
+    stopped = [each for each in every if each.stops]
+    data = {"car": view.name, "ready": not stopped, "positions": [each.as_dict() for each in every]}
+    lines = [f"{view.name}: {'NOT READY' if stopped else 'ready'}, {_counted(every)}"]
+    for each in every:
+        if each.state == "on" and not each.notes:
+            continue
+        what = f"{each.position or 'position not noted'}: {each.tag or 'nothing'}"
+        lines.append(f"  {what}  {_WORDS[each.state]}")
+        for stop in each.stops:
+            lines += [f"    stop: {stop.says}", f"          {stop.mend}"]
+        lines += [f"    note: {note.says}" for note in each.notes]
+        lines += [f"    last: {says}" for says in each.last]
+    return Answer(data, "\n".join(lines), exit_status=1 if stopped else 0)
+
+
+#: The states as people read them.
+_WORDS = {
+    "on": "on",
+    "ready": "may go on",
+    "note": "may go on, with a note",
+    "stop": "NO",
+    "empty": "what came off is no longer here",
+}
+
+
+def _counted(every: Sequence[PositionReady]) -> str:
+    """How many are on, may go on, are stopped, are empty."""
+    many: Counter[str] = Counter("ready" if each.state == "note" else each.state for each in every)
+    words = {"on": "on", "ready": "may go on", "stop": "stopped", "empty": "empty"}
+    return ", ".join(f"{many[state]} {word}" for state, word in words.items() if many[state]) or "no position yet"

@@ -15,17 +15,25 @@ command = group("teardown", "Take a car apart: log each part as it comes off.")
 @command.command("begin")
 @click.argument("car")
 @click.option("--care", help="What was done about battery, stands and fuel line, in words.")
+@click.option("--ran", help="Whether the car ran with these parts: yes, no, not known.")
 @on_option
 @pass_door_for_writing
-def begin(door: Door, car: str, care: str | None, on: str | None) -> Answer:
+def begin(door: Door, car: str, care: str | None, ran: str | None, on: str | None) -> Answer:
     """Begin to take a car apart."""
     from inventory.reference.load import cautions_for
     from inventory.teardown import actions
 
     with door.record.write() as session:
-        begun = actions.begin(session, door.by, car, care=care, on=on)
+        begun = actions.begin(session, door.by, car, care=care, ran=ran, on=on)
     cares = [caution.line for caution in cautions_for("strip")] if not care else []
-    data = {"car": begun.car, "since": begun.since, "care": begun.care, "fact": begun.fact, "cautions": cares}
+    data = {
+        "car": begun.car,
+        "since": begun.since,
+        "care": begun.care,
+        "ran": ran,
+        "fact": begun.fact,
+        "cautions": cares,
+    }
     return Answer(data, "\n".join([f'Begun: "{begun.car}" is being taken apart', *cares]))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -30,9 +31,9 @@ from inventory.store.tables import Base
 from inventory.store.words.names import one_of
 from inventory.store.words.text import clean
 from inventory.teardown.queries import OpenStripDown, last_removal, next_number, open_strip_down, open_strip_downs
-from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDownEnd
+from inventory.teardown.tables import RAN, Fitting, Removal, Stay, StripDown, StripDownEnd
 
-__all__ = ["LOGGED_BESIDE", "ComingOff", "LoggedPart", "begin", "close", "fit", "log", "stays_on"]
+__all__ = ["LOGGED_BESIDE", "ComingOff", "LoggedPart", "begin", "car_to_fit", "close", "fit", "log", "stays_on"]
 
 #: What may be logged beside a removal, in words.
 LOGGED_BESIDE = ("bag", "car_side", "route", "bore", "low_spots", "at_port", "moved", "broken")
@@ -79,8 +80,11 @@ class LoggedPart:
     warnings: tuple[str, ...] = ()
 
 
-def begin(session: Session, by: str, car: str, *, care: str | None = None, on: str | None = None) -> OpenStripDown:
-    """Begin to take a car apart. `care`: the answers about battery, stands and fuel line."""
+def begin(
+    session: Session, by: str, car: str, *, care: str | None = None, ran: str | None = None, on: str | None = None
+) -> OpenStripDown:
+    """Begin to take a car apart. `care`: the answers about battery, stands and fuel line; `ran`: one of `RAN`."""
+    one_of("answer to whether the car ran", ran, RAN, "--ran")
     view = car_named(session, car)
     if any(each.car_id == view.id for each in open_strip_downs(session)):
         raise Refused(
@@ -90,7 +94,7 @@ def begin(session: Session, by: str, car: str, *, care: str | None = None, on: s
         )
     act = begin_act(session, "teardown begin", by, view.id)
     when = when_on(on, act.today)
-    fact = make_fact(StripDown, act, view.id, when, care=clean(care or "") or None)
+    fact = make_fact(StripDown, act, view.id, when, care=clean(care or "") or None, ran=ran)
     write(session, act, [fact])
     return OpenStripDown(fact.id, view.id, view.name, when.edtf, fact.care)
 
@@ -180,26 +184,38 @@ def fit(
     *,
     car: str | None = None,
     override: str | None = None,
+    axis: str | None = None,
+    fasteners: str | None = None,
+    car_side: str | None = None,
     on: str | None = None,
 ) -> str:
     """Write down that a part was fitted at a position of a car. Return the fact's id.
 
     Without `car` it is the car that the part came off. `override`: why, if the position is occupied or the part is gone
-    or fitted elsewhere by the record; without it that is a contradiction.
+    or fitted elsewhere by the record (without it that is a contradiction), or if it was not ready: `refit.actions.fit`
+    asks that first.
     """
+    one_of("axis", axis, AXES)
     part = part_row(session, tag)
+    car_id = car_to_fit(session, part, car)
+    details = {"override": override, "fasteners": fasteners, "car_side": car_side}
+    act = _locked_act(session, "refit fit", by, car_id, part)
+    key, rows = new_position(session, car_id, position)
+    when = when_on(on, act.today)
+    columns: dict[str, Any] = {name: clean(value or "") or None for name, value in details.items()}
+    fact = make_fact(Fitting, act, part.id, when, car_id=car_id, position_id=key, axis=axis, **columns)
+    write(session, act, [*rows, fact])
+    return fact_id(Fitting, fact.id)
+
+
+def car_to_fit(session: Session, part: Part, car: str | None) -> int:
+    """The key of the car that a part goes on: the one named, else the one it came off."""
     car_id = car_named(session, car).id if car else part.car_id
     if car_id is None:
         raise Refused(
             "which-car", f"{part.tag} did not come off any car on record: say which car it goes on", hint="--car NAME"
         )
-    reason = clean(override or "") or None
-    act = _locked_act(session, "refit fit", by, car_id, part)
-    key, rows = new_position(session, car_id, position)
-    when = when_on(on, act.today)
-    fact = make_fact(Fitting, act, part.id, when, car_id=car_id, position_id=key, override=reason)
-    write(session, act, [*rows, fact])
-    return fact_id(Fitting, fact.id)
+    return car_id
 
 
 def _locked_act(session: Session, what: str, by: str, car_id: int, part: Part | None) -> Act:

@@ -15,7 +15,7 @@ from inventory.facts.values import named, text, whole, word
 from inventory.store.many import among
 from inventory.store.words.names import one_of
 from inventory.teardown.queries import open_strip_downs
-from inventory.teardown.tables import Fitting, Removal, Stay, StripDown, StripDownEnd
+from inventory.teardown.tables import RAN, Fitting, Removal, Stay, StripDown, StripDownEnd
 
 __all__ = ["FACTS"]
 
@@ -23,10 +23,7 @@ _REMOVAL_DETAILS = (
     *("axis", "fasteners", "connections", "mounts", "bag", "car_side"),
     *("route", "bore", "low_spots", "at_port", "moved", "broken"),
 )
-
-
-#: Whether the car ran before it was taken apart.
-RAN = ("yes", "no", "not known")
+_FITTING_DETAILS = ("axis", "fasteners", "car_side")
 
 
 def _logged_elsewhere(command: str) -> Any:
@@ -45,6 +42,13 @@ def _removal_says(values: Values) -> str:
     more = "; ".join(f"{name.replace('_', ' ')} {values[name]}" for name in _REMOVAL_DETAILS if values.get(name))
     says = f"{order}came off the {values.get('car')}, {values.get('position') or 'no position noted'}"
     return says + (f"; {more}" if more else "")
+
+
+def _fitting_says(values: Values) -> str:
+    says = f"fitted to the {values.get('car')}, {values.get('position') or 'no position noted'}"
+    more = "; ".join(f"{name.replace('_', ' ')} {values[name]}" for name in _FITTING_DETAILS if values.get(name))
+    against = f"; against advice: {values['override']}" if values.get("override") else ""
+    return f"{says}{f'; {more}' if more else ''}{against}"
 
 
 def _not_in_use(session: Session, rows: Sequence[Any]) -> None:
@@ -112,7 +116,7 @@ FACTS = (
             text("car side", "C1 scanned"),
         ),
         validate=_logged_elsewhere("matchmark refit fit"),
-        says=lambda values: f"fitted to the {values.get('car')}, {values.get('position') or 'no position noted'}",
+        says=_fitting_says,
         section=Section("fittings", "Fitted", "Where"),
         row_input="fittings",
         seen_how=lambda _: "fitted to a car",

@@ -7,13 +7,16 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from inventory.store.tables import Base, FactColumns
 
-__all__ = ["Fitting", "Removal", "Stay", "StripDown", "StripDownEnd"]
+__all__ = ["RAN", "Fitting", "Removal", "Stay", "StripDown", "StripDownEnd"]
+
+#: Whether a car ran before it was taken apart.
+RAN = ("yes", "no", "not known")
 
 
 class StripDown(FactColumns, Base):
     """The start of taking a car apart. Parts of one strip-down are known to have run together.
 
-    `care` holds the answers about battery, stands and fuel line; `ran` whether the car ran before: yes, no, not known.
+    `care` holds the answers about battery, stands and fuel line; `ran` whether the car ran before: one of `RAN`.
     """
 
     __tablename__ = "strip_down"

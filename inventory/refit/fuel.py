@@ -1,0 +1,64 @@
+"""Fuel that was seen at a part, and the age of its fuel hose. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from inventory.contradictions.date_codes import made_in
+from inventory.reference.readiness import ReadinessRules
+from inventory.refit.readiness import OnRecord
+
+__all__ = ["fuel_seen", "hose_age"]
+
+_Facts = Mapping[str, Sequence[Any]]
+
+
+def fuel_seen(facts: _Facts, rules: ReadinessRules) -> OnRecord | None:
+    """The last time fuel was seen at a part as it came off, or at its damage, unless something was renewed since."""
+    seen = [(fact, "at_port") for fact in facts.get("removal", ())[-1:]]
+    seen += [(fact, "damage") for fact in facts.get("assessment", ())[-1:]]
+    for fact, name in seen:
+        text = fact.values.get(name) or ""
+        if rules.speaks_of("fuel", text) and not any(_order(each) > _order(fact) for each in _renewed(facts, rules)):
+            return OnRecord(text, fact.on, fact.id)
+    return None
+
+
+def hose_age(
+    kind: str, position: str, part: Any, facts: _Facts, rules: ReadinessRules, today: str
+) -> tuple[str, float | None] | None:
+    """What tells the age of a part's fuel hose, and its full years (None: not known); None if it has no such hose.
+
+    A part is a fuel hose, or has one, by the words at its position, on it, or among its connections. Renewed by work
+    it is as old as that work; else the date on a hose counts, as old as it may be.
+    """
+    named = " ".join(filter(None, (position, part.marks, part.part_number))) if kind == "other" else ""
+    joined = "; ".join(str(fact.values.get("connections") or "") for fact in facts.get("removal", ())[-1:])
+    if not (_is_hose(rules, named) or any(_is_hose(rules, each) for each in joined.split(";"))):
+        return None
+    renewed = [fact for fact in _renewed(facts, rules) if rules.speaks_of("hose", fact.values["what"])]
+    if renewed:
+        last = renewed[-1]
+        return f"{last.values['what']}, {last.on}", _years(last.earliest, today)
+    year = made_in(part.date_code) if part.date_code and named else None
+    return (f"made in {year}", _years(f"{year}-12-31", today)) if year else ("", None)
+
+
+def _is_hose(rules: ReadinessRules, text: str) -> bool:
+    return rules.speaks_of("fuel", text) and rules.speaks_of("hose", text)
+
+
+def _renewed(facts: _Facts, rules: ReadinessRules) -> list[Any]:
+    return [fact for fact in facts.get("work", ()) if rules.speaks_of("renewed", fact.values["what"])]
+
+
+def _order(fact: Any) -> tuple[str, str]:
+    return fact.counts_from, fact.ranked
+
+
+def _years(since: str, until: str) -> float:
+    """Years between two ISO days."""
+    from datetime import date
+
+    return (date.fromisoformat(until) - date.fromisoformat(since)).days / 365.25
