@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from inventory.cars.queries import position_names
 from inventory.errors import Refused
 from inventory.parts.queries import part_row
-from inventory.parts.tables import Part
+from inventory.parts.tables import Marking, Part
 from inventory.refit.load_ready import readiness_of_part
 from inventory.refit.readiness import PositionReady
 from inventory.store.days.dates import when_on
@@ -47,8 +47,9 @@ def fit(
 ) -> Fitted:
     """Write down that a part was fitted, as `teardown.actions.fit` does. Every door fits parts by this.
 
-    `axis`: which way it lies; by default as listed, else as found. Raises `Refused` (not-ready) for a part with a stop,
-    by what was on record on that day, unless `override` says why it is put on all the same.
+    `axis`: which way it lies; by default as listed, else as found. Raises `Refused` (not-ready) for a part with a stop
+    by what was so on that day, unless `override` says why it is put on all the same. A day before the part was entered
+    here is history: nobody could be asked then.
     """
     part = part_row(session, tag)
     car_id = teardown.car_to_fit(session, part, car)
@@ -56,12 +57,17 @@ def fit(
     meant = name_on_record(session.info, "position", name_given("name of the position", position), known)
     key, name = (known[meant], meant) if meant is not None else (None, position)
     today = today_in(session)
-    when = AsOf.on(when_on(on, today).latest, None, today)
-    ready = readiness_of_part(session, part, car_id, key, name, axis=axis, when=when)
-    if ready.stops and not clean(override or ""):
+    day = when_on(on, today).latest
+    ready = readiness_of_part(session, part, car_id, key, name, axis=axis, when=AsOf.on(day, None, today))
+    if ready.stops and not clean(override or "") and day.isoformat() >= _entered_on(session, part):
         raise _not_ready(ready, _already_there(session, part, key))
     details = {"override": override, "axis": axis, "fasteners": fasteners, "car_side": car_side}
     return Fitted(teardown.fit(session, by, tag, position, car=car, on=on, **details), ready)
+
+
+def _entered_on(session: Session, part: Part) -> str:
+    """The ISO day on which a part was first entered."""
+    return session.scalar(select(func.min(Marking.recorded_on)).where(Marking.thing_id == part.id)) or ""
 
 
 def _already_there(session: Session, part: Part, key: int | None) -> list[str]:

@@ -23,7 +23,7 @@ def stocked(shop: Shop) -> tuple[Shop, str]:
         ("Green tourer", "car add|Gren tourer"),
         ("inner wing", "car position|Green tourer|inner wnig"),
         ("inner wing", "teardown log|--kind|relay|--position|inner wnig"),
-        ("inner wing", "refit fit|TAG|--position|inner wnig"),
+        ("inner wing", "refit fit|TAG|--position|inner wnig|--override|to try it"),
         ("inner wing", "teardown stays|inner wnig|--why|rusted"),
         ("cap", "seal note|TAG|--seal|cpa|--state|intact"),
         ("cap", "teardown log|--kind|relay|--seal|cpa=intact"),

@@ -117,7 +117,7 @@ def test_the_plan_keeps_to_its_scope_and_says_what_to_look_out_for(shop: Shop) -
         shop.ok("place", "put", tag, "Shelf B2")
     shop.ok("provenance", "note", lent, "--how", "lent out")
     on_car = sensor(shop)
-    shop.ok("refit", "fit", on_car, "--position", "wing", "--car", "Green tourer")
+    shop.ok("refit", "fit", on_car, "--position", "wing", "--car", "Green tourer", "--override", "to try it")
 
     made = shop.ok("pairs", "plan", "--place", "shelf b2")
     assert [(p["sensor"], p["unit"], p["grade"]) for p in made["pairs"]] == [(here, k, "probable")]

@@ -121,6 +121,8 @@ COMMANDS = (
     "teardown log --tag K4127-7 --car 'Green tourer'",
     "teardown stays wing --why ''",
     "refit fit K4127-7 --position wing",
+    "refit fit K4127-7 --position wing --car 'Green tourer'",
+    "teardown begin Wing --ran perhaps",
     # Parts.
     "part add",
     "part add --kind relais",
