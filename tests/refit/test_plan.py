@@ -72,7 +72,7 @@ def test_what_sits_behind_goes_first_and_what_is_on_is_waited_for_no_more(shop: 
     assert (third["after"], third["waits_for"]) == (["rail", "inner wing"], ["rail", "inner wing"])
     assert (second["axis"], second["axis_from"]) == ("across", "list"), "what the list says goes before what was found"
     shop.ok("refit", "fit", apart["rail"], "--position", "rail", "--on", "2026-03-10")
-    shop.ok("refit", "fit", apart["sensor"], "--position", "inner wing")
+    shop.ok("refit", "fit", apart["sensor"], "--position", "inner wing", "--override", "to try it")
     first, _, third, _ = steps(shop)
     assert (first["state"], first["on"]) == ("on", "2026-03-10")
     assert (third["state"], third["after"], third["waits_for"]) == ("now", ["rail", "inner wing"], [])
