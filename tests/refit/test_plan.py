@@ -97,7 +97,7 @@ def test_no_part_is_dropped_wherever_it_is(shop: Shop, apart: dict[str, str]) ->
     loose = shop.ok("teardown", "log", "--kind", "relay")["part"]["tag"]
     second = came_off(shop, "other", "horn")
     shop.ok("provenance", "note", apart["rail"], "--how", "sold")
-    shop.ok("refit", "fit", apart["injector"], "--position", "inner wing")
+    shop.ok("refit", "fit", apart["injector"], "--position", "inner wing", "--override", "by mistake")
     by_position = {(step["position"], step["tag"]): step for step in steps(shop)}
 
     assert by_position["no position noted", loose]["state"] == "now"
