@@ -11,6 +11,7 @@ from inventory.documents import facts as documents
 from inventory.evidence import facts as evidence
 from inventory.evidence.load_contradicting import load_contradicting_tests
 from inventory.facts.declare import Declared
+from inventory.hardware import facts as hardware
 from inventory.mishaps import facts as mishaps
 from inventory.pairing import facts as pairing
 from inventory.parts import facts as parts
@@ -39,6 +40,7 @@ _SUBJECTS = (
     evidence,
     valuation,
     places,
+    hardware,
     cars,
     adjusters,
     pairing,

@@ -39,6 +39,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "fits": ("inventory.cli.fits", "Which part numbers work together, and which replaced which."),
     "work": ("inventory.cli.work", "Record work done on a part."),
     "refit": ("inventory.cli.refit", "Put a car back together."),
+    "hardware": (
+        "inventory.cli.hardware",
+        "Screws, grommets, hoses: what is in stock, what may stand for what.",
+    ),
     "place": ("inventory.cli.place", "Places, and what is stored there."),
     "contact": ("inventory.cli.contact", "People and firms."),
     "provenance": ("inventory.cli.provenance", "How a part came, changed hands or left."),

@@ -106,3 +106,17 @@ def _counted(every: Sequence[PositionReady]) -> str:
     many: Counter[str] = Counter("ready" if each.state == "note" else each.state for each in every)
     words = {"on": "on", "ready": "may go on", "stop": "stopped", "empty": "empty"}
     return ", ".join(f"{many[state]} {word}" for state, word in words.items() if many[state]) or "no position yet"
+
+
+@command.command("hardware")
+@click.argument("car")
+@pass_door
+def hardware(door: Door, car: str) -> Answer:
+    """What hardware a car needs to go together: what to buy, what is in stock, where, and for which positions."""
+    from inventory.cli.hardware import as_list
+    from inventory.hardware.queries import hardware_for
+
+    with door.record.read() as session:
+        name, lines = hardware_for(session, car)
+    counts = {key: sum(getattr(line, key) for line in lines) for key in ("used", "needed", "to_buy")}
+    return Answer({"car": name, "lines": [line.as_dict() for line in lines], **counts}, as_list(name, lines))

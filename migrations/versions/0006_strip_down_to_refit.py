@@ -33,7 +33,14 @@ COLUMNS = {
 
 def _tables() -> dict[str, tuple[sa.Column, ...]]:
     """The new tables, with the columns of their own."""
-    return {}
+    return {
+        "hardware_stock": (
+            sa.Column("spec", sa.Text(), nullable=False),
+            sa.Column("count", sa.Integer(), nullable=False),
+            sa.Column("batch", sa.Text()),
+            sa.Column("cured", sa.Text()),
+        ),
+    }
 
 
 def upgrade() -> None:
