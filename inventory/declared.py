@@ -12,6 +12,7 @@ from inventory.evidence import facts as evidence
 from inventory.evidence.load_contradicting import load_contradicting_tests
 from inventory.facts.declare import Declared
 from inventory.hardware import facts as hardware
+from inventory.labels import facts as labels
 from inventory.mishaps import facts as mishaps
 from inventory.pairing import facts as pairing
 from inventory.parts import facts as parts
@@ -31,6 +32,7 @@ _SUBJECTS = (
     seals,
     contradictions,
     teardown,
+    labels,
     bench,
     mishaps,
     provenance,

@@ -17,6 +17,7 @@ from inventory.condition_list.tables import GivenOut
 from inventory.declared import DECLARED
 from inventory.evidence import actions as evidence
 from inventory.facts import change
+from inventory.labels import actions as labels
 from inventory.pairing import actions as pairing
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
@@ -189,11 +190,16 @@ def _facts(record: Record, sensor: str, unit: str, relay: str, folder: Path) -> 
             worth.note_value(session, BY, sensor, "850", "EUR", source="two sales", capacity="owner", document=paper),
             places.put(session, BY, sensor, "B2"),
             parts.attach(session, BY, relay, paper, shows="paper"),
+            labels.stick(session, BY, f"{sensor} C1", "plug"),
             parts.state_fit(session, BY, "HV 204 118", "HV 310 002"),
             parts.supersede(session, BY, "HV 204 117", "HV 204 118"),
             note,
         )
     with record.write() as session:
+        labels.new_roll(session, BY, 2, 2)
+        labels.swap(session, BY, unit, relay)
+    with record.write() as session:
+        labels.swap(session, BY, unit, relay)  # they were right
         change.withdraw(session, BY, note, "wrong part")
         change.correct(session, BY, facts[2], {"damage": "two scratches"}, "looked again")
     return facts

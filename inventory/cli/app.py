@@ -38,6 +38,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "pairs": ("inventory.cli.pairs", "Which sensor and which control unit belong together."),
     "fits": ("inventory.cli.fits", "Which part numbers work together, and which replaced which."),
     "work": ("inventory.cli.work", "Record work done on a part."),
+    "labels": ("inventory.cli.labels", "Labels for parts and for what stays on the car."),
     "refit": ("inventory.cli.refit", "Put a car back together."),
     "hardware": (
         "inventory.cli.hardware",

@@ -235,7 +235,7 @@ class FactKind:
         raise UnknownName("value to correct", typed, nearest(plain, list(known)), known=tuple(known), shown="value")
 
 
-def _no_columns(_facts: Mapping[str, Sequence[Any]]) -> dict[str, Any]:
+def _no_columns(_facts: Mapping[str, Sequence[Any]], _held: Mapping[str, Any]) -> dict[str, Any]:
     return {}
 
 
@@ -245,15 +245,15 @@ class ThingKind:
 
     `find` returns the key of the thing that a text names, or raises `Refused`; it also gets the draft's columns (a
     position is found on its car). `names` returns names by key. `compute_row` computes the columns of its row from its
-    facts, which are given by `FactKind.row_input`, oldest first. `search` makes its search text from the columns of its
-    row, the names behind keys, and remarks.
+    facts, which are given by `FactKind.row_input`, oldest first, and the columns that the row holds. `search` makes
+    its search text from the columns of its row, the names behind keys, and remarks.
     """
 
     word: str
     table: type[Any]
     find: Callable[[Session, str, Mapping[str, Any]], int]
     names: Callable[[Session, Iterable[int]], dict[int, str]]
-    compute_row: Callable[[Mapping[str, Sequence[Any]]], dict[str, Any]] = _no_columns
+    compute_row: Callable[[Mapping[str, Sequence[Any]], Mapping[str, Any]], dict[str, Any]] = _no_columns
     search: Callable[[Mapping[str, Any], Mapping[str, str], Sequence[str]], str] | None = None
 
     @property

@@ -16,10 +16,10 @@ from inventory.store.words.text import fold, short_enough
 __all__ = ["latest_values", "only_description", "unique_name"]
 
 
-def latest_values(*columns: str) -> Callable[[Mapping[str, Sequence[Any]]], dict[str, Any]]:
+def latest_values(*columns: str) -> Callable[[Mapping[str, Sequence[Any]], Mapping[str, Any]], dict[str, Any]]:
     """Make a `ThingKind.compute_row` function: the latest value of each column in the descriptions."""
 
-    def now(facts: Mapping[str, Sequence[Any]]) -> dict[str, Any]:
+    def now(facts: Mapping[str, Sequence[Any]], _held: Mapping[str, Any]) -> dict[str, Any]:
         row = dict.fromkeys(columns)
         for fact in facts.get("descriptions", ()):
             row.update({name: value for name in columns if (value := getattr(fact, name)) is not None})

@@ -69,7 +69,7 @@ def recomputed(session: Session, thing: ThingKind, rows: Sequence[Any]) -> dict[
     registry = declared(session)
     standing = _standing(session, _kinds_for_now(registry, thing), [row.id for row in rows])
     texts = _search_texts(session, registry, thing, rows) if thing.search is not None else {}
-    return {row.id: (thing.compute_row(_ordered(standing[row.id])), texts.get(row.id, "")) for row in rows}
+    return {row.id: (thing.compute_row(_ordered(standing[row.id]), _held(row)), texts.get(row.id, "")) for row in rows}
 
 
 def write_anew(session: Session, word: str, keys: Sequence[int]) -> None:
@@ -111,12 +111,12 @@ def _brought_up(
             if not isinstance(row, Change) and row.superseded_by is None:
                 standing[row.thing_id][kind.row_input].append(row)
     for key, row in fresh.items():
-        for name, value in thing.compute_row(_ordered(standing[key])).items():
+        for name, value in thing.compute_row(_ordered(standing[key]), _held(row)).items():
             setattr(row, name, value)
     changes, anew = [], []
     for key, row in known.items():
         held = row._asdict()
-        ought = thing.compute_row(_ordered(standing[key]))
+        ought = thing.compute_row(_ordered(standing[key]), held)
         if values := {name: value for name, value in ought.items() if held[name] != value}:
             changes.append(Change(thing.table, key, key, values))
         anew.append(SimpleNamespace(**{**held, **values}))
@@ -143,6 +143,12 @@ def _standing(
             if fact.id not in gone:
                 standing[fact.thing_id][kind.row_input].append(fact)
     return standing
+
+
+def _held(row: Any) -> Mapping[str, Any]:
+    """The columns of a row."""
+    columns: Mapping[str, Any] = getattr(row, "_mapping", None) or vars(row)
+    return columns
 
 
 def _ordered(standing: Mapping[str, list[Any]]) -> dict[str, list[Any]]:
@@ -208,7 +214,7 @@ def _search_texts(session: Session, registry: Declared, thing: ThingKind, rows: 
     remarks = _remarks(session, registry, [row.id for row in rows])
     return {
         row.id: thing.search(
-            getattr(row, "_mapping", None) or vars(row),
+            _held(row),
             {name: names[name].get(getattr(row, name), "") for name in pointers},
             remarks.get(row.id, ()),
         )

@@ -14,7 +14,7 @@ from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts import tags
 from inventory.parts.markings import Markings, checked, kept_letter, seen_state, words_set_aside
-from inventory.parts.queries import part_row
+from inventory.parts.queries import part_row, refuse_spent, unissued
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.people.actions import begin_act
 from inventory.reference.data import reference_of
@@ -50,7 +50,8 @@ _CATEGORIES = (0, 1, 2, 3)
 def new_parts(session: Session, count: int, wanted: Sequence[str | None] = ()) -> list[tuple[Thing, Part]]:
     """The rows of new parts without a description, with new tags or those of printed labels (`wanted`)."""
     given = list(wanted) or [None] * count
-    fresh = iter(tags.issue(given.count(None), lambda some: _taken(session, some)))
+    refuse_spent(session, [tag for tag in given if tag])
+    fresh = iter(tags.issue(given.count(None), lambda some: unissued(session, some)))
     things = new_things(session, "part", len(given))
     return [
         (thing, Part(id=thing.id, tag=tag or next(fresh), seal_state="not seen", whose="own", fitted="no"))

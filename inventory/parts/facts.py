@@ -14,7 +14,7 @@ from inventory.errors import Refused, UnknownName
 from inventory.facts.declare import FactDraft, FactKind, Section, ThingKind, Values, one_by_one
 from inventory.facts.values import amount, currency, kind_of_part, named, text, whole, word
 from inventory.money import checked_amount
-from inventory.parts.judgements import PartFacts, current
+from inventory.parts.judgements import PartFacts, current, label_of
 from inventory.parts.markings import CODE_STATES, READ_FROM, SERIAL_STATES, Markings, checked, kept_letter, seen_state
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
@@ -193,8 +193,10 @@ def _tags(session: Session, keys: Iterable[int]) -> dict[int, str]:
     return dict(session.execute(select(Part.id, Part.tag).where(among(Part.id, keys))).all())
 
 
-def _now(facts: Mapping[str, Sequence[Any]]) -> dict[str, Any]:
-    return current(PartFacts(**facts)).columns()
+def _now(facts: Mapping[str, Sequence[Any]], held: Mapping[str, Any]) -> dict[str, Any]:
+    told = {name: told for name, told in facts.items() if name != "labellings"}
+    label = label_of(facts.get("labellings", ()), held["tag"], held["first_label"])
+    return {**current(PartFacts(**told)).columns(), **label}
 
 
 def search_text_of(

@@ -33,6 +33,7 @@ __all__ = [
     "PartFacts",
     "current",
     "identity_of",
+    "label_of",
     "worst_seal",
     "worst_state",
 ]
@@ -114,6 +115,13 @@ def current(facts: PartFacts) -> Current:
         values["condition"] = str(assessed[-1].category)
     values.update(_whereabouts(facts))
     return Current(seal_state=worst_seal(facts.sightings, facts.settlements), **values)
+
+
+def label_of(labellings: Sequence[Any], tag: str, first_label: str | None) -> dict[str, Any]:
+    """The columns `tag` and `first_label` of a part, from the facts that it got another label, and what they hold."""
+    if not labellings:
+        return {"tag": first_label or tag, "first_label": first_label}
+    return {"tag": in_order(labellings)[-1].label, "first_label": first_label or tag}
 
 
 def identity_of(markings: Sequence[Any], until: str, settlements: Sequence[Any] = ()) -> Identity:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import fields
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
 from inventory.contradictions.load_rows import load_rows
@@ -15,11 +16,25 @@ from inventory.errors import Refused
 from inventory.parts import tags
 from inventory.parts.judgements import Identity, identity_of
 from inventory.parts.load_lines import Found, PartLine, find, lines, near, window
-from inventory.parts.tables import Marking, Part
+from inventory.parts.tables import Labelling, LabelRoll, Marking, Part
 from inventory.store.facts import NOW, AsOf, as_of
 from inventory.store.many import among
 
-__all__ = ["Found", "PartLine", "find", "identities", "lines", "lines_of", "look_alikes", "near", "part_row", "window"]
+__all__ = [
+    "Found",
+    "PartLine",
+    "find",
+    "formerly",
+    "identities",
+    "lines",
+    "lines_of",
+    "look_alikes",
+    "near",
+    "part_row",
+    "refuse_spent",
+    "unissued",
+    "window",
+]
 
 
 _IDENTITY = tuple(field.name for field in fields(Identity))
@@ -30,10 +45,45 @@ def part_row(session: Session, tag: str) -> Part:
     wanted = tags.parse(tag)
     part = session.scalars(select(Part).where(Part.tag == wanted)).one_or_none()
     if part is None:
+        now = [tag for _, tag in formerly(session, wanted)]
         raise Refused(
-            "no-such-part", f"No part has the label {wanted}", hint="find it by its number: matchmark part find NUMBER"
+            "no-such-part",
+            f"The label {wanted} is on no part now; it stood for {' and '.join(now)}, as it is called today"
+            if now
+            else f"No part has the label {wanted}",
+            hint=f"matchmark part show {now[0]}" if now else "find it by its number: matchmark part find NUMBER",
         )
     return part
+
+
+def formerly(session: Session, label: str) -> list[tuple[int, str]]:
+    """The parts that were recorded under a label and have another one now: keys, and tags of today."""
+    had = select(Labelling.thing_id).where(Labelling.label == label, Labelling.superseded_by.is_(None))
+    query = select(Part.id, Part.tag).where(or_(Part.first_label == label, Part.id.in_(had)), Part.tag != label)
+    return [(key, tag) for key, tag in session.execute(query.order_by(Part.id))]
+
+
+def refuse_spent(session: Session, labels: Sequence[str]) -> None:
+    """Refuse labels that have stood for two parts already: nobody could tell what an older paper means by them."""
+    for label in labels:
+        now = formerly(session, label)
+        if len(now) > 1:
+            raise Refused(
+                "label-spent",
+                f"The label {label} has stood for two parts already, {' and '.join(tag for _, tag in now)} today",
+                where=label,
+                hint="throw that label away and take another",
+            )
+
+
+def unissued(session: Session, wanted: list[str]) -> set[str]:
+    """Of these tags, those that must not be issued: a part has or had them, or they are printed on a roll."""
+    found = set(session.scalars(select(Part.tag).where(among(Part.tag, wanted))))
+    found.update(session.scalars(select(Part.first_label).where(among(Part.first_label, wanted))))
+    found.update(session.scalars(select(Labelling.label).where(among(Labelling.label, wanted))))
+    for tags_of_roll in session.scalars(select(LabelRoll.tags)):
+        found.update(set(json.loads(tags_of_roll)).intersection(wanted))
+    return found
 
 
 def lines_of(session: Session, *conditions: Any) -> list[PartLine]:

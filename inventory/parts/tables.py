@@ -7,7 +7,18 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from inventory.store.tables import Base, FactColumns, ThingKey
 
-__all__ = ["Assessment", "Fit", "Marking", "Note", "Part", "PartNumber", "Supersession", "Work"]
+__all__ = [
+    "Assessment",
+    "Fit",
+    "LabelRoll",
+    "Labelling",
+    "Marking",
+    "Note",
+    "Part",
+    "PartNumber",
+    "Supersession",
+    "Work",
+]
 
 
 class MarkingColumns:
@@ -32,10 +43,10 @@ class MarkingColumns:
 
 
 class Part(MarkingColumns, Base):
-    """A part. All columns but `id` and `tag` are computed from its facts, only by `parts.judgements.current`.
+    """A part. Its columns are computed from its facts, only by `parts.judgements`; `tag` too, once it has changed.
 
     `car_id`, `position_id`: where it is fitted or, if `fitted` is no, where it last came off. `gone`: how it left
-    (sold, scrapped, ...), or null.
+    (sold, scrapped, ...), or null. `first_label`: the tag it was entered with, if it has had another since.
     """
 
     __tablename__ = "part"
@@ -60,6 +71,7 @@ class Part(MarkingColumns, Base):
     fitted: Mapped[str]
     place_id: Mapped[int | None] = mapped_column(ForeignKey("place.id"))
     gone: Mapped[str | None]
+    first_label: Mapped[str | None]
 
     @property
     def headline(self) -> str:
@@ -67,6 +79,31 @@ class Part(MarkingColumns, Base):
         serial = f"serial {self.serial}" if self.serial else "no serial read"
         words = (self.kind or "taken back", self.maker, self.part_number)
         return f"{self.tag}  {' '.join(word for word in words if word)}, {serial}"
+
+
+class Labelling(FactColumns, Base):
+    """The label (`label`: a tag) that is on a part, where it is not the one it was entered with.
+
+    `was`: the label by which it was known before. `why`: wrong label, swapped.
+    """
+
+    __tablename__ = "labelling"
+    label: Mapped[str]
+    was: Mapped[str]
+    why: Mapped[str]
+
+
+class LabelRoll(FactColumns, Base):
+    """Labels printed before their parts are known: a fact about the record. No other part gets their tags.
+
+    `number` of the roll; `tags`: JSON, in the order of printing; `car_sides`: how many labels for the car side
+    each has.
+    """
+
+    __tablename__ = "label_roll"
+    number: Mapped[int]
+    tags: Mapped[str]
+    car_sides: Mapped[int]
 
 
 class Marking(FactColumns, MarkingColumns, Base):

@@ -7,6 +7,7 @@ bold one out of the variable font takes seconds.
 
 from __future__ import annotations
 
+import re
 from contextlib import nullcontext
 from typing import Any, Literal
 
@@ -27,6 +28,7 @@ _HEAD = MARGIN - 6  # where the running head stands
 _TITLE = 0.66  # the title's share of its width
 _LINE = 1.35  # the height of a line, as a multiple of the size of its type
 _MM_PER_POINT = 25.4 / 72
+_QUIET = 4  # modules left free around a QR code (ISO/IEC 18004)
 _OUTLINE = 0.022  # the outline of bold type, as a multiple of its size
 #: Stands for a sign that no installed font has.
 _NO_SIGN = "\u00a4"
@@ -95,6 +97,19 @@ class Paper(FPDF):
         """An empty box to tick by hand."""
         self.set_line_width(0.3)
         self.rect(x, y, side, side)
+
+    def qr(self, coded: str, x: float, y: float, side: float) -> None:
+        """A QR code with its quiet zone, in a square (mm): black rectangles, sharp at any resolution."""
+        import segno
+
+        rows = [list(row) for row in segno.make_qr(coded, error="m").matrix]
+        module = side / (len(rows) + 2 * _QUIET)
+        self.set_fill_color(0)
+        for down, row in enumerate(rows):
+            dark = "".join("1" if one else "0" for one in row)
+            for run in re.finditer("1+", dark):
+                at = x + (_QUIET + run.start()) * module, y + (_QUIET + down) * module
+                self.rect(*at, (run.end() - run.start()) * module, module, style="F")
 
     def printable(self, text: str) -> str:
         """Text as it is printed: without control characters; a sign that no font has is replaced, and noted."""

@@ -22,7 +22,7 @@ depends_on = None
 COLUMNS = {
     "fitting": ("axis", "car_side", "fasteners"),
     "marking": ("serial_state",),
-    "part": ("serial_state",),
+    "part": ("first_label", "serial_state"),
     "position_listing": ("area", "behind", "numbers"),
     "provenance": ("due",),
     "removal": ("at_port", "bore", "broken", "low_spots", "moved", "route"),
@@ -33,12 +33,28 @@ COLUMNS = {
 
 def _tables() -> dict[str, tuple[sa.Column, ...]]:
     """The new tables, with the columns of their own."""
+    text, whole = sa.Text(), sa.Integer()
     return {
+        "car_side_label": (
+            sa.Column("of_tag", text, nullable=False),
+            sa.Column("number", whole, nullable=False),
+            sa.Column("stuck_on", text, nullable=False),
+        ),
         "hardware_stock": (
             sa.Column("spec", sa.Text(), nullable=False),
             sa.Column("count", sa.Integer(), nullable=False),
             sa.Column("batch", sa.Text()),
             sa.Column("cured", sa.Text()),
+        ),
+        "label_roll": (
+            sa.Column("number", whole, nullable=False),
+            sa.Column("tags", text, nullable=False),
+            sa.Column("car_sides", whole, nullable=False),
+        ),
+        "labelling": (
+            sa.Column("label", text, nullable=False),
+            sa.Column("was", text, nullable=False),
+            sa.Column("why", text, nullable=False),
         ),
     }
 

@@ -12,10 +12,11 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cache
 from typing import Any, NamedTuple, TypeAlias
 
-from sqlalchemy import func, inspect, select
+from sqlalchemy import UniqueConstraint, func, inspect, select
 from sqlalchemy.orm import Session
 from sqlalchemy.orm.attributes import set_committed_value
 
+from inventory.errors import Refused
 from inventory.store.connection.engine import is_sqlite
 from inventory.store.facts import Act
 from inventory.store.journal import log
@@ -199,10 +200,39 @@ def _update(session: Session, loaded: Sequence[Base], changes: Sequence[Change])
     alike: dict[tuple[type[Base], tuple[str, ...]], list[tuple[Any, ...]]] = defaultdict(list)
     for change in changes:
         alike[change.model, tuple(change.values)].append((*change.values.values(), change.key))
+    _let_go(session, changes)
     for (model, names), rows in alike.items():
         update(session.connection(), model, names, rows)
     if session.identity_map:
         _bring_up(session, changes)
+
+
+def _let_go(session: Session, changes: Sequence[Change]) -> None:
+    """Before unique texts change: refuse one that another row has, and empty the old ones, so that two can exchange."""
+    given: dict[tuple[type[Base], str], dict[int, str]] = defaultdict(dict)
+    for change in changes:
+        for name in _unique_columns(change.model) & change.values.keys():
+            given[change.model, name][change.key] = change.values[name]
+    for (model, name), texts in given.items():
+        columns = model.__table__.c
+        held = select(columns[name]).where(among(columns[name]), columns.id.not_in(texts)).limit(1)
+        if (taken := session.connection().scalar(held, {"keys": list(texts.values())})) is not None:
+            raise Refused(
+                "name-taken",
+                f'"{taken}" belongs to another {model.__tablename__.replace("_", " ")} now',
+                where=str(taken),
+                hint="give that one another first, or leave this as it is",
+            )
+        if len(texts) > 1:
+            update(session.connection(), model, (name,), [(f"\u2043{key}", key) for key in texts])
+
+
+@cache
+def _unique_columns(model: type[Base]) -> frozenset[str]:
+    """The columns of a table of which no two rows have the same value, each by itself."""
+    table: Any = model.__table__
+    rules = (rule for rule in table.constraints if isinstance(rule, UniqueConstraint))
+    return frozenset(column.name for rule in rules if len(rule.columns) == 1 for column in rule.columns)
 
 
 def _bring_up(session: Session, changes: Iterable[Change]) -> None:

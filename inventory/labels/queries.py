@@ -1,0 +1,188 @@
+"""Reads what is on record about labels: rolls, what may be used, and what a car-side label belongs to."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from inventory.errors import Refused
+from inventory.labels.codes import CarSideCode, PartCode, read_code
+from inventory.labels.tables import CarSideLabel
+from inventory.parts import tags
+from inventory.parts.queries import PartLine, formerly, lines, unissued
+from inventory.parts.tables import Labelling, LabelRoll, Part
+from inventory.store.many import among
+
+__all__ = [
+    "Belongs",
+    "Roll",
+    "belongs",
+    "next_tag",
+    "remark_on",
+    "roll_numbered",
+    "rolls",
+    "stuck_already",
+    "stuck_labels",
+    "tags_of",
+    "where_it_lies",
+]
+
+
+@dataclass(frozen=True)
+class Roll:
+    """A roll of unused labels. `used`: those of its tags that a part has or had; `on`: the day it was printed."""
+
+    number: int
+    tags: tuple[str, ...]
+    car_sides: int
+    on: str
+    used: frozenset[str]
+
+    @property
+    def left(self) -> tuple[str, ...]:
+        """The tags that no part has or had, in the order of printing."""
+        return tuple(tag for tag in self.tags if tag not in self.used)
+
+
+@dataclass(frozen=True)
+class Belongs:
+    """Whether a scanned label on the car belongs to a part: `fits`, and a sentence that says why.
+
+    `stuck_on`: what it is on, by the record. `of`: the tag of the part that it belongs to, if that is another one.
+    """
+
+    fits: bool
+    says: str
+    stuck_on: str = ""
+    of: str = ""
+
+
+def rolls(session: Session) -> list[Roll]:
+    """All rolls printed for this record, oldest first; one that was taken back too, since it may lie about."""
+    found = list(session.scalars(select(LabelRoll).order_by(LabelRoll.number, LabelRoll.id)))
+    printed = {row.id: tuple(json.loads(row.tags)) for row in found}
+    used = _ever_on_parts(session, [tag for some in printed.values() for tag in some])
+    return [Roll(row.number, printed[row.id], row.car_sides, row.so_from, used & set(printed[row.id])) for row in found]
+
+
+def roll_numbered(session: Session, number: int) -> Roll:
+    """The roll of this number. Raises `Refused` if none was printed, or nothing is left of it."""
+    every = rolls(session)
+    roll = next((roll for roll in every if roll.number == number), None)
+    if roll is None or not roll.left:
+        raise Refused(
+            "roll-used-up" if roll else "no-such-roll",
+            f"Nothing is left of roll {number}" if roll else f"There is no roll {number}",
+            hint="matchmark labels rolls shows all; a new one: matchmark labels --blank 24 -o FILE",
+        )
+    return roll
+
+
+def next_tag(session: Session) -> str:
+    """An unused tag, to be written on a label by hand."""
+    return tags.issue(1, lambda wanted: unissued(session, wanted))[0]
+
+
+def remark_on(session: Session, label: str) -> str:
+    """What is odd about a label that is being put on a part: used already, or from no roll of this record; else "".
+
+    For the ramp: it names what to do, and nothing is refused for it but a label that a part has.
+    """
+    tag = tags.parse(label)
+    every = rolls(session)
+    roll = next((each for each in every if tag in each.tags), None)
+    part = session.scalar(select(Part.id).where(Part.tag == tag))
+    if part is not None:
+        (line,) = lines(session, [part])
+        twice = f" Was roll {roll.number} printed twice? Throw one print away, its car-side labels too." if roll else ""
+        return f"Label {tag} is already on a part: {what_it_is(line)}. Take the next label.{twice}"
+    if every and roll is None and not formerly(session, tag):
+        return (
+            f"Label {tag} is on no roll printed from this record ({len(every)} on record). If another machine printed "
+            "it from a record of its own, a tag may come twice: print all rolls from this one."
+        )
+    return ""
+
+
+def belongs(session: Session, tag: str, scanned: str) -> Belongs:
+    """Whether a label scanned on the car belongs to the part with this tag. Raises `Refused` if `tag` is no tag."""
+    ours = tags.parse(tag)
+    code = read_code(scanned)
+    if code is None:
+        return Belongs(False, f'"{scanned.strip()[:40]}" is no label of a part or of the car side')
+    if isinstance(code, PartCode):
+        again = "the part's own label again" if code.tag == ours else f"the label of another part, {code.tag}"
+        return Belongs(False, f"That is {again}; scan the one on plug, hose or bracket")
+    holders = _parts_of(session, code)
+    part = session.scalar(select(Part.id).where(Part.tag == ours))
+    stuck = stuck_already(session, code)
+    on = stuck[0].stuck_on if stuck else ""
+    if part is not None and holders == [part]:
+        where = f"it is on the {on}" if on else "what it is on was not noted"
+        return Belongs(True, f"{code.printed} belongs to {ours}: {where}", on)
+    if not holders:
+        return Belongs(
+            False, f"{code.printed} belongs to no part on record: {code.tag} was printed, and never used here"
+        )
+    if part in holders:
+        return Belongs(False, f"{code.printed}: {code.tag} has stood for two parts, so the label cannot tell. Look", on)
+    (line,) = lines(session, holders[:1])
+    thing = f", its {on}" if on else ""
+    says = f"{code.printed} belongs to another part: {what_it_is(line)}{thing}. That part: {where_it_lies(line)}"
+    return Belongs(False, says, on, line.tag)
+
+
+def stuck_already(session: Session, code: CarSideCode) -> Sequence[CarSideLabel]:
+    """The facts that count on where this car-side label was stuck."""
+    wanted = select(CarSideLabel).where(CarSideLabel.of_tag == code.tag, CarSideLabel.number == code.number)
+    return session.scalars(wanted.where(CarSideLabel.superseded_by.is_(None)).order_by(CarSideLabel.id)).all()
+
+
+def stuck_labels(session: Session, part_id: int) -> list[tuple[CarSideCode, str]]:
+    """The car-side labels of a part, and what each is on."""
+    wanted = select(CarSideLabel).where(CarSideLabel.thing_id == part_id, CarSideLabel.superseded_by.is_(None))
+    found = session.scalars(wanted.order_by(CarSideLabel.number, CarSideLabel.id))
+    return [(CarSideCode(row.of_tag, row.number), row.stuck_on) for row in found]
+
+
+def tags_of(session: Session, part_id: int) -> set[str]:
+    """All tags by which a part is or was known."""
+    part = session.execute(select(Part.tag, Part.first_label).where(Part.id == part_id)).one_or_none()
+    had = select(Labelling.label).where(Labelling.thing_id == part_id, Labelling.superseded_by.is_(None))
+    return {tag for tag in (*(part or ()), *session.scalars(had)) if tag}
+
+
+def what_it_is(line: PartLine) -> str:
+    """A part in a sentence: tag and what it is."""
+    return " ".join(word for word in (line.tag, line.kind or "kind not known", line.maker, line.part_number) if word)
+
+
+def where_it_lies(line: PartLine) -> str:
+    """Where a part is, by the record."""
+    if line.gone:
+        return line.gone
+    if line.fitted and line.car:
+        return f"on the {line.car}" + (f", {line.position}" if line.position else "")
+    if line.place:
+        return f"in {line.place}"
+    return f"off the {line.car}, no place noted" if line.car else "no place noted"
+
+
+def _parts_of(session: Session, code: CarSideCode) -> list[int]:
+    """The parts that a car-side label belongs to: the one it was bound to, else those with the tag printed on it."""
+    if stuck := stuck_already(session, code):
+        return sorted({row.thing_id for row in stuck})
+    now = list(session.scalars(select(Part.id).where(Part.tag == code.tag)))
+    return sorted({*now, *(key for key, _ in formerly(session, code.tag))})
+
+
+def _ever_on_parts(session: Session, some: list[str]) -> frozenset[str]:
+    """Of some tags, those that a part has or had."""
+    columns = (Part.tag, Part.first_label, Labelling.label)
+    return frozenset(
+        tag for column in columns for tag in session.scalars(select(column).where(among(column, some))) if tag
+    )
