@@ -190,7 +190,7 @@ def _facts(record: Record, sensor: str, unit: str, relay: str, folder: Path) -> 
             worth.note_value(session, BY, sensor, "850", "EUR", source="two sales", capacity="owner", document=paper),
             places.put(session, BY, sensor, "B2"),
             parts.attach(session, BY, relay, paper, shows="paper"),
-            labels.stick(session, BY, f"{sensor} C1", "plug"),
+            labels.stick(session, BY, f"{sensor} C4", "plug"),
             parts.state_fit(session, BY, "HV 204 118", "HV 310 002"),
             parts.supersede(session, BY, "HV 204 117", "HV 204 118"),
             note,

@@ -48,7 +48,7 @@ def part_row(session: Session, tag: str) -> Part:
         now = [tag for _, tag in formerly(session, wanted)]
         raise Refused(
             "no-such-part",
-            f"The label {wanted} is on no part now; it stood for {' and '.join(now)}, as it is called today"
+            f"The label {wanted} is on no part now; what was recorded under it is {' and '.join(now)} today"
             if now
             else f"No part has the label {wanted}",
             hint=f"matchmark part show {now[0]}" if now else "find it by its number: matchmark part find NUMBER",

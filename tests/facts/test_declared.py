@@ -25,6 +25,8 @@ NOT_TYPED = {
     "marking": {"extra"},
     "contact_description": {"name_digest", "blanked"},
     "given_out": {"what", "number", "fingerprint"},
+    "label_roll": {"number", "tags", "car_sides"},
+    "labelling": {"label", "was", "why"},
     "sheet_mapping": {"headers", "answers", "dates", "decimal", "day_numbers", "currency"},
     "withdrawal": {"fact"},
     "wrong_clock": {"from_at", "until_at", "moments"},

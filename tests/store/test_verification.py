@@ -426,7 +426,7 @@ def test_a_chain_taken_out_is_named(bench: Bench) -> None:
 def test_the_log_itself_is_compared(bench: Bench) -> None:
     """Entries without a place, with two, places without an entry, gaps, places exchanged, and the log's head."""
     places = bench.rows("log")
-    first, second = (row for row in places if row["thing_id"] == bench.key_of(bench.whole.unit))
+    first, second, *_ = (row for row in places if row["thing_id"] == bench.key_of(bench.whole.unit))
     last = len(places)
     other = next(row for row in places if row["thing_id"] != first["thing_id"])
     unit, head = bench.whole.unit, "the log"
