@@ -59,22 +59,28 @@ def show(door: Door, name: str) -> Answer:
     from inventory.cars.queries import car_named, positions
     from inventory.cli.show import history_lines
     from inventory.contradictions.queries import contradictions_on_car
+    from inventory.teardown.load_history import histories
 
     with door.record.read() as session:
         car = car_named(session, name)
         every = positions(session, car.id)
+        passages = histories(session, [view.id for view in every])
         history = history_of(session, "car", car.id)
         unfitting = [one.contradiction for one in contradictions_on_car(session, car.id)]
     details = " ".join(word for word in (car.maker, car.model, car.year, car.chassis) if word)
     lines = [f"{car.name}  {details}", "insured whole" if car.insured_whole else "not insured whole"]
     for view in every:
         where = f"{view.fitted_tag} fitted" if view.fitted_tag else f"{view.removed_tag or 'nothing'} off"
+        if len(passages.get(view.id, ())) > 1:
+            where = "; ".join(each.says for each in passages[view.id])
         lines.append(f"  {view.name}: {view.kind or 'kind not listed'}; {where}")
     if unfitting:
         lines += ["Does not fit", *(f"  {each.says}" for each in unfitting)]
     data = {
         "car": vars(car),
-        "positions": [vars(view) for view in every],
+        "positions": [
+            {**vars(view), "history": [each.as_dict() for each in passages.get(view.id, [])]} for view in every
+        ],
         **history.as_dict(),
         "contradictions": [each.as_dict() for each in unfitting],
     }

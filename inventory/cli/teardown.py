@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, new_option, on_option, pairs_of, pop_markings, reading_options
+
+if TYPE_CHECKING:
+    from inventory.teardown.queries import Status
 
 command = group("teardown", "Take a car apart: log each part as it comes off.")
 
@@ -60,6 +63,12 @@ def begin(door: Door, car: str, care: str | None, ran: str | None, on: str | Non
 @click.option("--seal", "seals", multiple=True, metavar="SEAL=STATE", help="E.g. cap=intact; may be repeated.")
 @click.option("--photo", "pictures", multiple=True, type=FILE, help="May be repeated.")
 @click.option("--override", metavar="WHY", help="Log a part that is not on record as being on this car.")
+@click.option(
+    "--second",
+    metavar="HOW",
+    help="How a second part can come off a position that is empty already: other at POSITION, one part, both sat here, "
+    "went back on.",
+)
 @on_option
 @new_option
 @pass_door_for_writing
@@ -68,6 +77,7 @@ def log(
     tag: str | None,
     car: str | None,
     override: str | None,
+    second: str | None,
     on: str | None,
     seals: tuple[str, ...],
     **options: Any,
@@ -75,16 +85,21 @@ def log(
     """Log a part as it comes off the car."""
     from inventory.parts.queries import lines
     from inventory.teardown import actions
+    from inventory.teardown.write_second import ONE_PART, read_second
 
     markings = pop_markings(options)
     coming_off = actions.ComingOff(seals=pairs_of(seals, "--seal"), **options)
+    how = read_second(second) if second else None
+    further: dict[str, Any] = {"car": car, "tag": tag, "override": override, "second": how, "on": on}
     with door.record.write() as session:
-        logged = actions.log(session, door.by, markings, coming_off, car=car, tag=tag, override=override, on=on)
+        logged = actions.log(session, door.by, markings, coming_off, **further)
         (part,) = lines(session, [logged.part_id])
     data = {"part": {**part.as_found(), "date_code": part.date_code}, "sequence": logged.sequence, "car": logged.car}
     data["fact"] = logged.fact
     what = " ".join(word for word in (part.kind, part.maker, part.part_number) if word)
     text = f'Logged: {part.tag}  {what}, number {logged.sequence} off "{logged.car}". Put the label on now.'
+    if how is not None and how.answer == ONE_PART:
+        text = f"Nothing was logged: it is {part.tag}  {what}, number {logged.sequence}. Peel the second label off."
     return Answer(data, text, warnings=logged.warnings)
 
 
@@ -122,15 +137,26 @@ def status(door: Door, car: str | None) -> Answer:
         for part in now.removed
     ]
     lines += [f"  on   {view.name}: {view.kind or 'kind not listed'}" for view in now.still_on]
+    lines += _several_at_one_position(now)
     lines += [f"  stays  {name}: {why}" for name, why in now.stays]
     data = {
         "car": now.strip_down.car,
         "since": now.strip_down.since,
         "off": [vars(part) for part in now.removed],
         "still_on": [vars(view) for view in now.still_on],
+        "positions": [
+            {"position": view.name, "history": [each.as_dict() for each in now.history.get(view.id, [])]}
+            for view in now.positions
+        ],
         "stays": [{"position": name, "why": why} for name, why in now.stays],
     }
     return Answer(data, "\n".join(lines))
+
+
+def _several_at_one_position(now: Status) -> list[str]:
+    """The history of each position that more than one part came off, or to which one went back."""
+    several = [(view.name, now.history.get(view.id, [])) for view in now.positions]
+    return [f"  {name}: {'; '.join(each.says for each in history)}" for name, history in several if len(history) > 1]
 
 
 @command.command("close")

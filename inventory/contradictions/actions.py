@@ -8,7 +8,7 @@ from pathlib import Path
 from sqlalchemy.orm import Session
 
 from inventory.contradictions.facts import checked_settlement
-from inventory.contradictions.looks import BETWEEN, EARLIER_WRONG, POSITION, SEAL, TEST
+from inventory.contradictions.looks import BETWEEN, BOTH, EARLIER_WRONG, POSITION, SEAL, TEST
 from inventory.contradictions.queries import contradictions_on, thing_named
 from inventory.contradictions.tables import Settlement
 from inventory.documents.actions import take_in
@@ -66,7 +66,7 @@ def settle(
     if about.startswith(TEST) and known[about].of:
         part = known[about].looks[-1].thing
     elif known[about].of:
-        meant_by = known[about].looks[0 if answer in (EARLIER_WRONG, BETWEEN) else -1]
+        meant_by = known[about].looks[0 if answer in (EARLIER_WRONG, BETWEEN, BOTH) else -1]
         part, about = meant_by.thing, f"{about}, {meant_by.fact}"
     act = registry.begin_act(session, "contradictions settle", by, part)
     when = when_on(None, act.today)

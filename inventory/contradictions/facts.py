@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from inventory.contradictions.looks import (
     ANSWERS_OF_A_SEAL,
     BETWEEN,
+    BOTH,
     EARLIER_WRONG,
     LETTER,
     POSITION,
@@ -69,7 +70,7 @@ FACTS = (
         ("part", "car"),
         (
             _ABOUT,
-            word("answer", "answer", (*ANSWERS_OF_A_SEAL, BETWEEN), needed=True),
+            word("answer", "answer", (*ANSWERS_OF_A_SEAL, BETWEEN, BOTH), needed=True),
             text("why", "the case label was taken for the cap"),
             named("document", "document"),
         ),

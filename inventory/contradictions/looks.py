@@ -11,9 +11,11 @@ from inventory.facts.how_known import WRITTEN, is_own
 __all__ = [
     "ANOTHER_SEAL",
     "ANSWERS",
+    "ANSWERS_OF_A_POSITION",
     "ANSWERS_OF_A_SEAL",
     "ANSWERS_OF_WHEREABOUTS",
     "BETWEEN",
+    "BOTH",
     "EARLIER_WRONG",
     "FROM_THE_PART",
     "LETTER",
@@ -40,9 +42,12 @@ MINE_WRONG = "mine was wrong"
 NOT_NOW = "cannot be settled now"
 #: Both were so: it came off, or came back, between them.
 BETWEEN = "moved between"
-#: What can settle a contradiction about a seal, about where a part is, and about anything else.
+#: Two parts sat at one position together.
+BOTH = "both sat here"
+#: What can settle a contradiction about a seal, about where a part is, about a position, and about anything else.
 ANSWERS_OF_A_SEAL = (RENEWED, ANOTHER_SEAL, EARLIER_WRONG, MINE_WRONG, NOT_NOW)
 ANSWERS_OF_WHEREABOUTS = (BETWEEN, EARLIER_WRONG, MINE_WRONG, NOT_NOW)
+ANSWERS_OF_A_POSITION = (BETWEEN, EARLIER_WRONG, MINE_WRONG, BOTH, NOT_NOW)
 ANSWERS = (EARLIER_WRONG, MINE_WRONG, NOT_NOW)
 #: What a contradiction about the match code, or about where a part is, is about; others are "seal NAME", "test NAME" or
 #: "position NAME" (two parts there; its settlement is "position NAME, FACT").
@@ -123,7 +128,7 @@ class Contradiction:
     @property
     def place_open(self) -> bool:
         """Whether it leaves open where the part is."""
-        return self.settle == ANSWERS_OF_WHEREABOUTS
+        return self.settle in (ANSWERS_OF_WHEREABOUTS, ANSWERS_OF_A_POSITION)
 
     @property
     def facts(self) -> tuple[str, ...]:
@@ -165,8 +170,10 @@ class Contradiction:
 
 def answers_about(about: str) -> tuple[str, ...]:
     """The answers that can settle a contradiction about something."""
-    if about == WHEREABOUTS or about.startswith(POSITION):
+    if about == WHEREABOUTS:
         return ANSWERS_OF_WHEREABOUTS
+    if about.startswith(POSITION):
+        return ANSWERS_OF_A_POSITION
     return ANSWERS_OF_A_SEAL if about.startswith(SEAL) else ANSWERS
 
 

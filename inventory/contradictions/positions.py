@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 from inventory.contradictions.looks import (
-    ANSWERS_OF_WHEREABOUTS,
+    ANSWERS_OF_A_POSITION,
     EARLIER_WRONG,
     NOT_NOW,
     POSITION,
@@ -102,7 +102,7 @@ def _two_parts(first: Any, then: Any, where: Mapping[int, Whereabouts], settleme
         about,
         looks,
         "the position and the whereabouts of both parts count as open",
-        ANSWERS_OF_WHEREABOUTS,
+        ANSWERS_OF_A_POSITION,
         put_off=bool(answers),
         further=tuple(f"settlement-{each.id}" for each in answers),
         of=then.car,

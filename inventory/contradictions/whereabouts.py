@@ -17,6 +17,7 @@ from typing import Any
 from inventory.contradictions.looks import (
     ANSWERS_OF_WHEREABOUTS,
     BETWEEN,
+    BOTH,
     EARLIER_WRONG,
     MINE_WRONG,
     NOT_NOW,
@@ -219,6 +220,9 @@ class _Walk:
         meant = settlement.about.rpartition(", ")[2]
         fact = next((each for each in self.on_cars if fact_of(each) == meant), None)
         if fact is None or settlement.answer == NOT_NOW:
+            return
+        if settlement.answer == BOTH:
+            self.by[meant] = settlement  # both facts stand
             return
         self._drop(fact, settlement)
         self.over = [each for each in self.over if fact_of(each) not in self.wrong]

@@ -26,12 +26,14 @@ from inventory.places.tables import Place
 from inventory.reference.data import reference_of
 from inventory.seals.actions import meant_seal, sighting
 from inventory.store.days.dates import When, when_on
-from inventory.store.facts import Act, fact_id, make_fact
+from inventory.store.facts import Act, as_of, fact_id, make_fact
 from inventory.store.tables import Base
 from inventory.store.words.names import one_of
 from inventory.store.words.text import clean
+from inventory.teardown.load_history import Passage
 from inventory.teardown.queries import OpenStripDown, last_removal, next_number, open_strip_down, open_strip_downs
 from inventory.teardown.tables import RAN, Fitting, Removal, Stay, StripDown, StripDownEnd
+from inventory.teardown.write_second import ONE_PART, Second, emptied, refused_as_emptied, rows_of_second
 
 __all__ = ["LOGGED_BESIDE", "ComingOff", "LoggedPart", "begin", "car_to_fit", "close", "fit", "log", "stays_on"]
 
@@ -132,6 +134,7 @@ def log(
     tag: str | None = None,
     listed: Markings | None = None,
     override: str | None = None,
+    second: Second | None = None,
     number: int | None = None,
     on: str | None = None,
 ) -> LoggedPart:
@@ -139,8 +142,8 @@ def log(
 
     `listed` holds values taken from the position's list (known as `coming_off.how_known` says); `markings` then holds
     only what was read on the part itself. `number`: the one that was shown for it; a warning says if it was taken
-    meanwhile. Raises `Refused` for a part that is not recorded as on this car, unless
-    `override` gives the reason.
+    meanwhile. Raises `Refused` for a part that is not recorded as on this car, unless `override` gives the reason, and
+    for a second part at a position that is empty already, unless `second` says how it can be.
     """
     strip_down = open_strip_down(session, car)
     data = reference_of(session)
@@ -149,23 +152,33 @@ def log(
     part = _known_part(session, tag)
     before = seen_state(part)
     read = kept_letter(read, before)
-    act = _locked_act(session, "teardown log", by, strip_down.car_id, part)
+    position_id, rows = _position(session, strip_down, coming_off)
+    empty = emptied(session, position_id, strip_down.id, part) if position_id and not rows else None
+    if empty is not None and second is None:
+        raise refused_as_emptied(session, position_id or 0, empty)
+    others = (empty.part_id,) if empty else ()
+    act = _locked_act(session, "teardown log", by, strip_down.car_id, part, *others)
     when = when_on(on, act.today)
-    rows: list[Base] = []
+    if empty is not None and second is not None:
+        rows += rows_of_second(session, act, second, empty, tag and tags.parse(tag), when)
+        if second.answer == ONE_PART:
+            return _one_part(session, act, rows, empty, strip_down, part)
     if (part is None or part.kind is None) and (read.kind or taken_over.kind) is None:
         raise Refused("part-without-kind", "A part needs a kind", hint="for example: --kind relay")
     if part is None:
         ((thing, part),) = new_parts(session, 1, [tags.parse(tag)] if tag else [])
         rows += [thing, part]
-    elif part.kind is not None and not (override and clean(override)):
-        _require_on_car(session, part, strip_down)
+    elif part.kind is not None:
+        if not clean(override or ""):
+            _require_on_car(session, part, strip_down)
+        _require_fitted_before(session, part, when)
     for seen, how_known in ((taken_over, coming_off.how_known), (read, "seen" if listed else coming_off.how_known)):
         if seen != Markings():
             rows.append(make_fact(Marking, act, part.id, when, how_known=how_known, **seen.columns()))
     sequence = next_number(session, strip_down.id)
-    removal, more = _removal(session, act, part.id, strip_down, coming_off, sequence, when)
+    removal = _removal(act, part.id, strip_down, coming_off, position_id, sequence, when)
     removal.reason = clean(override or "") or None
-    rows += [*more, removal, *_condition_and_seals(session, act, part.id, coming_off, when)]
+    rows += [removal, *_condition_and_seals(session, act, part.id, coming_off, when)]
     write(session, act, rows)
     same = look_alikes(session, part.id)
     warnings = words_set_aside(markings, before)
@@ -218,11 +231,11 @@ def car_to_fit(session: Session, part: Part, car: str | None) -> int:
     return car_id
 
 
-def _locked_act(session: Session, what: str, by: str, car_id: int, part: Part | None) -> Act:
+def _locked_act(session: Session, what: str, by: str, car_id: int, part: Part | None, *others: int) -> Act:
     """An act that locks the part and the car, so that nobody else takes off or fits parts meanwhile."""
     if part is None:
-        return begin_act(session, what, by, car_id)
-    act = begin_act(session, what, by, car_id, part.id)
+        return begin_act(session, what, by, car_id, *others)
+    act = begin_act(session, what, by, car_id, part.id, *others)
     session.refresh(part)  # somebody else may have done it while we waited
     return act
 
@@ -262,24 +275,54 @@ def _require_on_car(session: Session, part: Part, strip_down: OpenStripDown) -> 
     )
 
 
+def _require_fitted_before(session: Session, part: Part, when: When) -> None:
+    """Refuse that a part came off before the day on which it was fitted."""
+    fitted = select(Fitting).where(Fitting.thing_id == part.id) if part.fitted == "yes" else None
+    last = session.scalars(as_of(fitted, Fitting)).all()[-1:] if fitted is not None else ()
+    if last and when.latest.isoformat() < last[0].earliest:
+        raise Refused(
+            "removal-before-fitting",
+            f"{part.tag} was fitted on {last[0].so_from}, so it cannot have come off on {when.edtf}",
+            where=part.tag,
+            hint=f"the right day: --on; or matchmark fact correct {fact_id(Fitting, last[0].id)}",
+        )
+
+
 def _name(session: Session, model: type[Car] | type[Place] | type[Position], key: int | None) -> str | None:
     return session.scalar(select(model.name).where(model.id == key)) if key is not None else None
 
 
+def _position(session: Session, strip_down: OpenStripDown, coming_off: ComingOff) -> tuple[int | None, list[Base]]:
+    """The key of the position that a part comes off, None if none is said; and the rows that make a new one."""
+    if not clean(coming_off.position or ""):
+        return None, []
+    return new_position(session, strip_down.car_id, coming_off.position or "")
+
+
+def _one_part(
+    session: Session, act: Act, rows: list[Base], by: Passage, strip_down: OpenStripDown, part: Part | None
+) -> LoggedPart:
+    """The second label was on a part that is logged already: nothing is logged, and the label is free."""
+    if part is not None and part.kind is not None:
+        raise Refused(
+            "two-parts-on-record",
+            f"{part.tag} is a part of its own on record ({part.kind}): it cannot be {by.tag} as well",
+            where=part.tag,
+        )
+    write(session, act, rows)
+    return LoggedPart(by.tag, by.part_id, by.number or 0, strip_down.car, by.fact)
+
+
 def _removal(
-    session: Session,
     act: Act,
     part_id: int,
     strip_down: OpenStripDown,
     coming_off: ComingOff,
+    position_id: int | None,
     sequence: int,
     when: When,
-) -> tuple[Removal, list[Base]]:
-    position_id: int | None = None
-    rows: list[Base] = []
-    if coming_off.position and clean(coming_off.position):
-        position_id, rows = new_position(session, strip_down.car_id, coming_off.position)
-    removal = make_fact(
+) -> Removal:
+    return make_fact(
         Removal,
         act,
         part_id,
@@ -295,7 +338,6 @@ def _removal(
         mounts=_joined(coming_off.mounts),
         **{name: clean(getattr(coming_off, name) or "") or None for name in LOGGED_BESIDE},
     )
-    return removal, rows
 
 
 def _joined(several: Sequence[str]) -> str | None:

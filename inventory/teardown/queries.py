@@ -11,6 +11,7 @@ from inventory.cars.queries import PositionView, car_named, cars, positions
 from inventory.errors import Misused, Refused
 from inventory.parts.tables import Part
 from inventory.store.facts import as_of, fact_id
+from inventory.teardown.load_history import Passage, emptied_by, histories
 from inventory.teardown.tables import Removal, Stay, StripDown, StripDownEnd
 
 __all__ = [
@@ -57,12 +58,23 @@ class Removed:
 
 @dataclass(frozen=True)
 class Status:
-    """A strip-down: the parts that came off, newest last, the positions still on, those that stay on and why."""
+    """A strip-down: the parts that came off, newest last, the positions still on, those that stay on and why.
+
+    `positions`: all of the car; `history`: who came off and was fitted at each, by key.
+    """
 
     strip_down: OpenStripDown
     removed: list[Removed]
     still_on: list[PositionView]
     stays: list[tuple[str, str]]
+    positions: list[PositionView]
+    history: dict[int, list[Passage]]
+
+    @property
+    def emptied(self) -> dict[str, Passage]:
+        """The removal that emptied each position in this strip-down, by its name."""
+        found = ((view.name, emptied_by(self.history.get(view.id, []), self.strip_down.id)) for view in self.positions)
+        return {name: passage for name, passage in found if passage is not None}
 
 
 def open_strip_downs(session: Session) -> list[OpenStripDown]:
@@ -130,6 +142,8 @@ def status(session: Session, strip_down: OpenStripDown) -> Status:
         removed,
         [view for view in still_on if view.id not in stays],
         [(names[key].name, why) for key, why in stays.items() if key in names],
+        list(names.values()),
+        histories(session, names),
     )
 
 
