@@ -148,6 +148,8 @@ class Interview:
                 order += [each for each in LISTED if each in self.offer or each in self.answers]
             elif key != READY:
                 order.append(key)
+            if key == "position" and "second" in self.answers:
+                order.append("second")
         return (*order, *self.aside())
 
     def aside(self) -> tuple[str, ...]:
@@ -178,6 +180,19 @@ class Interview:
             listed = self.offer.get(key, "")
             answers[key] = Answer(value, mark) if value else Answer(listed, "=" if listed else "")
         changed = replace(self, answers=answers)
+        return replace(changed, at=changed.first_open())
+
+    def sits_at(self, position: str, second: str = "") -> Interview:
+        """Take the position. If it is another than before, what that one's list offered is dropped with it.
+
+        `second`: how it can be, if the position is empty already.
+        """
+        changed, answers = self, self.answers
+        if self.value("position") not in ("", position):
+            answers = {key: answer for key, answer in answers.items() if answer.mark == "+" and key != "second"}
+            changed = replace(self, offer={}, seals=(), more_seals=(), has_code=False, has_axis=False)
+        answers = {**answers, "position": Answer(position), **({"second": Answer(second)} if second else {})}
+        changed = replace(changed, answers=answers)
         return replace(changed, at=changed.first_open())
 
     def left_open(self) -> Interview:
@@ -246,7 +261,13 @@ def asks_for(interview: Interview, seals: tuple[str, ...], *, has_code: bool, ha
     """Add the questions of a kind: the first seal is asked; the others (and a case label) are reached with Up."""
     first = seals[:1] if seals[:1] != ("label",) else ()
     more = tuple(seal for seal in seals if seal not in first)
-    changed = replace(interview, seals=first, more_seals=more, has_code=has_code, has_axis=has_axis)
+    asked = {f"{seal} seal" for seal in seals} | ({"code"} if has_code else set())
+    answers = {
+        key: answer
+        for key, answer in interview.answers.items()
+        if key in asked or not (key == "code" or key.endswith(" seal"))
+    }
+    changed = replace(interview, answers=answers, seals=first, more_seals=more, has_code=has_code, has_axis=has_axis)
     return replace(changed, at=changed.first_open())
 
 

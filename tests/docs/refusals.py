@@ -132,6 +132,7 @@ COMMANDS = (
     "teardown close",
     "teardown log --tag K4127-7 --car 'Green tourer'",
     "teardown stays wing --why ''",
+    "teardown log --kind relay --position wing --second perhaps",
     "refit fit K4127-7 --position wing",
     "refit fit K4127-7 --position wing --car 'Green tourer'",
     "teardown begin Wing --ran perhaps",
@@ -391,7 +392,9 @@ ELSEWHERE = {
     "picture-changed": "pictures/test_photos.py",
     "picture-not-whole": "documents/test_picture.py",
     "picture-too-large": "documents/test_picture.py",
+    "position-emptied": "teardown/test_second.py",
     "program-stopped": "cli/test_crash.py",
+    "removal-before-fitting": "teardown/test_second.py",
     "record-busy": "faults/test_together.py",
     "record-damaged": "faults/test_disk.py",
     "record-is-newer": "faults/test_disk.py",
@@ -406,6 +409,7 @@ ELSEWHERE = {
     "too-many-rows": "sheets/writers/test_workbook.py",
     "took-too-long": "faults/test_server.py",
     "zone-not-known": "store/test_moments.py",
+    "two-parts-on-record": "teardown/test_second.py",
 }
 #: What nothing brings about today, and why it stays.
 NEVER_SEEN = {

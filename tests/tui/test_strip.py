@@ -504,3 +504,76 @@ def test_what_broke_is_typed_by_its_name_and_what_was_moved_is_reached_with_up(
     with record.read() as session:
         (removal,) = card_of(session, label)["removals"]
     assert (removal.values["broken"], removal.values["moved"]) == ("stud, lower", "heater hose")
+
+
+async def second_at_left_wing(walk: Any, label: str) -> None:
+    await walk.scan(label)
+    await walk.answer("left wing")
+    assert walk.said.startswith("left wing is empty: ")
+    assert "Nothing is written for part 2." in walk.said
+
+
+def test_a_second_part_at_a_place_is_asked_about_and_enter_answers_nothing(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    first, second, third = labels(3)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await log_by_hand(walk, first)
+        await second_at_left_wing(walk, second)
+        for line in (
+            f"part 1  {first} relay, today",
+            "4 both sat here together",
+            "How can it be?  1 to 5, or type the place",
+        ):
+            assert line in walk.text()
+        await walk.press("enter", "enter", "enter")
+        await walk.answer("9")
+        assert "How can it be?" in walk.text()
+        await walk.answer("2")
+        await walk.press("enter")
+        await walk.answer("left wing")
+        assert "left wing is empty too" in walk.said
+        await walk.answer("air")
+        await walk.press("enter")
+        await walk.answer("no")
+        await walk.answer("1")
+        assert "+ how        other at air horn" in walk.text()
+        await walk.press("enter")
+        assert f"2, relay {second}: logged" in walk.said
+        await walk.scan(third)
+        await walk.answer("left wing")
+        await walk.answer("3")
+        assert walk.said.startswith(f"It is {second}, part 2. Peel {third} off")
+        await walk.scan(third)
+        await walk.answer("left wing")
+        await walk.answer("inner")
+        assert "+ position   inner wing" in walk.text()
+
+    browse(walked)
+    with record.read() as session:
+        now = status(session, open_strip_downs(session)[0])
+    assert [(each.tag, each.position) for each in now.removed] == [(first, "air horn"), (second, "left wing")]
+
+
+def test_what_a_position_offered_is_dropped_with_it(browse: Any, shop: dict[str, str], record: Record) -> None:
+    (label,) = labels(1)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.scan(label)
+        await walk.answer("inner wing")
+        await walk.press("enter")
+        await walk.answer("77")
+        await walk.answer("K")
+        await walk.answer("in")
+        while walk.view.interview.at != "position":
+            await walk.press("up")
+        await walk.answer("left wing")
+        interview = walk.view.interview
+        assert (interview.value("kind"), interview.offer["kind"], interview.value("serial")) == ("", "relay", "77")
+        assert not interview.value("cap seal")
+        assert not interview.value("code")
+
+    browse(walked)

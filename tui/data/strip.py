@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from inventory.cars.actions import add_car
@@ -13,9 +13,13 @@ from inventory.parts.markings import CODE_STATES, SERIAL_STATES, Markings
 from inventory.parts.queries import PartLine
 from inventory.reference.data import Reference, reference_of
 from inventory.reference.load import cautions_for
+from inventory.store.days.zone import today_in
+from inventory.store.words.text import fold
 from inventory.teardown import actions
 from inventory.teardown.actions import ComingOff, LoggedPart
+from inventory.teardown.load_history import Passage
 from inventory.teardown.queries import OpenStripDown, Removed, next_number, open_strip_downs, status
+from inventory.teardown.write_second import ONE_PART, Second, read_second
 from tui.interview import HOW_LISTED, Interview, asks_for, condition_and_damage
 
 if TYPE_CHECKING:
@@ -34,6 +38,7 @@ __all__ = [
     "label_on_record",
     "log_part",
     "next_label",
+    "one_part",
     "read_on_part",
     "resumed",
     "seals_seen",
@@ -58,7 +63,8 @@ class CarLine:
 class StripDownState:
     """The state of a strip-down: what is still on, what came off (newest first), what stays on and why.
 
-    `number`: that of the next part.
+    `number`: that of the next part; `positions`: all of the car; `emptied`: the removal that emptied each, by its name;
+    `today`: ISO.
     """
 
     car: str
@@ -67,16 +73,18 @@ class StripDownState:
     still_on: tuple[PositionView, ...]
     came_off: tuple[Removed, ...]
     stays: tuple[tuple[str, str], ...]
+    positions: tuple[PositionView, ...]
+    emptied: dict[str, Passage]
+    today: str
 
     @property
     def names(self) -> tuple[str, ...]:
         """The names of all positions, whether their part is on or off."""
-        off = (removed.position for removed in self.came_off if removed.position)
-        return tuple(dict.fromkeys((*(view.name for view in self.still_on), *off, *(name for name, _ in self.stays))))
+        return tuple(view.name for view in self.positions)
 
     def position(self, name: str) -> PositionView | None:
-        """The position of this name, if its part is still on."""
-        return next((view for view in self.still_on if view.name == name), None)
+        """The position of this name, whether its part is on or off."""
+        return next((view for view in self.positions if fold(view.name) == fold(name)), None)
 
 
 @dataclass(frozen=True)
@@ -123,6 +131,9 @@ def strip_down_state(session: Session, car: str) -> StripDownState | None:
         tuple(now.still_on),
         tuple(reversed(now.removed)),
         tuple(now.stays),
+        tuple(now.positions),
+        now.emptied,
+        today_in(session).isoformat(),
     )
 
 
@@ -159,7 +170,7 @@ def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
 def with_position(session: Session, interview: Interview, view: PositionView | None) -> Interview:
     """The interview with the answers that the position's list offers, and the questions of its kind."""
     if view is None:
-        return interview
+        return with_kind(interview, interview.value("kind"), reference_of(session))
     offered = {
         "kind": view.kind,
         "maker": view.maker,
@@ -170,7 +181,8 @@ def with_position(session: Session, interview: Interview, view: PositionView | N
         "mounts": view.mounts,
     }
     offer = {key: value for key, value in offered.items() if value} if view.kind else {}
-    return with_kind(Interview(**{**vars(interview), "offer": offer}), view.kind or "", reference_of(session))
+    kind = interview.value("kind") or view.kind or ""
+    return with_kind(replace(interview, offer=offer), kind, reference_of(session))
 
 
 def resumed(session: Session, held: Interview, view: PositionView | None) -> Interview:
@@ -267,8 +279,16 @@ def log_part(session: Session, by: str, interview: Interview, override: str | No
         tag=interview.value("label"),
         listed=taken_over if listed else None,
         override=override,
+        second=read_second(interview.value("second")) if interview.value("second") else None,
         number=number,
     )
+
+
+def one_part(session: Session, by: str, interview: Interview, position: str) -> LoggedPart:
+    """Record that the label was a second one, on the part that is off the position already."""
+    coming_off = ComingOff(position=position)
+    label, second = interview.value("label"), Second(ONE_PART)
+    return actions.log(session, by, Markings(), coming_off, car=interview.car, tag=label, second=second)
 
 
 def _several(text: str) -> list[str]:

@@ -9,10 +9,9 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 
 from inventory.cars.queries import PositionView
-from inventory.errors import NearName
-from inventory.store.words.near import near_names
-from inventory.store.words.nothing import is_no_name, name_given
-from inventory.store.words.text import fold
+from inventory.errors import Refused
+from inventory.store.words.nothing import is_no_name
+from inventory.store.words.text import fold, opened
 from inventory.teardown.actions import LoggedPart
 from inventory.teardown.queries import Removed
 from tui.data import strip as data
@@ -21,9 +20,8 @@ from tui.interview import Interview, begin
 from tui.questions import Question
 from tui.safe import plain
 from tui.screens import make_view
-from tui.screens.interviewing import Interviewing
+from tui.screens.asks_position import AsksPosition
 from tui.sitting import Sitting
-from tui.widgets.board import Board
 from tui.widgets.rows import RowList
 
 if TYPE_CHECKING:
@@ -40,20 +38,17 @@ def draft_key(car: str) -> str:
     return f"{_KEY}{car}"
 
 
-class Strip(Interviewing):
+class Strip(AsksPosition):
     """One strip-down of one car."""
 
     def __init__(self, sitting: Sitting, car: str) -> None:
         super().__init__(sitting, car.removeprefix(_KEY))
         self.draft_key = draft_key(self.car)
-        self.standing: data.StripDownState | None = None
-        self._unlisted = ""
         self._stays = ""
         self._known: data.KnownLabel | None = None
         self._override: str | None = None
         self._words = ""
         self._before_words: PositionView | None = None
-        self._board = Board()
 
     def compose(self) -> ComposeResult:
         """The board."""
@@ -76,6 +71,8 @@ class Strip(Interviewing):
             return Question(f"{self._stays} stays on. Why?")
         if self._known is not None:
             return Question("", ("it is that part, now from this car", "wrong label"))
+        if self._second is not None:
+            return self._second.question
         if self._unlisted:
             return Question("A new position?", enter=f'"{self._unlisted}"')
         return self.asked()
@@ -125,6 +122,8 @@ class Strip(Interviewing):
             self._note_stay(self._stays, words)
         elif self._known is not None:
             self._take_known(words)
+        elif self._second is not None and self.interview is not None:
+            self._take_second(self.interview, self._second, words)
         elif self.interview is not None and (stays := _STAYS.match(words)) and self._at("label", "position"):
             self._take_stays(stays)
         elif self.interview is not None:
@@ -153,8 +152,10 @@ class Strip(Interviewing):
 
     def back(self) -> bool:
         """Go to the question before; at the label, leave the view."""
-        if self._stays or self._unlisted or self._known is not None:
-            self._stays, self._unlisted, self._known = "", "", None
+        if self._second is not None and self._second.other_asked:
+            self._second = replace(self._second, other_asked=False)
+        elif self._stays or self._unlisted or self._known is not None or self._second is not None:
+            self._stays, self._unlisted, self._known, self._second = "", "", None, None
             self.redraw()
             return True
         return super().back()
@@ -245,54 +246,6 @@ class Strip(Interviewing):
         ask = Question(f"Close the strip-down of the {car}? {left} still on.", enter="yes, Esc no")
         self.host.confirm(ask, close)
 
-    def take_position(self, interview: Interview, words: str) -> None:
-        """Take a number, some letters, or the name of a new position."""
-        if words:
-            name_given("position", words)
-        if self._unlisted and not words:
-            name, self._unlisted = self._unlisted, ""
-            self._take_position(interview, name, None)
-        elif not words and interview.value("position"):
-            self.keep(interview.answered(""))
-        elif view := self._position_meant(words):
-            self._take_position(interview, view.name, view)
-        elif words.isdecimal():
-            self.host.say(f"There is no number {words} in the list of what is still on.")
-        elif words and (near := near_names(words, self.standing.names if self.standing else ())):
-            self.host.ask_name(NearName("position", words, near), lambda name: self._take_named(interview, name))
-        elif words and self.standing is not None and not self.standing.still_on:
-            self._take_position(interview, words, None)  # no listed one can have been meant
-        elif words:
-            self._unlisted = words
-            self.host.say(f'"{words}" is not on the list of this car.')
-        else:
-            self.host.say("No position is listed as still on. Type where the part came off.")
-
-    def _position_meant(self, words: str) -> PositionView | None:
-        """The position that an answer picks: by number, by words (the chosen one if they fit it), or the chosen one."""
-        if words.isdecimal():
-            return self._board.numbered(int(words))
-        here = self._board.chosen
-        if not words:
-            return here
-        narrowed = self._board.narrowed(words)
-        return here if here in narrowed else next(iter(narrowed), None)
-
-    def _take_named(self, interview: Interview, name: str) -> None:
-        self._take_position(interview, name, self.standing.position(name) if self.standing else None)
-        self.redraw()
-
-    def _take_position(self, interview: Interview, name: str, view: PositionView | None) -> None:
-        answered = replace(interview, at="position").answered(name)
-        if view is not None and view.fitted_tag and view.fitted_tag != answered.value("label"):
-            self.host.say(f"{view.fitted_tag} is on record there. If it is that part, press Esc and scan its label.")
-        self.keep(answered)
-        self.read("offer", lambda session: data.with_position(session, answered, view), self._offered)
-
-    def _offered(self, interview: Interview) -> None:
-        self.keep(replace(interview, at=interview.first_open()))
-        self.redraw()
-
     def _take_stays(self, stays: re.Match[str]) -> None:
         numbered = self._board.numbered(int(stays[1])) if stays[1] else None
         view = numbered or self._before_words or self._board.chosen
@@ -328,13 +281,22 @@ class Strip(Interviewing):
         self.write(
             lambda session: data.log_part(session, by, interview, override, number),
             message,
-            then=lambda _: self._next_part(),
+            then=lambda _: self.next_part(),
             draft=self.draft_key,
         )
 
-    def _next_part(self) -> None:
+    def next_part(self) -> None:
+        """Go on with the next part, and read what is still on."""
         self.go_on()
         self.opened()
+
+    def was_refused(self, refused: Refused) -> None:
+        """If a part came off the position meanwhile, ask again where this one came off."""
+        if refused.code == "position-emptied" and self.interview is not None:
+            self.keep(replace(self.interview, at="position"))
+            self.host.say(f"{opened(refused.message)}. Nothing was changed. Give the position of this one again.")
+            self.opened()
+        super().was_refused(refused)
 
     def begin_again(self) -> None:
         """Begin with a part for which nothing is overridden yet."""
@@ -359,4 +321,5 @@ class Strip(Interviewing):
     def redraw(self) -> None:
         """Show the state of the strip-down and the form."""
         self.set_class(self._at("position"), "-choosing")
-        self._board.put(self.standing, self.interview, self._words, self._label_to_write)
+        rows = self._second.rows if self._second else ()
+        self._board.put(self.standing, self.interview, self._words, self._label_to_write, rows)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
@@ -76,8 +78,15 @@ class Board(Horizontal):
         item = self.on.item
         return item if isinstance(item, PositionView) else None
 
-    def put(self, state: StripDownState | None, interview: Interview | None, words: str, label_to_write: str) -> None:
-        """Show the state of the strip-down, and the part being logged."""
+    def put(
+        self,
+        state: StripDownState | None,
+        interview: Interview | None,
+        words: str,
+        label_to_write: str,
+        instead: Sequence[str] = (),
+    ) -> None:
+        """Show the state of the strip-down, and the part being logged. `instead`: lines in the form's place."""
         self._standing = state
         asked = interview is not None and interview.at in ("label", "position")
         self.on.steered = asked
@@ -85,14 +94,14 @@ class Board(Horizontal):
         if state is not None:
             stays = tuple(f"{name} stays on: {why}" for name, why in state.stays)
             self.off.fill(Fixed((*state.came_off, *stays)))
-        self._put_form(interview, label_to_write)
+        self._put_form(interview, label_to_write, instead)
 
     def narrow(self, words: str) -> None:
         """Show only the positions that contain every word."""
         views = self.narrowed(words)
         self.on.fill(Fixed(views), cursor=self.on.cursor if self.on.cursor < len(views) else 0)
 
-    def _put_form(self, interview: Interview | None, label_to_write: str) -> None:
+    def _put_form(self, interview: Interview | None, label_to_write: str, instead: Sequence[str]) -> None:
         if interview is None or self._standing is None:
             self._form_title.update("")
             self._form.fill(Fixed())
@@ -102,6 +111,8 @@ class Board(Horizontal):
         self._form_title.update(shown(f" PART {number}          {f'label {label}' if label else 'no label yet'}"))
         if label_to_write:
             self._form.fill(Fixed(label_rows(label_to_write)))
+        elif instead:
+            self._form.fill(Fixed([shown(crop(line, self._form.size.width - 3)) for line in instead]))
         else:
             rows, at = form_rows(interview, self._form.size.width - 3)
             self._form.fill(Fixed(rows), cursor=at)

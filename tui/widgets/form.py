@@ -63,7 +63,12 @@ def label_rows(label: str) -> list[Content]:
 
 def row_name(key: str) -> str:
     """The name of a question's row."""
-    return {"label seal": "case label", "sealant seal": "sealant", "paint mark seal": "paint mark"}.get(key, key)
+    return {
+        "second": "how",
+        "label seal": "case label",
+        "sealant seal": "sealant",
+        "paint mark seal": "paint mark",
+    }.get(key, key)
 
 
 def _value(interview: Interview, key: str) -> str:
