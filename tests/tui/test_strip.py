@@ -7,10 +7,12 @@ from typing import Any
 import pytest
 
 from inventory.card import card_of
+from inventory.facts.views import facts_of
 from inventory.parts.tags import issue
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.queries import open_strip_downs, status
+from inventory.teardown.tables import StripDown
 from tui.drafts import drafts_of
 
 CAR = "Green tourer"
@@ -290,20 +292,25 @@ def test_new_car_is_entered_with_what_was_said_of_care(browse: Any, record: Reco
         await walk.answer("Blue coupe")
         assert walk.text().count("CARE") >= 1
         await walk.answer("battery off, on stands")
+        assert "Did it run on these parts?  1 yes  2 no  3 not known" in walk.text()
+        await walk.answer("perhaps")
+        assert "Answer 1 yes" in walk.said
+        await walk.answer("1")
         assert walk.view.where() == "Strip: Blue coupe"
         assert "CARE" not in walk.text()
 
     browse(walked)
     with record.read() as session:
         (begun,) = open_strip_downs(session)
-    assert (begun.car, begun.care) == ("Blue coupe", "battery off, on stands")
+        (fact,) = facts_of(session, begun.car_id, (StripDown,))
+    assert (begun.car, fact.values) == ("Blue coupe", {"care": "battery off, on stands", "ran": "yes"})
 
 
 def test_care_unanswered_stays_and_stops_nothing(browse: Any, record: Record) -> None:
     async def walked(walk: Any) -> None:
         await walk.answer("1")
         await walk.answer("Blue coupe")
-        await walk.press("enter")
+        await walk.press("enter", "enter")
         assert "CARE" in walk.text()
         assert "Label?" in walk.text()
 

@@ -19,6 +19,7 @@ from inventory.teardown import actions
 from inventory.teardown.actions import ComingOff, LoggedPart
 from inventory.teardown.load_history import Passage
 from inventory.teardown.queries import OpenStripDown, Removed, next_number, open_strip_downs, status
+from inventory.teardown.tables import RAN
 from inventory.teardown.write_second import ONE_PART, Second, read_second
 from tui.interview import HOW_LISTED, Interview, asks_for, condition_and_damage
 
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
 __all__ = [
+    "RAN",
     "CarLine",
     "KnownLabel",
     "StripDownState",
@@ -108,14 +110,14 @@ def cars_to_strip(session: Session) -> tuple[CarLine, ...]:
     return tuple(sorted(lines, key=lambda line: (not line.since, line.name)))
 
 
-def begin_on(session: Session, by: str, car: str, care: str, *, new: bool) -> OpenStripDown:
+def begin_on(session: Session, by: str, car: str, care: str, ran: str | None, *, new: bool) -> OpenStripDown:
     """Begin a strip-down; with `new`, enter the car first."""
     if new:
         try:
             car = car_named(session, car).name
         except UnknownName:
             add_car(session, by, car)
-    return actions.begin(session, by, car, care=care)
+    return actions.begin(session, by, car, care=care, ran=ran)
 
 
 def strip_down_state(session: Session, car: str) -> StripDownState | None:

@@ -1,4 +1,4 @@
-"""Strip: which car is taken apart; for a new strip-down, the question about battery, stands and fuel."""
+"""Strip: which car is taken apart; for a new strip-down, battery, stands and fuel, and whether the car ran."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from inventory.store.words.near import near_names
 from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import clean, fold
 from tui.data import strip as data
-from tui.questions import Question
+from tui.questions import Question, chosen
 from tui.safe import shown
 from tui.screens import make_view
 from tui.sitting import Sitting
@@ -28,6 +28,7 @@ class StripStart(View):
         super().__init__(sitting)
         self._cars: tuple[data.CarLine, ...] = ()
         self._car = car
+        self._cared: str | None = None
         self._words = ""
         self._rows = RowList(self._draw, choosable=lambda row: isinstance(row, data.CarLine))
 
@@ -40,14 +41,16 @@ class StripStart(View):
         return f"Strip: {self._car}" if self._car else "Strip"
 
     def question(self) -> Question:
-        """Which car; then battery, stands and fuel."""
+        """Which car; then battery, stands and fuel; then whether it ran."""
+        if self._car and self._cared is not None:
+            return Question("Did it run on these parts?", data.RAN, enter="later")
         if self._car:
             return Question("Battery off, on stands, fuel line relieved?", enter="later")
         return Question("Which car? Its number, or the name of a new one:")
 
     def care(self) -> str:
         """The worst caution for starting."""
-        return data.care_of_start()[0][0] if self._car else ""
+        return data.care_of_start()[0][0] if self._car and not self._cared else ""
 
     def cautions_in_full(self) -> tuple[str, ...]:
         """All cautions for starting."""
@@ -59,6 +62,8 @@ class StripStart(View):
             "Choose a car, or type the name of a new one. The question about battery, stands and fuel is asked once "
             "for each car. Answer in words; the answer is recorded with your name and the time. Without an answer the "
             "caution stays on the care line; you can go on.",
+            "Whether the car ran on its parts is asked once too. It counts when they go back on: a part on which the "
+            "car ran, and to which nothing was done since, may go on untested.",
         )
 
     def opened(self) -> None:
@@ -76,7 +81,11 @@ class StripStart(View):
             self._rows.steer(key)
 
     def back(self) -> bool:
-        """From battery, stands and fuel to the cars."""
+        """One question back."""
+        if self._cared is not None:
+            self._cared = None
+            self._fill()
+            return True
         if self._car:
             self._car = ""
             self._fill()
@@ -84,10 +93,12 @@ class StripStart(View):
         return False
 
     def take(self, text: str) -> None:
-        """Take the car; then the answer about battery, stands and fuel."""
+        """Take the car; then the answers about battery, stands and fuel, and whether it ran."""
         words, self._words = clean(text), ""
-        if self._car:
-            self._begin(words)
+        if self._car and self._cared is not None:
+            self._begin(self._cared, words)
+        elif self._car:
+            self._care(words)
         elif name := self._named(words):
             names = [car.name for car in self._cars]
             if name not in names and (near := near_names(name, names)):
@@ -125,13 +136,20 @@ class StripStart(View):
         self.host.say("Type the name of the car, for example Green tourer.")
         return ""
 
-    def _begin(self, care: str) -> None:
+    def _care(self, care: str) -> None:
         if is_no_name(care):
             self.host.say("Answer in words, for example: battery off, on stands. Enter alone answers it later.")
             return
+        self._cared = care
+
+    def _begin(self, care: str, answer: str) -> None:
+        ran = chosen(answer, data.RAN)
+        if answer and ran is None:
+            self.host.say("Answer 1 yes, 2 no or 3 not known. Enter alone answers it later.")
+            return
         by, car, new = self.sitting.by, self._car, all(known.name != self._car for known in self._cars)
         self.write(
-            lambda session: data.begin_on(session, by, car, care, new=new),
+            lambda session: data.begin_on(session, by, car, care, ran, new=new),
             lambda begun: f"{begun.car}: strip-down begun. Ctrl+Z takes it back.",
             then=lambda begun: self._go_on(begun.car),
         )
