@@ -87,7 +87,7 @@ KEYS: tuple[KeyUse, ...] = (
     KeyUse("Left", "out", "left", "hides one step of the reasons, then goes back"),
     KeyUse("Tab", "section", "tab", "goes to the next pane or section"),
     KeyUse("Space", "go, do", "space", "shows where you can go and what you can do; then press one letter"),
-    KeyUse("?", "help", "question_mark", "help_text this view and shows the cautions in full"),
+    KeyUse("?", "help", "question_mark", "explains this view and shows the cautions in full"),
 )
 
 

@@ -26,6 +26,7 @@ def log(door: Door, tag: str, what: str, area: str | None, product: str | None, 
     """Record work done: outside, or on the unit itself (opened, heated, blasted, wetted)."""
     from inventory.parts.actions import log_work, proposed_area
     from inventory.parts.queries import part_row
+    from inventory.reference.load import cautions_for_work
     from inventory.reference.work_words import work_words
 
     where = area or proposed_area(what)
@@ -39,5 +40,6 @@ def log(door: Door, tag: str, what: str, area: str | None, product: str | None, 
         word = work_words().of_the_unit(what)
         taken = f'"{word}" concerns the unit itself, so this counts as on the unit; if it was outside: --where outside'
         warnings = (taken, *warnings)
-    data = {"fact": fact, "tag": shown, "what": what, "where": where}
-    return Answer(data, f"{shown}: {what} ({where})", warnings=warnings)
+    cares = [caution.line for caution in cautions_for_work(what)]
+    data = {"fact": fact, "tag": shown, "what": what, "where": where, "cautions": cares}
+    return Answer(data, "\n".join([*cares, f"{shown}: {what} ({where})"]), warnings=warnings)

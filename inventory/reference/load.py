@@ -6,6 +6,7 @@ a workshop's overrides; other code uses that.
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -25,10 +26,13 @@ __all__ = [
     "caution",
     "caution_names",
     "cautions_for",
+    "cautions_for_work",
     "kinds_from",
     "near_kinds",
     "seal_states",
 ]
+
+_WORDS = re.compile(r"\w+")
 
 
 @dataclass(frozen=True)
@@ -47,7 +51,7 @@ class Kind:
 
 @dataclass(frozen=True)
 class Caution:
-    """A hazard at a step: one line, the full text, and where it comes from."""
+    """A hazard at a step: one line, the full text, and where it comes from. `words`: those of a report of such work."""
 
     name: str
     short: str
@@ -56,11 +60,17 @@ class Caution:
     kinds: tuple[str, ...]
     standing: Standing
     source: str
+    words: tuple[str, ...] = ()
 
     @property
     def line(self) -> str:
         """The line as shown, at most 78 characters, the word CARE first."""
         return f"CARE  {self.short}"
+
+    @property
+    def in_full(self) -> str:
+        """The whole text with its standing and source."""
+        return f"CARE  {self.text} ({self.standing}, {self.source})"
 
 
 @dataclass(frozen=True)
@@ -107,6 +117,16 @@ def cautions_for(step: str, kind_name: str = "") -> tuple[Caution, ...]:
     return tuple(each for each in _cautions() if step in each.steps and (not each.kinds or kind_name in each.kinds))
 
 
+def cautions_for_work(what: str) -> tuple[Caution, ...]:
+    """The cautions on work that is reported, or about to be, in these words, worst first."""
+    said = f" {' '.join(_WORDS.findall(what.casefold()))} "
+    return tuple(
+        each
+        for each in _cautions()
+        if "work" in each.steps and any(f" {' '.join(_WORDS.findall(word))} " in said for word in each.words)
+    )
+
+
 @lru_cache(maxsize=1)
 def seal_states() -> tuple[SealStateWord, ...]:
     """The states of a seal, worst first, "never fitted" last."""
@@ -142,6 +162,7 @@ def _cautions() -> tuple[Caution, ...]:
             kinds=tuple(row.get("kinds", ())),
             standing=row["standing"],
             source=row["source"],
+            words=tuple(row.get("words", ())),
         )
         for row in _read("cautions.toml")["caution"]
     )

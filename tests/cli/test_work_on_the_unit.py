@@ -75,3 +75,9 @@ def test_evidence_and_history_agree_on_what_is_stale(shop: Shop, held: str) -> N
     (run,) = shop.ok("bench", "history", held)["runs"]
     assert run["stale"]
     assert [test["stale"] for test in shop.ok("evidence", held)["tests"]] == [True]
+
+
+def test_the_hazard_of_the_work_is_told_with_it(shop: Shop) -> None:
+    tag = shop.part("relay")
+    assert shop.text("work", "log", tag, "--what", "ultrasonic bath").startswith("CARE  Ultrasonic bath:")
+    assert shop.ok("work", "log", tag, "--what", "new label")["cautions"] == []

@@ -19,7 +19,7 @@ from inventory.errors import UnknownName
 from inventory.reasons import Standing
 from inventory.reference.data import PROGRAM
 from inventory.reference.forms import FORMS, LIMIT_CONDITIONS, UNITS
-from inventory.reference.load import caution, caution_names, cautions_for, seal_states
+from inventory.reference.load import caution, caution_names, cautions_for, cautions_for_work, seal_states
 from inventory.reference.procedure import Procedure, ReadingSpec
 
 SPELLED = [
@@ -294,6 +294,31 @@ def test_a_caution_stands_only_where_its_hazard_is() -> None:
     assert "no-high-voltage" in [each.name for each in cautions_for("strip", "control unit")]
     assert "nothing-by-mouth" not in [each.name for each in cautions_for("strip", "relay")]
     assert [each.name for each in cautions_for("strip")] == ["stands", "battery-earth-first"]
+
+
+@pytest.mark.parametrize(
+    ("what", "names"),
+    [
+        ("blasted, then painted", ["isocyanate", "old-paint"]),
+        ("Powder-coated", ["paint-oven"]),
+        ("stoved in the paint oven", ["isocyanate", "paint-oven"]),
+        ("cleaned in the ultrasonic bath", ["ultrasonic-petrol"]),
+        ("welded the bracket", ["unplug-unit"]),
+        ("burnt seals taken off", ["burnt-seals"]),
+        ("scraped the old gasket off", ["old-dust"]),
+        ("brake pipe bent back", ["brake-fluid"]),
+        ("new mounts", []),
+        ("repaired", []),
+    ],
+)
+def test_work_has_the_cautions_of_its_words_worst_first(what: str, names: list[str]) -> None:
+    assert [each.name for each in cautions_for_work(what)] == names
+
+
+def test_the_steps_of_a_refit_and_of_the_first_start_have_their_cautions() -> None:
+    assert [each.name for each in cautions_for("refit")] == ["stands", "battery-earth-first", "torque"]
+    assert "clean-port" in [each.name for each in cautions_for("refit", "pressure sensor")]
+    assert [each.name for each in cautions_for("start", "car")][:2] == ["first-start-leaks", "fuel-vapour"]
 
 
 def test_seal_states_stand_worst_first() -> None:

@@ -500,6 +500,10 @@ def test_work_is_asked_where_and_a_given_answer_is_not_questioned(
                 assert "Enter on the unit" in walk.text()
             await walk.answer(where)
         assert "work outside noted." in walk.said
+        walk.frame.do_for_part("note work")
+        await walk.settle()
+        await walk.type("blasted")
+        assert "CARE  Old paint may hold lead" in walk.text()
 
     browse(walked)
     with record.read() as session:

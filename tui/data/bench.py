@@ -128,7 +128,7 @@ def instructions_for(name: str, part: OnBench) -> Instructions:
         steps=found.steps,
         names=found.typed_readings(kind),
         beside=tuple(each for each in map(condition, allowed_conditions(found)) if each is not None),
-        cares=tuple((each.line, f"CARE  {each.text} ({each.standing}, {each.source})") for each in cares),
+        cares=tuple((each.line, each.in_full) for each in cares),
     )
 
 

@@ -62,7 +62,7 @@ def card_of(session: Session, tag: str) -> CardData:
             Section("Log", tuple(_logged(fact) for fact in _newest_first(every)), counted=True),
         ),
         care=cautions[0].line if cautions else "",
-        cautions_in_full=tuple(dict.fromkeys(f"CARE  {c.text} ({c.standing}, {c.source})" for c in cautions)),
+        cautions_in_full=tuple(dict.fromkeys(caution.in_full for caution in cautions)),
     )
 
 

@@ -10,6 +10,7 @@ from inventory.facts.declare import declared
 from inventory.parts.actions import AREAS, log_work, proposed_area
 from inventory.parts.queries import part_row
 from inventory.reference.data import reference_of
+from inventory.reference.load import cautions_for_work
 from inventory.reference.work_words import work_words
 from tui.words import short_day
 
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-__all__ = ["AREAS", "counting_tests", "mishaps", "note_mishap", "note_work", "proposed"]
+__all__ = ["AREAS", "cares", "counting_tests", "mishaps", "note_mishap", "note_work", "proposed"]
 
 _KIND = "mishap"
 
@@ -37,6 +38,11 @@ def counting_tests(session: Session, tag: str) -> dict[str, str]:
 def proposed(what: str) -> tuple[str, str]:
     """Where work was done, by its words, and the word that says so ("" if none speaks of the unit)."""
     return proposed_area(what), work_words().of_the_unit(what)
+
+
+def cares(what: str) -> tuple[tuple[str, str], ...]:
+    """The care lines for work in these words, worst first, each with its full text."""
+    return tuple((each.line, each.in_full) for each in cautions_for_work(what))
 
 
 def note_mishap(session: Session, by: str, tag: str, mishap: str, text: str) -> str:

@@ -207,12 +207,12 @@ def kind_names(reference: Reference) -> tuple[str, ...]:
 
 def care_of_kind(name: str) -> tuple[tuple[str, str], ...]:
     """The care lines for taking off one kind, worst first, each with its full text."""
-    return tuple((c.line, _in_full(c.text, c.standing, c.source)) for c in cautions_for("strip", name) if c.kinds)
+    return tuple((c.line, c.in_full) for c in cautions_for("strip", name) if c.kinds)
 
 
 def care_of_start() -> tuple[tuple[str, str], ...]:
     """The care lines for the start of a strip-down, worst first, each with its full text."""
-    return tuple((c.line, _in_full(c.text, c.standing, c.source)) for c in cautions_for("strip"))
+    return tuple((c.line, c.in_full) for c in cautions_for("strip"))
 
 
 def close(session: Session, by: str, car: str) -> OpenStripDown:
@@ -311,7 +311,3 @@ def _line(session: Session, tag: str) -> PartLine | None:
     except Refused:
         return None
     return queries.lines(session, [key])[0]
-
-
-def _in_full(text: str, standing: str, source: str) -> str:
-    return f"CARE  {text} ({standing}, {source})"

@@ -99,6 +99,20 @@ class NoteWork(_Happened):
     def __init__(self, sitting: Sitting, tag: str) -> None:
         super().__init__(sitting, tag)
         self._what = ""
+        self._typed = ""
+
+    def care(self) -> str:
+        """The worst hazard of the work, by its words, from when they are typed."""
+        return next((line for line, _ in data.cares(self._what or self._typed)), "")
+
+    def cautions_in_full(self) -> tuple[str, ...]:
+        """All hazards of the work."""
+        return tuple(full for _, full in data.cares(self._what or self._typed))
+
+    def line_changed(self, text: str) -> None:
+        """What is typed so far has its hazards too."""
+        self._typed = "" if self._what else plain(text)
+        self.host.show_foot()
 
     def question(self) -> Question:
         """What was done; then where, with the proposal of its words."""
