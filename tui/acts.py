@@ -61,7 +61,7 @@ ACTS: tuple[Act, ...] = (
     Act("worth", "w", "Worth", "Go to", _open("worth")),
     Act("count", "c", "Count", "Go to", _nothing, later=True),
     Act("amend", "a", "Amend", "Do", _for_part("amend"), needs_part=True),
-    Act("document", "d", "Document, picture", "Do", _nothing, by_command="document add"),
+    Act("document", "d", "Document, picture", "Do", _for_part("document"), needs_part=True),
     Act("got", "g", "Got: a part came in", "Do", _open("got")),
     Act("mishap", "e", "Mishap", "Do", _for_part("mishap"), needs_part=True),
     Act("hand over", "h", "Hand over", "Do", _open("hand over")),

@@ -18,7 +18,7 @@ from inventory.errors import Refused
 from inventory.store.days.clock import now, stamp
 from inventory.store.record import Record
 
-__all__ = ["Draft", "Drafts", "drafts_of"]
+__all__ = ["Draft", "Drafts", "drafts_of", "private_file", "write_private"]
 
 
 @dataclass(frozen=True)
@@ -90,14 +90,8 @@ class Drafts:
 
     def _write(self, drafts: dict[str, Draft]) -> None:
         text = json.dumps({"drafts": [asdict(draft) for draft in drafts.values()]}, ensure_ascii=False, indent=1)
-        fresh = self.path.with_suffix(".new")
         try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            with os.fdopen(os.open(fresh, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "w", encoding="utf-8") as file:
-                file.write(text)
-                file.flush()
-                os.fsync(file.fileno())
-            fresh.replace(self.path)
+            write_private(self.path, text)
         except OSError as problem:
             raise _not_kept(problem) from None
 
@@ -111,14 +105,30 @@ def _not_kept(problem: OSError) -> Refused:
 
 
 def drafts_of(record: Record, person: str) -> Drafts:
-    """A person's drafts on this machine: beside a record file, else in the user's data folder."""
+    """A person's drafts on this machine."""
+    return Drafts(private_file(record, person, "drafts"))
+
+
+def private_file(record: Record, person: str, what: str) -> Path:
+    """A private file of a person on this machine: beside a record file, else in the user's data folder."""
     if record.path is not None:
         folder, stem = record.path.parent, record.path.stem
     else:
         from platformdirs import user_data_path
 
         folder, stem = user_data_path("matchmark"), hashlib.sha256(record.shown.encode()).hexdigest()[:12]
-    return Drafts(folder / f"{stem}.drafts-{_file_word(person)}-{_file_word(platform.node() or 'machine')}.json")
+    return folder / f"{stem}.{what}-{_file_word(person)}-{_file_word(platform.node() or 'machine')}.json"
+
+
+def write_private(path: Path, text: str) -> None:
+    """Write a file that only its owner can read, completely or not at all. Raises `OSError`."""
+    fresh = path.with_suffix(".new")
+    path.parent.mkdir(parents=True, exist_ok=True)
+    with os.fdopen(os.open(fresh, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "w", encoding="utf-8") as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+    fresh.replace(path)
 
 
 def _file_word(text: str) -> str:

@@ -15,7 +15,16 @@ from PIL import Image, ImageOps, TiffImagePlugin, UnidentifiedImageError, WebPIm
 from inventory.documents.capture import taken_at
 from inventory.errors import Refused
 
-__all__ = ["Said", "copy_for_others", "digest_of_pixels", "grey", "may_be_picture", "open_picture", "said_by"]
+__all__ = [
+    "Said",
+    "copy_for_others",
+    "digest_of_pixels",
+    "grey",
+    "may_be_picture",
+    "open_picture",
+    "said_by",
+    "upright",
+]
 
 #: Pixels of the largest picture that is opened; a decoded one takes up to four bytes for each.
 _MOST_PIXELS = 100_000_000
@@ -113,11 +122,7 @@ def copy_for_others(held: bytes) -> tuple[bytes, str]:
     picture = open_picture(held)
     colours = picture.info.get("icc_profile")
     as_png = picture.format == "PNG"
-    try:
-        upright = ImageOps.exif_transpose(picture)
-        bare = upright.copy() if as_png else upright.convert("RGB")
-    except _BROKEN:
-        raise _not_whole() from None
+    bare = upright(picture) if as_png else upright(picture).convert("RGB")
     bare.info = {}  # Pillow would write comments from here
     out = io.BytesIO()
     if as_png:
@@ -125,6 +130,15 @@ def copy_for_others(held: bytes) -> tuple[bytes, str]:
     else:
         bare.save(out, "JPEG", quality=92, icc_profile=colours if picture.mode == "RGB" else None)
     return out.getvalue(), ".png" if as_png else ".jpg"
+
+
+def upright(picture: Image.Image) -> Image.Image:
+    """A copy of a picture, turned as it was taken. Raises `Refused` if a part of it is missing."""
+    try:
+        turned = ImageOps.exif_transpose(picture)
+        return turned.copy()
+    except _BROKEN:
+        raise _not_whole() from None
 
 
 def _jpeg_parts(held: bytes) -> Iterator[bytes]:

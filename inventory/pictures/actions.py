@@ -5,12 +5,17 @@ from __future__ import annotations
 import hashlib
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
+from datetime import datetime
+from functools import partial
 from itertools import islice
 from pathlib import Path, PurePosixPath
 
 from sqlalchemy.orm import Session
 
-from inventory.documents.actions import Paper, attached, put_ahead, read_file, remove_ahead
+from inventory.documents.actions import SHOWS, Paper, attached, put_ahead, read_file, remove_ahead
+from inventory.documents.picture import grey, open_picture, said_by
+from inventory.documents.tables import Attachment
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.labels.codes import read_code
@@ -24,12 +29,13 @@ from inventory.store.connection.engine import is_sqlite
 from inventory.store.days import clock
 from inventory.store.days.dates import when_on
 from inventory.store.days.zone import in_zone, machine_zone, zone_of
-from inventory.store.facts import Act
+from inventory.store.facts import Act, fact_id
 from inventory.store.record import Record
 from inventory.store.tables import Base
+from inventory.store.words.names import one_of
 from inventory.store.words.text import clean
 
-__all__ = ["WRITING", "plan_pictures", "write_pictures"]
+__all__ = ["WRITING", "attach_files", "plan_pictures", "write_pictures"]
 
 WRITING = "storing"
 #: Pictures whose rows are written together; on PostgreSQL these hold the pictures themselves.
@@ -84,6 +90,39 @@ def write_pictures(record: Record, by: str, folder: Path, given: Sequence[Given]
         remove_ahead(record.engine, ahead)
         raise
     return len(given)
+
+
+def attach_files(session: Session, by: str, tag: str, paths: Sequence[Path], shows: str) -> list[str]:
+    """Attach pictures and papers to a part, in one act, each for the day it was taken. Returns the facts' ids."""
+    one_of("use of a document", shows, SHOWS, "kind of picture or paper")
+    part = part_row(session, tag)
+    act = begin_act(session, "document add", by, part.id)
+    zone = zone_of(session)
+    facts = []
+    for path in paths:
+        held = read_file(path)
+        taken = _taken(held)
+        day = min(in_zone(taken, zone).date(), act.today).isoformat() if taken else None
+        paper = Paper(hashlib.sha256(held).hexdigest(), clean(path.name), len(held))
+        if day:
+            paper = replace(paper, taken_on=day, taken_from="camera")
+        when = when_on(day, act.today)
+        _, rows = attached(session, act, part.id, paper, partial(bytes, held), shows=shows, when=when)
+        write(session, act, rows)
+        facts += [fact_id(Attachment, row.id) for row in rows if isinstance(row, Attachment)]
+    return facts
+
+
+def _taken(held: bytes) -> datetime | None:
+    """When a file was taken, if it is a picture that says so. Raises `Refused` if a part of the picture is missing."""
+    try:
+        picture = open_picture(held)
+        grey(picture)
+    except Refused as refused:
+        if refused.code == "picture-not-whole":
+            raise
+        return None
+    return said_by(picture).taken
 
 
 def _rows(session: Session, act: Act, part: int, folder: Path, given: Given, zone: str | None) -> list[Base]:

@@ -19,7 +19,7 @@ from inventory.documents.picture import digest_of_pixels, grey, may_be_picture, 
 from inventory.errors import Refused
 from inventory.pictures.look import Look
 
-__all__ = ["OnProgress", "look_at", "read_folder"]
+__all__ = ["OnProgress", "files_in", "look_at", "read_folder"]
 
 #: Called with the step, how much of it is done, and how much there is.
 OnProgress = Callable[[str, int, int | None], None]
@@ -36,7 +36,7 @@ def read_folder(folder: Path, on_progress: OnProgress, *, but: Path | None = Non
     A file that changes meanwhile, or lacks a part, is told as still being copied. Raises `Refused` if the folder cannot
     be read.
     """
-    paths = list(_files(folder, but))
+    paths = list(files_in(folder, but))
     before = [_state(path) for path in paths]
     looks: list[Look] = []
     with ThreadPoolExecutor(min(_AT_ONCE, os.cpu_count() or 1)) as pool:
@@ -81,7 +81,9 @@ def look_at(path: Path, name: str) -> Look:
     )
 
 
-def _files(folder: Path, but: Path | None) -> Iterator[Path]:
+def files_in(folder: Path, but: Path | None) -> Iterator[Path]:
+    """The files of a folder and its subfolders; hidden ones, links and the folder `but` are left out."""
+
     def refuse(problem: OSError) -> None:
         if problem.filename is None or Path(problem.filename) == folder:
             why = (problem.strerror or str(problem)).lower()

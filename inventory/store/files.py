@@ -20,9 +20,9 @@ __all__ = ["LOG_ENDINGS", "SQLITE_HEADER", "read_at_most", "refuse_taken", "take
 SQLITE_HEADER = b"SQLite format 3\x00"
 #: What SQLite puts behind a database's name for its own logs.
 LOG_ENDINGS = ("-wal", "-shm", "-journal")
-#: What stands after a record's name in what lies beside it: its documents; its drafts and the workshop's own data.
+#: What stands after a record's name in what lies beside it: its documents; drafts, which folder has pictures, own data.
 _DOCUMENTS = ".documents"
-_BESIDE_STEM = (".drafts-", ".workshop.toml")
+_BESIDE_STEM = (".drafts-", ".pictures-", ".workshop.toml")
 
 
 @contextmanager

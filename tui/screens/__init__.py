@@ -31,6 +31,7 @@ _VIEWS = {
     "pair": ("pair", "Pair"),
     "worth": ("worth", "Worth"),
     "note a seal": ("seal", "NoteSeal"),
+    "document": ("pictures", "Pictures"),
     "move": ("move", "Move"),
     "amend": ("amend", "Amend"),
     "settle": ("settle", "Settle"),

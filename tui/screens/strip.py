@@ -21,6 +21,7 @@ from tui.questions import Question
 from tui.safe import plain
 from tui.screens import make_view
 from tui.screens.asks_position import AsksPosition
+from tui.screens.picture_offer import PictureOffer
 from tui.sitting import Sitting
 from tui.widgets.rows import RowList
 
@@ -31,6 +32,8 @@ __all__ = ["Strip", "draft_key"]
 
 _STAYS = re.compile(r"\s*(\d+)?\s*stays? on\b[\s:,]*(.*)", re.IGNORECASE)
 _KEY = "off:"
+#: How often the folder of pictures is looked into (s).
+_LOOK_EVERY_S = 10.0
 
 
 def draft_key(car: str) -> str:
@@ -49,6 +52,11 @@ class Strip(AsksPosition):
         self._override: str | None = None
         self._words = ""
         self._before_words: PositionView | None = None
+        self._pictures = PictureOffer(self, self.car)
+
+    def on_mount(self) -> None:
+        """Look for new pictures now and then: they come over from a camera when they will."""
+        self.set_interval(_LOOK_EVERY_S, self._pictures.look)
 
     def compose(self) -> ComposeResult:
         """The board."""
@@ -75,7 +83,11 @@ class Strip(AsksPosition):
             return self._second.question
         if self._unlisted:
             return Question("A new position?", enter=f'"{self._unlisted}"')
-        return self.asked()
+        return (self._pictures.question if self._rests_at_label() else None) or self.asked()
+
+    def _rests_at_label(self) -> bool:
+        """Whether a part's label is asked, and nothing else beside it."""
+        return self._at("label") and self._known is None and not self._label_to_write
 
     def care(self) -> str:
         """The worst caution for this kind, or for the start of a strip-down while that question is open."""
@@ -98,12 +110,15 @@ class Strip(AsksPosition):
             "If a part will not come off, choose its position and type: stays on, and why. Esc or Backspace goes to "
             "the question before. Each answer is saved as a draft at once. To delete the draft, type drop at the "
             "label, position, block or last question. To close the strip-down, type done at the label.",
+            "New pictures in your folder of pictures (Space D chooses it) are offered at the label, for the part that "
+            "was logged last; Esc leaves them.",
         )
 
     def opened(self) -> None:
         """Read the state of the strip-down."""
         car = self.car
         self.read("standing", lambda session: data.strip_down_state(session, car), self._show_standing)
+        self._pictures.look()
 
     def line_changed(self, text: str) -> None:
         """Narrow the list of positions while the position is asked."""
@@ -124,6 +139,8 @@ class Strip(AsksPosition):
             self._take_known(words)
         elif self._second is not None and self.interview is not None:
             self._take_second(self.interview, self._second, words)
+        elif self._rests_at_label() and self._pictures.take(words):
+            pass
         elif self.interview is not None and (stays := _STAYS.match(words)) and self._at("label", "position"):
             self._take_stays(stays)
         elif self.interview is not None:
@@ -157,6 +174,8 @@ class Strip(AsksPosition):
         elif self._stays or self._unlisted or self._known is not None or self._second is not None:
             self._stays, self._unlisted, self._known, self._second = "", "", None, None
             self.redraw()
+            return True
+        if self._rests_at_label() and self._pictures.leave():
             return True
         return super().back()
 
