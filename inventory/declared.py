@@ -21,6 +21,7 @@ from inventory.people.actions import begin_act, known_hand
 from inventory.places import facts as places
 from inventory.provenance import facts as provenance
 from inventory.record import facts as record
+from inventory.refit import facts as refit
 from inventory.seals import facts as seals
 from inventory.teardown import facts as teardown
 from inventory.valuation import facts as valuation
@@ -33,6 +34,7 @@ _SUBJECTS = (
     contradictions,
     teardown,
     labels,
+    refit,
     bench,
     mishaps,
     provenance,

@@ -10,11 +10,14 @@ import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import new_option, on_option
+from inventory.cli.refit_jobs import altered, assign, job
 
 if TYPE_CHECKING:
     from inventory.refit.readiness import PositionReady
 
 command = group("refit", "Put a car back together.")
+for _each in (altered, assign, job):
+    command.add_command(_each)
 
 
 @command.command("plan")

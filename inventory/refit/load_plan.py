@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from sqlalchemy import ColumnElement, or_, select
 from sqlalchemy.orm import Session
 
+from inventory.adjusters.tables import AdjusterFound
 from inventory.cars.queries import position_names
 from inventory.cars.tables import Car, PositionListing
 from inventory.documents.tables import Attachment, Document
-from inventory.parts.tables import Part
+from inventory.facts.views import facts_of
+from inventory.parts.tables import Part, Work
 from inventory.places.tables import Place
 from inventory.reference.load import cautions_for
+from inventory.refit.load_jobs import alterations_of, jobs_of
 from inventory.refit.plan import RefitPlan, plan_in_order
 from inventory.refit.steps import Apart, PartNow, befores_of, steps_of, still_on
+from inventory.refit.tables import Assignment
 from inventory.store.facts import as_of
 from inventory.store.many import among
 from inventory.store.tables import FactColumns
@@ -27,16 +31,21 @@ __all__ = ["load_apart", "plan_of"]
 
 def plan_of(session: Session, car_id: int) -> RefitPlan:
     """The plan for a car: what goes on in which order, and what each step needs."""
-    apart = load_apart(session, car_id)
+    apart, jobs = load_apart(session, car_id), jobs_of(session, car_id)
     steps = steps_of(apart)
+    placed = {says for step in steps for says in step.settings}
+    at_steps = {step.position_id for step in steps if step.position_id}
     plan = RefitPlan(
         session.get_one(Car, car_id).name or "",
         car_id,
         tuple(steps),
+        tuple(jobs),
         still_on=still_on(apart, steps),
+        settings=tuple(says for _, says in apart.settings if says not in placed),
+        alterations=tuple(each for key, several in apart.altered.items() if key not in at_steps for each in several),
         care=tuple(each.line for each in cautions_for("refit") if not each.kinds),
     )
-    return plan_in_order(plan, list(befores_of(apart, steps)))
+    return plan_in_order(plan, list(befores_of(apart, steps, jobs)))
 
 
 def load_apart(session: Session, car_id: int) -> Apart:
@@ -48,17 +57,42 @@ def load_apart(session: Session, car_id: int) -> Apart:
     removals.sort(key=lambda each: (at.get(each.strip_down_id or 0, -1), each.sequence or 0))
     last = strip_downs[-1] if strip_downs else None
     stays = select(Stay.thing_id, Stay.why).where(Stay.strip_down_id == last)
-    parts = _parts(session, car_id, {each.thing_id for each in removals})
+    assigned = _rows(session, Assignment, among(Assignment.position_id, positions))
+    parts = _parts(session, car_id, {each.thing_id for each in (*removals, *assigned)})
+    fittings = _rows(session, Fitting, Fitting.car_id == car_id)
     return Apart(
         positions,
         {row.thing_id: row for row in _rows(session, PositionListing, among(PositionListing.thing_id, positions))},
         removals,
-        _rows(session, Fitting, Fitting.car_id == car_id),
+        fittings,
         parts,
         last,
         dict(session.execute(as_of(stays, Stay)).all()),
         _pictures(session, [*parts, *positions]),
+        _still_assigned(assigned, fittings, parts),
+        _by_thing(_rows(session, Work, among(Work.thing_id, parts))),
+        [(each.values["adjuster"], each.says) for each in facts_of(session, car_id, [AdjusterFound])],
+        alterations_of(session, car_id),
     )
+
+
+def _still_assigned(assigned: Iterable[Any], fittings: Iterable[Any], parts: Mapping[int, PartNow]) -> dict[int, Any]:
+    """The last assignment at each position whose part is not gone and was not fitted since; a part has one place."""
+    fitted = {each.thing_id: each for each in fittings}
+    by_part = {each.thing_id: each for each in assigned}
+    return {
+        each.position_id: each
+        for key, each in by_part.items()
+        if not parts[key].fitted and not parts[key].gone
+        if key not in fitted or (fitted[key].counts_from, fitted[key].ranked) < (each.counts_from, each.ranked)
+    }
+
+
+def _by_thing(rows: Iterable[Any]) -> dict[int, list[Any]]:
+    found = defaultdict(list)
+    for row in rows:
+        found[row.thing_id].append(row)
+    return found
 
 
 def _rows(session: Session, model: type[FactColumns], condition: ColumnElement[bool]) -> list[Any]:

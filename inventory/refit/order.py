@@ -14,15 +14,15 @@ from dataclasses import dataclass
 __all__ = ["Before", "Order", "in_order"]
 
 #: Two things, by their keys: the first goes on before the second.
-Pair = tuple[int, int]
+Pair = tuple[str, str]
 
 
 @dataclass(frozen=True)
 class Before:
     """A fact says that one thing goes on before another; `says` is the fact in words."""
 
-    first: int
-    then: int
+    first: str
+    then: str
     fact: str
     says: str
 
@@ -36,14 +36,14 @@ class Order:
     it is part of a circle and speaks against the order that came in.
     """
 
-    sequence: tuple[int, ...]
-    group: Mapping[int, int]
-    after: Mapping[int, tuple[int, ...]]
+    sequence: tuple[str, ...]
+    group: Mapping[str, int]
+    after: Mapping[str, tuple[str, ...]]
     cycles: tuple[tuple[Before, ...], ...] = ()
     set_aside: tuple[Before, ...] = ()
 
 
-def in_order(keys: Sequence[int], said: Iterable[Before]) -> Order:
+def in_order(keys: Sequence[str], said: Iterable[Before]) -> Order:
     """Order the keys; those that wait for nothing keep the order in which they come in."""
     place = {key: number for number, key in enumerate(keys)}
     by_pair: dict[Pair, list[Before]] = defaultdict(list)
@@ -64,11 +64,11 @@ def in_order(keys: Sequence[int], said: Iterable[Before]) -> Order:
 
 
 def _sorted(
-    place: Mapping[int, int], pairs: Iterable[Pair]
-) -> tuple[tuple[int, ...], dict[int, int], dict[int, tuple[int, ...]]]:
+    place: Mapping[str, int], pairs: Iterable[Pair]
+) -> tuple[tuple[str, ...], dict[str, int], dict[str, tuple[str, ...]]]:
     """Kahn's algorithm; of what may come next, the first in the order that came in."""
-    follow: dict[int, list[int]] = defaultdict(list)
-    before: dict[int, list[int]] = defaultdict(list)
+    follow: dict[str, list[str]] = defaultdict(list)
+    before: dict[str, list[str]] = defaultdict(list)
     for first, then in pairs:
         follow[first].append(then)
         before[then].append(first)
@@ -88,11 +88,11 @@ def _sorted(
     return tuple(sequence), group, {key: tuple(sorted(before[key], key=place.__getitem__)) for key in place}
 
 
-def _knots(keys: Iterable[int], pairs: Collection[Pair]) -> dict[int, int]:
+def _knots(keys: Iterable[str], pairs: Collection[Pair]) -> dict[str, str]:
     """The strongly connected component of each key, named by one of its keys (Kosaraju)."""
     follow, back = _neighbours(pairs), _neighbours((then, first) for first, then in pairs)
-    finished: list[int] = []
-    seen: set[int] = set()
+    finished: list[str] = []
+    seen: set[str] = set()
     for start in keys:
         todo = [(start, iter(follow[start]))] if start not in seen else []
         seen.add(start)
@@ -104,7 +104,7 @@ def _knots(keys: Iterable[int], pairs: Collection[Pair]) -> dict[int, int]:
             else:
                 seen.add(then)
                 todo.append((then, iter(follow[then])))
-    knot: dict[int, int] = {}
+    knot: dict[str, str] = {}
     for root in reversed(finished):
         reached = [root] if root not in knot else []
         while reached:
@@ -115,7 +115,7 @@ def _knots(keys: Iterable[int], pairs: Collection[Pair]) -> dict[int, int]:
     return knot
 
 
-def _circles(aside: Iterable[Pair], pairs: Collection[Pair], knot: Mapping[int, int]) -> list[list[Pair]]:
+def _circles(aside: Iterable[Pair], pairs: Collection[Pair], knot: Mapping[str, str]) -> list[list[Pair]]:
     """The shortest circle through each pair that is set aside, except pairs that stand in one already."""
     follow = _neighbours(pair for pair in pairs if knot[pair[0]] == knot[pair[1]])
     circles: list[list[Pair]] = []
@@ -140,8 +140,8 @@ def _circles(aside: Iterable[Pair], pairs: Collection[Pair], knot: Mapping[int, 
     return circles
 
 
-def _neighbours(pairs: Iterable[Pair]) -> dict[int, list[int]]:
-    follow: dict[int, list[int]] = defaultdict(list)
+def _neighbours(pairs: Iterable[Pair]) -> dict[str, list[str]]:
+    follow: dict[str, list[str]] = defaultdict(list)
     for first, then in pairs:
         follow[first].append(then)
     return follow

@@ -5,10 +5,12 @@ Steps come in as the record has them, those that came off last first; `plan_in_o
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
+from inventory.refit.jobs import JobLine
 from inventory.refit.order import Before, in_order
 
 __all__ = ["Circle", "RefitPlan", "Step", "StillOn", "plan_in_order"]
@@ -21,14 +23,14 @@ ON, NOW, WAITS, AWAY, UNKNOWN = "on", "now", "waits", "away", "unknown"
 class Step:
     """One part to put back, with all that was logged when it came off.
 
-    `key`: of its position, or minus that of its part if no position was noted. `state`: on, now (may go on now), waits
+    `key`: the id of its removal, else of the assignment. `state`: on, now (may go on now), waits
     (for `waits_for`), away (sold, sent out, on another car), unknown (no part on record for it). `after`: the positions
     that go on before it; `group`: steps of one group do not wait for each other. `axis_from`: list or as found.
     `fitted_with`: the fasteners it was fitted with, if others. `checks`: what to look at. `notes`: what does not fit.
     `ready`: whether it may go on; None where that is not asked (on, away, unknown).
     """
 
-    key: int
+    key: str
     position: str
     position_id: int | None = None
     part_id: int | None = None
@@ -60,6 +62,7 @@ class Step:
     pictures: tuple[str, ...] = ()
     checks: tuple[str, ...] = ()
     settings: tuple[str, ...] = ()
+    alterations: tuple[str, ...] = ()
     care: tuple[str, ...] = ()
     ready: bool | None = None
     stops: tuple[str, ...] = ()
@@ -101,62 +104,106 @@ class Circle:
 
 @dataclass(frozen=True)
 class RefitPlan:
-    """The steps in order; circles; what is still on; settings and cautions that belong to no single step."""
+    """The steps in order, and the jobs between them; circles; what is still on.
+
+    `settings`, `alterations`, `care`: those that belong to no single step.
+    """
 
     car: str
     car_id: int
     steps: tuple[Step, ...]
+    jobs: tuple[JobLine, ...] = ()
     circles: tuple[Circle, ...] = ()
     still_on: tuple[StillOn, ...] = ()
     settings: tuple[str, ...] = ()
+    alterations: tuple[str, ...] = ()
     care: tuple[str, ...] = ()
+
+    @property
+    def lines(self) -> Iterator[Step | JobLine]:
+        """Steps and jobs, as they follow each other."""
+        for number, step in enumerate((*self.steps, None), 1):
+            yield from (job for job in self.jobs if job.at == number)
+            if step is not None:
+                yield step
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of `refit plan`."""
         return {
             "car": self.car,
             "steps": [step.as_dict() for step in self.steps],
+            "jobs": [job.as_dict() for job in self.jobs],
             "cycles": [circle.as_dict() for circle in self.circles],
             "still_on": [vars(each) for each in self.still_on],
             "settings": list(self.settings),
+            "alterations": list(self.alterations),
             "care": list(self.care),
         }
 
 
 def plan_in_order(plan: RefitPlan, said: Sequence[Before]) -> RefitPlan:
-    """The plan with its steps in order, numbered, each with its state and what it waits for."""
-    steps = {step.key: step for step in plan.steps}
-    order = in_order(list(steps), said)
+    """The plan with its steps and jobs in order, each step with its number, its state and what it waits for."""
+    lines: dict[str, Step | JobLine] = {each.key: each for each in _first_order(plan)}
+    order = in_order(list(lines), said)
     aside = set(order.set_aside)
-    against: dict[int, list[str]] = {}
+    why: dict[str, list[str]] = defaultdict(list)
     for each in said:
-        if each not in aside and each.first in steps and each.then in steps:
-            against.setdefault(each.then, []).append(f"after {steps[each.first].position}: {each.says}")
-    ordered = []
-    for number, key in enumerate(order.sequence, 1):
-        step, before = steps[key], [steps[each] for each in order.after[key]]
-        waits = tuple(each.position for each in before if each.state != ON)
-        state = step.state if step.state != WAITS else WAITS if waits else NOW
-        ordered.append(
-            replace(
-                step,
-                order=number,
-                group=order.group[key],
-                state=state,
-                after=tuple(each.position for each in before),
-                waits_for=waits if state == WAITS else (),
-                reasons=(*step.reasons, *against.get(key, ())),
-            )
+        if each not in aside and each.first in lines and each.then in lines:
+            why[each.then].append(f"after {_name(lines[each.first])}: {each.says}")
+    steps: list[Step] = []
+    jobs: list[JobLine] = []
+    for key in order.sequence:
+        line, before = lines[key], [lines[each] for each in order.after[key]]
+        if isinstance(line, JobLine):
+            jobs.append(replace(line, at=len(steps) + 1))
+            continue
+        waits = tuple(_name(each) for each in before if not _is_done(each))
+        state = line.state if line.state != WAITS else WAITS if waits else NOW
+        ordered = replace(
+            line,
+            order=len(steps) + 1,
+            group=order.group[key],
+            state=state,
+            after=tuple(_name(each) for each in before),
+            waits_for=waits if state == WAITS else (),
+            reasons=(*line.reasons, *why[key]),
         )
-    return replace(plan, steps=tuple(ordered), circles=tuple(_circle(each, steps, aside) for each in order.cycles))
+        steps.append(ordered)
+    circles = tuple(_circle(each, lines, aside) for each in order.cycles)
+    return replace(plan, steps=tuple(steps), jobs=tuple(jobs), circles=circles)
 
 
-def _circle(circle: Sequence[Before], steps: dict[int, Step], aside: Iterable[Before]) -> Circle:
+def _first_order(plan: RefitPlan) -> Iterator[Step | JobLine]:
+    """Steps as they come in; a job just before the step it is to be done before, else after the other, else first."""
+    places = {step.position for step in plan.steps}
+    before: dict[str, list[JobLine]] = defaultdict(list)
+    after: dict[str, list[JobLine]] = defaultdict(list)
+    for job in plan.jobs:
+        if job.before in places:
+            before[job.before or ""].append(job)
+        elif job.after in places:
+            after[job.after or ""].append(job)
+        else:
+            yield job
+    for step in plan.steps:
+        yield from before.pop(step.position, ())
+        yield step
+        yield from after.pop(step.position, ())
+
+
+def _is_done(line: Step | JobLine) -> bool:
+    return line.done is not None if isinstance(line, JobLine) else line.state == ON
+
+
+def _name(line: Step | JobLine) -> str:
+    return line.text if isinstance(line, JobLine) else line.position
+
+
+def _circle(circle: Sequence[Before], lines: Mapping[str, Step | JobLine], aside: Collection[Before]) -> Circle:
     """A circle in words. What speaks against the order of coming off is the first to look at."""
-    doubtful = [each for each in circle if each in aside]
-    first = doubtful[0]
+    first = next(each for each in circle if each in aside)
     return Circle(
-        tuple(dict.fromkeys(steps[each.first].position for each in circle)),
+        tuple(dict.fromkeys(_name(lines[each.first]) for each in circle)),
         tuple(dict.fromkeys(each.fact for each in circle)),
         tuple(f"{each.says} ({each.fact})" for each in circle),
         f"One of these facts must be wrong. Look first at {first.fact}: it speaks against the order in which they came "

@@ -8,13 +8,14 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from inventory.reference.load import cautions_for
+from inventory.reference.refit_checks import refit_checks
+from inventory.refit.jobs import JobLine
 from inventory.refit.order import Before
 from inventory.refit.plan import AWAY, ON, UNKNOWN, WAITS, Step, StillOn
 from inventory.store.words.text import fold
 
 __all__ = ["Apart", "PartNow", "befores_of", "steps_of", "still_on"]
 
-_MOVED = "was moved: pipes not strained? no leak? does its plug still go on with the neighbour fitted?"
 _OUT = frozenset({"sent out", "lent out"})
 
 
@@ -54,6 +55,8 @@ class Apart:
     `positions`: names by key, in the order of the list; `listed`: the latest listing of each. `removals` in the order
     of coming off, `fittings` oldest first. `parts`: all that they name or that are on the car, by key. `stays`: why
     something stays on. `strip_down`: the key of the last one. `pictures`: day and file name, by part or position.
+    `assigned`: which part is to go on, by position. `works`: what was done to a part and its fact, by part, since the
+    record began. `settings`: adjusters of the car as found, by name. `altered`: what was changed, by position.
     """
 
     positions: Mapping[int, str]
@@ -64,10 +67,23 @@ class Apart:
     strip_down: int | None = None
     stays: Mapping[int, str] = field(default_factory=dict)
     pictures: Mapping[int, Sequence[tuple[str, str]]] = field(default_factory=dict)
+    assigned: Mapping[int, Any] = field(default_factory=dict)
+    works: Mapping[int, Sequence[Any]] = field(default_factory=dict)
+    settings: Sequence[tuple[str, str]] = ()
+    altered: Mapping[int | None, Sequence[str]] = field(default_factory=dict)
+
+    def name(self, position_id: int | None) -> str:
+        """The name of a position."""
+        return self.positions.get(position_id or 0, "no position noted")
+
+    def goes_elsewhere(self, part_id: int, position_id: int | None) -> int | None:
+        """The key of another position at which a part is to go on."""
+        places = (key for key, each in self.assigned.items() if each.thing_id == part_id and key != position_id)
+        return next(places, None)
 
 
 def steps_of(apart: Apart) -> list[Step]:
-    """The steps, what came off last first."""
+    """The steps, what came off last first; then parts that are to go where nothing came off."""
     places: dict[tuple[int | None, int], list[Any]] = defaultdict(list)
     for removal in apart.removals:
         places[removal.position_id, 0 if removal.position_id else removal.thing_id].append(removal)
@@ -77,7 +93,14 @@ def steps_of(apart: Apart) -> list[Step]:
         mounted = fitted.get(position_id) if position_id else None
         made = _on(apart, mounted, removals) if mounted else _off(apart, removals)
         steps |= {removal.id: step for removal, step in made}
-    return [steps[removal.id] for removal in reversed(apart.removals) if removal.id in steps]
+    found = [steps[removal.id] for removal in reversed(apart.removals) if removal.id in steps]
+    taken = {step.position_id for step in found}
+    for position_id, assignment in apart.assigned.items():
+        if position_id not in taken:
+            there = fitted.get(position_id)
+            notes = [f"{there.tag} is still on there"] if there else []
+            found.append(_step(apart, position_id, None, apart.parts[assignment.thing_id], WAITS, notes))
+    return found
 
 
 def _on(apart: Apart, part: PartNow, removals: Sequence[Any]) -> Iterator[tuple[Any, Step]]:
@@ -86,28 +109,38 @@ def _on(apart: Apart, part: PartNow, removals: Sequence[Any]) -> Iterator[tuple[
     if last.strip_down_id == apart.strip_down:
         left = [each for each in _off_now(apart, removals) if each.thing_id != part.id]
         notes = [f"{apart.parts[each.thing_id].tag} came off here and is still off; {part.tag} is on" for each in left]
-        yield last, _step(apart, last, part, ON, notes)
+        yield last, _step(apart, last.position_id, last, part, ON, notes)
 
 
 def _off(apart: Apart, removals: Sequence[Any]) -> Iterator[tuple[Any, Step]]:
-    """A position with no part on it: what came off last, and what sat there with it. Without a position, one part."""
-    position_id = removals[-1].position_id
+    """A position with no part on it: what is to go there, else what came off last, and what sat there with it.
+
+    Without a position the removals are those of one part.
+    """
+    last, position_id = removals[-1], removals[-1].position_id
     off = _off_now(apart, removals)
+    if (assignment := apart.assigned.get(position_id or 0)) is not None:
+        part = apart.parts[assignment.thing_id]
+        left = [apart.parts[each.thing_id].tag for each in off if each.thing_id != part.id]
+        notes = [f"{', '.join(left)} came off here; {part.tag} is to go on instead"] if left else []
+        own = next((each for each in off if each.thing_id == part.id), last)
+        yield last, _step(apart, position_id, own, part, WAITS, notes)
+        return
     came_off = [apart.parts[key] for key in dict.fromkeys(each.thing_id for each in removals)]
     back_on = position_id is None and came_off[0].here and came_off[0].fitted
-    if not off and not back_on and removals[-1].strip_down_id == apart.strip_down:
-        yield removals[-1], _step(apart, removals[-1], None, UNKNOWN, [_whereabouts(part) for part in came_off])
+    if not off and not back_on and last.strip_down_id == apart.strip_down:
+        notes = [_whereabouts(apart, part, position_id) for part in came_off]
+        yield last, _step(apart, position_id, last, None, UNKNOWN, notes)
     mounted = [_order_of(each) for each in apart.fittings if each.position_id == position_id]
     last_mounted = max(mounted, default=("", "", 0))
     before = [each for each in off[:-1] if _order_of(each) < last_mounted]
     notes = [f"{apart.parts[each.thing_id].tag} came off here before, another was fitted since" for each in before]
     together = [each for each in off if each not in before]
     for removal in together:
-        part = apart.parts[removal.thing_id]
         others = [apart.parts[each.thing_id].tag for each in together if each is not removal]
         beside = [f"{', '.join(others)} came off here too: which one goes back?"] if others else []
-        away = [part.away] if part.away else []
-        yield removal, _step(apart, removal, part, AWAY if away else WAITS, [*away, *beside, *notes])
+        part = apart.parts[removal.thing_id]
+        yield removal, _step(apart, position_id, removal, part, WAITS, [*beside, *notes])
 
 
 def _off_now(apart: Apart, removals: Sequence[Any]) -> list[Any]:
@@ -118,15 +151,18 @@ def _off_now(apart: Apart, removals: Sequence[Any]) -> list[Any]:
         removal
         for key, removal in last.items()
         if parts[key].here and not parts[key].fitted and parts[key].position_id == removal.position_id
+        if apart.goes_elsewhere(key, removal.position_id) is None
     ]
 
 
-def _whereabouts(part: PartNow) -> str:
+def _whereabouts(apart: Apart, part: PartNow, position_id: int | None) -> str:
     """Where a part is that came off and does not wait to go back there."""
     if part.away:
         return part.away
-    where = f'on the car "{part.car}"' if part.car and not part.here else "at another position"
-    return f"{part.tag} came off here and is recorded {'as fitted ' if part.fitted else 'as having come off '}{where}"
+    if (other := apart.goes_elsewhere(part.id, position_id)) is not None:
+        return f"{part.tag} came off here and is to go on elsewhere: {apart.name(other)}"
+    where = f"here: {apart.name(part.position_id)}" if part.here else f'the car "{part.car}"'
+    return f"{part.tag} came off here and is recorded as {'fitted' if part.fitted else 'off'} {where}"
 
 
 def _order_of(fact: Any) -> tuple[str, str, int]:
@@ -134,52 +170,80 @@ def _order_of(fact: Any) -> tuple[str, str, int]:
     return (fact.counts_from, fact.ranked, fact.id)
 
 
-def _step(apart: Apart, removal: Any, part: PartNow | None, state: str, notes: Sequence[str]) -> Step:
-    """A step with all that was logged at its removal; what was not logged is taken from the list."""
-    position_id = removal.position_id
-    listed = apart.listed.get(position_id)
+def _step(
+    apart: Apart, position_id: int | None, removal: Any, part: PartNow | None, state: str, notes: Sequence[str]
+) -> Step:
+    """A step with all that was logged at its removal, if any; what was not logged is taken from the list."""
+    listed = apart.listed.get(position_id or 0)
     fitting = next((each for each in reversed(apart.fittings) if part and each.thing_id == part.id), None)
-    axis = listed.axis if listed else None
+    mounted = fitting if state == ON else None
     kind = (part.kind if part else None) or (listed.kind if listed else None)
-    if part and part.id != removal.thing_id:
-        notes = [*notes, f"{apart.parts[removal.thing_id].tag} came off here; {part.tag} goes on instead"]
+    if part and part.away and state == WAITS:
+        state, notes = AWAY, [part.away, *notes]
+
+    def logged(name: str) -> Any:
+        return getattr(removal, name) if removal else None
+
+    def listed_or_logged(name: str) -> tuple[str, ...]:
+        return _several(logged(name)) or _several(getattr(listed, name) if listed else None)
+
+    axis = (listed.axis if listed else None) or logged("axis")
     return Step(
-        key=removal.id,
-        position=apart.positions.get(position_id, "no position noted"),
+        key=f"removal-{removal.id}" if removal else f"assignment-{apart.assigned[position_id or 0].id}",
+        position=apart.name(position_id),
         position_id=position_id,
         part_id=part.id if part else None,
         tag=part.tag if part else None,
         kind=kind,
         part=part.words if part else "",
         place=part.place if part else None,
-        bag=removal.bag,
+        bag=logged("bag"),
         state=state,
-        on=fitting.so_from if fitting and state == ON else None,
-        came_off=removal.so_from,
-        removal=f"removal-{removal.id}",
-        axis=axis or removal.axis,
-        axis_from="list" if axis else "as found" if removal.axis else None,
-        route=removal.route,
-        bore=removal.bore,
-        low_spots=removal.low_spots,
-        at_port=removal.at_port,
-        fasteners=_several(removal.fasteners) or _several(listed and listed.fasteners),
-        fitted_with=_several(fitting.fasteners) if fitting and state == ON else (),
-        broken=_several(removal.broken),
-        connections=_several(removal.connections) or _several(listed and listed.connections),
-        mounts=_several(removal.mounts) or _several(listed and listed.mounts),
-        car_side=_several(removal.car_side),
-        pictures=_pictures(apart, removal),
-        checks=tuple(f"{each} {_MOVED}" for each in _several(removal.moved)),
+        on=mounted.so_from if mounted else None,
+        came_off=logged("so_from"),
+        removal=f"removal-{removal.id}" if removal else None,
+        axis=axis,
+        axis_from=None if not axis else "list" if listed and listed.axis else "as found",
+        route=logged("route"),
+        bore=logged("bore"),
+        low_spots=logged("low_spots"),
+        at_port=logged("at_port"),
+        fasteners=listed_or_logged("fasteners"),
+        fitted_with=_several(mounted.fasteners) if mounted else (),
+        broken=_several(logged("broken")),
+        connections=listed_or_logged("connections"),
+        mounts=listed_or_logged("mounts"),
+        car_side=_several(logged("car_side")),
+        pictures=_pictures(apart, position_id, removal),
+        checks=_checks(apart, removal, part),
+        settings=tuple(says for name, says in apart.settings if sits_at(name, apart.name(position_id), kind)),
+        alterations=tuple(apart.altered.get(position_id, ())) if position_id else (),
         care=tuple(each.line for each in cautions_for("refit", kind or "") if each.kinds),
         notes=tuple(notes),
     )
 
 
-def _pictures(apart: Apart, removal: Any) -> tuple[str, ...]:
+def _checks(apart: Apart, removal: Any, part: PartNow | None) -> tuple[str, ...]:
+    """What to look at: what was moved, and earths through a bracket that was painted or stands on rubber since."""
+    checks = refit_checks()
+    found = [f"{each} {checks.moved}" for each in _several(removal.moved if removal else None)]
+    since = removal.counts_from if removal else ""
+    works = [work for work in apart.works.get(part.id if part else 0, ()) if work.counts_from >= since]
+    insulating = [work for work in works if checks.may_insulate(f"{work.what} {work.product or ''}")]
+    return (*found, *(f"{work.what} ({work.so_from}): {checks.earth}" for work in insulating))
+
+
+def sits_at(adjuster: str, position: str, kind: str | None) -> bool:
+    """Whether an adjuster is part of what sits at a position: the name of one is in that of the other."""
+    name, places = fold(adjuster), [fold(position), fold(kind) if kind and kind != "other" else ""]
+    return any(place and (place in name or name in place) for place in places)
+
+
+def _pictures(apart: Apart, position_id: int | None, removal: Any) -> tuple[str, ...]:
     """Pictures of the part from the day it came off, and of where it sat."""
-    of_part = [name for day, name in apart.pictures.get(removal.thing_id, ()) if day == removal.so_from]
-    return tuple(dict.fromkeys((*of_part, *(name for _, name in apart.pictures.get(removal.position_id, ())))))
+    of_part = apart.pictures.get(removal.thing_id, ()) if removal else ()
+    then = [name for day, name in of_part if day == removal.so_from]
+    return tuple(dict.fromkeys((*then, *(name for _, name in apart.pictures.get(position_id or 0, ())))))
 
 
 def _several(text: str | None) -> tuple[str, ...]:
@@ -196,17 +260,22 @@ def still_on(apart: Apart, steps: Iterable[Step]) -> tuple[StillOn, ...]:
     )
 
 
-def befores_of(apart: Apart, steps: Sequence[Step]) -> Iterator[Before]:
-    """What goes on before what: what sits behind something, and what something was moved for."""
+def befores_of(apart: Apart, steps: Sequence[Step], jobs: Sequence[JobLine] = ()) -> Iterator[Before]:
+    """What goes on before what: what sits behind something, what something was moved for, and jobs between them."""
     named: dict[str, list[Step]] = defaultdict(list)
     for step in steps:
         named[fold(step.position)].append(step)
-    moved = {removal.id: _several(removal.moved) for removal in apart.removals}
+    moved = {f"removal-{removal.id}": _several(removal.moved) for removal in apart.removals}
     for step in steps:
         if (listed := apart.listed.get(step.position_id or 0)) is not None:
             for other in (other for name in _several(listed.behind) for other in named[fold(name)]):
                 says = f"{step.position} sits behind {other.position}"
                 yield Before(step.key, other.key, f"position_listing-{listed.id}", says)
-        for other in (other for name in moved[step.key] for other in named[fold(name)]):
+        for other in (other for name in moved.get(step.key, ()) for other in named[fold(name)]):
             says = f"{other.position} was moved to get at {step.position}"
-            yield Before(step.key, other.key, f"removal-{step.key}", says)
+            yield Before(step.key, other.key, step.key, says)
+    for job in jobs:
+        for step in named[fold(job.before)] if job.before else ():
+            yield Before(job.key, step.key, job.key, f"{job.text}: before {step.position}")
+        for step in named[fold(job.after)] if job.after else ():
+            yield Before(step.key, job.key, job.key, f"{job.text}: after {step.position}")

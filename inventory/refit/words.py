@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from inventory.refit.jobs import JobLine
 from inventory.refit.plan import AWAY, NOW, ON, WAITS, RefitPlan, Step
 
 __all__ = ["details_of", "plan_text", "state_words"]
@@ -39,6 +40,7 @@ def details_of(step: Step) -> list[tuple[str, str]]:
         ("car side", "; ".join(step.car_side)),
         ("pictures", ", ".join(step.pictures)),
         *(("as found", each) for each in step.settings),
+        *(("changed", each) for each in step.alterations),
         *(("check", each) for each in step.checks),
         *(("order", each) for each in step.reasons),
         *(("STOP", each) for each in step.stops),
@@ -56,12 +58,15 @@ def plan_text(plan: RefitPlan) -> str:
     for circle in plan.circles:
         lines += ["", "CIRCLE  " + ", then ".join((*circle.positions, circle.positions[0]))]
         lines += [f"  {each}" for each in (*circle.says, circle.mend)]
-    for step in plan.steps:
-        lines += ["", *step.care] if step.care and step.state != ON else [""]
-        lines.append(f"{step.order:>3}  {' '.join(filter(None, (step.tag, step.part)))}  {step.position}")
-        lines[-1] += f"  [{state_words(step, numbers)}]"
-        if step.state != ON:
-            lines += [f"     {word:<12} {text}" for word, text in details_of(step)]
+    for line in plan.lines:
+        if isinstance(line, JobLine):
+            lines += ["", f"     {'[x]' if line.done else '[ ]'} {line.key}: {line.says}"]
+            continue
+        lines += ["", *line.care] if line.care and line.state != ON else [""]
+        lines.append(f"{line.order:>3}  {' '.join(filter(None, (line.tag, line.part)))}  {line.position}")
+        lines[-1] += f"  [{state_words(line, numbers)}]"
+        if line.state != ON:
+            lines += [f"     {word:<12} {text}" for word, text in details_of(line)]
     if plan.still_on:
         lines += ["", "Did not come off"]
         for each in plan.still_on:
@@ -69,4 +74,6 @@ def plan_text(plan: RefitPlan) -> str:
             lines.append(f"  {each.position}: {why}")
     if plan.settings:
         lines += ["", "Settings as found", *(f"  {each}" for each in plan.settings)]
+    if plan.alterations:
+        lines += ["", "Changed on the car", *(f"  {each}" for each in plan.alterations)]
     return "\n".join(lines)

@@ -34,18 +34,31 @@ COLUMNS = {
 def _tables() -> dict[str, tuple[sa.Column, ...]]:
     """The new tables, with the columns of their own."""
     text, whole = sa.Text(), sa.Integer()
+
+    def position(name: str, *, nullable: bool = True) -> sa.Column:
+        return sa.Column(name, whole, sa.ForeignKey("position.id"), nullable=nullable)
+
     return {
+        "alteration": (position("position_id"), sa.Column("what", text, nullable=False), sa.Column("why", text)),
+        "assignment": (position("position_id", nullable=False), sa.Column("why", text)),
         "car_side_label": (
             sa.Column("of_tag", text, nullable=False),
             sa.Column("number", whole, nullable=False),
             sa.Column("stuck_on", text, nullable=False),
         ),
         "hardware_stock": (
-            sa.Column("spec", sa.Text(), nullable=False),
-            sa.Column("count", sa.Integer(), nullable=False),
-            sa.Column("batch", sa.Text()),
-            sa.Column("cured", sa.Text()),
+            sa.Column("spec", text, nullable=False),
+            sa.Column("count", whole, nullable=False),
+            sa.Column("batch", text),
+            sa.Column("cured", text),
         ),
+        "job": (
+            sa.Column("text", text, nullable=False),
+            position("before_id"),
+            position("after_id"),
+            sa.Column("waits_for", text),
+        ),
+        "job_done": (sa.Column("job", text, nullable=False),),
         "label_roll": (
             sa.Column("number", whole, nullable=False),
             sa.Column("tags", text, nullable=False),

@@ -41,6 +41,9 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
         "instrument", "add", "Meter 1", "--what", "meter", "--specification", "0.8% + 2 x 0.1ohm", "--dial-unit", "ohm"
     )
     shop.ok("instrument", "add", "Gauge 2", "--resolution", "1cmHg")
+    shop.ok("refit", "assign", tag, "--position", "inner wing")
+    shop.ok("refit", "altered", "Green tourer", "6 mm hole drilled", "--position", "inner wing")
+    shop.ok("refit", "job", "done", shop.ok("refit", "job", "add", "Green tourer", "clip the loom")["job"])
     shop.ok("instrument", "calibrate", "Meter 1", "--result", "passed", "--due", "2027-05", "--on", "2026-01-05")
     shop.ok(
         "evidence", "claim", tag, "--said", "held vacuum", "--test", "hold", "--proof", "film", "--by-whom", "Petra"
@@ -99,6 +102,10 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
     "mishap": ("mishap=heated", ["mishap=bent", "mishap=", "on=2999-01-01"]),
     "settlement": ("why=it was the label", ["about=the weather", "about=", "answer=maybe", "answer="]),
     "car_side_label": ("stuck_on=vacuum hose", ["number=5", "number=", "stuck_on=", "of_tag=K0000-0", "of_tag=a hose"]),
+    "alteration": ("why=stripped", ["what=", "position=no such"]),
+    "assignment": ("why=it leaks", ["position=", "position=no such"]),
+    "job": ("waits_for=paint", ["text=", "before=no such", "after=Blue coupe / manifold"]),
+    "job_done": ("on=2026-01-05", ["job=", "job=job-99", "job=note-1"]),
     "adjuster_found": ("after=2.25", ["adjuster=", "before=", "unit=", "ought=3"]),
 }  # fmt: skip
 #: Of a person it is tested apart; files given out and what was taken back are not changed value by value.

@@ -105,6 +105,8 @@ SET_UP = (
     "labels swap N1111-C P2222-T",
     "labels wrong N1111-C X1111-P",
     "labels swap R2222-2 T1111-5",
+    "refit job add 'Green tourer' 'clip the loom'",
+    "refit job done job-1",
 )
 
 COMMANDS = (
@@ -136,6 +138,12 @@ COMMANDS = (
     "refit fit K4127-7 --position wing",
     "refit fit K4127-7 --position wing --car 'Green tourer'",
     "teardown begin Wing --ran perhaps",
+    "refit assign K4127-7 --position wing",
+    "refit altered 'Green tourer' ''",
+    "refit job add 'Green tourer' ''",
+    "refit job done job-77",
+    "refit job done 1",
+    "fact add job 'Green tourer' --set text=clip --set 'before=Blue coupe / wing'",
     # Parts.
     "part add",
     "part add --kind relais",

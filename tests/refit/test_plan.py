@@ -108,7 +108,74 @@ def test_no_part_is_dropped_wherever_it_is(shop: Shop, apart: dict[str, str]) ->
     wing = by_position["inner wing", apart["injector"]]
     assert (wing["state"], f"{apart['sensor']} came off here and is still off" in wing["notes"][0]) == ("on", True)
     assert by_position["injector 1", None]["state"] == "unknown"
-    assert "at another position" in by_position["injector 1", None]["notes"][0]
+    assert "is recorded as fitted here: inner wing" in by_position["injector 1", None]["notes"][0]
+
+
+def test_a_part_that_is_to_go_on_takes_the_place_of_what_came_off(shop: Shop, apart: dict[str, str]) -> None:
+    other = shop.part("other")
+    shop.ok("refit", "assign", other, "--position", "rail", "--car", CAR, "--why", "the old one leaks")
+    shop.ok("refit", "assign", apart["horn"], "--position", "relay plate")
+    at = {step["position"]: step for step in steps(shop)}
+
+    assert (at["rail"]["tag"], at["rail"]["state"], at["rail"]["bag"]) == (other, "now", None)
+    assert at["rail"]["notes"] == [f"{apart['rail']} came off here; {other} is to go on instead"]
+    assert (at["relay plate"]["tag"], at["relay plate"]["removal"]) == (apart["horn"], None)
+    assert (at["horn"]["state"], at["horn"]["tag"]) == ("unknown", None)
+    assert at["horn"]["notes"] == [f"{apart['horn']} came off here and is to go on elsewhere: relay plate"]
+    shop.ok("refit", "fit", other, "--position", "rail", "--car", CAR, "--override", "as planned")
+    (rail,) = [step for step in steps(shop) if step["position"] == "rail"]
+    assert (rail["tag"], rail["state"]) == (other, "on")
+    assert shop.ok("verify")["ok"]
+
+
+def test_a_job_stands_between_the_steps_and_holds_up_what_comes_after(shop: Shop, apart: dict[str, str]) -> None:
+    words = ("clip the loom", "--before", "inner wing", "--after", "rail", "--waits-for", "paint")
+    job = shop.ok("refit", "job", "add", CAR, *words)["job"]
+    shop.ok("refit", "job", "add", CAR, "look at the earths", "--before", "relay plate")
+    plan = shop.ok("refit", "plan", CAR)
+
+    assert [(each["text"], each["before_step"]) for each in plan["jobs"]] == [
+        ("look at the earths", 1), ("clip the loom", 3)
+    ]  # fmt: skip
+    wing = plan["steps"][2]
+    assert (wing["position"], wing["state"], wing["waits_for"]) == ("inner wing", "waits", ["clip the loom"])
+    assert f"[ ] {job}: clip the loom, waits for paint" in shop.text("refit", "plan", CAR)
+    anew = shop.ok("fact", "correct", job, "--set", "waits for=", "--reason", "painted")["fact"]
+    shop.ok("refit", "job", "done", anew.removeprefix("job-"), "--on", "2026-03-02")
+    done = shop.ok("fact", "correct", anew, "--set", "text=clip the loom twice", "--reason", "both clips")["fact"]
+    (listed,) = [each for each in shop.ok("refit", "job", "list", CAR)["jobs"] if each["job"] == done]
+    assert (listed["done"], listed["text"]) == ("2026-03-02", "clip the loom twice"), "a corrected job stays done"
+    assert steps(shop)[2]["state"] == "now"
+    assert shop.refused("refit", "job", "done", done)["code"] == "job-done-already"
+    assert shop.refused("refit", "job", "done", "job-77")["code"] == "no-such-job"
+
+
+def test_jobs_and_positions_can_make_a_circle(shop: Shop, apart: dict[str, str]) -> None:
+    behind(shop, "rail", "inner wing")
+    shop.ok("refit", "job", "add", CAR, "clip the loom", "--before", "rail", "--after", "inner wing")
+    (circle,) = shop.ok("refit", "plan", CAR)["cycles"]
+    assert set(circle["positions"]) == {"rail", "inner wing", "clip the loom"}
+
+
+def test_what_was_changed_found_and_done_stands_at_its_step(shop: Shop, apart: dict[str, str]) -> None:
+    shop.ok("refit", "altered", CAR, "6 mm hole drilled", "--position", "inner wing", "--on", "2026-03-02")
+    shop.ok("refit", "altered", CAR, "sill repaired")
+    shop.ok("fact", "add", "adjuster found", CAR, "--set", "adjuster=injector 1 trim", "--set", "before=seized")
+    shop.ok("fact", "add", "adjuster found", CAR, "--set", "adjuster=idle air screw", "--set", "before=2.5",
+            "--set", "unit=turns")  # fmt: skip
+    shop.ok("work", "log", apart["horn"], "--what", "bracket powder-coated", "--where", "outside", "--on", "2026-03-05")
+    shop.ok("work", "log", apart["rail"], "--what", "washed", "--where", "outside", "--on", "2026-03-05")
+    plan = shop.ok("refit", "plan", CAR)
+    at = {step["position"]: step for step in plan["steps"]}
+
+    assert at["inner wing"]["alterations"] == ["6 mm hole drilled, 2026-03-02"]
+    assert plan["alterations"][0].startswith("sill repaired")
+    assert at["injector 1"]["settings"] == ["injector 1 trim: seized when found"]
+    assert plan["settings"] == ["idle air screw: 2.5 turns when found"]
+    assert [
+        check.startswith("bracket powder-coated (2026-03-05): check the earths") for check in at["horn"]["checks"]
+    ] == [True]
+    assert at["rail"]["checks"] == []
 
 
 def test_a_car_that_was_never_apart_has_no_steps(file_shop: Shop) -> None:
