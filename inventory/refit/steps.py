@@ -138,7 +138,7 @@ def _off(apart: Apart, removals: Sequence[Any]) -> Iterator[tuple[Any, Step]]:
     together = [each for each in off if each not in before]
     for removal in together:
         others = [apart.parts[each.thing_id].tag for each in together if each is not removal]
-        beside = [f"{', '.join(others)} came off here too: which one goes back?"] if others else []
+        beside = [f"{', '.join(others)} came off here too"] if others else []
         part = apart.parts[removal.thing_id]
         yield removal, _step(apart, position_id, removal, part, WAITS, [*beside, *notes])
 

@@ -95,7 +95,7 @@ def test_a_circle_is_shown_with_its_facts_and_opened_by_mending_one(shop: Shop, 
 
 def test_no_part_is_dropped_wherever_it_is(shop: Shop, apart: dict[str, str]) -> None:
     loose = shop.ok("teardown", "log", "--kind", "relay")["part"]["tag"]
-    second = came_off(shop, "other", "horn")
+    second = came_off(shop, "other", "horn", "--second", "both sat here")
     shop.ok("provenance", "note", apart["rail"], "--how", "sold")
     shop.ok("refit", "fit", apart["injector"], "--position", "inner wing", "--override", "by mistake")
     by_position = {(step["position"], step["tag"]): step for step in steps(shop)}
@@ -103,8 +103,8 @@ def test_no_part_is_dropped_wherever_it_is(shop: Shop, apart: dict[str, str]) ->
     assert by_position["no position noted", loose]["state"] == "now"
     assert by_position["rail", apart["rail"]]["state"] == "away"
     assert "sold" in by_position["rail", apart["rail"]]["notes"][0]
-    assert by_position["horn", apart["horn"]]["notes"] == [f"{second} came off here too: which one goes back?"]
-    assert by_position["horn", second]["notes"] == [f"{apart['horn']} came off here too: which one goes back?"]
+    assert by_position["horn", apart["horn"]]["notes"] == [f"{second} came off here too"]
+    assert by_position["horn", second]["notes"] == [f"{apart['horn']} came off here too"]
     wing = by_position["inner wing", apart["injector"]]
     assert (wing["state"], f"{apart['sensor']} came off here and is still off" in wing["notes"][0]) == ("on", True)
     assert by_position["injector 1", None]["state"] == "unknown"
