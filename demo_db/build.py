@@ -179,7 +179,8 @@ def _papers(session: Session, pictures: Path) -> Papers:
             on=row["on"],
         )
     for row in _known(table("work"), tags, left.work):
-        parts.log_work(session, row["by"], row["tag"], row["what"], row["area"], product=row["product"], on=row["on"])
+        details = parts.WorkDetails(product=row["product"])
+        parts.log_work(session, row["by"], row["tag"], row["what"], row["area"], details, on=row["on"])
     alone = [row for row in table("pictures") if row["serial"] and row["shows"] != "paper"]
     for row in _known(alone, tags, left.pictures):
         parts.attach(session, BOOK, row["tag"], pictures / row["file"], shows=row["shows"], on=row["taken on"])

@@ -182,7 +182,9 @@ def _facts(record: Record, sensor: str, unit: str, relay: str, folder: Path) -> 
         note = parts.note(session, BY, relay, "clicks", on="2026-02")
         facts = (
             seals.note_seal(session, BY, sensor, "sealant", "intact", on="2026-03-02"),
-            parts.log_work(session, BY, sensor, "new mounts", "outside", product="rubber", on="2026-03-04"),
+            parts.log_work(
+                session, BY, sensor, "new mounts", "outside", parts.WorkDetails(product="rubber"), on="2026-03-04"
+            ),
             parts.assess(session, BY, relay, 1, damage="a scratch"),
             evidence.note_claim(session, BY, sensor, "tested", by_whom="Marta Lindqvist", on="about 1998"),
             pairing.reserve(session, BY, sensor, why="for the Green tourer"),

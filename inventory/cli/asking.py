@@ -14,7 +14,7 @@ from inventory.store.words.text import fold
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
-__all__ = ["ask_letter", "ask_name"]
+__all__ = ["ask_covered", "ask_letter", "ask_name"]
 
 #: The sorts of names that are looked up, with an answer that a second try finds.
 _LOOKED_UP = frozenset({"car", "place", "position", "contact", "kind"})
@@ -48,6 +48,11 @@ def ask_letter(code: str) -> tuple[str | None, str | None]:
     answers = [*(answer for answer, _ in _NO_LETTER), "leave it as written; it is no letter"]
     place = _choose(f'The match code "{code}" is no letter; what does it mean?', answers)
     return (None, _NO_LETTER[place][1]) if place < len(_NO_LETTER) else (code, None)
+
+
+def ask_covered() -> str:
+    """Whether ports and plug were covered while a part was cleaned, blasted or coated: yes or no."""
+    return ("yes", "no")[_choose("Were ports and plug covered?", ["yes", "no"])]
 
 
 def ask_name(record: Record, asked: NearName | UnknownName) -> bool:

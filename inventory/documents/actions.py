@@ -35,7 +35,7 @@ __all__ = ["SHOWS", "Paper", "attached", "content", "folder", "put_ahead", "read
 _PUT = "documents_put"
 #: The largest document (bytes): it is read into memory, and a PostgreSQL field holds at most 1 GB.
 _LARGEST = 500_000_000
-SHOWS = ("whole", "marking", "damage", "seal", "where it sat", "paper", "other")
+SHOWS = ("whole", "marking", "damage", "seal", "where it sat", "before work", "after work", "paper", "other")
 
 
 @dataclass(frozen=True)

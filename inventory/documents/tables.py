@@ -25,7 +25,10 @@ class Document(Base):
 
 
 class Attachment(FactColumns, Base):
-    """A document is attached to a thing. `shows`: whole, marking, damage, seal, where it sat, paper, other."""
+    """A document is attached to a thing. `shows`: whole, marking, damage, seal, where it sat, paper, other,
+
+    before work, after work.
+    """
 
     __tablename__ = "attachment"
     document_id: Mapped[int] = mapped_column(ForeignKey("document.id"))

@@ -43,6 +43,7 @@ class Stock:
     count: int
     batch: str | None = None
     cured: str | None = None
+    on: str = ""
     fact: str = ""
     left: int = field(init=False)
 

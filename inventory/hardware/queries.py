@@ -24,7 +24,13 @@ def stock(session: Session) -> list[Stock]:
     latest: dict[tuple[int, str], Stock] = {}
     for fact, place in session.execute(as_of(query, HardwareStock)):
         found = stock_of(
-            place or "", fact.spec, fact.count, batch=fact.batch, cured=fact.cured, fact=fact_id(HardwareStock, fact.id)
+            place or "",
+            fact.spec,
+            fact.count,
+            batch=fact.batch,
+            cured=fact.cured,
+            on=fact.so_from,
+            fact=fact_id(HardwareStock, fact.id),
         )
         latest[fact.thing_id, found.item.key] = found
     return sorted(latest.values(), key=lambda each: (each.item.family, each.item.key, each.place))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import select
@@ -12,6 +13,7 @@ from inventory.documents.actions import SHOWS, take_in
 from inventory.documents.tables import Attachment
 from inventory.errors import Refused
 from inventory.facts.write import write
+from inventory.money import checked_amount
 from inventory.parts import tags
 from inventory.parts.markings import Markings, checked, kept_letter, seen_state, words_set_aside
 from inventory.parts.queries import part_row, refuse_spent, unissued
@@ -30,6 +32,8 @@ from inventory.store.words.text import clean, fold, squeeze
 
 __all__ = [
     "AREAS",
+    "YES_NO",
+    "WorkDetails",
     "add_part",
     "assess",
     "attach",
@@ -44,6 +48,7 @@ __all__ = [
 ]
 
 AREAS = ("outside", "on the unit")
+YES_NO = ("yes", "no")
 _CATEGORIES = (0, 1, 2, 3)
 
 
@@ -159,14 +164,42 @@ def assess(
     return fact_id(Assessment, rows[0].id)  # type: ignore[attr-defined]
 
 
+@dataclass(frozen=True)
+class WorkDetails:
+    """What else is said of work: product and batch, by whom, cost, whether it can be undone, pictures.
+
+    `taken_off`: what was taken off, and where it is kept; `covered`: whether ports and plug were covered.
+    """
+
+    product: str | None = None
+    batch: str | None = None
+    done_by: str | None = None
+    cost: str | None = None
+    currency: str | None = None
+    reversible: str | None = None
+    taken_off: str | None = None
+    covered: str | None = None
+    before: Sequence[Path] = ()
+    after: Sequence[Path] = ()
+
+    def columns(self) -> dict[str, str | None]:
+        """The columns of the fact. Raises `Refused` for a wrong cost or a wrong word."""
+        one_of("answer to whether it can be undone", self.reversible, YES_NO, "--reversible")
+        one_of("answer to whether ports and plug were covered", self.covered, YES_NO, "--covered")
+        cost, currency = checked_amount(self.cost, self.currency or "") if self.cost else (None, None)
+        texts = ("product", "batch", "done_by", "taken_off")
+        said = {name: clean(getattr(self, name) or "") or None for name in texts}
+        return {**said, "cost": cost, "currency": currency, "reversible": self.reversible, "covered": self.covered}
+
+
 def log_work(
     session: Session,
     by: str,
     tag: str,
     what: str,
     area: str | None = None,
+    details: WorkDetails | None = None,
     *,
-    product: str | None = None,
     on: str | None = None,
 ) -> str:
     """Record work done outside (bracket, mounts, label) or on the unit itself. Returns the fact's id.
@@ -175,13 +208,19 @@ def log_work(
     """
     if not clean(what):
         raise Refused("nothing-said", "Say what was done")
+    details = details or WorkDetails()
     area = area or proposed_area(what)
     one_of("place of work", area, AREAS, "--where")
+    columns = details.columns()
     part = part_row(session, tag)
     act = begin_act(session, "work log", by, part.id)
     when = when_on(on, act.today)
-    fact = make_fact(Work, act, part.id, when, what=clean(what), area=area, product=clean(product or "") or None)
-    write(session, act, [fact])
+    rows: list[Base] = []
+    for shows, pictures in (("before work", details.before), ("after work", details.after)):
+        for picture in pictures:
+            rows += take_in(session, act, part.id, picture, shows=shows, when=when)[1]
+    fact = make_fact(Work, act, part.id, when, how_known="seen", what=clean(what), area=area, **columns)
+    write(session, act, [*rows, fact])
     return fact_id(Work, fact.id)
 
 

@@ -89,6 +89,15 @@ def _validate_work(_session: Session, draft: FactDraft) -> None:
         columns["cost"], columns["currency"] = checked_amount(columns["cost"], columns["currency"] or "")
 
 
+def _work_says(values: Values) -> str:
+    labelled = (("batch", "batch"), ("done_by", "by"), ("taken_off", "taken off:"))
+    more = (f"{label} {values[name]}" for name, label in labelled if values.get(name))
+    cost = f"{values['cost']} {values['currency']}" if values.get("cost") else None
+    undone = {"yes": "can be undone", "no": "cannot be undone"}.get(values.get("reversible") or "")
+    open_ports = "ports and plug were not covered" if values.get("covered") == "no" else None
+    return _listed(values["what"], f"({values['area']})", values.get("product"), *more, cost, undone, open_ports)
+
+
 def _validate_fit(_session: Session, draft: FactDraft) -> None:
     one_of("word on fitting", draft.columns["fits"], YES_NO, "answer to fits")
 
@@ -155,9 +164,10 @@ FACTS = (
             currency("cost"),
             word("reversible", "answer to whether it can be undone", YES_NO),
             text("taken off", "old mounts, in the box of old parts"),
+            word("covered", "answer to whether ports and plug were covered", YES_NO),
         ),
         validate=one_by_one(_validate_work),
-        says=lambda values: _listed(values["what"], f"({values['area']})", values.get("product")),
+        says=_work_says,
         section=Section("work", "Work", "Done"),
         seen_how=lambda _: "worked on",
     ),

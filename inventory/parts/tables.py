@@ -133,7 +133,7 @@ class Work(FactColumns, Base):
     """Work done. `area`: outside (bracket, mounts, label) or on the unit (opened, heated, blasted, wetted).
 
     `product` and its `batch`; `done_by`: who did it, if not the hand that notes it; `reversible`: yes, no;
-    `taken_off`: what was taken off, and where it is kept.
+    `taken_off`: what was taken off, and where it is kept; `covered`: whether ports and plug were: yes, no.
     """
 
     __tablename__ = "work"
@@ -146,6 +146,7 @@ class Work(FactColumns, Base):
     currency: Mapped[str | None]
     reversible: Mapped[str | None]
     taken_off: Mapped[str | None]
+    covered: Mapped[str | None]
 
 
 class PartNumber(Base):

@@ -8,6 +8,7 @@ from pathlib import Path
 from sqlalchemy.orm import Session
 
 from inventory.documents.actions import take_in
+from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.money import checked_amount
 from inventory.parts.actions import add_part
@@ -19,13 +20,22 @@ from inventory.places.actions import new_place
 from inventory.places.tables import Move
 from inventory.provenance.tables import Provenance
 from inventory.seals.actions import meant_seal, sighting
-from inventory.store.days.dates import When, when_on
+from inventory.store.days.dates import When, parse_when, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.tables import Base
 from inventory.store.words.names import one_of
 from inventory.store.words.text import clean
 
-__all__ = ["ATTRIBUTIONS", "HOW", "LANES", "WHOSE", "WHOSE_AFTER", "note_provenance", "provenance_fact", "receive"]
+__all__ = [
+    "ATTRIBUTIONS",
+    "HOW",
+    "LANES",
+    "WHOSE",
+    "WHOSE_AFTER",
+    "note_provenance",
+    "provenance_fact",
+    "receive",
+]
 
 LANES = ("title", "custody", "use")
 HOW = (*COMING, *sorted(AWAY), *sorted(LEFT))
@@ -91,9 +101,13 @@ def note_provenance(
     currency: str | None = None,
     text: str | None = None,
     document: Path | None = None,
+    due: str | None = None,
     on: str | None = None,
 ) -> str:
-    """Record how a part came, changed hands or left. Returns the fact's id."""
+    """Record how a part came, changed hands or left. Returns the fact's id.
+
+    `due`: the day on which a part that goes away should be back.
+    """
     part = part_row(session, tag)
     act = begin_act(session, "provenance note", by, part.id)
     when = when_on(on, act.today)
@@ -116,6 +130,7 @@ def note_provenance(
         price=(price, currency) if price else None,
         document_id=document_id,
         text=text,
+        due=due,
     )
     write(session, act, [*rows, fact])
     return fact_id(Provenance, fact.id)
@@ -134,6 +149,7 @@ def provenance_fact(
     price: tuple[str, str | None] | None = None,
     document_id: int | None = None,
     text: str | None = None,
+    due: str | None = None,
 ) -> Provenance:
     """Make the fact of how a part came or went. Raises `Refused` for unknown words or a wrong price."""
     one_of("way of coming or going", how, HOW, "--how")
@@ -158,4 +174,24 @@ def provenance_fact(
         currency=currency,
         document_id=document_id,
         text=clean(text or "") or None,
+        due=_checked_due(how, due, when),
     )
+
+
+def _checked_due(how: str, due: str | None, when: When) -> str | None:
+    """When a part that goes away should be back, as EDTF. Raises `Refused` if it stays, or would be due before."""
+    if due is None or not due.strip():
+        return None
+    back = parse_when(due)
+    if how not in AWAY:
+        raise Refused(
+            "due-but-not-away",
+            f'A part that is "{how}" is not due back',
+            where="due",
+            hint=f"give a day only with: {', '.join(sorted(AWAY))}",
+        )
+    if back.latest < when.earliest:
+        raise Refused(
+            "due-before-it-went", f"It would be due on {back.edtf}, before it went on {when.edtf}", where="due"
+        )
+    return back.edtf

@@ -31,7 +31,8 @@ def _validate_provenance(_session: Session, draft: FactDraft) -> None:
 
 def _provenance_says(values: Values) -> str:
     price = f"{values['price']} {values['currency']}" if values.get("price") else None
-    said = (values.get("how"), values.get("party"), price, values.get("text"))
+    due = f"due {values['due']}" if values.get("due") else None
+    said = (values.get("how"), values.get("party"), price, due, values.get("text"))
     return "  ".join(str(each) for each in said if each)
 
 
@@ -62,7 +63,7 @@ FACTS = (
         section=Section("provenance", "From", "From"),
         sheet=Sheet(
             "provenance",
-            ("lane", "how", "whose", "party", "on", "attribution", "price", "currency", "text"),
+            ("lane", "how", "whose", "party", "on", "attribution", "price", "currency", "text", "due"),
             frozenset({"how"}),
             {"lane": "title", "attribution": "inferred"},
         ),

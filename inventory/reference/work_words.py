@@ -17,10 +17,14 @@ __all__ = ["WorkWords", "work_words", "work_words_from"]
 
 @dataclass(frozen=True)
 class WorkWords:
-    """`spoken` finds a word that speaks of the unit; `apart`: phrases that do not, though they have such a word."""
+    """`spoken` finds a word that speaks of the unit; `apart`: phrases that do not, though they have such a word.
+
+    `covering` finds a word of work before which ports and plug are covered.
+    """
 
     spoken: re.Pattern[str]
     apart: re.Pattern[str]
+    covering: re.Pattern[str]
     standing: Standing
     source: str
 
@@ -28,6 +32,10 @@ class WorkWords:
         """The first word of a report that speaks of the unit itself, as written; "" if none does."""
         found = self.spoken.search(self.apart.sub(lambda phrase: "_" * len(phrase[0]), what))
         return found["word"] if found else ""
+
+    def asks_for_covers(self, what: str) -> bool:
+        """Whether a report speaks of cleaning, blasting or coating, which get into open ports."""
+        return bool(self.covering.search(what))
 
 
 def work_words_from(data: Mapping[str, Any]) -> WorkWords:
@@ -37,6 +45,7 @@ def work_words_from(data: Mapping[str, Any]) -> WorkWords:
     return WorkWords(
         re.compile(rf"{denied}\b(?P<word>{words})\b", re.IGNORECASE),
         re.compile(rf"\b({_one_of(data['apart']['phrases'])})\b", re.IGNORECASE),
+        re.compile(rf"{denied}\b({_one_of(data['cover']['words'])})\b", re.IGNORECASE),
         data["standing"],
         data["source"],
     )

@@ -27,7 +27,7 @@ COLUMNS = {
     "provenance": ("due",),
     "removal": ("at_port", "bore", "broken", "low_spots", "moved", "route"),
     "strip_down": ("ran",),
-    "work": ("batch", "cost", "currency", "done_by", "reversible", "taken_off"),
+    "work": ("batch", "cost", "covered", "currency", "done_by", "reversible", "taken_off"),
 }
 
 

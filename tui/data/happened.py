@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 from inventory.evidence.queries import evidence_of
 from inventory.facts import change
 from inventory.facts.declare import declared
-from inventory.parts.actions import AREAS, log_work, proposed_area
+from inventory.parts.actions import AREAS, YES_NO, WorkDetails, log_work, proposed_area
 from inventory.parts.queries import part_row
+from inventory.parts.typed_work import read_work
 from inventory.reference.data import reference_of
 from inventory.reference.load import cautions_for_work
 from inventory.reference.work_words import work_words
@@ -19,7 +20,19 @@ if TYPE_CHECKING:
 
     from sqlalchemy.orm import Session
 
-__all__ = ["AREAS", "cares", "counting_tests", "mishaps", "note_mishap", "note_work", "proposed"]
+__all__ = [
+    "AREAS",
+    "YES_NO",
+    "WorkDetails",
+    "asks_for_covers",
+    "cares",
+    "counting_tests",
+    "mishaps",
+    "note_mishap",
+    "note_work",
+    "proposed",
+    "read_work",
+]
 
 _KIND = "mishap"
 
@@ -51,9 +64,14 @@ def note_mishap(session: Session, by: str, tag: str, mishap: str, text: str) -> 
     return _ended(session, tag, lambda: change.add(session, by, _KIND, tag, values, of="part"))
 
 
-def note_work(session: Session, by: str, tag: str, what: str, area: str) -> str:
+def note_work(session: Session, by: str, tag: str, what: str, area: str, details: WorkDetails) -> str:
     """Record work of today; return what it makes stale."""
-    return _ended(session, tag, lambda: log_work(session, by, tag, what, area))
+    return _ended(session, tag, lambda: log_work(session, by, tag, what, area, details))
+
+
+def asks_for_covers(what: str) -> bool:
+    """Whether ports and plug should have been covered for such work."""
+    return work_words().asks_for_covers(what)
 
 
 def _ended(session: Session, tag: str, write: Callable[[], str]) -> str:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
     from inventory.store.connection.readonly import Source
 
-__all__ = ["AT_MOST", "TodayLine", "Waiting", "undecided_runs", "waiting", "what_does_not_fit"]
+__all__ = ["AT_MOST", "TodayLine", "Waiting", "overdue", "undecided_runs", "waiting", "what_does_not_fit"]
 
 #: The most lines that Today shows.
 AT_MOST = 12
@@ -79,6 +79,24 @@ def what_does_not_fit(session: Session) -> tuple[TodayLine, ...]:
     if rest := found[_UNFITTING_SHOWN:]:
         lines.append(TodayLine("settle", f"and {len(rest):,} more: matchmark contradictions lists them", rest[0].tag))
     return tuple(lines)
+
+
+def overdue(session: Session) -> tuple[TodayLine, ...]:
+    """Parts that are sent or lent out and should be back."""
+    from inventory.provenance.load_away import parts_away
+    from inventory.store.days.zone import today_in
+
+    late = [each for each in parts_away(session, today_in(session)) if each.overdue]
+    return tuple(
+        TodayLine(
+            "part", f"Overdue: {each.tag} {each.kind or ''}, {each.how}{_with(each.text)}", each.tag, f"due {each.due}"
+        )
+        for each in late
+    )
+
+
+def _with(text: str | None) -> str:
+    return f", {text}" if text else ""
 
 
 def undecided_runs(session: Session) -> tuple[TodayLine, ...]:

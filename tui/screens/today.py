@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 
 from tui.data.find import Finds, PartLine, search
-from tui.data.today import AT_MOST, TodayLine, Waiting, undecided_runs, waiting, what_does_not_fit
+from tui.data.today import AT_MOST, TodayLine, Waiting, overdue, undecided_runs, waiting, what_does_not_fit
 from tui.questions import Question
 from tui.safe import hanging, shown
 from tui.screens import make_view
@@ -216,5 +216,5 @@ class Today(View):
 
 
 def _further(session: Session) -> tuple[TodayLine, ...]:
-    """What does not fit on record, then the undecided runs."""
-    return (*what_does_not_fit(session), *undecided_runs(session))
+    """What should be back, what does not fit on record, then the undecided runs."""
+    return (*overdue(session), *what_does_not_fit(session), *undecided_runs(session))
