@@ -57,7 +57,7 @@ ACTS: tuple[Act, ...] = (
     Act("strip", "s", "Strip", "Go to", _open("strip")),
     Act("bench", "b", "Bench", "Go to", lambda host: host.go_to("bench", host.view.part_tag())),
     Act("pair", "p", "Pair", "Go to", lambda host: host.go_to("pair", host.view.part_tag())),
-    Act("refit", "r", "Refit", "Go to", _nothing, by_command="refit fit"),
+    Act("refit", "r", "Refit", "Go to", lambda host: host.go_to("refit", host.view.car or host.view.part_tag())),
     Act("worth", "w", "Worth", "Go to", _open("worth")),
     Act("count", "c", "Count", "Go to", _nothing, later=True),
     Act("amend", "a", "Amend", "Do", _for_part("amend"), needs_part=True),

@@ -326,7 +326,11 @@ class Frame(Screen[None]):
         self.say(f"Label {self.waiting_tag} read. Enter opens it, your text waits. Left puts it into the text.")
 
     def unknown_scan(self, text: str) -> None:
-        """Text was scanned that is not a tag: ring the bell and leave it on the line."""
+        """Text was scanned that is not a tag: the view takes it, or the bell rings and it stays on the line."""
+        if self.view.knows(text):
+            self.line.put("")
+            self.enqueue(lambda: self.view.take(text))
+            return
         self.app.bell()
         if wrong := wrong_tag(text):
             self.say_refused(wrong)

@@ -42,6 +42,8 @@ class View(Container):
 
     #: Whether, after an act of this view, the user is asked at once what settles that it does not fit the record.
     asks_what_settles = True
+    #: The car that the view is about, "" if none.
+    car = ""
 
     def __init__(self, sitting: Sitting) -> None:
         super().__init__()
@@ -100,6 +102,10 @@ class View(Container):
 
     def back(self) -> bool:
         """Go one step back within the view; False if there is none."""
+        return False
+
+    def knows(self, text: str) -> bool:
+        """Whether a scanned text that is no tag means something here; it is then taken as an answer."""
         return False
 
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:

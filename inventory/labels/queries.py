@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import select
@@ -27,6 +27,7 @@ __all__ = [
     "rolls",
     "stuck_already",
     "stuck_labels",
+    "stuck_on_car",
     "tags_of",
     "where_it_lies",
 ]
@@ -147,6 +148,15 @@ def stuck_labels(session: Session, part_id: int) -> list[tuple[CarSideCode, str]
     wanted = select(CarSideLabel).where(CarSideLabel.thing_id == part_id, CarSideLabel.superseded_by.is_(None))
     found = session.scalars(wanted.order_by(CarSideLabel.number, CarSideLabel.id))
     return [(CarSideCode(row.of_tag, row.number), row.stuck_on) for row in found]
+
+
+def stuck_on_car(session: Session, keys: Iterable[int]) -> dict[int, list[tuple[CarSideCode, str]]]:
+    """The car-side labels of some parts (by their keys), and what each is on."""
+    found: dict[int, list[tuple[CarSideCode, str]]] = {}
+    wanted = select(CarSideLabel).where(among(CarSideLabel.thing_id, keys), CarSideLabel.superseded_by.is_(None))
+    for row in session.scalars(wanted.order_by(CarSideLabel.number, CarSideLabel.id)):
+        found.setdefault(row.thing_id, []).append((CarSideCode(row.of_tag, row.number), row.stuck_on))
+    return found
 
 
 def tags_of(session: Session, part_id: int) -> set[str]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
+from contextlib import contextmanager
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -26,7 +27,9 @@ from inventory.store.words.near import another_hint, name_on_record, near_names
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, short_enough
 
-__all__ = ["HAND", "add_contact", "begin_act", "blank_contact", "contact_rows", "known_hand", "new_contact"]
+__all__ = ["HAND", "add_contact", "as_one", "begin_act", "blank_contact", "contact_rows", "known_hand", "new_contact"]
+
+_ONE_KEY = "one key for several acts"
 
 
 def add_contact(
@@ -117,6 +120,16 @@ def blank_contact(session: Session, by: str, name: str, reason: str) -> None:
     write(session, act, rows)
 
 
+@contextmanager
+def as_one(session: Session) -> Iterator[None]:
+    """Give all acts begun meanwhile in this session one key, so that they are taken back together."""
+    session.info[_ONE_KEY] = secrets.token_hex(8)
+    try:
+        yield
+    finally:
+        del session.info[_ONE_KEY]
+
+
 def begin_act(session: Session, what: str, by: str, *things: int, wrong: Collection[str] = ()) -> Act:
     """Begin an act of the named person on things (by their keys); things that the act makes need not be named.
 
@@ -127,7 +140,7 @@ def begin_act(session: Session, what: str, by: str, *things: int, wrong: Collect
     journal.lock_things(session, things)
     moment = moments.fixed(session, things, wrong=wrong)
     name = short_enough("name of who works", by) or "unknown"
-    key = secrets.token_hex(8)
+    key = session.info.get(_ONE_KEY) or secrets.token_hex(8)
     session.info.setdefault(ACTS, []).append(key)
     known = session.info.get(("hand", name)) or known_hand(session, name)
     if known is not None:

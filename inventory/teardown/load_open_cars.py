@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from inventory.store.connection.readonly import Source, fetch_all
 
-__all__ = ["OpenCar", "any_car", "open_cars"]
+__all__ = ["OpenCar", "any_car", "going_together", "open_cars"]
 
 
 @dataclass(frozen=True)
@@ -25,6 +25,11 @@ class OpenCar:
 
 
 _OFF = "FROM removal WHERE removal.strip_down_id = strip_down.id AND removal.superseded_by IS NULL"
+
+
+_IS_OPEN = """strip_down.superseded_by IS NULL
+AND NOT EXISTS (SELECT 1 FROM strip_down_end AS ended
+                WHERE ended.strip_down_id = strip_down.id AND ended.superseded_by IS NULL)"""
 
 
 _HERE = "FROM part WHERE part.car_id = position.car_id AND part.position_id = position.id AND part.fitted"
@@ -42,9 +47,7 @@ SELECT car.name, strip_down.so_from,
        (SELECT removal.so_from {_OFF} ORDER BY coalesce(removal.sequence, 0) DESC LIMIT 1)
 FROM strip_down
 JOIN car ON car.id = strip_down.thing_id
-WHERE strip_down.superseded_by IS NULL
-AND NOT EXISTS (SELECT 1 FROM strip_down_end AS ended
-                WHERE ended.strip_down_id = strip_down.id AND ended.superseded_by IS NULL)
+WHERE {_IS_OPEN}
 ORDER BY strip_down.counts_from, strip_down.ranked, strip_down.id
 """  # noqa: S608 - put together from the texts above
 
@@ -52,6 +55,24 @@ ORDER BY strip_down.counts_from, strip_down.ranked, strip_down.id
 def open_cars(source: Source) -> list[OpenCar]:
     """The cars in open strip-downs, oldest first."""
     return [OpenCar(*row) for row in fetch_all(source, _OPEN)]
+
+
+_GOING_TOGETHER = f"""
+SELECT car.name,
+       (SELECT count(*) FROM part WHERE part.car_id = car.id AND part.fitted = 'no' AND part.gone IS NULL) AS off
+FROM car
+WHERE EXISTS (SELECT 1 FROM part WHERE part.car_id = car.id AND part.fitted = 'no' AND part.gone IS NULL)
+AND EXISTS (SELECT 1 FROM part JOIN removal ON removal.thing_id = part.id
+            WHERE part.car_id = car.id AND part.fitted = 'yes'
+            AND removal.car_id = car.id AND removal.superseded_by IS NULL)
+AND NOT EXISTS (SELECT 1 FROM strip_down WHERE strip_down.thing_id = car.id AND {_IS_OPEN})
+ORDER BY car.name_folded
+"""  # noqa: S608 - put together from the texts above
+
+
+def going_together(source: Source) -> list[tuple[str, int]]:
+    """The cars going back together: something is on again, something still off, and no strip-down is open."""
+    return [(name, off) for name, off in fetch_all(source, _GOING_TOGETHER)]
 
 
 def any_car(source: Source) -> bool:

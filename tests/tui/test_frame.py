@@ -109,10 +109,10 @@ def test_what_was_refused_does_not_stand_over_the_part_that_is_read_next(browse:
 def test_act_that_cannot_be_done_says_why(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await walk.press("space")
-        assert "command: refit fit" in walk.text()
+        assert "command: part describe" in walk.text()
         assert "choose a part first" in walk.text()
-        await walk.pilot.press("r")
-        await walk.until(lambda: "command: refit fit" in walk.said)
+        await walk.pilot.press("k")
+        await walk.until(lambda: "command: part describe" in walk.said)
 
     browse(walked)
 

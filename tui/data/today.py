@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from inventory.parts import load_lines as finding
 from inventory.store.days.date_words import day_words
-from inventory.teardown.load_open_cars import OpenCar, any_car, open_cars
+from inventory.teardown.load_open_cars import OpenCar, any_car, going_together, open_cars
 from tui.drafts import Draft
 from tui.words import clock_time, many, short_day
 
@@ -59,10 +59,13 @@ class Waiting:
 
 
 def waiting(source: Source, drafts: Sequence[Draft]) -> Waiting:
-    """At most twelve lines: drafts, then cars half taken apart."""
+    """At most twelve lines: drafts, then cars half taken apart, then those going back together."""
     if not drafts and not any_car(source) and not finding.find(source, (), limit=1).total:
         return Waiting(True, ())
-    lines = (*map(_draft, drafts), *map(_half_stripped, open_cars(source)))
+    together = (
+        TodayLine("refit car", f"{car}: {many(off, 'part')} to go back on", car) for car, off in going_together(source)
+    )
+    lines = (*map(_draft, drafts), *map(_half_stripped, open_cars(source)), *together)
     return Waiting(False, lines[:AT_MOST])
 
 
@@ -112,7 +115,9 @@ def undecided_runs(session: Session) -> tuple[TodayLine, ...]:
 def _draft(draft: Draft) -> TodayLine:
     how = "left" if draft.left else "the program stopped"
     when = f"{how} {short_day(draft.saved[:10])} {clock_time(draft.saved)}"
-    opens = "bench" if draft.key.startswith("bench:") else "got" if draft.key == "got" else "strip"
+    begins = {"bench:": "bench", "on:": "refit car"}
+    opens = next((view for key, view in begins.items() if draft.key.startswith(key)), "")
+    opens = opens or ("got" if draft.key == "got" else "strip")
     return TodayLine(opens, f'{draft.what}: not finished, stopped at "{draft.stopped_at}"', draft.key, when)
 
 

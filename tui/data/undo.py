@@ -30,6 +30,8 @@ _SAID = {
     "part describe": "markings read",
     "part note": "remark",
     "part add": "part added",
+    "refit fit": "put back on",
+    "refit job done": "job done",
     "sheet read": "sheet read in",
     "car add": "car entered",
     "teardown begin": "strip-down begun",

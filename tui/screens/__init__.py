@@ -26,6 +26,8 @@ _VIEWS = {
     "card": ("card", "Card"),
     "strip": ("strip_start", "StripStart"),
     "strip car": ("strip", "Strip"),
+    "refit": ("refit_start", "RefitStart"),
+    "refit car": ("refit", "Refit"),
     "got": ("got", "Got"),
     "bench": ("bench", "Bench"),
     "pair": ("pair", "Pair"),

@@ -209,8 +209,8 @@ class Today(View):
                 self.host.open_part(item.of)
             elif item.opens == "settle":
                 self.host.open(make_view("settle", self.sitting, (item.of, (item.about,) if item.about else ())))
-            elif item.opens == "bench":
-                self.host.open(make_view("bench", self.sitting, item.of))
+            elif item.opens in ("bench", "refit car"):
+                self.host.open(make_view(item.opens, self.sitting, item.of))
             else:
                 self.host.open(make_view("strip car" if item.of else "strip", self.sitting, item.of or None))
 
