@@ -68,7 +68,7 @@ ACTS: tuple[Act, ...] = (
     Act("in", "i", "In: read a sheet", "Do", _open("in")),
     Act("note work", "j", "Job: note work", "Do", _for_part("note work"), needs_part=True),
     Act("mark", "k", "Mark", "Do", _nothing, by_command="part describe"),
-    Act("label", "l", "Label", "Do", _nothing, later=True),
+    Act("label", "l", "Label", "Do", _for_part("label")),
     Act("move", "m", "Move", "Do", _for_part("move"), needs_part=True),
     Act("note a seal", "n", "Note a seal", "Do", _for_part("note a seal"), needs_part=True),
     Act("out", "o", "Out: write a file", "Do", _open("out")),

@@ -18,6 +18,7 @@ from textual.timer import Timer
 from textual.widgets import Static
 
 from inventory.errors import NearName, Refused
+from inventory.labels.codes import CarSideCode, car_sides_in
 from inventory.parts.tags import parse as parse_tag
 from inventory.store.days.clock import today
 from inventory.store.words.text import opened
@@ -163,9 +164,8 @@ class Frame(Screen[None]):
         self.show_foot()
 
     def do_for_part(self, name: str) -> None:
-        """Open the named view for the part in front."""
-        if tag := self.view.part_tag():
-            self.open(make_view(name, self.sitting, tag))
+        """Open the named view for the part in front, if there is one."""
+        self.open(make_view(name, self.sitting, self.view.part_tag()))
 
     def open_part(self, tag: str) -> None:
         """Open a part's card."""
@@ -325,11 +325,22 @@ class Frame(Screen[None]):
         self.waiting_tag = parse_tag(tag)
         self.say(f"Label {self.waiting_tag} read. Enter opens it, your text waits. Left puts it into the text.")
 
+    def car_side_read(self, code: CarSideCode) -> None:
+        """A label for the car side was typed or scanned: the view takes it, or its part is opened."""
+
+        def take() -> None:
+            self.show_menu(False)
+            self.say("")
+            if not self.view.car_side_read(code):
+                self._asked = None
+                self.open_part(code.tag)
+
+        self.enqueue(take)
+
     def unknown_scan(self, text: str) -> None:
-        """Text was scanned that is not a tag: the view takes it, or the bell rings and it stays on the line."""
-        if self.view.knows(text):
-            self.line.put("")
-            self.enqueue(lambda: self.view.take(text))
+        """Text was scanned that is not a tag: ring the bell and leave it on the line."""
+        if named := car_sides_in(text):
+            self.say(f"{named[-1][0].printed} is in the answer. Enter takes it.")
             return
         self.app.bell()
         if wrong := wrong_tag(text):

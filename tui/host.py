@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
 if TYPE_CHECKING:
     from inventory.errors import NearName, Refused
+    from inventory.labels.codes import CarSideCode
     from tui.acts import Act
     from tui.drafts import Draft
     from tui.questions import Question
@@ -51,7 +52,7 @@ class Host(Protocol):
         """Open a part's card."""
 
     def do_for_part(self, name: str) -> None:
-        """Open the named view for the part in front."""
+        """Open the named view for the part in front, if there is one."""
 
     def do(self, act: Act) -> None:
         """Do an act, or say why it cannot be done."""
@@ -105,6 +106,9 @@ class Host(Protocol):
 
     def tag_into_answer(self, tag: str) -> None:
         """A tag was scanned in the middle of an answer."""
+
+    def car_side_read(self, code: CarSideCode) -> None:
+        """A label for the car side was typed or scanned."""
 
     def unknown_scan(self, text: str) -> None:
         """Text was scanned that is not a tag."""

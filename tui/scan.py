@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from inventory.labels.codes import CarSideCode, read_code
+
 __all__ = ["BURST_GAP_S", "ENTER_GAP_S", "KeyTimes", "ScannedTag", "is_repeat", "pressed_by_hand", "tag_in_answer"]
 
 #: Characters at most this far apart (s) came from a scanner; even fast typing is slower.
@@ -17,6 +19,7 @@ BURST_GAP_S = 0.03
 ENTER_GAP_S = 0.05
 
 _TAG_LENGTHS = (7, 6)
+_CAR_SIDE_LENGTH = 9
 
 
 @dataclass(frozen=True)
@@ -70,7 +73,9 @@ def is_repeat(previous_ending: float | None, ending: float) -> bool:
 
 
 def tag_in_answer(text: str, strokes: KeyTimes, is_tag: Callable[[str], bool]) -> ScannedTag | None:
-    """The tag scanned after the start of an answer, or None. A tag typed slowly stays text."""
+    """The tag scanned after the start of an answer, or None. A tag typed slowly and a car-side label stay text."""
+    if isinstance(read_code(text[-_CAR_SIDE_LENGTH:]), CarSideCode):
+        return None
     burst = min(strokes.burst, len(text))
     for length in _TAG_LENGTHS:
         if length <= burst and length < len(text) and is_tag(text[-length:]):

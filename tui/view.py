@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
     from inventory.errors import Refused
+    from inventory.labels.codes import CarSideCode
     from inventory.store.connection.readonly import Source
 
 __all__ = ["View"]
@@ -104,12 +105,12 @@ class View(Container):
         """Go one step back within the view; False if there is none."""
         return False
 
-    def knows(self, text: str) -> bool:
-        """Whether a scanned text that is no tag means something here; it is then taken as an answer."""
-        return False
-
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
         """A whole tag was typed or scanned; return False if the host is to open that part."""
+        return False
+
+    def car_side_read(self, code: CarSideCode) -> bool:
+        """A label for the car side was typed or scanned; return False if the host is to open its part."""
         return False
 
     def tapped(self, event: RowList.Tapped) -> None:

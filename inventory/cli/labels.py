@@ -101,7 +101,8 @@ def _print(
         part.write_bytes(paper.content())
     tags = list(dict.fromkeys(label.code.tag for label in labels))
     data = {"file": str(output), "pages": paper.pages_count, "labels": len(labels), "tags": tags, "roll": number}
-    text = f"{len(labels)} labels on {paper.pages_count} pages: {output}. Measure the ruler on the first page."
+    labelled, pages = _many(len(labels), "label"), _many(paper.pages_count, "page")
+    text = f"{labelled} on {pages}: {output}. Measure the ruler on the first page."
     warnings = (paper.missing_sentence(),) if paper.missing else ()
     return Answer(data, text, warnings=warnings)
 
@@ -124,6 +125,10 @@ def _wanted(
         return f"Labels, rest of roll {again}", again, roll_labels(again, roll.left, sides)
     title = f"Labels: {', '.join(things[:3])}{' and more' if len(things) > 3 else ''}"
     return title, None, labels_of(session, things, car_sides=car_sides or 0)
+
+
+def _many(count: int, one: str) -> str:
+    return f"{count} {one}{'' if count == 1 else 's'}"
 
 
 def _next(door: Door) -> Answer:

@@ -70,16 +70,18 @@ def show(door: Door, tag: str) -> Answer:
 @pass_door_for_writing
 def add(door: Door, **options: Any) -> Answer:
     """Enter a part that did not come off a car here: bought, found, brought in."""
+    from inventory.labels.queries import remark_on
     from inventory.parts.actions import add_part
     from inventory.parts.markings import words_set_aside
     from inventory.parts.queries import part_row
 
     markings = pop_markings(options)
     with door.record.write() as session:
+        remark = remark_on(session, options["tag"])
         tag = add_part(session, door.by, markings, **options)
         kind = part_row(session, tag).kind
     text = f"Entered: {tag}  {kind}. Put the label on now."
-    return Answer({"tag": tag, "kind": kind}, text, warnings=words_set_aside(markings))
+    return Answer({"tag": tag, "kind": kind}, text, warnings=(*words_set_aside(markings), *filter(None, [remark])))
 
 
 @command.command("describe")

@@ -50,7 +50,7 @@ def begin(door: Door, car: str, care: str | None, ran: str | None, on: str | Non
 @click.option("--connection", "connections", multiple=True, metavar="WHAT", help="Plug or hose; may be repeated.")
 @click.option("--mount", "mounts", multiple=True, metavar="SPEC", help="E.g. 3x grommet 10 x 18 x 8; may be repeated.")
 @click.option("--bag", help="The bag or box its fasteners went into.")
-@click.option("--car-side", help="How the plug or hose that stays on the car is marked.")
+@click.option("--car-side", help="How plug and hose that stay on the car are marked: K4127-7 C1 plug; K4127-7 C2 hose.")
 @click.option("--route", help="How its hose or loom ran: over or under what, through which hole first.")
 @click.option("--bore", help="The bore of its hose.")
 @click.option("--low-spots", help="Where its hose hung low, so that fuel or water could lie there.")
@@ -83,6 +83,8 @@ def log(
     **options: Any,
 ) -> Answer:
     """Log a part as it comes off the car."""
+    from inventory.labels.actions import stuck_as_said
+    from inventory.labels.queries import remark_on
     from inventory.parts.queries import lines
     from inventory.teardown import actions
     from inventory.teardown.write_second import ONE_PART, read_second
@@ -91,7 +93,9 @@ def log(
     coming_off = actions.ComingOff(seals=pairs_of(seals, "--seal"), **options)
     how = read_second(second) if second else None
     further: dict[str, Any] = {"car": car, "tag": tag, "override": override, "second": how, "on": on}
+    further["beside"] = stuck_as_said(coming_off.car_side)
     with door.record.write() as session:
+        remark = remark_on(session, tag)
         logged = actions.log(session, door.by, markings, coming_off, **further)
         (part,) = lines(session, [logged.part_id])
     data = {"part": {**part.as_found(), "date_code": part.date_code}, "sequence": logged.sequence, "car": logged.car}
@@ -100,7 +104,7 @@ def log(
     text = f'Logged: {part.tag}  {what}, number {logged.sequence} off "{logged.car}". Put the label on now.'
     if how is not None and how.answer == ONE_PART:
         text = f"Nothing was logged: it is {part.tag}  {what}, number {logged.sequence}. Peel the second label off."
-    return Answer(data, text, warnings=logged.warnings)
+    return Answer(data, text, warnings=(*logged.warnings, *filter(None, [remark])))
 
 
 @command.command("stays")

@@ -71,7 +71,7 @@ def thing_named(session: Session, name: str) -> tuple[int, int | None]:
         try:
             return 0, registry.thing("car").find(session, name, {})
         except Refused as no_car:
-            raise (no_part if no_part.code == "no-such-part" else no_car) from None
+            raise (no_part if no_part.code in ("no-such-part", "label-changed") else no_car) from None
 
 
 def contradictions_of(

@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.facts.change import add
 from inventory.facts.write import write
-from inventory.labels.codes import CAR_SIDES, CarSideCode, read_code
-from inventory.labels.queries import Roll, stuck_already
+from inventory.labels.codes import CAR_SIDES, CarSideCode, car_sides_in, read_code
+from inventory.labels.queries import Roll, refuse_misfit, stuck_already, tags_of
+from inventory.labels.tables import CarSideLabel
 from inventory.parts import tags
-from inventory.parts.queries import lines, part_row, refuse_spent, unissued
+from inventory.parts.queries import part_row, refuse_spent, refuse_taken, unissued
 from inventory.parts.tables import Labelling, LabelRoll, Part
 from inventory.people.actions import begin_act
 from inventory.store.begin import RECORD_THING
-from inventory.store.days.dates import when_on
-from inventory.store.facts import fact_id, make_fact
+from inventory.store.days.dates import When, when_on
+from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.journal.images import canonical
+from inventory.store.tables import Base
 from inventory.store.words.text import clean, fold
 
-__all__ = ["MOST", "new_roll", "stick", "swap", "wrong"]
+__all__ = ["MOST", "new_roll", "stick", "stuck_as_said", "swap", "wrong"]
 
 #: The most sets of labels on one roll.
 MOST = 500
@@ -62,12 +66,35 @@ def stick(session: Session, by: str, scanned: str, on: str, *, tag: str | None =
     return add(session, by, "car-side label", part.tag, values, of="part")
 
 
+def stuck_as_said(said: str | None) -> Callable[[Session, Act, Part, When], Sequence[Base]] | None:
+    """For `beside` of `teardown.log`: facts of the same act for the labels that are named in what was said.
+
+    `said`: what stays on the car and how it is marked, such as "K4127-7 C1 plug; K4127-7 C2 hose".
+    """
+    named = dict(car_sides_in(said or ""))
+    if not named:
+        return None
+
+    def rows(session: Session, act: Act, part: Part, when: When) -> Sequence[Base]:
+        facts = []
+        for code, on in named.items():
+            on = on or "not said"
+            if any(row.thing_id == part.id and fold(row.stuck_on) == fold(on) for row in stuck_already(session, code)):
+                continue  # it came off before, and its label is still there
+            refuse_misfit(session, code, part.tag, {part.tag, *tags_of(session, part.id)})
+            stuck = {"of_tag": code.tag, "number": code.number, "stuck_on": clean(on)}
+            facts.append(make_fact(CarSideLabel, act, part.id, when, how_known="seen", **stuck))
+        return facts
+
+    return rows
+
+
 def wrong(session: Session, by: str, old: str, new: str) -> str:
     """The part recorded under `old` carries the label `new`: its history goes with it. Returns the fact's id."""
     part, label = part_row(session, old), tags.parse(new)
     if label == part.tag:
         raise Refused("label-the-same", f"{label} is the label it has on record already")
-    _refuse_taken(session, part.tag, label)
+    refuse_taken(session, label, hint=f"if the two were mixed up: matchmark labels swap {part.tag} {label}")
     refuse_spent(session, [label])
     act = begin_act(session, "labels wrong", by, part.id)
     session.refresh(part)
@@ -93,15 +120,3 @@ def swap(session: Session, by: str, one: str, other: str) -> tuple[str, str]:
     ]
     write(session, act, facts)
     return fact_id(Labelling, facts[0].id), fact_id(Labelling, facts[1].id)
-
-
-def _refuse_taken(session: Session, tag: str, label: str) -> None:
-    holder = session.scalar(select(Part.id).where(Part.tag == label))
-    if holder is not None:
-        (line,) = lines(session, [holder])
-        raise Refused(
-            "label-taken",
-            f"Label {label} is already on another part: {line.kind or 'kind not known'}",
-            where=label,
-            hint=f"if the two were mixed up: matchmark labels swap {tag} {label}",
-        )

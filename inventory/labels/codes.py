@@ -13,11 +13,12 @@ from dataclasses import dataclass
 
 from inventory.parts.tags import check_character, is_tag, parse
 
-__all__ = ["CAR_SIDES", "CarSideCode", "PartCode", "read_code"]
+__all__ = ["CAR_SIDES", "CarSideCode", "PartCode", "car_sides_in", "read_code"]
 
 #: How many labels for the car side a tag can have.
 CAR_SIDES = 4
 _LONGEST = 40
+_NAMED = re.compile(r"\b[0-9A-Z]{5}-?[0-9A-Z] ?C[1-4][0-9A-Z]?\b")
 _CAR_SIDE = re.compile(r"([0-9A-Z]{6})C([1-4])([0-9A-Z]?)")
 
 
@@ -55,6 +56,21 @@ class CarSideCode:
         """As it stands in the code."""
         body = f"{self.tag.replace('-', '')}C{self.number}"
         return body + check_character(body)
+
+
+def car_sides_in(text: str) -> list[tuple[CarSideCode, str]]:
+    """The car-side labels named in words about what stays on the car, each with what it is on.
+
+    Written as "K4127-7 C1 plug; K4127-7 C2 on the hose"; other words are left out.
+    """
+    found = []
+    for part in re.split("[;,]", text):
+        named = _NAMED.search(part.upper())
+        code = read_code(named[0]) if named else None
+        if named and isinstance(code, CarSideCode):
+            words = f"{part[: named.start()]} {part[named.end() :]}".strip(" :")
+            found.append((code, re.sub(r"^on (the )?", "", words)))
+    return found
 
 
 def read_code(text: str) -> PartCode | CarSideCode | None:

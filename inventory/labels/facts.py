@@ -12,7 +12,7 @@ from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Values, one_by_one
 from inventory.facts.values import text, whole
 from inventory.labels.codes import CAR_SIDES, CarSideCode
-from inventory.labels.queries import stuck_already, tags_of
+from inventory.labels.queries import refuse_misfit, tags_of
 from inventory.labels.tables import CarSideLabel
 from inventory.parts import tags
 from inventory.parts.tables import Labelling, LabelRoll, Part
@@ -29,27 +29,8 @@ def _validate_car_side(session: Session, draft: FactDraft) -> None:
     tag = session.scalar(select(Part.tag).where(Part.id == draft.thing_id)) or ""
     columns["of_tag"] = tags.parse(columns["of_tag"]) if columns["of_tag"] else tag
     code = CarSideCode(columns["of_tag"], columns["number"])
-    if tag and code.tag not in tags_of(session, draft.thing_id):
-        raise other_set(code, tag)
-    for other in stuck_already(session, code):
-        if draft.old is None or other.id != draft.old.id:
-            raise Refused(
-                "car-side-label-used",
-                f"Label {code.printed} is already on: {other.stuck_on}",
-                where=code.printed,
-                hint="take the next one; if it was stuck elsewhere: "
-                f"matchmark fact correct car_side_label-{other.id} --set 'stuck on=...' --reason ...",
-            )
-
-
-def other_set(code: CarSideCode, tag: str) -> Refused:
-    """The refusal of a car-side label of another part's set."""
-    return Refused(
-        "car-side-of-another",
-        f"Label {code.printed} goes with the part {code.tag}, and this is {tag}",
-        where=code.printed,
-        hint=f"take C1 to C{CAR_SIDES} of {tag}. If that label is on the part: matchmark labels wrong {tag} {code.tag}",
-    )
+    if tag:
+        refuse_misfit(session, code, tag, tags_of(session, draft.thing_id), but=draft.old.id if draft.old else None)
 
 
 def _roll_says(values: Values) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterable, Sequence
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -10,11 +11,11 @@ from sqlalchemy.orm import Session
 from inventory.cars.queries import car_named
 from inventory.errors import Refused
 from inventory.facts.order import in_order
-from inventory.labels.label import Label, car_side_label, part_label
-from inventory.labels.queries import stuck_labels
-from inventory.parts.queries import lines, part_row
+from inventory.labels.label import Label, car_side_label, part_label, roll_labels
+from inventory.labels.queries import rolls, stuck_labels
+from inventory.parts.queries import PartLine, lines, part_row
 from inventory.parts.tables import Part
-from inventory.parts.tags import is_tag
+from inventory.parts.tags import is_tag, parse
 from inventory.store.days.date_words import day_words
 from inventory.store.facts import as_of
 from inventory.store.many import among
@@ -26,46 +27,58 @@ __all__ = ["labels_of"]
 def labels_of(session: Session, things: Sequence[str], *, car_sides: int = 0) -> list[Label]:
     """The labels of some parts, named by tag, and of all parts that are off some cars, named by name.
 
-    In the order in which they are named; those of a car as they came off it. `car_sides`: how many labels for the
-    car side go with each, with what they are on if it is on record. Raises `Refused` if nothing is to be printed.
+    In the order in which they are named; those of a car as they came off it. A tag that is still unused on a roll gets
+    its unused label anew. `car_sides`: how many labels for the car side go with each, with what they are on if it is on
+    record. Raises `Refused` if nothing is to be printed.
     """
-    keys = list(dict.fromkeys(key for thing in things for key in _keys(session, thing)))
-    if not keys:
+    made = [label for thing in things for label in _labels(session, thing, car_sides)]
+    if not made:
         raise Refused(
             "nothing-to-print",
             f"No part of {' and '.join(things)} is off the car, so there is no label to print",
             hint="for labels before the parts: matchmark labels --blank 24 -o FILE",
         )
-    removals = {row.thing_id: row for row in in_order(_removals(session, keys))}
-    made: list[Label] = []
-    by_key = {line.id: line for line in lines(session, keys)}
-    for key in keys:
-        line, removal = by_key[key], removals.get(key)
-        made.append(
-            part_label(
-                line.tag,
-                kind=line.kind or "",
-                position=line.position or "",
-                car=line.car or "",
-                day=day_words(removal.so_from) if removal else "",
-                bag=(removal.bag or "") if removal else "",
-            )
-        )
-        stuck = {code.number: (code.tag, on) for code, on in stuck_labels(session, key)} if car_sides else {}
-        numbers = range(1, car_sides + 1)
-        made += [car_side_label(*stuck.get(number, (line.tag, "")), number) for number in numbers]
-    return made
+    return list(dict.fromkeys(made))
 
 
-def _keys(session: Session, thing: str) -> list[int]:
-    if is_tag(thing):
-        return [part_row(session, thing).id]
-    car = car_named(session, thing)
-    query = select(Part.id).where(Part.car_id == car.id, Part.fitted == "no", Part.gone.is_(None))
-    keys = list(session.scalars(query.order_by(Part.id)))
-    order = {row.thing_id: place for place, row in enumerate(in_order(_removals(session, keys)))}
-    return sorted(keys, key=lambda key: order.get(key, -1))
+def _labels(session: Session, thing: str, car_sides: int) -> list[Label]:
+    if not is_tag(thing):
+        return _of_car(session, car_named(session, thing).id, car_sides)
+    roll = next((roll for roll in rolls(session) if parse(thing) in roll.left), None)
+    if roll is not None:
+        return [label for label in roll_labels(roll.number, roll.tags, car_sides) if label.code.tag == parse(thing)]
+    return _of_parts(session, [part_row(session, thing).id], car_sides)
 
 
-def _removals(session: Session, keys: Sequence[int]) -> Sequence[Removal]:
-    return session.scalars(as_of(select(Removal).where(among(Removal.thing_id, keys)), Removal)).all()
+def _of_car(session: Session, car_id: int, car_sides: int) -> list[Label]:
+    query = select(Part.id).where(Part.car_id == car_id, Part.fitted == "no", Part.gone.is_(None))
+    return _of_parts(session, session.scalars(query).all(), car_sides)
+
+
+def _of_parts(session: Session, keys: Sequence[int], car_sides: int) -> list[Label]:
+    """The labels of these parts, in the order in which they last came off a car."""
+    known = select(Removal).where(among(Removal.thing_id, keys))
+    removals = {row.thing_id: row for row in in_order(session.scalars(as_of(known, Removal)))}
+    order = {key: (row.counts_from, row.ranked) for key, row in removals.items()}
+    every = sorted(lines(session, keys), key=lambda line: order.get(line.id, ("", "")))
+    return [label for line in every for label in _of_part(session, line, removals.get(line.id), car_sides)]
+
+
+def _of_part(session: Session, line: PartLine, removal: Removal | None, car_sides: int) -> Iterable[Label]:
+    yield part_label(
+        line.tag,
+        kind=line.kind or "",
+        position=line.position or "",
+        car=line.car or "",
+        day=_day(removal.so_from) if removal else "",
+        bag=(removal.bag or "") if removal else "",
+    )
+    stuck = {code.number: (code.tag, on) for code, on in stuck_labels(session, line.id)} if car_sides else {}
+    for number in range(1, car_sides + 1):
+        tag, on = stuck.get(number, (line.tag, ""))
+        yield car_side_label(tag, on, number)
+
+
+def _day(edtf: str) -> str:
+    """A day, short enough for a label: 12 Mar 2026."""
+    return re.sub(r"(?<= [A-Z][a-z]{2})[a-z]+(?= \d)", "", day_words(edtf))

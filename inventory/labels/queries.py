@@ -15,6 +15,7 @@ from inventory.labels.tables import CarSideLabel
 from inventory.parts import tags
 from inventory.parts.queries import PartLine, formerly, lines, unissued
 from inventory.parts.tables import Labelling, LabelRoll, Part
+from inventory.store.facts import fact_id
 from inventory.store.many import among
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "Roll",
     "belongs",
     "next_tag",
+    "refuse_misfit",
     "remark_on",
     "roll_numbered",
     "rolls",
@@ -35,7 +37,7 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Roll:
-    """A roll of unused labels. `used`: those of its tags that a part has or had; `on`: the day it was printed."""
+    """A roll of labels. `used`: those of its tags that a part has; `on`: the day it was printed."""
 
     number: int
     tags: tuple[str, ...]
@@ -45,7 +47,7 @@ class Roll:
 
     @property
     def left(self) -> tuple[str, ...]:
-        """The tags that no part has or had, in the order of printing."""
+        """The tags that no part has, in the order of printing."""
         return tuple(tag for tag in self.tags if tag not in self.used)
 
 
@@ -66,7 +68,8 @@ def rolls(session: Session) -> list[Roll]:
     """All rolls printed for this record, oldest first; one that was taken back too, since it may lie about."""
     found = list(session.scalars(select(LabelRoll).order_by(LabelRoll.number, LabelRoll.id)))
     printed = {row.id: tuple(json.loads(row.tags)) for row in found}
-    used = _ever_on_parts(session, [tag for some in printed.values() for tag in some])
+    every = [tag for some in printed.values() for tag in some]
+    used = frozenset(session.scalars(select(Part.tag).where(among(Part.tag, every))))
     return [Roll(row.number, printed[row.id], row.car_sides, row.so_from, used & set(printed[row.id])) for row in found]
 
 
@@ -88,25 +91,22 @@ def next_tag(session: Session) -> str:
     return tags.issue(1, lambda wanted: unissued(session, wanted))[0]
 
 
-def remark_on(session: Session, label: str) -> str:
-    """What is odd about a label that is being put on a part: used already, or from no roll of this record; else "".
+def remark_on(session: Session, label: str | None) -> str:
+    """What is odd about an unused label that is being put on a part: it is from no roll of this record; else "".
 
-    For the ramp: it names what to do, and nothing is refused for it but a label that a part has.
+    Nothing is refused for it: whoever stands at the ramp is told, and goes on.
     """
+    every = rolls(session) if label else []
+    if not label or not every:
+        return ""
     tag = tags.parse(label)
-    every = rolls(session)
-    roll = next((each for each in every if tag in each.tags), None)
-    part = session.scalar(select(Part.id).where(Part.tag == tag))
-    if part is not None:
-        (line,) = lines(session, [part])
-        twice = f" Was roll {roll.number} printed twice? Throw one print away, its car-side labels too." if roll else ""
-        return f"Label {tag} is already on a part: {what_it_is(line)}. Take the next label.{twice}"
-    if every and roll is None and not formerly(session, tag):
-        return (
-            f"Label {tag} is on no roll printed from this record ({len(every)} on record). If another machine printed "
-            "it from a record of its own, a tag may come twice: print all rolls from this one."
-        )
-    return ""
+    on_record = session.scalar(select(Part.id).where(Part.tag == tag)) is not None
+    if on_record or any(tag in roll.tags for roll in every):
+        return ""
+    return (
+        f"Label {tag} is on no roll printed from this record ({len(every)} on record). If another machine printed it "
+        "from a record of its own, a tag may come twice: print all rolls from this one."
+    )
 
 
 def belongs(session: Session, tag: str, scanned: str) -> Belongs:
@@ -135,6 +135,28 @@ def belongs(session: Session, tag: str, scanned: str) -> Belongs:
     thing = f", its {on}" if on else ""
     says = f"{code.printed} belongs to another part: {what_it_is(line)}{thing}. That part: {where_it_lies(line)}"
     return Belongs(False, says, on, line.tag)
+
+
+def refuse_misfit(session: Session, code: CarSideCode, tag: str, known_as: set[str], *, but: int | None = None) -> None:
+    """Refuse a car-side label that goes with another part than `tag` (`known_as` also), or is on something already.
+
+    `but`: the key of the fact that is being corrected.
+    """
+    if code.tag not in known_as:
+        raise Refused(
+            "car-side-of-another",
+            f"Label {code.printed} goes with the part {code.tag}, and this is {tag}",
+            where=code.printed,
+            hint=f"take those of {tag}; is {code.tag} on the part? matchmark labels wrong {tag} {code.tag}",
+        )
+    for other in stuck_already(session, code):
+        if other.id != but:
+            raise Refused(
+                "car-side-label-used",
+                f"Label {code.printed} is already on: {other.stuck_on}",
+                where=code.printed,
+                hint=f"take the next; is it not? matchmark fact withdraw {fact_id(type(other), other.id)} --reason WHY",
+            )
 
 
 def stuck_already(session: Session, code: CarSideCode) -> Sequence[CarSideLabel]:
@@ -188,11 +210,3 @@ def _parts_of(session: Session, code: CarSideCode) -> list[int]:
         return sorted({row.thing_id for row in stuck})
     now = list(session.scalars(select(Part.id).where(Part.tag == code.tag)))
     return sorted({*now, *(key for key, _ in formerly(session, code.tag))})
-
-
-def _ever_on_parts(session: Session, some: list[str]) -> frozenset[str]:
-    """Of some tags, those that a part has or had."""
-    columns = (Part.tag, Part.first_label, Labelling.label)
-    return frozenset(
-        tag for column in columns for tag in session.scalars(select(column).where(among(column, some))) if tag
-    )

@@ -106,7 +106,7 @@ def _label(
     if isinstance(label.code, CarSideCode):  # a form of its own: a thick frame
         paper.set_line_width(0.8)
         paper.rect(left - 0.8, top - 0.8, right - left + 1.6, bottom - top + 1.6)
-    side = min(bottom - top, 0.42 * (right - left))
+    side = min(bottom - top, 0.38 * (right - left))
     paper.qr(label.code.coded, left, top + (bottom - top - side) / 2, side)
     left += side
     size = _largest(paper, label.big, right - left, 0.3 * (bottom - top))
@@ -117,7 +117,7 @@ def _label(
     for line in label.lines:
         if room > 0 and line:
             paper.set_x(left)
-            most = 2 if line == label.lines[0] and room > len(label.lines) else 1
+            most = 2 if line == label.lines[0] and room > 2 else 1
             room -= round(paper.words(line, LEAST, width=right - left, lines=most) / (LEAST * _LINE_OF))
     if small and label.small:
         paper.set_xy(left, bottom - small)

@@ -16,7 +16,7 @@ from inventory.facts.write import write
 from inventory.money import checked_amount
 from inventory.parts import tags
 from inventory.parts.markings import Markings, checked, kept_letter, seen_state, words_set_aside
-from inventory.parts.queries import part_row, refuse_spent, unissued
+from inventory.parts.queries import part_row, refuse_spent, refuse_taken, unissued
 from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
 from inventory.people.actions import begin_act
 from inventory.reference.data import reference_of
@@ -24,7 +24,6 @@ from inventory.reference.work_words import work_words
 from inventory.store.days.dates import When, when_on
 from inventory.store.facts import Act, as_of, fact_id, make_fact
 from inventory.store.journal.keys import new_things
-from inventory.store.many import among
 from inventory.store.tables import Base, Thing
 from inventory.store.words.names import one_of
 from inventory.store.words.nothing import name_given
@@ -64,10 +63,6 @@ def new_parts(session: Session, count: int, wanted: Sequence[str | None] = ()) -
     ]
 
 
-def _taken(session: Session, wanted: list[str]) -> set[str]:
-    return set(session.scalars(select(Part.tag).where(among(Part.tag, wanted))))
-
-
 def add_part(
     session: Session,
     by: str,
@@ -88,8 +83,8 @@ def add_part(
     if read.kind is None:
         raise Refused("part-without-kind", "A part needs a kind", hint="for example: --kind relay")
     label = tags.parse(tag) if tag else None
-    if label and _taken(session, [label]):
-        raise Refused("label-taken", f"Label {label} is already on another part")
+    if label:
+        refuse_taken(session, label)
     act = begin_act(session, "part add", by)
     when = when_on(on, act.today)
     ((thing, part),) = new_parts(session, 1, [label])

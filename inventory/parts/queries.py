@@ -31,7 +31,9 @@ __all__ = [
     "look_alikes",
     "near",
     "part_row",
+    "printed_twice",
     "refuse_spent",
+    "refuse_taken",
     "unissued",
     "window",
 ]
@@ -45,20 +47,29 @@ def part_row(session: Session, tag: str) -> Part:
     wanted = tags.parse(tag)
     part = session.scalars(select(Part).where(Part.tag == wanted)).one_or_none()
     if part is None:
-        now = [tag for _, tag in formerly(session, wanted)]
-        raise Refused(
-            "no-such-part",
-            f"The label {wanted} is on no part now; what was recorded under it is {' and '.join(now)} today"
-            if now
-            else f"No part has the label {wanted}",
-            hint=f"matchmark part show {now[0]}" if now else "find it by its number: matchmark part find NUMBER",
-        )
+        raise _no_part(session, wanted)
     return part
 
 
-def formerly(session: Session, label: str) -> list[tuple[int, str]]:
-    """The parts that were recorded under a label and have another one now: keys, and tags of today."""
-    had = select(Labelling.thing_id).where(Labelling.label == label, Labelling.superseded_by.is_(None))
+def _no_part(session: Session, label: str) -> Refused:
+    """The refusal for a label that no part has; `near` has the tags of those that were recorded under it."""
+    now = [tag for _, tag in formerly(session, label, taken_back=True)]
+    if not now:
+        hint = "find it by its number: matchmark part find NUMBER"
+        return Refused("no-such-part", f"No part has the label {label}", hint=hint)
+    says = f"The label {label} is on no part now; what was recorded under it is {' and '.join(now)} today"
+    refusal = Refused("label-changed", says, where=label, hint=f"matchmark part show {now[0]}")
+    refusal.near = now
+    return refusal
+
+
+def formerly(session: Session, label: str, *, taken_back: bool = False) -> list[tuple[int, str]]:
+    """The parts that were recorded under a label and have another one now: keys, and tags of today.
+
+    `taken_back`: also those of which that was taken back.
+    """
+    had = select(Labelling.thing_id).where(Labelling.label == label)
+    had = had if taken_back else had.where(Labelling.superseded_by.is_(None))
     query = select(Part.id, Part.tag).where(or_(Part.first_label == label, Part.id.in_(had)), Part.tag != label)
     return [(key, tag) for key, tag in session.execute(query.order_by(Part.id))]
 
@@ -74,6 +85,26 @@ def refuse_spent(session: Session, labels: Sequence[str]) -> None:
                 where=label,
                 hint="throw that label away and take another",
             )
+
+
+def refuse_taken(session: Session, label: str, *, hint: str = "take the next label") -> None:
+    """Refuse a label that a part has."""
+    held = session.scalar(select(Part.id).where(Part.tag == label))
+    if held is None:
+        return
+    (line,) = lines(session, [held])
+    what = line.kind or "part of a kind not known"
+    twice = printed_twice(session, label)
+    says = f"Label {label} is already on {'an' if what[0] in 'aeiou' else 'a'} {what}"
+    raise Refused("label-taken", says, where=label, hint=f"{hint}; {twice}" if twice else hint)
+
+
+def printed_twice(session: Session, label: str) -> str:
+    """What to do if the print of a used label's roll came out twice; "" if the label is from no roll."""
+    for number, printed in session.execute(select(LabelRoll.number, LabelRoll.tags)):
+        if label in json.loads(printed):
+            return f"was roll {number} printed twice? Throw one print away, its car-side labels too"
+    return ""
 
 
 def unissued(session: Session, wanted: list[str]) -> set[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -136,6 +136,7 @@ def log(
     override: str | None = None,
     second: Second | None = None,
     number: int | None = None,
+    beside: Callable[[Session, Act, Part, When], Sequence[Base]] | None = None,
     on: str | None = None,
 ) -> LoggedPart:
     """Log a part as it comes off. `tag` names a part on record, or the label just stuck on a new one.
@@ -143,7 +144,8 @@ def log(
     `listed` holds values taken from the position's list (known as `coming_off.how_known` says); `markings` then holds
     only what was read on the part itself. `number`: the one that was shown for it; a warning says if it was taken
     meanwhile. Raises `Refused` for a part that is not recorded as on this car, unless `override` gives the reason, and
-    for a second part at a position that is empty already, unless `second` says how it can be.
+    for a second part at a position that is empty already, unless `second` says how it can be. `beside` makes further
+    rows of the same act.
     """
     strip_down = open_strip_down(session, car)
     data = reference_of(session)
@@ -179,6 +181,7 @@ def log(
     removal = _removal(act, part.id, strip_down, coming_off, position_id, sequence, when)
     removal.reason = clean(override or "") or None
     rows += [removal, *_condition_and_seals(session, act, part.id, coming_off, when)]
+    rows += beside(session, act, part, when) if beside else []
     write(session, act, rows)
     same = look_alikes(session, part.id)
     warnings = words_set_aside(markings, before)

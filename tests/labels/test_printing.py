@@ -23,7 +23,7 @@ LONG = "inner wing, behind the headlamp on the left, under the washer bottle"
 def _labels() -> list[Label]:
     issued = tuple(tags.issue(9, lambda _: ()))
     part = part_label(
-        issued[0], kind="pressure sensor", position=LONG, car="Grüne Limousine", day="12 March 2026", bag="7"
+        issued[0], kind="pressure sensor", position=LONG, car="Grüne Limousine", day="12 Mar 2026", bag="7"
     )
     return [part, car_side_label(issued[0], "vacuum hose", 2), *roll_labels(3, issued[1:], 2)]
 
@@ -58,7 +58,7 @@ def test_a_label_says_what_is_needed_without_a_scanner() -> None:
     labels = _labels()
     (first, second) = _words(labels)
 
-    for said in (labels[0].big, "inner wing", "12 March 2026, bag 7", "STAYS ON CAR", "vacuum hose", "roll 3, 1/8"):
+    for said in (labels[0].big, "inner wing", "bag 7, 12 Mar 2026", "STAYS ON CAR", "vacuum hose", "roll 3, 1/8"):
         assert said in first
     assert "100 mm" in first and "tie it on" in first and "maker's label" in first and "100 mm" in second
     assert f"{labels[-1].big}" in second

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 from inventory.cars.actions import add_car
 from inventory.cars.queries import PositionView, car_named, cars
 from inventory.errors import Refused, UnknownName
-from inventory.parts import queries, tags
+from inventory.labels.actions import stuck_as_said
+from inventory.labels.queries import next_tag, remark_on
+from inventory.parts import queries
 from inventory.parts.markings import CODE_STATES, SERIAL_STATES, Markings
 from inventory.parts.queries import PartLine
 from inventory.reference.data import Reference, reference_of
@@ -91,7 +93,10 @@ class StripDownState:
 
 @dataclass(frozen=True)
 class KnownLabel:
-    """A label already on a part. `may_be_it`: that part may be meant; `here`: it is on this car, at `position`."""
+    """A label already on a part, or of no roll of this record. `may_be_it`: that part may be meant.
+
+    `here`: it may be taken, since its part is on this car, at `position`, or no part has it.
+    """
 
     tag: str
     says: str
@@ -141,14 +146,15 @@ def strip_down_state(session: Session, car: str) -> StripDownState | None:
 
 def next_label(session: Session) -> str:
     """An unused label, to be written by hand."""
-    return tags.issue(1, lambda wanted: [tag for tag in wanted if _line(session, tag)])[0]
+    return next_tag(session)
 
 
 def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
-    """The part that carries a label; None if the label is free."""
+    """What is known of a label; None if it is free and from a roll of this record, or no roll was printed."""
     line = _line(session, tag)
     if line is None or line.kind is None:
-        return None
+        says = f"Label {tag} read, but it is on no roll printed from this record. ? says more"
+        return KnownLabel(tag, says, False, "", True) if remark_on(session, tag) else None
     what = line.kind
     here = line.fitted and line.car == car
     if here:
@@ -156,7 +162,8 @@ def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
     now = strip_down_state(session, car)
     off_here = next((each for each in now.came_off if each.tag == tag), None) if now else None
     if off_here is not None:
-        says = f"Label {tag} is already on the {what} (part {off_here.sequence}). Nothing was changed. Use the next."
+        says = f"Label {tag} is already on the {what} (part {off_here.sequence}). Nothing was changed."
+        says += " Roll printed twice?" if queries.printed_twice(session, tag) else " Use the next."
         return KnownLabel(tag, says, False, "", False)
     came_off = (
         f"came off the {line.car}"
@@ -283,6 +290,7 @@ def log_part(session: Session, by: str, interview: Interview, override: str | No
         override=override,
         second=read_second(interview.value("second")) if interview.value("second") else None,
         number=number,
+        beside=stuck_as_said(coming_off.car_side),
     )
 
 

@@ -24,6 +24,8 @@ _SAID = {
     "seal note": "seal noted",
     "contradictions settle": "what settles it",
     "mishap add": "mishap",
+    "labels wrong": "label put right",
+    "labels swap": "labels exchanged",
     "work log": "work",
     "place put": "part moved",
     "part assess": "condition noted",

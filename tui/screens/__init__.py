@@ -34,6 +34,7 @@ _VIEWS = {
     "worth": ("worth", "Worth"),
     "note a seal": ("seal", "NoteSeal"),
     "document": ("pictures", "Pictures"),
+    "label": ("label", "LabelView"),
     "move": ("move", "Move"),
     "amend": ("amend", "Amend"),
     "settle": ("settle", "Settle"),

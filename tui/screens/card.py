@@ -67,7 +67,10 @@ class Card(View):
         self._pane.show(self._tag)
 
     def was_refused(self, refused: Refused) -> None:
-        """If there is no such part, go back."""
+        """If the part has another label now, show it; if there is no such part, go back."""
+        if refused.code == "label-changed":
+            self._tag = refused.near[0]
+            self.opened()
         if refused.code == "no-such-part" and self._pane.data is None:
             self.host.close()
             self.host.say(

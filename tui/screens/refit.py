@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import ComposeResult
 
 from inventory.cars.actions import AXES
-from inventory.labels.codes import CarSideCode, read_code
+from inventory.labels.codes import CarSideCode
 from inventory.refit.jobs import JobLine
 from inventory.refit.plan import ON, Step
 from inventory.store.words.text import fold
@@ -144,19 +144,20 @@ class Refit(Ticking):
         if event.rows is self._board.order and not self._asks:
             self._moved()
 
-    def knows(self, text: str) -> bool:
-        """A label of the car side means something here."""
-        return isinstance(read_code(text), CarSideCode)
+    def car_side_read(self, code: CarSideCode) -> bool:
+        """A label of the car side: whether it belongs to the part."""
+        if self.standing is not None:
+            self._read_car_side(code.coded)
+            self.redraw()
+        return True
 
     def take(self, text: str) -> None:
-        """A label of the car side, a number, an answer, `done` or `drop`."""
+        """A number, an answer, `done` or `drop`."""
         words = plain(text).strip()
         if self.standing is None:
             return
         line = self.here
-        if self.knows(words):
-            self._read_car_side(words)
-        elif self._asks and line is not None:
+        if self._asks and line is not None:
             self._answered(line, words)
         elif words.isdecimal():
             self._go_to_number(int(words))

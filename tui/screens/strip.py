@@ -10,6 +10,7 @@ from textual.app import ComposeResult
 
 from inventory.cars.queries import PositionView
 from inventory.errors import Refused
+from inventory.labels.codes import CarSideCode
 from inventory.store.words.nothing import is_no_name
 from inventory.store.words.text import fold, opened
 from inventory.teardown.actions import LoggedPart
@@ -21,6 +22,7 @@ from tui.questions import Question
 from tui.safe import plain
 from tui.screens import make_view
 from tui.screens.asks_position import AsksPosition
+from tui.screens.car_side import take_car_side
 from tui.screens.picture_offer import PictureOffer
 from tui.sitting import Sitting
 from tui.widgets.rows import RowList
@@ -107,6 +109,8 @@ class Strip(AsksPosition):
             "goes to a single line that is different. Serial, code, seal, condition and damage are never offered: you "
             "must look at the part. From the last question, Up goes to note, bag, car side, what was moved or broke, "
             "route, port, bore, low spots and the other seals; or type it there by its name: broken stud.",
+            "A label C1 to C4 that you stick on plug or hose: scan it after the part's own label, and say what it is "
+            "on. A label on no roll of this record may be another machine's, so that its tag could come twice.",
             "If a part will not come off, choose its position and type: stays on, and why. Esc or Backspace goes to "
             "the question before. Each answer is saved as a draft at once. To delete the draft, type drop at the "
             "label, position, block or last question. To close the strip-down, type done at the label.",
@@ -156,6 +160,11 @@ class Strip(AsksPosition):
         self.read(
             "label", lambda session: data.label_on_record(session, tag, car), lambda known: self._label(tag, known)
         )
+        return True
+
+    def car_side_read(self, code: CarSideCode) -> bool:
+        """A label was stuck on what stays on the car."""
+        take_car_side(self, code)
         return True
 
     def steer(self, key: str) -> None:

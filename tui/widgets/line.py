@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual import events
 from textual.widgets import Input
 
+from inventory.labels.codes import CarSideCode, read_code
 from inventory.parts.tags import is_tag
 from tui.host import Host, host_of
 from tui.scan import KeyTimes, is_repeat, pressed_by_hand, tag_in_answer
@@ -110,6 +111,9 @@ class Line(Input):
         if taken := tag_in_answer(text, self.strokes, is_tag):
             self.put(taken.answer)
             self.host.tag_into_answer(taken.tag)
+        elif isinstance(code := read_code(text), CarSideCode):
+            self.empty()
+            self.host.car_side_read(code)
         elif text.strip() and is_tag(text):
             self.empty()
             self.host.tag_read(text, by_hand=by_hand)
