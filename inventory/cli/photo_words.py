@@ -18,6 +18,7 @@ def plan_text(plan: Plan) -> str:
     """The plan for people."""
     parts = {each.tag for each in plan.given}
     head = f"{_pictures(len(plan.given))} to {len(parts)} part{'' if len(parts) == 1 else 's'}"
+    head = head if parts else "No picture to attach"
     return "\n".join([head, *_parts(plan.given), *_rest(plan)])
 
 

@@ -49,6 +49,8 @@ def plan_pictures(session: Session, looks: Sequence[Look], answers: Answers) -> 
     assert zone is not None
     if stray := sorted({*answers.give, *answers.leave} - {look.name for look in looks}):
         raise Refused("no-such-picture", f'No file in the folder is called "{stray[0]}"', where=stray[0])
+    for tag in answers.give.values():
+        part_row(session, tag)
     tags = {label.tag for look in looks for text in look.codes if (label := read_code(text)) is not None}
     known = known_tags(session, tags | set(answers.give.values()))
     digests = {look.digest for look in looks if look.digest}

@@ -17,7 +17,7 @@ class Look:
     """A file of the folder. `name`: its path within the folder; `codes`: what the QR codes in it say.
 
     `taken`: by the camera's clock, without a zone unless the camera wrote one; `by_camera`: false if it is the file's
-    time. `pixels`: see `digest_of_pixels`. `why_not`: why it was not read; then all else is empty.
+    time. `pixels`: see `digest_of_pixels`. `why_not`: why it was not read; its time may be known all the same.
     """
 
     name: str

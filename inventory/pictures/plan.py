@@ -107,7 +107,8 @@ def make_plan(
     """
     unused = [Unused(look.name, look.why_not) for look in looks if look.why_not]
     wanted, left = _once([look for look in looks if not look.why_not], answers, pixels)
-    timed, questions = _timed(wanted, answers, zone, now)
+    unread = [look for look in looks if look.why_not and look.taken and look.name not in answers.leave]
+    timed, questions = _timed([*wanted, *unread], answers, zone, now)
     given: list[Given] = []
     runs, asked = _runs(timed, answers)
     questions += asked
@@ -182,17 +183,18 @@ def _runs(timed: Sequence[_Timed], answers: Answers) -> tuple[list[list[_Timed]]
         cameras[each.look.camera].append(each)
     labels = Counter(each.look.camera for each in timed if each.look.name in answers.give or _labels(each.look))
     if not labels:
-        return [_in_order(timed)], []
+        return [_in_order(each for each in timed if not each.look.why_not)], []
     leading = max(labels, key=lambda camera: (labels[camera], camera))
     questions = []
-    for camera, pictures in cameras.items():
-        if labels[camera]:
+    for camera, every in cameras.items():
+        pictures = [each for each in every if not each.look.why_not]
+        if labels[camera] or not pictures:
             continue
         if any(name and name.casefold() in shown_camera(camera).casefold() for name in answers.clocks):
             cameras[leading] = [*cameras[leading], *pictures]
         else:
             names = tuple(each.look.name for each in _in_order(pictures))
-            says = f"of {shown_camera(camera)}, which shows no label: and its clock may differ from the other's"
+            says = f"of {shown_camera(camera)}, which shows no label; its clock may differ from the other's"
             how = f'--clock "{shown_camera(camera)}=+0s" if it agrees, =+1h if it is an hour behind'
             questions.append(Question("two cameras", says, names, how))
     return [_in_order(cameras[camera]) for camera in labels], questions
@@ -208,12 +210,15 @@ def _stretches(run: Sequence[_Timed], answers: Answers, known: Collection[str]) 
             begun = _Stretch(about="pause", says=f"taken more than {hours} hours after the last of {stretches[-1].tag}")
         if begun is not None:
             stretches.append(begun)
-        stretches[-1].pictures.append(each)
+        if not each.look.why_not:
+            stretches[-1].pictures.append(each)
     return [each for each in stretches if each.pictures]
 
 
 def _begun(look: Look, answers: Answers, known: Collection[str]) -> _Stretch | None:
-    """The stretch that begins at a picture: with a label in it, or with what somebody said; None if it has neither."""
+    """The stretch that begins at a picture: with a label in it, with what somebody said, or because it was not read."""
+    if look.why_not:
+        return _Stretch(about="not read", says=f"after {look.name}, which was not read: it may show a label")
     labels = _labels(look)
     tags = dict.fromkeys(label.tag for label in labels)
     if look.name in answers.give:
@@ -256,7 +261,7 @@ def _notes(wanted: Sequence[Look], looks: Sequence[Look]) -> Iterator[str]:
                     "a web address, which is not opened" if re.match(r"(?i)\w+://|www\.", text) else "no label of ours"
                 )
                 yield f'{look.name}: the code "{text[:60]}" is {what}'
-    if unread := [look for look in looks if look.why_not and look.digest]:
+    if unread := [look for look in looks if look.why_not and look.digest and look.taken is None]:
         yield f"{_counted(len(unread))} could not be read: a label in one of them is not seen"
 
 

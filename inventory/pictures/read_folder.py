@@ -68,17 +68,12 @@ def look_at(path: Path, name: str) -> Look:
     try:
         picture = open_picture(held)
         said = said_by(picture)
-        codes = zxingcpp.read_barcodes(grey(picture), formats=_QR_CODES)
+        look = replace(look, taken=said.taken or modified, by_camera=said.taken is not None, camera=said.camera)
+        codes = zxingcpp.read_barcodes(grey(picture), formats=_QR_CODES, try_invert=False)  # labels are dark on white
     except Refused as refused:
         return replace(look, why_not=f"{refused.message[:1].lower()}{refused.message[1:]}" + _hint(refused))
-    return replace(
-        look,
-        taken=said.taken or modified,
-        by_camera=said.taken is not None,
-        camera=said.camera,
-        codes=tuple(dict.fromkeys(code.text for code in codes if code.text)),
-        pixels=digest_of_pixels(held),
-    )
+    texts = tuple(dict.fromkeys(code.text for code in codes if code.text))
+    return replace(look, codes=texts, pixels=digest_of_pixels(held))
 
 
 def files_in(folder: Path, but: Path | None) -> Iterator[Path]:

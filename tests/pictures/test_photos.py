@@ -10,12 +10,19 @@ from typing import Any
 import pytest
 from PIL import Image
 
+from inventory.cars.actions import add_car
 from inventory.documents.actions import content
+from inventory.documents.queries import documents_of
 from inventory.errors import Refused
 from inventory.opening import open_record
-from inventory.pictures.actions import plan_pictures, write_pictures
+from inventory.parts.markings import Markings
+from inventory.parts.queries import part_row
+from inventory.pictures.actions import attach_files, plan_pictures, write_pictures
 from inventory.pictures.look import Answers
 from inventory.pictures.read_folder import read_folder
+from inventory.pictures.read_newest import new_since, newest
+from inventory.teardown import actions as teardown
+from inventory.verification import verify
 from tests.cli.conftest import Shop, _hand, file_shop, shop  # noqa: F401 - fixtures
 from tests.pictures_made import make_picture
 
@@ -107,7 +114,6 @@ def test_a_picture_that_changed_since_is_not_written_and_nothing_stays(
 @pytest.fixture
 def make_parts(record: Any) -> Callable[[], None]:
     from inventory.parts.actions import add_part
-    from inventory.parts.markings import Markings
 
     def make() -> None:
         for tag in (SENSOR, RELAY):
@@ -115,6 +121,34 @@ def make_parts(record: Any) -> Callable[[], None]:
                 add_part(session, "Ines", Markings("relay"), tag=tag)
 
     return make
+
+
+def test_new_pictures_since_the_part_before_and_attaching_them(record: Any, tmp_path: Path) -> None:
+    tags = ["K4127-7", "D2222-6"]
+    with record.write() as session:
+        add_car(session, "Ines", "Green tourer")
+        teardown.begin(session, "Ines", "Green tourer")
+    make_picture(tmp_path / "pictures" / "old.jpg", taken="2020:01:01 10:00:00")
+    with record.read() as session:
+        assert new_since(session, "Green tourer", tmp_path / "pictures") is None
+    for tag in tags:
+        with record.write() as session:
+            teardown.log(session, "Ines", Markings("relay"), teardown.ComingOff(), tag=tag)
+        make_picture(tmp_path / "pictures" / f"{tag}.jpg")
+    with record.read() as session:
+        found = new_since(session, "Green tourer", tmp_path / "pictures")
+    assert found is not None
+    assert (found.tag, found.number, found.since) == ("D2222-6", 2, 1)
+    paths = [each.path for each in found.pictures]
+    assert {path.name for path in paths} == {"K4127-7.jpg", "D2222-6.jpg"}
+    with record.write() as session:
+        facts = attach_files(session, "Ines", found.tag, [*paths, tmp_path / "pictures" / "old.jpg"], "where it sat")
+    assert len(facts) == 3
+    with record.read() as session:
+        documents = documents_of(session, part_row(session, found.tag).id)
+        assert [each.on for each in documents if each.file_name == "old.jpg"] == ["2020-01-01"]
+        assert not newest(session, tmp_path / "pictures")
+    assert verify(record).ok
 
 
 def test_file_that_grows_while_the_folder_is_read_is_told(card: Path) -> None:

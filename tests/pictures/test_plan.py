@@ -160,7 +160,7 @@ def test_other_codes_and_unread_files_are_told() -> None:
         look("1", "10:00", "K41277"),
         look("2", "10:01", "HTTPS://example.org/K41277", by_camera=False),
         look("3", "10:02", "K41278"),
-        Look("4", "4", why_not="a part is missing"),
+        Look("4", "4", why_not="HEIC pictures need one more package"),
         Look("notes.txt", why_not="no picture"),
     )
 
@@ -172,3 +172,24 @@ def test_other_codes_and_unread_files_are_told() -> None:
         '3: the code "K41278" is no label of ours',
         "1 picture could not be read: a label in one of them is not seen",
     )
+
+
+def test_pictures_after_one_that_was_not_read_are_asked_about() -> None:
+    looks = (
+        look("1", "10:00", "K41277"),
+        look("2", "10:01"),
+        look("half", "10:02", why_not="a part is missing"),
+        look("3", "10:03"),
+        look("4", "10:04", "D22226"),
+    )
+
+    made = plan(*looks)
+    assert [name for name, *_ in given_to(made)] == ["1", "2", "4"]
+    assert asked(made) == [("not read", ("3",))]
+    assert [each.name for each in made.unused] == ["half"]
+    assert [name for name, *_ in given_to(plan(*looks, answers=Answers(leave=frozenset({"half"}))))] == [
+        "1",
+        "2",
+        "3",
+        "4",
+    ]
