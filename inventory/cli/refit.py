@@ -26,11 +26,11 @@ for _each in (altered, assign, job):
 def plan(door: Door, car: str) -> Answer:
     """What goes back on a car, in which order, and what each step needs."""
     from inventory.cars.queries import car_named
-    from inventory.refit.load_plan import plan_of
+    from inventory.refit.load_plan import plan_of, with_readiness
     from inventory.refit.words import plan_text
 
     with door.record.read() as session:
-        made = plan_of(session, car_named(session, car).id)
+        made = with_readiness(session, plan_of(session, car_named(session, car).id))
     return Answer(made.as_dict, plan_text(made))
 
 

@@ -14,11 +14,13 @@ from inventory.cars.queries import position_names
 from inventory.cars.tables import Car, PositionListing
 from inventory.documents.tables import Attachment, Document
 from inventory.facts.views import facts_of
+from inventory.labels.tables import CarSideLabel
 from inventory.parts.tables import Part, Work
 from inventory.places.tables import Place
 from inventory.reference.load import cautions_for
 from inventory.refit.load_jobs import alterations_of, jobs_of
-from inventory.refit.plan import RefitPlan, plan_in_order
+from inventory.refit.load_ready import readiness, readiness_of_part
+from inventory.refit.plan import NOW, WAITS, RefitPlan, judged_plan, plan_in_order
 from inventory.refit.steps import Apart, PartNow, befores_of, steps_of, still_on
 from inventory.refit.tables import Assignment
 from inventory.store.facts import as_of
@@ -26,7 +28,7 @@ from inventory.store.many import among
 from inventory.store.tables import FactColumns
 from inventory.teardown.tables import Fitting, Removal, Stay, StripDown
 
-__all__ = ["load_apart", "plan_of"]
+__all__ = ["load_apart", "plan_of", "with_readiness"]
 
 
 def plan_of(session: Session, car_id: int) -> RefitPlan:
@@ -46,6 +48,16 @@ def plan_of(session: Session, car_id: int) -> RefitPlan:
         care=tuple(each.line for each in cautions_for("refit") if not each.kinds),
     )
     return plan_in_order(plan, list(befores_of(apart, steps, jobs)))
+
+
+def with_readiness(session: Session, plan: RefitPlan) -> RefitPlan:
+    """The plan with whether each part may go on: takes several times as long as the plan itself."""
+    judged = {each.tag: each for each in readiness(session, plan.car_id)}
+    for step in plan.steps:
+        if step.part_id and step.state in (NOW, WAITS) and step.tag not in judged:  # it comes from elsewhere
+            part = session.get_one(Part, step.part_id)
+            judged[step.tag] = readiness_of_part(session, part, plan.car_id, step.position_id, step.position)
+    return judged_plan(plan, judged)
 
 
 def load_apart(session: Session, car_id: int) -> Apart:
@@ -73,6 +85,7 @@ def load_apart(session: Session, car_id: int) -> Apart:
         _by_thing(_rows(session, Work, among(Work.thing_id, parts))),
         [(each.values["adjuster"], each.says) for each in facts_of(session, car_id, [AdjusterFound])],
         alterations_of(session, car_id),
+        _by_thing(_rows(session, CarSideLabel, among(CarSideLabel.thing_id, parts))),
     )
 
 

@@ -12,6 +12,7 @@ from typing import Any
 
 from inventory.refit.jobs import JobLine
 from inventory.refit.order import Before, in_order
+from inventory.refit.readiness import PositionReady
 
 __all__ = ["Circle", "RefitPlan", "Step", "StillOn", "plan_in_order"]
 
@@ -27,7 +28,8 @@ class Step:
     (for `waits_for`), away (sold, sent out, on another car), unknown (no part on record for it). `after`: the positions
     that go on before it; `group`: steps of one group do not wait for each other. `axis_from`: list or as found.
     `fitted_with`: the fasteners it was fitted with, if others. `checks`: what to look at. `notes`: what does not fit.
-    `ready`: whether it may go on; None where that is not asked (on, away, unknown).
+    `ready`: whether it may go on by its readiness, `stops` and `cautions` why (not); None where that is not asked.
+    `reasons`: why it stands where it does, and what stands against it.
     """
 
     key: str
@@ -171,6 +173,20 @@ def plan_in_order(plan: RefitPlan, said: Sequence[Before]) -> RefitPlan:
         steps.append(ordered)
     circles = tuple(_circle(each, lines, aside) for each in order.cycles)
     return replace(plan, steps=tuple(steps), jobs=tuple(jobs), circles=circles)
+
+
+def judged_plan(plan: RefitPlan, judged: Mapping[str | None, PositionReady]) -> RefitPlan:
+    """The plan with what stands against each part that is still to go on. `judged`: by tag."""
+    steps = []
+    for step in plan.steps:
+        found = judged.get(step.tag) if step.tag and step.state in (NOW, WAITS) else None
+        if found is None:
+            steps.append(step)
+            continue
+        stops, notes = (tuple(each.says for each in several) for several in (found.stops, found.notes))
+        reasons, last = (*step.reasons, *stops, *notes), (*step.checks, *found.last)
+        steps.append(replace(step, ready=not stops, stops=stops, cautions=notes, checks=last, reasons=reasons))
+    return replace(plan, steps=tuple(steps))
 
 
 def _first_order(plan: RefitPlan) -> Iterator[Step | JobLine]:

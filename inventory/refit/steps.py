@@ -57,6 +57,7 @@ class Apart:
     something stays on. `strip_down`: the key of the last one. `pictures`: day and file name, by part or position.
     `assigned`: which part is to go on, by position. `works`: what was done to a part and its fact, by part, since the
     record began. `settings`: adjusters of the car as found, by name. `altered`: what was changed, by position.
+    `car_sides`: labels on what stayed on the car, by part.
     """
 
     positions: Mapping[int, str]
@@ -71,6 +72,7 @@ class Apart:
     works: Mapping[int, Sequence[Any]] = field(default_factory=dict)
     settings: Sequence[tuple[str, str]] = ()
     altered: Mapping[int | None, Sequence[str]] = field(default_factory=dict)
+    car_sides: Mapping[int, Sequence[Any]] = field(default_factory=dict)
 
     def name(self, position_id: int | None) -> str:
         """The name of a position."""
@@ -213,7 +215,7 @@ def _step(
         broken=_several(logged("broken")),
         connections=listed_or_logged("connections"),
         mounts=listed_or_logged("mounts"),
-        car_side=_several(logged("car_side")),
+        car_side=(*_several(logged("car_side")), *_car_side_labels(apart, removal)),
         pictures=_pictures(apart, position_id, removal),
         checks=_checks(apart, removal, part),
         settings=tuple(says for name, says in apart.settings if sits_at(name, apart.name(position_id), kind)),
@@ -239,6 +241,12 @@ def sits_at(adjuster: str, position: str, kind: str | None) -> bool:
     return any(place and (place in name or name in place) for place in places)
 
 
+def _car_side_labels(apart: Apart, removal: Any) -> tuple[str, ...]:
+    """The labels on what stayed on the car, as printed, each with what it is on."""
+    labels = apart.car_sides.get(removal.thing_id, ()) if removal else ()
+    return tuple(f"{each.stuck_on}: label {each.of_tag} C{each.number}" for each in labels)
+
+
 def _pictures(apart: Apart, position_id: int | None, removal: Any) -> tuple[str, ...]:
     """Pictures of the part from the day it came off, and of where it sat."""
     of_part = apart.pictures.get(removal.thing_id, ()) if removal else ()
@@ -248,7 +256,7 @@ def _pictures(apart: Apart, position_id: int | None, removal: Any) -> tuple[str,
 
 def _several(text: str | None) -> tuple[str, ...]:
     """What stands between semicolons."""
-    return tuple(filter(None, (each.strip() for each in (text or "").split(";"))))
+    return tuple(filter(None, (each.strip() for each in text.split(";")))) if text else ()
 
 
 def still_on(apart: Apart, steps: Iterable[Step]) -> tuple[StillOn, ...]:

@@ -42,7 +42,7 @@ def details_of(step: Step) -> list[tuple[str, str]]:
         *(("as found", each) for each in step.settings),
         *(("changed", each) for each in step.alterations),
         *(("check", each) for each in step.checks),
-        *(("order", each) for each in step.reasons),
+        *(("order", each) for each in step.reasons if each not in (*step.stops, *step.cautions)),
         *(("STOP", each) for each in step.stops),
         *(("note", each) for each in (*step.cautions, *step.notes)),
     ]
