@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import new_option, on_option
+from inventory.cli.options import FILE, new_option, on_option, overwrite_option
+from inventory.cli.paper import printed
 from inventory.cli.refit_jobs import altered, assign, job
 
 if TYPE_CHECKING:
@@ -22,16 +24,25 @@ for _each in (altered, assign, job):
 
 @command.command("plan")
 @click.argument("car")
-@pass_door
-def plan(door: Door, car: str) -> Answer:
+@click.option("-o", "--output", type=FILE, help="A PDF to print: one line a part, then step by step.")
+@overwrite_option
+@pass_door_for_writing
+def plan(door: Door, car: str, output: Path | None, overwrite: bool) -> Answer:
     """What goes back on a car, in which order, and what each step needs."""
     from inventory.cars.queries import car_named
     from inventory.refit.load_plan import plan_of, with_readiness
     from inventory.refit.words import plan_text
+    from inventory.store.days.date_words import day_words
+    from inventory.store.days.zone import today_in
 
     with door.record.read() as session:
         made = with_readiness(session, plan_of(session, car_named(session, car).id))
-    return Answer(made.as_dict, plan_text(made))
+        today = today_in(session).isoformat()
+    if output is None:
+        return Answer(made.as_dict, plan_text(made), as_it_stands=True)
+    from inventory.refit.write_sheets import plan_paper
+
+    return printed(plan_paper(made, day_words(today)), output, made.as_dict(), overwrite=overwrite)
 
 
 @command.command("fit")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import FILE, new_option, on_option, pairs_of, pop_markings, reading_options
+from inventory.cli.options import FILE, new_option, on_option, overwrite_option, pairs_of, pop_markings, reading_options
+from inventory.cli.paper import printed
 
 if TYPE_CHECKING:
     from inventory.teardown.queries import Status
@@ -176,3 +178,20 @@ def close(door: Door, car: str | None, on: str | None) -> Answer:
         actions.close(session, door.by, now.strip_down.car, on=on)
     data = {"car": now.strip_down.car, "off": len(now.removed), "still_on": len(now.still_on)}
     return Answer(data, f'Closed: "{now.strip_down.car}", {len(now.removed)} off, {len(now.still_on)} still on')
+
+
+@command.command("paper")
+@click.argument("car")
+@click.option("-o", "--output", type=FILE, required=True, help="The PDF.")
+@overwrite_option
+@pass_door_for_writing
+def paper(door: Door, car: str, output: Path, overwrite: bool) -> Answer:
+    """A paper copy of the last strip-down as it was logged: order, fasteners, bags, marks, what stays, pictures."""
+    from inventory.cars.queries import car_named
+    from inventory.refit.load_plan import strip_down_on_paper
+
+    with door.record.read() as session:
+        view = car_named(session, car)
+        drawn, logged = strip_down_on_paper(session, view.id, view.name)
+    data = {"car": view.name, "parts": [step.as_dict() for step in logged]}
+    return printed(drawn, output, data, overwrite=overwrite)

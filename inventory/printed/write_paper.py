@@ -88,6 +88,10 @@ class Paper(FPDF):
                 self.cell(across, high, line, align=align, new_x="LEFT", new_y="NEXT")
         return high * len(written)
 
+    def height(self, text: str, size: float, width: float, lines: int = 0) -> float:
+        """The height (mm) that `words` takes for this text."""
+        return size * _MM_PER_POINT * _LINE * len(self._lines(text, size, width, lines))
+
     def fits(self, text: str, size: float, width: float) -> bool:
         """Whether text of this size stands on one line of a width."""
         self.set_font("sans", "", size)

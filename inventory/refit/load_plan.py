@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import ColumnElement, or_, select
 from sqlalchemy.orm import Session
@@ -12,23 +12,30 @@ from sqlalchemy.orm import Session
 from inventory.adjusters.tables import AdjusterFound
 from inventory.cars.queries import position_names
 from inventory.cars.tables import Car, PositionListing
+from inventory.documents.actions import content
 from inventory.documents.tables import Attachment, Document
+from inventory.errors import Refused
 from inventory.facts.views import facts_of
 from inventory.labels.tables import CarSideLabel
-from inventory.parts.tables import Part, Work
+from inventory.parts.tables import Note, Part, Work
 from inventory.places.tables import Place
 from inventory.reference.load import cautions_for
 from inventory.refit.load_jobs import alterations_of, jobs_of
 from inventory.refit.load_ready import readiness, readiness_of_part
-from inventory.refit.plan import NOW, WAITS, RefitPlan, judged_plan, plan_in_order
-from inventory.refit.steps import Apart, PartNow, befores_of, steps_of, still_on
+from inventory.refit.plan import NOW, WAITS, RefitPlan, Step, judged_plan, plan_in_order
+from inventory.refit.steps import Apart, PartNow, Picture, befores_of, logged_steps, steps_of, still_on
 from inventory.refit.tables import Assignment
+from inventory.store.days.date_words import day_words
+from inventory.store.days.zone import today_in
 from inventory.store.facts import as_of
 from inventory.store.many import among
 from inventory.store.tables import FactColumns
 from inventory.teardown.tables import Fitting, Removal, Stay, StripDown
 
-__all__ = ["load_apart", "plan_of", "with_readiness"]
+if TYPE_CHECKING:
+    from inventory.printed.write_paper import Paper
+
+__all__ = ["load_apart", "plan_of", "strip_down_on_paper", "with_readiness"]
 
 
 def plan_of(session: Session, car_id: int) -> RefitPlan:
@@ -60,6 +67,22 @@ def with_readiness(session: Session, plan: RefitPlan) -> RefitPlan:
     return judged_plan(plan, judged)
 
 
+def strip_down_on_paper(session: Session, car_id: int, car: str) -> tuple[Paper, list[Step]]:
+    """The last strip-down of a car as it was logged, to be printed; and its parts. Raises `Refused` without one."""
+    from inventory.refit.write_sheets import strip_down_paper
+
+    apart = load_apart(session, car_id)
+    logged = logged_steps(apart)
+    if not logged:
+        raise Refused("nothing-came-off", f'Nothing came off the car "{car}" on record')
+    wanted = {each.digest for _, pictures in logged for each in pictures}
+    held = {digest: found for digest in wanted if (found := content(session, digest)) is not None}
+    stays = [f"{apart.name(key)}: {why}" for key, why in apart.stays.items()]
+    steps = [(step, [each.digest for each in pictures]) for step, pictures in logged]
+    day = day_words(today_in(session).isoformat())
+    return strip_down_paper(car, day, steps, stays, held), [step for step, _ in logged]
+
+
 def load_apart(session: Session, car_id: int) -> Apart:
     """What is on record about taking a car apart."""
     positions = {key: name for name, key in position_names(session, car_id).items()}
@@ -86,6 +109,7 @@ def load_apart(session: Session, car_id: int) -> Apart:
         [(each.values["adjuster"], each.says) for each in facts_of(session, car_id, [AdjusterFound])],
         alterations_of(session, car_id),
         _by_thing(_rows(session, CarSideLabel, among(CarSideLabel.thing_id, parts))),
+        _by_thing(_rows(session, Note, among(Note.thing_id, parts))),
     )
 
 
@@ -119,6 +143,7 @@ def _parts(session: Session, car_id: int, keys: Iterable[int]) -> dict[int, Part
         select(
             *(Part.id, Part.tag, Part.kind, Part.maker, Part.part_number),
             *(Part.car_id == car_id, Part.fitted, Part.position_id, Car.name, Place.name, Part.whose, Part.gone),
+            *(Part.serial, Part.match_code, Part.marks),
         )
         .outerjoin(Car, Car.id == Part.car_id)
         .outerjoin(Place, Place.id == Part.place_id)
@@ -131,14 +156,14 @@ def _parts(session: Session, car_id: int, keys: Iterable[int]) -> dict[int, Part
     }
 
 
-def _pictures(session: Session, keys: Iterable[int]) -> dict[int, list[tuple[str, str]]]:
-    """The day and file name of each picture of some things."""
+def _pictures(session: Session, keys: Iterable[int]) -> dict[int, list[Picture]]:
+    """The pictures of some things."""
     query = (
-        select(Attachment.thing_id, Attachment.so_from, Document.file_name)
+        select(Attachment.thing_id, Attachment.so_from, Document.file_name, Document.digest)
         .join(Document, Document.id == Attachment.document_id)
         .where(among(Attachment.thing_id, keys), Document.media_type.like("image/%"))
     )
     found = defaultdict(list)
-    for thing_id, day, name in session.execute(as_of(query, Attachment)):
-        found[thing_id].append((day, name))
+    for thing_id, *picture in session.execute(as_of(query, Attachment)):
+        found[thing_id].append(Picture(*picture))
     return found

@@ -39,6 +39,7 @@ class Step:
     tag: str | None = None
     kind: str | None = None
     part: str = ""
+    marks: tuple[str, ...] = ()
     place: str | None = None
     bag: str | None = None
     order: int = 0
@@ -58,6 +59,8 @@ class Step:
     fasteners: tuple[str, ...] = ()
     fitted_with: tuple[str, ...] = ()
     broken: tuple[str, ...] = ()
+    moved: tuple[str, ...] = ()
+    remarks: tuple[str, ...] = ()
     connections: tuple[str, ...] = ()
     mounts: tuple[str, ...] = ()
     car_side: tuple[str, ...] = ()
@@ -151,7 +154,7 @@ def plan_in_order(plan: RefitPlan, said: Sequence[Before]) -> RefitPlan:
     why: dict[str, list[str]] = defaultdict(list)
     for each in said:
         if each not in aside and each.first in lines and each.then in lines:
-            why[each.then].append(f"after {_name(lines[each.first])}: {each.says}")
+            why[each.then].append(each.says)
     steps: list[Step] = []
     jobs: list[JobLine] = []
     for key in order.sequence:

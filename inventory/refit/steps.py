@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass, field, replace
+from typing import Any, NamedTuple
 
 from inventory.reference.load import cautions_for
 from inventory.reference.refit_checks import refit_checks
@@ -35,6 +35,15 @@ class PartNow:
     place: str | None
     whose: str
     gone: str | None
+    serial: str | None = None
+    match_code: str | None = None
+    marks: str | None = None
+
+    @property
+    def told_by(self) -> tuple[str, ...]:
+        """What it is told by: serial, letter, other marks."""
+        serial, code = self.serial and f"serial {self.serial}", self.match_code and f"code {self.match_code}"
+        return tuple(filter(None, (serial, code, self.marks)))
 
     @property
     def words(self) -> str:
@@ -48,16 +57,24 @@ class PartNow:
         return f"{self.tag} is recorded as {said}" if said else ""
 
 
+class Picture(NamedTuple):
+    """A picture on record: the day it shows, its file name, its digest."""
+
+    day: str
+    name: str
+    digest: str
+
+
 @dataclass(frozen=True)
 class Apart:
     """What is on record about a car that is, or was, taken apart.
 
     `positions`: names by key, in the order of the list; `listed`: the latest listing of each. `removals` in the order
     of coming off, `fittings` oldest first. `parts`: all that they name or that are on the car, by key. `stays`: why
-    something stays on. `strip_down`: the key of the last one. `pictures`: day and file name, by part or position.
+    something stays on. `strip_down`: the key of the last one. `pictures`: by part or position.
     `assigned`: which part is to go on, by position. `works`: what was done to a part and its fact, by part, since the
     record began. `settings`: adjusters of the car as found, by name. `altered`: what was changed, by position.
-    `car_sides`: labels on what stayed on the car, by part.
+    `car_sides`: labels on what stayed on the car, and `notes`, by part.
     """
 
     positions: Mapping[int, str]
@@ -67,12 +84,13 @@ class Apart:
     parts: Mapping[int, PartNow]
     strip_down: int | None = None
     stays: Mapping[int, str] = field(default_factory=dict)
-    pictures: Mapping[int, Sequence[tuple[str, str]]] = field(default_factory=dict)
+    pictures: Mapping[int, Sequence[Picture]] = field(default_factory=dict)
     assigned: Mapping[int, Any] = field(default_factory=dict)
     works: Mapping[int, Sequence[Any]] = field(default_factory=dict)
     settings: Sequence[tuple[str, str]] = ()
     altered: Mapping[int | None, Sequence[str]] = field(default_factory=dict)
     car_sides: Mapping[int, Sequence[Any]] = field(default_factory=dict)
+    notes: Mapping[int, Sequence[Any]] = field(default_factory=dict)
 
     def name(self, position_id: int | None) -> str:
         """The name of a position."""
@@ -198,6 +216,7 @@ def _step(
         tag=part.tag if part else None,
         kind=kind,
         part=part.words if part else "",
+        marks=part.told_by if part else (),
         place=part.place if part else None,
         bag=logged("bag"),
         state=state,
@@ -213,12 +232,14 @@ def _step(
         fasteners=listed_or_logged("fasteners"),
         fitted_with=_several(mounted.fasteners) if mounted else (),
         broken=_several(logged("broken")),
+        moved=_several(logged("moved")),
+        remarks=_remarks(apart, removal),
         connections=listed_or_logged("connections"),
         mounts=listed_or_logged("mounts"),
         car_side=(*_several(logged("car_side")), *_car_side_labels(apart, removal)),
-        pictures=_pictures(apart, position_id, removal),
+        pictures=tuple(each.name for each in pictures_of(apart, position_id, removal)),
         checks=_checks(apart, removal, part),
-        settings=tuple(says for name, says in apart.settings if sits_at(name, apart.name(position_id), kind)),
+        settings=tuple(says for name, says in apart.settings if _sits_at(apart, name, position_id, kind)),
         alterations=tuple(apart.altered.get(position_id, ())) if position_id else (),
         care=tuple(each.line for each in cautions_for("refit", kind or "") if each.kinds),
         notes=tuple(notes),
@@ -235,10 +256,23 @@ def _checks(apart: Apart, removal: Any, part: PartNow | None) -> tuple[str, ...]
     return (*found, *(f"{work.what} ({work.so_from}): {checks.earth}" for work in insulating))
 
 
-def sits_at(adjuster: str, position: str, kind: str | None) -> bool:
-    """Whether an adjuster is part of what sits at a position: the name of one is in that of the other."""
-    name, places = fold(adjuster), [fold(position), fold(kind) if kind and kind != "other" else ""]
-    return any(place and (place in name or name in place) for place in places)
+def _sits_at(apart: Apart, adjuster: str, position_id: int | None, kind: str | None) -> bool:
+    """Whether an adjuster is part of what sits at a position: one name is in the other, else the kind is in its name.
+
+    By the kind only if no other position or part can be meant.
+    """
+    name = fold(adjuster)
+    named = [key for key, place in apart.positions.items() if fold(place) in name or name in fold(place)]
+    if named or not kind or kind == "other":
+        return position_id in named
+    alike = [part for part in apart.parts.values() if part.here and part.kind == kind]
+    return fold(kind) in name and len(alike) == 1
+
+
+def _remarks(apart: Apart, removal: Any) -> tuple[str, ...]:
+    """What was remarked about the part on the day it came off."""
+    noted = apart.notes.get(removal.thing_id, ()) if removal else ()
+    return tuple(each.text for each in noted if each.so_from == removal.so_from)
 
 
 def _car_side_labels(apart: Apart, removal: Any) -> tuple[str, ...]:
@@ -247,11 +281,24 @@ def _car_side_labels(apart: Apart, removal: Any) -> tuple[str, ...]:
     return tuple(f"{each.stuck_on}: label {each.of_tag} C{each.number}" for each in labels)
 
 
-def _pictures(apart: Apart, position_id: int | None, removal: Any) -> tuple[str, ...]:
+def pictures_of(apart: Apart, position_id: int | None, removal: Any) -> tuple[Picture, ...]:
     """Pictures of the part from the day it came off, and of where it sat."""
     of_part = apart.pictures.get(removal.thing_id, ()) if removal else ()
-    then = [name for day, name in of_part if day == removal.so_from]
-    return tuple(dict.fromkeys((*then, *(name for _, name in apart.pictures.get(position_id or 0, ())))))
+    then = [each for each in of_part if each.day == removal.so_from]
+    return tuple(dict.fromkeys((*then, *apart.pictures.get(position_id or 0, ()))))
+
+
+def logged_steps(apart: Apart) -> list[tuple[Step, tuple[Picture, ...]]]:
+    """The last strip-down as it was logged, in its order, whatever became of the parts since; with the pictures."""
+    found = []
+    for removal in apart.removals:
+        if removal.strip_down_id == apart.strip_down:
+            step = _step(apart, removal.position_id, removal, apart.parts[removal.thing_id], ON, ())
+            pictures = pictures_of(apart, removal.position_id, removal)
+            as_found = {"axis": removal.axis, "axis_from": "as found" if removal.axis else None}
+            only_later: dict[str, Any] = dict.fromkeys(("fitted_with", "checks", "alterations"), ())
+            found.append((replace(step, order=removal.sequence or 0, **as_found, **only_later), pictures))
+    return found
 
 
 def _several(text: str | None) -> tuple[str, ...]:
@@ -284,6 +331,6 @@ def befores_of(apart: Apart, steps: Sequence[Step], jobs: Sequence[JobLine] = ()
             yield Before(step.key, other.key, step.key, says)
     for job in jobs:
         for step in named[fold(job.before)] if job.before else ():
-            yield Before(job.key, step.key, job.key, f"{job.text}: before {step.position}")
+            yield Before(job.key, step.key, job.key, f"job first: {job.text}")
         for step in named[fold(job.after)] if job.after else ():
-            yield Before(step.key, job.key, job.key, f"{job.text}: after {step.position}")
+            yield Before(step.key, job.key, job.key, f"job after {step.position}: {job.text}")

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from inventory.refit.jobs import JobLine
-from inventory.refit.plan import AWAY, NOW, ON, WAITS, RefitPlan, Step
+from inventory.refit.plan import AWAY, NOW, ON, WAITS, Circle, RefitPlan, Step
 
-__all__ = ["details_of", "plan_text", "state_words"]
+__all__ = ["around", "circle_words", "details_of", "plan_text", "state_words"]
 
+_AXIS_FROM = {"list": "by the list", "as found": "as found"}
 _STATES = {NOW: "may go now", AWAY: "its part is away", WAITS: "waits"}
 
 
-def state_words(step: Step, numbers: dict[str, int]) -> str:
+def state_words(step: Step, numbers: Mapping[str, int]) -> str:
     """Where a step stands, in a few words. `numbers`: the number of the step at each position."""
     if step.state == ON:
         return f"on, {step.on}" if step.on else "on"
     if step.state == WAITS:
-        return "after " + ", ".join(str(numbers.get(name, name)) for name in step.waits_for)
+        return "after " + ", ".join(str(numbers.get(name, f'job "{name}"')) for name in step.waits_for)
     said = _STATES.get(step.state, "no part on record")
     return "NOT READY" if step.ready is False and step.state == NOW else said
 
@@ -24,10 +27,8 @@ def details_of(step: Step) -> list[tuple[str, str]]:
     """What there is to say of a step, line by line: a word and the text."""
     found = [
         ("lies", ", ".join(filter(None, (step.place or "place not noted", step.bag and f"bag {step.bag}")))),
-        (
-            "way round",
-            f"{step.axis} ({'by the list' if step.axis_from == 'list' else 'as found'})" if step.axis else "",
-        ),
+        ("told by", "; ".join(step.marks)),
+        ("way round", f"{step.axis} ({_AXIS_FROM.get(step.axis_from or '')})" if step.axis else ""),
         ("fasteners", "; ".join(step.fasteners)),
         ("fitted with", "; ".join(step.fitted_with) if step.fitted_with != step.fasteners else ""),
         ("broken", "; ".join(step.broken)),
@@ -38,6 +39,8 @@ def details_of(step: Step) -> list[tuple[str, str]]:
         ("low spots", step.low_spots or ""),
         ("at the port", step.at_port or ""),
         ("car side", "; ".join(step.car_side)),
+        ("moved", "; ".join(step.moved) if not step.checks else ""),
+        ("remarks", "; ".join(step.remarks)),
         ("pictures", ", ".join(step.pictures)),
         *(("as found", each) for each in step.settings),
         *(("changed", each) for each in step.alterations),
@@ -53,11 +56,10 @@ def plan_text(plan: RefitPlan) -> str:
     """The plan as the command line shows it."""
     numbers = {step.position: step.order for step in plan.steps}
     on = sum(step.state == ON for step in plan.steps)
-    free = sum(step.state == NOW for step in plan.steps)
+    free = sum(step.state == NOW and step.ready is not False for step in plan.steps)
     lines = [f"{plan.car}: {on} of {len(plan.steps)} on, {free} may go now", *plan.care]
-    for circle in plan.circles:
-        lines += ["", "CIRCLE  " + ", then ".join((*circle.positions, circle.positions[0]))]
-        lines += [f"  {each}" for each in (*circle.says, circle.mend)]
+    for first, *more in map(circle_words, plan.circles):
+        lines += ["", first, *(f"  {each}" for each in more)]
     for line in plan.lines:
         if isinstance(line, JobLine):
             lines += ["", f"     {'[x]' if line.done else '[ ]'} {line.key}: {line.says}"]
@@ -67,13 +69,26 @@ def plan_text(plan: RefitPlan) -> str:
         lines[-1] += f"  [{state_words(line, numbers)}]"
         if line.state != ON:
             lines += [f"     {word:<12} {text}" for word, text in details_of(line)]
-    if plan.still_on:
-        lines += ["", "Did not come off"]
-        for each in plan.still_on:
-            why = f"stays on: {each.why}" if each.why else f"{each.tag} is on" if each.tag else "no part on record"
-            lines.append(f"  {each.position}: {why}")
-    if plan.settings:
-        lines += ["", "Settings as found", *(f"  {each}" for each in plan.settings)]
-    if plan.alterations:
-        lines += ["", "Changed on the car", *(f"  {each}" for each in plan.alterations)]
+    for title, said in around(plan):
+        lines += ["", title, *(f"  {each}" for each in said)]
     return "\n".join(lines)
+
+
+def circle_words(circle: Circle) -> list[str]:
+    """A circle, the facts that make it, and how to break it: line by line."""
+    return ["CIRCLE  " + ", then ".join((*circle.positions, circle.positions[0])), *circle.says, circle.mend]
+
+
+def around(plan: RefitPlan) -> list[tuple[str, list[str]]]:
+    """What belongs to no step: what did not come off, settings as found, changes to the car; with titles."""
+    still_on = [
+        f"{each.position}: "
+        + (f"stays on: {each.why}" if each.why else f"{each.tag} is on" if each.tag else "no part on record")
+        for each in plan.still_on
+    ]
+    found = [
+        ("Did not come off", still_on),
+        ("Settings as found", list(plan.settings)),
+        ("Changed on the car", list(plan.alterations)),
+    ]
+    return [(title, said) for title, said in found if said]
