@@ -18,7 +18,12 @@ from inventory.errors import Refused
 from inventory.store.days.clock import now, stamp
 from inventory.store.record import Record
 
-__all__ = ["Draft", "Drafts", "drafts_of", "private_file", "write_private"]
+__all__ = ["Draft", "Drafts", "draft_key", "drafts_of", "private_file", "write_private"]
+
+
+def draft_key(car: str) -> str:
+    """The key of the draft of a part off this car."""
+    return f"off:{car}"
 
 
 @dataclass(frozen=True)

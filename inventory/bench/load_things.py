@@ -40,7 +40,7 @@ class MeasuredThing:
 
 def measured_thing(session: Session, name: str) -> MeasuredThing:
     """The part with this tag, or the car with this name. Raises `Refused` if there is neither."""
-    cars = {name or "": key for key, name in session.execute(select(Car.id, Car.name))}
+    cars = {name or "": key for key, name in session.execute(select(Car.id, Car.name).where(Car.taken_away.is_(None)))}
     try:
         car = known_name(session.info, "car", name, cars)
     except UnknownName as unknown:

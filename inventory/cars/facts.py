@@ -2,20 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.queries import behind_named, car_named, position_names
-from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
+from inventory.cars.tables import (
+    Car,
+    CarCover,
+    CarDescription,
+    MadeByMistake,
+    Position,
+    PositionDescription,
+    PositionListing,
+)
+from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, ThingKind, Values, one_by_one
 from inventory.facts.descriptions import latest_values, only_description, unique_name
 from inventory.facts.values import kind_of_part, text, whole, word
 from inventory.store.many import among
 from inventory.store.words.names import one_of
 from inventory.store.words.near import known_name
+from inventory.store.words.text import fold, short_enough
 
 __all__ = ["AXES", "FACTS", "THINGS"]
 
@@ -38,6 +48,42 @@ def _validate_listing(session: Session, draft: FactDraft) -> None:
         position = session.get_one(Position, draft.thing_id)
         known = position_names(session, position.car_id)
         draft.columns["behind"] = behind_named(session.info, [behind], known, position.name)
+
+
+def _validate_position_name(session: Session, draft: FactDraft) -> None:
+    name = draft.columns["name"] = short_enough("name of the position", draft.columns["name"] or "")
+    if not fold(name):
+        raise Refused("position-without-name", "A position needs a name")
+    of_car = select(Position.car_id).where(Position.id == draft.thing_id).scalar_subquery()
+    others = select(Position.name).where(
+        Position.car_id == of_car, Position.name_folded == fold(name), Position.id != draft.thing_id
+    )
+    if (known := session.scalar(others)) is not None:
+        raise Refused("position-known", f'There is already a position "{known}"', hint="choose another name")
+
+
+def _validate_mistake(_session: Session, draft: FactDraft) -> None:
+    if draft.old is None:
+        raise Refused(
+            "written-elsewhere",
+            "This fact cannot be added by itself",
+            hint="matchmark car remove, or matchmark car remove-position",
+        )
+
+
+def _name_still_free(session: Session, rows: Sequence[Any]) -> None:
+    """Refuse to bring back a car or position whose name another one has by now."""
+    for row in rows:
+        models: tuple[tuple[Any, str], ...] = ((Car, "car"), (Position, "position"))
+        for model, what in models:
+            thing: Any = session.get(model, row.thing_id)
+            if thing is None:
+                continue
+            taken = select(model.name).where(model.name_folded == fold(thing.name or ""))
+            if model is Position:
+                taken = taken.where(Position.car_id == thing.car_id)
+            if (known := session.scalar(taken)) is not None:
+                raise Refused(f"{what}-known", f'There is already a {what} "{known}"', hint="rename that one first")
 
 
 def _car_says(values: Values) -> str:
@@ -90,6 +136,25 @@ FACTS = (
         validate=one_by_one(_validate_listing),
         how_known="from a list",
     ),
+    FactKind(
+        PositionDescription,
+        "name of a position",
+        ("position",),
+        (text("name", "inner wing", short=True),),
+        validate=one_by_one(_validate_position_name),
+        says=lambda values: f"named {values['name']}",
+        row_input="descriptions",
+    ),
+    FactKind(
+        MadeByMistake,
+        "mistake",
+        ("car", "position"),
+        (text("why", "a typing error", needed=True),),
+        validate=one_by_one(_validate_mistake),
+        says=lambda values: f"made by mistake: {values['why']}",
+        row_input="mistakes",
+        check_withdrawal=_name_still_free,
+    ),
 )
 """A car's description, its insurance, and what belongs at a position."""
 
@@ -118,8 +183,30 @@ def _position_names(session: Session, keys: Iterable[int]) -> dict[int, str]:
     return dict(rows.all())
 
 
+_OF_CAR = latest_values("name", "maker", "model", "year", "chassis", "note")
+
+
+def _car_row(facts: Mapping[str, Sequence[Any]], held: Mapping[str, Any]) -> dict[str, Any]:
+    return {**_OF_CAR(facts, held), **_taken_away(facts, held)}
+
+
+def _position_row(facts: Mapping[str, Sequence[Any]], held: Mapping[str, Any]) -> dict[str, Any]:
+    """A position that was never renamed has its name from no fact."""
+    names, first = facts.get("descriptions", ()), held["first_name"]
+    name = names[-1].name if names else first or held["name"]
+    kept = {"name": name, "name_folded": fold(name), "first_name": first or (held["name"] if names else None)}
+    return {**kept, **_taken_away(facts, held)}
+
+
+def _taken_away(facts: Mapping[str, Sequence[Any]], held: Mapping[str, Any]) -> dict[str, Any]:
+    """The columns of a thing made by mistake. No folded name contains blanks, so its name is free again."""
+    if not facts.get("mistakes"):
+        return {"taken_away": None}
+    return {"taken_away": "yes", "name_folded": f"taken away {held['id']}"}
+
+
 THINGS = (
-    ThingKind("car", Car, _find_car, _car_names, latest_values("name", "maker", "model", "year", "chassis", "note")),
-    ThingKind("position", Position, _find_position, _position_names),
+    ThingKind("car", Car, _find_car, _car_names, _car_row),
+    ThingKind("position", Position, _find_position, _position_names, _position_row),
 )
 """Cars, and the positions on them."""

@@ -72,7 +72,7 @@ class PositionView:
 
 def cars(session: Session) -> list[CarView]:
     """All cars, by name."""
-    rows = session.scalars(select(Car).order_by(Car.name_folded)).all()
+    rows = session.scalars(select(Car).where(Car.taken_away.is_(None)).order_by(Car.name_folded)).all()
     covers = {fact.thing_id: fact.insured_whole == "yes" for fact in session.scalars(as_of(select(CarCover), CarCover))}
     return [
         CarView(
@@ -92,7 +92,8 @@ def car_named(session: Session, name: str) -> CarView:
 
 def position_names(session: Session, car_id: int) -> dict[str, int]:
     """The positions of a car: their keys by name."""
-    rows = session.execute(select(Position.name, Position.id).where(Position.car_id == car_id).order_by(Position.id))
+    here = (Position.car_id == car_id, Position.taken_away.is_(None))
+    rows = session.execute(select(Position.name, Position.id).where(*here).order_by(Position.id))
     return {name: key for name, key in rows}  # noqa: C416 - rows are not pairs to mypy
 
 
@@ -104,7 +105,8 @@ def listings(session: Session, keys: list[int]) -> dict[int, PositionListing]:
 
 def positions(session: Session, car_id: int) -> list[PositionView]:
     """The positions of a car in the order of its list; those not listed come last, in the order of entry."""
-    rows = session.scalars(select(Position).where(Position.car_id == car_id).order_by(Position.id)).all()
+    here = (Position.car_id == car_id, Position.taken_away.is_(None))
+    rows = session.scalars(select(Position).where(*here).order_by(Position.id)).all()
     listed = listings(session, [row.id for row in rows])
     parts = session.scalars(select(Part).where(Part.car_id == car_id, Part.position_id.is_not(None)))
     fitted: dict[tuple[int, str], str] = {(part.position_id or 0, part.fitted): part.tag for part in parts}

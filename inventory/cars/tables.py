@@ -7,7 +7,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from inventory.store.tables import Base, FactColumns, ThingKey
 
-__all__ = ["Car", "CarCover", "CarDescription", "Position", "PositionListing"]
+__all__ = ["Car", "CarCover", "CarDescription", "MadeByMistake", "Position", "PositionDescription", "PositionListing"]
 
 
 class CarColumns:
@@ -22,12 +22,13 @@ class CarColumns:
 
 
 class Car(CarColumns, Base):
-    """A car with its current values. `name_folded` is unique."""
+    """A car with its current values. `name_folded` is unique. `taken_away`: yes, if it was made by mistake."""
 
     __tablename__ = "car"
     __table_args__ = (UniqueConstraint("name_folded"),)
     id: Mapped[ThingKey]
     name_folded: Mapped[str]
+    taken_away: Mapped[str | None]
 
 
 class CarDescription(FactColumns, CarColumns, Base):
@@ -45,7 +46,10 @@ class CarCover(FactColumns, Base):
 
 
 class Position(Base):
-    """A place on a car where one part belongs."""
+    """A place on a car where one part belongs.
+
+    `first_name`: the name it was made with, if it was renamed. `taken_away`: yes, if it was made by mistake.
+    """
 
     __tablename__ = "position"
     __table_args__ = (UniqueConstraint("car_id", "name_folded"),)
@@ -53,6 +57,22 @@ class Position(Base):
     car_id: Mapped[int] = mapped_column(ForeignKey("car.id"))
     name: Mapped[str]
     name_folded: Mapped[str]
+    first_name: Mapped[str | None]
+    taken_away: Mapped[str | None]
+
+
+class PositionDescription(FactColumns, Base):
+    """A position got another name."""
+
+    __tablename__ = "position_description"
+    name: Mapped[str | None]
+
+
+class MadeByMistake(FactColumns, Base):
+    """A car or position was made by mistake, and why: no list shows it, and its name is free again."""
+
+    __tablename__ = "made_by_mistake"
+    why: Mapped[str]
 
 
 class PositionListing(FactColumns, Base):

@@ -128,6 +128,64 @@ def _set_aside(details: Mapping[str, object], *names: str) -> tuple[str, ...]:
     return tuple(filter(None, said))
 
 
+@command.command("rename")
+@click.argument("name")
+@click.argument("new_name")
+@new_option
+@pass_door_for_writing
+def rename(door: Door, name: str, new_name: str) -> Answer:
+    """Give a car another name."""
+    from inventory.cars.write_names import rename_car
+
+    with door.record.write() as session:
+        fact = rename_car(session, door.by, name, new_name)
+    return Answer({"fact": fact, "car": new_name}, f'"{name}" is now "{new_name}" ({fact})')
+
+
+@command.command("rename-position")
+@click.argument("car")
+@click.argument("name")
+@click.argument("new_name")
+@new_option
+@pass_door_for_writing
+def rename_position(door: Door, car: str, name: str, new_name: str) -> Answer:
+    """Give a position of a car another name."""
+    from inventory.cars import write_names
+
+    with door.record.write() as session:
+        fact = write_names.rename_position(session, door.by, car, name, new_name)
+    return Answer({"fact": fact, "car": car, "position": new_name}, f'"{name}" is now "{new_name}" ({fact})')
+
+
+@command.command("remove")
+@click.argument("name")
+@click.option("--why", required=True, help="Why it was never a car of its own.")
+@pass_door_for_writing
+def remove(door: Door, name: str, why: str) -> Answer:
+    """Take away a car that was made by mistake, while nothing points to it; its name is free again."""
+    from inventory.cars.write_names import remove_car
+
+    with door.record.write() as session:
+        fact = remove_car(session, door.by, name, why)
+    text = f'Taken away: car "{name}". To bring it back: matchmark fact withdraw {fact}'
+    return Answer({"fact": fact, "car": name}, text)
+
+
+@command.command("remove-position")
+@click.argument("car")
+@click.argument("name")
+@click.option("--why", required=True, help="Why it was never a position of its own.")
+@pass_door_for_writing
+def remove_position(door: Door, car: str, name: str, why: str) -> Answer:
+    """Take away a position that was made by mistake, while nothing points to it; its name is free again."""
+    from inventory.cars import write_names
+
+    with door.record.write() as session:
+        fact = write_names.remove_position(session, door.by, car, name, why)
+    text = f'Taken away: position "{name}". To bring it back: matchmark fact withdraw {fact}'
+    return Answer({"fact": fact, "car": car, "position": name}, text)
+
+
 @command.command("insure")
 @click.argument("name")
 @click.option("--whole/--not-whole", default=True, help="Whether the car is insured as a whole.")

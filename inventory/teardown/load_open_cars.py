@@ -39,7 +39,7 @@ _OPEN = f"""
 SELECT car.name, strip_down.so_from,
        (SELECT count(*) {_OFF}),
        (SELECT count(*) FROM position
-        WHERE position.car_id = strip_down.thing_id
+        WHERE position.car_id = strip_down.thing_id AND position.taken_away IS NULL
         AND NOT EXISTS (SELECT 1 {_OFF} AND removal.position_id = position.id)
         AND NOT EXISTS (SELECT 1 FROM stay WHERE stay.strip_down_id = strip_down.id AND stay.superseded_by IS NULL
                         AND stay.thing_id = position.id)
@@ -77,4 +77,4 @@ def going_together(source: Source) -> list[tuple[str, int]]:
 
 def any_car(source: Source) -> bool:
     """Whether any car is on record."""
-    return bool(fetch_all(source, "SELECT 1 FROM car LIMIT 1"))
+    return bool(fetch_all(source, "SELECT 1 FROM car WHERE taken_away IS NULL LIMIT 1"))

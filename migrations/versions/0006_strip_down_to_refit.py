@@ -20,9 +20,11 @@ depends_on = None
 
 #: Columns of text added to tables that were there.
 COLUMNS = {
+    "car": ("taken_away",),
     "fitting": ("axis", "car_side", "fasteners"),
     "marking": ("serial_state",),
     "part": ("first_label", "serial_state"),
+    "position": ("first_name", "taken_away"),
     "position_listing": ("area", "behind", "numbers"),
     "provenance": ("due",),
     "removal": ("at_port", "bore", "broken", "low_spots", "moved", "route"),
@@ -69,6 +71,8 @@ def _tables() -> dict[str, tuple[sa.Column, ...]]:
             sa.Column("was", text, nullable=False),
             sa.Column("why", text, nullable=False),
         ),
+        "made_by_mistake": (sa.Column("why", text, nullable=False),),
+        "position_description": (sa.Column("name", text),),
     }
 
 

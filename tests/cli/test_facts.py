@@ -77,6 +77,8 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
                                               "resolution=fine", "due=someday"]),
     "hardware_stock": ("count=9", ["count=", "count=many", "spec=", "cured=5/94", "cured=1994"]),
     "car_cover": ("insured_whole=no", ["insured_whole=maybe", "insured_whole="]),
+    "position_description": ("name=outer wing", ["name=", "name=left wing"]),
+    "made_by_mistake": ("why=listed twice", ["why=", "car=x"]),
     "position_listing": ("ordinal=2", ["ordinal=second", "ordinal=-1", "ordinal=99999999999", "axis=up", "kind=relais"]),
     "strip_down": ("care=battery off, on stands", ["thing_id=2", "id=7", "superseded_by=note-1"]),
     "strip_down_end": ("on=2026-01-05", ["strip_down=strip_down-2", "on=2999-01-01", "on=someday"]),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 
+from inventory.cars import write_names
 from inventory.cars.queries import PositionView
 from inventory.errors import Refused
 from inventory.labels.codes import CarSideCode
@@ -16,8 +17,9 @@ from inventory.store.words.text import fold, opened
 from inventory.teardown.actions import LoggedPart
 from inventory.teardown.queries import Removed
 from tui.data import strip as data
-from tui.drafts import Draft
+from tui.drafts import Draft, draft_key
 from tui.interview import Interview, begin
+from tui.naming import Naming, naming
 from tui.questions import Question
 from tui.safe import plain
 from tui.screens import make_view
@@ -30,17 +32,12 @@ from tui.widgets.rows import RowList
 if TYPE_CHECKING:
     pass
 
-__all__ = ["Strip", "draft_key"]
+__all__ = ["Strip"]
 
 _STAYS = re.compile(r"\s*(\d+)?\s*stays? on\b[\s:,]*(.*)", re.IGNORECASE)
 _KEY = "off:"
 #: How often the folder of pictures is looked into (s).
 _LOOK_EVERY_S = 10.0
-
-
-def draft_key(car: str) -> str:
-    """The key of the draft of a part off this car."""
-    return f"{_KEY}{car}"
 
 
 class Strip(AsksPosition):
@@ -116,6 +113,7 @@ class Strip(AsksPosition):
             "label, position, block or last question. To close the strip-down, type done at the label.",
             "New pictures in your folder of pictures (Space D chooses it) are offered at the label, for the part that "
             "was logged last; Esc leaves them.",
+            "A position with a wrong name: rename NAME to NEW NAME. One made by mistake: mistake NAME, and why.",
         )
 
     def opened(self) -> None:
@@ -147,6 +145,8 @@ class Strip(AsksPosition):
             pass
         elif self.interview is not None and (stays := _STAYS.match(words)) and self._at("label", "position"):
             self._take_stays(stays)
+        elif self._at("label", "position") and self.standing and (named := naming(words, self.standing.names)):
+            self._name_anew(named)
         elif self.interview is not None:
             self.take_answer(self.interview, words)
         self.redraw()
@@ -296,6 +296,24 @@ class Strip(AsksPosition):
             lambda _: f"{position} stays on: {why}. Ctrl+Z takes it back.",
             then=lambda _: self.opened(),
         )
+
+    def _name_anew(self, named: Naming) -> None:
+        """Rename a position, or take away one that was made by mistake."""
+        by, car = self.sitting.by, self.car
+        view = self._position_meant(named.name) if named.name.isdecimal() else None
+        name = view.name if view is not None else named.name
+        if named.new:
+            self.write(
+                lambda session: write_names.rename_position(session, by, car, name, named.new),
+                lambda _: f"{name} is now {named.new}. Ctrl+Z takes it back.",
+                then=lambda _: self.opened(),
+            )
+        else:
+            self.write(
+                lambda session: write_names.remove_position(session, by, car, name, named.why),
+                lambda _: f"{name} is taken away. Ctrl+Z brings it back.",
+                then=lambda _: self.opened(),
+            )
 
     def write_part(self, interview: Interview) -> None:
         """Log the part."""

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from textual.app import ComposeResult
 from textual.content import Content
 
+from inventory.cars import write_names
 from inventory.errors import NearName
 from inventory.store.words.near import near_names
 from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import clean, fold
 from tui.data import strip as data
+from tui.drafts import draft_key
+from tui.naming import Naming, is_naming, naming
 from tui.questions import Question, chosen
 from tui.safe import shown
 from tui.screens import make_view
@@ -64,6 +69,8 @@ class StripStart(View):
             "caution stays on the care line; you can go on.",
             "Whether the car ran on its parts is asked once too. It counts when they go back on: a part on which the "
             "car ran, and to which nothing was done since, may go on untested.",
+            "A name that is wrong: rename NAME to NEW NAME. A car made by mistake: mistake NAME, and why. NAME may be "
+            "its number in the list.",
         )
 
     def opened(self) -> None:
@@ -72,7 +79,7 @@ class StripStart(View):
 
     def line_changed(self, text: str) -> None:
         """Narrow the list."""
-        self._words = "" if text.strip().isdecimal() or self._car else text.strip()
+        self._words = "" if text.strip().isdecimal() or self._car or is_naming(text) else text.strip()
         self._fill()
 
     def steer(self, key: str) -> None:
@@ -99,6 +106,8 @@ class StripStart(View):
             self._begin(self._cared, words)
         elif self._car:
             self._care(words)
+        elif (named := naming(text, (car.name for car in self._cars))) is not None:
+            self._name_anew(named)
         elif name := self._named(words):
             names = [car.name for car in self._cars]
             if name not in names and (near := near_names(name, names)):
@@ -106,6 +115,30 @@ class StripStart(View):
             else:
                 self._take_car(name)
         self._fill()
+
+    def _name_anew(self, named: Naming) -> None:
+        """Rename a car, or take away one that was made by mistake."""
+        by, new = self.sitting.by, named.new
+        name = self._named(named.name) if named.name.isdecimal() else named.name
+        if new:
+            self.write(
+                lambda session: write_names.rename_car(session, by, name, new),
+                lambda _: f"{name} is now {new}. Ctrl+Z takes it back.",
+                then=lambda _: self._renamed(name, new),
+            )
+        elif name:
+            self.write(
+                lambda session: write_names.remove_car(session, by, name, named.why),
+                lambda _: f"{name} is taken away. Ctrl+Z brings it back.",
+                then=lambda _: self.opened(),
+            )
+
+    def _renamed(self, name: str, new: str) -> None:
+        """The draft of a part goes with its car."""
+        if (draft := self.host.draft(draft_key(name))) is not None:
+            self.host.save_draft(replace(draft, key=draft_key(new), what=draft.what.replace(name, new)))
+            self.host.drop_draft(draft_key(name))
+        self.opened()
 
     def _take_car(self, name: str) -> None:
         """Go on with a car that is being taken apart, or ask the question before the start."""

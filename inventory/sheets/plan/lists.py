@@ -76,6 +76,7 @@ def _order(text: str) -> str:
 def _positions_on_record(session: Session) -> dict[tuple[str, str], Standing]:
     """All positions of all cars with their last listing, by folded car and position."""
     query = select(Position.id, Position.name, Car.name.label("car")).join(Car, Car.id == Position.car_id)
+    query = query.where(Car.taken_away.is_(None), Position.taken_away.is_(None))
     rows = session.execute(query.order_by(Car.name_folded, Position.id)).all()
     listed = {fact.thing_id: fact for fact in session.scalars(as_of(select(PositionListing), PositionListing))}
     found: dict[tuple[str, str], Standing] = {}

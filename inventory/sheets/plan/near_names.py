@@ -59,7 +59,7 @@ def _names(session: Session, plan: Plan) -> dict[tuple[str, str], tuple[list[str
         known["seal", ""] = sorted(usual_seals(session).union(noted))
     if named.positions:
         query = select(Car.name_folded, Position.name).join(Position, Position.car_id == Car.id)
-        for car, name in session.execute(query.order_by(Position.id)):
+        for car, name in session.execute(query.where(Position.taken_away.is_(None)).order_by(Position.id)):
             known["position", car].append(name)
     return {key: (known[key], names) for key, names in wanted.items()}
 
