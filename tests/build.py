@@ -13,6 +13,7 @@ from sqlalchemy import func, select
 from inventory.bench import actions as bench
 from inventory.bench.instruments import actions as instruments
 from inventory.cars import actions as cars
+from inventory.cars import write_names
 from inventory.condition_list.tables import GivenOut
 from inventory.declared import DECLARED
 from inventory.evidence import actions as evidence
@@ -95,6 +96,8 @@ def whole_record(record: Record, folder: Path) -> Whole:
     with record.write() as session:
         cars.insure_car(session, BY, CAR, True, policy="P 7")
         places.add_place(session, BY, "B2", premises="workshop")
+        cars.list_position(session, BY, CAR, "wnig", cars.Listing())
+        write_names.remove_position(session, BY, CAR, "wnig", "a typing mistake")
     tags = _strip_down(record, folder)
     contact = _people(record, tags[0], folder)
     facts = _facts(record, *tags, folder)

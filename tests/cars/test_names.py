@@ -49,7 +49,7 @@ def test_a_renamed_position_keeps_its_parts_and_taking_it_back_brings_the_old_na
         assert lines(session, [part_row(session, tag).id])[0].position == "left wing, front"
         assert any_car(session)
     with pytest.raises(Refused) as refused:
-        act(record, names.rename_position, CAR, "air horn", "Left wing front")
+        act(record, names.rename_position, CAR, "air horn", "LEFT WING, FRONT")
     assert refused.value.code == "position-known"
     with pytest.raises(Refused) as refused:
         act(record, names.remove_position, CAR, "left wing, front", "typo")

@@ -25,6 +25,10 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
     shop.ok("car", "add", "Blue coupe")
     shop.ok("car", "insure", "Green tourer", "--policy", "P 12")
     shop.ok("car", "position", "Green tourer", "inner wing", "--kind", "relay", "--ordinal", "1", "--axis", "across")
+    for name in ("sump", "wnig"):
+        shop.ok("car", "position", "Blue coupe", name)
+    shop.ok("car", "rename-position", "Blue coupe", "sump", "sump, left")
+    shop.ok("car", "remove-position", "Blue coupe", "wnig", "--why", "a typing mistake")
     shop.ok("teardown", "begin", "Blue coupe")
     shop.ok("teardown", "stays", "manifold", "--why", "seized")
     shop.ok("teardown", "close")
@@ -77,7 +81,7 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
                                               "resolution=fine", "due=someday"]),
     "hardware_stock": ("count=9", ["count=", "count=many", "spec=", "cured=5/94", "cured=1994"]),
     "car_cover": ("insured_whole=no", ["insured_whole=maybe", "insured_whole="]),
-    "position_description": ("name=outer wing", ["name=", "name=left wing"]),
+    "position_description": ("name=outer wing", ["name=", "name=manifold"]),
     "made_by_mistake": ("why=listed twice", ["why=", "car=x"]),
     "position_listing": ("ordinal=2", ["ordinal=second", "ordinal=-1", "ordinal=99999999999", "axis=up", "kind=relais"]),
     "strip_down": ("care=battery off, on stands", ["thing_id=2", "id=7", "superseded_by=note-1"]),
