@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from inventory.facts.how_known import FROM_POSITION
 from inventory.parts.markings import CODE_STATES
 from inventory.store.words.nothing import Nothing, nothing_in
 from tui.looked_at import NOT_LOOKED_AT, SEAL_WORDS, SEALS, seal_state
@@ -43,7 +44,7 @@ CAME_IN = {"bought": "bought", "found": "found", "customer's": "left here by a c
 _READ_FROM = ("part", "dated picture", "picture", "seller", "paperwork")
 READY = "log it"
 #: How an accepted offer is known.
-HOW_LISTED = "from the position's list, looked at"
+HOW_LISTED = FROM_POSITION
 
 _WORDS = {
     "label": "Label? Scan or type it",

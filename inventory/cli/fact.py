@@ -78,21 +78,25 @@ def withdraw(door: Door, fact: str, reason: str) -> Answer:
 
     with door.record.write() as session:
         written = change.withdraw(session, door.by, fact, reason)
-    return Answer({"fact": written, "withdrawn": fact}, f"Taken back: {fact}, by {written}")
+        again = change.brought_back(session, written)
+    data = {"fact": written, "withdrawn": fact, "brought_back": again}
+    more = f"; what it had replaced counts again: {', '.join(again)}" if again else ""
+    return Answer(data, f"Taken back: {fact}, by {written}{more}")
 
 
 @command.command("correct")
 @click.argument("fact")
 @click.option("--set", "changes", multiple=True, required=True, metavar="NAME=VALUE", help="May be repeated.")
 @click.option("--reason", required=True)
+@click.option("--how-known", help="How the correction is known: seen, stated, document, ...; else as the fact was.")
 @new_option
 @pass_door_for_writing
-def correct(door: Door, fact: str, changes: tuple[str, ...], reason: str) -> Answer:
+def correct(door: Door, fact: str, changes: tuple[str, ...], reason: str, how_known: str | None) -> Answer:
     """Correct some values of a fact; the old fact stays in the log."""
     from inventory.facts import change
 
     with door.record.write() as session:
-        written = change.correct(session, door.by, fact, _values(changes), reason)
+        written = change.correct(session, door.by, fact, _values(changes), reason, how_known=how_known)
     text = f"Corrected: {fact} is replaced by {written}"
     return Answer({"fact": written, "corrected": fact}, text, warnings=_set_aside(written, _values(changes)))
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Misused, Refused
 from inventory.facts.declare import Cell, FactDraft, FactKind, declared
 from inventory.facts.fill import fill_columns, key_on_record, merge_values, validate
+from inventory.facts.how_known import FROM_POSITION, STATED
 from inventory.facts.take_back import given_reason, no_such_fact, take_back
 from inventory.facts.things import find_thing, kinds_of_thing
 from inventory.facts.views import own_columns, values_of
@@ -18,10 +20,11 @@ from inventory.reference.data import reference_of
 from inventory.store.days.dates import When, parse_when, when_on
 from inventory.store.facts import Act, fact_id, make_fact, split_fact_id, take_place
 from inventory.store.journal.keys import supersede
-from inventory.store.tables import FactColumns
+from inventory.store.tables import FactColumns, Withdrawal
 from inventory.store.words.nothing import name_given, refuse_as_above
+from inventory.store.words.text import clean
 
-__all__ = ["add", "correct", "fact_row", "withdraw"]
+__all__ = ["add", "brought_back", "correct", "fact_row", "withdraw"]
 
 
 def fact_row(session: Session, fact: str) -> Any:
@@ -35,13 +38,46 @@ def fact_row(session: Session, fact: str) -> Any:
 
 
 def withdraw(session: Session, by: str, fact: str, reason: str) -> str:
-    """Take a fact back; taking back a withdrawal restores the fact. Returns the id of the new fact."""
+    """Take a fact back; taking back a withdrawal restores the fact. Returns the id of the new fact.
+
+    What the fact had replaced counts again: see `brought_back`.
+    """
     row, act = _lock_fact(session, "fact withdraw", by, fact)
-    return take_back(session, act, [(type(row), row)], given_reason(reason), restore=False)[0]
+    facts = [(type(row), row)]
+    if isinstance(row, Withdrawal):  # what it had brought back gives way to the fact again
+        facts += [(type(each), each) for each in _brought_back(session, row)]
+    return take_back(session, act, facts, given_reason(reason), restore=True)[0]
 
 
-def correct(session: Session, by: str, fact: str, changes: Mapping[str, str], reason: str) -> str:
-    """Write a fact with some values changed; it replaces the old one. Returns its id."""
+def brought_back(session: Session, withdrawal: str) -> list[str]:
+    """The ids of the facts that a withdrawal made count again, since the fact taken back had replaced them."""
+    row = fact_row(session, withdrawal)
+    found = _brought_back(session, row) if isinstance(row, Withdrawal) else []
+    return [fact_id(type(each), each.id) for each in found]
+
+
+def _brought_back(session: Session, withdrawal: Withdrawal) -> list[Any]:
+    """The rows that a withdrawal wrote anew: of the kind of the fact taken back, about the same thing, in one act."""
+    split = split_fact_id(withdrawal.fact)
+    model: Any = declared(session).table(split[0]) if split else None
+    if model is None:
+        return []
+    written = select(model).where(
+        model.thing_id == withdrawal.thing_id,
+        model.recorded == withdrawal.recorded,
+        model.superseded_by.is_(None),
+    )
+    return list(session.scalars(written.order_by(model.id)))
+
+
+def correct(
+    session: Session, by: str, fact: str, changes: Mapping[str, str], reason: str, *, how_known: str | None = None
+) -> str:
+    """Write a fact with some values changed; it replaces the old one. Returns its id.
+
+    `how_known`: how the correction is known. Without it, as the fact was; but what was taken over from a position's
+    list is stated by whoever corrects it.
+    """
     row, act = _lock_fact(session, "fact correct", by, fact)
     kind = declared(session).fact(type(row))
     if kind.not_correctable is not None:
@@ -51,13 +87,15 @@ def correct(session: Session, by: str, fact: str, changes: Mapping[str, str], re
     columns = {name: getattr(row, name) for name in own_columns(type(row))}
     draft = FactDraft(row.thing_id, columns, when.edtf, min(when.latest, act.today).isoformat(), old=row)
     _fill_and_validate(session, kind, draft, values_of(session, row), given, act)
-    if all(getattr(row, name) == value for name, value in draft.columns.items()) and when == _when(row):
+    same = all(getattr(row, name) == value for name, value in draft.columns.items()) and when == _when(row)
+    if same and how_known in (None, row.how_known):
         raise Refused("nothing-to-correct", "The fact already says this")
-    corrected = make_fact(type(row), act, row.thing_id, when, how_known=row.how_known, **draft.columns)
+    known = clean(how_known or "") or (STATED if row.how_known == FROM_POSITION else row.how_known)
+    corrected = make_fact(type(row), act, row.thing_id, when, how_known=known, **draft.columns)
     corrected.reason = given_reason(reason)
     take_place(corrected, row)
     supersede(session, act, row, corrected)
-    write(session, act, [row, corrected, *draft.beside])
+    write(session, act, [*draft.beside, row, corrected])
     return fact_id(type(row), corrected.id)
 
 

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-__all__ = ["FROM_A_SHEET", "FROM_SHEETS", "OWN", "WRITTEN", "is_own"]
+__all__ = ["FROM_A_SHEET", "FROM_POSITION", "FROM_SHEETS", "OWN", "STATED", "WRITTEN", "is_own"]
 
 #: How a fact from a sheet is known, unless its row names who looked, and on which day.
 FROM_A_SHEET = "written in a sheet"
 #: The same, with the words of older versions.
 FROM_SHEETS = (FROM_A_SHEET, "from a sheet")
+#: What was offered by the list of a position, and accepted by somebody who looked.
+FROM_POSITION = "from the position's list, looked at"
+#: Somebody says so.
+STATED = "stated"
 #: We looked or measured ourselves. What anybody else says is not of equal standing.
 OWN = ("seen", "measured", "seen by us")
 #: What stands in a sheet, list or passport: never newer than our own look.

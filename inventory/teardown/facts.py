@@ -8,13 +8,15 @@ from typing import Any
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from inventory.cars.actions import new_position
 from inventory.cars.facts import AXES
+from inventory.cars.tables import Position
 from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Values, one_by_one
 from inventory.facts.values import named, text, whole, word
 from inventory.store.many import among
 from inventory.store.words.names import one_of
-from inventory.teardown.queries import open_strip_downs
+from inventory.teardown.queries import next_number, open_strip_downs
 from inventory.teardown.tables import RAN, Fitting, Removal, Stay, StripDown, StripDownEnd
 
 __all__ = ["FACTS"]
@@ -35,6 +37,45 @@ def _logged_elsewhere(command: str) -> Any:
         one_of("axis", draft.columns.get("axis"), AXES)
 
     return one_by_one(validate)
+
+
+def _validate_removal(session: Session, draft: FactDraft) -> None:
+    """Check a corrected removal: strip-down and position go with the car, or it is refused."""
+    if draft.old is None:
+        raise Refused("written-elsewhere", "This fact cannot be added by itself", hint="matchmark teardown log")
+    columns, old = draft.columns, draft.old
+    one_of("axis", columns.get("axis"), AXES)
+    if columns["car_id"] is None:
+        return
+    if columns["car_id"] != old.car_id:
+        _move_to_car(session, draft)
+    of_car = {
+        "strip-down": session.scalar(select(StripDown.thing_id).where(StripDown.id == columns["strip_down_id"])),
+        "position": session.scalar(select(Position.car_id).where(Position.id == columns["position_id"])),
+    }
+    if (
+        wrong := next((what for what, car in of_car.items() if car not in (None, columns["car_id"])), None)
+    ) is not None:
+        raise Refused("of-another-car", f"This {wrong} is of another car", where=wrong)
+
+
+def _move_to_car(session: Session, draft: FactDraft) -> None:
+    """Take the new car's strip-down, a number in it, and its position of the same name, made if there is none."""
+    columns, old = draft.columns, draft.old
+    if columns["strip_down_id"] == old.strip_down_id and old.strip_down_id is not None:
+        strip_down = next((each for each in open_strip_downs(session) if each.car_id == columns["car_id"]), None)
+        if strip_down is None:
+            raise Refused(
+                "no-strip-down",
+                "The car it is said to have come off is not being taken apart",
+                where="car",
+                hint="begin with: matchmark teardown begin CAR",
+            )
+        columns["strip_down_id"], columns["sequence"] = strip_down.id, next_number(session, strip_down.id)
+    if columns["position_id"] == old.position_id and old.position_id is not None:
+        name = session.get_one(Position, old.position_id).name
+        columns["position_id"], rows = new_position(session, columns["car_id"], name)
+        draft.beside += rows
 
 
 def _removal_says(values: Values) -> str:
@@ -97,7 +138,7 @@ FACTS = (
             text("moved", "heater hose"),
             text("broken", "stud"),
         ),
-        validate=_logged_elsewhere("matchmark teardown log"),
+        validate=one_by_one(_validate_removal),
         says=_removal_says,
         section=Section("removals", "Came off", "Where"),
         row_input="removals",
