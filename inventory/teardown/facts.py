@@ -45,18 +45,8 @@ def _validate_removal(session: Session, draft: FactDraft) -> None:
         raise Refused("written-elsewhere", "This fact cannot be added by itself", hint="matchmark teardown log")
     columns, old = draft.columns, draft.old
     one_of("axis", columns.get("axis"), AXES)
-    if columns["car_id"] is None:
-        return
-    if columns["car_id"] != old.car_id:
+    if columns["car_id"] not in (None, old.car_id):
         _move_to_car(session, draft)
-    of_car = {
-        "strip-down": session.scalar(select(StripDown.thing_id).where(StripDown.id == columns["strip_down_id"])),
-        "position": session.scalar(select(Position.car_id).where(Position.id == columns["position_id"])),
-    }
-    if (
-        wrong := next((what for what, car in of_car.items() if car not in (None, columns["car_id"])), None)
-    ) is not None:
-        raise Refused("of-another-car", f"This {wrong} is of another car", where=wrong)
 
 
 def _move_to_car(session: Session, draft: FactDraft) -> None:
