@@ -216,3 +216,42 @@ def test_ticks_survive_the_draft_and_scans_alone_are_whole_with_all_labels_on_re
     assert not is_whole(tick, ["K4127-7 C1", "K4127-7 C2"])
     assert not is_whole(Tick(part="K4127-7"), ())
     assert not is_whole(Tick(labels="K4127-7 C1"), ())
+
+
+def test_a_part_no_longer_ready_loses_its_tick_and_the_way_it_lies_now_is_judged(browse: Any, apart: Record) -> None:
+    async def walked(walk: Any) -> None:
+        await open_refit(walk)
+        await walk.answer(RIGHT)
+        await walk.answer("on")
+        with apart.write() as session:
+            parts.assess(session, "Jory", RIGHT, 3, damage="mount cracked")
+        await walk.press("question_mark", "escape")
+        assert "right wing is not ready now: mounts not sound: mount cracked" in walk.said
+        await walk.answer("done")
+        assert "Nothing is ticked" in walk.said
+        await walk.answer(SENSOR)
+        await walk.answer("differs")
+        await walk.answer("along")
+        await walk.press("enter", "enter", "enter")
+        assert walk.said.startswith("NOT READY, pressure sensor: ")
+        assert "fore-and-aft" in walk.said
+        await walk.press("escape")
+        assert "left off. Nothing is held for it." in walk.said
+        assert not walk.view.held.get(SENSOR)
+
+    browse(walked)
+
+
+def test_after_the_last_step_the_first_start_is_next(browse: Any, shop: dict[str, str], record: Record) -> None:
+    with record.write() as session:
+        teardown.log(session, BY, Markings(kind="relay"), ComingOff("left wing"), tag=LEFT)
+
+    async def walked(walk: Any) -> None:
+        await open_refit(walk)
+        await walk.answer("on")
+        await walk.answer("done")
+        assert "All on. The checks of the first start?" in walk.text()
+        await walk.press("enter")
+        assert walk.view.where() == f"First start: {CAR}"
+
+    browse(walked)

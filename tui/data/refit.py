@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from inventory.cars.queries import car_named
 from inventory.errors import Refused
 from inventory.hardware.queries import hardware_for
-from inventory.labels.queries import Belongs, belongs, stuck_on_car
+from inventory.labels.queries import Belongs, belongs, stuck_on_car, what_it_is, where_it_lies
 from inventory.parts import actions as parts
 from inventory.parts import queries
 from inventory.people.actions import as_one
@@ -37,12 +37,12 @@ __all__ = [
     "Written",
     "car_side",
     "cautions_in_full",
-    "elsewhere",
     "key_of",
     "ready_as",
     "refit_state",
     "start",
     "to_buy",
+    "whose",
     "write_ticks",
 ]
 
@@ -119,16 +119,13 @@ def car_side(session: Session, tag: str, scanned: str) -> Belongs:
     return belongs(session, tag, scanned)
 
 
-def elsewhere(session: Session, tag: str) -> str:
-    """What a label is on that is in no step of this plan, and where that part lies."""
+def whose(session: Session, label: str) -> tuple[str, str]:
+    """The tag of the part that has or had this label ("" if none), and where that part is, in a sentence."""
     try:
-        (line,) = queries.lines(session, [queries.part_row(session, tag).id])
+        (line,) = queries.lines(session, [queries.part_row(session, label).id])
     except Refused:
-        return f"{tag} is on no part yet: a label that was never used, or the wrong one."
-    at = ", ".join(filter(None, (line.car, line.position)))
-    where = line.gone or (f"on the {at}" if line.fitted else f"off the {at}" if line.car else "")
-    lies = f"lies in {line.place}" if line.place else "" if line.fitted or line.gone else "no place noted"
-    return f"{tag} has no step here: {', '.join(filter(None, (line.kind or 'part', where, lies)))}."
+        return "", f"{label} is on no part yet: a label that was never used, or the wrong one."
+    return line.tag, f"{what_it_is(line)} has no step here. It is {where_it_lies(line)}."
 
 
 def to_buy(session: Session, car: str) -> tuple[str, ...]:

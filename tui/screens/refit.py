@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from textual.app import ComposeResult
 
 from inventory.cars.actions import AXES
+from inventory.errors import Refused
 from inventory.labels.codes import CarSideCode
 from inventory.refit.jobs import JobLine
 from inventory.refit.plan import ON, Step
@@ -13,6 +16,7 @@ from tui.data import refit as data
 from tui.data.refit import RefitState, Written, key_of
 from tui.questions import Question
 from tui.safe import plain
+from tui.screens import make_view
 from tui.screens.ticking import KEY, Ticking, place_of
 from tui.sitting import Sitting
 from tui.ticks import ANSWERS, Tick, from_answers
@@ -67,6 +71,8 @@ class Refit(Ticking):
             return _ASKED[self._asks]
         if self.standing is None:
             return Question("One moment:")
+        if self._all_on:
+            return Question("All on. The checks of the first start?", enter="yes")
         if line is None or not self._may_be_ticked(line):
             return Question("Scan a label, or type the number of a step:")
         if self._of(line).at:
@@ -147,7 +153,7 @@ class Refit(Ticking):
     def car_side_read(self, code: CarSideCode) -> bool:
         """A label of the car side: whether it belongs to the part."""
         if self.standing is not None:
-            self._read_car_side(code.coded)
+            self._read_car_side(code)
             self.redraw()
         return True
 
@@ -163,6 +169,8 @@ class Refit(Ticking):
             self._go_to_number(int(words))
         elif fold(words) == "done":
             self._done()
+        elif self._all_on and not words:
+            self.host.open(make_view("first start", self.sitting, self.car))
         elif fold(words) == "drop":
             self._drop()
         elif line is not None:
@@ -175,10 +183,10 @@ class Refit(Ticking):
             return True
         here = self.here
         line = next((each for each in self.standing.plan.steps if each.tag == tag), None)
-        if self._asks and here is not None and line is not here:
+        if self._asks and here is not None:
             self.host.say(f"{tag} read. {line_name(self.standing, here)} is half answered: answer first, or Esc.")
         elif line is None:
-            self.read("elsewhere", lambda session: data.elsewhere(session, tag), self.host.say)
+            self.read("whose", lambda session: data.whose(session, tag), self._other_label)
         else:
             self._scan_part(line)
         self.redraw()
@@ -191,6 +199,12 @@ class Refit(Ticking):
         """The chosen line."""
         return self._board.chosen
 
+    @property
+    def _all_on(self) -> bool:
+        """Whether no step and no job is left."""
+        lines = self.standing.lines if self.standing else ()
+        return bool(lines) and all(line.done if isinstance(line, JobLine) else line.state == ON for line in lines)
+
     def _show(self, standing: RefitState) -> None:
         first = self.standing is None
         self.standing = standing
@@ -202,9 +216,34 @@ class Refit(Ticking):
             self.held = {key: tick for key, tick in self.held.items() if key in open_now}
             self.host.say(f"{', '.join(gone)}: on by now, or no longer in the plan. The tick was dropped.")
             self._save()
-        if not self._at:
+        self._untick_stopped()
+        if self._at not in map(place_of, standing.lines):
+            self._asks, self._after = "", ""
             self._to_next(-1)
         self.redraw()
+
+    def _untick_stopped(self) -> None:
+        """A ticked part that has come to be not ready meanwhile is ticked no longer."""
+        for step in self._state.plan.steps:
+            tick = self._of(step)
+            if tick.at and not tick.why and tick.axis in ("", step.axis or "") and (stops := self._stops(step)):
+                self._hold(step, replace(tick, at=""))
+                name = line_name(self._state, step)
+                self.host.say(f"{name} is not ready now: {'; '.join(stops)}. It is ticked no longer.")
+
+    def was_refused(self, refused: Refused) -> None:
+        """Read the plan again: something changed meanwhile."""
+        if self.standing is not None and refused.code == "not-ready":
+            self.opened()
+
+    def _other_label(self, found: tuple[str, str]) -> None:
+        """A label of no step: an earlier one of a part that has a step, or that of another part."""
+        now_on, says = found
+        if step := next((each for each in self._state.plan.steps if each.tag == now_on), None):
+            self._scan_part(step)
+            self.redraw()
+        else:
+            self.host.say(says)
 
     def _turn(self, way: int) -> None:
         """Right: the reasons, then what to buy; Left: back out."""

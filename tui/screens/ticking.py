@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from inventory.cars.actions import AXES
-from inventory.labels.codes import CarSideCode, read_code
+from inventory.labels.codes import CarSideCode
 from inventory.labels.queries import Belongs
 from inventory.refit.jobs import JobLine
 from inventory.refit.plan import ON, WAITS, Step
@@ -42,7 +42,7 @@ class Ticking(View):
         self._at = ""
         self._asks = ""
         self._after = ""
-        self._differing = Tick()
+        self._differing: dict[str, str] = {}
 
     @property
     def here(self) -> Step | JobLine | None:
@@ -127,16 +127,14 @@ class Ticking(View):
             self.host.say(f"{step.tag} is step {step.order}, {name}. {self._waits_words(step)}".rstrip())
             self._after_scan(step)
 
-    def _read_car_side(self, text: str) -> None:
+    def _read_car_side(self, code: CarSideCode) -> None:
         """A label of the car side: of the chosen part if that was scanned; else of the part that it names."""
         here = self.here
-        code = read_code(text)
-        assert isinstance(code, CarSideCode)
         tag = here.tag if isinstance(here, Step) and self._of(here).part else code.tag
         asked = tag or code.tag
         self.read(
             "belongs",
-            lambda session: data.car_side(session, asked, text),
+            lambda session: data.car_side(session, asked, code.coded),
             lambda found: self._car_side_read(asked, code.printed, found),
         )
 
@@ -144,7 +142,7 @@ class Ticking(View):
         step = next((each for each in self._state.plan.steps if each.tag == (found.of or tag)), None)
         here = self.here
         scanned_here = isinstance(here, Step) and bool(self._of(here).part) and not self._of(here).at
-        if step is None or (not found.fits and scanned_here):
+        if step is None or (not found.fits and (scanned_here or not found.of)):
             self.app.bell()
             self.host.say(f"NO: {found.says}.")
         elif not self._may_be_ticked(step) or self._of(step).at:
@@ -158,8 +156,10 @@ class Ticking(View):
         self.redraw()
 
     def _after_scan(self, step: Step) -> None:
-        """Ask why if it is not ready; tick it if both were scanned."""
+        """Ask why if it is not ready; tick it if both were scanned, and nothing is asked about it."""
         tick = self._of(step)
+        if self._asks:
+            return
         if is_whole(tick, [printed for printed, _ in self._state.labels_of(step)]):
             self._tick(step, tick)
         elif tick.part and self._stops(step) and not tick.why:
@@ -187,12 +187,11 @@ class Ticking(View):
     def _answer_step(self, step: Step, answer: str) -> None:
         """A typed answer to whether a part is on."""
         tick = self._of(step)
-        if self._stops(step) and not tick.why:
+        if answer == "differs":
+            self._differing = {}
+            self._asks = "axis" if step.axis or self._moves(step) else "fasteners"
+        elif self._stops(step) and not tick.why:
             self._ask_why(step, answer)
-        elif answer == "differs":
-            self._differing = tick
-            moves = bool(step.axis) or self._moves(step)
-            self._asks = "axis" if moves else "fasteners"
         elif answer == "no label":
             self._tick(step, replace(tick, car_side="no label"))
         else:
@@ -205,6 +204,8 @@ class Ticking(View):
         asked = self._asks
         if asked in DIFFERS:
             self._take_difference(line, asked, words)
+        elif asked == "why" and chosen(words, ANSWERS) == "differs":
+            self._answer_step(line, "differs")  # as it lies now it may be ready
         elif fold(words) == "not now":
             self.back()
         elif is_no_name(words) or words.isdecimal() or chosen(words, (*ANSWERS, "done")) is not None:
@@ -232,16 +233,19 @@ class Ticking(View):
         if answer is None or (words and is_no_name(words)):
             self.host.say(f"Type one of: {', '.join(AXES)}." if asked == "axis" else "Enter alone: as shown.")
             return
-        self._differing = replace(self._differing, **{asked: answer})
+        self._differing |= {asked: answer}
         place = DIFFERS.index(asked) + 1
         self._asks = DIFFERS[place] if place < len(DIFFERS) else ""
-        if self._asks:
-            return
-        tick = self._differing
-        if not any(getattr(tick, name) for name in DIFFERS):
+        if not self._asks:
+            self._differs(step, {name: value for name, value in self._differing.items() if value})
+
+    def _differs(self, step: Step, given: dict[str, str]) -> None:
+        """Tick a step with what differs, judged as it lies now."""
+        if not given:
             self.host.say("Nothing differs, so nothing is ticked: type on as shown, or scan its label.")
             return
-        tick = replace(tick, axis=tick.axis or step.axis or "", fasteners=tick.fasteners or "; ".join(step.fasteners))
+        shown = {"axis": step.axis or "", "fasteners": "; ".join(step.fasteners)}
+        tick = replace(self._of(step), **(shown | given))
         if tick.axis == (step.axis or ""):
             self._tick(step, tick)
             return
