@@ -37,12 +37,12 @@ __all__ = [
     "Written",
     "car_side",
     "cautions_in_full",
+    "elsewhere",
     "key_of",
     "ready_as",
     "refit_state",
     "start",
     "to_buy",
-    "whose",
     "write_ticks",
 ]
 
@@ -119,13 +119,14 @@ def car_side(session: Session, tag: str, scanned: str) -> Belongs:
     return belongs(session, tag, scanned)
 
 
-def whose(session: Session, label: str) -> tuple[str, str]:
-    """The tag of the part that has or had this label ("" if none), and where that part is, in a sentence."""
+def elsewhere(session: Session, label: str) -> str:
+    """What a label is on that is in no step of this plan, and where that part is."""
     try:
         (line,) = queries.lines(session, [queries.part_row(session, label).id])
-    except Refused:
-        return "", f"{label} is on no part yet: a label that was never used, or the wrong one."
-    return line.tag, f"{what_it_is(line)} has no step here. It is {where_it_lies(line)}."
+    except Refused as refused:
+        unused = f"{label} is on no part yet: a label that was never used, or the wrong one."
+        return f"{refused.message}." if refused.near else unused
+    return f"{what_it_is(line)} has no step here. It is {where_it_lies(line)}."
 
 
 def to_buy(session: Session, car: str) -> tuple[str, ...]:

@@ -16,7 +16,6 @@ from tui.data import refit as data
 from tui.data.refit import RefitState, Written, key_of
 from tui.questions import Question
 from tui.safe import plain
-from tui.screens import make_view
 from tui.screens.ticking import KEY, Ticking, place_of
 from tui.sitting import Sitting
 from tui.ticks import ANSWERS, Tick, from_answers
@@ -71,8 +70,6 @@ class Refit(Ticking):
             return _ASKED[self._asks]
         if self.standing is None:
             return Question("One moment:")
-        if self._all_on:
-            return Question("All on. The checks of the first start?", enter="yes")
         if line is None or not self._may_be_ticked(line):
             return Question("Scan a label, or type the number of a step:")
         if self._of(line).at:
@@ -169,8 +166,6 @@ class Refit(Ticking):
             self._go_to_number(int(words))
         elif fold(words) == "done":
             self._done()
-        elif self._all_on and not words:
-            self.host.open(make_view("first start", self.sitting, self.car))
         elif fold(words) == "drop":
             self._drop()
         elif line is not None:
@@ -186,7 +181,7 @@ class Refit(Ticking):
         if self._asks and here is not None:
             self.host.say(f"{tag} read. {line_name(self.standing, here)} is half answered: answer first, or Esc.")
         elif line is None:
-            self.read("whose", lambda session: data.whose(session, tag), self._other_label)
+            self.read("elsewhere", lambda session: data.elsewhere(session, tag), self.host.say)
         else:
             self._scan_part(line)
         self.redraw()
@@ -198,12 +193,6 @@ class Refit(Ticking):
     def here(self) -> Step | JobLine | None:
         """The chosen line."""
         return self._board.chosen
-
-    @property
-    def _all_on(self) -> bool:
-        """Whether no step and no job is left."""
-        lines = self.standing.lines if self.standing else ()
-        return bool(lines) and all(line.done if isinstance(line, JobLine) else line.state == ON for line in lines)
 
     def _show(self, standing: RefitState) -> None:
         first = self.standing is None
@@ -235,15 +224,6 @@ class Refit(Ticking):
         """Read the plan again: something changed meanwhile."""
         if self.standing is not None and refused.code == "not-ready":
             self.opened()
-
-    def _other_label(self, found: tuple[str, str]) -> None:
-        """A label of no step: an earlier one of a part that has a step, or that of another part."""
-        now_on, says = found
-        if step := next((each for each in self._state.plan.steps if each.tag == now_on), None):
-            self._scan_part(step)
-            self.redraw()
-        else:
-            self.host.say(says)
 
     def _turn(self, way: int) -> None:
         """Right: the reasons, then what to buy; Left: back out."""
