@@ -32,10 +32,9 @@ class Label:
 
 
 def part_label(tag: str, *, kind: str = "", position: str = "", car: str = "", day: str = "", bag: str = "") -> Label:
-    """The label of a part on record: where it sat, in which bag its screws are, when it came off, what it is."""
-    when = ", ".join(each for each in (f"bag {bag}" if bag else "", day) if each)
-    lines = tuple(each for each in (position, when, kind, car) if each)
-    return Label(PartCode(tag), lines, ADVICE)
+    """The label of a part on record: where it sat, in which bag its screws are, what it is, and when it came off."""
+    lines = tuple(each for each in (position, f"bag {bag}" if bag else "", kind, car) if each)
+    return Label(PartCode(tag), lines, "; ".join(each for each in (day, ADVICE) if each))
 
 
 def car_side_label(tag: str, on: str, number: int, small: str = "") -> Label:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from inventory.card import card_of
@@ -14,6 +16,8 @@ from inventory.parts import actions as parts
 from inventory.parts import queries, tags
 from inventory.parts.load_lines import find
 from inventory.parts.markings import Markings
+from inventory.sheets.actions import read_sheet
+from inventory.sheets.report import SheetRefused
 from inventory.store.record import Record
 from inventory.verification import verify
 from tests.build import BY, make_part
@@ -163,3 +167,15 @@ def test_a_label_on_the_car_stays_with_its_part_when_the_parts_label_was_wrong(r
         assert belongs(session, new, f"{old} C1").fits
         assert not belongs(session, old, f"{old} C1").fits
         assert not belongs(session, old, f"{old} C3").fits  # nobody noted which of the two it is of
+
+
+def test_a_sheet_from_before_makes_no_second_part_of_a_label_that_was_wrong(record: Record, tmp_path: Path) -> None:
+    old, new = make_part(record, RELAY), _free()
+    with record.write() as session:
+        labels.wrong(session, BY, old, new)
+    for row in (f"tag,kind\n{old},relay\n", f"tag,mishap\n{old},dropped\n"):
+        path = tmp_path / "sheet.csv"
+        path.write_text(row, encoding="utf-8")
+        with pytest.raises(SheetRefused) as refused:
+            read_sheet(record, path, BY)
+        assert f"what was recorded under it is {new} today" in str(refused.value.report.as_dict())

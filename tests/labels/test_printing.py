@@ -58,7 +58,15 @@ def test_a_label_says_what_is_needed_without_a_scanner() -> None:
     labels = _labels()
     (first, second) = _words(labels)
 
-    for said in (labels[0].big, "inner wing", "bag 7, 12 Mar 2026", "STAYS ON CAR", "vacuum hose", "roll 3, 1/8"):
+    for said in (
+        labels[0].big,
+        "inner wing",
+        "bag 7",
+        "12 Mar 2026; hot, oily: tie on",
+        "STAYS ON CAR",
+        "vacuum hose",
+        "roll 3, 1/8",
+    ):
         assert said in first
     assert "100 mm" in first and "tie it on" in first and "maker's label" in first and "100 mm" in second
     assert f"{labels[-1].big}" in second

@@ -38,7 +38,7 @@ def label_of(session: Session, tag: str) -> Shown:
     (label,) = labels_of(session, [part.tag])
     stuck = [f"{code.printed} on {on}" for code, on in stuck_labels(session, part.id)]
     before = sorted(tags_of(session, part.id) - {part.tag})
-    said = (what_it_is(line), *(each for each in label.lines if each != line.kind))
+    said = (what_it_is(line), *(each for each in label.lines if each != line.kind), label.small)
     more = ("; ".join(stuck), f"before: {', '.join(before)}" if before else "")
     return Shown(part.tag, tuple(each for each in (*said, *more) if each))
 

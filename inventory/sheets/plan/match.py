@@ -45,10 +45,14 @@ def by_tag_or_serial(rows: Sequence[PartCells], known: Iterable[Identity]) -> li
 
 @dataclass(frozen=True)
 class Index:
-    """Parts by tag, and by serial as it is compared, then by part number ("" for parts without one)."""
+    """Parts by tag, and by serial as it is compared, then by part number ("" for parts without one).
+
+    `had`: parts by the label they had before.
+    """
 
     tags: Mapping[str, Identity]
     serials: Mapping[str, Mapping[str, list[Identity]]]
+    had: Mapping[str, Identity]
 
     def with_serial(self, cells: PartCells) -> Iterator[Identity]:
         """The parts with a row's serial that may be it. Thousands may share one, such as "unknown"."""
@@ -62,6 +66,7 @@ class Index:
 
 def index_of(known: Iterable[Identity]) -> Index:
     """An index of parts."""
+    known = list(known)
     tags: dict[str, Identity] = {}
     serials: dict[str, dict[str, list[Identity]]] = defaultdict(lambda: defaultdict(list))
     for each in known:
@@ -69,7 +74,7 @@ def index_of(known: Iterable[Identity]) -> Index:
             tags[each.tag] = each
         if each.serial:
             serials[squeeze(each.serial)][squeeze(each.part_number or "")].append(each)
-    return Index(tags, serials)
+    return Index(tags, serials, {each.was: each for each in known if each.was})
 
 
 def resolve(cells: PartCells, index: Index) -> Matched | None:
@@ -81,6 +86,10 @@ def resolve(cells: PartCells, index: Index) -> Matched | None:
             return _NEW
     elif cells.tag in index.tags:
         return Matched(index.tags[cells.tag].id)
+    elif cells.tag in index.had:
+        problem = f"label {cells.tag} is on no part now; what was recorded under it is {index.had[cells.tag].tag} today"
+        mend = "write that tag; if another part has this label, enter it first: matchmark part add --tag"
+        return Matched(problem=CellProblem("tag", cells.tag, problem, mend))
     same = list(islice(index.with_serial(cells), _SEVERAL))
     if cells.tag is not None and same:
         problem = f"label {cells.tag} is on no part, but this serial is on record as {_tags(same)}"

@@ -15,7 +15,7 @@ from inventory.contradictions.load_facts import load_contradictions
 from inventory.contradictions.looks import LETTER
 from inventory.facts.how_known import FROM_SHEETS, OWN
 from inventory.parts.judgements import CAME
-from inventory.parts.tables import Assessment, Marking, Note, Part
+from inventory.parts.tables import Assessment, Labelling, Marking, Note, Part
 from inventory.people.tables import Contact
 from inventory.places.tables import Move, Place
 from inventory.provenance.tables import Provenance
@@ -73,7 +73,7 @@ class Stated:
 
 @dataclass(frozen=True, slots=True)
 class Identity:
-    """What identifies a part."""
+    """What identifies a part. `was`: the label it had before, if a row names it by that one."""
 
     id: int
     tag: str
@@ -81,6 +81,7 @@ class Identity:
     maker: str | None
     part_number: str | None
     serial: str | None
+    was: str = ""
 
 
 @dataclass(slots=True)
@@ -133,11 +134,14 @@ _IDENTITY = (Part.id, Part.tag, Part.kind, Part.maker, Part.part_number, Part.se
 
 
 def identities(session: Session, tags: Iterable[str], serials_alike: Iterable[str]) -> list[Identity]:
-    """The parts with one of these tags, or with a serial that is or looks like one of these (`text.alike`), by key."""
+    """The parts that have or had one of these tags, or a serial that is or looks like one of these (`text.alike`)."""
     found: dict[int, Identity] = {}
     for column, wanted in ((Part.tag, set(tags)), (Part.serial_alike, set(serials_alike))):
         for row in rows_among(session, select(*_IDENTITY), column, wanted):
             found[row.id] = Identity(*row)
+    changed = select(*_IDENTITY, Labelling.was).join(Labelling, Labelling.thing_id == Part.id)
+    for row in rows_among(session, changed.where(Labelling.superseded_by.is_(None)), Labelling.was, set(tags)):
+        found[row.id] = Identity(*row)
     return [found[key] for key in sorted(found)]
 
 
