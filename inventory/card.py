@@ -39,6 +39,7 @@ _ON_TOP = (
     "place",
     "gone",
     "extra",
+    "as_one",
 )
 
 

@@ -139,7 +139,9 @@ def _strip_down(record: Record, folder: Path) -> tuple[str, str, str]:
         )
         sensor = teardown.log(session, BY, SENSOR, coming).tag
     with record.write() as session:
-        unit = teardown.log(session, BY, UNIT, ComingOff(position="behind the seat"), on="2026-03-01").tag
+        unit = teardown.log(
+            session, BY, UNIT, ComingOff(position="behind the seat", as_one_with=sensor), on="2026-03-01"
+        ).tag
     with record.write() as session:
         relay = teardown.log(session, BY, Markings(kind="relay"), ComingOff()).tag
     with record.write() as session:

@@ -59,6 +59,7 @@ ACTS: tuple[Act, ...] = (
     Act("pair", "p", "Pair", "Go to", lambda host: host.go_to("pair", host.view.part_tag())),
     Act("refit", "r", "Refit", "Go to", lambda host: host.go_to("refit", host.view.car or host.view.part_tag())),
     Act("worth", "w", "Worth", "Go to", _open("worth")),
+    Act("belongs", "v", "What belongs on a car", "Go to", lambda host: host.go_to("belongs", host.view.car_shown())),
     Act("count", "c", "Count", "Go to", _nothing, later=True),
     Act("amend", "a", "Amend", "Do", _for_part("amend"), needs_part=True),
     Act("document", "d", "Document, picture", "Do", _for_part("document"), needs_part=True),

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from inventory.facts.how_known import FROM_POSITION
+from inventory.facts.how_known import AS_LAST, FROM_POSITION
 from inventory.parts.markings import CODE_STATES
 from inventory.store.words.nothing import Nothing, nothing_in
 from tui.looked_at import NOT_LOOKED_AT, SEAL_WORDS, SEALS, seal_state
@@ -34,7 +34,7 @@ LISTED = ("kind", "maker", "number", "axis", "fasteners", "plugs", "mounts")
 #: Questions at which "none" is a finding.
 _MAY_BE_NONE = ("fasteners", "plugs", "mounts", "car side", "low spots", "at port", "moved", "broken")
 #: Questions that are reached only with Up, or by their name at the last question: broken stud.
-_ASIDE = ("low spots", "bore", "at port", "route", "broken", "moved", "car side", "bag", "note")
+_ASIDE = ("low spots", "bore", "at port", "route", "as one", "broken", "moved", "car side", "bag", "note")
 #: What is asked of a part that did not come off a car here, before and after its condition.
 _LOOSE = ("label", "kind", "maker", "number", "serial")
 _CAME_IN = ("place", "came")
@@ -67,6 +67,7 @@ _WORDS = {
     "bore": "Bore of the hose?",
     "low spots": "Low spots: where did the hose hang low?",
     "at port": "Fuel or oil at its port? none, or what was seen",
+    "as one": "Came off as one with which label?",
     "moved": "What was moved to get at it?",
     "broken": "What broke? Stud, hose, clip",
     "note": "Note?",
@@ -114,12 +115,17 @@ class Ask:
 
 @dataclass(frozen=True)
 class Interview:
-    """The answers about one part being logged. `car`: "" if it did not come off one. `at`: the open question."""
+    """The answers about one part being logged. `car`: "" if it did not come off one. `at`: the open question.
+
+    `how_offered`: how the block's answers are known if they are taken; `like`: the part whose answers are offered.
+    """
 
     car: str
     at: str = "label"
     answers: dict[str, Answer] = field(default_factory=dict)
     offer: dict[str, str] = field(default_factory=dict)
+    how_offered: str = HOW_LISTED
+    like: str = ""
     seals: tuple[str, ...] = ()
     more_seals: tuple[str, ...] = ()
     has_code: bool = False
@@ -154,8 +160,10 @@ class Interview:
         return (*order, *self.aside())
 
     def aside(self) -> tuple[str, ...]:
-        """The questions reached only with Up."""
-        return (*(f"{seal} seal" for seal in self.more_seals), *(_ASIDE if self.car else ("note",)))
+        """The questions reached only with Up, or by their name; also what a block leaves out."""
+        known = self.offer.keys() | self.answers.keys()
+        left = (key for key in LISTED if self.offer and key not in known and (key != "axis" or self.has_axis))
+        return (*(f"{seal} seal" for seal in self.more_seals), *left, *(_ASIDE if self.car else ("note",)))
 
     def beside(self, words: str) -> Interview | None:
         """Answer a question reached only with Up by its name and its answer: "broken stud". None if it is none."""
@@ -191,9 +199,19 @@ class Interview:
         changed, answers = self, self.answers
         if self.value("position") not in ("", position):
             answers = {key: answer for key, answer in answers.items() if answer.mark == "+" and key != "second"}
-            changed = replace(self, offer={}, seals=(), more_seals=(), has_code=False, has_axis=False)
+            changed = replace(
+                self, offer={}, like="", how_offered=HOW_LISTED, seals=(), more_seals=(), has_code=False, has_axis=False
+            )
         answers = {**answers, "position": Answer(position), **({"second": Answer(second)} if second else {})}
         changed = replace(changed, answers=answers)
+        return replace(changed, at=changed.first_open())
+
+    def like_last(self, offer: dict[str, str], like: str) -> Interview:
+        """Offer the answers of the last part of this kind, unless a list offers more than kind, maker and axis."""
+        if not offer or self.offer.keys() - {"kind", "maker", "axis"}:
+            return self
+        both = {**offer, **self.offer}
+        changed = replace(self, offer=both, how_offered=AS_LAST, like=like)
         return replace(changed, at=changed.first_open())
 
     def left_open(self) -> Interview:
@@ -244,6 +262,8 @@ class Interview:
         """The open question."""
         key = self.at
         words = _WORDS.get(key, f"{key.capitalize()}?")
+        if key == "block" and self.like:
+            words = f"All as part {self.like}? Look at each line"
         keeps = "keeps it" if self.value(key) else ""
         if key.endswith(" seal"):
             return Ask(key, f"{words}  {', '.join(SEALS) if self.value(key) else SEAL_WORDS}", enter=keeps)

@@ -15,12 +15,12 @@ __all__ = ["SecondPart"]
 class SecondPart:
     """What is asked before a second part is taken at a position. `by`: the removal that emptied it.
 
-    `number`: that of the second part; `today`: ISO. `other_asked`: the place of the other part is asked.
+    `number`: that of the second part, as shown; `today`: ISO. `other_asked`: the place of the other part is asked.
     """
 
     position: str
     by: Passage
-    number: int
+    number: str
     today: str
     other_asked: bool = False
 

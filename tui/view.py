@@ -92,6 +92,10 @@ class View(Container):
         """The tag of the part that acts apply to, or None."""
         return None
 
+    def car_shown(self) -> str | None:
+        """The car that the view is about, or None."""
+        return None
+
     def line_changed(self, text: str) -> None:
         """The text on the line changed."""
 

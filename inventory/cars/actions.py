@@ -7,11 +7,12 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import behind_named, car_named, cars, listings, position_names
+from inventory.cars.queries import behind_named, car_named, cars, listings, position_names, several
 from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.people.actions import begin_act
+from inventory.reference.build_list import AXES
 from inventory.reference.data import Reference, reference_of
 from inventory.store.days.dates import when_on
 from inventory.store.facts import fact_id, make_fact
@@ -22,13 +23,11 @@ from inventory.store.words.near import another_hint, name_on_record
 from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import clean, fold
 
-__all__ = ["AXES", "Listing", "add_car", "insure_car", "list_position", "new_position", "position_rows"]
+__all__ = ["Listing", "add_car", "insure_car", "list_position", "new_position", "position_rows"]
 
 
-#: The ways a part's moving element can travel, seen from the car.
-AXES = ("across", "along", "upright")
 #: What is left empty if a word for nothing stands in it.
-_NAMES = frozenset({"maker", "model", "chassis", "part_number"})
+_NAMES = frozenset({"maker", "model", "chassis", "part_number", "area"})
 
 
 @dataclass(frozen=True)
@@ -109,6 +108,8 @@ def _checked_listing(listing: Listing, reference: Reference) -> dict[str, Any]:
     for name in _NAMES & values.keys():
         if is_no_name(values[name] or ""):
             values[name] = None
+    for name in ("numbers", "behind"):
+        values[name] = "; ".join(each for each in several(values[name]) if not is_no_name(each)) or None
     if values["kind"]:
         values["kind"] = reference.kind(values["kind"]).name
     one_of("axis", values["axis"], AXES)

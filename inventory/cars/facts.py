@@ -22,15 +22,14 @@ from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, ThingKind, Values, one_by_one
 from inventory.facts.descriptions import latest_values, only_description, unique_name
 from inventory.facts.values import kind_of_part, text, whole, word
+from inventory.reference.build_list import AXES
 from inventory.store.many import among
 from inventory.store.words.names import one_of
 from inventory.store.words.near import known_name
 from inventory.store.words.text import fold, short_enough
 
-__all__ = ["AXES", "FACTS", "THINGS"]
+__all__ = ["FACTS", "THINGS"]
 
-#: The ways a part's moving element can travel, seen from the car.
-AXES = ("across", "along", "upright")
 _YES_NO = ("yes", "no")
 
 
@@ -129,9 +128,9 @@ FACTS = (
             text("fasteners", "3x M6x20 hex"),
             text("connections", "4-pin plug; vacuum hose 4 mm"),
             text("mounts", "3x grommet 10 x 18 x 8"),
-            text("area", "engine bay"),
-            text("numbers", "HV 204 119"),
-            text("behind"),
+            text("area", "engine bay", is_name=True),
+            text("numbers", "HV 204 119", is_name=True),
+            text("behind", is_name=True),
         ),
         validate=one_by_one(_validate_listing),
         how_known="from a list",

@@ -10,8 +10,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.tables import Car, CarCover, Position, PositionListing
+from inventory.cars.undone import UNDONE
 from inventory.errors import Refused
 from inventory.parts.tables import Part
+from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import as_of
 from inventory.store.words.near import known_name
 from inventory.store.words.text import clean, fold
@@ -30,6 +32,8 @@ __all__ = [
 
 #: The columns of a listing that a `PositionView` shows as they stand.
 _LISTED = ("ordinal", "kind", "maker", "part_number", "axis", "fasteners", "connections", "mounts", "area")
+
+_UNDONE = f"SELECT position.id FROM position WHERE position.car_id = :car AND {UNDONE}"  # noqa: S608
 
 
 @dataclass(frozen=True)
@@ -104,13 +108,17 @@ def listings(session: Session, keys: list[int]) -> dict[int, PositionListing]:
 
 
 def positions(session: Session, car_id: int) -> list[PositionView]:
-    """The positions of a car in the order of its list; those not listed come last, in the order of entry."""
+    """The positions of a car in the order of its list; those not listed come last, in the order of entry.
+
+    A position is left out if all that was said of it was taken back.
+    """
     here = (Position.car_id == car_id, Position.taken_away.is_(None))
     rows = session.scalars(select(Position).where(*here).order_by(Position.id)).all()
     listed = listings(session, [row.id for row in rows])
     parts = session.scalars(select(Part).where(Part.car_id == car_id, Part.position_id.is_not(None)))
     fitted: dict[tuple[int, str], str] = {(part.position_id or 0, part.fitted): part.tag for part in parts}
-    views = [_view(row, listed.get(row.id), fitted) for row in rows]
+    undone = {key for (key,) in fetch_all(session, _UNDONE, {"car": car_id})}
+    views = [_view(row, listed.get(row.id), fitted) for row in rows if row.id not in undone]
     return sorted(views, key=lambda view: (view.ordinal is None, view.ordinal or 0, view.id))
 
 

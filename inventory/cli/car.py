@@ -7,11 +7,13 @@ from typing import Any
 
 import click
 
+from inventory.cli import car_list
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import new_option, on_option
 
 _NAMES = ("maker", "model", "chassis")
 command = group("car", "Cars, and the positions on them.")
+command.add_command(car_list.command)
 
 
 @command.command("add")
@@ -33,21 +35,6 @@ def add(door: Door, name: str, on: str | None, **details: str | None) -> Answer:
         add_car(session, door.by, name, on=on, **details)
         car = car_named(session, name)
     return Answer({"car": vars(car)}, f'Entered: car "{car.name}"', warnings=_set_aside(details, *_NAMES))
-
-
-@command.command("list")
-@pass_door
-def list_(door: Door) -> Answer:
-    """All cars."""
-    from inventory.cars.queries import cars
-
-    with door.record.read() as session:
-        every = cars(session)
-    text = "\n".join(
-        f"{car.name}: " + " ".join(word for word in (car.maker, car.model, car.year, car.chassis) if word)
-        for car in every
-    )
-    return Answer({"cars": [vars(car) for car in every]}, text or "No car is on record yet.")
 
 
 @command.command("show")
@@ -117,7 +104,7 @@ def position(door: Door, car: str, name: str, on: str | None, **given: Any) -> A
         key = list_position(session, door.by, car, name, Listing(**details), on=on)
         car, name = car_named(session, car).name, session.get_one(Position, key).name
     data = {"car": car, "position": name, **details}
-    return Answer(data, f'Listed: "{name}" on "{car}"', warnings=_set_aside(details, "maker", "part_number"))
+    return Answer(data, f'Listed: "{name}" on "{car}"', warnings=_set_aside(details, "maker", "part_number", "area"))
 
 
 def _set_aside(details: Mapping[str, object], *names: str) -> tuple[str, ...]:

@@ -43,6 +43,7 @@ def _line(part: PartLine) -> str:
         f"seals {part.seal_state}" if part.seal_state != "not seen" else "",
         part.place or (f"{'on' if part.fitted else 'off'} {part.car}" if part.car else ""),
         part.gone or "",
+        f"with {', '.join(part.as_one)}" if part.as_one else "",
     ]
     return "  ".join([part.tag, what, *(word for word in rest if word)])
 
@@ -134,6 +135,21 @@ def assess(door: Door, tag: str, category: int | None, damage: str | None, on: s
         fact = actions.assess(session, door.by, tag, category, damage=damage, on=on)
         shown = part_row(session, tag).tag
     return _written(shown, fact)
+
+
+@command.command("apart")
+@click.argument("tag")
+@on_option
+@pass_door_for_writing
+def apart(door: Door, tag: str, on: str | None) -> Answer:
+    """Record that a part was parted from those that it came off as one with."""
+    from inventory.parts.queries import part_row
+    from inventory.parts.write_apart import part_from
+
+    with door.record.write() as session:
+        others = part_from(session, door.by, tag, on=on)
+        shown = part_row(session, tag).tag
+    return Answer({"tag": shown, "parted_from": others}, f"{shown}: parted from {', '.join(others)}")
 
 
 def _written(tag: str, fact: str, warnings: tuple[str, ...] = ()) -> Answer:

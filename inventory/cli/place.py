@@ -32,14 +32,17 @@ def add(door: Door, name: str, premises: str | None, on: str | None) -> Answer:
 @pass_door_for_writing
 def put(door: Door, tag: str, place: str, on: str | None) -> Answer:
     """Record that a part was put at a place."""
-    from inventory.parts.queries import part_row
+    from inventory.parts.queries import goes_along, part_row
     from inventory.places import actions
     from inventory.places.queries import place_named
 
     with door.record.write() as session:
         fact = actions.put(session, door.by, tag, place, on=on)
-        shown, lies = part_row(session, tag).tag, place_named(session, place).name
-    return Answer({"fact": fact, "tag": shown, "place": lies}, f"{shown} is now in {lies}")
+        part, lies = part_row(session, tag), place_named(session, place).name
+        along = [other.tag for other in goes_along(session, part.id)]
+        shown = part.tag
+    with_it = f", with {', '.join(along)}, which came off as one with it" if along else ""
+    return Answer({"fact": fact, "tag": shown, "place": lies, "along": along}, f"{shown} is now in {lies}{with_it}")
 
 
 @command.command("list")

@@ -73,5 +73,6 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
         ("car", ", ".join(word for word in (where, line.position) if word) or None),
         ("place", line.place),
         ("left", line.gone),
+        ("kept together with", ", ".join(line.as_one) or None),
         ("other columns", extra or None),
     ]

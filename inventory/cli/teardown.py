@@ -59,6 +59,7 @@ def begin(door: Door, car: str, care: str | None, ran: str | None, on: str | Non
 @click.option("--at-port", metavar="SEEN", help="Fuel or oil seen at its port; none if you looked and there was none.")
 @click.option("--moved", metavar="WHAT", help="What was moved to get at it; at the refit this becomes a check.")
 @click.option("--broken", metavar="WHAT", help="What broke: stud, hose, clip.")
+@click.option("--with", "as_one_with", metavar="TAG", help="It came off as one with this part: a hose and its valve.")
 @click.option("--condition", type=int, help="0, 1, 2 or 3: how it looks.")
 @click.option("--damage", help="The damage, in words.")
 @click.option("--note")
@@ -101,11 +102,11 @@ def log(
         logged = actions.log(session, door.by, markings, coming_off, **further)
         (part,) = lines(session, [logged.part_id])
     data = {"part": {**part.as_found(), "date_code": part.date_code}, "sequence": logged.sequence, "car": logged.car}
-    data["fact"] = logged.fact
+    data |= {"fact": logged.fact, "by": door.by, "shown": logged.shown}
     what = " ".join(word for word in (part.kind, part.maker, part.part_number) if word)
-    text = f'Logged: {part.tag}  {what}, number {logged.sequence} off "{logged.car}". Put the label on now.'
+    text = f'Logged: {part.tag}  {what}, number {logged.shown} off "{logged.car}". Put the label on now.'
     if how is not None and how.answer == ONE_PART:
-        text = f"Nothing was logged: it is {part.tag}  {what}, number {logged.sequence}. Peel the second label off."
+        text = f"Nothing was logged: it is {part.tag}  {what}, number {logged.shown}. Peel the second label off."
     return Answer(data, text, warnings=(*logged.warnings, *filter(None, [remark])))
 
 
@@ -139,8 +140,7 @@ def status(door: Door, car: str | None) -> Answer:
         f"since {now.strip_down.since}"
     ]
     lines += [
-        f"  {part.sequence:>3}  {part.tag}  {part.kind}, {part.position or 'position not noted'}"
-        for part in now.removed
+        f"  {part.shown:>3}  {part.tag}  {part.kind}, {part.position or 'position not noted'}" for part in now.removed
     ]
     lines += [f"  on   {view.name}: {view.kind or 'kind not listed'}" for view in now.still_on]
     lines += _several_at_one_position(now)

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from inventory.errors import Misused, Refused
 from inventory.facts.declare import Cell, FactDraft, FactKind, declared
 from inventory.facts.fill import fill_columns, key_on_record, merge_values, validate
-from inventory.facts.how_known import FROM_POSITION, STATED
+from inventory.facts.how_known import AS_LAST, FROM_POSITION, STATED
 from inventory.facts.take_back import given_reason, no_such_fact, take_back
 from inventory.facts.things import find_thing, kinds_of_thing
 from inventory.facts.views import own_columns, values_of
@@ -90,7 +90,7 @@ def correct(
     same = all(getattr(row, name) == value for name, value in draft.columns.items()) and when == _when(row)
     if same and how_known in (None, row.how_known):
         raise Refused("nothing-to-correct", "The fact already says this")
-    known = clean(how_known or "") or (STATED if row.how_known == FROM_POSITION else row.how_known)
+    known = clean(how_known or "") or (STATED if row.how_known in (FROM_POSITION, AS_LAST) else row.how_known)
     corrected = make_fact(type(row), act, row.thing_id, when, how_known=known, **draft.columns)
     corrected.reason = given_reason(reason)
     take_place(corrected, row)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-__all__ = ["FROM_A_SHEET", "FROM_POSITION", "FROM_SHEETS", "OWN", "STATED", "WRITTEN", "is_own"]
+__all__ = ["AS_LAST", "FROM_A_SHEET", "FROM_POSITION", "FROM_SHEETS", "OWN", "STATED", "WRITTEN", "is_own"]
 
 #: How a fact from a sheet is known, unless its row names who looked, and on which day.
 FROM_A_SHEET = "written in a sheet"
@@ -12,6 +12,8 @@ FROM_A_SHEET = "written in a sheet"
 FROM_SHEETS = (FROM_A_SHEET, "from a sheet")
 #: What was offered by the list of a position, and accepted by somebody who looked.
 FROM_POSITION = "from the position's list, looked at"
+#: The same, of what the last part of its kind had.
+AS_LAST = "as the last of its kind, looked at"
 #: Somebody says so.
 STATED = "stated"
 #: We looked or measured ourselves. What anybody else says is not of equal standing.

@@ -17,7 +17,7 @@ from inventory.money import checked_amount
 from inventory.parts.judgements import PartFacts, current, label_of
 from inventory.parts.markings import CODE_STATES, READ_FROM, SERIAL_STATES, Markings, checked, kept_letter, seen_state
 from inventory.parts.queries import part_row
-from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
+from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Together, Work
 from inventory.reference.data import reference_of
 from inventory.store.many import among
 from inventory.store.words import search
@@ -100,6 +100,17 @@ def _work_says(values: Values) -> str:
 
 def _validate_fit(_session: Session, draft: FactDraft) -> None:
     one_of("word on fitting", draft.columns["fits"], YES_NO, "answer to fits")
+
+
+def _validate_together(_session: Session, draft: FactDraft) -> None:
+    if draft.old is None:
+        raise Refused(
+            "written-elsewhere",
+            "This fact cannot be added by itself",
+            hint="matchmark teardown log --with TAG, matchmark part apart TAG",
+        )
+    if draft.columns["other_id"] == draft.thing_id:
+        raise Refused("as-one-with-itself", "A part cannot come off as one with itself")
 
 
 FACTS = (
@@ -190,6 +201,17 @@ FACTS = (
         validate=one_by_one(_validate_fit),
         says=lambda values: f"{'works' if values['fits'] == 'yes' else 'does not work'} with {values['unit_number']}",
         how_known="from a list",
+    ),
+    FactKind(
+        Together,
+        "together",
+        ("part",),
+        (named("other", "part", needed=True), word("apart", "word on being parted", YES_NO)),
+        validate=one_by_one(_validate_together),
+        says=lambda values: (
+            f"{'parted from' if values.get('apart') == 'yes' else 'came off as one with'} {values['other']}"
+        ),
+        section=Section("together", "Came off as one", "Where"),
     ),
 )
 """The kinds of facts about parts and part numbers."""

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any
 
+from inventory.parts.load_as_one import as_one
 from inventory.store.connection.readonly import Source, among, engine_of, fetch_all
 from inventory.store.words import search
 from inventory.store.words.text import squeeze
@@ -20,7 +21,7 @@ __all__ = ["Found", "PartLine", "find", "lines", "near", "window"]
 
 @dataclass(frozen=True)
 class PartLine:
-    """What a list shows of a part."""
+    """What a list shows of a part. `as_one`: the tags of those that came off as one with it and were not parted."""
 
     id: int
     tag: str
@@ -42,6 +43,7 @@ class PartLine:
     place: str | None
     gone: str | None
     extra: dict[str, str]
+    as_one: tuple[str, ...] = ()
 
     def as_found(self) -> dict[str, Any]:
         """The object in the JSON of `part find`."""
@@ -56,6 +58,7 @@ class PartLine:
             "condition",
             "place",
             "car",
+            "as_one",
         )
         return {name: getattr(self, name) for name in names}
 
@@ -79,7 +82,7 @@ LEFT JOIN position ON position.id = part.position_id
 LEFT JOIN place ON place.id = part.place_id
 WHERE part.id IN ({keys})
 """
-_NAMES = tuple(field.name for field in fields(PartLine))
+_NAMES = tuple(field.name for field in fields(PartLine) if field.name != "as_one")
 _CHUNK = 500
 
 
@@ -107,7 +110,17 @@ def lines(source: Source, keys: Sequence[int]) -> list[PartLine]:
     for start in range(0, len(keys), _CHUNK):
         places, parameters = among(keys[start : start + _CHUNK])
         found += [_line(row) for row in fetch_all(source, _LINE.format(keys=places), parameters)]
-    return sorted(found, key=lambda line: line.tag)
+    return sorted(_with_those_as_one(source, found), key=lambda line: line.tag)
+
+
+def _with_those_as_one(source: Source, found: list[PartLine]) -> list[PartLine]:
+    """The lines with the tags of the parts that are kept together with theirs."""
+    others = as_one(source)
+    if not (here := [line for line in found if line.id in others]):
+        return found
+    places, parameters = among(sorted({key for line in here for key in others[line.id]}))
+    tags = dict(fetch_all(source, f"SELECT id, tag FROM part WHERE id IN ({places})", parameters))  # noqa: S608
+    return [replace(line, as_one=tuple(tags[key] for key in others.get(line.id, ()))) for line in found]
 
 
 def window(source: Source, keys: Sequence[int], offset: int, count: int) -> list[PartLine]:

@@ -15,6 +15,7 @@ from inventory.contradictions.load_rows import load_rows
 from inventory.errors import Refused
 from inventory.parts import tags
 from inventory.parts.judgements import Identity, identity_of
+from inventory.parts.load_as_one import as_one
 from inventory.parts.load_lines import Found, PartLine, find, lines, near, window
 from inventory.parts.tables import Labelling, LabelRoll, Marking, Part
 from inventory.store.facts import NOW, AsOf, as_of
@@ -25,6 +26,7 @@ __all__ = [
     "PartLine",
     "find",
     "formerly",
+    "goes_along",
     "identities",
     "lines",
     "lines_of",
@@ -115,6 +117,13 @@ def unissued(session: Session, wanted: list[str]) -> set[str]:
     for tags_of_roll in session.scalars(select(LabelRoll.tags)):
         found.update(set(json.loads(tags_of_roll)).intersection(wanted))
     return found
+
+
+def goes_along(session: Session, part_id: int) -> list[Part]:
+    """The parts that are moved with this one: they came off as one with it, lie loose, and are in the house."""
+    others = as_one(session).get(part_id, ())
+    query = select(Part).where(among(Part.id, others), Part.fitted != "yes", Part.gone.is_(None)).order_by(Part.id)
+    return list(session.scalars(query)) if others else []
 
 
 def lines_of(session: Session, *conditions: Any) -> list[PartLine]:

@@ -17,6 +17,7 @@ __all__ = [
     "Part",
     "PartNumber",
     "Supersession",
+    "Together",
     "Work",
 ]
 
@@ -147,6 +148,14 @@ class Work(FactColumns, Base):
     reversible: Mapped[str | None]
     taken_off: Mapped[str | None]
     covered: Mapped[str | None]
+
+
+class Together(FactColumns, Base):
+    """The part (`thing_id`) came off as one with another; `apart` is yes from when they were parted."""
+
+    __tablename__ = "together"
+    other_id: Mapped[int] = mapped_column(ForeignKey("part.id"))
+    apart: Mapped[str | None]
 
 
 class PartNumber(Base):

@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.facts.write import write
-from inventory.parts.queries import part_row
+from inventory.parts.queries import goes_along, part_row
 from inventory.people.actions import begin_act
 from inventory.places.queries import place_named, places
 from inventory.places.tables import Move, Place, PlaceDescription
@@ -55,10 +55,15 @@ def place_rows(act: Act, thing: Thing, name: str, when: When, premises: str | No
 
 
 def put(session: Session, by: str, tag: str, place: str | None, *, on: str | None = None) -> str:
-    """Record that a part was put at a place (None: taken from its place). Returns the fact's id."""
+    """Record that a part was put at a place (None: taken from its place). Returns the fact's id.
+
+    Those that came off as one with it go with it, until they are parted.
+    """
     part = part_row(session, tag)
     place_id = place_named(session, place).id if place is not None else None
-    act = begin_act(session, "place put", by, part.id)
-    fact = make_fact(Move, act, part.id, when_on(on, act.today), place_id=place_id)
-    write(session, act, [fact])
-    return fact_id(Move, fact.id)
+    every = [part.id, *(other.id for other in goes_along(session, part.id))]
+    act = begin_act(session, "place put", by, *every)
+    when = when_on(on, act.today)
+    facts = [make_fact(Move, act, key, when, place_id=place_id) for key in every]
+    write(session, act, facts)
+    return fact_id(Move, facts[0].id)

@@ -12,6 +12,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from inventory.errors import UnknownName
+from inventory.reference.build_list import BuildList, build_lists_with
 from inventory.reference.load import Kind, car_kind, kinds_from, near_kinds
 from inventory.reference.modes import FailureData, KindModes, failure_data_with
 from inventory.reference.procedure import PinList, Procedure, procedures_with
@@ -89,6 +90,19 @@ class Reference:
             if squeeze(row["number"]) == squeeze(part_number):
                 return PinList(row["number"], {str(pin): str(to) for pin, to in row["pins"].items()}, row["source"])
         return None
+
+    @cached_property
+    def build_lists(self) -> tuple[BuildList, ...]:
+        """What belongs on a sort of car: the shipped lists and the workshop's own."""
+        return build_lists_with(self.own)
+
+    def build_list(self, name: str) -> BuildList:
+        """The build list of that name, ignoring case. Raises `UnknownName`, with the nearest names or all of them."""
+        found = next((each for each in self.build_lists if fold(each.name) == fold(name)), None)
+        if found is None:
+            every = tuple(each.name for each in self.build_lists)
+            raise UnknownName("build list", name, near_names(name, every), known=every, where="build list")
+        return found
 
     @cached_property
     def failures(self) -> FailureData:

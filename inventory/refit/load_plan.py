@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import ColumnElement, or_, select
@@ -17,6 +18,7 @@ from inventory.documents.tables import Attachment, Document
 from inventory.errors import Refused
 from inventory.facts.views import facts_of
 from inventory.labels.tables import CarSideLabel
+from inventory.parts.load_as_one import as_one
 from inventory.parts.tables import Note, Part, Work
 from inventory.places.tables import Place
 from inventory.reference.load import cautions_for
@@ -30,6 +32,7 @@ from inventory.store.days.zone import today_in
 from inventory.store.facts import as_of
 from inventory.store.many import among
 from inventory.store.tables import FactColumns
+from inventory.teardown.load_numbers import load_numbers
 from inventory.teardown.tables import Fitting, Removal, Stay, StripDown
 
 if TYPE_CHECKING:
@@ -72,7 +75,7 @@ def strip_down_on_paper(session: Session, car_id: int, car: str) -> tuple[Paper,
     from inventory.refit.write_sheets import strip_down_paper
 
     apart = load_apart(session, car_id)
-    logged = logged_steps(apart)
+    logged = logged_steps(apart, _numbers(session, apart))
     if not logged:
         raise Refused("nothing-came-off", f'Nothing came off the car "{car}" on record')
     wanted = {each.digest for _, pictures in logged for each in pictures}
@@ -83,13 +86,21 @@ def strip_down_on_paper(session: Session, car_id: int, car: str) -> tuple[Paper,
     return strip_down_paper(car, day, steps, stays, held), [step for step, _ in logged]
 
 
+def _numbers(session: Session, apart: Apart) -> dict[int, str]:
+    """The number of each removal as it was shown, where several hands had a run of numbers each."""
+    numbers, hands = load_numbers(session, apart.strip_down or 0)
+    here = [each for each in apart.removals if each.strip_down_id == apart.strip_down and each.sequence]
+    several = len(numbers.names) > 1
+    return {each.id: numbers.shown(each.sequence, hands[each.thing_id, each.sequence]) for each in here if several}
+
+
 def load_apart(session: Session, car_id: int) -> Apart:
     """What is on record about taking a car apart."""
     positions = {key: name for name, key in position_names(session, car_id).items()}
     strip_downs = list(session.scalars(as_of(select(StripDown.id).where(StripDown.thing_id == car_id), StripDown)))
     at = {key: number for number, key in enumerate(strip_downs)}
     removals = _rows(session, Removal, Removal.car_id == car_id)
-    removals.sort(key=lambda each: (at.get(each.strip_down_id or 0, -1), each.sequence or 0))
+    removals.sort(key=lambda each: at.get(each.strip_down_id or 0, -1))
     last = strip_downs[-1] if strip_downs else None
     stays = select(Stay.thing_id, Stay.why).where(Stay.strip_down_id == last)
     assigned = _rows(session, Assignment, among(Assignment.position_id, positions))
@@ -150,10 +161,14 @@ def _parts(session: Session, car_id: int, keys: Iterable[int]) -> dict[int, Part
         .where(or_(Part.car_id == car_id, among(Part.id, keys)))
         .order_by(Part.id)
     )
-    return {
+    found = {
         key: PartNow(key, tag, kind, maker, number, bool(here), fitted == "yes", *rest)
         for key, tag, kind, maker, number, here, fitted, *rest in session.execute(query)
     }
+    for key, others in as_one(session).items():
+        if key in found:
+            found[key] = replace(found[key], as_one=tuple(found[each].tag for each in others if each in found))
+    return found
 
 
 def _pictures(session: Session, keys: Iterable[int]) -> dict[int, list[Picture]]:

@@ -21,7 +21,10 @@ _OUT = frozenset({"sent out", "lent out"})
 
 @dataclass(frozen=True)
 class PartNow:
-    """A part as it is now: on this car (`here`) or not, fitted or not, and where it lies. `car_id`... are names."""
+    """A part as it is now: on this car (`here`) or not, fitted or not, and where it lies. `car_id`... are names.
+
+    `as_one`: the tags of those that came off as one with it and were not parted.
+    """
 
     id: int
     tag: str
@@ -38,6 +41,7 @@ class PartNow:
     serial: str | None = None
     match_code: str | None = None
     marks: str | None = None
+    as_one: tuple[str, ...] = ()
 
     @property
     def told_by(self) -> tuple[str, ...]:
@@ -200,6 +204,8 @@ def _step(
     kind = (part.kind if part else None) or (listed.kind if listed else None)
     if part and part.away and state == WAITS:
         state, notes = AWAY, [part.away, *notes]
+    if part and part.as_one:
+        notes = [*notes, f"came off as one with {', '.join(part.as_one)}"]
 
     def logged(name: str) -> Any:
         return getattr(removal, name) if removal else None
@@ -288,16 +294,25 @@ def pictures_of(apart: Apart, position_id: int | None, removal: Any) -> tuple[Pi
     return tuple(dict.fromkeys((*then, *apart.pictures.get(position_id or 0, ()))))
 
 
-def logged_steps(apart: Apart) -> list[tuple[Step, tuple[Picture, ...]]]:
-    """The last strip-down as it was logged, in its order, whatever became of the parts since; with the pictures."""
-    found = []
+def logged_steps(apart: Apart, numbers: Mapping[int, str]) -> list[tuple[Step, tuple[Picture, ...]]]:
+    """The last strip-down as it was logged, in its order, whatever became of the parts since; with the pictures.
+
+    `numbers`: by removal, as they stand on the bags, where several hands had a run of numbers each.
+    """
+    found: list[tuple[Step, tuple[Picture, ...]]] = []
     for removal in apart.removals:
         if removal.strip_down_id == apart.strip_down:
-            step = _step(apart, removal.position_id, removal, apart.parts[removal.thing_id], ON, ())
+            notes = [f"number {numbers[removal.id]}"] if removal.id in numbers else []
+            step = _step(apart, removal.position_id, removal, apart.parts[removal.thing_id], ON, notes)
             pictures = pictures_of(apart, removal.position_id, removal)
             as_found = {"axis": removal.axis, "axis_from": "as found" if removal.axis else None}
             only_later: dict[str, Any] = dict.fromkeys(("fitted_with", "checks", "alterations"), ())
-            found.append((replace(step, order=removal.sequence or 0, **as_found, **only_later), pictures))
+            found.append(
+                (
+                    replace(step, order=len(found) + 1 if numbers else removal.sequence or 0, **as_found, **only_later),
+                    pictures,
+                )
+            )
     return found
 
 

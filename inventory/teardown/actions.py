@@ -10,7 +10,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.cars.actions import AXES, new_position
+from inventory.cars.actions import new_position
 from inventory.cars.queries import car_named
 from inventory.cars.tables import Car, Position
 from inventory.documents.actions import take_in
@@ -23,6 +23,7 @@ from inventory.parts.queries import look_alikes, part_row
 from inventory.parts.tables import Marking, Part
 from inventory.people.actions import begin_act
 from inventory.places.tables import Place
+from inventory.reference.build_list import AXES
 from inventory.reference.data import reference_of
 from inventory.seals.actions import meant_seal, sighting
 from inventory.store.days.dates import When, when_on
@@ -31,8 +32,10 @@ from inventory.store.tables import Base
 from inventory.store.words.names import one_of
 from inventory.store.words.text import clean
 from inventory.teardown.load_history import Passage
-from inventory.teardown.queries import OpenStripDown, last_removal, next_number, open_strip_down, open_strip_downs
+from inventory.teardown.load_numbers import load_numbers
+from inventory.teardown.queries import OpenStripDown, last_removal, open_strip_down, open_strip_downs
 from inventory.teardown.tables import RAN, Fitting, Removal, Stay, StripDown, StripDownEnd
+from inventory.teardown.write_as_one import rows_as_one
 from inventory.teardown.write_second import ONE_PART, Second, emptied, refused_as_emptied, rows_of_second
 
 __all__ = ["LOGGED_BESIDE", "ComingOff", "LoggedPart", "begin", "car_to_fit", "close", "fit", "log", "stays_on"]
@@ -47,6 +50,7 @@ class ComingOff:
 
     `route`: how its hose or loom ran; `bore` and `low_spots` of a hose; `at_port`: fuel or oil seen at the port;
     `moved`: what was moved to get at it; `broken`: stud, hose or clip.
+    `as_one_with`: the tag of a part of this strip-down that it came off as one with.
     """
 
     position: str | None = None
@@ -67,16 +71,18 @@ class ComingOff:
     note: str | None = None
     seals: Sequence[tuple[str, str]] = ()
     pictures: Sequence[Path] = ()
+    as_one_with: str | None = None
     how_known: str = "seen"
 
 
 @dataclass(frozen=True)
 class LoggedPart:
-    """What was logged: the part's tag and key, its number in the strip-down, the car, and warnings."""
+    """What was logged: the part's tag and key, its number in the hand's run and as shown, the car, and warnings."""
 
     tag: str
     part_id: int
     sequence: int
+    shown: str
     car: str
     fact: str
     warnings: tuple[str, ...] = ()
@@ -177,11 +183,13 @@ def log(
     for seen, how_known in ((taken_over, coming_off.how_known), (read, "seen" if listed else coming_off.how_known)):
         if seen != Markings():
             rows.append(make_fact(Marking, act, part.id, when, how_known=how_known, **seen.columns()))
-    sequence = next_number(session, strip_down.id)
+    numbers, _ = load_numbers(session, strip_down.id)
+    sequence = numbers.next_of(act.by_id)
     removal = _removal(act, part.id, strip_down, coming_off, position_id, sequence, when)
     removal.reason = clean(override or "") or None
     rows += [removal, *_condition_and_seals(session, act, part.id, coming_off, when)]
     rows += beside(session, act, part, when) if beside else []
+    rows += rows_as_one(session, act, part.id, coming_off.as_one_with, strip_down, when)
     write(session, act, rows)
     same = look_alikes(session, part.id)
     warnings = words_set_aside(markings, before)
@@ -189,7 +197,8 @@ def log(
         warnings += (f"number {number} was taken meanwhile: this part is number {sequence}",)
     if same:
         warnings += (f"{', '.join(same)}: same kind and number, and the same or a similar-looking serial; check again",)
-    return LoggedPart(part.tag, part.id, sequence, strip_down.car, fact_id(Removal, removal.id), warnings)
+    shown = numbers.shown(sequence, act.by_id, by)
+    return LoggedPart(part.tag, part.id, sequence, shown, strip_down.car, fact_id(Removal, removal.id), warnings)
 
 
 def fit(
@@ -313,7 +322,7 @@ def _one_part(
             where=part.tag,
         )
     write(session, act, rows)
-    return LoggedPart(by.tag, by.part_id, by.number or 0, strip_down.car, by.fact)
+    return LoggedPart(by.tag, by.part_id, by.number or 0, str(by.number or ""), strip_down.car, by.fact)
 
 
 def _removal(

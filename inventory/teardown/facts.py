@@ -9,14 +9,15 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from inventory.cars.actions import new_position
-from inventory.cars.facts import AXES
 from inventory.cars.tables import Position
 from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Values, one_by_one
 from inventory.facts.values import named, text, whole, word
+from inventory.reference.build_list import AXES
 from inventory.store.many import among
 from inventory.store.words.names import one_of
-from inventory.teardown.queries import next_number, open_strip_downs
+from inventory.teardown.load_numbers import load_numbers
+from inventory.teardown.queries import open_strip_downs
 from inventory.teardown.tables import RAN, Fitting, Removal, Stay, StripDown, StripDownEnd
 
 __all__ = ["FACTS"]
@@ -61,7 +62,8 @@ def _move_to_car(session: Session, draft: FactDraft) -> None:
                 where="car",
                 hint="begin with: matchmark teardown begin CAR",
             )
-        columns["strip_down_id"], columns["sequence"] = strip_down.id, next_number(session, strip_down.id)
+        numbers, _ = load_numbers(session, strip_down.id)
+        columns["strip_down_id"], columns["sequence"] = strip_down.id, max(numbers.highest.values(), default=0) + 1
     if columns["position_id"] == old.position_id and old.position_id is not None:
         name = session.get_one(Position, old.position_id).name
         columns["position_id"], rows = new_position(session, columns["car_id"], name)

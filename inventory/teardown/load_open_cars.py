@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from inventory.cars.undone import UNDONE
 from inventory.store.connection.readonly import Source, fetch_all
 
 __all__ = ["OpenCar", "any_car", "going_together", "open_cars"]
@@ -39,12 +40,12 @@ _OPEN = f"""
 SELECT car.name, strip_down.so_from,
        (SELECT count(*) {_OFF}),
        (SELECT count(*) FROM position
-        WHERE position.car_id = strip_down.thing_id AND position.taken_away IS NULL
+        WHERE position.car_id = strip_down.thing_id AND position.taken_away IS NULL AND NOT ({UNDONE})
         AND NOT EXISTS (SELECT 1 {_OFF} AND removal.position_id = position.id)
         AND NOT EXISTS (SELECT 1 FROM stay WHERE stay.strip_down_id = strip_down.id AND stay.superseded_by IS NULL
                         AND stay.thing_id = position.id)
         AND (EXISTS (SELECT 1 {_HERE} = 'yes') OR NOT EXISTS (SELECT 1 {_HERE} = 'no'))),
-       (SELECT removal.so_from {_OFF} ORDER BY coalesce(removal.sequence, 0) DESC LIMIT 1)
+       (SELECT removal.so_from {_OFF} ORDER BY removal.ranked DESC, removal.id DESC LIMIT 1)
 FROM strip_down
 JOIN car ON car.id = strip_down.thing_id
 WHERE {_IS_OPEN}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.queries import PositionView, car_named, cars, positions
@@ -12,6 +12,7 @@ from inventory.errors import Misused, Refused
 from inventory.parts.tables import Part
 from inventory.store.facts import as_of, fact_id
 from inventory.teardown.load_history import Passage, emptied_by, histories
+from inventory.teardown.load_numbers import load_numbers
 from inventory.teardown.tables import Removal, Stay, StripDown, StripDownEnd
 
 __all__ = [
@@ -19,7 +20,6 @@ __all__ = [
     "Removed",
     "Status",
     "last_removal",
-    "next_number",
     "open_strip_down",
     "open_strip_downs",
     "status",
@@ -44,7 +44,7 @@ class OpenStripDown:
 
 @dataclass(frozen=True)
 class Removed:
-    """A part as it came off in a strip-down."""
+    """A part as it came off in a strip-down: its number in the run of the hand `by`, and as `shown` on its bag."""
 
     sequence: int
     tag: str
@@ -54,6 +54,14 @@ class Removed:
     seal_state: str
     on: str
     fact: str
+    by: str
+    shown: str
+    maker: str | None = None
+    part_number: str | None = None
+    axis: str | None = None
+    fasteners: str | None = None
+    connections: str | None = None
+    mounts: str | None = None
 
 
 @dataclass(frozen=True)
@@ -116,13 +124,17 @@ def status(session: Session, strip_down: OpenStripDown) -> Status:
         select(Removal, Part)
         .join(Part, Part.id == Removal.thing_id)
         .where(Removal.strip_down_id == strip_down.id, Removal.superseded_by.is_(None))
-        .order_by(Removal.sequence)
+        .order_by(Removal.ranked, Removal.id)
     )
+    numbers, hands = load_numbers(session, strip_down.id)
     names = {view.id: view for view in positions(session, strip_down.car_id)}
     rows = session.execute(query).all()
-    removed = [
-        Removed(
-            removal.sequence or 0,
+    removed = []
+    for removal, part in rows:
+        number = removal.sequence or 0
+        hand = hands.get((part.id, number), removal.by_id)
+        each = Removed(
+            number,
             part.tag,
             part.kind,
             names[removal.position_id].name if removal.position_id in names else None,
@@ -130,9 +142,13 @@ def status(session: Session, strip_down: OpenStripDown) -> Status:
             part.seal_state,
             removal.so_from,
             fact_id(Removal, removal.id),
+            numbers.names.get(hand, ""),
+            numbers.shown(number, hand),
+            part.maker,
+            part.part_number,
+            *(removal.axis, removal.fasteners, removal.connections, removal.mounts),
         )
-        for removal, part in rows
-    ]
+        removed.append(each)
     kept = session.scalars(as_of(select(Stay).where(Stay.strip_down_id == strip_down.id), Stay)).all()
     stays = {row.thing_id: row.why for row in kept}
     off = {removal.position_id for removal, _ in rows}
@@ -145,13 +161,6 @@ def status(session: Session, strip_down: OpenStripDown) -> Status:
         list(names.values()),
         histories(session, names),
     )
-
-
-def next_number(session: Session, strip_down_id: int) -> int:
-    """The number of the next part off in a strip-down. That of a part taken back is not given again: it may be written
-    on a bag."""
-    last = session.scalar(select(func.max(Removal.sequence)).where(Removal.strip_down_id == strip_down_id))
-    return (last or 0) + 1
 
 
 def last_removal(session: Session, part_id: int) -> Removal | None:

@@ -73,6 +73,10 @@ def _tables() -> dict[str, tuple[sa.Column, ...]]:
         ),
         "made_by_mistake": (sa.Column("why", text, nullable=False),),
         "position_description": (sa.Column("name", text),),
+        "together": (
+            sa.Column("other_id", sa.Integer(), sa.ForeignKey("part.id"), nullable=False),
+            sa.Column("apart", sa.Text()),
+        ),
     }
 
 

@@ -70,6 +70,7 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
     shop.ok("fact", "add", "car-side label", tag, "--set", "number=1", "--set", "stuck on=plug")
     shop.ok("fact", "add", "adjuster found", "Green tourer", "--set", "adjuster=idle screw", "--set", "before=2",
             "--set", "unit=clicks")  # fmt: skip
+    shop.ok("teardown", "log", "--kind", "other", "--with", tag)
     return shop
 
 
@@ -87,6 +88,7 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
     "strip_down": ("care=battery off, on stands", ["thing_id=2", "id=7", "superseded_by=note-1"]),
     "strip_down_end": ("on=2026-01-05", ["strip_down=strip_down-2", "on=2999-01-01", "on=someday"]),
     "stay": ("why=rusted", ["why=", "strip_down=1"]),
+    "together": ("apart=yes", ["apart=perhaps", "other=K4127-7"]),
     "removal": ("axis=along", ["axis=up", "sequence=first", "position=no such", "strip_down=3", "car=no such"]),
     "marking": ("match_code=L", ["kind=relais", "match_code_state=gone", "match_code_read_from=hearsay", "extra={}"]),
     "assessment": ("category=1", ["category=4", "category=good", "category=-1"]),
@@ -204,7 +206,7 @@ def test_a_strip_down_stays_under_the_parts_logged_in_it(full: Shop) -> None:
 def test_a_reading_is_corrected_by_its_name_and_judged_anew(full: Shop) -> None:
     anew = full.ok("fact", "correct", "bench_run-1", "--set", "primary=250 ohm", "--set", "ambient=25degC",
                    "--set", "note=second look", "--reason", "misread")["fact"]  # fmt: skip
-    (tag,) = full.found()
+    (tag,) = full.found("pressure")
     (run,) = full.ok("bench", "history", tag)["runs"]
     assert run["run"] == anew
     assert run["readings"] == ["primary=250 ohm", "case=OL"]
@@ -215,7 +217,7 @@ def test_a_reading_is_corrected_by_its_name_and_judged_anew(full: Shop) -> None:
 
 
 def test_a_code_becomes_a_state_and_a_state_a_code(full: Shop) -> None:
-    (tag,) = full.found()
+    (tag,) = full.found("pressure")
     error = full.refused(
         "fact", "correct", "marking-1", "--set", "match_code_state=label gone", "--reason", "looked again"
     )
@@ -237,7 +239,7 @@ def test_a_position_is_corrected_to_one_of_the_same_car(full: Shop) -> None:
     full.ok("car", "position", "Blue coupe", "boot")
     full.refused("fact", "correct", "removal-1", "--set", "position=boot", "--reason", "misread")
     full.ok("fact", "correct", "removal-1", "--set", "position=Scuttle", "--reason", "misread")
-    (tag,) = full.found()
+    (tag,) = full.found("pressure")
     assert full.card(tag)["removals"][0]["position"] == "scuttle"
 
 

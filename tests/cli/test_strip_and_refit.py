@@ -181,8 +181,51 @@ def test_what_belongs_at_a_position_is_added_to_and_what_it_sits_behind_must_be_
     view = views["inner wing"]
     assert (view["kind"], view["area"], view["axis"]) == ("pressure sensor", "bay", "across")
     assert (view["numbers"], view["behind"]) == (["HV 204 118", "HV 204 119"], ["air horn"])
+    shop.ok(*place, "--area", "none", "--number", "unknown", "--behind", "none")  # words for nothing say nothing
+    view = {view["name"]: view for view in shop.ok("car", "show", "Green tourer")["positions"]}["inner wing"]
+    assert (view["area"], len(view["numbers"]), view["behind"]) == ("bay", 2, ["air horn"])
     assert shop.refused(*place, "--behind", "air hron")["near"] == ["air horn"]
     assert shop.refused(*place, "--behind", "inner wing")["code"] == "behind-itself"
     listing = shop.ok("fact", "list", "Green tourer / inner wing", "--of", "position")["facts"][-1]["id"]
     wrong = shop.refused("fact", "correct", listing, "--set", "behind=heater", "--reason", "misread")
     assert wrong["code"] == "unknown-position"
+
+
+def test_two_fitters_have_a_run_of_numbers_each_told_apart_by_their_letters(shop: Shop) -> None:
+    shop.stripping()
+    log = ("teardown", "log", "--kind", "relay", "--by")
+    first = shop.ok(*log, "Ines")
+    assert (first["sequence"], first["shown"]) == (1, "1"), "alone, a number is just a number"
+    assert [shop.ok(*log, name)["shown"] for name in ("Jory", "Ines", "Jory", "Ivo")] == ["J1", "I2", "J2", "Iv1"]
+    off = shop.ok("teardown", "status")["off"]
+    assert [(each["by"], each["sequence"], each["shown"]) for each in off] == [
+        *(("Ines", 1, "In1"), ("Jory", 1, "Jo1"), ("Ines", 2, "In2"), ("Jory", 2, "Jo2"), ("Ivo", 1, "Iv1")),
+    ]
+    shop.ok("fact", "correct", off[1]["fact"], "--set", "bag=7", "--reason", "misread", "--by", "Ines")
+    again = shop.ok("teardown", "status")["off"]
+    assert [each["shown"] for each in again] == [each["shown"] for each in off], "it stays the number of who gave it"
+    shop.ok("fact", "withdraw", off[3]["fact"], "--reason", "wrong part")
+    assert shop.ok(*log, "Jory")["sequence"] == 3, "2 is on a bag"
+
+
+def test_parts_that_came_off_as_one_are_kept_together_until_they_are_parted(shop: Shop) -> None:
+    shop.stripping()
+    log = ("teardown", "log", "--kind", "other")
+    valve = shop.ok(*log)["part"]["tag"]
+    hose = shop.ok(*log, "--with", valve)["part"]["tag"]
+    clip = shop.ok(*log, "--with", hose)["part"]["tag"]
+    assert shop.refused(*log, "--with", shop.part("relay"))["code"] == "not-off-as-one"
+    shop.ok("place", "add", "B2")
+    assert shop.ok("place", "put", valve, "B2")["along"] == sorted([hose, clip], key=[hose, clip].index)
+    assert shop.card(clip)["place"] == "B2"
+    assert set(shop.card(valve)["as_one"]) == {hose, clip}
+    assert f"with {valve}, {clip}" in shop.text("part", "find", "other")
+    assert f"kept together with: {valve}, {clip}" in shop.text("part", "show", hose)
+    assert set(shop.ok("part", "apart", clip)["parted_from"]) == {hose}
+    assert shop.refused("part", "apart", clip)["code"] == "not-as-one"
+    shop.ok("place", "add", "C1")
+    shop.ok("place", "put", clip, "C1")
+    assert [shop.card(tag)["place"] for tag in (valve, hose, clip)] == ["B2", "B2", "C1"]
+    (fact,) = [each for each in shop.card(clip)["together"] if each["apart"] == "yes"]
+    shop.ok("fact", "withdraw", fact["id"], "--reason", "wrong label")
+    assert set(shop.card(clip)["as_one"]) == {valve, hose}

@@ -202,3 +202,10 @@ def test_each_step_tells_whether_its_part_may_go_on_and_how_the_car_side_is_mark
     assert wing["stops"] == [stop["says"] for stop in ready["inner wing"]["stops"]]
     assert set(wing["stops"]) <= set(wing["reasons"])
     assert wing["car_side"] == [f"plug: label {apart['sensor']} C1"]
+
+
+def test_parts_that_came_off_as_one_say_so_at_their_steps(shop: Shop, apart: dict[str, str]) -> None:
+    clip = shop.ok("teardown", "log", "--kind", "other", "--with", apart["rail"])["part"]["tag"]
+    notes = {step["tag"]: step["notes"] for step in steps(shop)}
+    assert notes[clip] == [f"came off as one with {apart['rail']}"]
+    assert notes[apart["rail"]] == [f"came off as one with {clip}"]

@@ -55,7 +55,7 @@ def test_the_car_of_a_removal_takes_strip_down_number_and_position_along(record:
         act(record, change.correct, logged.fact, {"position": "sump"}, "wrong place")
     assert refused.value.code == "unknown-position"
     act(record, change.correct, logged.fact, {"car": OTHER}, "wrong car")
-    assert (off(record, ONE), off(record, OTHER)) == ([], [(1, "sump"), (2, "air horn")])
+    assert (off(record, ONE), off(record, OTHER)) == ([], [(2, "air horn"), (1, "sump")])  # in the order of coming off
     assert verify(record).ok
 
 

@@ -6,7 +6,9 @@ from typing import Any
 
 import pytest
 
+from inventory.build_lists.actions import use_list
 from inventory.card import card_of
+from inventory.cars.actions import add_car
 from inventory.facts.views import facts_of
 from inventory.parts.tags import issue
 from inventory.store.record import Record
@@ -584,3 +586,112 @@ def test_what_a_position_offered_is_dropped_with_it(browse: Any, shop: dict[str,
         assert not interview.value("code")
 
     browse(walked)
+
+
+async def log_without_a_list(walk: Any, label: str, position: str, *answers: str) -> int:
+    """Log a pressure sensor off a place that no list knows. Gives the presses, without the texts that were typed."""
+    walk.pressed = 0
+    await walk.scan(label)
+    await walk.uncounted(position)
+    if walk.view.question().ask == "A new position?":
+        await walk.press("enter")
+    await walk.answer("p")
+    for answer in answers:
+        await walk.uncounted(answer)
+    await walk.uncounted("71-40822")
+    await walk.answer("K")
+    await walk.answer("in")
+    await walk.answer("1")
+    assert walk.view.question().ask == "Log it?"
+    await walk.press("enter")
+    return int(walk.pressed)
+
+
+@pytest.mark.usefixtures("scanner")
+def test_without_a_list_the_last_of_its_kind_is_offered_and_taken_as_such(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    first, second = labels(2)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        said = ("Ostrell", "HV 204 118", "2", "3x M6", "4-pin plug", "3x grommet")
+        assert await log_without_a_list(walk, first, "boot floor", *said) <= 21
+        assert await log_without_a_list(walk, second, "spare wheel well", "") <= 19
+
+    browse(walked)
+    with record.read() as session:
+        card = card_of(session, second)
+    (removal,) = card["removals"]
+    assert (removal.how_known, removal.values["fasteners"]) == ("as the last of its kind, looked at", "3x M6")
+    known = {fact.how_known: fact.values for fact in card["markings"]}
+    assert known["as the last of its kind, looked at"]["part_number"] == "HV 204 118"
+    assert (known["seen"]["serial"], known["seen"]["part_number"]) == ("71-40822", None)
+
+
+def test_with_a_shipped_list_a_number_is_typed_by_its_name(browse: Any, shop: dict[str, str], record: Record) -> None:
+    with record.write() as session:
+        add_car(session, "Ines", "Blue coupe")
+        use_list(session, "Ines", "early pressure-sensed injection", "Blue coupe", cylinders=4)
+        teardown.begin(session, "Ines", "Blue coupe", care="on stands")
+    label, relay = labels(2)
+
+    async def walked(walk: Any) -> None:
+        await walk.answer("2")  # the car on Today that was begun later
+        assert walk.view.where() == "Strip: Blue coupe"
+        walk.pressed = 0
+        await walk.scan(label)
+        await walk.answer("2")
+        await walk.press("enter")
+        await walk.uncounted("71-40822")
+        await walk.answer("K")
+        await walk.answer("in")
+        await walk.answer("1")
+        assert walk.view.question().ask == "Log it?"
+        assert walk.pressed == 12, "with the Enter that logs it 13"
+        await walk.answer("number HV 204 118")
+        await walk.press("enter")
+        walk.pressed = 0
+        await walk.scan(relay)
+        await walk.answer("15")
+        await walk.press("enter")
+        await walk.uncounted("no")
+        await walk.answer("1")
+        await walk.press("enter")
+        assert "2, relay" in walk.said
+        assert walk.pressed == 9, "8 where its number in the list has one digit"
+
+    browse(walked)
+    with record.read() as session:
+        card = card_of(session, label)
+    assert (card.line.part_number, card.line.position) == ("HV 204 118", "bracket of the pressure sensor")
+    assert {fact.how_known for fact in card["markings"] if fact.values["part_number"]} == {"seen"}
+
+
+def test_a_second_scan_at_the_last_question_makes_two_parts_one(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    valve, hose = labels(2)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.scan(valve)
+        await walk.answer("left wing")
+        await walk.press("enter")
+        await walk.answer("no")
+        await walk.answer("1")
+        await walk.press("enter")
+        await walk.scan(hose)
+        await walk.answer("air horn")
+        await walk.press("enter")
+        await walk.answer("no")
+        await walk.answer("1")
+        await walk.scan(valve)
+        assert f"Came off as one with {valve}?" in walk.text()
+        await walk.answer("1")
+        await walk.press("enter")
+        assert "logged" in walk.said
+
+    browse(walked)
+    with record.read() as session:
+        assert card_of(session, valve).line.as_one == (hose,)

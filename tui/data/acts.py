@@ -80,7 +80,10 @@ def place_names(session: Session) -> tuple[tuple[str, int], ...]:
 
 
 def move_part(session: Session, by: str, tag: str, place: str, *, new: bool) -> str:
-    """Put a part at a place; with `new`, enter the place first if it is unknown. Returns the name of the place."""
+    """Put a part at a place; with `new`, enter the place first if it is unknown.
+
+    Returns the name of the place, and what went with the part.
+    """
     try:
         place = place_named(session, place).name
     except UnknownName:
@@ -88,7 +91,8 @@ def move_part(session: Session, by: str, tag: str, place: str, *, new: bool) -> 
             raise
         place_actions.add_place(session, by, place)
     place_actions.put(session, by, tag, place)
-    return place
+    along = queries.goes_along(session, queries.part_row(session, tag).id)
+    return f"{place}, with {', '.join(other.tag for other in along)}" if along else place
 
 
 def facts_to_amend(session: Session, tag: str) -> tuple[StandingFact, ...]:

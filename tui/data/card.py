@@ -93,7 +93,8 @@ def _held(line: PartLine, evidence: Evidence) -> str:
     if line.fitted:
         return listed(whose, f"On the {line.car}, {line.position or 'no position noted'}")
     off = f"Off the {line.car}" if line.car else "Never on a car of ours"
-    return listed(whose, f"Stored in: {line.place or 'not said where'}", off)
+    along = f"With {', '.join(line.as_one)}" if line.as_one else None
+    return listed(whose, f"Stored in: {line.place or 'not said where'}", off, along)
 
 
 def _who(line: PartLine, standing: Iterable[FactView]) -> tuple[Entry, ...]:

@@ -13,6 +13,7 @@ from inventory.labels.queries import next_tag, remark_on
 from inventory.parts import queries
 from inventory.parts.markings import CODE_STATES, SERIAL_STATES, Markings
 from inventory.parts.queries import PartLine
+from inventory.people.actions import known_hand
 from inventory.reference.data import Reference, reference_of
 from inventory.reference.load import cautions_for
 from inventory.store.days.zone import today_in
@@ -20,12 +21,15 @@ from inventory.store.words.text import fold
 from inventory.teardown import actions
 from inventory.teardown.actions import ComingOff, LoggedPart
 from inventory.teardown.load_history import Passage
-from inventory.teardown.queries import OpenStripDown, Removed, next_number, open_strip_downs, status
+from inventory.teardown.load_numbers import load_numbers
+from inventory.teardown.queries import OpenStripDown, Removed, open_strip_downs, status
 from inventory.teardown.tables import RAN
 from inventory.teardown.write_second import ONE_PART, Second, read_second
 from tui.interview import HOW_LISTED, Interview, asks_for, condition_and_damage
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from sqlalchemy.orm import Session
 
 __all__ = [
@@ -40,6 +44,7 @@ __all__ = [
     "close",
     "kind_names",
     "label_on_record",
+    "like_last",
     "log_part",
     "next_label",
     "one_part",
@@ -67,13 +72,14 @@ class CarLine:
 class StripDownState:
     """The state of a strip-down: what is still on, what came off (newest first), what stays on and why.
 
-    `number`: that of the next part; `positions`: all of the car; `emptied`: the removal that emptied each, by its name;
-    `today`: ISO.
+    `number`: that of the next part, in the run of the one who works; `shown`: as it is shown. `positions`: all of the
+    car; `emptied`: the removal that emptied each, by its name; `today`: ISO.
     """
 
     car: str
     care_answered: bool
     number: int
+    shown: str
     still_on: tuple[PositionView, ...]
     came_off: tuple[Removed, ...]
     stays: tuple[tuple[str, str], ...]
@@ -125,16 +131,20 @@ def begin_on(session: Session, by: str, car: str, care: str, ran: str | None, *,
     return actions.begin(session, by, car, care=care, ran=ran)
 
 
-def strip_down_state(session: Session, car: str) -> StripDownState | None:
+def strip_down_state(session: Session, car: str, by: str) -> StripDownState | None:
     """The state of a car's strip-down; None if none is open."""
     strip_down = next((each for each in open_strip_downs(session) if each.car == car), None)
     if strip_down is None:
         return None
     now = status(session, strip_down)
+    numbers, _ = load_numbers(session, strip_down.id)
+    hand = known_hand(session, by)
+    number = numbers.next_of(hand)
     return StripDownState(
         car,
         bool(strip_down.care),
-        next_number(session, strip_down.id),
+        number,
+        numbers.shown(number, hand, by),
         tuple(now.still_on),
         tuple(reversed(now.removed)),
         tuple(now.stays),
@@ -159,10 +169,11 @@ def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
     here = line.fitted and line.car == car
     if here:
         return KnownLabel(tag, f"{tag} is the {what} on record here.", True, line.position or "", True)
-    now = strip_down_state(session, car)
-    off_here = next((each for each in now.came_off if each.tag == tag), None) if now else None
+    strip_down = next((each for each in open_strip_downs(session) if each.car == car), None)
+    now = status(session, strip_down) if strip_down else None
+    off_here = next((each for each in now.removed if each.tag == tag), None) if now else None
     if off_here is not None:
-        says = f"Label {tag} is already on the {what} (part {off_here.sequence}). Nothing was changed."
+        says = f"Label {tag} is already on the {what} (part {off_here.shown}). Nothing was changed."
         says += " Roll printed twice?" if queries.printed_twice(session, tag) else " Use the next."
         return KnownLabel(tag, says, False, "", False)
     came_off = (
@@ -191,7 +202,24 @@ def with_position(session: Session, interview: Interview, view: PositionView | N
     }
     offer = {key: value for key, value in offered.items() if value} if view.kind else {}
     kind = interview.value("kind") or view.kind or ""
-    return with_kind(replace(interview, offer=offer), kind, reference_of(session))
+    return with_kind(replace(interview, offer=offer, how_offered=HOW_LISTED, like=""), kind, reference_of(session))
+
+
+def like_last(interview: Interview, came_off: Sequence[Removed]) -> Interview:
+    """The interview with the answers of the last part of its kind that came off (newest first), if it is offered."""
+    kind = interview.value("kind") or interview.offer.get("kind", "")
+    last = next((each for each in came_off if kind and each.kind == kind), None)
+    if last is None:
+        return interview
+    values = {
+        "maker": last.maker,
+        "number": last.part_number,
+        "axis": last.axis,
+        "fasteners": last.fasteners,
+        "plugs": last.connections,
+        "mounts": last.mounts,
+    }
+    return interview.like_last({key: value for key, value in values.items() if value}, f"{last.shown}, {last.tag}")
 
 
 def resumed(session: Session, held: Interview, view: PositionView | None) -> Interview:
@@ -277,7 +305,8 @@ def log_part(session: Session, by: str, interview: Interview, override: str | No
         damage=damage,
         note=own.get("note"),
         seals=seals_seen(interview),
-        how_known=HOW_LISTED if listed else "seen",
+        as_one_with=own.get("as one"),
+        how_known=interview.how_offered if listed else "seen",
     )
     return actions.log(
         session,

@@ -26,6 +26,7 @@ _VIEWS = {
     "card": ("card", "Card"),
     "strip": ("strip_start", "StripStart"),
     "strip car": ("strip", "Strip"),
+    "belongs": ("belongs", "Belongs"),
     "refit": ("refit_start", "RefitStart"),
     "refit car": ("refit", "Refit"),
     "got": ("got", "Got"),

@@ -77,7 +77,7 @@ class AsksPosition(Interviewing):
         self._unlisted = ""
         label, standing = interview.value("label"), self.standing
         if standing is not None and (by := standing.emptied.get(name)) is not None and by.tag != label:
-            self._second = SecondPart(name, by, standing.number, standing.today)
+            self._second = SecondPart(name, by, standing.shown, standing.today)
             self.interview = replace(interview, at="position")
             self.host.say(self._second.says)
         else:
@@ -139,6 +139,11 @@ class AsksPosition(Interviewing):
             draft=self.draft_key,
         )
 
+    def offered(self, interview: Interview) -> Interview:
+        """What the last part of this kind had is offered, if no list says more."""
+        return data.like_last(interview, self.standing.came_off if self.standing else ())
+
     def _offered(self, interview: Interview) -> None:
-        self.keep(replace(interview, at=interview.first_open()))
+        offered = self.offered(interview)
+        self.keep(replace(offered, at=offered.first_open()))
         self.redraw()

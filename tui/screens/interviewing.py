@@ -38,6 +38,10 @@ class Interviewing(View):
         self._label_to_write = ""
         self._above: dict[str, str] = {}
 
+    def car_shown(self) -> str | None:
+        """The car that the part comes off."""
+        return self.car or None
+
     def what(self) -> str:
         """What the draft is about."""
         raise NotImplementedError
@@ -48,6 +52,10 @@ class Interviewing(View):
 
     def take_position(self, interview: Interview, words: str) -> None:
         """Take the position, in a view that asks it."""
+
+    def offered(self, interview: Interview) -> Interview:
+        """The interview with what is offered for its kind, in a view that offers it."""
+        return interview
 
     def redraw(self) -> None:
         """Show the answers."""
@@ -243,7 +251,7 @@ class Interviewing(View):
             return
         try:
             answered = interview.answered(name)
-            self.keep(data.with_kind(answered, answered.value("kind"), self.sitting.record.reference))
+            self.keep(self.offered(data.with_kind(answered, answered.value("kind"), self.sitting.record.reference)))
         except Refused as refused:
             self.host.say_refused(refused)
             if refused.near:

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 from textual.app import ComposeResult
 
-from inventory.cars.actions import AXES
 from inventory.errors import Refused
 from inventory.labels.codes import CarSideCode
+from inventory.reference.build_list import AXES
 from inventory.refit.jobs import JobLine
 from inventory.refit.plan import ON, Step
 from inventory.store.words.text import fold

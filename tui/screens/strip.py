@@ -18,7 +18,7 @@ from inventory.teardown.actions import LoggedPart
 from inventory.teardown.queries import Removed
 from tui.data import strip as data
 from tui.drafts import Draft, draft_key
-from tui.interview import Interview, begin
+from tui.interview import READY, Answer, Interview, begin
 from tui.naming import Naming, naming
 from tui.questions import Question
 from tui.safe import plain
@@ -105,12 +105,14 @@ class Strip(AsksPosition):
             "What the position's list says is offered in one block. Enter says that you looked at it and it is so; Up "
             "goes to a single line that is different. Serial, code, seal, condition and damage are never offered: you "
             "must look at the part. From the last question, Up goes to note, bag, car side, what was moved or broke, "
-            "route, port, bore, low spots and the other seals; or type it there by its name: broken stud.",
+            "route, port, bore, low spots and the other seals; or type it there by its name: broken stud. A hose that "
+            "came off as one with its valve: scan the valve's label at the last question.",
             "A label C1 to C4 that you stick on plug or hose: scan it after the part's own label, and say what it is "
             "on. A label on no roll of this record may be another machine's, so that its tag could come twice.",
             "If a part will not come off, choose its position and type: stays on, and why. Esc or Backspace goes to "
             "the question before. Each answer is saved as a draft at once. To delete the draft, type drop at the "
-            "label, position, block or last question. To close the strip-down, type done at the label.",
+            "label, position, block or last question. At the label, done closes the strip-down "
+            "and list shows what belongs on the car.",
             "New pictures in your folder of pictures (Space D chooses it) are offered at the label, for the part that "
             "was logged last; Esc leaves them.",
             "A position with a wrong name: rename NAME to NEW NAME. One made by mistake: mistake NAME, and why.",
@@ -118,8 +120,8 @@ class Strip(AsksPosition):
 
     def opened(self) -> None:
         """Read the state of the strip-down."""
-        car = self.car
-        self.read("standing", lambda session: data.strip_down_state(session, car), self._show_standing)
+        car, by = self.car, self.sitting.by
+        self.read("standing", lambda session: data.strip_down_state(session, car, by), self._show_standing)
         self._pictures.look()
 
     def line_changed(self, text: str) -> None:
@@ -154,6 +156,9 @@ class Strip(AsksPosition):
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
         """Take the label for the part coming off; at other questions let the host open that part."""
         self._words = ""
+        if self._at(READY, "as one") and self.standing and any(each.tag == tag for each in self.standing.came_off):
+            self._ask_as_one(tag)
+            return True
         if not self._at("label") or self._known is not None:
             return False
         car = self.car
@@ -216,7 +221,7 @@ class Strip(AsksPosition):
         view = self.standing.position(held.value("position")) if self.standing else None
 
         def show(resumed: Interview) -> None:
-            self.interview = replace(resumed, at=draft.stopped_at)
+            self.interview = replace(self.offered(resumed), at=draft.stopped_at)
             self.host.say(f'{draft.what}: continued from the draft, at "{draft.stopped_at}".')
             self.redraw()
 
@@ -254,10 +259,24 @@ class Strip(AsksPosition):
         else:
             self.host.say("Nothing was changed. Peel the label off and use the next one.")
 
+    def _ask_as_one(self, tag: str) -> None:
+        """A part that came off before was scanned at the last question: did the two come off as one?"""
+
+        def take(answer: str) -> None:
+            if answer == "yes" and self.interview is not None:
+                answers = {**self.interview.answers, "as one": Answer(tag)}
+                self.keep(replace(self.interview, answers=answers, at=READY))
+                self.host.say(f"As one with {tag}: they are kept together until they are parted.")
+            self.redraw()
+
+        self.host.ask(Question(f"Came off as one with {tag}?", ("yes", "no")), take)
+
     def not_a_label(self, words: str) -> None:
-        """`done` closes the strip-down; any other text is refused."""
+        """`done` closes the strip-down, `list` shows what belongs on the car; any other text is refused."""
         if fold(words) == "done":
             self._close()
+        elif fold(words) == "list":
+            self.host.open(make_view("belongs", self.sitting, self.car))
         else:
             super().not_a_label(words)
 
@@ -322,7 +341,7 @@ class Strip(AsksPosition):
 
         def message(logged: LoggedPart) -> str:
             warning = "".join(f" {each}." for each in logged.warnings)
-            return f"{logged.sequence}, {what} {logged.tag}: logged. Ctrl+Z takes it back.{warning}"
+            return f"{logged.shown}, {what} {logged.tag}: logged. Ctrl+Z takes it back.{warning}"
 
         self.write(
             lambda session: data.log_part(session, by, interview, override, number),
@@ -351,7 +370,7 @@ class Strip(AsksPosition):
 
     def what(self) -> str:
         """The number of the part, and the car."""
-        return f"Part {self._number()} off the {self.car}"
+        return f"Part {self.standing.shown if self.standing else 1} off the {self.car}"
 
     def _number(self) -> int:
         return self.standing.number if self.standing else 1

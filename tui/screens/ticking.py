@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from inventory.cars.actions import AXES
 from inventory.labels.codes import CarSideCode
 from inventory.labels.queries import Belongs
+from inventory.reference.build_list import AXES
 from inventory.refit.jobs import JobLine
 from inventory.refit.plan import ON, WAITS, Step
 from inventory.refit.readiness import SAID, PositionReady

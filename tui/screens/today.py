@@ -203,6 +203,8 @@ class Today(View):
                     "To make the demo, leave and type: matchmark demo, then matchmark --record "
                     "matchmark-demo/workshop.db"
                 )
+            elif item.opens == "belongs":
+                self.host.open(make_view("belongs", self.sitting, item.of))
             elif item.opens == "got":
                 self.host.open(make_view("got", self.sitting))
             elif item.opens == "part":

@@ -20,7 +20,9 @@ from tui.widgets.rows import Fixed, RowList
 
 __all__ = ["Board"]
 
-_LEGEND = " = as listed, looked at   + typed by you\n > asked now    . still to come"
+_LEGEND = " = taken over, looked at  + typed by you\n > asked now    . still to come"
+#: What stands in place of the list of a car of which nothing is listed.
+_NOTHING_LISTED = ("Nothing is listed for this car.", "Type list to say what belongs", "on it, or go on.")
 
 
 class Board(Horizontal):
@@ -38,7 +40,7 @@ class Board(Horizontal):
 
     def __init__(self) -> None:
         super().__init__()
-        self.on = RowList(self._draw_on, classes="on")
+        self.on = RowList(self._draw_on, choosable=lambda row: isinstance(row, PositionView), classes="on")
         self.off = RowList(_draw_off, classes="off")
         self.off.steered = False
         self._form = RowList(lambda row, _: row if isinstance(row, Content) else Content(""))
@@ -99,6 +101,9 @@ class Board(Horizontal):
     def narrow(self, words: str) -> None:
         """Show only the positions that contain every word."""
         views = self.narrowed(words)
+        if self._standing is not None and not self._standing.positions:
+            self.on.fill(Fixed([Content(each) for each in _NOTHING_LISTED]))
+            return
         self.on.fill(Fixed(views), cursor=self.on.cursor if self.on.cursor < len(views) else 0)
 
     def _put_form(self, interview: Interview | None, label_to_write: str, instead: Sequence[str]) -> None:
@@ -107,7 +112,7 @@ class Board(Horizontal):
             self._form.fill(Fixed())
             return
         label = interview.value("label")
-        number = self._standing.number
+        number = self._standing.shown
         self._form_title.update(shown(f" PART {number}          {f'label {label}' if label else 'no label yet'}"))
         if label_to_write:
             self._form.fill(Fixed(label_rows(label_to_write)))
@@ -122,12 +127,12 @@ class Board(Horizontal):
 
     def _draw_on(self, row: object, width: int) -> Content:
         if not isinstance(row, PositionView):
-            return Content("")
+            return row if isinstance(row, Content) else Content("")
         number = self.narrowed("").index(row) + 1
         return shown(crop(f"{number:>2} {f'{row.kind}, ' if row.kind else ''}{row.name}", width))
 
 
 def _draw_off(row: object, width: int) -> Content:
     if isinstance(row, Removed):
-        return shown(crop(f"{row.sequence:>2} {row.tag} {row.kind or 'part'}, {row.position or ''}", width))
+        return shown(crop(f"{row.shown:>2} {row.tag} {row.kind or 'part'}, {row.position or ''}", width))
     return shown(crop(f"   {row}", width))

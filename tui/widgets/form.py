@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.content import Content
 
-from tui.interview import READY, Interview
+from tui.interview import LISTED, READY, Interview
 from tui.safe import crop
 
 __all__ = ["EXPLAINED", "form_rows", "label_rows", "row_name"]
@@ -17,8 +17,8 @@ EXPLAINED = {
     "label to write by hand.",
     "position": "Where the part was. Type its number, a few letters, or a new name; typing narrows the list. If the "
     "part will not come off, choose its position and type: stays on, and why.",
-    "block": "This is what the list of this position says. Look at each line; Enter says that you did and it is so. "
-    "Up goes to a line that is different.",
+    "block": "This is what the list of this position says, or what the last part of this kind had. Look at each line; "
+    "Enter says that you did and it is so. Up goes to a line that is different.",
     "serial": "Read it on the part. It is never offered: a serial from a list is not a reading. If there is none to "
     "read, say why: il not legible, no none on it, nl not looked at.",
     "code": "The letter that the factory put on two units calibrated together. Only a letter read on the part counts. "
@@ -26,6 +26,7 @@ EXPLAINED = {
     "condition": "0 is the best, 3 the worst; then the damage in words, for example: 1 stud bent. nl: not looked at.",
     READY: "Enter logs the part. Up goes to the answers, and to what is asked only if wanted: note, bag, what was "
     "moved or broke, other seals. Or type it here by its name: broken stud.",
+    "as one": "A hose and its valve. Scan the label of the part that came off before; they are moved together.",
     "moved": "At the refit it becomes a check: pipes not strained, no leak, the plug still goes on.",
     "at port": "Fuel or oil seen where its hose or pipe went on. none means: looked, and dry.",
     "broken": "Stud, hose, clip: it goes to the list of hardware.",
@@ -50,7 +51,9 @@ def form_rows(interview: Interview, width: int) -> tuple[list[Content], int]:
         text = crop(f"{mark} {row_name(key):<{_NAMES}}{_value(interview, key)}", max(width, 20))
         rows.append(Content(text).stylize("bold" if mark == ">" else "$text-muted" if mark == "." else ""))
     if not at_the_end:
-        wanted = ", ".join(key for key in reversed(aside) if not key.endswith(" seal"))
+        left = [key for key in aside if key in LISTED]
+        more = (key for key in reversed(aside) if key not in LISTED and not key.endswith(" seal"))
+        wanted = ", ".join((*left, *more))
         rows.append(Content(f". if wanted: {wanted}").stylize("$text-muted"))
     return rows, at if interview.at != READY else max(len(rows) - 1, 0)
 

@@ -10,6 +10,7 @@ from typing import Any, get_args
 
 from inventory.errors import did_you_mean
 from inventory.reasons import WORKSHOP, Standing
+from inventory.reference.build_list import AXES
 from inventory.reference.data import PROGRAM
 from inventory.reference.forms import FORMS, LIMIT_CONDITIONS, UNITS
 from inventory.reference.load import caution_names
@@ -50,6 +51,8 @@ def check_meaning(data: Mapping[str, Any]) -> None:
         _check_limit(row, where, known)
     for where, row in rows(data, "seals", ()):
         _check_each((*where, "seals"), "seal", row["seals"], known.seals)
+    for where, row in rows(data, "build_list", ()):
+        _check_build_list(row, where, known)
     if data.get("modes"):
         on_file = _modes_on_file()
         for where, row in rows(data, "modes", ()):
@@ -96,6 +99,18 @@ def _check_kind(row: Mapping[str, Any], where: Path, known: _KnownNames) -> None
     _check_each((*where, "seals"), "seal", row.get("seals", ()), known.seals)
     if row["name"] not in {each.name for each in PROGRAM.kinds} and not row.get("plural"):
         raise EntryError(where, f"how more than one {row['name']} is called (plural) is not given")
+
+
+def _check_build_list(row: Mapping[str, Any], where: Path, known: _KnownNames) -> None:
+    _check_known((*where, "standing"), "standing", row.get("standing", WORKSHOP), get_args(Standing))
+    positions = list(rows(row, "position", where))
+    for inner, each in positions:
+        _check_known((*inner, "kind"), "kind", each["kind"], known.done.keys() - {_CAR})
+        _check_each((*inner, "axis"), "axis", [each["axis"]] if "axis" in each else (), AXES)
+        others = [other["name"] for _, other in positions if other is not each]
+        _check_each((*inner, "behind"), "position of this list", each.get("behind", ()), others)
+        if each["name"] in others:
+            raise EntryError((*inner, "name"), f'"{each["name"]}" stands in this list twice')
 
 
 def _check_limit(row: Mapping[str, Any], where: Path, known: _KnownNames) -> None:

@@ -57,6 +57,12 @@ _SHAPES: dict[str, dict[str, str]] = {
     "pins": {"number": _TEXT, "pins": _TABLE, "source": _TEXT},
     "seals": {"number": _TEXT, "seals": _TEXTS, "source": _TEXT},
     "modes": {"kind": _TEXT, "good": _NUMBER, "share": _TABLE, "source": _TEXT},
+    "build_list": {**dict.fromkeys(("name", "standing", "source"), _TEXT), "position": _TABLES},
+    "position": {
+        **dict.fromkeys(("name", "kind", "part_number", "axis", "area"), _TEXT),
+        **dict.fromkeys(("numbers", "fasteners", "connections", "mounts", "behind"), _TEXTS),
+        "each_cylinder": _FLAG,
+    },
     "test": {"name": _TEXT, "false_alarm": _NUMBER, "minutes": _NUMBER, "source": _TEXT},
 }
 _WANTED: dict[str, tuple[str, ...]] = {
@@ -69,9 +75,11 @@ _WANTED: dict[str, tuple[str, ...]] = {
     "pins": ("number", "pins", "source"),
     "seals": ("number", "seals", "source"),
     "modes": ("kind", "source"),
+    "build_list": ("name", "source", "position"),
+    "position": ("name", "kind"),
     "test": ("name", "source"),
 }
-_TOP = ("kind", "procedure", "limit", "figure", "pins", "seals", "modes", "test")
+_TOP = ("kind", "procedure", "limit", "figure", "pins", "seals", "modes", "test", "build_list")
 
 
 class EntryError(Exception):

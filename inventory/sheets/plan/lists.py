@@ -30,6 +30,9 @@ from inventory.store.words.text import fold, squeeze
 
 __all__ = ["LIST_SHEETS", "ListSheet", "Standing", "plan_lists"]
 
+#: Columns in which a word for nothing says nothing.
+_MAY_SAY_NOTHING = ("maker", "part number", "numbers", "area", "behind")
+
 
 @dataclass(frozen=True)
 class Standing:
@@ -193,7 +196,7 @@ def _read(
                 if not any(kind.folded(text)):
                     problems.append(CellProblem(column, text, "is needed here"))
                 name_given(column, text)
-            elif column in ("maker", "part number") and is_no_name(text):
+            elif column in _MAY_SAY_NOTHING and is_no_name(text):
                 continue
             elif text and column == "on":
                 when = day_of(text, cell.today, sheet.cell_format("on"))
