@@ -2,23 +2,14 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Sequence
-from datetime import timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
 
 from inventory.cli.door import Answer, Door, pass_door_for_writing, subcommand
-from inventory.cli.options import FILE, pairs_of
+from inventory.cli.options import FILE
 from inventory.cli.streams import warn
-from inventory.errors import Misused
-
-if TYPE_CHECKING:
-    from inventory.pictures.look import Answers
-
-_SHIFT = re.compile(r"([+-]?)(?:(\d{1,6})h)?\s*(?:(\d{1,6})m(?:in)?)?\s*(?:(\d{1,6})s)?")
 
 
 @subcommand("photos")
@@ -44,21 +35,30 @@ _SHIFT = re.compile(r"([+-]?)(?:(\d{1,6})h)?\s*(?:(\d{1,6})m(?:in)?)?\s*(?:(\d{1
 @pass_door_for_writing
 def command(door: Door, folder: Path, trial: bool, yes: bool, **said: Any) -> Answer:
     """Give the pictures after one with a part's label to that part, until the next label. The folder is only read."""
+    from inventory.cli.photo_questions import answers_of, ask_answers
     from inventory.cli.photo_words import as_data, plan_text, written_text
     from inventory.cli.sheet_words import progress_on_one_line
     from inventory.pictures.actions import plan_pictures, write_pictures
     from inventory.pictures.read_folder import read_folder
     from inventory.sheets.progress import ignore_progress
 
-    answers = _answers(said)
+    answers = answers_of(said)
     record = door.record
     on_progress = progress_on_one_line(folder.name, "pictures") if door.shows_progress else ignore_progress
     beside = Path(f"{record.path}.documents") if record.path else None
     looks = read_folder(folder, on_progress, but=beside)
-    with record.read() as session:
-        plan = plan_pictures(session, looks, answers)
+    asks = door.can_ask and not trial and not yes
+    while True:
+        with record.read() as session:
+            plan = plan_pictures(session, looks, answers)
+        before = answers
+        if asks and plan.questions:
+            warn(plan_text(plan))
+            answers = ask_answers(plan, answers)
+        if answers == before:
+            break
     writes = bool(plan.given) and not trial and yes
-    if plan.given and not trial and not yes and door.can_ask:
+    if plan.given and asks:
         warn(plan_text(plan))
         writes = click.confirm(f"Write {len(plan.given)} pictures", err=True)
         if not writes:
@@ -68,29 +68,3 @@ def command(door: Door, folder: Path, trial: bool, yes: bool, **said: Any) -> An
         return Answer(as_data(plan, written=0), plan_text(plan) + how)
     written = write_pictures(record, door.by, folder, plan.given, on_progress)
     return Answer(as_data(plan, written=written), written_text(plan))
-
-
-def _answers(said: dict[str, Any]) -> Answers:
-    from inventory.documents.actions import SHOWS
-    from inventory.parts.tags import parse
-    from inventory.pictures.look import Answers
-    from inventory.store.words.names import one_of
-
-    one_of("use of a document", said["shows"], SHOWS, "--shows")
-    give = {name: parse(tag) for name, tag in pairs_of(said["give"], "--give")}
-    return Answers(give, frozenset(said["leave"]), _clocks(said["clocks"]), said["hour"] or "", said["shows"])
-
-
-def _clocks(texts: Sequence[str]) -> dict[str, timedelta]:
-    clocks = {}
-    for text in texts:
-        camera, _, shift = text.rpartition("=")
-        found = _SHIFT.fullmatch(shift.strip())
-        if found is None or not any(found.groups()[1:]):
-            raise Misused(
-                "not-a-shift", f'--clock takes a time as +1h, -30m or +1h4m10s, not "{shift}"', where="--clock"
-            )
-        hours, minutes, seconds = (int(number or 0) for number in found.groups()[1:])
-        by = timedelta(hours=hours, minutes=minutes, seconds=seconds)
-        clocks[camera.strip()] = -by if found[1] == "-" else by
-    return clocks

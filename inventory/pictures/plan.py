@@ -38,12 +38,16 @@ class Given:
 
 @dataclass(frozen=True)
 class Question:
-    """Pictures that nobody but a person can give to a part; left out until answered. `answer`: the option that does."""
+    """Pictures that nobody but a person can give to a part; left out until answered. `answer`: the option that does.
+
+    `camera`: whose clock is asked about.
+    """
 
     about: str
     says: str
     names: tuple[str, ...]
     answer: str
+    camera: str = ""
 
 
 @dataclass(frozen=True)
@@ -167,6 +171,7 @@ def _timed(looks: Iterable[Look], answers: Answers, zone: tzinfo, now: datetime)
             f"taken in the future by the clock of {shown_camera(camera)}",
             tuple(names),
             f'--clock "{shown_camera(camera)}=-1h" adds that to its times',
+            shown_camera(camera),
         )
         for camera, names in ahead.items()
     ]
@@ -196,7 +201,7 @@ def _runs(timed: Sequence[_Timed], answers: Answers) -> tuple[list[list[_Timed]]
             names = tuple(each.look.name for each in _in_order(pictures))
             says = f"of {shown_camera(camera)}, which shows no label; its clock may differ from the other's"
             how = f'--clock "{shown_camera(camera)}=+0s" if it agrees, =+1h if it is an hour behind'
-            questions.append(Question("two cameras", says, names, how))
+            questions.append(Question("two cameras", says, names, how, shown_camera(camera)))
     return [_in_order(cameras[camera]) for camera in labels], questions
 
 

@@ -410,6 +410,7 @@ ELSEWHERE = {
     "interrupted": "cli/test_everywhere.py",
     "log-not-whole": "store/test_log.py",
     "no-viewer": "tui/test_pictures.py",
+    "not-an-hour": "pictures/test_photos.py",
     "not-known-if-written": "faults/test_server.py",
     "not-opened": "tui/test_pictures.py",
     "nothing-to-take-back": "faults/test_together.py",

@@ -11,6 +11,7 @@ import pytest
 from PIL import Image
 
 from inventory.cars.actions import add_car
+from inventory.cli.photo_questions import _answered
 from inventory.documents.actions import content
 from inventory.documents.queries import documents_of
 from inventory.errors import Refused
@@ -19,6 +20,7 @@ from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
 from inventory.pictures.actions import attach_files, plan_pictures, write_pictures
 from inventory.pictures.look import Answers
+from inventory.pictures.plan import Question
 from inventory.pictures.read_folder import read_folder
 from inventory.pictures.read_newest import new_since, newest
 from inventory.teardown import actions as teardown
@@ -92,6 +94,29 @@ def test_answers_on_the_command_line(file_shop: Shop, card: Path) -> None:  # no
     (part,) = made["parts"]
     assert (part["tag"], [one["shows"] for one in part["pictures"]]) == (RELAY, ["other", "damage", "damage"])
     assert part["pictures"][0]["taken"].startswith("2026-03-12T11:05:00")
+
+
+def test_what_is_open_is_asked_at_the_terminal(
+    file_shop: Shop,  # noqa: F811
+    card: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    _parts(file_shop)
+    make_picture(card / "A.JPG", taken="2026:03:12 09:00:00")
+    make_picture(card / "B.JPG", taken="2026:03:12 11:02:30", camera=("Brightbox", "Two"))
+    make_picture(card / "C.JPG", taken="2025:10:26 02:30:00")
+    monkeypatch.setattr("inventory.pictures.actions.zone_of", lambda _: "Europe/Berlin")
+
+    asked = file_shop.answering(monkeypatch, f"second\nsoon\n-1h\nK9\n{RELAY}\n\ny\n", "photos", "card")
+
+    assert "Which of the two" in asked
+    assert 'not "soon"' in asked
+    assert '"K9" is not a tag' in asked
+    with pytest.raises(Refused) as refused:
+        _answered(Answers(), Question("repeated hour", "", ("C.JPG",), ""), "third")
+    assert refused.value.code == "not-an-hour"
+    given = {tag: [each["document"] for each in file_shop.card(tag)["documents"]] for tag in (SENSOR, RELAY)}
+    assert given == {SENSOR: ["IMG_8.JPG", "IMG_9.JPG", "B.JPG"], RELAY: ["A.JPG", "IMG_10.JPG", "IMG_11.JPG"]}
 
 
 def test_a_picture_that_changed_since_is_not_written_and_nothing_stays(
