@@ -92,21 +92,22 @@ def next_tag(session: Session) -> str:
 
 
 def remark_on(session: Session, label: str | None) -> str:
-    """What is odd about an unused label that is being put on a part: it is from no roll of this record; else "".
+    """What is odd about an unused label that is being put on a part; "" if nothing is.
 
-    Nothing is refused for it: whoever stands at the ramp is told, and goes on.
+    It is from no roll of this record, or something was recorded under it before. Nothing is refused for that: whoever
+    stands at the ramp is told, and goes on.
     """
-    every = rolls(session) if label else []
-    if not label or not every:
+    if not label:
         return ""
     tag = tags.parse(label)
-    on_record = session.scalar(select(Part.id).where(Part.tag == tag)) is not None
-    if on_record or any(tag in roll.tags for roll in every):
+    if session.scalar(select(Part.id).where(Part.tag == tag)) is not None:
         return ""
-    return (
-        f"Label {tag} is on no roll printed from this record ({len(every)} on record). If another machine printed it "
-        "from a record of its own, a tag may come twice: print all rolls from this one."
-    )
+    if before := formerly(session, tag):
+        return f"Label {tag} was recorded before, for what is {before[0][1]} today. Go on if it is not on that part"
+    every = rolls(session)
+    if not every or any(tag in roll.tags for roll in every):
+        return ""
+    return f"Label {tag} is on no roll of this record. If another machine printed it from its own, tags may come twice"
 
 
 def belongs(session: Session, tag: str, scanned: str) -> Belongs:

@@ -52,6 +52,7 @@ def test_a_wrong_label_is_put_right_and_its_history_goes_with_the_part(record: R
         assert [fact.values["text"] for fact in card["notes"]] == ["came off hard"]
         with pytest.raises(Refused, match=f"{old} is on no part now.*{new}"):
             queries.part_row(session, old)
+        assert f"for what is {new} today" in remark_on(session, old)
     assert _found(record, old) == [new] == _found(record, new)
     assert make_part(record, RELAY, tag=old) == old  # free again: it never was on another part
     assert _found(record, old) == sorted([new, old])
@@ -122,7 +123,7 @@ def test_a_roll_keeps_its_tags_for_itself_and_says_which_are_left(record: Record
         assert rolls(session)[0].left == (roll.tags[0], *roll.tags[2:])
         assert remark_on(session, roll.tags[0]) == ""
         assert remark_on(session, roll.tags[1]) == ""  # that part may come off again
-        assert "no roll printed from this record" in remark_on(session, _free())
+        assert "on no roll of this record" in remark_on(session, _free())
     taken = _refused(record, "label-taken", lambda session: parts.add_part(session, BY, RELAY, tag=roll.tags[1]))
     assert "already on a relay" in taken.message and "roll 1 printed twice" in (taken.hint or "")
     _refused(record, "roll-too-long", lambda session: labels.new_roll(session, BY, 0, 2))

@@ -130,7 +130,7 @@ def test_a_label_of_no_roll_and_one_used_already_are_told(browse: Any, shop: dic
     async def walked(walk: Any) -> None:
         await open_strip(walk)
         await walk.answer(stranger)
-        assert "on no roll printed from this record" in walk.said
+        assert "on no roll of this record" in walk.said
         await walk.press("escape")
         await log_sensor(walk, roll.tags[0])
         await walk.answer(roll.tags[0])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from inventory.errors import Refused
+from inventory.labels.queries import remark_on
 from inventory.parts import queries
 from inventory.provenance.actions import receive
 from tui.data.strip import read_on_part, seals_seen, typed
@@ -16,13 +17,13 @@ if TYPE_CHECKING:
 __all__ = ["enter_part", "label_taken"]
 
 
-def label_taken(session: Session, tag: str) -> str:
-    """What carries this label; "" if it is free."""
+def label_taken(session: Session, tag: str) -> tuple[str, str]:
+    """What carries this label, "" if it is free; and what is odd about a free one."""
     try:
         part = queries.part_row(session, tag)
     except Refused:
-        return ""
-    return part.kind or "part"
+        return "", remark_on(session, tag)
+    return part.kind or "part", ""
 
 
 def enter_part(session: Session, by: str, interview: Interview) -> str:

@@ -99,7 +99,7 @@ class StripDownState:
 
 @dataclass(frozen=True)
 class KnownLabel:
-    """A label already on a part, or of no roll of this record. `may_be_it`: that part may be meant.
+    """A label already on a part, or a free one with something odd. `may_be_it`: that part may be meant.
 
     `here`: it may be taken, since its part is on this car, at `position`, or no part has it.
     """
@@ -160,11 +160,11 @@ def next_label(session: Session) -> str:
 
 
 def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
-    """What is known of a label; None if it is free and from a roll of this record, or no roll was printed."""
+    """What is known of a label; None if it is free and nothing about it is odd."""
     line = _line(session, tag)
     if line is None or line.kind is None:
-        says = f"Label {tag} read, but it is on no roll printed from this record. ? says more"
-        return KnownLabel(tag, says, False, "", True) if remark_on(session, tag) else None
+        remark = remark_on(session, tag)
+        return KnownLabel(tag, f"{remark}.", False, "", True) if remark else None
     what = line.kind
     here = line.fitted and line.car == car
     if here:

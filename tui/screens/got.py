@@ -81,7 +81,7 @@ class Got(Interviewing):
         """Take the label of the part; at other questions let the host open that part."""
         if not self._at("label"):
             return False
-        self.read("label", lambda session: data.label_taken(session, tag), lambda kind: self._label(tag, kind))
+        self.read("label", lambda session: data.label_taken(session, tag), lambda said: self._label(tag, *said))
         return True
 
     def write_part(self, interview: Interview) -> None:
@@ -107,12 +107,12 @@ class Got(Interviewing):
 
     # Inside.
 
-    def _label(self, tag: str, kind: str) -> None:
+    def _label(self, tag: str, kind: str, remark: str) -> None:
         if kind:
             self.host.say(f"Label {tag} is already on a {kind}. Nothing was changed. Use the next one.")
         elif self.interview is not None:
             self._label_to_write = ""
-            self.host.say(f"Label {tag} read. Stick it on.")
+            self.host.say(f"{remark or f'Label {tag} read. Stick it on'}.")
             self.keep(self.interview.answered(tag))
         self.redraw()
 
