@@ -23,6 +23,13 @@ def _on_its_car(session: Session, draft: FactDraft) -> None:
             raise Refused("position-of-another-car", "That position is on another car", where=where)
 
 
+def _job_fits(session: Session, draft: FactDraft) -> None:
+    """Refuse a job that is to be done before and after the same step."""
+    _on_its_car(session, draft)
+    if draft.columns["before_id"] is not None and draft.columns["before_id"] == draft.columns["after_id"]:
+        raise Refused("job-before-and-after", "A job cannot stand before and after the same step", where="before")
+
+
 def _of_a_job(session: Session, draft: FactDraft) -> None:
     """Refuse what is not the id of a job on the same car."""
     said = draft.columns["job"] or ""
@@ -55,7 +62,7 @@ FACTS = (
             named("after", "position"),
             text("waits for", "paint", "parts ordered"),
         ),
-        validate=one_by_one(_on_its_car),
+        validate=one_by_one(_job_fits),
         says=_job_says,
         section=Section("jobs", "Jobs"),
     ),

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from inventory.adjusters.tables import AdjusterFound
 from inventory.cars.queries import position_names
-from inventory.cars.tables import Car, PositionListing
+from inventory.cars.tables import Car, Position, PositionListing
 from inventory.documents.actions import content
 from inventory.documents.tables import Attachment, Document
 from inventory.errors import Refused
@@ -22,10 +22,11 @@ from inventory.parts.load_as_one import as_one
 from inventory.parts.tables import Note, Part, Work
 from inventory.places.tables import Place
 from inventory.reference.load import cautions_for
+from inventory.refit.apart import Apart, PartNow, Picture
 from inventory.refit.load_jobs import alterations_of, jobs_of
 from inventory.refit.load_ready import readiness, readiness_of_part
 from inventory.refit.plan import NOW, WAITS, RefitPlan, Step, judged_plan, plan_in_order
-from inventory.refit.steps import Apart, PartNow, Picture, befores_of, logged_steps, steps_of, still_on
+from inventory.refit.steps import befores_of, logged_steps, steps_of, still_on
 from inventory.refit.tables import Assignment
 from inventory.store.days.date_words import day_words
 from inventory.store.days.zone import today_in
@@ -103,9 +104,12 @@ def load_apart(session: Session, car_id: int) -> Apart:
     removals.sort(key=lambda each: at.get(each.strip_down_id or 0, -1))
     last = strip_downs[-1] if strip_downs else None
     stays = select(Stay.thing_id, Stay.why).where(Stay.strip_down_id == last)
-    assigned = _rows(session, Assignment, among(Assignment.position_id, positions))
+    came_off = {each.thing_id for each in removals}
+    about = or_(among(Assignment.position_id, positions), among(Assignment.thing_id, came_off))
+    assigned = _rows(session, Assignment, about)
     parts = _parts(session, car_id, {each.thing_id for each in (*removals, *assigned)})
     fittings = _rows(session, Fitting, Fitting.car_id == car_id)
+    assigned_now = _still_assigned(assigned, fittings, parts)
     return Apart(
         positions,
         {row.thing_id: row for row in _rows(session, PositionListing, among(PositionListing.thing_id, positions))},
@@ -115,7 +119,8 @@ def load_apart(session: Session, car_id: int) -> Apart:
         last,
         dict(session.execute(as_of(stays, Stay)).all()),
         _pictures(session, [*parts, *positions]),
-        _still_assigned(assigned, fittings, parts),
+        {key: each for key, each in assigned_now.items() if key in positions},
+        _on_other_cars(session, {key: each.thing_id for key, each in assigned_now.items() if key not in positions}),
         _by_thing(_rows(session, Work, among(Work.thing_id, parts))),
         [(each.values["adjuster"], each.says) for each in facts_of(session, car_id, [AdjusterFound])],
         alterations_of(session, car_id),
@@ -134,6 +139,13 @@ def _still_assigned(assigned: Iterable[Any], fittings: Iterable[Any], parts: Map
         if not parts[key].fitted and not parts[key].gone
         if key not in fitted or (fitted[key].counts_from, fitted[key].ranked) < (each.counts_from, each.ranked)
     }
+
+
+def _on_other_cars(session: Session, parts: Mapping[int, int]) -> dict[int, str]:
+    """The names of positions of other cars, by part. `parts`: by position."""
+    query = select(Position.id, Position.name, Car.name).join(Car, Car.id == Position.car_id)
+    rows = session.execute(query.where(among(Position.id, parts))) if parts else ()
+    return {parts[key]: f"{position}, {car}" for key, position, car in rows}
 
 
 def _by_thing(rows: Iterable[Any]) -> dict[int, list[Any]]:

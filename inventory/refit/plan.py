@@ -151,10 +151,12 @@ def plan_in_order(plan: RefitPlan, said: Sequence[Before]) -> RefitPlan:
     lines: dict[str, Step | JobLine] = {each.key: each for each in _first_order(plan)}
     order = in_order(list(lines), said)
     aside = set(order.set_aside)
+    place = {key: number for number, key in enumerate(lines)}
     why: dict[str, list[str]] = defaultdict(list)
     for each in said:
         if each not in aside and each.first in lines and each.then in lines:
-            why[each.then].append(each.says)
+            later = place[each.first] > place[each.then] and not isinstance(lines[each.first], JobLine)
+            why[each.then].append(f"{each.says}, though that came off later" if later else each.says)
     steps: list[Step] = []
     jobs: list[JobLine] = []
     for key in order.sequence:

@@ -3,107 +3,19 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from typing import Any, NamedTuple
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from typing import Any
 
 from inventory.reference.load import cautions_for
 from inventory.reference.refit_checks import refit_checks
+from inventory.refit.apart import Apart, PartNow, Picture
 from inventory.refit.jobs import JobLine
 from inventory.refit.order import Before
 from inventory.refit.plan import AWAY, ON, UNKNOWN, WAITS, Step, StillOn
 from inventory.store.words.text import fold
 
 __all__ = ["Apart", "PartNow", "befores_of", "steps_of", "still_on"]
-
-_OUT = frozenset({"sent out", "lent out"})
-
-
-@dataclass(frozen=True)
-class PartNow:
-    """A part as it is now: on this car (`here`) or not, fitted or not, and where it lies. `car_id`... are names.
-
-    `as_one`: the tags of those that came off as one with it and were not parted.
-    """
-
-    id: int
-    tag: str
-    kind: str | None
-    maker: str | None
-    part_number: str | None
-    here: bool
-    fitted: bool
-    position_id: int | None
-    car: str | None
-    place: str | None
-    whose: str
-    gone: str | None
-    serial: str | None = None
-    match_code: str | None = None
-    marks: str | None = None
-    as_one: tuple[str, ...] = ()
-
-    @property
-    def told_by(self) -> tuple[str, ...]:
-        """What it is told by: serial, letter, other marks."""
-        serial, code = self.serial and f"serial {self.serial}", self.match_code and f"code {self.match_code}"
-        return tuple(filter(None, (serial, code, self.marks)))
-
-    @property
-    def words(self) -> str:
-        """Kind, maker and number."""
-        return " ".join(word for word in (self.kind, self.maker, self.part_number) if word)
-
-    @property
-    def away(self) -> str:
-        """Why it is not here to be fitted; "" if it is."""
-        said = self.gone or (self.whose if self.whose in _OUT else "")
-        return f"{self.tag} is recorded as {said}" if said else ""
-
-
-class Picture(NamedTuple):
-    """A picture on record: the day it shows, its file name, its digest."""
-
-    day: str
-    name: str
-    digest: str
-
-
-@dataclass(frozen=True)
-class Apart:
-    """What is on record about a car that is, or was, taken apart.
-
-    `positions`: names by key, in the order of the list; `listed`: the latest listing of each. `removals` in the order
-    of coming off, `fittings` oldest first. `parts`: all that they name or that are on the car, by key. `stays`: why
-    something stays on. `strip_down`: the key of the last one. `pictures`: by part or position.
-    `assigned`: which part is to go on, by position. `works`: what was done to a part and its fact, by part, since the
-    record began. `settings`: adjusters of the car as found, by name. `altered`: what was changed, by position.
-    `car_sides`: labels on what stayed on the car, and `notes`, by part.
-    """
-
-    positions: Mapping[int, str]
-    listed: Mapping[int, Any]
-    removals: Sequence[Any]
-    fittings: Sequence[Any]
-    parts: Mapping[int, PartNow]
-    strip_down: int | None = None
-    stays: Mapping[int, str] = field(default_factory=dict)
-    pictures: Mapping[int, Sequence[Picture]] = field(default_factory=dict)
-    assigned: Mapping[int, Any] = field(default_factory=dict)
-    works: Mapping[int, Sequence[Any]] = field(default_factory=dict)
-    settings: Sequence[tuple[str, str]] = ()
-    altered: Mapping[int | None, Sequence[str]] = field(default_factory=dict)
-    car_sides: Mapping[int, Sequence[Any]] = field(default_factory=dict)
-    notes: Mapping[int, Sequence[Any]] = field(default_factory=dict)
-
-    def name(self, position_id: int | None) -> str:
-        """The name of a position."""
-        return self.positions.get(position_id or 0, "no position noted")
-
-    def goes_elsewhere(self, part_id: int, position_id: int | None) -> int | None:
-        """The key of another position at which a part is to go on."""
-        places = (key for key, each in self.assigned.items() if each.thing_id == part_id and key != position_id)
-        return next(places, None)
 
 
 def steps_of(apart: Apart) -> list[Step]:
@@ -175,7 +87,7 @@ def _off_now(apart: Apart, removals: Sequence[Any]) -> list[Any]:
         removal
         for key, removal in last.items()
         if parts[key].here and not parts[key].fitted and parts[key].position_id == removal.position_id
-        if apart.goes_elsewhere(key, removal.position_id) is None
+        if not apart.goes_elsewhere(key, removal.position_id)
     ]
 
 
@@ -183,8 +95,8 @@ def _whereabouts(apart: Apart, part: PartNow, position_id: int | None) -> str:
     """Where a part is that came off and does not wait to go back there."""
     if part.away:
         return part.away
-    if (other := apart.goes_elsewhere(part.id, position_id)) is not None:
-        return f"{part.tag} came off here and is to go on elsewhere: {apart.name(other)}"
+    if other := apart.goes_elsewhere(part.id, position_id):
+        return f"{part.tag} came off here and is to go on elsewhere: {other}"
     where = f"here: {apart.name(part.position_id)}" if part.here else f'the car "{part.car}"'
     return f"{part.tag} came off here and is recorded as {'fitted' if part.fitted else 'off'} {where}"
 
@@ -300,19 +212,15 @@ def logged_steps(apart: Apart, numbers: Mapping[int, str]) -> list[tuple[Step, t
     `numbers`: by removal, as they stand on the bags, where several hands had a run of numbers each.
     """
     found: list[tuple[Step, tuple[Picture, ...]]] = []
+    only_later: dict[str, Any] = dict.fromkeys(("fitted_with", "checks", "alterations"), ())
     for removal in apart.removals:
         if removal.strip_down_id == apart.strip_down:
             notes = [f"number {numbers[removal.id]}"] if removal.id in numbers else []
             step = _step(apart, removal.position_id, removal, apart.parts[removal.thing_id], ON, notes)
-            pictures = pictures_of(apart, removal.position_id, removal)
-            as_found = {"axis": removal.axis, "axis_from": "as found" if removal.axis else None}
-            only_later: dict[str, Any] = dict.fromkeys(("fitted_with", "checks", "alterations"), ())
-            found.append(
-                (
-                    replace(step, order=len(found) + 1 if numbers else removal.sequence or 0, **as_found, **only_later),
-                    pictures,
-                )
-            )
+            axis_from = "as found" if removal.axis else None
+            number = len(found) + 1 if numbers else removal.sequence or 0
+            as_found = replace(step, order=number, axis=removal.axis, axis_from=axis_from, **only_later)
+            found.append((as_found, pictures_of(apart, removal.position_id, removal)))
     return found
 
 

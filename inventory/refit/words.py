@@ -56,8 +56,10 @@ def plan_text(plan: RefitPlan) -> str:
     """The plan as the command line shows it."""
     numbers = {step.position: step.order for step in plan.steps}
     on = sum(step.state == ON for step in plan.steps)
-    free = sum(step.state == NOW and step.ready is not False for step in plan.steps)
-    lines = [f"{plan.car}: {on} of {len(plan.steps)} on, {free} may go now", *plan.care]
+    free = [str(step.order) for step in plan.steps if step.state == NOW and step.ready is not False]
+    now = f"may go now, in any order: {', '.join(free)}" if free else "none may go now"
+    lines = [f"{plan.car}: {on} of {len(plan.steps)} on, {now}" if plan.steps else f"{plan.car}: nothing to put back"]
+    lines += plan.care if plan.steps else ()
     for first, *more in map(circle_words, plan.circles):
         lines += ["", first, *(f"  {each}" for each in more)]
     for line in plan.lines:

@@ -42,6 +42,8 @@ def add_job(
         "before_id": _position(session, view.id, before),
         "after_id": _position(session, view.id, after),
     }
+    if places["before_id"] is not None and places["before_id"] == places["after_id"]:
+        raise Refused("job-before-and-after", "A job cannot stand before and after the same step", where="--before")
     act = begin_act(session, "refit job add", by, view.id)
     waits = clean(waits_for or "") or None
     fact = make_fact(Job, act, view.id, when_on(on, act.today), text=clean(text), waits_for=waits, **places)

@@ -156,6 +156,7 @@ COMMANDS = (
     "refit job add 'Green tourer' ''",
     "refit job done job-77",
     "refit job done 1",
+    "refit job add 'Green tourer' clip --before wing --after wing",
     "teardown paper 'Blue coupe' -o off.pdf",
     "fact add job 'Green tourer' --set text=clip --set 'before=Blue coupe / wing'",
     # Parts.

@@ -122,6 +122,11 @@ def test_a_part_that_is_to_go_on_takes_the_place_of_what_came_off(shop: Shop, ap
     assert (at["relay plate"]["tag"], at["relay plate"]["removal"]) == (apart["horn"], None)
     assert (at["horn"]["state"], at["horn"]["tag"]) == ("unknown", None)
     assert at["horn"]["notes"] == [f"{apart['horn']} came off here and is to go on elsewhere: relay plate"]
+    shop.ok("car", "add", "Blue coupe")
+    shop.ok("refit", "assign", apart["sensor"], "--position", "wing", "--car", "Blue coupe")
+    (wing,) = [step for step in steps(shop) if step["position"] == "inner wing"]
+    assert (wing["tag"], wing["notes"][0].split(": ")[1]) == (None, "wing, Blue coupe")
+    assert [step["tag"] for step in shop.ok("refit", "plan", "Blue coupe")["steps"]] == [apart["sensor"]]
     shop.ok("refit", "fit", other, "--position", "rail", "--car", CAR, "--override", "as planned")
     (rail,) = [step for step in steps(shop) if step["position"] == "rail"]
     assert (rail["tag"], rail["state"]) == (other, "on")
