@@ -21,7 +21,7 @@ from inventory.facts.write import write
 from inventory.labels.codes import read_code
 from inventory.parts.queries import part_row
 from inventory.people.actions import begin_act
-from inventory.pictures.load_known import attached_to, known_tags, pixels_on_record
+from inventory.pictures.load_known import attached_to, parts_of, pixels_on_record
 from inventory.pictures.look import Answers, Look
 from inventory.pictures.plan import Given, Plan, make_plan
 from inventory.pictures.read_folder import OnProgress
@@ -51,8 +51,8 @@ def plan_pictures(session: Session, looks: Sequence[Look], answers: Answers) -> 
         raise Refused("no-such-picture", f'No file in the folder is called "{stray[0]}"', where=stray[0])
     for tag in answers.give.values():
         part_row(session, tag)
-    tags = {label.tag for look in looks for text in look.codes if (label := read_code(text)) is not None}
-    known = known_tags(session, tags | set(answers.give.values()))
+    labels = {label for look in looks for text in look.codes if (label := read_code(text)) is not None}
+    known = parts_of(session, labels)
     digests = {look.digest for look in looks if look.digest}
     before = attached_to(session, digests)
     plan = make_plan(looks, answers, known=known, attached=before, pixels={}, zone=zone, now=now)

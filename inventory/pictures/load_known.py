@@ -11,15 +11,26 @@ from sqlalchemy.orm import Session
 from inventory.documents.actions import content
 from inventory.documents.picture import digest_of_pixels
 from inventory.documents.tables import Attachment, Document
+from inventory.labels.codes import CarSideCode, PartCode
+from inventory.labels.queries import stuck_already
 from inventory.parts.tables import Part
 from inventory.store.many import among
 
-__all__ = ["attached_to", "known_tags", "pixels_on_record"]
+__all__ = ["attached_to", "parts_of", "pixels_on_record"]
 
 
-def known_tags(session: Session, tags: Collection[str]) -> set[str]:
-    """Those of some tags that are on a part on record."""
-    return set(session.scalars(select(Part.tag).where(among(Part.tag, tags), Part.kind.is_not(None))))
+def parts_of(session: Session, labels: Collection[PartCode | CarSideCode]) -> dict[PartCode | CarSideCode, str]:
+    """The tag of the part that each label belongs to; labels that are on no part are left out.
+
+    A label on the car belongs to the part for which it was stuck on, whatever tag that has now.
+    """
+    tags = {label: label.tag for label in labels}
+    for label in labels:
+        if isinstance(label, CarSideCode) and (stuck := stuck_already(session, label)):
+            tags[label] = session.get_one(Part, stuck[-1].thing_id).tag
+    used = select(Part.tag).where(among(Part.tag, set(tags.values())), Part.kind.is_not(None))
+    on_parts = set(session.scalars(used))
+    return {label: tag for label, tag in tags.items() if tag in on_parts}
 
 
 def attached_to(session: Session, digests: Collection[str]) -> dict[str, set[str]]:

@@ -11,6 +11,7 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta, tzinfo
+from typing import TypeAlias
 
 from inventory.documents.capture import moment_of, shown_how_often
 from inventory.labels.codes import CarSideCode, PartCode, read_code
@@ -24,6 +25,10 @@ LABEL_SHOWS, CAR_SIDE_SHOWS = "other", "where it sat"
 _PAUSE = timedelta(hours=12)
 #: How far a camera's clock may be ahead of ours.
 _AHEAD = timedelta(minutes=5)
+
+
+#: The tags of the parts that labels belong to.
+_Known: TypeAlias = Mapping[PartCode | CarSideCode, str]
 
 
 @dataclass(frozen=True)
@@ -98,7 +103,7 @@ def make_plan(
     looks: Sequence[Look],
     answers: Answers,
     *,
-    known: Collection[str],
+    known: _Known,
     attached: Mapping[str, Collection[str]],
     pixels: Mapping[str, str],
     zone: tzinfo,
@@ -106,8 +111,8 @@ def make_plan(
 ) -> Plan:
     """Plan which pictures go to which part.
 
-    `known`: the tags of parts on record. `attached`: the tags that a document is attached to, by its digest. `pixels`:
-    the names of pictures on record, by the digest of their pixels. `zone`: of a camera that names none.
+    `known`: the tags of the parts that labels belong to. `attached`: the tags that a document is attached to, by its
+    digest. `pixels`: the names of pictures on record, by the digest of their pixels. `zone`: of a camera without one.
     """
     unused = [Unused(look.name, look.why_not) for look in looks if look.why_not]
     wanted, left = _once([look for look in looks if not look.why_not], answers, pixels)
@@ -205,7 +210,7 @@ def _runs(timed: Sequence[_Timed], answers: Answers) -> tuple[list[list[_Timed]]
     return [_in_order(cameras[camera]) for camera in labels], questions
 
 
-def _stretches(run: Sequence[_Timed], answers: Answers, known: Collection[str]) -> list[_Stretch]:
+def _stretches(run: Sequence[_Timed], answers: Answers, known: _Known) -> list[_Stretch]:
     """The pictures of one run, cut at the labels and at long pauses."""
     stretches = [_Stretch(about="no label", says="taken before the first label")]
     for place, each in enumerate(run):
@@ -220,12 +225,12 @@ def _stretches(run: Sequence[_Timed], answers: Answers, known: Collection[str]) 
     return [each for each in stretches if each.pictures]
 
 
-def _begun(look: Look, answers: Answers, known: Collection[str]) -> _Stretch | None:
+def _begun(look: Look, answers: Answers, known: _Known) -> _Stretch | None:
     """The stretch that begins at a picture: with a label in it, with what somebody said, or because it was not read."""
     if look.why_not:
         return _Stretch(about="not read", says=f"after {look.name}, which was not read: it may show a label")
     labels = _labels(look)
-    tags = dict.fromkeys(label.tag for label in labels)
+    tags = dict.fromkeys(known.get(label, label.tag) for label in labels)
     if look.name in answers.give:
         tags = {answers.give[look.name]: None}
     if not tags:
@@ -233,7 +238,7 @@ def _begun(look: Look, answers: Answers, known: Collection[str]) -> _Stretch | N
     tag = next(iter(tags))
     if len(tags) > 1:
         return _Stretch(about="several labels", says=f"with or after the labels {' and '.join(tags)} in one picture")
-    if tag not in known:
+    if look.name not in answers.give and not any(label in known for label in labels):
         return _Stretch(about="label not used", says=f"of the label {tag}, which is on no part yet")
     if any(isinstance(label, PartCode) for label in labels):
         return _Stretch(tag, answers.shows, LABEL_SHOWS)

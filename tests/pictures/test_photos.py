@@ -15,10 +15,13 @@ from inventory.cli.photo_questions import _answered
 from inventory.documents.actions import content
 from inventory.documents.queries import documents_of
 from inventory.errors import Refused
+from inventory.labels.actions import stick, wrong
+from inventory.labels.codes import CarSideCode, PartCode
 from inventory.opening import open_record
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
 from inventory.pictures.actions import attach_files, plan_pictures, write_pictures
+from inventory.pictures.load_known import parts_of
 from inventory.pictures.look import Answers
 from inventory.pictures.plan import Question
 from inventory.pictures.read_folder import read_folder
@@ -83,6 +86,18 @@ def test_pictures_go_to_their_parts_once(shop: Shop, card: Path, monkeypatch: py
     assert (again["written"], len(again["left_out"])) == (0, 5)
     shop.ok("document", "get", documents[1]["digest"][:8], "-o", "out.jpg")
     assert Path("out.jpg").read_bytes() == (card / "100" / "IMG_9.JPG").read_bytes()
+
+
+def test_labels_belong_to_the_parts_on_record(record: Any, make_parts: Callable[[], None]) -> None:
+    make_parts()
+    side, never_stuck, new = CarSideCode(SENSOR, 1), CarSideCode(SENSOR, 2), PartCode("E1111-4")
+    with record.write() as session:
+        stick(session, "Ines", side.printed, "plug")
+    with record.write() as session:
+        wrong(session, "Ines", SENSOR, new.tag)
+    with record.read() as session:
+        found = parts_of(session, {side, never_stuck, new, PartCode(SENSOR), PartCode(RELAY)})
+    assert found == {side: new.tag, new: new.tag, PartCode(RELAY): RELAY}
 
 
 def test_answers_on_the_command_line(file_shop: Shop, card: Path) -> None:  # noqa: F811

@@ -10,10 +10,17 @@ from zoneinfo import ZoneInfo
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inventory.labels.codes import CarSideCode, PartCode
 from inventory.pictures.look import Answers, Look
 from inventory.pictures.plan import Plan, make_plan
 
 SENSOR, RELAY = "K4127-7", "D2222-6"
+KNOWN = {
+    PartCode(SENSOR): SENSOR,
+    PartCode(RELAY): RELAY,
+    CarSideCode(SENSOR, 1): SENSOR,
+    CarSideCode(SENSOR, 2): RELAY,
+}
 _NOW = datetime(2026, 11, 1, tzinfo=UTC)
 
 
@@ -24,7 +31,7 @@ def look(name: str, at: str, *codes: str, camera: str = "A", **named: Any) -> Lo
 
 
 def plan(*looks: Look, answers: Answers | None = None, **named: Any) -> Plan:
-    facts = {"known": {SENSOR, RELAY}, "attached": {}, "pixels": {}, "zone": ZoneInfo("Europe/Berlin"), "now": _NOW}
+    facts = {"known": KNOWN, "attached": {}, "pixels": {}, "zone": ZoneInfo("Europe/Berlin"), "now": _NOW}
     return make_plan(looks, answers or Answers(), **(facts | named))
 
 
@@ -70,6 +77,12 @@ def test_pictures_after_a_label_are_of_its_part() -> None:
 @given(st.permutations(DAY))
 def test_order_of_the_files_does_not_matter(looks: Sequence[Look]) -> None:
     assert given_to(plan(*looks)) == GIVEN
+
+
+def test_label_on_the_car_is_of_the_part_that_it_was_stuck_on_for() -> None:
+    made = plan(look("1", "10:00", "K41277"), look("2", "10:01", CarSideCode(SENSOR, 2).coded), look("3", "10:02"))
+
+    assert given_to(made) == [("1", SENSOR, "other"), ("2", RELAY, "where it sat"), ("3", RELAY, "where it sat")]
 
 
 def test_no_label_several_labels_an_unused_one_and_a_long_pause_are_asked_and_answered() -> None:
