@@ -17,6 +17,8 @@ from inventory.store.record import open_record as open_stored
 #: The last revision with rules that change what rows of parts say: since 0004 a seal found missing or disturbed stays
 #: so, since 0005 not every fitting or place counts.
 _RULES_OF_ROWS = "0005"
+#: The last revision with rules that change what is searched: since 0006 bags, fasteners, damage and work too.
+_RULES_OF_SEARCH = "0006"
 
 __all__ = ["Record", "default_target", "make_record", "open_record"]
 
@@ -28,14 +30,22 @@ def open_record(target: str) -> Record:
     that it applies.
     """
     record = open_stored(target, _prepare(target))
-    if record.brought_up_from is not None and record.brought_up_from < _RULES_OF_ROWS:
-        from inventory.contradictions.load_facts import parts_seen_again
-        from inventory.facts.write import write_anew
-
-        with record.write() as session:
-            write_anew(session, "part", parts_seen_again(session))
-        record.acts.clear()  # nobody's act of today: it cannot be taken back
+    if record.brought_up_from is not None:
+        _follow_rules(record, record.brought_up_from)
     return record
+
+
+def _follow_rules(record: Record, before: str) -> None:
+    """Write anew what rules that changed after a revision make of the facts of a record."""
+    from inventory.contradictions.load_facts import parts_seen_again
+    from inventory.facts.write import search_anew, write_anew
+
+    with record.write() as session:
+        if before < _RULES_OF_ROWS:
+            write_anew(session, "part", parts_seen_again(session))
+        if before < _RULES_OF_SEARCH:
+            search_anew(session, "part")
+    record.acts.clear()  # nobody's act of today: it cannot be taken back
 
 
 def make_record(target: str) -> Record:

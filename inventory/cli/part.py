@@ -10,7 +10,10 @@ from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_wri
 from inventory.cli.options import on_option, pop_markings, reading_options
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from inventory.parts.load_lines import PartLine
+    from inventory.parts.load_why import Why
 
 command = group("part", "Find a part, see it, record what was read on it.")
 
@@ -21,29 +24,41 @@ command = group("part", "Find a part, see it, record what was read on it.")
 def find(door: Door, words: tuple[str, ...]) -> Answer:
     """Find parts: each word must match within one field of the part."""
     from inventory.parts import load_lines as finding
+    from inventory.parts.load_why import reasons
+    from inventory.teardown.load_open_cars import stays_found
 
     with door.record.readonly() as source:
         found = finding.find(source, words)
         parts = finding.lines(source, found.keys)
+        why = reasons(source, words, parts)
         near = finding.near(source, words) if not parts and words else []
-    text = "\n".join(_line(part) for part in parts)
-    if not parts:
+        stays = stays_found(source, words)
+    text = "\n".join([*(_line(part, why.get(part.id, ())) for part in parts), *(each.says for each in stays)])
+    if not parts and not stays:
         some = ", ".join(f"{number} ({many} part{'' if many == 1 else 's'})" for number, many in near)
         hint = f" Near: {some}." if near else ""
         text = f'No part has "{" ".join(words)}".{hint}' if words else "No part is on record yet."
-    data = {"total": found.total, "parts": [part.as_found() for part in parts]}
+    rows = [part.as_found() | {"why": [each.says for each in why.get(part.id, ())]} for part in parts]
+    data = {"total": found.total, "parts": rows, **({"stays": [vars(each) for each in stays]} if stays else {})}
     return Answer(data, f"{text}\n{found.total} found" if parts else text)
 
 
-def _line(part: PartLine) -> str:
+#: What the line says anyway.
+_SAID = frozenset({"label", "kind", "number", "maker", "serial", "code", "seals", "place", "car", "position"})
+
+
+def _line(part: PartLine, why: Sequence[Why]) -> str:
+    from inventory.parts.load_why import beside
+
     what = " ".join(word for word in (part.kind, part.maker, part.part_number) if word)
     rest = [
         f"serial {part.serial}" if part.serial else "",
         f"code {part.match_code}" if part.match_code else "",
         f"seals {part.seal_state}" if part.seal_state != "not seen" else "",
-        part.place or (f"{'on' if part.fitted else 'off'} {part.car}" if part.car else ""),
+        part.where,
         part.gone or "",
         f"with {', '.join(part.as_one)}" if part.as_one else "",
+        f"[{said}]" if (said := beside(why, _SAID)) else "",
     ]
     return "  ".join([part.tag, what, *(word for word in rest if word)])
 

@@ -195,7 +195,8 @@ class FactKind:
     `word`: its name for people; `about`: the kinds of thing it can be about. `values`: its values; `more_values`:
     further values that depend on the fact (the readings of a run). `validate`: checks drafts, see `FactDraft`. `says`:
     the fact in one line. `row_input`: its name among the inputs of `ThingKind.compute_row`. `searched`: columns that a
-    search for parts finds. `seen_how`: how a row that is our own (`how_known.is_own`) shows that the part was seen, ""
+    search for parts finds; of `searched_whole` words of one or two characters find the whole value too, with its name
+    before it ("bag 7"). `seen_how`: how a row that is our own (`how_known.is_own`) shows that the part was seen, ""
     if it does not; None if no row of this kind does. `not_correctable`: why such facts cannot be corrected, and what to
     do instead. `check_withdrawal`: raises `Refused` for rows that cannot be taken back. `only_names`: the keys of rows
     that are the only name of their thing. `check_record`: raises `Refused` if the record is inconsistent after such
@@ -213,6 +214,7 @@ class FactKind:
     sheet: Sheet | None = None
     row_input: str = ""
     searched: tuple[str, ...] = ()
+    searched_whole: tuple[str, ...] = ()
     seen_how: Callable[[Any], str] | None = None
     not_correctable: tuple[str, str] | None = None
     check_withdrawal: Callable[[Session, Sequence[Any]], None] = _accept_withdrawal
@@ -246,7 +248,7 @@ class ThingKind:
     `find` returns the key of the thing that a text names, or raises `Refused`; it also gets the draft's columns (a
     position is found on its car). `names` returns names by key. `compute_row` computes the columns of its row from its
     facts, which are given by `FactKind.row_input`, oldest first, and the columns that the row holds. `search` makes
-    its search text from the columns of its row, the names behind keys, and remarks.
+    its search text from the columns of its row, the names behind keys, remarks, and texts found by short words too.
     """
 
     word: str
@@ -254,7 +256,7 @@ class ThingKind:
     find: Callable[[Session, str, Mapping[str, Any]], int]
     names: Callable[[Session, Iterable[int]], dict[int, str]]
     compute_row: Callable[[Mapping[str, Sequence[Any]], Mapping[str, Any]], dict[str, Any]] = _no_columns
-    search: Callable[[Mapping[str, Any], Mapping[str, str], Sequence[str]], str] | None = None
+    search: Callable[[Mapping[str, Any], Mapping[str, str], Sequence[str], Sequence[str]], str] | None = None
 
     @property
     def name(self) -> str:

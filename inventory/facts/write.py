@@ -24,7 +24,7 @@ from inventory.store.journal.index import index
 from inventory.store.many import among
 from inventory.store.tables import Base
 
-__all__ = ["Rows", "recomputed", "write", "write_anew", "write_new"]
+__all__ = ["Rows", "recomputed", "search_anew", "write", "write_anew", "write_new"]
 
 #: Rows to write: new rows, loaded rows that were changed, and changes of rows that are not loaded.
 Rows: TypeAlias = Sequence[Any]
@@ -94,6 +94,25 @@ def write_anew(session: Session, word: str, keys: Sequence[int]) -> None:
         index(session, found)
 
 
+def search_anew(session: Session, word: str) -> None:
+    """Write the search texts anew of the things of a kind that have facts with searched texts.
+
+    For a record written while other texts were searched.
+    """
+    registry = declared(session)
+    thing = registry.thing(word.replace(" ", "_"))
+    told: set[int] = set()
+    for table in _searched(registry, thing):
+        told.update(session.scalars(select(table.thing_id).where(table.superseded_by.is_(None)).distinct()))
+    keys = sorted(told)
+    for start in range(0, len(keys), _TEXTS_AT_A_TIME):
+        some = list(_rows(session, thing.table, keys[start : start + _TEXTS_AT_A_TIME]))
+        index(session, _search_texts(session, registry, thing, some))
+
+
+_TEXTS_AT_A_TIME = 5000
+
+
 def _brought_up(
     session: Session, registry: Declared, thing: ThingKind, by_table: _ByTable
 ) -> tuple[list[Change], list[Any]]:
@@ -129,7 +148,9 @@ def _kinds_for_now(registry: Declared, thing: ThingKind) -> list[FactKind]:
 
 def _searched(registry: Declared, thing: ThingKind) -> set[Any]:
     """The tables of facts with searched texts, if this kind of thing has search texts."""
-    return {kind.table for kind in registry.facts if kind.searched} if thing.search is not None else set()
+    if thing.search is None:
+        return set()
+    return {kind.table for kind in registry.facts if kind.searched or kind.searched_whole}
 
 
 def _standing(
@@ -211,22 +232,30 @@ def _search_texts(session: Session, registry: Declared, thing: ThingKind, rows: 
     pointers = _pointers(thing, registry)
     keys = {name: {key for row in rows if isinstance(key := getattr(row, name), int)} for name in pointers}
     names = {name: kind.names(session, keys[name]) if keys[name] else {} for name, kind in pointers.items()}
-    remarks = _remarks(session, registry, [row.id for row in rows])
+    remarks, whole = _remarks(session, registry, [row.id for row in rows])
     return {
         row.id: thing.search(
             _held(row),
             {name: names[name].get(getattr(row, name), "") for name in pointers},
             remarks.get(row.id, ()),
+            whole.get(row.id, ()),
         )
         for row in rows
     }
 
 
-def _remarks(session: Session, registry: Declared, keys: list[int]) -> dict[int, list[str]]:
-    """Further searched texts of some things, by key, oldest first."""
+def _remarks(
+    session: Session, registry: Declared, keys: list[int]
+) -> tuple[dict[int, list[str]], dict[int, list[str]]]:
+    """Further searched texts of some things, by key, oldest first; and those that short words find as a whole."""
     found: dict[int, list[str]] = defaultdict(list)
+    whole: dict[int, list[str]] = defaultdict(list)
     for kind in registry.facts:
-        if kind.searched:
+        if kind.searched or kind.searched_whole:
             for fact in in_order(session.connection().execute(_standing_facts(kind), {"keys": keys})):
                 found[fact.thing_id] += [getattr(fact, column) for column in kind.searched]
-    return found
+                for column in kind.searched_whole:
+                    if text := getattr(fact, column):
+                        whole[fact.thing_id].append(text)
+                        found[fact.thing_id].append(f"{column} {text}")
+    return found, whole

@@ -158,6 +158,7 @@ FACTS = (
         validate=one_by_one(_validate_assessment),
         says=_assessment_says,
         section=Section("assessments", "How it looks"),
+        searched=("damage", "missing"),
         row_input="assessments",
         seen_how=lambda _: "looked over",
     ),
@@ -180,6 +181,7 @@ FACTS = (
         validate=one_by_one(_validate_work),
         says=_work_says,
         section=Section("work", "Work", "Done"),
+        searched=("what", "product", "batch", "done_by", "taken_off"),
         seen_how=lambda _: "worked on",
     ),
     FactKind(
@@ -235,10 +237,12 @@ def search_text_of(
     part: Mapping[str, Any],
     names: Mapping[str, str | None],
     notes: Iterable[str | None],
+    whole: Iterable[str] = (),
     folded: Callable[[str], str] = fold,
 ) -> str:
     """The search text of a part: from the columns of its row, the names of car, position and place, and remarks.
 
+    `whole`: texts that short words find as a whole, such as the number of a bag.
     `folded`: `fold`, or a cached form of it. If all facts of a part were taken back, no search finds it.
     """
     if part["kind"] is None:
@@ -246,7 +250,7 @@ def search_text_of(
     extra = json.loads(part["extra"]) if part["extra"] else {}
     plain = (part[name] for name in _SEARCHED)
     fields = [*plain, *extra.values(), names.get("car_id"), names.get("position_id"), *notes]
-    whole_ones = (part["match_code"], part["seal_state"], part["condition"], names.get("place_id"))
+    whole_ones = (part["match_code"], part["seal_state"], part["condition"], names.get("place_id"), *whole)
     return search.search_text(fields, whole_ones, folded)
 
 

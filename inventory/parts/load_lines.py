@@ -12,6 +12,7 @@ from dataclasses import dataclass, fields, replace
 from typing import Any
 
 from inventory.parts.load_as_one import as_one
+from inventory.parts.load_why import linked_numbers
 from inventory.store.connection.readonly import Source, among, engine_of, fetch_all
 from inventory.store.words import search
 from inventory.store.words.text import squeeze
@@ -42,8 +43,17 @@ class PartLine:
     fitted: bool
     place: str | None
     gone: str | None
+    bag: str | None
     extra: dict[str, str]
     as_one: tuple[str, ...] = ()
+
+    @property
+    def where(self) -> str:
+        """Where it is: its place, and the position and car that it is on or came off, which tell like parts apart."""
+        on = ", ".join(word for word in (self.position, self.car) if word)
+        if self.fitted:
+            return f"on {on}"
+        return "; ".join(word for word in (self.place or "", f"off {on}" if on else "") if word)
 
     def as_found(self) -> dict[str, Any]:
         """The object in the JSON of `part find`."""
@@ -59,6 +69,8 @@ class PartLine:
             "place",
             "car",
             "as_one",
+            "position",
+            "bag",
         )
         return {name: getattr(self, name) for name in names}
 
@@ -75,7 +87,9 @@ class Found:
 _LINE = """
 SELECT part.id, part.tag, part.kind, part.maker, part.part_number, part.serial, part.date_code, part.match_code,
        part.match_code_state, part.match_code_read_from, part.marks, part.seal_state, part.condition, part.whose,
-       car.name AS car, position.name AS position, part.fitted, place.name AS place, part.gone, part.extra
+       car.name AS car, position.name AS position, part.fitted, place.name AS place, part.gone,
+       (SELECT removal.bag FROM removal WHERE removal.thing_id = part.id AND removal.superseded_by IS NULL
+        ORDER BY removal.counts_from DESC, removal.ranked DESC, removal.id DESC LIMIT 1) AS bag, part.extra
 FROM part
 LEFT JOIN car ON car.id = part.car_id
 LEFT JOIN position ON position.id = part.position_id
@@ -96,9 +110,19 @@ def find(source: Source, words: Sequence[str], *, limit: int | None = None) -> F
         return Found(0, False, [])
     matched, parameters = search.matching(folded, engine_of(source)) if folded else (_ALL, {})
     limited = matched if limit is None else f"{matched} LIMIT {int(limit)}"
-    sql = f"SELECT id FROM part WHERE id IN (SELECT part_id FROM ({limited}) AS hits) ORDER BY tag"  # noqa: S608
-    keys = [key for (key,) in fetch_all(source, sql, parameters)]
+    same, numbers = _same_numbers(source, words)
+    sql = f"SELECT id FROM part WHERE id IN (SELECT part_id FROM ({limited}) AS hits){same} ORDER BY tag"  # noqa: S608
+    keys = [key for (key,) in fetch_all(source, sql, parameters | numbers)]
     return Found(len(keys), limit is not None and len(keys) == limit, keys)
+
+
+def _same_numbers(source: Source, words: Sequence[str]) -> tuple[str, dict[str, object]]:
+    """The condition by which parts are found under a number that theirs replaced, or that replaced theirs."""
+    linked = linked_numbers(source, words)
+    if not linked:
+        return "", {}
+    names = {f"number{place}": number for place, number in enumerate(linked)}
+    return f" OR part_number_squeezed IN ({', '.join(f':{name}' for name in names)}) AND kind IS NOT NULL", dict(names)
 
 
 _ALL = "SELECT id AS part_id FROM part WHERE kind IS NOT NULL"

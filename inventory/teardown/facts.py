@@ -22,9 +22,10 @@ from inventory.teardown.tables import RAN, Fitting, Removal, Stay, StripDown, St
 
 __all__ = ["FACTS"]
 
+_FURTHER = ("route", "bore", "low_spots", "at_port", "moved", "broken")
 _REMOVAL_DETAILS = (
     *("axis", "fasteners", "connections", "mounts", "bag", "car_side"),
-    *("route", "bore", "low_spots", "at_port", "moved", "broken"),
+    *_FURTHER,
 )
 _FITTING_DETAILS = ("axis", "fasteners", "car_side")
 
@@ -132,6 +133,8 @@ FACTS = (
         ),
         validate=one_by_one(_validate_removal),
         says=_removal_says,
+        searched=("fasteners", "connections", "mounts", "car_side", *_FURTHER),
+        searched_whole=("bag",),
         section=Section("removals", "Came off", "Where"),
         row_input="removals",
         seen_how=lambda _: "came off a car",

@@ -6,12 +6,14 @@ SQL text, as in `parts.load_lines`: the first screen stands before SQLAlchemy is
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from inventory.cars.undone import UNDONE
 from inventory.store.connection.readonly import Source, fetch_all
+from inventory.store.words.text import fold
 
-__all__ = ["OpenCar", "any_car", "going_together", "open_cars"]
+__all__ = ["OpenCar", "StaysOn", "any_car", "going_together", "open_cars", "stays_found"]
 
 
 @dataclass(frozen=True)
@@ -79,3 +81,38 @@ def going_together(source: Source) -> list[tuple[str, int]]:
 def any_car(source: Source) -> bool:
     """Whether any car is on record."""
     return bool(fetch_all(source, "SELECT 1 FROM car WHERE taken_away IS NULL LIMIT 1"))
+
+
+@dataclass(frozen=True)
+class StaysOn:
+    """What stays on a car, and why."""
+
+    car: str
+    position: str
+    why: str
+
+    @property
+    def says(self) -> str:
+        """It in one line."""
+        return f"stays on: {self.position}, {self.car}: {self.why}"
+
+
+_STAYS = """
+SELECT car.name, position.name, stay.why FROM stay
+JOIN position ON position.id = stay.thing_id JOIN car ON car.id = position.car_id
+WHERE stay.superseded_by IS NULL AND car.taken_away IS NULL AND position.taken_away IS NULL ORDER BY car.name, position.name, stay.id
+"""
+
+
+def stays_found(source: Source, words: Sequence[str]) -> list[StaysOn]:
+    """What stays on a car, by words in the reason, position or car; one at least in the reason."""
+    folded = [fold(word) for word in words if len(fold(word)) > 2]
+    if not folded or len(folded) < len([word for word in words if fold(word)]):
+        return []
+    found = [StaysOn(*row) for row in fetch_all(source, _STAYS)]
+    return [
+        each
+        for each in found
+        if all(any(word in fold(text) for text in (each.why, each.position, each.car)) for word in folded)
+        and any(word in fold(each.why) for word in folded)
+    ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, cast
 
@@ -10,7 +11,7 @@ from textual.containers import Horizontal, Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from tui.data.find import Finds, PartLine, page_of, search
+from tui.data.find import Finds, PartLine, Why, beside, page_of, search
 from tui.questions import Question
 from tui.safe import crop, shown
 from tui.screens import make_view
@@ -25,18 +26,18 @@ if TYPE_CHECKING:
 __all__ = ["Find"]
 
 _WIDE_FROM = 150
+#: What the columns before the last one show.
+_SHOWN = ("label", "kind", "number", "code", "seals")
 _COLUMNS = (("Label", 9), ("Kind", 20), ("Number", 13), ("Code", 5), ("Seal", 11))
 
 
-def part_line(item: object, width: int) -> Content:
-    """One part in a list: as many columns as fit; the last one fills the row."""
+def part_line(item: object, width: int, why: Sequence[Why] = ()) -> Content:
+    """One part in a list: as many columns as fit; the last one fills the row.
+
+    It says where the part is, or why it was found if the other columns do not show that.
+    """
     part = cast("PartLine", item)
-    if part.gone:
-        where = part.gone
-    elif part.fitted:
-        where = f"on {part.car}"
-    else:
-        where = part.place or (f"off {part.car}" if part.car else "")
+    where = beside(why, _SHOWN) or part.gone or part.where
     code = (part.match_code or "").replace(" or ", "/")  # a set of letters, as short as it may be typed
     cells = (part.tag, part.kind or "", part.part_number or "", code, part.seal_state, where)
     return shown(_in_columns(cells, width))
@@ -64,6 +65,7 @@ class Find(View):
     Find .finds { width: 1fr; }
     Find .heading { height: 1; }
     Find .count { height: auto; max-height: 3; }
+    Find .chosen { height: auto; max-height: 4; color: $text-muted; }
     """
 
     def __init__(self, sitting: Sitting, words: str = "") -> None:
@@ -71,7 +73,9 @@ class Find(View):
         self._words = words
         self._finds: Finds | None = None
         self._in_card = False
-        self._rows = RowList(part_line, classes="rows")
+        self._why: dict[int, tuple[Why, ...]] = {}
+        self._rows = RowList(self._draw, classes="rows")
+        self._chosen = Static(classes="chosen")
         self._heading = Static(classes="heading")
         self._count = Static(classes="count")
 
@@ -90,6 +94,7 @@ class Find(View):
             yield self._count
             yield self._heading
             yield self._rows
+            yield self._chosen
 
     # What the host calls.
 
@@ -106,7 +111,9 @@ class Find(View):
         return (
             "Type words from a number, a serial, a kind, a car, a place or a remark. A part is found if it has all of "
             "them. Blanks, dots and dashes do not matter, and three characters in a row are enough. One or two "
-            "characters find only a whole match code, seal state, condition or place.",
+            "characters find only a whole match code, seal state, condition, place or bag: bag 7. Screws, mounts, what "
+            "broke, damage and work are searched too; where the columns do not show why a part was found, the last one "
+            "says it. A number that another replaced finds both.",
             "Enter or Right opens the chosen part. A scanned label opens its part directly.",
         )
 
@@ -171,7 +178,9 @@ class Find(View):
     def _show(self, finds: Finds) -> None:
         same = self._finds is not None and self._finds.keys == finds.keys
         self._finds = finds
-        self._count.update(shown(_count_words(finds)))
+        self._why = dict(finds.why)
+        says = [_count_words(finds), *(f"  {stays}" for stays in finds.stays[:2])]
+        self._count.update(Content("\n").join(map(shown, says)))
         total = finds.total - 1 if finds.at_least else finds.total
         self._rows.fill(Paged(total, self._ask_page, finds.first), cursor=self._rows.cursor if same else 0)
         self._show_card()
@@ -179,18 +188,35 @@ class Find(View):
     def _ask_page(self, page: int) -> None:
         finds = self._finds
         if finds is not None:
-            keys = finds.keys
             self.read_sql(
                 f"page {page}",
-                lambda source: page_of(source, keys, page * PAGE, PAGE),
-                lambda lines: self._put_page(finds, page, lines),
+                lambda source: page_of(source, finds, page * PAGE, PAGE),
+                lambda found: self._put_page(finds, page, *found),
                 background=True,
             )
 
-    def _put_page(self, finds: Finds, page: int, lines: list[PartLine]) -> None:
+    def _put_page(self, finds: Finds, page: int, lines: list[PartLine], why: Mapping[int, tuple[Why, ...]]) -> None:
         if finds is self._finds and isinstance(self._rows.source, Paged):
+            self._why |= why
             self._rows.source.put(page, lines)
             self._rows.page_arrived()
+            self._show_chosen()
+
+    def _draw(self, item: object, width: int) -> Content:
+        return part_line(item, width, self._why.get(cast("PartLine", item).id, ()))
+
+    def _show_chosen(self) -> None:
+        """The chosen part in full under the list: which it is, where it is, why it was found."""
+        part = self._rows.item
+        if not isinstance(part, PartLine):
+            self._chosen.update("")
+            return
+        what = (part.kind, part.maker, part.part_number, part.serial and f"serial {part.serial}")
+        where = (part.gone, part.where, part.bag and f"bag {part.bag}", part.marks)
+        lines = ["  ".join(word for word in (part.tag, *what) if word), "  ".join(word for word in where if word)]
+        if why := beside(self._why.get(part.id, ()), ("label", "kind", "number")):
+            lines.append(f"found by: {why}")
+        self._chosen.update(Content("\n").join(shown(f"  {line}") for line in lines if line))
 
     def _go_in(self, text: str) -> None:
         tag = self.part_tag()
@@ -216,6 +242,7 @@ class Find(View):
         return self.size.width >= _WIDE_FROM
 
     def _show_card(self) -> None:
+        self._show_chosen()
         if not self._is_wide():
             return
         if not self._card.is_attached:
@@ -248,7 +275,7 @@ class Find(View):
 
 def _count_words(finds: Finds) -> str:
     """How many parts were found; or similar numbers."""
-    if finds.total:
+    if finds.total or finds.stays:
         return f"  {counted(finds.total, finds.at_least)} {'part' if finds.total == 1 else 'parts'}"
     if not finds.words:
         return "  No part is on record yet. Space S takes a car apart."

@@ -95,7 +95,7 @@ class NewParts:
             if text is not None:
                 self._folded[text] = folded
         names = {"car_id": cells.car, "position_id": cells.position, "place_id": cells.place}
-        return search_text_of(columns, names, (cells.notes,), self._folded.__getitem__)
+        return search_text_of(columns, names, (cells.notes,), folded=self._folded.__getitem__)
 
     def _worst_seal(self, seen: FactColumns, state: str) -> str:
         """The state of all seals of a part of which one was seen; remembered by the state of that one."""
