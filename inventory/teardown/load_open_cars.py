@@ -100,7 +100,8 @@ class StaysOn:
 _STAYS = """
 SELECT car.name, position.name, stay.why FROM stay
 JOIN position ON position.id = stay.thing_id JOIN car ON car.id = position.car_id
-WHERE stay.superseded_by IS NULL AND car.taken_away IS NULL AND position.taken_away IS NULL ORDER BY car.name, position.name, stay.id
+WHERE stay.superseded_by IS NULL AND car.taken_away IS NULL AND position.taken_away IS NULL
+ORDER BY car.name, position.name, stay.id
 """
 
 

@@ -93,6 +93,7 @@ def test_what_was_taken_back_or_corrected_is_found_no_more(shop: Shop) -> None:
     shop.ok("fact", "correct", "marking-1", "--set", "serial=71-40823", "--reason", "misread")
     assert (shop.found("71-40822"), shop.found("71-40823")) == ([], [tag])
     shop.ok("fact", "withdraw", "marking-2", "--reason", "wrong part")
-    assert shop.found("71-40823") == []
+    assert (shop.found("71-40822"), shop.found("71-40823")) == ([tag], [])  # what it corrected is back
+    shop.ok("fact", "withdraw", "marking-3", "--reason", "wrong part")
     assert shop.ok("part", "find") == {"total": 0, "parts": []}
     assert shop.card(tag)["kind"] is None

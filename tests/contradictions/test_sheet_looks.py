@@ -7,10 +7,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import text
 
 from inventory.opening import open_record
 from inventory.parts import judgements
+from inventory.store.connection.engine import record_url
+from inventory.store.connection.migration import downgrade
 from tests.contradictions.test_every_door import item, sound
 from tui.data.card import card_of
 
@@ -129,10 +130,7 @@ def test_a_record_of_an_older_revision_follows_the_rule_once_it_is_opened(
         patch.setattr(judgements, "moves_that_count", list)
         read(f"tag,place\n{tag},shelf A\n", "--on", "2025-03-01")
         assert shop.ok("part", "show", tag)["place"] == "shelf A"
-    record = open_record(shop.target)
-    with record.engine.begin() as connection:
-        connection.execute(text("UPDATE alembic_version SET version_num = '0004'"))
-    record.close()
+    downgrade(record_url(shop.target), "0004")
 
     assert shop.ok("part", "show", tag)["place"] == "shelf B"
     sound(shop)

@@ -212,7 +212,8 @@ class Find(View):
             self._chosen.update("")
             return
         what = (part.kind, part.maker, part.part_number, part.serial and f"serial {part.serial}")
-        where = (part.gone, part.where, part.bag and f"bag {part.bag}", part.marks)
+        together = part.as_one and f"came off with {', '.join(part.as_one)}"
+        where = (part.gone, part.where, part.bag and f"bag {part.bag}", together, part.marks)
         lines = ["  ".join(word for word in (part.tag, *what) if word), "  ".join(word for word in where if word)]
         if why := beside(self._why.get(part.id, ()), ("label", "kind", "number")):
             lines.append(f"found by: {why}")
