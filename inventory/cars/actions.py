@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import behind_named, car_named, cars, listings, position_names, several
+from inventory.cars.queries import behind_named, car_named, cars, listings, numbers_written, position_names, several
 from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
 from inventory.errors import Refused
 from inventory.facts.write import write
@@ -108,6 +108,7 @@ def _checked_listing(listing: Listing, reference: Reference) -> dict[str, Any]:
     for name in _NAMES & values.keys():
         if is_no_name(values[name] or ""):
             values[name] = None
+    values["numbers"] = numbers_written(values["numbers"])
     for name in ("numbers", "behind"):
         values[name] = "; ".join(each for each in several(values[name]) if not is_no_name(each)) or None
     if values["kind"]:

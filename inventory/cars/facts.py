@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import behind_named, car_named, position_names
+from inventory.cars.queries import behind_named, car_named, numbers_written, position_names
 from inventory.cars.tables import (
     Car,
     CarCover,
@@ -19,7 +20,7 @@ from inventory.cars.tables import (
     PositionListing,
 )
 from inventory.errors import Refused
-from inventory.facts.declare import FactDraft, FactKind, ThingKind, Values, one_by_one
+from inventory.facts.declare import Cell, FactDraft, FactKind, ThingKind, Values, one_by_one
 from inventory.facts.descriptions import latest_values, only_description, unique_name
 from inventory.facts.values import kind_of_part, text, whole, word
 from inventory.reference.build_list import AXES
@@ -85,6 +86,13 @@ def _name_still_free(session: Session, rows: Sequence[Any]) -> None:
                 raise Refused(f"{what}-known", f'There is already a {what} "{known}"', hint="rename that one first")
 
 
+_NUMBERS = text("numbers", "HV 204 119", is_name=True)
+
+
+def _read_numbers(typed: str, cell: Cell) -> dict[str, Any]:
+    return {"numbers": numbers_written(_NUMBERS.read(typed, cell)["numbers"])}
+
+
 def _car_says(values: Values) -> str:
     return "  ".join(str(values[name]) for name in ("name", "maker", "model") if values.get(name))
 
@@ -129,7 +137,7 @@ FACTS = (
             text("connections", "4-pin plug; vacuum hose 4 mm"),
             text("mounts", "3x grommet 10 x 18 x 8"),
             text("area", "engine bay", is_name=True),
-            text("numbers", "HV 204 119", is_name=True),
+            replace(_NUMBERS, read=_read_numbers),
             text("behind", is_name=True),
         ),
         validate=one_by_one(_validate_listing),

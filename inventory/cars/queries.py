@@ -25,6 +25,7 @@ __all__ = [
     "car_named",
     "cars",
     "listings",
+    "numbers_written",
     "position_names",
     "positions",
     "several",
@@ -134,6 +135,11 @@ def behind_named(info: Mapping[str, Any], typed: Iterable[str], known: Iterable[
     if fold(itself) in map(fold, found):
         raise Refused("behind-itself", f'"{itself}" cannot sit behind itself', where="behind")
     return "; ".join(found) or None
+
+
+def numbers_written(typed: str | None) -> str | None:
+    """Part numbers as a listing has them, separated by semicolons; people also write commas."""
+    return "; ".join(several((typed or "").replace(",", ";"))) or None
 
 
 def several(text: str | None) -> tuple[str, ...]:

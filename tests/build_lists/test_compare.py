@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from importlib.resources import files
+from typing import Any
 
 import pytest
 
@@ -12,7 +13,7 @@ from inventory.build_lists.positions import positions_of
 from inventory.cars.queries import PositionView
 from inventory.reference.data import PROGRAM
 from inventory.reference.workshop.entry_rules import check_meaning
-from inventory.reference.workshop.entry_shapes import check_shapes
+from inventory.reference.workshop.entry_shapes import EntryError, check_shapes
 from inventory.store.words.text import squeeze
 
 VIEW = PositionView(1, "inner wing", kind="pressure sensor", part_number="HV 204 118", numbers=("HV 204 119",))
@@ -21,6 +22,11 @@ BARE = PositionView(2, "somewhere")
 
 def part(number: str | None = "hv204-118", kind: str | None = "pressure sensor", **more: object) -> PartThere:
     return PartThere("K4127-7", kind, number, **{"fitted": False, **more})  # type: ignore[arg-type]
+
+
+def checked(data: dict[str, Any]) -> None:
+    check_shapes(data)
+    check_meaning(data)
 
 
 @pytest.mark.parametrize(
@@ -55,9 +61,7 @@ def test_each_word_means_what_is_said_of_it(
 
 def test_shipped_lists_follow_the_rules_for_a_workshops_own_and_have_no_numbers() -> None:
     for file in (files("inventory.reference") / "build_lists").iterdir():
-        data = tomllib.loads(file.read_text(encoding="utf-8"))
-        check_shapes(data)
-        check_meaning(data)
+        checked(tomllib.loads(file.read_text(encoding="utf-8")))
     for each in PROGRAM.build_lists:
         assert each.source == "no source"
         assert not any(position.part_number or position.numbers for position in each.positions)
@@ -77,10 +81,25 @@ def test_what_every_cylinder_has_is_numbered_and_sits_behind_its_own() -> None:
             }
         ]
     }
-    check_shapes(own)
-    check_meaning(own)
+    checked(own)
     (ready,) = [each for each in type(PROGRAM)(own=own).build_lists if each.name == "six"]
     made = dict(positions_of(ready, 2))
     assert list(made) == ["plug 1", "plug 2", "injector 1", "injector 2", "rail"]
     assert (made["injector 2"]["behind"], made["rail"]["behind"]) == ("plug 2", "injector 1; injector 2")
     assert [columns["ordinal"] for columns in made.values()] == [1, 2, 3, 4, 5]
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        ({"kind": "relais"}, "relay"),
+        ({"kind": "relay", "axis": "acros"}, "across"),
+        ({"kind": "relay", "behind": ["horn"]}, "unknown position of this list"),
+        ({"kind": "relay", "bolts": "3"}, "unknown key"),
+    ],
+)
+def test_a_wrong_entry_of_a_workshops_own_list_is_refused(wrong: dict[str, object], says: str) -> None:
+    own = {"build_list": [{"name": "six", "source": "own", "position": [{"name": "wing", **wrong}]}]}
+    with pytest.raises(EntryError) as refused:
+        checked(own)
+    assert says in refused.value.says

@@ -129,7 +129,8 @@ class Board(Horizontal):
         if not isinstance(row, PositionView):
             return row if isinstance(row, Content) else Content("")
         number = self.narrowed("").index(row) + 1
-        return shown(crop(f"{number:>2} {f'{row.kind}, ' if row.kind else ''}{row.name}", width))
+        kind = "" if not row.kind or fold(row.kind) in fold(row.name) else f"{row.kind}, "
+        return shown(crop(f"{number:>2} {kind}{row.name}", width))
 
 
 def _draw_off(row: object, width: int) -> Content:

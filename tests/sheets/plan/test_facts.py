@@ -233,7 +233,7 @@ def test_a_removed_name_stays_with_a_fact_that_is_corrected(desk: Desk, sensor: 
 def test_positions_say_what_they_sit_behind_also_if_it_stands_further_down(desk: Desk) -> None:
     heads = ["car", "position", "kind", "Bereich", "autres numéros", "sits behind"]
     rows = [
-        ["green tourer", "inner wing", SENSOR[0], "engine bay", "HV 204 119; HV 204 120", "air horn; heater"],
+        ["green tourer", "inner wing", SENSOR[0], "engine bay", "HV 204 119, HV 204 120", "air horn; heater"],
         ["green tourer", "air horn", "air temperature sensor", None, None, None],
         ["green tourer", "heater", "other", None, None, None],
     ]
