@@ -153,6 +153,13 @@ def test_ticks_are_kept_without_being_written_until_the_part_is_on(browse: Any, 
         await walk.answer("1")
         assert f"{LEFT}: on by now" in walk.said
         assert set(walk.view.held) == {RIGHT}
+        with apart.write() as session:
+            refit.fit(session, "Jory", RIGHT, "right wing")
+        await walk.answer("done")
+        assert f"Nothing was written. On already, not written again: {RIGHT}." in walk.said
+        assert len(fittings(apart, RIGHT)) == 1
+        await walk.answer(SENSOR)
+        await walk.answer("for a trip")
         await walk.answer("drop")
         await walk.press("enter")
         assert not walk.view.held

@@ -76,11 +76,12 @@ class RefitState:
 
 @dataclass(frozen=True)
 class Written:
-    """What `done` wrote: how many fittings and jobs, and which parts were put on against advice."""
+    """What `done` wrote: how many fittings and jobs; the parts put on against advice, and those on by then."""
 
     fittings: int
     jobs: int
     against: tuple[str, ...]
+    on_already: tuple[str, ...] = ()
 
 
 def key_of(line: Step | JobLine) -> str:
@@ -151,6 +152,8 @@ def cautions_in_full(kind: str) -> tuple[str, ...]:
 def write_ticks(session: Session, by: str, plan: RefitPlan, ticks: Sequence[tuple[Step | JobLine, Tick]]) -> Written:
     """Write each ticked line, in one go: they are taken back together."""
     against, zone = [], zone_of(session)
+    parts_of = [queries.part_row(session, line.tag).id for line, _ in ticks if isinstance(line, Step) and line.tag]
+    on_already = tuple(part.tag for part in queries.lines(session, parts_of) if part.fitted)
     with as_one(session):
         for line, tick in ticks:
             day = day_of(datetime.fromisoformat(tick.at), zone).isoformat()
@@ -158,6 +161,8 @@ def write_ticks(session: Session, by: str, plan: RefitPlan, ticks: Sequence[tupl
                 job_done(session, by, line.key, on=day)
                 continue
             tag = line.tag or ""
+            if tag in on_already:  # by somebody else, since the plan was read
+                continue
             actions.fit(
                 session,
                 by,
@@ -174,4 +179,4 @@ def write_ticks(session: Session, by: str, plan: RefitPlan, ticks: Sequence[tupl
             if tick.remark:
                 parts.note(session, by, tag, f"refitted differently: {tick.remark}", on=day)
     jobs = sum(isinstance(line, JobLine) for line, _ in ticks)
-    return Written(len(ticks) - jobs, jobs, tuple(against))
+    return Written(len(ticks) - jobs - len(on_already), jobs, tuple(against), on_already)

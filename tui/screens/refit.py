@@ -222,7 +222,7 @@ class Refit(Ticking):
 
     def was_refused(self, refused: Refused) -> None:
         """Read the plan again: something changed meanwhile."""
-        if self.standing is not None and refused.code == "not-ready":
+        if self.standing is not None:
             self.opened()
 
     def _turn(self, way: int) -> None:
@@ -299,4 +299,7 @@ def _written(written: Written) -> str:
     said = [many(written.fittings, "part") + " on"] if written.fittings else []
     said += [many(written.jobs, "job") + " done"] if written.jobs else []
     against = f" Against advice: {', '.join(written.against)}." if written.against else ""
-    return f"Written: {', '.join(said)}.{against} Ctrl+Z takes all of it back."
+    already = f" On already, not written again: {', '.join(written.on_already)}." if written.on_already else ""
+    if not said:
+        return f"Nothing was written.{already}"
+    return f"Written: {', '.join(said)}.{against}{already} Ctrl+Z takes all of it back."
