@@ -48,6 +48,11 @@ _LETTER_WAITS_S = 0.06
 _REST_S = 0.3
 
 
+def _key_of(view: View) -> str:
+    """Under what a view's waiting text is kept: the key of its draft, so that it is there when that is resumed."""
+    return str(getattr(view, "draft_key", "") or id(view))
+
+
 def wrong_tag(text: str) -> Refused | None:
     """The refusal for a text that looks like a tag but has a wrong check character; else None."""
     try:
@@ -83,6 +88,7 @@ class Frame(Screen[None]):
         self.line = Line()
         self._job: Job | None = None
         self.waiting_tag: str | None = None
+        self._texts: dict[str, str] = {}
         self._waiting: list[Callable[[], None]] = []
         self._resuming = False
         self._resting: Timer | None = None
@@ -130,6 +136,7 @@ class Frame(Screen[None]):
         self.views.append(view)
         self._body.mount(view)
         view.opened()
+        self._bring_text_back()
         self.show_foot()
 
     def replace(self, view: View) -> None:
@@ -149,6 +156,7 @@ class Frame(Screen[None]):
         gone.remove()
         self.view.display = True
         self.view.opened()
+        self._bring_text_back()
         self.show_foot()
 
     def go_to(self, name: str, of: str | None = None) -> None:
@@ -245,6 +253,7 @@ class Frame(Screen[None]):
             self.step(lambda: view.was_refused(refused))
         else:
             raise problem
+        self._bring_text_back()
         self.show_foot()
         self.resume()
 
@@ -253,8 +262,9 @@ class Frame(Screen[None]):
         self.say("")
         if self.waiting_tag:
             tag, self.waiting_tag = self.waiting_tag, None
-            self.line.put(text)
-            self.open_part(tag)
+            self._texts[_key_of(self.view)] = text
+            self._tag_read(tag, by_hand=True)
+            self._bring_text_back()
         elif self._asked is not None:
             self._answer(self._asked, text)
         else:
@@ -268,6 +278,12 @@ class Frame(Screen[None]):
             return
         self._asked = None
         asked.answered(answer)
+        self._bring_text_back()
+
+    def _bring_text_back(self) -> None:
+        """Put the text that waits at the view in front back on the line, once nothing is asked over it."""
+        if self._asked is None and not self.view.is_waiting and not self.line.value:
+            self.line.put(self._texts.pop(_key_of(self.view), ""))
 
     def _steer(self, key: str) -> None:
         if key == "space":
@@ -302,6 +318,7 @@ class Frame(Screen[None]):
         elif self._asked is not None:
             self._asked = None
             self.say("Nothing was changed.")
+            self._bring_text_back()
         elif self._job is not None and self._job.view is self.view:
             self.close()  # what is being written is answered: no step of it can be taken back now
         elif not self.view.back():
@@ -338,11 +355,15 @@ class Frame(Screen[None]):
         self.enqueue(take)
 
     def unknown_scan(self, text: str) -> None:
-        """Text was scanned that is not a tag: ring the bell and leave it on the line."""
+        """Text was scanned that is not a tag: ring the bell and leave it on the line, if the view knows no better."""
         if named := car_sides_in(text):
             self.say(f"{named[-1][0].printed} is in the answer. Enter takes it.")
             return
         self.app.bell()
+        if says := self.view.scanned(text):
+            self.line.put("")
+            self.say(says)
+            return
         if wrong := wrong_tag(text):
             self.say_refused(wrong)
             return

@@ -117,6 +117,10 @@ class View(Container):
         """A label for the car side was typed or scanned; return False if the host is to open its part."""
         return False
 
+    def scanned(self, text: str) -> str:
+        """Text was scanned that is not a tag; return what to say if it is no answer here, "" if it may be one."""
+        return ""
+
     def tapped(self, event: RowList.Tapped) -> None:
         """A row was tapped."""
 

@@ -695,3 +695,77 @@ def test_a_second_scan_at_the_last_question_makes_two_parts_one(
     browse(walked)
     with record.read() as session:
         assert card_of(session, valve).line.as_one == (hose,)
+
+
+@pytest.mark.usefixtures("scanner")
+def test_a_scan_in_mid_part_never_ends_on_another_part(browse: Any, shop: dict[str, str], record: Record) -> None:
+    first, second, third = labels(3)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.scan(first)
+        await walk.scan("left wing")
+        assert "not a label of this record. It is on the line" in walk.said
+        await walk.press("enter")
+        for at in ("block", "serial", "condition", "log it"):
+            assert walk.view.interview.at == at
+            await walk.scan(first)
+            assert walk.said == f"{first} is this part's own label. Nothing was changed."
+            await walk.scan(second)
+            assert f"{second} is free; this part has label {first}." in walk.said
+            await walk.press("enter")
+            await walk.answer("2")
+            await walk.scan(shop["sensor"])
+            assert walk.said.startswith(
+                f"{shop['sensor']} is on the pressure sensor. Part 1 off the Green tourer is half"
+            )
+            await walk.answer("2")
+            await walk.scan("B2")
+            assert walk.said == 'Scanned "B2", a place. It is no answer here.'
+            await walk.scan("air horn")
+            assert walk.said == 'Scanned "air horn", a position. It is no answer here.'
+            assert (walk.view.interview.value("label"), walk.frame.line.value) == (first, "")
+            if at != "log it":
+                await walk.answer({"block": "", "serial": "no", "condition": "1"}[at]) if at != "block" else None
+                await walk.press(*["enter"] * (at == "block"))
+        await walk.scan(second)
+        await walk.answer("1")
+        await walk.press("enter")
+        assert f"1, relay {second}: logged" in walk.said
+        await walk.scan(shop["sensor"])
+        await walk.scan(third)
+        assert f"Label {third} read." in walk.said
+
+    browse(walked)
+
+
+@pytest.mark.usefixtures("scanner")
+def test_the_text_that_waits_is_there_again_wherever_one_went(
+    browse: Any, shop: dict[str, str], record: Record, label: str
+) -> None:
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.scan(label)
+        await walk.answer("left wing")
+        await walk.press("enter")
+        await walk.answer("no")
+        await walk.type("1 stud be")
+        await walk.scan(shop["sensor"])
+        assert "your text waits" in walk.said
+        await walk.press("enter")
+        assert "is half answered, and kept." in walk.said
+        await walk.answer("1")
+        assert walk.view.where() == f"Part {shop['sensor']}"
+        assert walk.frame.line.value == ""
+        await walk.press("escape")
+        assert walk.frame.line.value == "1 stud be"
+        await walk.scan(shop["sensor"])
+        await walk.press("enter")
+        await walk.answer("1")
+        walk.frame.go_to("today")
+        await walk.settle()
+        walk.frame.go_to("strip car", "Green tourer")
+        await walk.settle()
+        assert (walk.view.interview.at, walk.frame.line.value) == ("condition", "1 stud be")
+
+    browse(walked)

@@ -8,13 +8,13 @@ from inventory.errors import Refused
 from inventory.labels.queries import remark_on
 from inventory.parts import queries
 from inventory.provenance.actions import receive
-from tui.data.strip import read_on_part, seals_seen, typed
+from tui.data.strip import names_of_places, read_on_part, seals_seen, typed
 from tui.interview import CAME_IN, Interview, condition_and_damage
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
-__all__ = ["enter_part", "label_taken"]
+__all__ = ["enter_part", "label_taken", "names_of_places"]
 
 
 def label_taken(session: Session, tag: str) -> tuple[str, str]:

@@ -14,6 +14,7 @@ from inventory.parts import queries
 from inventory.parts.markings import CODE_STATES, SERIAL_STATES, Markings
 from inventory.parts.queries import PartLine
 from inventory.people.actions import known_hand
+from inventory.places.queries import places
 from inventory.reference.data import Reference, reference_of
 from inventory.reference.load import cautions_for
 from inventory.store.days.zone import today_in
@@ -46,6 +47,7 @@ __all__ = [
     "label_on_record",
     "like_last",
     "log_part",
+    "names_of_places",
     "next_label",
     "one_part",
     "read_on_part",
@@ -73,7 +75,8 @@ class StripDownState:
     """The state of a strip-down: what is still on, what came off (newest first), what stays on and why.
 
     `number`: that of the next part, in the run of the one who works; `shown`: as it is shown. `positions`: all of the
-    car; `emptied`: the removal that emptied each, by its name; `today`: ISO.
+    car; `emptied`: the removal that emptied each, by its name; `today`: ISO; `places`:
+    the names of all places.
     """
 
     car: str
@@ -86,6 +89,7 @@ class StripDownState:
     positions: tuple[PositionView, ...]
     emptied: dict[str, Passage]
     today: str
+    places: tuple[str, ...]
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -101,10 +105,11 @@ class StripDownState:
 class KnownLabel:
     """A label already on a part, or a free one with something odd. `may_be_it`: that part may be meant.
 
-    `here`: it may be taken, since its part is on this car, at `position`, or no part has it.
+    `here`: it may be taken, since its part is on this car, at `position`, or no part has it. `what`: the part's kind.
     """
 
     tag: str
+    what: str
     says: str
     may_be_it: bool
     position: str
@@ -151,6 +156,7 @@ def strip_down_state(session: Session, car: str, by: str) -> StripDownState | No
         tuple(now.positions),
         now.emptied,
         today_in(session).isoformat(),
+        names_of_places(session),
     )
 
 
@@ -164,18 +170,18 @@ def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
     line = _line(session, tag)
     if line is None or line.kind is None:
         remark = remark_on(session, tag)
-        return KnownLabel(tag, f"{remark}.", False, "", True) if remark else None
+        return KnownLabel(tag, "", f"{remark}.", False, "", True) if remark else None
     what = line.kind
     here = line.fitted and line.car == car
     if here:
-        return KnownLabel(tag, f"{tag} is the {what} on record here.", True, line.position or "", True)
+        return KnownLabel(tag, what, f"{tag} is the {what} on record here.", True, line.position or "", True)
     strip_down = next((each for each in open_strip_downs(session) if each.car == car), None)
     now = status(session, strip_down) if strip_down else None
     off_here = next((each for each in now.removed if each.tag == tag), None) if now else None
     if off_here is not None:
         says = f"Label {tag} is already on the {what} (part {off_here.shown}). Nothing was changed."
         says += " Roll printed twice?" if queries.printed_twice(session, tag) else " Use the next."
-        return KnownLabel(tag, says, False, "", False)
+        return KnownLabel(tag, what, says, False, "", False)
     came_off = (
         f"came off the {line.car}"
         if line.car and not line.fitted
@@ -184,7 +190,12 @@ def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
         else ""
     )
     says = f"{tag}, {what}, {came_off or 'is on record as never fitted to a car'}."
-    return KnownLabel(tag, says, True, "", False)
+    return KnownLabel(tag, what, says, True, "", False)
+
+
+def names_of_places(session: Session) -> tuple[str, ...]:
+    """The names of all places."""
+    return tuple(each.name for each in places(session))
 
 
 def with_position(session: Session, interview: Interview, view: PositionView | None) -> Interview:

@@ -64,6 +64,7 @@ class Got(Interviewing):
         """Begin, or go on with the draft."""
         if self.interview is not None:
             return
+        self.read("places", data.names_of_places, self._know_places, background=True)
         draft = self.host.draft(self.draft_key)
         if draft is None:
             self.begin_again()
@@ -78,10 +79,15 @@ class Got(Interviewing):
         self.redraw()
 
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
-        """Take the label of the part; at other questions let the host open that part."""
-        if not self._at("label"):
-            return False
-        self.read("label", lambda session: data.label_taken(session, tag), lambda said: self._label(tag, *said))
+        """Take the label of the part; at other questions say or ask what it is."""
+
+        def take(said: tuple[str, str]) -> None:
+            if self._at("label"):
+                self._label(tag, *said)
+            else:
+                self.midway(tag, said[0])
+
+        self.read("label", lambda session: data.label_taken(session, tag), take)
         return True
 
     def write_part(self, interview: Interview) -> None:
@@ -115,6 +121,9 @@ class Got(Interviewing):
             self.host.say(f"{remark or f'Label {tag} read. Stick it on'}.")
             self.keep(self.interview.answered(tag))
         self.redraw()
+
+    def _know_places(self, names: tuple[str, ...]) -> None:
+        self.places = names
 
     def _resume(self, draft: Draft) -> None:
         held = self.from_draft(draft)

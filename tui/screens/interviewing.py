@@ -37,6 +37,7 @@ class Interviewing(View):
         self.interview: Interview | None = None
         self._label_to_write = ""
         self._above: dict[str, str] = {}
+        self.places: tuple[str, ...] = ()
 
     def car_shown(self) -> str | None:
         """The car that the part comes off."""
@@ -112,6 +113,39 @@ class Interviewing(View):
             return False
         self.redraw()
         return True
+
+    def midway(self, tag: str, what: str) -> None:
+        """A label was scanned at another question than that for the label. `what`: what carries it, "" if it is free.
+
+        Nothing of this part may end on another one, so a person says what the scan means.
+        """
+        interview = self.interview
+        own = interview.value("label") if interview else ""
+        if interview is None:
+            return
+        if tag == own:
+            self.host.say(f"{tag} is this part's own label. Nothing was changed.")
+        elif what:
+            self.host.say(f"{tag} is on the {what}. {self.what()} is half answered, and kept.")
+            opens = (f"open the {what}", "go on with this part")
+            self.host.ask(Question("", opens), lambda says: self.host.open_part(tag) if says == opens[0] else None)
+        else:
+            self.host.say(f"{tag} is free; this part has label {own}.")
+            ways = (f"{tag} replaces {own}", "it is the next part's: not now")
+            self.host.ask(Question("", ways), lambda says: self._relabel(tag) if says == ways[0] else None)
+
+    def _relabel(self, tag: str) -> None:
+        """Another free label was stuck on the part being asked about."""
+        if self.interview is not None:
+            self.keep(replace(self.interview, answers={**self.interview.answers, "label": Answer(tag)}))
+            self.host.say(f"This part has label {tag} now.")
+            self.redraw()
+
+    def scanned(self, text: str) -> str:
+        """The name of a place is an answer only where a place is asked."""
+        if not self._at("place") and fold(text) in map(fold, self.places):
+            return f'Scanned "{text}", a place. It is no answer here.'
+        return ""
 
     def _at(self, *keys: str) -> bool:
         return self.interview is not None and self.interview.at in keys

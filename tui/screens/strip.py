@@ -154,18 +154,28 @@ class Strip(AsksPosition):
         self.redraw()
 
     def tag_read(self, tag: str, *, by_hand: bool) -> bool:
-        """Take the label for the part coming off; at other questions let the host open that part."""
-        self._words = ""
+        """Take the label for the part coming off; at other questions say or ask what it is."""
+        self._words, self._known = "", None
         if self._at(READY, "as one") and self.standing and any(each.tag == tag for each in self.standing.came_off):
             self._ask_as_one(tag)
             return True
-        if not self._at("label") or self._known is not None:
-            return False
-        car = self.car
-        self.read(
-            "label", lambda session: data.label_on_record(session, tag, car), lambda known: self._label(tag, known)
-        )
+        car, at_label = self.car, self._at("label")
+
+        def take(known: data.KnownLabel | None) -> None:
+            if at_label:
+                self._label(tag, known)
+            else:
+                self.midway(tag, known.what if known else "")
+
+        self.read("label", lambda session: data.label_on_record(session, tag, car), take)
         return True
+
+    def scanned(self, text: str) -> str:
+        """The name of a position is an answer only where the position is asked."""
+        names = self.standing.names if self.standing else ()
+        if not self._at("position") and fold(text) in map(fold, names):
+            return f'Scanned "{text}", a position. It is no answer here.'
+        return super().scanned(text)
 
     def car_side_read(self, code: CarSideCode) -> bool:
         """A label was stuck on what stays on the car."""
@@ -185,7 +195,9 @@ class Strip(AsksPosition):
         """Go to the question before; at the label, leave the view."""
         if self._second is not None and self._second.other_asked:
             self._second = replace(self._second, other_asked=False)
-        elif self._stays or self._unlisted or self._known is not None or self._second is not None:
+            self.redraw()
+            return True
+        if self._stays or self._unlisted or self._known is not None or self._second is not None:
             self._stays, self._unlisted, self._known, self._second = "", "", None, None
             self.redraw()
             return True
@@ -207,6 +219,7 @@ class Strip(AsksPosition):
             self.host.replace(make_view("strip", self.sitting))
             return
         self.standing = standing
+        self.places = standing.places
         if self.interview is None:
             draft = self.host.draft(self.draft_key)
             if draft is not None:
@@ -234,7 +247,7 @@ class Strip(AsksPosition):
         interview = self.interview
         if interview is None:
             return
-        self._label_to_write = ""
+        self._label_to_write, self._override = "", None
         if known is None or known.here:
             self.host.say(f"Label {tag} read. Stick it on." if known is None else known.says)
             answered = interview.answered(tag)
