@@ -25,6 +25,7 @@ _ON_TOP = (
     "maker",
     "part_number",
     "serial",
+    "serial_state",
     "date_code",
     "match_code",
     "match_code_state",

@@ -52,7 +52,7 @@ def _line(part: PartLine, why: Sequence[Why]) -> str:
 
     what = " ".join(word for word in (part.kind, part.maker, part.part_number) if word)
     rest = [
-        f"serial {part.serial}" if part.serial else "",
+        part.serial_told or "",
         f"code {part.match_code}" if part.match_code else "",
         f"seals {part.seal_state}" if part.seal_state != "not seen" else "",
         part.where,

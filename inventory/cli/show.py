@@ -62,7 +62,7 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
     if any(each.open and each.about == LETTER for each in card.contradictions):
         code = f"not clearly read; last: {code}"
     return [
-        ("serial", line.serial),
+        ("serial", line.serial or line.serial_state),
         ("date code", line.date_code),
         ("match code", code),
         ("marks", line.marks),

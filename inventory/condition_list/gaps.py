@@ -45,7 +45,7 @@ def _of_existence(item: Item, seen_lately: bool) -> Iterator[str]:
     if not item.has_picture:
         yield "no picture"
     if item.serial is None:
-        yield "no serial on record"
+        yield item.serial_told or "no serial on record"
     if item.last_seen is None:
         yield "no sighting is on record"
     elif not seen_lately:

@@ -82,7 +82,7 @@ def row_of(item: Item, basis: str) -> list[Cell]:
         item.number,
         item.tag,
         item.kind,
-        *(text or NOT_KNOWN for text in (item.maker, item.part_number, item.serial, item.date_code, item.marks)),
+        *(text or NOT_KNOWN for text in (item.maker, item.part_number, item.serial_told, item.date_code, item.marks)),
         next((each.found for each in item.contradictions if each.about == LETTER), None)
         or item.match_code
         or item.match_code_state

@@ -79,6 +79,11 @@ class Identity:
     marks: str | None = None
     serial_state: str | None = None
 
+    @property
+    def serial_told(self) -> str | None:
+        """The serial, or why there is none: "no serial: not legible". None if nobody said."""
+        return self.serial or (f"no serial: {self.serial_state}" if self.serial_state else None)
+
 
 @dataclass(frozen=True)
 class Current(Identity):

@@ -45,6 +45,7 @@ class PartLine:
     gone: str | None
     bag: str | None
     extra: dict[str, str]
+    serial_state: str | None = None
     as_one: tuple[str, ...] = ()
 
     @property
@@ -54,6 +55,13 @@ class PartLine:
         if self.fitted:
             return f"on {on}"
         return "; ".join(word for word in (self.place or "", f"off {on}" if on else "") if word)
+
+    @property
+    def serial_told(self) -> str | None:
+        """The serial in words, or why there is none: "no serial: not legible". None if nobody said."""
+        if self.serial:
+            return f"serial {self.serial}"
+        return f"no serial: {self.serial_state}" if self.serial_state else None
 
     def as_found(self) -> dict[str, Any]:
         """The object in the JSON of `part find`."""
@@ -89,7 +97,8 @@ SELECT part.id, part.tag, part.kind, part.maker, part.part_number, part.serial, 
        part.match_code_state, part.match_code_read_from, part.marks, part.seal_state, part.condition, part.whose,
        car.name AS car, position.name AS position, part.fitted, place.name AS place, part.gone,
        (SELECT removal.bag FROM removal WHERE removal.thing_id = part.id AND removal.superseded_by IS NULL
-        ORDER BY removal.counts_from DESC, removal.ranked DESC, removal.id DESC LIMIT 1) AS bag, part.extra
+        ORDER BY removal.counts_from DESC, removal.ranked DESC, removal.id DESC LIMIT 1) AS bag, part.extra,
+       part.serial_state
 FROM part
 LEFT JOIN car ON car.id = part.car_id
 LEFT JOIN position ON position.id = part.position_id

@@ -77,7 +77,8 @@ class Part(MarkingColumns, Base):
     @property
     def headline(self) -> str:
         """The part in one line: tag, kind, maker, number, serial."""
-        serial = f"serial {self.serial}" if self.serial else "no serial read"
+        none = f"no serial: {self.serial_state}" if self.serial_state else "no serial read"
+        serial = f"serial {self.serial}" if self.serial else none
         words = (self.kind or "taken back", self.maker, self.part_number)
         return f"{self.tag}  {' '.join(word for word in words if word)}, {serial}"
 

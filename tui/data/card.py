@@ -70,8 +70,8 @@ def _head(line: PartLine, standing: Iterable[FactView], evidence: Evidence) -> s
     code = f"code {line.match_code}{_read_from(line, standing)}" if line.match_code else None
     if any(each.open and each.about == LETTER for each in evidence.contradictions):
         code = "code not clearly read"
-    serial = f"serial {line.serial}" if line.serial else None
-    return listed((line.kind or "kind not known").upper(), line.maker, line.part_number, serial, code)
+    kind = (line.kind or "kind not known").upper()
+    return listed(kind, line.maker, line.part_number, line.serial_told, code)
 
 
 def _read_from(line: PartLine, standing: Iterable[FactView]) -> str:
@@ -104,7 +104,7 @@ def _who(line: PartLine, standing: Iterable[FactView]) -> tuple[Entry, ...]:
         ("Kind", line.kind),
         ("Maker", line.maker),
         ("Number", line.part_number),
-        ("Serial", line.serial),
+        ("Serial", line.serial or line.serial_state),
         ("Date code", line.date_code),
         ("Code", line.match_code or line.match_code_state),
         ("Marks", line.marks),

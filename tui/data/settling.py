@@ -92,8 +92,7 @@ def open_on(session: Session, by: str, thing: str) -> tuple[Unfitting, ...]:
 
     part = part_row(session, thing)
     (line,) = lines(session, [part.id])
-    serial = f"serial {line.serial}" if line.serial else None
-    head = listed((line.kind or "kind not known").upper(), line.maker, line.part_number, serial)
+    head = listed((line.kind or "kind not known").upper(), line.maker, line.part_number, line.serial_told)
     every = [
         one.contradiction for one in contradictions_of(session, [part.id], remarks=False) if one.contradiction.open
     ]
