@@ -37,7 +37,7 @@ SERIALS = {"il": "not legible", "no": "none on it", "nl": NOT_LOOKED_AT}
 #: The states with their letters in capitals, short enough to stand before the line.
 SEAL_WORDS = "INtact  DIsturbed  MIssing  REnewed  NF never fitted  NS not seen"
 #: What is said to an answer that is none.
-SERIAL = "Type the serial, or: il not legible, no none on it, nl not looked at."
+SERIAL = "Type the serial (one digit: serial 7), or: il not legible, no none on it, nl not looked at."
 CONDITION = "First 0, 1, 2 or 3 (0 is the best), then the damage: 1 stud bent. nl: not looked at."
 _CONDITION = re.compile(r"[0-3](?![^\s,;:])[\s,;:]*(.*)", re.DOTALL)
 
@@ -48,11 +48,17 @@ def seal_state(text: str) -> str | None:
 
 
 def serial(text: str) -> str | None:
-    """The serial, or why there is none. None if the text is no answer, such as a word that may mean several things."""
+    """The serial, or why there is none. None if the text is no answer, such as a word that may mean several things.
+
+    One digit is none either, since it may be meant for another question: "serial 7" is 7.
+    """
     if (state := _by_letters(text, SERIALS)) is not None:
         return state
+    written = re.sub(r"\s*serial\s+(?=\S)", "", text, flags=re.IGNORECASE).strip()
+    if len(text.strip()) == 1 and written.isdecimal():
+        return None
     nothing = nothing_in(text)
-    return {None: text.strip() or None, "not legible": "not legible", "none": "none on it"}.get(nothing)
+    return {None: written or None, "not legible": "not legible", "none": "none on it"}.get(nothing)
 
 
 def condition(text: str) -> str | None:

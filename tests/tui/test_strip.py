@@ -106,7 +106,7 @@ def test_seal_serial_and_condition_are_answered_by_no_enter_and_no_rhythm(
         await walk.scan(label)
         await walk.answer("1")
         for key, said, answer in (
-            ("serial", "Type the serial, or: il not legible", "nl"),
+            ("serial", "Type the serial (one digit: serial 7), or: il not legible", "serial 7"),
             ("cap seal", "in intact, di disturbed, mi missing, re renewed, nf never fitted, ns not seen", "RE"),
             ("condition", "First 0, 1, 2 or 3", "0: as new"),
         ):
@@ -125,7 +125,7 @@ def test_seal_serial_and_condition_are_answered_by_no_enter_and_no_rhythm(
     browse(walked)
     with record.read() as session:
         card = card_of(session, label)
-    assert (card.line.serial, card["markings"][-1].values["serial_state"]) == (None, "not looked at")
+    assert (card.line.serial, card.line.serial_state) == ("7", None)
     assert [fact.values["state"] for fact in card["seals"]] == ["renewed"]
     assert (card.line.condition, card["assessments"][0].values["damage"]) == ("0", "as new")
 
@@ -443,9 +443,12 @@ def test_a_near_position_and_words_for_nothing_are_asked(
         assert "1 left wing  2 a new one" in walk.text()
         await walk.answer("1")
         await walk.press("enter")
-        for word in ("s.o.", "-", "ditto", "unknown", ""):
+        for word in ("s.o.", "-", "ditto", "unknown", "", "5"):
             await walk.answer(word)
-            assert walk.said == "Type the serial, or: il not legible, no none on it, nl not looked at."
+            assert (
+                walk.said
+                == "Type the serial (one digit: serial 7), or: il not legible, no none on it, nl not looked at."
+            )
         await walk.answer("none")
         await walk.answer("1")
         await walk.press("enter")
