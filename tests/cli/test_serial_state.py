@@ -15,6 +15,10 @@ def test_why_there_is_no_serial_is_said_where_it_would_stand(shop: Shop, state: 
     assert f"serial: {state}" in shop.text("part", "show", tag)
     (item,) = shop.ok("condition-list", "-o", "list.json")["items"]
     assert item["serial"] is None
+    shop.ok("sheet", "write", "all.json")
+    again = shop.ok("sheet", "read", "all.json")
+    assert (again["unchanged"], again["added"], again["changed"]) == (1, 0, 0)
+    assert shop.card(tag)["serial_state"] == state
     shop.ok("part", "describe", tag, "--serial", "71-40822")
     assert shop.card(tag)["serial_state"] is None
     assert "serial 71-40822" in shop.text("part", "find", "relay")

@@ -123,6 +123,7 @@ class PartState:
     only_looks: bool = False
     told_places: frozenset[str] = frozenset()
     told_cars: frozenset[str] = frozenset()
+    serial_state: str | None = None
 
 
 def rows_among(session: Session, query: Any, column: Any, wanted: Collection[Any]) -> Iterable[Any]:
@@ -153,7 +154,7 @@ def without_serial(session: Session, kinds: Iterable[str]) -> list[Identity]:
 
 _LISTED = (
     *("id", "tag", "kind", "maker", "part_number", "serial", "date_code", "match_code", "match_code_state"),
-    *("match_code_read_from", "marks", "condition", "whose", "gone"),
+    *("match_code_read_from", "marks", "condition", "whose", "gone", "serial_state"),
 )
 
 

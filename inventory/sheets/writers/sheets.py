@@ -103,6 +103,10 @@ def _parts_page(session: Session, tags: dict[int, str]) -> Page:
     return Page("parts", [*PARTS.columns, *(f"{name} (2)" if name in PARTS.columns else name for name in own)], rows)
 
 
+#: Why a part has no serial, in words that are no serial when the sheet is read again.
+_NO_SERIAL = {"not legible": "not legible", "none on it": "none"}
+
+
 def _part_cells(state: PartState) -> Mapping[str, Cell]:
     """A part in the columns of its sheet; of several seals, values and acquisitions the last."""
     seal = next(reversed(state.seals), None)
@@ -111,6 +115,7 @@ def _part_cells(state: PartState) -> Mapping[str, Cell]:
         column: getattr(state, column.replace(" ", "_"))
         for column in ("tag", "kind", "maker", "part number", "serial", "date code", "marks", "condition", "car")
     }
+    cells["serial"] = state.serial or _NO_SERIAL.get(state.serial_state or "")
     cells |= {"position": state.position, "place": state.place, "whose": state.whose, "seal": seal}
     cells["match code"] = state.letters or state.match_code or state.match_code_state
     cells["match code read from"] = state.match_code_read_from
