@@ -420,6 +420,24 @@ def test_halves_turn_with_tab_on_a_narrow_screen(browse: Any, shop: dict[str, st
     browse(walked, (60, 30))
 
 
+def test_on_a_narrow_screen_the_five_answers_are_shown_and_then_the_places(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    first, second = labels(2)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await log_by_hand(walk, first)
+        await walk.answer(second)
+        await walk.answer("left wing")
+        assert "4 both sat here together" in walk.text()
+        await walk.answer("2")
+        assert f"Where did part 1, {first}, sit?" in walk.text()
+        assert "STILL ON" in walk.text()
+
+    browse(walked, (60, 30))
+
+
 def test_wide_screen_explains_the_question(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await open_strip(walk)

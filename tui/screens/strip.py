@@ -115,6 +115,8 @@ class Strip(AsksPosition):
             "and list shows what belongs on the car.",
             "New pictures in your folder of pictures (Space D chooses it) are offered at the label, for the part that "
             "was logged last; Esc leaves them.",
+            "If a part came off that place already, say how it can be: 1 to 5. A label scanned in mid-part is asked "
+            "about: nothing of a part ends on another.",
             "A position with a wrong name: rename NAME to NEW NAME. One made by mistake: mistake NAME, and why.",
         )
 
@@ -398,6 +400,7 @@ class Strip(AsksPosition):
 
     def redraw(self) -> None:
         """Show the state of the strip-down and the form."""
-        self.set_class(self._at("position"), "-choosing")
+        places = self._second is None or self._second.other_asked
+        self.set_class(self._at("position") and places, "-choosing")
         rows = self._second.rows if self._second else ()
         self._board.put(self.standing, self.interview, self._words, self._label_to_write, rows)
