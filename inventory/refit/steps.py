@@ -219,7 +219,8 @@ def logged_steps(apart: Apart, numbers: Mapping[int, str]) -> list[tuple[Step, t
             step = _step(apart, removal.position_id, removal, apart.parts[removal.thing_id], ON, notes)
             axis_from = "as found" if removal.axis else None
             number = len(found) + 1 if numbers else removal.sequence or 0
-            as_found = replace(step, order=number, axis=removal.axis, axis_from=axis_from, **only_later)
+            seen = {name: _several(getattr(removal, name)) for name in ("fasteners", "connections", "mounts")}
+            as_found = replace(step, order=number, axis=removal.axis, axis_from=axis_from, **only_later | seen)
             found.append((as_found, pictures_of(apart, removal.position_id, removal)))
     return found
 

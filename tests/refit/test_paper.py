@@ -72,7 +72,7 @@ def test_the_strip_down_is_printed_as_it_was_logged_with_its_pictures_small(file
     shop = file_shop
     shop.ok("car", "add", "Green tourer")
     assert shop.refused("teardown", "paper", "Green tourer", "-o", "off.pdf")["code"] == "nothing-came-off"
-    shop.ok("car", "position", "Green tourer", "inner wing", "--axis", "across")
+    shop.ok("car", "position", "Green tourer", "inner wing", "--axis", "across", "--mounts", "3x grommet")
     shop.ok("teardown", "begin", "Green tourer")
     tag = shop.ok("teardown", "log", "--kind", "pressure sensor", "--serial", "71-40822", "--position", "inner wing",
                   "--axis", "along", "--bag", "7", "--fastener", "3x M6x20 hex", "--moved", "heater hose",
@@ -88,6 +88,7 @@ def test_the_strip_down_is_printed_as_it_was_logged_with_its_pictures_small(file
     assert tag in first and "bag 7" in first and "tank: not needed off" in first
     for said in ("along (as found)", "3x M6x20 hex", "heater hose", "serial 71-40822", "came off hard", "wing.jpg"):
         assert said in second
+    assert "grommet" not in second, "what only the list says was not logged"
     (image,) = pypdf.PdfReader(target).pages[1].images
     assert max(Image.open(io.BytesIO(image.data)).size) == 640
     assert shop.refused("teardown", "paper", "Green tourer", "-o", str(target))["code"] == "file-exists"
