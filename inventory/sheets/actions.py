@@ -14,6 +14,7 @@ from inventory.errors import Misused, Refused
 from inventory.money import checked_currency
 from inventory.parts.tables import PartNumber
 from inventory.people.actions import begin_act
+from inventory.places.tables import Place
 from inventory.sheets.columns.catalogue import PARTS
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat
 from inventory.sheets.columns.layout import Answers, SheetLayout
@@ -194,7 +195,7 @@ def _plan(
 
 
 def _things_of(session: Session, plan: Plan) -> set[int]:
-    """The keys of the things on record that a plan writes of: parts, positions and part numbers."""
+    """The keys of the things on record that a plan writes of: parts, positions, places, numbers."""
     work = [row.work for row in plan.rows if row.work is not None]
     about = {each.about for each in work if isinstance(each, ListPlan)}
     things = {each.part for each in work if not isinstance(each, ListPlan) and each.part > 0}
@@ -202,6 +203,9 @@ def _things_of(session: Session, plan: Plan) -> set[int]:
     if named:
         positions = select(Position.id, Car.name_folded, Position.name_folded).join(Car, Car.id == Position.car_id)
         things.update(key for key, *place in session.execute(positions) if tuple(place) in named)
+        stocked = {fold(each.about[0]) for each in work if isinstance(each, ListPlan) and each.sheet == "hardware"}
+        places = session.execute(select(Place.id, Place.name_folded))
+        things.update(key for key, folded in places if folded in stocked)
         numbers = {squeeze(key[0]) for key in about}
         known = session.execute(select(PartNumber.id, PartNumber.squeezed))
         things.update(key for key, squeezed in known if squeezed in numbers)

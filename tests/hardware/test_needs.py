@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 
 import pytest
 
@@ -127,3 +128,21 @@ def test_from_the_strip_down_to_the_shop(shop: Shop) -> None:
         shop.ok("hardware", "read", "M6x20 hex A2", "--for", "M6x20 hex", "--at", "steering box")["stands"]["word"]
         == "no"
     )
+
+
+def test_stock_comes_from_a_sheet_and_goes_back_unchanged(shop: Shop, tmp_path: Path) -> None:
+    shop.ok("hardware", "stock", "M6x20 hex", "--count", "9", "--place", "tin 4")
+    rows = "Place,Spec,Qty,Cured\nTin 4,M6 x 20 hex,12,\ndrawer,fuel hose 7.5 x 13,2,3/94\ndrawer,clip,many,\n"
+    (tmp_path / "hardware.csv").write_text(rows, encoding="utf-8")
+    assert shop.ok("sheet", "read", str(tmp_path / "hardware.csv"), status=3)["refused"] == 1
+    (tmp_path / "hardware.csv").write_text(rows.replace("many", "0"), encoding="utf-8")
+    read = shop.ok("sheet", "read", str(tmp_path / "hardware.csv"))
+    assert (read["changed"], read["added"]) == (1, 2)
+    held = {
+        (each["place"], each["spec"]): (each["count"], each["cured"]) for each in shop.ok("hardware", "list")["stock"]
+    }
+    assert held == {("tin 4", "M6x20 hex"): (12, None), ("drawer", "fuel hose 7.5 x 13"): (2, "1994-35")}
+    shop.ok("sheet", "write", str(tmp_path / "all.xlsx"))
+    again = shop.ok("sheet", "read", str(tmp_path / "all.xlsx"))
+    assert (again["rows_read"], again["unchanged"]) == (3, 3)
+    assert shop.ok("verify")["ok"]

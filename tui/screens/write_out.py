@@ -17,7 +17,7 @@ from tui.widgets.rows import Fixed, RowList
 __all__ = ["WriteOut"]
 
 _WHAT: tuple[tuple[str, str, str], ...] = (
-    ("all", "Every sheet: parts, runs, seals, provenance, values, fits, positions", "all.xlsx"),
+    ("all", "Every sheet: parts, runs, seals, values, fits, hardware, positions", "all.xlsx"),
     ("parts", "The parts alone", "parts.csv"),
     ("template", "An empty workbook to fill in", "template.xlsx"),
 )

@@ -64,7 +64,7 @@ LONGEST = 120
 #: Columns that identify a part: a header that might be one of these is never guessed.
 CRITICAL = frozenset({"tag", "kind", "part number", "serial", "match code"})
 #: Sheets of the contract that cannot be read or written yet.
-NOT_READ_YET = ("hardware", "rates")
+NOT_READ_YET = ("rates",)
 
 #: Pages of the template that are not read.
 ABOUT, LISTS = "what each column means", "lists"
@@ -135,6 +135,12 @@ SHEETS: tuple[SheetKind, ...] = (
         ("fact", "sensor part number", "unit part number", "fits", "on"),
         frozenset({"sensor part number", "unit part number"}),
         _values(DECLARED.called("fit")),
+    ),
+    SheetKind(
+        "hardware",
+        ("fact", "place", "spec", "count", "batch", "cured", "on"),
+        frozenset({"place", "spec", "count"}),
+        _values(DECLARED.called("hardware stock")),
     ),
     SheetKind(
         "positions",

@@ -14,7 +14,9 @@ from inventory.cars.tables import Car, Position, PositionListing
 from inventory.declared import DECLARED
 from inventory.errors import Refused
 from inventory.facts.declare import Cell, FactKind
+from inventory.hardware.tables import HardwareStock
 from inventory.parts.tables import Fit, PartNumber
+from inventory.places.tables import Place
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.cells import day_of, in_a_sheet, yes_or_no
 from inventory.sheets.columns.layout import SheetLayout
@@ -118,7 +120,28 @@ def _fits_on_record(session: Session) -> dict[tuple[str, str], Standing]:
     return found
 
 
+def _hardware_on_record(session: Session) -> dict[tuple[str, str], Standing]:
+    """The last count of each thing at each place, by folded place and thing."""
+    query = select(HardwareStock, Place.name).join(Place, Place.id == HardwareStock.thing_id)
+    found: dict[tuple[str, str], Standing] = {}
+    for fact, place in session.execute(as_of(query, HardwareStock)):
+        values = {"count": fact.count, "batch": fact.batch, "cured": fact.cured, "on": fact.so_from}
+        cells = {"place": place or "", "spec": fact.spec}
+        cells |= {column: str(value) for column, value in values.items() if value is not None}
+        found[fold(place or ""), fold(fact.spec)] = Standing(fact.id, cells)
+    return found
+
+
 LIST_SHEETS: dict[str, ListSheet] = {
+    "hardware": ListSheet(
+        "hardware",
+        DECLARED.fact(HardwareStock),
+        ("place", "spec"),
+        fold,
+        ("count", "batch", "cured", "on"),
+        {},
+        _hardware_on_record,
+    ),
     "positions": ListSheet(
         "positions",
         DECLARED.fact(PositionListing),
@@ -205,6 +228,8 @@ def _read(
                 given[column] = kind.read(column, text, cell)
         except Refused as refusal:
             problems.append(problem_of(refusal, column, text))
+    if kind.name == "hardware" and "count" not in given and not any(each.column == "count" for each in problems):
+        problems.append(CellProblem("count", "", "is needed here"))
     if kind.name == "positions" and values.get("car") and named.name_of(values["car"]) is None:
         problems.append(named.unknown(values["car"]))
     return given, when, problems

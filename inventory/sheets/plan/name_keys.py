@@ -158,6 +158,8 @@ class Names:
                     (self.people if table == "contact" else self.places).setdefault(fold(name), name)
             elif each.sheet == "positions":
                 self.positions[each.about] = None
+            elif each.sheet == "hardware":
+                self.places.setdefault(fold(each.about[0]), each.about[0])
             else:
                 for column, kind in _NUMBER_KINDS.items():
                     self.numbers.setdefault(squeeze(each.cells[column]), (each.cells[column], kind))

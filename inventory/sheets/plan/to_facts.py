@@ -9,6 +9,7 @@ from typing import Any
 from inventory.cars.tables import PositionListing
 from inventory.facts.declare import FactKind
 from inventory.facts.how_known import FROM_A_SHEET
+from inventory.hardware.tables import HardwareStock
 from inventory.parts.actions import condition_rows
 from inventory.parts.markings import Markings
 from inventory.parts.tables import Assessment, Fit, Marking, Note
@@ -167,13 +168,20 @@ class ToFacts:
         return self._signed([*plan.draft.beside, *self._superseding(self._old(plan), fact)], plan)
 
     def of_list(self, plan: ListPlan) -> list[Base]:
-        """The fact that a row of positions or fits becomes; a position of which nothing is said has none."""
+        """The fact that a row of positions, hardware or fits becomes; a position of which nothing is said has none."""
         when, old = plan.when or self.day, self._old(plan)
         if plan.sheet == "fits":
             sensor, unit = map(self.names.number, plan.about)
             values: dict[str, Any] = {"unit_number_id": unit, "fits": plan.cells["fits"]}
             fact: FactColumns = make_fact(Fit, self.act, sensor, when, how_known="from a list", **values)
             return self._signed(list(self._superseding(old, fact)), plan)
+        if plan.sheet == "hardware":
+            said = {name: plan.cells.get(name) for name in ("spec", "batch", "cured")} | {
+                "count": int(plan.cells["count"])
+            }
+            place = self.names.place(plan.about[0])
+            counted: FactColumns = make_fact(HardwareStock, self.act, place, when, how_known=FROM_A_SHEET, **said)
+            return self._signed(list(self._superseding(old, counted)), plan)
         values = {name.replace(" ", "_"): plan.cells.get(name) for name in _LISTED}
         values["ordinal"] = int(plan.cells["order"]) if "order" in plan.cells else None
         if not any(value is not None for value in values.values()):
