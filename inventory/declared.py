@@ -11,6 +11,7 @@ from inventory.documents import facts as documents
 from inventory.evidence import facts as evidence
 from inventory.evidence.load_contradicting import load_contradicting_tests
 from inventory.facts.declare import Declared
+from inventory.first_start import facts as first_start
 from inventory.hardware import facts as hardware
 from inventory.labels import facts as labels
 from inventory.mishaps import facts as mishaps
@@ -46,6 +47,7 @@ _SUBJECTS = (
     places,
     hardware,
     cars,
+    first_start,
     adjusters,
     pairing,
     record,

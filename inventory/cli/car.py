@@ -46,6 +46,7 @@ def show(door: Door, name: str) -> Answer:
     from inventory.cars.queries import car_named, positions
     from inventory.cli.show import history_lines
     from inventory.contradictions.queries import contradictions_on_car
+    from inventory.first_start.queries import first_start
     from inventory.teardown.load_history import histories
 
     with door.record.read() as session:
@@ -53,9 +54,11 @@ def show(door: Door, name: str) -> Answer:
         every = positions(session, car.id)
         passages = histories(session, [view.id for view in every])
         history = history_of(session, "car", car.id)
+        start = first_start(session, car.id)
         unfitting = [one.contradiction for one in contradictions_on_car(session, car.id)]
     details = " ".join(word for word in (car.maker, car.model, car.year, car.chassis) if word)
     lines = [f"{car.name}  {details}", "insured whole" if car.insured_whole else "not insured whole"]
+    lines += [start.brief] if start is not None and not start.off else []
     for view in every:
         where = f"{view.fitted_tag} fitted" if view.fitted_tag else f"{view.removed_tag or 'nothing'} off"
         if len(passages.get(view.id, ())) > 1:
@@ -69,6 +72,7 @@ def show(door: Door, name: str) -> Answer:
             {**vars(view), "history": [each.as_dict() for each in passages.get(view.id, [])]} for view in every
         ],
         **history.as_dict(),
+        "first_start": start.as_dict() if start is not None else None,
         "contradictions": [each.as_dict() for each in unfitting],
     }
     return Answer(data, "\n".join([*lines, *history_lines(history)]))

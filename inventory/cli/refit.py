@@ -13,12 +13,13 @@ from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_wri
 from inventory.cli.options import FILE, new_option, on_option, overwrite_option
 from inventory.cli.paper import printed
 from inventory.cli.refit_jobs import altered, assign, job
+from inventory.cli.refit_start import start
 
 if TYPE_CHECKING:
     from inventory.refit.readiness import PositionReady
 
 command = group("refit", "Put a car back together.")
-for _each in (altered, assign, job):
+for _each in (altered, assign, job, start):
     command.add_command(_each)
 
 
@@ -58,12 +59,15 @@ def fit(
     door: Door, tag: str, position: str, car: str | None, axis: str | None, override: str | None, on: str | None
 ) -> Answer:
     """Record that a part was fitted; one that is not ready needs a reason."""
+    from inventory.first_start.queries import first_start
     from inventory.parts.queries import lines, part_row
     from inventory.refit import actions
 
     with door.record.write() as session:
         fitted = actions.fit(session, door.by, tag, position, car=car, override=override, axis=axis, on=on)
-        (part,) = lines(session, [part_row(session, tag).id])
+        row = part_row(session, tag)
+        (part,) = lines(session, [row.id])
+        start = first_start(session, row.car_id) if row.car_id is not None else None
     data = {
         "fact": fitted.fact,
         "tag": part.tag,
@@ -76,6 +80,8 @@ def fit(
     text = [f'{part.tag} fitted: {part.position}, "{part.car}"']
     text += [f"  against advice: {each.says}" for each in fitted.ready.stops]
     text += [f"  note: {each.says}" for each in fitted.ready.notes]
+    if start is not None and start.waits:
+        text.append(f'Everything that came off is on. Before the key is turned: matchmark refit start "{start.car}"')
     return Answer(data, "\n".join(text))
 
 

@@ -73,6 +73,11 @@ def _tables() -> dict[str, tuple[sa.Column, ...]]:
         ),
         "made_by_mistake": (sa.Column("why", text, nullable=False),),
         "position_description": (sa.Column("name", text),),
+        "start_check": (
+            sa.Column("step", text, nullable=False),
+            sa.Column("came_out", text, nullable=False),
+            sa.Column("found", text),
+        ),
         "together": (
             sa.Column("other_id", sa.Integer(), sa.ForeignKey("part.id"), nullable=False),
             sa.Column("apart", sa.Text()),

@@ -59,6 +59,7 @@ def full(shop: Shop, tmp_path: Path) -> Shop:
     shop.ok("place", "add", "Shelf B3")
     shop.ok("place", "put", tag, "Shelf B2", "--on", "2026-01-06")
     shop.ok("hardware", "stock", "M6x20 hex", "--count", "12", "--place", "Shelf B2")
+    shop.ok("refit", "start", "Green tourer", "--good", "leaks=dry")
     shop.ok("refit", "fit", tag, "--position", "inner wing", "--on", "2026-02-01")
     shop.ok("fits", "add", "HV 1", "HV 2")
     shop.ok("fits", "supersede", "HV 1", "HV 3")
@@ -80,6 +81,7 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
     "calibration": ("due=2027-06", ["result=good", "result=", "due=soon", "points=1ohm=1ohm", "document=x"]),
     "instrument_description": ("name=Meter 3", ["name=Gauge 2", "name=", "specification=good", "dial_unit=blobs",
                                               "resolution=fine", "due=someday"]),
+    "start_check": ("found=dry after 5 min", ["step=leeks", "step=", "came_out=perhaps", "came_out="]),
     "hardware_stock": ("count=9", ["count=", "count=many", "spec=", "cured=5/94", "cured=1994"]),
     "car_cover": ("insured_whole=no", ["insured_whole=maybe", "insured_whole="]),
     "position_description": ("name=outer wing", ["name=", "name=manifold"]),

@@ -229,3 +229,18 @@ def test_parts_that_came_off_as_one_are_kept_together_until_they_are_parted(shop
     (fact,) = [each for each in shop.card(clip)["together"] if each["apart"] == "yes"]
     shop.ok("fact", "withdraw", fact["id"], "--reason", "wrong label")
     assert set(shop.card(clip)["as_one"]) == {valve, hose}
+
+
+def test_the_first_start_is_shown_with_its_hazard_first_and_answered_in_order(shop: Shop) -> None:
+    shop.stripping()
+    tag = shop.ok("teardown", "log", "--kind", "relay", "--position", "wing")["part"]["tag"]
+    assert "still off: wing" in shop.text("refit", "start", "Green tourer")
+    shop.ok("refit", "fit", tag, "--position", "wing")
+    text = shop.text("refit", "start", "Green tourer")
+    assert text.startswith("CARE  Leaks first")
+    said = shop.run("refit", "start", "Green tourer", "--good", "ignition=runs", "--json")
+    assert "ignition: not done before it: extinguisher, leaks" in said.err
+    assert said.json["next"] == "extinguisher"
+    shop.ok("refit", "start", "Green tourer", "--good", "extinguisher", "--bad", "leaks=drops at injector 2")
+    assert "not good: drops at injector 2" in shop.text("car", "show", "Green tourer")
+    assert shop.ok("car", "show", "Green tourer")["first_start"]["next"] == "leaks"

@@ -159,6 +159,8 @@ COMMANDS = (
     "refit job add 'Green tourer' clip --before wing --after wing",
     "teardown paper 'Blue coupe' -o off.pdf",
     "fact add job 'Green tourer' --set text=clip --set 'before=Blue coupe / wing'",
+    "refit start 'Green tourer' --good leeks",
+    "refit start 'Green tourer' --bad leaks",
     # Parts.
     "part add",
     "part add --kind relais",

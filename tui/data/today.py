@@ -17,7 +17,16 @@ if TYPE_CHECKING:
 
     from inventory.store.connection.readonly import Source
 
-__all__ = ["AT_MOST", "TodayLine", "Waiting", "overdue", "undecided_runs", "waiting", "what_does_not_fit"]
+__all__ = [
+    "AT_MOST",
+    "TodayLine",
+    "Waiting",
+    "first_starts",
+    "overdue",
+    "undecided_runs",
+    "waiting",
+    "what_does_not_fit",
+]
 
 #: The most lines that Today shows.
 AT_MOST = 12
@@ -100,6 +109,15 @@ def overdue(session: Session) -> tuple[TodayLine, ...]:
 
 def _with(text: str | None) -> str:
     return f", {text}" if text else ""
+
+
+def first_starts(session: Session) -> tuple[TodayLine, ...]:
+    """The cars that are together again, with the next check of their first start."""
+    from inventory.first_start.queries import first_starts_waiting
+
+    return tuple(
+        TodayLine("first start", f"{each.car}, {each.brief}", each.car) for each in first_starts_waiting(session)
+    )
 
 
 def undecided_runs(session: Session) -> tuple[TodayLine, ...]:

@@ -41,6 +41,7 @@ _VIEWS = {
     "settle": ("settle", "Settle"),
     "mishap": ("happened", "Mishap"),
     "note work": ("happened", "NoteWork"),
+    "first start": ("first_start", "FirstStart"),
     "hand over": ("hand_over", "HandOver"),
     "take back": ("take_back", "TakeBack"),
     "in": ("read_in", "ReadIn"),

@@ -9,7 +9,16 @@ from textual.app import ComposeResult
 from textual.content import Content
 
 from tui.data.find import Finds, PartLine, search
-from tui.data.today import AT_MOST, TodayLine, Waiting, overdue, undecided_runs, waiting, what_does_not_fit
+from tui.data.today import (
+    AT_MOST,
+    TodayLine,
+    Waiting,
+    first_starts,
+    overdue,
+    undecided_runs,
+    waiting,
+    what_does_not_fit,
+)
 from tui.questions import Question
 from tui.safe import hanging, shown
 from tui.screens import make_view
@@ -211,12 +220,12 @@ class Today(View):
                 self.host.open_part(item.of)
             elif item.opens == "settle":
                 self.host.open(make_view("settle", self.sitting, (item.of, (item.about,) if item.about else ())))
-            elif item.opens in ("bench", "refit car"):
+            elif item.opens in ("bench", "refit car", "first start"):
                 self.host.open(make_view(item.opens, self.sitting, item.of))
             else:
                 self.host.open(make_view("strip car" if item.of else "strip", self.sitting, item.of or None))
 
 
 def _further(session: Session) -> tuple[TodayLine, ...]:
-    """What should be back, what does not fit on record, then the undecided runs."""
-    return (*overdue(session), *what_does_not_fit(session), *undecided_runs(session))
+    """First starts, what should be back, what does not fit on record, then the undecided runs."""
+    return (*first_starts(session), *overdue(session), *what_does_not_fit(session), *undecided_runs(session))

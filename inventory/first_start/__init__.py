@@ -1,0 +1,1 @@
+"""The first start of a car after it was put back together."""
