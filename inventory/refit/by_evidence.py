@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from inventory.evidence.weights import WeighedTest
-from inventory.refit.readiness import Hold, OnRecord
+from inventory.refit.part_to_fit import Hold, OnRecord
 
 __all__ = ["claimed_faults", "failed_tests", "last_hold", "undecided_leak"]
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from inventory.contradictions.date_codes import made_in
 from inventory.reference.readiness import ReadinessRules
-from inventory.refit.readiness import OnRecord
+from inventory.refit.part_to_fit import OnRecord
 
 __all__ = ["fuel_seen", "hose_age"]
 

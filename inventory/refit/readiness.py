@@ -6,14 +6,15 @@ each of them looks for. Facts are any objects with `values`, `on`, `id` and the 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any, Literal
 
 from inventory.contradictions.looks import LETTER, SEAL, TEST, Contradiction
 from inventory.reference.readiness import Level, ReadinessRules
+from inventory.refit.part_to_fit import Mate, PartToFit
 
-__all__ = ["SAID", "Finding", "Hold", "Mate", "OnRecord", "PartToFit", "PositionReady", "findings_of"]
+__all__ = ["SAID", "Finding", "PositionReady", "findings_of"]
 
 #: The ways that a part's moving element travels, as the trade says them.
 SAID = {"across": "sideways", "along": "fore-and-aft", "upright": "upright"}
@@ -63,75 +64,6 @@ class PositionReady:
             "notes": [each.as_dict() for each in self.notes],
             "last": list(self.last),
         }
-
-
-@dataclass(frozen=True)
-class OnRecord:
-    """Something on record: what, on which day (EDTF), and its fact."""
-
-    what: str
-    on: str = ""
-    fact: str = ""
-
-
-@dataclass(frozen=True)
-class Hold:
-    """The last run of a procedure, and whether an earlier one still stands as a pass. `ended`: what ended it since."""
-
-    on: str
-    fact: str
-    verdict: str
-    short: bool = False
-    ended: str = ""
-    ended_by: str = ""
-    passed: bool = False
-
-
-@dataclass(frozen=True)
-class Mate:
-    """The other unit of the pair on this car: its tag, number and letter, and whether the two numbers may fit."""
-
-    tag: str
-    number: str
-    may_fit: bool
-    letter: str = ""
-
-
-@dataclass(frozen=True)
-class PartToFit:
-    """A part and everything on record that decides whether it may go on a position.
-
-    `own`: it last came off this car. `ran`: the car ran on it, and nothing was done to it since. `kind_there`,
-    `numbers_there`: what the list says (`number_fits`: its number is one of them), `axis_there` the axis listed,
-    `listed_by` who says so. `axis`: which way it is to lie. `letter`: its letter if clearly read. `facts`: its
-    assessments, removals and work, by table, oldest first. `made`: the last day on which its fuel hose was made or
-    renewed, "" if not known, None if it has none; in ISO form. `mates`: None for a kind that is not paired.
-    """
-
-    tag: str
-    kind: str
-    number: str = ""
-    own: bool = False
-    ran: bool = False
-    kind_there: str = ""
-    numbers_there: tuple[str, ...] = ()
-    number_fits: bool = True
-    axis_there: str = ""
-    listed_by: str = ""
-    axis: str = ""
-    moving_element: bool = False
-    letter: str = ""
-    seals: Mapping[str, str] = field(default_factory=dict)
-    mates: tuple[Mate, ...] | None = None
-    failed: tuple[OnRecord, ...] = ()
-    claimed: tuple[OnRecord, ...] = ()
-    hold: Hold | None = None
-    leak: OnRecord | None = None
-    away: OnRecord | None = None
-    hose_age: tuple[str, float | None] | None = None
-    fuel: OnRecord | None = None
-    facts: Mapping[str, Sequence[Any]] = field(default_factory=dict)
-    contradictions: tuple[Contradiction, ...] = ()
 
 
 class _Findings:

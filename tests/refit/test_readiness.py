@@ -12,7 +12,8 @@ from inventory.contradictions.looks import ANSWERS, ANSWERS_OF_A_SEAL, Contradic
 from inventory.reference.data import PROGRAM
 from inventory.reference.readiness import readiness_rules
 from inventory.refit.fuel import fuel_seen, hose_age
-from inventory.refit.readiness import Hold, Mate, OnRecord, PartToFit, findings_of
+from inventory.refit.part_to_fit import Hold, Mate, OnRecord, PartToFit
+from inventory.refit.readiness import findings_of
 
 RULES = readiness_rules()
 UNIT = Mate("K2210-C", "HV 310 002", True, "K")

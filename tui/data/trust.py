@@ -14,8 +14,9 @@ from inventory.facts.how_known import FROM_SHEETS
 from inventory.facts.views import FactView
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.queries import mates, why_no_mate
-from inventory.parts.queries import PartLine
+from inventory.parts.queries import PartLine, part_row
 from inventory.reference.data import Reference, reference_of
+from inventory.refit.load_ready import readiness_of_part
 from tui.data.drawn import sweep_curve
 from tui.data.entries import Curve, Entry, Step, reason_lines, source_words
 from tui.words import short_day
@@ -44,6 +45,7 @@ def trust_entries(
         *_tests(evidence),
         _serviceable(evidence),
         *_goes_with(session, line),
+        *_ready(session, line, evidence),
         _condition(line, standing),
         _worth(standing),
     )
@@ -158,6 +160,26 @@ def _goes_with(session: Session, line: PartLine) -> tuple[Entry, ...]:
     if others:
         steps.append(Step(tuple(f"{_mate(pair, line.tag)}: {pair.grade}, {pair.says}" for pair in others[:6])))
     return (Entry("Goes with", f"{_mate(best, line.tag)}  {best.grade.upper()}  {best.says}", tuple(steps)),)
+
+
+def _ready(session: Session, line: PartLine, evidence: Evidence) -> tuple[Entry, ...]:
+    """Whether a part that came off a car may go back on it."""
+    part = part_row(session, line.tag)
+    if line.fitted or line.gone or part.car_id is None:
+        return ()
+    ready = readiness_of_part(session, part, part.car_id, part.position_id, line.position or "", evidence=evidence)
+    words = [f"stop: {each.says}" for each in ready.stops] + [f"note: {each.says}" for each in ready.notes]
+    steps = tuple(
+        Step(
+            (
+                each.says,
+                f"  To mend it: {each.mend}",
+                f"  Rule: {each.rule}. {each.standing.capitalize()}, {each.source}",
+            )
+        )
+        for each in (*ready.stops, *ready.notes)
+    )
+    return (Entry("Ready to refit", "  ".join(["NO" if ready.stops else "YES", "; ".join(words)]).rstrip(), steps),)
 
 
 def _mate(pair: PairJudgement, tag: str) -> str:
