@@ -8,7 +8,7 @@ from typing import Any
 from inventory.evidence.weights import WeighedTest
 from inventory.refit.part_to_fit import Hold, OnRecord
 
-__all__ = ["claimed_faults", "failed_tests", "last_hold", "undecided_leak"]
+__all__ = ["claimed_faults", "failed_tests", "last_hold", "passed_leakage", "undecided_leak"]
 
 
 def failed_tests(weighed: Sequence[WeighedTest]) -> tuple[OnRecord, ...]:
@@ -56,3 +56,11 @@ def undecided_leak(runs: Sequence[Any]) -> OnRecord | None:
     if last is None or last.judgement.verdict in ("pass", "fail"):
         return None
     return OnRecord("leakage", last.fact.on, last.fact.id)
+
+
+def passed_leakage(runs: Sequence[Any]) -> OnRecord | None:
+    """The last leakage test of a part, if it passed and nothing was done to the part since."""
+    last = next((run for run in reversed(runs) if run.procedure == "leakage" and not run.from_a_sheet), None)
+    if last is None or last.judgement.verdict != "pass" or last.ended is not None:
+        return None
+    return OnRecord("leakage", last.fact.on, last.fact.id, (last.fact.counts_from, last.fact.ranked))

@@ -15,13 +15,14 @@ _Facts = Mapping[str, Sequence[Any]]
 
 
 def fuel_seen(facts: _Facts, rules: ReadinessRules) -> OnRecord | None:
-    """The last time fuel was seen at a part as it came off, or at its damage, unless something was renewed since."""
+    """The last time fuel was seen at a part as it came off, or at its damage, unless what seals was renewed since."""
     seen = [(fact, "at_port") for fact in facts.get("removal", ())[-1:]]
     seen += [(fact, "damage") for fact in facts.get("assessment", ())[-1:]]
+    renewed = [fact for fact in _renewed(facts, rules) if rules.speaks_of("sealing", fact.values["what"])]
     for fact, name in seen:
         text = fact.values.get(name) or ""
-        if rules.speaks_of("fuel", text) and not any(_order(each) > _order(fact) for each in _renewed(facts, rules)):
-            return OnRecord(text, fact.on, fact.id)
+        if rules.speaks_of("fuel", text) and not any(_order(each) > _order(fact) for each in renewed):
+            return OnRecord(text, fact.on, fact.id, _order(fact))
     return None
 
 

@@ -28,7 +28,7 @@ from inventory.people.queries import names_of_people
 from inventory.provenance.tables import Provenance
 from inventory.reference.data import Reference, reference_of
 from inventory.reference.readiness import ReadinessRules
-from inventory.refit.by_evidence import claimed_faults, failed_tests, last_hold, undecided_leak
+from inventory.refit.by_evidence import claimed_faults, failed_tests, last_hold, passed_leakage, undecided_leak
 from inventory.refit.fuel import fuel_seen, hose_age
 from inventory.refit.part_to_fit import Mate, OnRecord, PartToFit
 from inventory.store.days.zone import today_in
@@ -100,6 +100,7 @@ def _by_evidence(evidence: Evidence | None) -> dict[str, Any]:
         "claimed": claimed_faults(evidence.serviceability.weighed),
         "hold": last_hold(evidence.runs, evidence.serviceability.weighed),
         "leak": undecided_leak(evidence.runs),
+        "tight": passed_leakage(evidence.runs),
     }
 
 

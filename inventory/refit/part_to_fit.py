@@ -13,11 +13,12 @@ __all__ = ["Hold", "Mate", "OnRecord", "PartToFit"]
 
 @dataclass(frozen=True)
 class OnRecord:
-    """Something on record: what, on which day (EDTF), and its fact."""
+    """Something on record: what, on which day (EDTF), its fact, and its place in the order of facts."""
 
     what: str
     on: str = ""
     fact: str = ""
+    order: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True)
@@ -50,8 +51,9 @@ class PartToFit:
     `own`: it last came off this car. `ran`: the car ran on it, and nothing was done to it since. `kind_there`,
     `numbers_there`: what the list says (`number_fits`: its number is one of them), `axis_there` the axis listed,
     `listed_by` who says so. `axis`: which way it is to lie. `letter`: its letter if clearly read. `facts`: its
-    assessments, removals and work, by table, oldest first. `made`: the last day on which its fuel hose was made or
-    renewed, "" if not known, None if it has none; in ISO form. `mates`: None for a kind that is not paired.
+    assessments, removals and work, by table, oldest first. `hose_age`: what tells the age of its fuel hose, and its
+    years (None: not known); None if it has none. `leak`, `tight`: a leakage test that decided nothing, or passed.
+    `mates`: None for a kind that is not paired.
     """
 
     tag: str
@@ -73,6 +75,7 @@ class PartToFit:
     claimed: tuple[OnRecord, ...] = ()
     hold: Hold | None = None
     leak: OnRecord | None = None
+    tight: OnRecord | None = None
     away: OnRecord | None = None
     hose_age: tuple[str, float | None] | None = None
     fuel: OnRecord | None = None

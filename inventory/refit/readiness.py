@@ -107,7 +107,7 @@ def findings_of(part: PartToFit, rules: ReadinessRules) -> tuple[Finding, ...]:
     for each in part.contradictions:
         if each.open:
             name = "does-not-fit-and-would-stop" if _would_stop(found, each) else "does-not-fit"
-            found.add(name, *each.facts, what=each.found)
+            found.add(name, *each.facts, what=each.in_short)
     return tuple(sorted(found.found, key=lambda each: each.level != "stop"))
 
 
@@ -134,7 +134,7 @@ def _fuel(found: _Findings) -> None:
     part = found.part
     if part.leak is not None:
         found.add("leak-undecided", part.leak.fact, on=part.leak.on)
-    if part.fuel is not None:
+    if part.fuel is not None and not (part.tight and part.tight.order > part.fuel.order):
         seen_at = found.rules.rules["fuel-seen"]
         at_it = seen_at.is_about(part.kind) or bool(part.hose_age and part.kind == "other")
         name = "fuel-seen" if at_it else "fuel-at-port"

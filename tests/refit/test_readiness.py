@@ -139,7 +139,14 @@ def test_fuel_seen_is_over_once_something_was_renewed() -> None:
     assert fuel_seen(seen, RULES).what == "wet with fuel"  # type: ignore[union-attr]
     assert fuel_seen({"removal": [fact("2026-02-01", at_port="no fuel, dry")]}, RULES) is None
     assert fuel_seen({**seen, "work": [fact("2026-03-01", what="new seals")]}, RULES) is None
-    assert fuel_seen({**seen, "work": [fact("2026-03-01", what="cleaned")]}, RULES) is not None
+    for what in ("cleaned", "new studs", "seals cleaned"):
+        assert fuel_seen({**seen, "work": [fact("2026-03-01", what=what)]}, RULES) is not None
+
+
+def test_a_leakage_test_passed_since_clears_fuel_that_was_seen_before_it() -> None:
+    seen = PartToFit("E1111-4", "injector", fuel=OnRecord("fuel", "2026-02-01", "", ("2026-02-01", "a")))
+    assert found(replace(seen, tight=OnRecord("leakage", order=("2026-03-01", "b")))) == {}
+    assert found(replace(seen, tight=OnRecord("leakage", order=("2026-01-01", "b")))) == {"fuel-seen": "stop"}
 
 
 def test_the_age_of_a_fuel_hose_comes_from_its_renewal_or_its_date_and_is_else_not_known() -> None:
