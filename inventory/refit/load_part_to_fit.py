@@ -111,8 +111,8 @@ class _About:
         self.car_id = car_id
         self.listed = listings(session, places)
         self.hands = names_of_people(session, {fact.by_id for fact in self.listed.values()})
-        ran = as_of(select(StripDown).where(StripDown.thing_id == car_id), StripDown, when)
-        self.ran = {row.id for row in session.scalars(ran) if row.ran == "yes"}
+        begun = as_of(select(StripDown).where(StripDown.thing_id == car_id), StripDown, when)
+        self.begun = [(row.counts_from, row.ranked, row.ran) for row in session.scalars(begun)]
         self.reference: Reference = reference_of(session)
         self.today = (when.day or today_in(session)).isoformat()
         paired = any(each.part.kind in PAIRED_KINDS for each in going)
@@ -162,9 +162,10 @@ class _About:
             for fact in (*facts["work"], *facts["mishap"])
             if fact.table == "mishap" or fact.values["area"] == "on the unit"
         ]
-        strip_down = str(removal.values.get("strip_down") or "").removeprefix("strip_down-")
-        ran = strip_down.isdecimal() and int(strip_down) in self.ran
-        return ran and ended_by(removal, done) is None
+        at = (removal.counts_from, removal.ranked)  # not by its id: that is the old one once the answer was corrected
+        here = removal.values.get("strip_down") is not None
+        answers = [ran for *since, ran in self.begun if here and tuple(since) <= at]
+        return answers[-1:] == ["yes"] and ended_by(removal, done) is None
 
     def _is_one_of(self, number: str, numbers: Sequence[str]) -> bool:
         if self.fits is None:

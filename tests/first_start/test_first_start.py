@@ -49,6 +49,8 @@ def apart(record: Record) -> str:
 
 def test_it_waits_once_everything_is_on_until_every_check_is_done(record: Record, apart: str) -> None:
     assert (now(record).off, waiting(record)) == (("wing",), [])
+    do(record, change.correct, "strip_down-1", {"care": "on stands"}, "forgotten")
+    assert now(record).off == ("wing",)
     do(record, teardown.fit, apart, "wing", on="2026-03-01")
     assert (now(record).off, waiting(record)) == ((), [CAR])
     for check in start_checks():

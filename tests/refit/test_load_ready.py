@@ -78,6 +78,12 @@ def test_without_word_that_the_car_ran_a_missing_hold_stops(record: Record, ran:
     assert (state(record).state, rules(state(record))) == ("stop", ["hold-missing"])
 
 
+def test_the_answer_whether_it_ran_may_be_given_later(record: Record) -> None:
+    strip(record, None)
+    do(record, change.correct, "strip_down-1", {"ran": "yes"}, "asked the keeper")
+    assert (state(record).state, rules(state(record))) == ("note", ["hold-missing"])
+
+
 def test_a_short_hold_on_a_rig_not_proved_stops(record: Record) -> None:
     sensor = strip(record)
     do(record, bench.run, sensor, "hold", FALLS, {"resolution": "1cmHg"}, on="2026-03-02")
