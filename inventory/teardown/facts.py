@@ -85,6 +85,11 @@ def _fitting_says(values: Values) -> str:
     return f"{says}{f'; {more}' if more else ''}{against}"
 
 
+def _begun_says(values: Values) -> str:
+    ran = f"whether it ran: {values['ran']}" if values.get("ran") else ""
+    return "; ".join(filter(None, ("strip-down begun", values.get("care"), ran)))
+
+
 def _not_in_use(session: Session, rows: Sequence[Any]) -> None:
     """Refuse to take back a strip-down in which parts were logged."""
     keys = [row.id for row in rows]
@@ -163,7 +168,7 @@ FACTS = (
         ("car",),
         (text("care", "battery off, on stands"), word("ran", "answer to whether the car ran", RAN)),
         validate=_logged_elsewhere("matchmark teardown begin"),
-        says=lambda _: "strip-down begun",
+        says=_begun_says,
         check_withdrawal=_not_in_use,
         check_record=_one_open,
     ),
