@@ -179,7 +179,7 @@ def _ready(session: Session, line: PartLine, evidence: Evidence) -> tuple[Entry,
         )
         for each in (*ready.stops, *ready.notes)
     )
-    return (Entry("Ready to refit", "  ".join(["NO" if ready.stops else "YES", "; ".join(words)]).rstrip(), steps),)
+    return (Entry("May go on?", "  ".join(["NO" if ready.stops else "YES", "; ".join(words)]).rstrip(), steps),)
 
 
 def _mate(pair: PairJudgement, tag: str) -> str:
