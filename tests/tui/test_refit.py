@@ -247,3 +247,18 @@ def test_a_part_no_longer_ready_loses_its_tick_and_the_way_it_lies_now_is_judged
         assert not walk.view.held.get(SENSOR)
 
     browse(walked)
+
+
+def test_after_the_last_step_the_first_start_is_next(browse: Any, shop: dict[str, str], record: Record) -> None:
+    with record.write() as session:
+        teardown.log(session, BY, Markings(kind="relay"), ComingOff("left wing"), tag=LEFT)
+
+    async def walked(walk: Any) -> None:
+        await open_refit(walk)
+        await walk.answer("on")
+        await walk.answer("done")
+        assert "All on. The checks of the first start?" in walk.text()
+        await walk.press("enter")
+        assert walk.view.where() == f"First start: {CAR}"
+
+    browse(walked)

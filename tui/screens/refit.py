@@ -16,6 +16,7 @@ from tui.data import refit as data
 from tui.data.refit import RefitState, Written, key_of
 from tui.questions import Question
 from tui.safe import plain
+from tui.screens import make_view
 from tui.screens.ticking import KEY, Ticking, place_of
 from tui.sitting import Sitting
 from tui.ticks import ANSWERS, Tick, from_answers
@@ -70,6 +71,8 @@ class Refit(Ticking):
             return _ASKED[self._asks]
         if self.standing is None:
             return Question("One moment:")
+        if self._all_on:
+            return Question("All on. The checks of the first start?", enter="yes")
         if line is None or not self._may_be_ticked(line):
             return Question("Scan a label, or type the number of a step:")
         if self._of(line).at:
@@ -166,6 +169,8 @@ class Refit(Ticking):
             self._go_to_number(int(words))
         elif fold(words) == "done":
             self._done()
+        elif self._all_on and not words:
+            self.host.open(make_view("first start", self.sitting, self.car))
         elif fold(words) == "drop":
             self._drop()
         elif line is not None:
@@ -193,6 +198,12 @@ class Refit(Ticking):
     def here(self) -> Step | JobLine | None:
         """The chosen line."""
         return self._board.chosen
+
+    @property
+    def _all_on(self) -> bool:
+        """Whether no step and no job is left."""
+        lines = self.standing.lines if self.standing else ()
+        return bool(lines) and all(line.done if isinstance(line, JobLine) else line.state == ON for line in lines)
 
     def _show(self, standing: RefitState) -> None:
         first = self.standing is None
