@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import text
 
 from inventory.cli import main
 from inventory.opening import open_record
 from inventory.parts import judgements
+from inventory.store.connection.engine import record_url
+from inventory.store.connection.migration import downgrade
 from inventory.verification import verify
 from tui.data.today import what_does_not_fit
 
@@ -245,10 +246,8 @@ def test_a_record_of_an_older_version_takes_the_rule_when_it_is_opened(shop: Any
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(judgements, "worst_seal", lambda looks, settled=(): list(looks)[-1].state)
         assert main(["seal", "note", sensor, "--seal", "cap", "--state", "intact", "--record", shop.target]) == 0
-    with record.engine.begin() as plain:
-        plain.execute(text("DROP TABLE settlement"))
-        plain.execute(text("UPDATE alembic_version SET version_num = '0003'"))
     record.close()
+    downgrade(record_url(shop.target), "0003")
     again = open_record(shop.target)
     assert again.acts == []
     assert verify(again).problems == ()
