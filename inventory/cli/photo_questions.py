@@ -22,6 +22,8 @@ from inventory.store.words.names import one_of
 __all__ = ["answers_of", "ask_answers"]
 
 _SHIFT = re.compile(r"([+-]?)(?:(\d{1,6})h)?\s*(?:(\d{1,6})m(?:in)?)?\s*(?:(\d{1,6})s)?")
+#: A clock that was never set shows 1970 or later; what is farther off is a slip of the hand.
+_FARTHEST = timedelta(days=36_525)
 _HOURS = ("first", "second")
 
 
@@ -73,6 +75,8 @@ def _shift(text: str) -> timedelta:
         raise Misused("not-a-shift", f'--clock takes a time as +1h or -4m30s, not "{text}"', where="--clock")
     hours, minutes, seconds = (int(number or 0) for number in found.groups()[1:])
     by = timedelta(hours=hours, minutes=minutes, seconds=seconds)
+    if by > _FARTHEST:
+        raise Misused("not-a-shift", f'"{text}" is more than a hundred years', where="--clock")
     return -by if found[1] == "-" else by
 
 

@@ -12,14 +12,16 @@ from typing import Literal
 
 __all__ = ["moment_of", "shown_how_often", "taken_at"]
 
+#: A clock that shows another year says nothing: there was no picture before, and sums of days stay within the calendar.
+_YEARS = range(1826, 3000)
 _TIME = re.compile(r"(\d{4}):(\d\d):(\d\d) (\d\d):(\d\d):(\d\d)")
 _OFFSET = re.compile(r"([+-])(\d\d):(\d\d)")
 
 
 def taken_at(original: object, sub_seconds: object = "", offset: object = "") -> datetime | None:
-    """The time of these three fields, with its offset if the camera wrote one; None if there is none."""
+    """The time of these three fields, with its offset if the camera wrote one; None if they say none."""
     found = _TIME.fullmatch(_text(original))
-    if found is None:
+    if found is None or int(found[1]) not in _YEARS:
         return None
     try:
         at = datetime(*map(int, found.groups()))  # type: ignore[arg-type]

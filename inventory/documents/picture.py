@@ -28,6 +28,8 @@ __all__ = [
 
 #: Pixels of the largest picture that is opened; a decoded one takes up to four bytes for each.
 _MOST_PIXELS = 100_000_000
+#: The longest side that a JPEG can have; whatever reads codes takes no longer one either.
+_LONGEST_SIDE = 65_535
 #: Pixels that a code on a label needs: a picture is reduced while it is read, but not below this.
 _ENOUGH_PIXELS = 6_000_000
 _FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP")
@@ -36,7 +38,8 @@ _BEGINNINGS = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"GIF8", b"BM", b"II*\0", 
 _EXIF, _MAKE, _MODEL = 0x8769, 0x010F, 0x0110
 _ORIGINAL, _SUB_SECONDS, _OFFSET = 0x9003, 0x9291, 0x9011
 _BROKEN = (OSError, SyntaxError, ValueError, TypeError, KeyError, IndexError, struct.error, EOFError, MemoryError)
-warnings.simplefilter("ignore", Image.DecompressionBombWarning)  # our own limit refuses it
+#: Of the remarks of the library nothing is shown: sizes have our own limit, and damaged fields count as not there.
+warnings.filterwarnings("ignore", module=r"PIL\.")
 
 
 @dataclass(frozen=True)
@@ -70,7 +73,7 @@ def open_picture(held: bytes) -> Image.Image:
         raise _too_large() from None
     except _BROKEN:
         raise _not_whole() from None
-    if picture.width * picture.height > _MOST_PIXELS:
+    if picture.width * picture.height > _MOST_PIXELS or max(picture.size) > _LONGEST_SIDE:
         raise _too_large()
     return picture
 
@@ -174,7 +177,10 @@ def _read_heic() -> None:
 
 
 def _too_large() -> Refused:
-    return Refused("picture-too-large", f"The picture has more than {_MOST_PIXELS // 1_000_000} megapixels")
+    return Refused(
+        "picture-too-large",
+        f"The picture has more than {_MOST_PIXELS // 1_000_000} megapixels, or a side of more than {_LONGEST_SIDE:,}",
+    )
 
 
 def _not_whole() -> Refused:

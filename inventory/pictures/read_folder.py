@@ -62,7 +62,7 @@ def look_at(path: Path, name: str) -> Look:
                 return Look(name, why_not="no picture")
         modified = datetime.fromtimestamp(path.stat().st_mtime, UTC)
         held = read_file(path)
-    except (OSError, Refused) as problem:
+    except (OSError, Refused, OverflowError, ValueError) as problem:  # the time of a file may be out of all bounds
         return Look(name, why_not=getattr(problem, "strerror", None) or str(problem))
     look = Look(name, hashlib.sha256(held).hexdigest(), len(held))
     try:
@@ -84,9 +84,10 @@ def files_in(folder: Path, but: Path | None) -> Iterator[Path]:
             why = (problem.strerror or str(problem)).lower()
             raise Refused("folder-not-readable", f"{folder} cannot be read: {why}", where=str(folder))
 
+    but_there = but and os.path.realpath(but)  # the folder may be named in another way, such as "."
     for place, folders, names in os.walk(folder, onerror=refuse):
         folders[:] = sorted(
-            name for name in folders if not name.startswith(".") and (but is None or Path(place, name) != but)
+            name for name in folders if not name.startswith(".") and os.path.realpath(Path(place, name)) != but_there
         )
         for name in sorted(names):
             path = Path(place, name)

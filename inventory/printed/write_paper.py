@@ -29,6 +29,8 @@ _TITLE = 0.66  # the title's share of its width
 _LINE = 1.35  # the height of a line, as a multiple of the size of its type
 _MM_PER_POINT = 25.4 / 72
 _QUIET = 4  # modules left free around a QR code (ISO/IEC 18004)
+#: More than stands on any line: of a text that is cut, the rest is not measured.
+_ON_A_LINE = 1000
 _OUTLINE = 0.022  # the outline of bold type, as a multiple of its size
 #: Stands for a sign that no installed font has.
 _NO_SIGN = "\u00a4"
@@ -44,6 +46,7 @@ class Paper(FPDF):
         super().__init__(unit="mm", format=size or _A4)
         self._title, self._day, self._is_plain = title, day, size is not None
         self._has_more_fonts = False
+        self.str_alias_nb_pages = ""  # else "{nb}" in somebody's words would become the number of pages
         self.missing: dict[str, None] = {}
         self.add_font("sans", "", sans())
         self.set_font("sans", "", 10)
@@ -143,7 +146,7 @@ class Paper(FPDF):
     def _lines(self, text: str, size: float, across: float, most: int) -> list[str]:
         """The lines of a text: broken between words, at most `most`."""
         self.set_font("sans", "", size)
-        said = self.printable(text)
+        said = self.printable(text[: most * _ON_A_LINE or None])
         lines: Any = self.multi_cell(across, 1, said, dry_run=True, output=MethodReturnValue.LINES, align="L")
         if not most or len(lines) <= most:
             return list(lines) or [""]

@@ -44,6 +44,11 @@ def test_what_is_no_time_is_none(field: object) -> None:
     assert taken_at(field) is None
 
 
+@pytest.mark.parametrize("field", ["0001:01:01 00:00:00", "9999:12:31 23:59:59"])
+def test_clock_outside_the_years_of_photography_says_nothing(field: str) -> None:
+    assert taken_at(field) is None
+
+
 def test_repeated_and_lost_hours_are_those_of_the_zones_table() -> None:
     """Every half hour of 2026, counted through UTC: a local time comes up once, twice or never."""
     zone = ZoneInfo("Europe/Berlin")

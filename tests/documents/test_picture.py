@@ -107,6 +107,7 @@ def test_pictures_are_opened_within_limits() -> None:
         "text": b"not one",
         "200 megapixels": _plain("PNG", (20_000, 10_000)),
         "just too large": _plain("PNG", (10_001, 10_000)),
+        "longer than any camera's": _plain("PNG", (65_536, 1)),
         "video": b"\0\0\0\x18ftypisom" + b"\0" * 40,
     }.items():
         with pytest.raises(Refused) as refused:
@@ -116,6 +117,7 @@ def test_pictures_are_opened_within_limits() -> None:
         "text": "not-a-picture",
         "200 megapixels": "picture-too-large",
         "just too large": "picture-too-large",
+        "longer than any camera's": "picture-too-large",
         "video": "not-a-picture",
     }
     for form in ("JPEG", "PNG"):

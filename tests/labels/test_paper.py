@@ -42,6 +42,32 @@ def test_latin_greek_and_cyrillic_are_printed_and_controls_are_not() -> None:
     assert paper.missing_sentence() == ""
 
 
+def test_words_that_look_like_a_place_for_the_number_of_pages_stay() -> None:
+    paper = Paper("x")
+    paper.add_page()
+    paper.words("bag {nb}")
+
+    assert "bag {nb}" in _read_back(paper)[0]
+
+
+def test_of_a_long_text_that_is_cut_only_the_beginning_is_measured(monkeypatch: pytest.MonkeyPatch) -> None:
+    paper = Paper("x")
+    paper.add_page()
+    measured: list[int] = []
+    asked = paper.printable
+
+    def noted(text: str) -> str:
+        measured.append(len(text))
+        return asked(text)
+
+    monkeypatch.setattr(paper, "printable", noted)
+
+    paper.words("word " * 2_000_000, lines=2)
+
+    assert measured[0] <= 2000
+    assert "word..." in _read_back(paper)[0]
+
+
 def test_a_sign_without_a_font_is_replaced_and_what_to_install_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(write_paper, "cjk_fonts", list)
     paper = Paper("x")

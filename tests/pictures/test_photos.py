@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -11,20 +12,21 @@ import pytest
 from PIL import Image
 
 from inventory.cars.actions import add_car
-from inventory.cli.photo_questions import _answered
+from inventory.cli.photo_questions import _answered, answers_of
 from inventory.documents.actions import content
 from inventory.documents.queries import documents_of
-from inventory.errors import Refused
+from inventory.errors import Misused, Refused
 from inventory.labels.actions import stick, wrong
 from inventory.labels.codes import CarSideCode, PartCode
 from inventory.opening import open_record
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
+from inventory.pictures import read_folder as read_folder_module
 from inventory.pictures.actions import attach_files, plan_pictures, write_pictures
 from inventory.pictures.load_known import parts_of
 from inventory.pictures.look import Answers
 from inventory.pictures.plan import Question
-from inventory.pictures.read_folder import read_folder
+from inventory.pictures.read_folder import files_in, look_at, read_folder
 from inventory.pictures.read_newest import new_since, newest
 from inventory.teardown import actions as teardown
 from inventory.verification import verify
@@ -55,6 +57,33 @@ def _state(folder: Path) -> dict[Path, Any]:
 def _parts(shop: Shop) -> None:  # noqa: F811
     shop.part("pressure sensor", tag=SENSOR)
     shop.part("relay", tag=RELAY)
+
+
+@pytest.mark.parametrize("shift", ["-876601h", "+999999h"])
+def test_clock_that_is_out_by_more_than_a_century_is_a_slip(shift: str) -> None:
+    said = {"shows": "whole", "give": (), "leave": (), "clocks": (shift,), "hour": None}
+
+    with pytest.raises(Misused) as refused:
+        answers_of(said)
+
+    assert refused.value.code == "not-a-shift"
+
+
+def test_folder_that_is_left_out_may_be_named_in_another_way(card: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(card)
+
+    assert [path.as_posix() for path in files_in(Path(), card / "100")] == ["IMG_8.JPG", "notes.txt", "101/IMG_11.JPG"]
+
+
+def test_file_with_a_time_out_of_all_bounds_is_left_out(card: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    class Clock(datetime):
+        @classmethod
+        def fromtimestamp(cls, *_: Any) -> Any:
+            raise OverflowError("year is out of range")
+
+    monkeypatch.setattr(read_folder_module, "datetime", Clock)
+
+    assert "out of range" in look_at(card / "IMG_8.JPG", "IMG_8.JPG").why_not
 
 
 def test_pictures_go_to_their_parts_once(shop: Shop, card: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: F811
