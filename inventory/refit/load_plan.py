@@ -24,8 +24,10 @@ from inventory.places.tables import Place
 from inventory.reference.load import cautions_for
 from inventory.refit.apart import Apart, PartNow, Picture
 from inventory.refit.load_jobs import alterations_of, jobs_of
-from inventory.refit.load_ready import readiness, readiness_of_part
+from inventory.refit.load_part_to_fit import Going
+from inventory.refit.load_ready import readiness_of_parts
 from inventory.refit.plan import NOW, WAITS, RefitPlan, Step, judged_plan, plan_in_order
+from inventory.refit.readiness import PositionReady
 from inventory.refit.steps import befores_of, logged_steps, steps_of, still_on
 from inventory.refit.tables import Assignment
 from inventory.store.days.date_words import day_words
@@ -39,7 +41,7 @@ from inventory.teardown.tables import Fitting, Removal, Stay, StripDown
 if TYPE_CHECKING:
     from inventory.printed.write_paper import Paper
 
-__all__ = ["load_apart", "plan_of", "strip_down_on_paper", "with_readiness"]
+__all__ = ["load_apart", "plan_of", "readiness_at_steps", "strip_down_on_paper", "with_readiness"]
 
 
 def plan_of(session: Session, car_id: int) -> RefitPlan:
@@ -63,12 +65,15 @@ def plan_of(session: Session, car_id: int) -> RefitPlan:
 
 def with_readiness(session: Session, plan: RefitPlan) -> RefitPlan:
     """The plan with whether each part may go on: takes several times as long as the plan itself."""
-    judged = {each.tag: each for each in readiness(session, plan.car_id)}
-    for step in plan.steps:
-        if step.part_id and step.state in (NOW, WAITS) and step.tag not in judged:  # it comes from elsewhere
-            part = session.get_one(Part, step.part_id)
-            judged[step.tag] = readiness_of_part(session, part, plan.car_id, step.position_id, step.position)
-    return judged_plan(plan, judged)
+    return judged_plan(plan, readiness_at_steps(session, plan))
+
+
+def readiness_at_steps(session: Session, plan: RefitPlan) -> dict[str, PositionReady]:
+    """Whether each part that is still to go on may go on at its step, wherever it came off; by tag."""
+    to_go = {step.part_id: step for step in plan.steps if step.part_id and step.state in (NOW, WAITS)}
+    parts = session.scalars(select(Part).where(among(Part.id, to_go))).all()
+    going = [Going(part, to_go[part.id].position_id, to_go[part.id].position) for part in parts]
+    return {ready.tag: ready for ready in readiness_of_parts(session, plan.car_id, going).values() if ready.tag}
 
 
 def strip_down_on_paper(session: Session, car_id: int, car: str) -> tuple[Paper, list[Step]]:

@@ -18,7 +18,7 @@ from inventory.store.facts import NOW, AsOf, as_of
 from inventory.store.many import among
 from inventory.teardown.tables import Fitting, Removal, Stay
 
-__all__ = ["readiness", "readiness_of_part"]
+__all__ = ["readiness", "readiness_of_part", "readiness_of_parts"]
 
 
 def readiness(session: Session, car_id: int) -> tuple[PositionReady, ...]:
@@ -41,7 +41,7 @@ def readiness(session: Session, car_id: int) -> tuple[PositionReady, ...]:
         for part in parts
         if part.gone is None
     ]
-    judged = _judged(session, car_id, off)
+    judged = readiness_of_parts(session, car_id, off)
     against = _against_advice(session, [part.id for part in rows if part.fitted == "yes"])
     found: list[PositionReady] = []
     for view in views:
@@ -78,25 +78,20 @@ def readiness_of_part(
     `evidence`: the part's in that state, if it was judged already.
     """
     judged = {part.id: evidence} if evidence is not None else None
-    return _judged(session, car_id, [Going(part, position_id, position, axis or "")], when, judged)[part.id]
+    return readiness_of_parts(session, car_id, [Going(part, position_id, position, axis or "")], when, judged)[part.id]
 
 
-def _against_advice(session: Session, keys: Sequence[int]) -> dict[int, tuple[Finding, ...]]:
-    """What was put on against advice, with the reason, by part."""
-    found: dict[int, tuple[Finding, ...]] = {}
-    for fact in session.scalars(as_of(select(Fitting).where(among(Fitting.thing_id, keys)), Fitting)):
-        note = Finding("note", "against-advice", f"fitted against advice: {fact.override}", "", (f"fitting-{fact.id}",))
-        found[fact.thing_id] = (note,) if fact.override else ()
-    return found
-
-
-def _judged(
+def readiness_of_parts(
     session: Session,
     car_id: int,
     going: Sequence[Going],
     when: AsOf = NOW,
     evidence: Mapping[int, Evidence] | None = None,
 ) -> dict[int, PositionReady]:
+    """Whether each of several parts may go on its position of a car, by the key of the part.
+
+    `evidence`: theirs in that state, if it was judged already.
+    """
     rules = readiness_rules()
     found = {}
     for each, part in zip(going, parts_to_fit(session, car_id, going, rules, when, evidence), strict=True):
@@ -106,4 +101,13 @@ def _judged(
         state = "stop" if stops else "note" if notes else "ready"
         last = rules.last_for(part.kind)
         found[each.part.id] = PositionReady(each.position, each.position_name, part.tag, state, stops, notes, last)  # type: ignore[arg-type]
+    return found
+
+
+def _against_advice(session: Session, keys: Sequence[int]) -> dict[int, tuple[Finding, ...]]:
+    """What was put on against advice, with the reason, by part."""
+    found: dict[int, tuple[Finding, ...]] = {}
+    for fact in session.scalars(as_of(select(Fitting).where(among(Fitting.thing_id, keys)), Fitting)):
+        note = Finding("note", "against-advice", f"fitted against advice: {fact.override}", "", (f"fitting-{fact.id}",))
+        found[fact.thing_id] = (note,) if fact.override else ()
     return found

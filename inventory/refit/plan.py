@@ -14,7 +14,7 @@ from inventory.refit.jobs import JobLine
 from inventory.refit.order import Before, in_order
 from inventory.refit.readiness import PositionReady
 
-__all__ = ["Circle", "RefitPlan", "Step", "StillOn", "plan_in_order"]
+__all__ = ["Circle", "RefitPlan", "Step", "StillOn", "judged_plan", "plan_in_order"]
 
 #: Where a step stands: done; free to be done; waits for others; its part is away or gone; nobody knows its part.
 ON, NOW, WAITS, AWAY, UNKNOWN = "on", "now", "waits", "away", "unknown"
@@ -180,7 +180,7 @@ def plan_in_order(plan: RefitPlan, said: Sequence[Before]) -> RefitPlan:
     return replace(plan, steps=tuple(steps), jobs=tuple(jobs), circles=circles)
 
 
-def judged_plan(plan: RefitPlan, judged: Mapping[str | None, PositionReady]) -> RefitPlan:
+def judged_plan(plan: RefitPlan, judged: Mapping[str, PositionReady]) -> RefitPlan:
     """The plan with what stands against each part that is still to go on. `judged`: by tag."""
     steps = []
     for step in plan.steps:

@@ -18,6 +18,8 @@ from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
 from inventory.provenance import actions as provenance
 from inventory.refit import actions as refit
+from inventory.refit import write_jobs
+from inventory.refit.load_plan import plan_of, with_readiness
 from inventory.refit.load_ready import readiness
 from inventory.refit.readiness import PositionReady
 from inventory.store.record import Record
@@ -163,3 +165,16 @@ def test_two_parts_that_came_off_one_position_both_stand_there(record: Record) -
     both = [each for each in every if each.position == "wing"]
     assert len({each.tag for each in both}) == 2
     assert [each.state for each in both] == ["ready"] * 2, "somebody said that both sat there"
+
+
+def test_a_part_that_is_to_go_elsewhere_on_its_car_is_judged_there(record: Record) -> None:
+    sensor = strip(record)
+    do(record, cars.list_position, CAR, "other wing", cars.Listing(kind="pressure sensor", part_number="HV 9"))
+    do(record, write_jobs.assign, sensor, "other wing")
+    with record.read() as session:
+        plan = with_readiness(session, plan_of(session, car_named(session, CAR).id))
+    (step,) = (each for each in plan.steps if each.tag == sensor)
+    assert (step.position, step.ready) == ("other wing", False)
+    assert any("HV 9" in says for says in step.stops)
+    with pytest.raises(Refused, match="HV 9"):
+        do(record, refit.fit, sensor, "other wing")

@@ -20,9 +20,9 @@ from inventory.reference.load import cautions_for
 from inventory.refit import actions
 from inventory.refit.jobs import JobLine
 from inventory.refit.load_cars import CarToRefit, car_meant, cars_to_refit
-from inventory.refit.load_plan import plan_of
-from inventory.refit.load_ready import readiness, readiness_of_part
-from inventory.refit.plan import NOW, WAITS, RefitPlan, Step
+from inventory.refit.load_plan import plan_of, readiness_at_steps
+from inventory.refit.load_ready import readiness_of_part
+from inventory.refit.plan import RefitPlan, Step
 from inventory.refit.readiness import PositionReady
 from inventory.refit.write_jobs import job_done
 from inventory.store.days.zone import day_of, zone_of
@@ -67,7 +67,7 @@ class RefitState:
 
     def readiness(self, step: Step) -> PositionReady | None:
         """How ready a step's part is; None if it is on, or nobody knows it."""
-        return self.ready.get(step.tag or "") if step.state in (NOW, WAITS) else None
+        return self.ready.get(step.tag or "")
 
     def labels_of(self, step: Step) -> tuple[tuple[str, str], ...]:
         """The car-side labels of a step's part, as printed, each with what it is on."""
@@ -96,17 +96,11 @@ def start(session: Session, of: str) -> tuple[tuple[CarToRefit, ...], str]:
 
 def refit_state(session: Session, car: str) -> RefitState:
     """The plan of a car, with how ready each part is, and the labels on the car side."""
-    car_id = car_named(session, car).id
-    plan = plan_of(session, car_id)
-    ready = {each.tag: each for each in readiness(session, car_id) if each.tag}
-    for step in plan.steps:
-        if step.tag and step.tag not in ready:  # a part of another origin that is to go on here
-            part = queries.part_row(session, step.tag)
-            ready[step.tag] = readiness_of_part(session, part, car_id, step.position_id, step.position)
+    plan = plan_of(session, car_named(session, car).id)
     tags = {step.part_id: step.tag for step in plan.steps if step.part_id and step.tag}
     stuck = stuck_on_car(session, tags)
     labels = {tags[key]: tuple((code.printed, on) for code, on in found) for key, found in stuck.items()}
-    return RefitState(plan, ready, labels)
+    return RefitState(plan, readiness_at_steps(session, plan), labels)
 
 
 def ready_as(session: Session, car: str, step: Step, axis: str) -> PositionReady:
