@@ -133,7 +133,7 @@ def as_list(car: str, lines: list[Line]) -> str:
 
 
 def _line(line: Line, count: int) -> str:
-    rows = [f"  {count} of {line.item.spec}   for {', '.join(line.needs)}"]
+    rows = [f"  {count} of {line.item.spec}   for {'; '.join(line.needs)}"]
     rows += [f"      in {stock.place}: {many}{_said(says)}" for stock, many, says in line.places]
     rows += [
         f"      not counted: {many} {stock.item.spec} in {stock.place}{_said(says)}" for stock, many, says in line.near
@@ -143,7 +143,7 @@ def _line(line: Line, count: int) -> str:
 
 def _used(line: Line) -> str:
     bags = f"   bag {', '.join(line.bags)}" if line.bags else ""
-    where = ", ".join(f"{position} ({many})" if many > 1 else position for position, many in line.uses.items())
+    where = "; ".join(f"{position} ({many})" if many > 1 else position for position, many in line.uses.items())
     return f"  {line.used} of {line.item.spec}   {where}{bags}"
 
 

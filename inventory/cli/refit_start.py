@@ -58,7 +58,7 @@ def _split(text: str) -> tuple[str, str]:
 def _lines(now: FirstStart) -> Sequence[str]:
     lines = [f"{now.car}, {now.brief}"]
     if now.off:
-        lines.append(f"  not yet: still off: {', '.join(now.off)}")
+        lines.append(f"  not yet: still off: {'; '.join(now.off)}")
     for place, step in enumerate(now.steps, start=1):
         how = f"{step.state.upper()}{f': {step.found}' if step.found else ''}, {step.on}" if step.on else "open"
         lines.append(f"  {place}  {step.name}: {how}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 __all__ = ["RUBBER", "Item", "number"]
 
@@ -50,6 +50,11 @@ class Item:
     def understood(self) -> bool:
         """Whether it can be compared with others."""
         return bool(self.family and (self.thread or self.sizes))
+
+    @property
+    def alone(self) -> Item:
+        """The thing itself, whatever its count and state; the count goes out of words that were not understood too."""
+        return replace(self, count=None, state="", written=self.written if self.understood else self.spec)
 
     @property
     def is_stainless(self) -> bool:

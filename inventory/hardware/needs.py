@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
@@ -140,7 +140,7 @@ def _add_part(lines: dict[tuple[str, bool], Line], part: OffPart) -> None:
     here: list[Item] = []
 
     def add(item: Item, used: int, needed: int, *, unsure: bool = False, bagged: bool = False) -> None:
-        plain = replace(item, state="", count=None)
+        plain = item.alone
         line = lines.setdefault((plain.key, critical), Line(plain, critical))
         line.used += used
         line.needed += needed
@@ -203,4 +203,4 @@ def _give_out(line: Line, stock: Sequence[Stock], today: date) -> None:
 def stock_of(place: str, spec: str, count: int, **more: Any) -> Stock:
     """Stock from how it is written; its cure date may be in the text."""
     item = parse(spec)
-    return Stock(place, replace(item, count=None), count, **{**more, "cured": more.get("cured") or item.cured or None})
+    return Stock(place, item.alone, count, **{**more, "cured": more.get("cured") or item.cured or None})

@@ -84,6 +84,16 @@ def test_a_bag_holds_what_came_off_so_only_broken_lost_and_new_is_needed() -> No
     assert _lines(OffPart("rail", "C", "8", None, None, "fuel hose 7.5 x 13", "hose"))["fuel hose 7.5 x 13"].needed == 1
 
 
+def test_what_is_not_understood_is_pooled_without_its_count() -> None:
+    one, other = (
+        OffPart(at, at, "7", None, said, None, None) for at, said in (("a", "2x bush 8 x 12"), ("b", "bush 8 x 12"))
+    )
+    lines = _lines(one, other, stock=(stock_of("tin 4", "3x bush 8 x 12", 3),))
+    assert {spec: (line.used, line.written) for spec, line in lines.items()} == {
+        "bush 8 x 12": (3, ["2x bush 8 x 12", "bush 8 x 12"])
+    }
+
+
 def test_stock_is_given_out_once_first_where_the_class_matters() -> None:
     plain, strong = OffPart("wing", "A", None, "2x M6x20 hex"), OffPart("brake servo", "B", None, "2x M6x20 hex 8.8")
     stock = (

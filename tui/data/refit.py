@@ -127,9 +127,9 @@ def elsewhere(session: Session, label: str) -> str:
 def to_buy(session: Session, car: str) -> tuple[str, ...]:
     """What must be bought for this car, then what it needs and where that lies; a line each."""
     _, lines = hardware_for(session, car)
-    buy = [f"BUY  {each.to_buy} x {each.item.spec}, for {', '.join(each.needs)}" for each in lines if each.to_buy]
+    buy = [f"BUY  {each.to_buy} x {each.item.spec}, for {'; '.join(each.needs)}" for each in lines if each.to_buy]
     have = [
-        f"{each.needed} x {each.item.spec}, for {', '.join(each.needs)}: "
+        f"{each.needed} x {each.item.spec}, for {'; '.join(each.needs)}: "
         + ", ".join(f"{stock.place} has {count}" for stock, count, _ in each.places)
         for each in lines
         if each.needed and each.places

@@ -106,7 +106,7 @@ class FirstStart(View):
         if now is None:
             self._rows.fill(Fixed([shown("Nothing came off this car here, so there is no first start to check.")]))
             return
-        head = [shown(f"Not yet: still off: {', '.join(now.off)}", "bold")] if now.off else []
+        head = [shown(f"Not yet: still off: {'; '.join(now.off)}", "bold")] if now.off else []
         if cursor is None:
             cursor = len(head) + (now.steps.index(now.next) if now.next is not None else 0)
         place = min(max(cursor - len(head), 0), len(now.steps) - 1)
