@@ -7,7 +7,17 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import behind_named, car_named, cars, listings, numbers_written, position_names, several
+from inventory.cars.queries import (
+    behind_named,
+    car_named,
+    cars,
+    listings,
+    numbers_written,
+    position_name,
+    position_names,
+    refuse_taken_away,
+    several,
+)
 from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionListing
 from inventory.errors import Refused
 from inventory.facts.write import write
@@ -90,6 +100,7 @@ def list_position(session: Session, by: str, car: str, name: str, listing: Listi
     view = car_named(session, car)
     key, rows = new_position(session, view.id, name)
     act = begin_act(session, "car position", by, key)
+    refuse_taken_away(session, key)
     when = when_on(on, act.today)
     values = _checked_listing(listing, reference_of(session))
     if values["behind"]:
@@ -119,7 +130,7 @@ def _checked_listing(listing: Listing, reference: Reference) -> dict[str, Any]:
 
 def new_position(session: Session, car_id: int, name: str) -> tuple[int, list[Base]]:
     """The key of a position, and the rows that make it if it does not exist. Raises `NearName`."""
-    shown = name_given("name of the position", name)
+    shown = position_name(name)
     if not fold(shown):
         raise Refused("position-without-name", "A position needs a name")
     known = position_names(session, car_id)

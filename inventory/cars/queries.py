@@ -16,6 +16,7 @@ from inventory.parts.tables import Part
 from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import as_of
 from inventory.store.words.near import known_name
+from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, fold
 
 __all__ = [
@@ -26,8 +27,10 @@ __all__ = [
     "cars",
     "listings",
     "numbers_written",
+    "position_name",
     "position_names",
     "positions",
+    "refuse_taken_away",
     "several",
 ]
 
@@ -100,6 +103,26 @@ def position_names(session: Session, car_id: int) -> dict[str, int]:
     here = (Position.car_id == car_id, Position.taken_away.is_(None))
     rows = session.execute(select(Position.name, Position.id).where(*here).order_by(Position.id))
     return {name: key for name, key in rows}  # noqa: C416 - rows are not pairs to mypy
+
+
+def position_name(typed: str) -> str:
+    """The name of a position, as somebody gives it. Raises `Refused` for one that could not be named in a listing."""
+    if ";" in typed:
+        raise Refused(
+            "position-with-semicolon",
+            f'"{clean(typed)}" is no name of a position: a semicolon parts one name from the next',
+            where="position",
+            hint="write a comma, or two positions",
+        )
+    return name_given("name of the position", typed)
+
+
+def refuse_taken_away(session: Session, *keys: int | None) -> None:
+    """Refuse cars and positions that somebody took away while an act waited for them: for when they are locked."""
+    for what, model in (("car", Car), ("position", Position)):
+        gone = select(model.name).where(model.id.in_([key for key in keys if key]), model.taken_away.is_not(None))
+        if (name := session.scalar(gone)) is not None:
+            raise Refused(f"{what}-taken-away", f'The {what} "{name}" was taken away meanwhile', hint="look again")
 
 
 def listings(session: Session, keys: list[int]) -> dict[int, PositionListing]:

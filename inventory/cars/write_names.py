@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import car_named, cars, listings, position_names
+from inventory.cars.queries import car_named, cars, listings, position_name, position_names
 from inventory.cars.tables import Car, CarDescription, MadeByMistake, Position, PositionDescription, PositionListing
 from inventory.errors import Refused
 from inventory.facts.declare import declared
@@ -80,15 +80,13 @@ def remove_car(session: Session, by: str, name: str, why: str) -> str:
     Raises `Refused` while anything on record points to the car or one of its positions.
     """
     view = car_named(session, name)
-    _refuse_in_use(session, "car", view.name, [view.id, *position_names(session, view.id).values()])
-    return _taken_away(session, by, "car", view.id, why)
+    return _taken_away(session, by, "car", view.name, [view.id, *position_names(session, view.id).values()], why)
 
 
 def remove_position(session: Session, by: str, car: str, name: str, why: str) -> str:
     """Take away a position that was made by mistake, as `remove_car` does a car. Returns the fact's id."""
     key, old, _ = _position(session, car, name)
-    _refuse_in_use(session, "position", old, [key])
-    return _taken_away(session, by, "position", key, why)
+    return _taken_away(session, by, "position", old, [key], why, car_named(session, car).id)
 
 
 def _position(session: Session, car: str, name: str) -> tuple[int, str, list[str]]:
@@ -100,7 +98,9 @@ def _position(session: Session, car: str, name: str) -> tuple[int, str, list[str
 
 
 def _free_name(session: Session, what: str, new: str, others: list[str]) -> str:
-    shown = short_enough(f"name of the {what}", name_given(f"name of the {what}", new))
+    shown = short_enough(
+        f"name of the {what}", position_name(new) if what == "position" else name_given("name of the car", new)
+    )
     if not fold(shown):
         raise Refused(f"{what}-without-name", f"A {what} needs a name")
     if (known := name_on_record(session.info, what, shown, others)) is not None:
@@ -108,11 +108,13 @@ def _free_name(session: Session, what: str, new: str, others: list[str]) -> str:
     return shown
 
 
-def _taken_away(session: Session, by: str, what: str, key: int, why: str) -> str:
+def _taken_away(session: Session, by: str, what: str, name: str, keys: list[int], why: str, *beside: int) -> str:
+    """Take away the first of these things, if nothing points to any. `beside`: what others lock who may point to it."""
     if not clean(why):
         raise Refused("reason-missing", "Say why")
-    act = begin_act(session, f"{what} remove", by, key)
-    fact = make_fact(MadeByMistake, act, key, when_on(None, act.today), why=clean(why))
+    act = begin_act(session, f"{what} remove", by, *keys, *beside)
+    _refuse_in_use(session, what, name, keys)  # only now does nobody else write about them
+    fact = make_fact(MadeByMistake, act, keys[0], when_on(None, act.today), why=clean(why))
     write(session, act, [fact])
     return fact_id(MadeByMistake, fact.id)
 

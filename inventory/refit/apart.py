@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, NamedTuple
 
 __all__ = ["Apart", "PartNow", "Picture"]
@@ -94,5 +96,23 @@ class Apart:
 
     def goes_elsewhere(self, part_id: int, position_id: int | None) -> str:
         """The other position at which a part is to go on; "" if there is none."""
-        places = (key for key, each in self.assigned.items() if each.thing_id == part_id and key != position_id)
-        return next(map(self.name, places), self.elsewhere.get(part_id, ""))
+        key = self._assigned_to.get(part_id, position_id)
+        return self.name(key) if key != position_id else self.elsewhere.get(part_id, "")
+
+    @cached_property
+    def last_fitting_of(self) -> dict[int, Any]:
+        """The last fitting of each part."""
+        return {each.thing_id: each for each in self.fittings}
+
+    @cached_property
+    def fittings_at(self) -> dict[int | None, list[Any]]:
+        """The fittings at each position, oldest first."""
+        found = defaultdict(list)
+        for each in self.fittings:
+            found[each.position_id].append(each)
+        return dict(found)
+
+    @cached_property
+    def _assigned_to(self) -> dict[int, int]:
+        """The position of each part that is assigned to one: a part has one place."""
+        return {each.thing_id: key for key, each in self.assigned.items()}

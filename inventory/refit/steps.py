@@ -67,7 +67,7 @@ def _off(apart: Apart, removals: Sequence[Any]) -> Iterator[tuple[Any, Step]]:
     if not off and not back_on and last.strip_down_id == apart.strip_down:
         notes = [_whereabouts(apart, part, position_id) for part in came_off]
         yield last, _step(apart, position_id, last, None, UNKNOWN, notes)
-    mounted = [_order_of(each) for each in apart.fittings if each.position_id == position_id]
+    mounted = [_order_of(each) for each in apart.fittings_at.get(position_id, ())]
     last_mounted = max(mounted, default=("", "", 0))
     before = [each for each in off[:-1] if _order_of(each) < last_mounted]
     notes = [f"{apart.parts[each.thing_id].tag} came off here before, another was fitted since" for each in before]
@@ -111,7 +111,7 @@ def _step(
 ) -> Step:
     """A step with all that was logged at its removal, if any; what was not logged is taken from the list."""
     listed = apart.listed.get(position_id or 0)
-    fitting = next((each for each in reversed(apart.fittings) if part and each.thing_id == part.id), None)
+    fitting = apart.last_fitting_of.get(part.id) if part else None
     mounted = fitting if state == ON else None
     kind = (part.kind if part else None) or (listed.kind if listed else None)
     if part and part.away and state == WAITS:

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy.orm import Session
 
 from inventory.cars.actions import new_position
-from inventory.cars.queries import car_named, position_names
+from inventory.cars.queries import car_named, position_names, refuse_taken_away
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts.queries import part_row
@@ -45,6 +45,7 @@ def add_job(
     if places["before_id"] is not None and places["before_id"] == places["after_id"]:
         raise Refused("job-before-and-after", "A job cannot stand before and after the same step", where="--before")
     act = begin_act(session, "refit job add", by, view.id)
+    refuse_taken_away(session, *places.values())
     waits = clean(waits_for or "") or None
     fact = make_fact(Job, act, view.id, when_on(on, act.today), text=clean(text), waits_for=waits, **places)
     write(session, act, [fact])
@@ -78,6 +79,7 @@ def alter(
     view = car_named(session, car)
     key = _position(session, view.id, position)
     act = begin_act(session, "refit altered", by, view.id)
+    refuse_taken_away(session, key)
     values: dict[str, Any] = {"position_id": key, "what": clean(what), "why": clean(why or "") or None}
     fact = make_fact(Alteration, act, view.id, when_on(on, act.today), **values)
     write(session, act, [fact])
@@ -103,6 +105,7 @@ def assign(
         raise Refused("part-gone", f"{part.tag} is recorded as {part.gone}", where=part.tag)
     key, rows = new_position(session, car_to_fit(session, part, car), position)
     act = begin_act(session, "refit assign", by, part.id, key)
+    refuse_taken_away(session, key)
     why = clean(why or "") or None
     fact = make_fact(Assignment, act, part.id, when_on(on, act.today), position_id=key, why=why)
     write(session, act, [*rows, fact])

@@ -11,7 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.actions import new_position
-from inventory.cars.queries import car_named
+from inventory.cars.queries import car_named, refuse_taken_away
 from inventory.cars.tables import Car, Position
 from inventory.documents.actions import take_in
 from inventory.errors import Refused
@@ -101,6 +101,7 @@ def begin(
             hint="go on with: matchmark teardown log, or see: matchmark teardown status",
         )
     act = begin_act(session, "teardown begin", by, view.id)
+    refuse_taken_away(session, view.id)
     when = when_on(on, act.today)
     fact = make_fact(StripDown, act, view.id, when, care=clean(care or "") or None, ran=ran)
     write(session, act, [fact])
@@ -124,6 +125,7 @@ def stays_on(session: Session, by: str, car: str | None, position: str, why: str
     strip_down = open_strip_down(session, car)
     key, rows = new_position(session, strip_down.car_id, position)
     act = begin_act(session, "teardown stays", by, key)
+    refuse_taken_away(session, key)
     when = when_on(on, act.today)
     fact = make_fact(Stay, act, key, when, strip_down_id=strip_down.id, why=clean(why))
     write(session, act, [*rows, fact])
@@ -166,6 +168,7 @@ def log(
         raise refused_as_emptied(session, position_id or 0, empty)
     others = (empty.part_id,) if empty else ()
     act = _locked_act(session, "teardown log", by, strip_down.car_id, part, *others)
+    refuse_taken_away(session, position_id)
     when = when_on(on, act.today)
     if empty is not None and second is not None:
         rows += rows_of_second(session, act, second, empty, tag and tags.parse(tag), when)

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from inventory.refit.apart import Apart
 from tests.cli.conftest import Shop
 
 CAR = "Green tourer"
@@ -214,3 +215,20 @@ def test_parts_that_came_off_as_one_say_so_at_their_steps(shop: Shop, apart: dic
     notes = {step["tag"]: step["notes"] for step in steps(shop)}
     assert notes[clip] == [f"came off as one with {apart['rail']}"]
     assert notes[apart["rail"]] == [f"came off as one with {clip}"]
+
+
+def test_each_fitting_is_looked_at_once_not_once_for_each_position() -> None:
+    class Fitting:
+        position_id, looked_at = 1, 0
+
+        @property
+        def thing_id(self) -> int:
+            self.looked_at += 1
+            return 1
+
+    fittings = [Fitting() for _ in range(20)]
+    apart = Apart({}, {}, [], fittings, {})
+
+    assert {apart.last_fitting_of.get(1) for _ in range(20)} == {fittings[-1]}
+    assert all(len(apart.fittings_at[1]) == 20 for _ in range(20))
+    assert {each.looked_at for each in fittings} == {1}
