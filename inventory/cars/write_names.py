@@ -12,6 +12,7 @@ from inventory.cars.queries import car_named, cars, listings, position_name, pos
 from inventory.cars.tables import Car, CarDescription, MadeByMistake, Position, PositionDescription, PositionListing
 from inventory.errors import Refused
 from inventory.facts.declare import declared
+from inventory.facts.take_back import take_back
 from inventory.facts.views import own_columns
 from inventory.facts.write import write
 from inventory.people.actions import begin_act
@@ -26,6 +27,8 @@ from inventory.store.words.text import clean, fold, short_enough
 
 __all__ = ["remove_car", "remove_position", "rename_car", "rename_position"]
 
+#: What only says that a car is being taken apart goes with the car; what came off it does not.
+_BEGUN = "strip_down"
 #: So many of the facts that point to it are named.
 _SHOWN = 4
 #: Facts that belong to the car or position itself, and go with it.
@@ -77,7 +80,8 @@ def rename_position(session: Session, by: str, car: str, name: str, new: str) ->
 def remove_car(session: Session, by: str, name: str, why: str) -> str:
     """Take away a car that was made by mistake; its name is free again. Returns the fact's id.
 
-    Raises `Refused` while anything on record points to the car or one of its positions.
+    A strip-down from which nothing was logged is taken back with it. Raises `Refused` while anything else on record
+    points to the car or one of its positions.
     """
     view = car_named(session, name)
     return _taken_away(session, by, "car", view.name, [view.id, *position_names(session, view.id).values()], why)
@@ -114,6 +118,9 @@ def _taken_away(session: Session, by: str, what: str, name: str, keys: list[int]
         raise Refused("reason-missing", "Say why")
     act = begin_act(session, f"{what} remove", by, *keys, *beside)
     _refuse_in_use(session, what, name, keys)  # only now does nobody else write about them
+    begun: Any = declared(session).table(_BEGUN)
+    rows = select(begun).where(begun.thing_id == keys[0], begun.superseded_by.is_(None)).order_by(begun.id)
+    take_back(session, act, [(begun, row) for row in session.scalars(rows)], clean(why), restore=False)
     fact = make_fact(MadeByMistake, act, keys[0], when_on(None, act.today), why=clean(why))
     write(session, act, [fact])
     return fact_id(MadeByMistake, fact.id)
@@ -123,7 +130,7 @@ def _refuse_in_use(session: Session, what: str, name: str, keys: list[int]) -> N
     """Refuse while a fact that counts points to one of these things, or is about one and not its own description."""
     found: list[str] = []
     for kind in declared(session).facts:
-        if kind.name in _ITS_OWN:
+        if kind.name in {*_ITS_OWN, _BEGUN}:
             continue
         for column in _pointing(kind.table):
             rows = select(kind.table.id).where(among(column, keys), kind.table.superseded_by.is_(None))

@@ -19,6 +19,7 @@ from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
 from inventory.teardown.load_open_cars import any_car
+from inventory.teardown.queries import open_strip_downs
 from inventory.verification import verify
 from tests.build import BY
 
@@ -83,11 +84,16 @@ def test_a_car_is_renamed_and_taken_away_only_while_nothing_points_to_it(record:
     with record.read() as session:
         assert (all_cars(session), any_car(session)) == ([], False)
     act(record, cars.add_car, CAR)
-    strip = act(record, teardown.begin, CAR)
+    act(record, teardown.begin, CAR)
+    act(record, teardown.log, Markings(kind="relay"), ComingOff(), car=CAR)
     with pytest.raises(Refused) as refused:
         act(record, names.remove_car, CAR, "typo")
-    assert (refused.value.code, strip.fact in refused.value.message) == ("car-in-use", True)
-    act(record, change.withdraw, strip.fact, "typo")
+    assert (refused.value.code, "(removal-1)" in refused.value.message) == ("car-in-use", True)
+    act(record, change.withdraw, "removal-1", "typo")
+    gone = act(record, names.remove_car, CAR, "typo")  # the strip-down that is left goes with it
+    with record.read() as session:
+        assert open_strip_downs(session) == []
+    act(record, change.withdraw, gone, "it was one")
     act(record, names.remove_car, CAR, "typo")
     with pytest.raises(Refused):
         act(record, change.add, "mistake", CAR, {"why": "x"})

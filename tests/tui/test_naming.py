@@ -50,10 +50,33 @@ def test_car_and_position_are_renamed_and_taken_away_and_the_draft_goes_along(
         await walk.answer("rename 1 to Blue tourer")
         assert "Green tourer is now Blue tourer." in walk.said
         await walk.answer("mistake 1")
-        assert "cannot be taken away: something on record points to it (strip_down-1)" in walk.said
+        assert "Part 1 off the Blue tourer is half answered." in walk.said
 
     browse(walked)
     assert [draft.key for draft in drafts_of(record, "Ines").all()] == ["off:Blue tourer"]
     with record.read() as session:
         (car,) = cars(session)
         assert [view.name for view in positions(session, car.id)] == ["inner wing", "left wing, front"]
+
+
+def test_a_car_begun_by_mistake_is_taken_away_and_comes_back_with_its_strip_down(
+    browse: Any, shop: dict[str, str], record: Record
+) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.press("space", "s")
+        await walk.until(lambda: walk.view.where() == "Strip")
+        await walk.settle()
+        await walk.answer("Blue cuope")
+        await walk.press("enter", "enter")
+        assert walk.view.where() == "Strip: Blue cuope"
+        await walk.press("escape", "space", "s")
+        await walk.until(lambda: walk.view.where() == "Strip")
+        await walk.settle()
+        await walk.answer("mistake Blue cuope")
+        assert "Blue cuope is taken away." in walk.said
+        await walk.press("escape")
+        assert "Blue cuope: 0" not in walk.text()
+        await walk.press("ctrl+z", "enter")
+        assert "Blue cuope: 0 parts off" in walk.text()
+
+    browse(walked)

@@ -126,6 +126,8 @@ class StripStart(View):
                 lambda _: f"{name} is now {new}. Ctrl+Z takes it back.",
                 then=lambda _: self._renamed(name, new),
             )
+        elif name and (draft := self.host.draft(draft_key(name))) is not None:
+            self.host.say(f"{draft.what} is half answered. Nothing was changed. Finish it first, or type drop there.")
         elif name:
             self.write(
                 lambda session: write_names.remove_car(session, by, name, named.why),
