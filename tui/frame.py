@@ -293,6 +293,7 @@ class Frame(Screen[None]):
             self.open(make_view("help", self.sitting, self.view))
         else:
             self.show_menu(False)
+            self._drop_remark()
             self.view.steer(key)
 
     def press(self, key: str) -> None:
@@ -313,6 +314,7 @@ class Frame(Screen[None]):
         self.show_foot()
 
     def _back(self) -> None:
+        self._drop_remark()
         if self._menu.display:
             self.show_menu(False)
         elif self._asked is not None:
@@ -524,6 +526,11 @@ class Frame(Screen[None]):
     def say(self, words: str) -> None:
         """Show what just happened, on the message row, until the next act."""
         self._said.update(shown(words))
+
+    def _drop_remark(self) -> None:
+        """A remark on the question just left goes; what an act wrote, and how to take it back, stays."""
+        if "Ctrl+Z" not in str(self._said.content):
+            self.say("")
 
     def say_refused(self, refused: Refused, *, act: bool = False) -> None:
         """Show a refusal and what to do; for an `act`, also that nothing was changed, if that is true."""

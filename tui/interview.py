@@ -53,7 +53,7 @@ _WORDS = {
     "kind": "Kind?",
     "maker": "Maker, on the part?",
     "number": "Part number, on the part?",
-    "axis": "Axis: which way does its moving element travel?",
+    "axis": "Axis of moving element?",
     "fasteners": "Fasteners?",
     "plugs": "Plugs, hoses?",
     "mounts": "Mounts?",

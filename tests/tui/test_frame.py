@@ -179,6 +179,15 @@ def test_what_was_found_for_a_label_typed_on_today_goes_with_the_label(browse: A
     browse(walked)
 
 
+def test_a_number_on_today_stands_at_the_line_that_it_opens(browse: Any, shop: dict[str, str]) -> None:
+    async def walked(walk: Any) -> None:
+        await walk.type("1")
+        assert 'found for "1"' in walk.text()
+        assert walk.view._rows.item is walk.view._lines()[0]
+
+    browse(walked)
+
+
 def test_long_message_is_shown_whole(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         walk.frame.say(f"{'work on the unit noted, ' * 4}Ctrl+Z takes it back.")

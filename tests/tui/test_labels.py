@@ -78,11 +78,18 @@ def test_a_wrong_label_is_put_right_from_the_card_and_taken_back(
         assert walk.view.where() == f"Part {new}"
         assert walk.pressed == 10  # of them five letters; "2" does as well
         await walk.press("ctrl+z")
-        assert "label put right" in walk.text()
+        assert f"label put right, {new}, " in walk.text()
         await walk.press("enter")
         assert walk.view.where() == f"Part {old}" and f"{old} today" in walk.said
         await walk.scan(new)
         assert walk.view.where() == f"Part {old}"
+        await walk.press("space", "l")
+        await walk.until(lambda: walk.view.where() == f"Label: {old}")
+        await walk.settle()
+        await walk.answer("2")
+        await walk.scan(shop["unit"])
+        await walk.press("enter")
+        assert walk.said.endswith("Nothing was changed. If the two were mixed up: 3 swap with.")
 
     browse(walked)
     with record.read() as session:

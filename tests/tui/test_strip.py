@@ -234,6 +234,8 @@ def test_draft_is_resumed_on_its_question(browse: Any, shop: dict[str, str], rec
 
 
 def test_what_stays_on_is_noted_with_why(browse: Any, shop: dict[str, str], record: Record) -> None:
+    (label,) = labels(1)
+
     async def walked(walk: Any) -> None:
         await open_strip(walk)
         await walk.press("down")
@@ -242,11 +244,19 @@ def test_what_stays_on_is_noted_with_why(browse: Any, shop: dict[str, str], reco
         await walk.answer("stud seized")
         assert "left wing stays on: stud seized" in walk.said
         await walk.answer("3 stays on: brittle")
+        await walk.scan(label)
+        await walk.answer("inner wing")
+        await walk.press("enter")
+        assert walk.view.interview.at == "serial"
+        await walk.answer("stays on, stud turns")
+        assert "inner wing stays on: stud turns" in walk.said
+        held = walk.view.interview
+        assert (held.at, held.value("label"), held.value("serial")) == ("position", label, "")
 
     browse(walked)
     with record.read() as session:
         now = status(session, open_strip_downs(session)[0])
-    assert now.stays == [("left wing", "stud seized"), ("air horn", "brittle")]
+    assert now.stays == [("left wing", "stud seized"), ("air horn", "brittle"), ("inner wing", "stud turns")]
 
 
 def test_position_not_listed_is_asked_line_by_line(browse: Any, shop: dict[str, str], record: Record) -> None:
@@ -261,6 +271,11 @@ def test_position_not_listed_is_asked_line_by_line(browse: Any, shop: dict[str, 
         await walk.answer("relais")
         assert "relay?" in walk.said
         await walk.answer("relay")
+        await walk.answer("1")
+        assert '"1" alone may be meant for another question.' in walk.said
+        await walk.press("up")
+        assert walk.said == ""  # it was said of the question just left
+        await walk.press("down")
         for _ in range(5):
             await walk.press("enter")
         await walk.answer("no")
@@ -273,12 +288,28 @@ def test_position_not_listed_is_asked_line_by_line(browse: Any, shop: dict[str, 
         assert card_of(session, label).line.position == "behind the glove box"
 
 
+def test_of_a_part_of_another_kind_no_seal_is_asked(browse: Any, shop: dict[str, str]) -> None:
+    (label,) = labels(1)
+
+    async def walked(walk: Any) -> None:
+        await open_strip(walk)
+        await walk.scan(label)
+        await walk.answer("behind the glove box")
+        await walk.press("enter")
+        await walk.answer("other")
+        assert not [key for key in walk.view.interview.order() if key.endswith("seal")]
+        assert "cap seal" in walk.view.interview.aside()
+
+    browse(walked)
+
+
 def test_without_a_printer_the_label_is_shown_to_write(browse: Any, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
         await open_strip(walk)
         await walk.press("enter")
         tag = walk.view._label_to_write
         assert " ".join(tag) in walk.text()
+        assert "the last two signs, without the dash" in walk.text()
         await walk.press("enter")
         await walk.answer("00" if tag[-3] != "0" else "11")
         assert not walk.view.interview.value("label")
@@ -289,6 +320,8 @@ def test_without_a_printer_the_label_is_shown_to_write(browse: Any, shop: dict[s
 
 
 def test_new_car_is_entered_with_what_was_said_of_care(browse: Any, record: Record) -> None:
+    (label,) = labels(1)
+
     async def walked(walk: Any) -> None:
         await walk.answer("1")
         await walk.answer("Blue coupe")
@@ -300,6 +333,12 @@ def test_new_car_is_entered_with_what_was_said_of_care(browse: Any, record: Reco
         await walk.answer("1")
         assert walk.view.where() == "Strip: Blue coupe"
         assert "CARE" not in walk.text()
+        await walk.answer(label)
+        assert "Where on the car did it sit?" in walk.text()  # nothing is listed that could be chosen
+        await walk.answer("inner wing")
+        await walk.answer("pressure sensor")
+        await walk.press("enter", "enter")
+        assert "1 across 2 along 3 upright Enter leaves it open >" in walk.text()
 
     browse(walked)
     with record.read() as session:
@@ -524,6 +563,7 @@ def test_what_broke_is_typed_by_its_name_and_what_was_moved_is_reached_with_up(
         await walk.answer("no")
         await walk.answer("nl")
         await walk.answer("broken stud, lower")
+        assert walk.said == "Broken: stud, lower."
         await walk.press("up", "up", "up", "up")
         assert "moved" in walk.view.question().ask
         await walk.answer("heater hose")

@@ -46,6 +46,8 @@ _SAID = {
 
 #: For acts on more things than this, the judgements that rest on them are not listed one by one.
 _JUDGED = 20
+#: So many parts of an act are named.
+_NAMED = 2
 
 
 @dataclass(frozen=True)
@@ -68,7 +70,9 @@ def last_of(session: Session, by: str, acts: Sequence[str]) -> LastAct | None:
         resting: tuple[str, ...] = (f"every judgement on these {act.things:,} things",)
     else:
         resting = judgements_resting_on(session, {fact.thing_id for fact in act.facts}, {fact.id for fact in act.facts})
-    return LastAct(act.key, _SAID.get(act.what, act.what), clock_time(act.at), _lines(act), resting)
+    tags = [line.tag for line in lines(session, list({fact.thing_id for fact in act.facts}))]
+    of = f", {' and '.join(tags)}" if 0 < len(tags) <= _NAMED else ""
+    return LastAct(act.key, _SAID.get(act.what, act.what) + of, clock_time(act.at), _lines(act), resting)
 
 
 def _lines(act: take_back.PastAct) -> tuple[str, ...]:

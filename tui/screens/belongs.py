@@ -22,7 +22,7 @@ from tui.safe import crop, shown
 from tui.sitting import Sitting
 from tui.view import View
 from tui.widgets.rows import Fixed, RowList
-from tui.words import numbered
+from tui.words import many, numbered
 
 if TYPE_CHECKING:
     from inventory.build_lists.actions import Taken
@@ -60,7 +60,7 @@ class Belongs(View):
         if self._belonging is None:
             return ""
         missing = sum("missing" in each.states for _, each in self._belonging.rows)
-        return f"{len(self._belonging.rows)} positions" + (f", {missing} missing" if missing else "")
+        return f"{many(len(self._belonging.rows), 'position')}" + (f", {missing} missing" if missing else "")
 
     def question(self) -> Question:
         """Which car, which list, which position; then what belongs there."""

@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Interviewing"]
 
+#: Questions to which one digit is no answer: it is a press too many, or too few.
+_NO_DIGIT = ("maker", "number", "fasteners", "plugs", "mounts")
 _LOOKS = {"serial": (serial, SERIAL), "condition": (condition, CONDITION)}
 
 
@@ -75,7 +77,7 @@ class Interviewing(View):
     def asked(self) -> Question:
         """The open question of the part."""
         if self._label_to_write:
-            return Question("Written and stuck on? Type its last two signs, or scan another")
+            return Question("Stuck on? Type the last two signs, without the dash, or scan")
         if self.interview is None:
             return Question("One moment:")
         ask = self.interview.ask()
@@ -175,6 +177,8 @@ class Interviewing(View):
         ask = interview.ask()
         if ask.key in ("serial", "condition") or ask.key.endswith(" seal"):
             self._take_look(interview, words)
+        elif ask.key in _NO_DIGIT and len(words) == 1 and words.isdecimal():
+            self.host.say(f'"{words}" alone may be meant for another question. Type it in full.')
         elif is_no_name(words):
             self._take_nothing(interview, words)
         elif ask.key == "read from" and not words and not interview.value("read from"):
@@ -195,6 +199,8 @@ class Interviewing(View):
             self.host.say("Enter on an empty line means yes; Up goes to an answer that is different.")
         else:
             self.keep(beside)
+            taken = [key for key, answer in beside.answers.items() if interview.answers.get(key) != answer]
+            self.host.say(" ".join(f"{key.capitalize()}: {beside.value(key)}." for key in taken))
 
     def _take_look(self, interview: Interview, words: str) -> None:
         """A seal, the serial or the condition: Enter alone is no answer, and keeps only what was answered."""
@@ -238,7 +244,7 @@ class Interviewing(View):
                 label, self._label_to_write = self._label_to_write, ""
                 self.keep(interview.answered(label))
             else:
-                self.host.say(f"Read it off the label: it must be {self._label_to_write}. Type its last two signs.")
+                self.host.say(f"Read it off the label: it must be {self._label_to_write}. Type the last two signs.")
         elif words:
             self.not_a_label(words)
         elif interview.value("label"):

@@ -114,6 +114,11 @@ class LabelView(View):
         self.host.confirm(Question(says, enter="yes, Esc no"), written)
         return True
 
+    def was_refused(self, refused: Refused) -> None:
+        """A label that another part has: what to do about it here."""
+        if refused.code == "label-taken":
+            self.host.say(f"{refused.message}. Nothing was changed. If the two were mixed up: 3 swap with.")
+
     def _printed(self, path: str) -> None:
         self.host.say(f"Written: {path}. Print it at 100 %, and measure the ruler.")
 

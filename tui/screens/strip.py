@@ -82,7 +82,13 @@ class Strip(AsksPosition):
             return self._second.question
         if self._unlisted:
             return Question("A new position?", enter=f'"{self._unlisted}"')
+        if self._at("position") and self.standing and not self.standing.still_on and not self._holds_position():
+            return Question("Where on the car did it sit? Type the position")
         return (self._pictures.question if self._rests_at_label() else None) or self.asked()
+
+    def _holds_position(self) -> bool:
+        """Whether the position is answered, so that Enter keeps it."""
+        return self.interview is not None and bool(self.interview.value("position"))
 
     def _rests_at_label(self) -> bool:
         """Whether a part's label is asked, and nothing else beside it."""
@@ -109,14 +115,15 @@ class Strip(AsksPosition):
             "came off as one with its valve: scan the valve's label at the last question.",
             "A label C1 to C4 that you stick on plug or hose: scan it after the part's own label, and say what it is "
             "on. A label on no roll of this record may be another machine's, so that its tag could come twice.",
-            "If a part will not come off, choose its position and type: stays on, and why. Esc or Backspace goes to "
-            "the question before. Each answer is saved as a draft at once. To delete the draft, type drop at the "
-            "label, position, block or last question. At the label, done closes the strip-down "
-            "and list shows what belongs on the car.",
+            "If a part will not come off, choose its position and type: stays on, and why; in the middle of a part it "
+            "is that one. Esc or Backspace goes to the question before. Each answer is saved as a draft at once. To "
+            "delete the draft, type drop at the label, position, block or last question. At the label, done closes "
+            "the strip-down and list shows what belongs on the car.",
             "New pictures in your folder of pictures (Space D chooses it) are offered at the label, for the part that "
             "was logged last; Esc leaves them.",
             "If a part came off that place already, say how it can be: 1 to 5. A label scanned in mid-part is asked "
             "about: nothing of a part ends on another.",
+            "A part that carries another label than it was logged with: open its card, then Space L.",
             "A position with a wrong name: rename NAME to NEW NAME. One made by mistake: mistake NAME, and why.",
         )
 
@@ -147,7 +154,7 @@ class Strip(AsksPosition):
             self._take_second(self.interview, self._second, words)
         elif self._rests_at_label() and self._pictures.take(words):
             pass
-        elif self.interview is not None and (stays := _STAYS.match(words)) and self._at("label", "position"):
+        elif self.interview is not None and (stays := _STAYS.match(words)):
             self._take_stays(stays)
         elif self._at("label", "position") and self.standing and (named := naming(words, self.standing.names)):
             self._name_anew(named)
@@ -311,6 +318,8 @@ class Strip(AsksPosition):
     def _take_stays(self, stays: re.Match[str]) -> None:
         numbered = self._board.numbered(int(stays[1])) if stays[1] else None
         view = numbered or self._before_words or self._board.chosen
+        if not stays[1] and not self._at("label", "position") and self.interview and self.standing:
+            view = self.standing.position(self.interview.value("position"))  # the part that is asked about
         if view is None:
             self.host.say("First choose the position that stays on, or type its number: 3 stays on.")
         elif stays[2].strip():
@@ -328,8 +337,18 @@ class Strip(AsksPosition):
         self.write(
             lambda session: data.stays_on(session, by, car, position, why),
             lambda _: f"{position} stays on: {why}. Ctrl+Z takes it back.",
-            then=lambda _: self.opened(),
+            then=lambda _: self._stayed(position),
         )
+
+    def _stayed(self, position: str) -> None:
+        """A part stays on. If it is the one asked about, its answers go, and its label is for the next one."""
+        interview = self.interview
+        if interview is not None and interview.value("position") == position:
+            label = interview.value("label")
+            self.host.drop_draft(self.draft_key)
+            self.begin_again()
+            self.keep(begin(self.car).answered(label) if label else begin(self.car))
+        self.opened()
 
     def _name_anew(self, named: Naming) -> None:
         """Rename a position, or take away one that was made by mistake."""

@@ -106,10 +106,9 @@ class Today(View):
     def take(self, text: str) -> None:
         """Open the numbered line, or the chosen one."""
         words = text.strip()
-        lines = self._lines()
-        if words.isdecimal() and 1 <= int(words) <= len(lines):
+        if (picked := self._picked(words)) is not None:
             self._clear()
-            self._open(lines[int(words) - 1])
+            self._open(picked)
         elif words and (self._finds is None or not self._finds.total):
             self.host.line.put(text)
             self.host.say(f'No part has "{words}", and no line here has that number.')
@@ -180,7 +179,15 @@ class Today(View):
             if finds.total > len(finds.first):
                 rows.append(_Line(shown("  for more: Space F, then the same words").stylize("$text-muted")))
         found = to_finds and self._finds is not None and self._finds.total
-        self._rows.fill(Fixed(rows), cursor=first_find if found else self._rows.cursor if keep else 0)
+        cursor = first_find if found else self._rows.cursor if keep else 0
+        if (picked := self._picked(self._words)) is not None:
+            cursor = rows.index(picked)
+        self._rows.fill(Fixed(rows), cursor=cursor)
+
+    def _picked(self, words: str) -> TodayLine | None:
+        """The line that a number on the line opens."""
+        lines = self._lines()
+        return lines[int(words) - 1] if words.isdecimal() and 1 <= int(words) <= len(lines) else None
 
     def _draw(self, row: object, width: int) -> Content:
         if isinstance(row, _Line):
