@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -11,10 +12,12 @@ from inventory.cars.queries import (
     behind_named,
     car_named,
     cars,
+    former_cars,
     listings,
     numbers_written,
     position_name,
     position_names,
+    positions_before,
     refuse_taken_away,
     several,
 )
@@ -65,7 +68,8 @@ def add_car(session: Session, by: str, name: str, *, on: str | None = None, **de
     shown = name_given("name of the car", name)
     if not fold(shown):
         raise Refused("car-without-name", "A car needs a name")
-    known = name_on_record(session.info, "car", shown, (car.name for car in cars(session)))
+    every = (car.name for car in cars(session))
+    known = name_on_record(session.info, "car", shown, every, partial(former_cars, session))
     if known is not None:
         raise Refused(
             "car-known", f'There is already a car "{known}"', hint=another_hint(shown, known) or "choose another name"
@@ -134,7 +138,7 @@ def new_position(session: Session, car_id: int, name: str) -> tuple[int, list[Ba
     if not fold(shown):
         raise Refused("position-without-name", "A position needs a name")
     known = position_names(session, car_id)
-    meant = name_on_record(session.info, "position", shown, known)
+    meant = name_on_record(session.info, "position", shown, known, partial(positions_before, session, car_id))
     if meant is not None:
         return known[meant], []
     (thing,) = new_things(session, "position")

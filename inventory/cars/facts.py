@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import behind_named, car_named, numbers_written, position_names
+from inventory.cars.queries import behind_named, car_named, numbers_written, position_names, positions_before
 from inventory.cars.tables import (
     Car,
     CarCover,
@@ -178,11 +179,14 @@ def _find_position(session: Session, typed: str, beside: Mapping[str, Any]) -> i
     """Find a position by its name on the car of the same fact, or as CAR / POSITION."""
     car_id = beside.get("car_id")
     if car_id is None:
-        car, _, typed = typed.partition("/")
+        car, stroke, typed = typed.partition("/")
+        if not stroke:
+            raise Refused("position-without-car", f'"{car}" names no car', hint=f'write "CAR/{car}"')
         car_id = car_named(session, car.strip()).id
     known = position_names(session, car_id)
     to_add = "add it first: matchmark car position CAR NAME"
-    return known[known_name(session.info, "position", typed.strip(), known, to_add)]
+    before = partial(positions_before, session, car_id)
+    return known[known_name(session.info, "position", typed.strip(), known, to_add, before)]
 
 
 def _position_names(session: Session, keys: Iterable[int]) -> dict[int, str]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import literal, select
 from sqlalchemy.orm import Session
 
-from inventory.cars.tables import Car, CarCover, Position, PositionListing
+from inventory.cars.tables import Car, CarCover, CarDescription, Position, PositionDescription, PositionListing
 from inventory.cars.undone import UNDONE
 from inventory.errors import Refused
 from inventory.parts.tables import Part
@@ -25,11 +26,14 @@ __all__ = [
     "behind_named",
     "car_named",
     "cars",
+    "former_cars",
+    "former_positions",
     "listings",
     "numbers_written",
     "position_name",
     "position_names",
     "positions",
+    "positions_before",
     "refuse_taken_away",
     "several",
 ]
@@ -94,8 +98,41 @@ def car_named(session: Session, name: str) -> CarView:
     """The car of this name; case and spaces do not matter. Raises `UnknownName` with near names if there is none."""
     every = cars(session)
     to_add = f'to enter it: matchmark car add "{clean(name)}"'
-    meant = known_name(session.info, "car", name, (car.name for car in every), to_add)
+    meant = known_name(session.info, "car", name, (car.name for car in every), to_add, partial(former_cars, session))
     return next(car for car in every if car.name == meant)
+
+
+def former_cars(session: Session) -> dict[str, str]:
+    """The names of today of renamed cars, by folded names from before that no car has now."""
+    query = select(Car.name_folded, literal(""), Car.name, CarDescription.name).where(Car.taken_away.is_(None))
+    query = query.join(CarDescription, CarDescription.thing_id == Car.id)
+    return _former(session.execute(query)).get("", {})
+
+
+def former_positions(session: Session, car_id: int | None = None) -> dict[str, dict[str, str]]:
+    """By folded car: the names of today of its renamed positions, by folded names from before; of one car or all."""
+    about = (Position.name_folded, Car.name_folded, Position.name)
+    first = select(*about, Position.first_name).join(Car, Car.id == Position.car_id)
+    later = select(*about, PositionDescription.name).join(Car, Car.id == Position.car_id)
+    later = later.join(PositionDescription, PositionDescription.thing_id == Position.id)
+    which = [Position.taken_away.is_(None), *([] if car_id is None else [Position.car_id == car_id])]
+    return _former(row for query in (first, later) for row in session.execute(query.where(*which)))
+
+
+def positions_before(session: Session, car_id: int) -> dict[str, str]:
+    """The names of today of a car's renamed positions, by folded names from before that none of them has now."""
+    return next(iter(former_positions(session, car_id).values()), {})
+
+
+def _former(rows: Iterable[Any]) -> dict[str, dict[str, str]]:
+    """By car: names of today by folded names from before. A row: name of today, folded; car; both names."""
+    held = list(rows)
+    in_use = {(car, folded) for folded, car, _, _ in held}
+    found: dict[str, dict[str, str]] = {}
+    for _, car, now, before in held:
+        if before and (car, fold(before)) not in in_use:
+            found.setdefault(car, {})[fold(before)] = now
+    return found
 
 
 def position_names(session: Session, car_id: int) -> dict[str, int]:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import position_names
+from inventory.cars.queries import position_names, positions_before
 from inventory.errors import Refused
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Marking, Part
@@ -54,7 +55,8 @@ def fit(
     part = part_row(session, tag)
     car_id = teardown.car_to_fit(session, part, car)
     known = position_names(session, car_id)
-    meant = name_on_record(session.info, "position", name_given("name of the position", position), known)
+    given = name_given("name of the position", position)
+    meant = name_on_record(session.info, "position", given, known, partial(positions_before, session, car_id))
     key, name = (known[meant], meant) if meant is not None else (None, position)
     today = today_in(session)
     day = when_on(on, today).latest

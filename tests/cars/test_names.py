@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,10 +12,12 @@ from inventory.cars import actions as cars
 from inventory.cars import write_names as names
 from inventory.cars.queries import car_named, positions
 from inventory.cars.queries import cars as all_cars
-from inventory.errors import Refused
+from inventory.errors import NearName, Refused, UnknownName
 from inventory.facts import change
+from inventory.facts.things import find_thing, kinds_of_thing
 from inventory.parts.markings import Markings
 from inventory.parts.queries import lines, part_row
+from inventory.sheets import SheetRefused, read_sheet
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
@@ -98,3 +101,36 @@ def test_a_car_is_renamed_and_taken_away_only_while_nothing_points_to_it(record:
     with pytest.raises(Refused):
         act(record, change.add, "mistake", CAR, {"why": "x"})
     assert verify(record).ok
+
+
+def test_a_name_from_before_leads_to_the_name_of_today_at_every_door(record: Record, tmp_path: Path) -> None:
+    act(record, cars.add_car, CAR)
+    act(record, cars.list_position, CAR, "left wing", cars.Listing(1, "relay"))
+    act(record, teardown.begin, CAR)
+    tag = act(record, teardown.log, Markings("relay"), ComingOff(position="left wing")).tag
+    act(record, names.rename_position, CAR, "left wing", "bulkhead")
+    with pytest.raises(NearName) as near:
+        act(record, cars.list_position, CAR, "Left Wing", cars.Listing(1, "relay"))
+    assert near.value.near == ["bulkhead"]
+    with pytest.raises(Refused) as refused, record.read() as session:
+        find_thing(session, "left wing", kinds_of_thing(session, "position"))
+    assert (refused.value.code, refused.value.hint) == ("position-without-car", 'write "CAR/left wing"')
+    sheets = (f"tag,car,position\n{tag},{CAR},left wing\n", f"car,position,kind\n{CAR},left wing,relay\n")
+    for sheet in sheets:
+        assert 'the position "left wing" is called "bulkhead" today' in _why_refused(record, tmp_path, sheet)
+    act(record, names.rename_car, CAR, "Ottilie")
+    with record.read() as session, pytest.raises(UnknownName) as unknown:
+        car_named(session, CAR)
+    assert unknown.value.near == ["Ottilie"]
+    for sheet in sheets:
+        assert f'the car "{CAR}" is called "Ottilie" today' in _why_refused(record, tmp_path, sheet)
+    with pytest.raises(NearName):
+        act(record, cars.add_car, CAR)
+
+
+def _why_refused(record: Record, folder: Path, sheet: str) -> str:
+    path = folder / "sheet.csv"
+    path.write_text(sheet, encoding="utf-8")
+    with pytest.raises(SheetRefused) as refused:
+        read_sheet(record, path, BY)
+    return " ".join(each["problem"] for each in refused.value.report.as_dict()["problems"])

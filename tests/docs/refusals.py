@@ -426,6 +426,7 @@ ELSEWHERE = {
     "position-in-use": "cars/test_names.py",
     "position-known": "cars/test_names.py",
     "position-taken-away": "cars/test_together.py",
+    "position-without-car": "cars/test_names.py",
     "position-emptied": "teardown/test_second.py",
     "program-stopped": "cli/test_crash.py",
     "removal-before-fitting": "teardown/test_second.py",

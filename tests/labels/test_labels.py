@@ -180,3 +180,21 @@ def test_a_sheet_from_before_makes_no_second_part_of_a_label_that_was_wrong(reco
         with pytest.raises(SheetRefused) as refused:
             read_sheet(record, path, BY)
         assert f"what was recorded under it is {new} today" in str(refused.value.report.as_dict())
+
+
+def test_a_sheet_from_before_a_swap_makes_no_part_the_other_one(record: Record, tmp_path: Path) -> None:
+    relay, sensor = make_part(record, RELAY), make_part(record, Markings("pressure sensor", serial="71-40822"))
+    path = tmp_path / "sheet.csv"
+    path.write_text(f"tag,kind,serial,condition\n{relay},relay,,2\n{sensor},pressure sensor,71-40822,2\n", "utf-8")
+    with record.write() as session:
+        labels.swap(session, BY, relay, sensor)
+    with pytest.raises(SheetRefused) as refused:
+        read_sheet(record, path, BY)
+    told = [each["problem"] for each in refused.value.report.as_dict()["problems"]]
+    assert [f"was on the part {other} before" in says for other, says in zip((sensor, relay), told, strict=True)] == [
+        True,
+        True,
+    ]
+    path.write_text(f"tag,kind,serial,condition\n{sensor},relay,,2\n{relay},pressure sensor,71-40822,2\n", "utf-8")
+    assert read_sheet(record, path, BY).changed == 2
+    assert verify(record).ok

@@ -232,6 +232,8 @@ def _read(
         problems.append(CellProblem("count", "", "is needed here"))
     if kind.name == "positions" and values.get("car") and named.name_of(values["car"]) is None:
         problems.append(named.unknown(values["car"]))
+    elif kind.name == "positions" and (renamed := named.renamed(values.get("car"), values.get("position"))):
+        problems.append(renamed)
     return given, when, problems
 
 

@@ -28,10 +28,14 @@ _SEVERAL = 6
 
 @dataclass(frozen=True, slots=True)
 class Matched:
-    """The part that a row is: its key (None: a new part), or why that cannot be said."""
+    """The part that a row is: its key (None: a new part), or why that cannot be said.
+
+    `other`: the tag of another part that had the label of the row before; a sheet kept since then means that one.
+    """
 
     part_id: int | None = None
     problem: CellProblem | None = None
+    other: str = ""
 
 
 _NEW = Matched()
@@ -74,7 +78,7 @@ def index_of(known: Iterable[Identity]) -> Index:
             tags[each.tag] = each
         if each.serial:
             serials[squeeze(each.serial)][squeeze(each.part_number or "")].append(each)
-    return Index(tags, serials, {each.was: each for each in known if each.was})
+    return Index(tags, serials, {was: each for each in known for was in each.was})
 
 
 def resolve(cells: PartCells, index: Index) -> Matched | None:
@@ -85,7 +89,8 @@ def resolve(cells: PartCells, index: Index) -> Matched | None:
         if cells.serial_key not in index.serials:
             return _NEW
     elif cells.tag in index.tags:
-        return Matched(index.tags[cells.tag].id)
+        part, before = index.tags[cells.tag], index.had.get(cells.tag)
+        return Matched(part.id, other=before.tag if before is not None and before.id != part.id else "")
     elif cells.tag in index.had:
         problem = f"label {cells.tag} is on no part now; what was recorded under it is {index.had[cells.tag].tag} today"
         mend = "write that tag; if another part has this label, enter it first: matchmark part add --tag"

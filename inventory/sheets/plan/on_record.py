@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from sqlalchemy import func, select
@@ -73,7 +73,7 @@ class Stated:
 
 @dataclass(frozen=True, slots=True)
 class Identity:
-    """What identifies a part. `was`: the label it had before, if a row names it by that one."""
+    """What identifies a part. `was`: of the labels it had before, those by which rows name it."""
 
     id: int
     tag: str
@@ -81,7 +81,7 @@ class Identity:
     maker: str | None
     part_number: str | None
     serial: str | None
-    was: str = ""
+    was: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)
@@ -142,7 +142,8 @@ def identities(session: Session, tags: Iterable[str], serials_alike: Iterable[st
             found[row.id] = Identity(*row)
     changed = select(*_IDENTITY, Labelling.was).join(Labelling, Labelling.thing_id == Part.id)
     for row in rows_among(session, changed.where(Labelling.superseded_by.is_(None)), Labelling.was, set(tags)):
-        found[row.id] = Identity(*row)
+        part = found.get(row.id) or Identity(*row[:-1])
+        found[row.id] = replace(part, was=(*part.was, row.was))
     return [found[key] for key in sorted(found)]
 
 

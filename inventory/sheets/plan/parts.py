@@ -8,11 +8,11 @@ from datetime import date
 
 from sqlalchemy.orm import Session
 
-from inventory.cars.queries import cars
+from inventory.cars.queries import cars, former_cars, former_positions
 from inventory.errors import did_you_mean
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.layout import SheetLayout
-from inventory.sheets.plan.differences import against, changed_columns, changed_own, without_car
+from inventory.sheets.plan.differences import against, changed_columns, changed_own, differences, without_car
 from inventory.sheets.plan.duplicates import likely_duplicates
 from inventory.sheets.plan.match import Matched, by_tag_or_serial, unnumbered
 from inventory.sheets.plan.on_record import (
@@ -41,6 +41,8 @@ __all__ = ["Cars", "plan_parts"]
 _ROWS_AT_A_TIME = 2000
 #: How many parts are locked, and how many are read to be compared, by one set of statements.
 _LOCKED_AT_A_TIME = _STATES_AT_A_TIME = 10_000
+#: What a row says of a part that tells it from another one.
+_WHICH_PART = frozenset({"kind", "maker", "part number", "serial", "match code", "car", "position"})
 _WHERE_HINT = "name the car it came off and the place where it lies now, or leave both empty"
 
 
@@ -49,6 +51,7 @@ class Cars:
 
     def __init__(self, session: Session) -> None:
         self._names = {fold(car.name): car.name for car in cars(session)}
+        self._cars_before, self._positions_before = former_cars(session), former_positions(session)
 
     def name_of(self, text: str) -> str | None:
         """The car's own name; None if there is no such car."""
@@ -56,9 +59,20 @@ class Cars:
 
     def unknown(self, text: str) -> CellProblem:
         """The problem that there is no such car."""
+        if (now := self._cars_before.get(fold(text))) is not None:
+            return _renamed("car", text, now)
         near = nearest(text, list(self._names.values()))
         hint = (f"{did_you_mean(near)} " if near else "") + f'to add it: matchmark car add "{text}"'
         return CellProblem("car", text, f'unknown car "{text}"', hint)
+
+    def renamed(self, car: str | None, position: str | None) -> CellProblem | None:
+        """The problem that a position has another name by now; None if it has not."""
+        now = self._positions_before.get(fold(car or ""), {}).get(fold(position or ""))
+        return None if now is None else _renamed("position", position or "", now)
+
+
+def _renamed(what: str, before: str, now: str) -> CellProblem:
+    return CellProblem(what, before, f'the {what} "{before}" is called "{now}" today', "write that name")
 
 
 @dataclass
@@ -180,6 +194,8 @@ def _problems(
         problems.append(CellProblem("kind", "", "a new part needs a kind", "for example: relay"))
     if cells.car is not None and named.name_of(cells.car) is None:
         problems.append(named.unknown(cells.car))
+    elif renamed := named.renamed(cells.car or state.car, cells.position):
+        problems.append(renamed)
     elif match.problem is None and (why := without_car(cells, state)):
         problems.append(CellProblem("position", cells.position or "", why, _WHERE_HINT))
     return problems
@@ -194,6 +210,21 @@ def _planned(rows: _Rows, place: int, match: Matched, state: PartState, named: C
     if state.id is None:
         return PlanRow(sheet, row, "added", PartPlan(-1 - place, cells, state, at=at))
     changed = changed_columns(cells, state)
+    if match.other and (why := _of_the_other(cells, match, state)):
+        return refuse_row(sheet, row, describe(cells, state), [why])
     if not changed and not changed_own(cells, state):
         return PlanRow(sheet, row, "unchanged", about=describe(cells, state))
     return PlanRow(sheet, row, "changed", PartPlan(state.id, cells, state, changed, at))
+
+
+def _of_the_other(cells: PartCells, match: Matched, state: PartState) -> CellProblem | None:
+    """That a row would make the part another one, or move it, although its label was on another part before."""
+    for change in differences(cells, state):
+        if change.column in _WHICH_PART and change.old:
+            problem = (
+                f"label {state.tag} was on the part {match.other} before, and this row says "
+                f"{change.column} {change.new}, not {change.old}: it may be of that part"
+            )
+            mend = f"write {match.other} if that one is meant; if not, correct the part itself: matchmark fact correct"
+            return CellProblem("tag", state.tag or "", problem, mend)
+    return None

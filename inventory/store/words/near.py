@@ -11,7 +11,7 @@ import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import Any
+from typing import Any, TypeAlias
 
 from inventory.errors import NearName, UnknownName
 from inventory.store.words.names import nearest
@@ -23,6 +23,8 @@ __all__ = ["NAMES_MEANT", "NamesMeant", "another_hint", "known_name", "name_on_r
 #: Where a session keeps its `NamesMeant`.
 NAMES_MEANT = "names meant"
 _SHOWN = 3
+#: Reads the names of today by folded names from before; called only for a name that is not on record.
+FormerNames: TypeAlias = Callable[[], Mapping[str, str]]
 #: Words for sides, in English, German, French and Italian; those of a line mean the same.
 _SIDES = (
     r"left|lhs?|link(s|e|er|es|en)|gauches?|sinistr[aoei]|sx",
@@ -55,10 +57,12 @@ class NamesMeant:
         self.said[asked.what, fold(asked.name)] = answer
 
 
-def name_on_record(info: Mapping[str, Any], what: str, typed: str, known: Iterable[str]) -> str | None:
+def name_on_record(
+    info: Mapping[str, Any], what: str, typed: str, known: Iterable[str], former: FormerNames = dict
+) -> str | None:
     """The name on record that a typed one means, None if it means a new one. `info`: that of the session.
 
-    Raises `NearName` if it may be a misspelt one, and nobody has said which.
+    `former`: see `FormerNames`. Raises `NearName` if it may be a misspelt or former one, and nobody has said which.
     """
     every = list(known)
     meant = _meant(info)
@@ -69,13 +73,23 @@ def name_on_record(info: Mapping[str, Any], what: str, typed: str, known: Iterab
         return None
     if (same := _same(typed, every, _bare)) is not None:
         return same
-    if near := near_names(typed, every):
+    if near := _now_and_near(typed, former, near_names(typed, every)):
         raise NearName(what, typed, near)
     return None
 
 
-def known_name(info: Mapping[str, Any], what: str, typed: str, known: Iterable[str], to_add: str = "") -> str:
-    """The name on record that a typed one means. Raises `UnknownName`: the hint has the near names, else `to_add`."""
+def known_name(
+    info: Mapping[str, Any],
+    what: str,
+    typed: str,
+    known: Iterable[str],
+    to_add: str = "",
+    former: FormerNames = dict,
+) -> str:
+    """The name on record that a typed one means. Raises `UnknownName`: the hint has the near names, else `to_add`.
+
+    `former`: see `FormerNames`.
+    """
     every = list(known)
     meant = _meant(info).said.get((what, fold(typed))) or typed
     found = _same(meant, every, fold) or _same(meant, every, _bare)
@@ -83,10 +97,16 @@ def known_name(info: Mapping[str, Any], what: str, typed: str, known: Iterable[s
         name_given(f"name of the {what}", typed)
         marks = _marks(typed)
         like = [each for each in nearest(typed, every) if not marks or _marks(each) in ([], marks)]
-        unknown = UnknownName(what, typed, near_names(typed, every) or like)
+        unknown = UnknownName(what, typed, _now_and_near(typed, former, near_names(typed, every) or like))
         unknown.hint = unknown.hint or to_add or None
         raise unknown
     return found
+
+
+def _now_and_near(typed: str, former: FormerNames, near: list[str]) -> list[str]:
+    """The names that may be meant: first the one of today, if the typed one is from before."""
+    now = former().get(fold(typed))
+    return near if now is None else list(dict.fromkeys([now, *near]))
 
 
 def _same(typed: str, known: list[str], compared: Callable[[str], str]) -> str | None:
