@@ -25,13 +25,12 @@ from inventory.cars.tables import Car, CarCover, CarDescription, Position, Posit
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.people.actions import begin_act
-from inventory.reference.build_list import AXES
+from inventory.reference.build_list import axis_meant
 from inventory.reference.data import Reference, reference_of
 from inventory.store.days.dates import when_on
 from inventory.store.facts import fact_id, make_fact
 from inventory.store.journal.keys import new_things
 from inventory.store.tables import Base, Thing
-from inventory.store.words.names import one_of
 from inventory.store.words.near import another_hint, name_on_record
 from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import clean, fold
@@ -128,7 +127,7 @@ def _checked_listing(listing: Listing, reference: Reference) -> dict[str, Any]:
         values[name] = "; ".join(each for each in several(values[name]) if not is_no_name(each)) or None
     if values["kind"]:
         values["kind"] = reference.kind(values["kind"]).name
-    one_of("axis", values["axis"], AXES)
+    values["axis"] = axis_meant(values["axis"])
     return values
 
 

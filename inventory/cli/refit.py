@@ -50,21 +50,21 @@ def plan(door: Door, car: str, output: Path | None, overwrite: bool) -> Answer:
 @click.argument("tag")
 @click.option("--position", required=True)
 @click.option("--car", help="Which car; by default the one it came off.")
-@click.option("--axis", help="Which way it lies: across, along, upright; by default as listed, else as found.")
+@click.option("--axis", help="Which way it lies: sideways, fore-and-aft, upright; by default as listed, else as found.")
+@click.option("--fastener", "fasteners", multiple=True, metavar="SPEC", help="What went into it; may be repeated.")
+@click.option("--car-side", metavar="LABELS", help="The labels found on plug and hose: K4127-7 C1; K4127-7 C2.")
 @click.option("--override", metavar="WHY", help="Why it goes on although not ready, or against the record.")
 @on_option
 @new_option
 @pass_door_for_writing
-def fit(
-    door: Door, tag: str, position: str, car: str | None, axis: str | None, override: str | None, on: str | None
-) -> Answer:
+def fit(door: Door, tag: str, position: str, fasteners: tuple[str, ...], **options: str | None) -> Answer:
     """Record that a part was fitted; one that is not ready needs a reason."""
     from inventory.first_start.queries import first_start
     from inventory.parts.queries import lines, part_row
     from inventory.refit import actions
 
     with door.record.write() as session:
-        fitted = actions.fit(session, door.by, tag, position, car=car, override=override, axis=axis, on=on)
+        fitted = actions.fit(session, door.by, tag, position, fasteners="; ".join(fasteners), **options)
         row = part_row(session, tag)
         (part,) = lines(session, [row.id])
         start = first_start(session, row.car_id) if row.car_id is not None else None
@@ -73,7 +73,7 @@ def fit(
         "tag": part.tag,
         "position": part.position,
         "car": part.car,
-        "override": override,
+        "override": options["override"],
         "stops": [each.as_dict() for each in fitted.ready.stops],
         "notes": [each.as_dict() for each in fitted.ready.notes],
     }

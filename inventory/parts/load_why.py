@@ -33,6 +33,7 @@ FACTS_SEARCHED = {
         "at_port": "at port",
         "moved": "moved",
     },
+    "fitting": {"fasteners": "fitted with", "car_side": "car side", "override": "against advice"},
     "labelling": {"was": "former label"},
     "note": {"text": "note"},
     "assessment": {"damage": "damage", "missing": "missing"},

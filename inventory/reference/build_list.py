@@ -10,11 +10,14 @@ from importlib.resources import files
 from typing import Any
 
 from inventory.reasons import Standing
+from inventory.store.words.names import one_of
 
-__all__ = ["AXES", "BuildList", "ListedPosition", "build_lists_with"]
+__all__ = ["AXES", "SAID", "BuildList", "ListedPosition", "axis_meant", "build_lists_with"]
 
 #: The ways a part's moving element can travel, seen from the car.
 AXES = ("across", "along", "upright")
+#: The same as the trade says them.
+SAID = {"across": "sideways", "along": "fore-and-aft", "upright": "upright"}
 
 
 @dataclass(frozen=True)
@@ -32,6 +35,14 @@ class ListedPosition:
     area: str | None = None
     behind: tuple[str, ...] = ()
     each_cylinder: bool = False
+
+
+def axis_meant(typed: str | None) -> str | None:
+    """The axis that is meant by one of `AXES` or by the trade's word for it. Raises `Refused` for any other word."""
+    word = (typed or "").strip().casefold()
+    axis = next((each for each, said in SAID.items() if word == said), word) or None
+    one_of("axis", axis, AXES)
+    return axis
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from inventory.cars.queries import position_names, positions_before
 from inventory.errors import Refused
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Marking, Part
+from inventory.reference.build_list import axis_meant
 from inventory.refit.load_ready import readiness_of_part
 from inventory.refit.readiness import PositionReady
 from inventory.store.days.dates import when_on
@@ -52,7 +53,7 @@ def fit(
     by what was so on that day, unless `override` says why it is put on all the same. A day before the part was entered
     here is history: nobody could be asked then.
     """
-    part = part_row(session, tag)
+    part, axis = part_row(session, tag), axis_meant(axis)
     car_id = teardown.car_to_fit(session, part, car)
     known = position_names(session, car_id)
     given = name_given("name of the position", position)

@@ -11,13 +11,12 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from inventory.contradictions.looks import LETTER, SEAL, TEST, Contradiction
+from inventory.reference.build_list import SAID
 from inventory.reference.readiness import Level, ReadinessRules
 from inventory.refit.part_to_fit import Mate, PartToFit
 
-__all__ = ["SAID", "Finding", "PositionReady", "findings_of"]
+__all__ = ["Finding", "PositionReady", "findings_of"]
 
-#: The ways that a part's moving element travels, as the trade says them.
-SAID = {"across": "sideways", "along": "fore-and-aft", "upright": "upright"}
 State = Literal["on", "ready", "note", "stop", "empty"]
 
 

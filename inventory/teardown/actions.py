@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -23,7 +23,7 @@ from inventory.parts.queries import look_alikes, part_row
 from inventory.parts.tables import Marking, Part
 from inventory.people.actions import begin_act
 from inventory.places.tables import Place
-from inventory.reference.build_list import AXES
+from inventory.reference.build_list import axis_meant
 from inventory.reference.data import reference_of
 from inventory.seals.actions import meant_seal, sighting
 from inventory.store.days.dates import When, when_on
@@ -158,7 +158,7 @@ def log(
     strip_down = open_strip_down(session, car)
     data = reference_of(session)
     read, taken_over = checked(markings, data), checked(listed or Markings(), data)
-    one_of("axis", coming_off.axis, AXES)
+    coming_off = replace(coming_off, axis=axis_meant(coming_off.axis))
     part = _known_part(session, tag)
     before = seen_state(part)
     read = kept_letter(read, before)
@@ -223,7 +223,7 @@ def fit(
     or fitted elsewhere by the record (without it that is a contradiction), or if it was not ready: `refit.actions.fit`
     asks that first.
     """
-    one_of("axis", axis, AXES)
+    axis = axis_meant(axis)
     part = part_row(session, tag)
     car_id = car_to_fit(session, part, car)
     details = {"override": override, "fasteners": fasteners, "car_side": car_side}

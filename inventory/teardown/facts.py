@@ -158,6 +158,7 @@ FACTS = (
         ),
         validate=_logged_elsewhere("matchmark refit fit"),
         says=_fitting_says,
+        searched=("fasteners", "car_side", "override"),
         section=Section("fittings", "Fitted", "Where"),
         row_input="fittings",
         seen_how=lambda _: "fitted to a car",

@@ -244,3 +244,15 @@ def test_the_first_start_is_shown_with_its_hazard_first_and_answered_in_order(sh
     shop.ok("refit", "start", "Green tourer", "--good", "extinguisher", "--bad", "leaks=drops at injector 2")
     assert "not good: drops at injector 2" in shop.text("car", "show", "Green tourer")
     assert shop.ok("car", "show", "Green tourer")["first_start"]["next"] == "leaks"
+
+
+def test_fitting_takes_the_trades_words_for_the_axis_and_what_it_was_fitted_with(shop: Shop) -> None:
+    shop.ok("car", "add", "Green tourer")
+    tag = shop.part("pressure sensor")
+    put = ("refit", "fit", tag, "--car", "Green tourer", "--position", "wing", "--override", "customer waits")
+    shop.refused(*put, "--axis", "slanting")
+    shop.ok(*put, "--axis", "sideways", "--fastener", "3x M5x12 hex A2", "--car-side", "K4127-7 C1")
+    says = shop.text("fact", "list", tag)
+    assert "axis across" in says and "fasteners 3x M5x12 hex A2" in says and "car side K4127-7 C1" in says
+    for words in (("M5x12", "hex"), ("customer", "waits"), ("K4127-7",)):
+        assert shop.ok("part", "find", *words)["total"] == 1

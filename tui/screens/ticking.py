@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from inventory.labels.codes import CarSideCode
 from inventory.labels.queries import Belongs
-from inventory.reference.build_list import AXES
+from inventory.reference.build_list import AXES, SAID
 from inventory.refit.jobs import JobLine
 from inventory.refit.plan import ON, WAITS, Step
-from inventory.refit.readiness import SAID, PositionReady
+from inventory.refit.readiness import PositionReady
 from inventory.store.days.clock import now, stamp
 from inventory.store.words.nothing import is_no_name
 from inventory.store.words.text import fold
