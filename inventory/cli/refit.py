@@ -49,7 +49,7 @@ def plan(door: Door, car: str, output: Path | None, overwrite: bool) -> Answer:
 @command.command("fit")
 @click.argument("tag")
 @click.option("--position", required=True)
-@click.option("--car", help="Which car; by default the one it came off.")
+@click.option("--car", help="Which car; by default the one it is to go on, else the one it came off.")
 @click.option("--axis", help="Which way it lies: sideways, fore-and-aft, upright; by default as listed, else as found.")
 @click.option("--fastener", "fasteners", multiple=True, metavar="SPEC", help="What went into it; may be repeated.")
 @click.option("--car-side", metavar="LABELS", help="The labels found on plug and hose: K4127-7 C1; K4127-7 C2.")

@@ -112,19 +112,28 @@ def caution_names() -> tuple[str, ...]:
     return tuple(each.name for each in _cautions())
 
 
-def cautions_for(step: str, kind_name: str = "") -> tuple[Caution, ...]:
-    """The cautions at a step, worst first: for one kind, or without a kind for a whole car."""
-    return tuple(each for each in _cautions() if step in each.steps and (not each.kinds or kind_name in each.kinds))
+def cautions_for(step: str, kind_name: str = "", named: str = "") -> tuple[Caution, ...]:
+    """The cautions at a step, worst first: for one kind, or without a kind for a whole car.
+
+    `named`: what a part of the kind "other" is called, such as "fuel rail": cautions with words then go by these.
+    """
+    by_words = named if kind_name == "other" else ""
+    return tuple(
+        each
+        for each in _cautions()
+        if step in each.steps
+        if not each.kinds or (_has_word_of(each, by_words) if by_words and each.words else kind_name in each.kinds)
+    )
 
 
 def cautions_for_work(what: str) -> tuple[Caution, ...]:
     """The cautions on work that is reported, or about to be, in these words, worst first."""
-    said = f" {' '.join(_WORDS.findall(what.casefold()))} "
-    return tuple(
-        each
-        for each in _cautions()
-        if "work" in each.steps and any(f" {' '.join(_WORDS.findall(word))} " in said for word in each.words)
-    )
+    return tuple(each for each in _cautions() if "work" in each.steps and _has_word_of(each, what))
+
+
+def _has_word_of(caution: Caution, text: str) -> bool:
+    said = f" {' '.join(_WORDS.findall(text.casefold()))} "
+    return any(f" {' '.join(_WORDS.findall(word))} " in said for word in caution.words)
 
 
 @lru_cache(maxsize=1)

@@ -13,6 +13,7 @@ from inventory.errors import Refused
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Marking, Part
 from inventory.reference.build_list import axis_meant
+from inventory.refit.load_assigned import assigned_car
 from inventory.refit.load_ready import readiness_of_part
 from inventory.refit.readiness import PositionReady
 from inventory.store.days.dates import when_on
@@ -54,6 +55,7 @@ def fit(
     here is history: nobody could be asked then.
     """
     part, axis = part_row(session, tag), axis_meant(axis)
+    car = car or assigned_car(session, part.id, position)
     car_id = teardown.car_to_fit(session, part, car)
     known = position_names(session, car_id)
     given = name_given("name of the position", position)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from inventory.contradictions.date_codes import made_in
+from inventory.hardware.rubber import quarters_in
 from inventory.reference.readiness import ReadinessRules
 from inventory.refit.part_to_fit import OnRecord
 
@@ -32,7 +34,7 @@ def hose_age(
     """What tells the age of a part's fuel hose, and its full years (None: not known); None if it has no such hose.
 
     A part is a fuel hose, or has one, by the words at its position, on it, or among its connections. Renewed by work
-    it is as old as that work; else the date on a hose counts, as old as it may be.
+    it is as old as that work; else the date on a hose counts, of several the oldest.
     """
     named = " ".join(filter(None, (position, part.marks, part.part_number))) if kind == "other" else ""
     joined = "; ".join(str(fact.values.get("connections") or "") for fact in facts.get("removal", ())[-1:])
@@ -42,8 +44,19 @@ def hose_age(
     if renewed:
         last = renewed[-1]
         return f"{last.values['what']}, {last.on}", _years(last.earliest, today)
-    year = made_in(part.date_code) if part.date_code and named else None
-    return (f"made in {year}", _years(f"{year}-12-31", today)) if year else ("", None)
+    codes = [each for each in joined.split(";") if _is_hose(rules, each)]
+    codes = [part.date_code] if part.date_code and named else codes
+    years = sorted(year for code in codes if (year := _year_of(code, today)))
+    return (f"made in {years[0]}", _years(f"{years[0]}-12-31", today)) if years else ("", None)
+
+
+def _year_of(code: str, today: str) -> int | None:
+    """The year on a hose: in a date code, a quarter (3/12, Q3 2012), or alone; None if there is none of our time."""
+    quarters = quarters_in(code)
+    year = int(quarters[-1][:4]) if quarters else made_in(code)
+    if year is None and (alone := re.fullmatch(r"(?:.*\D)?((?:19|20)\d\d)\D*", code.strip())):
+        year = int(alone[1])
+    return year if year is not None and year <= int(today[:4]) else None
 
 
 def _is_hose(rules: ReadinessRules, text: str) -> bool:

@@ -23,13 +23,13 @@ from inventory.parts.tables import Note, Part, Work
 from inventory.places.tables import Place
 from inventory.reference.load import cautions_for
 from inventory.refit.apart import Apart, PartNow, Picture
+from inventory.refit.load_assigned import load_assigned
 from inventory.refit.load_jobs import alterations_of, jobs_of
 from inventory.refit.load_part_to_fit import Going
 from inventory.refit.load_ready import readiness_of_parts
 from inventory.refit.plan import NOW, WAITS, RefitPlan, Step, judged_plan, plan_in_order
 from inventory.refit.readiness import PositionReady
 from inventory.refit.steps import befores_of, logged_steps, steps_of, still_on
-from inventory.refit.tables import Assignment
 from inventory.store.days.date_words import day_words
 from inventory.store.days.zone import today_in
 from inventory.store.facts import as_of
@@ -110,11 +110,10 @@ def load_apart(session: Session, car_id: int) -> Apart:
     last = strip_downs[-1] if strip_downs else None
     stays = select(Stay.thing_id, Stay.why).where(Stay.strip_down_id == last)
     came_off = {each.thing_id for each in removals}
-    about = or_(among(Assignment.position_id, positions), among(Assignment.thing_id, came_off))
-    assigned = _rows(session, Assignment, about)
-    parts = _parts(session, car_id, {each.thing_id for each in (*removals, *assigned)})
+    every = load_assigned(session)
+    assigned = {key: each for key, each in every.items() if key in positions or each.thing_id in came_off}
+    parts = _parts(session, car_id, {each.thing_id for each in (*removals, *assigned.values())})
     fittings = _rows(session, Fitting, Fitting.car_id == car_id)
-    assigned_now = _still_assigned(assigned, fittings, parts)
     return Apart(
         positions,
         {row.thing_id: row for row in _rows(session, PositionListing, among(PositionListing.thing_id, positions))},
@@ -124,26 +123,14 @@ def load_apart(session: Session, car_id: int) -> Apart:
         last,
         dict(session.execute(as_of(stays, Stay)).all()),
         _pictures(session, [*parts, *positions]),
-        {key: each for key, each in assigned_now.items() if key in positions},
-        _on_other_cars(session, {key: each.thing_id for key, each in assigned_now.items() if key not in positions}),
+        {key: each for key, each in assigned.items() if key in positions},
+        _on_other_cars(session, {key: each.thing_id for key, each in assigned.items() if key not in positions}),
         _by_thing(_rows(session, Work, among(Work.thing_id, parts))),
         [(each.values["adjuster"], each.says) for each in facts_of(session, car_id, [AdjusterFound])],
         alterations_of(session, car_id),
         _by_thing(_rows(session, CarSideLabel, among(CarSideLabel.thing_id, parts))),
         _by_thing(_rows(session, Note, among(Note.thing_id, parts))),
     )
-
-
-def _still_assigned(assigned: Iterable[Any], fittings: Iterable[Any], parts: Mapping[int, PartNow]) -> dict[int, Any]:
-    """The last assignment at each position whose part is not gone and was not fitted since; a part has one place."""
-    fitted = {each.thing_id: each for each in fittings}
-    by_part = {each.thing_id: each for each in assigned}
-    return {
-        each.position_id: each
-        for key, each in by_part.items()
-        if not parts[key].fitted and not parts[key].gone
-        if key not in fitted or (fitted[key].counts_from, fitted[key].ranked) < (each.counts_from, each.ranked)
-    }
 
 
 def _on_other_cars(session: Session, parts: Mapping[int, int]) -> dict[int, str]:

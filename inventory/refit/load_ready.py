@@ -12,6 +12,7 @@ from inventory.cars.queries import positions
 from inventory.evidence.queries import Evidence
 from inventory.parts.tables import Part
 from inventory.reference.readiness import readiness_rules
+from inventory.refit.load_assigned import load_assigned
 from inventory.refit.load_part_to_fit import Going, parts_to_fit
 from inventory.refit.readiness import Finding, PositionReady, findings_of
 from inventory.store.facts import NOW, AsOf, as_of
@@ -24,14 +25,20 @@ __all__ = ["readiness", "readiness_of_part", "readiness_of_parts"]
 def readiness(session: Session, car_id: int) -> tuple[PositionReady, ...]:
     """Every position of a car, in the order of its list: what is on, and whether what came off may go on again.
 
-    Two parts that came off one position stand there both. Parts logged without a position come last.
+    Two parts that came off one position stand there both; a part that is to go on elsewhere stands there, not where it
+    came off. Parts logged without a position come last.
     """
     views = positions(session, car_id)
     names = {view.id: view.name for view in views}
     rows = session.scalars(select(Part).where(Part.car_id == car_id, Part.kind.is_not(None)).order_by(Part.tag)).all()
+    assigned = {each.thing_id: key for key, each in load_assigned(session).items()}
     at: dict[int | None, list[Part]] = defaultdict(list)
     for part in rows:
-        at[part.position_id if part.position_id in names else None].append(part)
+        if part.fitted == "yes" or part.id not in assigned:
+            at[part.position_id if part.position_id in names else None].append(part)
+    for part in session.scalars(select(Part).where(among(Part.id, assigned)).order_by(Part.tag)):
+        if assigned[part.id] in names:
+            at[assigned[part.id]] = [each for each in at[assigned[part.id]] if each.fitted == "yes"] + [part]
     stays = set(session.scalars(as_of(select(Stay.thing_id), Stay)))
     emptied = set(session.scalars(as_of(select(Removal.position_id).where(Removal.car_id == car_id), Removal)))
     off = [

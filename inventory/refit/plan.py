@@ -222,11 +222,15 @@ def _name(line: Step | JobLine) -> str:
 
 def _circle(circle: Sequence[Before], lines: Mapping[str, Step | JobLine], aside: Collection[Before]) -> Circle:
     """A circle in words. What speaks against the order of coming off is the first to look at."""
-    first = next(each for each in circle if each in aside)
+    against = list(dict.fromkeys(each.fact for each in circle if each in aside))
+    if len(against) > 1:
+        none = "neither" if len(against) == 2 else "none of them"
+        mend = f"{' and '.join(against)}: they speak against the order of coming off, and the plan follows {none}"
+    else:
+        mend = f"{against[0]}: it speaks against the order in which they came off, and the plan does not follow it"
     return Circle(
         tuple(dict.fromkeys(_name(lines[each.first]) for each in circle)),
         tuple(dict.fromkeys(each.fact for each in circle)),
         tuple(f"{each.says} ({each.fact})" for each in circle),
-        f"One of these facts must be wrong. Look first at {first.fact}: it speaks against the order in which they came "
-        f"off, and the plan does not follow it. To mend it: matchmark fact correct {first.fact}",
+        f"One of these facts must be wrong. Look first at {mend}. To mend it: matchmark fact correct {against[0]}",
     )

@@ -126,6 +126,7 @@ def _step(
         return _several(logged(name)) or _several(getattr(listed, name) if listed else None)
 
     axis = (listed.axis if listed else None) or logged("axis")
+    called = " ".join(filter(None, (apart.name(position_id), part.marks if part else "")))
     return Step(
         key=f"removal-{removal.id}" if removal else f"assignment-{apart.assigned[position_id or 0].id}",
         position=apart.name(position_id),
@@ -159,7 +160,7 @@ def _step(
         checks=_checks(apart, removal, part),
         settings=tuple(says for name, says in apart.settings if _sits_at(apart, name, position_id, kind)),
         alterations=tuple(apart.altered.get(position_id, ())) if position_id else (),
-        care=tuple(each.line for each in cautions_for("refit", kind or "") if each.kinds),
+        care=tuple(each.line for each in cautions_for("refit", kind or "", called) if each.kinds),
         notes=tuple(notes),
     )
 

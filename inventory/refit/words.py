@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from inventory.reference.build_list import SAID
 from inventory.refit.jobs import JobLine
 from inventory.refit.plan import AWAY, NOW, ON, WAITS, Circle, RefitPlan, Step
 
@@ -28,7 +29,10 @@ def details_of(step: Step) -> list[tuple[str, str]]:
     found = [
         ("lies", ", ".join(filter(None, (step.place or "place not noted", step.bag and f"bag {step.bag}")))),
         ("told by", "; ".join(step.marks)),
-        ("way round", f"{step.axis} ({_AXIS_FROM.get(step.axis_from or '')})" if step.axis else ""),
+        (
+            "way round",
+            f"{SAID[step.axis]} ({_AXIS_FROM.get(step.axis_from or '')})" if step.axis else "",
+        ),
         ("fasteners", "; ".join(step.fasteners)),
         ("fitted with", "; ".join(step.fitted_with) if step.fitted_with != step.fasteners else ""),
         ("broken", "; ".join(step.broken)),

@@ -58,7 +58,18 @@ def test_what_is_only_looked_up_is_refused_with_the_near_ones(stocked: tuple[Sho
 def test_at_a_terminal_it_is_asked(stocked: tuple[Shop, str], monkeypatch: pytest.MonkeyPatch) -> None:
     shop, tag = stocked
 
-    said = shop.answering(monkeypatch, "1\n1\n", "teardown", "log", "--kind", "realy", "--position", "inner wnig")
+    said = shop.answering(
+        monkeypatch,
+        "1\n1\n",
+        "teardown",
+        "log",
+        "--kind",
+        "realy",
+        "--position",
+        "inner wnig",
+        "--second",
+        "both sat here",
+    )
     assert 'Unknown kind "realy".\n  1  relay\n  2  none of them' in said
     assert 'The position "inner wnig" is not on record; near: inner wing.\n  1  inner wing\n  2  a new name' in said
     assert [each["name"] for each in shop.ok("car", "show", "Green tourer")["positions"]] == ["inner wing"]

@@ -213,7 +213,7 @@ def test_a_caution_of_one_kind_is_not_shown_at_another() -> None:
 
 
 #: What a source names that somebody can find: a standard with its year, a page, a bulletin.
-FOUND_BY = re.compile(r"\b(19|20)\d\d\b|\w\.(uk|ca|ch|gov|org)\b|\b\d\d-\d\d-\d{4}\b")
+FOUND_BY = re.compile(r"\b(19|20)\d\d\b|\w\.(uk|ca|ch|gov|org)\b|\b\d\d-\d\d-\d{4}\b|\b(ISO|ASME) [A-Z]?\d")
 
 
 def _sourced(data: Any, where: str) -> Iterator[tuple[str, str, str]]:
@@ -318,6 +318,10 @@ def test_work_has_the_cautions_of_its_words_worst_first(what: str, names: list[s
 def test_the_steps_of_a_refit_and_of_the_first_start_have_their_cautions() -> None:
     assert [each.name for each in cautions_for("refit")] == ["stands", "battery-earth-first", "torque"]
     assert "clean-port" in [each.name for each in cautions_for("refit", "pressure sensor")]
+    rail = [each.name for each in cautions_for("refit", "other", "fuel rail")]
+    assert "fuel-vapour" in rail and "brake-fluid" not in rail
+    assert "brake-fluid" in [each.name for each in cautions_for("refit", "other", "brake pipe, front")]
+    assert "brake-fluid" not in [each.name for each in cautions_for("refit", "other", "air box")]
     assert [each.name for each in cautions_for("start", "car")][:2] == ["first-start-leaks", "fuel-vapour"]
 
 

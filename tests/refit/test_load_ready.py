@@ -178,3 +178,19 @@ def test_a_part_that_is_to_go_elsewhere_on_its_car_is_judged_there(record: Recor
     assert any("HV 9" in says for says in step.stops)
     with pytest.raises(Refused, match="HV 9"):
         do(record, refit.fit, sensor, "other wing")
+
+
+def test_a_part_of_another_car_that_is_to_go_on_is_judged_and_fitted_there(record: Record) -> None:
+    relay = Markings(kind="relay", part_number="TR 12 003")
+    for car in (CAR, "Grey van"):
+        make_car(record, car)
+        do(record, teardown.begin, car, on="2026-02-01")
+    old = do(record, teardown.log, relay, ComingOff(position="relay board"), car=CAR, on="2026-02-02").tag
+    other = do(record, teardown.log, relay, ComingOff(position="board"), car="Grey van", on="2026-02-02").tag
+    do(record, provenance.note_provenance, old, "sold")
+    assert state(record, "relay board").state == "empty"
+    do(record, write_jobs.assign, other, "relay board", car=CAR)
+    assert (state(record, "relay board").tag, state(record, "relay board").state) == (other, "ready")
+    assert state(record, "board", "Grey van").tag is None
+    do(record, refit.fit, other, "relay board")
+    assert (state(record, "relay board").tag, state(record, "relay board").state) == (other, "on")

@@ -86,7 +86,14 @@ def test_the_strip_down_is_printed_as_it_was_logged_with_its_pictures_small(file
     assert shop.ok("teardown", "paper", "Green tourer", "-o", str(target))["pages"] == 2
     first, second = text_of(target.read_bytes())
     assert tag in first and "bag 7" in first and "tank: not needed off" in first
-    for said in ("along (as found)", "3x M6x20 hex", "heater hose", "serial 71-40822", "came off hard", "wing.jpg"):
+    for said in (
+        "fore-and-aft (as found)",
+        "3x M6x20 hex",
+        "heater hose",
+        "serial 71-40822",
+        "came off hard",
+        "wing.jpg",
+    ):
         assert said in second
     assert "grommet" not in second, "what only the list says was not logged"
     (image,) = pypdf.PdfReader(target).pages[1].images

@@ -232,3 +232,11 @@ def test_each_fitting_is_looked_at_once_not_once_for_each_position() -> None:
     assert {apart.last_fitting_of.get(1) for _ in range(20)} == {fittings[-1]}
     assert all(len(apart.fittings_at[1]) == 20 for _ in range(20))
     assert {each.looked_at for each in fittings} == {1}
+
+
+def test_every_fact_of_a_circle_that_the_plan_does_not_follow_is_named(shop: Shop, apart: dict[str, str]) -> None:
+    for position, other in (("inner wing", "rail"), ("rail", "injector 1"), ("injector 1", "inner wing")):
+        behind(shop, position, other)
+    (circle,) = shop.ok("refit", "plan", CAR)["cycles"]
+    aside = [says.split("(")[1].rstrip(")") for says in circle["says"] if not says.startswith("injector 1")]
+    assert all(fact in circle["mend"] for fact in aside) and "follows neither" in circle["mend"]

@@ -162,6 +162,10 @@ def test_the_age_of_a_fuel_hose_comes_from_its_renewal_or_its_date_and_is_else_n
     assert judged({**joined, "work": [fact("2016-11-28", what="new fuel hose")]}) == {}
     assert judged({**joined, "work": [fact("2016-11-01", what="new fuel hose")]}) == {"fuel-hose-old": "stop"}
     assert judged({}, "other", "fuel hose, rail to injector 1", "22/71") == {"fuel-hose-old": "stop"}
+    for code in ("1998", "3/12", "Q3 2012"):
+        assert judged({}, "other", "fuel hose, rail to injector 1", code) == {"fuel-hose-old": "stop"}
+    assert judged({"removal": [fact("2026-02-01", connections="fuel hose 8 mm, 3/12")]}) == {"fuel-hose-old": "stop"}
+    assert judged({}, "other", "fuel hose, rail to injector 1", "7122") == {"fuel-hose-age": "note"}
     assert judged({}, "other", "heater hose", "22/71") == {}
 
 

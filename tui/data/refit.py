@@ -138,9 +138,9 @@ def to_buy(session: Session, car: str) -> tuple[str, ...]:
     return (*(buy or ["Nothing must be bought, by what was logged."]), *have, *flagged)
 
 
-def cautions_in_full(kind: str) -> tuple[str, ...]:
+def cautions_in_full(kind: str, named: str) -> tuple[str, ...]:
     """The cautions for putting back one kind, and for the whole car, with their sources."""
-    return tuple(f"CARE  {each.text} ({each.standing}, {each.source})" for each in cautions_for("refit", kind))
+    return tuple(f"CARE  {each.text} ({each.standing}, {each.source})" for each in cautions_for("refit", kind, named))
 
 
 def write_ticks(session: Session, by: str, plan: RefitPlan, ticks: Sequence[tuple[Step | JobLine, Tick]]) -> Written:

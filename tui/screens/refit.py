@@ -89,7 +89,7 @@ class Refit(Ticking):
     def cautions_in_full(self) -> tuple[str, ...]:
         """All cautions of the chosen step, with their sources."""
         line = self.here
-        return data.cautions_in_full(line.kind or "" if isinstance(line, Step) else "")
+        return data.cautions_in_full(*((line.kind or "", line.position) if isinstance(line, Step) else ("", "")))
 
     def help_text(self) -> tuple[str, ...]:
         """How to put parts back."""
