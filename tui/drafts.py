@@ -13,6 +13,7 @@ import re
 from dataclasses import asdict, dataclass, field
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 from inventory.errors import Refused
 from inventory.store.days.clock import now, stamp
@@ -75,10 +76,10 @@ class Drafts:
     def _read(self) -> dict[str, Draft]:
         try:
             held = json.loads(self.path.read_text(encoding="utf-8"))
-            return {entry["key"]: Draft(**entry) for entry in held["drafts"]}
+            return {draft.key: draft for draft in map(_draft, held["drafts"])}
         except (FileNotFoundError, NotADirectoryError):
             return {}
-        except (ValueError, TypeError, KeyError):
+        except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
             self._set_aside()
             return {}
         except OSError as problem:
@@ -99,6 +100,19 @@ class Drafts:
             write_private(self.path, text)
         except OSError as problem:
             raise _not_kept(problem) from None
+
+
+def _draft(held: Any) -> Draft:
+    """A draft as the file holds it. Raises `TypeError` or others for one that the program did not write."""
+    draft = Draft(**held)
+    texts = [draft.key, draft.what, draft.stopped_at, draft.saved]
+    for name, values in draft.answers.items():
+        if not isinstance(values, list) or not values:
+            raise TypeError(name)
+        texts += [name, *values]
+    if not all(isinstance(text, str) for text in texts):
+        raise TypeError(draft.key)
+    return draft
 
 
 def _not_kept(problem: OSError) -> Refused:

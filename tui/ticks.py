@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
+from datetime import datetime
 
 __all__ = ["ANSWERS", "DIFFERS", "OF_A_JOB", "Tick", "from_answers", "is_whole", "to_answers"]
 
@@ -73,6 +74,13 @@ def from_answers(answers: Mapping[str, list[str]]) -> dict[str, Tick]:
     names = {field.name for field in fields(Tick)}
     for name, values in answers.items():
         key, _, part = name.rpartition(" ")
-        if part in names:
+        if part in names and (part != "at" or _is_moment(values[0])):
             held[key] = replace(held.get(key, Tick()), **{part: values[0]})
     return held
+
+
+def _is_moment(text: str) -> bool:
+    try:
+        return datetime.fromisoformat(text).tzinfo is not None
+    except ValueError:
+        return False

@@ -40,7 +40,8 @@ def items(text: str | None) -> list[Item]:
     A remark such as ", 1 lost" makes a second item of the same thing with that state and count.
     """
     found: list[Item] = []
-    for piece in re.split(r"\s*;\s*", text or ""):
+    plain = " ".join((text or "").split())  # a run of thousands of blanks would be searched from each of them
+    for piece in re.split(r"\s*;\s*", plain):
         held: Item | None = None
         for chunk in _APART.split(piece):
             if not chunk.strip():

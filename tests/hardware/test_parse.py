@@ -99,3 +99,7 @@ def test_a_cure_code_is_a_quarter() -> None:
     when = parse_when(cure_code("3/94"))
     assert (when.earliest.isoformat(), when.latest.isoformat()) == ("1994-07-01", "1994-09-30")
     assert quarters_in("zinc primer, 2025-Q3; hose 1/24") == ["2024-33", "2025-35"]
+
+
+def test_a_run_of_blanks_is_one_blank_however_long() -> None:
+    assert items("M6x20" + " " * 200_000 + "hex ;" + " " * 200_000 + "1 lost") == items("M6x20 hex ; 1 lost")

@@ -12,6 +12,7 @@ from inventory.errors import Refused
 from inventory.opening import make_record
 from inventory.store.record import Record
 from tui.drafts import Draft, Drafts, drafts_of
+from tui.ticks import Tick, from_answers
 
 
 @pytest.fixture
@@ -61,6 +62,30 @@ def test_file_that_does_not_read_is_kept_aside(drafts: Drafts) -> None:
 
     assert drafts.all() == ()
     assert drafts.path.with_suffix(".unread").read_text() == '{"drafts": ['
+
+
+@pytest.mark.parametrize(
+    "held",
+    [
+        '{"drafts": [{"key": "k", "what": "w", "stopped_at": "s", "answers": ["serial"]}]}',
+        '{"drafts": [{"key": "k", "what": "w", "stopped_at": "s", "answers": {"serial": []}}]}',
+        '{"drafts": [{"key": "k", "what": "w", "stopped_at": "s", "answers": {"serial": [7, "own"]}}]}',
+        '{"drafts": [{"key": "k", "what": "w", "stopped_at": "s", "saved": 5}]}',
+        '{"drafts": [{"key": ["k"], "what": null, "stopped_at": "s"}]}',
+        "[" * 100_000,
+    ],
+)
+def test_file_that_reads_and_holds_something_else_is_kept_aside_too(drafts: Drafts, held: str) -> None:
+    drafts.path.write_text(held)
+
+    assert drafts.all() == ()
+    assert drafts.path.with_suffix(".unread").read_text() == held
+
+
+def test_tick_with_a_time_that_is_none_is_not_ticked() -> None:
+    answers = {"K4127-7 part": ["yes", "+"], "K4127-7 at": ["yesterday", "+"], "D2222-6 at": ["2026-03-12", "+"]}
+
+    assert from_answers(answers) == {"K4127-7": Tick(part="yes")}
 
 
 def test_disk_that_does_not_take_it_is_said_plainly(tmp_path: Path) -> None:
