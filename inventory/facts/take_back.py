@@ -120,20 +120,29 @@ def _withdraw_act(session: Session, by: str, act_key: str, why: str) -> list[str
 def take_back(session: Session, act: Act, facts: Sequence[Fact], reason: str, *, restore: bool) -> list[str]:
     """Take facts back by withdrawals; a withdrawal among them is undone. Returns the ids of the new facts.
 
-    `restore`: restore the facts that they superseded.
+    `restore`: restore the facts that they superseded. What a withdrawal among them had brought back is replaced by the
+    fact that counts again, as before.
     """
     taken = [(model, row) for model, row in facts if model is not Withdrawal]
     _refuse_protected(session, taken)
     undone = [row for model, row in facts if model is Withdrawal]
     reinstated = _rewritten(session, act, _withdrawn(session, undone), reason)
+    again = {
+        (type(fact), fact.thing_id, fact.ranked, row.recorded): fact
+        for fact, row in zip(reinstated, undone, strict=True)
+    }
+    brought_back = [(model, row, again.get((model, row.thing_id, row.ranked, row.recorded))) for model, row in taken]
+    taken = [(model, row) for model, row, fact in brought_back if fact is None]
     withdrawals = _withdrawals(session, act, taken, reason)
     restored = _rewritten(session, act, _superseded_by(session, taken), reason) if restore else []
     anew: list[Any] = [*reinstated, *withdrawals]
     ids = [fact_id(type(fact), fact.id) for fact in anew]
     today = act.today.isoformat()
+    gives_way = [*zip([*((Withdrawal, row) for row in undone), *taken], ids, strict=True)]
+    gives_way += [((model, row), fact_id(model, fact.id)) for model, row, fact in brought_back if fact is not None]
     changes = [
         Change(model, row.id, row.thing_id, {"superseded_by": by, "superseded_on": today})
-        for (model, row), by in zip([*((Withdrawal, row) for row in undone), *taken], ids, strict=True)
+        for (model, row), by in gives_way
     ]
     if changes:
         write(session, act, [*changes, *anew, *restored])

@@ -235,6 +235,9 @@ def test_facts_are_listed_taken_back_and_corrected(logged: tuple[Shop, str]) -> 
     assert [each["text"] for each in shop.card(tag)["notes"]] == ["one stud bent"], "what it replaced is back"
     shop.ok("fact", "withdraw", withdrawn, "--reason", "it was this part")
     assert [each["text"] for each in shop.card(tag)["notes"]] == ["two studs bent"]
+    again = shop.card(tag)["notes"][0]["id"]
+    shop.ok("fact", "withdraw", again, "--reason", "not this part after all")
+    assert [each["text"] for each in shop.card(tag)["notes"]] == ["one stud bent"], "and each time anew"
     log = {fact["id"]: fact for fact in shop.ok("fact", "list", tag)["facts"]}
     assert log[note]["superseded_by"] == corrected
     assert log[corrected]["reason"] == "misread"
