@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any
 
 from sqlalchemy import select
@@ -12,67 +11,32 @@ from sqlalchemy.orm import Session
 
 from inventory.cars.actions import new_position
 from inventory.cars.queries import car_named, refuse_taken_away
-from inventory.cars.tables import Car, Position
-from inventory.documents.actions import take_in
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.parts import tags
-from inventory.parts.actions import condition_rows, new_parts
+from inventory.parts.actions import new_parts
 from inventory.parts.markings import Markings, checked, kept_letter, seen_state, words_set_aside
 from inventory.parts.queries import look_alikes, part_row
 from inventory.parts.tables import Marking, Part
 from inventory.people.actions import begin_act
-from inventory.places.tables import Place
 from inventory.reference.build_list import axis_meant
 from inventory.reference.data import reference_of
-from inventory.seals.actions import meant_seal, sighting
 from inventory.store.days.dates import When, when_on
-from inventory.store.facts import Act, as_of, fact_id, make_fact
+from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.tables import Base
 from inventory.store.words.names import one_of
 from inventory.store.words.text import clean
+from inventory.teardown.coming_off import ComingOff
 from inventory.teardown.load_history import Passage
 from inventory.teardown.load_numbers import load_numbers
-from inventory.teardown.queries import OpenStripDown, last_removal, open_strip_down, open_strip_downs
+from inventory.teardown.load_whether_on import refuse_not_on_car, refuse_off_before_fitted
+from inventory.teardown.queries import OpenStripDown, open_strip_down, open_strip_downs
 from inventory.teardown.tables import RAN, Fitting, Removal, Stay, StripDown, StripDownEnd
 from inventory.teardown.write_as_one import rows_as_one
+from inventory.teardown.write_removal import removal_rows
 from inventory.teardown.write_second import ONE_PART, Second, emptied, refused_as_emptied, rows_of_second
 
-__all__ = ["LOGGED_BESIDE", "ComingOff", "LoggedPart", "begin", "car_to_fit", "close", "fit", "log", "stays_on"]
-
-#: What may be logged beside a removal, in words.
-LOGGED_BESIDE = ("bag", "car_side", "route", "bore", "low_spots", "at_port", "moved", "broken")
-
-
-@dataclass(frozen=True)
-class ComingOff:
-    """A part as it comes off: its position, axis, fasteners and connections, and its condition.
-
-    `route`: how its hose or loom ran; `bore` and `low_spots` of a hose; `at_port`: fuel or oil seen at the port;
-    `moved`: what was moved to get at it; `broken`: stud, hose or clip.
-    `as_one_with`: the tag of a part of this strip-down that it came off as one with.
-    """
-
-    position: str | None = None
-    axis: str | None = None
-    fasteners: Sequence[str] = ()
-    connections: Sequence[str] = ()
-    mounts: Sequence[str] = ()
-    bag: str | None = None
-    car_side: str | None = None
-    route: str | None = None
-    bore: str | None = None
-    low_spots: str | None = None
-    at_port: str | None = None
-    moved: str | None = None
-    broken: str | None = None
-    condition: int | None = None
-    damage: str | None = None
-    note: str | None = None
-    seals: Sequence[tuple[str, str]] = ()
-    pictures: Sequence[Path] = ()
-    as_one_with: str | None = None
-    how_known: str = "seen"
+__all__ = ["ComingOff", "LoggedPart", "begin", "car_to_fit", "close", "fit", "log", "stays_on"]
 
 
 @dataclass(frozen=True)
@@ -181,24 +145,22 @@ def log(
         rows += [thing, part]
     elif part.kind is not None:
         if not clean(override or ""):
-            _require_on_car(session, part, strip_down)
-        _require_fitted_before(session, part, when)
+            refuse_not_on_car(session, part, strip_down.car_id)
+        refuse_off_before_fitted(session, part, when)
     for seen, how_known in ((taken_over, coming_off.how_known), (read, "seen" if listed else coming_off.how_known)):
         if seen != Markings():
             rows.append(make_fact(Marking, act, part.id, when, how_known=how_known, **seen.columns()))
     numbers, _ = load_numbers(session, strip_down.id)
     sequence = numbers.next_of(act.by_id)
-    removal = _removal(act, part.id, strip_down, coming_off, position_id, sequence, when)
-    removal.reason = clean(override or "") or None
-    rows += [removal, *_condition_and_seals(session, act, part.id, coming_off, when)]
+    removal, looks = removal_rows(session, act, part.id, strip_down, coming_off, position_id, sequence, when, override)
+    rows += [removal, *looks]
     rows += beside(session, act, part, when) if beside else []
     rows += rows_as_one(session, act, part.id, coming_off.as_one_with, strip_down, when)
     write(session, act, rows)
-    same = look_alikes(session, part.id)
     warnings = words_set_aside(markings, before)
     if number not in (None, sequence):
         warnings += (f"number {number} was taken meanwhile: this part is number {sequence}",)
-    if same:
+    if same := look_alikes(session, part.id):
         warnings += (f"{', '.join(same)}: same kind and number, and the same or a similar-looking serial; check again",)
     shown = numbers.shown(sequence, act.by_id, by)
     return LoggedPart(part.tag, part.id, sequence, shown, strip_down.car, fact_id(Removal, removal.id), warnings)
@@ -261,52 +223,6 @@ def _known_part(session: Session, tag: str | None) -> Part | None:
     return session.scalars(select(Part).where(Part.tag == tags.parse(tag))).one_or_none()
 
 
-def _require_on_car(session: Session, part: Part, strip_down: OpenStripDown) -> None:
-    if part.gone:
-        raise Refused(
-            "part-gone",
-            f"{part.tag} is recorded as {part.gone}",
-            where=part.tag,
-            hint='wrong label: take the right one. If it is back: matchmark provenance note TAG --how "came back"',
-        )
-    if part.fitted == "yes" and part.car_id == strip_down.car_id:
-        return
-    removal = last_removal(session, part.id)
-    if part.fitted == "yes":
-        said = f'{part.tag} is recorded as fitted to the car "{_name(session, Car, part.car_id)}"'
-    elif removal is not None:
-        off = _name(session, Car, removal.car_id)
-        said = f'{part.tag} came off the car "{off}" on {removal.so_from} and has not been fitted since'
-    else:
-        place = _name(session, Place, part.place_id)
-        left = f'no longer fitted to the car "{_name(session, Car, part.car_id)}"' if part.car_id else None
-        stored = f"; it is stored in {place}" if place else ""
-        said = f"{part.tag} is recorded as {left or 'never fitted to a car'}{stored}"
-    raise Refused(
-        "not-on-this-car",
-        said,
-        where=part.tag,
-        hint="wrong label: take the right one. If it is that part, now from this car: --override WHY",
-    )
-
-
-def _require_fitted_before(session: Session, part: Part, when: When) -> None:
-    """Refuse that a part came off before the day on which it was fitted."""
-    fitted = select(Fitting).where(Fitting.thing_id == part.id) if part.fitted == "yes" else None
-    last = session.scalars(as_of(fitted, Fitting)).all()[-1:] if fitted is not None else ()
-    if last and when.latest.isoformat() < last[0].earliest:
-        raise Refused(
-            "removal-before-fitting",
-            f"{part.tag} was fitted on {last[0].so_from}, so it cannot have come off on {when.edtf}",
-            where=part.tag,
-            hint=f"the right day: --on; or matchmark fact correct {fact_id(Fitting, last[0].id)}",
-        )
-
-
-def _name(session: Session, model: type[Car] | type[Place] | type[Position], key: int | None) -> str | None:
-    return session.scalar(select(model.name).where(model.id == key)) if key is not None else None
-
-
 def _position(session: Session, strip_down: OpenStripDown, coming_off: ComingOff) -> tuple[int | None, list[Base]]:
     """The key of the position that a part comes off, None if none is said; and the rows that make a new one."""
     if not clean(coming_off.position or ""):
@@ -326,43 +242,3 @@ def _one_part(
         )
     write(session, act, rows)
     return LoggedPart(by.tag, by.part_id, by.number or 0, str(by.number or ""), strip_down.car, by.fact)
-
-
-def _removal(
-    act: Act,
-    part_id: int,
-    strip_down: OpenStripDown,
-    coming_off: ComingOff,
-    position_id: int | None,
-    sequence: int,
-    when: When,
-) -> Removal:
-    return make_fact(
-        Removal,
-        act,
-        part_id,
-        when,
-        how_known=coming_off.how_known,
-        car_id=strip_down.car_id,
-        strip_down_id=strip_down.id,
-        position_id=position_id,
-        sequence=sequence,
-        axis=coming_off.axis,
-        fasteners=_joined(coming_off.fasteners),
-        connections=_joined(coming_off.connections),
-        mounts=_joined(coming_off.mounts),
-        **{name: clean(getattr(coming_off, name) or "") or None for name in LOGGED_BESIDE},
-    )
-
-
-def _joined(several: Sequence[str]) -> str | None:
-    return "; ".join(clean(each) for each in several if clean(each)) or None
-
-
-def _condition_and_seals(session: Session, act: Act, part_id: int, coming_off: ComingOff, when: When) -> list[Base]:
-    rows = condition_rows(act, part_id, when, coming_off.condition, coming_off.damage, coming_off.note)
-    for seal, state in coming_off.seals:
-        rows.append(sighting(act, part_id, meant_seal(session, part_id, seal), state, when))
-    for picture in coming_off.pictures:
-        rows += take_in(session, act, part_id, picture, shows="whole", when=when)[1]
-    return rows

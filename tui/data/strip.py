@@ -20,7 +20,8 @@ from inventory.reference.load import cautions_for
 from inventory.store.days.zone import today_in
 from inventory.store.words.text import fold
 from inventory.teardown import actions
-from inventory.teardown.actions import ComingOff, LoggedPart
+from inventory.teardown.actions import LoggedPart
+from inventory.teardown.coming_off import LOGGED_BESIDE, ComingOff
 from inventory.teardown.load_history import Passage
 from inventory.teardown.load_numbers import load_numbers
 from inventory.teardown.queries import OpenStripDown, Removed, open_strip_downs, status
@@ -311,7 +312,7 @@ def log_part(session: Session, by: str, interview: Interview, override: str | No
         fasteners=_several(interview.value("fasteners")),
         connections=_several(interview.value("plugs")),
         mounts=_several(interview.value("mounts")),
-        **{name: own.get(name.replace("_", " ")) for name in actions.LOGGED_BESIDE},  # type: ignore[arg-type]
+        **{name: own.get(name.replace("_", " ")) for name in LOGGED_BESIDE},  # type: ignore[arg-type]
         condition=category,
         damage=damage,
         note=own.get("note"),
