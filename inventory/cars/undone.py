@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-__all__ = ["UNDONE"]
+__all__ = ["ABOUT", "UNDONE"]
 
-_ABOUT = {"position_listing": "thing_id", "stay": "thing_id", "removal": "position_id", "fitting": "position_id"}
+#: The tables of facts about positions, or that point to one, each with the column that has its key.
+ABOUT = (
+    ("position_listing", "thing_id"),
+    ("stay", "thing_id"),
+    ("removal", "position_id"),
+    ("fitting", "position_id"),
+    ("assignment", "position_id"),
+    ("alteration", "position_id"),
+    ("job", "before_id"),
+    ("job", "after_id"),
+)
 
 
 def _any(condition: str) -> str:
     return " UNION ".join(
         f"SELECT {column} FROM {table} WHERE {column} IS NOT NULL{condition}"  # noqa: S608 - put together from above
-        for table, column in _ABOUT.items()
+        for table, column in ABOUT
     )
 
 

@@ -12,11 +12,14 @@ from inventory.cars import actions as cars
 from inventory.cars import write_names as names
 from inventory.cars.queries import car_named, positions
 from inventory.cars.queries import cars as all_cars
+from inventory.cars.undone import ABOUT
+from inventory.declared import DECLARED
 from inventory.errors import NearName, Refused, UnknownName
 from inventory.facts import change
 from inventory.facts.things import find_thing, kinds_of_thing
 from inventory.parts.markings import Markings
 from inventory.parts.queries import lines, part_row
+from inventory.refit import write_jobs
 from inventory.sheets import SheetRefused, read_sheet
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
@@ -62,6 +65,23 @@ def test_a_renamed_position_keeps_its_parts_and_taking_it_back_brings_the_old_na
     act(record, change.withdraw, fact, "no")
     assert shown(record)[0][0] == "left wnig"
     assert verify(record).ok
+
+
+def test_a_position_is_listed_while_a_fact_of_any_kind_points_to_it(record: Record) -> None:
+    pointing = {
+        (kind.table.__tablename__, key.parent.name)
+        for kind in DECLARED.facts
+        for key in kind.table.__table__.foreign_keys
+        if key.column.table.name == "position"
+    }
+    assert pointing <= set(ABOUT)
+    act(record, cars.add_car, CAR)
+    act(record, cars.list_position, CAR, "sump", cars.Listing(1, "relay"))
+    job = act(record, write_jobs.add_job, CAR, "clip the loom", before="sump")
+    act(record, change.withdraw, "position_listing-1", "wrong list")
+    assert shown(record) == [("sump", ())]
+    act(record, change.withdraw, job, "done with the other")
+    assert shown(record) == []
 
 
 def test_a_name_taken_away_is_free_and_comes_back_only_while_it_is(record: Record) -> None:

@@ -140,8 +140,9 @@ def test_help_names_every_key_and_every_act(browse: Any, shop: dict[str, str]) -
         text = walk.text()
         assert all(use.explained[:30] in text for use in KEYS)
         assert all(act.words in text for act in ACTS)
+        assert "drafts are kept." in " ".join(text.split())
 
-    browse(walked, (160, 50))
+    browse(walked, (100, 60))
 
 
 def test_palette_finds_an_act(browse: Any, shop: dict[str, str]) -> None:

@@ -14,11 +14,13 @@ from inventory.parts.markings import Markings
 from inventory.parts.tags import issue
 from inventory.refit import actions as refit
 from inventory.refit import write_jobs
+from inventory.refit.plan import Step
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
 from tui.drafts import drafts_of
 from tui.ticks import Tick, from_answers, is_whole, to_answers
+from tui.widgets.step import why_rows
 
 BY, CAR = "Ines", "Green tourer"
 SENSOR, UNIT, LEFT, RIGHT, INJECTOR, BRACKET = issue(6, lambda _: ())
@@ -223,6 +225,12 @@ def test_ticks_survive_the_draft_and_scans_alone_are_whole_with_all_labels_on_re
     assert not is_whole(tick, ["K4127-7 C1", "K4127-7 C2"])
     assert not is_whole(Tick(part="K4127-7"), ())
     assert not is_whole(Tick(labels="K4127-7 C1"), ())
+
+
+def test_reasons_are_wrapped_where_there_are_none_too() -> None:
+    rows = [str(row) for row in why_rows(Step("removal-1", "left wing"), None, 30)]
+    assert " ".join(" ".join(rows).split()) == "Nothing stands against it, and it need not wait."
+    assert max(map(len, rows)) <= 30
 
 
 def test_a_part_no_longer_ready_loses_its_tick_and_the_way_it_lies_now_is_judged(browse: Any, apart: Record) -> None:

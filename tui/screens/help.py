@@ -46,9 +46,8 @@ class Help(View):
             lines += [*shown(care, "bold").wrap(width), Content("")]
         lines.append(Content("Keys, while the line is empty").stylize("bold"))
         lines += [line for use in KEYS for line in Content(f"{use.shown:<7}{use.explained}").wrap(width)]
-        lines.append(
-            Content("Ctrl+Z takes back your last act. Ctrl+P opens the palette. Ctrl+Q leaves; drafts are kept.")
-        )
+        last = Content("Ctrl+Z takes back your last act. Ctrl+P opens the palette. Ctrl+Q leaves; drafts are kept.")
+        lines += last.wrap(width)
         lines += [Content(""), Content("After Space").stylize("bold")]
         for act in ACTS:
             why = self._of.host.reason(act)

@@ -101,7 +101,10 @@ class Refit(Ticking):
             "list will show it. Right shows reasons and pictures, Right again what to buy, Left goes back; Tab goes "
             "to the other half.",
             "Ticks are held as a draft and are not written. done writes all of them, and Ctrl+Z then takes all of "
-            "them back. drop deletes the ticks.",
+            "them back. drop deletes the ticks. Once all is on, the checks of the first start are next.",
+            "By command: jobs between the steps (refit job add), changes to the car (refit altered), a part for "
+            "another position (refit assign), the plan on paper (refit plan -o FILE), what is in stock (hardware "
+            "stock).",
         )
 
     def keys(self) -> tuple[str, ...]:

@@ -184,4 +184,4 @@ def why_rows(step: Step, ready: PositionReady | None, width: int) -> list[Conten
         rows += [shown("ORDER", "bold"), *(row for each in step.reasons for row in hanging("  ", each, width))]
     if step.pictures:
         rows += [shown("PICTURES", "bold"), *(row for each in step.pictures for row in hanging("  ", each, width))]
-    return rows or [shown("Nothing stands against it, and nothing waits for it.")]
+    return rows or hanging("  ", "Nothing stands against it, and it need not wait.", width)
