@@ -137,6 +137,9 @@ def test_typing_narrows_what_is_still_on(browse: Any, shop: dict[str, str]) -> N
         await walk.type("air")
         assert "air temperature sensor, air horn" in walk.text()
         assert "relay, left wing" not in walk.text()
+        await walk.press("escape")
+        await walk.type("air temperature sensor, air h")  # as its row reads
+        assert "air temperature sensor, air horn" in walk.text()
         await walk.press("enter")
         assert "+ position   air horn" in walk.text()
 
@@ -299,6 +302,13 @@ def test_of_a_part_of_another_kind_no_seal_is_asked(browse: Any, shop: dict[str,
         await walk.answer("other")
         assert not [key for key in walk.view.interview.order() if key.endswith("seal")]
         assert "cap seal" in walk.view.interview.aside()
+        for _ in range(5):
+            await walk.press("enter")
+        await walk.answer("no")
+        await walk.answer("1")
+        await walk.press("enter")
+        await walk.scan(label)
+        assert f"Label {label} is already on the part (part 1)." in walk.said
 
     browse(walked)
 
@@ -609,7 +619,7 @@ def test_a_second_part_at_a_place_is_asked_about_and_enter_answers_nothing(
         await walk.press("enter")
         await walk.answer("no")
         await walk.answer("1")
-        assert "+ how        other at air horn" in walk.text()
+        assert "+ how        the first at air horn" in walk.text()
         await walk.press("enter")
         assert f"2, relay {second}: logged" in walk.said
         await walk.scan(third)

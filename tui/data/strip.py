@@ -172,7 +172,7 @@ def label_on_record(session: Session, tag: str, car: str) -> KnownLabel | None:
     if line is None or line.kind is None:
         remark = remark_on(session, tag)
         return KnownLabel(tag, "", f"{remark}.", False, "", True) if remark else None
-    what = line.kind
+    what = "part" if line.kind == "other" else line.kind
     here = line.fitted and line.car == car
     if here:
         return KnownLabel(tag, what, f"{tag} is the {what} on record here.", True, line.position or "", True)

@@ -67,7 +67,7 @@ class Board(Horizontal):
         """The positions still on that contain every word."""
         views = self._standing.still_on if self._standing else ()
         sought = [fold(word) for word in words.split()]
-        return tuple(view for view in views if all(word in fold(f"{view.kind or ''} {view.name}") for word in sought))
+        return tuple(view for view in views if all(word in fold(f"{view.kind or ''}, {view.name}") for word in sought))
 
     def numbered(self, number: int) -> PositionView | None:
         """The position still on with this number."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from textual.content import Content
 
+from inventory.teardown.write_second import read_second
 from tui.interview import LISTED, READY, Interview
 from tui.safe import crop
 
@@ -76,6 +77,9 @@ def row_name(key: str) -> str:
 
 def _value(interview: Interview, key: str) -> str:
     held = interview.answers.get(key)
+    if held is not None and key == "second" and held.value:
+        place = read_second(held.value).other_at
+        return f"the first at {place}" if place else held.value
     if held is not None:
         return held.value or _OPEN.get(key, "left open")
     if key in interview.offer:
