@@ -72,8 +72,15 @@ def _came_off(first: Any, then: Any, every: list[Any], where: Mapping[int, Where
         and each.table == "removal"
         and each.earliest <= then.latest
         and each.latest >= first.earliest
+        and not _before_on_one_day(each, first)
         for each in every
     )
+
+
+def _before_on_one_day(one: Any, other: Any) -> bool:
+    """Whether both were on the same day, which is certain, and the first was written down before the other."""
+    days = {one.earliest, one.latest, other.earliest, other.latest}
+    return len(days) == 1 and order_key(one) < order_key(other)
 
 
 def _two_parts(first: Any, then: Any, where: Mapping[int, Whereabouts], settlements: list[Any]) -> Contradiction | None:

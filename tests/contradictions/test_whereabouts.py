@@ -147,6 +147,12 @@ def test_that_the_second_part_came_off_later_settles_no_two_at_one_position() ->
     assert there(first, second, elsewhere, settlements=(moved,)) == ["open"]
 
 
+def test_what_came_off_and_went_back_on_that_day_is_still_there_for_the_next() -> None:
+    came_off, back_on = off(_DAYS[0]), fitted(_DAYS[0])
+    assert there(came_off, back_on, fitted(_DAYS[0], part=2)) == ["open"]
+    assert there(came_off, back_on, off(_DAYS[0]), fitted(_DAYS[0], part=2)) == []
+
+
 def there(*facts: Any, settlements: tuple[Any, ...] = ()) -> list[str]:
     parts = {each.thing_id for each in facts}
     where = {
