@@ -16,13 +16,18 @@ __all__ = ["fuel_seen", "hose_age"]
 _Facts = Mapping[str, Sequence[Any]]
 
 
-def fuel_seen(facts: _Facts, rules: ReadinessRules) -> OnRecord | None:
-    """The last time fuel was seen at a part as it came off, or at its damage, unless what seals was renewed since."""
+def fuel_seen(facts: _Facts, rules: ReadinessRules, kind: str = "") -> OnRecord | None:
+    """The last time fuel was seen at a part as it came off, or at its damage, unless what seals was renewed since.
+
+    On a regulator's vacuum side only its diaphragm seals.
+    """
     seen = [(fact, "at_port") for fact in facts.get("removal", ())[-1:]]
     seen += [(fact, "damage") for fact in facts.get("assessment", ())[-1:]]
-    renewed = [fact for fact in _renewed(facts, rules) if rules.speaks_of("sealing", fact.values["what"])]
     for fact, name in seen:
         text = fact.values.get(name) or ""
+        inside = kind == "fuel pressure regulator" and rules.speaks_of("vacuum", text)
+        seals = "diaphragm" if inside else "sealing"
+        renewed = [each for each in _renewed(facts, rules) if rules.speaks_of(seals, each.values["what"])]
         if rules.speaks_of("fuel", text) and not any(_order(each) > _order(fact) for each in renewed):
             return OnRecord(text, fact.on, fact.id, _order(fact))
     return None

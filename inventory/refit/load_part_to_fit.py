@@ -151,7 +151,7 @@ class _About:
             mates=self._mates(part),
             away=OnRecord(away.values["how"], away.on, away.id) if away and away.values["how"] in AWAY else None,
             hose_age=hose_age(kind, going.position_name, part, by_table, rules, self.today),
-            fuel=fuel_seen(by_table, rules),
+            fuel=fuel_seen(by_table, rules, kind),
             facts=by_table,
         )
 

@@ -136,7 +136,8 @@ def _fuel(found: _Findings) -> None:
     if part.fuel is not None and not (part.tight and part.tight.order > part.fuel.order):
         seen_at = found.rules.rules["fuel-seen"]
         at_it = seen_at.is_about(part.kind) or bool(part.hose_age and part.kind == "other")
-        name = "fuel-seen" if at_it else "fuel-at-port"
+        inside = part.kind == "fuel pressure regulator" and found.rules.speaks_of("vacuum", part.fuel.what)
+        name = "fuel-in-vacuum-line" if inside else "fuel-seen" if at_it else "fuel-at-port"
         found.add(name, part.fuel.fact, on=part.fuel.on, what=part.fuel.what)
     if part.hose_age is not None:
         of_what, years = part.hose_age

@@ -19,7 +19,7 @@ _INDENT = 7.0
 _GAP = 2.5
 _HEADING = 12.0
 #: One line a part: the widths of number, tag, part and position, place and bag, state (mm).
-_COLUMNS = (8.0, 17.0, 88.0, 36.0, 26.0)
+_COLUMNS = (8.0, 17.0, 80.0, 32.0, 38.0)
 #: A small picture: its height and greatest width (mm), and its longest side (pixels).
 _HIGH, _WIDE, _PIXELS = 32.0, 56.0, 640
 

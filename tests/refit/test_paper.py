@@ -9,10 +9,11 @@ import pypdf
 import pypdfium2
 from PIL import Image
 
+from inventory.printed.write_paper import LEAST, Paper
 from inventory.refit.jobs import JobLine
 from inventory.refit.order import Before
 from inventory.refit.plan import RefitPlan, Step, plan_in_order
-from inventory.refit.write_sheets import plan_paper, strip_down_paper
+from inventory.refit.write_sheets import _COLUMNS, plan_paper, strip_down_paper
 from tests.cli.conftest import Shop
 
 CARE = "CARE Cap off the open hose end only now."
@@ -105,3 +106,9 @@ def test_the_strip_down_is_printed_as_it_was_logged_with_its_pictures_small(file
 
 def test_a_paper_without_pictures_needs_none() -> None:
     assert len(text_of(strip_down_paper("Green tourer", "", [(Step("removal-1", "wing"), ())], [], {}).content())) == 2
+
+
+def test_a_day_in_words_stands_on_one_line_of_the_paper() -> None:
+    paper, width = Paper("Refit", ""), _COLUMNS[-1] - 2
+    paper.add_page()
+    assert paper.height("on, 27 September 2026", LEAST, width, 2) == paper.height("on", LEAST, width, 2)

@@ -143,6 +143,15 @@ def test_fuel_seen_is_over_once_something_was_renewed() -> None:
         assert fuel_seen({**seen, "work": [fact("2026-03-01", what=what)]}, RULES) is not None
 
 
+def test_fuel_on_a_regulators_vacuum_side_is_its_diaphragm_and_no_new_hose_ends_it() -> None:
+    seen = {"removal": [fact("2026-02-01", at_port="fuel at the vacuum port")]}
+    for what, over in (("new fuel hose", False), ("new seals", False), ("new diaphragm", True)):
+        held = fuel_seen({**seen, "work": [fact("2026-03-01", what=what)]}, RULES, "fuel pressure regulator")
+        assert (held is None) == over
+    part = PartToFit("D2222-6", "fuel pressure regulator", fuel=OnRecord("fuel at the vacuum port", "2026-02-01"))
+    assert found(part) == {"fuel-in-vacuum-line": "stop"}
+
+
 def test_a_leakage_test_passed_since_clears_fuel_that_was_seen_before_it() -> None:
     seen = PartToFit("E1111-4", "injector", fuel=OnRecord("fuel", "2026-02-01", "", ("2026-02-01", "a")))
     assert found(replace(seen, tight=OnRecord("leakage", order=("2026-03-01", "b")))) == {}

@@ -18,6 +18,7 @@ from inventory.refit.plan import Step
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
+from tui.data.refit import elsewhere
 from tui.drafts import drafts_of
 from tui.ticks import Tick, from_answers, is_whole, to_answers
 from tui.widgets.step import why_rows
@@ -270,3 +271,11 @@ def test_after_the_last_step_the_first_start_is_next(browse: Any, shop: dict[str
         assert walk.view.where() == f"First start: {CAR}"
 
     browse(walked)
+
+
+def test_a_scanned_part_without_a_step_says_where_it_lies_and_how_it_gets_one(record: Record) -> None:
+    with record.write() as session:
+        spare = parts.add_part(session, "Ines", Markings(kind="relay"))
+    with record.read() as session:
+        says = elsewhere(session, spare)
+    assert says.endswith(f"Where it lies is not noted. To put it on here: matchmark refit assign {spare} ...")

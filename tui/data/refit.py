@@ -121,7 +121,9 @@ def elsewhere(session: Session, label: str) -> str:
     except Refused as refused:
         unused = f"{label} is on no part yet: a label that was never used, or the wrong one."
         return f"{refused.message}." if refused.near else unused
-    return f"{what_it_is(line)} has no step here. It is {where_it_lies(line)}."
+    lies = where_it_lies(line)
+    where = "Where it lies is not noted" if lies == "no place noted" else f"It is {lies}"
+    return f"{what_it_is(line)} has no step here. {where}. To put it on here: matchmark refit assign {line.tag} ..."
 
 
 def to_buy(session: Session, car: str) -> tuple[str, ...]:
