@@ -43,7 +43,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "refit": ("inventory.cli.refit", "Put a car back together."),
     "hardware": (
         "inventory.cli.hardware",
-        "Screws, grommets, hoses: what is in stock, what may stand for what.",
+        "Screws, grommets, hoses: what is in stock, what may replace what.",
     ),
     "place": ("inventory.cli.place", "Places, and what is stored there."),
     "contact": ("inventory.cli.contact", "People and firms."),

@@ -1,4 +1,4 @@
-"""`matchmark hardware`: fasteners, grommets and hoses: what is in stock, and what may stand for what."""
+"""`matchmark hardware`: fasteners, grommets and hoses: what is in stock, and what may replace what."""
 
 from __future__ import annotations
 
@@ -14,14 +14,14 @@ if TYPE_CHECKING:
 
     from inventory.hardware.needs import Line, Stock
 
-command = group("hardware", "Screws, grommets, hoses: what is in stock, what may stand for what.")
+command = group("hardware", "Screws, grommets, hoses: what is in stock, what may replace what.")
 
 
 @command.command("stock")
 @click.argument("spec")
 @click.option("--count", type=int, required=True, help="How many lie there; 0 if none are left.")
 @click.option("--place", required=True, help="Where they lie; a new place is entered.")
-@click.option("--batch")
+@click.option("--batch", help="The batch on the packet.")
 @click.option("--cured", metavar="QUARTER", help="Of rubber: quarter and year of its cure, 3/94.")
 @on_option
 @new_option
@@ -57,14 +57,14 @@ def list_(door: Door) -> Answer:
 
 @command.command("read")
 @click.argument("spec")
-@click.option("--for", "wanted", metavar="SPEC", help="What was there before: may the first stand for it?")
+@click.option("--for", "wanted", metavar="OLD", help="What was there before: may SPEC replace it?")
 @click.option("--at", "position", default="", help="Where: brakes, steering, belts and the fuel rail take no weaker.")
 @click.option("--hole", type=float, help="For a grommet: diameter of the hole, mm.")
 @click.option("--plate", type=float, help="For a grommet: thickness of the plate, mm.")
 @click.option("--sleeve", type=float, help="For a grommet: length of its sleeve, mm.")
 @pass_door
 def read(door: Door, spec: str, wanted: str | None, position: str, **sizes: float | None) -> Answer:
-    """See how a text is understood, the standard sizes that go with it, and whether it fits or may stand in."""
+    """See how a text is understood, the standard sizes that go with it, and whether it fits or may replace another."""
     from inventory.hardware.compare import clearance_hole, grommet_findings, stands_for
     from inventory.hardware.parse import parse
     from inventory.reference.fasteners import fasteners
@@ -95,7 +95,7 @@ def read(door: Door, spec: str, wanted: str | None, position: str, **sizes: floa
 
 _STANDS = {
     "same": "the same",
-    "may": "may stand for it",
+    "may": "may replace it",
     "near": "near, but not counted as the same",
     "no": "no",
 }

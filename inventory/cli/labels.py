@@ -34,7 +34,8 @@ _BLANK_CAR_SIDES = 2
     "--car-side",
     "car_sides",
     type=click.IntRange(0, 4),
-    help="How many labels for what stays on the car each part gets; by default 2 with --blank, else none.",
+    metavar="N",
+    help="How many labels for what stays on the car each part gets, 0 to 4; by default 2 with --blank, else none.",
 )
 @click.option("--roll", "roll_size", metavar="WIDTHxHEIGHT", help="For a label printer: one label a page, in mm.")
 @click.option("--sheet", "sheet_size", metavar="WIDTHxHEIGHT", help="For A4 sheets of stickers without gaps, in mm.")

@@ -29,7 +29,12 @@ from inventory.cli.streams import warn
     metavar="[CAMERA=]TIME",
     help="Add this to a camera's times, e.g. +1h or -4m30s; also says that its clock is then right.",
 )
-@click.option("--repeated-hour", "hour", type=click.Choice(["first", "second"]), help="Which one, in autumn.")
+@click.option(
+    "--repeated-hour",
+    "hour",
+    type=click.Choice(["first", "second"]),
+    help="Which hour is meant where it came twice: the night when clocks go back.",
+)
 @click.option("--give", multiple=True, metavar="FILE=TAG", help="The part that begins at this picture.")
 @click.option("--leave", multiple=True, metavar="FILE", help="Leave this picture out.")
 @pass_door_for_writing

@@ -14,7 +14,7 @@ __all__ = ["altered", "assign", "job"]
 @click.argument("tag")
 @click.option("--position", required=True)
 @click.option("--car", help="Which car; by default the one it came off.")
-@click.option("--why")
+@click.option("--why", help="The reason.")
 @on_option
 @new_option
 @pass_door_for_writing
@@ -33,7 +33,7 @@ def assign(door: Door, tag: str, position: str, car: str | None, why: str | None
 @click.argument("car")
 @click.argument("what")
 @click.option("--position", help="Where; the plan shows it at that step.")
-@click.option("--why")
+@click.option("--why", help="The reason.")
 @on_option
 @pass_door_for_writing
 def altered(door: Door, car: str, what: str, position: str | None, why: str | None, on: str | None) -> Answer:

@@ -27,7 +27,16 @@ from inventory.store.words.near import another_hint, name_on_record, near_names
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, short_enough
 
-__all__ = ["HAND", "add_contact", "as_one", "begin_act", "blank_contact", "contact_rows", "known_hand", "new_contact"]
+__all__ = [
+    "HAND",
+    "acts_together",
+    "add_contact",
+    "begin_act",
+    "blank_contact",
+    "contact_rows",
+    "known_hand",
+    "new_contact",
+]
 
 _ONE_KEY = "one key for several acts"
 
@@ -121,7 +130,7 @@ def blank_contact(session: Session, by: str, name: str, reason: str) -> None:
 
 
 @contextmanager
-def as_one(session: Session) -> Iterator[None]:
+def acts_together(session: Session) -> Iterator[None]:
     """Give all acts begun meanwhile in this session one key, so that they are taken back together."""
     session.info[_ONE_KEY] = secrets.token_hex(8)
     try:

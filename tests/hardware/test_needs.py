@@ -140,6 +140,10 @@ def test_from_the_strip_down_to_the_shop(shop: Shop) -> None:
     )
 
 
+def test_what_may_replace_is_said_plainly(shop: Shop) -> None:
+    assert "may replace it" in shop.text("hardware", "read", "M6x20 hex A2", "--for", "M6x20 hex")
+
+
 def test_stock_comes_from_a_sheet_and_goes_back_unchanged(shop: Shop, tmp_path: Path) -> None:
     shop.ok("hardware", "stock", "M6x20 hex", "--count", "9", "--place", "tin 4")
     rows = "Place,Spec,Qty,Cured\nTin 4,M6 x 20 hex,12,\ndrawer,fuel hose 7.5 x 13,2,3/94\ndrawer,clip,many,\n"

@@ -9,7 +9,7 @@ from inventory.labels import actions as labels
 from inventory.labels.queries import stuck_on_car
 from inventory.parts.markings import Markings
 from inventory.parts.queries import lines, part_row
-from inventory.people.actions import as_one
+from inventory.people.actions import acts_together
 from inventory.refit import actions as refit
 from inventory.refit.load_cars import CarToRefit, car_meant, cars_to_refit
 from inventory.store.record import Record
@@ -34,7 +34,7 @@ def test_cars_that_go_back_together_and_acts_taken_back_as_one(record: Record) -
     )
     third = do(record, teardown.log, RELAY, ComingOff(position="c")).tag
     do(record, labels.stick, f"{unit} C1", "plug")
-    with record.write() as session, as_one(session):
+    with record.write() as session, acts_together(session):
         for tag, at in ((unit, "a"), (relay, "b")):
             refit.fit(session, BY, tag, at, override="for a trip")
     with record.read() as session:

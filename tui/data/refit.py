@@ -15,7 +15,7 @@ from inventory.hardware.queries import hardware_for
 from inventory.labels.queries import Belongs, belongs, stuck_on_car, what_it_is, where_it_lies
 from inventory.parts import actions as parts
 from inventory.parts import queries
-from inventory.people.actions import as_one
+from inventory.people.actions import acts_together
 from inventory.reference.load import cautions_for
 from inventory.refit import actions
 from inventory.refit.jobs import JobLine
@@ -150,7 +150,7 @@ def write_ticks(session: Session, by: str, plan: RefitPlan, ticks: Sequence[tupl
     against, zone = [], zone_of(session)
     parts_of = [queries.part_row(session, line.tag).id for line, _ in ticks if isinstance(line, Step) and line.tag]
     on_already = tuple(part.tag for part in queries.lines(session, parts_of) if part.fitted)
-    with as_one(session):
+    with acts_together(session):
         for line, tick in ticks:
             day = day_of(datetime.fromisoformat(tick.at), zone).isoformat()
             if isinstance(line, JobLine):
