@@ -26,7 +26,11 @@ def first_start(session: Session, car_id: int) -> FirstStart | None:
     off_it = select(Removal, Part).join(Part, Part.id == Removal.thing_id).where(Removal.car_id == car_id)
     since = (last.counts_from, last.ranked)  # not by its id: that is another one once the strip-down was corrected
     every = session.execute(as_of(off_it.where(Removal.strip_down_id.is_not(None)), Removal)).all()
-    rows = [(removal, part) for removal, part in every if (removal.counts_from, removal.ranked) >= since]
+    rows = [
+        (removal, part)
+        for removal, part in every
+        if removal.strip_down_id == last.id or (removal.counts_from, removal.ranked) >= since
+    ]
     if not rows:
         return None
     on = set(session.scalars(select(Part.position_id).where(Part.car_id == car_id, Part.fitted == "yes")))

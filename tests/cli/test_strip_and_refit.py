@@ -256,3 +256,10 @@ def test_fitting_takes_the_trades_words_for_the_axis_and_what_it_was_fitted_with
     assert "axis across" in says and "fasteners 3x M5x12 hex A2" in says and "car side K4127-7 C1" in says
     for words in (("M5x12", "hex"), ("customer", "waits"), ("K4127-7",)):
         assert shop.ok("part", "find", *words)["total"] == 1
+
+
+def test_a_part_whose_day_is_before_the_strip_down_began_still_came_off(shop: Shop) -> None:
+    shop.ok("car", "add", "Grey van")
+    shop.ok("teardown", "begin", "Grey van", "--on", "2026-02-22")
+    shop.ok("teardown", "log", "--kind", "relay", "--position", "board", "--on", "2026-02-20")
+    assert "still off: board" in shop.text("refit", "start", "Grey van")
