@@ -95,10 +95,9 @@ def test_a_run_is_judged_alike_at_every_door(workshop: Workshop, capsys: pytest.
     }
     gone = {part.tag for part in parts if part.gone}
 
-    for part in parts:
-        own = judged.get(part.id, [])
-        if not own:
-            continue
+    measured = [part for part in parts if judged.get(part.id)]
+    for part in measured[:: 1 if workshop.target.endswith(".db") else 3]:  # on a server each command costs more
+        own = judged[part.id]
         expected = {run.fact.id: json.loads(json.dumps(run.judgement.as_dict())) for run in own}
         for words, key in ((["bench", "history", part.tag], "run"), (["part", "show", part.tag], "run")):
             told = {run[key]: run for run in ask(workshop, capsys, *words)["runs"]}
@@ -113,8 +112,8 @@ def test_a_run_is_judged_alike_at_every_door(workshop: Workshop, capsys: pytest.
         assert tests == {fact: judgement["verdict"] for fact, judgement in expected.items()}
         with workshop.record.read() as session:
             card = card_of(session, part.tag)
-        (measured,) = [section for section in card.sections if section.name == "Measured"]
-        told_words = [entry.says for entry in measured.entries]
+        (section,) = [section for section in card.sections if section.name == "Measured"]
+        told_words = [entry.says for entry in section.entries]
         for run in own:
             plain = run.judgement.says_why
             assert any(words.startswith(run.judgement.verdict.upper()) and plain in words for words in told_words)

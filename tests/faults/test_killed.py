@@ -20,7 +20,7 @@ from inventory.store.tables import JournalEntry
 from inventory.verification import verify
 from tests.faults.writer import Entry, Writer, entries, make_records, write
 
-KILLS = 40
+KILLS = 32
 #: Kills are shared out so that the parts of the test can run side by side.
 GROUPS = 4
 _TOGETHER = multiprocessing.get_context("forkserver")

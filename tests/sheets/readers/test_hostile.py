@@ -118,7 +118,7 @@ def test_spoilt_files_are_read_whole_or_refused_whole(desk: Desk, library: str) 
     path = desk.folder / "spoilt.xlsx"
     outcomes = set()
 
-    for _ in range(60 if is_sqlite(desk.record.engine) else 30):  # the reading is the same on both engines
+    for _ in range(40 if is_sqlite(desk.record.engine) else 20):  # the reading is the same on both engines
         path.write_bytes(_mutated(random, sound))
         before = len(desk.tags())
         try:
