@@ -25,12 +25,15 @@ __all__ = [
     "asks_for",
     "begin",
     "condition_and_damage",
+    "two_answers",
 ]
 
 Mark = Literal["=", "+", ""]
 
 #: Questions whose answers the position's list may offer, in one block.
 LISTED = ("kind", "maker", "number", "axis", "fasteners", "plugs", "mounts")
+#: Questions asked on one line with another one, and the sign between the two answers.
+_TOGETHER = {"maker": ("number", ","), "plugs": ("mounts", " / ")}
 #: Questions at which "none" is a finding.
 _MAY_BE_NONE = ("fasteners", "plugs", "mounts", "car side", "low spots", "at port", "moved", "broken")
 #: Questions that are reached only with Up, or by their name at the last question: broken stud.
@@ -78,6 +81,8 @@ _WORDS = {
     "paint mark seal": "Paint mark?",
     READY: "Log it?",
 }
+
+_WORDS_OF_TWO = {"maker": "On the part: maker, number?", "plugs": "Plugs, hoses / mounts?"}
 
 _ENTER = {
     "label": "shows a label to write by hand",
@@ -173,6 +178,11 @@ class Interview:
             return None
         return replace(self, answers={**self.answers, key: Answer(answer)})
 
+    def together(self) -> str:
+        """The question that is asked on one line with the open one, "" if that is asked alone."""
+        other = _TOGETHER.get(self.at, ("", ""))[0]
+        return other if other in self.order() and not self.answers.keys() & {self.at, other} else ""
+
     def first_open(self) -> str:
         """The first question without an answer."""
         return next((key for key in self.order() if key not in self.answers), READY)
@@ -189,6 +199,13 @@ class Interview:
             listed = self.offer.get(key, "")
             answers[key] = Answer(value, mark) if value else Answer(listed, "=" if listed else "")
         changed = replace(self, answers=answers)
+        return replace(changed, at=changed.first_open())
+
+    def answered_two(self, first: str, second: str) -> Interview:
+        """Answer the open question and the one on its line; an empty answer leaves its question open."""
+        given = {self.at: first, self.together(): second}
+        answers = {key: Answer(value, "+" if value else "") for key, value in given.items()}
+        changed = replace(self, answers={**self.answers, **answers})
         return replace(changed, at=changed.first_open())
 
     def sits_at(self, position: str, second: str = "") -> Interview:
@@ -216,6 +233,8 @@ class Interview:
 
     def left_open(self) -> Interview:
         """Leave the open question without an answer, whatever was offered, and go to the next one."""
+        if self.together():
+            return self.answered_two("", "")
         changed = replace(self, answers={**self.answers, self.at: Answer("", "")})
         return replace(changed, at=changed.first_open())
 
@@ -227,7 +246,9 @@ class Interview:
         key = self.at
         if nothing == "as above":
             return self.answered(above) if above else f"Nothing is above: no {key} of a part logged before. Type it."
-        return self.answered("none") if nothing == "none" and key in _MAY_BE_NONE else self.left_open()
+        if nothing != "none" or key not in _MAY_BE_NONE:
+            return self.left_open()
+        return self.answered_two("none", "none") if self.together() else self.answered("none")
 
     def back(self) -> Interview:
         """Go to the question before; its answer stays until it is changed."""
@@ -253,7 +274,7 @@ class Interview:
 
     def mark(self, key: str) -> str:
         """The mark of a row: `>` asked now, `=` or `+` answered, `-` left open, `.` still to come."""
-        if key == self.at or (self.at == "block" and key in self.offer and key not in self.answers):
+        if key in (self.at, self.together()) or (self.at == "block" and key in self.offer and key not in self.answers):
             return ">"
         held = self.answers.get(key)
         return (held.mark or "-") if held else "."
@@ -261,7 +282,7 @@ class Interview:
     def ask(self) -> Ask:
         """The open question."""
         key = self.at
-        words = _WORDS.get(key, f"{key.capitalize()}?")
+        words = _WORDS_OF_TWO[key] if self.together() else _WORDS.get(key, f"{key.capitalize()}?")
         if key == "block" and self.like:
             words = f"All as part {self.like}? Look at each line"
         keeps = "keeps it" if self.value(key) else ""
@@ -290,6 +311,17 @@ def asks_for(interview: Interview, seals: tuple[str, ...], *, has_code: bool, ha
     }
     changed = replace(interview, answers=answers, seals=first, more_seals=more, has_code=has_code, has_axis=has_axis)
     return replace(changed, at=changed.first_open())
+
+
+def two_answers(key: str, text: str) -> tuple[str, str]:
+    """Split the answers to two questions on one line: "Ostrell, HV 204 118", "4-pin plug / 3x grommet".
+
+    One answer alone is that to `key`; but at the maker, one with a digit is the part number.
+    """
+    first, sign, second = f" {text} ".partition(_TOGETHER[key][1])
+    if not sign and key == "maker" and any(each.isdigit() for each in first):
+        first, second = "", first
+    return first.strip(), second.strip()
 
 
 def condition_and_damage(text: str) -> tuple[int | None, str]:

@@ -55,6 +55,7 @@ class Got(Interviewing):
         return (
             "For a part that did not come off a car here: bought, found, brought in. The label goes on first. Scan it "
             "or type it; Enter alone shows a label to write by hand.",
+            "Maker and number go on one line, with a comma between.",
             "Seal, code, serial and condition are never offered: you must look at the part. From the last question, "
             "Up goes to a note and the other seals. Esc goes to the question before. Each answer is saved as a draft "
             "at once. To delete the draft, type drop at the label or the last question.",

@@ -11,7 +11,7 @@ from inventory.store.words.nothing import is_no_name, nothing_in, what_is_meant
 from inventory.store.words.text import fold
 from tui.data import strip as data
 from tui.drafts import Draft
-from tui.interview import READY, Answer, Interview, begin
+from tui.interview import READY, Answer, Interview, begin, two_answers
 from tui.looked_at import CONDITION, SEALS, SERIAL, condition, seal_state, serial
 from tui.questions import Question, chosen
 from tui.sitting import Sitting
@@ -181,6 +181,8 @@ class Interviewing(View):
             self.host.say(f'"{words}" alone may be meant for another question. Type it in full.')
         elif is_no_name(words):
             self._take_nothing(interview, words)
+        elif interview.together():
+            self._take_two(interview, words)
         elif ask.key == "read from" and not words and not interview.value("read from"):
             self.host.say("Say where: only a letter read on the part, or on a dated picture, counts as read.")
         elif ask.choices and words:
@@ -191,6 +193,16 @@ class Interviewing(View):
                 self.keep(interview.answered(answer))
         else:
             self.keep(interview.answered(words))
+
+    def _take_two(self, interview: Interview, words: str) -> None:
+        """Take the answers to two questions on one line."""
+        answers, none = two_answers(interview.at, words), "none" if interview.at == "plugs" else ""
+        for each in answers:
+            if nothing_in(each) in ("doubtful", "as above") or (len(each) == 1 and each.isdecimal()):
+                self.host.say(f'"{each}" may mean several things. Type it in full, or leave it out.')
+                return
+        first, second = ((none if nothing_in(each) == "none" else "") if is_no_name(each) else each for each in answers)
+        self.keep(interview.answered_two(first, second))
 
     def _take_beside(self, interview: Interview, words: str) -> None:
         """Words where Enter means yes: at the last question they may answer one that is reached only with Up."""

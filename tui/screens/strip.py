@@ -108,6 +108,7 @@ class Strip(AsksPosition):
         return (
             "The label goes on the part before the part goes into the box. Scan it or type it; Enter alone shows a "
             "label to write by hand. Then give the position: its number, a few letters, or a new name.",
+            "Without a list, two answers go on one line: maker, number; and plugs / mounts. Up changes one of them.",
             "What the position's list says is offered in one block. Enter says that you looked at it and it is so; Up "
             "goes to a single line that is different. Serial, code, seal, condition and damage are never offered: you "
             "must look at the part. From the last question, Up goes to note, bag, car side, what was moved or broke, "

@@ -20,6 +20,10 @@ EXPLAINED = {
     "part will not come off, choose its position and type: stays on, and why.",
     "block": "This is what the list of this position says, or what the last part of this kind had. Look at each line; "
     "Enter says that you did and it is so. Up goes to a line that is different.",
+    "maker": "What is to be read on the part. Maker and part number go on one line, with a comma between; one of them "
+    "alone will do: a maker, or a number with a digit in it.",
+    "plugs": "What was plugged on, then a / between spaces, then what it was mounted on: 4-pin plug / 3x grommet. For "
+    "mounts alone: / 3x grommet. none: looked, and neither is there.",
     "serial": "Read it on the part. It is never offered: a serial from a list is not a reading. If there is none to "
     "read, say why: il not legible, no none on it, nl not looked at.",
     "code": "The letter that the factory put on two units calibrated together. Only a letter read on the part counts. "
