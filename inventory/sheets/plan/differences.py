@@ -97,6 +97,8 @@ def _markings(cells: PartCells, state: PartState) -> Iterator[Change]:
     ):
         if new is not None and (old is None or squeeze(new) != squeeze(old)):
             yield Change(column, old, new)
+    if cells.serial_state not in (None, state.serial_state) and state.serial is None:
+        yield Change("serial state", state.serial_state, cells.serial_state)
     recorded = (state.match_code, state.match_code_state)
     written = (state.letters, "read") if state.letters else recorded  # as our own sheet writes it
     unseen = cells.match_code == (None, "not looked at") and state.match_code_state is not None

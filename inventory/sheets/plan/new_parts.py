@@ -181,6 +181,7 @@ def _marks(cells: PartCells) -> dict[str, Any]:
         "maker": cells.maker,
         "part_number": cells.part_number,
         "serial": cells.serial,
+        "serial_state": cells.serial_state,
         "date_code": cells.date_code,
         "match_code": code,
         "match_code_state": state,

@@ -12,15 +12,27 @@ from inventory.parts import tags
 from inventory.parts.markings import CODE_STATES
 from inventory.sheets.columns.catalogue import PARTS, word_meant
 from inventory.store.days.dates import When
-from inventory.store.words.nothing import what_is_meant
+from inventory.store.words.nothing import nothing_in, what_is_meant
 from inventory.store.words.text import alike, fold, short_enough
 
-__all__ = ["ANOTHER", "EMPTIED", "FROM_ITSELF", "READERS", "PartCells", "Serial", "read_code"]
+__all__ = [
+    "ANOTHER",
+    "EMPTIED",
+    "FROM_ITSELF",
+    "READERS",
+    "PartCells",
+    "Serial",
+    "no_serial",
+    "read_code",
+    "read_serial",
+]
 
 #: In the column `tag`: the row is a separate part, even if a part without a serial could be it.
 ANOTHER = "new"
 #: In the column `match code read from`: the code was read from the part itself.
 FROM_ITSELF = "part"
+#: Why there is no serial, by what a word in its cell says.
+_NO_SERIAL = {"not legible": "not legible", "none": "none on it", "none on it": "none on it"}
 #: A text of fewer characters is short enough to be looked up by: no character folds to more than 33 bytes.
 _SURELY_SHORT = 50
 
@@ -29,8 +41,8 @@ _SURELY_SHORT = 50
 class PartCells:
     """The values of a row about a part; None: empty. `another`: the user says that it is a separate part.
 
-    `match_code` is the code and its state; `price` and `value` are digits and currency. `serial_key`, `serial_alike`
-    and `number_key` are serial and part number as they are compared.
+    `serial_state` is why there is no serial; `match_code` is the code and its state; `price` and `value` are digits and
+    currency. `serial_key`, `serial_alike` and `number_key` are serial and part number as they are compared.
     """
 
     tag: str | None = None
@@ -63,6 +75,7 @@ class PartCells:
     serial_key: str = ""
     serial_alike: str = ""
     number_key: str = ""
+    serial_state: str | None = None
 
     def __post_init__(self) -> None:
         if self.serial and not self.serial_key:
@@ -82,11 +95,12 @@ class PartCells:
 
 
 class Serial(NamedTuple):
-    """A serial as written, and as it is compared."""
+    """A serial as written, and as it is compared; `state`: why there is none."""
 
     text: str | None
     key: str
     alike: str
+    state: str | None = None
 
 
 def _short(what: str, text: str) -> str:
@@ -94,7 +108,17 @@ def _short(what: str, text: str) -> str:
     return text if len(text) < _SURELY_SHORT else short_enough(what, text)
 
 
-def _serial(text: str) -> Serial | None:
+def no_serial(text: str, language: str = "") -> str | None:
+    """Why there is no serial ("not legible", "none on it"), if a text says so; None for any other text."""
+    if word_meant("code state", text.casefold()) == "unreadable":
+        return "not legible"
+    return _NO_SERIAL.get(nothing_in(text, language) or text.casefold())
+
+
+def read_serial(text: str, language: str = "") -> Serial | None:
+    """A serial, or why there is none; None if the text is neither."""
+    if state := no_serial(text, language):
+        return Serial(None, "", "", state)
     written = _short("serial", text)
     return Serial(written, key, alike(written)) if (key := fold(written)) else None
 
@@ -140,7 +164,7 @@ def _condition(text: str) -> str:
 #: The columns in which a word for nothing ("unknown", "none", "ditto") leaves the cell empty.
 EMPTIED = frozenset(
     {
-        *("maker", "part number", "serial", "date code", "condition", "car", "position", "place", "acquired from"),
+        *("maker", "part number", "date code", "condition", "car", "position", "place", "acquired from"),
         *("seal", "seen by"),
     }
 )
@@ -152,7 +176,7 @@ READERS: dict[str, Callable[[str], Any] | Value] = {
     "kind": PARTS.values["kind"],
     "maker": str,
     "part number": _number,
-    "serial": _serial,
+    "serial": read_serial,
     "date code": str,
     "match code": read_code,
     "match code read from": PARTS.values["match code read from"],

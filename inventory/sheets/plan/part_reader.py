@@ -17,7 +17,16 @@ from inventory.sheets.columns.catalogue import PARTS, language_of, word_meant
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.cells import amount_of, cleaned, day_of, in_a_sheet
 from inventory.sheets.columns.layout import SheetLayout, unnamed
-from inventory.sheets.plan.part_cells import ANOTHER, EMPTIED, READERS, PartCells, Serial, read_code
+from inventory.sheets.plan.part_cells import (
+    ANOTHER,
+    EMPTIED,
+    READERS,
+    PartCells,
+    Serial,
+    no_serial,
+    read_code,
+    read_serial,
+)
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.readers.cell_text import Figure
 from inventory.sheets.readers.tables import Row
@@ -108,11 +117,13 @@ class PartReader:
             readers[column] = partial(day_of, today=today, written=sheet.cell_format(column))
         language = language_of(sheet.kind, [heading.header for heading in sheet.headings])
         readers["match code"] = partial(read_code, language=language)
+        readers["serial"] = partial(read_serial, language=language)
         self._columns = {name: _Column(name, read) for name, read in readers.items()}
         self._columns |= {name: _Column(name) for name in (*_CURRENCIES, *PARTS.amounts)}
         for name in (*EMPTIED, *PARTS.days, *PARTS.amounts, "match code"):
             self._columns[name].emptied = partial(set_aside, name, language=language)
         self._columns["tag"].emptied = partial(_no_tag, language=language)
+        self._columns["serial"].emptied = partial(_no_serial, language=language)
         self._amounts = {name: _Amounts(name, sheet.cell_format(name)) for name in PARTS.amounts}
         self._own: dict[str, _Column] = {}
 
@@ -174,6 +185,11 @@ class PartReader:
 def _no_tag(text: str, language: str) -> str:
     """The sentence on a word for nothing under `tag`; "" for "ditto", which is refused: it would mean another part."""
     return "" if nothing_in(text, language) == "as above" else set_aside("tag", text, language)
+
+
+def _no_serial(text: str, language: str) -> str:
+    """The sentence on a word for nothing under `serial`; "" if it says why there is none, which is recorded."""
+    return "" if no_serial(text, language) else set_aside("serial", text, language)
 
 
 def _declared(value: Value, cell: Cell, text: str) -> Any:
@@ -281,12 +297,12 @@ def _cells(count: int, values: dict[str, list[Any]], extra: dict[str, list[Any]]
         tags_read = [None if tag == ANOTHER else tag for tag in values["tag"]]
     serials = [each or _NO_SERIAL for each in values.get("serial", ())] or [_NO_SERIAL] * count
     numbers = [each or (None, "") for each in values.get("part number", ())] or [(None, "")] * count
-    serial, serial_key, serial_alike = zip(*serials, strict=True)
+    serial, serial_key, serial_alike, serial_state = zip(*serials, strict=True)
     number, number_key = zip(*numbers, strict=True)
     before = [values.get(name) or repeat(None) for name in ("kind", "maker")]
     between = [values.get(name) or repeat(None) for name in _IN_ORDER]
     columns = [tags_read, another, *before, number, serial, *between, _extras(count, extra)]
-    columns += [serial_key, serial_alike, number_key]
+    columns += [serial_key, serial_alike, number_key, serial_state]
     return list(starmap(PartCells, zip(*columns)))  # noqa: B905 - some of them repeat without end
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -122,8 +122,16 @@ def plan_parts(
             state = known[match.part_id] if match.part_id is not None else nothing
             planned = _planned(rows, place, match, state, named)
             plan.rows.append(planned)
-            if planned.work is not None and (why := against(rows.cells[place], state)):
-                plan.remarks.append(f"{planned.work.at}: {why}; what the row says is kept beside it")
+            plan.remarks += _remarks(planned, rows.cells[place], state)
+
+
+def _remarks(planned: PlanRow, cells: PartCells, state: PartState) -> Iterator[str]:
+    """What the user is told about a row that is read although the record says otherwise."""
+    if planned.work is not None and (why := against(cells, state)):
+        yield f"{planned.work.at}: {why}; what the row says is kept beside it"
+    if planned.verdict != "refused" and cells.serial_state and state.serial:
+        at = place_in_file(planned.sheet, planned.row)
+        yield f'{at}: {state.tag} has the serial {state.serial} on record, so "{cells.serial_state}" does not count'
 
 
 def _lock(session: Session, matches: Sequence[Matched]) -> None:

@@ -263,7 +263,7 @@ def _marked(plan: PartPlan) -> dict[str, Any]:
     cells, state, changed, looked = plan.cells, plan.state, plan.changed, "seen by" in plan.changed
     marks: dict[str, Any] = {
         name: getattr(cells, name)
-        for name in ("kind", "maker", "part_number", "serial", "date_code", "marks")
+        for name in ("kind", "maker", "part_number", "serial", "serial_state", "date_code", "marks")
         if name.replace("_", " ") in changed or looked
     }
     if {"match code", "match code read from"} & changed or (looked and cells.match_code):

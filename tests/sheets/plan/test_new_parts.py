@@ -48,7 +48,7 @@ def cells(random: Random, serial: int) -> list[str]:
         row["position"] = ""
     if row["seal"] in ("Cap", "label") and not row["seal state"]:
         row["seal state"] = "intact"
-    return [f"S-{serial}" if random.random() < 0.8 else "", *row.values()]
+    return [f"S-{serial}" if random.random() < 0.8 else random.choice(("", "none", "unleserlich")), *row.values()]
 
 
 @pytest.mark.parametrize("seed", range(6))
