@@ -18,11 +18,12 @@ from inventory.refit.load_ready import readiness_of_part
 from inventory.refit.readiness import PositionReady
 from inventory.store.days.dates import when_on
 from inventory.store.days.zone import today_in
-from inventory.store.facts import AsOf
+from inventory.store.facts import AsOf, as_of
 from inventory.store.words.near import name_on_record
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean
 from inventory.teardown import actions as teardown
+from inventory.teardown.tables import Fitting
 
 __all__ = ["Fitted", "fit"]
 
@@ -52,7 +53,7 @@ def fit(
 
     `axis`: which way it lies; by default as listed, else as found. Raises `Refused` (not-ready) for a part with a stop
     by what was so on that day, unless `override` says why it is put on all the same. A day before the part was entered
-    here is history: nobody could be asked then.
+    here is history: nobody could be asked then. Raises `Refused` (already-on) for a part that is on there.
     """
     part, axis = part_row(session, tag), axis_meant(axis)
     car = car or assigned_car(session, part.id, position)
@@ -63,11 +64,27 @@ def fit(
     key, name = (known[meant], meant) if meant is not None else (None, position)
     today = today_in(session)
     day = when_on(on, today).latest
+    _not_again(session, part, key, day.isoformat())
     ready = readiness_of_part(session, part, car_id, key, name, axis=axis, when=AsOf.on(day, None, today))
     if ready.stops and not clean(override or "") and day.isoformat() >= _entered_on(session, part):
         raise _not_ready(ready, _already_there(session, part, key))
     details = {"override": override, "axis": axis, "fasteners": fasteners, "car_side": car_side}
     return Fitted(teardown.fit(session, by, tag, position, car=car, on=on, **details), ready)
+
+
+def _not_again(session: Session, part: Part, key: int | None, day: str) -> None:
+    """Refuse to fit a part once more where it is on already. A day before that fitting is history, and goes in."""
+    if part.fitted != "yes" or key is None or part.position_id != key:
+        return
+    rows = session.scalars(as_of(select(Fitting).where(Fitting.thing_id == part.id), Fitting)).all()
+    since = max((row.counts_from for row in rows if row.position_id == key), default="")
+    if since and day >= since:
+        raise Refused(
+            "already-on",
+            f"{part.tag} is on there already, since {since}",
+            where=part.tag,
+            hint=f"if it came off meanwhile: matchmark teardown log --tag {part.tag}",
+        )
 
 
 def _entered_on(session: Session, part: Part) -> str:

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from inventory.bench.runs.ended import OnTheUnit, ended_by
 from inventory.bench.tables import BenchRun
 from inventory.cars.queries import listings
+from inventory.cars.tables import Car
 from inventory.contradictions.judgements import OnPart
 from inventory.contradictions.load_facts import load_contradictions
 from inventory.evidence.queries import Evidence, evidence_of_many
@@ -109,6 +110,7 @@ class _About:
 
     def __init__(self, session: Session, car_id: int, places: list[int], going: Sequence[Going], when: AsOf) -> None:
         self.car_id = car_id
+        self.car = session.scalar(select(Car.name).where(Car.id == car_id)) or ""
         self.listed = listings(session, places)
         self.hands = names_of_people(session, {fact.by_id for fact in self.listed.values()})
         begun = as_of(select(StripDown).where(StripDown.thing_id == car_id), StripDown, when)
@@ -137,6 +139,8 @@ class _About:
             tag=part.tag,
             kind=kind,
             number=part.part_number or "",
+            car=self.car,
+            position=going.position_name,
             own=off_this,
             ran=off_this and removal is not None and self._ran(removal, by_table),
             kind_there=(listed.kind or "") if listed else "",

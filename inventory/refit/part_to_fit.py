@@ -46,7 +46,7 @@ class Mate:
 
 @dataclass(frozen=True)
 class PartToFit:
-    """A part and everything on record that decides whether it may go on a position.
+    """A part and everything on record that decides whether it may go on a position (`position` of `car`, by name).
 
     `own`: it last came off this car. `ran`: the car ran on it, and nothing was done to it since. `kind_there`,
     `numbers_there`: what the list says (`number_fits`: its number is one of them), `axis_there` the axis listed,
@@ -59,6 +59,8 @@ class PartToFit:
     tag: str
     kind: str
     number: str = ""
+    car: str = ""
+    position: str = ""
     own: bool = False
     ran: bool = False
     kind_there: str = ""

@@ -86,7 +86,8 @@ class _Findings:
         kind = "fuel hose" if self.part.kind == "other" and self.part.hose_age else self.part.kind
         if not rule.is_about(kind):
             return
-        given = {"tag": self.part.tag, "kind": self.part.kind, "number": self.part.number, "what": ""} | words
+        named = ("tag", "kind", "number", "car", "position")
+        given = {name: getattr(self.part, name) for name in named} | {"what": ""} | words
         says, mend = rule.says.format(**given), rule.mend.format(**given)
         kept = tuple(fact for fact in facts if fact)
         self.found.append(Finding(self.level(name), name, says, mend, kept, rule.standing, rule.source))

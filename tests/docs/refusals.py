@@ -151,6 +151,7 @@ COMMANDS = (
     "teardown log --kind relay --position wing --second perhaps",
     "refit fit K4127-7 --position wing",
     "refit fit K4127-7 --position wing --car 'Green tourer'",
+    "refit fit D2222-6 --position wing --car 'Blue coupe'",
     "teardown begin Wing --ran perhaps",
     "refit assign K4127-7 --position wing",
     "refit altered 'Green tourer' ''",

@@ -119,13 +119,17 @@ def test_one_that_is_not_ready_goes_on_only_with_a_reason_that_stays_in_view(rec
     with record.read() as session:
         (told,) = [each for each in facts_of(session, part_row(session, sensor).id) if each.table == "fitting"]
     assert told.says.endswith("; against advice: to move the car")
+    with pytest.raises(Refused) as again:
+        do(record, refit.fit, sensor, "inner wing", override="once more")
+    assert again.value.code == "already-on"
 
 
 def test_the_listed_axis_and_number_count_and_a_superseded_number_is_one_with_the_new(record: Record) -> None:
     sensor = strip(record)
     do(record, bench.run, sensor, "hold", PASSES, TIGHT, on="2026-03-02")
-    with pytest.raises(Refused, match="fore-and-aft"):
+    with pytest.raises(Refused, match="fore-and-aft") as told:
         do(record, refit.fit, sensor, "inner wing", axis="along")
+    assert f'matchmark car position "{CAR}" "inner wing" --axis along' in (told.value.hint or "")
     do(record, cars.list_position, CAR, "inner wing", cars.Listing(1, "pressure sensor", part_number="HV 204 120"))
     assert rules(state(record)) == ["number-for-position"]
     do(record, parts.supersede, "HV 204 118", "HV 204 120")
