@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import Literal
 
 from inventory.hardware.item import RUBBER, Item, number
+from inventory.hardware.parse import items
 from inventory.reference.fasteners import fasteners
 
-__all__ = ["Standin", "clearance_hole", "grommet_findings", "stands_for"]
+__all__ = ["Standin", "clearance_hole", "grommet_findings", "same_things", "stands_for"]
 
 
 @dataclass(frozen=True)
@@ -94,6 +96,19 @@ def _weaker(one: Item, wanted: Item, *, critical: bool) -> str:
         lower = steel.index(one.klass) < steel.index(wanted.klass)
         return f"class {one.klass} is lower than {wanted.klass}" if lower else ""
     return f"{one.klass} is not {wanted.klass}"
+
+
+def same_things(one: str, other: str) -> bool:
+    """Whether two texts name as many of the same things, however written, and whatever of them is lost or broken."""
+    return _counted(one) == _counted(other)
+
+
+def _counted(text: str) -> Counter[str]:
+    found: Counter[str] = Counter()
+    for item in items(text):
+        if not (item.state and item.key in found):  # ", 1 lost" speaks of what was counted
+            found[item.key] += item.count or 1
+    return found
 
 
 def clearance_hole(item: Item) -> tuple[float, ...]:

@@ -27,7 +27,8 @@ class Step:
     `key`: the id of its removal, else of the assignment. `state`: on, now (may go on now), waits
     (for `waits_for`), away (sold, sent out, on another car), unknown (no part on record for it). `after`: the positions
     that go on before it; `group`: steps of one group do not wait for each other. `axis_from`: list or as found.
-    `fitted_with`: the fasteners it was fitted with, if others. `checks`: what to look at. `notes`: what does not fit.
+    `fasteners_listed`: those of the list, if others were found; `fitted_with`: those it was fitted with, if others.
+    `checks`: what to look at. `notes`: what does not fit.
     `ready`: whether it may go on by its readiness, `stops` and `cautions` why (not); None where that is not asked.
     `reasons`: why it stands where it does, and what stands against it.
     """
@@ -57,6 +58,7 @@ class Step:
     low_spots: str | None = None
     at_port: str | None = None
     fasteners: tuple[str, ...] = ()
+    fasteners_listed: tuple[str, ...] = ()
     fitted_with: tuple[str, ...] = ()
     broken: tuple[str, ...] = ()
     moved: tuple[str, ...] = ()

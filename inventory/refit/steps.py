@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from inventory.hardware.compare import same_things
 from inventory.reference.load import cautions_for
 from inventory.reference.refit_checks import refit_checks
 from inventory.refit.apart import Apart, PartNow, Picture
@@ -149,6 +150,7 @@ def _step(
         low_spots=logged("low_spots"),
         at_port=logged("at_port"),
         fasteners=listed_or_logged("fasteners"),
+        fasteners_listed=_others_listed(logged("fasteners"), listed.fasteners if listed else None),
         fitted_with=_several(mounted.fasteners) if mounted else (),
         broken=_several(logged("broken")),
         moved=_several(logged("moved")),
@@ -163,6 +165,11 @@ def _step(
         care=tuple(each.line for each in cautions_for("refit", kind or "", called) if each.kinds),
         notes=tuple(notes),
     )
+
+
+def _others_listed(found: str | None, listed: str | None) -> tuple[str, ...]:
+    """The fasteners of the list, where others were found."""
+    return _several(listed) if found and listed and not same_things(found, listed) else ()
 
 
 def _checks(apart: Apart, removal: Any, part: PartNow | None) -> tuple[str, ...]:
@@ -213,7 +220,7 @@ def logged_steps(apart: Apart, numbers: Mapping[int, str]) -> list[tuple[Step, t
     `numbers`: by removal, as they stand on the bags, where several hands had a run of numbers each.
     """
     found: list[tuple[Step, tuple[Picture, ...]]] = []
-    only_later: dict[str, Any] = dict.fromkeys(("fitted_with", "checks", "alterations"), ())
+    only_later: dict[str, Any] = dict.fromkeys(("fasteners_listed", "fitted_with", "checks", "alterations"), ())
     for removal in apart.removals:
         if removal.strip_down_id == apart.strip_down:
             notes = [f"number {numbers[removal.id]}"] if removal.id in numbers else []

@@ -26,6 +26,7 @@ def state_words(step: Step, numbers: Mapping[str, int]) -> str:
 
 def details_of(step: Step) -> list[tuple[str, str]]:
     """What there is to say of a step, line by line: a word and the text."""
+    fasteners, listed = "; ".join(step.fasteners), "; ".join(step.fasteners_listed)
     found = [
         ("lies", ", ".join(filter(None, (step.place or "place not noted", step.bag and f"bag {step.bag}")))),
         ("told by", "; ".join(step.marks)),
@@ -33,7 +34,7 @@ def details_of(step: Step) -> list[tuple[str, str]]:
             "way round",
             f"{SAID[step.axis]} ({_AXIS_FROM.get(step.axis_from or '')})" if step.axis else "",
         ),
-        ("fasteners", "; ".join(step.fasteners)),
+        ("fasteners", f"found {fasteners}; listed {listed}" if listed else fasteners),
         ("fitted with", "; ".join(step.fitted_with) if step.fitted_with != step.fasteners else ""),
         ("broken", "; ".join(step.broken)),
         ("mounts", "; ".join(step.mounts)),

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from inventory.hardware.compare import grommet_findings, stands_for
+from inventory.hardware.compare import grommet_findings, same_things, stands_for
 from inventory.hardware.needs import Line, OffPart, Stock, lines_of, stock_of
 from inventory.hardware.parse import parse
 from inventory.hardware.rubber import store_age
@@ -82,6 +82,13 @@ def test_a_bag_holds_what_came_off_so_only_broken_lost_and_new_is_needed() -> No
     }
     assert lines["M6x20 hex"].needs == {"wing": 1, "B": 2}
     assert _lines(OffPart("rail", "C", "8", None, None, "fuel hose 7.5 x 13", "hose"))["fuel hose 7.5 x 13"].needed == 1
+
+
+def test_the_same_things_are_the_same_however_they_are_written() -> None:
+    for other in ("3x M6 x 20 Sechskant", "M6x20 hex; 2x M6x20 hex", "3x M6x20 hex, 1 lost"):
+        assert same_things("3x M6x20 hex", other)
+    for other in ("3x M5x12 slotted", "2x M6x20 hex", "3x M6x20 hex 8.8", "3x M6x20 hex; bush"):
+        assert not same_things("3x M6x20 hex", other)
 
 
 def test_what_is_not_understood_is_pooled_without_its_count() -> None:

@@ -64,6 +64,18 @@ def test_without_more_the_plan_is_the_reverse_and_tells_all_that_was_logged(shop
     assert f"  3  {apart['sensor']} pressure sensor  inner wing  [NOT READY]" in shop.text("refit", "plan", CAR)
 
 
+def test_fasteners_of_the_list_stand_beside_others_that_were_found(shop: Shop, apart: dict[str, str]) -> None:
+    same = came_off(shop, "other", "horn", "--second", "both sat here", "--fastener", "2x M6 x 16 Sechskant")
+    unlisted = came_off(shop, "relay", "relay plate", "--fastener", "2x M4x10 pan")
+    listed = {step["tag"]: step["fasteners_listed"] for step in steps(shop)}
+
+    assert listed[apart["sensor"]] == ["2x M6x16 hex"]
+    assert listed[same] == listed[unlisted] == listed[apart["rail"]] == []
+    said = shop.text("refit", "plan", CAR)
+    assert "fasteners    found 3x M6x20 hex; listed 2x M6x16 hex\n" in said
+    assert said.count("; listed ") == 1
+
+
 def test_what_sits_behind_goes_first_and_what_is_on_is_waited_for_no_more(shop: Shop, apart: dict[str, str]) -> None:
     behind(shop, "rail", "injector 1")
     behind(shop, "inner wing", "Injector-1")
