@@ -117,14 +117,17 @@ def _as_dict(stock: Stock, today: date) -> dict[str, Any]:
     }
 
 
+_LOOK_FIRST = "Look first: no bag is noted, or an age is not known; buy what is not there or too old"
+
+
 def as_list(car: str, lines: list[Line]) -> str:
     """What a car needs, for people: what to buy first, then what is in stock, then all it uses."""
-    sure = [line for line in lines if line.to_buy and line.needed > line.unsure]
-    look = [line for line in lines if line.needed == line.unsure and line.to_buy]
+    sure = [line for line in lines if line.to_buy and not line.look_first]
+    look = [line for line in lines if line.look_first]
     have = [line for line in lines if line.needed and not line.to_buy]
     blocks = [
         ("To buy", [_line(line, line.to_buy) for line in sure]),
-        ("Look first: no bag is noted for these; buy what is not there", [_line(line, line.to_buy) for line in look]),
+        (_LOOK_FIRST, [_line(line, line.to_buy) for line in look]),
         ("In stock", [_line(line, line.needed) for line in have]),
         ("All that goes back on", [_used(line) for line in lines if line.used]),
     ]
@@ -133,7 +136,7 @@ def as_list(car: str, lines: list[Line]) -> str:
 
 
 def _line(line: Line, count: int) -> str:
-    rows = [f"  {count} of {line.item.spec}   for {'; '.join(line.needs)}"]
+    rows = [f"  {count} of {line.item.spec}   for {line.needed_for}"]
     rows += [f"      in {stock.place}: {many}{_said(says)}" for stock, many, says in line.places]
     rows += [
         f"      not counted: {many} {stock.item.spec} in {stock.place}{_said(says)}" for stock, many, says in line.near

@@ -134,9 +134,9 @@ def _counted(every: Sequence[PositionReady]) -> str:
 def hardware(door: Door, car: str) -> Answer:
     """What hardware a car needs to go together: what to buy, what is in stock, where, and for which positions."""
     from inventory.cli.hardware import as_list
-    from inventory.hardware.queries import hardware_for
+    from inventory.refit.load_hardware import hardware_to_refit
 
     with door.record.read() as session:
-        name, lines = hardware_for(session, car)
+        name, lines = hardware_to_refit(session, car)
     counts = {key: sum(getattr(line, key) for line in lines) for key in ("used", "needed", "to_buy")}
     return Answer({"car": name, "lines": [line.as_dict() for line in lines], **counts}, as_list(name, lines))

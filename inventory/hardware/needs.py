@@ -13,7 +13,17 @@ from inventory.hardware.parse import items, parse
 from inventory.hardware.rubber import NOT_NOTED, Age, store_age
 from inventory.reference.fasteners import fasteners
 
-__all__ = ["Line", "OffPart", "Stock", "lines_of", "stock_of"]
+__all__ = ["HoseToRenew", "Line", "OffPart", "Stock", "lines_of", "stock_of"]
+
+_FUEL_HOSE = "fuel hose"
+
+
+@dataclass(frozen=True)
+class HoseToRenew:
+    """Why the fuel hose of a part is to be renewed. `sure`: it is over age; else its age is not known."""
+
+    why: str
+    sure: bool
 
 
 @dataclass(frozen=True)
@@ -27,6 +37,7 @@ class OffPart:
     mounts: str | None = None
     connections: str | None = None
     broken: str | None = None
+    hose: HoseToRenew | None = None
 
     @property
     def at(self) -> str:
@@ -61,8 +72,9 @@ class Stock:
 class Line:
     """One thing that the car uses. `critical`: at brakes, steering, belts or the fuel rail.
 
-    `used`: all positions together. `needed`: broken, lost, to be renewed, or not known to lie in a bag; `unsure` counts
-    the last. `places`: where it is in stock, how many, what to look at; `near`: what does not count, and why.
+    `used`: all positions together. `needed`: broken, lost, to be renewed, or not known to lie in a bag or to be young
+    enough; `unsure` counts these last two. `why`: what there is to say of a need, by position. `places`: where it is in
+    stock, how many, what to look at; `near`: what does not count, and why.
     """
 
     item: Item
@@ -71,11 +83,29 @@ class Line:
     needed: int = 0
     unsure: int = 0
     needs: dict[str, int] = field(default_factory=dict)
+    why: dict[str, str] = field(default_factory=dict)
     uses: dict[str, int] = field(default_factory=dict)
     bags: list[str] = field(default_factory=list)
     written: list[str] = field(default_factory=list)
     places: list[tuple[Stock, int, tuple[str, ...]]] = field(default_factory=list)
     near: list[tuple[Stock, int, tuple[str, ...]]] = field(default_factory=list)
+
+    def add(
+        self, item: Item, at: str, used: int, needed: int, *, unsure: bool = False, bag: str = "", why: str = ""
+    ) -> None:
+        """Count what a part at a position uses and needs of it. `bag`: where those lie that are not needed."""
+        self.used += used
+        self.needed += needed
+        self.unsure += needed if unsure else 0
+        if item.written not in self.written:
+            self.written.append(item.written)
+        if used:
+            self.uses[at] = self.uses.get(at, 0) + used
+        if needed:
+            self.needs[at] = self.needs.get(at, 0) + needed
+            self.why |= {at: why} if why else {}
+        if bag and used > needed and bag not in self.bags:
+            self.bags.append(bag)
 
     @property
     def in_stock(self) -> int:
@@ -86,6 +116,16 @@ class Line:
     def to_buy(self) -> int:
         """How many must be bought."""
         return max(0, self.needed - self.in_stock)
+
+    @property
+    def look_first(self) -> bool:
+        """Whether nobody knows that any of it must be bought."""
+        return bool(self.to_buy) and self.needed == self.unsure
+
+    @property
+    def needed_for(self) -> str:
+        """The positions that need it, each with why, if there is something to say."""
+        return "; ".join(f"{at} ({self.why[at]})" if at in self.why else at for at in self.needs)
 
     @property
     def flags(self) -> tuple[str, ...]:
@@ -101,6 +141,7 @@ class Line:
             "in_stock": self.in_stock,
             "to_buy": self.to_buy,
             "for": list(self.needs or self.uses),
+            "why": self.why,
             "used": self.used,
             "used_at": self.uses,
             "unsure": self.unsure,
@@ -121,7 +162,8 @@ def lines_of(parts: Iterable[OffPart], stock: Sequence[Stock], today: date) -> l
     """What some parts need to go back on, and where it lies; first what must be bought, then by what it is.
 
     Screws lie in the bag of their part, if it has one; mounts stay on the part, hoses on the car. So only what is
-    broken, lost or to be renewed is needed of those. Stock is given out once, first where the class matters.
+    broken, lost or to be renewed is needed of those, and fuel hoses that are over age or may be.
+    Stock is given out once, first where the class matters.
     """
     lines: dict[tuple[str, bool], Line] = {}
     for part in parts:
@@ -139,20 +181,9 @@ def _add_part(lines: dict[tuple[str, bool], Line], part: OffPart) -> None:
     critical = fasteners().is_critical(part.position)
     here: list[Item] = []
 
-    def add(item: Item, used: int, needed: int, *, unsure: bool = False, bagged: bool = False) -> None:
+    def add(item: Item, used: int, needed: int, **more: Any) -> None:
         plain = item.alone
-        line = lines.setdefault((plain.key, critical), Line(plain, critical))
-        line.used += used
-        line.needed += needed
-        line.unsure += needed if unsure else 0
-        if item.written not in line.written:
-            line.written.append(item.written)
-        if used:
-            line.uses[part.at] = line.uses.get(part.at, 0) + used
-        if needed:
-            line.needs[part.at] = line.needs.get(part.at, 0) + needed
-        if part.bag and bagged and used > needed and part.bag not in line.bags:
-            line.bags.append(part.bag)
+        lines.setdefault((plain.key, critical), Line(plain, critical)).add(item, part.at, used, needed, **more)
 
     broken = list(items(part.broken))
     for source in ("fasteners", "mounts", "connections"):
@@ -165,8 +196,13 @@ def _add_part(lines: dict[tuple[str, bool], Line], part: OffPart) -> None:
             else:
                 gone = sum(each.count or 1 for each in broken if _is_one_of(each, item))
                 lost = source == "fasteners" and not part.bag
-                add(item, count, max(0, count - gone) if lost else 0, unsure=lost, bagged=source == "fasteners")
+                old = part.hose if source == "connections" and item.family == _FUEL_HOSE else None
+                needed = max(0, count - gone) if lost or old else 0
+                unsure, why = (not old.sure, old.why) if old else (lost, "")
+                add(item, count, needed, unsure=unsure, bag=(part.bag or "") if source == "fasteners" else "", why=why)
             here.append(item)
+    if part.hose and not any(item.family == _FUEL_HOSE for item in (*here, *broken)):
+        add(parse(_FUEL_HOSE), 1, 1, unsure=not part.hose.sure, why=part.hose.why)
     for item in broken:
         meant = next((each for each in here if _is_one_of(item, each)), None)
         add(meant or item, 0 if meant else item.count or 1, item.count or 1)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.queries import car_named
 from inventory.cars.tables import Position
-from inventory.hardware.needs import Line, OffPart, Stock, lines_of, stock_of
+from inventory.hardware.needs import HoseToRenew, Line, OffPart, Stock, lines_of, stock_of
 from inventory.hardware.tables import HardwareStock
 from inventory.parts.tables import Part
 from inventory.places.tables import Place
@@ -36,13 +38,13 @@ def stock(session: Session) -> list[Stock]:
     return sorted(latest.values(), key=lambda each: (each.item.family, each.item.key, each.place))
 
 
-def hardware_for(session: Session, car: str) -> tuple[str, list[Line]]:
-    """The name of a car, and what its parts that are off need to go back on."""
+def hardware_for(session: Session, car: str, hoses: Mapping[str, HoseToRenew]) -> tuple[str, list[Line]]:
+    """The name of a car, and what its parts that are off need to go back on. `hoses`: those to renew, by tag."""
     view = car_named(session, car)
-    return view.name, lines_of(_off(session, view.id), stock(session), today_in(session))
+    return view.name, lines_of(_off(session, view.id, hoses), stock(session), today_in(session))
 
 
-def _off(session: Session, car_id: int) -> list[OffPart]:
+def _off(session: Session, car_id: int, hoses: Mapping[str, HoseToRenew]) -> list[OffPart]:
     """The parts off a car, each as last logged; without those that are on again or whose position is filled."""
     query = (
         select(Removal, Part, Position.name)
@@ -55,5 +57,5 @@ def _off(session: Session, car_id: int) -> list[OffPart]:
     for removal, part, position in session.execute(as_of(query, Removal)):
         if removal.position_id is None or removal.position_id not in filled:
             texts = (removal.bag, removal.fasteners, removal.mounts, removal.connections, removal.broken)
-            latest[part.id] = OffPart(position or "", part.tag, *texts)
+            latest[part.id] = OffPart(position or "", part.tag, *texts, hoses.get(part.tag))
     return list(latest.values())

@@ -8,10 +8,12 @@ from pathlib import Path
 import pytest
 
 from inventory.hardware.compare import grommet_findings, same_things, stands_for
-from inventory.hardware.needs import Line, OffPart, Stock, lines_of, stock_of
+from inventory.hardware.needs import HoseToRenew, Line, OffPart, Stock, lines_of, stock_of
 from inventory.hardware.parse import parse
 from inventory.hardware.rubber import store_age
+from inventory.opening import open_record
 from tests.cli.conftest import Shop
+from tui.data.refit import to_buy
 
 TODAY = date(2026, 11, 27)
 
@@ -84,6 +86,20 @@ def test_a_bag_holds_what_came_off_so_only_broken_lost_and_new_is_needed() -> No
     assert _lines(OffPart("rail", "C", "8", None, None, "fuel hose 7.5 x 13", "hose"))["fuel hose 7.5 x 13"].needed == 1
 
 
+def test_a_fuel_hose_over_age_is_bought_once_and_one_of_unknown_age_is_looked_at_first() -> None:
+    old, unknown = HoseToRenew("over age", sure=True), HoseToRenew("not known", sure=False)
+    joined = "4-pin plug; fuel hose 7.5 x 13; vacuum hose 4 mm"
+    one = OffPart("injector 1", "A", "7", None, None, joined, None, old)
+    torn = OffPart("injector 2", "B", "7", None, None, joined, "hose", old)
+    itself = OffPart("fuel hose, rail", "C", hose=unknown)
+    lines = _lines(one, torn, itself)
+    hose, alone = lines["fuel hose 7.5 x 13"], lines["fuel hose"]
+    assert (hose.used, hose.needed, hose.unsure, hose.to_buy, hose.look_first) == (2, 2, 0, 2, False)
+    assert hose.needed_for == "injector 1 (over age); injector 2"
+    assert lines["vacuum hose 4 mm"].needed == 0
+    assert (alone.needed, alone.look_first, alone.why) == (1, True, {"fuel hose, rail": "not known"})
+
+
 def test_the_same_things_are_the_same_however_they_are_written() -> None:
     for other in ("3x M6 x 20 Sechskant", "M6x20 hex; 2x M6x20 hex", "3x M6x20 hex, 1 lost"):
         assert same_things("3x M6x20 hex", other)
@@ -145,6 +161,37 @@ def test_from_the_strip_down_to_the_shop(shop: Shop) -> None:
         shop.ok("hardware", "read", "M6x20 hex A2", "--for", "M6x20 hex", "--at", "steering box")["stands"]["word"]
         == "no"
     )
+
+
+def test_fuel_hoses_over_age_are_among_what_to_buy(shop: Shop) -> None:
+    shop.stripping("Green tourer")
+    assert "No hardware" in shop.text("refit", "hardware", "Green tourer")
+    log = ("teardown", "log", "--position")
+    hoses = {
+        "injector 1": "fuel hose 7.5 x 13, 3/12",
+        "injector 2": "fuel hose 7.5 x 13",
+        "injector 3": "fuel hose 6 mm",
+    }
+    tags = {
+        name: shop.ok(*log, name, "--kind", "injector", "--connection", hose)["part"]["tag"]
+        for name, hose in hoses.items()
+    }
+    shop.ok(*log, "fuel hose, rail to injector 4", "--kind", "other")
+    shop.ok("work", "log", tags["injector 2"], "--what", "new fuel hose")
+    lines = {line["spec"]: line for line in shop.ok("refit", "hardware", "Green tourer")["lines"]}
+    old = lines["fuel hose 7.5 x 13"]
+    assert (old["used"], old["to_buy"], old["unsure"], old["for"]) == (2, 1, 0, ["injector 1"])
+    assert old["why"] == {"injector 1": "over 10 years, workshop judgement: made in 2012"}
+    buy, look, _ = shop.text("refit", "hardware", "Green tourer").split("\n\n")
+    assert buy.startswith("To buy\n  1 of fuel hose 7.5 x 13   for injector 1 (over 10 years, workshop judgement")
+    assert look.startswith("Look first") and "for injector 3 (the age of the hose is not known)" in look
+    assert "1 of fuel hose   for fuel hose, rail to injector 4 (the age" in look
+    record = open_record(shop.target)
+    with record.read() as session:
+        first, *others = to_buy(session, "Green tourer")
+    record.close()
+    assert first == "BUY  1 x fuel hose 7.5 x 13, for injector 1 (over 10 years, workshop judgement: made in 2012)"
+    assert [line.partition(",")[0] for line in others[:2]] == ["LOOK  1 x fuel hose 6 mm", "LOOK  1 x fuel hose"]
 
 
 def test_what_may_replace_is_said_plainly(shop: Shop) -> None:

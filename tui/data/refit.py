@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from inventory.cars.queries import car_named
 from inventory.errors import Refused
-from inventory.hardware.queries import hardware_for
 from inventory.labels.queries import Belongs, belongs, stuck_on_car, what_it_is, where_it_lies
 from inventory.parts import actions as parts
 from inventory.parts import queries
@@ -20,6 +19,7 @@ from inventory.reference.load import cautions_for
 from inventory.refit import actions
 from inventory.refit.jobs import JobLine
 from inventory.refit.load_cars import CarToRefit, car_meant, cars_to_refit
+from inventory.refit.load_hardware import hardware_to_refit
 from inventory.refit.load_plan import plan_of, readiness_at_steps
 from inventory.refit.load_ready import readiness_of_part
 from inventory.refit.plan import RefitPlan, Step
@@ -128,10 +128,14 @@ def elsewhere(session: Session, label: str) -> str:
 
 def to_buy(session: Session, car: str) -> tuple[str, ...]:
     """What must be bought for this car, then what it needs and where that lies; a line each."""
-    _, lines = hardware_for(session, car)
-    buy = [f"BUY  {each.to_buy} x {each.item.spec}, for {'; '.join(each.needs)}" for each in lines if each.to_buy]
+    _, lines = hardware_to_refit(session, car)
+    buy = [
+        f"{'LOOK' if each.look_first else 'BUY'}  {each.to_buy} x {each.item.spec}, for {each.needed_for}"
+        for each in sorted(lines, key=lambda each: each.look_first)
+        if each.to_buy
+    ]
     have = [
-        f"{each.needed} x {each.item.spec}, for {'; '.join(each.needs)}: "
+        f"{each.needed} x {each.item.spec}, for {each.needed_for}: "
         + ", ".join(f"{stock.place} has {count}" for stock, count, _ in each.places)
         for each in lines
         if each.needed and each.places
