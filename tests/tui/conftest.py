@@ -48,15 +48,21 @@ class Walk:
         return self.frame.view
 
     async def settle(self) -> None:
-        """Until nothing is read or written any more."""
-        for _ in range(200):
-            await self.pilot.pause()
+        """Until nothing is read or written any more, and no message waits. Without waiting for an idle processor."""
+        quiet = 0
+        for _ in range(1000):
+            await self.pilot.pause(0)
             with contextlib.suppress(WorkerCancelled):  # of a view that was left
                 await self.app.workers.wait_for_complete()
-            await self.pilot.pause()
-            if not self.frame.writing and not any(view._then for view in self.frame.views):
+            quiet = quiet + 1 if self._at_rest() else 0
+            if quiet == 3:
                 return
         raise AssertionError("the browser does not come to rest")
+
+    def _at_rest(self) -> bool:
+        screen = self.app.screen
+        waits = any(each._message_queue.qsize() for each in (self.app, *screen.walk_children(with_self=True)))
+        return not (waits or self.frame.writing or screen._callbacks or any(view._then for view in self.frame.views))
 
     async def press(self, *keys: str) -> None:
         for key in keys:
