@@ -51,7 +51,9 @@ def test_what_it_reads_after_the_work_is_put_beside_what_it_read_before(garage: 
 
     assert told(garage) == [("throttle stop", "seized", "2.25", "clicks", None, "2026-03-02")]
     assert "throttle stop: seized when found; 2.25 clicks after the work" in garage.text("car", "show", CAR)
-    garage.ok("fact", "withdraw", anew, "--reason", "another car")
+    garage.ok("fact", "withdraw", anew, "--reason", "not set back yet")
+    assert told(garage) == [("throttle stop", "seized", None, "clicks", None, "2026-03-02")], "what it replaced"
+    garage.ok("fact", "withdraw", "adjuster_found-3", "--reason", "another car")
     assert told(garage) == []
     assert "Adjusters" not in garage.text("car", "show", CAR)
     assert garage.ok("verify")["ok"]

@@ -94,7 +94,12 @@ def test_a_run_on_a_car_is_corrected_and_taken_back_as_any(record: Record) -> No
     with record.read() as session:
         assert [each.judgement.verdict for each in runs_of(session, key)] == ["pass"]
     with record.write() as session:
-        change.withdraw(session, BY, corrected, "wrong car")
+        change.withdraw(session, BY, corrected, "it was read right")
+    with record.read() as session:
+        (again,) = runs_of(session, key)
+        assert again.judgement.verdict == "undecided", "what was corrected counts again"
+    with record.write() as session:
+        change.withdraw(session, BY, again.fact.id, "wrong car")
     with record.read() as session:
         assert runs_of(session, key) == []
     assert verify(record).problems == ()

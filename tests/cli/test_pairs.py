@@ -42,7 +42,10 @@ def test_a_paper_counts_where_the_letter_did_and_is_corrected_and_taken_back(sho
     corrected = shop.ok("fact", "correct", filed["fact"], "--set", f"unit={k}", "--reason", "misread")["fact"]
     assert grades(shop, one) == [(one, k, "confirmed")]
 
-    shop.ok("fact", "withdraw", corrected, "--reason", "another sensor")
+    shop.ok("fact", "withdraw", corrected, "--reason", "it was read right")
+    assert grades(shop, one) == [(one, m, "confirmed")]
+    table = corrected.partition("-")[0]
+    shop.ok("fact", "withdraw", f"{table}-3", "--reason", "another sensor")
     assert grades(shop, one) == [(one, k, "possible")]
 
 

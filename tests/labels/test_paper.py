@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pypdfium2
 import pytest
 
-from inventory.printed import load_fonts, write_paper
+from inventory.printed import write_paper
 from inventory.printed.write_paper import LEAST, Paper
 
 
@@ -78,7 +78,6 @@ def test_a_sign_without_a_font_is_replaced_and_what_to_install_is_said(monkeypat
     assert "\u538b" in paper.missing_sentence() and "matchmark[cjk]" in paper.missing_sentence()
 
 
-@pytest.mark.skipif(not load_fonts.cjk_fonts(), reason="needs the extra cjk")
 def test_with_a_font_for_it_japanese_is_printed() -> None:
     paper = Paper("x")
     paper.add_page()

@@ -50,11 +50,13 @@ def test_a_mishap_is_corrected_and_withdrawn(shop: Shop) -> None:
     assert shop.found("dropped") == []
     assert [fact["mishap"] for fact in shop.card(tag)["mishaps"]] == ["wetted"]
 
-    shop.ok("fact", "withdraw", "mishap-2", "--reason", "another part")
+    shop.ok("fact", "withdraw", "mishap-2", "--reason", "it was dropped, not wetted")
+    assert [fact["mishap"] for fact in shop.card(tag)["mishaps"]] == ["dropped"]
+    shop.ok("fact", "withdraw", "mishap-3", "--reason", "another part")
     assert shop.card(tag)["mishaps"] == []
     assert "Mishaps" not in shop.text("part", "show", tag)
     assert "Mishaps" not in sections(shop, tag)
-    assert shop.found("wetted") == []
+    assert shop.found("dropped") == shop.found("wetted") == []
     assert shop.ok("verify")["ok"]
 
 
