@@ -100,7 +100,7 @@ def _weaker(one: Item, wanted: Item, *, critical: bool) -> str:
 
 def same_things(one: str, other: str) -> bool:
     """Whether two texts name as many of the same things, however written, and whatever of them is lost or broken."""
-    return _counted(one) == _counted(other)
+    return one == other or _counted(one) == _counted(other)
 
 
 def _counted(text: str) -> Counter[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import replace
+from functools import lru_cache
 
 from inventory.hardware.item import RUBBER, Item
 from inventory.hardware.rubber import cure_code
@@ -62,6 +63,7 @@ def items(text: str | None) -> list[Item]:
     return found
 
 
+@lru_cache(maxsize=4096)
 def parse(text: str) -> Item:
     """One thing as written. What is not understood is kept, with a flag."""
     data = fasteners()
@@ -163,7 +165,7 @@ def _cured(text: str) -> tuple[str, str]:
 def _word(data: Fasteners, sort: str, text: str) -> tuple[str, str]:
     """The program's word of one sort that a text has, and the text without it."""
     for spelling, word in data.words[sort].items():
-        if found := re.search(rf"(?<![\w-]){re.escape(spelling)}(?![\w-])", text):
+        if spelling in text and (found := re.search(rf"(?<![\w-]){re.escape(spelling)}(?![\w-])", text)):
             return word, text[: found.start()] + " " + text[found.end() :]
     return "", text
 
