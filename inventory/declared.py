@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 from inventory.adjusters import facts as adjusters
+from inventory.appraisal import facts as appraisal
 from inventory.bench import facts as bench
 from inventory.cars import facts as cars
-from inventory.condition_list import facts as condition_list
 from inventory.contradictions import facts as contradictions
+from inventory.counting import facts as counting
 from inventory.documents import facts as documents
 from inventory.evidence import facts as evidence
 from inventory.evidence.load_contradicting import load_contradicting_tests
 from inventory.facts.declare import Declared
 from inventory.first_start import facts as first_start
+from inventory.given_out import facts as given_out
 from inventory.hardware import facts as hardware
 from inventory.labels import facts as labels
 from inventory.mishaps import facts as mishaps
 from inventory.pairing import facts as pairing
+from inventory.papers import facts as papers
 from inventory.parts import facts as parts
 from inventory.people import facts as people
 from inventory.people.actions import begin_act, known_hand
@@ -41,7 +44,10 @@ _SUBJECTS = (
     provenance,
     documents,
     people,
-    condition_list,
+    given_out,
+    counting,
+    papers,
+    appraisal,
     evidence,
     valuation,
     places,

@@ -14,14 +14,18 @@ from inventory.bench import actions as bench
 from inventory.bench.instruments import actions as instruments
 from inventory.cars import actions as cars
 from inventory.cars import write_names
-from inventory.condition_list.tables import GivenOut
+from inventory.counting.tables import CountLine, Stocktake
 from inventory.declared import DECLARED
 from inventory.evidence import actions as evidence
 from inventory.facts import change
+from inventory.facts.write import write
+from inventory.given_out.tables import GivenOut, PaperWritten
 from inventory.labels import actions as labels
 from inventory.pairing import actions as pairing
+from inventory.papers.tables import PassportRead
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
+from inventory.parts.queries import part_row
 from inventory.people import actions as people
 from inventory.people.actions import begin_act
 from inventory.places import actions as places
@@ -104,10 +108,21 @@ def whole_record(record: Record, folder: Path) -> Whole:
     with record.write() as session:
         act = begin_act(session, "condition-list", BY, RECORD_THING)
         given = {"what": "condition list", "number": 1, "fingerprint": "0" * 64}
-        journal.write(session, act, [make_fact(GivenOut, act, RECORD_THING, when_on(None, act.today), **given)])
+        counted = {"number": 1, "scope_id": None, "begun": "2026-03-01", "here": 3, "not_here": 0, "elsewhere": 0}
+        today = when_on(None, act.today)
+        made = [make_fact(table, act, RECORD_THING, today, **given) for table in (PaperWritten, GivenOut)]
+        journal.write(session, act, [*made, make_fact(Stocktake, act, RECORD_THING, today, **counted)])
         answers = Answers({"teil": "kind"}, cell_format=CellFormat("day-first", "comma", 1900), currency="EUR")
         sheets, _ = lay_out([Table("parts", [Row(1, ["Teil", "Serial"])])], answers)
         save_mappings(session, act, sheets, answers)
+    with record.write() as session:
+        sensor = part_row(session, tags[0]).id
+        act = begin_act(session, "counted", BY, sensor)
+        line = {"occasion": "count 1", "found": "here", "place_id": None}
+        read = {"from_record": "0" * 32, "their_tag": "K4127-7", "digest": "0" * 64, "signed_by": None, "taken": "[]"}
+        today = when_on(None, act.today)
+        write(session, act, [make_fact(CountLine, act, sensor, today, **line)])
+        write(session, act, [make_fact(PassportRead, act, sensor, today, **read)])
     with record.write() as session:
         for kind in DECLARED.facts:
             if session.scalar(select(func.count()).select_from(kind.table)) == 0 and kind.not_correctable is None:

@@ -12,6 +12,8 @@ __all__ = ["example_of", "name_of_a"]
 
 def name_of_a(session: Session, kind: str) -> str:
     """The name of the first thing of a kind (by its word) on record; of a position with its car."""
+    if kind == "record":
+        return kind
     named = things_named(session)
     found = next(each.name for each in named.values() if each.kind == kind.replace(" ", "_") and each.name)
     return f"{name_of_a(session, 'car')} / {found}" if kind == "position" else found

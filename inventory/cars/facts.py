@@ -16,12 +16,13 @@ from inventory.cars.tables import (
     CarCover,
     CarDescription,
     MadeByMistake,
+    Mileage,
     Position,
     PositionDescription,
     PositionListing,
 )
 from inventory.errors import Refused
-from inventory.facts.declare import Cell, FactDraft, FactKind, ThingKind, Values, one_by_one
+from inventory.facts.declare import Cell, FactDraft, FactKind, Section, ThingKind, Values, one_by_one
 from inventory.facts.descriptions import latest_values, only_description, unique_name
 from inventory.facts.values import kind_of_part, text, whole, word
 from inventory.reference.build_list import AXES
@@ -30,9 +31,10 @@ from inventory.store.words.names import one_of
 from inventory.store.words.near import known_name
 from inventory.store.words.text import fold, short_enough
 
-__all__ = ["FACTS", "THINGS"]
+__all__ = ["FACTS", "THINGS", "UNITS_OF_DISTANCE"]
 
 _YES_NO = ("yes", "no")
+UNITS_OF_DISTANCE = ("km", "mi")
 
 
 def _validate_name(session: Session, draft: FactDraft) -> None:
@@ -61,6 +63,12 @@ def _validate_position_name(session: Session, draft: FactDraft) -> None:
     )
     if (known := session.scalar(others)) is not None:
         raise Refused("position-known", f'There is already a position "{known}"', hint="choose another name")
+
+
+def _validate_mileage(_session: Session, draft: FactDraft) -> None:
+    one_of("unit of distance", draft.columns["unit"], UNITS_OF_DISTANCE, "unit")
+    if draft.columns["reading"] is None:
+        raise Refused("nothing-said", "Say what the counter shows", where="reading")
 
 
 def _validate_mistake(_session: Session, draft: FactDraft) -> None:
@@ -152,6 +160,19 @@ FACTS = (
         validate=one_by_one(_validate_position_name),
         says=lambda values: f"named {values['name']}",
         row_input="descriptions",
+    ),
+    FactKind(
+        Mileage,
+        "mileage",
+        ("car",),
+        (
+            whole("reading", "84210", digits=7),
+            word("unit", "unit of distance", UNITS_OF_DISTANCE, needed=True),
+            text("note", "counter changed in 1990"),
+        ),
+        validate=one_by_one(_validate_mileage),
+        says=lambda values: f"{values['reading']} {values['unit']} on the counter",
+        section=Section("mileages", "Mileage"),
     ),
     FactKind(
         MadeByMistake,

@@ -7,7 +7,16 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from inventory.store.tables import Base, FactColumns, ThingKey
 
-__all__ = ["Car", "CarCover", "CarDescription", "MadeByMistake", "Position", "PositionDescription", "PositionListing"]
+__all__ = [
+    "Car",
+    "CarCover",
+    "CarDescription",
+    "MadeByMistake",
+    "Mileage",
+    "Position",
+    "PositionDescription",
+    "PositionListing",
+]
 
 
 class CarColumns:
@@ -43,6 +52,15 @@ class CarCover(FactColumns, Base):
     __tablename__ = "car_cover"
     insured_whole: Mapped[str]
     policy: Mapped[str | None]
+
+
+class Mileage(FactColumns, Base):
+    """What a car's counter showed: `reading` in `unit` (km, mi)."""
+
+    __tablename__ = "mileage"
+    reading: Mapped[int]
+    unit: Mapped[str]
+    note: Mapped[str | None]
 
 
 class Position(Base):

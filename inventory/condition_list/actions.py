@@ -16,11 +16,11 @@ from sqlalchemy.orm import Session
 from inventory.condition_list.gaps import gaps_of, seen_lately
 from inventory.condition_list.held_on import STALE_YEARS
 from inventory.condition_list.queries import CONDITION_LIST, gather, next_number
-from inventory.condition_list.tables import GivenOut
 from inventory.condition_list.values import ConditionList, Item
 from inventory.condition_list.write_files import refuse_other_formats, write_file, write_list
 from inventory.errors import Refused
 from inventory.facts.write import write
+from inventory.given_out.tables import GivenOut
 from inventory.money import BASES, total
 from inventory.people.actions import begin_act
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason

@@ -16,7 +16,6 @@ from inventory.cars.tables import CarCover, CarDescription
 from inventory.condition_list.held_on import counting, old_before, on_list, whose_statement
 from inventory.condition_list.items import ListedPart, Names, Paper, item_of
 from inventory.condition_list.pairs import add_mates
-from inventory.condition_list.tables import GivenOut
 from inventory.condition_list.values import Item
 from inventory.contradictions.load_remarks import load_remarks
 from inventory.contradictions.load_whereabouts import load_whereabouts, parts_in_doubt
@@ -27,6 +26,7 @@ from inventory.documents.tables import Document
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.order import timeless
 from inventory.facts.views import own_columns
+from inventory.given_out.tables import GivenOut
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record

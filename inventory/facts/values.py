@@ -62,13 +62,13 @@ def word(
     return Value(name, read, _shown(key), _same(key), examples, needed, words=words_of)
 
 
-def whole(name: str, *examples: str) -> Value:
-    """A whole number of at most four digits."""
+def whole(name: str, *examples: str, digits: int = 4) -> Value:
+    """A whole number of at most so many digits."""
     key = _key(name)
 
     def read(typed: str, _cell: Cell) -> dict[str, Any]:
         plain = clean(typed)
-        if plain and not re.fullmatch("[0-9]{1,4}", plain):
+        if plain and not re.fullmatch(f"[0-9]{{1,{digits}}}", plain):
             raise Refused("not-a-number", f'{name} must be a whole number, not "{plain}"', where=name)
         return {key: int(plain) if plain else None}
 

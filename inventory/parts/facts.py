@@ -17,18 +17,32 @@ from inventory.money import checked_amount
 from inventory.parts.judgements import PartFacts, current, label_of
 from inventory.parts.markings import CODE_STATES, READ_FROM, SERIAL_STATES, Markings, checked, kept_letter, seen_state
 from inventory.parts.queries import part_row
-from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Together, Work
+from inventory.parts.tables import (
+    Assessment,
+    Fit,
+    Marking,
+    Note,
+    ObjectDescription,
+    Part,
+    PartNumber,
+    Relation,
+    Supersession,
+    Together,
+    Work,
+)
 from inventory.reference.data import reference_of
 from inventory.store.many import among
 from inventory.store.words import search
 from inventory.store.words.names import nearest, one_of
 from inventory.store.words.text import fold, squeeze
 
-__all__ = ["AREAS", "FACTS", "THINGS", "YES_NO", "search_text_of"]
+__all__ = ["AREAS", "FACTS", "RELATIONS", "THINGS", "TRADE_CLASSES", "YES_NO", "search_text_of"]
 
 AREAS = ("outside", "on the unit")
 YES_NO = ("yes", "no")
 _CATEGORIES = (0, 1, 2, 3)
+TRADE_CLASSES = ("new old stock", "used", "rebuildable core", "scrap")
+RELATIONS = ("original", "same type and time", "later", "reproduction", "not known")
 
 
 def _listed(*words: Any) -> str:
@@ -80,6 +94,15 @@ def _assessment_says(values: Values) -> str:
     category = values.get("category")
     looks = "condition not given" if category is None else f"condition {category} of 0-3"
     return _listed(looks, values.get("damage"), values.get("missing"), values.get("trend"))
+
+
+def _validate_description(_session: Session, draft: FactDraft) -> None:
+    if not any(draft.columns[name] for name in ("measurements", "material", "features", "marks_sit")):
+        raise Refused("nothing-said", "Say what the part can be known by", where="features")
+
+
+def _validate_relation(_session: Session, draft: FactDraft) -> None:
+    one_of("relation to the car", draft.columns["relation"], RELATIONS, "relation")
 
 
 def _validate_work(_session: Session, draft: FactDraft) -> None:
@@ -154,6 +177,11 @@ FACTS = (
             text("damage", "cracked flange"),
             text("missing", "one grommet"),
             text("trend", "stable"),
+            text("why", "for the insurer's list"),
+            text("light", "daylight"),
+            word("opened", "answer to opened", YES_NO),
+            text("unseen", "the underside"),
+            word("trade class", "class of the trade", TRADE_CLASSES),
         ),
         validate=one_by_one(_validate_assessment),
         says=_assessment_says,
@@ -161,6 +189,35 @@ FACTS = (
         searched=("damage", "missing"),
         row_input="assessments",
         seen_how=lambda _: "looked over",
+    ),
+    FactKind(
+        ObjectDescription,
+        "description",
+        ("part",),
+        (
+            text("measurements", "62 x 48 x 40 mm"),
+            text("material", "die-cast case, yellow plated cover"),
+            text("features", "scribed line across the cover"),
+            text("marks sit", "on the cover, above the plug"),
+        ),
+        validate=one_by_one(_validate_description),
+        section=Section("descriptions", "Description", "Who"),
+        searched=("features",),
+        seen_how=lambda _: "described",
+    ),
+    FactKind(
+        Relation,
+        "relation to the car",
+        ("part",),
+        (
+            named("car", "car"),
+            word("relation", "relation to the car", RELATIONS, needed=True),
+            text("says", "the build sheet names its number"),
+        ),
+        validate=one_by_one(_validate_relation),
+        says=lambda values: _listed(values["relation"], values.get("car"), values.get("says")),
+        section=Section("relations", "Relation to the car", "From"),
+        how_known="stated",
     ),
     FactKind(
         Work,

@@ -14,8 +14,10 @@ __all__ = [
     "Labelling",
     "Marking",
     "Note",
+    "ObjectDescription",
     "Part",
     "PartNumber",
+    "Relation",
     "Supersession",
     "Together",
     "Work",
@@ -122,13 +124,47 @@ class Note(FactColumns, Base):
 
 
 class Assessment(FactColumns, Base):
-    """How a part looks: `category` 0 to 3 (null: not assessed), damage, what is missing, stable or getting worse."""
+    """How a part looks: `category` 0 to 3 (null: not assessed), damage, what is missing, stable or getting worse.
+
+    `why` it was looked at; in what `light`; `opened`: yes, no; `unseen`: what could not be seen. `trade_class`: new old
+    stock, used, rebuildable core, scrap.
+    """
 
     __tablename__ = "assessment"
     category: Mapped[int | None]
     damage: Mapped[str | None]
     missing: Mapped[str | None]
     trend: Mapped[str | None]
+    why: Mapped[str | None]
+    light: Mapped[str | None]
+    opened: Mapped[str | None]
+    unseen: Mapped[str | None]
+    trade_class: Mapped[str | None]
+
+
+class ObjectDescription(FactColumns, Base):
+    """What a part can be known by, after Object ID: `measurements` with units, `material`, `features`.
+
+    `marks_sit`: where its numbers and marks sit.
+    """
+
+    __tablename__ = "object_description"
+    measurements: Mapped[str | None]
+    material: Mapped[str | None]
+    features: Mapped[str | None]
+    marks_sit: Mapped[str | None]
+
+
+class Relation(FactColumns, Base):
+    """How a part belongs to a car: `relation` is original, same type and time, later, reproduction or not known.
+
+    `says`: what says so.
+    """
+
+    __tablename__ = "relation"
+    car_id: Mapped[int | None] = mapped_column(ForeignKey("car.id"))
+    relation: Mapped[str]
+    says: Mapped[str | None]
 
 
 class Work(FactColumns, Base):

@@ -31,7 +31,14 @@ FACTS = (
         PlaceDescription,
         "place",
         ("place",),
-        (text("name", "shelf B2", short=True), text("premises", "the barn")),
+        (
+            text("name", "shelf B2", short=True),
+            text("premises", "the barn"),
+            text("town", "Orsel"),
+            text("security", "two locks, alarm"),
+            text("label"),
+            named("within", "place"),
+        ),
         validate=one_by_one(_validate),
         row_input="descriptions",
         only_names=only_description(PlaceDescription),
@@ -39,7 +46,7 @@ FACTS = (
     FactKind(
         Move,
         "move",
-        ("part",),
+        ("part", "car"),
         (named("place", "place", "shelf B2"),),
         says=lambda values: f"put in {values['place']}" if values.get("place") else "taken from its place",
         section=Section("moves", "Moved", "Where"),
@@ -59,5 +66,7 @@ def _names(session: Session, keys: Iterable[int]) -> dict[int, str]:
     return {key: name or "" for key, name in rows}
 
 
-THINGS = (ThingKind("place", Place, _find, _names, latest_values("name", "premises")),)
+_OF_PLACE = latest_values("name", "premises", "town", "security", "label", "within_id")
+
+THINGS = (ThingKind("place", Place, _find, _names, _OF_PLACE),)
 """Places in the workshop."""

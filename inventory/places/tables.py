@@ -11,10 +11,14 @@ __all__ = ["Move", "Place", "PlaceDescription"]
 
 
 class PlaceColumns:
-    """A place's name and the premises it is in."""
+    """A place's name, the place it lies in, its label, and of the outermost its premises, town and security."""
 
     name: Mapped[str | None]
     premises: Mapped[str | None]
+    label: Mapped[str | None]
+    town: Mapped[str | None]
+    security: Mapped[str | None]
+    within_id: Mapped[int | None] = mapped_column(ForeignKey("place.id"))
 
 
 class Place(PlaceColumns, Base):
@@ -33,7 +37,7 @@ class PlaceDescription(FactColumns, PlaceColumns, Base):
 
 
 class Move(FactColumns, Base):
-    """A part was put at a place; null: it was taken from its place."""
+    """A part (or a car) was put at a place; null: it was taken from its place."""
 
     __tablename__ = "move"
     place_id: Mapped[int | None] = mapped_column(ForeignKey("place.id"))

@@ -28,6 +28,7 @@ from inventory.store.words.text import clean
 
 __all__ = [
     "ATTRIBUTIONS",
+    "CERTAINTIES",
     "HOW",
     "LANES",
     "WHOSE",
@@ -40,6 +41,7 @@ __all__ = [
 LANES = ("title", "custody", "use")
 HOW = (*COMING, *sorted(AWAY), *sorted(LEFT))
 WHOSE = ("own", "customer's", "lent in", "lent out")
+CERTAINTIES = ("certain", "likely", "possible")
 ATTRIBUTIONS = ("seen by us", "document", "said by seller", "inferred")
 #: Whose a part is after it came or went in one of these ways, unless stated otherwise.
 WHOSE_AFTER = {

@@ -6,12 +6,13 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
+from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values, one_by_one
-from inventory.facts.values import amount, currency, day, named, text, word
+from inventory.facts.values import amount, currency, day, kind_of_part, named, text, word
 from inventory.money import checked_amount
 from inventory.parts.judgements import CAME
-from inventory.provenance.actions import ATTRIBUTIONS, HOW, LANES, WHOSE, WHOSE_AFTER
-from inventory.provenance.tables import Provenance
+from inventory.provenance.actions import ATTRIBUTIONS, CERTAINTIES, HOW, LANES, WHOSE, WHOSE_AFTER
+from inventory.provenance.tables import Provenance, StolenSerial
 from inventory.store.words.names import one_of
 
 __all__ = ["FACTS"]
@@ -23,10 +24,16 @@ def _validate_provenance(_session: Session, draft: FactDraft) -> None:
     one_of("lane", columns["lane"], LANES)
     one_of("owner", columns["whose"], WHOSE)
     one_of("attribution", columns["attribution"], ATTRIBUTIONS)
+    one_of("certainty", columns["certainty"], CERTAINTIES)
     if columns["price"] is not None:
         columns["price"], columns["currency"] = checked_amount(columns["price"], columns["currency"] or "")
     columns["whose"] = columns["whose"] or WHOSE_AFTER.get(columns["how"])
     draft.how_known = columns["attribution"] or ""
+
+
+def _validate_stolen(_session: Session, draft: FactDraft) -> None:
+    if not draft.columns["serial"]:
+        raise Refused("nothing-said", "A stolen part is known by its serial", where="serial")
 
 
 def _provenance_says(values: Values) -> str:
@@ -57,17 +64,49 @@ FACTS = (
             named("document", "document"),
             text("text", "from the estate sale"),
             day("due", "2026-04-01"),
+            word("certainty", "certainty", CERTAINTIES),
+            text("reference", "OR-88/204"),
+            named("said by", "contact", "Ilvar Teske"),
         ),
         validate=one_by_one(_validate_provenance),
         says=_provenance_says,
         section=Section("provenance", "From", "From"),
         sheet=Sheet(
             "provenance",
-            ("lane", "how", "whose", "party", "on", "attribution", "price", "currency", "text", "due"),
+            (
+                "lane",
+                "how",
+                "whose",
+                "party",
+                "on",
+                "attribution",
+                "price",
+                "currency",
+                "text",
+                "due",
+                "certainty",
+                "reference",
+            ),
             frozenset({"how"}),
             {"lane": "title", "attribution": "inferred"},
         ),
         row_input="provenance",
         seen_how=_came,
+    ),
+    FactKind(
+        StolenSerial,
+        "stolen part",
+        ("record",),
+        (
+            kind_of_part(),
+            text("maker", "Ostrell", is_name=True),
+            text("part number", "HV 204 118", short=True, is_name=True),
+            text("serial", "71-40822", short=True, is_name=True, needed=True),
+            text("reference", "OR-88/204"),
+            text("source", "a letter of the owners' club"),
+        ),
+        validate=one_by_one(_validate_stolen),
+        says=lambda values: f"listed as stolen: serial {values['serial']}",
+        how_known="stated",
     ),
 )

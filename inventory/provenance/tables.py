@@ -7,7 +7,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 
 from inventory.store.tables import Base, FactColumns
 
-__all__ = ["Provenance"]
+__all__ = ["Provenance", "StolenSerial"]
 
 
 class Provenance(FactColumns, Base):
@@ -17,6 +17,8 @@ class Provenance(FactColumns, Base):
     lent out, sent out, came back, sold, given away, returned, scrapped, lost, stolen, not known.
     `whose`: own, customer's, lent in, lent out, or null where this says nothing of it. `attribution`:
     seen by us, document, said by seller, inferred. `due`: the day on which a part that is away should be back.
+    `certainty`: certain, likely, possible. `reference`: a number given by the police or an insurer. `said_by_id`: who
+    says so.
     """
 
     __tablename__ = "provenance"
@@ -30,3 +32,18 @@ class Provenance(FactColumns, Base):
     document_id: Mapped[int | None] = mapped_column(ForeignKey("document.id"))
     text: Mapped[str | None]
     due: Mapped[str | None]
+    certainty: Mapped[str | None]
+    reference: Mapped[str | None]
+    said_by_id: Mapped[int | None] = mapped_column(ForeignKey("contact.id"))
+
+
+class StolenSerial(FactColumns, Base):
+    """A serial on the workshop's own list of stolen parts: a fact about the record. `reference`: a police number."""
+
+    __tablename__ = "stolen_serial"
+    kind: Mapped[str | None]
+    maker: Mapped[str | None]
+    part_number: Mapped[str | None]
+    serial: Mapped[str]
+    reference: Mapped[str | None]
+    source: Mapped[str | None]

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Mapping
+from typing import Any
 
-from inventory.facts.declare import FactKind
+from sqlalchemy.orm import Session
+
+from inventory.errors import UnknownName
+from inventory.facts.declare import FactKind, ThingKind
 from inventory.record.tables import SheetMapping
-from inventory.store.tables import Withdrawal, WrongClock
+from inventory.store.begin import RECORD_THING
+from inventory.store.tables import RecordInfo, Withdrawal, WrongClock
+from inventory.store.words.text import clean, fold
 
-__all__ = ["FACTS"]
+__all__ = ["FACTS", "THINGS"]
 
 FACTS = (
     FactKind(
@@ -39,3 +46,18 @@ FACTS = (
         ),
     ),
 )
+
+
+def _find(_session: Session, typed: str, _beside: Mapping[str, Any]) -> int:
+    """The record itself is called "record"."""
+    if fold(clean(typed)) not in ("record", "therecord"):
+        raise UnknownName("record", typed, [], known=("record",))
+    return RECORD_THING
+
+
+def _names(_session: Session, keys: Iterable[int]) -> dict[int, str]:
+    return dict.fromkeys(keys, "record")
+
+
+THINGS = (ThingKind("record", RecordInfo, _find, _names),)
+"""The record itself, for facts that are about no single thing."""

@@ -11,9 +11,9 @@ import pytest
 from sqlalchemy import select
 
 from inventory.condition_list.actions import give_out
-from inventory.condition_list.tables import GivenOut
 from inventory.errors import Refused
 from inventory.facts.change import correct, withdraw
+from inventory.given_out.tables import GivenOut
 from inventory.pairing.actions import file_paper
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings

@@ -14,10 +14,10 @@ def test_the_schema_in_developers_md_is_the_schema_of_the_models() -> None:
     assert schema.inserted(page) == page, "renew it: python -m tests.docs.schema"
 
 
-def test_the_drawing_of_the_schema_names_every_table_in_forty_lines() -> None:
+def test_the_drawing_of_the_schema_names_every_table_in_fifty_lines() -> None:
     drawn = schema.drawn()
 
-    assert len(drawn.splitlines()) <= 40
+    assert len(drawn.splitlines()) <= 50
     assert [name for name in schema.Base.metadata.tables if not re.search(rf"\b{name}\b", drawn)] == []
 
 

@@ -24,7 +24,11 @@ KINDS = [pytest.param(kind, id=kind.word) for kind in DECLARED.facts]
 NOT_TYPED = {
     "marking": {"extra"},
     "contact_description": {"name_digest", "blanked"},
-    "given_out": {"what", "number", "fingerprint"},
+    "count_line": {"occasion", "found", "place"},
+    "given_out": {"what", "number", "fingerprint", "to"},
+    "paper_written": {"what", "number", "fingerprint", "as_of", "known_on", "options", "edition"},
+    "passport_read": {"from_record", "their_tag", "digest", "signed_by", "taken"},
+    "stocktake": {"number", "scope", "begun", "here", "not_here", "elsewhere"},
     "label_roll": {"number", "tags", "car_sides"},
     "labelling": {"label", "was", "why"},
     "sheet_mapping": {"headers", "answers", "dates", "decimal", "day_numbers", "currency"},

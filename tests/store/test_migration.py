@@ -72,13 +72,20 @@ def _reflected(target: str) -> dict[str, Any]:
                 for column in sorted(look.get_columns(table), key=lambda column: column["name"])
             ],
             "key": (look.get_pk_constraint(table)["constrained_columns"], look.get_pk_constraint(table)["name"]),
-            "foreign keys": _sorted(look.get_foreign_keys(table)),
+            "foreign keys": _foreign_keys(look, table),
             "uniques": _sorted(look.get_unique_constraints(table)),
             "checks": _sorted(look.get_check_constraints(table)),
             "indexes": _sorted(indexes),
         }
     engine.dispose()
     return schema
+
+
+def _foreign_keys(look: Any, table: str) -> list[Any]:
+    """Without their names on SQLite, which tells none of a key that was added with its column."""
+    nameless = {"name": ""} if look.dialect.name == "sqlite" else {}
+    keys = [{**key, **nameless} for key in look.get_foreign_keys(table)]
+    return sorted(_sorted(keys), key=lambda key: str(key["constrained_columns"]))
 
 
 def _reflected_columns(target: str, table: str) -> list[str]:

@@ -1,0 +1,1 @@
+"""What was written for others, and to whom it was given."""
