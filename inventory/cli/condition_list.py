@@ -7,14 +7,17 @@ from typing import TYPE_CHECKING
 
 import click
 
-from inventory.cli.door import Answer, Door, pass_door_for_writing, subcommand
-from inventory.cli.options import FILE, overwrite_option
+from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
+from inventory.cli.options import FILE, new_option, on_option, overwrite_option
 
 if TYPE_CHECKING:
     from inventory.condition_list.actions import ConditionList
 
 
-@subcommand("condition-list")
+command = group("condition-list", "The list an insurer asks for, and to whom each was given.", default="draw")
+
+
+@command.command("draw")
 @click.option(
     "-o",
     "--output",
@@ -26,12 +29,12 @@ if TYPE_CHECKING:
 @click.option("--basis", default="market", show_default=True, help="agreed, replacement, purchase price, ...")
 @overwrite_option
 @pass_door_for_writing
-def command(
+def draw(
     door: Door, output: Path | None, as_of: str | None, known_on: str | None, basis: str, overwrite: bool
 ) -> Answer:
     """The list an insurer asks for: what the workshop had on a day, and what is on record about it.
 
-    A list written to a file counts as given out: the record keeps its number and fingerprint.
+    Of a list written to a file the record keeps number, days and fingerprint.
     """
     from inventory.condition_list.actions import condition_list, give_out
     from inventory.store.days.dates import one_day
@@ -46,6 +49,37 @@ def command(
         return Answer(drawn.as_dict(), _in_words(drawn), as_it_stands=True)
     drawn = give_out(door.record, door.by, output, as_of=day, known_on=known, basis=basis, overwrite=overwrite)
     return Answer(drawn.as_dict(), f"{_in_words(drawn)}\n{_written(drawn, output)}", as_it_stands=True)
+
+
+@command.command("given")
+@click.argument("number", type=int)
+@click.option("--to", required=True, metavar="NAME", help="To whom: a person or firm, entered if new.")
+@on_option
+@new_option
+@pass_door_for_writing
+def given(door: Door, number: int, to: str, on: str | None) -> Answer:
+    """Record that a list was given to somebody; one list can be given to several."""
+    from inventory.condition_list.queries import CONDITION_LIST
+    from inventory.given_out.actions import given, paper_called
+
+    fact = given(door.record, door.by, CONDITION_LIST, number, to, on)
+    with door.record.read() as session:
+        paper = paper_called(session, CONDITION_LIST, number)
+    receivers = [{"to": name, "on": day} for name, day in paper.given]
+    return Answer({"fact": fact, "number": number, "given": receivers}, f"List no. {number}: given to {paper.given_to}")
+
+
+@command.command("list")
+@pass_door
+def list_written(door: Door) -> Answer:
+    """The lists that were written, and to whom each was given."""
+    from inventory.condition_list.queries import CONDITION_LIST
+    from inventory.given_out.queries import written_papers
+
+    with door.record.read() as session:
+        papers = written_papers(session, CONDITION_LIST)
+    lines = [f"no. {each.number}  written {each.written_on}  {each.given_to}" for each in papers]
+    return Answer({"lists": [each.as_dict() for each in papers]}, "\n".join(lines) or "No list was written yet.")
 
 
 def _in_words(drawn: ConditionList) -> str:

@@ -1,7 +1,7 @@
-"""The condition list that an insurer asks for: made from the record as of a day, and given out as a file.
+"""The condition list that an insurer asks for: made from the record as of a day, and written to a file.
 
-Looking at a list leaves no trace. Writing it to a file counts as giving it out, so its number and fingerprint become a
-fact of the record.
+Looking at a list leaves no trace. Writing it to a file makes its number and fingerprint a fact of the record; that it
+was given to somebody is another fact (`given_out.actions.given`).
 """
 
 from __future__ import annotations
@@ -9,27 +9,25 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from sqlalchemy.orm import Session
 
 from inventory.condition_list.gaps import gaps_of, seen_lately
 from inventory.condition_list.held_on import STALE_YEARS
-from inventory.condition_list.queries import CONDITION_LIST, gather, next_number
+from inventory.condition_list.queries import CONDITION_LIST, gather
 from inventory.condition_list.values import ConditionList, Item
 from inventory.condition_list.write_files import refuse_other_formats, write_file, write_list
 from inventory.errors import Refused
-from inventory.facts.write import write
-from inventory.given_out.tables import GivenOut
+from inventory.given_out.actions import next_number, written
 from inventory.money import BASES, total
 from inventory.people.actions import begin_act
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 from inventory.reference.data import reference_of
 from inventory.store.begin import RECORD_THING
 from inventory.store.bulk import collector_resting
-from inventory.store.days.dates import parse_when
 from inventory.store.days.zone import today_in
-from inventory.store.facts import AsOf, make_fact
+from inventory.store.facts import AsOf
 from inventory.store.files import whole_file
 from inventory.store.journal import entries as journal
 from inventory.store.words.names import one_of
@@ -53,7 +51,7 @@ def condition_list(
 ) -> ConditionList:
     """The list as of a day, as known on a day (both default to today), valued on one basis. Writes nothing.
 
-    It has the number that it would get if it were given out.
+    It has the number that it would get if it were written.
     """
     one_of("basis", basis, BASES)
     now = today_in(session)
@@ -66,7 +64,7 @@ def condition_list(
         seen = seen_lately(items, day)
         gaps = gaps_of(items, seen, basis, reference_of(session))
         return ConditionList(
-            number=next_number(session),
+            number=next_number(session, CONDITION_LIST),
             as_of=day.isoformat(),
             known_on=known.isoformat(),
             basis=basis,
@@ -111,7 +109,7 @@ def give_out(
     except Refused as refusal:
         if drawn is None:
             raise
-        says = f"{refusal.message}. The record has list {drawn.number} as given out"
+        says = f"{refusal.message}. The record has list {drawn.number} as written"
         raise Refused(refusal.code, says, where=refusal.where, hint=refusal.hint, unchanged=False) from None
     return drawn
 
@@ -123,9 +121,8 @@ def _given_out(
         journal.lock_things(session, [RECORD_THING])  # two lists made at once must not get the same number
         drawn = condition_list(session, as_of, known_on, basis, prepared_by=name)
         act = begin_act(session, "condition-list", name, RECORD_THING)
-        values: dict[str, Any] = {"what": CONDITION_LIST, "number": drawn.number, "fingerprint": drawn.fingerprint}
-        given = make_fact(GivenOut, act, RECORD_THING, parse_when(act.today.isoformat()), **values)
-        write(session, act, [given])
+        days = {"as_of": drawn.as_of, "known_on": drawn.known_on}
+        written(session, act, RECORD_THING, CONDITION_LIST, drawn.number, drawn.fingerprint, **days)
         write_file(part, drawn)
     return drawn
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import runs_of_many
@@ -26,7 +26,6 @@ from inventory.documents.tables import Document
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.order import timeless
 from inventory.facts.views import own_columns
-from inventory.given_out.tables import GivenOut
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record
@@ -38,9 +37,9 @@ from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import AsOf, as_of
 from inventory.valuation.tables import Valuation
 
-__all__ = ["CONDITION_LIST", "Gathered", "gather", "next_number"]
+__all__ = ["CONDITION_LIST", "Gathered", "gather"]
 
-#: The name of condition lists in the table of files given out.
+#: The name of condition lists among the papers that are written for others.
 CONDITION_LIST = "condition list"
 
 #: Whose parts are listed under a letter, and the word before the letter.
@@ -107,12 +106,6 @@ def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
         candidates = load_candidates_as_of(session, paired_keys, when, runs=runs)
         items = add_mates(items, candidates, fits_on_record(session, when))
     return Gathered(tuple(items), dict(left_out), holders)
-
-
-def next_number(session: Session) -> int:
-    """The number of the next list; a number once given out is never used again."""
-    given = select(func.max(GivenOut.number)).where(GivenOut.what == CONDITION_LIST)
-    return (session.scalar(given) or 0) + 1
 
 
 def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:

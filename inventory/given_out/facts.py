@@ -29,7 +29,8 @@ def _written(values: Values) -> str:
 
 
 def _given(values: Values) -> str:
-    return f"{values['what']} no. {values['number']} was given out"
+    to = f" to {values['to']}" if values.get("to") else ""
+    return f"{values['what']} no. {values['number']} was given out{to}"
 
 
 FACTS = (

@@ -13,7 +13,7 @@ from sqlalchemy import select
 from inventory.condition_list.actions import give_out
 from inventory.errors import Refused
 from inventory.facts.change import correct, withdraw
-from inventory.given_out.tables import GivenOut
+from inventory.given_out.tables import PaperWritten
 from inventory.pairing.actions import file_paper
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
@@ -290,14 +290,12 @@ def test_the_fingerprint_is_that_of_the_json_without_it(file_workshop: Workshop)
     assert file_workshop.drawn("2026-03-29").fingerprint != fingerprint
 
 
-def test_a_list_that_is_given_out_is_a_fact_and_its_number_is_not_used_again(
-    workshop: Workshop, tmp_path: Path
-) -> None:
+def test_a_list_that_is_written_is_a_fact_and_its_number_is_not_used_again(workshop: Workshop, tmp_path: Path) -> None:
     first = give_out(workshop.record, BY, tmp_path / "a.json")
     second = give_out(workshop.record, BY, tmp_path / "b.csv")
 
     with workshop.record.read() as session:
-        given = session.scalars(select(GivenOut).order_by(GivenOut.id)).all()
+        given = session.scalars(select(PaperWritten).order_by(PaperWritten.id)).all()
     assert [(fact.thing_id, fact.what, fact.number, fact.fingerprint) for fact in given] == [
         (RECORD_THING, "condition list", 1, first.fingerprint),
         (RECORD_THING, "condition list", 2, second.fingerprint),
@@ -319,7 +317,7 @@ def test_what_cannot_be_written_leaves_nothing(file_workshop: Workshop, tmp_path
         path for path in before if "-wal" not in path.name and "-shm" not in path.name
     ]
     with file_workshop.record.read() as session:
-        assert session.scalars(select(GivenOut)).all() == []
+        assert session.scalars(select(PaperWritten)).all() == []
 
 
 def test_days_to_come_and_vague_days_are_refused(on_day: OnDay) -> None:

@@ -107,6 +107,7 @@ SET_UP = (
     "labels swap R2222-2 T1111-5",
     "refit job add 'Green tourer' 'clip the loom'",
     "refit job done job-1",
+    "condition-list -o first.csv",
 )
 
 COMMANDS = (
@@ -346,6 +347,8 @@ COMMANDS = (
     "value note K4127-7 --amount 1 --currency EUR --basis markt",
     "condition-list --as-of 2026-03",
     "condition-list -o list.doc",
+    "condition-list given 7 --to Halmer",
+    "condition-list given 1 --to Halmer --on 2020",
     "clock wrong --reason battery --from 2030-01-01",
     "clock wrong --reason battery --from noon",
     "clock wrong --reason battery --act note-1 --from 2026-01-01",
