@@ -23,6 +23,7 @@ __all__ = [
     "may_be_picture",
     "open_picture",
     "said_by",
+    "small_copy",
     "upright",
 ]
 
@@ -133,6 +134,22 @@ def copy_for_others(held: bytes) -> tuple[bytes, str]:
     else:
         bare.save(out, "JPEG", quality=92, icc_profile=colours if picture.mode == "RGB" else None)
     return out.getvalue(), ".png" if as_png else ".jpg"
+
+
+def small_copy(held: bytes, longest: int, *, quality: int = 80) -> tuple[bytes, float]:
+    """A small JPEG to be printed, upright, which says nothing of camera or place; and its width for its height.
+
+    `longest`: pixels of its longer side at most. A large JPEG is reduced while it is decoded. Raises `Refused` as
+    `open_picture` does.
+    """
+    picture = open_picture(held)
+    picture.draft("RGB", (longest, longest))
+    small = upright(picture).convert("RGB")
+    small.thumbnail((longest, longest))
+    small.info = {}
+    out = io.BytesIO()
+    small.save(out, "JPEG", quality=quality)
+    return out.getvalue(), small.width / small.height
 
 
 def upright(picture: Image.Image) -> Image.Image:

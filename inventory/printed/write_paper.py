@@ -2,18 +2,23 @@
 
 All lengths are mm, sizes of type are points. Everything is black on white, so a page survives a grey printer and a
 copier. Noto Sans is embedded as far as it is used; its bold is the regular drawn with an outline, because cutting a
-bold one out of the variable font takes seconds.
+bold one out of the variable font takes seconds. An A4 page has what PDF/A asks for (fonts and the profile of the
+colours embedded, title, language), but does not say that it is PDF/A: no validator has read it.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from contextlib import nullcontext
 from typing import Any, Literal
 
 from fpdf import FPDF
-from fpdf.enums import MethodReturnValue, TextMode
+from fpdf.enums import OutputIntentSubType, TextMode
+from fpdf.output import PDFICCProfile
+from fpdf.util import builtin_srgb2014_bytes
 
+from inventory.printed.lines import broken
 from inventory.printed.load_fonts import CJK_EXTRA, cjk_fonts, sans
 from inventory.store.words.text import clean
 
@@ -51,6 +56,8 @@ class Paper(FPDF):
         self.add_font("sans", "", sans())
         self.set_font("sans", "", 10)
         self._signs = set(self.fonts["sans"].cmap)  # type: ignore[union-attr]
+        self._widths: dict[str, float] = {}
+        self.set_lang("en-GB")
         self.set_title(self.printable(title))
         self.set_creator("matchmark")
         self.set_margin(0 if self._is_plain else MARGIN)
@@ -83,22 +90,66 @@ class Paper(FPDF):
         dots; 0: as many as it takes, over the page's end if need be.
         """
         left = self.x
-        across, high = width or self.w - self.r_margin - left, size * _MM_PER_POINT * _LINE
-        written = self._lines(text, size, across, lines)
+        across = width or self.w - self.r_margin - left
+        return self.write_lines(self.lines_of(text, size, across, lines), size, across, bold=bold, align=align)
+
+    def lines_of(self, text: str, size: float, across: float, most: int = 0) -> list[str]:
+        """The lines of a text in a width (mm): broken between words, at most `most` (0: all)."""
+        said = self.printable(text[: most * _ON_A_LINE or None])
+        return broken(said, across / size, self._width, most)
+
+    def write_lines(
+        self,
+        lines: Sequence[str],
+        size: float,
+        across: float,
+        *,
+        bold: bool = False,
+        align: Literal["L", "C", "R"] = "L",
+    ) -> float:
+        """Write lines as `lines_of` gives them at the current position and go below; return their height (mm)."""
+        self.set_font("sans", "", size)
+        left, high = self.x, self.line_height(size)
         with self.local_context(**_bold(size)) if bold else nullcontext():
-            for line in written:
+            for line in lines:
                 self.set_x(left)
                 self.cell(across, high, line, align=align, new_x="LEFT", new_y="NEXT")
-        return high * len(written)
+        return high * len(lines)
+
+    def line_height(self, size: float) -> float:
+        """The height (mm) of a line of type of this size."""
+        return size * _MM_PER_POINT * _LINE
 
     def height(self, text: str, size: float, width: float, lines: int = 0) -> float:
         """The height (mm) that `words` takes for this text."""
-        return size * _MM_PER_POINT * _LINE * len(self._lines(text, size, width, lines))
+        return self.line_height(size) * len(self.lines_of(text, size, width, lines))
 
     def fits(self, text: str, size: float, width: float) -> bool:
         """Whether text of this size stands on one line of a width."""
-        self.set_font("sans", "", size)
-        return self.get_string_width(self.printable(text)) <= width
+        return self._width(self.printable(text)) * size <= width
+
+    @property
+    def room(self) -> float:
+        """The height (mm) that is left on this page."""
+        return self.page_break_trigger - self.y
+
+    def keep(self, high: float) -> None:
+        """Go to a new page if so much (mm) does not stand on this one; what is higher than a page may begin here."""
+        if high > self.room and high <= self.eph - 20:
+            self.add_page()
+
+    def heading(self, text: str, size: float = 13, *, level: int = 0, below: float = 20, bookmark: str = "") -> None:
+        """A heading with its bookmark in the outline; `below`: what stands under it (mm) and must be on its page."""
+        self.keep(below + 3 + self.height(text, size, self.epw))
+        if self.y > MARGIN + 2:
+            self.ln(3)
+        self.start_section(self.printable(bookmark or text), level, strict=False)
+        self.words(text, size, bold=True, lines=0)
+        self.ln(1)
+
+    def attach(self, name: str, held: bytes, media_type: str, says: str) -> None:
+        """Embed a file in the PDF."""
+        self.embed_file(bytes=held, basename=name, mime_type=media_type, desc=says, compress=True)
 
     def box(self, x: float, y: float, side: float = 3.5) -> None:
         """An empty box to tick by hand."""
@@ -141,19 +192,19 @@ class Paper(FPDF):
             self.set_font("sans", "", 1)  # so that the next size is written on this page too
             self.set_xy(self.l_margin + self.epw * _TITLE, _HEAD)
             self.words(f"{self._day}   page {number} of {self.pages_count}".strip(), LEAST, align="R")
+        if not self._is_plain and not self.output_intents:
+            colours = PDFICCProfile(contents=builtin_srgb2014_bytes(), n=3, alternate="DeviceRGB")
+            self.add_output_intent(OutputIntentSubType.PDFA, "sRGB", dest_output_profile=colours, info="sRGB2014")
         return bytes(self.output())
 
-    def _lines(self, text: str, size: float, across: float, most: int) -> list[str]:
-        """The lines of a text: broken between words, at most `most`."""
-        self.set_font("sans", "", size)
-        said = self.printable(text[: most * _ON_A_LINE or None])
-        lines: Any = self.multi_cell(across, 1, said, dry_run=True, output=MethodReturnValue.LINES, align="L")
-        if not most or len(lines) <= most:
-            return list(lines) or [""]
-        last = f"{lines[most - 1]} {lines[most]}"
-        while last and self.get_string_width(f"{last}...") > across:
-            last = last[:-1]
-        return [*lines[: most - 1], f"{last.rstrip()}..."]
+    def _width(self, text: str) -> float:
+        """The width (mm) of text of one point; no sign moves its neighbours, so each is measured once."""
+        wide = 0.0
+        for sign in text:
+            if sign not in self._widths:
+                self._widths[sign] = self.get_string_width(sign) / self.font_size_pt
+            wide += self._widths[sign]
+        return wide
 
     def _add_more_fonts(self) -> None:
         self._has_more_fonts = True

@@ -174,17 +174,11 @@ def _box(paper: Paper, y: float, ticked: bool) -> None:
 
 
 def _small(held: bytes) -> tuple[io.BytesIO, float] | None:
-    """A small JPEG that says nothing of camera or place, and its width for its height; None for no picture."""
-    from inventory.documents.picture import open_picture, upright
+    """A small picture, and its width for its height; None for no picture."""
+    from inventory.documents.picture import small_copy
 
     try:
-        picture = open_picture(held)
-        picture.draft("RGB", (_PIXELS, _PIXELS))
-        small = upright(picture).convert("RGB")
+        small, ratio = small_copy(held, _PIXELS)
     except Refused:
         return None
-    small.thumbnail((_PIXELS, _PIXELS))
-    small.info = {}
-    out = io.BytesIO()
-    small.save(out, "JPEG", quality=80)
-    return out, small.width / small.height
+    return io.BytesIO(small), ratio
