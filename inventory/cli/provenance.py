@@ -14,15 +14,16 @@ command = group("provenance", "How a part came, changed hands or left.")
 
 @command.command("note")
 @click.argument("tag")
-@click.option("--how", required=True, help="bought, given, left here by a customer, lent out, sold, scrapped, ...")
+@click.option("--how", required=True, help="bought, left here by a customer, lent out, sold, stolen, found again, ...")
 @click.option("--lane", default="title", show_default=True, help="title, custody or use.")
-@click.option("--whose", help="own, customer's, lent in or lent out.")
+@click.option("--whose", help="own, customer's, lent in, lent out or the insurer's.")
 @click.option("--party", help="From whom or to whom.")
 @click.option("--attribution", default="seen by us", show_default=True, help="document, said by seller, inferred.")
 @click.option("--price")
 @click.option("--currency")
 @click.option("--text")
 @click.option("--document", type=FILE)
+@click.option("--reference", metavar="NUMBER", help="The number that the police or the insurer gave it.")
 @click.option("--due", metavar="DATE", help="When a part that is sent or lent out should be back.")
 @on_option
 @new_option

@@ -17,7 +17,7 @@ from typing import Any
 from inventory.contradictions.whereabouts import Whereabouts, moves_that_count
 from inventory.facts.how_known import is_own
 from inventory.facts.order import by_day, in_order, order_key
-from inventory.parts.judgements import AWAY, CAME, LEFT
+from inventory.parts.judgements import AWAY, BACK, CAME, LEFT
 
 __all__ = [
     "STALE_YEARS",
@@ -37,7 +37,7 @@ __all__ = [
 ]
 
 #: Ways of coming which mean that the part was not here before. A part that came back was ours all the time.
-_FIRST_CAME = CAME - {"came back"}
+_FIRST_CAME = CAME - BACK
 #: A value older than this says little about today. Workshop judgement.
 STALE_YEARS = 3
 
@@ -92,7 +92,7 @@ def on_list(provenance: Iterable[Any], until: str, day: date) -> Presence:
     if said:
         gone = said[-1].how in LEFT
         return Presence(not gone, f"had left by {day}: {said[-1].how}" if gone else "")
-    later = [fact for fact in passages if fact.how != "came back"]
+    later = [fact for fact in passages if fact.how not in BACK]
     if later and later[0].how in CAME and later[0].earliest > until:
         return Presence(False, f"came after {day}")
     return Presence(True)
@@ -143,7 +143,7 @@ def place_on(moves: Sequence[Any], fittings: Sequence[Any], until: str) -> int |
 
 def counted(whose: str, is_away: bool, car: str | None, insured_whole: bool) -> Cover:
     """Whether a part's value counts: if it is our own and here, loose or on a car that is not insured whole."""
-    if whose in ("customer's", "lent in"):
+    if whose in ("customer's", "lent in", "the insurer's"):
         return Cover(False, "held for others", f"not our own ({whose}): covered by another insurance")
     if car is not None and insured_whole:
         return Cover(False, "on cars insured whole", f"on car {car}, which is insured whole")

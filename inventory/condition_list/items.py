@@ -34,7 +34,7 @@ from inventory.contradictions.looks import TEST, Contradiction
 from inventory.contradictions.whereabouts import Whereabouts
 from inventory.facts.how_known import is_own
 from inventory.facts.order import by_day, in_order
-from inventory.parts.judgements import CAME, Identity
+from inventory.parts.judgements import BACK, CAME, Identity
 
 if TYPE_CHECKING:
     from inventory.bench.runs.queries import RunView
@@ -268,7 +268,7 @@ def _condition(assessments: Sequence[Any], names: Names) -> ConditionSeen | None
 
 def _came(provenance: Sequence[Any], names: Names, until: str) -> tuple[str, Statement | None]:
     """How a part came, and who says so; never from whom."""
-    comings = [fact for fact in in_order(provenance) if fact.how in CAME and fact.how != "came back"]
+    comings = [fact for fact in in_order(provenance) if fact.how in CAME - BACK]
     said = [fact for fact in comings if fact.counts_from <= until or fact.earliest <= until]
     if not said or said[-1].how == "not known":
         return "not known", None

@@ -33,6 +33,7 @@ from inventory.facts.how_known import FROM_SHEETS, is_own
 from inventory.facts.order import in_order
 
 __all__ = [
+    "BACK",
     "CAME",
     "COMING",
     "LEFT",
@@ -56,9 +57,12 @@ COMING = (
     "left here by a customer",
     "lent in",
     "came back",
+    "found again",
     "not known",
 )
 CAME = frozenset(COMING)
+#: Ways of coming of a part that had been here before.
+BACK = frozenset({"came back", "found again"})
 #: How a part can leave for good.
 LEFT = frozenset({"sold", "given away", "returned", "scrapped", "lost", "stolen"})
 #: The columns of the facts that are judged here, as far as their tables have them.

@@ -11,6 +11,7 @@ from typing import Any
 from inventory.contradictions.letters import letter_of
 from inventory.contradictions.seals import seals_of
 from inventory.contradictions.whereabouts import (
+    BACK,
     CAME,
     COMING,
     LEFT,
@@ -24,6 +25,7 @@ from inventory.store.words.text import alike, squeeze
 
 __all__ = [
     "AWAY",
+    "BACK",
     "CAME",
     "COMING",
     "LEFT",
@@ -223,6 +225,6 @@ def _whose(history: list[Any]) -> str | None:
     for fact in history:
         if fact.whose:
             stated.append(fact.whose)
-        elif fact.how == "came back" and stated and stated[-1] == "lent out":
+        elif fact.how in BACK and stated and stated[-1] == "lent out":
             stated.pop()
     return stated[-1] if stated else None

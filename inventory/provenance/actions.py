@@ -39,8 +39,10 @@ __all__ = [
 ]
 
 LANES = ("title", "custody", "use")
-HOW = (*COMING, *sorted(AWAY), *sorted(LEFT))
-WHOSE = ("own", "customer's", "lent in", "lent out")
+#: Title passes to the insurer who paid for a loss; where the part is does not change.
+SETTLED = "settled by the insurer"
+HOW = (*COMING, *sorted(AWAY), *sorted(LEFT), SETTLED)
+WHOSE = ("own", "customer's", "lent in", "lent out", "the insurer's")
 CERTAINTIES = ("certain", "likely", "possible")
 ATTRIBUTIONS = ("seen by us", "document", "said by seller", "inferred")
 #: Whose a part is after it came or went in one of these ways, unless stated otherwise.
@@ -53,6 +55,7 @@ WHOSE_AFTER = {
     "left here by a customer": "customer's",
     "lent in": "lent in",
     "lent out": "lent out",
+    SETTLED: "the insurer's",
 }
 
 
@@ -104,11 +107,12 @@ def note_provenance(
     text: str | None = None,
     document: Path | None = None,
     due: str | None = None,
+    reference: str | None = None,
     on: str | None = None,
 ) -> str:
     """Record how a part came, changed hands or left. Returns the fact's id.
 
-    `due`: the day on which a part that goes away should be back.
+    `due`: the day on which a part that goes away should be back. `reference`: a number of the police or the insurer.
     """
     part = part_row(session, tag)
     act = begin_act(session, "provenance note", by, part.id)
@@ -133,6 +137,7 @@ def note_provenance(
         document_id=document_id,
         text=text,
         due=due,
+        reference=reference,
     )
     write(session, act, [*rows, fact])
     return fact_id(Provenance, fact.id)
@@ -152,6 +157,7 @@ def provenance_fact(
     document_id: int | None = None,
     text: str | None = None,
     due: str | None = None,
+    reference: str | None = None,
 ) -> Provenance:
     """Make the fact of how a part came or went. Raises `Refused` for unknown words or a wrong price."""
     one_of("way of coming or going", how, HOW, "--how")
@@ -177,6 +183,7 @@ def provenance_fact(
         document_id=document_id,
         text=clean(text or "") or None,
         due=_checked_due(how, due, when),
+        reference=clean(reference or "") or None,
     )
 
 

@@ -39,7 +39,8 @@ def _validate_stolen(_session: Session, draft: FactDraft) -> None:
 def _provenance_says(values: Values) -> str:
     price = f"{values['price']} {values['currency']}" if values.get("price") else None
     due = f"due {values['due']}" if values.get("due") else None
-    said = (values.get("how"), values.get("party"), price, due, values.get("text"))
+    number = f"no. {values['reference']}" if values.get("reference") else None
+    said = (values.get("how"), values.get("party"), price, due, number, values.get("text"))
     return "  ".join(str(each) for each in said if each)
 
 

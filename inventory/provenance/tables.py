@@ -14,11 +14,11 @@ class Provenance(FactColumns, Base):
     """How a part came, changed hands or left. `lane`: title, custody, use.
 
     `how`: bought, given, exchanged, inherited, came with a car, found, left here by a customer, lent in,
-    lent out, sent out, came back, sold, given away, returned, scrapped, lost, stolen, not known.
-    `whose`: own, customer's, lent in, lent out, or null where this says nothing of it. `attribution`:
-    seen by us, document, said by seller, inferred. `due`: the day on which a part that is away should be back.
-    `certainty`: certain, likely, possible. `reference`: a number given by the police or an insurer. `said_by_id`: who
-    says so.
+    lent out, sent out, came back, found again, sold, given away, returned, scrapped, lost, stolen, settled by the
+    insurer, not known. `whose`: own, customer's, lent in, lent out, the insurer's, or null where this says nothing of
+    it. `attribution`: seen by us, document, said by seller, inferred. `due`: the day on which a part that is away
+    should be back. `certainty`: certain, likely, possible. `reference`: a number given by the police or an insurer.
+    `said_by_id`: who says so.
     """
 
     __tablename__ = "provenance"

@@ -97,6 +97,11 @@ def _passages(*said: str) -> list[Statement]:
         (["sold 2025 (2026-06-01)", "bought 2026-01 (2026-06-01)"], True),
         (["stolen 2025 (2026-06-01)", "came back 2026-03-30 (2026-06-01)"], True),
         (["stolen 2025 (2026-06-01)", "came back 2026-04-01 (2026-06-01)"], False),
+        (["stolen 2025 (2026-06-01)", "found again 2026-03-30 (2026-06-01)"], True),
+        (["stolen 2026-05-01 (2026-06-01)", "found again 2026-05-20 (2026-06-01)"], True),
+        # whom it belongs to does not change where it is
+        (["stolen 2025 (2026-06-01)", "settled by the insurer 2026-02-01 (2026-06-01)"], False),
+        (["settled by the insurer 2026-02-01 (2026-06-01)"], True),
         (["bought 2020 (2026-06-01)", "bought 2026-05-01 (2026-06-01)"], True),
         # nothing by the day, and the next word is that it left: it was here until then
         (["sold 2026-05-01 (2026-06-01)", "bought 2026-05-20 (2026-06-01)"], True),
@@ -204,6 +209,7 @@ def test_the_place_where_a_part_lay() -> None:
         ("customer's", False, None, False, "held for others"),
         ("customer's", False, "Grey saloon", True, "held for others"),
         ("lent in", True, None, False, "held for others"),
+        ("the insurer's", False, None, False, "held for others"),
     ],
 )
 def test_what_counts_in_the_total(whose: str, is_away: bool, car: str | None, insured: bool, heading: str) -> None:

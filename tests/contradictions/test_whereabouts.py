@@ -184,7 +184,9 @@ def test_two_parts_at_one_position() -> None:
 
 
 _FACTS = st.lists(
-    st.sampled_from(["fit 1", "fit 2", "off 1", "off 2", "move", "sold", "came back", "look", "sheet 2"]),
+    st.sampled_from(
+        ["fit 1", "fit 2", "off 1", "off 2", "move", "sold", "came back", "found again", "look", "sheet 2"]
+    ),
     min_size=1,
     max_size=7,
 )

@@ -129,7 +129,7 @@ class NewParts:
             how, said = how_it_came(whose, priced=price is not None), None if whose == "lent out" else cells.whose
             facts.append(self._copy(part, values, self._provenance, whose, how, said))
         if whose != "own" and (not facts or whose == "lent out"):
-            facts.append(self._copy(part, {}, self._provenance, whose, CAME_AS[whose], whose))
+            facts.append(self._copy(part, {}, self._provenance, whose, CAME_AS.get(whose, "not known"), whose))
         for fact in facts:
             columns["whose"] = vars(fact)["whose"] or columns["whose"]
         return facts

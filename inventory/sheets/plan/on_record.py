@@ -14,7 +14,7 @@ from inventory.cars.tables import Car, Position
 from inventory.contradictions.load_facts import load_contradictions
 from inventory.contradictions.looks import LETTER
 from inventory.facts.how_known import FROM_SHEETS, OWN
-from inventory.parts.judgements import CAME
+from inventory.parts.judgements import BACK, CAME
 from inventory.parts.tables import Assessment, Labelling, Marking, Note, Part
 from inventory.people.tables import Contact
 from inventory.places.tables import Move, Place
@@ -44,7 +44,7 @@ __all__ = [
 ]
 
 #: How a part first came into the house.
-_ACQUIRED = CAME - {"came back"}
+_ACQUIRED = CAME - BACK
 
 
 @dataclass(frozen=True)

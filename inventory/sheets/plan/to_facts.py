@@ -89,7 +89,7 @@ def how_it_came(whose: str, *, priced: bool) -> str:
 
 def lane_of(whose: str) -> str:
     """Whether whose a part is concerns its title or its custody."""
-    return "title" if whose in ("own", "lent out") else "custody"
+    return "custody" if whose in ("customer's", "lent in") else "title"
 
 
 def first_seal(kind_name: str | None, reference: Reference) -> str:
