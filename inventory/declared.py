@@ -24,6 +24,7 @@ from inventory.people import facts as people
 from inventory.people.actions import begin_act, known_hand
 from inventory.places import facts as places
 from inventory.provenance import facts as provenance
+from inventory.provenance.load_stolen import load_stolen
 from inventory.record import facts as record
 from inventory.refit import facts as refit
 from inventory.seals import facts as seals
@@ -64,5 +65,5 @@ DECLARED = Declared(
     facts=tuple(fact for each in _SUBJECTS for fact in each.FACTS),
     begin_act=begin_act,
     known_hand=known_hand,
-    contradictions=(load_contradicting_tests,),
+    contradictions=(load_contradicting_tests, load_stolen),
 )

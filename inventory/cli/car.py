@@ -7,13 +7,15 @@ from typing import Any
 
 import click
 
-from inventory.cli import car_list
+from inventory.cli import car_history, car_list
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import new_option, on_option
 
 _NAMES = ("maker", "model", "chassis")
 command = group("car", "Cars, and the positions on them.")
 command.add_command(car_list.command)
+command.add_command(car_history.history)
+command.add_command(car_history.mileage)
 
 
 @command.command("add")

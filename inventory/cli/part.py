@@ -76,6 +76,22 @@ def show(door: Door, tag: str) -> Answer:
     return Answer(card.as_dict(), as_text(card))
 
 
+@command.command("history")
+@click.argument("tag")
+@click.option(
+    "--for-others", is_flag=True, help="People are called person A, B, ...; free words and prices are left out."
+)
+@pass_door
+def history(door: Door, tag: str, for_others: bool) -> Answer:
+    """A part's history: whose it was, who had it, where it was fitted; what is missing, and what does not fit."""
+    from inventory.history.load_history import part_history
+    from inventory.history.words import history_lines
+
+    with door.record.read() as session:
+        found = part_history(session, tag, for_others=for_others)
+    return Answer(found.as_dict(), "\n".join(history_lines(found)))
+
+
 @command.command("add")
 @reading_options
 @click.option("--tag", help="The tag of the label you stuck on, if labels were printed beforehand.")

@@ -1,0 +1,1 @@
+"""The history of a part in three lanes (whose, with whom, where fitted), and that of a car."""
