@@ -32,7 +32,7 @@ from inventory.pairing.queries import fits_on_record
 from inventory.parts.queries import identities
 from inventory.parts.tables import Part
 from inventory.people.queries import names_of_people
-from inventory.places.tables import PlaceDescription
+from inventory.places.queries import premises_of
 from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import AsOf, as_of
 from inventory.valuation.tables import Valuation
@@ -143,7 +143,7 @@ def _names(session: Session, told: Sequence[_Facts], when: AsOf) -> tuple[Names,
         people=people,
         cars=_described(session, CarDescription, "name", when),
         insured_whole=frozenset(key for key, word in insured.items() if word == "yes"),
-        premises=_described(session, PlaceDescription, "premises", when),
+        premises={key: each.name for key, each in premises_of(session, when).items() if each.name},
         papers=_papers(session),
         shows={kind.name: kind.seen_how for kind in _kinds_that_show(session) if kind.seen_how is not None},
         holders=letters,
@@ -157,10 +157,8 @@ def letters_for(place: int) -> str:
     return (letters_for(place) if place else "") + chr(ord("A") + sign)
 
 
-def _described(
-    session: Session, model: type[CarDescription | PlaceDescription], column: str, when: AsOf
-) -> dict[int, str]:
-    """The last description of cars or places by the day, one column, by thing."""
+def _described(session: Session, model: type[CarDescription], column: str, when: AsOf) -> dict[int, str]:
+    """The last description of cars by the day, one column, by thing."""
     known = as_of(select(model), model, AsOf(None, when.known_on))
     said = [row for row in session.scalars(known) if getattr(row, column)]
     return {row.thing_id: getattr(row, column) for row in timeless(said, when.until)}

@@ -10,10 +10,9 @@ from inventory.hardware.rubber import cure_code
 from inventory.hardware.tables import HardwareStock
 from inventory.people.actions import begin_act
 from inventory.places.actions import new_place
-from inventory.places.queries import places
+from inventory.places.queries import place_meant
 from inventory.store.days.dates import when_on
 from inventory.store.facts import fact_id, make_fact
-from inventory.store.words.near import name_on_record
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean
 
@@ -49,11 +48,10 @@ def count_stock(
             where="--cured",
             hint="write quarter and year as on the rubber: 3/94, or 1994-Q3",
         )
-    known = {each.name: each.id for each in places(session)}
-    meant = name_on_record(session.info, "place", name_given("name of the place", place), known)
-    act = begin_act(session, "hardware stock", by, *([known[meant]] if meant is not None else []))
+    known = place_meant(session, name_given("name of the place", place))
+    act = begin_act(session, "hardware stock", by, *([known.id] if known is not None else []))
     when = when_on(on, act.today)
-    key, rows = (known[meant], []) if meant is not None else new_place(session, act, place, when)
+    key, rows = (known.id, []) if known is not None else new_place(session, act, place, when)
     values: dict[str, object] = {
         "spec": clean(spec),
         "count": count,

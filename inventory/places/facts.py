@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 from inventory.facts.declare import FactDraft, FactKind, Section, ThingKind, one_by_one
 from inventory.facts.descriptions import latest_values, only_description, unique_name
 from inventory.facts.values import named, text
-from inventory.places.queries import place_named
+from inventory.places.queries import free_label, place_named, refuse_circle
 from inventory.places.tables import Move, Place, PlaceDescription
 from inventory.store.many import among
 
@@ -19,7 +19,13 @@ __all__ = ["FACTS", "THINGS"]
 
 
 def _validate(session: Session, draft: FactDraft) -> None:
-    draft.columns["name"] = unique_name(session, Place, "place", draft)
+    columns, had = draft.columns, draft.old.name if draft.old is not None else None
+    if columns["name"] is not None or had is not None:  # what only adds to a place need not name it again
+        columns["name"] = unique_name(session, Place, "place", draft)
+    if columns["label"] is not None:
+        columns["label"] = free_label(session, columns["label"], draft.thing_id)
+    if columns["within_id"] is not None:
+        refuse_circle(session, draft.thing_id, columns["within_id"])
 
 
 def _moved(fact: Any) -> str:

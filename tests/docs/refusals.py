@@ -108,6 +108,7 @@ SET_UP = (
     "refit job add 'Green tourer' 'clip the loom'",
     "refit job done job-1",
     "condition-list -o first.csv",
+    "fact add place B2 --set label=2K411-N",
 )
 
 COMMANDS = (
@@ -147,6 +148,12 @@ COMMANDS = (
     "place add unbekannt",
     "place add b2",
     "place put K4127-7 B3",
+    "place put K4127-7",
+    "place put K4127-7 2K413-J",
+    "place describe B2 --within b2",
+    "place describe B2",
+    "fact add place B2 --set label=K41",
+    "fact add place Wing --of place --set label=2K411-N",
     "teardown begin 'Green tourer'",
     "teardown close --car 'Blue coupe'",
     "teardown close",
