@@ -83,6 +83,7 @@ def condition_list(
             gaps=gaps,
             reasons=_rules(basis),
             holders=gathered.holders,
+            evidence=gathered.evidence,
         )
 
 

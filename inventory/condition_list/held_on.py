@@ -33,11 +33,14 @@ __all__ = [
     "old_before",
     "on_list",
     "place_on",
+    "shown_here",
     "whose_statement",
 ]
 
 #: Ways of coming which mean that the part was not here before. A part that came back was ours all the time.
 _FIRST_CAME = CAME - BACK
+#: Facts that can be stated of a part that nobody has here.
+_NOT_OF_PRESENCE = frozenset({"valuation", "settlement", "relation", "note"})
 #: A value older than this says little about today. Workshop judgement.
 STALE_YEARS = 3
 
@@ -98,6 +101,15 @@ def on_list(provenance: Iterable[Any], until: str, day: date) -> Presence:
     return Presence(True)
 
 
+def shown_here(facts: Mapping[str, Sequence[Any]], until: str) -> bool:
+    """Whether anything says that a part was here by a day: a fact of then, or that it came off a car later."""
+    if any(
+        fact.counts_from <= until for table, told in facts.items() if table not in _NOT_OF_PRESENCE for fact in told
+    ):
+        return True
+    return car_on(facts.get("removal", ()), facts.get("fitting", ()), until) is not None
+
+
 def whose_statement(provenance: Iterable[Any], until: str) -> Any | None:
     """The fact that says whose a part was on a day; None: it is our own.
 
@@ -143,6 +155,8 @@ def place_on(moves: Sequence[Any], fittings: Sequence[Any], until: str) -> int |
 
 def counted(whose: str, is_away: bool, car: str | None, insured_whole: bool) -> Cover:
     """Whether a part's value counts: if it is our own and here, loose or on a car that is not insured whole."""
+    if whose == "not known":
+        return Cover(False, "whose not known", "nobody knows whose it is, so it is in no total")
     if whose in ("customer's", "lent in", "the insurer's"):
         return Cover(False, "held for others", f"not our own ({whose}): covered by another insurance")
     if car is not None and insured_whole:

@@ -185,13 +185,15 @@ class Value:
 
 @dataclass(frozen=True)
 class Evidence:
-    """A picture or paper: its id, what it shows, and the first 16 digits of the SHA-256 of its bytes."""
+    """A picture or paper: its id, what it shows, the first 16 digits of the SHA-256 of its bytes, their number."""
 
     document: str
     shows: str
     picture: bool
     digest16: str
     when: Statement
+    media_type: str = ""
+    size: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -202,6 +204,7 @@ class Item(Identity):
     valued with its mate. `trade_class`, `complete`, `stable`, `history` are for people. `value_alone`: what this half
     of a pair that is valued as one is worth alone. `evidence_numbers` are those of the list's evidence index.
     `not_shown_here`: nothing says that it was here by the day; it is an item all the same, and counts.
+    `does_not_apply`: what cannot be asked of its kind: match code, seals, goes with.
     """
 
     number: int
@@ -237,6 +240,7 @@ class Item(Identity):
     history: str = ""
     value_alone: Value | None = None
     not_shown_here: bool = False
+    does_not_apply: tuple[str, ...] = ()
 
     @property
     def has_picture(self) -> bool:

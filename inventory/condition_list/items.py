@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from inventory.bench.runs.ended import no_longer
+from inventory.condition_list import said_of
 from inventory.condition_list.held_on import (
     Cover,
     away,
@@ -15,10 +17,10 @@ from inventory.condition_list.held_on import (
     counting,
     last_seen,
     place_on,
+    shown_here,
     whose_statement,
 )
 from inventory.condition_list.values import (
-    ConditionSeen,
     Evidence,
     Item,
     Run,
@@ -30,7 +32,7 @@ from inventory.condition_list.values import (
     Where,
 )
 from inventory.contradictions.judgements import OnPart, judged
-from inventory.contradictions.looks import TEST, Contradiction
+from inventory.contradictions.looks import LETTER, TEST, Contradiction
 from inventory.contradictions.whereabouts import Whereabouts
 from inventory.facts.how_known import is_own
 from inventory.facts.order import by_day, in_order
@@ -48,13 +50,15 @@ class Paper:
 
     digest: str
     media_type: str
+    size: int
 
 
 @dataclass(frozen=True)
 class Names:
     """The names behind the keys in facts, as of the day of the list.
 
-    `shows`: by table, a function that says how a fact shows that the part was seen.
+    `shows`: by table, a function that says how a fact shows that the part was seen. `car_years`: years of make.
+    `not_of_kind`: by kind, what cannot be asked of it ("match code", "seals", "goes with").
     """
 
     people: Mapping[int, str]
@@ -64,6 +68,9 @@ class Names:
     papers: Mapping[int, Paper]
     shows: Mapping[str, Callable[[Any], str]]
     holders: Mapping[int, str] = field(default_factory=dict)
+    car_years: Mapping[int, str] = field(default_factory=dict)
+    places: Mapping[int, str] = field(default_factory=dict)
+    not_of_kind: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -83,6 +90,7 @@ class ListedPart:
     further: Sequence[Contradiction] = ()
 
 
+_NO_TEST_SINCE = "no test passed or failed since"
 #: The tables whose facts are shown as they were on the day.
 _AS_OF_THE_DAY = ("seal_sighting", "valuation", "assessment", "attachment", "fitting", "work", "mishap", "settlement")
 
@@ -105,21 +113,30 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
     on_basis = [value for value in values if value.basis == basis]
     came, came_when = _came(facts.get("provenance", []), names, until)
     seen = last_seen(facts, until, names.shows)
+    say = partial(_statement, names=names)
+    assessed = on_the_day.get("assessment", ())
+    looked = said_of.condition(assessed, say)
+    described = said_of.description(facts, until, say)
+    identity = vars(listed.part) | _read_from(listed.part, readings)
+    works = decisive[-1] if decisive else None
+    letter = next((each.in_short for each in unfitting if each.about == LETTER and not each.remark), None)
+    belongs = said_of.relation(facts, until, listed.part.date_code, names.cars, names.car_years, say)
     return Item(
         number=listed.number,
         tag=listed.tag,
-        **vars(listed.part) | _read_from(listed.part, readings),
+        **identity,
         **_custody(counting(facts, listed.place), names, until, listed.place),
-        last_seen=Seen(seen.how, _statement(seen.fact, names)) if seen else None,
-        condition=_condition(on_the_day.get("assessment", ()), names),
-        works=decisive[-1] if decisive else None,
+        last_seen=Seen(seen.how, say(seen.fact), said_of.manner(seen.fact)) if seen else None,
+        condition=looked,
+        works=works,
         came=came,
         came_when=came_when,
         value=on_basis[-1] if on_basis else None,
         remarks=(
             *_remarks(on_the_day, runs, seals_now),
             *(each.says for each in unfitting),
-            *_not_tested_since(on_the_day.get("mishap", ()), listed.runs),
+            *_mishaps(on_the_day.get("mishap", ()), listed.runs),
+            *([f"relation to the car: {belongs.against}"] if belongs is not None and belongs.against else []),
         ),
         runs=tuple(runs),
         seals=tuple(seals),
@@ -131,6 +148,15 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
         ),
         values=tuple(values),
         evidence=tuple([_evidence(fact, names) for fact in on_the_day.get("attachment", ())]),
+        description=described,
+        marks_verbatim=said_of.marks(listed.part, described.marks_sit if described else None, letter),
+        relation=belongs,
+        trade_class=said_of.trade_class(facts, until, looked, works),
+        complete=said_of.completeness(looked),
+        stable=said_of.stability(looked, assessed),
+        history=said_of.history(counting(facts, listed.place), until, names.cars),
+        not_shown_here=not shown_here(facts, until),
+        does_not_apply=names.not_of_kind.get(listed.part.kind or "", ()),
     )
 
 
@@ -165,6 +191,7 @@ def _statement(fact: Any, names: Names) -> Statement:
         by=names.people.get(fact.by_id, "unknown"),
         how_known=fact.how_known,
         fact=f"{fact.table}-{fact.id}",
+        recorded_on=fact.recorded_on,
     )
 
 
@@ -177,7 +204,8 @@ def _custody(facts: Mapping[str, Sequence[Any]], names: Names, until: str, place
         whose = "own"
     car_key = car_on(facts.get("removal", []), fittings, until)
     car = names.cars.get(car_key) if car_key is not None and sent is None else None
-    premises = names.premises.get(place_on(facts.get("move", []), fittings, until) or 0)
+    stored = place_on(facts.get("move", []), fittings, until) or 0
+    premises, shelf = names.premises.get(stored), names.places.get(stored)
     if place.open:
         where = Where("open", f"whereabouts: open ({place.found})", None, None)
     elif sent is not None:
@@ -185,7 +213,7 @@ def _custody(facts: Mapping[str, Sequence[Any]], names: Names, until: str, place
     elif car is not None:
         where = Where("on a car", f"on car {car}", None, car)
     else:
-        where = Where("loose", f"loose, {premises or 'premises not known'}", premises, None)
+        where = Where("loose", f"loose, {premises or 'premises not known'}", premises, None, place=shelf)
     cover = counted(whose, sent is not None, car, car_key in names.insured_whole)
     if place.open and cover.counted:
         cover = Cover(False, "whereabouts open", "its whereabouts count as open")
@@ -225,7 +253,8 @@ def _decisive(listed: ListedPart, runs: Sequence[Run]) -> list[Run]:
 
 def _run(run: RunView) -> Run:
     fact = run.fact
-    when = Statement(fact.on, fact.told, fact.earliest, fact.latest, fact.by, fact.how_known, fact.id)
+    days = fact.on, fact.told, fact.earliest, fact.latest
+    when = Statement(*days, fact.by, fact.how_known, fact.id, fact.recorded_on)
     verdict = run.judgement.verdict
     ended = no_longer(verdict, run.ended) if run.ended else ""
     return Run(run.procedure, verdict, run.judgement.says, when, **run.staleness(), ended=ended)
@@ -256,14 +285,8 @@ def _value(fact: Any, names: Names, old_before: str) -> Value:
 def _evidence(fact: Any, names: Names) -> Evidence:
     paper = names.papers[fact.document_id]
     is_picture = paper.media_type.startswith("image/") and fact.shows != "where it sat"
-    return Evidence(f"document-{fact.document_id}", fact.shows, is_picture, paper.digest[:16], _statement(fact, names))
-
-
-def _condition(assessments: Sequence[Any], names: Names) -> ConditionSeen | None:
-    if not assessments:
-        return None
-    fact = assessments[-1]
-    return ConditionSeen(fact.category, fact.damage, fact.missing, fact.trend, _statement(fact, names))
+    said = f"document-{fact.document_id}", fact.shows, is_picture, paper.digest[:16], _statement(fact, names)
+    return Evidence(*said, paper.media_type, paper.size)
 
 
 def _came(provenance: Sequence[Any], names: Names, until: str) -> tuple[str, Statement | None]:
@@ -293,11 +316,14 @@ def _remarks(on_the_day: Mapping[str, list[Any]], runs: Sequence[Run], seals_now
     return said
 
 
-def _not_tested_since(mishaps: Sequence[Any], runs: Sequence[RunView]) -> Iterator[str]:
-    """The mishaps after the last test that passed or failed. Their effect on the part is not known."""
-    tests = [run.fact for run in runs if run.judgement.verdict in ("pass", "fail")]
-    last = max(((test.counts_from, test.ranked) for test in tests), default=("", ""))
+def _mishaps(mishaps: Sequence[Any], runs: Sequence[RunView]) -> Iterator[str]:
+    """Every mishap, with the first test that passed or failed since; without one its effect is not known."""
+    if not mishaps:
+        return
+    tests = [run for run in runs if run.judgement.verdict in ("pass", "fail")]
     for fact in mishaps:
-        if (fact.counts_from, fact.ranked) > last:
-            said = "" if is_own(fact) else "said to have been "
-            yield f"{said}{fact.mishap} on {fact.so_from}, no test passed or failed since"
+        said = "" if is_own(fact) else "said to have been "
+        at = (fact.counts_from, fact.ranked)
+        later = next((run for run in tests if (run.fact.counts_from, run.fact.ranked) > at), None)
+        since = f"since then {later.procedure}: {later.judgement.verdict}" if later else _NO_TEST_SINCE
+        yield f"{said}{fact.mishap} on {fact.so_from}, {since}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict, namedtuple
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -13,10 +13,11 @@ from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import runs_of_many
 from inventory.cars.tables import CarCover, CarDescription
+from inventory.condition_list.evidence_index import with_numbers
 from inventory.condition_list.held_on import counting, old_before, on_list, whose_statement
 from inventory.condition_list.items import ListedPart, Names, Paper, item_of
 from inventory.condition_list.pairs import add_mates
-from inventory.condition_list.values import Item
+from inventory.condition_list.values import EvidenceEntry, Item
 from inventory.contradictions.load_remarks import load_remarks
 from inventory.contradictions.load_whereabouts import load_whereabouts, parts_in_doubt
 from inventory.contradictions.looks import Contradiction
@@ -30,9 +31,12 @@ from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record
 from inventory.parts.queries import identities
-from inventory.parts.tables import Part
+from inventory.parts.tables import Part, Relation
 from inventory.people.queries import names_of_people
 from inventory.places.queries import premises_of
+from inventory.places.tables import PlaceDescription
+from inventory.reference.data import reference_of
+from inventory.reference.load import Kind
 from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import AsOf, as_of
 from inventory.valuation.tables import Valuation
@@ -55,8 +59,10 @@ _SHARED = (
     "counts_from",
     "ranked",
     "recorded",
+    "recorded_on",
     "by_id",
     "how_known",
+    "reason",
 )
 _Facts = Mapping[str, list[Any]]
 
@@ -68,10 +74,14 @@ class Gathered:
     items: tuple[Item, ...]
     left_out: dict[str, int]
     holders: dict[str, str]
+    evidence: tuple[EvidenceEntry, ...] = ()
 
 
-def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
-    """Every part that was in the house, by tag, in a state of the record; `day` is the day that the list names."""
+def gather(session: Session, when: AsOf, day: date, basis: str, *, shelves: bool = False) -> Gathered:
+    """Every part that was in the house, by tag, in a state of the record; `day` is the day that the list names.
+
+    `shelves`: whether the items name where they are stored, which a list for others never does.
+    """
     facts = _facts(session, when)
     left_out: dict[str, int] = defaultdict(int)
     present: list[tuple[int, str]] = []
@@ -99,13 +109,16 @@ def gather(session: Session, when: AsOf, day: date, basis: str) -> Gathered:
         for at, (key, tag) in enumerate(present, 1)
     ]
     names, holders = _names(session, [each.facts for each in listed], when)
+    if shelves:
+        names = replace(names, places=_described(session, PlaceDescription, "name", when))
     oldest = old_before(day)
     items = [item_of(each, names, when.until, oldest, basis) for each in listed]
     paired_keys = [key for key, _ in present if known[key].kind in PAIRED_KINDS]
     if {known[key].kind for key in paired_keys} == set(PAIRED_KINDS):
         candidates = load_candidates_as_of(session, paired_keys, when, runs=runs)
         items = add_mates(items, candidates, fits_on_record(session, when))
-    return Gathered(tuple(items), dict(left_out), holders)
+    items, index = with_numbers(items)
+    return Gathered(tuple(items), dict(left_out), holders, index)
 
 
 def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
@@ -115,7 +128,7 @@ def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
     """
     facts: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
     known = AsOf(None, when.known_on)
-    models: list[Any] = [*(kind.table for kind in _kinds_that_show(session)), Valuation, Settlement]
+    models: list[Any] = [*(kind.table for kind in _kinds_that_show(session)), Valuation, Settlement, Relation]
     for model in models:
         name, columns = model.__tablename__, (*_SHARED, *own_columns(model))
         make = namedtuple(name, (*columns, "table"))._make  # type: ignore[attr-defined]
@@ -147,8 +160,16 @@ def _names(session: Session, told: Sequence[_Facts], when: AsOf) -> tuple[Names,
         papers=_papers(session),
         shows={kind.name: kind.seen_how for kind in _kinds_that_show(session) if kind.seen_how is not None},
         holders=letters,
+        car_years=_described(session, CarDescription, "year", when),
+        not_of_kind={kind.name: _not_of(kind) for kind in reference_of(session).kinds},
     )
     return names, {letters[party]: people[party] for party in letters}
+
+
+def _not_of(kind: Kind) -> tuple[str, ...]:
+    """What cannot be asked of a kind of part."""
+    asked = {"match code": kind.match_code, "seals": bool(kind.seals), "goes with": bool(kind.role_in_pair)}
+    return tuple(what for what, is_asked in asked.items() if not is_asked)
 
 
 def letters_for(place: int) -> str:
@@ -157,7 +178,9 @@ def letters_for(place: int) -> str:
     return (letters_for(place) if place else "") + chr(ord("A") + sign)
 
 
-def _described(session: Session, model: type[CarDescription], column: str, when: AsOf) -> dict[int, str]:
+def _described(
+    session: Session, model: type[CarDescription | PlaceDescription], column: str, when: AsOf
+) -> dict[int, str]:
     """The last description of cars by the day, one column, by thing."""
     known = as_of(select(model), model, AsOf(None, when.known_on))
     said = [row for row in session.scalars(known) if getattr(row, column)]
@@ -165,5 +188,5 @@ def _described(session: Session, model: type[CarDescription], column: str, when:
 
 
 def _papers(session: Session) -> dict[int, Paper]:
-    rows = session.execute(select(Document.id, Document.digest, Document.media_type))
-    return {key: Paper(digest, media_type) for key, digest, media_type in rows}
+    rows = session.execute(select(Document.id, Document.digest, Document.media_type, Document.size))
+    return {key: Paper(digest, media_type, size) for key, digest, media_type, size in rows}
