@@ -52,6 +52,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "photos": ("inventory.cli.photos", "Give a folder's pictures to the parts whose labels they show."),
     "value": ("inventory.cli.value", "Record what somebody states as a part's value."),
     "condition-list": ("inventory.cli.condition_list", "The list an insurer asks for."),
+    "sale-sheet": ("inventory.cli.sale_sheet", "One page for a buyer: what was tested, and what is not known."),
     "sheet": ("inventory.cli.sheet", "Spreadsheets in and out."),
     "fact": ("inventory.cli.fact", "See, correct and take back what was written."),
     "clock": ("inventory.cli.clock", "The record's clock, and entries written with a wrong clock."),

@@ -14,7 +14,7 @@ from inventory.store.words.text import fold
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
-__all__ = ["ask_covered", "ask_letter", "ask_name"]
+__all__ = ["ask_covered", "ask_letter", "ask_name", "ask_text", "ask_yes"]
 
 #: The sorts of names that are looked up, with an answer that a second try finds.
 _LOOKED_UP = frozenset({"car", "place", "position", "contact", "kind"})
@@ -53,6 +53,19 @@ def ask_letter(code: str) -> tuple[str | None, str | None]:
 def ask_covered() -> str:
     """Whether ports and plug were covered while a part was cleaned, blasted or coated: yes or no."""
     return ("yes", "no")[_choose("Were ports and plug covered?", ["yes", "no"])]
+
+
+def ask_yes(question: str) -> bool:
+    """A question that is answered with yes or no."""
+    return _choose(question, ["yes", "no"]) == 0
+
+
+def ask_text(question: str) -> str:
+    """A question that is answered in words; empty if it stays open."""
+    import click
+
+    answer: str = click.prompt(f"{sentence(question)} (Enter leaves it open)", default="", show_default=False, err=True)
+    return answer.strip()
 
 
 def ask_name(record: Record, asked: NearName | UnknownName) -> bool:

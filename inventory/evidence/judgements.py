@@ -115,7 +115,17 @@ class Serviceability:
     @cached_property
     def says(self) -> str:
         """The sentence for people: `likely good, 6 to 9 in 10; nothing so far could have shown a moved adjuster`."""
-        return sentence(self.p_serviceable, _not_shown(self.kind_modes, self.modes), self.weighed, self.data)
+        return sentence(self.p_serviceable, self.not_shown, self.weighed, self.data)
+
+    @cached_property
+    def not_shown(self) -> list[str]:
+        """The faults that the tests so far would more likely miss than show, most frequent first, as phrases."""
+        missed = [
+            (mode, shown)
+            for mode, shown in zip(self.kind_modes.modes, self.modes, strict=True)
+            if shown.revealed < _SHOWN
+        ]
+        return [mode.phrase for mode, _ in sorted(missed, key=lambda pair: -pair[0].share)]
 
     @cached_property
     def reasons(self) -> tuple[Reason, ...]:
@@ -284,9 +294,3 @@ def _revealed(mode: FailureMode, weighed: Sequence[WeighedTest]) -> float:
         if one.weight > 0.0:
             missed *= 1.0 - one.weight_for(mode) * mode.shows.get(one.test.what, 0.0)
     return 1.0 - missed
-
-
-def _not_shown(kind_modes: KindModes, modes: Sequence[ModeShare]) -> list[str]:
-    """The faults that the tests so far would more likely miss than show, most frequent first."""
-    missed = [(mode, shown) for mode, shown in zip(kind_modes.modes, modes, strict=True) if shown.revealed < _SHOWN]
-    return [mode.phrase for mode, _ in sorted(missed, key=lambda pair: -pair[0].share)]

@@ -109,9 +109,18 @@ SET_UP = (
     "refit job done job-1",
     "condition-list -o first.csv",
     "fact add place B2 --set label=2K411-N",
+    "part add --tag C3333-8 --kind 'pressure sensor' --part-number 'HV 8' --match-code Z",
+    "part add --tag C4444-F --kind 'control unit' --part-number 'HV 9' --match-code Z",
+    "fits add 'HV 8' 'HV 9'",
+    *(f"seal note C3333-8 --seal {seal} --state intact" for seal in ("cap", "label", "sealant")),
+    "provenance note F1111-9 --how 'left here by a customer'",
 )
 
 COMMANDS = (
+    # Papers for others.
+    "sale-sheet F1111-9",
+    "sale-sheet C1111-V",
+    "sale-sheet C4444-F -o sheet.pdf",
     # Cars, teardown, refit, places.
     "car add ''",
     "car add -",

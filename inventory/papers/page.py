@@ -1,0 +1,105 @@
+"""A paper for others as values: sections of lines, pictures, a statement. Pure: drawn by `write_page`."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+__all__ = ["Line", "Page", "Picture", "Section"]
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line: `says` after a `word` ("hold", "cap"). `keep`: it is never left out for want of room.
+
+    `data`: what JSON has besides, such as the figures of a test.
+    """
+
+    says: str
+    word: str = ""
+    keep: bool = False
+    data: Mapping[str, Any] = field(default_factory=dict)
+
+    def as_dict(self) -> dict[str, Any]:
+        """The object in JSON."""
+        return {**({"word": self.word} if self.word else {}), "says": self.says, **self.data}
+
+
+@dataclass(frozen=True)
+class Section:
+    """Lines under a title; `key` is its name in JSON, `note` a sentence that stands before them."""
+
+    key: str
+    title: str
+    lines: tuple[Line, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A picture on the page, by the SHA-256 of its bytes."""
+
+    digest: str
+    caption: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """A paper: `what` it is (sale sheet), the tag it is about ("" of the record), and what stands on it.
+
+    `intro` and `statement` stand first and last. `number` and `day` of writing (ISO) are not in the fingerprint.
+    """
+
+    what: str
+    tag: str
+    title: str
+    day: str
+    sections: tuple[Section, ...]
+    intro: str = ""
+    statement: str = ""
+    pictures: tuple[Picture, ...] = ()
+    number: int = 0
+
+    def section(self, key: str) -> Section:
+        """The section with this key."""
+        return next(each for each in self.sections if each.key == key)
+
+    def with_texts(self, change: Callable[[str], str]) -> Page:
+        """The page with every line and caption changed, for names that are to be left out."""
+        sections = tuple(
+            replace(each, lines=tuple(replace(line, says=change(line.says)) for line in each.lines))
+            for each in self.sections
+        )
+        pictures = tuple(replace(each, caption=change(each.caption)) for each in self.pictures)
+        return replace(self, title=change(self.title), sections=sections, pictures=pictures)
+
+    def as_dict(self) -> dict[str, Any]:
+        """The JSON of the paper."""
+        return {"number": self.number or None, "day": self.day, **self._content(), "fingerprint": self.fingerprint}
+
+    @property
+    def fingerprint(self) -> str:
+        """SHA-256, hexadecimal, of what the paper says: its JSON with sorted keys, UTF-8."""
+        written = json.dumps(self._content(), sort_keys=True, ensure_ascii=False, separators=(",", ":"), default=str)
+        return hashlib.sha256(written.encode()).hexdigest()
+
+    @property
+    def fingerprint_shown(self) -> str:
+        """The first 32 digits of the fingerprint in 8 groups of 4."""
+        return " ".join(self.fingerprint[start : start + 4] for start in range(0, 32, 4))
+
+    def _content(self) -> dict[str, Any]:
+        return {
+            "what": self.what,
+            "tag": self.tag or None,
+            "title": self.title,
+            "sections": {
+                each.key: {"title": each.title, "note": each.note, "lines": [line.as_dict() for line in each.lines]}
+                for each in self.sections
+            },
+            "statement": self.statement,
+            "pictures": [vars(each) for each in self.pictures],
+        }

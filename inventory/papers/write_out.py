@@ -1,0 +1,68 @@
+"""Writes a paper for others to a file, and its number and fingerprint to the record: both or neither."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from sqlalchemy.orm import Session
+
+from inventory.documents.actions import content
+from inventory.errors import Refused
+from inventory.given_out.actions import next_number, written
+from inventory.papers.page import Page
+from inventory.papers.write_page import drawn
+from inventory.parts.queries import part_row
+from inventory.people.actions import begin_act
+from inventory.store.begin import RECORD_THING
+from inventory.store.files import whole_file
+from inventory.store.journal import entries as journal
+
+if TYPE_CHECKING:
+    from inventory.printed.write_paper import Paper
+    from inventory.store.record import Record
+
+__all__ = ["pictures_of", "write_out"]
+
+
+def write_out(
+    record: Record, by: str, output: Path, make: Callable[[Session], Page], *, overwrite: bool = False
+) -> tuple[Page, Paper]:
+    """Make a paper and write it as PDF, for its owner only (0600). `make`: reads what stands on it.
+
+    An existing file is refused, unless `overwrite`. If the file cannot get its name in the end, the refusal says that
+    the record has the paper as written.
+    """
+    made: tuple[Page, Paper] | None = None
+    try:
+        with whole_file(output, overwrite=overwrite) as part:
+            with record.write() as session:
+                page, paper = _numbered(session, by, make)
+                with open(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "wb") as file:
+                    file.write(paper.content())
+            made = page, paper
+    except Refused as refusal:
+        if made is None:
+            raise
+        says = f"{refusal.message}. The record has {made[0].what} {made[0].number} as written"
+        raise Refused(refusal.code, says, where=refusal.where, hint=refusal.hint, unchanged=False) from None
+    return made
+
+
+def pictures_of(session: Session, page: Page) -> Mapping[str, bytes]:
+    """The bytes of the pictures on a page, by digest; those that are gone are left out."""
+    held = {each.digest: content(session, each.digest) for each in page.pictures}
+    return {digest: told for digest, told in held.items() if told is not None}
+
+
+def _numbered(session: Session, by: str, make: Callable[[Session], Page]) -> tuple[Page, Paper]:
+    journal.lock_things(session, [RECORD_THING])  # two papers made at once must not get the same number
+    page = make(session)
+    thing = part_row(session, page.tag).id if page.tag else RECORD_THING
+    act = begin_act(session, page.what, by, RECORD_THING, thing)
+    page = replace(page, number=next_number(session, page.what))
+    written(session, act, thing, page.what, page.number, page.fingerprint, as_of=page.day)
+    return page, drawn(page, pictures_of(session, page))
