@@ -356,6 +356,22 @@ class Frame(Screen[None]):
 
         self.enqueue(take)
 
+    def place_read(self, text: str, *, by_hand: bool) -> None:
+        """A text with the form of a place's label: the view takes it; else, typed, it is text as any other."""
+
+        def take() -> None:
+            self.show_menu(False)
+            self.say("")
+            if self.view.place_read(text, by_hand=by_hand):
+                return
+            if by_hand:
+                self._take(text)
+            else:
+                self.app.bell()
+                self.say(f"Scanned {text}, the label of a place. No place is asked here.")
+
+        self.enqueue(take)
+
     def unknown_scan(self, text: str) -> None:
         """Text was scanned that is not a tag: ring the bell and leave it on the line, if the view knows no better."""
         if named := car_sides_in(text):

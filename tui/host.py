@@ -110,6 +110,9 @@ class Host(Protocol):
     def car_side_read(self, code: CarSideCode) -> None:
         """A label for the car side was typed or scanned."""
 
+    def place_read(self, text: str, *, by_hand: bool) -> None:
+        """A text with the form of a place's label was typed or scanned."""
+
     def unknown_scan(self, text: str) -> None:
         """Text was scanned that is not a tag."""
 

@@ -117,6 +117,10 @@ class View(Container):
         """A label for the car side was typed or scanned; return False if the host is to open its part."""
         return False
 
+    def place_read(self, text: str, *, by_hand: bool) -> bool:
+        """A text with the form of a place's label was typed or scanned; return False if no place is asked here."""
+        return False
+
     def scanned(self, text: str) -> str:
         """Text was scanned that is not a tag; return what to say if it is no answer here, "" if it may be one."""
         return ""

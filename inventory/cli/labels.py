@@ -10,7 +10,7 @@ import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, overwrite_option
-from inventory.errors import Misused
+from inventory.errors import Misused, Refused
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,6 +31,9 @@ _BLANK_CAR_SIDES = 2
 @click.option("--blank", type=int, metavar="N", help="N sets of unused labels, for parts that are still on the car.")
 @click.option("--again", type=int, metavar="ROLL", help="Print again what is left of a roll.")
 @click.option(
+    "--places", is_flag=True, help="THINGS are places: their labels, and those of all within them; without any, all."
+)
+@click.option(
     "--car-side",
     "car_sides",
     type=click.IntRange(0, 4),
@@ -49,6 +52,7 @@ def print_(
     output: Path | None,
     blank: int | None,
     again: int | None,
+    places: bool,
     car_sides: int | None,
     roll_size: str | None,
     sheet_size: str | None,
@@ -56,18 +60,33 @@ def print_(
     test: bool,
     overwrite: bool,
 ) -> Answer:
-    """Labels as PDF: of parts (TAG), of all that is off a car (CAR), or unused ones; `print` may be left out."""
+    """Labels as PDF: of parts (TAG), of all off a car (CAR), of a place, or unused ones; `print` may be left out."""
     if test:
         return _test(door, " ".join(things), output, overwrite=overwrite)
-    if sum((bool(things), blank is not None, again is not None, show_next)) != 1:
-        raise Misused("labels-of-what", "Say what to print: a car or tags, --blank N, --again ROLL, or --next")
+    if sum((bool(things) or places, blank is not None, again is not None, show_next)) != 1:
+        says = "Say what to print: a car, tags or a place, --places, --blank N, --again ROLL, or --next"
+        raise Misused("labels-of-what", says)
     if show_next:
         return _next(door)
     if output is None:
         raise Misused("file-not-named", "Say which file the labels go into", where="--output", hint="-o labels.pdf")
     if roll_size and sheet_size:
         raise Misused("labels-on-what", "Either --roll or --sheet, not both", where="--sheet")
-    return _print(door, things, output, blank, again, car_sides, roll_size, sheet_size, overwrite=overwrite)
+    if blank is None and again is None:
+        _label_places(door, things, inner=places)
+    return _print(door, things, output, blank, again, places, car_sides, roll_size, sheet_size, overwrite=overwrite)
+
+
+def _label_places(door: Door, things: Sequence[str], *, inner: bool) -> None:
+    """Give the places whose labels are to be printed one, if they have none."""
+    from inventory.labels.load_labels import places_meant
+    from inventory.places.actions import label_places
+
+    with door.record.read() as session:
+        without = [place.id for place in places_meant(session, things, inner=inner) if place.label is None]
+    if without:
+        with door.record.write() as session:
+            label_places(session, door.by, without)
 
 
 def _print(
@@ -76,12 +95,14 @@ def _print(
     output: Path,
     blank: int | None,
     again: int | None,
+    places: bool,
     car_sides: int | None,
     roll_size: str | None,
     sheet_size: str | None,
     *,
     overwrite: bool,
 ) -> Answer:
+    from inventory.labels.codes import PlaceCode
     from inventory.labels.write_labels import on_paper, on_roll, on_stickers, size_of
     from inventory.store.days.date_words import day_words
     from inventory.store.days.zone import today_in
@@ -90,7 +111,7 @@ def _print(
     size = size_of(roll_size or sheet_size or "60x30", "--roll" if roll_size else "--sheet")
     opened = door.record.write() if blank is not None else door.record.read()
     with opened as session, whole_file(output, overwrite=overwrite) as part:
-        title, number, labels = _wanted(door, session, things, blank, again, car_sides)
+        title, number, labels = _wanted(door, session, things, blank, again, places, car_sides)
         day = day_words(today_in(session).isoformat())
         paper: Paper = (
             on_roll(labels, title, size)
@@ -100,8 +121,11 @@ def _print(
             else on_paper(labels, title, day)
         )
         part.write_bytes(paper.content())
-    tags = list(dict.fromkeys(label.code.tag for label in labels))
+    codes = [label.code for label in labels]
+    tags = list(dict.fromkeys(code.tag for code in codes if not isinstance(code, PlaceCode)))
+    of_places = [code.label for code in codes if isinstance(code, PlaceCode)]
     data = {"file": str(output), "pages": paper.pages_count, "labels": len(labels), "tags": tags, "roll": number}
+    data["places"] = of_places
     labelled, pages = _many(len(labels), "label"), _many(paper.pages_count, "page")
     text = f"{labelled} on {pages}: {output}. Measure the ruler on the first page."
     warnings = (paper.missing_sentence(),) if paper.missing else ()
@@ -109,12 +133,18 @@ def _print(
 
 
 def _wanted(
-    door: Door, session: Session, things: Sequence[str], blank: int | None, again: int | None, car_sides: int | None
+    door: Door,
+    session: Session,
+    things: Sequence[str],
+    blank: int | None,
+    again: int | None,
+    places: bool,
+    car_sides: int | None,
 ) -> tuple[str, int | None, list[Label]]:
     """The title of the paper, the number of the roll if it is one, and the labels."""
     from inventory.labels.actions import new_roll
     from inventory.labels.label import roll_labels
-    from inventory.labels.load_labels import labels_of
+    from inventory.labels.load_labels import labels_of, labels_of_places, places_meant
     from inventory.labels.queries import roll_numbered
 
     if blank is not None:
@@ -124,6 +154,11 @@ def _wanted(
         roll = roll_numbered(session, again)
         sides = roll.car_sides if car_sides is None else car_sides
         return f"Labels, rest of roll {again}", again, roll_labels(again, roll.left, sides)
+    if places:
+        meant = labels_of_places(places_meant(session, things, inner=True))
+        if not meant:
+            raise Refused("nothing-to-print", "No place is on record yet", hint="matchmark place add NAME")
+        return "Labels of places", None, meant
     title = f"Labels: {', '.join(things[:3])}{' and more' if len(things) > 3 else ''}"
     return title, None, labels_of(session, things, car_sides=car_sides or 0)
 

@@ -4,6 +4,8 @@ A part's label has its tag without the dash: K41277. The label for what stays on
 tag, C1 to C4, and a check character over the whole, again MOD 37-2: K41277C1H. It is printed "K4127-7 C1". Since a
 tag is a right code word itself, the last character is the same for every tag (H, F, D, B); the tag's own check guards
 the tag. B is no character of tags, because people take it for 8; nobody has to read or type this one.
+
+A place's label has a code of its own form (`places.place_codes`), which `read_code` never takes for one of these.
 """
 
 from __future__ import annotations
@@ -13,7 +15,7 @@ from dataclasses import dataclass
 
 from inventory.parts.tags import check_character, is_tag, parse
 
-__all__ = ["CAR_SIDES", "CarSideCode", "PartCode", "car_sides_in", "read_code"]
+__all__ = ["CAR_SIDES", "CarSideCode", "PartCode", "PlaceCode", "car_sides_in", "read_code"]
 
 #: How many labels for the car side a tag can have.
 CAR_SIDES = 4
@@ -56,6 +58,23 @@ class CarSideCode:
         """As it stands in the code."""
         body = f"{self.tag.replace('-', '')}C{self.number}"
         return body + check_character(body)
+
+
+@dataclass(frozen=True)
+class PlaceCode:
+    """The label of a place. `label` as it is stored, with the dash."""
+
+    label: str
+
+    @property
+    def printed(self) -> str:
+        """As it is printed on the label."""
+        return self.label
+
+    @property
+    def coded(self) -> str:
+        """As it stands in the code."""
+        return self.label.replace("-", "")
 
 
 def car_sides_in(text: str) -> list[tuple[CarSideCode, str]]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from inventory.labels.codes import CarSideCode, PartCode
+from inventory.labels.codes import CarSideCode, PartCode, PlaceCode
 
-__all__ = ["ADVICE", "WHERE_TO_STICK", "Label", "car_side_label", "part_label", "roll_labels"]
+__all__ = ["ADVICE", "WHERE_TO_STICK", "Label", "car_side_label", "part_label", "place_label", "roll_labels"]
 
 #: Where a label goes, in full. Workshop judgement, no source.
 WHERE_TO_STICK = (
@@ -19,16 +19,20 @@ ADVICE = "hot, oily: tie on"
 
 @dataclass(frozen=True)
 class Label:
-    """One label: its code; `big`, read from a step away; the lines under it; and small print."""
+    """One label: its code; `big`, read from a step away; the lines under it; and small print.
 
-    code: PartCode | CarSideCode
+    `name`: what is printed large in place of the code.
+    """
+
+    code: PartCode | CarSideCode | PlaceCode
     lines: tuple[str, ...] = ()
     small: str = ""
+    name: str = ""
 
     @property
     def big(self) -> str:
         """What is printed large."""
-        return self.code.printed
+        return self.name or self.code.printed
 
 
 def part_label(tag: str, *, kind: str = "", position: str = "", car: str = "", day: str = "", bag: str = "") -> Label:
@@ -40,6 +44,11 @@ def part_label(tag: str, *, kind: str = "", position: str = "", car: str = "", d
 def car_side_label(tag: str, on: str, number: int, small: str = "") -> Label:
     """The label of what stays on the car; `on`: what it is on, "" if that is not known."""
     return Label(CarSideCode(tag, number), ("STAYS ON CAR", on), small)
+
+
+def place_label(label: str, name: str, within: str = "") -> Label:
+    """The label of a place: its name is read from a step away, its code by a scanner or typed."""
+    return Label(PlaceCode(label), (f"in {within}",) if within else (), label, name)
 
 
 def roll_labels(number: int, tags: tuple[str, ...], car_sides: int) -> list[Label]:

@@ -11,10 +11,11 @@ import zxingcpp
 from inventory.errors import Misused
 from inventory.labels.big import big_lines
 from inventory.labels.codes import read_code
-from inventory.labels.label import Label, car_side_label, part_label, roll_labels
+from inventory.labels.label import Label, car_side_label, part_label, place_label, roll_labels
 from inventory.labels.scanner import TEST, how_set
 from inventory.labels.write_labels import on_paper, on_roll, on_stickers, size_of
 from inventory.parts import tags
+from inventory.places.place_codes import issue_place_code, parse_place_code
 from inventory.printed.write_paper import Paper
 
 LONG = "inner wing, behind the headlamp on the left, under the washer bottle"
@@ -25,7 +26,8 @@ def _labels() -> list[Label]:
     part = part_label(
         issued[0], kind="pressure sensor", position=LONG, car="Grüne Limousine", day="12 Mar 2026", bag="7"
     )
-    return [part, car_side_label(issued[0], "vacuum hose", 2), *roll_labels(3, issued[1:], 2)]
+    place = place_label(issue_place_code(()), "shelf B2", "the long rack")
+    return [part, car_side_label(issued[0], "vacuum hose", 2), *roll_labels(3, issued[1:], 2), place]
 
 
 def _scanned(paper: Paper, dots_per_mm: float) -> list[str]:
@@ -46,7 +48,8 @@ def test_every_code_is_read_from_the_printed_page(way: str) -> None:
     }[way]()
 
     assert sorted(_scanned(paper, 8 if "paper" not in way else 6)) == sorted(label.code.coded for label in labels)
-    assert all(read_code(label.code.coded) == label.code for label in labels)
+    assert all(read_code(label.code.coded) == label.code for label in labels[:-1])
+    assert parse_place_code(labels[-1].code.coded) == labels[-1].code.printed
 
 
 def _words(labels: Sequence[Label], way: str = "paper") -> list[str]:

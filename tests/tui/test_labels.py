@@ -11,7 +11,13 @@ import pytest
 from inventory.card import card_of
 from inventory.labels import actions
 from inventory.labels.codes import CarSideCode
-from inventory.parts.queries import part_row
+from inventory.parts.actions import add_part
+from inventory.parts.markings import Markings
+from inventory.parts.queries import lines_of, part_row
+from inventory.parts.tables import Part
+from inventory.places import actions as places
+from inventory.places.place_codes import issue_place_code
+from inventory.places.queries import place_named
 from inventory.store.record import Record
 from inventory.verification import verify
 from tests.tui.test_strip import labels, log_sensor, open_strip
@@ -144,3 +150,34 @@ def test_a_label_of_no_roll_and_one_used_already_are_told(browse: Any, shop: dic
         assert "Roll printed twice?" in walk.said
 
     browse(walked)
+
+
+@pytest.mark.usefixtures("scanner")
+def test_a_scanned_place_is_asked_about_and_only_a_hand_confirms(browse: Any, record: Record) -> None:
+    with record.write() as session:
+        tag = add_part(session, "Ines", Markings(kind="relay"))
+        key = places.add_place(session, "Ines", "shelf C1")
+        places.label_places(session, "Ines", [key])
+        label = str(place_named(session, "shelf C1").label).replace("-", "")
+
+    async def walked(walk: Any) -> None:
+        await walk.scan(label)
+        assert "No place is asked here" in walk.said
+        await walk.scan(tag.replace("-", ""))
+        await walk.scan(label)
+        assert f"Put {tag} in shelf C1?" in walk.text()
+        assert not _lies_in(record, "shelf C1")
+        await walk.press("enter")
+        assert f"{tag} is now in shelf C1" in walk.said
+        assert _lies_in(record, "shelf C1") == [tag]
+        await walk.press("escape", "space", "g")
+        await walk.until(lambda: walk.view.where().startswith("Got"))
+        await walk.scan(issue_place_code([label]).replace("-", ""))
+        assert "No place is asked here" in walk.said
+
+    browse(walked)
+
+
+def _lies_in(record: Record, place: str) -> list[str]:
+    with record.read() as session:
+        return [line.tag for line in lines_of(session, Part.place_id == place_named(session, place).id)]

@@ -36,6 +36,7 @@ __all__ = [
     "judgements_on",
     "move_part",
     "note_seal",
+    "place_labelled",
     "place_names",
     "seals_of",
     "take_fact_back",
@@ -77,6 +78,11 @@ def note_seal(session: Session, by: str, tag: str, seal: str, state: str) -> str
 def place_names(session: Session) -> tuple[tuple[str, int], ...]:
     """All places, and how many parts are stored in each."""
     return tuple((place.name, place.parts) for place in places(session))
+
+
+def place_labelled(session: Session, text: str) -> str:
+    """The name of the place with this label. Raises `Refused` if none has it."""
+    return place_named(session, text).name
 
 
 def move_part(session: Session, by: str, tag: str, place: str, *, new: bool) -> str:

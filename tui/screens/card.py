@@ -51,6 +51,7 @@ class Card(View):
             "Everything on record about this part. Trust has the judgements, one line each. Right shows one more step "
             "of the reasons: the sentence, the rule and its source, the facts, the reading as typed. Left hides it. A "
             "number and Enter, or a tap, do the same as Right.",
+            "Scan the label of a place to put the part there; Enter confirms it.",
             "Tab goes to the next section. Nothing is ever deleted: Log also shows what was taken back.",
         )
 
@@ -85,6 +86,13 @@ class Card(View):
                 self.host.open(make_view(opens, self.sitting, (self._tag, ())))
         else:
             self.host.open(make_view("find", self.sitting, text.strip()))
+
+    def place_read(self, text: str, *, by_hand: bool) -> bool:
+        """The label of a place was scanned: ask whether this part is put there."""
+        from tui.screens.move import ask_and_put
+
+        ask_and_put(self, self._tag, text, self.opened)
+        return True
 
     def steer(self, key: str) -> None:
         """Choose, unfold, fold, change section; Left with nothing unfolded goes back."""

@@ -10,6 +10,7 @@ from inventory.parts.tags import parse as parse_tag
 from inventory.store.words.nothing import is_no_name, nothing_in, what_is_meant
 from inventory.store.words.text import fold
 from tui.data import strip as data
+from tui.data.acts import place_labelled
 from tui.drafts import Draft
 from tui.interview import READY, Answer, Interview, begin, two_answers
 from tui.looked_at import CONDITION, SEALS, SERIAL, condition, seal_state, serial
@@ -148,6 +149,19 @@ class Interviewing(View):
         if not self._at("place") and fold(text) in map(fold, self.places):
             return f'Scanned "{text}", a place. It is no answer here.'
         return ""
+
+    def place_read(self, text: str, *, by_hand: bool) -> bool:
+        """The label of a place answers where a place is asked."""
+        interview = self.interview
+        if interview is None or not self._at("place"):
+            return False
+
+        def take(name: str) -> None:
+            self.take_answer(interview, name)
+            self.redraw()
+
+        self.read("place", lambda session: place_labelled(session, text), take)
+        return True
 
     def _at(self, *keys: str) -> bool:
         return self.interview is not None and self.interview.at in keys

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from textual.app import ComposeResult
 from textual.content import Content
 
@@ -16,7 +18,7 @@ from tui.view import View
 from tui.widgets.rows import Fixed, RowList
 from tui.words import many
 
-__all__ = ["Move"]
+__all__ = ["Move", "ask_and_put"]
 
 
 class Move(View):
@@ -46,7 +48,10 @@ class Move(View):
 
     def help_text(self) -> tuple[str, ...]:
         """How a move is written."""
-        return ("Choose the place, or type its name. Before a new place is made, you are asked to confirm it.",)
+        return (
+            "Choose the place, type its name, or scan its label; Enter then puts the part there. Before a new place is "
+            "made, you are asked to confirm it.",
+        )
 
     def part_tag(self) -> str | None:
         """This part."""
@@ -89,6 +94,11 @@ class Move(View):
             self._new = name_given("place", words)
         self._fill()
 
+    def place_read(self, text: str, *, by_hand: bool) -> bool:
+        """The label of a place was scanned: ask whether the part is put there."""
+        ask_and_put(self, self._tag, text, lambda: self.host.close())
+        return True
+
     def tapped(self, event: RowList.Tapped) -> None:
         """A second tap puts it there."""
         if event.again:
@@ -108,6 +118,24 @@ class Move(View):
 
     def _fill(self) -> None:
         self._rows.fill(Fixed([place for place in self._places if fold(self._words) in fold(place[0])]))
+
+
+def ask_and_put(view: View, tag: str, label: str, then: Callable[[], None]) -> None:
+    """Ask whether a part is put at the place with a scanned label; Enter does it. The Enter of a scan does not."""
+    by = view.sitting.by
+
+    def put(name: str) -> None:
+        view.write(
+            lambda session: data.move_part(session, by, tag, name, new=False),
+            lambda named: f"{tag} is now in {named}. Ctrl+Z takes it back.",
+            then=lambda _: then(),
+        )
+
+    view.read(
+        "place",
+        lambda session: data.place_labelled(session, label),
+        lambda name: view.host.confirm(Question(f"Put {tag} in {name}?", enter="yes, Esc no"), lambda: put(name)),
+    )
 
 
 def _draw(row: object, _: int) -> Content:

@@ -7,6 +7,7 @@ from textual.widgets import Input
 
 from inventory.labels.codes import CarSideCode, read_code
 from inventory.parts.tags import is_tag
+from inventory.places.place_codes import is_place_code
 from tui.host import Host, host_of
 from tui.scan import KeyTimes, is_repeat, pressed_by_hand, tag_in_answer
 
@@ -117,6 +118,9 @@ class Line(Input):
         elif text.strip() and is_tag(text):
             self.empty()
             self.host.tag_read(text, by_hand=by_hand)
+        elif is_place_code(text):
+            self.empty()
+            self.host.place_read(text, by_hand=by_hand)
         elif by_hand:
             self.press_enter()
         else:
