@@ -39,6 +39,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "fits": ("inventory.cli.fits", "Which part numbers work together, and which replaced which."),
     "work": ("inventory.cli.work", "Record work done on a part."),
     "labels": ("inventory.cli.labels", "Labels for parts and for what stays on the car."),
+    "slip": ("inventory.cli.slip", "A numbered slip for a part that was left here or went out."),
     "recall": ("inventory.cli.recall", "Which parts have a batch, a product, or rubber of some age."),
     "refit": ("inventory.cli.refit", "Put a car back together."),
     "hardware": (

@@ -24,7 +24,7 @@ from inventory.store.days.dates import When, parse_when, when_on
 from inventory.store.facts import Act, fact_id, make_fact
 from inventory.store.tables import Base
 from inventory.store.words.names import one_of
-from inventory.store.words.text import clean
+from inventory.store.words.text import clean, fold
 
 __all__ = [
     "ATTRIBUTIONS",
@@ -44,7 +44,7 @@ SETTLED = "settled by the insurer"
 HOW = (*COMING, *sorted(AWAY), *sorted(LEFT), SETTLED)
 WHOSE = ("own", "customer's", "lent in", "lent out", "the insurer's")
 CERTAINTIES = ("certain", "likely", "possible")
-ATTRIBUTIONS = ("seen by us", "document", "said by seller", "inferred")
+ATTRIBUTIONS = ("seen by us", "document", "said by seller", "said by others", "inferred")
 #: Whose a part is after it came or went in one of these ways, unless stated otherwise.
 WHOSE_AFTER = {
     "bought": "own",
@@ -101,18 +101,21 @@ def note_provenance(
     lane: str = "title",
     whose: str | None = None,
     party: str | None = None,
-    attribution: str = "seen by us",
+    attribution: str | None = None,
     price: str | None = None,
     currency: str | None = None,
     text: str | None = None,
     document: Path | None = None,
     due: str | None = None,
     reference: str | None = None,
+    certainty: str | None = None,
+    said_by: str | None = None,
     on: str | None = None,
 ) -> str:
     """Record how a part came, changed hands or left. Returns the fact's id.
 
     `due`: the day on which a part that goes away should be back. `reference`: a number of the police or the insurer.
+    `attribution`: "seen by us" unless somebody is named who says so (`said_by`); with `certainty` how certain that is.
     """
     part = part_row(session, tag)
     act = begin_act(session, "provenance note", by, part.id)
@@ -124,6 +127,10 @@ def note_provenance(
     if party and clean(party):
         party_id, people = new_contact(session, act, party, when)
         rows += people
+    said_by_id = party_id
+    if said_by and clean(said_by) and fold(said_by) != fold(party or ""):
+        said_by_id, people = new_contact(session, act, said_by, when)
+        rows += people
     fact = provenance_fact(
         act,
         part.id,
@@ -132,12 +139,14 @@ def note_provenance(
         lane=lane,
         whose=whose,
         party_id=party_id,
-        attribution=attribution,
+        attribution=attribution or ("said by others" if said_by else "seen by us"),
         price=(price, currency) if price else None,
         document_id=document_id,
         text=text,
         due=due,
         reference=reference,
+        certainty=certainty,
+        said_by_id=said_by_id if said_by else None,
     )
     write(session, act, [*rows, fact])
     return fact_id(Provenance, fact.id)
@@ -158,12 +167,15 @@ def provenance_fact(
     text: str | None = None,
     due: str | None = None,
     reference: str | None = None,
+    certainty: str | None = None,
+    said_by_id: int | None = None,
 ) -> Provenance:
     """Make the fact of how a part came or went. Raises `Refused` for unknown words or a wrong price."""
     one_of("way of coming or going", how, HOW, "--how")
     one_of("lane", lane, LANES)
     one_of("owner", whose, WHOSE)
     one_of("attribution", attribution, ATTRIBUTIONS)
+    one_of("certainty", certainty, CERTAINTIES, "certainty")
     amount = currency = None
     if price is not None:
         amount, currency = checked_amount(price[0], price[1] or "")
@@ -184,6 +196,8 @@ def provenance_fact(
         text=clean(text or "") or None,
         due=_checked_due(how, due, when),
         reference=clean(reference or "") or None,
+        certainty=certainty,
+        said_by_id=said_by_id,
     )
 
 

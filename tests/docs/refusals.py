@@ -129,6 +129,7 @@ COMMANDS = (
     "fact add 'adjuster found' 'Green tourer' --set adjuster=idle --set before=3",
     "fact add mishap K4127-7 --set mishap=dropped --set Mishap=heated",
     "provenance note D2222-6 --how bought --due 2026-05-01",
+    "slip D2222-6 -o slip.pdf",
     "provenance note D2222-6 --how 'sent out' --on 2026-03-01 --due 2026-02-01",
     "fact add provenance D2222-6 --set lane=title --set how=bought --set attribution=inferred --set certainty=sure",
     "fact add rate record --set 'from currency=EUR' --set 'to currency=CHF' --set rate=0 --set source=bank",

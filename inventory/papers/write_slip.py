@@ -1,0 +1,134 @@
+"""Draws a slip for a part that was left here or went out, and writes it with its number."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+from pathlib import Path
+
+from inventory.documents.actions import content
+from inventory.errors import Refused
+from inventory.given_out.actions import next_number, written
+from inventory.papers.load_slip import IN, Slip, load_slip
+from inventory.people.actions import begin_act
+from inventory.printed.write_paper import Paper
+from inventory.store.begin import RECORD_THING
+from inventory.store.days.date_words import day_words
+from inventory.store.days.zone import today_in
+from inventory.store.files import whole_file
+from inventory.store.journal.images import canonical
+from inventory.store.record import Record
+
+__all__ = ["SLIP", "slip_paper", "write_slip"]
+
+#: The name of slips among the papers written.
+SLIP = "slip"
+_LABEL = 38.0  # the width of the word before a text (mm)
+_HIGH, _PIXELS, _MOST = 45.0, 800, 3  # pictures: height (mm), longest side (pixels), how many
+
+
+def write_slip(record: Record, by: str, tag: str, output: Path, *, overwrite: bool = False) -> tuple[int, Slip, Paper]:
+    """Write the slip of a part to a PDF; its number and fingerprint become a fact of the part.
+
+    Raises `Refused` if the part was never left here and never went out, or if the file exists.
+    """
+    with record.write() as session, whole_file(output, overwrite=overwrite) as part:
+        slip = load_slip(session, tag)
+        act = begin_act(session, "slip", by, RECORD_THING, slip.part_id)
+        number = next_number(session, SLIP)
+        held = {each.digest: content(session, each.digest) for each in slip.pictures[-_MOST:]}
+        paper = slip_paper(slip, number, day_words(today_in(session).isoformat()), held)
+        fingerprint = hashlib.sha256(canonical(slip.as_dict()).encode()).hexdigest()
+        written(session, act, slip.part_id, SLIP, number, fingerprint)
+        part.write_bytes(paper.content())
+        part.chmod(0o600)
+    return number, slip, paper
+
+
+def slip_paper(slip: Slip, number: int, day: str, pictures: dict[str, bytes | None]) -> Paper:
+    """The slip on A4, for both sides to sign. `pictures`: bytes by digest, None where they are gone."""
+    paper = Paper(f"Slip no. {number}: {slip.sort}", day)
+    paper.add_page()
+    paper.words(f"Slip no. {number}: {slip.sort}", 16, bold=True)
+    paper.ln(2)
+    side = "Left here by" if slip.sort == IN else "Gone out to"
+    for label, text in (
+        ("Part", f"{slip.tag}  {slip.what}"),
+        *slip.marks,
+        (side, slip.party),
+        ("Day", f"{slip.told or slip.on} ({slip.how})"),
+        ("Why", slip.why or "not noted"),
+        ("Due back", slip.due or "no day agreed"),
+    ):
+        _line(paper, label, text)
+    paper.heading("As last seen here", 12)
+    for label, text in slip.state:
+        _line(paper, label, text)
+    _draw_pictures(paper, slip, pictures)
+    if slip.absence is not None:
+        _draw_comparison(paper, slip)
+    paper.heading("Handed over and received", 12)
+    paper.words("Both sides keep a copy. This slip says what was seen here on the days given; it promises nothing.", 9)
+    for who in ("Handed over by", "Received by", "Back: handed over by", "Back: received by"):
+        paper.ln(6)
+        _line(paper, who, "................................................   day ....................")
+    return paper
+
+
+def _line(paper: Paper, label: str, text: str) -> None:
+    paper.keep(paper.height(text, 10, paper.epw - _LABEL))
+    top, left = paper.y, paper.l_margin
+    paper.words(label, 10, width=_LABEL, bold=True)
+    below = paper.y
+    paper.set_xy(left + _LABEL, top)
+    paper.words(text, 10, lines=0)
+    paper.set_xy(left, max(below, paper.y))
+
+
+def _draw_pictures(paper: Paper, slip: Slip, pictures: dict[str, bytes | None]) -> None:
+    """The last pictures, side by side, each with what it shows and its day."""
+    shown = [each for each in slip.pictures if each.digest in pictures]
+    if not shown:
+        _line(paper, "Pictures", "none on record")
+        return
+    paper.keep(_HIGH + 12)
+    top, x = paper.y + 2, paper.l_margin
+    across = paper.epw / _MOST
+    for each in shown:
+        small = _small(pictures[each.digest])
+        if small is not None:
+            held, ratio = small
+            high = min(_HIGH, (across - 4) / ratio)
+            paper.image(held, x, top, w=high * ratio, h=high)
+        paper.set_xy(x, top + _HIGH + 1)
+        gone = "" if small is not None else ", cannot be shown"
+        paper.words(f"{each.short}  {each.shows}, {each.on}{gone}", 9, width=across - 3, lines=2)
+        x += across
+    paper.set_xy(paper.l_margin, top + _HIGH + 10)
+
+
+def _small(held: bytes | None) -> tuple[io.BytesIO, float] | None:
+    """A small picture, and its width for its height; None for no picture."""
+    from inventory.documents.picture import small_copy
+
+    if held is None:
+        return None
+    try:
+        small, ratio = small_copy(held, _PIXELS)
+    except Refused:
+        return None
+    return io.BytesIO(small), ratio
+
+
+def _draw_comparison(paper: Paper, slip: Slip) -> None:
+    absence = slip.absence
+    assert absence is not None
+    assert absence.back is not None
+    paper.heading(f"Back: {absence.back.what} {absence.back.when}", 12)
+    _line(paper, "The same unit?", absence.same)
+    for each in absence.compared:
+        _line(
+            paper,
+            each.what.capitalize(),
+            f"before: {each.before or 'not looked at'}; after: {each.after or 'not looked at'}",
+        )
