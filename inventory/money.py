@@ -1,40 +1,69 @@
-"""Exact amounts of money: decimal digits with a currency, never floats."""
+"""Exact amounts of money: decimal digits with a currency of ISO 4217, never floats."""
 
 from __future__ import annotations
 
 import re
-from decimal import Decimal
-from functools import lru_cache
+from collections.abc import Iterable
+from decimal import ROUND_HALF_UP, Decimal
+from functools import cache, lru_cache
 
 from inventory.errors import Refused
 
-__all__ = ["BASES", "checked_amount", "checked_currency", "minor_digits", "shown", "total"]
+__all__ = [
+    "BASES",
+    "checked_amount",
+    "checked_currency",
+    "checked_rate",
+    "in_whole_units",
+    "is_currency",
+    "minor_digits",
+    "shown",
+    "total",
+]
 
 BASES = ("agreed", "market", "replacement", "purchase price", "repair cost", "exchange core", "not stated")
 
-#: Decimals of the currencies that do not have two (ISO 4217 minor units, from memory).
-_MINOR = {
-    **dict.fromkeys(("BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "VND"), 0),
-    **dict.fromkeys(("VUV", "XAF", "XOF", "XPF"), 0),
-    **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
-    **dict.fromkeys(("CLF", "UYW"), 4),
-}
+#: Decimals of a code that ISO 4217 does not list; records of older versions may hold such codes.
+_USUAL_DIGITS = 2
 _CURRENCY = re.compile(r"[A-Z]{3}")
 _COMMA = re.compile(r"[0-9]{1,30},[0-9]{1,2}")
 _AMOUNT = re.compile(r"[0-9]{1,30}(\.[0-9]{1,30})?")
+_RATE = re.compile(r"[0-9]{1,12}(\.[0-9]{1,12})?")
+
+
+@cache
+def _digits() -> dict[str, int | None]:
+    """The decimals of each code of ISO 4217; None for metals, funds and units of account, which have none."""
+    from iso4217 import Currency  # reads its list when it is imported, which would slow every command
+
+    return {each.code: each.exponent for each in Currency}
+
+
+def is_currency(code: str) -> bool:
+    """Whether ISO 4217 lists this code with minor units, so that amounts in it can be added."""
+    return _digits().get(code) is not None
 
 
 def minor_digits(currency: str) -> int:
-    """The number of decimals of a currency."""
-    return _MINOR.get(currency, 2)
+    """The number of decimals of a currency; 2 for a code that ISO 4217 does not list."""
+    digits = _digits().get(currency)
+    return _USUAL_DIGITS if digits is None else digits
 
 
 @lru_cache(maxsize=4096)
 def checked_currency(currency: str) -> str:
-    """The code of a currency (ISO 4217: three letters). Raises `Refused` for anything else."""
+    """The code of a currency of ISO 4217. Raises `Refused` for anything else, as for gold or a code that is no more."""
     code = (currency or "").strip().upper()
     if not _CURRENCY.fullmatch(code):
         raise Refused("not-a-currency", f'"{currency}" is not a currency: write its three letters, e.g. EUR')
+    if code not in _digits():
+        raise Refused(
+            "not-a-currency",
+            f"{code} is not a currency that ISO 4217 lists today",
+            hint="if it is no more, give the amount in the currency that replaced it",
+        )
+    if not is_currency(code):
+        raise Refused("not-a-currency", f"{code} stands in ISO 4217 for a metal, a fund or a test, not for money")
     return code
 
 
@@ -57,14 +86,35 @@ def checked_amount(amount: str, currency: str) -> tuple[str, str]:
     return format(value, "f"), code
 
 
+def checked_rate(rate: str) -> str:
+    """A rate of exchange as decimal digits. Raises `Refused` unless it is more than zero."""
+    digits = rate.strip()
+    if not _RATE.fullmatch(digits) or not Decimal(digits):
+        raise Refused(
+            "not-a-rate",
+            f'"{rate}" is not a rate of exchange',
+            hint="what one unit of the first currency was in the second, with a decimal point, e.g. 0.9412",
+        )
+    return digits
+
+
+def in_whole_units(amount: Decimal, currency: str) -> str:
+    """An amount that was computed, rounded to the currency's minor unit (half a unit up)."""
+    return str(amount.quantize(Decimal(1).scaleb(-minor_digits(currency)), ROUND_HALF_UP))
+
+
 def shown(amount: Decimal, currency: str) -> str:
     """An amount with the decimals of its currency."""
     return f"{amount:.{minor_digits(currency)}f}"
 
 
-def total(amounts: list[tuple[str, str]]) -> dict[str, str]:
-    """The sum of each currency, with its decimals. Different currencies are never added."""
+def total(amounts: Iterable[tuple[str, str]]) -> dict[str, str]:
+    """The sum of each currency, with its decimals.
+
+    Different currencies are never added, and no amounts in a code that ISO 4217 does not list.
+    """
     sums: dict[str, Decimal] = {}
     for amount, currency in amounts:
-        sums[currency] = sums.get(currency, Decimal(0)) + Decimal(amount)
+        if is_currency(currency):
+            sums[currency] = sums.get(currency, Decimal(0)) + Decimal(amount)
     return {currency: shown(value, currency) for currency, value in sorted(sums.items())}

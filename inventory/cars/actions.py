@@ -25,6 +25,8 @@ from inventory.cars.tables import Car, CarCover, CarDescription, Position, Posit
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.people.actions import begin_act
+from inventory.places.queries import place_named
+from inventory.places.tables import Move
 from inventory.reference.build_list import axis_meant
 from inventory.reference.data import Reference, reference_of
 from inventory.store.days.dates import when_on
@@ -35,7 +37,7 @@ from inventory.store.words.near import another_hint, name_on_record
 from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import clean, fold
 
-__all__ = ["Listing", "add_car", "insure_car", "list_position", "new_position", "position_rows"]
+__all__ = ["Listing", "add_car", "insure_car", "list_position", "new_position", "position_rows", "put_car"]
 
 
 #: What is left empty if a word for nothing stands in it.
@@ -93,6 +95,15 @@ def insure_car(
     fact = make_fact(CarCover, act, view.id, when, **columns)
     write(session, act, [fact])
     return fact_id(CarCover, fact.id)
+
+
+def put_car(session: Session, by: str, car: str, place: str, *, on: str | None = None) -> str:
+    """Record where a car stands; the parts on it are at the same premises. Returns the fact's id."""
+    view, where = car_named(session, car), place_named(session, place)
+    act = begin_act(session, "car put", by, view.id)
+    fact = make_fact(Move, act, view.id, when_on(on, act.today), place_id=where.id)
+    write(session, act, [fact])
+    return fact_id(Move, fact.id)
 
 
 def list_position(session: Session, by: str, car: str, name: str, listing: Listing, *, on: str | None = None) -> int:

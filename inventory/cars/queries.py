@@ -14,8 +14,11 @@ from inventory.cars.tables import Car, CarCover, CarDescription, Position, Posit
 from inventory.cars.undone import UNDONE
 from inventory.errors import Refused
 from inventory.parts.tables import Part
+from inventory.places.queries import premises_of
+from inventory.places.tables import Move, Place
 from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import as_of
+from inventory.store.many import among
 from inventory.store.words.near import known_name
 from inventory.store.words.nothing import name_given
 from inventory.store.words.text import clean, fold
@@ -44,9 +47,13 @@ _LISTED = ("ordinal", "kind", "maker", "part_number", "axis", "fasteners", "conn
 _UNDONE = f"SELECT position.id FROM position WHERE position.car_id = :car AND {UNDONE}"  # noqa: S608
 
 
+#: The moves of cars.
+_MOVES = select(Move).where(Move.thing_id.in_(select(Car.id)))
+
+
 @dataclass(frozen=True)
 class CarView:
-    """A car as described now."""
+    """A car as described now, and where it stands."""
 
     id: int
     name: str
@@ -56,6 +63,8 @@ class CarView:
     chassis: str | None
     note: str | None
     insured_whole: bool
+    place: str | None = None
+    premises: str | None = None
 
 
 @dataclass(frozen=True)
@@ -86,9 +95,15 @@ def cars(session: Session) -> list[CarView]:
     """All cars, by name."""
     rows = session.scalars(select(Car).where(Car.taken_away.is_(None)).order_by(Car.name_folded)).all()
     covers = {fact.thing_id: fact.insured_whole == "yes" for fact in session.scalars(as_of(select(CarCover), CarCover))}
+    stands = {move.thing_id: move.place_id for move in session.scalars(as_of(_MOVES, Move))}
+    used = select(Place.id, Place.name).where(among(Place.id, filter(None, stands.values())))
+    places = dict(session.execute(used).all()) if stands else {}
+    premises = premises_of(session) if stands else {}
     return [
         CarView(
-            car.id, car.name or "", car.maker, car.model, car.year, car.chassis, car.note, covers.get(car.id, False)
+            *(car.id, car.name or "", car.maker, car.model, car.year, car.chassis, car.note, covers.get(car.id, False)),
+            place=places.get(stands.get(car.id) or 0),
+            premises=at.name if (at := premises.get(stands.get(car.id) or 0)) else None,
         )
         for car in rows
     ]

@@ -60,6 +60,7 @@ def show(door: Door, name: str) -> Answer:
         unfitting = [one.contradiction for one in contradictions_on_car(session, car.id)]
     details = " ".join(word for word in (car.maker, car.model, car.year, car.chassis) if word)
     lines = [f"{car.name}  {details}", "insured whole" if car.insured_whole else "not insured whole"]
+    lines.append(f"stands in {_place(car)}" if car.place else "nobody said where it stands")
     lines += [start.brief] if start is not None and not start.off else []
     for view in every:
         where = f"{view.fitted_tag} fitted" if view.fitted_tag else f"{view.removed_tag or 'nothing'} off"
@@ -177,6 +178,27 @@ def remove_position(door: Door, car: str, name: str, why: str) -> Answer:
         fact = write_names.remove_position(session, door.by, car, name, why)
     text = f'Taken away: position "{name}". To bring it back: matchmark fact withdraw {fact}'
     return Answer({"fact": fact, "car": car, "position": name}, text)
+
+
+@command.command("put")
+@click.argument("name")
+@click.argument("place")
+@on_option
+@pass_door_for_writing
+def put(door: Door, name: str, place: str, on: str | None) -> Answer:
+    """Record where a car stands; on a condition list the parts on it are at its premises."""
+    from inventory.cars.actions import put_car
+    from inventory.cars.queries import car_named
+
+    with door.record.write() as session:
+        fact = put_car(session, door.by, name, place, on=on)
+        car = car_named(session, name)
+    data = {"fact": fact, "car": car.name, "place": car.place, "premises": car.premises}
+    return Answer(data, f'"{car.name}" stands in {_place(car)}')
+
+
+def _place(car: Any) -> str:
+    return f"{car.place}, {car.premises}" if car.premises else f"{car.place} (premises not known)"
 
 
 @command.command("insure")

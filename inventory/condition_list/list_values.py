@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from inventory.valuation.rates import Converted, RateUsed
+
 __all__ = [
     "Change",
     "Changes",
@@ -57,27 +59,6 @@ class LargestLoss:
     premises: str
     amount: str
     currency: str
-
-
-@dataclass(frozen=True)
-class RateUsed:
-    """A rate by which an amount was converted: one unit of `from_currency` is `rate` units of `to_currency`."""
-
-    from_currency: str
-    to_currency: str
-    rate: str
-    source: str
-    on: str
-
-
-@dataclass(frozen=True)
-class Converted:
-    """The totals in one currency; `apart`: sums for which there is no rate."""
-
-    currency: str
-    amount: str
-    rates: tuple[RateUsed, ...] = ()
-    apart: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

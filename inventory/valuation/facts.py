@@ -1,44 +1,59 @@
-"""The facts about a part's value: an amount, its basis, its source."""
+"""The facts about a part's value; rates of exchange and the policy, which are facts about the record."""
 
 from __future__ import annotations
-
-from decimal import Decimal, InvalidOperation
 
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values, one_by_one
 from inventory.facts.values import amount, currency, day, named, text, word
-from inventory.money import BASES, checked_amount, checked_currency
+from inventory.money import BASES, checked_amount, checked_currency, checked_rate
 from inventory.store.words.names import one_of
+from inventory.store.words.text import clean
 from inventory.valuation.tables import Policy, Rate, Valuation
 
-__all__ = ["FACTS", "TAX"]
+__all__ = ["FACTS", "TAX", "rate_columns", "refuse_itself"]
 
 TAX = ("with tax", "without tax")
 
 
 def _validate(_session: Session, draft: FactDraft) -> None:
-    columns = draft.columns
-    columns["amount"], columns["currency"] = checked_amount(columns["amount"] or "", columns["currency"] or "")
+    columns, old = draft.columns, draft.old
+    money = columns["amount"], columns["currency"]
+    if old is None or money != (old.amount, old.currency):  # older records hold codes that are no currencies
+        columns["amount"], columns["currency"] = checked_amount(money[0] or "", money[1] or "")
     one_of("basis", columns["basis"], BASES)
     one_of("word on tax", columns["tax"], TAX)
+    refuse_itself(draft.thing_id, columns["with_id"])
     if columns["document_id"] is not None:
         draft.how_known = "document"
 
 
-def _validate_rate(_session: Session, draft: FactDraft) -> None:
-    columns = draft.columns
-    for name in ("from_currency", "to_currency"):
-        columns[name] = checked_currency(columns[name] or "")
-    try:
-        rate = Decimal(columns["rate"] or "")
-    except InvalidOperation:
-        rate = Decimal(0)
-    if not (rate.is_finite() and rate > 0):
-        raise Refused("not-a-rate", f'"{columns["rate"]}" is not a rate', hint="how much of the second one unit buys")
+def refuse_itself(part: int, other: int | None) -> None:
+    """Refuse a pair of a part and itself."""
+    if other == part:
+        raise Refused("pair-of-one", "A part cannot be valued as a pair with itself", where="with")
+
+
+def rate_columns(from_currency: str, to_currency: str, rate: str, source: str) -> dict[str, str]:
+    """The columns of a rate, checked."""
+    columns = {
+        "from_currency": checked_currency(from_currency),
+        "to_currency": checked_currency(to_currency),
+        "rate": checked_rate(rate),
+        "source": clean(source),
+    }
+    if columns["from_currency"] == columns["to_currency"]:
+        raise Refused("not-a-rate", f"A rate is between two currencies, not {columns['to_currency']} and itself")
     if not columns["source"]:
         raise Refused("nothing-said", "Say where the rate comes from", where="source")
+    return columns
+
+
+def _validate_rate(_session: Session, draft: FactDraft) -> None:
+    draft.columns |= rate_columns(
+        *(draft.columns[name] or "" for name in ("from_currency", "to_currency", "rate", "source"))
+    )
 
 
 def _rate_says(values: Values) -> str:
@@ -46,7 +61,15 @@ def _rate_says(values: Values) -> str:
 
 
 def _says(values: Values) -> str:
-    said = (f"{values['currency']} {values['amount']}", values["basis"], values.get("source"), values.get("capacity"))
+    mate, amount = values.get("with"), f"{values['currency']} {values['amount']}"
+    said = (
+        amount,
+        values.get("tax"),
+        values["basis"],
+        f"as a pair with {mate}" if mate else "",
+        values.get("source"),
+        values.get("capacity"),
+    )
     return "  ".join(each for each in said if each)
 
 
@@ -87,9 +110,7 @@ FACTS = (
             text("source", "the bank's notice", needed=True),
         ),
         validate=one_by_one(_validate_rate),
-        says=lambda values: (
-            f"1 {values['from_currency']} = {values['rate']} {values['to_currency']}, {values['source']}"
-        ),
+        says=_rate_says,
         how_known="stated",
     ),
     FactKind(
@@ -100,6 +121,7 @@ FACTS = (
             named("owner", "contact", "Ilvar Teske"),
             named("insurer", "contact", "Ilvar Teske"),
             named("preparer", "contact", "Ilvar Teske"),
+            named("checked by", "contact", "Ilvar Teske"),
             text("capacity", "keeper of the parts"),
             text("number", "P 7"),
             day("until", "2027-03"),
@@ -108,4 +130,3 @@ FACTS = (
         how_known="stated",
     ),
 )
-"""A value that somebody states for a part."""

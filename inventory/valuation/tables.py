@@ -40,13 +40,14 @@ class Rate(FactColumns, Base):
 class Policy(FactColumns, Base):
     """Who owns what the record lists, who insures it, who prepares lists and in what capacity: a fact about the record.
 
-    `number` of the policy; `until`: the day on which it ends (EDTF).
+    `number` of the policy; `until`: the day on which it ends (EDTF). `checked_by_id`: who checks lists independently.
     """
 
     __tablename__ = "policy"
     owner_id: Mapped[int | None] = mapped_column(ForeignKey("contact.id"))
     insurer_id: Mapped[int | None] = mapped_column(ForeignKey("contact.id"))
     preparer_id: Mapped[int | None] = mapped_column(ForeignKey("contact.id"))
+    checked_by_id: Mapped[int | None] = mapped_column(ForeignKey("contact.id"))
     capacity: Mapped[str | None]
     number: Mapped[str | None]
     until: Mapped[str | None]

@@ -78,6 +78,7 @@ def _tables() -> dict[str, tuple[sa.Column, ...]]:
             key("owner_id", "contact"),
             key("insurer_id", "contact"),
             key("preparer_id", "contact"),
+            key("checked_by_id", "contact"),
             *map(text, ("capacity", "number", "until")),
         ),
         "rate": (needed("from_currency"), needed("to_currency"), needed("rate"), needed("source")),
