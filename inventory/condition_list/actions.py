@@ -6,7 +6,6 @@ was given to somebody is another fact (`given_out.actions.given`).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,11 +15,12 @@ from sqlalchemy.orm import Session
 from inventory.condition_list.gaps import gaps_of, seen_lately
 from inventory.condition_list.held_on import STALE_YEARS
 from inventory.condition_list.queries import CONDITION_LIST, gather
-from inventory.condition_list.values import ConditionList, Item
+from inventory.condition_list.totals import security_of, totals_of
+from inventory.condition_list.values import ConditionList, Front
 from inventory.condition_list.write_files import refuse_other_formats, write_file, write_list
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
-from inventory.money import BASES, total
+from inventory.money import BASES, checked_currency
 from inventory.people.actions import begin_act
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
 from inventory.reference.data import reference_of
@@ -32,13 +32,13 @@ from inventory.store.files import whole_file
 from inventory.store.journal import entries as journal
 from inventory.store.words.names import one_of
 from inventory.store.words.text import clean
+from inventory.valuation.queries import policy, rates
+from inventory.valuation.rates import converted
 
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
 __all__ = ["ConditionList", "condition_list", "give_out", "write_list"]
-
-_HEADINGS = ("on cars insured whole", "held for others", "away", "whereabouts open")
 
 
 def condition_list(
@@ -48,19 +48,23 @@ def condition_list(
     basis: str = "market",
     *,
     prepared_by: str | None = None,
+    currency: str | None = None,
 ) -> ConditionList:
     """The list as of a day, as known on a day (both default to today), valued on one basis. Writes nothing.
 
-    It has the number that it would get if it were written.
+    It has the number that it would get if it were written. `currency`: the one that the totals are converted to.
     """
     one_of("basis", basis, BASES)
+    currency = checked_currency(currency) if currency else None
     now = today_in(session)
     day, known = as_of or now, known_on or now
     if max(day, known) > now:
         raise Refused("date-in-the-future", f"{max(day, known)} is in the future: today is {now}")
     with collector_resting():
-        gathered = gather(session, AsOf.on(day, known, now), day, basis)
+        state = AsOf.on(day, known, now)
+        gathered = gather(session, state, day, basis)
         items = gathered.items
+        sums = totals_of(items, security_of(gathered.premises.values()))
         seen = seen_lately(items, day)
         gaps = gaps_of(items, seen, basis, reference_of(session))
         return ConditionList(
@@ -70,16 +74,20 @@ def condition_list(
             basis=basis,
             prepared_by=prepared_by,
             items=items,
-            totals=_sum([item for item in items if item.counted_in_total]),
-            other_totals=_sum([item for item in items if not item.counted_in_total]),
-            other_totals_by_heading={
-                heading: _sum([item for item in items if item.heading == heading]) for heading in _HEADINGS
-            },
+            totals=sums.counted,
+            totals_by_tax=sums.by_tax,
+            other_totals=sums.other,
+            other_totals_by_heading=sums.by_heading,
+            totals_proposed=sums.proposed,
+            premises=sums.premises,
+            largest_loss=sums.largest_loss,
+            converted=converted(sums.counted, rates(session, state), currency) if currency else None,
+            front=_front(session, state, prepared_by),
             left_out=tuple({"number": many, "reason": why} for why, many in sorted(gathered.left_out.items())),
             without_picture=sum(not item.has_picture for item in items),
-            without_value=sum(item.value is None for item in items),
+            without_value=sums.without_value,
             seen_within_12_months=len(seen),
-            stale_values=sum(item.value is not None and item.value.stale for item in items),
+            stale_values=sums.stale,
             gaps=gaps,
             reasons=_rules(basis),
             holders=gathered.holders,
@@ -128,8 +136,12 @@ def _given_out(
     return drawn
 
 
-def _sum(items: Sequence[Item]) -> dict[str, str]:
-    return total([(item.value.amount, item.value.currency) for item in items if item.value is not None])
+def _front(session: Session, state: AsOf, prepared_by: str | None) -> Front:
+    """Who stands behind the list, by the facts on the policy; without them whoever draws it has prepared it."""
+    said = policy(session, state)
+    return Front(
+        said.owner, said.preparer or prepared_by, said.capacity, said.insurer, said.number, said.until, said.checked_by
+    )
 
 
 def _rules(basis: str) -> tuple[Reason, ...]:
@@ -139,6 +151,21 @@ def _rules(basis: str) -> tuple[Reason, ...]:
             f'the total counts our own parts that are here, loose or on a car that is not insured whole, on the basis "'
             f'{basis}"; amounts in different currencies, or on different bases, are never added',
             "a part on a car insured whole is listed but not added, or it would be counted twice",
+        ),
+        Reason(
+            "two parts that were last valued as one pair count once, while both are listed under one heading; else "
+            "each counts with what it is worth alone, if that was stated",
+            "the amount of a pair is not the sum of two halves, and a half is not half of it",
+        ),
+        Reason(
+            "an agreed value without a paper, or without an insurer or policy on record, is a proposal of the owner, "
+            "in no other total",
+            "agreed is what the insurer has agreed to in writing",
+        ),
+        Reason(
+            "the largest loss at one place counts what is in the total and whose premises are known; a pair kept at "
+            "two premises counts at both",
+            "with one half lost, the pair is",
         ),
         Reason(
             f"a value older than {STALE_YEARS} years on the day of the list is counted and marked as old",

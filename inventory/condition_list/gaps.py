@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence, Set
 from datetime import date
 
 from inventory.condition_list.held_on import STALE_YEARS, months_before
+from inventory.condition_list.totals import WITH_MATE
 from inventory.condition_list.values import Gap, Item
 from inventory.reference.data import Reference
 
@@ -50,7 +51,7 @@ def _of_existence(item: Item, seen_lately: bool) -> Iterator[str]:
         yield "no sighting is on record"
     elif not seen_lately:
         yield f"not seen since {item.last_seen.when.on}"
-    if item.where.state == "loose" and item.where.premises is None:
+    if item.where.state in ("loose", "on a car") and item.where.premises is None:
         yield "premises not known"
     if item.came == "not known":
         yield "how it came here is not known"
@@ -64,7 +65,7 @@ def _of_looks(item: Item) -> Iterator[str]:
 
 
 def _of_worth(item: Item, basis: str) -> Iterator[str]:
-    if item.value is None:
+    if item.value is None and item.heading != WITH_MATE:
         yield f'no value stated on the basis "{basis}"'
-    elif item.value.stale:
+    elif item.value is not None and item.value.stale:
         yield f"value older than {STALE_YEARS} years: stated {item.value.when.on}"

@@ -20,6 +20,7 @@ from inventory.condition_list.held_on import (
     shown_here,
     whose_statement,
 )
+from inventory.condition_list.totals import AGREED, PROPOSED, own_value
 from inventory.condition_list.values import (
     Evidence,
     Item,
@@ -37,6 +38,7 @@ from inventory.contradictions.whereabouts import Whereabouts
 from inventory.facts.how_known import is_own
 from inventory.facts.order import by_day, in_order
 from inventory.parts.judgements import BACK, CAME, Identity
+from inventory.places.tree import PlacePremises
 
 if TYPE_CHECKING:
     from inventory.bench.runs.queries import RunView
@@ -57,20 +59,25 @@ class Paper:
 class Names:
     """The names behind the keys in facts, as of the day of the list.
 
-    `shows`: by table, a function that says how a fact shows that the part was seen. `car_years`: years of make.
-    `not_of_kind`: by kind, what cannot be asked of it ("match code", "seals", "goes with").
+    `premises` by place; `stands`: the place of each car. `tags`: of parts that values name as the other half of a pair.
+    `shows`: by table, a function that says how a fact shows that the part was seen. `insured`: an insurer or a
+    policy is on record. `car_years`: years of make. `not_of_kind`: by kind, what cannot be asked of it ("match code",
+    "seals", "goes with").
     """
 
     people: Mapping[int, str]
     cars: Mapping[int, str]
     insured_whole: frozenset[int]
-    premises: Mapping[int, str | None]
+    premises: Mapping[int, PlacePremises]
     papers: Mapping[int, Paper]
     shows: Mapping[str, Callable[[Any], str]]
     holders: Mapping[int, str] = field(default_factory=dict)
     car_years: Mapping[int, str] = field(default_factory=dict)
     places: Mapping[int, str] = field(default_factory=dict)
     not_of_kind: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    stands: Mapping[int, int] = field(default_factory=dict)
+    tags: Mapping[int, str] = field(default_factory=dict)
+    insured: bool = False
 
 
 @dataclass(frozen=True)
@@ -110,7 +117,6 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
     unfitting = (*fits.every, *listed.further)
     seals_now = _seals_now(seals, on_the_day.get("settlement", ()), fits, names)
     values = [_value(fact, names, old_before) for fact in on_the_day.get("valuation", ())]
-    on_basis = [value for value in values if value.basis == basis]
     came, came_when = _came(facts.get("provenance", []), names, until)
     seen = last_seen(facts, until, names.shows)
     say = partial(_statement, names=names)
@@ -131,7 +137,7 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
         works=works,
         came=came,
         came_when=came_when,
-        value=on_basis[-1] if on_basis else None,
+        value=own_value(values, basis),
         remarks=(
             *_remarks(on_the_day, runs, seals_now),
             *(each.says for each in unfitting),
@@ -205,15 +211,17 @@ def _custody(facts: Mapping[str, Sequence[Any]], names: Names, until: str, place
     car_key = car_on(facts.get("removal", []), fittings, until)
     car = names.cars.get(car_key) if car_key is not None and sent is None else None
     stored = place_on(facts.get("move", []), fittings, until) or 0
-    premises, shelf = names.premises.get(stored), names.places.get(stored)
+    lies = stored if car is None else names.stands.get(car_key or 0, 0)  # a part on a car is where its car is
+    at, shelf = names.premises.get(lies, PlacePremises()), names.places.get(stored)
+    said = at.name or "premises not known"
     if place.open:
         where = Where("open", f"whereabouts: open ({place.found})", None, None)
     elif sent is not None:
         where = Where("away", f"away: {sent.how}", None, None)
     elif car is not None:
-        where = Where("on a car", f"on car {car}", None, car)
+        where = Where("on a car", f"on car {car}, {said}", at.name, car, at.town)
     else:
-        where = Where("loose", f"loose, {premises or 'premises not known'}", premises, None, place=shelf)
+        where = Where("loose", f"loose, {said}", at.name, None, at.town, shelf)
     cover = counted(whose, sent is not None, car, car_key in names.insured_whole)
     if place.open and cover.counted:
         cover = Cover(False, "whereabouts open", "its whereabouts count as open")
@@ -267,8 +275,8 @@ def _seal(fact: Any, names: Names) -> Seal:
 def _value(fact: Any, names: Names, old_before: str) -> Value:
     paper = f"document-{fact.document_id}" if fact.document_id is not None else None
     standing = "stated, with a paper" if paper else "stated"
-    if fact.basis == "agreed" and not paper:
-        standing = "proposed by the owner"
+    if fact.basis == "agreed":
+        standing = AGREED if paper and names.insured else PROPOSED
     return Value(
         amount=fact.amount,
         currency=fact.currency,
@@ -279,6 +287,8 @@ def _value(fact: Any, names: Names, old_before: str) -> Value:
         standing=standing,
         stale=fact.counts_from < old_before,
         when=_statement(fact, names),
+        tax=fact.tax,
+        with_tag=names.tags.get(fact.with_id) if fact.with_id is not None else None,
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict, namedtuple
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
@@ -12,11 +12,12 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import runs_of_many
-from inventory.cars.tables import CarCover, CarDescription
+from inventory.cars.tables import Car, CarCover, CarDescription
 from inventory.condition_list.evidence_index import with_numbers
 from inventory.condition_list.held_on import counting, old_before, on_list, whose_statement
 from inventory.condition_list.items import ListedPart, Names, Paper, item_of
 from inventory.condition_list.pairs import add_mates
+from inventory.condition_list.totals import valued_once
 from inventory.condition_list.values import EvidenceEntry, Item
 from inventory.contradictions.load_remarks import load_remarks
 from inventory.contradictions.load_whereabouts import load_whereabouts, parts_in_doubt
@@ -34,11 +35,14 @@ from inventory.parts.queries import identities
 from inventory.parts.tables import Part, Relation
 from inventory.people.queries import names_of_people
 from inventory.places.queries import premises_of
-from inventory.places.tables import PlaceDescription
+from inventory.places.tables import Move, PlaceDescription
+from inventory.places.tree import PlacePremises
 from inventory.reference.data import reference_of
 from inventory.reference.load import Kind
 from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import AsOf, as_of
+from inventory.store.many import among
+from inventory.valuation.queries import policy_by
 from inventory.valuation.tables import Valuation
 
 __all__ = ["CONDITION_LIST", "Gathered", "gather"]
@@ -69,12 +73,13 @@ _Facts = Mapping[str, list[Any]]
 
 @dataclass(frozen=True)
 class Gathered:
-    """The items of a list, the reasons why other parts are not on it, and the people behind its letters."""
+    """The items of a list, why other parts are not on it, the people behind its letters, the premises of all places."""
 
     items: tuple[Item, ...]
     left_out: dict[str, int]
     holders: dict[str, str]
     evidence: tuple[EvidenceEntry, ...] = ()
+    premises: Mapping[int, PlacePremises] = field(default_factory=dict)
 
 
 def gather(session: Session, when: AsOf, day: date, basis: str, *, shelves: bool = False) -> Gathered:
@@ -117,8 +122,8 @@ def gather(session: Session, when: AsOf, day: date, basis: str, *, shelves: bool
     if {known[key].kind for key in paired_keys} == set(PAIRED_KINDS):
         candidates = load_candidates_as_of(session, paired_keys, when, runs=runs)
         items = add_mates(items, candidates, fits_on_record(session, when))
-    items, index = with_numbers(items)
-    return Gathered(tuple(items), dict(left_out), holders, index)
+    items, index = with_numbers(valued_once(items, basis))
+    return Gathered(tuple(items), dict(left_out), holders, index, names.premises)
 
 
 def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
@@ -135,6 +140,8 @@ def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
         sql = f"SELECT {', '.join(columns)}, '{name}' FROM {name} AS fact WHERE {known.sql('fact')}"  # noqa: S608
         for fact in map(make, fetch_all(session, sql, known.parameters)):
             facts[fact.thing_id][name].append(fact)
+            if model is Valuation and fact.with_id is not None:  # of a pair: it is said of the other half as well
+                facts[fact.with_id][name].append(fact._replace(thing_id=fact.with_id, with_id=fact.thing_id))
     return facts
 
 
@@ -152,11 +159,16 @@ def _names(session: Session, told: Sequence[_Facts], when: AsOf) -> tuple[Names,
     people = names_of_people(session, wrote | set(letters))
     covers = session.scalars(as_of(select(CarCover), CarCover, when))
     insured = {fact.thing_id: fact.insured_whole for fact in covers}
+    mates = {fact.with_id for facts in told for fact in facts.get("valuation", ()) if fact.with_id is not None}
+    insured_by = policy_by(session, when)
     names = Names(
         people=people,
         cars=_described(session, CarDescription, "name", when),
         insured_whole=frozenset(key for key, word in insured.items() if word == "yes"),
-        premises={key: each.name for key, each in premises_of(session, when).items() if each.name},
+        premises=premises_of(session, when),
+        stands=_stands(session, when),
+        tags=dict(session.execute(select(Part.id, Part.tag).where(among(Part.id, mates))).all()),
+        insured=insured_by is not None and bool(insured_by.insurer_id or insured_by.number),
         papers=_papers(session),
         shows={kind.name: kind.seen_how for kind in _kinds_that_show(session) if kind.seen_how is not None},
         holders=letters,
@@ -185,6 +197,13 @@ def _described(
     known = as_of(select(model), model, AsOf(None, when.known_on))
     said = [row for row in session.scalars(known) if getattr(row, column)]
     return {row.thing_id: getattr(row, column) for row in timeless(said, when.until)}
+
+
+def _stands(session: Session, when: AsOf) -> dict[int, int]:
+    """The key of the place where each car stood."""
+    moves = select(Move).where(Move.thing_id.in_(select(Car.id)))
+    last = {fact.thing_id: fact.place_id for fact in session.scalars(as_of(moves, Move, when))}
+    return {car: place for car, place in last.items() if place is not None}
 
 
 def _papers(session: Session) -> dict[int, Paper]:

@@ -75,8 +75,9 @@ __all__ = [
 class ConditionList:
     """Every part in the house on a day, as known on a day, valued on one basis.
 
-    `totals` counts our own parts, loose or on a car that is not insured whole; `other_totals` counts the rest. `gaps`:
-    first those that matter most. `edition` of the reference data.
+    `totals` counts our own parts, loose or on a car that is not insured whole; `totals_by_tax` is the same sum, apart
+    by what is said of tax. `other_totals` counts the rest, without what nobody knows whose it is. `gaps`: first those
+    that matter most. `edition` of the reference data.
     """
 
     number: int
@@ -98,6 +99,7 @@ class ConditionList:
     front: Front = field(default_factory=Front)
     premises: tuple[Premises, ...] = ()
     largest_loss: tuple[LargestLoss, ...] = ()
+    totals_by_tax: dict[str, dict[str, str]] = field(default_factory=dict)
     totals_proposed: dict[str, str] = field(default_factory=dict)
     converted: Converted | None = None
     options: Options = field(default_factory=Options)

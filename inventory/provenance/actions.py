@@ -42,7 +42,7 @@ LANES = ("title", "custody", "use")
 #: Title passes to the insurer who paid for a loss; where the part is does not change.
 SETTLED = "settled by the insurer"
 HOW = (*COMING, *sorted(AWAY), *sorted(LEFT), SETTLED)
-WHOSE = ("own", "customer's", "lent in", "lent out", "the insurer's")
+WHOSE = ("own", "customer's", "lent in", "lent out", "the insurer's", "not known")
 CERTAINTIES = ("certain", "likely", "possible")
 ATTRIBUTIONS = ("seen by us", "document", "said by seller", "said by others", "inferred")
 #: Whose a part is after it came or went in one of these ways, unless stated otherwise.

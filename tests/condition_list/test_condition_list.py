@@ -42,7 +42,9 @@ def test_what_counts_and_what_does_not(workshop: Workshop) -> None:
         "held for others": {"EUR": "90.00"},
         "away": {"EUR": "60.00"},
         "whereabouts open": {},
+        "whose not known": {},
     }
+    assert (drawn.totals_by_tax, drawn.totals_proposed) == ({"tax not stated": drawn.totals}, {})
     assert [item.number for item in drawn.items] == [1, 2, 3, 4, 5, 6]
     assert [item.tag for item in drawn.items] == sorted(item.tag for item in drawn.items)
     assert all(item.why for item in drawn.items)
@@ -160,7 +162,7 @@ def test_a_part_that_came_off_its_car_after_the_day_was_on_it(workshop: Workshop
     drawn = workshop.drawn(DAY)
     (item,) = [item for item in drawn.items if item.tag == log.tag]
 
-    assert (item.where.says, item.heading) == ("on car Grey saloon", "on cars insured whole")
+    assert (item.where.says, item.heading) == ("on car Grey saloon, premises not known", "on cars insured whole")
     assert drawn.totals == {"EUR": "1270.00"}
 
 
@@ -236,12 +238,18 @@ def test_an_agreed_value_without_the_insurers_paper_is_a_proposal(file_workshop:
         worth.note_value(
             session, BY, file_workshop.tags["unit"], "500", "EUR", basis="agreed", on="2026-02-01", document=paper
         )
+    unnamed = file_workshop.drawn(DAY, basis="agreed")
+    with file_workshop.record.write() as session:
+        worth.set_policy(session, BY, {"insurer": "Holm Mutual", "number": "HM 12"}, on="2026-01-01")
     drawn = file_workshop.drawn(DAY, basis="agreed")
 
+    assert (unnamed.totals, unnamed.totals_proposed) == ({}, {"EUR": "1400.00"})  # whose paper would it be?
+    assert (drawn.totals, drawn.totals_proposed) == ({"EUR": "500.00"}, {"EUR": "900.00"})
+    assert (drawn.front.insurer, drawn.front.policy) == ("Holm Mutual", "HM 12")
     standings = {item.tag: item.value.standing for item in drawn.items if item.value}
     assert standings == {
         file_workshop.tags["ours"]: "proposed by the owner",
-        file_workshop.tags["unit"]: "stated, with a paper",
+        file_workshop.tags["unit"]: "agreed, with the insurer's paper",
     }
 
 
