@@ -12,14 +12,14 @@ from inventory.contradictions.queries import contradictions_of
 from inventory.contradictions.remarks import SERIAL_TWICE
 from inventory.facts.declare import declared
 from inventory.facts.order import in_order
-from inventory.facts.views import facts_of
+from inventory.facts.views import FactView, facts_of
 from inventory.history.lanes import Event, Lane, lane_of, lanes_of
 from inventory.history.same_unit import Compared, compared, verdict
 from inventory.history.troubles import Trouble, troubles_of
 from inventory.parts.queries import part_row
 from inventory.provenance.load_stolen import STOLEN
 
-__all__ = ["Absence", "PartHistory", "absences", "part_history"]
+__all__ = ["Absence", "PartHistory", "absences", "history_from", "part_history"]
 
 _OUT, _BACK = ("sent out", "lent out"), ("came back", "found again")
 
@@ -74,23 +74,24 @@ def part_history(session: Session, tag: str, *, for_others: bool = False) -> Par
     Raises `Refused` if there is no such part.
     """
     part = part_row(session, tag)
-    kinds = [kind.table for kind in declared(session).about("part")]
-    facts = facts_of(session, part.id, kinds)
-    by_table = _by_table(facts)
-    if for_others:
-        by_table["provenance"] = _without_names(by_table["provenance"])
-    lanes = lanes_of(by_table["provenance"], by_table["fitting"], by_table["removal"])
-    looks = [
-        fact
-        for kind in declared(session).about("part")
-        if kind.seen_how is not None and kind.name != "provenance"
-        for fact in by_table[kind.name]
-    ]
+    facts = facts_of(session, part.id, [kind.table for kind in declared(session).about("part")])
     remarks = [
         each.contradiction.says
         for each in contradictions_of(session, [part.id])
         if each.contradiction.about in (SERIAL_TWICE, STOLEN)
     ]
+    return history_from(part, facts, remarks, for_others=for_others)
+
+
+def history_from(
+    part: Any, facts: Sequence[FactView], remarks: Sequence[str] = (), *, for_others: bool = False
+) -> PartHistory:
+    """The history of a part (its row, or a line with its tag, headline and date code) from its facts that count."""
+    by_table = _by_table(facts)
+    if for_others:
+        by_table["provenance"] = _without_names(by_table["provenance"])
+    lanes = lanes_of(by_table["provenance"], by_table["fitting"], by_table["removal"])
+    looks = [fact for fact in facts if fact.kind.seen_how is not None and fact.table != "provenance"]
     return PartHistory(
         part.tag,
         part.headline,

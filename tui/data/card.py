@@ -12,10 +12,12 @@ from inventory.evidence.queries import Evidence, evidence_of
 from inventory.facts.how_known import is_own
 from inventory.facts.views import FactView, facts_of
 from inventory.parts import queries
+from inventory.provenance.load_stolen import load_stolen
 from inventory.reference.load import cautions_for
 from inventory.store.facts import NOW
 from inventory.store.words.nothing import nothing_in
 from tui.data.entries import CardData, Entry, Section, Step, source_words
+from tui.data.history import history_entries
 from tui.data.trust import run_entry, trust_entries
 from tui.words import clock_time, listed, short_day
 
@@ -38,7 +40,9 @@ def card_of(session: Session, tag: str) -> CardData:
     every = facts_of(session, part.id, superseded=True)
     standing = [fact for fact in every if fact.superseded_by is None]
     evidence = evidence_of(session, part)
-    remarks = load_remarks(session, [part.id], NOW).get(part.id, ())
+    remarks = [
+        each for judge in (load_remarks, load_stolen) for each in judge(session, [part.id], NOW).get(part.id, ())
+    ]
     cautions = [
         caution
         for step in _AT_THE_BENCH
@@ -56,7 +60,11 @@ def card_of(session: Session, tag: str) -> CardData:
             Section("Measured", _measured(evidence.runs), _never_measured(standing)),
             Section("Done", _under("Done", standing), "No work on record."),
             *(Section(heading, _under(heading, standing)) for heading in _further_headings(standing)),
-            Section("From", _under("From", standing), "No origin on record. By command: matchmark provenance note"),
+            Section(
+                "From",
+                (*history_entries(part, standing), *_under("From", standing)),
+                "No origin on record. By command: matchmark provenance note",
+            ),
             Section("Worth", _under("Worth", standing), 'No value noted. A list will say "no value stated", never 0.'),
             Section("Pictures", _under("Pictures", standing), "No picture or paper on record.", counted=True),
             Section("Log", tuple(_logged(fact) for fact in _newest_first(every)), counted=True),
