@@ -55,6 +55,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "policy": ("inventory.cli.policy", "Who owns and insures what a list shows, and who prepares it."),
     "condition-list": ("inventory.cli.condition_list", "The list an insurer asks for."),
     "sale-sheet": ("inventory.cli.sale_sheet", "One page for a buyer: what was tested, and what is not known."),
+    "setting-paper": ("inventory.cli.setting_paper", "A specialist's paper on a sensor that he set."),
+    "for-those-after": ("inventory.cli.for_those_after", "One page for the family and whoever comes after."),
     "sheet": ("inventory.cli.sheet", "Spreadsheets in and out."),
     "fact": ("inventory.cli.fact", "See, correct and take back what was written."),
     "clock": ("inventory.cli.clock", "The record's clock, and entries written with a wrong clock."),

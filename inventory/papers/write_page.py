@@ -51,7 +51,9 @@ def _draw(page: Page, pictures: Mapping[str, tuple[bytes, float] | None], most: 
         paper.ln(1.5)
         paper.line(paper.l_margin, paper.y, paper.w - paper.r_margin, paper.y)
         paper.ln(1)
-        paper.words(page.statement, _TEXT, lines=0)
+        for paragraph in page.statement.split("\n\n"):
+            paper.words(paragraph, _TEXT, lines=0)
+            paper.ln(1)
     paper.words(f"Fingerprint {page.fingerprint_shown}", _TEXT)
     return paper
 
@@ -91,12 +93,12 @@ def _line(paper: Paper, line: Line, beside: float, end: float, most: int) -> Non
     if paper.y + paper.height(line.says, _TEXT, width, lines) > paper.page_break_trigger:
         paper.add_page()
         width = paper.epw - (_WORD if line.word else 0)
-    top = paper.y
+    top, beside_it = paper.y, 0.0
     if line.word:
-        paper.words(line.word, _TEXT, width=_WORD - 1, lines=2)
+        beside_it = paper.words(line.word, _TEXT, width=_WORD - 1, lines=2)
         paper.set_xy(paper.l_margin + _WORD, top)
     high = paper.words(line.says, _TEXT, width=width, lines=lines)
-    paper.set_xy(paper.l_margin, max(paper.y, top + high))
+    paper.set_xy(paper.l_margin, max(paper.y, top + max(high, beside_it)))
 
 
 def _across(paper: Paper, beside: float, end: float) -> float:

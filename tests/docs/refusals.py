@@ -112,12 +112,17 @@ SET_UP = (
     "part add --tag C3333-8 --kind 'pressure sensor' --part-number 'HV 8' --match-code Z",
     "part add --tag C4444-F --kind 'control unit' --part-number 'HV 9' --match-code Z",
     "fits add 'HV 8' 'HV 9'",
+    "work log C1111-V --what set --where 'on the unit'",
     *(f"seal note C3333-8 --seal {seal} --state intact" for seal in ("cap", "label", "sealant")),
     "provenance note F1111-9 --how 'left here by a customer'",
 )
 
 COMMANDS = (
     # Papers for others.
+    "setting-paper K4127-7 --unit 'HV 310 118 M'",
+    "setting-paper C1111-V --unit 'HV 310 118 M'",
+    "setting-paper C3333-8 --unit 118",
+    "for-those-after --ask 'Ulla Brandvest'",
     "sale-sheet F1111-9",
     "sale-sheet C1111-V",
     "sale-sheet C4444-F -o sheet.pdf",
