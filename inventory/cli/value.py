@@ -75,3 +75,19 @@ def rates_(door: Door) -> Answer:
         every = rates(session)
     lines = [f"{each.fact}  {each.says}" for each in every]
     return Answer({"rates": [vars(each) for each in every]}, "\n".join(lines) or "No rate is on record yet.")
+
+
+@command.command("due")
+@click.option("--months", default=36, show_default=True, type=click.IntRange(1, 1200), help="After so many months.")
+@click.option("--basis", default="market", show_default=True, help="agreed, replacement, purchase price, ...")
+@pass_door
+def due(door: Door, months: int, basis: str) -> Answer:
+    """Parts without a value on a basis, or with an old one; first what is worth most."""
+    from inventory.condition_list.load_worth import worth
+
+    with door.record.read() as session:
+        found = worth(session, basis, months=months)
+    lines = [f"{each.tag}  {each.kind}: {each.says}" for each in found.due]
+    none = f"Every part has a value on this basis that is at most {months} months old."
+    data = {"basis": basis, "months": months, "items": found.items, "due": [vars(each) for each in found.due]}
+    return Answer(data, "\n".join([f"{len(lines)} of {found.items} parts are due", *lines]) if lines else none)

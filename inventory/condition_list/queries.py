@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.bench.runs.queries import runs_of_many
+from inventory.bench.runs.queries import RunView, runs_of_many
 from inventory.cars.tables import Car, CarCover, CarDescription
 from inventory.condition_list.evidence_index import with_numbers
 from inventory.condition_list.held_on import counting, old_before, on_list, whose_statement
@@ -82,10 +82,13 @@ class Gathered:
     premises: Mapping[int, PlacePremises] = field(default_factory=dict)
 
 
-def gather(session: Session, when: AsOf, day: date, basis: str, *, shelves: bool = False) -> Gathered:
+def gather(
+    session: Session, when: AsOf, day: date, basis: str, *, shelves: bool = False, tests: bool = True
+) -> Gathered:
     """Every part that was in the house, by tag, in a state of the record; `day` is the day that the list names.
 
-    `shelves`: whether the items name where they are stored, which a list for others never does.
+    `shelves`: whether the items name where they are stored, which a list for others never does. `tests`: whether tests,
+    pairs and what does not fit are read too; values and headings need none of it.
     """
     facts = _facts(session, when)
     left_out: dict[str, int] = defaultdict(int)
@@ -102,11 +105,7 @@ def gather(session: Session, when: AsOf, day: date, basis: str, *, shelves: bool
             present.append((key, tag))
         else:
             left_out[presence.reason] += 1
-    runs = runs_of_many(session, [key for key, _ in present], when)
-    further: dict[int, tuple[Contradiction, ...]] = {}
-    for judge in (*declared(session).contradictions, load_remarks):
-        for key, more in judge(session, [key for key, _ in present], when, runs=runs).items():
-            further[key] = (*further.get(key, ()), *more)
+    runs, further = _tests(session, [key for key, _ in present], when) if tests else ({}, {})
     listed = [
         ListedPart(
             *(at, tag, known[key], facts[key], runs.get(key, [])), places.get(key, Whereabouts()), further.get(key, ())
@@ -119,11 +118,23 @@ def gather(session: Session, when: AsOf, day: date, basis: str, *, shelves: bool
     oldest = old_before(day)
     items = [item_of(each, names, when.until, oldest, basis) for each in listed]
     paired_keys = [key for key, _ in present if known[key].kind in PAIRED_KINDS]
-    if {known[key].kind for key in paired_keys} == set(PAIRED_KINDS):
+    if tests and {known[key].kind for key in paired_keys} == set(PAIRED_KINDS):
         candidates = load_candidates_as_of(session, paired_keys, when, runs=runs)
         items = add_mates(items, candidates, fits_on_record(session, when))
     items, index = with_numbers(valued_once(items, basis))
     return Gathered(tuple(items), dict(left_out), holders, index, names.premises)
+
+
+def _tests(
+    session: Session, keys: Sequence[int], when: AsOf
+) -> tuple[Mapping[int, list[RunView]], dict[int, tuple[Contradiction, ...]]]:
+    """The runs on some parts, and what does not fit on them that is not about seals, letters or places."""
+    runs = runs_of_many(session, keys, when)
+    further: dict[int, tuple[Contradiction, ...]] = {}
+    for judge in (*declared(session).contradictions, load_remarks):
+        for key, more in judge(session, keys, when, runs=runs).items():
+            further[key] = (*further.get(key, ()), *more)
+    return runs, further
 
 
 def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:

@@ -13,7 +13,7 @@ from inventory.facts.views import own_columns
 from inventory.facts.write import write
 from inventory.money import BASES, checked_amount
 from inventory.parts.queries import part_row
-from inventory.people.actions import begin_act, new_contact
+from inventory.people.actions import begin_act, known_hand, new_contact
 from inventory.store.begin import RECORD_THING
 from inventory.store.days.dates import parse_when, when_on
 from inventory.store.facts import AsOf, fact_id, make_fact
@@ -94,8 +94,8 @@ def note_rate(
 def set_policy(session: Session, by: str, given: dict[str, str | None], *, on: str | None = None) -> str:
     """Record who owns what is listed, who insures it and who prepares lists. Returns the fact's id.
 
-    `given`: owner, insurer, preparer, checked_by (names of contacts, entered if new), capacity, number, until. What is
-    not given (None) stays as it was by that day; "" says that there is none any more.
+    `given`: owner, insurer, preparer, checked_by (a hand or a contact, entered if new), capacity, number, until. What
+    is not given (None) stays as it was by that day; "" says that there is none any more.
     """
     said = {name: clean(text) for name, text in given.items() if text is not None}
     if not said:
@@ -109,7 +109,10 @@ def set_policy(session: Session, by: str, given: dict[str, str | None], *, on: s
         if name not in _PEOPLE:
             columns[name] = text or None
             continue
-        key, more = new_contact(session, act, text, when) if text else (None, [])
+        more: list[Base] = []
+        key = known_hand(session, text) if text else None
+        if text and key is None:
+            key, more = new_contact(session, act, text, when)
         columns[_PEOPLE[name]] = key
         rows += more
     if said.get("until"):

@@ -73,6 +73,12 @@ def _says(values: Values) -> str:
     return "  ".join(each for each in said if each)
 
 
+def _policy_says(values: Values) -> str:
+    named = (("owner", "owner"), ("insurer", "insurer"), ("number", "policy"), ("until", "until"))
+    people = (("preparer", "prepared by"), ("capacity", "capacity"), ("checked_by", "checked by"))
+    return ", ".join(f"{word} {values[name]}" for name, word in (*named, *people) if values.get(name)) or "no policy"
+
+
 FACTS = (
     FactKind(
         Valuation,
@@ -126,7 +132,7 @@ FACTS = (
             text("number", "P 7"),
             day("until", "2027-03"),
         ),
-        says=lambda values: f"policy {values.get('number') or 'without a number'}",
+        says=_policy_says,
         how_known="stated",
     ),
 )
