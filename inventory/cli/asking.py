@@ -12,9 +12,10 @@ from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import fold
 
 if TYPE_CHECKING:
+    from inventory.condition_list.roles import Named
     from inventory.store.record import Record
 
-__all__ = ["ask_covered", "ask_letter", "ask_name", "ask_text", "ask_yes"]
+__all__ = ["ask_covered", "ask_letter", "ask_name", "ask_names", "ask_text", "ask_yes"]
 
 #: The sorts of names that are looked up, with an answer that a second try finds.
 _LOOKED_UP = frozenset({"car", "place", "position", "contact", "kind"})
@@ -66,6 +67,18 @@ def ask_text(question: str) -> str:
 
     answer: str = click.prompt(f"{sentence(question)} (Enter leaves it open)", default="", show_default=False, err=True)
     return answer.strip()
+
+
+def ask_names(named: Sequence[Named]) -> tuple[str, ...]:
+    """Which texts that name somebody stay as written: their digests. Each is asked about once."""
+    from inventory.condition_list.roles import digest_of
+
+    stay = []
+    for each in named:
+        whose = f"Item {each.item} ({each.tag}), {each.column}" if each.item else each.column
+        if _choose(f'{whose}: "{each.text}"', [f'write "{each.cut}"', "leave it as it is"]):
+            stay.append(digest_of(each.text))
+    return tuple(stay)
 
 
 def ask_name(record: Record, asked: NearName | UnknownName) -> bool:

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Any
 
 import click
 
+from inventory.cli.asking import ask_name, ask_names, ask_text
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, new_option, on_option, overwrite_option
-
-if TYPE_CHECKING:
-    from inventory.condition_list.actions import ConditionList
-
+from inventory.errors import Misused, NearName
 
 command = group("condition-list", "The list an insurer asks for, and to whom each was given.", default="draw")
 
@@ -27,28 +25,66 @@ command = group("condition-list", "The list an insurer asks for, and to whom eac
 @click.option("--as-of", metavar="DATE", help="The day of the list; by default today.")
 @click.option("--known-on", metavar="DATE", help="What was known on that day; by default today.")
 @click.option("--basis", default="market", show_default=True, help="agreed, replacement, purchase price, ...")
+@click.option(
+    "--for",
+    "audience",
+    type=click.Choice(["insurer", "owner"]),
+    default="insurer",
+    show_default=True,
+    help="An insurer's list has premises and roles, no shelves and no names.",
+)
+@click.option(
+    "--names",
+    type=click.Choice(["keep", "cut"]),
+    help="What becomes of names and addresses in texts of an insurer's list; without it each is asked about.",
+)
+@click.option("--currency", metavar="CODE", help="The currency that the total is converted to, by rates on record.")
+@click.option("--to", metavar="NAME", help="To whom the file is given today; entered if new.")
 @overwrite_option
+@new_option
 @pass_door_for_writing
 def draw(
-    door: Door, output: Path | None, as_of: str | None, known_on: str | None, basis: str, overwrite: bool
+    door: Door,
+    output: Path | None,
+    audience: str,
+    names: str | None,
+    currency: str | None,
+    to: str | None,
+    **options: Any,
 ) -> Answer:
     """The list an insurer asks for: what the workshop had on a day, and what is on record about it.
 
-    Of a list written to a file the record keeps number, days and fingerprint.
+    Of a list written to a file the record keeps number, days and fingerprint. Nobody has it yet: to whom it is given is
+    asked, and can be said later.
     """
+    from inventory.cli import condition_list_words as words
     from inventory.condition_list.actions import condition_list, give_out
+    from inventory.condition_list.values import Options
+    from inventory.given_out.actions import refuse_near_name
     from inventory.store.days.dates import one_day
     from inventory.store.days.zone import today_in
 
+    if output is None and to is not None:
+        raise Misused("nothing-to-give", "--to says who gets a file", where="--to", hint="name the file: -o list.xlsx")
     with door.record.read() as session:
         now = today_in(session)
-    day, known = one_day(as_of, "--as-of", now), one_day(known_on, "--known-on", now)
+        if to:
+            refuse_near_name(session, to)
+    as_of, known_on = (one_day(options.pop(name), f"--{name.replace('_', '-')}", now) for name in ("as_of", "known_on"))
+    asked = Options(audience, names or "as written", currency=currency)
     if output is None:
         with door.record.read() as session:
-            drawn = condition_list(session, day, known, basis)
-        return Answer(drawn.as_dict(), _in_words(drawn), as_it_stands=True)
-    drawn = give_out(door.record, door.by, output, as_of=day, known_on=known, basis=basis, overwrite=overwrite)
-    return Answer(drawn.as_dict(), f"{_in_words(drawn)}\n{_written(drawn, output)}", as_it_stands=True)
+            drawn = condition_list(session, as_of, known_on, options["basis"], options=asked)
+        return Answer(drawn.as_dict, words.in_words(drawn), as_it_stands=True)
+    decide = ask_names if door.can_ask else None
+    drawn = give_out(
+        door.record, door.by, output, as_of=as_of, known_on=known_on, options=asked, decide=decide, **options
+    )
+    if to:
+        _give(door, drawn.number, to, None)
+    elif door.can_ask:
+        to = _give_as_asked(door, drawn.number)
+    return Answer(drawn.as_dict, f"{words.in_words(drawn)}\n{words.written(drawn, output, to)}", as_it_stands=True)
 
 
 @command.command("given")
@@ -60,13 +96,33 @@ def draw(
 def given(door: Door, number: int, to: str, on: str | None) -> Answer:
     """Record that a list was given to somebody; one list can be given to several."""
     from inventory.condition_list.queries import CONDITION_LIST
-    from inventory.given_out.actions import given, paper_called
+    from inventory.given_out.actions import paper_called
 
-    fact = given(door.record, door.by, CONDITION_LIST, number, to, on)
+    fact = _give(door, number, to, on)
     with door.record.read() as session:
         paper = paper_called(session, CONDITION_LIST, number)
     receivers = [{"to": name, "on": day} for name, day in paper.given]
     return Answer({"fact": fact, "number": number, "given": receivers}, f"List no. {number}: given to {paper.given_to}")
+
+
+def _give_as_asked(door: Door, number: int) -> str | None:
+    """To whom a list that was just written is given, if to anybody yet; a name near one on record is asked about."""
+    to = ask_text(f"To whom is list no. {number} given?")
+    while to:
+        try:
+            _give(door, number, to, None)
+        except NearName as asked:
+            if ask_name(door.record, asked):
+                continue
+        return to
+    return None
+
+
+def _give(door: Door, number: int, to: str, on: str | None) -> str:
+    from inventory.condition_list.queries import CONDITION_LIST
+    from inventory.given_out.actions import given
+
+    return given(door.record, door.by, CONDITION_LIST, number, to, on)
 
 
 @command.command("list")
@@ -80,29 +136,3 @@ def list_written(door: Door) -> Answer:
         papers = written_papers(session, CONDITION_LIST)
     lines = [f"no. {each.number}  written {each.written_on}  {each.given_to}" for each in papers]
     return Answer({"lists": [each.as_dict() for each in papers]}, "\n".join(lines) or "No list was written yet.")
-
-
-def _in_words(drawn: ConditionList) -> str:
-    lines = [f"Condition list no. {drawn.number}, as of {drawn.as_of}, as known on {drawn.known_on}"]
-    counted = sum(item.counted_in_total for item in drawn.items)
-    counts = "counts" if counted == 1 else "count"
-    lines.append(f"  {len(drawn.items)} items, {counted} {counts} towards the total ({drawn.basis} value)")
-    lines += [f"  {currency} {amount} counted" for currency, amount in drawn.totals.items()]
-    lines += [
-        f"  {currency} {amount} not counted: {heading}"
-        for heading, sums in drawn.other_totals_by_heading.items()
-        for currency, amount in sums.items()
-    ]
-    lines.append(f"  {drawn.without_value} with no value stated on this basis, {drawn.stale_values} with an old one")
-    lines.append(f"  {drawn.without_picture} without a picture")
-    lines += [f"  left out: {entry['number']} ({entry['reason']})" for entry in drawn.left_out]
-    return "\n".join(lines)
-
-
-def _written(drawn: ConditionList, output: Path) -> str:
-    """The file, its fingerprint, and the key to the holders' letters. The key is shown here only, never written."""
-    keep = "send it to someone today, so that you can show later the list is unchanged"
-    lines = [f"Written to {output}", f"Fingerprint {drawn.fingerprint_shown}: {keep}"]
-    holders = ", ".join(f"{letter} = {name}" for letter, name in drawn.holders.items())
-    lines += [f"Key, keep separately: {holders}"] if holders else []
-    return "\n".join(lines)

@@ -160,7 +160,7 @@ def _errand(walk: _Walk, papers: Papers, folder: Path) -> None:
     (folder / "pair-report.txt").write_text(report, encoding="utf-8")
     walk.say("The insurer asked for a list as of the end of March.")
     target = folder / "condition-list.xlsx"
-    words = ("condition-list", "-o", str(target), "--as-of", LAST_DAY, "--basis", "market")
+    words = ("condition-list", "-o", str(target), "--as-of", LAST_DAY, "--basis", "market", "--names", "cut")
     walk.type(*words, by="Maud", show=slice(3))
     walk.type("part", "show", tag)
     walk.say("Was anything changed outside the program?")

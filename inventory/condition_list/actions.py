@@ -6,17 +6,24 @@ was given to somebody is another fact (`given_out.actions.given`).
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from textwrap import shorten
+from typing import TYPE_CHECKING, TypeAlias
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.condition_list.gaps import gaps_of, seen_lately
 from inventory.condition_list.held_on import STALE_YEARS
+from inventory.condition_list.load_people import for_reader
 from inventory.condition_list.queries import CONDITION_LIST, gather
+from inventory.condition_list.roles import Named
 from inventory.condition_list.totals import security_of, totals_of
-from inventory.condition_list.values import ConditionList, Front
+from inventory.condition_list.values import ConditionList, Front, Options
 from inventory.condition_list.write_files import refuse_other_formats, write_file, write_list
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
@@ -30,6 +37,7 @@ from inventory.store.days.zone import today_in
 from inventory.store.facts import AsOf
 from inventory.store.files import whole_file
 from inventory.store.journal import entries as journal
+from inventory.store.tables import LogHead
 from inventory.store.words.names import one_of
 from inventory.store.words.text import clean
 from inventory.valuation.queries import policy, rates
@@ -38,7 +46,14 @@ from inventory.valuation.rates import converted
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
-__all__ = ["ConditionList", "condition_list", "give_out", "write_list"]
+__all__ = ["FOR_INSURER", "FOR_OWNER", "ConditionList", "Decide", "condition_list", "give_out", "write_list"]
+
+#: Says what becomes of texts that name somebody: the digests of those that stay.
+Decide: TypeAlias = Callable[[Sequence[Named]], tuple[str, ...]]
+FOR_OWNER = Options()
+FOR_INSURER = Options("insurer")
+
+_short = partial(shorten, width=70, placeholder="...")
 
 
 def condition_list(
@@ -48,26 +63,28 @@ def condition_list(
     basis: str = "market",
     *,
     prepared_by: str | None = None,
-    currency: str | None = None,
+    options: Options = FOR_OWNER,
 ) -> ConditionList:
     """The list as of a day, as known on a day (both default to today), valued on one basis. Writes nothing.
 
-    It has the number that it would get if it were written. `currency`: the one that the totals are converted to.
+    It has the number that it would get if it were written. `options`: for whom, what becomes of names in texts (an
+    insurer's list has them cut, unless `names` is "keep" or they are among `kept`), and the currency that the totals
+    are converted to.
     """
     one_of("basis", basis, BASES)
-    currency = checked_currency(currency) if currency else None
+    currency = checked_currency(options.currency) if options.currency else None
     now = today_in(session)
     day, known = as_of or now, known_on or now
     if max(day, known) > now:
         raise Refused("date-in-the-future", f"{max(day, known)} is in the future: today is {now}")
     with collector_resting():
         state = AsOf.on(day, known, now)
-        gathered = gather(session, state, day, basis)
+        gathered = gather(session, state, day, basis, shelves=options.audience == "owner")
         items = gathered.items
         sums = totals_of(items, security_of(gathered.premises.values()))
         seen = seen_lately(items, day)
         gaps = gaps_of(items, seen, basis, reference_of(session))
-        return ConditionList(
+        drawn = ConditionList(
             number=next_number(session, CONDITION_LIST),
             as_of=day.isoformat(),
             known_on=known.isoformat(),
@@ -90,9 +107,13 @@ def condition_list(
             stale_values=sums.stale,
             gaps=gaps,
             reasons=_rules(basis),
+            options=replace(options, basis=basis, currency=currency),
+            edition=reference_of(session).edition,
+            facts=gathered.digest,
             holders=gathered.holders,
             evidence=gathered.evidence,
         )
+        return for_reader(session, drawn)
 
 
 def give_out(
@@ -103,10 +124,14 @@ def give_out(
     as_of: date | None = None,
     known_on: date | None = None,
     basis: str = "market",
+    options: Options = FOR_OWNER,
+    decide: Decide | None = None,
     overwrite: bool = False,
 ) -> ConditionList:
     """Make the list, write it to a file, and store its number and fingerprint in the record: all of it or nothing.
 
+    If texts of an insurer's list name somebody and `options` do not say what becomes of them, `decide` is asked before
+    anything is written; without it the list is refused.
     The file gets its name only after the fact is stored. An existing file is refused, unless `overwrite`. If the file
     cannot get its name then, the refusal says that the record has the list as given out.
     """
@@ -114,7 +139,14 @@ def give_out(
     drawn = None
     try:
         with whole_file(path, overwrite=overwrite) as part:
-            drawn = _given_out(record, clean(by) or "unknown", part, as_of, known_on, basis)
+            name = clean(by) or "unknown"
+            with record.read() as session:
+                size = session.scalar(select(LogHead.size))
+                ready = condition_list(session, as_of, known_on, basis, prepared_by=name, options=options)
+            if ready.named and options.names == "as written":
+                options = replace(options, names="cut", kept=_decided(ready.named, decide))
+                size = None
+            drawn = _written(record, name, part, ready, size, options)
     except Refused as refusal:
         if drawn is None:
             raise
@@ -123,15 +155,35 @@ def give_out(
     return drawn
 
 
-def _given_out(
-    record: Record, name: str, part: Path, as_of: date | None, known_on: date | None, basis: str
+def _decided(named: Sequence[Named], decide: Decide | None) -> tuple[str, ...]:
+    if decide is not None:
+        return decide(named)
+    first, more = named[0], len(named) - 1
+    whose = f"Item {first.item} ({first.tag}), {first.column}" if first.item else first.column.capitalize()
+    others = f", and {more} more" if more else ""
+    raise Refused(
+        "names-in-texts",
+        f'{whose}: "{_short(first.text)}" names somebody{others}',
+        where=first.column,
+        hint=f'--names keep, or --names cut ("{_short(first.cut)}")',
+    )
+
+
+def _written(
+    record: Record, name: str, part: Path, ready: ConditionList, size: int | None, options: Options
 ) -> ConditionList:
+    """Give a list its number and write it; it is drawn again if the record has grown since (or `size` is None)."""
     with record.write() as session:
         journal.lock_things(session, [RECORD_THING])  # two lists made at once must not get the same number
-        drawn = condition_list(session, as_of, known_on, basis, prepared_by=name)
+        if session.scalar(select(LogHead.size)) == size:
+            drawn = replace(ready, number=next_number(session, CONDITION_LIST))
+        else:
+            days = date.fromisoformat(ready.as_of), date.fromisoformat(ready.known_on)
+            drawn = condition_list(session, *days, ready.basis, prepared_by=name, options=options)
         act = begin_act(session, "condition-list", name, RECORD_THING)
-        days = {"as_of": drawn.as_of, "known_on": drawn.known_on}
-        written(session, act, RECORD_THING, CONDITION_LIST, drawn.number, drawn.fingerprint, **days)
+        drawn_so = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": drawn.check["Options"]}
+        drawn_so["edition"] = drawn.edition
+        written(session, act, RECORD_THING, CONDITION_LIST, drawn.number, drawn.fingerprint, **drawn_so)
         write_file(part, drawn)
     return drawn
 

@@ -65,13 +65,14 @@ class LargestLoss:
 class Options:
     """For whom a list is drawn, how names in texts are treated, on which basis, in which currency the total is given.
 
-    `audience`: insurer, owner. `names`: as written, keep, cut.
+    `audience`: insurer, owner. `names`: as written, keep, cut. `kept`: digests of the texts that stay all the same.
     """
 
     audience: str = "owner"
     names: str = "as written"
     basis: str = "market"
     currency: str | None = None
+    kept: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

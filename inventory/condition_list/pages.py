@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
-from inventory.condition_list.table import Cell, Column, day_cells, money
-from inventory.condition_list.values import ConditionList
+from inventory.condition_list.table import COLUMNS, Cell, Column, day_cells, money, row_of
 from inventory.condition_list.words import NOT_KNOWN, VERDICTS
 
-__all__ = ["GAPS", "TESTS_AND_SEALS", "VALUES", "gap_rows", "test_rows", "value_rows"]
+if TYPE_CHECKING:
+    from inventory.condition_list.values import ConditionList
+
+__all__ = ["GAPS", "TESTS_AND_SEALS", "VALUES", "check_rows", "gap_rows", "tables_of", "test_rows", "value_rows"]
 
 _ITEM = (Column("No.", 5), Column("Tag", 11), Column("What", 20))
 
@@ -41,6 +45,22 @@ VALUES = (
     Column("Fact", 14),
 )
 GAPS = (*_ITEM, Column("Not known", 110))
+
+
+def tables_of(drawn: ConditionList) -> Iterator[tuple[str, list[str], Iterable[list[Cell]]]]:
+    """Every table of the workbook: its name, titles and rows. The fingerprint covers their cells."""
+    yield "Items", [column.title for column in COLUMNS], (row_of(item, drawn.basis) for item in drawn.items)
+    for name, columns, rows in (
+        ("Tests and seals", TESTS_AND_SEALS, test_rows(drawn)),
+        ("Values", VALUES, value_rows(drawn)),
+        ("Gaps", GAPS, gap_rows(drawn)),
+    ):
+        yield name, [column.title for column in columns], rows
+
+
+def check_rows(drawn: ConditionList) -> list[tuple[str, str]]:
+    """The lines to check a list by, as label and text; they are in every file."""
+    return [*drawn.check.items(), ("Fingerprint", drawn.fingerprint)]
 
 
 def test_rows(drawn: ConditionList) -> list[list[Cell]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections import defaultdict, namedtuple
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
@@ -73,11 +74,15 @@ _Facts = Mapping[str, list[Any]]
 
 @dataclass(frozen=True)
 class Gathered:
-    """The items of a list, why other parts are not on it, the people behind its letters, the premises of all places."""
+    """The items of a list, why other parts are not on it, the people behind its letters, the premises of all places.
+
+    `digest`: that of the facts.
+    """
 
     items: tuple[Item, ...]
     left_out: dict[str, int]
     holders: dict[str, str]
+    digest: str
     evidence: tuple[EvidenceEntry, ...] = ()
     premises: Mapping[int, PlacePremises] = field(default_factory=dict)
 
@@ -122,7 +127,18 @@ def gather(
         candidates = load_candidates_as_of(session, paired_keys, when, runs=runs)
         items = add_mates(items, candidates, fits_on_record(session, when))
     items, index = with_numbers(valued_once(items, basis))
-    return Gathered(tuple(items), dict(left_out), holders, index, names.premises)
+    digest = _digest([each.facts for each in listed], when.until)
+    return Gathered(tuple(items), dict(left_out), holders, digest, index, names.premises)
+
+
+def _digest(every: Sequence[_Facts], until: str) -> str:
+    """SHA-256, hexadecimal, of the facts that count by a day: table, key, and all that they say."""
+    digest = hashlib.sha256()
+    for facts in every:
+        chosen = [[name, *fact] for name in sorted(facts) for fact in facts[name] if fact.counts_from <= until]
+        chosen.sort(key=lambda fact: fact[:2])
+        digest.update(repr(chosen).encode("utf-8", "backslashreplace"))
+    return digest.hexdigest()
 
 
 def _tests(

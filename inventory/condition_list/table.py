@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from inventory.condition_list.values import ConditionSeen, Item, Seal, Statement, Value
+from inventory.condition_list.item_values import ConditionSeen, Item, Seal, Statement, Value
 from inventory.condition_list.words import CLASSES, NOT_ASSESSED, NOT_KNOWN, VERDICTS
 from inventory.contradictions.looks import LETTER, SEAL, TEST
 from inventory.money import shown

@@ -5,13 +5,13 @@ All can be imported from here. None means not known; texts and tables write that
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass, field, fields
 from functools import cached_property
 from typing import Any
 
 import orjson
 
+from inventory.condition_list.fingerprint import FORM, check_lines, fingerprint_of, grouped
 from inventory.condition_list.item_values import (
     ConditionSeen,
     Description,
@@ -40,6 +40,7 @@ from inventory.condition_list.list_values import (
     Premises,
     RateUsed,
 )
+from inventory.condition_list.roles import Named
 from inventory.reasons import Reason
 
 __all__ = [
@@ -71,13 +72,16 @@ __all__ = [
 ]
 
 
+_NEVER_WRITTEN = frozenset({"holders", "named"})
+
+
 @dataclass(frozen=True)
 class ConditionList:
     """Every part in the house on a day, as known on a day, valued on one basis.
 
     `totals` counts our own parts, loose or on a car that is not insured whole; `totals_by_tax` is the same sum, apart
     by what is said of tax. `other_totals` counts the rest, without what nobody knows whose it is. `gaps`: first those
-    that matter most. `edition` of the reference data.
+    that matter most. `edition` of the reference data; `facts`: the digest of those that it was drawn from.
     """
 
     number: int
@@ -104,15 +108,19 @@ class ConditionList:
     converted: Converted | None = None
     options: Options = field(default_factory=Options)
     edition: str = ""
+    facts: str = ""
     evidence: tuple[EvidenceEntry, ...] = ()
     later: tuple[Later, ...] = ()
     changes: Changes | None = None
     holders: dict[str, str] = field(default_factory=dict, compare=False, repr=False)
+    named: tuple[Named, ...] = field(default=(), compare=False, repr=False)
 
     def as_dict(self) -> dict[str, Any]:
-        """The JSON of the list. Who "customer A" is stands only in `holders`, which is never written to a file."""
-        content: dict[str, Any] = orjson.loads(orjson.dumps(self._content()))
-        return {**content, "fingerprint": self.fingerprint}
+        """The JSON of the list. Who "customer A" is stands only in `holders`, which is never written to a file.
+
+        Nor is `named`: the texts of an insurer's list that name somebody.
+        """
+        return {**self._content, "form": FORM, "check": self.check, "fingerprint": self.fingerprint}
 
     @property
     def top_gaps(self) -> tuple[Gap, ...]:
@@ -120,21 +128,24 @@ class ConditionList:
         return self.gaps[:10]
 
     @cached_property
+    def check(self) -> dict[str, str]:
+        """The lines that a file carries, so that it can be checked against its fingerprint."""
+        return check_lines(self, self._content)
+
+    @cached_property
     def fingerprint(self) -> str:
-        """SHA-256, hexadecimal, of the list's JSON without it: keys sorted, no blanks, UTF-8."""
-        written = orjson.dumps(self._content(), _plainly, orjson.OPT_PASSTHROUGH_DATACLASS | orjson.OPT_SORT_KEYS)
-        return hashlib.sha256(written).hexdigest()
+        """SHA-256, hexadecimal, of the lines in `check`."""
+        return fingerprint_of(self.check)
 
     @property
     def fingerprint_shown(self) -> str:
         """The first 32 digits of the fingerprint in 8 groups of 4, for reading out and comparing by eye."""
-        return " ".join(self.fingerprint[start : start + 4] for start in range(0, 32, 4))
+        return grouped(self.fingerprint)
 
+    @cached_property
     def _content(self) -> dict[str, Any]:
-        told = {each.name: getattr(self, each.name) for each in fields(self) if each.name != "holders"}
-        return {**told, "reasons": [reason.as_dict() for reason in self.reasons]}
-
-
-def _plainly(value: Any) -> dict[str, Any]:
-    """The fields of an item, so that its keys can be sorted."""
-    return dict(vars(value))
+        told = {each.name: getattr(self, each.name) for each in fields(self) if each.name not in _NEVER_WRITTEN}
+        content: dict[str, Any] = orjson.loads(
+            orjson.dumps({**told, "reasons": [each.as_dict() for each in self.reasons]})
+        )
+        return content

@@ -9,6 +9,7 @@ __all__ = [
     "CLASSES",
     "CONFIDENTIAL",
     "FINGERPRINT",
+    "HOW_TO_CHECK",
     "IS",
     "IS_NOT",
     "NOT_ASSESSED",
@@ -52,8 +53,17 @@ STATEMENT = (
     "expert valuation, unless one is named, and bind no insurer. It promises nothing about present or future condition."
 )
 FINGERPRINT = (
-    "The first 32 of the 64 digits of the SHA-256 of this list's JSON. Send it to somebody on that day (the insurer "
-    "or broker), so that you can show later that the list is unchanged. It does not show that the list is true."
+    "The first 32 of the 64 digits of the SHA-256 of the lines under How to check. Send it to somebody on that day "
+    "(the insurer or broker), so that you can show later that the list is unchanged. It does not show that "
+    "the list is true."
+)
+#: What stands before the lines to check by.
+HOW_TO_CHECK = (
+    "The fingerprint is the SHA-256 of these lines as JSON (keys sorted, no blanks, UTF-8). Facts, Content and the "
+    "name of each table stand for SHA-256 of the facts that the list was drawn from, of its JSON, of that table's "
+    "cells. "
+    "matchmark condition-list check FILE --fingerprint F compares them, with the record or without it. Not covered: "
+    "the number, who drew it, the changes since another list, and what was recorded after the day named as known."
 )
 #: Lines that the record cannot fill; the person who hands the list over writes them in.
 TO_FILL_IN = ("Owner", "Capacity of who prepared it", "Policy reference", "Checked by (optional)", "Date and signature")

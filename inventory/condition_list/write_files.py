@@ -7,6 +7,8 @@ import os
 from itertools import chain
 from pathlib import Path
 
+from inventory.condition_list.fingerprint import CHECK
+from inventory.condition_list.pages import check_rows
 from inventory.condition_list.table import COLUMNS, Cell, as_text, disarmed, row_of
 from inventory.condition_list.values import ConditionList
 from inventory.errors import Refused
@@ -59,6 +61,9 @@ def _write_csv(path: Path, drawn: ConditionList) -> None:
         titles: list[Cell] = [column.title for column in COLUMNS]
         for row in chain([titles], (row_of(item, drawn.basis) for item in drawn.items)):
             cells = [fields[cell] if isinstance(cell, str) else str(cell) for cell in row]
+            file.write('"' + '","'.join(cells) + '"\r\n')
+        for label, text in check_rows(drawn):
+            cells = [CHECK, fields[label], fields[text], *[""] * (len(titles) - 3)]
             file.write('"' + '","'.join(cells) + '"\r\n')
 
 

@@ -19,10 +19,11 @@ from xlsxwriter import Workbook
 from xlsxwriter.exceptions import FileCreateError
 from xlsxwriter.worksheet import Worksheet
 
-from inventory.condition_list.pages import GAPS, TESTS_AND_SEALS, VALUES, gap_rows, test_rows, value_rows
+from inventory.condition_list.fingerprint import CHECK
+from inventory.condition_list.pages import GAPS, TESTS_AND_SEALS, VALUES, check_rows, gap_rows, test_rows, value_rows
 from inventory.condition_list.table import COLUMNS, Cell, Column, as_text, disarmed, row_of
 from inventory.condition_list.values import ConditionList
-from inventory.condition_list.words import CONFIDENTIAL
+from inventory.condition_list.words import CONFIDENTIAL, HOW_TO_CHECK
 from inventory.condition_list.write_front import Formula, front_rows, term_rows
 from inventory.money import minor_digits
 
@@ -66,6 +67,8 @@ def _write(path: Path, drawn: ConditionList) -> None:
         _table(book, _page(book, "Values", drawn), VALUES, value_rows(drawn))
         _table(book, _page(book, "Gaps", drawn), GAPS, gap_rows(drawn))
         _lines(book, _page(book, "Terms", drawn, portrait=True), term_rows())
+        check = [[CHECK], ["", HOW_TO_CHECK], *map(list, check_rows(drawn))]
+        _lines(book, _page(book, CHECK, drawn, portrait=True), check)
 
 
 def _page(book: Workbook, name: str, drawn: ConditionList, *, paper: int = _A4, portrait: bool = False) -> Worksheet:

@@ -12,13 +12,16 @@ from inventory.facts.write import write
 from inventory.given_out.queries import WrittenPaper, written_papers
 from inventory.given_out.tables import GivenOut, PaperWritten
 from inventory.people.actions import begin_act, new_contact
+from inventory.people.queries import names_of_contacts
 from inventory.store.days.dates import when_on
 from inventory.store.facts import Act, fact_id, make_fact
+from inventory.store.words.near import name_on_record
+from inventory.store.words.text import clean
 
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
-__all__ = ["given", "next_number", "paper_called", "written"]
+__all__ = ["given", "next_number", "paper_called", "refuse_near_name", "written"]
 
 
 def next_number(session: Session, what: str) -> int:
@@ -75,6 +78,11 @@ def given(record: Record, by: str, what: str, number: int, to: str, on: str | No
         fact = make_fact(GivenOut, act, paper.thing_id, when, **values)
         write(session, act, [*rows, fact])
         return fact_id(GivenOut, fact.id)
+
+
+def refuse_near_name(session: Session, to: str) -> None:
+    """Raise `NearName` if somebody on record has nearly this name, before a paper for them is written."""
+    name_on_record(session.info, "contact", clean(to), names_of_contacts(session))
 
 
 def paper_called(session: Session, what: str, number: int) -> WrittenPaper:

@@ -6,6 +6,8 @@ different limits can be open in one process.
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -13,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from inventory.errors import UnknownName
 from inventory.reference.build_list import BuildList, build_lists_with
-from inventory.reference.load import Kind, car_kind, kinds_from, near_kinds
+from inventory.reference.load import Kind, car_kind, kinds_from, near_kinds, program_digest
 from inventory.reference.modes import FailureData, KindModes, failure_data_with
 from inventory.reference.procedure import PinList, Procedure, procedures_with
 from inventory.store.words.near import near_names
@@ -40,6 +42,12 @@ class Reference:
     def kinds(self) -> tuple[Kind, ...]:
         """Every kind, in the order they are offered; a workshop's own stand before "other"."""
         return kinds_from(self.own)
+
+    @cached_property
+    def edition(self) -> str:
+        """The first 16 digits of the SHA-256 of the program's data and the workshop's own."""
+        own = json.dumps(self.own, sort_keys=True, default=str)
+        return hashlib.sha256(f"{program_digest()} {own}".encode()).hexdigest()[:16]
 
     def kind(self, name: str) -> Kind:
         """The kind of that name, ignoring case. Raises `UnknownName`, with the nearest names."""

@@ -6,6 +6,7 @@ a workshop's overrides; other code uses that.
 
 from __future__ import annotations
 
+import hashlib
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
@@ -140,6 +141,18 @@ def _has_word_of(caution: Caution, text: str) -> bool:
 def seal_states() -> tuple[SealStateWord, ...]:
     """The states of a seal, worst first, "never fitted" last."""
     return tuple(SealStateWord(row["name"], row.get("worst"), row["says"]) for row in _read("seals.toml")["state"])
+
+
+@lru_cache(maxsize=1)
+def program_digest() -> str:
+    """The SHA-256 of all files of data that come with the program, by name."""
+    digest = hashlib.sha256()
+    for folder in ("", "procedures", "build_lists"):
+        every = sorted(files("inventory.reference").joinpath(folder).iterdir(), key=lambda each: each.name)
+        for each in every:
+            if each.name.endswith((".toml", ".txt")):
+                digest.update(each.name.encode() + each.read_bytes())
+    return digest.hexdigest()
 
 
 @lru_cache(maxsize=8)

@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from inventory.condition_list.actions import give_out
+from inventory.condition_list.actions import FOR_INSURER, condition_list, give_out
+from inventory.condition_list.fingerprint import content_digest
 from inventory.errors import Refused
 from inventory.facts.change import correct, withdraw
 from inventory.given_out.tables import PaperWritten
@@ -27,7 +28,7 @@ from inventory.teardown.actions import ComingOff
 from inventory.valuation import actions as worth
 from inventory.verification import verify
 from tests.condition_list.conftest import OnDay
-from tests.condition_list.workshop import BY, Workshop
+from tests.condition_list.workshop import BY, Workshop, day
 
 DAY = "2026-03-30"
 
@@ -221,7 +222,8 @@ def test_the_day_a_part_was_logged_says_nothing(file_workshop: Workshop, on_day:
 
 
 def test_no_name_of_a_seller_or_customer_stands_in_it(file_workshop: Workshop) -> None:
-    drawn = file_workshop.drawn(DAY)
+    with file_workshop.record.read() as session:
+        drawn = condition_list(session, day(DAY), options=FOR_INSURER)
     written = json.dumps(drawn.as_dict(), ensure_ascii=False)
 
     assert not re.search("Gribbling|Brandvesk|Oxbarrow|whole.jpg|shelf B2", written)
@@ -286,16 +288,30 @@ def test_the_keys_of_the_contract(file_workshop: Workshop) -> None:
     assert (drawn["as_of"], drawn["known_on"], drawn["number"]) == (DAY, "2026-03-31", 1)
 
 
-def test_the_fingerprint_is_that_of_the_json_without_it(file_workshop: Workshop) -> None:
+def test_the_fingerprint_is_that_of_the_lines_to_check_by(file_workshop: Workshop) -> None:
     drawn = file_workshop.drawn(DAY)
     read = json.loads(json.dumps(drawn.as_dict()))
-    fingerprint = read.pop("fingerprint")
-    canonical = json.dumps(read, sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()
+    canonical = json.dumps(read["check"], sort_keys=True, ensure_ascii=False, separators=(",", ":")).encode()
 
-    assert fingerprint == drawn.fingerprint == hashlib.sha256(canonical).hexdigest()
-    assert drawn.fingerprint_shown.replace(" ", "") == fingerprint[:32]
+    assert read["fingerprint"] == drawn.fingerprint == hashlib.sha256(canonical).hexdigest()
+    assert drawn.fingerprint_shown.replace(" ", "") == drawn.fingerprint[:32]
     assert [len(group) for group in drawn.fingerprint_shown.split(" ")] == [4] * 8
-    assert file_workshop.drawn("2026-03-29").fingerprint != fingerprint
+    assert content_digest(read) == read["check"]["Content"]
+    assert {"Facts", "Edition", "Options", "Items", "Values"} <= set(read["check"])
+    assert file_workshop.drawn("2026-03-29").fingerprint != drawn.fingerprint
+
+
+def test_the_same_list_drawn_twice_has_the_same_fingerprint(workshop: Workshop, on_day: OnDay, tmp_path: Path) -> None:
+    shown = workshop.drawn(DAY, "2026-03-31")
+    written = give_out(workshop.record, BY, tmp_path / "a.csv", as_of=day(DAY), known_on=day("2026-03-31"))
+    on_day("2026-04-09")
+    with workshop.record.write() as session:
+        worth.note_value(session, BY, workshop.tags["ours"], "900", "EUR", basis="market")
+    again = give_out(workshop.record, "Ines", tmp_path / "b.csv", as_of=day(DAY), known_on=day("2026-03-31"))
+
+    assert (shown.number, again.number) == (1, 2)
+    assert shown.fingerprint == written.fingerprint == again.fingerprint
+    assert workshop.drawn(DAY).fingerprint != shown.fingerprint
 
 
 def test_a_list_that_is_written_is_a_fact_and_its_number_is_not_used_again(workshop: Workshop, tmp_path: Path) -> None:

@@ -22,7 +22,7 @@ from inventory.valuation import actions as worth
 from tests.condition_list.conftest import OnDay
 from tests.condition_list.workshop import BY, Workshop
 
-SHEETS = ["Front", "Items", "Tests and seals", "Values", "Gaps", "Terms"]
+SHEETS = ["Front", "Items", "Tests and seals", "Values", "Gaps", "Terms", "How to check"]
 TABLES = SHEETS[1:5]
 TITLES = [column.title for column in COLUMNS]
 #: OWASP, CSV injection: a field that begins so can be run by a spreadsheet. Full-width forms from memory.

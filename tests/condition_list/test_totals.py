@@ -24,7 +24,7 @@ from inventory.condition_list.totals import (
     totals_of,
     valued_once,
 )
-from inventory.condition_list.values import ConditionList, Item, Statement, Value, Where
+from inventory.condition_list.values import ConditionList, Item, Options, Statement, Value, Where
 from inventory.facts.change import withdraw
 from inventory.provenance import actions as provenance
 from inventory.valuation import actions as worth
@@ -116,7 +116,7 @@ def test_tax_premises_and_another_currency(workshop: Workshop) -> None:
         worth.note_rate(session, BY, "CHF", "EUR", "1.1", source="the bank", on="2026-03-31")
         put_car(session, BY, "Green tourer", "shelf B2", on="2026-03-02")
     with workshop.record.read() as session:
-        drawn = condition_list(session, day(DAY), currency="EUR")
+        drawn = condition_list(session, day(DAY), options=Options(currency="EUR"))
 
     assert drawn.totals_by_tax == {
         "tax not stated": {"EUR": "400.00"},

@@ -67,7 +67,12 @@ def when_on(text: str | None, today: date) -> When:
 
 def one_day(text: str | None, option: str, today: date) -> date:
     """The day that `--as-of` or `--known-on` names, else today. Raises `Refused` for a future or vague day."""
-    when = when_on(text, today)
+    if text is None or not text.strip():
+        return today
+    when = parse_when(text)
+    if when.earliest > today:
+        says = f"{option} {when.edtf} is in the future: today is {today.isoformat()}"
+        raise Refused("date-in-the-future", says, where=option, hint=f"leave out {option} for today")
     if when.earliest != when.latest:
         raise Refused(
             "not-one-day",

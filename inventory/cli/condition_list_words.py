@@ -1,0 +1,58 @@
+"""What `matchmark condition-list` says."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from inventory.condition_list.fingerprint import grouped
+
+if TYPE_CHECKING:
+    from inventory.condition_list.actions import ConditionList
+
+__all__ = ["in_words", "lodging", "written"]
+
+
+def in_words(drawn: ConditionList) -> str:
+    """The list in figures."""
+    lines = [f"Condition list no. {drawn.number}, as of {drawn.as_of}, as known on {drawn.known_on}"]
+    counted = sum(item.counted_in_total for item in drawn.items)
+    counts = "counts" if counted == 1 else "count"
+    lines.append(f"  {len(drawn.items)} items, {counted} {counts} towards the total ({drawn.basis} value)")
+    lines += [f"  {currency} {amount} counted" for currency, amount in drawn.totals.items()]
+    lines += [
+        f"  {currency} {amount} not counted: {heading}"
+        for heading, sums in drawn.other_totals_by_heading.items()
+        for currency, amount in sums.items()
+    ]
+    lines.append(f"  {drawn.without_value} with no value stated on this basis, {drawn.stale_values} with an old one")
+    lines.append(f"  {drawn.without_picture} without a picture")
+    lines += [f"  left out: {entry['number']} ({entry['reason']})" for entry in drawn.left_out]
+    return "\n".join(lines)
+
+
+def written(drawn: ConditionList, output: Path, to: str | None) -> str:
+    """The file, its fingerprint, and the key to the holders' letters. The key is shown here only, never written."""
+    given = (
+        f"Given to {to}"
+        if to
+        else f"Not given out yet; when it is: matchmark condition-list given {drawn.number} --to NAME"
+    )
+    lines = [f"Written to {output} as list no. {drawn.number}", given]
+    holders = ", ".join(f"{letter} = {name}" for letter, name in drawn.holders.items())
+    lines += [f"Key, keep separately: {holders}"] if holders else []
+    return "\n".join([*lines, "", *lodging(drawn.number, drawn.as_of, drawn.known_on, drawn.fingerprint)])
+
+
+def lodging(number: int, as_of: str | None, known_on: str | None, fingerprint: str) -> list[str]:
+    """The text to send to somebody on the day a list was written, so that the day can be shown later."""
+    days = f"as of {as_of}, as known on {known_on}" if as_of else "of an older version of the program"
+    return [
+        "Send this text to somebody who keeps it (insurer, broker, club), today:",
+        f"  Condition list no. {number}, {days}",
+        f"  Fingerprint {grouped(fingerprint)}",
+        f"  in full {fingerprint}",
+        "  It shows later that a list with this fingerprint is unchanged since this message was sent. It does not show",
+        "  that the list is true. To compare: matchmark condition-list check FILE --fingerprint (the digits above)",
+        "A time stamp after RFC 3161 from a service of your choice would show the day as well; the program asks none.",
+    ]

@@ -1,0 +1,121 @@
+"""The fingerprint of a condition list: made in two levels, so that a file can be checked without the record.
+
+The fingerprint is the SHA-256 of a few lines, which every file carries: form, days, options, edition of the reference
+data, a digest of the facts chosen, one of the list's content (its JSON), and one for each of its tables. So the cells
+of a workbook or csv, and the content of a JSON, can be compared with the lines, and the lines with the fingerprint.
+What another day would tell otherwise is not covered: the list's number, who drew it, the changes since another list,
+and what was recorded after the day that it names as known.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from typing import TYPE_CHECKING, Any
+
+from inventory.condition_list.pages import tables_of
+from inventory.condition_list.table import as_text, disarmed
+
+if TYPE_CHECKING:
+    from inventory.condition_list.values import ConditionList
+
+__all__ = [
+    "CHECK",
+    "FORM",
+    "NOT_COVERED",
+    "cell_text",
+    "check_lines",
+    "content_digest",
+    "fingerprint_of",
+    "grouped",
+    "table_digest",
+]
+
+#: The form of the lines. Lists of form 1 had a fingerprint of their JSON only.
+FORM = "2"
+#: What stands before each line in a csv, and the title of the sheet with them in a workbook.
+CHECK = "How to check"
+_NOT_IN_CONTENT = ("number", "prepared_by", "changes", "holders", "check", "form", "fingerprint")
+_NOT_OF_FRONT = ("replaces", "preparer")
+#: Tables that are not covered; of the second table rows are, up to the day that the list names as known.
+NOT_COVERED = frozenset({"Changes"})
+_LATER, _RECORDED = "Recorded later", "Recorded on"
+_AMOUNTS = frozenset({"Value", "Amount"})
+#: A cell of a workbook holds no more; of so long a text the start is compared.
+_MOST, _COMPARED = 32_767, 32_000
+
+
+def check_lines(drawn: ConditionList, content: Mapping[str, Any]) -> dict[str, str]:
+    """The lines to check a list by; `content` is its JSON."""
+    days = {"As of": drawn.as_of, "As known on": drawn.known_on}
+    options = json.dumps(content["options"], sort_keys=True, ensure_ascii=False)
+    lines = {"Form": FORM, **days, "Options": options, "Edition": drawn.edition, "Facts": drawn.facts}
+    lines["Content"] = content_digest(content)
+    for name, titles, rows in tables_of(drawn):
+        if name not in NOT_COVERED:
+            lines[name] = table_digest(name, titles, rows, drawn.known_on)
+    return lines
+
+
+def fingerprint_of(lines: Mapping[str, str]) -> str:
+    """SHA-256, hexadecimal, of the lines as JSON: keys sorted, no blanks, UTF-8."""
+    return hashlib.sha256(_canonical(dict(lines))).hexdigest()
+
+
+def grouped(fingerprint: str) -> str:
+    """The first 32 digits in 8 groups of 4, for reading out and comparing by eye."""
+    return " ".join(fingerprint[start : start + 4] for start in range(0, 32, 4))
+
+
+def content_digest(content: Mapping[str, Any]) -> str:
+    """SHA-256, hexadecimal, of the JSON of a list, without what is not covered."""
+    covered = {name: value for name, value in content.items() if name not in _NOT_IN_CONTENT}
+    front = {name: value for name, value in (covered.get("front") or {}).items() if name not in _NOT_OF_FRONT}
+    later = [each for each in covered.get("later", ()) if each["recorded_on"] <= content["known_on"]]
+    return hashlib.sha256(_canonical({**covered, "front": front, "later": later})).hexdigest()
+
+
+def table_digest(name: str, titles: Sequence[str], rows: Iterable[Sequence[Any]], known_on: str) -> str:
+    """SHA-256, hexadecimal, of the cells of a table as text, row by row, titles first."""
+    recorded = titles.index(_RECORDED) if name == _LATER else None
+    digest = hashlib.sha256(_row(titles))
+    known: dict[tuple[bool, Any], str] = {}
+    amounts = [title in _AMOUNTS for title in titles]
+    for row in rows:
+        cells = []
+        for is_amount, cell in zip(amounts, row, strict=True):
+            key = is_amount, cell
+            if key not in known:
+                known[key] = cell_text(cell, amount=is_amount)
+            cells.append(known[key])
+        if recorded is None or cells[recorded] <= known_on:
+            digest.update(_row(cells))
+    return digest.hexdigest()
+
+
+def cell_text(cell: Any, *, amount: bool = False) -> str:
+    """A cell as it is compared, whatever file it stands in: amounts without zeros at their end, blanks as one."""
+    if isinstance(cell, date):
+        return cell.isoformat()[:10]
+    if isinstance(cell, float):
+        cell = Decimal(repr(cell))
+    if isinstance(cell, str) and amount:
+        with suppress(InvalidOperation):
+            cell = Decimal(cell)
+    if isinstance(cell, Decimal) and cell.is_finite():
+        return format(cell.normalize(), "f")
+    text = " ".join(disarmed(as_text(str(cell))).split())
+    return text if len(text) < _COMPARED else text[:_COMPARED]
+
+
+def _row(cells: Sequence[str]) -> bytes:
+    return _canonical(list(cells))
+
+
+def _canonical(value: Any) -> bytes:
+    text = json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return text.encode("utf-8", "backslashreplace")
