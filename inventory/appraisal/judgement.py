@@ -1,7 +1,9 @@
 """Whether to buy a part that is offered, at what price, and what to ask first.
 
-Pure: an offer in, the verdict with its reasons out. It is for the buyer alone: nothing of it is stored, and none of it
-may enter a list. The value of buying is P(good) worth + P(bad) max(core, worth - repair) - price - carriage.
+Pure: an offer in, the verdict with its reasons out. It is for the buyer alone: the judgement is never stored, what was
+offered only if he keeps it, and none of it may enter a list.
+
+The value of buying is P(good) worth + P(bad) max(core, worth - repair) - price - carriage.
 """
 
 from __future__ import annotations

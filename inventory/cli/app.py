@@ -35,6 +35,8 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "How likely a part is serviceable, and what the tests could not have shown.",
     ),
     "appraise": ("inventory.cli.appraise", "Whether to buy a part that is offered, and what to ask first."),
+    "offers": ("inventory.cli.offers", "Parts that were offered for sale, kept for your own eyes."),
+    "stolen": ("inventory.cli.stolen", "Your own list of stolen parts, by serial."),
     "pairs": ("inventory.cli.pairs", "Which sensor and which control unit belong together."),
     "fits": ("inventory.cli.fits", "Which part numbers work together, and which replaced which."),
     "work": ("inventory.cli.work", "Record work done on a part."),

@@ -1,12 +1,17 @@
-"""`matchmark appraise`: whether to buy a part that is offered. It writes nothing and needs no record."""
+"""`matchmark appraise`: whether to buy a part that is offered. Without --serial and --keep it needs no record."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from inventory.cli.door import Answer, Door, pass_door, subcommand
+from inventory.cli.options import new_option
+
+if TYPE_CHECKING:
+    from inventory.appraisal.actions import Told
+    from inventory.appraisal.offer import Offer
 
 
 @subcommand("appraise")
@@ -49,17 +54,48 @@ from inventory.cli.door import Answer, Door, pass_door, subcommand
     "--answered", multiple=True, metavar="QUESTION", help="A question already answered or refused: not asked again."
 )
 @click.option("--ask", is_flag=True, help="Print the message for the seller, ready to paste, and nothing else.")
+@click.option("--maker", default="", help="The maker, as offered; kept only.")
+@click.option("--serial", default="", help="Said if it was offered before, is on record, or listed as stolen.")
+@click.option("--keep", is_flag=True, help="Keep the offer; see matchmark offers.")
+@click.option("--seller", default="", metavar="NAME", help="With --keep: who offers it, entered if new.")
+@new_option
 @pass_door
-def command(door: Door, ask: bool, **options: Any) -> Answer:
-    """Whether to buy a part that is offered, at what price, and what to ask first."""
+def command(door: Door, ask: bool, maker: str, serial: str, keep: bool, seller: str, **options: Any) -> Answer:
+    """Whether to buy a part that is offered, at what price, and what to ask first.
+
+    It is for your own eyes: nothing of it enters a list or another paper.
+    """
+    from inventory.appraisal.actions import Told
     from inventory.appraisal.judgement import appraise
     from inventory.appraisal.typed_offer import read_offer
 
-    found = appraise(read_offer(**options, reference=door.reference))
+    offer = read_offer(**options, reference=door.reference)
+    found = appraise(offer)
+    told = Told(maker, serial, seller, options["claims"], options["seals"])
+    known, kept = _on_record(door, offer, told, keep)
+    data = {**found.as_dict(), "known": list(known), "kept": kept}
     if ask:
-        return Answer(found.as_dict(), found.message or "Nothing is left to ask.")
+        return Answer(data, found.message or "Nothing is left to ask.", warnings=known)
     lines = [found.says, *(f"  {line}" for line in found.lines)]
     if found.ask_seller:
         lines.append("Ask the seller (the same command with --ask prints the message). When the answer comes, add")
         lines += [f"  {asked.name}: {asked.then}" for asked in found.ask_seller]
-    return Answer(found.as_dict(), "\n".join(lines))
+    if kept:
+        lines.append(f"Kept as {kept}: matchmark offers")
+    return Answer(data, "\n".join(lines), warnings=known)
+
+
+def _on_record(door: Door, offer: Offer, told: Told, keep: bool) -> tuple[tuple[str, ...], str | None]:
+    """What the record knows of the serial; and the id of the offer if it is kept."""
+    from inventory.appraisal.actions import keep_offer
+    from inventory.appraisal.queries import known_of
+
+    if not (told.serial or keep):
+        return (), None
+    door.writes = keep
+    with door.record.read() as session:
+        known = known_of(session, told.serial, offer.kind, offer.part_number)
+    if not keep:
+        return tuple(known), None
+    with door.record.write() as session:
+        return tuple(known), keep_offer(session, door.by, offer, told)

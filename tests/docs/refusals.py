@@ -120,6 +120,9 @@ SET_UP = (
 
 COMMANDS = (
     # Papers for others.
+    "offers show 77",
+    "offers like D2222-6",
+    "offers bought offer_seen-99",
     "setting-paper K4127-7 --unit 'HV 310 118 M'",
     "setting-paper C1111-V --unit 'HV 310 118 M'",
     "setting-paper C3333-8 --unit 118",

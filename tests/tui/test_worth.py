@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from inventory.appraisal.queries import offers_kept
 from inventory.store.record import Record
 from inventory.verification import verify
 from tui.offer import QUESTIONS, OfferAnswers
@@ -47,6 +48,21 @@ def test_an_offer_is_judged_while_it_is_told_and_nothing_is_written(
 
     browse(walked, size)
     assert verify(record).entries == before
+
+
+def test_one_word_after_the_last_question_keeps_the_offer(browse: Any, record: Record) -> None:
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("worth")
+        await walk.settle()
+        for answer in (*TOLD, "tested", "", "", "K", "2", "keep"):
+            await walk.answer(answer)
+        await walk.settle()
+        assert "Kept as offer_seen-1" in walk.said
+
+    browse(walked)
+    with record.read() as session:
+        (kept,) = offers_kept(session)
+    assert (kept.values["price"], kept.values["claims"], kept.values["outcome"]) == ("280", "tested", "open")
 
 
 def test_what_cannot_stand_stays_on_the_line(browse: Any) -> None:

@@ -1,8 +1,9 @@
-"""The appraisal of an offer for Worth. It reads no record and writes nothing."""
+"""The appraisal of an offer for Worth; it reads no record. An offer is written only if somebody keeps it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from inventory.appraisal.judgement import appraise
 from inventory.appraisal.typed_offer import read_offer
@@ -11,7 +12,10 @@ from inventory.reference.data import Reference
 from tui.data.entries import reason_lines
 from tui.offer import OfferAnswers
 
-__all__ = ["Appraised", "appraised", "kind_names", "refusal"]
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+__all__ = ["Appraised", "appraised", "keep", "kind_names", "refusal"]
 
 
 @dataclass(frozen=True)
@@ -37,6 +41,15 @@ def appraised(asked: OfferAnswers, reference: Reference) -> Appraised | None:
         found.message or "",
         tuple(reason_lines(reason) for reason in found.reasons),
     )
+
+
+def keep(session: Session, by: str, asked: OfferAnswers, reference: Reference) -> str:
+    """Keep the offer as it was answered. Returns the fact's id."""
+    from inventory.appraisal.actions import Told, keep_offer
+
+    answers = asked.as_offer()
+    told = Told(claims=answers.get("claims", ()), seals=answers.get("seals", ()))
+    return keep_offer(session, by, read_offer(**answers, reference=reference), told)
 
 
 def refusal(asked: OfferAnswers, reference: Reference) -> Refused | None:

@@ -18,7 +18,7 @@ __all__ = ["Worth"]
 
 
 class Worth(View):
-    """One offer. It is never recorded; leaving the view forgets it."""
+    """One offer. It is recorded only if it is kept; leaving the view forgets it."""
 
     DEFAULT_CSS = "Worth > VerticalScroll { height: 1fr; padding: 0 0 0 1; scrollbar-size-vertical: 1; }"
 
@@ -44,7 +44,8 @@ class Worth(View):
         """The open question."""
         asked = self._asked.question
         if asked is None:
-            return Question("All answered.", enter="hides the message" if self._message else "shows the message")
+            enter = "hides the message" if self._message else "shows the message"
+            return Question("All answered. Keep it? Type keep.", enter=enter)
         held = self._asked.answers.get(asked.key)
         enter = f"keeps {held[-1]}" if held and not asked.several else asked.enter
         return Question(asked.words, enter=enter)
@@ -57,8 +58,8 @@ class Worth(View):
             "first: ask for it before you buy. Right shows the reasons one by one.",
             "Type what the seller says word for word, with the proof after =: tested; hold passed=film; runs well. "
             "Seals too: cap=intact if the seller says so, cap=intact=picture if a picture shows it.",
-            "Nothing here is recorded. When the seller has answered, go through the questions again and add the "
-            "answers.",
+            "Nothing here is recorded, unless you type keep after the last question (see matchmark offers). When the "
+            "seller has answered, go through the questions again and add the answers.",
         )
 
     def opened(self) -> None:
@@ -73,6 +74,10 @@ class Worth(View):
         """An answer; after the last, Enter shows the message for the seller."""
         words = plain(text).strip()
         asked = self._asked.question
+        if asked is None and words.casefold() == "keep":
+            by, answers, reference = self.sitting.by, self._asked, self.sitting.record.reference
+            self.write(lambda session: data.keep(session, by, answers, reference), lambda fact: f"Kept as {fact}.")
+            return
         if asked is None:
             self._message = not self._message and bool(self._found and self._found.message)
             if not (self._found and self._found.message):
