@@ -1,4 +1,4 @@
-"""The questions about a part offered for sale. Pure; the answers are never recorded."""
+"""The questions about a part offered for sale. Pure; the answers are recorded only if the offer is kept."""
 
 from __future__ import annotations
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from inventory.errors import Refused
@@ -15,7 +16,7 @@ __all__ = ["drawn"]
 _TITLE, _HEADING, _TEXT = 14.0, 10.5, LEAST
 #: The column of pictures, the space beside it, the greatest height of a picture (mm); its longest side (pixels).
 _COLUMN, _BESIDE, _HIGH, _PIXELS = 52.0, 5.0, 50.0, 900
-_WORD = 23.0  # the width of the word before a text (mm)
+_WORD = 27.0  # the width of the word before a text (mm)
 #: How many entries of a section stand at most, each with how many lines (0: any), in turn until one page is enough.
 _TRIED = ((60, 0), (40, 3), (12, 3), (8, 2), (5, 2), (3, 2))
 
@@ -72,8 +73,14 @@ def _section(paper: Paper, section: Section, beside: float, end: float, most: tu
     for line in shown:
         _line(paper, line, beside, end, most[1])
     if len(shown) < len(section.lines):
-        left = len(section.lines) - len(shown)
-        _line(paper, Line(f"{left} more on record, left out here for want of room"), beside, end, 1)
+        _line(paper, _left_out([line for line in section.lines if line not in shown]), beside, end, 1)
+
+
+def _left_out(lines: Sequence[Line]) -> Line:
+    """How many lines are left out; of tests also how they came out."""
+    counts = Counter(str(line.data["verdict"]) for line in lines if "verdict" in line.data)
+    outcomes = f" ({', '.join(f'{many} {verdict}' for verdict, many in counts.items())})" if counts else ""
+    return Line(f"{len(lines)} more on record{outcomes}, left out here for want of room")
 
 
 def _chosen(lines: Sequence[Line], most: int) -> list[Line]:

@@ -8,7 +8,13 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
+from inventory.bench import actions as bench
 from inventory.cli.door import Door
+from inventory.papers.sale.load_sale import sale_of
+from inventory.papers.write_out import write_out
+from inventory.parts.actions import log_work
+from inventory.store.record import Record
+from tests.build import make_part
 
 SENSOR = {"maker": "Ostrell", "part_number": "HV 204 118", "serial": "71-40822", "match_code": "K"}
 HOLD = ("--reading", "0s=50cmHg", "--reading", "10s=48cmHg", "--resolution", "0.5cmHg")
@@ -56,6 +62,26 @@ def test_each_test_stands_there_as_on_the_card_with_its_uncertainty_and_a_role(s
     assert len(sheet["sections"]["not_shown"]["lines"][0]["modes"]) == len(missed)
     assert "p_serviceable" not in str(sheet)
     assert sheet["pages"] == 1 and (tmp_path / "s.pdf").stat().st_mode & 0o777 == 0o600
+
+
+def test_what_is_left_out_for_want_of_room_is_counted_and_never_what_speaks_against_it(
+    record: Record, tmp_path: Path
+) -> None:
+    tag = make_part(record)
+    with record.write() as session:
+        for day in range(1, 16):
+            end = "37cmHg" if day == 3 else "48cmHg"
+            readings = ["0s=50cmHg", f"10s={end}"]
+            bench.run(session, "Ines", tag, "hold", readings, {"resolution": "0.5cmHg"}, on=f"2026-01-{day:02}")
+        for day in range(1, 16):
+            log_work(session, "Ines", tag, f"cleaned {'and dried ' * 20}", area="outside", on=f"2026-02-{day:02}")
+
+    _, paper = write_out(record, "Ines", tmp_path / "s.pdf", lambda session: sale_of(session, tag).page)
+
+    printed = text_of(tmp_path / "s.pdf")
+    assert paper.pages_count == 1
+    assert "fell short on 3 January 2026" in printed and "rig not proved" in printed
+    assert " pass), left out here for want of room" in printed
 
 
 def test_half_of_a_pair_is_said_before_anything_is_written(shop: Any, tmp_path: Path, monkeypatch: Any) -> None:

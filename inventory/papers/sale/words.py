@@ -28,9 +28,10 @@ _VERDICTS = {"pass": "passed", "fail": "failed", "undecided": "undecided", "not 
 def test_line(run: RunView, by: str) -> Line:
     """One test: outcome, day, role, the figure with its uncertainty, and what ended it."""
     verdict, told = run.judgement.verdict, run.judgement.says_why
-    says = f"{_VERDICTS[verdict]} on {day_words(run.fact.on)}, by {by}: {told}"
+    outcome = "fell short" if _short(run) else _VERDICTS[verdict]
+    says = f"{outcome} on {day_words(run.fact.on)}, by {by}: {told}"
     if run.from_a_sheet:
-        says = f"only a sheet says so: {_VERDICTS[verdict]}, {day_words(run.fact.on)}: {told}"
+        says = f"only a sheet says so: {outcome}, {day_words(run.fact.on)}: {told}"
     if run.procedure == "hold" and run.fact.values["readings"]:
         says += f"; read {', '.join(run.fact.values['readings'])}"
     if doubt := doubt_of(run.judgement.figures):
@@ -39,13 +40,20 @@ def test_line(run: RunView, by: str) -> Line:
         says += f"; {no_longer(verdict, run.ended, day_words)}"
     judged = {name: value for name, value in run.judgement.as_dict().items() if name != "reasons"}
     data = {"run": run.fact.id, "on": run.fact.on, "by": by, **judged, **run.staleness()}
-    return Line(says, run.procedure, keep=verdict == "fail", data={**data, "told": told, "says": says})
+    keep = verdict == "fail" or _short(run)
+    return Line(says, run.procedure, keep=keep, data={**data, "told": told, "says": says})
 
 
 def test_order(run: RunView) -> tuple[bool, bool, bool]:
     """Fails and passes that count first, then what no longer counts, what decided nothing, what only a sheet says."""
     verdict = run.judgement.verdict
-    return run.from_a_sheet, verdict not in ("pass", "fail"), verdict == "pass" and run.ended is not None
+    decided = verdict in ("pass", "fail") or _short(run)
+    return run.from_a_sheet, not decided, verdict == "pass" and run.ended is not None
+
+
+def _short(run: RunView) -> bool:
+    """Whether it fell short on a rig that was not proved tight: no fail, but never left out."""
+    return bool(run.judgement.figures.get("short_uncleared"))
 
 
 def doubt_of(figures: Mapping[str, Any]) -> str:
