@@ -20,7 +20,7 @@ command = group("condition-list", "The list an insurer asks for, and to whom eac
     "-o",
     "--output",
     type=FILE,
-    help="The file: .xlsx, .csv (items only) or .json. Without it the list is only shown, and not recorded.",
+    help="The file: .xlsx, .pdf, .csv (items only) or .json. Without it the list is only shown, and not recorded.",
 )
 @click.option("--as-of", metavar="DATE", help="The day of the list; by default today.")
 @click.option("--known-on", metavar="DATE", help="What was known on that day; by default today.")

@@ -20,6 +20,7 @@ from sqlalchemy.orm import Session
 from inventory.condition_list.gaps import gaps_of, seen_lately
 from inventory.condition_list.held_on import STALE_YEARS
 from inventory.condition_list.load_people import for_reader
+from inventory.condition_list.load_pictures import pictures_of
 from inventory.condition_list.queries import CONDITION_LIST, gather
 from inventory.condition_list.roles import Named
 from inventory.condition_list.totals import security_of, totals_of
@@ -184,7 +185,7 @@ def _written(
         drawn_so = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": drawn.check["Options"]}
         drawn_so["edition"] = drawn.edition
         written(session, act, RECORD_THING, CONDITION_LIST, drawn.number, drawn.fingerprint, **drawn_so)
-        write_file(part, drawn)
+        write_file(part, drawn, pictures_of(session) if part.suffix.lower() == ".pdf" else None)
     return drawn
 
 

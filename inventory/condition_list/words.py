@@ -7,6 +7,7 @@ from __future__ import annotations
 
 __all__ = [
     "CLASSES",
+    "CLASSES_IN_SHORT",
     "CONFIDENTIAL",
     "FINGERPRINT",
     "HOW_TO_CHECK",
@@ -31,6 +32,9 @@ CLASSES = {
     2: "moderately strong symptoms",
     3: "major symptoms",
 }
+
+#: The same in one word, for a column that is named for symptoms.
+CLASSES_IN_SHORT = {0: "none", 1: "minor", 2: "moderate", 3: "major"}
 
 VERDICTS = {
     "pass": "passed",
@@ -100,7 +104,7 @@ TERMS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
             ("failed", "the figure is outside the limit by more than the uncertainty of the measurement"),
             ("undecided", "the measurement cannot tell"),
             ("not judged", "no limit is on file, or a reading cannot be used"),
-            ("Works", "the last test that passed or failed; all tests are on the sheet Tests and seals"),
+            ("Works", "the last test that passed or failed; all tests are in the workbook and in the data"),
         ),
     ),
     (

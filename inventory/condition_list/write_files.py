@@ -6,6 +6,7 @@ import json
 import os
 from itertools import chain
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from inventory.condition_list.fingerprint import CHECK
 from inventory.condition_list.pages import check_rows
@@ -15,16 +16,24 @@ from inventory.errors import Refused
 from inventory.store.bulk import collector_resting
 from inventory.store.files import whole_file
 
+if TYPE_CHECKING:
+    from inventory.condition_list.load_pictures import PictureOf
+
 __all__ = ["FORMATS", "refuse_other_formats", "write_file", "write_list"]
 
-FORMATS = (".xlsx", ".csv", ".json")
+FORMATS = (".xlsx", ".pdf", ".csv", ".json")
 
 
-def write_list(path: Path, drawn: ConditionList, *, overwrite: bool = False) -> None:
-    """Write a list in the format of the file's name: .xlsx, .csv (only the items) or .json."""
+def write_list(
+    path: Path, drawn: ConditionList, *, overwrite: bool = False, picture_of: PictureOf | None = None
+) -> None:
+    """Write a list in the format of the file's name: .xlsx, .pdf, .csv (only the items) or .json.
+
+    `picture_of`: where a pdf takes its pictures from (`load_pictures.pictures_of`); without it none are drawn.
+    """
     refuse_other_formats(path)
     with whole_file(path, overwrite=overwrite) as part:
-        write_file(part, drawn)
+        write_file(part, drawn, picture_of)
 
 
 def refuse_other_formats(path: Path) -> None:
@@ -38,7 +47,7 @@ def refuse_other_formats(path: Path) -> None:
         )
 
 
-def write_file(path: Path, drawn: ConditionList) -> None:
+def write_file(path: Path, drawn: ConditionList, picture_of: PictureOf | None = None) -> None:
     """Write to this file, readable by its owner only: it says what is valuable and where it is."""
     os.close(os.open(path, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
     with collector_resting():
@@ -47,6 +56,10 @@ def write_file(path: Path, drawn: ConditionList) -> None:
                 from inventory.condition_list.write_workbook import write_workbook
 
                 write_workbook(path, drawn)
+            case ".pdf":
+                from inventory.condition_list.write_pdf import write_pdf
+
+                write_pdf(path, drawn, picture_of)
             case ".csv":
                 _write_csv(path, drawn)
             case _:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
-__all__ = ["broken"]
+__all__ = ["broken", "shared_widths"]
 
 #: Scripts that are written without blanks and may be broken after any sign.
 _NO_BLANKS = (
@@ -47,6 +47,30 @@ def broken(text: str, across: float, width_of: Callable[[str], float], most: int
     while last and width_of(last) + dots > across:
         last = last[:-1]
     return [*lines[: most - 1], f"{last.rstrip()}..."]
+
+
+def shared_widths(
+    least: Sequence[float], wished: Sequence[float], across: float, firm: Sequence[bool] = ()
+) -> list[float]:
+    """The widths of columns that together take exactly so much.
+
+    `least`: what the longest word of each needs, `wished`: what its longest text would take. What is left is shared by
+    what they lack; if not even the words fit, the widest column gives way that is not `firm`.
+    """
+    widths = list(least)
+    loose = [place for place in range(len(widths)) if not (firm and firm[place])]
+    while loose and sum(widths) > across + 1e-6:
+        widest = max(widths[place] for place in loose)
+        widest_ones = [place for place in loose if widths[place] == widest]
+        next_widest = max((widths[place] for place in loose if widths[place] < widest), default=0.0)
+        for place in widest_ones:
+            widths[place] = max(next_widest, widest - (sum(least) - across) / len(widest_ones))
+        least = list(widths)
+    lacking = [max(0.0, wish - wide) for wish, wide in zip(wished, widths, strict=True)]
+    left = max(0.0, across - sum(widths))
+    share = min(1.0, left / sum(lacking)) if any(lacking) else 0.0
+    extra = (left - share * sum(lacking)) / len(widths)
+    return [wide + lack * share + extra for wide, lack in zip(widths, lacking, strict=True)]
 
 
 def _fitting(word: str, across: float, width_of: Callable[[str], float]) -> int:

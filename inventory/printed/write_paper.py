@@ -18,6 +18,7 @@ from fpdf.enums import OutputIntentSubType, TextMode
 from fpdf.output import PDFICCProfile
 from fpdf.util import builtin_srgb2014_bytes
 
+from inventory.printed.cid_keyed import CidOutput, coded_by_cid
 from inventory.printed.lines import broken
 from inventory.printed.load_fonts import CJK_EXTRA, cjk_fonts, sans
 from inventory.store.words.text import clean
@@ -30,7 +31,7 @@ LEAST = 9.0
 MARGIN = 14.0
 _A4 = (210.0, 297.0)
 _HEAD = MARGIN - 6  # where the running head stands
-_TITLE = 0.66  # the title's share of its width
+_RIGHT = 0.34  # the least share of its width for day and number of the page
 _LINE = 1.35  # the height of a line, as a multiple of the size of its type
 _MM_PER_POINT = 25.4 / 72
 _QUIET = 4  # modules left free around a QR code (ISO/IEC 18004)
@@ -69,10 +70,15 @@ class Paper(FPDF):
         if self._is_plain:
             return
         self.set_xy(self.l_margin, _HEAD)
-        self.words(self._title, LEAST, width=self.epw * _TITLE, bold=True)
+        self.words(self._title, LEAST, width=self.epw - self._head_right, bold=True)
         self.set_line_width(0.2)
         self.line(self.l_margin, MARGIN - 1, self.w - self.r_margin, MARGIN - 1)
         self.set_xy(self.l_margin, MARGIN + 1)
+
+    @property
+    def _head_right(self) -> float:
+        """The width (mm) for day and number of the page in the running head."""
+        return max(self.epw * _RIGHT, self.width(f"{self._day}   page 9999 of 9999", LEAST) + 2)
 
     def words(
         self,
@@ -126,7 +132,11 @@ class Paper(FPDF):
 
     def fits(self, text: str, size: float, width: float) -> bool:
         """Whether text of this size stands on one line of a width."""
-        return self._width(self.printable(text)) * size <= width
+        return self.width(text, size) <= width
+
+    def width(self, text: str, size: float) -> float:
+        """The width (mm) of text on one line."""
+        return self._width(self.printable(text)) * size
 
     @property
     def room(self) -> float:
@@ -190,12 +200,12 @@ class Paper(FPDF):
         for number in range(1, 0 if self._is_plain else self.pages_count + 1):
             self.page = number
             self.set_font("sans", "", 1)  # so that the next size is written on this page too
-            self.set_xy(self.l_margin + self.epw * _TITLE, _HEAD)
+            self.set_xy(self.w - self.r_margin - self._head_right, _HEAD)
             self.words(f"{self._day}   page {number} of {self.pages_count}".strip(), LEAST, align="R")
         if not self._is_plain and not self.output_intents:
             colours = PDFICCProfile(contents=builtin_srgb2014_bytes(), n=3, alternate="DeviceRGB")
             self.add_output_intent(OutputIntentSubType.PDFA, "sRGB", dest_output_profile=colours, info="sRGB2014")
-        return bytes(self.output())
+        return bytes(self.output(output_producer_class=CidOutput))
 
     def _width(self, text: str) -> float:
         """The width (mm) of text of one point; no sign moves its neighbours, so each is measured once."""
@@ -212,6 +222,7 @@ class Paper(FPDF):
         for number, path in enumerate(cjk_fonts()):
             names.append(f"cjk{number}")
             self.add_font(names[-1], "", path)
+            coded_by_cid(self.fonts[names[-1]])  # type: ignore[arg-type]
             self._signs |= set(self.fonts[names[-1]].cmap)  # type: ignore[union-attr]
         self.set_fallback_fonts(names, exact_match=False)
         self.set_font("sans", "", size)

@@ -329,7 +329,7 @@ def test_a_list_that_is_written_is_a_fact_and_its_number_is_not_used_again(works
     assert verify(workshop.record).ok
 
 
-@pytest.mark.parametrize("name", ["list.pdf", "list", "nowhere/list.xlsx"])
+@pytest.mark.parametrize("name", ["list.docx", "list", "nowhere/list.xlsx"])
 def test_what_cannot_be_written_leaves_nothing(file_workshop: Workshop, tmp_path: Path, name: str) -> None:
     before = sorted(tmp_path.iterdir())
 

@@ -136,7 +136,7 @@ def test_what_a_person_is_told(answer: Any, tmp_path: Path) -> None:
         (("--as-of", "2026-03"), "not-one-day"),
         (("--as-of", "2026-02-30"), "not-a-date"),
         (("--basis", "markt"), "unknown-basis"),
-        (("-o", "list.pdf"), "no-such-format"),
+        (("-o", "list.docx"), "no-such-format"),
         (("-o", "no-such-folder/list.csv"), "file-not-written"),
     ],
 )

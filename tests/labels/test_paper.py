@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 
+import pypdf
 import pypdfium2
 import pytest
 
@@ -78,12 +80,15 @@ def test_a_sign_without_a_font_is_replaced_and_what_to_install_is_said(monkeypat
     assert "\u538b" in paper.missing_sentence() and "matchmark[cjk]" in paper.missing_sentence()
 
 
-def test_with_a_font_for_it_japanese_is_printed() -> None:
+def test_with_a_font_for_it_japanese_is_printed_and_read_back_by_another_library_too() -> None:
     paper = Paper("x")
     paper.add_page()
     paper.words("圧力センサー", bold=True)
+    paper.words("건전지 压力")
 
-    assert "圧力センサー" in _read_back(paper)[0]
+    held = paper.content()
+    assert "圧力センサー" in pypdfium2.PdfDocument(held)[0].get_textpage().get_text_range()
+    assert "圧力センサー\n건전지 压力" in pypdf.PdfReader(io.BytesIO(held)).pages[0].extract_text()
 
 
 @pytest.mark.parametrize("cut", [lambda text: text, lambda text: text.replace(" ", "")])

@@ -9,7 +9,7 @@ import pypdfium2
 
 from inventory.printed.lines import broken
 from inventory.printed.write_paper import LEAST, Paper
-from inventory.printed.write_table import Column, Table
+from inventory.printed.write_table import Column, Table, labelled
 
 
 def test_lines_are_broken_at_blanks_within_long_words_and_after_any_sign_of_japanese() -> None:
@@ -27,16 +27,17 @@ def test_a_table_repeats_its_head_splits_no_row_and_sums_each_page() -> None:
     paper.add_page()
     on_page: list[int] = []
 
-    def foot() -> tuple[str, str]:
-        said = f"sum {sum(on_page)}"
+    def foot() -> str:
+        said = f"of this page: {sum(on_page)}"
         on_page.clear()
-        return "of this page", said
+        return said
 
     table = Table(paper, (Column("No.", 30), Column("What is said", 60)), foot=foot)
     for number in range(60):
         table.row((f"row {number}", f"begin{number} {'word ' * 30}end{number}"))
         on_page.append(number)
     table.close()
+    labelled(paper, [("Owner", "not known")])
     paper.heading("Then", bookmark="then")
     held = paper.content()
     pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(held)]
@@ -47,6 +48,7 @@ def test_a_table_repeats_its_head_splits_no_row_and_sums_each_page() -> None:
     for number in range(60):
         (page,) = [page for page in pages if f"begin{number} " in page]
         assert f"end{number}\r\n" in page
+    assert "Owner" in pages[-1] and "not known" in pages[-1]
     read = pypdf.PdfReader(io.BytesIO(held))
     assert [each.title for each in read.outline] == ["then"]  # type: ignore[union-attr]
     assert read.trailer["/Root"]["/Lang"] == "en-GB" and "/OutputIntents" in read.trailer["/Root"]  # type: ignore[index,operator]

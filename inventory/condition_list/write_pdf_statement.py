@@ -1,0 +1,75 @@
+"""Draws the last pages: how the figures came about, how to check the list, statement and signatures."""
+
+from __future__ import annotations
+
+from inventory.condition_list.values import ConditionList
+from inventory.condition_list.words import FINGERPRINT, NOT_KNOWN, STATEMENT
+from inventory.printed.write_paper import LEAST, Paper
+from inventory.printed.write_table import labelled
+
+__all__ = ["draw_figures", "draw_statement"]
+
+_CHECK = (
+    "This file holds the list as data (condition-list.json, an attachment of the PDF). matchmark condition-list check "
+    "FILE reads it and compares it with the fingerprint that was lodged on the day of the list, and with the owner's "
+    "record where that is at hand."
+)
+_LINE = 9.0  # the height of a line to write on (mm)
+
+
+def draw_figures(paper: Paper, drawn: ConditionList) -> None:
+    """Rules, rates, edition; how to check."""
+    paper.heading("How the figures came about, and how to check them")
+    for number, reason in enumerate(drawn.reasons, 1):
+        source = f" ({reason.source}; {reason.standing})" if reason.source else ""
+        labelled(paper, [(str(number), f"{reason.says}{source}. {reason.rule}".strip())], 8)
+    rates = drawn.converted.rates if drawn.converted else ()
+    said = [f"1 {rate.from_currency} = {rate.rate} {rate.to_currency}, {rate.source}, {rate.on}" for rate in rates]
+    pairs = [
+        ("Rates", "; ".join(said) or "no amount was converted"),
+        ("Reference data", f"edition {drawn.edition or NOT_KNOWN}"),
+        ("Fingerprint", f"{_in_groups(drawn.fingerprint)}. {FINGERPRINT}"),
+        ("To check", _CHECK),
+    ]
+    labelled(paper, pairs)
+
+
+def draw_statement(paper: Paper, drawn: ConditionList) -> None:
+    """The statement with lines to sign, on one page."""
+    front = drawn.front
+    said = STATEMENT.format(known_on=drawn.known_on)
+    if missing := paper.missing_sentence():
+        said = f"{said} {missing}"
+    paper.heading("Statement", below=paper.height(said, 10, paper.epw) + 3 * (_LINE + 6) + 6)
+    paper.words(said, 10, lines=0)
+    paper.ln(4)
+    preparer = front.preparer or drawn.prepared_by
+    for title, name in (
+        ("Prepared by", ", ".join(filter(None, (preparer, front.capacity)))),
+        ("Owner", front.owner),
+        ("Checked by (optional)", front.checked_by),
+    ):
+        _signature(paper, title, name or "")
+
+
+def _signature(paper: Paper, title: str, name: str) -> None:
+    """A line for name and capacity, one for the day, one to sign on."""
+    y, x = paper.y + _LINE, paper.l_margin
+    paper.set_line_width(0.2)
+    for words, wide, filled in (
+        (f"{title}: name, capacity", 82.0, name),
+        ("Date", 30.0, ""),
+        ("Signature", 62.0, ""),
+    ):
+        if filled:
+            paper.set_xy(x, y - paper.line_height(10) - 0.4)
+            paper.words(filled, 10, width=wide)
+        paper.line(x, y, x + wide, y)
+        paper.set_xy(x, y + 0.4)
+        paper.words(words, LEAST, width=wide)
+        x += wide + 4
+    paper.set_xy(paper.l_margin, y + 6)
+
+
+def _in_groups(digits: str) -> str:
+    return " ".join(digits[start : start + 4] for start in range(0, len(digits), 4))
