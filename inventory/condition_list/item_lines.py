@@ -170,7 +170,13 @@ def _seal(seal: Seal) -> str:
 
 def _from(item: Item) -> str:
     came = f"{item.came}, {said_on(item.came_when)}" if item.came_when else f"how it came: {item.came}"
-    return f"{came}; {item.history}" if item.history else came
+    entries = [entry for entry in item.history.split("; ") if entry and entry != _came_again(item)]
+    return "; ".join([came, *entries])
+
+
+def _came_again(item: Item) -> str:
+    """How its coming reads in its history, where it would be said twice."""
+    return f"{item.came.split(' (')[0]} {item.came_when.on}" if item.came_when else ""
 
 
 def _evidence(item: Item) -> str:
@@ -201,4 +207,12 @@ def _value(item: Item, basis: str) -> str:
 def said_on(when: Statement) -> str:
     """When it was so, who says it, whether only a sheet does, and the day it was recorded if that is another."""
     recorded = f", recorded {when.recorded_on}" if when.recorded_on not in ("", when.on) else ""
-    return f"{when.on} by {when.by}{when.hearsay}{recorded}"
+    return f"{_day(when.on)} by {when.by}{when.hearsay}{recorded}"
+
+
+def _day(on: str) -> str:
+    """A day as stated; one that is open to a side in words."""
+    first, _, last = on.partition("/")
+    if first == "..":
+        return f"not after {last}"
+    return f"not before {first}" if last == ".." else on

@@ -95,7 +95,7 @@ def _premises(paper: Paper, drawn: ConditionList) -> None:
         labelled(paper, [("Premises", NOT_KNOWN)])
         return
     paper.ln(1)
-    columns = (Column("Premises", 58), Column("Security", 56), Column("Items", 14, "R"), Column("Counted", 54, "R"))
+    columns = (Column("Premises", 54), Column("Security", 44), Column("Items", 14, "R"), Column("Counted", 70, "R"))
     table = Table(paper, columns)
     for each in drawn.premises:
         name = ", ".join(filter(None, (each.name, each.town)))

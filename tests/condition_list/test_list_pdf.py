@@ -17,14 +17,14 @@ from pypdfium2 import raw
 from inventory.condition_list.actions import give_out
 from inventory.condition_list.item_lines import item_lines
 from inventory.condition_list.load_pictures import SmallPicture
-from inventory.condition_list.values import ConditionList, Item
+from inventory.condition_list.values import ConditionList, Item, Seen
 from inventory.condition_list.write_pdf import EMBEDDED, list_paper
 from inventory.condition_list.write_pdf_annexes import numbers_in_short
 from inventory.condition_list.write_pdf_schedule import by_premises
 from inventory.documents.picture import small_copy
 from inventory.printed.lines import shared_widths
 from inventory.printed.write_paper import LEAST
-from tests.condition_list.filled import filled_item, filled_list
+from tests.condition_list.filled import filled_item, filled_list, said
 from tests.condition_list.workshop import BY, Workshop
 from tests.pictures_made import picture_bytes
 
@@ -178,6 +178,19 @@ def test_a_list_without_items_and_one_of_one() -> None:
         pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(list_paper(empty).content())]
         assert ("No items." in " ".join(pages)) == (not items)
         assert 4 <= len(pages) <= 6
+
+
+def test_a_coming_is_said_once_and_an_open_day_in_words() -> None:
+    item = filled_item(
+        1, history="bought 1998~; came off Grey saloon 2019-05", last_seen=Seen("marks read", said("../2026-11-27"))
+    )
+    lines = dict(item_lines(item, "market"))
+
+    assert (
+        lines["From"]
+        == "bought (said by seller), 1998~ by the bench hand, recorded 2026-03-31; came off Grey saloon 2019-05"
+    )
+    assert "last seen not after 2026-11-27 by the bench hand" in lines["Whose, where"]
 
 
 def test_widths_and_numbers() -> None:
