@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
+from inventory.condition_list.totals import WITH_MATE
 from inventory.condition_list.values import ConditionSeen, Item, Seal, Statement, Value
 from inventory.condition_list.words import CLASSES, CLASSES_IN_SHORT, NOT_ASSESSED, NOT_KNOWN, VERDICTS
 from inventory.contradictions.looks import LETTER, SEAL, TEST
 from inventory.money import shown
-from inventory.pairing.candidate import PAIRED_KINDS
 
 __all__ = ["DOES_NOT_APPLY", "TO_NOTE", "amount_of", "item_lines", "item_name", "said_on", "symptoms", "works_in_short"]
 
@@ -29,8 +29,8 @@ def item_lines(item: Item, basis: str) -> list[tuple[str, str]]:
         ("Whose, where", _whose(item)),
         ("Looks", _looks(item)),
         ("Works", _works(item)),
-        ("Seals", "; ".join(_seals(item)) or NOT_KNOWN),
-        ("Goes with", item.goes_with or (NOT_KNOWN if item.kind in PAIRED_KINDS else DOES_NOT_APPLY)),
+        ("Seals", "; ".join(_seals(item)) or _without(item, "seals")),
+        ("Goes with", item.goes_with or _without(item, "goes with")),
         ("From", _from(item)),
         ("Evidence", _evidence(item)),
         ("Value", _value(item, basis)),
@@ -63,6 +63,10 @@ def amount_of(value: Value) -> str:
     return f"{value.currency} {shown(Decimal(value.amount), value.currency)}"
 
 
+def _without(item: Item, what: str) -> str:
+    return DOES_NOT_APPLY if what in item.does_not_apply else NOT_KNOWN
+
+
 def _is(item: Item) -> str:
     more = item.description
     fields = (
@@ -92,7 +96,7 @@ def _marks(item: Item) -> Iterator[str]:
         yield f"match code: {unfitting}"
     elif item.match_code and not any(mark.what == "match code" for mark in item.marks_verbatim):
         yield f'match code "{item.match_code}", read from {item.match_code_read_from or "the part itself"}'
-    elif not item.match_code and item.kind in PAIRED_KINDS:
+    elif not item.match_code and "match code" not in item.does_not_apply:
         yield f"match code: {item.match_code_state or NOT_KNOWN}"
     if item.description and item.description.marks_sit:
         yield f"they sit: {item.description.marks_sit}"
@@ -187,16 +191,18 @@ def _evidence(item: Item) -> str:
 
 
 def _value(item: Item, basis: str) -> str:
-    value = item.value
+    value, alone = item.value, ""
+    if item.value_alone is not None:
+        alone = f"this half alone {amount_of(item.value_alone)}, {said_on(item.value_alone.when)}"
     if value is None:
-        return f"no value stated on the basis {basis}"
+        said = [item.why if item.heading == WITH_MATE else f"no value stated on the basis {basis}", alone]
+        return "; ".join(filter(None, said))
     who = ", ".join(filter(None, (value.source or f"source {NOT_KNOWN}", value.capacity)))
     said = [f"{amount_of(value)}, {value.basis}, by {who}, {said_on(value.when)}", value.standing]
     said.append(f"tax: {value.tax or 'not stated'}")
     if value.with_tag:
         said.append(f"for the pair with {value.with_tag}")
-    if item.value_alone is not None:
-        said.append(f"this half alone {amount_of(item.value_alone)}, {said_on(item.value_alone.when)}")
+    said += [alone] if alone else []
     if value.stale:
         said.append("older than 3 years")
     if not item.counted_in_total:

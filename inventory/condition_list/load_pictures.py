@@ -16,7 +16,8 @@ from inventory.store.facts import split_fact_id
 
 __all__ = ["PictureOf", "SmallPicture", "pictures_of"]
 
-_QUALITY = 62
+#: Of the JPEG: a thousand pictures stay under 20 MB, and a stamped serial can be read.
+_QUALITY = 58
 
 
 @dataclass(frozen=True)

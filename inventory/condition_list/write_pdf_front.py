@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from inventory.condition_list.totals import WITH_MATE
 from inventory.condition_list.values import ConditionList
 from inventory.condition_list.words import CONFIDENTIAL, FINGERPRINT, IS, IS_NOT, NOT_KNOWN, TERMS
 from inventory.printed.write_paper import LEAST, Paper
@@ -16,6 +17,7 @@ _HEADINGS = {
     "held for others": "held for others",
     "away": "away: lent, sent, in transit",
 }
+_TAX = {"with": "with tax", "without": "without tax"}
 
 
 def draw_front(paper: Paper, drawn: ConditionList) -> None:
@@ -76,6 +78,11 @@ def _totals(paper: Paper, drawn: ConditionList) -> None:
         many = sum(item.heading == heading and not item.counted_in_total for item in drawn.items)
         if many or amounts:
             table.row((f"{_HEADINGS.get(heading, heading)} (not added)", str(many), sums(amounts)))
+    if drawn.totals:
+        said = "; ".join(f"{_TAX.get(tax, tax)}: {sums(amounts)}" for tax, amounts in drawn.totals_by_tax.items())
+        table.row(("of the total, by tax", "", said or "tax not stated"))
+    if mates := sum(item.heading == WITH_MATE for item in drawn.items):
+        table.row(("second halves of pairs that are valued as one", str(mates), "in the value of the pair"))
     if drawn.totals_proposed:
         many = sum(item.heading == "proposed" for item in drawn.items)
         table.row(("proposed by the owner, not agreed (not added)", str(many), sums(drawn.totals_proposed)))

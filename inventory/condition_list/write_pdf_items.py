@@ -17,8 +17,8 @@ from inventory.printed.write_paper import LEAST, Paper
 __all__ = ["CutText", "draw_items"]
 
 #: The picture of the whole and that of the marks (mm): greatest width and height, and pixels of the longer side.
-_WHOLE, _WHOLE_PIXELS = (60.0, 46.0), 480
-_MARKING, _MARKING_PIXELS = (30.0, 30.0), 360
+_WHOLE, _WHOLE_PIXELS = (60.0, 46.0), 420
+_MARKING, _MARKING_PIXELS = (30.0, 30.0), 330
 _LEFT, _LABEL = 64.0, 25.0  # from the margin to the lines; from there to their texts
 #: Lines of a text at most: as many as the first of these lets the item stand on half a page, else the last.
 _MOST_LINES = (9, 6, 4)

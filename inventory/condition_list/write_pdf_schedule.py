@@ -6,10 +6,11 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
 from inventory.condition_list.item_lines import DOES_NOT_APPLY, amount_of, symptoms, works_in_short
+from inventory.condition_list.totals import WITH_MATE
 from inventory.condition_list.values import ConditionList, Item
 from inventory.condition_list.words import NOT_KNOWN
 from inventory.condition_list.write_pdf_front import sums
-from inventory.money import total
+from inventory.money import is_currency, total
 from inventory.printed.write_paper import LEAST, Paper
 from inventory.printed.write_table import Table, columns_for
 
@@ -86,13 +87,13 @@ def _cells(item: Item) -> Sequence[str]:
 
 def _value(item: Item) -> str:
     if item.value is None:
-        return "none stated"
+        return "with its mate" if item.heading == WITH_MATE else "none stated"
     return amount_of(item.value) if item.counted_in_total else f"[{amount_of(item.value)}]"
 
 
 def _sum(name: str, items: Sequence[Item]) -> str:
     """The items of a group, and what of them counts; each currency for itself."""
     counted = [item.value for item in items if item.counted_in_total and item.value is not None]
-    amounts = total([(value.amount, value.currency) for value in counted])
+    amounts = total([(value.amount, value.currency) for value in counted if is_currency(value.currency)])
     many = "1 item" if len(items) == 1 else f"{len(items)} items"
     return f"{name}: {many}; counted: {sums(amounts) if amounts else 'no amount'}"

@@ -94,8 +94,8 @@ def filled_list(items: list[Item], **other: object) -> ConditionList:
         "reasons": (Reason("amounts on different bases are never added", "one basis a total", "no source"),),
         "front": Front("Ebbgate Works", "M. Quill", "bookkeeper, no interest in the goods", "Fernhill Mutual", "HM 12", "2027-01-01", None, 3),
         "premises": tuple(Premises(name, town, "alarm, grilles", 9, {"EUR": "10.00"}) for name, town in PREMISES),
-        "largest_loss": (LargestLoss("Ebbgate Works", "9000.00", "EUR"),), "totals_proposed": {"EUR": "77.00"},
-        "converted": Converted("EUR", "4000.00", (RateUsed("GBP", "EUR", "1.17", "central bank's list", "2026-03-30"),)),
+        "largest_loss": (LargestLoss("Ebbgate Works", "9000.00", "EUR"),), "totals_proposed": {"EUR": "77.00"}, "totals_by_tax": {"without": total(values)},
+        "converted": Converted("EUR", "4000.00", (RateUsed("GBP", "EUR", "1.17", "central bank's list", "2026-03-30", "rate-1"),), {"SEK": "9.00"}),
         "edition": "2026-1",
         "evidence": tuple(
             EvidenceEntry(at + 1, each.document, each.shows, True, "2026-03-02", "the bench hand", "1 page", each.digest16, (item.number,))

@@ -193,6 +193,21 @@ def test_a_coming_is_said_once_and_an_open_day_in_words() -> None:
     assert "last seen not after 2026-11-27 by the bench hand" in lines["Whose, where"]
 
 
+def test_the_second_half_of_a_pair_is_not_without_a_value() -> None:
+    pair = filled_item(1).value
+    half = filled_item(
+        2, value=None, value_alone=pair, heading="valued with its mate", why="valued as one pair with K0001-7, item 1"
+    )
+
+    assert dict(item_lines(half, "market"))["Value"].startswith(
+        "valued as one pair with K0001-7, item 1; this half alone GBP 101.50"
+    )
+    assert (
+        dict(item_lines(replace(half, heading="away", value_alone=None), "market"))["Value"]
+        == "no value stated on the basis market"
+    )
+
+
 def test_widths_and_numbers() -> None:
     assert shared_widths([10, 10], [10, 30], 30) == [10, 20]
     assert shared_widths([10, 40, 40], [10, 40, 40], 60) == [10, 25, 25]
@@ -202,10 +217,10 @@ def test_widths_and_numbers() -> None:
 
 
 def test_the_record_s_pictures_are_on_its_pages_and_the_file_is_the_owner_s_alone(
-    file_workshop: Workshop, tmp_path: Path
+    workshop: Workshop, tmp_path: Path
 ) -> None:
     target = tmp_path / "list.pdf"
-    drawn = give_out(file_workshop.record, BY, target)
+    drawn = give_out(workshop.record, BY, target)
     pages = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(target)]
 
     assert target.stat().st_mode & 0o077 == 0
