@@ -103,13 +103,19 @@ def _day(sheet: SheetLayout, column: str, text: str) -> Cell:
     return text
 
 
+#: The currency of an amount whose cell names none, while only its figures matter.
+_TWO_DECIMALS = "EUR"
+
+
 def _amount(sheet: SheetLayout, column: str, text: str) -> Cell:
     with suppress(Refused):
-        amount_of(text, "XXX", UNKNOWN)
+        amount_of(text, _TWO_DECIMALS, UNKNOWN)
         return text
     with suppress(Refused):
-        digits, currency = amount_of(text, "XXX", sheet.cell_format(column))
-        return Decimal(digits) if currency == "XXX" else f"{digits} {currency}"
+        digits, currency = amount_of(text, None, sheet.cell_format(column))
+        return f"{digits} {currency}"
+    with suppress(Refused):
+        return Decimal(amount_of(text, _TWO_DECIMALS, sheet.cell_format(column))[0])
     return text
 
 
