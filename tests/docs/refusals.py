@@ -485,7 +485,6 @@ ELSEWHERE = {
     "record-refused": "store/test_look.py",
     "server-away": "cli/test_process.py",
     "server-full": "faults/test_server.py",
-    "sheet-not-read-yet": "sheets/columns/test_layout.py",
     "sheet-too-large": "published/test_sheet_limits.py",
     "too-many-rows": "sheets/writers/test_workbook.py",
     "terminal-without-pictures": "tui/test_pictures.py",

@@ -23,7 +23,6 @@ __all__ = [
     "EXAMPLE_ROW",
     "LISTS",
     "LONGEST",
-    "NOT_READ_YET",
     "PARTS",
     "SHEETS",
     "WRONG",
@@ -63,8 +62,6 @@ EXAMPLE_ROW = "example"
 LONGEST = 120
 #: Columns that identify a part: a header that might be one of these is never guessed.
 CRITICAL = frozenset({"tag", "kind", "part number", "serial", "match code"})
-#: Sheets of the contract that cannot be read or written yet.
-NOT_READ_YET = ("rates",)
 
 #: Pages of the template that are not read.
 ABOUT, LISTS = "what each column means", "lists"
@@ -150,6 +147,12 @@ SHEETS: tuple[SheetKind, ...] = (
         ),
         frozenset({"car", "position"}),
         _values(DECLARED.called("listing")),
+    ),
+    SheetKind(
+        "rates",
+        ("fact", "from currency", "to currency", "rate", "source", "on"),
+        frozenset({"from currency", "to currency", "rate"}),
+        _values(DECLARED.called("rate")),
     ),
 )
 #: Columns that are read and never written: one currency for all amounts of a row.

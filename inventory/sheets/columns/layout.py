@@ -12,7 +12,6 @@ from inventory.sheets.columns.catalogue import (
     ABOUT,
     EXAMPLE_ROW,
     LISTS,
-    NOT_READ_YET,
     WRONG,
     SheetKind,
     header_key,
@@ -115,7 +114,7 @@ def _own_names(headings: Sequence[Heading]) -> tuple[str | None, ...]:
 def lay_out(tables: Sequence[Table], answers: Answers) -> tuple[list[SheetLayout], list[str]]:
     """The tables that can be read, and remarks: what cannot be read, and what the user should know.
 
-    Raises `Refused` if a sheet belongs to the contract and cannot be read yet, or if everything readable is hidden.
+    Raises `Refused` if everything readable is hidden.
     """
     found: list[SheetLayout] = []
     remarks = [remark for table in tables for remark in table.remarks]
@@ -125,12 +124,6 @@ def lay_out(tables: Sequence[Table], answers: Answers) -> tuple[list[SheetLayout
             continue
         if table.hidden and not answers.hidden:
             hidden.append(table.name)
-        elif header_key(table.name) in NOT_READ_YET:
-            raise Refused(
-                "sheet-not-read-yet",
-                f'The sheet "{table.name}" cannot be read yet',
-                hint="remove it from the file, and read the rest",
-            )
         else:
             _lay_out_sheet(table, answers, found, remarks)
     if hidden and not found:

@@ -1,8 +1,8 @@
-"""The sheets that are not about single parts: positions of cars, and which part numbers work together."""
+"""The sheets that are not about single parts: positions of cars, which part numbers work together, stock, rates."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -15,6 +15,7 @@ from inventory.declared import DECLARED
 from inventory.errors import Refused
 from inventory.facts.declare import Cell, FactKind
 from inventory.hardware.tables import HardwareStock
+from inventory.money import checked_rate
 from inventory.parts.tables import Fit, PartNumber
 from inventory.places.tables import Place
 from inventory.reference.data import reference_of
@@ -29,9 +30,13 @@ from inventory.store.days.dates import When, parse_when
 from inventory.store.facts import as_of
 from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import fold, squeeze
+from inventory.valuation.facts import rate_columns
+from inventory.valuation.tables import Rate
 
 __all__ = ["LIST_SHEETS", "ListSheet", "Standing", "plan_lists"]
 
+#: Columns that a row must fill beside those that identify it.
+_NEEDED = {"hardware": ("count",), "rates": ("rate", "source")}
 #: Columns in which a word for nothing says nothing.
 _MAY_SAY_NOTHING = ("maker", "part number", "numbers", "area", "behind")
 
@@ -48,6 +53,8 @@ class Standing:
 class ListSheet:
     """One sheet: its kind of fact, the two columns that identify a row and how they are compared, the other columns.
 
+    `of_days`: a row of another day is another fact, and supersedes none.
+
     `readers`: of columns that are read in a way of their own, not as the values of the kind of fact. `on_record` reads
     what stands, by the two columns as they are compared.
     """
@@ -58,11 +65,13 @@ class ListSheet:
     folded: Callable[[str], str]
     columns: tuple[str, ...]
     readers: Mapping[str, Callable[[str], str]]
-    on_record: Callable[[Session], dict[tuple[str, str], Standing]]
+    on_record: Callable[[Session], dict[tuple[str, ...], Standing]]
+    of_days: bool = False
 
-    def key(self, values: Mapping[str, str]) -> tuple[str, str]:
-        """What a row is about, as it is compared."""
-        return self.folded(values.get(self.about[0], "")), self.folded(values.get(self.about[1], ""))
+    def key(self, values: Mapping[str, str], on: str) -> tuple[str, ...]:
+        """What a row is about, as it is compared; `on`: its day (EDTF)."""
+        about = (self.folded(values.get(self.about[0], "")), self.folded(values.get(self.about[1], "")))
+        return (*about, on) if self.of_days else about
 
     def read(self, column: str, text: str, cell: Cell) -> str:
         """What a cell says. Raises `Refused`."""
@@ -78,13 +87,13 @@ def _order(text: str) -> str:
     return str(int(text))
 
 
-def _positions_on_record(session: Session) -> dict[tuple[str, str], Standing]:
+def _positions_on_record(session: Session) -> dict[tuple[str, ...], Standing]:
     """All positions of all cars with their last listing, by folded car and position."""
     query = select(Position.id, Position.name, Car.name.label("car")).join(Car, Car.id == Position.car_id)
     query = query.where(Car.taken_away.is_(None), Position.taken_away.is_(None))
     rows = session.execute(query.order_by(Car.name_folded, Position.id)).all()
     listed = {fact.thing_id: fact for fact in session.scalars(as_of(select(PositionListing), PositionListing))}
-    found: dict[tuple[str, str], Standing] = {}
+    found: dict[tuple[str, ...], Standing] = {}
     for row in rows:
         fact = listed.get(row.id)
         cells = {"car": row.car, "position": row.name}
@@ -108,27 +117,37 @@ def _positions_on_record(session: Session) -> dict[tuple[str, str], Standing]:
     return found
 
 
-def _fits_on_record(session: Session) -> dict[tuple[str, str], Standing]:
+def _fits_on_record(session: Session) -> dict[tuple[str, ...], Standing]:
     """The current fact on each pair of part numbers, by their comparison keys."""
     sensor, unit = aliased(PartNumber), aliased(PartNumber)
     query = select(Fit.id, Fit.fits, Fit.so_from, sensor.written, unit.written.label("unit"))
     query = query.join(sensor, sensor.id == Fit.thing_id).join(unit, unit.id == Fit.unit_number_id)
-    found: dict[tuple[str, str], Standing] = {}
+    found: dict[tuple[str, ...], Standing] = {}
     for row in session.execute(as_of(query, Fit)):
         cells = {"sensor part number": row.written, "unit part number": row.unit, "fits": row.fits, "on": row.so_from}
         found[squeeze(row.written), squeeze(row.unit)] = Standing(row.id, cells)
     return found
 
 
-def _hardware_on_record(session: Session) -> dict[tuple[str, str], Standing]:
+def _hardware_on_record(session: Session) -> dict[tuple[str, ...], Standing]:
     """The last count of each thing at each place, by folded place and thing."""
     query = select(HardwareStock, Place.name).join(Place, Place.id == HardwareStock.thing_id)
-    found: dict[tuple[str, str], Standing] = {}
+    found: dict[tuple[str, ...], Standing] = {}
     for fact, place in session.execute(as_of(query, HardwareStock)):
         values = {"count": fact.count, "batch": fact.batch, "cured": fact.cured, "on": fact.so_from}
         cells = {"place": place or "", "spec": fact.spec}
         cells |= {column: str(value) for column, value in values.items() if value is not None}
         found[fold(place or ""), fold(fact.spec)] = Standing(fact.id, cells)
+    return found
+
+
+def _rates_on_record(session: Session) -> dict[tuple[str, ...], Standing]:
+    """The rates of exchange, by currencies and day; of several of one day the last."""
+    found: dict[tuple[str, ...], Standing] = {}
+    for fact in session.scalars(as_of(select(Rate), Rate)):
+        cells = {"from currency": fact.from_currency, "to currency": fact.to_currency}
+        cells |= {"rate": fact.rate, "source": fact.source, "on": fact.so_from}
+        found[fold(fact.from_currency), fold(fact.to_currency), fact.so_from] = Standing(fact.id, cells)
     return found
 
 
@@ -163,6 +182,16 @@ LIST_SHEETS: dict[str, ListSheet] = {
         {"fits": yes_or_no},
         _fits_on_record,
     ),
+    "rates": ListSheet(
+        "rates",
+        DECLARED.fact(Rate),
+        ("from currency", "to currency"),
+        fold,
+        ("rate", "source", "on"),
+        {"rate": checked_rate},
+        _rates_on_record,
+        of_days=True,
+    ),
 }
 
 
@@ -173,7 +202,7 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
         if not rows:
             continue
         named, known, cell = Cars(session), kind.on_record(session), in_a_sheet(today, reference_of(session))
-        seen: set[tuple[str, str]] = set()
+        seen: set[tuple[str, ...]] = set()
         every = [(sheet, row, plan.values_of(sheet, row)) for sheet, row in rows]
         names = _names_by_car(known, [values for _, _, values in every]) if name == "positions" else {}
         for sheet, row, values in every:
@@ -184,7 +213,7 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
                     given["behind"] = behind_named(session.info, [given["behind"]], beside, values["position"]) or ""
                 except Refused as refusal:
                     problems.append(problem_of(refusal, "behind", given["behind"]))
-            about = kind.key(values)
+            about = kind.key(values, (when.edtf if when is not None else today.isoformat()))
             if about in seen:
                 second = kind.about[1]
                 problems.append(CellProblem(second, values.get(second, ""), "is in another row as well", "keep one"))
@@ -197,7 +226,7 @@ def plan_lists(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
                 plan.rows.append(_planned(sheet, row, kind, keys, given, when, known.get(about)))
 
 
-def _names_by_car(known: Mapping[tuple[str, str], Standing], rows: Sequence[Mapping[str, str]]) -> dict[str, list[str]]:
+def _names_by_car(known: Mapping[tuple[str, ...], Standing], rows: Sequence[Mapping[str, str]]) -> dict[str, list[str]]:
     """The positions of each car, by its folded name: those on record, and those that the file has."""
     found: dict[str, list[str]] = {}
     for values in (*(standing.cells for standing in known.values()), *rows):
@@ -228,13 +257,27 @@ def _read(
                 given[column] = kind.read(column, text, cell)
         except Refused as refusal:
             problems.append(problem_of(refusal, column, text))
-    if kind.name == "hardware" and "count" not in given and not any(each.column == "count" for each in problems):
-        problems.append(CellProblem("count", "", "is needed here"))
+    problems += _missing(kind, values, given, {each.column for each in problems})
     if kind.name == "positions" and values.get("car") and named.name_of(values["car"]) is None:
         problems.append(named.unknown(values["car"]))
     elif kind.name == "positions" and (renamed := named.renamed(values.get("car"), values.get("position"))):
         problems.append(renamed)
     return given, when, problems
+
+
+def _missing(
+    kind: ListSheet, values: Mapping[str, str], given: Mapping[str, str], wrong: set[str]
+) -> Iterator[CellProblem]:
+    """What a row does not fill, and for a rate what its columns together cannot be."""
+    missing = [column for column in _NEEDED.get(kind.name, ()) if column not in given and column not in wrong]
+    for column in missing:
+        yield CellProblem(column, "", "is needed here")
+    if kind.name == "rates" and not missing and not wrong:
+        one, other = (values[column] for column in kind.about)
+        try:
+            rate_columns(one, other, given["rate"], given["source"])
+        except Refused as refusal:
+            yield problem_of(refusal, kind.about[1], other)
 
 
 def _planned(

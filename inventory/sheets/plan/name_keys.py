@@ -160,7 +160,7 @@ class Names:
                 self.positions[each.about] = None
             elif each.sheet == "hardware":
                 self.places.setdefault(fold(each.about[0]), each.about[0])
-            else:
+            elif each.sheet == "fits":
                 for column, kind in _NUMBER_KINDS.items():
                     self.numbers.setdefault(squeeze(each.cells[column]), (each.cells[column], kind))
 

@@ -25,11 +25,13 @@ from inventory.sheets.plan.lists import LIST_SHEETS
 from inventory.sheets.plan.name_keys import ACQUIRED, NameKeys, whereabouts
 from inventory.sheets.plan.part_cells import FROM_ITSELF
 from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan
+from inventory.store.begin import RECORD_THING
 from inventory.store.days.dates import FIRST_DAY, When, parse_when
 from inventory.store.facts import Act, fact_id, make_fact, take_place, when_columns
 from inventory.store.tables import Base, FactColumns
 from inventory.teardown.tables import Fitting, Removal
-from inventory.valuation.tables import Valuation
+from inventory.valuation.facts import rate_columns
+from inventory.valuation.tables import Rate, Valuation
 
 __all__ = [
     "CAME_AS",
@@ -168,13 +170,17 @@ class ToFacts:
         return self._signed([*plan.draft.beside, *self._superseding(self._old(plan), fact)], plan)
 
     def of_list(self, plan: ListPlan) -> list[Base]:
-        """The fact that a row of positions, hardware or fits becomes; a position of which nothing is said has none."""
+        """The fact that a row of a list becomes; a position of which nothing is said has none."""
         when, old = plan.when or self.day, self._old(plan)
         if plan.sheet == "fits":
             sensor, unit = map(self.names.number, plan.about)
             values: dict[str, Any] = {"unit_number_id": unit, "fits": plan.cells["fits"]}
             fact: FactColumns = make_fact(Fit, self.act, sensor, when, how_known="from a list", **values)
             return self._signed(list(self._superseding(old, fact)), plan)
+        if plan.sheet == "rates":
+            rate = rate_columns(*plan.about, plan.cells["rate"], plan.cells["source"])
+            stated: FactColumns = make_fact(Rate, self.act, RECORD_THING, when, how_known=FROM_A_SHEET, **rate)
+            return self._signed(list(self._superseding(old, stated)), plan)
         if plan.sheet == "hardware":
             said = {name: plan.cells.get(name) for name in ("spec", "batch", "cured")} | {
                 "count": int(plan.cells["count"])
