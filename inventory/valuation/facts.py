@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
@@ -9,7 +11,7 @@ from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values,
 from inventory.facts.values import amount, currency, day, named, text, word
 from inventory.money import BASES, checked_amount, checked_currency, checked_rate
 from inventory.store.words.names import one_of
-from inventory.store.words.text import clean
+from inventory.store.words.text import clean, squeeze
 from inventory.valuation.tables import Policy, Rate, Valuation
 
 __all__ = ["FACTS", "TAX", "rate_columns", "refuse_itself"]
@@ -24,7 +26,9 @@ def _validate(_session: Session, draft: FactDraft) -> None:
         columns["amount"], columns["currency"] = checked_amount(money[0] or "", money[1] or "")
     one_of("basis", columns["basis"], BASES)
     one_of("word on tax", columns["tax"], TAX)
-    refuse_itself(draft.thing_id, columns["with_id"])
+    _, mate = draft.named.get("with_id", ("", ""))
+    itself = mate and draft.thing is not None and squeeze(mate) == squeeze(draft.thing["tag"])
+    refuse_itself(draft.thing_id, draft.thing_id if itself else columns["with_id"])
     if columns["document_id"] is not None:
         draft.how_known = "document"
 
@@ -92,14 +96,14 @@ FACTS = (
             text("capacity", "dealer"),
             named("document", "document"),
             word("tax", "word on tax", TAX),
-            named("with", "part"),
+            replace(named("with", "part"), help="The tag of the other half: both as one pair are worth this amount."),
         ),
         validate=one_by_one(_validate),
         says=_says,
         section=Section("values", "Values", "Worth"),
         sheet=Sheet(
             "values",
-            ("amount", "currency", "basis", "on", "source", "capacity", "tax"),
+            ("amount", "currency", "basis", "on", "source", "capacity", "tax", "with"),
             frozenset({"amount", "currency"}),
             {"basis": "not stated"},
         ),

@@ -43,16 +43,20 @@ def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: On
     names = NameKeys(session, act, day, work)
     _write_lists(session, act, day, names, plan.file, [each for each in work if isinstance(each, ListPlan)])
     by_part: dict[int, list[PartPlan | FactPlan]] = defaultdict(list)
+    last: dict[int, list[PartPlan | FactPlan]] = defaultdict(list)
     for each in work:
-        if not isinstance(each, ListPlan):
+        if isinstance(each, FactPlan) and any(table == "part" for table, _ in each.draft.named.values()):
+            last[each.part].append(each)  # it names a part of this file, which must be written first
+        elif not isinstance(each, ListPlan):
             by_part[each.part].append(each)
     written = Written(plan.file, act, day, names)
     new = NewParts(act, day, names, reference_of(session), written)
-    keys = list(by_part)
+    keys, made = list(by_part), dict[int, int]()
     for start in range(0, len(keys), _PARTS_AT_A_TIME):
         on_progress(WRITING, start, len(keys))
         some = {key: by_part.pop(key) for key in keys[start : start + _PARTS_AT_A_TIME]}
-        _write_parts(session, act, day, names, new, some)
+        made |= _write_parts(session, act, day, names, new, some)
+    _write_parts(session, act, day, names, new, {made.get(key, key): plans for key, plans in last.items()})
     on_progress(WRITING, len(keys), len(keys))
 
 
@@ -68,13 +72,17 @@ def _write_lists(session: Session, act: Act, day: When, names: NameKeys, file: s
 
 def _write_parts(
     session: Session, act: Act, day: When, names: NameKeys, new: NewParts, plans: Mapping[int, _Plans]
-) -> None:
-    """Write some parts. New ones about which only one row says something take the fast way."""
+) -> dict[int, int]:
+    """Write some parts. New ones about which only one row says something take the fast way.
+
+    Returns the keys of the new parts, by their keys in the plan.
+    """
     old = _old_rows(session, chain.from_iterable(plans.values()))
     to_facts = ToFacts(act, day, names, reference_of(session), new.written, old)
     fresh = [key for key in plans if key < 0]
     tags = [each.cells.tag for key in fresh for each in plans[key] if isinstance(each, PartPlan)]
     made = dict(zip(fresh, new_parts(session, len(fresh), tags), strict=True)) if fresh else {}
+    names.written({part.tag: part.id for _, part in made.values()})
     new_rows: list[Base] = []
     texts: dict[int, str] = {}
     rows: list[Base] = []
@@ -96,7 +104,9 @@ def _write_parts(
     supersede_all(session, act, to_facts.pairs)
     if rows:
         write(session, act, rows)
+    keys = {key: part.id for key, (_, part) in made.items()}
     session.expunge_all()
+    return keys
 
 
 def _old_rows(session: Session, plans: Iterable[PartPlan | FactPlan | ListPlan]) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Any
@@ -28,6 +28,7 @@ from inventory.sheets.plan.to_facts import when_of
 from inventory.sheets.readers.tables import Row
 from inventory.store.days.dates import When
 from inventory.store.facts import split_fact_id
+from inventory.store.words.text import squeeze
 
 __all__ = ["FactRow", "needed", "validated_rows"]
 
@@ -115,7 +116,8 @@ def _drafts(
     cell, if_empty = in_a_sheet(today, reference_of(session)), dict[str, Any]()
     for name, text in _sheet(kind).if_empty.items():
         merge_values(if_empty, kind.value(name, {}).read(text, cell))
-    own, key_of, drafts = own_columns(kind.table), _key_of(session), []
+    new = {squeeze(part.tag) for key, part in of_file.items() if key < 0 and part.tag}
+    own, key_of, drafts = own_columns(kind.table), _key_of(session, new), []
     for row in rows:
         so = _when(row) or day
         old = old_rows[_key(row.old)] if row.old is not None else None
@@ -141,18 +143,22 @@ def _given_values(kind: FactKind, row: FactRow, if_empty: Mapping[str, Any]) -> 
     return {*row.given.values} - kept
 
 
-def _key_of(session: Session) -> KeyOf:
-    """Make a `KeyOf`: new places and people get their keys when the plan is carried out."""
+def _key_of(session: Session, new_tags: Set[str]) -> KeyOf:
+    """Make a `KeyOf`: new places, people and parts of the file get their keys when the plan is carried out."""
     on_record = key_on_record(session)
     found: dict[tuple[Any, ...], int | None] = {}
 
     def key_of(draft: FactDraft, column: str, table: str, name: str) -> int | None:
-        if table in ENTERED:
+        if table in ENTERED or (table == "part" and squeeze(name) in new_tags):
             draft.named[column] = (table, name)
             return None
         beside = tuple(value for key, value in draft.columns.items() if key.endswith("_id"))
         if (known := (table, name, beside)) not in found:
-            found[known] = on_record(draft, column, table, name)
+            try:
+                found[known] = on_record(draft, column, table, name)
+            except Refused as refusal:
+                refusal.where = refusal.where or column.removesuffix("_id").replace("_", " ")
+                raise
         return found[known]
 
     return key_of

@@ -63,6 +63,7 @@ class NameKeys:
         """Read what is on record and reserve keys for the rest, with the same number of statements for any plan."""
         named = Names(work)
         self.rows: list[Base] = []
+        self._parts: dict[str, int] = {}
         self._cars: dict[str, int] = {
             row.name_folded: row.id for row in session.execute(select(Car.name_folded, Car.id))
         }
@@ -108,8 +109,14 @@ class NameKeys:
                 self.rows += rows(thing, key)
 
     def named(self, table: str, name: str) -> int:
-        """The key of a thing of a table in `ENTERED`."""
+        """The key of a thing of a table in `ENTERED`, or of a part of the same file, which is written by then."""
+        if table == "part":
+            return self._parts[squeeze(name)]
         return self.person(name) if table == "contact" else self.place(name)
+
+    def written(self, parts: Mapping[str, int]) -> None:
+        """Take the keys of new parts, by their tags."""
+        self._parts.update({squeeze(tag): key for tag, key in parts.items()})
 
     def car(self, name: str) -> int:
         """The key of a car on record."""
@@ -155,7 +162,8 @@ class Names:
                 if each.kind.table is SealSighting and (seal := each.draft.columns["seal"]):
                     self.seals.setdefault(fold(seal), seal)
                 for table, name in each.draft.named.values():
-                    (self.people if table == "contact" else self.places).setdefault(fold(name), name)
+                    if table in ENTERED:
+                        (self.people if table == "contact" else self.places).setdefault(fold(name), name)
             elif each.sheet == "positions":
                 self.positions[each.about] = None
             elif each.sheet == "hardware":
