@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inventory.condition_list.fingerprint import grouped
+from inventory.condition_list.totals_said import totals_said
 
 if TYPE_CHECKING:
     from inventory.condition_list.actions import ConditionList
@@ -19,12 +20,7 @@ def in_words(drawn: ConditionList) -> str:
     counted = sum(item.counted_in_total for item in drawn.items)
     counts = "counts" if counted == 1 else "count"
     lines.append(f"  {len(drawn.items)} items, {counted} {counts} towards the total ({drawn.basis} value)")
-    lines += [f"  {currency} {amount} counted" for currency, amount in drawn.totals.items()]
-    lines += [
-        f"  {currency} {amount} not counted: {heading}"
-        for heading, sums in drawn.other_totals_by_heading.items()
-        for currency, amount in sums.items()
-    ]
+    lines += [f"  {line}" for line in totals_said(drawn)]
     lines.append(f"  {drawn.without_value} with no value stated on this basis, {drawn.stale_values} with an old one")
     lines.append(f"  {drawn.without_picture} without a picture")
     lines += [f"  left out: {entry['number']} ({entry['reason']})" for entry in drawn.left_out]

@@ -24,6 +24,7 @@ from inventory.condition_list.totals import (
     totals_of,
     valued_once,
 )
+from inventory.condition_list.totals_said import totals_said
 from inventory.condition_list.values import ConditionList, Item, Options, Statement, Value, Where
 from inventory.facts.change import withdraw
 from inventory.provenance import actions as provenance
@@ -131,6 +132,13 @@ def test_tax_premises_and_another_currency(workshop: Workshop) -> None:
         (NO_PREMISES, 3, {"EUR": "400.00"}),
     ]
     assert [(loss.currency, loss.amount) for loss in drawn.largest_loss] == [("CHF", "30.00"), ("EUR", "900.00")]
+    assert totals_said(drawn)[:4] == [
+        "CHF 30.00 counted (without tax)",
+        "EUR 1300.00 counted (400.00 tax not stated, 900.00 with tax)",
+        "EUR 120.50 not counted: on cars insured whole",
+        "EUR 90.00 not counted: held for others",
+    ]
+    assert "EUR 1331.88 counted in all, at 1 CHF = 1.0625 EUR on 2026-03-01, the bank" in totals_said(drawn)
     car_unknown = workshop.item("on_grey", drawn)
     assert "premises not known" in [gap.says for gap in drawn.gaps if gap.tag == car_unknown.tag]
 
