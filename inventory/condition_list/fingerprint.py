@@ -17,8 +17,8 @@ from datetime import date
 from decimal import Decimal, InvalidOperation
 from typing import TYPE_CHECKING, Any
 
+from inventory.condition_list.cells import as_text, disarmed
 from inventory.condition_list.pages import tables_of
-from inventory.condition_list.table import as_text, disarmed
 
 if TYPE_CHECKING:
     from inventory.condition_list.values import ConditionList
@@ -55,9 +55,9 @@ def check_lines(drawn: ConditionList, content: Mapping[str, Any]) -> dict[str, s
     options = json.dumps(content["options"], sort_keys=True, ensure_ascii=False)
     lines = {"Form": FORM, **days, "Options": options, "Edition": drawn.edition, "Facts": drawn.facts}
     lines["Content"] = content_digest(content)
-    for name, titles, rows in tables_of(drawn):
+    for name, columns, rows in tables_of(drawn):
         if name not in NOT_COVERED:
-            lines[name] = table_digest(name, titles, rows, drawn.known_on)
+            lines[name] = table_digest(name, [column.title for column in columns], rows, drawn.known_on)
     return lines
 
 

@@ -1,61 +1,111 @@
-"""The other sheets of the workbook as tables of cells: tests and seals, values, gaps."""
+"""Every table of a list as cells: schedule and items, and what stands behind them, a sheet of the workbook each."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from inventory.condition_list.table import COLUMNS, Cell, Column, day_cells, money, row_of
-from inventory.condition_list.words import NOT_KNOWN, VERDICTS
+from inventory.condition_list.cells import Cell, Column, day_cell, day_cells, money
+from inventory.condition_list.item_values import Item
+from inventory.condition_list.schedule import SCHEDULE, schedule_rows
+from inventory.condition_list.table import columns, row_of
+from inventory.condition_list.words import DASH, NOT_KNOWN, VERDICTS
 
 if TYPE_CHECKING:
     from inventory.condition_list.values import ConditionList
 
-__all__ = ["GAPS", "TESTS_AND_SEALS", "VALUES", "check_rows", "gap_rows", "tables_of", "test_rows", "value_rows"]
+__all__ = ["check_rows", "tables_of"]
 
-_ITEM = (Column("No.", 5), Column("Tag", 11), Column("What", 20))
+_ITEM = (Column("No.", 5), Column("Tag", 10), Column("What", 16))
 
-TESTS_AND_SEALS = (
+_TESTS_AND_SEALS = (
     *_ITEM,
-    Column("Test or seal", 20),
-    Column("Found", 12),
-    Column("In words", 50),
-    Column("On", 11),
-    Column("Earliest", 11),
-    Column("Latest", 11),
-    Column("By", 16),
-    Column("How known", 11),
-    Column("Fact", 16),
+    Column("Test or seal", 18),
+    Column("Found", 11),
+    Column("In words", 46),
+    Column("On", 10.5, begins=True),
+    Column("Earliest", 10.5),
+    Column("Latest", 10.5),
+    Column("Recorded on", 10.5),
+    Column("By", 13),
+    Column("How known", 13),
+    Column("Fact", 17),
 )
-VALUES = (
+_VALUES = (
     *_ITEM,
-    Column("Amount", 12),
+    Column("Amount", 13),
     Column("Currency", 9),
-    Column("Basis", 14),
-    Column("On this list's basis", 10),
-    Column("Stated by", 24),
+    Column("Basis", 13),
+    Column("On this list's basis", 9),
+    Column("Tax", 9),
+    Column("For the pair with", 10),
+    Column("Stated by", 24, begins=True),
     Column("In what capacity", 16),
     Column("Standing", 18),
-    Column("Paper", 14),
-    Column("On", 11),
-    Column("Earliest", 11),
-    Column("Latest", 11),
-    Column("Older than 3 years", 10),
+    Column("Paper", 13),
+    Column("On", 10.5, begins=True),
+    Column("Earliest", 10.5),
+    Column("Latest", 10.5),
+    Column("Recorded on", 10.5),
+    Column("Older than 3 years", 9),
     Column("Fact", 14),
 )
-GAPS = (*_ITEM, Column("Not known", 110))
+_EVIDENCE = (
+    Column("No.", 5),
+    Column("Document", 14),
+    Column("Shows", 16),
+    Column("Picture", 8),
+    Column("Date", 10.5),
+    Column("Attached by", 14),
+    Column("Pages or size", 13),
+    Column("First 16 signs of its SHA-256", 20),
+    Column("Items no.", 22),
+)
+_GAPS = (*_ITEM, Column("Rank", 10), Column("Not known", 50), Column("Why it matters", 32))
+_NOT_SHOWN = (*_ITEM, Column("Whose", 14), Column("Where", 24), Column("Nothing says that it was here by the day", 52))
+_CHANGES = (
+    Column("Tag", 10),
+    Column("Came, went, changed", 14),
+    Column("What", 22),
+    Column("Was", 37),
+    Column("Is", 37),
+)
+_LATER = (
+    Column("Tag", 10),
+    Column("Item no.", 8),
+    Column("Happened", 14),
+    Column("What it says", 60),
+    Column("So on", 14),
+    Column("Recorded on", 12),
+)
 
 
-def tables_of(drawn: ConditionList) -> Iterator[tuple[str, list[str], Iterable[list[Cell]]]]:
-    """Every table of the workbook: its name, titles and rows. The fingerprint covers their cells."""
-    yield "Items", [column.title for column in COLUMNS], (row_of(item, drawn.basis) for item in drawn.items)
-    for name, columns, rows in (
-        ("Tests and seals", TESTS_AND_SEALS, test_rows(drawn)),
-        ("Values", VALUES, value_rows(drawn)),
-        ("Gaps", GAPS, gap_rows(drawn)),
+def tables_of(drawn: ConditionList) -> Iterator[tuple[str, Sequence[Column], Iterable[Sequence[Cell]]]]:
+    """Every table of the workbook: its name, columns and rows. The fingerprint covers their cells."""
+    audience = drawn.options.audience
+    yield "Schedule", SCHEDULE, schedule_rows(drawn)
+    yield "Items", columns(audience), (row_of(item, drawn.basis, audience) for item in drawn.items)
+    for name, titles, rows in (
+        ("Tests and seals", _TESTS_AND_SEALS, _test_rows(drawn)),
+        ("Values", _VALUES, _value_rows(drawn)),
+        ("Evidence", _EVIDENCE, _evidence_rows(drawn)),
+        ("Gaps", _GAPS, _gap_rows(drawn)),
+        ("Not shown here", _NOT_SHOWN, _not_shown_rows(drawn)),
+        ("Changes", _CHANGES, _change_rows(drawn)),
+        ("Recorded later", _LATER, _later_rows(drawn)),
     ):
-        yield name, [column.title for column in columns], rows
+        yield name, titles, _or_none(rows, len(titles))
+
+
+def _or_none(rows: Iterable[list[Cell]], width: int) -> Iterator[list[Cell]]:
+    """The rows; if there are none, one that says so."""
+    found = False
+    for row in rows:
+        found = True
+        yield row
+    if not found:
+        yield ["none", *[DASH] * (width - 1)]
 
 
 def check_rows(drawn: ConditionList) -> list[tuple[str, str]]:
@@ -63,52 +113,90 @@ def check_rows(drawn: ConditionList) -> list[tuple[str, str]]:
     return [*drawn.check.items(), ("Fingerprint", drawn.fingerprint)]
 
 
-def test_rows(drawn: ConditionList) -> list[list[Cell]]:
+def _test_rows(drawn: ConditionList) -> Iterator[list[Cell]]:
     """One row for each run and each look at a seal, item by item."""
-    rows: list[list[Cell]] = []
     for item in drawn.items:
-        head: list[Cell] = [item.number, item.tag, item.kind]
         found = [(f"test: {run.procedure}", VERDICTS[run.verdict], run.sentence, run.when) for run in item.runs]
         found += [
             (f"seal: {seal.seal}", seal.state, "with a paper" if seal.document else "no paper", seal.when)
             for seal in item.seals
         ]
-        rows += [
-            [*head, what, result, says, *day_cells(when), when.by, when.how_known, when.fact]
-            for what, result, says, when in found
-        ]
-    return rows
+        for what, result, says, when in found:
+            days = *day_cells(when), day_cell(when.recorded_on)
+            yield [*_head(item), what, result, says, *days, when.by, when.how_known, when.fact]
 
 
-def value_rows(drawn: ConditionList) -> list[list[Cell]]:
+def _value_rows(drawn: ConditionList) -> Iterator[list[Cell]]:
     """One row for each stated value, on any basis, item by item."""
-    return [
-        [
-            item.number,
-            item.tag,
-            item.kind,
-            money(value),
-            value.currency,
-            value.basis,
-            "yes" if value == item.value else "no",
-            value.source or NOT_KNOWN,
-            value.capacity or NOT_KNOWN,
-            value.standing,
-            value.document or "none",
-            *day_cells(value.when),
-            "yes" if value.stale else "no",
-            value.when.fact,
-        ]
-        for item in drawn.items
-        for value in item.values
-    ]
+    for item in drawn.items:
+        for value in item.values:
+            yield [
+                *_head(item),
+                money(value),
+                value.currency,
+                value.basis,
+                "yes" if value == item.value else "no",
+                value.tax or NOT_KNOWN,
+                value.with_tag or DASH,
+                value.source or NOT_KNOWN,
+                value.capacity or NOT_KNOWN,
+                value.standing,
+                value.document or "none",
+                *day_cells(value.when),
+                day_cell(value.when.recorded_on),
+                "yes" if value.stale else "no",
+                value.when.fact,
+            ]
 
 
-def gap_rows(drawn: ConditionList) -> list[list[Cell]]:
-    """One row for each item with gaps."""
+def _evidence_rows(drawn: ConditionList) -> Iterator[list[Cell]]:
+    """One row for each picture and paper."""
+    for each in drawn.evidence:
+        items = ", ".join(map(str, each.items))
+        picture = "yes" if each.picture else "no"
+        yield [each.number, each.id, each.kind, picture, day_cell(each.on), each.by, each.extent, each.digest16, items]
+
+
+def _gap_rows(drawn: ConditionList) -> Iterator[list[Cell]]:
+    """The gaps that matter first, one row each; then all others, one row for each item."""
+    kinds = {item.number: item.kind for item in drawn.items}
+    for rank, gap in enumerate(drawn.top_gaps, 1):
+        yield [gap.item, gap.tag, kinds[gap.item] or NOT_KNOWN, rank, gap.says, gap.why or DASH]
     said: dict[int, list[str]] = defaultdict(list)
-    for gap in drawn.gaps:
+    for gap in drawn.gaps[len(drawn.top_gaps) :]:
         said[gap.item].append(gap.says)
-    return [
-        [item.number, item.tag, item.kind, "; ".join(said[item.number])] for item in drawn.items if said[item.number]
-    ]
+    for item in drawn.items:
+        if said[item.number]:
+            yield [*_head(item), "after these", "; ".join(said[item.number]), DASH]
+
+
+def _not_shown_rows(drawn: ConditionList) -> Iterator[list[Cell]]:
+    """The items of which nothing says that they were here by the day."""
+    for item in drawn.items:
+        if item.not_shown_here:
+            counts = "counts all the same" if item.counted_in_total else f"not counted: {item.heading}"
+            yield [*_head(item), item.holder, item.where.says, f"it is an item of this list; {counts}"]
+
+
+def _change_rows(drawn: ConditionList) -> Iterator[list[Cell]]:
+    """What came, went and changed since an earlier list."""
+    if drawn.changes is None:
+        yield [DASH, DASH, "no earlier list is compared", DASH, DASH]
+        return
+    since = f"since list no. {drawn.changes.since}"
+    for happened, tags in (("came", drawn.changes.came), ("went", drawn.changes.went)):
+        for tag in tags:
+            yield [tag, happened, since, DASH, DASH]
+    for each in drawn.changes.changed:
+        yield [each.tag, "changed", each.what, each.was or NOT_KNOWN, each.now or NOT_KNOWN]
+
+
+def _later_rows(drawn: ConditionList) -> Iterator[list[Cell]]:
+    """What was recorded, corrected or taken back after the day of the list."""
+    for each in drawn.later:
+        number: Cell = each.item if each.item is not None else "not listed"
+        yield [each.tag, number, each.happened, each.says, day_cell(each.so_on), day_cell(each.recorded_on)]
+
+
+def _head(item: Item) -> list[Cell]:
+    return [item.number, item.tag, item.kind or NOT_KNOWN]

@@ -1,168 +1,174 @@
-"""The items of a condition list as a table of cells: text, days, amounts.
+"""The items of a condition list as a table of cells: the sheet Items and the csv hold it.
 
-Text stays text: no cell is ever read as a formula. "Not known" is written out.
+"Not known" is written out; a dash stands for what does not apply.
 """
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
-from dataclasses import dataclass
-from datetime import date
-from decimal import Decimal
+from functools import cache
 
-from inventory.condition_list.item_values import ConditionSeen, Item, Seal, Statement, Value
-from inventory.condition_list.words import CLASSES, NOT_ASSESSED, NOT_KNOWN, VERDICTS
+from inventory.condition_list.cells import Cell, Column, day_cell, day_cells, money, value_note
+from inventory.condition_list.item_values import ConditionSeen, Item, Mark, Seal
+from inventory.condition_list.totals import NO_PREMISES
+from inventory.condition_list.words import CLASSES, DASH, NOT_ASSESSED, NOT_KNOWN, VERDICTS
 from inventory.contradictions.looks import LETTER, SEAL, TEST
-from inventory.money import shown
-from inventory.store.words.text import clean
 
-__all__ = ["COLUMNS", "Cell", "Column", "as_text", "day_cells", "disarmed", "money", "row_of", "value_note"]
-
-Cell = str | int | date | Decimal
-
-_ONE_DAY = re.compile(r"\d{4}-\d\d-\d\d")
-#: Spreadsheets count days from 1900 and have a 29 February 1900, which did not exist.
-_FIRST_SHEET_DAY = date(1900, 3, 1)
-#: Characters that a spreadsheet could read as the start of a formula (OWASP), and their full-width forms.
-_RISKY = frozenset("=+-@\t\r\n\0\uff1d\uff0b\uff0d\uff20")
-
-
-@dataclass(frozen=True)
-class Column:
-    """A column of the items: its title, and its width in characters."""
-
-    title: str
-    width: float
-
+__all__ = ["COLUMNS", "columns", "looks_in_short", "row_of"]
 
 COLUMNS = (
     Column("No.", 5),
     Column("Tag", 10),
-    Column("What", 12),
-    Column("Maker", 10),
-    Column("Part number", 12),
-    Column("Serial", 11),
-    Column("Date code", 8),
-    Column("Marks", 12),
-    Column("Match code", 8),
-    Column("Code read from", 10),
-    Column("Whose", 10),
-    Column("Where", 14),
-    Column("Last seen", 10.5),
+    Column("What", 16),
+    Column("Maker", 13),
+    Column("Part number", 15),
+    Column("Serial", 16),
+    Column("Date code", 9),
+    Column("Match code", 12),
+    Column("Code read from", 13),
+    Column("Marks as read", 30, begins=True),
+    Column("Measurements", 22),
+    Column("Material", 16),
+    Column("Features", 36),
+    Column("Whose", 13, begins=True),
+    Column("Where", 20),
+    Column("Premises", 18),
+    Column("Town", 12),
+    Column("Place", 12),
+    Column("Relation to its car", 30),
+    Column("Last seen", 10.5, begins=True),
     Column("Seen earliest", 10.5),
     Column("Seen latest", 10.5),
-    Column("Seen how, by", 14),
-    Column("Condition", 9),
-    Column("In words", 14),
-    Column("Complete", 10),
-    Column("Works", 22),
-    Column("Seals", 16),
-    Column("Goes with", 16),
-    Column("From", 14),
-    Column("Evidence", 17),
-    Column("Basis", 9),
-    Column("Value", 11),
-    Column("Currency", 8.5),
-    Column("Value stated by", 14),
+    Column("Seen how, by", 24),
+    Column("From", 20),
+    Column("History", 30),
+    Column("Looks", 18, begins=True),
+    Column("Damage and circumstances", 27),
+    Column("Looked at", 10.5),
+    Column("Looks recorded", 10.5),
+    Column("Complete", 15),
+    Column("Stable", 12),
+    Column("Class of the trade", 14),
+    Column("Works", 34, begins=True),
+    Column("Seals", 22),
+    Column("Goes with", 22),
+    Column("To note", 32),
+    Column("Pictures", 9, begins=True),
+    Column("Evidence no.", 14),
+    Column("Counted", 9),
+    Column("Heading", 20),
+    Column("Why", 40),
+    Column("Basis", 11),
+    Column("Value", 12, begins=True),
+    Column("Currency", 9),
+    Column("Tax", 9),
+    Column("For the pair with", 10),
+    Column("This half alone", 12),
+    Column("Value stated by", 18),
     Column("Valued on", 10.5),
     Column("Valued earliest", 10.5),
     Column("Valued latest", 10.5),
-    Column("Counted", 8),
-    Column("Heading", 10),
-    Column("Why", 14),
-    Column("To note", 22),
 )
+#: Where a part lies is for its owner only; a list for others names the premises.
+_FOR_THE_OWNER = next(at for at, column in enumerate(COLUMNS) if column.title == "Place")
 
 
-def row_of(item: Item, basis: str) -> list[Cell]:
+@cache
+def columns(audience: str) -> tuple[Column, ...]:
+    """The columns of a list for somebody: insurer or owner."""
+    return COLUMNS if audience == "owner" else COLUMNS[:_FOR_THE_OWNER] + COLUMNS[_FOR_THE_OWNER + 1 :]
+
+
+def row_of(item: Item, basis: str, audience: str) -> list[Cell]:
     """One item, a cell for each column."""
-    seen, value = item.last_seen, item.value
+    row: list[Cell] = [item.number, item.tag, item.kind]
+    row += [*_identity(item), *_described(item), *_where(item), *_seen(item), *_looks(item)]
+    row += [_works(item), "; ".join(_seals(item)) or _nothing(item, "seals")]
+    row += [item.goes_with or _nothing(item, "goes with"), "; ".join(item.remarks) or "nothing"]
+    row += ["yes" if item.has_picture else "no", ", ".join(map(str, item.evidence_numbers)) or "none"]
+    row += ["yes" if item.counted_in_total else "no", item.heading, item.why, basis, *_worth(item)]
+    if audience != "owner":
+        del row[_FOR_THE_OWNER]
+    return row
+
+
+def _identity(item: Item) -> list[Cell]:
+    unfitting = next((each.found for each in item.contradictions if each.about == LETTER), None)
+    letter = unfitting or item.match_code or item.match_code_state or _nothing(item, "match code")
+    read_from = item.match_code_read_from or "the part itself"
     return [
-        item.number,
-        item.tag,
-        item.kind,
-        *(text or NOT_KNOWN for text in (item.maker, item.part_number, item.serial_told, item.date_code, item.marks)),
-        next((each.found for each in item.contradictions if each.about == LETTER), None)
-        or item.match_code
-        or item.match_code_state
-        or NOT_KNOWN,
-        _read_from(item),
-        item.holder,
-        item.where.says,
-        *day_cells(seen.when if seen else None),
-        f"{seen.how}, {seen.when.by}" if seen else NOT_KNOWN,
-        *_condition(item.condition),
-        _works(item),
-        "; ".join(_seals(item)) or NOT_KNOWN,
-        item.goes_with or NOT_KNOWN,
-        f"{item.came} {item.came_when.on}" if item.came_when else item.came,
-        "; ".join(f"{paper.document} {paper.shows} {paper.digest16}" for paper in item.evidence) or NOT_KNOWN,
-        basis,
-        money(value) if value else "no value stated on this basis",
-        value.currency if value else NOT_KNOWN,
-        value_note(value) if value else NOT_KNOWN,
-        *day_cells(value.when if value else None),
-        "yes" if item.counted_in_total else "no",
-        item.heading,
-        item.why,
-        "; ".join(item.remarks) or "nothing",
+        *(text or NOT_KNOWN for text in (item.maker, item.part_number, item.serial_told, item.date_code)),
+        letter,
+        read_from if item.match_code else DASH if letter == DASH else NOT_KNOWN,
     ]
 
 
-def day_cells(when: Statement | None) -> tuple[Cell, Cell, Cell]:
-    """A day as stated, its earliest and its latest possible day; an exact day as a date."""
-    if when is None:
-        return NOT_KNOWN, NOT_KNOWN, NOT_KNOWN
-    if when.on == when.earliest == when.latest:
-        return (_day(when.on),) * 3
-    told: Cell = _day(when.on) if _ONE_DAY.fullmatch(when.on) else when.on
-    return told, _day(when.earliest), _day(when.latest)
+def _described(item: Item) -> list[Cell]:
+    """Marks word for word with where they sit, measurements, material, features."""
+    what = item.description
+    told = (what.measurements, what.material, what.features) if what else (None, None, None)
+    marks = "; ".join(map(_mark, item.marks_verbatim)) or item.marks
+    return [text or NOT_KNOWN for text in (marks, *told)]
 
 
-def _day(text: str) -> Cell:
-    day = date.fromisoformat(text)
-    if day in (date.min, date.max):
+def _mark(mark: Mark) -> str:
+    sits = f" ({mark.sits})" if mark.sits else ""
+    return f"{mark.what}: {mark.text}{sits}"
+
+
+def _relation(item: Item) -> str:
+    said = item.relation
+    if said is None:
         return NOT_KNOWN
-    return day if day >= _FIRST_SHEET_DAY else text
+    told = ", ".join(text for text in (said.relation, said.car, said.says) if text)
+    return f"{told} ({said.when.on}); against it: {said.against}" if said.against else f"{told} ({said.when.on})"
 
 
-def money(value: Value) -> Decimal:
-    """An amount with its currency's decimals, exact."""
-    return Decimal(shown(Decimal(value.amount), value.currency))
+def _where(item: Item) -> list[Cell]:
+    """Whose it is, where it is, where it is insured, and to which car it belongs."""
+    where = item.where
+    away = where.state == "away"
+    place = where.place or (NOT_KNOWN if where.state == "loose" else DASH)
+    premises = where.premises or (DASH if away else NO_PREMISES)
+    town = where.town or (DASH if away else NOT_KNOWN)
+    return [item.holder, where.says, premises, town, place, _relation(item)]
 
 
-def value_note(value: Value) -> str:
-    """Who stated a value, in what capacity, and whether there is a paper for it."""
-    who = ", ".join(text for text in (value.source, value.capacity) if text) or "source not known"
-    return f"{who} ({value.standing})" if value.standing != "stated" else who
+def _seen(item: Item) -> list[Cell]:
+    """When it was last seen and how, how it came, and what became of it since."""
+    seen = item.last_seen
+    return [
+        *day_cells(seen.when if seen else None),
+        f"{seen.manner}: {seen.how}, {seen.when.by}" if seen else NOT_KNOWN,
+        f"{item.came} {item.came_when.on}" if item.came_when else item.came,
+        item.history or NOT_KNOWN,
+    ]
 
 
-def as_text(cell: Cell) -> str:
-    """A cell as plain text, without control characters."""
-    return clean(cell) if isinstance(cell, str) else str(cell)
+def _looks(item: Item) -> list[Cell]:
+    """The class in words, damage and how it was looked at, when, complete, stable, the class of the trade."""
+    looks = item.condition
+    days: tuple[Cell, Cell] = (NOT_KNOWN, NOT_KNOWN)
+    if looks is not None:
+        days = day_cells(looks.when)[0], day_cell(looks.when.recorded_on)
+    found = "; ".join(_circumstances(looks)) if looks is not None else NOT_ASSESSED
+    return [looks_in_short(item), found, *days, item.complete, item.stable, item.trade_class]
 
 
-def disarmed(text: str) -> str:
-    """The text, with an apostrophe before it if a spreadsheet would run it as a formula."""
-    return f"'{text}" if text[:1] in _RISKY else text
+def looks_in_short(item: Item) -> str:
+    """The class with its words: the digit never stands alone."""
+    looks = item.condition
+    return NOT_ASSESSED if looks is None or looks.category is None else f"{looks.category}: {CLASSES[looks.category]}"
 
 
-def _read_from(item: Item) -> str:
-    if item.match_code is None:
-        return NOT_KNOWN
-    return item.match_code_read_from or "the part itself"
-
-
-def _condition(looks: ConditionSeen | None) -> tuple[Cell, Cell, Cell]:
-    """The class, class and damage in words, and what is missing."""
-    if looks is None:
-        return NOT_ASSESSED, NOT_ASSESSED, NOT_KNOWN
-    said = [CLASSES[looks.category] if looks.category is not None else NOT_ASSESSED]
-    said += [text for text in (looks.damage, looks.trend) if text]
-    category: Cell = NOT_ASSESSED if looks.category is None else looks.category
-    words = f"{'; '.join(said)} ({looks.when.on}{looks.when.hearsay})"
-    return category, words, f"missing: {looks.missing}" if looks.missing else NOT_KNOWN
+def _circumstances(looks: ConditionSeen) -> Iterator[str]:
+    yield f"damage: {looks.damage or NOT_KNOWN}"
+    for name, said in (("why", looks.why), ("light", looks.light), ("could not be seen", looks.unseen)):
+        if said:
+            yield f"{name}: {said}"
+    if looks.opened:
+        yield looks.opened
+    yield f"by {looks.when.by}{looks.when.hearsay}"
 
 
 def _works(item: Item) -> str:
@@ -183,3 +189,27 @@ def _seals(item: Item) -> Iterator[str]:
 def _seal(seal: Seal) -> str:
     paper = ", with a paper" if seal.document else ", no paper" if seal.state == "renewed" else ""
     return f"{seal.seal} {seal.state} {seal.when.on}{paper}{seal.when.hearsay}"
+
+
+def _worth(item: Item) -> list[Cell]:
+    value, alone = item.value, item.value_alone
+    half: Cell = DASH
+    if alone is not None:
+        half = f"{alone.currency} {money(alone)}"
+    elif value is not None and value.with_tag:
+        half = NOT_KNOWN
+    if value is None:
+        return ["no value stated on this basis", *[DASH] * 3, half, *[DASH] * 4]
+    return [
+        money(value),
+        value.currency,
+        value.tax or NOT_KNOWN,
+        value.with_tag or DASH,
+        half,
+        value_note(value),
+        *day_cells(value.when),
+    ]
+
+
+def _nothing(item: Item, what: str) -> str:
+    return DASH if what in item.does_not_apply else NOT_KNOWN

@@ -9,6 +9,7 @@ __all__ = [
     "CLASSES",
     "CLASSES_IN_SHORT",
     "CONFIDENTIAL",
+    "DASH",
     "FINGERPRINT",
     "HOW_TO_CHECK",
     "IS",
@@ -22,6 +23,8 @@ __all__ = [
 ]
 
 NOT_KNOWN = "not known"
+#: For what does not apply.
+DASH = "–"
 NOT_ASSESSED = "not assessed"
 CONFIDENTIAL = "confidential"
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import json
 import os
+from collections.abc import Iterable
 from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from inventory.condition_list.cells import Cell, as_text, disarmed
 from inventory.condition_list.fingerprint import CHECK
 from inventory.condition_list.pages import check_rows
-from inventory.condition_list.table import COLUMNS, Cell, as_text, disarmed, row_of
+from inventory.condition_list.table import columns, row_of
 from inventory.condition_list.values import ConditionList
 from inventory.errors import Refused
 from inventory.store.bulk import collector_resting
@@ -67,16 +69,20 @@ def write_file(path: Path, drawn: ConditionList, picture_of: PictureOf | None = 
 
 
 def _write_csv(path: Path, drawn: ConditionList) -> None:
-    """Write the items as RFC 4180, every field quoted, in UTF-8 with a byte order mark, as spreadsheets expect."""
+    """Write the items as RFC 4180, every field quoted, in UTF-8 with a byte order mark, as spreadsheets expect.
+
+    The lines by which the file is checked stand after the items, as rows whose first field is "How to check".
+    """
+    audience = drawn.options.audience
+    titles: list[Cell] = [column.title for column in columns(audience)]
+    rest: list[Cell] = [""] * (len(titles) - 3)
+    checks: Iterable[list[Cell]] = ([CHECK, label, text, *rest] for label, text in check_rows(drawn))
+    items = (row_of(item, drawn.basis, audience) for item in drawn.items)
     with path.open("w", encoding="utf-8", newline="") as file:
         file.write("\ufeff")
         fields = _Fields()
-        titles: list[Cell] = [column.title for column in COLUMNS]
-        for row in chain([titles], (row_of(item, drawn.basis) for item in drawn.items)):
+        for row in chain([titles], items, checks):
             cells = [fields[cell] if isinstance(cell, str) else str(cell) for cell in row]
-            file.write('"' + '","'.join(cells) + '"\r\n')
-        for label, text in check_rows(drawn):
-            cells = [CHECK, fields[label], fields[text], *[""] * (len(titles) - 3)]
             file.write('"' + '","'.join(cells) + '"\r\n')
 
 

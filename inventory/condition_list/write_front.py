@@ -1,4 +1,4 @@
-"""The text pages of the workbook: the front with its figures and totals, and the terms."""
+"""The text pages of the workbook: the front with its figures and totals, the terms, and how to check the file."""
 
 from __future__ import annotations
 
@@ -8,54 +8,73 @@ from typing import Any
 
 from xlsxwriter.utility import xl_col_to_name
 
-from inventory.condition_list.table import COLUMNS
+from inventory.condition_list.table import columns
 from inventory.condition_list.values import ConditionList
-from inventory.condition_list.words import CONFIDENTIAL, FINGERPRINT, IS, IS_NOT, STATEMENT, TERMS, TO_FILL_IN
-from inventory.money import minor_digits
+from inventory.condition_list.words import CONFIDENTIAL, FINGERPRINT, IS, IS_NOT, NOT_KNOWN, STATEMENT, TERMS
 
 __all__ = ["Formula", "front_rows", "term_rows"]
 
-_BLANK = "............................................................"
+_BLANK = "........................................"
 #: The row of the basis on the front, to which the totals refer.
-_BASIS_ROW = 6
+_BASIS_ROW = 5
+#: The longest text that a formula may hold (Microsoft, "Excel specifications and limits").
+_LONGEST_IN_FORMULA = 255
 
 
 @dataclass(frozen=True)
 class Formula:
     """A cell that the reader's spreadsheet program calculates.
 
-    `amount`: its result when the list was made, for programs that do not calculate; `digits`: its decimals.
+    `amount`: its result when the list was made, for programs that do not calculate; `currency` is shown with it.
     """
 
     text: str
     amount: str
-    digits: int
+    currency: str
 
 
 def front_rows(drawn: ConditionList) -> list[list[Any]]:
     """The front, row by row: a label with its text, or a heading."""
+    left_out = drawn.left_out or ({"number": 0, "reason": "nothing"},)
     return [
         [f"Condition list no. {drawn.number}"],
-        [CONFIDENTIAL],
+        ["For whom", f"{CONFIDENTIAL}; drawn for the {drawn.options.audience}"],
         ["As of", drawn.as_of],
         ["As known on", drawn.known_on],
-        ["Prepared by", drawn.prepared_by or "not stated"],
         ["Basis of value", drawn.basis],
-        *([label, _BLANK] for label in TO_FILL_IN),
+        *_people(drawn),
         ["What this is", IS],
         ["What it is not", IS_NOT],
-        ["Statement", STATEMENT.format(known_on=drawn.known_on)],
         ["Figures"],
         *_figures(drawn),
         ["Totals on this basis"],
         *_totals(drawn),
+        ["Places of insurance"],
+        *_premises(drawn),
         ["What was left out"],
-        *([f"{entry['number']}", entry["reason"]] for entry in drawn.left_out or ({"number": 0, "reason": "nothing"},)),
-        ["Rules"],
+        *([str(entry["number"]), entry["reason"]] for entry in left_out),
+        ["How the figures came about"],
         *([str(place), reason.says] for place, reason in enumerate(drawn.reasons, 1)),
+        *_rates(drawn),
+        ["Statement"],
+        ["Statement", STATEMENT.format(known_on=drawn.known_on)],
+        ["Prepared by, date, signature", _BLANK],
+        ["Owner, date, signature", _BLANK],
+        ["Checked by (optional)", drawn.front.checked_by or _BLANK],
         ["Fingerprint"],
         [drawn.fingerprint_shown, FINGERPRINT],
     ]
+
+
+def _people(drawn: ConditionList) -> Iterator[list[Any]]:
+    front = drawn.front
+    yield ["Owner", front.owner or NOT_KNOWN]
+    yield ["Prepared by", front.preparer or drawn.prepared_by or NOT_KNOWN]
+    yield ["In what capacity", front.capacity or NOT_KNOWN]
+    yield ["Insurer", front.insurer or NOT_KNOWN]
+    until = f", until {front.until}" if front.until else ""
+    yield ["Policy", f"{front.policy}{until}" if front.policy else NOT_KNOWN]
+    yield ["Replaces", f"list no. {front.replaces}" if front.replaces else "no earlier list"]
 
 
 def _figures(drawn: ConditionList) -> Iterator[list[Any]]:
@@ -64,42 +83,72 @@ def _figures(drawn: ConditionList) -> Iterator[list[Any]]:
     yield ["of these, counted in the total", counted]
     yield ["with a picture", len(drawn.items) - drawn.without_picture]
     yield ["without a picture", drawn.without_picture]
-    yield ["seen within 12 months before the day", drawn.seen_within_12_months]
+    yield ["seen within 12 months", drawn.seen_within_12_months]
     yield ["no value stated on this basis", drawn.without_value]
-    yield ["value older than 3 years on the day", drawn.stale_values]
+    yield ["value older than 3 years", drawn.stale_values]
+    yield ["nothing says they were here", sum(item.not_shown_here for item in drawn.items)]
     yield ["gaps, on their own sheet", len(drawn.gaps)]
 
 
 def _totals(drawn: ConditionList) -> Iterator[list[Any]]:
-    """Formulas over the items, with their results when the list was made."""
+    """Formulas over the items, with their results when the list was made. No item is in two of them."""
     for currency, amount in drawn.totals.items():
-        yield [f"{currency} counted ({amount} when drawn)", _sum_of(drawn, currency, "counted", amount)]
-    for heading, sums in drawn.other_totals_by_heading.items():
+        yield [f"{currency} counted", _sum_of(drawn, currency, amount, Counted="yes", Heading="counted")]
+    apart = drawn.other_totals_by_heading
+    proposed = {"proposed": drawn.totals_proposed} if "proposed" not in apart else {}
+    for heading, sums in {**apart, **proposed}.items():
         for currency, amount in sums.items():
             yield [
-                f"{currency} not counted: {heading} ({amount} when drawn)",
-                _sum_of(drawn, currency, heading, amount),
+                f"{currency} not counted: {heading}",
+                _sum_of(drawn, currency, amount, Counted="no", Heading=heading),
             ]
     if not drawn.totals and not drawn.other_totals:
         yield ["none", "no value stated on this basis"]
+    for loss in drawn.largest_loss:
+        yield [f"{loss.currency} largest loss at one place", f"{loss.amount} at {loss.premises}"]
 
 
-def _sum_of(drawn: ConditionList, currency: str, heading: str, amount: str) -> Formula:
-    """The sum of the items in one currency under one heading, on the basis named on the front."""
+def _premises(drawn: ConditionList) -> Iterator[list[Any]]:
+    """Each place of insurance, with the sums of what counts there."""
+    for each in drawn.premises:
+        town = f"{each.town or 'town not known'}; security: {each.security or NOT_KNOWN}"
+        yield [each.name, f"{town}; {each.items} items"]
+        for currency, amount in each.totals.items():
+            fits = len(_quoted(each.name)) < _LONGEST_IN_FORMULA
+            summed = _sum_of(drawn, currency, amount, Counted="yes", Premises=each.name) if fits else amount
+            yield [f"{currency} counted there", summed]
+    if not drawn.premises:
+        yield ["none", "no place of insurance is on record"]
+
+
+def _rates(drawn: ConditionList) -> Iterator[list[Any]]:
+    if drawn.converted is None:
+        return
+    yield ["In one currency", f"{drawn.converted.currency} {drawn.converted.amount}, by the rates below"]
+    for rate in drawn.converted.rates:
+        yield [f"1 {rate.from_currency}", f"{rate.rate} {rate.to_currency} on {rate.on} ({rate.source})"]
+    for currency, amount in drawn.converted.apart.items():
+        yield [f"{currency} {amount}", "no rate on record, so not in that sum"]
+
+
+def _sum_of(drawn: ConditionList, currency: str, amount: str, **conditions: str) -> Formula:
+    """The sum of the items in one currency that meet the conditions, on the basis named on the front."""
     last = len(drawn.items) + 1
-    column = {each.title: xl_col_to_name(place) for place, each in enumerate(COLUMNS)}
+    titles = [each.title for each in columns(drawn.options.audience)]
 
     def cells(title: str) -> str:
-        return f"Items!${column[title]}$2:${column[title]}${last}"
+        column = xl_col_to_name(titles.index(title))
+        return f"Items!${column}$2:${column}${last}"
 
-    counted = "yes" if heading == "counted" else "no"
-    conditions = [
-        f'{cells("Currency")},"{currency}"',
-        f'{cells("Counted")},"{counted}"',
-        f'{cells("Heading")},"{heading}"',
-        f"{cells('Basis')},$B${_BASIS_ROW}",
-    ]
-    return Formula(f"=SUMIFS({cells('Value')},{','.join(conditions)})", amount, minor_digits(currency))
+    wanted = [f"{cells('Currency')},{_quoted(currency)}", f"{cells('Basis')},$B${_BASIS_ROW}"]
+    wanted += [f"{cells(title)},{_quoted(text)}" for title, text in conditions.items()]
+    return Formula(f"=SUMIFS({cells('Value')},{','.join(wanted)})", amount, currency)
+
+
+def _quoted(text: str) -> str:
+    """A condition that a cell equals a text; a tilde keeps signs that would stand for any others from doing so."""
+    plain = "".join(f"~{sign}" if sign in "~*?" else sign for sign in text).replace('"', '""')
+    return f'"={plain}"'
 
 
 def term_rows() -> list[list[Any]]:

@@ -11,7 +11,10 @@ import pytest
 
 from inventory.cli import main
 from inventory.condition_list.actions import write_list
-from inventory.condition_list.table import COLUMNS, disarmed
+from inventory.condition_list.cells import disarmed
+from inventory.condition_list.fingerprint import CHECK
+from inventory.condition_list.pages import check_rows
+from inventory.condition_list.table import columns
 from inventory.errors import Refused
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
@@ -41,12 +44,15 @@ def test_the_csv_holds_the_items(file_workshop: Workshop, tmp_path: Path) -> Non
         rows = list(csv.DictReader(file))
 
     assert raw.startswith(b'\xef\xbb\xbf"No.","Tag"')
-    assert raw.count(b"\r\n") == 1 + len(drawn.items) + len(drawn.check) + 1
-    assert list(rows[0]) == [column.title for column in COLUMNS]
+    checks = [list(row.values()) for row in rows if row["No."] == CHECK]
+    rows = [row for row in rows if row["No."] != CHECK]
+    assert raw.count(b"\r\n") == len(drawn.items) + 1 + len(checks)
+    assert [(label, text) for _, label, text, *_ in checks] == check_rows(drawn)
+    assert list(rows[0]) == [column.title for column in columns(drawn.options.audience)]
     (ours,) = [row for row in rows if row["Tag"] == file_workshop.tags["ours"]]
     assert (ours["Serial"], ours["Value"], ours["Currency"], ours["Counted"]) == ("0071-40822", "850.00", "EUR", "yes")
     assert (ours["Last seen"], ours["From"]) == ("2026-03-02", "bought (said by seller) 1998~")
-    assert all(value for row in rows[: len(drawn.items)] for value in row.values())
+    assert all(value for row in rows for value in row.values())
 
 
 def test_hostile_text_in_the_csv(file_record: Record, on_day: OnDay, tmp_path: Path) -> None:
@@ -56,10 +62,13 @@ def test_hostile_text_in_the_csv(file_record: Record, on_day: OnDay, tmp_path: P
         parts.add_part(session, BY, Markings(kind="relay", serial="=1+1", marks='say "a", then\x07 b;=2', maker=" =1"))
     write_list(tmp_path / "list.csv", shop.drawn())
     with (tmp_path / "list.csv").open(encoding="utf-8-sig", newline="") as file:
-        row, *check = csv.DictReader(file)
+        row = next(csv.DictReader(file))
 
-    assert (row["Serial"], row["Maker"], row["Marks"]) == ("'=1+1", "'=1", 'say "a", then b;=2')
-    assert {line["No."] for line in check} == {"How to check"}
+    assert (row["Serial"], row["Maker"], row["Marks as read"].rpartition("marks: ")[2]) == (
+        "'=1+1",
+        "'=1",
+        'say "a", then b;=2',
+    )
 
 
 def test_the_json_is_the_whole_list(file_workshop: Workshop, tmp_path: Path) -> None:

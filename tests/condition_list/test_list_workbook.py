@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 import zipfile
+from collections import defaultdict
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -14,7 +17,7 @@ from openpyxl.utils import get_column_letter
 
 from inventory.bench.actions import run
 from inventory.condition_list.actions import write_list
-from inventory.condition_list.table import COLUMNS
+from inventory.condition_list.values import Premises
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.store.record import Record
@@ -22,9 +25,14 @@ from inventory.valuation import actions as worth
 from tests.condition_list.conftest import OnDay
 from tests.condition_list.workshop import BY, Workshop
 
-SHEETS = ["Front", "Items", "Tests and seals", "Values", "Gaps", "Terms", "How to check"]
-TABLES = SHEETS[1:5]
-TITLES = [column.title for column in COLUMNS]
+SHEETS = [
+    *("Front", "Schedule", "Items", "Tests and seals", "Values", "Evidence", "Gaps", "Not shown here", "Changes"),
+    *("Recorded later", "Terms", "How to check"),
+]
+TABLES = SHEETS[1:10]
+#: Characters of the usual type (11 points) on a line of A4 in landscape between margins of 0.4 inches, as LibreOffice
+#: prints it in the widest type that is put in the usual one's place (DejaVu Sans; of Calibri it is 149).
+ON_A_PAGE = 112
 #: OWASP, CSV injection: a field that begins so can be run by a spreadsheet. Full-width forms from memory.
 HOSTILE = ["=1+1", "+1", "-1+1", "@SUM(A1)", '=HYPERLINK("http://x","y")', "＝1+1", "#N/A", "[/] left", "💡 = 1"]
 
@@ -48,8 +56,9 @@ def book(path: Path) -> Workbook:
 
 
 def _row(book: Workbook, tag: str) -> dict[str, Any]:
-    (cells,) = [row for row in book["Items"].iter_rows(min_row=2) if row[1].value == tag]
-    return dict(zip(TITLES, cells, strict=True))
+    head, *rows = book["Items"].iter_rows()
+    (cells,) = [row for row in rows if row[1].value == tag]
+    return {str(title.value): cell for title, cell in zip(head, cells, strict=True)}
 
 
 def _values(book: Workbook, sheet: str) -> list[dict[str, Any]]:
@@ -93,9 +102,20 @@ def test_head_filter_and_print_titles(book: Workbook, name: str) -> None:
 def test_print_set_up(book: Workbook, name: str) -> None:
     sheet = book[name]
 
-    assert sheet.sheet_properties.pageSetUpPr.fitToPage
-    width = sheet.page_setup.fitToWidth or 1  # left out where it is 1 (ECMA-376 part 1, pageSetup)
-    assert (width, sheet.page_setup.fitToHeight) == (1, 0)
+    assert sheet.page_setup.paperSize == 9  # A4
+    breaks = [each.id for each in sheet.col_breaks.brk]
+    widths = [sheet.column_dimensions[get_column_letter(at)].width for at in range(1, sheet.max_column + 1)]
+    if breaks:  # a page for each group of columns, after the two that repeat: the type is not reduced
+        scale = (sheet.page_setup.scale or 100) / 100
+        assert scale * sheet["C2"].font.sz >= 8.9
+        starts = [0, *breaks, len(widths)]
+        pages = [sum(widths[:2]) * (start > 0) + sum(widths[start:end]) for start, end in itertools.pairwise(starts)]
+    else:
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage
+        width = sheet.page_setup.fitToWidth or 1  # left out where it is 1 (ECMA-376 part 1, pageSetup)
+        assert (width, sheet.page_setup.fitToHeight) == (1, 0)
+        pages, scale = [sum(widths)], 0.85  # the program reduces it to the page, with the usual type hardly at all
+    assert max(pages) * scale <= (ON_A_PAGE if sheet.page_setup.orientation == "landscape" else 97)
     assert sheet.oddFooter.center.text == "page &P of &N"
     assert sheet.oddHeader.left.text == "Condition list no. 1"
     assert sheet.oddHeader.right.text == "confidential"
@@ -103,6 +123,17 @@ def test_print_set_up(book: Workbook, name: str) -> None:
 
 def test_no_cell_of_the_items_is_blank(book: Workbook) -> None:
     assert all(cell.value not in (None, "") for row in book["Items"].iter_rows() for cell in row)
+
+
+def test_the_schedule_has_a_line_for_each_item_and_no_digit_stands_alone(book: Workbook) -> None:
+    schedule, items = _values(book, "Schedule"), _values(book, "Items")
+
+    assert len(schedule[0]) <= 11
+    assert [row["Tag"] for row in schedule] == [row["Tag"] for row in items]
+    assert {type(row["Value"]) for row in schedule} == {int, float}
+    assert {row["Looks"] for row in schedule} == {"2: moderately strong symptoms", "not assessed"}
+    formats = {row[9].number_format for row in book["Schedule"].iter_rows(min_row=2) if row[9].data_type == "n"}
+    assert formats == {'#,##0.00 "EUR"'}
 
 
 def test_identifiers_are_text_and_keep_their_zeros(file_workshop: Workshop, book: Workbook) -> None:
@@ -134,37 +165,65 @@ def test_amounts_are_exact_and_shown_with_their_currencys_decimals(file_workshop
 def test_the_totals_are_formulas_that_count_what_the_list_counts(file_workshop: Workshop, book: Workbook) -> None:
     front = {row[0].value: row[1] for row in book["Front"].iter_rows() if row[0].value}
     formulas = {label: cell.value for label, cell in front.items() if cell.data_type == "f"}
+    drawn = file_workshop.drawn("2026-03-30")
+    said = {f"{currency} counted": amount for currency, amount in drawn.totals.items()} | {
+        f"{currency} not counted: {heading}": amount
+        for heading, sums in drawn.other_totals_by_heading.items()
+        for currency, amount in sums.items()
+    }
 
     assert front["Basis of value"].value == "market"
+    assert said["EUR counted"] == "1270.00"
+    worked_out = {label: f"{_worked_out(book, formula):.2f}" for label, formula in formulas.items()}
+    assert {label: worked_out[label] for label in said} == said
+    assert formulas.keys() - said.keys() <= {"EUR counted there"}
+
+
+def test_the_total_of_a_place_of_insurance_whatever_its_name(file_workshop: Workshop, tmp_path: Path) -> None:
+    """A premises' name with the signs that stand for others in a condition, and with quotes."""
+    name = 'Ebb "works" *~? <1>'
     drawn = file_workshop.drawn("2026-03-30")
-    assert len(formulas) == len(drawn.totals) + sum(len(sums) for sums in drawn.other_totals_by_heading.values())
-    assert "EUR counted (1270.00 when drawn)" in formulas
-    for label, formula in formulas.items():
-        assert f"{_worked_out(book, formula):.2f}" == re.search(r"\((.*) when", label)[1]  # type: ignore[index]
+    (ours,) = [item for item in drawn.items if item.tag == file_workshop.tags["ours"]]
+    moved = replace(ours, where=replace(ours.where, premises=name))
+    premises = (Premises(name, items=1, totals={"EUR": "850.00"}), Premises("n" * 300, totals={"EUR": "1.00"}))
+    target = tmp_path / "list.xlsx"
+    write_list(target, replace(drawn, items=(moved, *drawn.items), premises=premises))
+    book = load_workbook(target)
+
+    there, too_long = [row[1].value for row in book["Front"].iter_rows() if row[0].value == "EUR counted there"]
+    assert (f"{_worked_out(book, there):.2f}", too_long) == ("850.00", "1.00")
 
 
 def _worked_out(book: Workbook, formula: str) -> float:
     """SUMIFS over the sheet Items, as a spreadsheet works it out."""
     inner = re.fullmatch(r"=SUMIFS\((.*)\)", formula)
     assert inner is not None
-    summed, *conditions = inner[1].split(",")
+    summed, *conditions = re.findall(r'"(?:[^"]|"")*"|[^,]+', inner[1])
     cells = {text: [row[0].value for row in book["Items"][text.split("!")[1]]] for text in [summed, *conditions[::2]]}
     wanted = [
-        text.strip('"') if text.startswith('"') else book["Front"][text.replace("$", "")].value
+        _wanted(text) if text.startswith('"') else book["Front"][text.replace("$", "")].value
         for text in conditions[1::2]
     ]
     rows = zip(cells[summed], *(cells[text] for text in conditions[::2]), strict=True)
     return sum(amount for amount, *found in rows if found == wanted and isinstance(amount, int | float))
 
 
+def _wanted(condition: str) -> str:
+    """The text that a condition like "=EUR" asks for, without its tildes before signs that stand for others."""
+    return re.sub(r"~([~*?])", r"\1", condition[1:-1].replace('""', '"').removeprefix("="))
+
+
 def test_what_stands_on_the_further_sheets(file_workshop: Workshop, book: Workbook) -> None:
     ours = file_workshop.tags["ours"]
     findings = [(row["Test or seal"], row["Found"]) for row in _values(book, "Tests and seals") if row["Tag"] == ours]
     bases = {row["Basis"]: row["On this list's basis"] for row in _values(book, "Values")}
-    gaps = {row["Tag"]: row["Not known"] for row in _values(book, "Gaps")}
+    gaps: dict[str, str] = defaultdict(str)
+    for row in _values(book, "Gaps"):
+        gaps[row["Tag"]] += f"{row['Not known']}; "
     terms = {row[0] for row in book["Terms"].iter_rows(values_only=True)}
 
     assert findings == [("test: hold", "passed"), ("seal: cap", "intact")]
+    assert {row["Recorded on"] for row in _values(book, "Tests and seals")} == {datetime(2026, 3, 31)}
     assert bases["replacement"] == "no"
     assert "no picture" in gaps[file_workshop.tags["unit"]]
     assert "no picture" not in gaps[ours]
@@ -189,8 +248,8 @@ def test_text_that_looks_like_a_formula_is_text(file_record: Record, on_day: OnD
     serials = {row[5].value: row[5] for row in book["Items"].iter_rows(min_row=2)}
     assert set(HOSTILE) <= set(serials)
     assert {text for text in HOSTILE if serials[text].quotePrefix} == {*HOSTILE[:6]}
-    marks = {row[5].value: row[7].value for row in book["Items"].iter_rows(min_row=2)}
-    assert marks["long"] == "ab[31mc"
+    marks = {row[5].value: row[9].value for row in book["Items"].iter_rows(min_row=2)}
+    assert marks["long"] == "serial: long; marks: ab[31mc"
     assert len(marks["m"]) == 32_767
     assert marks["m"].endswith("(cut here, the record has all of it)")
 
