@@ -12,6 +12,7 @@ from inventory.bench.runs.queries import RunView, run_views
 from inventory.bench.tables import BenchRun
 from inventory.contradictions.looks import Contradiction
 from inventory.contradictions.queries import contradictions_of
+from inventory.counting.queries import NotHere, not_here
 from inventory.documents.queries import digests_of
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.views import FactView, facts_of
@@ -71,11 +72,15 @@ class History:
 
 @dataclass(frozen=True)
 class Card:
-    """A part's line, its history, and what does not fit on it (open, settled by word only, and remarks)."""
+    """A part's line, its history, and what does not fit on it (open, settled by word only, and remarks).
+
+    `not_here`: the last count looked for it and did not find it, and nobody has seen it since.
+    """
 
     line: PartLine
     history: History
     contradictions: Sequence[Contradiction] = ()
+    not_here: NotHere | None = None
 
     def __getitem__(self, key: str) -> Sequence[FactView]:
         """The facts of one section, by its JSON key."""
@@ -90,7 +95,8 @@ class Card:
         """The JSON of `part show`."""
         contradictions = [each.as_dict() for each in self.contradictions]
         on_top = {name: getattr(self.line, name) for name in _ON_TOP}
-        return {**on_top, **self.history.as_dict(), "contradictions": contradictions}
+        missed = self.not_here.as_dict() if self.not_here else None
+        return {**on_top, **self.history.as_dict(), "contradictions": contradictions, "not_here": missed}
 
 
 def card_of(session: Session, tag: str) -> Card:
@@ -98,7 +104,8 @@ def card_of(session: Session, tag: str) -> Card:
     part = part_row(session, tag)
     (line,) = lines(session, [part.id])
     unfitting = [one.contradiction for one in contradictions_of(session, [part.id])]
-    return Card(line, history_of(session, "part", part.id), unfitting)
+    missed = not_here(session, [part.id]).get(part.id)
+    return Card(line, history_of(session, "part", part.id), unfitting, missed)
 
 
 def history_of(session: Session, thing: str, key: int) -> History:

@@ -5,11 +5,7 @@ They are saved at every question. A draft is never a fact, and no list shows it.
 
 from __future__ import annotations
 
-import hashlib
 import json
-import os
-import platform
-import re
 from dataclasses import asdict, dataclass, field
 from itertools import count
 from pathlib import Path
@@ -17,9 +13,10 @@ from typing import Any
 
 from inventory.errors import Refused
 from inventory.store.days.clock import now, stamp
+from inventory.store.private_files import private_file, write_private
 from inventory.store.record import Record
 
-__all__ = ["Draft", "Drafts", "draft_key", "drafts_of", "private_file", "write_private"]
+__all__ = ["Draft", "Drafts", "draft_key", "drafts_of"]
 
 
 def draft_key(car: str) -> str:
@@ -126,31 +123,3 @@ def _not_kept(problem: OSError) -> Refused:
 def drafts_of(record: Record, person: str) -> Drafts:
     """A person's drafts on this machine."""
     return Drafts(private_file(record, person, "drafts"))
-
-
-def private_file(record: Record, person: str, what: str) -> Path:
-    """A private file of a person on this machine: beside a record file, else in the user's data folder."""
-    if record.path is not None:
-        folder, stem = record.path.parent, record.path.stem
-    else:
-        from platformdirs import user_data_path
-
-        folder, stem = user_data_path("matchmark"), hashlib.sha256(record.shown.encode()).hexdigest()[:12]
-    return folder / f"{stem}.{what}-{_file_word(person)}-{_file_word(platform.node() or 'machine')}.json"
-
-
-def write_private(path: Path, text: str) -> None:
-    """Write a file that only its owner can read, completely or not at all. Raises `OSError`."""
-    fresh = path.with_suffix(".new")
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with os.fdopen(os.open(fresh, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "w", encoding="utf-8") as file:
-        file.write(text)
-        file.flush()
-        os.fsync(file.fileno())
-    fresh.replace(path)
-
-
-def _file_word(text: str) -> str:
-    """A name as part of a file name: readable, and different for different names."""
-    word = re.sub(r"[^a-z0-9]+", "-", text.casefold()).strip("-")[:24]
-    return f"{word}-{hashlib.sha256(text.encode()).hexdigest()[:6]}"

@@ -60,6 +60,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "setting-paper": ("inventory.cli.setting_paper", "A specialist's paper on a sensor that he set."),
     "for-those-after": ("inventory.cli.for_those_after", "One page for the family and whoever comes after."),
     "sheet": ("inventory.cli.sheet", "Spreadsheets in and out."),
+    "stocktake": ("inventory.cli.stocktake", "Count what lies where, and close the count."),
     "fact": ("inventory.cli.fact", "See, correct and take back what was written."),
     "clock": ("inventory.cli.clock", "The record's clock, and entries written with a wrong clock."),
     "verify": ("inventory.cli.verify", "Check whether the record was changed outside the program."),

@@ -71,7 +71,7 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
         ("whose", line.whose),
         ("whereabouts", "open; last recorded as follows" if in_doubt else None),
         ("car", ", ".join(word for word in (where, line.position) if word) or None),
-        ("place", line.place),
+        ("place", f"{line.place}, {card.not_here.says}" if card.not_here else line.place),
         ("left", line.gone),
         ("kept together with", ", ".join(line.as_one) or None),
         ("other columns", extra or None),

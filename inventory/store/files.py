@@ -22,7 +22,7 @@ SQLITE_HEADER = b"SQLite format 3\x00"
 LOG_ENDINGS = ("-wal", "-shm", "-journal")
 #: What stands after a record's name in what lies beside it: its documents; drafts, which folder has pictures, own data.
 _DOCUMENTS = ".documents"
-_BESIDE_STEM = (".drafts-", ".pictures-", ".workshop.toml")
+_BESIDE_STEM = (".drafts-", ".count-", ".pictures-", ".workshop.toml")
 
 
 @contextmanager

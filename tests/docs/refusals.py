@@ -116,6 +116,7 @@ SET_UP = (
     "work log C1111-V --what set --where 'on the unit'",
     *(f"seal note C3333-8 --seal {seal} --state intact" for seal in ("cap", "label", "sealant")),
     "provenance note F1111-9 --how 'left here by a customer'",
+    "stocktake begin --by Jory",
 )
 
 COMMANDS = (
@@ -170,6 +171,13 @@ COMMANDS = (
     "place put K4127-7",
     "place put K4127-7 2K413-J",
     "place describe B2 --within b2",
+    "stocktake show",
+    "stocktake begin --by Jory",
+    "stocktake close --by Jory",
+    "stocktake close --by Jory --move K4127-7",
+    "stocktake close --by Jory --move all --no-moves",
+    "stocktake scan --by Jory --off",
+    "stocktake scan --by Jory --off K4127-7",
     "place describe B2",
     "fact add place B2 --set label=K41",
     "fact add place Wing --of place --set label=2K411-N",
@@ -450,6 +458,7 @@ CALLS: dict[str, Callable[[], object]] = {
 ELSEWHERE = {
     "already-there": "faults/test_together.py",
     "clock-behind": "cli/test_clock.py",
+    "count-not-kept": "counting/test_counting.py",
     "crossed-writes": "faults/test_server.py",
     "disk-full": "faults/test_disk.py",
     "document-not-kept": "faults/test_disk.py",

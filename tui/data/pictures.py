@@ -14,8 +14,8 @@ from inventory.errors import Refused
 from inventory.parts.queries import part_row
 from inventory.pictures.actions import attach_files
 from inventory.pictures.read_newest import NewPicture, NewSince, new_since, newest
+from inventory.store.private_files import private_file, write_private
 from inventory.store.record import Record
-from tui.drafts import private_file, write_private
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
