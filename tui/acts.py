@@ -26,7 +26,6 @@ class Act:
     run: Callable[[Host], None]
     by_command: str = ""
     needs_part: bool = False
-    later: bool = False
 
 
 @dataclass(frozen=True)
@@ -60,7 +59,7 @@ ACTS: tuple[Act, ...] = (
     Act("refit", "r", "Refit", "Go to", lambda host: host.go_to("refit", host.view.car or host.view.part_tag())),
     Act("worth", "w", "Worth", "Go to", _open("worth")),
     Act("belongs", "v", "What belongs on a car", "Go to", lambda host: host.go_to("belongs", host.view.car_shown())),
-    Act("count", "c", "Count", "Go to", _nothing, later=True),
+    Act("count", "c", "Count", "Go to", _open("count")),
     Act("amend", "a", "Amend", "Do", _for_part("amend"), needs_part=True),
     Act("document", "d", "Document, picture", "Do", _for_part("document"), needs_part=True),
     Act("got", "g", "Got: a part came in", "Do", _open("got")),
@@ -101,8 +100,6 @@ def why_not(act: Act, *, has_part: bool) -> str:
     """Why an act cannot be done here; "" if it can."""
     if act.by_command:
         return f"command: {act.by_command}"
-    if act.later:
-        return "not in this version"
     if act.needs_part and not has_part:
         return "choose a part first"
     return ""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -80,7 +81,7 @@ def _scanned(door: Door) -> Iterator[str]:
 def show(door: Door, left: bool) -> Answer:
     """The count as it stands, in shelf order: here, not here, belongs elsewhere, to count."""
     from inventory.counting.queries import lines_now
-    from inventory.counting.sheet import HERE, shelves_left
+    from inventory.counting.sheet import HERE, shelves_left, state_so_far
     from inventory.counting.write_draft import draft_of
     from inventory.counting.write_scan import open_count
 
@@ -88,6 +89,7 @@ def show(door: Door, left: bool) -> Answer:
         counted = open_count(session, draft_of(door.record, door.by))
         house, lines = lines_now(session, counted)
         hours = _hours(session, lines)
+        lines = [replace(line, state=state_so_far(line, counted)) for line in lines]
     to_do = shelves_left(house, counted)
     shown = [line for line in lines if not (left and line.state == HERE)]
     text = [_summary(lines), *_printed(house, shown, hours)]
@@ -127,6 +129,19 @@ def close(door: Door, moves: tuple[str, ...], no_moves: bool) -> Answer:
         "twice": closed.twice,
     }
     return Answer(data, "\n".join(_closed(house, closed, astray)))
+
+
+@command.command("missing")
+@pass_door
+def missing(door: Door) -> Answer:
+    """The parts that the last count did not find, and that nobody has seen since."""
+    from inventory.counting.queries import not_here
+
+    with door.record.read() as session:
+        found = sorted(not_here(session).values(), key=lambda each: (each.place or "", each.tag))
+    text = "\n".join(f"{each.tag} {each.what}, {each.place}: {each.says}" for each in found)
+    data = [{"tag": each.tag, "what": each.what, **each.as_dict()} for each in found]
+    return Answer({"missing": data}, text or "No part is missing")
 
 
 @command.command("drop")
@@ -179,7 +194,7 @@ def _closed(house: House, closed: Closed, astray: list[Line]) -> Iterator[str]:
 
 
 def _summary(lines: list[Line]) -> str:
-    states = ("here", "not here", "elsewhere", "kept with another", "unknown label", "away", "to count")
+    states = ("here", "not here", "elsewhere", "kept with another", "unknown label", "away", "to find", "to count")
     many = {state: sum(line.state == state for line in lines) for state in states}
     return ", ".join(f"{count} {state}" for state, count in many.items() if count) or "Nothing to count"
 

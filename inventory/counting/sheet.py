@@ -16,6 +16,7 @@ __all__ = [
     "HERE",
     "NOT_HERE",
     "TO_COUNT",
+    "TO_FIND",
     "UNREAD",
     "Counted",
     "CountedPart",
@@ -27,12 +28,15 @@ __all__ = [
     "found",
     "lines_of",
     "shelves_left",
+    "state_so_far",
 ]
 
 HERE, NOT_HERE, ELSEWHERE = "here", "not here", "elsewhere"
 #: Its shelf was not counted yet; it is kept with a part that was ticked, and nobody said that it is there too; a label
 #: that no part has.
 TO_COUNT, ASKED, UNREAD = "to count", "kept with another", "unknown label"
+#: The same, where one stands.
+TO_FIND = "to find"
 #: Sent or lent out: by the record it cannot be here.
 AWAY = "away"
 
@@ -92,7 +96,7 @@ class Tick:
 class Counted:
     """What a draft of a count holds. `shelf_id`: the place scanned last; `shelves`: all that were scanned.
 
-    `unread`: scans that are no part of the record: why, and when.
+    `unread`: scans that are no part of the record: why, and when. `of`: the name of what is counted, "" for everything.
     """
 
     begun: str
@@ -102,6 +106,7 @@ class Counted:
     shelves: dict[int, str] = field(default_factory=dict)
     unread: dict[str, tuple[str, str]] = field(default_factory=dict)
     closed: int | None = None
+    of: str = ""
 
 
 @dataclass(frozen=True)
@@ -128,7 +133,7 @@ def folded(events: Collection[Mapping[str, Any]]) -> Counted | None:
     for event in events:
         at = str(event.get("at", ""))
         if "begun" in event:
-            counted = Counted(str(event["begun"]), event.get("scope"))
+            counted = Counted(str(event["begun"]), event.get("scope"), of=str(event.get("name") or ""))
         elif counted is None:
             continue
         elif "place" in event:
@@ -165,6 +170,11 @@ def lines_of(house: House, counted: Counted, others: Mapping[int, CountedPart]) 
         at[None].append(Line(UNREAD, None, label, "", says, when))
     walk = [*(shelf.id for shelf in house.shelves), None]
     return [line for key in walk for line in sorted(at[key], key=lambda each: each.tag)]
+
+
+def state_so_far(line: Line, counted: Counted) -> str:
+    """The state while the count goes on: what is missing where one stands is only still to find."""
+    return TO_FIND if line.state == NOT_HERE and line.place_id == counted.shelf_id else line.state
 
 
 def _done(house: House, counted: Counted) -> set[int]:

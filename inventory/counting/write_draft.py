@@ -38,10 +38,10 @@ class CountDraft:
             raise _not_kept(problem) from None
         return folded([event for line in text.splitlines() if (event := _event(line)) is not None])
 
-    def begin(self, scope_id: int | None) -> None:
+    def begin(self, scope_id: int | None, name: str = "") -> None:
         """Begin a count of a place, or of everything; what was held before is gone."""
         self.drop()
-        self.add(begun=clock.stamp(clock.now()), scope=scope_id)
+        self.add(begun=clock.stamp(clock.now()), scope=scope_id, name=name)
 
     def add(self, **event: Any) -> None:
         """Add an event: `place`, `part` with `in`, `off`, `unread` with `says`, or `closed`."""

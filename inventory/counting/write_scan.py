@@ -46,7 +46,11 @@ def begin_count(session: Session, draft: CountDraft, place: str | None) -> Count
             f"A count is open, begun {held.begun[:10]}, {len(held.ticks)} parts ticked",
             hint="matchmark stocktake show; then close it, or drop it",
         )
-    draft.begin(place_named(session, place).id if place is not None else None)
+    if place is not None:
+        view = place_named(session, place)
+        draft.begin(view.id, view.name)
+    else:
+        draft.begin(None)
     return open_count(session, draft)
 
 
@@ -60,14 +64,18 @@ def open_count(session: Session, draft: CountDraft) -> Counted:
     return counted
 
 
-def take_scan(session: Session, draft: CountDraft, text: str) -> Taken:
-    """Take a scanned or typed text into the draft: a place says where one stands, a part is ticked there."""
+def take_scan(session: Session, draft: CountDraft, text: str, *, keep: bool = True) -> Taken:
+    """Take a scanned or typed text into the draft: a place says where one stands, a part is ticked there.
+
+    `keep`: what is no label of this record is kept too, to be looked at in the end.
+    """
     counted = open_count(session, draft)
     scan = scan_of(session, text)
     if scan.part is not None:
         return _tick(session, draft, counted, scan.part)
     if scan.place is None:
-        draft.add(unread=scan.text, says=scan.says)
+        if keep:
+            draft.add(unread=scan.text, says=scan.says)
         return Taken(UNREAD, f"{scan.text}: {scan.says}", scan.text)
     house = the_places(session, counted.scope_id)
     draft.add(place=scan.place.id, name=scan.place.name)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from inventory.bench.runs.queries import RunView
 from inventory.contradictions.load_remarks import load_remarks
 from inventory.contradictions.looks import LETTER
+from inventory.counting.queries import NotHere, not_here
 from inventory.evidence.queries import Evidence, evidence_of
 from inventory.facts.how_known import is_own
 from inventory.facts.views import FactView, facts_of
@@ -52,7 +53,7 @@ def card_of(session: Session, tag: str) -> CardData:
     return CardData(
         tag=line.tag,
         head=_head(line, standing, evidence),
-        held=_held(line, evidence),
+        held=_held(line, evidence, not_here(session, [part.id]).get(part.id)),
         sections=(
             Section("Who", _who(line, standing), "Nobody has recorded what this part is."),
             Section("Trust", trust_entries(session, line, standing, evidence, remarks)),
@@ -92,7 +93,7 @@ def _read_from(line: PartLine, standing: Iterable[FactView]) -> str:
     return ", read on the part" if own else ", from a sheet or word only"
 
 
-def _held(line: PartLine, evidence: Evidence) -> str:
+def _held(line: PartLine, evidence: Evidence, missed: NotHere | None) -> str:
     whose = "Our own" if line.whose == "own" else line.whose.capitalize()
     if any(each.place_open for each in evidence.contradictions):
         return listed(whose, "Whereabouts: open (see Does not fit)")
@@ -102,7 +103,8 @@ def _held(line: PartLine, evidence: Evidence) -> str:
         return listed(whose, f"On the {line.car}, {line.position or 'no position noted'}")
     off = f"Off the {line.car}" if line.car else "Never on a car of ours"
     along = f"With {', '.join(line.as_one)}" if line.as_one else None
-    return listed(whose, f"Stored in: {line.place or 'not said where'}", off, along)
+    stored = f"Stored in: {line.place or 'not said where'}{f', {missed.says}' if missed else ''}"
+    return listed(whose, stored, off, along)
 
 
 def _who(line: PartLine, standing: Iterable[FactView]) -> tuple[Entry, ...]:

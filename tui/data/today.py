@@ -15,13 +15,16 @@ from tui.words import clock_time, many, short_day
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
+    from inventory.counting.sheet import Counted
     from inventory.store.connection.readonly import Source
 
 __all__ = [
     "AT_MOST",
     "TodayLine",
     "Waiting",
+    "count_open",
     "first_starts",
+    "not_found",
     "overdue",
     "undecided_runs",
     "waiting",
@@ -67,14 +70,14 @@ class Waiting:
         return f"{found}. Type to find a part; Space shows what you can do."
 
 
-def waiting(source: Source, drafts: Sequence[Draft]) -> Waiting:
-    """At most twelve lines: drafts, then cars half taken apart, then those going back together."""
+def waiting(source: Source, drafts: Sequence[Draft], counted: Counted | None = None) -> Waiting:
+    """At most twelve lines: drafts and an open count, cars half taken apart, then those going back together."""
     if not drafts and not any_car(source) and not finding.find(source, (), limit=1).total:
         return Waiting(True, ())
     together = (
         TodayLine("refit car", f"{car}: {many(off, 'part')} to go back on", car) for car, off in going_together(source)
     )
-    lines = (*map(_draft, drafts), *map(_half_stripped, open_cars(source)), *together)
+    lines = (*map(_draft, drafts), *count_open(counted), *map(_half_stripped, open_cars(source)), *together)
     return Waiting(False, lines[:AT_MOST])
 
 
@@ -105,6 +108,28 @@ def overdue(session: Session) -> tuple[TodayLine, ...]:
         )
         for each in late
     )
+
+
+def not_found(session: Session) -> tuple[TodayLine, ...]:
+    """Parts that the last count did not find, a line each; of many the first few, and how many more."""
+    from inventory.counting.queries import not_here
+
+    found = sorted(not_here(session).values(), key=lambda each: (each.day, each.tag))
+    lines = [
+        TodayLine("part", f"Not here at {each.occasion}: {each.tag} {each.what}, {each.place}", each.tag, each.day)
+        for each in found[:_UNFITTING_SHOWN]
+    ]
+    if rest := found[_UNFITTING_SHOWN:]:
+        lines.append(TodayLine("part", f"and {len(rest):,} more: matchmark stocktake missing lists them", rest[0].tag))
+    return tuple(lines)
+
+
+def count_open(counted: Counted | None) -> tuple[TodayLine, ...]:
+    """The count that was begun and not closed."""
+    if counted is None or counted.closed is not None:
+        return ()
+    says = f"Count of {counted.of or 'everything'}: not closed, {many(len(counted.ticks), 'tick')}"
+    return (TodayLine("count", says, "", f"begun {short_day(counted.begun[:10])}"),)
 
 
 def _with(text: str | None) -> str:

@@ -33,6 +33,7 @@ _VIEWS = {
     "bench": ("bench", "Bench"),
     "pair": ("pair", "Pair"),
     "worth": ("worth", "Worth"),
+    "count": ("count", "Count"),
     "note a seal": ("seal", "NoteSeal"),
     "document": ("pictures", "Pictures"),
     "label": ("label", "LabelView"),

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING, cast
 from textual.app import ComposeResult
 from textual.content import Content
 
+from inventory.counting.write_draft import draft_of
 from tui.data.find import Finds, PartLine, search
 from tui.data.today import (
     AT_MOST,
     TodayLine,
     Waiting,
     first_starts,
+    not_found,
     overdue,
     undecided_runs,
     waiting,
@@ -88,8 +90,8 @@ class Today(View):
         """Read what waits; what was found for text that is no longer on the line goes."""
         if self._words and not self.host.line.value:
             self._words, self._finds = "", None
-        drafts = self.host.drafts()
-        self.read_sql("waiting", lambda source: waiting(source, drafts), self._show)
+        drafts, count = self.host.drafts(), draft_of(self.sitting.record, self.sitting.by)
+        self.read_sql("waiting", lambda source: waiting(source, drafts, count.read()), self._show)
 
     def line_changed(self, text: str) -> None:
         """Search all parts while typing."""
@@ -227,6 +229,8 @@ class Today(View):
                 self.host.open_part(item.of)
             elif item.opens == "settle":
                 self.host.open(make_view("settle", self.sitting, (item.of, (item.about,) if item.about else ())))
+            elif item.opens == "count":
+                self.host.open(make_view("count", self.sitting))
             elif item.opens in ("bench", "refit car", "first start"):
                 self.host.open(make_view(item.opens, self.sitting, item.of))
             else:
@@ -234,5 +238,6 @@ class Today(View):
 
 
 def _further(session: Session) -> tuple[TodayLine, ...]:
-    """First starts, what should be back, what does not fit on record, then the undecided runs."""
-    return (*first_starts(session), *overdue(session), *what_does_not_fit(session), *undecided_runs(session))
+    """First starts, what should be back, what was not found, what does not fit on record, then undecided runs."""
+    away = (*overdue(session), *not_found(session))
+    return (*first_starts(session), *away, *what_does_not_fit(session), *undecided_runs(session))
