@@ -43,6 +43,8 @@ def seen_lately(items: Iterable[Item], day: date) -> set[int]:
 def _of_existence(item: Item, seen_lately: bool) -> Iterator[str]:
     if item.where.state == "open":
         yield item.where.says
+    if item.not_here:
+        yield item.not_here
     if not item.has_picture:
         yield "no picture"
     if item.serial is None:

@@ -204,6 +204,7 @@ class Item(Identity):
     valued with its mate. `trade_class`, `complete`, `stable`, `history` are for people. `value_alone`: what this half
     of a pair that is valued as one is worth alone. `evidence_numbers` are those of the list's evidence index.
     `not_shown_here`: nothing says that it was here by the day; it is an item all the same, and counts.
+    `not_here`: that the last count did not find it, and nobody has seen it since; "" otherwise.
     `does_not_apply`: what cannot be asked of its kind: match code, seals, goes with.
     """
 
@@ -240,6 +241,7 @@ class Item(Identity):
     history: str = ""
     value_alone: Value | None = None
     not_shown_here: bool = False
+    not_here: str = ""
     does_not_apply: tuple[str, ...] = ()
 
     @property

@@ -35,6 +35,7 @@ from inventory.condition_list.values import (
 from inventory.contradictions.judgements import OnPart, judged
 from inventory.contradictions.looks import LETTER, TEST, Contradiction
 from inventory.contradictions.whereabouts import Whereabouts
+from inventory.counting.missing import missed, says_missed
 from inventory.facts.how_known import is_own
 from inventory.facts.order import by_day, in_order
 from inventory.parts.judgements import BACK, CAME, Identity
@@ -99,7 +100,17 @@ class ListedPart:
 
 _NO_TEST_SINCE = "no test passed or failed since"
 #: The tables whose facts are shown as they were on the day.
-_AS_OF_THE_DAY = ("seal_sighting", "valuation", "assessment", "attachment", "fitting", "work", "mishap", "settlement")
+_AS_OF_THE_DAY = (
+    "seal_sighting",
+    "valuation",
+    "assessment",
+    "attachment",
+    "fitting",
+    "work",
+    "mishap",
+    "settlement",
+    "count_line",
+)
 
 
 def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis: str) -> Item:
@@ -119,6 +130,8 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
     values = [_value(fact, names, old_before) for fact in on_the_day.get("valuation", ())]
     came, came_when = _came(facts.get("provenance", []), names, until)
     seen = last_seen(facts, until, names.shows)
+    gone = missed(on_the_day.get("count_line", ()), seen.fact if seen else None)
+    not_here = says_missed(gone.so_from, gone.occasion) if gone else ""
     say = partial(_statement, names=names)
     assessed = on_the_day.get("assessment", ())
     looked = said_of.condition(assessed, say)
@@ -138,7 +151,9 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
         came=came,
         came_when=came_when,
         value=own_value(values, basis),
+        not_here=not_here,
         remarks=(
+            *([not_here] if not_here else []),
             *_remarks(on_the_day, runs, seals_now),
             *(each.says for each in unfitting),
             *_mishaps(on_the_day.get("mishap", ()), listed.runs),

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.counting.missing import missed, says_missed
 from inventory.counting.sheet import NOT_HERE, Counted, CountedPart, House, Line, Shelf, lines_of
 from inventory.counting.tables import CountLine, Stocktake
 from inventory.errors import Refused, UnknownName
@@ -65,7 +66,7 @@ class NotHere:
     @property
     def says(self) -> str:
         """The finding in words: "not here on 12 March 2026 (count 3)"."""
-        return f"not here on {day_words(self.day)} ({self.occasion})"
+        return says_missed(self.day, self.occasion)
 
     def as_dict(self) -> dict[str, Any]:
         """The object in JSON."""
@@ -160,33 +161,32 @@ def not_here(session: Session, keys: Iterable[int] | None = None, when: AsOf = N
     if keys is not None:
         wanted = wanted.where(among(CountLine.thing_id, list(keys)))
     last = {line.thing_id: line for line in session.scalars(wanted)}
-    missed = {key: line for key, line in last.items() if line.found == NOT_HERE}
-    seen = _seen_after(session, missed, when)
-    left = [key for key in missed if key not in seen]
+    seen = _last_seen(session, [key for key, line in last.items() if line.found == NOT_HERE], when)
+    left = [key for key, line in last.items() if missed([line], seen.get(key)) is not None]
     named: dict[int, str | None] = dict(session.execute(select(Place.id, Place.name)).all()) if left else {}
     return {
         line.id: NotHere(
-            *(line.id, line.tag, _what(line), named.get(missed[line.id].place_id or 0)),
-            *(missed[line.id].so_from, missed[line.id].occasion),
+            *(line.id, line.tag, _what(line), named.get(last[line.id].place_id or 0)),
+            *(last[line.id].so_from, last[line.id].occasion),
         )
         for line in lines(session, left)
         if not line.gone
     }
 
 
-def _seen_after(session: Session, missed: dict[int, CountLine], when: AsOf) -> set[int]:
-    """Those of the parts of which a later fact shows that we had them before us."""
-    seen: set[int] = set()
-    for kind in declared(session).about("part") if missed else ():
+def _last_seen(session: Session, keys: Sequence[int], when: AsOf) -> dict[int, Any]:
+    """For each of some parts the last fact that shows that we had it before us."""
+    seen: dict[int, Any] = {}
+    for kind in declared(session).about("part") if keys else ():
         if kind.seen_how is None:
             continue
         facts: Iterable[Any] = session.scalars(
-            as_of(select(kind.table).where(among(kind.table.thing_id, list(missed))), kind.table, when)
+            as_of(select(kind.table).where(among(kind.table.thing_id, keys)), kind.table, when)
         )
         for fact in facts:
-            later = order_key(fact)[:2] > order_key(missed[fact.thing_id])[:2]
-            if later and is_own(fact) and kind.seen_how(fact):
-                seen.add(fact.thing_id)
+            before = seen.get(fact.thing_id)
+            if is_own(fact) and kind.seen_how(fact) and (before is None or order_key(before) < order_key(fact)):
+                seen[fact.thing_id] = fact
     return seen
 
 

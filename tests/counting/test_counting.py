@@ -9,6 +9,7 @@ import pytest
 
 from inventory.card import card_of
 from inventory.cars import actions as cars
+from inventory.condition_list.actions import condition_list
 from inventory.counting.actions import Closed, close
 from inventory.counting.queries import is_closed, lines_now, not_here
 from inventory.counting.sheet import Counted
@@ -140,6 +141,11 @@ def test_closing_writes_what_was_seen_moves_what_is_wanted_and_keeps_the_place_o
         assert not card_of(session, shelf["lost"]).not_here  # its place is not known, so no shelf was without it
     assert at == {"a": "B1", "b": "B1", "sensor": "B1", "c": "B1", "d": "C1", "lost": None}
     assert missed == {shelf["b"], shelf["sensor"]}
+    with record.read() as session:
+        listed = {item.tag: item for item in condition_list(session).items}
+    assert {tag for tag, item in listed.items() if item.not_here} == missed
+    assert listed[shelf["a"]].last_seen.manner == "count"  # type: ignore[union-attr]
+    assert listed[shelf["b"]].not_here in listed[shelf["b"]].remarks
     with pytest.raises(Refused) as told, record.read() as session:
         open_count(session, draft)
     assert told.value.code == "no-count-open"

@@ -1,0 +1,28 @@
+"""A part that the last count looked for and did not find: a finding until somebody sees it again. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from inventory.counting.sheet import NOT_HERE
+from inventory.facts.order import in_order, order_key
+from inventory.store.days.date_words import day_words
+
+__all__ = ["missed", "says_missed"]
+
+
+def missed(lines: Iterable[Any], seen: Any | None) -> Any | None:
+    """The line that says a part is not here, if it is the last of its count lines and nobody saw the part since.
+
+    `seen`: the last fact that shows that we had the part before us, or None.
+    """
+    last = next(iter(reversed(in_order(lines))), None)
+    if last is None or last.found != NOT_HERE:
+        return None
+    return last if seen is None or order_key(seen)[:2] <= order_key(last)[:2] else None
+
+
+def says_missed(day: str, occasion: str) -> str:
+    """The finding in words: "not here on 12 March 2026 (count 3)". `day`: EDTF."""
+    return f"not here on {day_words(day)} ({occasion})"
