@@ -189,6 +189,8 @@ def _closed(house: House, closed: Closed, astray: list[Line]) -> Iterator[str]:
         yield f"Now noted where they lie: {', '.join(line.tag for line in closed.moved)}"
     if still := [line.tag for line in astray if line not in closed.moved]:
         yield f"Still noted in their old place: {', '.join(still)}. To move one: matchmark place put TAG PLACE"
+    if odd := [line.tag for line in closed.lines if line.state == "elsewhere" and not line.may_move]:
+        yield f"Say what happened to {', '.join(odd)}: matchmark provenance note, or teardown log"
     if closed.twice:
         yield f"{closed.twice} findings were on record already from another count, and are not written twice"
 

@@ -130,7 +130,8 @@ def item_of(listed: ListedPart, names: Names, until: str, old_before: str, basis
     values = [_value(fact, names, old_before) for fact in on_the_day.get("valuation", ())]
     came, came_when = _came(facts.get("provenance", []), names, until)
     seen = last_seen(facts, until, names.shows)
-    gone = missed(on_the_day.get("count_line", ()), seen.fact if seen else None)
+    passages = by_day(facts.get("provenance", []), until)
+    gone = missed(on_the_day.get("count_line", ()), seen.fact if seen else None, passages)
     not_here = says_missed(gone.so_from, gone.occasion) if gone else ""
     say = partial(_statement, names=names)
     assessed = on_the_day.get("assessment", ())

@@ -67,7 +67,7 @@ def close(session: Session, by: str, counted: Counted, moves: Collection[int] = 
             *(CountLine, act, line.part_id, days[line.part_id]),
             occasion=f"count {number}",
             found=line.state,
-            place_id=line.place_id,
+            place_id=line.lies_in,
         )
         for line in fresh
         if line.part_id is not None
@@ -133,4 +133,4 @@ def _known(line: Line, others: Sequence[CountLine]) -> bool:
     last = others[-1]
     if line.state == NOT_HERE:
         return True
-    return last.found == line.state and last.place_id == line.place_id
+    return last.found == line.state and last.place_id == line.lies_in

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -23,6 +24,7 @@ from inventory.parts.tags import is_tag, parse
 from inventory.places.queries import PlaceView, place_named, places_within, shelf_order
 from inventory.places.tables import Place
 from inventory.provenance.load_away import parts_away
+from inventory.provenance.tables import Provenance
 from inventory.store.days.date_words import day_words
 from inventory.store.days.zone import today_in
 from inventory.store.facts import NOW, AsOf, as_of
@@ -161,8 +163,11 @@ def not_here(session: Session, keys: Iterable[int] | None = None, when: AsOf = N
     if keys is not None:
         wanted = wanted.where(among(CountLine.thing_id, list(keys)))
     last = {line.thing_id: line for line in session.scalars(wanted)}
-    seen = _last_seen(session, [key for key, line in last.items() if line.found == NOT_HERE], when)
-    left = [key for key, line in last.items() if missed([line], seen.get(key)) is not None]
+    keys = [key for key, line in last.items() if line.found == NOT_HERE]
+    seen, passages = _last_seen(session, keys, when), defaultdict(list)
+    for fact in session.scalars(as_of(select(Provenance).where(among(Provenance.thing_id, keys)), Provenance, when)):
+        passages[fact.thing_id].append(fact)
+    left = [key for key in keys if missed([last[key]], seen.get(key), passages[key]) is not None]
     named: dict[int, str | None] = dict(session.execute(select(Place.id, Place.name)).all()) if left else {}
     return {
         line.id: NotHere(

@@ -111,7 +111,10 @@ class Counted:
 
 @dataclass(frozen=True)
 class Line:
-    """One line of the count. `place_id`: the shelf it stands under; `says`: what is odd; `part_id`: None of a label."""
+    """One line of the count. `place_id`: the shelf it stands under; `says`: what is odd; `part_id`: None of a label.
+
+    `found_id`: where it was found, if that is another place: the room in which its shelf stands.
+    """
 
     state: str
     place_id: int | None
@@ -120,6 +123,12 @@ class Line:
     says: str = ""
     at: str = ""
     part_id: int | None = None
+    found_id: int | None = None
+
+    @property
+    def lies_in(self) -> int | None:
+        """The key of the place where it was found or, if it was not, looked for."""
+        return self.place_id if self.found_id is None else self.found_id
 
     @property
     def may_move(self) -> bool:
@@ -178,9 +187,12 @@ def state_so_far(line: Line, counted: Counted) -> str:
 
 
 def _done(house: House, counted: Counted) -> set[int]:
-    """The places that were counted: their label was scanned, or a part was ticked where it belongs."""
-    ticked = {key: tick for key, tick in counted.ticks.items() if key in house.parts}
-    here = {house.parts[key].place_id for key, tick in ticked.items() if _at_home(house, house.parts[key], tick)}
+    """The places that were counted: their own label was scanned or, where no place was, a part of theirs was ticked.
+
+    Who stands in a room and ticks what lies on a shelf in it has not gone through that shelf.
+    """
+    loose = (house.parts[key] for key, tick in counted.ticks.items() if key in house.parts and tick.place_id is None)
+    here = {part.place_id for part in loose if not part.instead}
     return {key for key in (*here, *counted.shelves) if key is not None}
 
 
@@ -196,7 +208,7 @@ def _at_home(house: House, part: CountedPart, tick: Tick) -> bool:
 def found(house: House, part: CountedPart, tick: Tick) -> Line:
     """The line of a part that was scanned."""
     if _at_home(house, part, tick) and part.place_id in house.inside:
-        return Line(HERE, part.place_id, part.tag, part.what, "", tick.at, part.id)
+        return Line(HERE, part.place_id, part.tag, part.what, "", tick.at, part.id, tick.place_id)
     place_id = tick.place_id if tick.place_id is not None else house.scope_id
     says = part.instead or f"belongs in {house.name(part.place_id)}"
     if not part.instead and part.place_id is None:

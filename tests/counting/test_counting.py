@@ -164,6 +164,31 @@ def test_not_here_ends_with_the_first_look_at_the_part(
         assert not_here(session) == {}
 
 
+def test_what_is_sent_out_after_it_was_missed_is_not_missing(
+    record: Record, shelf: dict[str, str], draft: CountDraft
+) -> None:
+    _begin(record, draft, "rack", "B1", shelf["a"])
+    _close(record, draft)
+    with record.write() as session:
+        provenance.note_provenance(session, BY, shelf["b"], how="sent out")
+    with record.read() as session:
+        assert [each.tag for each in not_here(session).values()] == [shelf["sensor"]]
+        assert {item.tag for item in condition_list(session).items if item.not_here} == {shelf["sensor"]}
+
+
+def test_only_shelves_that_were_gone_through_are_judged(
+    record: Record, shelf: dict[str, str], draft: CountDraft
+) -> None:
+    _begin(record, draft, None, "rack", shelf["a"])  # stands at the rack, not at B1
+    assert _states(record, draft)[shelf["b"]] == "to count"
+    assert [line.tag for line in _close(record, draft).lines] == [shelf["a"]]
+    with record.read() as session:
+        (found,) = card_of(session, shelf["a"])["counts"]
+    assert found.values["found"] == "here" and found.values["place"] == "rack"
+    _begin(record, draft, "B1", shelf["a"])  # no shelf is named at all
+    assert _states(record, draft)[shelf["b"]] == "not here"
+
+
 def test_a_closed_count_is_taken_back_and_its_ticks_are_there_again(
     record: Record, shelf: dict[str, str], draft: CountDraft
 ) -> None:
