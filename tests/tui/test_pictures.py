@@ -110,7 +110,7 @@ def test_what_cannot_be_shown_or_kept_is_refused(
     assert code(lambda: print_picture(held)) == "terminal-without-pictures"
     monkeypatch.setitem(sys.modules, "textual_image.renderable", cast(Any, None))
     assert code(lambda: print_picture(held)) == "pictures-not-drawn"
-    monkeypatch.setattr("tui.drafts.os.fsync", raise_full)
+    monkeypatch.setattr("inventory.store.private_files.os.fsync", raise_full)
     assert code(lambda: keep_folder(record, "Ines", tmp_path)) == "folder-not-kept"
 
 
