@@ -159,7 +159,8 @@ def not_here(session: Session, keys: Iterable[int] | None = None, when: AsOf = N
 
     It is a finding, not a loss: the part keeps its place until something else is known.
     """
-    wanted = as_of(select(CountLine), CountLine, when)
+    once = select(CountLine.thing_id).where(CountLine.found == NOT_HERE)  # most parts never were
+    wanted = as_of(select(CountLine).where(CountLine.thing_id.in_(once)), CountLine, when)
     if keys is not None:
         wanted = wanted.where(among(CountLine.thing_id, list(keys)))
     last = {line.thing_id: line for line in session.scalars(wanted)}
