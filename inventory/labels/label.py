@@ -48,7 +48,7 @@ def car_side_label(tag: str, on: str, number: int, small: str = "") -> Label:
 
 def place_label(label: str, name: str, within: str = "") -> Label:
     """The label of a place: its name is read from a step away, its code by a scanner or typed."""
-    return Label(PlaceCode(label), (f"in {within}",) if within else (), label, name)
+    return Label(PlaceCode(label), (*([f"in {within}"] if within else []), label), "", name)
 
 
 def roll_labels(number: int, tags: tuple[str, ...], car_sides: int) -> list[Label]:
