@@ -25,7 +25,7 @@ _of_option = click.option(
 @pass_door
 def list_(door: Door, thing: str, of: str | None) -> Answer:
     """Every fact about a part, car, place, ... (by tag or name), including those that no longer count."""
-    from inventory.facts.how_known import FROM_SHEETS
+    from inventory.facts.how_known import TOLD
     from inventory.facts.things import find_thing, kinds_of_thing
     from inventory.facts.views import facts_of
     from inventory.parts.tables import Part
@@ -39,7 +39,7 @@ def list_(door: Door, thing: str, of: str | None) -> Answer:
         name = part.tag if part is not None else kind.names(session, [key])[key]
         lines = [part.headline if part is not None else f"{kind.word} {name}"]
     for fact in facts:
-        whose = "" if fact.how_known in FROM_SHEETS else f"{fact.by}: "
+        whose = "" if fact.how_known in TOLD else f"{fact.by}: "
         looked = f" ({fact.source})" if fact.source and whose else ""
         gone = f"  (no longer counts: {fact.superseded_by})" if fact.superseded_by else ""
         lines.append(f"{fact.id}  {fact.on}  {whose}{fact.as_said}{looked}{gone}")

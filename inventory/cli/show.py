@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from inventory.card import Card, History
 from inventory.contradictions.looks import LETTER
-from inventory.facts.how_known import FROM_SHEETS, is_own
+from inventory.facts.how_known import TOLD, is_own
 from inventory.facts.views import FactView
 from inventory.store.words.nothing import nothing_in
 
@@ -45,7 +45,7 @@ def history_lines(history: History) -> list[str]:
 
 def _whose_word(fact: FactView) -> str:
     """How a look at a seal is known that we did not make ourselves: ", said by seller"."""
-    own = is_own(fact) or fact.how_known in FROM_SHEETS
+    own = is_own(fact) or fact.how_known in TOLD
     return f", {fact.how_known}" if fact.table == "seal_sighting" and not own else ""
 
 

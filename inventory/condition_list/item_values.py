@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from inventory.facts.how_known import FROM_SHEETS
+from inventory.facts.how_known import told_by
 from inventory.parts.judgements import Identity
 
 __all__ = [
@@ -45,8 +45,8 @@ class Statement:
 
     @property
     def hearsay(self) -> str:
-        """ ", as a sheet says" if only a sheet tells it."""
-        return ", as a sheet says" if self.how_known in FROM_SHEETS else ""
+        """ ", as a sheet says" if only a sheet or passport tells it."""
+        return f", {told}" if (told := told_by(self.how_known)) else ""
 
 
 @dataclass(frozen=True)

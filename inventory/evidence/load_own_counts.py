@@ -41,7 +41,7 @@ def own_counts(
         kind = part.kind or "other"
         variant = data.variant_of(kind, part.part_number, part.marks)
         modes = reference.failure_modes(kind, variant)
-        told = replace(facts[key], mixtures=[], runs=[run for run in facts[key].runs if not run.from_a_sheet])
+        told = replace(facts[key], mixtures=[], runs=[run for run in facts[key].runs if not run.is_told])
         tests, events = tests_of(kind, told, data), events_of(told, data)
         if settled := settlings_of(told):
             tests = without_settled(tests, events, settled, data, modes.modes)

@@ -15,7 +15,7 @@ from inventory.evidence.judgements import seal_verdict
 from inventory.evidence.load_facts import EvidenceFact, PartFacts
 from inventory.evidence.mending import REPORT, is_specialist, mendings_of
 from inventory.evidence.mixtures import mixture_verdict
-from inventory.facts.how_known import FROM_SHEETS
+from inventory.facts.how_known import told_by
 from inventory.facts.views import FactView
 from inventory.reference.modes import FailureData
 
@@ -33,7 +33,7 @@ def tests_of(kind: str, facts: PartFacts, data: FailureData) -> tuple[TestEviden
     return (
         *(
             _told_run(kind, run, order, data)
-            if run.fact.how_known in FROM_SHEETS
+            if run.is_told
             else _run_test(run, order, data, settings.get(run.fact.id, ""))
             for run in facts.runs
         ),
@@ -152,11 +152,11 @@ def _run_test(run: RunView, order: _Order, data: FailureData, setting: str) -> T
 
 
 def _told_run(kind: str, run: RunView, order: _Order, data: FailureData) -> TestEvidence:
-    """A run that only a sheet tells, and nobody's by name: a claim of somebody not known, without proof."""
+    """A run that only a sheet or passport tells, and nobody's by name: a claim of somebody not known, without proof."""
     what, _, _ = _measured(run)
     claimed = Claimed(what, what, came_out=run.judgement.verdict)
     test = claim_as_test(kind, claimed, data, when=run.fact.on, **_times(run.fact, order))
-    return replace(test, claim=f"{what}: {run.judgement.verdict}, as a sheet says")
+    return replace(test, claim=f"{what}: {run.judgement.verdict}, {told_by(run.fact.how_known)}")
 
 
 def _readings(run: RunView, what: str) -> frozenset[str]:

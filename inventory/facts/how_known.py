@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from typing import Any
 
-__all__ = ["AS_LAST", "FROM_A_SHEET", "FROM_POSITION", "FROM_SHEETS", "OWN", "STATED", "WRITTEN", "is_own"]
+__all__ = [
+    "AS_LAST",
+    "FROM_A_SHEET",
+    "FROM_POSITION",
+    "FROM_SHEETS",
+    "OWN",
+    "PASSPORT",
+    "STATED",
+    "TOLD",
+    "WRITTEN",
+    "is_own",
+    "told_by",
+]
 
 #: How a fact from a sheet is known, unless its row names who looked, and on which day.
 FROM_A_SHEET = "written in a sheet"
@@ -18,10 +30,19 @@ AS_LAST = "as the last of its kind, looked at"
 STATED = "stated"
 #: We looked or measured ourselves. What anybody else says is not of equal standing.
 OWN = ("seen", "measured", "seen by us")
+#: What another workshop's passport of the part says.
+PASSPORT = "passport"
+#: What a sheet or a passport says: a test among it is told, not ours.
+TOLD = (*FROM_SHEETS, PASSPORT)
 #: What stands in a sheet, list or passport: never newer than our own look.
-WRITTEN = (*FROM_SHEETS, "from a list", "passport")
+WRITTEN = (*FROM_SHEETS, "from a list", PASSPORT)
 
 
 def is_own(fact: Any) -> bool:
     """Whether we looked or measured ourselves; `fact` has the column `how_known`."""
     return fact.how_known in OWN
+
+
+def told_by(how_known: str) -> str:
+    """Who says it, of what only a sheet or a passport tells: "as a sheet says"; "" of anything else."""
+    return f"as a {'passport' if how_known == PASSPORT else 'sheet'} says" if how_known in TOLD else ""

@@ -13,7 +13,7 @@ from sqlalchemy import text
 from sqlalchemy.orm import Session
 
 from inventory.facts.declare import FactKind, declared
-from inventory.facts.how_known import FROM_A_SHEET, FROM_SHEETS
+from inventory.facts.how_known import FROM_A_SHEET, PASSPORT, TOLD
 from inventory.store.facts import NOW, AsOf, fact_id
 from inventory.store.many import among_sql
 from inventory.store.tables import FactColumns
@@ -30,8 +30,8 @@ __all__ = [
 
 #: The columns that all facts have; a view has attributes for them.
 SHARED = frozenset(FactColumns.__annotations__)
-#: Where a fact from a sheet is written, in its reason.
-_WRITTEN_IN = re.compile(r"written in .+, row \d+.*", re.DOTALL)
+#: Where a fact from a sheet, or from a passport, is written, in its reason.
+_WRITTEN_IN = re.compile(r"written in (?:.+, row \d+|the passport of ).*", re.DOTALL)
 #: The columns with canonical JSON.
 JSON_COLUMNS = frozenset({"readings", "conditions", "extra"})
 
@@ -66,19 +66,21 @@ class FactView:
 
     @property
     def source(self) -> str:
-        """Where a fact of a sheet is written: "written in parts.csv, parts, row 3"; "" for any other fact."""
+        """Where a fact of a sheet or passport is written: "written in parts.csv, parts, row 3"; "" for any other."""
         found = _WRITTEN_IN.search(self.reason or "")
         return found[0] if found else ""
 
     @property
     def as_said(self) -> str:
-        """The fact in one line; one that only a sheet tells is told as such, with where it is written."""
-        return f"{self.says}, {self.known}" if self.how_known in FROM_SHEETS else self.says
+        """The fact in one line; one that only a sheet or passport tells is told as such, with where it is written."""
+        return f"{self.says}, {self.known}" if self.how_known in TOLD else self.says
 
     @property
     def known(self) -> str:
-        """How it is known, with where it is written if a sheet brought it; "" for a plain look."""
-        if self.how_known in FROM_SHEETS:
+        """How it is known, with where it is written if a sheet or passport brought it; "" for a plain look."""
+        if self.how_known == PASSPORT:
+            return self.source.replace("written in ", "according to ", 1) or "according to a passport"
+        if self.how_known in TOLD:
             return self.source.replace("written in ", f"{FROM_A_SHEET}: ", 1) or self.how_known
         return ", ".join(filter(None, ("" if self.how_known == "seen" else self.how_known, self.source)))
 

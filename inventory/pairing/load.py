@@ -287,8 +287,8 @@ def _by_evidence(evidence: Evidence, factory_seals: Sequence[str]) -> dict[str, 
 
 
 def _sweeps(runs: Iterable[RunView]) -> list[CalibrationShown]:
-    """The last sweep, if it was like the reference."""
-    last = [run for run in runs if run.procedure == "sweep"][-1:]
+    """The last sweep made here, if it was like the reference."""
+    last = [run for run in runs if run.procedure == "sweep" and not run.is_told][-1:]
     return [
         CalibrationShown(f"a sweep came out like the reference ({run.fact.on})", since(run), fact=run.fact.id)
         for run in last

@@ -20,6 +20,7 @@ from inventory.contradictions.whereabouts import (
     moves_that_count,
     whereabouts_of,
 )
+from inventory.facts.how_known import PASSPORT
 from inventory.facts.order import in_order, timeless
 from inventory.store.words.text import alike, squeeze
 
@@ -117,7 +118,7 @@ def current(facts: PartFacts) -> Current:
     values["part_number_squeezed"] = squeeze(number) if number else None
     values["serial_squeezed"] = squeeze(serial) if serial else None
     values["serial_alike"] = alike(serial) if serial else None
-    assessed = in_order(facts.assessments)
+    assessed = _ours_last(in_order(facts.assessments))
     if assessed and assessed[-1].category is not None:
         values["condition"] = str(assessed[-1].category)
     values.update(_whereabouts(facts))
@@ -139,7 +140,7 @@ def identity_of(markings: Sequence[Any], until: str, settlements: Sequence[Any] 
     kept: dict[str, Any] = {}
     settling = [fact for fact in settlements if fact.counts_from <= until]
     wrong = letter_of(markings, settling).dropped if settling else frozenset()
-    for fact in timeless(markings, until):
+    for fact in _ours_last(timeless(markings, until)):
         kept.update({name: getattr(fact, name) for name in _MARKS if getattr(fact, name) is not None})
         if (
             fact.match_code_state is not None and f"marking-{fact.id}" not in wrong
@@ -150,6 +151,11 @@ def identity_of(markings: Sequence[Any], until: str, settlements: Sequence[Any] 
     if "serial" in kept:
         kept["serial_state"] = None
     return Identity(**kept)
+
+
+def _ours_last(facts: Sequence[Any]) -> list[Any]:
+    """The same facts in their order, but first those of a passport: they are never newer than our own."""
+    return sorted(facts, key=lambda fact: fact.how_known != PASSPORT) if len(facts) > 1 else list(facts)
 
 
 def worst_seal(sightings: Iterable[Any], settlements: Iterable[Any] = ()) -> str:

@@ -32,7 +32,7 @@ def claimed_faults(weighed: Sequence[WeighedTest]) -> tuple[OnRecord, ...]:
 
 def last_hold(runs: Sequence[Any], weighed: Sequence[WeighedTest]) -> Hold | None:
     """The last hold of a part, from its runs as they are judged; None if it was never held here."""
-    holds = [run for run in runs if run.procedure == "hold" and not run.of_rig_alone and not run.from_a_sheet]
+    holds = [run for run in runs if run.procedure == "hold" and not run.of_rig_alone and not run.is_told]
     if not holds:
         return None
     last = holds[-1]
@@ -52,7 +52,7 @@ def last_hold(runs: Sequence[Any], weighed: Sequence[WeighedTest]) -> Hold | Non
 
 def undecided_leak(runs: Sequence[Any]) -> OnRecord | None:
     """The last leakage test of a part, if it decided nothing."""
-    last = next((run for run in reversed(runs) if run.procedure == "leakage" and not run.from_a_sheet), None)
+    last = next((run for run in reversed(runs) if run.procedure == "leakage" and not run.is_told), None)
     if last is None or last.judgement.verdict in ("pass", "fail"):
         return None
     return OnRecord("leakage", last.fact.on, last.fact.id)
@@ -60,7 +60,7 @@ def undecided_leak(runs: Sequence[Any]) -> OnRecord | None:
 
 def passed_leakage(runs: Sequence[Any]) -> OnRecord | None:
     """The last leakage test of a part, if it passed and nothing was done to the part since."""
-    last = next((run for run in reversed(runs) if run.procedure == "leakage" and not run.from_a_sheet), None)
+    last = next((run for run in reversed(runs) if run.procedure == "leakage" and not run.is_told), None)
     if last is None or last.judgement.verdict != "pass" or last.ended is not None:
         return None
     return OnRecord("leakage", last.fact.on, last.fact.id, (last.fact.counts_from, last.fact.ranked))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from inventory.facts.how_known import FROM_SHEETS
+from inventory.facts.how_known import TOLD
 from inventory.facts.views import FactView
 from inventory.reasons import Reason
 from tui.words import short_day
@@ -96,6 +96,6 @@ def _standing(reason: Reason) -> str:
 
 def source_words(fact: FactView) -> str:
     """When a fact was so, who recorded it, how it is known."""
-    if fact.how_known in FROM_SHEETS:
+    if fact.how_known in TOLD:
         return f"{short_day(fact.on)}, {fact.known}; read in by {fact.by}"
     return ", ".join(filter(None, (short_day(fact.on), fact.by, fact.known)))

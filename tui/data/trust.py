@@ -10,7 +10,7 @@ from inventory.bench.runs.ended import Ended, verdict_in_words
 from inventory.bench.runs.queries import RunView
 from inventory.errors import Refused
 from inventory.evidence.queries import Evidence
-from inventory.facts.how_known import FROM_SHEETS
+from inventory.facts.how_known import told_by
 from inventory.facts.views import FactView
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.pairing.queries import mates, why_no_mate
@@ -66,7 +66,7 @@ def run_entry(run: RunView, name: str) -> Entry:
         *((Step(more),) if more else ()),
         Step(typed),
     )
-    told = "as a sheet says, " if run.from_a_sheet else ""
+    told = f"{told_by(run.fact.how_known)}, " if run.is_told else ""
     return Entry(name, f"{told}{verdict_line(judgement, run.ended)}", steps)
 
 
@@ -204,7 +204,7 @@ def _seals(line: PartLine, standing: Iterable[FactView], evidence: Evidence, ref
     says = {str(look.values["seal"]): str(look.values["state"]) for look in evidence.seals}
     known = reference.kind(line.kind).seals if line.kind else ()
     never = [seal for seal in known if seal not in latest]
-    whose = {seal: "as a sheet says" if fact.how_known in FROM_SHEETS else fact.by for seal, fact in latest.items()}
+    whose = {seal: told_by(fact.how_known) or fact.by for seal, fact in latest.items()}
     parts = [f"{seal} {says[seal]}, {short_day(fact.on)}, {whose[seal]}" for seal, fact in latest.items()]
     if never:
         parts.append(f"never noted: {', '.join(never)}")

@@ -16,7 +16,7 @@ from inventory.bench.runs.load_contexts import UnsavedRun, contexts
 from inventory.bench.runs.load_ended import ended
 from inventory.bench.tables import BenchRun
 from inventory.bench.typed_run import RunContext, TypedRun
-from inventory.facts.how_known import FROM_SHEETS
+from inventory.facts.how_known import TOLD, told_by
 from inventory.facts.views import FactView, facts_of_many, views
 from inventory.parts.tables import Part
 from inventory.reference.data import reference_of
@@ -69,13 +69,13 @@ class RunView:
 
     @property
     def as_said(self) -> str:
-        """What it proves; of a run that only a sheet tells, with where it is written."""
-        return f"as a sheet says, {self.says} ({self.fact.source})" if self.from_a_sheet else self.says
+        """What it proves; of a run that only a sheet or passport tells, with where it is written."""
+        return f"{told_by(self.fact.how_known)}, {self.says} ({self.fact.source})" if self.is_told else self.says
 
     @property
-    def from_a_sheet(self) -> bool:
-        """Whether only a sheet tells of it, and names nobody who did it."""
-        return self.fact.how_known in FROM_SHEETS
+    def is_told(self) -> bool:
+        """Whether only a sheet that names nobody, or another workshop's passport, tells of it."""
+        return self.fact.how_known in TOLD
 
     def as_dict(self) -> dict[str, Any]:
         """The object that stands in JSON lists of runs."""

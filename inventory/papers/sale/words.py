@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from inventory.bench.runs.ended import no_longer
 from inventory.contradictions.judgements import OnPart
 from inventory.contradictions.looks import Look
+from inventory.facts.how_known import told_by
 from inventory.papers.page import Line
 from inventory.store.days.date_words import day_words
 
@@ -30,8 +31,9 @@ def test_line(run: RunView, by: str) -> Line:
     verdict, told = run.judgement.verdict, run.judgement.says_why
     outcome = "fell short" if _short(run) else _VERDICTS[verdict]
     says = f"{outcome} on {day_words(run.fact.on)}, by {by}: {told}"
-    if run.from_a_sheet:
-        says = f"only a sheet says so: {outcome}, {day_words(run.fact.on)}: {told}"
+    if run.is_told:
+        who = told_by(run.fact.how_known).removeprefix("as ")
+        says = f"only {who} so: {outcome}, {day_words(run.fact.on)}: {told}"
     if run.procedure == "hold" and run.fact.values["readings"]:
         says += f"; read {', '.join(run.fact.values['readings'])}"
     if doubt := doubt_of(run.judgement.figures):
@@ -45,10 +47,10 @@ def test_line(run: RunView, by: str) -> Line:
 
 
 def test_order(run: RunView) -> tuple[bool, bool, bool]:
-    """Fails and passes that count first, then what no longer counts, what decided nothing, what only a sheet says."""
+    """Fails and passes that count first, then what no longer counts, what decided nothing, what is only told."""
     verdict = run.judgement.verdict
     decided = verdict in ("pass", "fail") or _short(run)
-    return run.from_a_sheet, not decided, verdict == "pass" and run.ended is not None
+    return run.is_told, not decided, verdict == "pass" and run.ended is not None
 
 
 def _short(run: RunView) -> bool:
