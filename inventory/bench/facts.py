@@ -181,6 +181,7 @@ FACTS = (
         ),
         seen_how=lambda fact: f"test: {fact.procedure}",
         how_known="measured",
+        travels="as such",
     ),
     FactKind(
         InstrumentDescription,

@@ -59,6 +59,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "sale-sheet": ("inventory.cli.sale_sheet", "One page for a buyer: what was tested, and what is not known."),
     "setting-paper": ("inventory.cli.setting_paper", "A specialist's paper on a sensor that he set."),
     "for-those-after": ("inventory.cli.for_those_after", "One page for the family and whoever comes after."),
+    "passport": ("inventory.cli.passport", "The history of a part, as one file that travels with it."),
     "sheet": ("inventory.cli.sheet", "Spreadsheets in and out."),
     "stocktake": ("inventory.cli.stocktake", "Count what lies where, and close the count."),
     "fact": ("inventory.cli.fact", "See, correct and take back what was written."),

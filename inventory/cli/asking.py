@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from inventory.condition_list.roles import Named
     from inventory.store.record import Record
 
-__all__ = ["ask_covered", "ask_letter", "ask_name", "ask_names", "ask_text", "ask_yes"]
+__all__ = ["ask_covered", "ask_letter", "ask_name", "ask_names", "ask_text", "ask_yes", "choose"]
 
 #: The sorts of names that are looked up, with an answer that a second try finds.
 _LOOKED_UP = frozenset({"car", "place", "position", "contact", "kind"})
@@ -29,7 +29,7 @@ _NO_LETTER = (
 )
 
 
-def _choose(question: str, answers: Sequence[str]) -> int:
+def choose(question: str, answers: Sequence[str]) -> int:
     """Ask which of some answers is right. Returns its place, from 0. Raises `click.Abort` if there is none."""
     import click
 
@@ -47,18 +47,18 @@ def ask_letter(code: str) -> tuple[str | None, str | None]:
     if nothing_in(code) != "doubtful":
         return code, None
     answers = [*(answer for answer, _ in _NO_LETTER), "leave it as written; it is no letter"]
-    place = _choose(f'The match code "{code}" is no letter; what does it mean?', answers)
+    place = choose(f'The match code "{code}" is no letter; what does it mean?', answers)
     return (None, _NO_LETTER[place][1]) if place < len(_NO_LETTER) else (code, None)
 
 
 def ask_covered() -> str:
     """Whether ports and plug were covered while a part was cleaned, blasted or coated: yes or no."""
-    return ("yes", "no")[_choose("Were ports and plug covered?", ["yes", "no"])]
+    return ("yes", "no")[choose("Were ports and plug covered?", ["yes", "no"])]
 
 
 def ask_yes(question: str) -> bool:
     """A question that is answered with yes or no."""
-    return _choose(question, ["yes", "no"]) == 0
+    return choose(question, ["yes", "no"]) == 0
 
 
 def ask_text(question: str) -> str:
@@ -76,7 +76,7 @@ def ask_names(named: Sequence[Named]) -> tuple[str, ...]:
     stay = []
     for each in named:
         whose = f"Item {each.item} ({each.tag}), {each.column}" if each.item else each.column
-        if _choose(f'{whose}: "{each.text}"', [f'write "{each.cut}"', "leave it as it is"]):
+        if choose(f'{whose}: "{each.text}"', [f'write "{each.cut}"', "leave it as it is"]):
             stay.append(digest_of(each.text))
     return tuple(stay)
 
@@ -86,7 +86,7 @@ def ask_name(record: Record, asked: NearName | UnknownName) -> bool:
     is_new = isinstance(asked, NearName)
     if not asked.near or not (is_new or asked.what in _LOOKED_UP):
         return False
-    place = _choose(asked.message, [*asked.near, "a new name" if is_new else "none of them"])
+    place = choose(asked.message, [*asked.near, "a new name" if is_new else "none of them"])
     meant = asked.near[place] if place < len(asked.near) else ""
     if asked.what == "kind" and meant:
         reference = record.reference

@@ -52,9 +52,9 @@ def paper_out(
     return Answer({**data, **more}, "\n".join(lines), warnings=warnings, as_it_stands=True)
 
 
-def paper_group(what: str, text: str) -> Group:
-    """The commands of one sort of paper: `given` and `list`; `draw` is to be added and is meant if none is named."""
-    command = Group(what.replace(" ", "-"), help=text, default="draw")
+def paper_group(what: str, text: str, default: str = "draw") -> Group:
+    """The commands of one sort of paper: `given` and `list`; `default` is to be added and is meant if none is named."""
+    command = Group(what.replace(" ", "-"), help=text, default=default)
 
     @command.command("given")
     @click.argument("number", type=int)

@@ -40,5 +40,6 @@ FACTS = (
         section=Section("counts", "Counted", "Where"),
         seen_how=_counted,
         not_correctable=("What a count found cannot be corrected, only taken back", "matchmark fact withdraw"),
+        travels="no",
     ),
 )

@@ -53,6 +53,7 @@ FACTS = (
         says=lambda values: f"{values.get('document')}, shows {values.get('shows')}",
         section=Section("documents", "Pictures and papers", "Pictures"),
         seen_how=_pictured,
+        travels="as such",
     ),
 )
 

@@ -62,6 +62,7 @@ FACTS = (
         says=_says,
         section=Section("claims", "Said of it"),
         how_known="stated",
+        travels="as such",
     ),
 )
 """Claims about a part."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from inventory.errors import Refused, UnknownName
 from inventory.reference.data import Reference
@@ -200,7 +200,9 @@ class FactKind:
     if it does not; None if no row of this kind does. `not_correctable`: why such facts cannot be corrected, and what to
     do instead. `check_withdrawal`: raises `Refused` for rows that cannot be taken back. `only_names`: the keys of rows
     that are the only name of their thing. `check_record`: raises `Refused` if the record is inconsistent after such
-    facts are written. `how_known`: the default.
+    facts are written. `how_known`: the default. `travels`: how such a fact of a part goes into its passport and comes
+    in elsewhere: "as such"; "in words" (it names cars or whose the part was: there it becomes a remark); or "no"
+    (values, shelves, papers, what is only of use here).
     """
 
     table: type[Any]
@@ -221,6 +223,7 @@ class FactKind:
     only_names: Callable[[Session, Sequence[Any]], set[int]] = _no_only_names
     check_record: Callable[[Session], None] | None = None
     how_known: str = "seen"
+    travels: Literal["as such", "in words", "no"] = "in words"
 
     @property
     def name(self) -> str:

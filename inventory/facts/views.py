@@ -79,7 +79,7 @@ class FactView:
     def known(self) -> str:
         """How it is known, with where it is written if a sheet or passport brought it; "" for a plain look."""
         if self.how_known == PASSPORT:
-            return self.source.replace("written in ", "according to ", 1) or "according to a passport"
+            return self.source.replace("written in ", "according to ", 1) or self.how_known
         if self.how_known in TOLD:
             return self.source.replace("written in ", f"{FROM_A_SHEET}: ", 1) or self.how_known
         return ", ".join(filter(None, ("" if self.how_known == "seen" else self.how_known, self.source)))

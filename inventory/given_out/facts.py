@@ -42,6 +42,7 @@ FACTS = (
         check_withdrawal=_written_stays,
         not_correctable=("A file that was written keeps its number", "write a new one"),
         how_known="stated",
+        travels="no",
     ),
     FactKind(
         GivenOut,
@@ -50,5 +51,6 @@ FACTS = (
         says=_given,
         check_withdrawal=_given_stays,
         not_correctable=("A file that was given out cannot be called back", "give out a new one"),
+        travels="no",
     ),
 )

@@ -52,6 +52,7 @@ FACTS = (
             "matchmark labels wrong OLD NEW",
         ),
         how_known="stated",
+        travels="no",
     ),
     FactKind(
         CarSideLabel,
@@ -65,6 +66,7 @@ FACTS = (
         validate=one_by_one(_validate_car_side),
         says=lambda values: f"{values['of_tag']} C{values['number']} on {values['stuck_on']}",
         section=Section("car_side_labels", "Labels on the car side", "Where"),
+        travels="no",
     ),
     FactKind(
         LabelRoll,

@@ -43,6 +43,7 @@ FACTS = (
         sheet=Sheet("mishaps", ("mishap", "text", "on", "how known", "seen by", "seen on"), frozenset({"mishap"})),
         searched=("mishap", "text"),
         seen_how=lambda fact: str(fact.mishap),
+        travels="as such",
     ),
 )
 """A part was dropped, heated, wetted or shorted."""

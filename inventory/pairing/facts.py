@@ -55,6 +55,7 @@ FACTS = (
         validate=one_by_one(_validate_reservation),
         says=lambda values: "  ".join(each for each in (values["state"], values.get("why")) if each),
         how_known="stated",
+        travels="no",
     ),
 )
 """Facts about settings and reservations."""

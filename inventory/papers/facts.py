@@ -12,8 +12,12 @@ FACTS = (
         PassportRead,
         "passport read",
         ("part",),
-        says=lambda values: f"read from a passport, where its label was {values['their_tag']}",
+        says=lambda values: (
+            f"passport of record {values['from_record'][:8]} read, its label there: {values['their_tag']}"
+        ),
         section=Section("passports", "Passports read", "From"),
+        searched=("their_tag",),
         not_correctable=("A passport that was read cannot be corrected", "read it again"),
+        travels="no",
     ),
 )

@@ -158,6 +158,7 @@ FACTS = (
         section=Section("markings", "Read on it"),
         row_input="markings",
         seen_how=lambda _: "marks read",
+        travels="as such",
     ),
     FactKind(
         Note,
@@ -167,6 +168,7 @@ FACTS = (
         says=lambda values: str(values["text"]),
         section=Section("notes", "Notes"),
         searched=("text",),
+        travels="as such",
     ),
     FactKind(
         Assessment,
@@ -189,6 +191,7 @@ FACTS = (
         searched=("damage", "missing"),
         row_input="assessments",
         seen_how=lambda _: "looked over",
+        travels="as such",
     ),
     FactKind(
         ObjectDescription,
@@ -204,6 +207,7 @@ FACTS = (
         section=Section("descriptions", "Description", "Who"),
         searched=("features",),
         seen_how=lambda _: "described",
+        travels="as such",
     ),
     FactKind(
         Relation,
@@ -240,6 +244,7 @@ FACTS = (
         section=Section("work", "Work", "Done"),
         searched=("what", "product", "batch", "done_by", "taken_off"),
         seen_how=lambda _: "worked on",
+        travels="as such",
     ),
     FactKind(
         Supersession,

@@ -58,6 +58,7 @@ FACTS = (
         section=Section("moves", "Moved", "Where"),
         row_input="moves",
         seen_how=_moved,
+        travels="no",
     ),
 )
 """A place's description, and a part's move."""

@@ -94,6 +94,7 @@ FACTS = (
         (named("position", "position", needed=True), text("why", "the old one leaks")),
         says=lambda values: f"is to go on: {values['position']}",
         section=Section("assignments", "Is to go on", "Where"),
+        travels="no",
     ),
 )
 """Jobs, what was changed on a car, and which part is to go where."""

@@ -54,6 +54,7 @@ FACTS = (
         sheet=Sheet("seals", ("seal", "state", "on", "how known", "seen by", "seen on"), frozenset({"seal", "state"})),
         row_input="sightings",
         seen_how=_seen,
+        travels="as such",
     ),
 )
 """A look at a seal of a part."""

@@ -108,6 +108,7 @@ FACTS = (
             {"basis": "not stated"},
         ),
         how_known="stated",
+        travels="no",
     ),
     FactKind(
         Rate,

@@ -148,6 +148,9 @@ COMMANDS = (
     "fact add mileage 'Green tourer' --set reading=10 --set unit=leagues",
     "fact add value D2222-6 --set amount=5 --set currency=EUR --set basis=market --set tax=perhaps",
     "recall ' '",
+    "passport check empty.csv",
+    "passport key trust Ada 12",
+    f"passport key trust ' ' {'ab' * 32}",
     "work log D2222-6 --what painted --reversible perhaps",
     "work log D2222-6 --what painted --covered perhaps",
     "hardware stock M6x20 --count 10000 --place B2",
@@ -456,6 +459,16 @@ CALLS: dict[str, Callable[[], object]] = {
 
 #: What needs damage, a race, a server, a full disk, a wrong clock or a huge file: code, and the test that brings it about.
 ELSEWHERE = {
+    "key-not-readable": "papers/test_passport_files.py",
+    "key-of-another": "papers/test_passport_files.py",
+    "passport-altered": "papers/test_passport_files.py",
+    "passport-is-newer": "papers/test_passport_files.py",
+    "passport-of-another": "papers/test_passport.py",
+    "passport-of-several": "papers/test_passport_files.py",
+    "serial-on-record": "papers/test_passport.py",
+    "signatures-not-read": "papers/test_passport_files.py",
+    "document-not-of-part": "papers/test_passport.py",
+    "zip-not-safe": "papers/test_passport_files.py",
     "already-there": "faults/test_together.py",
     "clock-behind": "cli/test_clock.py",
     "count-not-kept": "counting/test_counting.py",
@@ -503,6 +516,8 @@ ELSEWHERE = {
 }
 #: What nothing brings about today, and why it stays.
 NEVER_SEEN = {
+    "document-not-enclosed": "caught while a passport is read: the fact becomes a remark",
+    "value-not-readable": "caught while a passport is read: the fact becomes a remark",
     "demo-went-wrong": "a command of the demo is refused: the demo itself would be at fault",
     "fact-of-no-thing": "a kind of fact that is about nothing with a name: none is declared so",
     "no-postgresql-driver": "the driver is installed wherever the tests run",

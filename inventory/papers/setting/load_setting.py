@@ -71,7 +71,7 @@ def setting_paper(session: Session, tag: str, unit: str, *, by: str, machine: st
             hint="matchmark work log TAG --what ... --where 'on the unit'; then sweep it again",
         )
     pivot = _order(work[-1])
-    sweeps = [run for run in runs_of(session, part.id) if run.procedure == "sweep" and not run.from_a_sheet]
+    sweeps = [run for run in runs_of(session, part.id) if run.procedure == "sweep" and not run.is_told]
     before = [run for run in sweeps if _order(run.fact) < pivot]
     after = [run for run in sweeps if _order(run.fact) > pivot]
     if not after:

@@ -25,7 +25,7 @@ from inventory.store.journal.insert import insert
 from inventory.store.journal.merkle import Tree
 from inventory.store.tables import JournalEntry, LogHead, LogPlace, RecordInfo
 
-__all__ = ["HEAD", "anchor", "frontier_text", "give_places", "leaf", "note", "root_at"]
+__all__ = ["HEAD", "anchor", "frontier_text", "give_places", "head_of", "leaf", "note", "root_at"]
 
 #: The key of the one row of `log_head`.
 HEAD = 1
@@ -92,6 +92,13 @@ def leaf(digest: Any) -> bytes:
 def frontier_text(tree: Tree) -> str:
     """The frontier of a tree as it is kept."""
     return " ".join(node.hex() for node in tree.frontier)
+
+
+def head_of(session: Session) -> tuple[int, str]:
+    """How many entries the log holds, and the root (hexadecimal) of its tree, by what is kept of it."""
+    head = LogHead.__table__.c
+    tree = _tree_of(session.connection().execute(select(head.size, head.frontier).where(head.id == HEAD)).first())
+    return tree.size, tree.root().hex()
 
 
 def root_at(session: Session, size: int) -> str | None:
