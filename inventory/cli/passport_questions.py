@@ -21,20 +21,19 @@ def ask_papers(session: Session, tag: str, chosen: Sequence[str]) -> tuple[list[
 
     A picture goes as a copy without a question.
     """
+    from inventory.condition_list.load_people import load_people
     from inventory.documents.queries import document_named
-    from inventory.papers.passport.load_enclosed import documents_of_part, names_in_document
-    from inventory.papers.passport.load_history import people_of
+    from inventory.papers.passport.load_enclosed import documents_of_part, names_people
     from inventory.parts.queries import part_row
 
     every = documents_of_part(session, part_row(session, tag).id)
     named = {document_named(session, typed).digest for typed in chosen}
-    people = people_of(session)
+    people = load_people(session, {}, frozenset())
     taken = []
     for each in every:
         if each.view.digest not in named and (chosen or each.is_picture):
             continue
-        found = names_in_document(session, each.view, people)
-        who = f"it names {', '.join(sorted(found))}" if found else "it may name people"
+        who = "It names somebody on record" if names_people(session, each.view, people) else "It may name people"
         if ask_yes(f"{who}: enclose {each.view.file_name} ({each.view.shows}, {each.view.on})?"):
             taken.append(each.view.digest)
     left = named - {each.view.digest for each in every}

@@ -6,6 +6,8 @@ import zipfile
 from html.parser import HTMLParser
 from pathlib import Path
 
+import pytest
+
 from tests.cli.conftest import Shop
 from tests.papers.conftest import Sold, facts_of, history_in
 
@@ -93,7 +95,7 @@ def test_prices_people_and_places_stay_at_home(sold_from_file: Sold) -> None:
     sold = sold_from_file
     refused = sold.shop.refused("passport", "write", sold.tag, "-o", "p.zip")
     assert refused["code"] == "names-in-texts"
-    assert "Ilvar Teske" in refused["message"]
+    assert "note-1: one stud bent, says ILVAR  Teske" in refused["message"]
     assert not Path("p.zip").exists()
     written = sold.write("p.zip", "--document", "receipt.txt")
     assert [name for name in written["documents"] if "whole" not in name] == []
@@ -179,3 +181,25 @@ def test_three_workshops_pass_it_on(sold_from_file: Sold, buyer: Shop, third: Sh
     assert read["by_kind"]["seal"] == 2
     lanes = [fact for fact in history_in("b.zip")["facts"] if fact["id"].startswith("provenance-")]
     assert [(fact["record"], fact["kind"]) for fact in lanes] == [(history_in("a.zip")["record"], "note")]
+
+
+def test_at_a_terminal_each_paper_is_asked_about_and_what_comes_in_is_shown(
+    sold_from_file: Sold, buyer: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write = ("passport", "write", sold_from_file.tag, "-o", "p.zip")
+    asked = sold_from_file.shop.answering(monkeypatch, "1\n1\nOdo Brandt\n", *write)
+    assert "It names somebody on record: enclose receipt.txt (paper, 1998~)?" in asked
+    assert "Given to whom?" in asked
+    assert len(history_in("p.zip")["documents"]) == 2
+    assert "Teske" not in str(history_in("p.zip"))
+    (paper,) = sold_from_file.shop.ok("passport", "list")["papers"]
+    assert paper["given"][0]["to"] == "Odo Brandt"
+
+    here = buyer.part("pressure sensor", serial="71-40822", part_number="HV 204 118")
+    asked = buyer.answering(monkeypatch, "1\nn\n", "passport", "read", "p.zip")
+    assert f"it is {here}" in asked
+    assert "Would bring:" in asked
+    assert "passport_read" not in {fact["table"] for fact in facts_of(buyer, here).values()}
+    buyer.answering(monkeypatch, "1\ny\n", "passport", "read", "p.zip")
+    assert "receipt.txt" not in str(buyer.card(here)["documents"]), "its name is not told"
+    assert sum(each["shows"] == "paper" for each in buyer.card(here)["documents"]) == 1

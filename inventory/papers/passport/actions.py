@@ -125,7 +125,8 @@ class _Reader:
         if with_documents:
             self._attach_others(act, part_id)
         self._keep_passport(act, part_id)
-        key = self.reading.checked.signature.key or None
+        signature = self.reading.checked.signature
+        key = signature.key if signature.state == "fits" else None
         plain = {"from_record": self.history.record, "their_tag": clean(self.history.part["tag"])}
         over = dict.fromkeys((each.origin for each in self.history.gone), "")
         plain |= {"digest": self.history.fingerprint, "taken": canonical({**over, **self.taken})}

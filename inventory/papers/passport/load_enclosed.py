@@ -6,7 +6,7 @@ import hashlib
 import io
 import mimetypes
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal
@@ -14,16 +14,17 @@ from typing import Any, Literal
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.condition_list.roles import People
 from inventory.documents.actions import content
 from inventory.documents.queries import DocumentView, document_named, documents_of
 from inventory.documents.tables import Document
 from inventory.errors import Refused
 from inventory.facts.declare import declared
 from inventory.papers.passport.history import Enclosed
-from inventory.papers.passport.names import names_in
+from inventory.papers.passport.names import naming
 from inventory.store.facts import as_of, fact_id
 
-__all__ = ["Bundle", "OfPart", "Pictures", "documents_of_part", "load_bundle", "names_in_document"]
+__all__ = ["Bundle", "OfPart", "Pictures", "documents_of_part", "load_bundle", "names_people"]
 
 Pictures = Literal["copies", "originals", "none"]
 _NO_PICTURE = ("paper", "other")
@@ -121,13 +122,13 @@ def _enclose(bundle: Bundle, each: OfPart, held: bytes, *, original: bool) -> No
     bundle.files |= dict.fromkeys(each.facts, file)
 
 
-def names_in_document(session: Session, view: DocumentView, names: Mapping[str, str]) -> set[str]:
-    """Which of these names stand in a document's text or in the name of its file; a picture's text is not read."""
+def names_people(session: Session, view: DocumentView, people: People) -> bool:
+    """Whether a document's text or the name of its file names somebody on record; a picture's text is not read."""
     told = [view.file_name]
     if view.media_type in ("application/pdf", "text/plain", "text/csv"):
         held = content(session, view.digest) or b""
         told.append(_pdf_text(held) if view.media_type == "application/pdf" else held.decode("utf-8", "replace"))
-    return names_in(" ".join(told), names)
+    return bool(naming(told, people))
 
 
 def _pdf_text(held: bytes) -> str:

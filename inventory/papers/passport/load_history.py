@@ -12,22 +12,22 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import run_views
+from inventory.condition_list.load_people import load_people
+from inventory.condition_list.roles import People
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.how_known import PASSPORT
 from inventory.facts.views import FactView, facts_of
 from inventory.papers.passport.history import Enclosed, Gone, PartHistory, ToldFact
 from inventory.papers.passport.missing import missing_of
-from inventory.papers.passport.names import names_in, without
+from inventory.papers.passport.names import naming, without_names
 from inventory.papers.tables import PassportRead
 from inventory.parts.tables import Labelling, Part
-from inventory.people.queries import HAND, contacts
 from inventory.reference.data import reference_of
 from inventory.store.days.zone import today_in
 from inventory.store.journal.log import anchor, head_of
-from inventory.store.personal import BLANKED
 from inventory.store.tables import RecordInfo
 
-__all__ = ["Draft", "identity_of_record", "load_draft", "origins_of", "people_of"]
+__all__ = ["Draft", "identity_of_record", "load_draft", "origins_of"]
 
 _ON_TOP = (
     *("tag", "kind", "maker", "part_number", "serial", "serial_state", "date_code"),
@@ -43,20 +43,20 @@ _OF_PAPERS = frozenset({"paper_written", "given_out", "passport_read"})
 class Draft:
     """A history that is not finished: whose names stand in it is still to be answered.
 
-    `names`: the names of people on record, each with its role; `found`: those that stand in texts, by fact id.
+    `people`: everybody on record, with roles; `found`: the texts that name somebody, by fact id.
     """
 
     history: PartHistory
-    names: Mapping[str, str]
-    found: dict[str, set[str]] = field(default_factory=dict)
+    people: People
+    found: dict[str, list[str]] = field(default_factory=dict)
 
     def cut(self) -> PartHistory:
         """The history with roles instead of names in its texts."""
         facts = tuple(
-            replace(fact, **{name: without(getattr(fact, name), self.names) for name in _TEXTS})
+            replace(fact, **{name: without_names(getattr(fact, name), self.people) for name in _TEXTS})
             for fact in self.history.facts
         )
-        return replace(self.history, facts=facts, part=without(self.history.part, self.names))
+        return replace(self.history, facts=facts, part=without_names(self.history.part, self.people))
 
 
 _TEXTS = ("says", "values", "told", "source", "judged")
@@ -65,19 +65,6 @@ _TEXTS = ("says", "values", "told", "source", "judged")
 def identity_of_record(session: Session) -> str:
     """What tells this record from all others."""
     return str(session.scalar(select(RecordInfo.identity).order_by(RecordInfo.id).limit(1)))
-
-
-def people_of(session: Session) -> dict[str, str]:
-    """The names, addresses and telephones of people on record, each with a role to stand for it."""
-    found: dict[str, str] = {}
-    count: Counter[str] = Counter()
-    for contact in sorted(contacts(session), key=lambda each: each.id):
-        role = "hand" if contact.role == HAND else contact.role or "private keeper"
-        count[role] += 1
-        for text in (contact.name, contact.address, contact.telephone):
-            if text and text not in (BLANKED, "unknown"):
-                found.setdefault(text, f"{role} {count[role]}")
-    return found
 
 
 def origins_of(session: Session, part_id: int) -> dict[str, str]:
@@ -103,10 +90,10 @@ def load_draft(
     """
     kinds = declared(session).about("part")
     every = facts_of(session, part.id, [kind.table for kind in kinds], superseded=True)
-    names = {} if keep_names else people_of(session)
+    people = People({}, {}) if keep_names else load_people(session, {}, frozenset())
     identity, origins = identity_of_record(session), origins_of(session, part.id)
     judged = {run.fact.id: run.says for run in run_views(session, _standing_runs(every))}
-    telling = _Telling(identity, origins, names, files, judged)
+    telling = _Telling(identity, origins, people.roles, files, judged)
     standing = [fact for fact in every if fact.superseded_by is None]
     facts = tuple(told for fact in standing if fact.kind.travels != "no" and (told := telling.told(fact)) is not None)
     gone = tuple(
@@ -132,14 +119,10 @@ def load_draft(
         stays=_stays(standing, {fact.id for fact in facts}, origins),
         missing=missing_of(top, facts, [each.shows for each in documents], seals),
     )
-    found = {fact.id: some for fact in facts if (some := _named(fact, names))}
-    if some := names_in(top, names):
+    found = {fact.id: some for fact in facts if (some := naming([getattr(fact, name) for name in _TEXTS], people))}
+    if some := naming(top, people):
         found[part.tag] = some
-    return Draft(history, names, found)
-
-
-def _named(fact: ToldFact, names: Mapping[str, str]) -> set[str]:
-    return names_in([getattr(fact, name) for name in _TEXTS], names)
+    return Draft(history, people, found)
 
 
 @dataclass(frozen=True)

@@ -1,39 +1,30 @@
-"""Names of people in what leaves the house: found as whole words, whatever their case, and cut. Pure."""
+"""Texts that name people, in what leaves the house: found and cut as on a list for an insurer. Pure."""
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any
 
-__all__ = ["names_in", "without"]
+from inventory.condition_list.roles import People
 
-#: Shorter names would be found in words that are none.
-_SHORTEST = 3
+__all__ = ["naming", "without_names"]
 
 
-def names_in(value: Any, names: Mapping[str, str]) -> set[str]:
-    """Which of these names stand in a text, or in what is made of texts."""
+def naming(value: Any, people: People) -> list[str]:
+    """The texts in a value that name somebody."""
     texts: list[str] = []
-    _mapped(value, lambda text: texts.append(text) or text)  # type: ignore[func-returns-value]
-    whole = "\n".join(texts)
-    return {name for name in names if len(name) >= _SHORTEST and _pattern(name).search(whole)}
 
-
-def without(value: Any, names: Mapping[str, str]) -> Any:
-    """The same with a role instead of each of these names. `names`: the role of each."""
-
-    def cut(text: str) -> str:
-        for name in sorted(names_in(text, names), key=len, reverse=True):
-            text = _pattern(name).sub(lambda _, role=names[name]: role, text)  # type: ignore[misc]
+    def keep(text: str) -> str:
+        texts.append(text)
         return text
 
-    return _mapped(value, cut)
+    _mapped(value, keep)
+    return [text for text in dict.fromkeys(texts) if people.cut(text) != text]
 
 
-def _pattern(name: str) -> re.Pattern[str]:
-    words = r"\s+".join(map(re.escape, name.split()))
-    return re.compile(rf"(?<!\w){words}(?!\w)", re.IGNORECASE)
+def without_names(value: Any, people: People) -> Any:
+    """The same with roles instead of names and addresses."""
+    return _mapped(value, people.cut)
 
 
 def _mapped(value: Any, change: Callable[[str], str]) -> Any:

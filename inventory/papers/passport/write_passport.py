@@ -13,12 +13,13 @@ from typing import Literal
 
 from sqlalchemy.orm import Session
 
+from inventory.condition_list.load_people import load_people
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
 from inventory.papers.passport.bag import TAG_MANIFEST, bagged
 from inventory.papers.passport.history import PartHistory, canonical, in_groups
-from inventory.papers.passport.load_enclosed import Bundle, Pictures, documents_of_part, load_bundle, names_in_document
-from inventory.papers.passport.load_history import Draft, load_draft, people_of
+from inventory.papers.passport.load_enclosed import Bundle, Pictures, documents_of_part, load_bundle, names_people
+from inventory.papers.passport.load_history import Draft, load_draft
 from inventory.papers.passport.page import page_of
 from inventory.papers.passport.read_keys import own_key
 from inventory.papers.passport.schema import schema_json
@@ -26,6 +27,7 @@ from inventory.papers.passport.signing import public_of, signed
 from inventory.parts.queries import part_row
 from inventory.parts.tables import Part
 from inventory.people.actions import begin_act
+from inventory.reference.data import reference_of
 from inventory.store.begin import RECORD_THING
 from inventory.store.files import whole_file
 from inventory.store.record import Record
@@ -76,7 +78,7 @@ def write_passport(
         bundle = load_bundle(session, row.id, documents, pictures)
         if names != "keep":
             bundle = _without_named(session, row, bundle, shown_to, names)
-        edition = f"matchmark {version('matchmark')}"
+        edition = reference_of(session).edition
         number = next_number(session, PASSPORT_PAPER)
         draft = load_draft(session, row, number, bundle.enclosed, bundle.files, edition, keep_names=names == "keep")
         history = _decided(draft, names)
@@ -102,7 +104,7 @@ def passport_files(history: PartHistory, held: Mapping[str, bytes], secret: byte
     }
     info = {
         "Bagging-Date": history.written_on,
-        "Bag-Software-Agent": history.edition,
+        "Bag-Software-Agent": f"matchmark {version('matchmark')}",
         "External-Identifier": f"{history.part['tag']}, passport no. {history.number} of record {history.record}",
         "External-Description": "part history: no release, no certificate, no permission to fit",
         "Internal-Sender-Description": f"fingerprint {in_groups(history.fingerprint)}",
@@ -129,15 +131,14 @@ def _without_named(
     session: Session, part: Part, bundle: Bundle, shown_to: Collection[str], names: Names | None
 ) -> Bundle:
     """The bundle without originals that name people, where names are cut. Raises `Refused` if nobody decided."""
-    people = people_of(session)
+    people = load_people(session, {}, frozenset())
     by_file = {each.facts[0]: each.view for each in documents_of_part(session, part.id)}
     for enclosed in [each for each in bundle.enclosed if each.original]:
         view = next(view for fact, view in by_file.items() if bundle.files.get(fact) == enclosed.file)
-        found = names_in_document(session, view, people) if view.digest not in shown_to else set()
-        if not found:
+        if view.digest in shown_to or not names_people(session, view, people):
             continue
         if names is None:
-            raise names_found({view.file_name: found})
+            raise names_found({view.file_name: ["the document itself"]})
         bundle.enclosed.remove(enclosed)
         del bundle.held[enclosed.file]
         bundle.files = {fact: file for fact, file in bundle.files.items() if file != enclosed.file}
@@ -155,7 +156,7 @@ def _decided(draft: Draft, names: Names | None) -> PartHistory:
 
 def names_found(found: Mapping[str, Collection[str]]) -> Refused:
     """The refusal where people's names stand in what would leave the house and nobody said what becomes of them."""
-    lines = [f"{where}: {', '.join(sorted(names))}" for where, names in list(found.items())[:5]]
+    lines = [f"{where}: {'; '.join(texts)[:200]}" for where, texts in list(found.items())[:5]]
     more = f" and {len(found) - 5} more" if len(found) > 5 else ""
     return Refused(
         "names-in-texts",
