@@ -82,11 +82,22 @@ TERMS: tuple[tuple[str, tuple[tuple[str, str], ...]], ...] = (
         (
             *((str(number), words) for number, words in CLASSES.items()),
             (NOT_ASSESSED, "nobody has noted its condition; this is not class 0"),
+            ("no vehicle grade", "the digit says how one part looks; it is no grade of a car"),
             (
                 "borrowed",
                 "the four classes are borrowed from EN 16096, the European standard for built heritage; the standard "
                 "for movable objects, EN 16095, gives none in its scope, which is all that was seen of it",
             ),
+        ),
+    ),
+    (
+        "The trade's class",
+        (
+            ("new old stock", "stated never to have been in use"),
+            ("used, tested by", "used; the test that is named decided, and its figure stands with it"),
+            ("used, untested", "used; no test on record decides"),
+            ("rebuildable core", "stated to be of use only when rebuilt"),
+            ("scrap", "stated to be of no use as a whole"),
         ),
     ),
     (

@@ -46,7 +46,7 @@ def draw_terms(paper: Paper) -> None:
     paper.add_page()
     paper.heading("Terms")
     for title, terms in TERMS:
-        paper.heading(title, 11, level=1)
+        paper.heading(title, 10, level=1, below=9)
         labelled(paper, terms, 46)
 
 
@@ -74,13 +74,13 @@ def _totals(paper: Paper, drawn: ConditionList) -> None:
     table = Table(paper, (Column("What", 88), Column("Items", 16, "R"), Column("Amount", 78, "R")))
     counted = [item for item in drawn.items if item.counted_in_total]
     table.row(("own, loose or on a car not insured whole: the total", str(len(counted)), sums(drawn.totals)), bold=True)
+    if drawn.totals:
+        said = "; ".join(f"{_TAX.get(tax, tax)}: {sums(amounts)}" for tax, amounts in drawn.totals_by_tax.items())
+        table.row(("of the total, by tax", "", said or "tax not stated"))
     for heading, amounts in drawn.other_totals_by_heading.items():
         many = sum(item.heading == heading and not item.counted_in_total for item in drawn.items)
         if many or amounts:
             table.row((f"{_HEADINGS.get(heading, heading)} (not added)", str(many), sums(amounts)))
-    if drawn.totals:
-        said = "; ".join(f"{_TAX.get(tax, tax)}: {sums(amounts)}" for tax, amounts in drawn.totals_by_tax.items())
-        table.row(("of the total, by tax", "", said or "tax not stated"))
     if mates := sum(item.heading == WITH_MATE for item in drawn.items):
         table.row(("second halves of pairs that are valued as one", str(mates), "in the value of the pair"))
     if drawn.totals_proposed:

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
+from inventory.condition_list.fingerprint import CHECK
 from inventory.condition_list.values import ConditionList
-from inventory.condition_list.words import FINGERPRINT, NOT_KNOWN, STATEMENT
+from inventory.condition_list.words import HOW_TO_CHECK, NOT_KNOWN, STATEMENT
 from inventory.printed.write_paper import LEAST, Paper
 from inventory.printed.write_table import labelled
 
 __all__ = ["draw_figures", "draw_statement"]
 
-_CHECK = (
-    "This file holds the list as data (condition-list.json, an attachment of the PDF). matchmark condition-list check "
-    "FILE reads it and compares it with the fingerprint that was lodged on the day of the list, and with the owner's "
-    "record where that is at hand."
-)
+_INSIDE = "This file holds the list as data too: its attachment condition-list.json."
 _LINE = 9.0  # the height of a line to write on (mm)
 
 
@@ -22,16 +19,22 @@ def draw_figures(paper: Paper, drawn: ConditionList) -> None:
     paper.heading("How the figures came about, and how to check them")
     for number, reason in enumerate(drawn.reasons, 1):
         source = f" ({reason.source}; {reason.standing})" if reason.source else ""
-        labelled(paper, [(str(number), f"{reason.says}{source}. {reason.rule}".strip())], 8)
+        says = ". ".join(_sentence(text) for text in (f"{reason.says}{source}", reason.rule) if text)
+        labelled(paper, [(str(number), f"{says}.")], 8)
     rates = drawn.converted.rates if drawn.converted else ()
     said = [f"1 {rate.from_currency} = {rate.rate} {rate.to_currency}, {rate.source}, {rate.on}" for rate in rates]
     pairs = [
         ("Rates", "; ".join(said) or "no amount was converted"),
         ("Reference data", f"edition {drawn.edition or NOT_KNOWN}"),
-        ("Fingerprint", f"{_in_groups(drawn.fingerprint)}. {FINGERPRINT}"),
-        ("To check", _CHECK),
     ]
     labelled(paper, pairs)
+    paper.heading(CHECK, 11, level=1)
+    labelled(paper, [("Fingerprint", _in_groups(drawn.fingerprint)), *drawn.check.items()], 34)
+    paper.words(f"{HOW_TO_CHECK} {_INSIDE}", LEAST, lines=0)
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def draw_statement(paper: Paper, drawn: ConditionList) -> None:

@@ -152,7 +152,7 @@ class Paper(FPDF):
         """A heading with its bookmark in the outline; `below`: what stands under it (mm) and must be on its page."""
         self.keep(below + 3 + self.height(text, size, self.epw))
         if self.y > MARGIN + 2:
-            self.ln(3)
+            self.ln(3 if level == 0 else 2)
         self.start_section(self.printable(bookmark or text), level, strict=False)
         self.words(text, size, bold=True, lines=0)
         self.ln(1)
