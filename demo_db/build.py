@@ -29,12 +29,21 @@ from inventory.seals.actions import note_seal
 from inventory.sheets import read_sheet
 from inventory.store.record import Record
 from inventory.teardown import actions as teardown
-from inventory.valuation.actions import note_value
+from inventory.valuation.actions import note_value, set_policy
 
 __all__ = ["Papers", "build", "conditions_of", "in_record", "name_of"]
 
 BOOK = "Maud"
 FITTER = "Ines"
+#: Who owns, insures and lists what is in the record.
+POLICY: dict[str, str | None] = {
+    "owner": "Bertil Oskwend",
+    "insurer": "Harbour Mutual",
+    "preparer": "Maud Perriwane",
+    "capacity": "keeper of the book",
+    "number": "4-2207",
+    "until": "2026-12-31",
+}
 #: The day on which the sheets were last checked against the shelves.
 SHEETS_TELL_OF = "2026-03-21"
 
@@ -105,7 +114,12 @@ def _enter_cars_people_places(session: Session) -> None:
             session, BOOK, row["name"], role=row["role"], address=row["address"], telephone=row["telephone"]
         )
     for row in table("places"):
-        places.add_place(session, BOOK, row["place"], premises=row["premises"])
+        told = {name: row[name] or None for name in ("within", "premises", "town", "security")}
+        places.add_place(session, BOOK, row["place"], **told)
+    for row in table("cars"):
+        if row["stands at"]:
+            cars.put_car(session, BOOK, row["car"], row["stands at"], on=row["acquired on"])
+    set_policy(session, BOOK, POLICY, on="2026-01-05")
 
 
 def _strip_downs(session: Session) -> None:
