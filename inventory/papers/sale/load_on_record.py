@@ -9,6 +9,8 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
+from inventory.condition_list.load_people import load_people
+from inventory.condition_list.roles import People
 from inventory.contradictions.judgements import OnPart
 from inventory.contradictions.load_facts import load_contradictions
 from inventory.contradictions.looks import Contradiction
@@ -16,8 +18,6 @@ from inventory.contradictions.queries import contradictions_of
 from inventory.documents.queries import DocumentView, documents_of
 from inventory.evidence.queries import Evidence, evidence_of
 from inventory.facts.views import FactView, facts_of
-from inventory.papers.load_roles import roles_of
-from inventory.papers.roles import Roles
 from inventory.parts.queries import PartLine
 from inventory.parts.tables import Part
 
@@ -34,7 +34,7 @@ class OnRecord:
     on_part: OnPart
     unfitting: Sequence[Contradiction]
     documents: Sequence[DocumentView]
-    roles: Roles
+    people: People
 
     def last(self, table: str) -> dict[str, Any]:
         """The values of the last fact of a table."""
@@ -43,7 +43,7 @@ class OnRecord:
 
     def by(self, fact: FactView) -> str:
         """The role of who wrote a fact."""
-        return self.roles.of(fact.by)
+        return self.people.roles.get(fact.by, "somebody not known")
 
     def by_fact(self, key: str) -> str:
         """The role of who wrote the fact with this id."""
@@ -62,5 +62,5 @@ def on_record(session: Session, part: Part, line: PartLine) -> OnRecord:
         on_part=load_contradictions(session, [part.id]).get(part.id, OnPart()),
         unfitting=[one.contradiction for one in contradictions_of(session, [part.id])],
         documents=documents_of(session, part.id),
-        roles=roles_of(session),
+        people=load_people(session, {}, frozenset()),
     )

@@ -71,7 +71,7 @@ def sale_of(session: Session, tag: str) -> Sale:
         statement=STATEMENT.format(day=day_words(today)),
         pictures=tuple(_pictures(seen)),
     )
-    return Sale(page.with_texts(seen.roles.without_names), mates, tuple(_notes(session, line)))
+    return Sale(page.with_texts(seen.people.cut), mates, tuple(_notes(session, line)))
 
 
 def _refuse(line: PartLine) -> None:

@@ -57,7 +57,7 @@ def done(seen: OnRecord) -> list[Line]:
     found = []
     for fact in reversed(seen.facts.get("work", [])):
         work = fact.values
-        who = seen.roles.of_other(work["done_by"]) if work["done_by"] else seen.by(fact)
+        who = seen.people.roles.get(work["done_by"], "somebody outside") if work["done_by"] else seen.by(fact)
         used = ", ".join(filter(None, (work["product"], work["batch"] and f"batch {work['batch']}")))
         known = "" if is_own(fact) else f", {fact.how_known}"
         kept = f"; taken off: {work['taken_off']}" if work["taken_off"] else ""
