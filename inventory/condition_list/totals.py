@@ -195,9 +195,10 @@ def _by_premises(
     at_risk = {name: list(values) for name, values in counted.items()}
     by_tag = {item.tag: item for item in items}
     for name, values in counted.items():
-        for mate in (by_tag[value.with_tag] for value in values if value.with_tag):
-            if (elsewhere := mate.where.premises or NO_PREMISES) != name:
-                at_risk[elsewhere] += [value for value in values if value.with_tag == mate.tag]
+        for value in values:
+            mate = by_tag.get(value.with_tag or "")
+            if mate is not None and (elsewhere := mate.where.premises or NO_PREMISES) != name:
+                at_risk[elsewhere].append(value)
     ordered = sorted(there, key=lambda name: (name == NO_PREMISES, name.casefold(), name))
     premises = tuple(
         Premises(

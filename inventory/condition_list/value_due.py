@@ -44,14 +44,15 @@ def values_due(items: Sequence[Item], basis: str, before: str) -> list[ValueDue]
         for value in item.values:
             amount = Decimal(value.amount)
             largest[value.currency] = max(amount, largest.get(value.currency, Decimal(0)))
-            if value.with_tag is None:
+            if value.with_tag is None and value.basis != "repair cost":
                 of_kind[item.kind].append(value)
     middle = {kind: _middle(values) for kind, values in of_kind.items()}
     found = []
     for item in items:
         if item.heading == WITH_MATE or (item.value is not None and _counts_from(item.value) >= before):
             continue
-        guess = item.value or (item.values[-1] if item.values else middle.get(item.kind))
+        stated = [value for value in item.values if value.basis != "repair cost"]  # says nothing of what it is worth
+        guess = item.value or (stated[-1] if stated else middle.get(item.kind))
         weight = Decimal(guess.amount) / (largest[guess.currency] or 1) if guess is not None else Decimal(0)
         found.append((item.heading in HEADINGS, -weight, item.tag, _due(item, basis, guess)))
     return [due for *_, due in sorted(found, key=lambda each: each[:3])]
@@ -80,7 +81,7 @@ def _due(item: Item, basis: str, guess: Value | None) -> ValueDue:
     expected, of = None, ""
     if guess is not None:
         expected = f"{guess.currency} {guess.amount}"
-        own = bool(item.values)
+        own = guess in item.values
         pair = f" as a pair with {guess.with_tag}" if guess.with_tag else ""
         of = f"; {guess.basis} {expected}{pair}" if own else f"; others of its kind {expected}"
     says = f'no value on the basis "{basis}"{of}'

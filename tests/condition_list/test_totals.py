@@ -27,6 +27,7 @@ from inventory.condition_list.totals import (
 from inventory.condition_list.totals_said import totals_said
 from inventory.condition_list.values import ConditionList, Item, Options, Statement, Value, Where
 from inventory.facts.change import withdraw
+from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.valuation import actions as worth
 from tests.condition_list.workshop import BY, Workshop, day
@@ -61,6 +62,19 @@ def test_a_pair_is_valued_once_whichever_half_it_was_noted_on(workshop: Workshop
     assert drawn.without_value == 0
     assert not [gap for gap in drawn.gaps if gap.tag == second.tag and "no value" in gap.says]
     assert workshop.drawn("2026-02-01").totals == {"EUR": "1580.00"}  # the coil at 60 was not lent out yet
+
+
+def test_a_pair_at_two_premises_is_the_largest_loss_at_either(file_workshop: Workshop) -> None:
+    _pair(file_workshop, "ours", "unit", "1500", "2026-02-01")
+    with file_workshop.record.write() as session:
+        places.add_place(session, BY, "bay 1", premises="Barn", on="2020")
+        places.put(session, BY, file_workshop.tags["unit"], "bay 1", on="2026-02-02")
+    drawn = file_workshop.drawn(DAY)
+
+    sums = {at.name: at.totals.get("EUR", "0") for at in drawn.premises}
+    assert sorted(sums.values()) == ["0", "1500.00", "20.00"]
+    (loss,) = drawn.largest_loss
+    assert (loss.amount, loss.premises) == ("1500.00", "Barn")  # of two equal ones the first by name
 
 
 def test_a_later_value_with_another_part_ends_the_pair_until_it_is_taken_back(workshop: Workshop) -> None:
