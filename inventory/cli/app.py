@@ -60,6 +60,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "setting-paper": ("inventory.cli.setting_paper", "A specialist's paper on a sensor that he set."),
     "for-those-after": ("inventory.cli.for_those_after", "One page for the family and whoever comes after."),
     "passport": ("inventory.cli.passport", "The history of a part, as one file that travels with it."),
+    "claim": ("inventory.cli.claim", "After a loss: what was on a car or at a place, as one file."),
     "sheet": ("inventory.cli.sheet", "Spreadsheets in and out."),
     "stocktake": ("inventory.cli.stocktake", "Count what lies where, and close the count."),
     "fact": ("inventory.cli.fact", "See, correct and take back what was written."),

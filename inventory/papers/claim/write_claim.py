@@ -1,0 +1,187 @@
+"""Writes a claim: one zip with the list as of the day of a loss, chosen documents, and what the journal proves."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import re
+import tempfile
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import Any, Literal
+
+from sqlalchemy.orm import Session
+
+from inventory.condition_list.actions import condition_list
+from inventory.condition_list.load_people import load_people
+from inventory.condition_list.narrowed import narrowed
+from inventory.condition_list.values import ConditionList, Options
+from inventory.condition_list.write_files import FORMATS, write_file
+from inventory.documents.actions import content
+from inventory.documents.queries import document_named
+from inventory.errors import Refused
+from inventory.given_out.actions import next_number, written
+from inventory.papers.claim.load_offered import documents_offered
+from inventory.papers.claim.load_proof import load_proof
+from inventory.papers.claim.load_scope import Scope, scope_of
+from inventory.papers.claim.offered import Offered
+from inventory.papers.claim.words import later_page, manifest, read_first
+from inventory.papers.passport.write_passport import zipped
+from inventory.people.actions import begin_act
+from inventory.store.begin import RECORD_THING
+from inventory.store.days.zone import today_in
+from inventory.store.files import whole_file
+from inventory.store.journal.images import canonical
+from inventory.store.record import Record
+
+__all__ = ["CLAIM", "Claim", "Pictures", "offered_for", "write_claim"]
+
+CLAIM = "claim"
+Pictures = Literal["originals", "copies"]
+_MANIFEST = "manifest-sha256.txt"
+
+
+@dataclass(frozen=True)
+class Claim:
+    """A claim that was written: its number, what it is about, its list, and its files by name with their sizes."""
+
+    number: int
+    scope: Scope
+    drawn: ConditionList
+    fingerprint: str
+    files: dict[str, int]
+    offered: tuple[Offered, ...]
+
+
+def offered_for(session: Session, named: str, as_of: date, known_on: date | None = None) -> list[Offered]:
+    """The documents that could go with a claim."""
+    scope = scope_of(session, named, as_of, known_on or as_of, _checked_day(session, as_of))
+    return documents_offered(session, scope.parts, as_of.isoformat(), load_people(session, {}, frozenset()))
+
+
+def write_claim(
+    record: Record,
+    by: str,
+    named: str,
+    as_of: date,
+    path: Path,
+    *,
+    known_on: date | None = None,
+    documents: Sequence[str] = (),
+    pictures: Pictures = "originals",
+    basis: str = "market",
+    overwrite: bool = False,
+) -> Claim:
+    """Write what was on a car or at a place on a day, and store the claim's number and fingerprint: both or neither.
+
+    `known_on`: by default the day itself, so that what was recorded later stands apart. `documents`: those that go
+    with it, by digest, fact or name; no other does. Texts of the list have roles instead of people's names.
+    """
+    with whole_file(path, overwrite=overwrite) as part, record.write() as session:
+        today = _checked_day(session, as_of)
+        known = known_on or as_of
+        scope = scope_of(session, named, as_of, known, today)
+        if not scope.parts:
+            says = f"By what was known on {known} nothing was {scope.says} on {as_of}"
+            hint = f"with all that was recorded later: --known-on {today}"
+            raise Refused("nothing-there", says, where=scope.name, hint=hint)
+        act = begin_act(session, CLAIM, by, RECORD_THING)
+        number = next_number(session, CLAIM)
+        options = Options("insurer", "cut", basis)
+        whole = condition_list(session, as_of, known, basis, prepared_by=by, options=options)
+        drawn = replace(narrowed(whole, scope.parts, f"elsewhere: not {scope.says}"), number=number)
+        people = load_people(session, {}, frozenset())
+        offered = documents_offered(session, scope.parts, as_of.isoformat(), people)
+        enclosed = _enclosed(session, offered, _chosen(session, offered, documents), pictures)
+        things = {key: tag for tag, key in scope.parts.items()} | {scope.key: scope.name}
+        files = {
+            **_lists(drawn),
+            **{file: held for file, _, held in enclosed},
+            "journal/proof.json": _json(load_proof(session, things, people)),
+            **_texts(drawn, number, scope, [(file, each) for file, each, _ in enclosed], today),
+        }
+        files[_MANIFEST] = manifest({name: _digest(held) for name, held in files.items()}).encode()
+        fingerprint, days = _digest(files[_MANIFEST]), {"as_of": drawn.as_of, "known_on": drawn.known_on}
+        told = canonical({"what": scope.what, "basis": basis, "pictures": pictures, "documents": len(enclosed)})
+        written(session, act, RECORD_THING, CLAIM, number, fingerprint, **days, options=told, edition=drawn.edition)
+        os.close(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
+        part.write_bytes(zipped(f"claim-{number}", files))
+    sizes = {name: len(held) for name, held in files.items()}
+    return Claim(number, scope, drawn, fingerprint, sizes, tuple(offered))
+
+
+def _checked_day(session: Session, day: date) -> date:
+    """Today. Raises `Refused` if the day of the loss is later."""
+    today = today_in(session)
+    if day > today:
+        says = f"--as-of {day} is in the future: today is {today}"
+        raise Refused("date-in-the-future", says, where="--as-of", hint=f"--as-of {today}")
+    return today
+
+
+def _chosen(session: Session, offered: Sequence[Offered], documents: Sequence[str]) -> set[str]:
+    """The digests of the documents that go with it. Raises `Refused` for one of other parts."""
+    known = {each.view.digest for each in offered}
+    found = {document_named(session, typed).digest: typed for typed in documents}
+    for digest, typed in found.items():
+        if digest not in known:
+            says = f'"{typed}" is no document of these parts'
+            raise Refused("document-not-of-part", says, where="--document", hint="matchmark part show TAG lists them")
+    return set(found)
+
+
+def _enclosed(
+    session: Session, offered: Sequence[Offered], chosen: Collection[str], pictures: Pictures
+) -> list[tuple[str, Offered, bytes]]:
+    """Each chosen document with its file's name and its bytes: as it is, or of a picture a copy for others."""
+    found = []
+    for each in offered:
+        if each.view.digest not in chosen:
+            continue
+        held = content(session, each.view.digest)
+        if held is None:
+            raise Refused("document-gone", f"The file of {each.view.file_name} is gone", hint="matchmark verify")
+        ending = Path(each.view.file_name).suffix.lower()
+        if each.is_picture and pictures == "copies":
+            from inventory.documents.picture import copy_for_others
+
+            held, ending = copy_for_others(held)
+        ending = ending if re.fullmatch(r"\.[a-z0-9]{1,5}", ending) else ""
+        folder = "recorded-after/documents" if each.later else "documents"
+        shows = (each.view.shows or "paper").replace(" ", "-")
+        found.append((f"{folder}/{each.tags[0]}-{shows}-{_digest(held)[:12]}{ending}", each, held))
+    return found
+
+
+def _lists(drawn: ConditionList) -> dict[str, bytes]:
+    """The list in every format that is not csv."""
+    found = {}
+    with tempfile.TemporaryDirectory() as folder:
+        for ending in FORMATS:
+            if ending != ".csv":
+                file = Path(folder) / f"condition-list{ending}"
+                write_file(file, drawn)
+                found[f"list/{file.name}"] = file.read_bytes()
+    return found
+
+
+def _texts(
+    drawn: ConditionList, number: int, scope: Scope, enclosed: Sequence[tuple[str, Offered]], today: date
+) -> dict[str, bytes]:
+    late = [pair for pair in enclosed if pair[1].later]
+    return {
+        "recorded-after/recorded-after.txt": later_page(drawn, late).encode(),
+        "recorded-after/recorded-after.json": _json([vars(each) for each in drawn.later]),
+        "read-me-first.txt": read_first(drawn, number, scope.says, enclosed, today.isoformat()).encode(),
+    }
+
+
+def _json(value: Any) -> bytes:
+    return (json.dumps(value, ensure_ascii=False, indent=1, sort_keys=True) + "\n").encode("utf-8", "backslashreplace")
+
+
+def _digest(held: bytes) -> str:
+    return hashlib.sha256(held).hexdigest()
