@@ -57,7 +57,7 @@ def draw(
     Of a list written to a file the record keeps number, days and fingerprint. Nobody has it yet: to whom it is given is
     asked, and can be said later.
     """
-    from inventory.cli import condition_list_words as words
+    from inventory.condition_list import list_said as words
     from inventory.condition_list.actions import condition_list, give_out
     from inventory.condition_list.values import Options
     from inventory.given_out.actions import refuse_near_name

@@ -47,5 +47,6 @@ _VIEWS = {
     "take back": ("take_back", "TakeBack"),
     "in": ("read_in", "ReadIn"),
     "out": ("write_out", "WriteOut"),
+    "list out": ("list_out", "ListOut"),
     "help": ("help", "Help"),
 }

@@ -1,4 +1,4 @@
-"""Out: write every sheet of the record to a file, or the parts alone, or an empty workbook to fill in."""
+"""Out: what can be written to a file: papers that leave the house, and sheets of the record."""
 
 from __future__ import annotations
 
@@ -10,17 +10,22 @@ from textual.content import Content
 from tui.data import sheets as data
 from tui.questions import Question, chosen
 from tui.safe import shown
+from tui.screens import make_view
 from tui.sitting import Sitting
 from tui.view import View
 from tui.widgets.rows import Fixed, RowList
 
 __all__ = ["WriteOut"]
 
+#: What can be written: its name, what it is, and the file offered for it; papers have a view of their own.
 _WHAT: tuple[tuple[str, str, str], ...] = (
+    ("insurer", "Condition list for an insurer: premises and roles, no shelves and no names", ""),
+    ("owner", "Condition list for the owner: all of it", ""),
     ("all", "Every sheet: parts, runs, seals, values, fits, hardware, positions", "all.xlsx"),
     ("parts", "The parts alone", "parts.csv"),
     ("template", "An empty workbook to fill in", "template.xlsx"),
 )
+_LISTS = ("insurer", "owner")
 _REPLACE = ("replace it", "another name")
 
 
@@ -57,8 +62,8 @@ class WriteOut(View):
         """What is written."""
         return (
             "A file with every sheet can be read in again without changing anything. The end of the file name decides "
-            "the format: xlsx, ods, csv (one sheet only) or json. For the insurer's condition list use the command "
-            "matchmark condition-list.",
+            "the format: xlsx, ods, csv (one sheet only) or json.",
+            "A condition list leaves the house: you see its front page first, and say to whom it is given.",
         )
 
     def opened(self) -> None:
@@ -86,13 +91,7 @@ class WriteOut(View):
         """Take what to write, the file name, and whether an existing file is replaced."""
         words = text.strip()
         if self._what is None:
-            item = self._rows.item
-            if words.isdecimal() and 1 <= int(words) <= len(_WHAT):
-                self._what = _WHAT[int(words) - 1]
-            elif not words and isinstance(item, tuple):
-                self._what = item
-            else:
-                self.host.say("Type a number, or press Enter for the chosen line.")
+            self._choose(words)
         elif self._taken is not None:
             picked = chosen(words, _REPLACE)
             if picked == _REPLACE[0]:
@@ -106,6 +105,18 @@ class WriteOut(View):
             else:
                 self._write(path, overwrite=False)
         self.host.show_foot()
+
+    def _choose(self, words: str) -> None:
+        item = self._rows.item
+        if words.isdecimal() and 1 <= int(words) <= len(_WHAT):
+            item = _WHAT[int(words) - 1]
+        elif words or not isinstance(item, tuple):
+            self.host.say("Type a number, or press Enter for the chosen line.")
+            return
+        if item[0] in _LISTS:
+            self.host.open(make_view("list out", self.sitting, item[0]))
+        else:
+            self._what = item
 
     def tapped(self, event: RowList.Tapped) -> None:
         """A second tap picks the line."""

@@ -1,17 +1,18 @@
-"""What `matchmark condition-list` says."""
+"""What is said of a list that was drawn or written: its figures, its file, the text to lodge. Pure."""
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inventory.condition_list.fingerprint import grouped
 from inventory.condition_list.totals_said import totals_said
 
 if TYPE_CHECKING:
-    from inventory.condition_list.actions import ConditionList
+    from pathlib import Path
 
-__all__ = ["in_words", "lodging", "written"]
+    from inventory.condition_list.values import ConditionList
+
+__all__ = ["holders_key", "in_words", "lodging", "written"]
 
 
 def in_words(drawn: ConditionList) -> str:
@@ -28,16 +29,20 @@ def in_words(drawn: ConditionList) -> str:
 
 
 def written(drawn: ConditionList, output: Path, to: str | None) -> str:
-    """The file, its fingerprint, and the key to the holders' letters. The key is shown here only, never written."""
+    """The file, to whom it was given, its fingerprint, and the key to the holders' letters."""
     given = (
         f"Given to {to}"
         if to
         else f"Not given out yet; when it is: matchmark condition-list given {drawn.number} --to NAME"
     )
-    lines = [f"Written to {output} as list no. {drawn.number}", given]
-    holders = ", ".join(f"{letter} = {name}" for letter, name in drawn.holders.items())
-    lines += [f"Key, keep separately: {holders}"] if holders else []
+    lines = [f"Written to {output} as list no. {drawn.number}", given, *holders_key(drawn)]
     return "\n".join([*lines, "", *lodging(drawn.number, drawn.as_of, drawn.known_on, drawn.fingerprint)])
+
+
+def holders_key(drawn: ConditionList) -> list[str]:
+    """Who is meant by "customer A"; nothing if no letters stand on the list. It is shown only, never written."""
+    holders = ", ".join(f"{letter} = {name}" for letter, name in drawn.holders.items())
+    return [f"Key, keep separately: {holders}"] if holders else []
 
 
 def lodging(number: int, as_of: str | None, known_on: str | None, fingerprint: str) -> list[str]:
