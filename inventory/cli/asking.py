@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from inventory.condition_list.roles import Named
     from inventory.store.record import Record
 
-__all__ = ["ask_covered", "ask_letter", "ask_name", "ask_names", "ask_text", "ask_yes", "choose"]
+__all__ = ["ask_covered", "ask_found", "ask_letter", "ask_name", "ask_names", "ask_text", "ask_yes", "choose"]
 
 #: The sorts of names that are looked up, with an answer that a second try finds.
 _LOOKED_UP = frozenset({"car", "place", "position", "contact", "kind"})
@@ -67,6 +67,13 @@ def ask_text(question: str) -> str:
 
     answer: str = click.prompt(f"{sentence(question)} (Enter leaves it open)", default="", show_default=False, err=True)
     return answer.strip()
+
+
+def ask_found(lines: Sequence[str], tags: Sequence[str]) -> dict[str, str]:
+    """What was found of each of some parts, by tag; one that is looked for later is left out."""
+    answers = ["here", "not here", "elsewhere", "later"]
+    found = {tag: answers[choose(f"{line}?", answers)] for line, tag in zip(lines, tags, strict=True)}
+    return {tag: word for tag, word in found.items() if word != "later"}
 
 
 def ask_names(named: Sequence[Named]) -> tuple[str, ...]:

@@ -7,10 +7,10 @@ from typing import Any
 
 import click
 
-from inventory.cli.asking import ask_name, ask_names, ask_text
+from inventory.cli.asking import ask_found, ask_name, ask_names, ask_text
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, new_option, on_option, overwrite_option
-from inventory.errors import Misused, NearName
+from inventory.errors import Misused, NearName, Refused
 
 command = group("condition-list", "The list an insurer asks for, and to whom each was given.", default="draw")
 
@@ -39,6 +39,7 @@ command = group("condition-list", "The list an insurer asks for, and to whom eac
     help="What becomes of names and addresses in texts of an insurer's list; without it each is asked about.",
 )
 @click.option("--currency", metavar="CODE", help="The currency that the total is converted to, by rates on record.")
+@click.option("--since", type=int, help="Tell what changed since this list; by default the last that was given out.")
 @click.option("--to", metavar="NAME", help="To whom the file is given today; entered if new.")
 @overwrite_option
 @new_option
@@ -49,6 +50,7 @@ def draw(
     audience: str,
     names: str | None,
     currency: str | None,
+    since: int | None,
     to: str | None,
     **options: Any,
 ) -> Answer:
@@ -58,7 +60,7 @@ def draw(
     asked, and can be said later.
     """
     from inventory.condition_list import list_said as words
-    from inventory.condition_list.actions import condition_list, give_out
+    from inventory.condition_list.actions import condition_list, give_out, with_changes
     from inventory.condition_list.values import Options
     from inventory.given_out.actions import refuse_near_name
     from inventory.store.days.dates import one_day
@@ -75,10 +77,19 @@ def draw(
     if output is None:
         with door.record.read() as session:
             drawn = condition_list(session, as_of, known_on, options["basis"], options=asked)
+            drawn = with_changes(session, drawn, since)
         return Answer(drawn.as_dict, words.in_words(drawn), as_it_stands=True)
     decide = ask_names if door.can_ask else None
     drawn = give_out(
-        door.record, door.by, output, as_of=as_of, known_on=known_on, options=asked, decide=decide, **options
+        door.record,
+        door.by,
+        output,
+        as_of=as_of,
+        known_on=known_on,
+        options=asked,
+        decide=decide,
+        since=since,
+        **options,
     )
     if to:
         _give(door, drawn.number, to, None)
@@ -123,6 +134,80 @@ def _give(door: Door, number: int, to: str, on: str | None) -> str:
     from inventory.given_out.actions import given
 
     return given(door.record, door.by, CONDITION_LIST, number, to, on)
+
+
+@command.command("check")
+@click.argument("file", type=FILE)
+@click.option("--fingerprint", metavar="F", default="", help="The fingerprint that was lodged: 64 digits, or 32.")
+@pass_door
+def check(door: Door, file: Path, fingerprint: str) -> Answer:
+    """Compare a list's file with the record, and with the fingerprint lodged elsewhere.
+
+    Without a record (--record "") only the latter. Cells are compared, not bytes: a copy saved again fits.
+    """
+    from inventory.checking.actions import check_list
+
+    alone = door.target == ""
+    if alone and not fingerprint:
+        fingerprint = ask_text("The fingerprint that was lodged?") if door.can_ask else ""
+        if not fingerprint:
+            says = "Without a record a list can only be compared with the fingerprint lodged elsewhere"
+            raise Refused("fingerprint-missing", says, where="--fingerprint", hint="--fingerprint F")
+    found = check_list(None if alone else door.record, file, fingerprint)
+    verdict = "It fits." if found.fits else "It does not fit."
+    return Answer(found.as_dict(), "\n".join([*found.says, verdict]), exit_status=0 if found.fits else 1)
+
+
+@command.command("spot")
+@click.argument("list_", metavar="FILE|NUMBER")
+@click.option("--items", type=int, default=8, show_default=True, help="How many items are drawn.")
+@click.option("--seed", type=int, help="Draw the same items again.")
+@click.option("--here", multiple=True, metavar="TAG", help="It was found where it should be.")
+@click.option("--not-here", multiple=True, metavar="TAG", help="It was looked for and not found.")
+@click.option("--elsewhere", multiple=True, metavar="TAG", help="It was found in another place.")
+@on_option
+@pass_door_for_writing
+def spot(door: Door, list_: str, items: int, seed: int | None, on: str | None, **found: tuple[str, ...]) -> Answer:
+    """Draw some items of a list at random, look for them, and keep what was found."""
+    from secrets import randbelow
+
+    from inventory.checking.write_spot import draw_spot, note_spot, paper_of
+    from inventory.parts.queries import part_row
+
+    words = {tag: word.replace("_", " ") for word, tags in found.items() for tag in tags}
+    if words:
+        with door.record.write() as session:
+            number = paper_of(session, list_).number
+            said = {part_row(session, tag).tag: word for tag, word in words.items()}
+            facts = note_spot(session, door.by, number, said, on)
+        text = "\n".join(f"{tag}: {word}" for tag, word in said.items())
+        return Answer({"number": number, "found": said, "facts": facts}, f"Check of list no. {number}\n{text}")
+    with door.record.read() as session:
+        drawn = draw_spot(session, list_, items, randbelow(1_000_000) if seed is None else seed)
+    said = ask_found([line.says for line in drawn.lines], [line.tag for line in drawn.lines]) if door.can_ask else {}
+    facts = []
+    if said:
+        with door.record.write() as session:
+            facts = note_spot(session, door.by, drawn.number, said, on)
+    head = f"Check of list no. {drawn.number}, seed {drawn.seed}"
+    lines = [f"{line.says}{f': {said[line.tag]}' if line.tag in said else ''}" for line in drawn.lines]
+    data = {"number": drawn.number, "seed": drawn.seed, "items": [vars(line) for line in drawn.lines]}
+    return Answer(data | {"found": said, "facts": facts}, "\n".join([head, *lines]))
+
+
+@command.command("lodge")
+@click.argument("number", type=int)
+@pass_door
+def lodge(door: Door, number: int) -> Answer:
+    """The text to send to somebody on the day a list was written, so that the day can be shown later."""
+    from inventory.condition_list.list_said import lodging
+    from inventory.condition_list.queries import CONDITION_LIST
+    from inventory.given_out.actions import paper_called
+
+    with door.record.read() as session:
+        paper = paper_called(session, CONDITION_LIST, number)
+    lines = lodging(number, paper.as_of, paper.known_on, paper.fingerprint)
+    return Answer({"number": number, "fingerprint": paper.fingerprint, "text": "\n".join(lines)}, "\n".join(lines))
 
 
 @command.command("list")

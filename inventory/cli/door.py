@@ -95,6 +95,8 @@ class Door:
     @property
     def where(self) -> str:
         """Path or address of the record."""
+        if self.target == "":
+            raise Misused("record-not-named", "--record is empty", where="--record", hint="--record PATH_OR_URL")
         from inventory.opening import default_target
 
         return self.target or default_target()
@@ -193,9 +195,7 @@ def common_options() -> list[click.Parameter]:
 def _take_target(ctx: click.Context, _: click.Parameter, value: str | None) -> None:
     if value is None:
         return
-    if not value.strip():
-        raise Misused("record-not-named", "--record is empty", where="--record", hint="--record PATH_OR_URL")
-    ctx.obj.target = value
+    ctx.obj.target = value.strip() and value
 
 
 def _set(attribute: str) -> Callable[[click.Context, click.Parameter, Any], None]:

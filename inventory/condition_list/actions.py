@@ -6,6 +6,7 @@ was given to somebody is another fact (`given_out.actions.given`).
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
@@ -17,8 +18,10 @@ from typing import TYPE_CHECKING, TypeAlias
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.condition_list.changes import changes_between
 from inventory.condition_list.gaps import gaps_of, seen_lately
 from inventory.condition_list.held_on import STALE_YEARS
+from inventory.condition_list.load_later import later_than
 from inventory.condition_list.load_people import for_reader
 from inventory.condition_list.load_pictures import pictures_of
 from inventory.condition_list.queries import CONDITION_LIST, gather
@@ -27,7 +30,8 @@ from inventory.condition_list.totals import security_of, totals_of
 from inventory.condition_list.values import ConditionList, Front, Options
 from inventory.condition_list.write_files import refuse_other_formats, write_file, write_list
 from inventory.errors import Refused
-from inventory.given_out.actions import next_number, written
+from inventory.given_out.actions import next_number, paper_called, written
+from inventory.given_out.queries import WrittenPaper, written_papers
 from inventory.money import BASES, checked_currency
 from inventory.people.actions import begin_act
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
@@ -47,7 +51,17 @@ from inventory.valuation.rates import converted
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
-__all__ = ["FOR_INSURER", "FOR_OWNER", "ConditionList", "Decide", "condition_list", "give_out", "write_list"]
+__all__ = [
+    "FOR_INSURER",
+    "FOR_OWNER",
+    "ConditionList",
+    "Decide",
+    "condition_list",
+    "drawn_again",
+    "give_out",
+    "with_changes",
+    "write_list",
+]
 
 #: Says what becomes of texts that name somebody: the digests of those that stay.
 Decide: TypeAlias = Callable[[Sequence[Named]], tuple[str, ...]]
@@ -113,8 +127,38 @@ def condition_list(
             facts=gathered.digest,
             holders=gathered.holders,
             evidence=gathered.evidence,
+            later=later_than(session, items, day, known, now),
         )
         return for_reader(session, drawn)
+
+
+def drawn_again(session: Session, paper: WrittenPaper, audience: str = "") -> ConditionList:
+    """A written list, drawn again from the record by its days and options; `audience`: for another reader.
+
+    Of one that an older version wrote neither is known: it is drawn as of the day it was written, with the names in it.
+    """
+    as_of, known_on = (date.fromisoformat(day or paper.written_on) for day in (paper.as_of, paper.known_on))
+    said = json.loads(paper.options or "{}")
+    options = Options(**{**said, "kept": tuple(said.get("kept", ()))})
+    if audience:
+        options = replace(options, audience=audience)
+    drawn = condition_list(session, as_of, known_on, options.basis, options=options)
+    return replace(drawn, number=paper.number)
+
+
+def with_changes(session: Session, drawn: ConditionList, since: int | None = None) -> ConditionList:
+    """The list with what changed since another one, by default the last that was given out; that one is replaced."""
+    papers = written_papers(session, CONDITION_LIST)
+    if since is None:
+        since = max((each.number for each in papers if each.given or each.form == 1), default=None)
+    if since is None:
+        return drawn
+    paper = paper_called(session, CONDITION_LIST, since)
+    note = (
+        f"list {since} was written by an older version; it was drawn again by today's rules" if paper.form == 1 else ""
+    )
+    changes = changes_between(drawn_again(session, paper, drawn.options.audience), drawn, note)
+    return replace(drawn, changes=changes, front=replace(drawn.front, replaces=since))
 
 
 def give_out(
@@ -127,14 +171,15 @@ def give_out(
     basis: str = "market",
     options: Options = FOR_OWNER,
     decide: Decide | None = None,
+    since: int | None = None,
     overwrite: bool = False,
 ) -> ConditionList:
     """Make the list, write it to a file, and store its number and fingerprint in the record: all of it or nothing.
 
     If texts of an insurer's list name somebody and `options` do not say what becomes of them, `decide` is asked before
-    anything is written; without it the list is refused.
+    anything is written; without it the list is refused. `since`: the list that changes are told from.
     The file gets its name only after the fact is stored. An existing file is refused, unless `overwrite`. If the file
-    cannot get its name then, the refusal says that the record has the list as given out.
+    cannot get its name then, the refusal says that the record has the list as written.
     """
     refuse_other_formats(path)
     drawn = None
@@ -144,10 +189,11 @@ def give_out(
             with record.read() as session:
                 size = session.scalar(select(LogHead.size))
                 ready = condition_list(session, as_of, known_on, basis, prepared_by=name, options=options)
+                ready = with_changes(session, ready, since)
             if ready.named and options.names == "as written":
                 options = replace(options, names="cut", kept=_decided(ready.named, decide))
                 size = None
-            drawn = _written(record, name, part, ready, size, options)
+            drawn = _written(record, name, part, ready, size, options, since)
     except Refused as refusal:
         if drawn is None:
             raise
@@ -171,7 +217,7 @@ def _decided(named: Sequence[Named], decide: Decide | None) -> tuple[str, ...]:
 
 
 def _written(
-    record: Record, name: str, part: Path, ready: ConditionList, size: int | None, options: Options
+    record: Record, name: str, part: Path, ready: ConditionList, size: int | None, options: Options, since: int | None
 ) -> ConditionList:
     """Give a list its number and write it; it is drawn again if the record has grown since (or `size` is None)."""
     with record.write() as session:
@@ -181,6 +227,7 @@ def _written(
         else:
             days = date.fromisoformat(ready.as_of), date.fromisoformat(ready.known_on)
             drawn = condition_list(session, *days, ready.basis, prepared_by=name, options=options)
+            drawn = with_changes(session, drawn, since)
         act = begin_act(session, "condition-list", name, RECORD_THING)
         drawn_so = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": drawn.check["Options"]}
         drawn_so["edition"] = drawn.edition

@@ -26,7 +26,9 @@ if TYPE_CHECKING:
 __all__ = [
     "CHECK",
     "FORM",
+    "LATER",
     "NOT_COVERED",
+    "RECORDED_ON",
     "cell_text",
     "check_lines",
     "content_digest",
@@ -43,7 +45,7 @@ _NOT_IN_CONTENT = ("number", "prepared_by", "changes", "holders", "check", "form
 _NOT_OF_FRONT = ("replaces", "preparer")
 #: Tables that are not covered; of the second table rows are, up to the day that the list names as known.
 NOT_COVERED = frozenset({"Changes"})
-_LATER, _RECORDED = "Recorded later", "Recorded on"
+LATER, RECORDED_ON = "Recorded later", "Recorded on"
 _AMOUNTS = frozenset({"Value", "Amount"})
 #: A cell of a workbook holds no more; of so long a text the start is compared.
 _MOST, _COMPARED = 32_767, 32_000
@@ -81,7 +83,7 @@ def content_digest(content: Mapping[str, Any]) -> str:
 
 def table_digest(name: str, titles: Sequence[str], rows: Iterable[Sequence[Any]], known_on: str) -> str:
     """SHA-256, hexadecimal, of the cells of a table as text, row by row, titles first."""
-    recorded = titles.index(_RECORDED) if name == _LATER else None
+    recorded = titles.index(RECORDED_ON) if name == LATER else None
     digest = hashlib.sha256(_row(titles))
     known: dict[tuple[bool, Any], str] = {}
     amounts = [title in _AMOUNTS for title in titles]
@@ -92,7 +94,7 @@ def table_digest(name: str, titles: Sequence[str], rows: Iterable[Sequence[Any]]
             if key not in known:
                 known[key] = cell_text(cell, amount=is_amount)
             cells.append(known[key])
-        if recorded is None or cells[recorded] <= known_on:
+        if recorded is None or "0" <= cells[recorded] <= known_on:
             digest.update(_row(cells))
     return digest.hexdigest()
 

@@ -99,12 +99,16 @@ class Change:
 
 @dataclass(frozen=True)
 class Changes:
-    """What came, went and changed since list number `since`; `came` and `went` are tags."""
+    """What came, went and changed since list number `since`; `came` and `went` are tags.
+
+    `note`: how that list was drawn again, if not as it was.
+    """
 
     since: int
     came: tuple[str, ...] = ()
     went: tuple[str, ...] = ()
     changed: tuple[Change, ...] = ()
+    note: str = ""
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,9 @@ __all__ = ["WrittenPaper", "written_papers"]
 
 @dataclass(frozen=True)
 class WrittenPaper:
-    """A paper that was written to a file; `written_on` is an ISO 8601 day, `given` to whom and on which day (EDTF).
+    """A paper that was written to a file; `written_on` is an ISO 8601 day, `written` the moment (UTC).
+
+    `given`: to whom, and on which day (EDTF).
 
     `form` is 1 where an older version wrote it: then nothing is known of its days and options.
     """
@@ -26,6 +28,7 @@ class WrittenPaper:
     thing_id: int
     fingerprint: str
     written_on: str
+    written: str
     as_of: str | None
     known_on: str | None
     options: str | None
@@ -64,6 +67,7 @@ def written_papers(session: Session, what: str) -> list[WrittenPaper]:
             thing_id=fact.thing_id,
             fingerprint=fact.fingerprint,
             written_on=fact.recorded_on,
+            written=fact.recorded,
             as_of=getattr(fact, "as_of", None),
             known_on=getattr(fact, "known_on", None),
             options=getattr(fact, "options", None),

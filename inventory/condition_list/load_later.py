@@ -1,0 +1,97 @@
+"""Reads what was recorded, corrected or taken back after the day of a list, about its items and what it leaves out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from sqlalchemy import and_, func, or_, select
+from sqlalchemy.orm import Session
+
+from inventory.condition_list.values import Item, Later
+from inventory.facts.declare import declared
+from inventory.facts.views import FactView, views
+from inventory.parts.tables import Marking, Part
+from inventory.provenance.tables import Provenance
+from inventory.store.facts import fact_id
+
+__all__ = ["later_than"]
+
+#: Values that name people or shelves, which no list for others may have.
+_NOT_SAID = ("party", "said_by", "to", "seller", "place")
+
+
+def later_than(session: Session, items: Sequence[Item], day: date, known: date, today: date) -> tuple[Later, ...]:
+    """What came after `day`, the day of the list, oldest first.
+
+    It is told as it was known on the day `known`; what came after that too follows, so that the first part stays the
+    same whenever the list is drawn again.
+    """
+    if day >= today:
+        return ()
+    tags: dict[int, str] = dict(session.execute(select(Part.id, Part.tag)).all())
+    numbers = {item.tag: item.number for item in items}
+    entered: dict[int, str] = dict(
+        session.execute(select(Marking.thing_id, func.min(Marking.recorded_on)).group_by(Marking.thing_id)).all()
+    )
+    found: list[Later] = []
+    for after, until in ((day.isoformat(), known.isoformat()), (known.isoformat(), today.isoformat())):
+        told = list(_in_window(session, after, until, tags, numbers, entered))
+        found += sorted(told, key=lambda each: (each.recorded_on, each.tag, each.says))
+    return tuple(found)
+
+
+def _in_window(
+    session: Session,
+    after: str,
+    until: str,
+    tags: Mapping[int, str],
+    numbers: Mapping[str, int],
+    entered: dict[int, str],
+) -> Iterator[Later]:
+    """What happened after one ISO day up to another."""
+    if after >= until:
+        return
+    new = {key for key, first in entered.items() if after < first <= until and tags[key] in numbers}
+    for key in new:
+        says = "entered in the record with all that is known of it"
+        yield Later(numbers[tags[key]], tags[key], "recorded", says, entered[key], entered[key])
+    for kind in declared(session).about("part"):
+        rows = _rows(session, kind.table, after, until)
+        successors = {row.superseded_by for row in rows if row.recorded_on <= after}
+        every = {view.id: view for view in views(session, rows + _named(session, kind.table, successors))}
+        for row in rows:
+            listed = tags.get(row.thing_id) in numbers
+            first = entered.get(row.thing_id, "")
+            if row.thing_id in new or first > until or not (listed or (kind.table is Provenance and first <= after)):
+                continue
+            fact = every[fact_id(kind.table, row.id)]
+            tag = tags[row.thing_id]
+            if row.recorded_on > after:
+                if fact.id not in successors:
+                    yield Later(numbers.get(tag), tag, "recorded", _says(fact), fact.on, row.recorded_on)
+            else:
+                by = every.get(row.superseded_by)
+                happened, says = ("corrected", f"{_says(fact)} -> {_says(by)}") if by else ("taken back", _says(fact))
+                yield Later(numbers.get(tag), tag, happened, says, (by or fact).on, row.superseded_on)
+
+
+def _rows(session: Session, table: Any, after: str, until: str) -> list[Any]:
+    """The facts recorded in a window that stood at its end, and those that stopped counting in it."""
+    stood = or_(table.superseded_by.is_(None), table.superseded_on > until)
+    recorded = and_(table.recorded_on > after, table.recorded_on <= until, stood)
+    ended = and_(table.recorded_on <= after, table.superseded_on > after, table.superseded_on <= until)
+    return list(session.scalars(select(table).where(or_(recorded, ended))))
+
+
+def _named(session: Session, table: Any, facts: set[str]) -> list[Any]:
+    """The facts of a table by their ids, those of other tables left out."""
+    keys = [int(fact.rpartition("-")[2]) for fact in facts if fact.rpartition("-")[0] == table.__tablename__]
+    return list(session.scalars(select(table).where(table.id.in_(keys)))) if keys else []
+
+
+def _says(fact: FactView) -> str:
+    values = {name: None if name in _NOT_SAID else value for name, value in fact.values.items()}
+    says = fact.kind.says(values)
+    return f"{fact.kind.word}: {says}" if says else fact.kind.word
