@@ -119,10 +119,14 @@ def add(door: Door, **options: Any) -> Answer:
 @command.command("describe")
 @click.argument("tag")
 @reading_options
+@click.option("--measurements", metavar="TEXT", help='With units: "62 x 48 x 40 mm".')
+@click.option("--material", help="Of what it is made, and its finish.")
+@click.option("--features", help="What it alone has: scratches, dents, a dot of paint.")
+@click.option("--marks-sit", metavar="TEXT", help='Where its marks sit: "serial: flange; part number: on the cover".')
 @on_option
 @pass_door_for_writing
 def describe(door: Door, tag: str, on: str | None, **options: Any) -> Answer:
-    """Record what was read on a part; what you do not give stays as it was."""
+    """Record what was read on a part and what it is known by; what you do not give stays as it was."""
     from inventory.parts import actions
     from inventory.parts.markings import seen_state, words_set_aside
     from inventory.parts.queries import part_row
@@ -130,7 +134,7 @@ def describe(door: Door, tag: str, on: str | None, **options: Any) -> Answer:
     markings = pop_markings(options)
     with door.record.write() as session:
         before = seen_state(part_row(session, tag))
-        fact = actions.describe(session, door.by, tag, markings, on=on)
+        fact = actions.describe(session, door.by, tag, markings, known_by=options, on=on)
         shown = part_row(session, tag).tag
     return _written(shown, fact, words_set_aside(markings, before))
 
@@ -155,17 +159,43 @@ def note(door: Door, tag: str, text: str, on: str | None) -> Answer:
 @click.argument("tag")
 @click.option("--condition", "category", type=int, help="0, 1, 2 or 3: how it looks.")
 @click.option("--damage")
+@click.option("--missing", metavar="TEXT", help='What is missing; "none" if it is complete.')
+@click.option("--trend", metavar="TEXT", help="stable or getting worse.")
+@click.option("--class", "trade_class", metavar="CLASS", help="new old stock, used, rebuildable core or scrap.")
+@click.option("--why", metavar="TEXT", help="Why you looked: for the insurer's list, before it is sent out.")
+@click.option("--light", metavar="TEXT", help="In what light: daylight, a hand lamp.")
+@click.option("--opened", type=click.Choice(["yes", "no"]), help="Whether it was opened.")
+@click.option("--unseen", metavar="TEXT", help="What could not be seen.")
 @on_option
 @pass_door_for_writing
-def assess(door: Door, tag: str, category: int | None, damage: str | None, on: str | None) -> Answer:
-    """Record how a part looks: its condition and damage."""
+def assess(door: Door, tag: str, on: str | None, **said: Any) -> Answer:
+    """Record how a part looks: condition, damage, what is missing, its class; what you do not give stays as it was."""
     from inventory.parts import actions
     from inventory.parts.queries import part_row
 
     with door.record.write() as session:
-        fact = actions.assess(session, door.by, tag, category, damage=damage, on=on)
+        fact = actions.assess(session, door.by, tag, on=on, **said)
         shown = part_row(session, tag).tag
     return _written(shown, fact)
+
+
+@command.command("relation")
+@click.argument("tag")
+@click.argument("relation")
+@click.option("--car", help="Which car; without it, the car that it is on or last came off.")
+@click.option("--says", metavar="TEXT", help="What says so: the build sheet names its number.")
+@on_option
+@pass_door_for_writing
+def relation(door: Door, tag: str, relation: str, car: str | None, says: str | None, on: str | None) -> Answer:
+    """State how a part belongs to a car: original, same type and time, later, reproduction or not known."""
+    from inventory.cars.write_relation import state_relation
+    from inventory.parts.queries import part_row
+
+    with door.record.write() as session:
+        fact, name = state_relation(session, door.by, tag, relation, car=car, says=says, on=on)
+        shown = part_row(session, tag).tag
+    data = {"fact": fact, "tag": shown, "relation": relation, "car": name}
+    return Answer(data, f"{shown}: {relation}{f', {name}' if name else ''}")
 
 
 @command.command("apart")

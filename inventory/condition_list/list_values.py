@@ -5,7 +5,8 @@ None means not known; texts and tables write that in words, never as an empty ce
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 
 from inventory.valuation.rates import Converted, RateUsed
 
@@ -21,7 +22,11 @@ __all__ = [
     "Options",
     "Premises",
     "RateUsed",
+    "top_gaps",
 ]
+
+#: How many gaps are shown first.
+_FIRST = 10
 
 
 @dataclass(frozen=True)
@@ -143,3 +148,18 @@ class Gap:
     sort: str = ""
     rank: int = 99
     why: str = ""
+
+
+def top_gaps(gaps: Iterable[Gap]) -> tuple[Gap, ...]:
+    """The ten gaps that matter first, one for an item; what else of the same rank the item lacks is said with it.
+
+    `gaps`: first those that matter most.
+    """
+    of_items: dict[int, list[Gap]] = {}
+    for gap in gaps:
+        its = of_items.get(gap.item)
+        if its is None and len(of_items) < _FIRST:
+            of_items[gap.item] = [gap]
+        elif its is not None and its[0].rank == gap.rank:
+            its.append(gap)
+    return tuple(replace(its[0], says="; ".join(gap.says for gap in its)) for its in of_items.values())

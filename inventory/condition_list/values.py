@@ -39,6 +39,7 @@ from inventory.condition_list.list_values import (
     Options,
     Premises,
     RateUsed,
+    top_gaps,
 )
 from inventory.condition_list.roles import Named
 from inventory.reasons import Reason
@@ -124,8 +125,8 @@ class ConditionList:
 
     @property
     def top_gaps(self) -> tuple[Gap, ...]:
-        """The ten gaps that matter first."""
-        return self.gaps[:10]
+        """The ten gaps that matter first, one for an item."""
+        return top_gaps(self.gaps)
 
     @cached_property
     def check(self) -> dict[str, str]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -15,9 +16,20 @@ from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.money import checked_amount
 from inventory.parts import tags
+from inventory.parts.assessing import CATEGORIES, SAID, YES_NO, refuse_assessment
 from inventory.parts.markings import Markings, checked, kept_letter, seen_state, words_set_aside
 from inventory.parts.queries import part_row, refuse_spent, refuse_taken, unissued
-from inventory.parts.tables import Assessment, Fit, Marking, Note, Part, PartNumber, Supersession, Work
+from inventory.parts.tables import (
+    Assessment,
+    Fit,
+    Marking,
+    Note,
+    ObjectDescription,
+    Part,
+    PartNumber,
+    Supersession,
+    Work,
+)
 from inventory.people.actions import begin_act
 from inventory.reference.data import reference_of
 from inventory.reference.work_words import work_words
@@ -31,7 +43,6 @@ from inventory.store.words.text import clean, fold, squeeze
 
 __all__ = [
     "AREAS",
-    "YES_NO",
     "WorkDetails",
     "add_part",
     "assess",
@@ -47,8 +58,6 @@ __all__ = [
 ]
 
 AREAS = ("outside", "on the unit")
-YES_NO = ("yes", "no")
-_CATEGORIES = (0, 1, 2, 3)
 
 
 def new_parts(session: Session, count: int, wanted: Sequence[str | None] = ()) -> list[tuple[Thing, Part]]:
@@ -106,7 +115,7 @@ def condition_rows(
     how_known: str = "seen",
 ) -> list[Base]:
     """The facts about a part's condition, damage and remark, as far as they are given."""
-    if category is not None and category not in _CATEGORIES:
+    if category is not None and category not in CATEGORIES:
         raise Refused("condition-category", f"The condition must be 0, 1, 2 or 3, not {category}")
     rows: list[Base] = []
     if category is not None or (damage and clean(damage)):
@@ -118,21 +127,37 @@ def condition_rows(
 
 
 def describe(
-    session: Session, by: str, tag: str, markings: Markings, *, how_known: str = "seen", on: str | None = None
+    session: Session,
+    by: str,
+    tag: str,
+    markings: Markings,
+    *,
+    known_by: Mapping[str, str | None] | None = None,
+    how_known: str = "seen",
+    on: str | None = None,
 ) -> str:
-    """Record what was read on a part; what is not given stays as it was. Returns the fact's id."""
+    """Record what was read on a part; what is not given stays as it was. Returns the fact's id.
+
+    `known_by`: measurements, material, features and where its marks sit (`marks_sit`), a fact of its own.
+    """
     part = part_row(session, tag)
     read = kept_letter(checked(markings, reference_of(session)), seen_state(part))
-    if read == Markings():
+    features = {name: text for name, said in (known_by or {}).items() if (text := clean(said or ""))}
+    if read == Markings() and not features:
         raise Refused(
             "nothing-said",
             "Give at least one thing that was read on the part",
             hint="; ".join(words_set_aside(markings, seen_state(part))),
         )
     act = begin_act(session, "part describe", by, part.id)
-    fact = make_fact(Marking, act, part.id, when_on(on, act.today), how_known=how_known, **read.columns())
-    write(session, act, [fact])
-    return fact_id(Marking, fact.id)
+    when = when_on(on, act.today)
+    rows: list[Marking | ObjectDescription] = []
+    if read != Markings():
+        rows.append(make_fact(Marking, act, part.id, when, how_known=how_known, **read.columns()))
+    if features:
+        rows.append(make_fact(ObjectDescription, act, part.id, when, how_known=how_known, **features))
+    write(session, act, rows)
+    return fact_id(type(rows[0]), rows[0].id)
 
 
 def note(session: Session, by: str, tag: str, text: str, *, on: str | None = None) -> str:
@@ -147,16 +172,16 @@ def note(session: Session, by: str, tag: str, text: str, *, on: str | None = Non
 
 
 def assess(
-    session: Session, by: str, tag: str, category: int | None, *, damage: str | None = None, on: str | None = None
+    session: Session, by: str, tag: str, category: int | None = None, *, on: str | None = None, **said: str | None
 ) -> str:
-    """Record how a part looks: category 0 to 3, and the damage in words. Returns the fact's id."""
+    """Record how a part looks: category 0 to 3, and in words what `assessing.SAID` names. Returns the fact's id."""
+    columns: dict[str, Any] = {"category": category, **{name: clean(said.get(name) or "") or None for name in SAID}}
+    refuse_assessment(columns)
     part = part_row(session, tag)
     act = begin_act(session, "part assess", by, part.id)
-    rows = condition_rows(act, part.id, when_on(on, act.today), category, damage, None)
-    if not rows:
-        raise Refused("nothing-said", "Give a condition or a damage")
-    write(session, act, rows)
-    return fact_id(Assessment, rows[0].id)  # type: ignore[attr-defined]
+    fact = make_fact(Assessment, act, part.id, when_on(on, act.today), **columns)
+    write(session, act, [fact])
+    return fact_id(Assessment, fact.id)
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from inventory.errors import Refused, UnknownName
 from inventory.facts.declare import FactDraft, FactKind, Section, ThingKind, Values, one_by_one
 from inventory.facts.values import amount, currency, kind_of_part, named, text, whole, word
 from inventory.money import checked_amount
+from inventory.parts.assessing import TRADE_CLASSES, YES_NO, refuse_assessment
 from inventory.parts.judgements import PartFacts, current, label_of
 from inventory.parts.markings import CODE_STATES, READ_FROM, SERIAL_STATES, Markings, checked, kept_letter, seen_state
 from inventory.parts.queries import part_row
@@ -36,12 +37,9 @@ from inventory.store.words import search
 from inventory.store.words.names import nearest, one_of
 from inventory.store.words.text import fold, squeeze
 
-__all__ = ["AREAS", "FACTS", "RELATIONS", "THINGS", "TRADE_CLASSES", "YES_NO", "search_text_of"]
+__all__ = ["AREAS", "FACTS", "RELATIONS", "THINGS", "search_text_of"]
 
 AREAS = ("outside", "on the unit")
-YES_NO = ("yes", "no")
-_CATEGORIES = (0, 1, 2, 3)
-TRADE_CLASSES = ("new old stock", "used", "rebuildable core", "scrap")
 RELATIONS = ("original", "same type and time", "later", "reproduction", "not known")
 
 
@@ -83,17 +81,26 @@ def _validate_marking(session: Session, draft: FactDraft) -> None:
 
 
 def _validate_assessment(_session: Session, draft: FactDraft) -> None:
-    category = draft.columns["category"]
-    if category not in (None, *_CATEGORIES):
-        raise Refused("condition-category", f"The condition must be 0, 1, 2 or 3, not {category}")
-    if category is None and not draft.columns["damage"] and draft.old is None:
-        raise Refused("nothing-said", "Give a condition or a damage")
+    refuse_assessment(draft.columns, corrected=draft.old is not None)
 
 
 def _assessment_says(values: Values) -> str:
     category = values.get("category")
     looks = "condition not given" if category is None else f"condition {category} of 0-3"
-    return _listed(looks, values.get("damage"), values.get("missing"), values.get("trend"))
+    missing, stated = values.get("missing"), values.get("trade_class")
+    unseen = values.get("unseen")
+    opened = {"yes": "opened", "no": "closed"}.get(values.get("opened") or "")
+    return _listed(
+        looks if category is not None or not stated else None,
+        values.get("damage"),
+        f"missing: {missing}" if missing else None,
+        values.get("trend"),
+        stated,
+        values.get("why"),
+        values.get("light"),
+        opened,
+        f"could not be seen: {unseen}" if unseen else None,
+    )
 
 
 def _validate_description(_session: Session, draft: FactDraft) -> None:

@@ -118,7 +118,8 @@ def current(facts: PartFacts) -> Current:
     values["part_number_squeezed"] = squeeze(number) if number else None
     values["serial_squeezed"] = squeeze(serial) if serial else None
     values["serial_alike"] = alike(serial) if serial else None
-    assessed = _ours_last(in_order(facts.assessments))
+    looks = [fact for fact in facts.assessments if fact.category is not None or fact.damage]
+    assessed = _ours_last(in_order(looks))
     if assessed and assessed[-1].category is not None:
         values["condition"] = str(assessed[-1].category)
     values.update(_whereabouts(facts))

@@ -5,19 +5,25 @@ from __future__ import annotations
 import hashlib
 import json
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from sqlalchemy import select
 
+from inventory.cars import actions as cars
+from inventory.cars.write_relation import state_relation
 from inventory.condition_list.actions import FOR_INSURER, condition_list, give_out
 from inventory.condition_list.fingerprint import content_digest
+from inventory.condition_list.values import Item
 from inventory.errors import Refused
 from inventory.facts.change import correct, withdraw
 from inventory.given_out.tables import PaperWritten
 from inventory.pairing.actions import file_paper
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
+from inventory.parts.queries import part_row
+from inventory.provenance.actions import note_provenance
 from inventory.seals.actions import note_seal
 from inventory.store.begin import RECORD_THING
 from inventory.store.days.clock import today
@@ -381,3 +387,87 @@ def test_a_test_made_with_a_meter_that_was_found_wrong_is_no_proof(workshop: Wor
 
     assert {run.verdict for run in before.runs if run.procedure == "resistance"} == {"pass"}
     assert {run.verdict for run in after.runs if run.procedure == "resistance"} == {"undecided"}
+
+
+#: Object ID (Getty 1993 to 1999; ICOM, archives.icom.museum/object-id/heritage/object.html): photographs, nine
+#: categories and a description; which field of an item answers each. The title and subject of a part are its kind and
+#: the car it belongs to.
+_OBJECT_ID: dict[str, Callable[[Item], object]] = {
+    "photographs": lambda item: [paper.shows for paper in item.evidence if paper.picture],
+    "type of object": lambda item: item.kind,
+    "measurements": lambda item: item.description and item.description.measurements,
+    "materials and techniques": lambda item: item.description and item.description.material,
+    "inscriptions and markings": lambda item: item.marks_verbatim,
+    "date or period": lambda item: item.date_code,
+    "maker": lambda item: item.maker,
+    "subject": lambda item: item.relation and item.relation.car,
+    "title": lambda item: item.kind,
+    "distinguishing features": lambda item: item.description and item.description.features,
+    "description": lambda item: item.history,
+}
+#: What a report on condition names, after the scope of EN 16095:2012: why, when, by whom, in what light, opened or
+#: closed, what could not be seen, and four answers.
+_REPORT: dict[str, Callable[[Item], object]] = {
+    "looks": lambda item: item.condition and item.condition.category is not None,
+    "complete": lambda item: item.complete == "complete",
+    "stable": lambda item: item.stable == "stable",
+    "works": lambda item: item.trade_class == "used, untested",
+    "why": lambda item: item.condition and item.condition.why,
+    "when": lambda item: item.condition and item.condition.when.on,
+    "by whom": lambda item: item.condition and item.condition.when.by,
+    "light": lambda item: item.condition and item.condition.light,
+    "opened": lambda item: item.condition and item.condition.opened,
+    "unseen": lambda item: item.condition and item.condition.unseen,
+}
+
+
+def test_an_item_answers_object_id_and_a_report_on_its_condition(file_workshop: Workshop) -> None:
+    tag = file_workshop.tags["ours"]
+    known_by = {
+        "measurements": "62 x 48 mm",
+        "material": "die-cast",
+        "features": "a scribed line",
+        "marks_sit": "cover",
+    }
+    report = {"why": "for the list", "light": "daylight", "opened": "no", "unseen": "the underside"}
+    with file_workshop.record.write() as session:
+        parts.describe(session, BY, tag, Markings(date_code="22/71"), known_by=known_by, on="2026-03-01")
+        parts.assess(session, BY, tag, 1, missing="none", trend="stable", on="2026-03-01", **report)
+        parts.assess(session, BY, tag, trade_class="used", on="2026-03-02")
+        cars.add_car(session, BY, "Old tourer", year="1969", on="2020")
+        state_relation(session, BY, tag, "original", car="Old tourer", says="build sheet", on="2026-03-01")
+
+    item = file_workshop.item("ours", file_workshop.drawn(DAY))
+
+    assert [wanted for wanted, answer in (_OBJECT_ID | _REPORT).items() if not answer(item)] == []
+    assert {mark.what: (mark.text, mark.sits) for mark in item.marks_verbatim}["date code"] == ("22/71", "cover")
+    assert any("cannot be original fitment" in remark for remark in item.remarks)
+    assert item.condition is not None
+    assert item.condition.when.recorded_on == "2026-03-31"
+    with file_workshop.record.read() as session:
+        assert part_row(session, tag).condition == "1"  # a word on its class does not take back how it looks
+
+
+def test_whose_not_known_is_in_no_total_and_first_among_the_gaps(workshop: Workshop) -> None:
+    tag = workshop.tags["ours"]
+    with workshop.record.write() as session:
+        note_provenance(session, BY, tag, "not known", whose="not known", on="2026-03-05")
+
+    drawn = workshop.drawn(DAY)
+    item = workshop.item("ours", drawn)
+
+    assert (item.whose, item.holder, item.counted_in_total, item.heading) == (
+        *("not known", "not known", False),
+        "whose not known",
+    )
+    assert drawn.totals == {"EUR": "420.00"}
+    assert (drawn.gaps[0].tag, drawn.gaps[0].rank) == (tag, 1)
+
+
+def test_what_nothing_shows_here_by_the_day_is_listed_and_counts(workshop: Workshop) -> None:
+    drawn = workshop.drawn("2026-01-04")  # the sensor was first seen the day after
+
+    unit = workshop.item("unit", drawn)
+    assert (unit.not_shown_here, unit.counted_in_total) == (True, True)
+    assert not workshop.item("ours", workshop.drawn(DAY)).not_shown_here
+    assert not workshop.item("ours", drawn).not_shown_here  # said to have been bought about 1998

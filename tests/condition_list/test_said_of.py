@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
 from types import SimpleNamespace
 from typing import Any
 
@@ -11,7 +10,7 @@ import pytest
 from inventory.condition_list import said_of
 from inventory.condition_list.evidence_index import with_numbers
 from inventory.condition_list.held_on import shown_here
-from inventory.condition_list.values import ConditionSeen, Description, Evidence, Item, Run, Statement, Where
+from inventory.condition_list.values import ConditionSeen, Evidence, Item, Run, Statement, Where
 from inventory.parts.judgements import Identity
 
 _UNTIL = "2026-06-01"
@@ -203,42 +202,3 @@ def test_a_document_has_one_number_over_the_whole_list() -> None:
         (1, "document-7", "whole, damage", "412 kB", (1, 3)),
         (2, "document-3", "marking", "1 MB", (1,)),
     ]
-
-
-#: Object ID (Getty 1993 to 1999; ICOM, archives.icom.museum/object-id/heritage/object.html): photographs, nine
-#: categories, description; by the field of an item that answers each. A part has no subject, and its title is its kind.
-_OBJECT_ID = {
-    "photographs": "evidence",
-    "type of object": "kind",
-    "measurements": "description.measurements",
-    "materials and techniques": "description.material",
-    "inscriptions and markings": "marks_verbatim",
-    "date or period": "date_code",
-    "maker": "maker",
-    "subject": "relation",
-    "title": "kind",
-    "distinguishing features": "description.features",
-    "description": "condition",
-}
-#: What a report on the condition names (condition-list.md, section 4, after the scope of EN 16095:2012).
-_REPORT = {
-    "looks": "condition.category",
-    "complete": "complete",
-    "works": "works",
-    "stable": "stable",
-    "why": "condition.why",
-    "when and by whom": "condition.when",
-    "light": "condition.light",
-    "opened or closed": "condition.opened",
-    "what could not be seen": "condition.unseen",
-}
-
-
-@pytest.mark.parametrize("wanted", [*_OBJECT_ID.values(), *_REPORT.values()])
-def test_an_item_has_a_field_for_all_that_object_id_and_a_report_ask(wanted: str) -> None:
-    name, _, inner = wanted.partition(".")
-
-    assert name in {each.name for each in fields(Item)}
-    if inner:
-        of = {"description": Description, "condition": ConditionSeen}[name]
-        assert inner in {each.name for each in fields(of)}

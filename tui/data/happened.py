@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 from inventory.evidence.queries import evidence_of
 from inventory.facts import change
 from inventory.facts.declare import declared
-from inventory.parts.actions import AREAS, YES_NO, WorkDetails, log_work, proposed_area
+from inventory.parts.actions import AREAS, WorkDetails, log_work, proposed_area
+from inventory.parts.assessing import YES_NO
 from inventory.parts.queries import part_row
 from inventory.parts.typed_work import read_work
 from inventory.reference.data import reference_of

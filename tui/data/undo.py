@@ -29,6 +29,7 @@ _SAID = {
     "work log": "work",
     "place put": "part moved",
     "part assess": "condition noted",
+    "part relation": "relation to the car",
     "part describe": "markings read",
     "part note": "remark",
     "part add": "part added",

@@ -164,7 +164,8 @@ def _against(found: Sequence[Change], cells: PartCells, state: PartState) -> str
 
 
 def _owning(cells: PartCells, state: PartState) -> Iterator[Change]:
-    if cells.whose is not None and cells.whose != state.whose:
+    unsure = cells.whose == "not known" and state.id is not None  # what is on record is more than that
+    if cells.whose is not None and cells.whose != state.whose and not unsure:
         yield Change("whose", state.whose if state.id else None, cells.whose)
     if cells.acquired and not any(_same_acquisition(cells, each) for each in state.acquisitions):
         old = standing_acquisition(state)

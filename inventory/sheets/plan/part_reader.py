@@ -118,6 +118,7 @@ class PartReader:
         language = language_of(sheet.kind, [heading.header for heading in sheet.headings])
         readers["match code"] = partial(read_code, language=language)
         readers["serial"] = partial(read_serial, language=language)
+        readers["whose"] = partial(_whose, readers["whose"])
         self._columns = {name: _Column(name, read) for name, read in readers.items()}
         self._columns |= {name: _Column(name) for name in (*_CURRENCIES, *PARTS.amounts)}
         for name in (*EMPTIED, *PARTS.days, *PARTS.amounts, "match code"):
@@ -180,6 +181,11 @@ class PartReader:
             if key in amounts.problems:
                 found.wrong(index, amounts.problems[key])
         return read
+
+
+def _whose(read: Callable[[str], Any], text: str) -> Any:
+    """Whose a part is; a word for not known is an answer here."""
+    return "not known" if nothing_in(text) == "not known" else read(text)
 
 
 def _no_tag(text: str, language: str) -> str:

@@ -349,6 +349,20 @@ def test_what_a_strip_down_wrote_is_not_undone_by_the_old_sheet(desk: Desk) -> N
     assert desk.card().line.fitted is False
 
 
+@pytest.mark.parametrize("word", ["unbekannt", "not known", "?"])
+def test_a_word_for_not_known_is_an_answer_to_whose_it_is(desk: Desk, word: str) -> None:
+    relay = {"kind": "relay", "maker": "Tolvranne", "serial": "9", "whose": word}
+    sheet = desk.csv(rows(relay))
+    desk.read(sheet)
+    assert desk.card().line.whose == "not known"
+    desk.again(sheet)
+
+    theirs = {**relay, "serial": "10", "whose": "customer's"}
+    desk.read(desk.csv(rows(theirs)))
+    desk.read(desk.csv(rows({**theirs, "whose": word})))  # what is on record is more than that
+    assert sorted(desk.card(tag).line.whose for tag in desk.tags()) == ["customer's", "not known"]
+
+
 def test_whose_a_part_is(desk: Desk) -> None:
     for place, whose in enumerate(("own", "customer's", "lent in", "lent out")):
         relay = {"kind": "relay", "maker": "Tolvranne", "serial": str(place), "whose": whose}
