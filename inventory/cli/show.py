@@ -11,7 +11,7 @@ from inventory.store.words.nothing import nothing_in
 __all__ = ["as_text", "history_lines"]
 
 #: Sections whose facts are shown in the lines at the top of the card, or with their verdicts.
-_ON_TOP = frozenset({"markings", "assessments", "runs"})
+_ON_TOP = frozenset({"markings", "runs"})
 
 
 def as_text(card: Card) -> str:

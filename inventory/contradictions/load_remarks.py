@@ -76,7 +76,10 @@ def _on_cars(session: Session, keys: Sequence[int] | None, when: AsOf) -> dict[i
 
 
 def _twins(session: Session, keys: Sequence[int] | None) -> list[Any]:
-    """Keys and tags of each two parts of one kind and number with one serial; the part entered first is first."""
+    """Keys and tags of each two parts of one kind and number with one serial; the part entered first is first.
+
+    `|| ''` keeps SQLite from the index by kind and number, which finds half a record for each part.
+    """
     differ, given = "other.id > mine.id", dict[str, object]()
     if keys is not None:
         wanted, given = among_sql(session, "keys", keys)
@@ -84,7 +87,7 @@ def _twins(session: Session, keys: Sequence[int] | None) -> list[Any]:
     sql = (
         "SELECT mine.id, other.id, mine.tag, other.tag FROM part AS mine JOIN part AS other "  # noqa: S608
         "ON other.serial_alike = mine.serial_alike AND other.serial_squeezed = mine.serial_squeezed "
-        "AND other.kind = mine.kind AND other.part_number_squeezed = mine.part_number_squeezed "
+        "AND other.kind || '' = mine.kind AND other.part_number_squeezed || '' = mine.part_number_squeezed "
         f"WHERE {differ} ORDER BY mine.id, other.id"
     )
     pairs = {tuple(sorted(row[:2])): row for row in fetch_all(session, sql, given)}

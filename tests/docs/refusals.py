@@ -223,6 +223,8 @@ COMMANDS = (
     "part describe K4127-7 --serial-state lost",
     "part describe K4127-7 --match-code K --match-code-read-from hearsay",
     "part assess K4127-7 --condition 4",
+    "part assess K4127-7 --class mint",
+    "fact add assessment K4127-7 --set category=1 --set opened=perhaps",
     "part note K4127-7 seen --on 2026-13-01",
     "part note K4127-7 seen --on 2027-01-01",
     "part find --record ''",
