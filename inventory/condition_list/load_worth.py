@@ -1,4 +1,4 @@
-"""What the parts in the house are worth now: totals as on a condition list, and whose value is due."""
+"""What the parts in the house are worth now: totals as on a condition list, what is dearest, whose value is due."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from inventory.condition_list.held_on import months_before
 from inventory.condition_list.queries import gather
 from inventory.condition_list.totals import Totals, security_of, totals_of
 from inventory.condition_list.value_due import ValueDue, values_due
+from inventory.condition_list.value_proof import Proof, proofs
 from inventory.money import BASES
 from inventory.store.bulk import collector_resting
 from inventory.store.days.zone import today_in
@@ -21,12 +22,13 @@ __all__ = ["Worth", "worth"]
 
 @dataclass(frozen=True)
 class Worth:
-    """The totals of today on a basis, the number of items, and the parts whose value is due."""
+    """The totals of today on a basis, the number of items, the parts whose value is due, and what proves each part."""
 
     basis: str
     items: int
     totals: Totals
     due: list[ValueDue]
+    proofs: list[Proof]
 
 
 def worth(session: Session, basis: str = "market", *, months: int = 36) -> Worth:
@@ -40,4 +42,5 @@ def worth(session: Session, basis: str = "market", *, months: int = 36) -> Worth
         gathered = gather(session, NOW, day, basis, tests=False)
         totals = totals_of(gathered.items, security_of(gathered.premises.values()))
         due = values_due(gathered.items, basis, months_before(day, months).isoformat())
-    return Worth(basis, len(gathered.items), totals, due)
+        proved = proofs(gathered.items)
+    return Worth(basis, len(gathered.items), totals, due, proved)

@@ -10,9 +10,9 @@ from sqlalchemy.orm import Session
 from inventory.people.queries import names_of_people
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.valuation.rates import RateUsed
-from inventory.valuation.tables import Policy, Rate
+from inventory.valuation.tables import Policy, Rate, Valuation
 
-__all__ = ["PolicyView", "policy", "policy_by", "rates"]
+__all__ = ["PolicyView", "last_noted", "policy", "policy_by", "rates"]
 
 
 @dataclass(frozen=True)
@@ -54,3 +54,10 @@ def rates(session: Session, when: AsOf = NOW) -> list[RateUsed]:
         RateUsed(row.from_currency, row.to_currency, row.rate, row.source, row.so_from, fact_id(Rate, row.id))
         for row in session.scalars(as_of(select(Rate), Rate, when))
     ]
+
+
+def last_noted(session: Session) -> Valuation | None:
+    """The value that was recorded last, of any part."""
+    return session.scalar(
+        select(Valuation).where(Valuation.superseded_by.is_(None)).order_by(Valuation.id.desc()).limit(1)
+    )

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from inventory.condition_list.load_worth import worth
+from inventory.condition_list.value_proof import NO_PROOF
 from inventory.provenance.actions import note_provenance
 from inventory.store.record import Record
 from inventory.valuation import actions as valuation
+from inventory.valuation.queries import last_noted
 from tests.condition_list.conftest import OnDay
 from tests.condition_list.workshop import BY, Workshop
 
@@ -37,3 +39,24 @@ def test_what_is_worth_most_is_due_first_whatever_the_currency(record: Record, o
     assert replacement[old].says == 'no value on the basis "replacement"; market EUR 120.50'
     assert replacement[old].expected == "EUR 120.50"
     assert replacement[bare].expected is None
+
+
+def test_what_is_dearest_stands_first_with_what_proves_it(record: Record, on_day: OnDay) -> None:
+    on_day("2026-03-31")
+    shop = Workshop(record)
+    cheap = shop.part("relay", "20", on="2020-01-05")
+    dear = shop.part("fuel pump", "120.50", on="2026-01-05", serial="71-4")
+    yen = shop.part("fuel pump", "90000", currency="JPY", on="2026-01-05")
+    bare = shop.part("loom", on="2026-01-05")
+
+    with record.read() as session:
+        found = worth(session).proofs
+        noted = last_noted(session)
+
+    assert {each.tag for each in found[:2]} == {dear, yen}
+    assert [each.tag for each in found[2:]] == [cheap, bare]
+    assert {each.tag: each.lacks for each in found}[dear] == ("no paper", "no picture")
+    assert found[-1].lacks == NO_PROOF
+    assert [each.stale for each in found] == [False, False, True, False]
+    assert noted is not None
+    assert noted.currency == "JPY"

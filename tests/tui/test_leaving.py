@@ -26,8 +26,10 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_from_today_a_list_for_the_insurer_takes_six_presses(
-    browse: Any, record: Record, shop: dict[str, str], folder: Path
+    browse: Any, record: Record, shop: dict[str, str], folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.setattr("tui.screens.list_out.ListOut.formats", ("csv",))  # a pdf takes seconds, as test_list_pdf knows
+
     async def walked(walk: Any) -> None:
         await walk.press("space")
         walk._send("o")
@@ -47,7 +49,7 @@ def test_from_today_a_list_for_the_insurer_takes_six_presses(
     before = verify(record).entries
     browse(walked)
     (paper,) = folder.iterdir()
-    assert paper.name == "condition-list-1.pdf"
+    assert paper.name == "condition-list-1.csv"
     assert stat.S_IMODE(paper.stat().st_mode) == 0o600
 
 

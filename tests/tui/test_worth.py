@@ -1,4 +1,4 @@
-"""Worth: an offer told answer by answer, judged as far as it is told, and the message to the seller."""
+"""Worth: totals, what is due, the dearest first with what they lack; from a line to the card, where a value is noted."""
 
 from __future__ import annotations
 
@@ -6,74 +6,77 @@ from typing import Any
 
 import pytest
 
-from inventory.appraisal.queries import offers_kept
+from inventory.condition_list.load_worth import worth
 from inventory.store.record import Record
-from inventory.verification import verify
-from tui.offer import QUESTIONS, OfferAnswers
-
-TOLD = ["pressure sensor", "HV 204 118", "280", "EUR", "25", "850", "", "90"]
+from inventory.valuation.actions import note_value
+from tests.tui.conftest import write
 
 
-def test_several_answers_are_taken_until_an_empty_one_and_taken_off_singly() -> None:
-    asked = OfferAnswers(at=next(place for place, each in enumerate(QUESTIONS) if each.key == "claims"))
-
-    two = asked.answered("tested").answered("runs well")
-    one = two.back()
-
-    assert two.as_offer()["claims"] == ("tested", "runs well")
-    assert one is not None
-    assert one.as_offer()["claims"] == ("tested",)
-    assert two.answered("").question == QUESTIONS[asked.at + 1]
-
-
-@pytest.mark.parametrize("size", [(80, 24), (160, 50), (60, 30)])
-def test_an_offer_is_judged_while_it_is_told_and_nothing_is_written(
-    browse: Any, record: Record, size: tuple[int, int]
+@pytest.mark.parametrize("size", [(80, 24), (60, 30)])
+def test_worth_opens_with_totals_and_leads_to_a_card_where_a_value_is_noted(
+    browse: Any, record: Record, shop: dict[str, str], size: tuple[int, int]
 ) -> None:
-    before = verify(record).entries
+    write(record, note_value, shop["sensor"], "850", "EUR", source="two sale results")
 
     async def walked(walk: Any) -> None:
         walk.frame.go_to("worth")
         await walk.settle()
-        for answer in TOLD[:5]:
-            await walk.answer(answer)
-        assert "highest sensible price" not in walk.text()
-        for answer in TOLD[5:]:
-            await walk.answer(answer)
-        assert "highest sensible price" in " ".join(walk.text().split())
-        for answer in ("tested", "", "cap=intact=picture", "", "K", "2"):
-            await walk.answer(answer)
+        assert "EUR 850.00 counted" in walk.text()
+        assert "1 Should I buy it?" in walk.text()
+        assert "Offers seen: none kept yet" in walk.text()
+        dearest = [row for row in walk.view._rows.source.items if getattr(row, "tag", "") == shop["sensor"]]
+        assert dearest[-1].says.endswith("no paper, no picture")
+        await walk.press("down", "down")
+        tag = walk.view.part_tag()
+        assert tag not in (None, shop["sensor"])
         await walk.press("enter")
-        assert "Message for the seller" in walk.text()
+        assert "[Worth]" in walk.text()
+        assert 'none noted. A list will say "no value stated", never 0.' in " ".join(walk.text().split())
+        await walk.answer("2")
+        for answer in ("12", "", "replacement", ""):
+            await walk.answer(answer) if answer else await walk.press("enter")
+        assert "EUR 12, replacement. Ctrl+Z takes it back." in walk.said
+        await walk.press("escape")
+        assert "Worth: market value" in walk.text()
+        await walk.answer("repl")
+        assert "EUR 12.00 counted" in walk.text()
 
     browse(walked, size)
-    assert verify(record).entries == before
+    with record.read() as session:
+        assert worth(session, "replacement").totals.counted == {"EUR": "12.00"}
 
 
-def test_one_word_after_the_last_question_keeps_the_offer(browse: Any, record: Record) -> None:
+def test_an_amount_that_cannot_be_is_refused_at_its_question(browse: Any, record: Record, shop: dict[str, str]) -> None:
     async def walked(walk: Any) -> None:
-        walk.frame.go_to("worth")
+        walk.frame.go_to("note value", shop["sensor"])
         await walk.settle()
-        for answer in (*TOLD, "tested", "", "", "K", "2", "keep"):
+        for answer, says in (
+            ("much", "in digits"),
+            ("850.005", ""),
+            ("EUR", "has 2 decimals"),
+            ("QQQ", "not a currency"),
+        ):
             await walk.answer(answer)
-        await walk.settle()
-        assert "Kept as offer_seen-1" in walk.said
+            assert says in walk.said
+            walk.frame.line.put("")
+        await walk.press("escape")
+        await walk.answer("850 eur")
+        await walk.answer("agreed")
+        await walk.answer("letter of the insurer")
+        assert "counts as proposed" in walk.said
 
     browse(walked)
-    with record.read() as session:
-        (kept,) = offers_kept(session)
-    assert (kept.values["price"], kept.values["claims"], kept.values["outcome"]) == ("280", "tested", "open")
 
 
-def test_what_cannot_stand_stays_on_the_line(browse: Any) -> None:
+def test_an_empty_record_says_what_a_list_will_say(browse: Any, record: Record) -> None:
     async def walked(walk: Any) -> None:
         walk.frame.go_to("worth")
         await walk.settle()
-        await walk.answer("relais")
-        assert "relay?" in walk.said
-        assert walk.frame.line.value == "relais"
-        await walk.press("escape")
-        await walk.answer("")
-        assert walk.said == "Answer this first: the appraisal needs it."
+        assert 'No value noted. A list will say "no value stated", never 0.' in walk.text()
+        await walk.answer("2")
+        assert "No offer was kept." in walk.text()
+        await walk.press("enter")
+        await walk.answer("buy")
+        assert "Should I buy it?" in walk.text()
 
     browse(walked)

@@ -66,7 +66,7 @@ def card_of(session: Session, tag: str) -> CardData:
                 (*history_entries(part, standing), *_under("From", standing)),
                 "No origin on record. By command: matchmark provenance note",
             ),
-            Section("Worth", _under("Worth", standing), 'No value noted. A list will say "no value stated", never 0.'),
+            Section("Worth", _worth(standing)),
             Section("Pictures", _under("Pictures", standing), "No picture or paper on record.", counted=True),
             Section("Log", tuple(_logged(fact) for fact in _newest_first(every)), counted=True),
         ),
@@ -136,6 +136,12 @@ def _under(heading: str, standing: Iterable[FactView]) -> tuple[Entry, ...]:
     """The facts under a heading, newest first."""
     facts = (fact for fact in _newest_first(standing) if fact.kind.section and fact.kind.section.heading == heading)
     return tuple(_entry(short_day(fact.on), fact) for fact in facts)
+
+
+def _worth(standing: Iterable[FactView]) -> tuple[Entry, ...]:
+    """The values, newest first, and the way to note one."""
+    noted = _under("Worth", standing) or (Entry("Value", 'none noted. A list will say "no value stated", never 0.'),)
+    return (*noted, Entry("Note a value", "Enter asks for amount, currency, basis and source", opens="note value"))
 
 
 def _further_headings(standing: Iterable[FactView]) -> list[str]:

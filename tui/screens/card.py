@@ -11,7 +11,7 @@ from tui.sitting import Sitting
 from tui.view import View
 from tui.widgets.card import CardPane
 
-__all__ = ["Card"]
+__all__ = ["Card", "WorthCard"]
 
 
 class Card(View):
@@ -83,7 +83,8 @@ class Card(View):
         word = text.strip().casefold().removeprefix("why").strip()
         if not text.strip() or word.isdecimal():
             if opens := self._pane.take(text):
-                self.host.open(make_view(opens, self.sitting, (self._tag, ())))
+                of = (self._tag, ()) if opens == "settle" else self._tag
+                self.host.open(make_view(opens, self.sitting, of))
         else:
             self.host.open(make_view("find", self.sitting, text.strip()))
 
@@ -100,3 +101,11 @@ class Card(View):
             self.host.back()
         else:
             self._pane.steer(key)
+
+
+class WorthCard(Card):
+    """The card of a part, begun at what it is worth."""
+
+    def __init__(self, sitting: Sitting, tag: str) -> None:
+        super().__init__(sitting, tag)
+        self._pane.begin_at("Worth")

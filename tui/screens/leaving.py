@@ -182,6 +182,7 @@ class Leaving(View):
     def done(self) -> None:
         """What was being done is done."""
         self._busy = ""
+        self.host.say("")
 
     def was_refused(self, refused: Exception) -> None:
         """It was not done: nothing is being done any more."""

@@ -58,7 +58,7 @@ class ListOut(Leaving):
 
     def name_offered(self) -> str:
         """The list's number in a file of its own."""
-        return f"condition-list-{self._drawn.number if self._drawn else 1}.pdf"
+        return f"condition-list-{self._drawn.number if self._drawn else 1}.{self.formats[0]}"
 
     def own_question(self) -> Question:
         """What to change of the list; then each text that names somebody."""

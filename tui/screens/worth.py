@@ -1,161 +1,166 @@
-"""Worth: should I buy it? Questions about the offer, and its appraisal from the answers so far."""
+"""Worth: totals of today, what is due, what lacks proof, the dearest first; should I buy it; offers seen."""
 
 from __future__ import annotations
 
-from textual.app import ComposeResult
-from textual.containers import VerticalScroll
-from textual.content import Content
-from textual.widgets import Static
+from dataclasses import dataclass
 
+from textual.app import ComposeResult
+from textual.content import Content
+
+from inventory.money import BASES
 from tui.data import worth as data
-from tui.offer import QUESTIONS, OfferAnswers
 from tui.questions import Question, chosen
-from tui.safe import plain, shown
+from tui.safe import hanging, shown
+from tui.screens import make_view
 from tui.sitting import Sitting
 from tui.view import View
+from tui.widgets.rows import Fixed, RowList
+from tui.words import numbered
 
 __all__ = ["Worth"]
 
+#: What takes longer than this says that it is being done. Seconds.
+_SILENT_S = 0.3
+
+
+@dataclass(frozen=True)
+class _Line:
+    """A line that cannot be opened."""
+
+    text: Content
+
+
+@dataclass(frozen=True)
+class _Opens:
+    """A numbered line that opens a view."""
+
+    view: str
+    says: str
+
 
 class Worth(View):
-    """One offer. It is recorded only if it is kept; leaving the view forgets it."""
-
-    DEFAULT_CSS = "Worth > VerticalScroll { height: 1fr; padding: 0 0 0 1; scrollbar-size-vertical: 1; }"
+    """What the parts in the house are worth."""
 
     def __init__(self, sitting: Sitting) -> None:
         super().__init__(sitting)
-        self._asked = OfferAnswers()
-        self._found: data.Appraised | None = None
-        self._message = False
-        self._steps = 0
-        self._body = Static()
-        self._scroll = VerticalScroll(can_focus=False)
+        self._basis = "market"
+        self._found: data.Overview | None = None
+        self._rows = RowList(self._draw, choosable=lambda row: not isinstance(row, _Line))
 
     def compose(self) -> ComposeResult:
-        """The answers, and the appraisal."""
-        with self._scroll:
-            yield self._body
+        """One list."""
+        yield self._rows
 
     def where(self) -> str:
-        """The view's question."""
-        return "Worth: should I buy it?"
+        """The basis."""
+        return f"Worth: {self._basis} value"
 
     def question(self) -> Question:
-        """The open question."""
-        asked = self._asked.question
-        if asked is None:
-            enter = "hides the message" if self._message else "shows the message"
-            return Question("All answered. Keep it? Type keep.", enter=enter)
-        held = self._asked.answers.get(asked.key)
-        enter = f"keeps {held[-1]}" if held and not asked.several else asked.enter
-        return Question(asked.words, enter=enter)
+        """A number, a part, a basis, or what to buy."""
+        return Question("Number, basis, or buy:", enter="opens the chosen line")
+
+    def keys(self) -> tuple[str, ...]:
+        """The list."""
+        return ("Enter", "Esc", "Up", "Down", "Space", "?")
 
     def help_text(self) -> tuple[str, ...]:
-        """How an offer is appraised."""
+        """What is counted, and how a value is noted."""
         return (
-            "The highest sensible price follows from what a good one is worth to you, what a bad one is worth as it is "
-            "or after a repair, and how likely this one is good. If a test is worth more than it costs, it is named "
-            "first: ask for it before you buy. Right shows the reasons one by one.",
-            "Type what the seller says word for word, with the proof after =: tested; hold passed=film; runs well. "
-            "Seals too: cap=intact if the seller says so, cap=intact=picture if a picture shows it.",
-            "Nothing here is recorded, unless you type keep after the last question (see matchmark offers). When the "
-            "seller has answered, go through the questions again and add the answers.",
+            "The totals are those of a condition list of today: our own parts that are here, loose or on a car that is "
+            "not insured whole. What is on a car insured whole, held for others, away or only proposed stands apart "
+            "and is never added to it. Type another basis (replacement, agreed, ...) to see its totals.",
+            "Then what has no value or an old one, and all that has one, dearest first, with what is missing as proof: "
+            "a paper, a picture, a serial. Enter on a part opens its card at Worth, where a value is noted: amount, "
+            "currency, basis, source. A value of two parts as one pair, or with the insurer's paper: matchmark value "
+            "note --with, --document.",
+            "Should I buy it? judges an offer before you pay (type buy). Prices asked are no values and on no list.",
         )
 
-    def opened(self) -> None:
-        """Show the first question."""
-        self._judge()
+    def part_tag(self) -> str | None:
+        """The part of the chosen line."""
+        item = self._rows.item
+        return item.tag if isinstance(item, data.PartWorth) else None
 
-    def on_resize(self) -> None:
-        """Redraw at the new width."""
-        self.call_after_refresh(self._draw)
+    def opened(self) -> None:
+        """Add up."""
+        self._read(self._basis)
 
     def take(self, text: str) -> None:
-        """An answer; after the last, Enter shows the message for the seller."""
-        words = plain(text).strip()
-        asked = self._asked.question
-        if asked is None and words.casefold() == "keep":
-            by, answers, reference = self.sitting.by, self._asked, self.sitting.record.reference
-            self.write(lambda session: data.keep(session, by, answers, reference), lambda fact: f"Kept as {fact}.")
-            return
-        if asked is None:
-            self._message = not self._message and bool(self._found and self._found.message)
-            if not (self._found and self._found.message):
-                self.host.say("Nothing is left to ask the seller.")
-            self._draw()
-            return
-        if asked.key == "kind" and words:
-            words = chosen(words, data.kind_names(self.sitting.record.reference)) or words
-        if asked.key == "returnable" and words:
-            words = chosen(words, ("yes", "no")) or "no"
-        if not words and asked.needed and not self._asked.answers.get(asked.key):
-            self.host.say("Answer this first: the appraisal needs it.")
-            return
-        answers = self._asked.answered(words)
-        if refused := data.refusal(answers, self.sitting.record.reference):
-            self.host.line.put(words)
-            self.host.say_refused(refused)
-            return
-        self._asked = answers
-        self._judge()
+        """Open a line, show another basis, or begin with an offer."""
+        words = text.strip()
+        doors = [row for row in self._rows_now() if isinstance(row, _Opens)]
+        if not words:
+            self._open(self._rows.item)
+        elif words.isdecimal() and 1 <= int(words) <= len(doors):
+            self._open(doors[int(words) - 1])
+        elif words.casefold() == "buy":
+            self._open(doors[0])
+        elif not words.isdecimal() and (basis := chosen(words, BASES)) is not None:
+            self._read(basis)
+        else:
+            self.host.say(f'"{words}" is no number here and no basis of value: {", ".join(BASES)}.')
 
     def steer(self, key: str) -> None:
-        """Right and Left show and hide reasons; Up and Down scroll."""
-        if key in ("right", "left") and self._found is not None:
-            if key == "left" and not self._steps:
-                self.host.back()
-                return
-            self._steps = min(max(self._steps + (1 if key == "right" else -1), 0), len(self._found.reasons))
-            self._draw()
-            self.call_after_refresh(self._scroll.scroll_end, animate=False)
-        elif key in ("up", "down", "pageup", "pagedown"):
-            step = max(self._scroll.size.height - 1, 1) if key.startswith("page") else 1
-            self._scroll.scroll_relative(y=-step if key in ("up", "pageup") else step, animate=False)
+        """Choose; Right opens the line."""
+        if key == "right":
+            self._open(self._rows.item)
+        elif key == "left":
+            self.host.back()
+        else:
+            self._rows.steer(key)
 
-    def back(self) -> bool:
-        """The question before."""
-        before = self._asked.back()
-        if before is None:
-            return False
-        self._asked, self._message = before, False
-        self._judge()
-        return True
+    def tapped(self, event: RowList.Tapped) -> None:
+        """A second tap opens the line."""
+        if event.again:
+            self._open(self._rows.item)
 
-    def _judge(self) -> None:
-        asked = self._asked
-        reference = self.sitting.record.reference
-        self.read("worth", lambda _: data.appraised(asked, reference), self._show)
-        self._draw()
+    def on_resize(self) -> None:
+        """Wrap the lines at the new width."""
+        self.call_after_refresh(self._fill)
 
-    def _show(self, found: data.Appraised | None) -> None:
-        self._found, self._steps = found, 0
-        self._draw()
+    def _open(self, item: object) -> None:
+        if isinstance(item, data.PartWorth):
+            self.host.open(make_view("worth card", self.sitting, item.tag))
+        elif isinstance(item, _Opens):
+            self.host.open(make_view(item.view, self.sitting))
 
-    def _draw(self) -> None:
-        width = max(self.size.width - 4, 30)
-        if self._message and self._found is not None:
-            lines = [shown("Message for the seller, to copy:", "bold"), Content("")]
-            for line in self._found.message.splitlines():
-                lines += shown(line).wrap(width) or [Content("")]
-            self._body.update(Content("\n").join(lines))
-            return
-        lines = self._answer_lines(width)
-        if self._found is not None:
-            lines += [Content(""), *(part.stylize("bold") for part in shown(self._found.says).wrap(width))]
-            for line in self._found.lines:
-                lines += [Content("  ") + part for part in shown(line).wrap(width - 2)]
-            for name, then in self._found.ask:
-                lines += [Content("  ") + part for part in shown(f"ask for {name}: {then}").wrap(width - 2)]
-            for reason in self._found.reasons[: self._steps]:
-                lines += [Content(""), *(part for line in reason for part in shown(line).wrap(width))]
-        self._body.update(Content("\n").join(lines))
+    def _read(self, basis: str) -> None:
+        busy = self.set_timer(_SILENT_S, lambda: self.host.say("Adding up"))
 
-    def _answer_lines(self, width: int) -> list[Content]:
-        """The answers so far and the open question; unanswered questions are not shown."""
-        lines = []
-        for place, each in enumerate(QUESTIONS):
-            held = self._asked.answers.get(each.key, ())
-            if held or place == self._asked.at:
-                mark = ">" if place == self._asked.at else " "
-                lines += shown(f"{mark} {each.name:<10}{'; '.join(held) or '?'}").wrap(width)
-        return lines
+        def show(found: data.Overview) -> None:
+            busy.stop()
+            self.host.say("")
+            self._found, self._basis = found, basis
+            self._fill()
+
+        self.read("worth", lambda session: data.overview(session, basis), show)
+
+    def _fill(self) -> None:
+        self._rows.fill(Fixed(self._rows_now()), cursor=self._rows.cursor)
+        self.host.show_foot()
+
+    def _rows_now(self) -> list[object]:
+        offers = self._found.offers if self._found is not None else ""
+        doors = [_Opens("offer", "Should I buy it?"), _Opens("offers seen", f"Offers seen: {offers}")]
+        found = self._found
+        if found is None:
+            return [*doors]
+        rows: list[object] = [*self._wrapped(f"Totals on the basis: {found.basis}", "bold")]
+        for line in found.totals:
+            rows += self._wrapped(line)
+        rows += [_Line(Content("")), *doors]
+        for heading, parts in ((found.due_heading, found.due), (found.dearest_heading, found.dearest)):
+            rows += [_Line(Content("")), *self._wrapped(heading, "bold"), *parts]
+        return rows
+
+    def _wrapped(self, says: str, style: str = "") -> list[_Line]:
+        width = (self._rows.size.width or self.screen.size.width) - 3
+        lead = "" if style else "  "
+        return [_Line(line.stylize(style) if style else line) for line in hanging(lead, says, width)]
+
+    def _draw(self, row: object, _: int) -> Content:
+        if isinstance(row, _Line):
+            return row.text
+        if isinstance(row, _Opens):
+            return shown(numbered(1 if row.view == "offer" else 2, row.says))
+        return shown(f"   {row.says}") if isinstance(row, data.PartWorth) else Content("")

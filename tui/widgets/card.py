@@ -86,6 +86,7 @@ class CardPane(Horizontal):
         self.data: CardData | None = None
         self.tag: str | None = None
         self._section = _TRUST
+        self._begins_at = ""
         self._depth: dict[tuple[str, int], int] = {}
         self._head = Static(classes="head")
         self._sections = _Sections(self)
@@ -112,6 +113,10 @@ class CardPane(Horizontal):
             self._refill()
         if tag is not None:
             self._view.read("card", lambda session: _card_of(session, tag), self._arrived, background=self._background)
+
+    def begin_at(self, section: str) -> None:
+        """Show this section first."""
+        self._begins_at = section
 
     def set_steered(self, steered: bool) -> None:
         """Say whether the keys control this pane."""
@@ -172,6 +177,9 @@ class CardPane(Horizontal):
     def _arrived(self, data: CardData) -> None:
         if data.tag == self.tag:
             self.data = data
+            names = [section.name for section in data.sections]
+            if self._begins_at in names:
+                self._section, self._begins_at = names.index(self._begins_at), ""
             self._refill()
 
     def _filled(self) -> tuple[_Row, ...]:
