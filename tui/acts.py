@@ -71,7 +71,7 @@ ACTS: tuple[Act, ...] = (
     Act("label", "l", "Label", "Do", _for_part("label")),
     Act("move", "m", "Move", "Do", _for_part("move"), needs_part=True),
     Act("note a seal", "n", "Note a seal", "Do", _for_part("note a seal"), needs_part=True),
-    Act("out", "o", "Out: write a file", "Do", _open("out")),
+    Act("out", "o", "Out: write a file", "Do", lambda host: host.go_to("out", host.view.part_tag())),
     Act("undo", "u", "Undo my last", "Do", lambda host: host.take_back()),
     Act("why", "y", "Why?", "Do", lambda host: host.steer("right")),
 )

@@ -11,7 +11,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 from functools import partial
-from itertools import count
 from pathlib import Path
 from textwrap import shorten
 from typing import TYPE_CHECKING, TypeAlias
@@ -68,9 +67,6 @@ __all__ = [
 Decide: TypeAlias = Callable[[Sequence[Named]], tuple[str, ...]]
 FOR_OWNER = Options()
 FOR_INSURER = Options("insurer")
-
-#: How often a list is drawn beside the work of others, before they have to wait for it.
-_TRIES = 3
 
 _short = partial(shorten, width=70, placeholder="...")
 
@@ -186,46 +182,24 @@ def give_out(
     cannot get its name then, the refusal says that the record has the list as written.
     """
     refuse_other_formats(path)
-    name, drawn = clean(by) or "unknown", None
-
-    def draw(session: Session, chosen: Options) -> ConditionList:
-        made = condition_list(session, as_of, known_on, basis, prepared_by=name, options=chosen)
-        return with_changes(session, made, since)
-
+    drawn = None
     try:
         with whole_file(path, overwrite=overwrite) as part:
-            drawn = _written(record, name, part, draw, options, decide)
+            name = clean(by) or "unknown"
+            with record.read() as session:
+                size = session.scalar(select(LogHead.size))
+                ready = condition_list(session, as_of, known_on, basis, prepared_by=name, options=options)
+                ready = with_changes(session, ready, since)
+            if ready.named and options.names == "as written":
+                options = replace(options, names="cut", kept=_decided(ready.named, decide))
+                size = None
+            drawn = _written(record, name, part, ready, size, options, since)
     except Refused as refusal:
         if drawn is None:
             raise
         says = f"{refusal.message}. The record has list {drawn.number} as written"
         raise Refused(refusal.code, says, where=refusal.where, hint=refusal.hint, unchanged=False) from None
     return drawn
-
-
-def _written(
-    record: Record,
-    name: str,
-    part: Path,
-    draw: Callable[[Session, Options], ConditionList],
-    options: Options,
-    decide: Decide | None,
-) -> ConditionList:
-    """Write the list while others work; if the record grew meanwhile, again, and the last time they wait."""
-    for tries in count():
-        last = tries >= _TRIES
-        with record.write() if last else record.read() as session:
-            size = session.scalar(select(LogHead.size))
-            drawn = draw(session, options)
-            if asks := drawn.named if options.names == "as written" else ():
-                options = replace(options, names="cut", kept=_decided(asks, decide))
-                continue
-            write_file(part, drawn, pictures_of(session) if part.suffix.lower() == ".pdf" else None)
-            if last:
-                _store(session, name, drawn)
-        if last or _stored(record, name, drawn, size):
-            return drawn
-    raise AssertionError("the last try writes")
 
 
 def _decided(named: Sequence[Named], decide: Decide | None) -> tuple[str, ...]:
@@ -242,21 +216,24 @@ def _decided(named: Sequence[Named], decide: Decide | None) -> tuple[str, ...]:
     )
 
 
-def _stored(record: Record, name: str, drawn: ConditionList, size: int | None) -> bool:
-    """Store that a list was written, unless the record has grown since it was drawn (its log had `size` entries)."""
+def _written(
+    record: Record, name: str, part: Path, ready: ConditionList, size: int | None, options: Options, since: int | None
+) -> ConditionList:
+    """Give a list its number and write it; it is drawn again if the record has grown since (or `size` is None)."""
     with record.write() as session:
         journal.lock_things(session, [RECORD_THING])  # two lists made at once must not get the same number
-        if session.scalar(select(LogHead.size)) != size:
-            return False
-        _store(session, name, drawn)
-    return True
-
-
-def _store(session: Session, name: str, drawn: ConditionList) -> None:
-    act = begin_act(session, "condition-list", name, RECORD_THING)
-    drawn_so = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": drawn.check["Options"]}
-    drawn_so["edition"] = drawn.edition
-    written(session, act, RECORD_THING, CONDITION_LIST, drawn.number, drawn.fingerprint, **drawn_so)
+        if session.scalar(select(LogHead.size)) == size:
+            drawn = replace(ready, number=next_number(session, CONDITION_LIST))
+        else:
+            days = date.fromisoformat(ready.as_of), date.fromisoformat(ready.known_on)
+            drawn = condition_list(session, *days, ready.basis, prepared_by=name, options=options)
+            drawn = with_changes(session, drawn, since)
+        act = begin_act(session, "condition-list", name, RECORD_THING)
+        drawn_so = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": drawn.check["Options"]}
+        drawn_so["edition"] = drawn.edition
+        written(session, act, RECORD_THING, CONDITION_LIST, drawn.number, drawn.fingerprint, **drawn_so)
+        write_file(part, drawn, pictures_of(session) if part.suffix.lower() == ".pdf" else None)
+    return drawn
 
 
 def _front(session: Session, state: AsOf, prepared_by: str | None) -> Front:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import stat
+from datetime import date
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 import pytest
 
@@ -115,4 +117,78 @@ def test_what_cannot_be_drawn_is_said_and_the_list_before_stays(
     before = verify(record).entries
     browse(walked)
     assert verify(record).entries == before
+    assert list(folder.iterdir()) == []
+
+
+def test_half_of_a_pair_is_offered_for_sale_only_if_that_is_agreed_to(
+    browse: Any, record: Record, shop: dict[str, str], folder: Path
+) -> None:
+    async def walked(walk: Any) -> None:
+        walk.frame.open_part(shop["sensor"])
+        await walk.settle()
+        walk.frame.go_to("out", walk.view.part_tag())
+        await walk.settle()
+        await walk.answer("5")
+        await walk.press("enter")
+        assert 'What "tested" means here' in walk.text()
+        await walk.press("enter")
+        assert shop["unit"] in walk.text()
+        assert list(folder.iterdir()) == []
+        await walk.press("enter")
+        assert walk.said == "Type 1 or 2."
+        await walk.answer("1")
+        await walk.press("enter")
+        assert walk.said.startswith("Sale sheet no. 1 is written")
+        await walk.answer("A buyer from Nordhaven")
+
+    browse(walked)
+    assert [each.suffix for each in folder.iterdir()] == [".pdf"]
+
+
+def test_a_passport_and_a_claim_take_no_document_unasked(
+    browse: Any, record: Record, shop: dict[str, str], folder: Path, tmp_path: Path
+) -> None:
+    invoice = tmp_path / "invoice.txt"
+    invoice.write_text("sold by Wanda Prell")
+    with record.write() as session:
+        note_value(session, "Wanda Prell", shop["sensor"], "850", "EUR", document=invoice)
+
+    async def walked(walk: Any) -> None:
+        for answers in (("4", shop["sensor"], "", "2", ""), ("3", "B2", date.today().isoformat(), "", "1", "")):
+            walk.frame.go_to("out")
+            await walk.settle()
+            for answer in answers:
+                await walk.answer(answer) if answer else await walk.press("enter")
+            if "names somebody" in walk.said:
+                await walk.answer("1")
+            assert "is written" in walk.said
+            await walk.press("enter")
+
+    browse(walked)
+    held = {path.name.partition("-")[0]: ZipFile(path).namelist() for path in folder.iterdir()}
+    assert not [name for name in held["passport"] if "invoice" in name]
+    assert [name for name in held["claim"] if "documents/" in name]
+
+
+def test_what_a_paper_cannot_be_made_of_is_asked_again(
+    browse: Any, record: Record, shop: dict[str, str], folder: Path
+) -> None:
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("paper out", ("setting", shop["sensor"]))
+        await walk.settle()
+        await walk.press("enter")
+        await walk.press("enter")
+        assert "Answer this first" in walk.said
+        await walk.answer("HV 310 118 K")
+        await walk.press("enter")
+        assert "No work on" in walk.said
+        assert "On which machine?" in walk.text()
+        await walk.press("escape", "escape", "escape")
+        assert walk.view.where() == "Today"
+        walk.frame.go_to("paper out", ("after", ""))
+        await walk.settle()
+        await walk.press("enter", "enter")
+        assert "What must never be parted" in walk.text()
+
+    browse(walked)
     assert list(folder.iterdir()) == []

@@ -203,7 +203,7 @@ def test_a_file_is_written_and_not_over_another_unasked(
     browse: Any, record: Record, folder: Path, size: tuple[int, int]
 ) -> None:
     async def walked(walk: Any) -> None:
-        for answers in (("3", "all.ods"), ("3", "all.ods", "2", "all2.xlsx"), ("3", "all.ods", "1"), ("5", "")):
+        for answers in (("8", "all.ods"), ("8", "all.ods", "2", "all2.xlsx"), ("8", "all.ods", "1"), ("10", "")):
             walk.frame.go_to("out")
             await walk.settle()
             for answer in answers:
@@ -211,7 +211,7 @@ def test_a_file_is_written_and_not_over_another_unasked(
             assert walk.said.startswith("Written:")
         walk.frame.go_to("out")
         await walk.settle()
-        await walk.answer("3")
+        await walk.answer("8")
         await walk.answer("all.doc")
         assert "must end in one of" in walk.said
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from inventory.condition_list.actions import condition_list, give_out
 from inventory.condition_list.list_said import holders_key, lodging
@@ -21,10 +21,12 @@ if TYPE_CHECKING:
 
     from inventory.store.record import Record
 
-__all__ = ["ListAsked", "Written", "day_of", "front", "give", "list_drawn", "list_written"]
+__all__ = ["ListAsked", "Said", "Written", "day_of", "front", "give", "list_drawn", "list_written"]
 
 #: Words of the front where the record has none.
 _NOT_KNOWN = "not known"
+#: What is shown of a paper, as (heading, lines).
+Said: TypeAlias = tuple[tuple[str, tuple[str, ...]], ...]
 
 
 @dataclass(frozen=True)
@@ -44,11 +46,11 @@ class ListAsked:
 
 @dataclass(frozen=True)
 class Written:
-    """A paper that was written: what it is, its number, and what to show of it, as (heading, lines)."""
+    """A paper that was written: what it is, its number, and what to show of it."""
 
     what: str
     number: int
-    says: tuple[tuple[str, tuple[str, ...]], ...]
+    says: Said
 
 
 def day_of(session: Session, text: str) -> date:
@@ -61,7 +63,7 @@ def list_drawn(session: Session, asked: ListAsked, by: str) -> ConditionList:
     return condition_list(session, asked.as_of, None, asked.basis, prepared_by=by, options=asked.options)
 
 
-def front(drawn: ConditionList) -> tuple[tuple[str, tuple[str, ...]], ...]:
+def front(drawn: ConditionList) -> Said:
     """The front page of a list as text: days, people, totals, what is left out, the ten gaps that matter first."""
     who, items = drawn.front, drawn.items
     days = f"as of {short_day(drawn.as_of)}, as known on {short_day(drawn.known_on)}"

@@ -52,5 +52,6 @@ _VIEWS = {
     "in": ("read_in", "ReadIn"),
     "out": ("write_out", "WriteOut"),
     "list out": ("list_out", "ListOut"),
+    "paper out": ("paper_out", "PaperOut"),
     "help": ("help", "Help"),
 }

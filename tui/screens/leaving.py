@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -14,6 +15,9 @@ from tui.questions import Question, chosen
 from tui.safe import plain, shown
 from tui.sitting import Sitting
 from tui.view import View
+
+if TYPE_CHECKING:
+    from inventory.errors import Refused
 
 __all__ = ["Leaving"]
 
@@ -36,7 +40,7 @@ class Leaving(View):
         super().__init__(sitting)
         #: The open question: one of the paper's own, or file, taken, given.
         self.at = ""
-        self._path = Path()
+        self._path, self._over = Path(), False
         self._paper: data.Written | None = None
         self._given: tuple[str, ...] = ()
         self._busy = ""
@@ -49,8 +53,8 @@ class Leaving(View):
         """The name of the file that Enter alone takes."""
         raise NotImplementedError
 
-    def preview(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
-        """What is shown before it is written, as (heading, lines)."""
+    def preview(self) -> data.Said:
+        """What is shown before it is written."""
         raise NotImplementedError
 
     def own_question(self) -> Question:
@@ -137,8 +141,12 @@ class Leaving(View):
             self.take_own(words)
         self.host.show_foot()
 
+    def write_now(self) -> None:
+        """Write it to the file named last, after something more was decided."""
+        self._write(overwrite=self._over)
+
     def _write(self, *, overwrite: bool) -> None:
-        path = self._path
+        path, self._over = self._path, overwrite
         self.while_busy(f"Writing {path.name}")
         self.at = "file"
         self.host.write(self, lambda: self.write_paper(path, overwrite), self._message, then=self._is_written)
@@ -184,7 +192,7 @@ class Leaving(View):
         self._busy = ""
         self.host.say("")
 
-    def was_refused(self, refused: Exception) -> None:
+    def was_refused(self, refused: Refused) -> None:
         """It was not done: nothing is being done any more."""
         self._busy = ""
 

@@ -139,7 +139,7 @@ class ListOut(Leaving):
         self.redraw()
         return True
 
-    def preview(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    def preview(self) -> data.Said:
         """The front page; or the text that is asked about, or the bases."""
         if self._drawn is None:
             return ()

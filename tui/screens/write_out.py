@@ -15,12 +15,21 @@ from tui.sitting import Sitting
 from tui.view import View
 from tui.widgets.rows import Fixed, RowList
 
-__all__ = ["WriteOut"]
+__all__ = ["PAPER_TITLES", "WriteOut"]
 
+#: The papers, by the name of their sort; how they are made is imported only when one is chosen.
+PAPER_TITLES = {
+    "claim": "Claim after a loss: what was on a car or at a place",
+    "passport": "Passport of a part: its history, for the next owner",
+    "sale": "Sale sheet of a part: one page for a buyer",
+    "setting": "Setting paper of a sensor, for its control unit",
+    "after": "For those who come after: one page for the family",
+}
 #: What can be written: its name, what it is, and the file offered for it; papers have a view of their own.
 _WHAT: tuple[tuple[str, str, str], ...] = (
     ("insurer", "Condition list for an insurer: premises and roles, no shelves and no names", ""),
     ("owner", "Condition list for the owner: all of it", ""),
+    *((name, title, "") for name, title in PAPER_TITLES.items()),
     ("all", "Every sheet: parts, runs, seals, values, fits, hardware, positions", "all.xlsx"),
     ("parts", "The parts alone", "parts.csv"),
     ("template", "An empty workbook to fill in", "template.xlsx"),
@@ -32,8 +41,9 @@ _REPLACE = ("replace it", "another name")
 class WriteOut(View):
     """What to write, then the file."""
 
-    def __init__(self, sitting: Sitting) -> None:
+    def __init__(self, sitting: Sitting, tag: str = "") -> None:
         super().__init__(sitting)
+        self._tag = tag
         self._what: tuple[str, str, str] | None = None
         self._taken: Path | None = None
         self._rows = RowList(_draw)
@@ -63,7 +73,8 @@ class WriteOut(View):
         return (
             "A file with every sheet can be read in again without changing anything. The end of the file name decides "
             "the format: xlsx, ods, csv (one sheet only) or json.",
-            "A condition list leaves the house: you see its front page first, and say to whom it is given.",
+            "A condition list and the papers leave the house: you see each first, and say to whom it is given. The "
+            "part whose card is in front is offered for them.",
         )
 
     def opened(self) -> None:
@@ -115,6 +126,8 @@ class WriteOut(View):
             return
         if item[0] in _LISTS:
             self.host.open(make_view("list out", self.sitting, item[0]))
+        elif item[0] in PAPER_TITLES:
+            self.host.open(make_view("paper out", self.sitting, (item[0], self._tag)))
         else:
             self._what = item
 
