@@ -1,8 +1,8 @@
 """Makes a list fit to leave the house for an insurer: roles instead of people's names, premises but no shelf. Pure.
 
 Whoever is named as the source of a finding gets a role. A text of the workshop (a note, a source, a reason) that holds
-somebody's whole name or address is cut or kept as its reader is asked; it is compared by whole words, in any case and
-without accents.
+somebody's whole name or address is cut or kept as its reader is asked; it is compared by whole words, in any case,
+with accents or without, also with the family name first, in the name of a file, and where a line's end parts a word.
 """
 
 from __future__ import annotations
@@ -24,7 +24,14 @@ if TYPE_CHECKING:
 
 __all__ = ["Named", "People", "digest_of", "for_insurer"]
 
-_WORD = re.compile(r"\w+")
+#: Accents as signs of their own, and what shows nothing: soft hyphens, joiners, marks of direction.
+_UNSEEN = "\u0300-\u036f\u00ad\u200b-\u200f\u202a-\u202e\u2060-\u2064\ufeff"
+_WORD = re.compile(rf"[^\W_](?:[^\W_]|[{_UNSEEN}])*")
+#: The same; one that the end of a line parts is one.
+_PARTED_WORD = re.compile(rf"[^\W_](?:[^\W_]|[{_UNSEEN}]|[-\u2010]\s*\n\s*(?=[^\W_]))*")
+_TO_LEAVE_OUT = re.compile(rf"[{_UNSEEN}\s\-\u2010]")
+#: Letters that are also written as two.
+_AS_TWO = {"ä": "ae", "ö": "oe", "ü": "ue", "ø": "oe", "å": "aa"}
 #: Writing without blanks between words begins about here (CJK radicals); names in it are looked for anywhere.
 _NO_BLANKS = re.compile("[\u2e80-\uffff]")
 #: Texts of these fields are words of the program, numbers or days, or the maker's own.
@@ -68,9 +75,11 @@ class People:
     def _by_first_word(self) -> dict[str, list[tuple[list[str], str]]]:
         found: dict[str, list[tuple[list[str], str]]] = defaultdict(list)
         for text, role in (*self.roles.items(), *self.addresses.items()):
-            words = [_folded(word) for word in _WORD.findall(text)]
-            if sum(map(len, words)) >= _LEAST_SIGNS and text not in self.public:
-                found[words[0]].append((words, role))
+            words = _WORD.findall(text)
+            if sum(map(len, words)) < _LEAST_SIGNS or text in self.public:
+                continue
+            for written in _ways_to_write(words) if text in self.roles else [[_folded(word) for word in words]]:
+                found[written[0]].append((written, role))
         for every in found.values():
             every.sort(key=lambda each: -len(each[0]))
         return dict(found)
@@ -83,21 +92,25 @@ class People:
 
     def cut(self, text: str) -> str:
         """The text with roles in the place of names and addresses; the same text if it has none."""
-        spans = [(found.span(), _folded(found[0])) for found in _WORD.finditer(text)]
+        said = self._cut(text, _WORD)
+        said = self._cut(said, _PARTED_WORD) if "\n" in said else said
+        for name, role in self._without_blanks if _NO_BLANKS.search(said) else ():
+            said = said.replace(name, role)
+        return said
+
+    def _cut(self, text: str, word: re.Pattern[str]) -> str:
+        spans = [(found.span(), _folded(found[0])) for found in word.finditer(text)]
         pieces, at, done = [], 0, 0
         while at < len(spans):
             for words, role in self._by_first_word.get(spans[at][1], ()):
-                if [word for _, word in spans[at : at + len(words)]] == words:
+                if [each for _, each in spans[at : at + len(words)]] == words:
                     pieces += [text[done : spans[at][0][0]], role]
                     at += len(words)
                     done = spans[at - 1][0][1]
                     break
             else:
                 at += 1
-        said = "".join([*pieces, text[done:]])
-        for name, role in self._without_blanks if _NO_BLANKS.search(said) else ():
-            said = said.replace(name, role)
-        return said
+        return "".join([*pieces, text[done:]])
 
 
 def digest_of(text: str) -> str:
@@ -186,5 +199,18 @@ def _walked(model: Any) -> tuple[str, ...]:
 
 @lru_cache(maxsize=8192)
 def _folded(word: str) -> str:
-    plain = unicodedata.normalize("NFKD", word.casefold())
-    return "".join(sign for sign in plain if not unicodedata.combining(sign))
+    return _TO_LEAVE_OUT.sub("", unicodedata.normalize("NFKD", word.casefold()).replace("ø", "o"))
+
+
+def _ways_to_write(name: Sequence[str]) -> list[list[str]]:
+    """A name as texts have it, folded: with letters as one or two, as whose something is, and the family name first."""
+    plain = [unicodedata.normalize("NFC", word.casefold()) for word in name]
+    spellings = [name, ["".join(_AS_TWO.get(sign, sign) for sign in word) for word in plain]]
+    if len(name) > 1:
+        spellings.append([re.sub("(?<=[aou])e|(?<=a)a", "", word) for word in plain])
+    found = []
+    for words in ([_folded(word) for word in spelling] for spelling in spellings):
+        found.append(words)
+        if len(words) > 1:
+            found += [[*words[:-1], f"{words[-1]}s"], [words[-1], *words[:-1]]]
+    return [list(words) for words in dict.fromkeys(map(tuple, found))]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import time
+import unicodedata
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,30 @@ PEOPLE = People(
     {"Marta Lindqvist": "hand 1", "Ulla Brandvesk": "customer A", "Ida": "contact 3", "田中太郎": "contact 4"},
     {"Ebbgate 4, 12 Skerrowmouth": "(address)"},
 )
+
+
+UMLAUT = People({"Herbert Grünwald": "contact 1", "Sven Moeller": "contact 2", "Joe": "contact 3"}, {})
+
+
+@pytest.mark.parametrize(
+    ("text", "cut"),
+    [
+        (unicodedata.normalize("NFD", "from Herbert Grünwald, paid"), "from contact 1, paid"),
+        ("Herbert Grün\u00adwald", "contact 1"),
+        ("Herbert Gr\u200bünwald", "contact 1"),
+        ("invoice_Herbert_Grünwald_2024.pdf", "invoice_contact 1_2024.pdf"),
+        ("sold to Herbert Grün-\nwald in May", "sold to contact 1 in May"),
+        ("Her-\n  bert\nGrünwald", "contact 1"),
+        ("Herbert-\nGrünwald", "contact 1"),
+        ("HERBERT GRUENWALD", "contact 1"),
+        ("by Sven Möller", "by contact 2"),
+        ("Herbert Grünwalds Werkstatt", "contact 1 Werkstatt"),
+        ("Grünwald, Herbert", "contact 1"),
+        ("left-\nhand side, jo, Grünwald", "left-\nhand side, jo, Grünwald"),
+    ],
+)
+def test_names_are_found_however_they_are_written(text: str, cut: str) -> None:
+    assert UMLAUT.cut(text) == cut
 
 
 @pytest.mark.parametrize(
