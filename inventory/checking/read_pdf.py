@@ -16,6 +16,7 @@ from inventory.condition_list.from_json import list_from_json
 from inventory.condition_list.load_pictures import PictureOf, SmallPicture
 from inventory.condition_list.words import CONFIDENTIAL
 from inventory.condition_list.write_pdf import EMBEDDED, list_paper
+from inventory.documents.read_text import open_pdf
 from inventory.errors import Refused
 from inventory.store.files import read_at_most
 
@@ -82,10 +83,8 @@ def _blank(_document: str, _pixels: int) -> SmallPicture:
 
 
 def _reader(held: bytes, path: Path) -> Any:
-    from pypdf import PdfReader
-
     try:
-        return PdfReader(io.BytesIO(held))
+        return open_pdf(held)
     except Exception:
         raise _no_list(path) from None
 

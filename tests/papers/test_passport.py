@@ -203,3 +203,12 @@ def test_at_a_terminal_each_paper_is_asked_about_and_what_comes_in_is_shown(
     buyer.answering(monkeypatch, "1\ny\n", "passport", "read", "p.zip")
     assert "receipt.txt" not in str(buyer.card(here)["documents"]), "its name is not told"
     assert sum(each["shows"] == "paper" for each in buyer.card(here)["documents"]) == 1
+
+
+def test_a_paper_whose_text_cannot_be_read_is_said(sold_from_file: Sold, tmp_path: Path) -> None:
+    (tmp_path / "scan.pdf").write_bytes(b"%PDF-1.4 no pages")
+    sold_from_file.shop.ok("document", "add", sold_from_file.tag, str(tmp_path / "scan.pdf"), "--shows", "paper")
+    write = ("passport", "write", sold_from_file.tag, "-o", "p.zip", "--names", "cut", "--document", "scan.pdf")
+    told = sold_from_file.shop.run(*write)
+    assert "the text of scan.pdf cannot be read here: look whether it names people" in told.err
+    assert "EOF" not in told.err

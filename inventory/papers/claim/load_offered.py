@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Mapping
 
 from sqlalchemy import select
@@ -11,15 +10,13 @@ from sqlalchemy.orm import Session
 from inventory.condition_list.roles import People
 from inventory.documents.actions import content
 from inventory.documents.queries import DocumentView, documents_of
+from inventory.documents.read_text import text_of
 from inventory.documents.tables import Attachment
 from inventory.papers.claim.offered import Offered
 from inventory.store.facts import split_fact_id
 from inventory.store.many import among
 
 __all__ = ["documents_offered", "names_in"]
-
-_PDF_PAGES = 50
-_TEXTS = ("text/plain", "text/csv")
 
 
 def documents_offered(session: Session, parts: Mapping[str, int], day: str, people: People) -> list[Offered]:
@@ -58,17 +55,4 @@ def _recorded_on(session: Session, facts: list[str]) -> dict[str, str]:
 
 def _text_of(session: Session, view: DocumentView) -> str:
     """The name of a document's file, and its text as far as it can be read; that of a picture is not."""
-    if view.media_type not in (*_TEXTS, "application/pdf"):
-        return view.file_name
-    held = content(session, view.digest) or b""
-    text = _pdf_text(held) if view.media_type == "application/pdf" else held.decode("utf-8", "replace")
-    return f"{view.file_name} {text}"
-
-
-def _pdf_text(held: bytes) -> str:
-    from pypdf import PdfReader
-
-    try:
-        return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(held)).pages[:_PDF_PAGES])
-    except Exception:  # a library that reads anything raises anything; what it cannot read names nobody we could find
-        return ""
+    return f"{view.file_name}\n{text_of(content(session, view.digest) or b'', view.media_type) or ''}"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import io
 import mimetypes
 import re
 from collections.abc import Sequence
@@ -17,6 +16,7 @@ from sqlalchemy.orm import Session
 from inventory.condition_list.roles import People
 from inventory.documents.actions import content
 from inventory.documents.queries import DocumentView, document_named, documents_of
+from inventory.documents.read_text import text_of
 from inventory.documents.tables import Document
 from inventory.errors import Refused
 from inventory.facts.declare import declared
@@ -28,7 +28,6 @@ __all__ = ["Bundle", "OfPart", "Pictures", "documents_of_part", "load_bundle", "
 
 Pictures = Literal["copies", "originals", "none"]
 _NO_PICTURE = ("paper", "other")
-_PDF_PAGES = 50
 
 
 @dataclass(frozen=True)
@@ -122,19 +121,9 @@ def _enclose(bundle: Bundle, each: OfPart, held: bytes, *, original: bool) -> No
     bundle.files |= dict.fromkeys(each.facts, file)
 
 
-def names_people(session: Session, view: DocumentView, people: People) -> bool:
-    """Whether a document's text or the name of its file names somebody on record; a picture's text is not read."""
-    told = [view.file_name]
-    if view.media_type in ("application/pdf", "text/plain", "text/csv"):
-        held = content(session, view.digest) or b""
-        told.append(_pdf_text(held) if view.media_type == "application/pdf" else held.decode("utf-8", "replace"))
-    return bool(naming(told, people))
-
-
-def _pdf_text(held: bytes) -> str:
-    from pypdf import PdfReader
-
-    try:
-        return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(held)).pages[:_PDF_PAGES])
-    except Exception:  # a library that reads anything raises anything; what it cannot read names nobody we could find
-        return ""
+def names_people(session: Session, view: DocumentView, people: People) -> bool | None:
+    """Whether a document's text or the name of its file names somebody on record; None if its text cannot be read."""
+    text = text_of(content(session, view.digest) or b"", view.media_type)
+    if naming([view.file_name, text], people):
+        return True
+    return None if text is None else False

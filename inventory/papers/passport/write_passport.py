@@ -135,7 +135,12 @@ def _without_named(
     by_file = {each.facts[0]: each.view for each in documents_of_part(session, part.id)}
     for enclosed in [each for each in bundle.enclosed if each.original]:
         view = next(view for fact, view in by_file.items() if bundle.files.get(fact) == enclosed.file)
-        if view.digest in shown_to or not names_people(session, view, people):
+        if view.digest in shown_to:
+            continue
+        named = names_people(session, view, people)
+        if named is None:
+            bundle.warnings.append(f"the text of {view.file_name} cannot be read here: look whether it names people")
+        if not named:
             continue
         if names is None:
             raise names_found({view.file_name: ["the document itself"]})
