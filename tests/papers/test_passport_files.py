@@ -110,6 +110,23 @@ def test_one_byte_changed_anywhere_is_found(sold_from_file: Sold) -> None:
         assert not checked.ok or _content(Path("bad.zip").read_bytes()) == whole, place
 
 
+def test_what_no_manifest_vouches_for_is_found(sold_from_file: Sold) -> None:
+    """A page of somebody else's beside the data would be opened for the passport's, and its signature still fit."""
+    sold_from_file.write("p.zip", "--sign", "--pictures", "none")
+    bag = _content(Path("p.zip").read_bytes())
+    tags = bag["tagmanifest-sha256.txt"]
+    changed = {
+        "part-history.html is no file of a passport": {**bag, "part-history.html": b"<h1>as new</h1>"},
+        "fetch.txt is no file of a passport": {**bag, "fetch.txt": b""},
+        "tagmanifest-sha256.txt is missing": {name: bag[name] for name in bag if not name.startswith("tagm")},
+    }
+    for says, files in changed.items():
+        Path("bad.zip").write_bytes(zipped("bag", files))
+        assert says in check_passport(Path("bad.zip")).problems
+    Path("bad.zip").write_bytes(zipped("bag", {**bag, "tagmanifest-sha256.txt": tags.replace(b"\n", b"\x0b", 1)}))
+    assert check_passport(Path("bad.zip")).problems, "only a line feed or carriage return ends a line"
+
+
 def _content(held: bytes) -> dict[str, bytes]:
     with zipfile.ZipFile(io.BytesIO(held)) as opened:
         return {name.partition("/")[2]: opened.read(name) for name in opened.namelist()}
@@ -258,6 +275,8 @@ def test_kinds_not_known_and_values_that_cannot_be_are_said(sold_from_file: Sold
     buyer.part("relay")
     with open_record(buyer.target).read() as session:
         ours = identity_of_record(session)
+    _forged({**history, "facts": [*history["facts"], fact]}, "twice.zip")
+    assert buyer.refused("passport", "read", "twice.zip")["code"] == "not-a-passport", "one fact told twice"
     history["facts"].append({**fact, "record": ours, "id": "marking-2"})
     _forged(history, "two.zip")
     assert buyer.refused("passport", "read", "two.zip")["code"] == "passport-of-several"

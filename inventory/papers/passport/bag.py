@@ -10,15 +10,18 @@ import re
 from collections.abc import Callable, Mapping
 from urllib.parse import unquote
 
-__all__ = ["MANIFEST", "TAG_MANIFEST", "bagged", "problems_of"]
+__all__ = ["MANIFEST", "TAG_FILES", "TAG_MANIFEST", "bagged", "problems_of"]
 
 MANIFEST = "manifest-sha256.txt"
 TAG_MANIFEST = "tagmanifest-sha256.txt"
 _DECLARATION = "bagit.txt"
 _INFO = "bag-info.txt"
+#: The files of a bag besides its payload, as they are written here.
+TAG_FILES = frozenset({_DECLARATION, _INFO, MANIFEST, TAG_MANIFEST})
 _DECLARED = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
 _VERSIONS = re.compile(r"BagIt-Version: (?:0\.97|1\.0)\r?\nTag-File-Character-Encoding: UTF-8\r?\n?", re.IGNORECASE)
 _LINE = re.compile(r"([0-9a-fA-F]{64})[ \t]+\*?(\S.*)")
+_LINE_END = re.compile(r"\r\n|\r|\n")
 #: Signs that a manifest writes as %XX (RFC 8493, 2.1.3).
 _ESCAPED = {"%": "%25", "\n": "%0A", "\r": "%0D"}
 
@@ -88,7 +91,7 @@ def _listed(text: str | None) -> tuple[dict[str, str], list[int]]:
     """The digests that a manifest lists, by name, and the numbers of lines that cannot be read."""
     found: dict[str, str] = {}
     unread = []
-    for number, line in enumerate((text or "").splitlines(), 1):
+    for number, line in enumerate(_LINE_END.split((text or "").removesuffix("\n")), 1):
         read = _LINE.fullmatch(line)
         if read is None:
             unread.append(number)

@@ -167,6 +167,8 @@ def history_from(text: str) -> PartHistory:
 
 def _check(found: PartHistory) -> None:
     told: tuple[ToldFact | Gone, ...] = (*found.facts, *found.gone)
+    if len({fact.origin for fact in found.facts}) < len(found.facts):
+        raise ValueError("a fact is told twice")
     for each in told:
         if not (_RECORD.fullmatch(each.record) and _ID.fullmatch(each.id)):
             raise ValueError(each.id)

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from inventory.errors import Refused
-from inventory.papers.passport.bag import TAG_MANIFEST, problems_of
+from inventory.papers.passport.bag import TAG_FILES, TAG_MANIFEST, problems_of
 from inventory.papers.passport.history import PartHistory, history_from, in_groups
 from inventory.papers.passport.missing import by_source
 from inventory.papers.passport.read_keys import known_keys, need_library
@@ -94,7 +94,7 @@ def check_passport(path: Path) -> Checked:
 
 
 def _checked(files: ZippedFiles) -> Checked:
-    problems = problems_of(files.sizes, files.digest, files.text)
+    problems = problems_of(files.sizes, files.digest, files.text) + _not_as_written(files)
     signature = _signature(files)
     name = f"data/{HISTORY}"
     text = files.text(name) if name in files.sizes else None
@@ -107,6 +107,13 @@ def _checked(files: ZippedFiles) -> Checked:
             raise
         return Checked(tuple(problems), signature, None)
     return Checked((*problems, *_documents(history, files)), signature, history)
+
+
+def _not_as_written(files: ZippedFiles) -> list[str]:
+    """What a bag may have and a passport has not: files that no manifest vouches for, beside its data."""
+    beside = {name for name in files.sizes if not name.startswith("data/")} - TAG_FILES - {SIGNATURE}
+    missing = [] if TAG_MANIFEST in files.sizes else [f"{TAG_MANIFEST} is missing"]
+    return [*missing, *(f"{name} is no file of a passport" for name in sorted(beside))]
 
 
 def _documents(history: PartHistory, files: ZippedFiles) -> list[str]:
