@@ -46,7 +46,7 @@ from inventory.store.many import among
 from inventory.valuation.queries import policy_by
 from inventory.valuation.tables import Valuation
 
-__all__ = ["CONDITION_LIST", "Gathered", "gather"]
+__all__ = ["CONDITION_LIST", "Gathered", "gather", "models_listed"]
 
 #: The name of condition lists among the papers that are written for others.
 CONDITION_LIST = "condition list"
@@ -160,8 +160,7 @@ def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
     """
     facts: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
     known = AsOf(None, when.known_on)
-    models: list[Any] = [*(kind.table for kind in _kinds_that_show(session)), Valuation, Settlement, Relation]
-    for model in models:
+    for model in models_listed(session):
         name, columns = model.__tablename__, (*_SHARED, *own_columns(model))
         make = namedtuple(name, (*columns, "table"))._make  # type: ignore[attr-defined]
         sql = f"SELECT {', '.join(columns)}, '{name}' FROM {name} AS fact WHERE {known.sql('fact')}"  # noqa: S608
@@ -170,6 +169,11 @@ def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
             if model is Valuation and fact.with_id is not None:  # of a pair: it is said of the other half as well
                 facts[fact.with_id][name].append(fact._replace(thing_id=fact.with_id, with_id=fact.thing_id))
     return facts
+
+
+def models_listed(session: Session) -> list[Any]:
+    """The tables of the facts that a list is drawn from."""
+    return [*(kind.table for kind in _kinds_that_show(session)), Valuation, Settlement, Relation]
 
 
 def _kinds_that_show(session: Session) -> list[FactKind]:

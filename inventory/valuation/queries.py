@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
+from inventory.parts.tables import Part
 from inventory.people.queries import names_of_people
 from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.valuation.rates import RateUsed
 from inventory.valuation.tables import Policy, Rate, Valuation
 
-__all__ = ["PolicyView", "last_noted", "policy", "policy_by", "rates"]
+__all__ = ["PolicyView", "last_noted", "old_values", "policy", "policy_by", "rates"]
 
 
 @dataclass(frozen=True)
@@ -61,3 +62,15 @@ def last_noted(session: Session) -> Valuation | None:
     return session.scalar(
         select(Valuation).where(Valuation.superseded_by.is_(None)).order_by(Valuation.id.desc()).limit(1)
     )
+
+
+def old_values(session: Session, before: str) -> int:
+    """How many parts that are not gone were last valued before an ISO day, on whichever basis."""
+    last = (
+        select(func.max(Valuation.counts_from).label("on"))
+        .join(Part, Part.id == Valuation.thing_id)
+        .where(Valuation.superseded_by.is_(None), Part.gone.is_(None))
+        .group_by(Valuation.thing_id)
+        .subquery()
+    )
+    return session.scalar(select(func.count()).where(last.c.on < before)) or 0

@@ -24,9 +24,11 @@ __all__ = [
     "Waiting",
     "count_open",
     "first_starts",
+    "lists_overtaken",
     "not_found",
     "overdue",
     "undecided_runs",
+    "values_old",
     "waiting",
     "what_does_not_fit",
 ]
@@ -130,6 +132,31 @@ def count_open(counted: Counted | None) -> tuple[TodayLine, ...]:
         return ()
     says = f"Count of {counted.of or 'everything'}: not closed, {many(len(counted.ticks), 'tick')}"
     return (TodayLine("count", says, "", f"begun {short_day(counted.begun[:10])}"),)
+
+
+def lists_overtaken(session: Session) -> tuple[TodayLine, ...]:
+    """Lists that were given out, since which something changed."""
+    from inventory.condition_list.load_since import lists_overtaken as overtaken
+
+    return tuple(
+        TodayLine(
+            "list out",
+            f"List no. {each.number}, given to {each.to}: something was recorded since of {many(each.parts, 'part')}",
+            each.audience,
+            short_day(each.on),
+        )
+        for each in overtaken(session)[:_UNFITTING_SHOWN]
+    )
+
+
+def values_old(session: Session) -> tuple[TodayLine, ...]:
+    """How many parts have only an old value."""
+    from inventory.condition_list.held_on import old_before
+    from inventory.store.days.zone import today_in
+    from inventory.valuation.queries import old_values
+
+    old = old_values(session, old_before(today_in(session)))
+    return (TodayLine("worth", f"Value due: {many(old, 'part')} last valued more than 3 years ago", ""),) if old else ()
 
 
 def _with(text: str | None) -> str:

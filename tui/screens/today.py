@@ -15,9 +15,11 @@ from tui.data.today import (
     TodayLine,
     Waiting,
     first_starts,
+    lists_overtaken,
     not_found,
     overdue,
     undecided_runs,
+    values_old,
     waiting,
     what_does_not_fit,
 )
@@ -77,7 +79,8 @@ class Today(View):
         """What this view shows."""
         return (
             "What waits for you, first what could be lost: unfinished answers, cars half taken apart, what does "
-            "not fit on record, undecided runs. A number and Enter opens a line. Any other text searches all parts.",
+            "not fit on record, lists given out since when something was recorded, old values, undecided runs. A "
+            "number and Enter opens a line. Any other text searches all parts.",
         )
 
     def part_tag(self) -> str | None:
@@ -231,13 +234,16 @@ class Today(View):
                 self.host.open(make_view("settle", self.sitting, (item.of, (item.about,) if item.about else ())))
             elif item.opens == "count":
                 self.host.open(make_view("count", self.sitting))
-            elif item.opens in ("bench", "refit car", "first start"):
+            elif item.opens == "worth":
+                self.host.open(make_view("worth", self.sitting))
+            elif item.opens in ("bench", "refit car", "first start", "list out"):
                 self.host.open(make_view(item.opens, self.sitting, item.of))
             else:
                 self.host.open(make_view("strip car" if item.of else "strip", self.sitting, item.of or None))
 
 
 def _further(session: Session) -> tuple[TodayLine, ...]:
-    """First starts, what should be back, what was not found, what does not fit on record, then undecided runs."""
+    """First starts, what should be back or was not found, what does not fit, lists and values out of date, runs."""
     away = (*overdue(session), *not_found(session))
-    return (*first_starts(session), *away, *what_does_not_fit(session), *undecided_runs(session))
+    out_of_date = (*lists_overtaken(session), *values_old(session))
+    return (*first_starts(session), *away, *what_does_not_fit(session), *out_of_date, *undecided_runs(session))
