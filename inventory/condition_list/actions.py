@@ -49,6 +49,7 @@ from inventory.valuation.queries import policy, rates
 from inventory.valuation.rates import converted
 
 if TYPE_CHECKING:
+    from inventory.condition_list.write_pdf_items import OnItem
     from inventory.store.record import Record
 
 __all__ = [
@@ -173,11 +174,13 @@ def give_out(
     decide: Decide | None = None,
     since: int | None = None,
     overwrite: bool = False,
+    on_item: OnItem | None = None,
 ) -> ConditionList:
     """Make the list, write it to a file, and store its number and fingerprint in the record: all of it or nothing.
 
     If texts of an insurer's list name somebody and `options` do not say what becomes of them, `decide` is asked before
-    anything is written; without it the list is refused. `since`: the list that changes are told from.
+    anything is written; without it the list is refused. `since`: the list that changes are told from. `on_item`: told
+    of each item of a pdf while it is drawn.
     The file gets its name only after the fact is stored. An existing file is refused, unless `overwrite`. If the file
     cannot get its name then, the refusal says that the record has the list as written.
     """
@@ -193,7 +196,7 @@ def give_out(
             if ready.named and options.names == "as written":
                 options = replace(options, names="cut", kept=_decided(ready.named, decide))
                 size = None
-            drawn = _written(record, name, part, ready, size, options, since)
+            drawn = _written(record, name, part, ready, size, options, since, on_item)
     except Refused as refusal:
         if drawn is None:
             raise
@@ -217,7 +220,14 @@ def _decided(named: Sequence[Named], decide: Decide | None) -> tuple[str, ...]:
 
 
 def _written(
-    record: Record, name: str, part: Path, ready: ConditionList, size: int | None, options: Options, since: int | None
+    record: Record,
+    name: str,
+    part: Path,
+    ready: ConditionList,
+    size: int | None,
+    options: Options,
+    since: int | None,
+    on_item: OnItem | None,
 ) -> ConditionList:
     """Give a list its number and write it; it is drawn again if the record has grown since (or `size` is None)."""
     with record.write() as session:
@@ -232,7 +242,7 @@ def _written(
         drawn_so = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": drawn.check["Options"]}
         drawn_so["edition"] = drawn.edition
         written(session, act, RECORD_THING, CONDITION_LIST, drawn.number, drawn.fingerprint, **drawn_so)
-        write_file(part, drawn, pictures_of(session) if part.suffix.lower() == ".pdf" else None)
+        write_file(part, drawn, pictures_of(session) if part.suffix.lower() == ".pdf" else None, on_item)
     return drawn
 
 

@@ -20,6 +20,7 @@ from inventory.store.files import whole_file
 
 if TYPE_CHECKING:
     from inventory.condition_list.load_pictures import PictureOf
+    from inventory.condition_list.write_pdf_items import OnItem
 
 __all__ = ["FORMATS", "refuse_other_formats", "write_file", "write_list"]
 
@@ -49,8 +50,13 @@ def refuse_other_formats(path: Path) -> None:
         )
 
 
-def write_file(path: Path, drawn: ConditionList, picture_of: PictureOf | None = None) -> None:
-    """Write to this file, readable by its owner only: it says what is valuable and where it is."""
+def write_file(
+    path: Path, drawn: ConditionList, picture_of: PictureOf | None = None, on_item: OnItem | None = None
+) -> None:
+    """Write to this file, readable by its owner only: it says what is valuable and where it is.
+
+    `on_item`: told of each item of a pdf, which takes long.
+    """
     os.close(os.open(path, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
     with collector_resting():
         match path.suffix.lower():
@@ -61,7 +67,7 @@ def write_file(path: Path, drawn: ConditionList, picture_of: PictureOf | None = 
             case ".pdf":
                 from inventory.condition_list.write_pdf import write_pdf
 
-                write_pdf(path, drawn, picture_of)
+                write_pdf(path, drawn, picture_of, on_item)
             case ".csv":
                 _write_csv(path, drawn)
             case _:

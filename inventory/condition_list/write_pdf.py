@@ -15,7 +15,7 @@ from inventory.condition_list.values import ConditionList
 from inventory.condition_list.words import CONFIDENTIAL
 from inventory.condition_list.write_pdf_annexes import draw_annexes
 from inventory.condition_list.write_pdf_front import draw_front, draw_terms
-from inventory.condition_list.write_pdf_items import draw_items
+from inventory.condition_list.write_pdf_items import OnItem, draw_items
 from inventory.condition_list.write_pdf_schedule import draw_schedule
 from inventory.condition_list.write_pdf_statement import draw_figures, draw_statement
 from inventory.printed.write_paper import Paper
@@ -26,12 +26,14 @@ __all__ = ["EMBEDDED", "list_paper", "write_pdf"]
 EMBEDDED = "condition-list.json"
 
 
-def write_pdf(path: Path, drawn: ConditionList, picture_of: PictureOf | None = None) -> None:
+def write_pdf(
+    path: Path, drawn: ConditionList, picture_of: PictureOf | None = None, on_item: OnItem | None = None
+) -> None:
     """Write the list as a PDF; `picture_of`: the pictures of the record, by document, else none are drawn."""
-    path.write_bytes(list_paper(drawn, picture_of).content())
+    path.write_bytes(list_paper(drawn, picture_of, on_item).content())
 
 
-def list_paper(drawn: ConditionList, picture_of: PictureOf | None = None) -> Paper:
+def list_paper(drawn: ConditionList, picture_of: PictureOf | None = None, on_item: OnItem | None = None) -> Paper:
     """The list, drawn."""
     paper = Paper(f"Condition list no. {drawn.number}", f"as of {drawn.as_of}   {CONFIDENTIAL}")
     paper.set_subject(f"as of {drawn.as_of}, as known on {drawn.known_on}; fingerprint {drawn.fingerprint}")
@@ -39,7 +41,7 @@ def list_paper(drawn: ConditionList, picture_of: PictureOf | None = None) -> Pap
     draw_front(paper, drawn)
     draw_terms(paper)
     draw_schedule(paper, drawn)
-    cut = draw_items(paper, drawn, picture_of)
+    cut = draw_items(paper, drawn, picture_of, on_item)
     draw_annexes(paper, drawn, cut)
     draw_figures(paper, drawn)
     draw_statement(paper, drawn)

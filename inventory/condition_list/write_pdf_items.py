@@ -6,15 +6,19 @@ An item without pictures has its lines over the whole width.
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from inventory.condition_list.item_lines import TO_NOTE, item_lines, item_name
 from inventory.condition_list.load_pictures import PictureOf, SmallPicture
 from inventory.condition_list.values import ConditionList, Evidence, Item
 from inventory.printed.write_paper import LEAST, Paper
 
-__all__ = ["CutText", "draw_items"]
+__all__ = ["CutText", "OnItem", "draw_items"]
+
+#: Called with how many items are drawn, and how many there are.
+OnItem: TypeAlias = Callable[[int, int], None]
 
 #: The picture of the whole and that of the marks (mm): greatest width and height, and pixels of the longer side.
 _WHOLE, _WHOLE_PIXELS = (60.0, 46.0), 420
@@ -44,8 +48,10 @@ class _Line:
     lines: Sequence[str]
 
 
-def draw_items(paper: Paper, drawn: ConditionList, picture_of: PictureOf | None) -> list[CutText]:
-    """Every item from a new page on; gives the texts that were too long for it."""
+def draw_items(
+    paper: Paper, drawn: ConditionList, picture_of: PictureOf | None, on_item: OnItem | None = None
+) -> list[CutText]:
+    """Every item from a new page on; gives the texts that were too long for it. `on_item`: told of each."""
     cut: list[CutText] = []
     if not drawn.items:
         return cut
@@ -54,7 +60,9 @@ def draw_items(paper: Paper, drawn: ConditionList, picture_of: PictureOf | None)
     paper.heading("Items", below=80)
     if picture_of is None:
         paper.words(_WITHOUT, LEAST)
-    for item in drawn.items:
+    for done, item in enumerate(drawn.items):
+        if on_item is not None:
+            on_item(done, len(drawn.items))
         cut += _item(paper, item, drawn.basis, numbers, picture_of)
     return cut
 

@@ -192,3 +192,25 @@ def test_what_a_paper_cannot_be_made_of_is_asked_again(
 
     browse(walked)
     assert list(folder.iterdir()) == []
+
+
+def test_progress_is_told_after_a_while_and_now_and_then(
+    browse: Any, record: Record, shop: dict[str, str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    moments = iter([1.0, 1.2, 1.4, 1.5, 2.0])
+    monkeypatch.setattr("tui.screens.leaving.monotonic", lambda: next(moments))
+
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("paper out", ("after", ""))
+        view, said = walk.view, []
+        monkeypatch.setattr(view, "post_message", lambda message: said.append(message.words))
+        report = view.progress(Path("list.pdf"))
+        for done in range(5):
+            report(done * 10, 100)
+        monkeypatch.undo()
+        assert said == [
+            "Writing list.pdf: item 20 of 100, about 2 s left",
+            "Writing list.pdf: item 40 of 100, about 2 s left",
+        ]
+
+    browse(walked)

@@ -19,6 +19,7 @@ from tui.words import many, short_day
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
+    from inventory.condition_list.write_pdf_items import OnItem
     from inventory.store.record import Record
 
 __all__ = ["ListAsked", "Said", "Written", "day_of", "front", "give", "list_drawn", "list_written"]
@@ -91,7 +92,14 @@ def front(drawn: ConditionList) -> Said:
 
 
 def list_written(
-    record: Record, by: str, path: Path, asked: ListAsked, stay: tuple[str, ...], *, overwrite: bool
+    record: Record,
+    by: str,
+    path: Path,
+    asked: ListAsked,
+    stay: tuple[str, ...],
+    *,
+    overwrite: bool,
+    on_item: OnItem,
 ) -> Written:
     """Write the list to a file. `stay`: the digests of texts that name somebody and stay; all others are cut."""
     drawn = give_out(
@@ -103,10 +111,12 @@ def list_written(
         options=asked.options,
         decide=lambda _: stay,
         overwrite=overwrite,
+        on_item=on_item,
     )
-    lodged, *how = lodging(drawn.number, drawn.as_of, drawn.known_on, drawn.fingerprint)
+    lodged, days, shown, in_full, *means = lodging(drawn.number, drawn.as_of, drawn.known_on, drawn.fingerprint)
+    how = (days.strip(), shown.strip(), in_full.strip(), " ".join(line.strip() for line in means))
     file = (f"Written to {path} as list no. {drawn.number}", *holders_key(drawn))
-    return Written("condition list", drawn.number, (("On file", file), (lodged, tuple(line.strip() for line in how))))
+    return Written("condition list", drawn.number, (("On file", file), (lodged, how)))
 
 
 def give(record: Record, by: str, paper: Written, to: str) -> str:

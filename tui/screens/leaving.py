@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
 from textual.content import Content
+from textual.message import Message
 from textual.widgets import Static
 
 from tui.data import leaving as data
@@ -24,6 +27,8 @@ __all__ = ["Leaving"]
 _REPLACE = ("replace it", "another name")
 #: What takes longer than this says that it is being done. Seconds.
 _SILENT_S = 0.3
+#: The shortest time between two displays of progress. Seconds.
+_EVERY_S = 0.5
 
 
 class Leaving(View):
@@ -35,6 +40,13 @@ class Leaving(View):
     asks_what_settles = False
     formats: tuple[str, ...] = ("pdf",)
     DEFAULT_CSS = "Leaving > VerticalScroll { height: 1fr; padding: 0 1; scrollbar-size-vertical: 1; }"
+
+    class Progress(Message):
+        """How far the writing is."""
+
+        def __init__(self, words: str) -> None:
+            super().__init__()
+            self.words = words
 
     def __init__(self, sitting: Sitting) -> None:
         super().__init__(sitting)
@@ -186,6 +198,27 @@ class Leaving(View):
         """Say what is being done, if it is not done soon."""
         self._busy = words
         self.set_timer(_SILENT_S, lambda: self.host.say(words) if self._busy == words else None)
+
+    def progress(self, path: Path) -> Callable[[int, int], None]:
+        """Reports how many items are drawn; called in the thread that writes, it tells the screen now and then."""
+        begun = last = 0.0
+
+        def report(done: int, total: int) -> None:
+            nonlocal begun, last
+            now = monotonic()
+            begun = begun or now
+            if now - begun > _SILENT_S and now - last > _EVERY_S:
+                last, left = now, round((total - done) * (now - begun) / max(done, 1))
+                words = f"Writing {path.name}: item {done:,} of {total:,}, about {max(left, 1)} s left"
+                self.post_message(self.Progress(words))
+
+        return report
+
+    def on_leaving_progress(self, event: Progress) -> None:
+        """Say how far it is."""
+        event.stop()
+        if self._busy:
+            self.host.say(event.words)
 
     def done(self) -> None:
         """What was being done is done."""

@@ -160,5 +160,11 @@ class ListOut(Leaving):
     def write_paper(self, path: Path, overwrite: bool) -> data.Written:
         """Write the list."""
         return data.list_written(
-            self.sitting.record, self.sitting.by, path, self._asked, self._stay, overwrite=overwrite
+            self.sitting.record,
+            self.sitting.by,
+            path,
+            self._asked,
+            self._stay,
+            overwrite=overwrite,
+            on_item=self.progress(path),
         )
