@@ -82,5 +82,5 @@ def asked(tags: list[str], car: str) -> list[list[str]]:
         ["instrument", "list"],
         ["sheet", "maps"],
         ["pairs", "plan"],
-        ["condition-list", "--as-of", "2026-04-01", "--basis", "market"],
+        ["condition-list", "--as-of", "2026-04-01", "--basis", "market", "--for", "owner"],
     ]

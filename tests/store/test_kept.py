@@ -97,6 +97,8 @@ def _answer(target: str, words: str) -> Any:
 
 def _rest(words: str) -> list[str]:
     rest = words.split(" ")[2:]
+    if words.startswith("condition-list") and "--for" not in rest:
+        rest += ["--for", "owner"]  # until 0006 there was one list, with all in it
     return [" ".join(rest)] if words.startswith("car show") else rest
 
 
@@ -107,7 +109,7 @@ _SENTENCES = ("says", "rule", "next_step", "message", "hint", "stands")
 #: Judgements are computed, never kept, so better rules judge old facts as well.
 _JUDGED = (
     *("verdict", "figures", "reasons", "weight", "stale", "modes", "coverage", "grade"),
-    *("p_serviceable", "p_both_serviceable"),
+    *("p_serviceable", "p_both_serviceable", "gaps"),
 )
 
 
