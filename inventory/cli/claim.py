@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -60,7 +60,7 @@ def draw(
 
     with door.record.read() as session:
         now = today_in(session)
-        day, known = one_day(as_of, "--as-of", now) or now, one_day(known_on, "--known-on", now)
+        day, known = one_day(as_of, "--as-of", now), one_day(known_on, "--known-on", now) if known_on else None
         if to:
             refuse_near_name(session, to)
     if door.can_ask and ask:
@@ -71,7 +71,11 @@ def draw(
     data = {"number": claim.number, "what": claim.scope.what, "name": claim.scope.name, "as_of": claim.drawn.as_of}
     data |= {"items": len(claim.drawn.items), "totals": claim.drawn.totals, "later": len(claim.drawn.later)}
     data |= {"files": claim.files, "fingerprint": claim.fingerprint, "file": str(output), "given_to": name or None}
-    data |= {"given": fact, "offered": [each.as_dict() for each in claim.offered]}
+    data |= {
+        "left_that_day": list(claim.left_that_day),
+        "given": fact,
+        "offered": [each.as_dict() for each in claim.offered],
+    }
     return Answer(data, _in_words(claim, output, name))
 
 
@@ -91,7 +95,12 @@ def _asked(door: Door, named: str, days: tuple[date, date | None], chosen: tuple
 def _in_words(claim: Claim, output: Path, name: str) -> str:
     drawn = claim.drawn
     documents = [file for file in claim.files if "documents/" in file]
-    lines = [f"Claim no. {claim.number}: {len(drawn.items)} items {claim.scope.says} on {drawn.as_of}: {output}"]
+    items = f"{len(drawn.items)} {'item' if len(drawn.items) == 1 else 'items'}"
+    lines = [f"Claim no. {claim.number}: {items} {claim.scope.says} on {drawn.as_of}: {output}"]
+    if claim.left_that_day:
+        before = date.fromisoformat(drawn.as_of) - timedelta(days=1)
+        left = f"{', '.join(claim.left_that_day)}: there the day before, gone on {drawn.as_of}"
+        lines.append(f"  not in it: {left}. To have them in it: --as-of {before}")
     lines += [f"  {currency} {amount} counted ({drawn.basis} value)" for currency, amount in drawn.totals.items()]
     later = f"{len(drawn.later)} recorded, corrected or taken back later, apart"
     lines.append(f"  documents {len(documents)} of {len(claim.offered)}; {later}")

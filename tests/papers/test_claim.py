@@ -13,11 +13,13 @@ import pytest
 from openpyxl import load_workbook
 
 from inventory.cars import actions as cars
+from inventory.cli import main
 from inventory.errors import Refused
 from inventory.given_out.queries import written_papers
 from inventory.papers.claim.write_claim import CLAIM, Claim, offered_for, write_claim
 from inventory.parts import actions as parts
 from inventory.places import actions as places
+from inventory.provenance import actions as provenance
 from inventory.store.journal.images import entry_hash
 from inventory.store.journal.inclusion import Levels, is_included
 from inventory.store.journal.merkle import Tree
@@ -105,6 +107,33 @@ def test_no_document_goes_unasked_and_each_says_what_it_is(shop: Workshop, tmp_p
     (receipt,) = [line for line in says if line.startswith("receipt.txt")]
     assert "paper" in receipt and shop.tags["ours"] in receipt and "it names Ulla Brandvesk" in receipt
     assert next(line for line in says if "recorded after that day" in line).startswith("late.txt")
+
+
+def test_a_part_that_left_on_the_very_day_is_named_or_refused_with_the_day_before(
+    shop: Workshop, on_day: OnDay, tmp_path: Path
+) -> None:
+    on_day("2026-04-21")
+    with shop.record.write() as session:
+        provenance.note_provenance(session, BY, shop.tags["ours"], "stolen", on="2026-04-10")
+    claim, _ = _claim(shop, tmp_path / "one.zip", known_on=date(2026, 4, 21))
+
+    assert claim.left_that_day == (shop.tags["ours"],)
+    with pytest.raises(Refused) as refused:
+        write_claim(shop.record, BY, "shelf B2", LOSS, tmp_path / "two.zip", known_on=date(2026, 4, 21))
+    assert "--as-of 2026-04-09" in (refused.value.hint or "")
+
+
+@pytest.mark.parametrize(("more", "known"), [((), "2026-04-10"), (("--known-on", "2026-04-12"), "2026-04-12")])
+def test_the_command_shows_what_was_known_on_the_day_of_the_loss(
+    file_workshop: Workshop, on_day: OnDay, tmp_path: Path, more: tuple[str, ...], known: str
+) -> None:
+    on_day("2026-04-20")
+    words = ["claim", "draw", "Green tourer", "--as-of", "2026-04-10", "-o", str(tmp_path / "claim.zip"), *more]
+
+    assert main(["--record", file_workshop.record._target, *words]) == 0
+    with file_workshop.record.read() as session:
+        (paper,) = written_papers(session, CLAIM)
+    assert paper.known_on == known
 
 
 @pytest.mark.parametrize(

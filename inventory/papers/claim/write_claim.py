@@ -9,7 +9,7 @@ import re
 import tempfile
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, Literal
 
@@ -46,7 +46,10 @@ _MANIFEST = "manifest-sha256.txt"
 
 @dataclass(frozen=True)
 class Claim:
-    """A claim that was written: its number, what it is about, its list, and its files by name with their sizes."""
+    """A claim that was written: its number, what it is about, its list, and its files by name with their sizes.
+
+    `left_that_day`: the tags of parts that were there the day before, but no longer on the day of the claim.
+    """
 
     number: int
     scope: Scope
@@ -54,6 +57,7 @@ class Claim:
     fingerprint: str
     files: dict[str, int]
     offered: tuple[Offered, ...]
+    left_that_day: tuple[str, ...] = ()
 
 
 def offered_for(session: Session, named: str, as_of: date, known_on: date | None = None) -> list[Offered]:
@@ -83,10 +87,14 @@ def write_claim(
     with whole_file(path, overwrite=overwrite) as part, record.write() as session:
         today = _checked_day(session, as_of)
         known = known_on or as_of
-        scope = scope_of(session, named, as_of, known, today)
+        scope, before = (scope_of(session, named, day, known, today) for day in (as_of, as_of - timedelta(days=1)))
+        left = tuple(sorted(before.parts.keys() - scope.parts.keys()))
         if not scope.parts:
             says = f"By what was known on {known} nothing was {scope.says} on {as_of}"
             hint = f"with all that was recorded later: --known-on {today}"
+            if left:
+                before_it = f"for what was there before: --as-of {as_of - timedelta(days=1)}"
+                hint = f"{', '.join(left)} left on that day; {before_it}"
             raise Refused("nothing-there", says, where=scope.name, hint=hint)
         act = begin_act(session, CLAIM, by, RECORD_THING)
         number = next_number(session, CLAIM)
@@ -110,7 +118,7 @@ def write_claim(
         os.close(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         part.write_bytes(zipped(f"claim-{number}", files))
     sizes = {name: len(held) for name, held in files.items()}
-    return Claim(number, scope, drawn, fingerprint, sizes, tuple(offered))
+    return Claim(number, scope, drawn, fingerprint, sizes, tuple(offered), left)
 
 
 def _checked_day(session: Session, day: date) -> date:
