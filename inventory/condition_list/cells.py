@@ -33,14 +33,15 @@ class Column:
 
 
 class Money(Decimal):
-    """An amount that is shown with its currency."""
+    """An amount that is shown with its currency; in brackets if it is not `added`."""
 
     currency: str
+    added: bool
 
-    def __new__(cls, value: Value) -> Money:
+    def __new__(cls, value: Value, *, added: bool = True) -> Money:
         """The amount of a value, with its currency's decimals, exact."""
         made = super().__new__(cls, shown(Decimal(value.amount), value.currency))
-        made.currency = value.currency
+        made.currency, made.added = value.currency, added
         return made
 
 

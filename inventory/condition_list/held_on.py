@@ -158,7 +158,7 @@ def counted(whose: str, is_away: bool, car: str | None, insured_whole: bool) -> 
     if whose == "not known":
         return Cover(False, "whose not known", "nobody knows whose it is, so it is in no total")
     if whose in ("customer's", "lent in", "the insurer's"):
-        return Cover(False, "held for others", f"not our own ({whose}): covered by another insurance")
+        return Cover(False, "held for others", f"not our own: {whose}")
     if car is not None and insured_whole:
         return Cover(False, "on cars insured whole", f"on car {car}, which is insured whole")
     if is_away:

@@ -37,7 +37,7 @@ _VALUES = (
     Column("Amount", 13),
     Column("Currency", 9),
     Column("Basis", 13),
-    Column("On this list's basis", 9),
+    Column("Shown as the item's value", 9),
     Column("Tax", 9),
     Column("For the pair with", 10),
     Column("Stated by", 24, begins=True),

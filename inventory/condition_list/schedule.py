@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from inventory.condition_list.cells import Cell, Column, Money, day_cells
 from inventory.condition_list.item_values import Item
 from inventory.condition_list.table import looks_in_short
+from inventory.condition_list.totals import WITH_MATE
 from inventory.condition_list.words import DASH, NOT_KNOWN, VERDICTS
 from inventory.contradictions.looks import TEST
 
@@ -26,7 +27,7 @@ SCHEDULE = (
     Column("Where", 15),
     Column("Looks", 11),
     Column("Works", 12),
-    Column("Value", 13.5),
+    Column("Value, in brackets: not added", 13.5),
     Column("Valued on", 10),
 )
 
@@ -45,9 +46,13 @@ def schedule_rows(drawn: ConditionList) -> Iterator[list[Cell]]:
             item.where.says if item.where.state != "loose" else premises or "premises not known",
             looks_in_short(item),
             _works_in_short(item),
-            Money(item.value) if item.value else "none stated",
+            Money(item.value, added=item.counted_in_total) if item.value else _no_value(item),
             day_cells(item.value.when)[0] if item.value else DASH,
         ]
+
+
+def _no_value(item: Item) -> str:
+    return "with its mate" if item.heading == WITH_MATE else "none stated"
 
 
 def _works_in_short(item: Item) -> str:

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from functools import cache
 
 from inventory.condition_list.cells import Cell, Column, day_cell, day_cells, money, value_note
-from inventory.condition_list.item_values import ConditionSeen, Item, Mark, Seal
-from inventory.condition_list.totals import NO_PREMISES
+from inventory.condition_list.item_values import ConditionSeen, Item, Mark, Seal, Seen
+from inventory.condition_list.totals import NO_PREMISES, WITH_MATE
 from inventory.condition_list.words import CLASSES, DASH, NOT_ASSESSED, NOT_KNOWN, VERDICTS
 from inventory.contradictions.looks import LETTER, SEAL, TEST
 
@@ -139,10 +139,15 @@ def _seen(item: Item) -> list[Cell]:
     seen = item.last_seen
     return [
         *day_cells(seen.when if seen else None),
-        f"{seen.manner}: {seen.how}, {seen.when.by}" if seen else NOT_KNOWN,
+        _seen_how(seen) if seen else NOT_KNOWN,
         f"{item.came} {item.came_when.on}" if item.came_when else item.came,
         item.history or NOT_KNOWN,
     ]
+
+
+def _seen_how(seen: Seen) -> str:
+    manner = "" if seen.manner in seen.how else f" ({seen.manner})"
+    return f"{seen.how}{manner}, {seen.when.by}"
 
 
 def _looks(item: Item) -> list[Cell]:
@@ -199,7 +204,8 @@ def _worth(item: Item) -> list[Cell]:
     elif value is not None and value.with_tag:
         half = NOT_KNOWN
     if value is None:
-        return ["no value stated on this basis", *[DASH] * 3, half, *[DASH] * 4]
+        none = item.why if item.heading == WITH_MATE else "no value stated on this basis"
+        return [none, *[DASH] * 3, half, *[DASH] * 4]
     return [
         money(value),
         value.currency,

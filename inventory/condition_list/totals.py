@@ -98,7 +98,7 @@ def _half(item: Item, pair: Value, mate: Item | None, pairs: dict[str, Value], b
     against = _against(item, pair, mate, pairs, basis)
     if mate is None or against:
         stated = f"{pair.currency} {pair.amount} for it and {pair.with_tag} as one pair ({pair.when.on}) does not count"
-        return replace(item, remarks=(*item.remarks, f"{stated}: {against}"), value_alone=alone)
+        return replace(item, remarks=(*item.remarks, f"{stated}: {against}"))
     if item.number < mate.number:
         return replace(item, value=pair, value_alone=alone, why=f"{item.why}; valued as one pair with {mate.tag}")
     return replace(

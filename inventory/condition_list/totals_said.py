@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from inventory.condition_list.totals import Totals
 from inventory.condition_list.values import ConditionList, LargestLoss, Premises
 
-__all__ = ["said_of_totals", "totals_said"]
+__all__ = ["said_of_tax", "said_of_totals", "totals_said"]
 
 _OUTSIDE = {"whose not known": "whose it is is not known, so in no total"}
 
@@ -27,7 +27,7 @@ def said_of_totals(sums: Totals) -> list[str]:
 
 def _counted(totals: Mapping[str, str], by_tax: Mapping[str, Mapping[str, str]]) -> Iterator[str]:
     for currency, amount in totals.items():
-        yield f"{currency} {amount} counted ({_by_tax(by_tax, currency)})"
+        yield f"{currency} {amount} counted ({said_of_tax(by_tax, currency)})"
 
 
 def _apart(by_heading: Mapping[str, Mapping[str, str]], proposed: Mapping[str, str]) -> Iterator[str]:
@@ -38,7 +38,7 @@ def _apart(by_heading: Mapping[str, Mapping[str, str]], proposed: Mapping[str, s
         yield f"{_money(proposed)} not counted: proposed by the owner as agreed values"
 
 
-def _by_tax(totals: Mapping[str, Mapping[str, str]], currency: str) -> str:
+def said_of_tax(totals: Mapping[str, Mapping[str, str]], currency: str) -> str:
     """What is said of tax; where amounts differ in it, the sum of each."""
     said = {tax: sums[currency] for tax, sums in totals.items() if currency in sums}
     if len(said) == 1:

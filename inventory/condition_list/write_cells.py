@@ -29,7 +29,7 @@ _NO_XML = re.compile("[\ufffe\uffff]")
 #: XlsxWriter takes a text with this start as its own markup and does not escape it.
 _ITS_MARKUP = "<r>"
 _AS_TEXT = frozenset({"Tag", "Part number", "Serial", "Date code", "Match code", "Maker and number"})
-_ON_THE_RIGHT = frozenset({"Value", "Amount"})
+_ON_THE_RIGHT = frozenset({"Value", "Value, in brackets: not added", "Amount"})
 #: A column's width is counted in digits of this size; lines of whole words end about this much before its edge.
 _USUAL_SIZE, _RAGGED = 11, 2
 #: The line height in font sizes, and the highest row that spreadsheets allow, in points.
@@ -59,7 +59,13 @@ class Formats:
     def of(self, column: Column, value: Any, digits: int) -> Any:
         """The format of a cell of a table; an amount has `digits` decimals."""
         armed = isinstance(value, str) and disarmed(value) != value
-        unit = value.currency if isinstance(value, Money) else digits if isinstance(value, Decimal) else None
+        unit = (
+            (value.currency, value.added)
+            if isinstance(value, Money)
+            else digits
+            if isinstance(value, Decimal)
+            else None
+        )
         key = column.title in _AS_TEXT, column.begins, type(value), unit, armed
         if key in self._known:
             return self._known[key]
@@ -85,7 +91,8 @@ class Formats:
 
 def _style(value: Any, digits: int) -> dict[str, Any]:
     if isinstance(value, Money | Formula):
-        shown = f'{_amount_format(minor_digits(value.currency))} "{value.currency}"'
+        amount, added = _amount_format(minor_digits(value.currency)), isinstance(value, Formula) or value.added
+        shown = f'{amount} "{value.currency}"' if added else f'"["{amount} "{value.currency}]"'
         return {**_RIGHT, "num_format": shown}
     if isinstance(value, Decimal):
         return {**_RIGHT, "num_format": _amount_format(digits)}

@@ -9,6 +9,7 @@ from typing import Any
 from xlsxwriter.utility import xl_col_to_name
 
 from inventory.condition_list.table import columns
+from inventory.condition_list.totals_said import said_of_tax
 from inventory.condition_list.values import ConditionList
 from inventory.condition_list.words import CONFIDENTIAL, FINGERPRINT, IS, IS_NOT, NOT_KNOWN, STATEMENT, TERMS
 
@@ -94,6 +95,7 @@ def _totals(drawn: ConditionList) -> Iterator[list[Any]]:
     """Formulas over the items, with their results when the list was made. No item is in two of them."""
     for currency, amount in drawn.totals.items():
         yield [f"{currency} counted", _sum_of(drawn, currency, amount, Counted="yes", Heading="counted")]
+        yield [f"{currency} by tax", said_of_tax(drawn.totals_by_tax, currency)]
     apart = drawn.other_totals_by_heading
     proposed = {"proposed": drawn.totals_proposed} if "proposed" not in apart else {}
     for heading, sums in {**apart, **proposed}.items():
@@ -112,7 +114,7 @@ def _premises(drawn: ConditionList) -> Iterator[list[Any]]:
     """Each place of insurance, with the sums of what counts there."""
     for each in drawn.premises:
         town = f"{each.town or 'town not known'}; security: {each.security or NOT_KNOWN}"
-        yield [each.name, f"{town}; {each.items} items"]
+        yield [each.name, f"{town}; {each.items} {'item' if each.items == 1 else 'items'}"]
         for currency, amount in each.totals.items():
             fits = len(_quoted(each.name)) < _LONGEST_IN_FORMULA
             summed = _sum_of(drawn, currency, amount, Counted="yes", Premises=each.name) if fits else amount

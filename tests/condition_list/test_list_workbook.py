@@ -17,12 +17,16 @@ from openpyxl.utils import get_column_letter
 
 from inventory.bench.actions import run
 from inventory.condition_list.actions import write_list
-from inventory.condition_list.values import Premises
+from inventory.condition_list.schedule import schedule_rows
+from inventory.condition_list.table import columns, row_of
+from inventory.condition_list.values import Premises, Seen
+from inventory.condition_list.write_front import front_rows
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.store.record import Record
 from inventory.valuation import actions as worth
 from tests.condition_list.conftest import OnDay
+from tests.condition_list.filled import filled_item, filled_list, said
 from tests.condition_list.workshop import BY, Workshop
 
 SHEETS = [
@@ -130,10 +134,14 @@ def test_the_schedule_has_a_line_for_each_item_and_no_digit_stands_alone(book: W
 
     assert len(schedule[0]) <= 11
     assert [row["Tag"] for row in schedule] == [row["Tag"] for row in items]
-    assert {type(row["Value"]) for row in schedule} == {int, float}
+    assert {type(row["Value, in brackets: not added"]) for row in schedule} == {int, float}
     assert {row["Looks"] for row in schedule} == {"2: moderately strong symptoms", "not assessed"}
     formats = {row[9].number_format for row in book["Schedule"].iter_rows(min_row=2) if row[9].data_type == "n"}
-    assert formats == {'#,##0.00 "EUR"'}
+    assert formats == {'#,##0.00 "EUR"', '"["#,##0.00 "EUR]"'}
+    bracketed = {
+        row[1].value for row in book["Schedule"].iter_rows(min_row=2) if row[9].number_format.startswith('"["')
+    }
+    assert bracketed == {row["Tag"] for row in items if row["Counted"] == "no" and row["Value"] != "no value"}
 
 
 def test_identifiers_are_text_and_keep_their_zeros(file_workshop: Workshop, book: Workbook) -> None:
@@ -216,7 +224,7 @@ def _wanted(condition: str) -> str:
 def test_what_stands_on_the_further_sheets(file_workshop: Workshop, book: Workbook) -> None:
     ours = file_workshop.tags["ours"]
     findings = [(row["Test or seal"], row["Found"]) for row in _values(book, "Tests and seals") if row["Tag"] == ours]
-    bases = {row["Basis"]: row["On this list's basis"] for row in _values(book, "Values")}
+    bases = {row["Basis"]: row["Shown as the item's value"] for row in _values(book, "Values")}
     gaps: dict[str, str] = defaultdict(str)
     for row in _values(book, "Gaps"):
         gaps[row["Tag"]] += f"{row['Not known']}; "
@@ -276,3 +284,26 @@ def test_no_word_promises_what_a_list_cannot(book: Workbook) -> None:
     said = [str(cell.value) for sheet in book.worksheets for row in sheet.iter_rows() for cell in row if cell.value]
 
     assert [text for text in said if _NOT_ON_A_LIST.search(text)] == []
+
+
+def test_the_second_half_of_a_pair_is_not_without_a_value_in_the_workbook() -> None:
+    half = filled_item(2, value=None, heading="valued with its mate", why="valued as one pair with K0001-7, item 1")
+    row = dict(zip([each.title for each in columns("insurer")], row_of(half, "market", "insurer"), strict=True))
+    (line,) = schedule_rows(filled_list([half]))
+
+    assert row["Value"] == "valued as one pair with K0001-7, item 1"
+    assert line[9] == "with its mate"
+
+
+def test_how_a_part_was_seen_is_said_once() -> None:
+    seen = filled_item(2, last_seen=Seen("picture: whole", said(), "picture"))
+    row = dict(zip([each.title for each in columns("insurer")], row_of(seen, "market", "insurer"), strict=True))
+
+    assert row["Seen how, by"] == "picture: whole, the bench hand"
+
+
+def test_the_front_of_the_workbook_says_what_each_total_is_of_tax() -> None:
+    tax = {"with tax": {"EUR": "1.00"}, "tax not stated": {"EUR": "2.00"}}
+    drawn = replace(filled_list([filled_item(1)]), totals={"EUR": "3.00"}, totals_by_tax=tax)
+
+    assert ["EUR by tax", "1.00 with tax, 2.00 tax not stated"] in front_rows(drawn)

@@ -82,7 +82,7 @@ def test_a_later_value_with_another_part_ends_the_pair_until_it_is_taken_back(wo
     later = _pair(workshop, "on_green", "unit", "300", "2026-03-01")
     drawn = workshop.drawn(DAY)
 
-    assert _of(workshop, "ours", drawn) == ("850", "850", "counted")
+    assert _of(workshop, "ours", drawn) == ("850", None, "counted")
     assert "was valued with another part" in workshop.item("ours", drawn).remarks[0]
     assert drawn.totals == {"EUR": "1150.00"}  # 850 alone, and 300 for the other two
     with workshop.record.write() as session:
