@@ -26,7 +26,7 @@ from tui.acts import Act, act_for, why_not
 from tui.data.unfitting import after_acts, told
 from tui.drafts import Draft
 from tui.foot import NARROW_BELOW, asked, keys_shown, title_row
-from tui.questions import A_NEW_ONE, Question, chosen, which_name
+from tui.questions import A_NEW_ONE, NO, Question, agreed, chosen, which_name
 from tui.safe import plain, shown
 from tui.screens import make_view
 from tui.sitting import Sitting
@@ -272,11 +272,16 @@ class Frame(Screen[None]):
 
     def _answer(self, asked: _Asked, text: str) -> None:
         choices = asked.question.choices
-        answer = chosen(text, choices) if choices else ""
+        answer = chosen(text, choices) if choices else agreed(text)
         if answer is None:
-            self.say(f"Type 1 to {len(choices)}; Esc goes back and changes nothing.")
+            says = f"Type 1 to {len(choices)}; " if choices else "Enter alone is yes; "
+            self.say(f"{says}Esc goes back and changes nothing.")
             return
         self._asked = None
+        if answer == NO and not choices:
+            self.say("Nothing was changed.")
+            self._bring_text_back()
+            return
         asked.answered(answer)
         self._bring_text_back()
 

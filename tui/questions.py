@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-__all__ = ["A_NEW_ONE", "SEARCH", "Question", "chosen", "which_name"]
+__all__ = ["A_NEW_ONE", "NO", "SEARCH", "Question", "agreed", "chosen", "which_name"]
 
 
 @dataclass(frozen=True)
@@ -26,6 +26,7 @@ class Question:
 
 SEARCH = Question("Search, scan, or a number:")
 A_NEW_ONE = "a new one"
+YES, NO = "yes", "no"
 
 
 def which_name(what: str, near: Sequence[str]) -> Question:
@@ -44,3 +45,11 @@ def chosen(text: str, choices: tuple[str, ...]) -> str | None:
     if exact:
         return exact[0]
     return begun[0] if len(begun) == 1 else None
+
+
+def agreed(text: str) -> str | None:
+    """The answer to a question that Enter alone agrees to: yes, no, or None for a text that is neither."""
+    typed = text.strip()
+    if not typed:
+        return YES
+    return None if typed.isdecimal() else chosen(typed, (YES, NO))

@@ -6,7 +6,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 
 from tui.data.undo import LastAct, last_of, take_back_act
-from tui.questions import Question
+from tui.questions import NO, Question, agreed
 from tui.safe import shown
 from tui.sitting import Sitting
 from tui.view import View
@@ -57,7 +57,12 @@ class TakeBack(View):
         if act is None:
             self.host.close()
             return
-        by, reason = self.sitting.by, text.strip() or "taken back at once"
+        meant = agreed(text)
+        if meant == NO:
+            self.host.close()
+            self.host.say("Nothing was changed.")
+            return
+        by, reason = self.sitting.by, "taken back at once" if meant else text.strip()
         self.write(
             lambda session: take_back_act(session, by, act.key, reason),
             lambda _: f"Taken back: {act.says}. It stays in the log. Ctrl+Z restores it.",
