@@ -96,7 +96,8 @@ class Tick:
 class Counted:
     """What a draft of a count holds. `shelf_id`: the place scanned last; `shelves`: all that were scanned.
 
-    `unread`: scans that are no part of the record: why, and when. `of`: the name of what is counted, "" for everything.
+    `unread`: scans that are no part of the record: why, when, and at which place. `of`: the name of what is counted, ""
+    for everything.
     """
 
     begun: str
@@ -104,7 +105,7 @@ class Counted:
     shelf_id: int | None = None
     ticks: dict[int, Tick] = field(default_factory=dict)
     shelves: dict[int, str] = field(default_factory=dict)
-    unread: dict[str, tuple[str, str]] = field(default_factory=dict)
+    unread: dict[str, tuple[str, str, int | None]] = field(default_factory=dict)
     closed: int | None = None
     of: str = ""
 
@@ -153,7 +154,7 @@ def folded(events: Collection[Mapping[str, Any]]) -> Counted | None:
         elif "off" in event:
             counted.ticks.pop(event["off"], None)
         elif "unread" in event:
-            counted.unread[str(event["unread"])] = str(event.get("says", "")), at
+            counted.unread[str(event["unread"])] = str(event.get("says", "")), at, counted.shelf_id
         elif "closed" in event:
             counted.closed = event["closed"]
     return counted
@@ -175,8 +176,8 @@ def lines_of(house: House, counted: Counted, others: Mapping[int, CountedPart]) 
         line = _missing(house, counted, part, done) if tick is None else found(house, part, tick)
         if line is not None:
             at[line.place_id].append(line)
-    for label, (says, when) in counted.unread.items():
-        at[None].append(Line(UNREAD, None, label, "", says, when))
+    for label, (says, when, shelf) in counted.unread.items():
+        at[shelf].append(Line(UNREAD, shelf, label, "", says, when))
     walk = [*(shelf.id for shelf in house.shelves), None]
     return [line for key in walk for line in sorted(at[key], key=lambda each: each.tag)]
 

@@ -105,6 +105,9 @@ def test_a_count_tells_here_not_here_and_elsewhere_and_what_is_left(
         unknown: "unknown label",
         "oil can": "unknown label",
     }
+    with record.read() as session:
+        house, lines = lines_now(session, _counted(draft))
+    assert {house.name(line.place_id) for line in lines if line.state == "unknown label"} == {"B1"}
     _scan(record, draft, shelf["b"])
     with record.read() as session:
         take_off(session, draft, shelf["a"])

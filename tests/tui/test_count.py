@@ -90,7 +90,7 @@ def test_errand_ten_two_shelves_an_interruption_three_astray_and_one_missing(
         assert "7 here, 1 not here, 3 elsewhere" in walk.text()
         before = walk.pressed
         await walk.answer("done")
-        assert "3 parts elsewhere: is the record to follow?" in walk.text()
+        assert "3 to note where they lie now?  1 all  2 none  3 each" in walk.text()
         await walk.press("1", "enter")
         assert "Close? 7 here, 1 not here, 3 elsewhere." in walk.text()
         await walk.press("enter")
@@ -118,8 +118,16 @@ def test_a_closed_count_is_taken_back_with_ctrl_z_and_goes_on(
         assert f"{rack['B1 1']} is no longer ticked" in walk.said
         await walk.answer("nonsense")
         await walk.answer("done")
+        await walk.answer("off")
+        assert walk.said == "Enter alone is yes; Esc goes back and changes nothing."
+        await walk.answer("no")
+        assert walk.said == "Nothing was changed." and "In B1: scan parts" in walk.text()
+        await walk.answer("done")
         await walk.press("enter")
         assert "Count 1 closed: 1 here, 4 not here, 0 elsewhere" in walk.said
+        await walk.press("ctrl+z")
+        await walk.answer("no")
+        assert walk.said == "Nothing was changed." and walk.view.where() == "Count"
         await walk.press("ctrl+z", "enter")
         assert "Taken back" in walk.said
         assert walk.view.where() == "Count: B1" and "1 here, 0 not here" in walk.text()

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from textual.app import ComposeResult
 from textual.content import Content
 
-from inventory.counting.sheet import AWAY, ELSEWHERE, HERE, NOT_HERE, TO_COUNT, TO_FIND, Line, state_so_far
+from inventory.counting.sheet import AWAY, ELSEWHERE, HERE, NOT_HERE, TO_COUNT, TO_FIND, UNREAD, Line, state_so_far
 from inventory.counting.write_draft import draft_of
 from inventory.counting.write_scan import Taken
 from inventory.store.words.text import fold
@@ -22,7 +22,7 @@ from tui.words import many
 
 __all__ = ["Count"]
 
-_MOVES = ("all of them", "none", "ask for each")
+_MOVES = ("all", "none", "each")
 _STYLES = {HERE: "", NOT_HERE: "bold", ELSEWHERE: "bold", TO_COUNT: "$text-muted", TO_FIND: "", AWAY: "$text-muted"}
 
 
@@ -198,7 +198,7 @@ class Count(View):
             else:
                 self._ask_close(now, astray if answer == _MOVES[0] else [])
 
-        says = f"{many(len(astray), 'part')} elsewhere: is the record to follow?"
+        says = f"{len(astray)} to note where they lie now?"
         self.host.ask(Question(says, _MOVES), answered)
 
     def _ask_each(self, now: data.Standing, left: Sequence[Line], moved: Sequence[Line]) -> None:
@@ -210,11 +210,14 @@ class Count(View):
         def answered(answer: str) -> None:
             self._ask_each(now, rest, [*moved, line] if answer == "yes" else moved)
 
-        says = f"{line.tag} {line.says}. Note it in {now.house.name(line.place_id)}?"
+        self._at = line.tag
+        self._fill()
+        says = f"{line.tag}: note it in {now.house.name(line.place_id)}?"
         self.host.ask(Question(says, ("yes", "no")), answered)
 
     def _ask_close(self, now: data.Standing, moved: Sequence[Line]) -> None:
-        left = f"; not counted: {', '.join(now.left[:3])}{' ...' if len(now.left) > 3 else ''}" if now.left else ""
+        if now.left:
+            self.host.say(f"Not counted: {', '.join(now.left[:3])}{' ...' if len(now.left) > 3 else ''}.")
         keys = [line.part_id for line in moved if line.part_id is not None]
         by, draft = self.sitting.by, self._draft
 
@@ -225,7 +228,7 @@ class Count(View):
                 then=lambda _: self.opened(),
             )
 
-        self.host.confirm(Question(f"Close? {_found(now)}{left}.", enter="writes it"), close)
+        self.host.confirm(Question(f"Close? {_found(now)}.", enter="writes it"), close)
 
     def _know_scopes(self, scopes: tuple[data.Scope, ...]) -> None:
         self._scopes = scopes
@@ -257,7 +260,7 @@ class Count(View):
         for place_id in dict.fromkeys(line.place_id for line in now.lines):
             there = [line for line in now.lines if line.place_id == place_id]
             name, here = now.house.name(place_id), sum(line.state == HERE for line in there)
-            belong = sum(line.state not in (ELSEWHERE, AWAY) for line in there)
+            belong = sum(line.state not in (ELSEWHERE, AWAY, UNREAD) for line in there)
             current = place_id is not None and place_id == now.counted.shelf_id
             if current and self._at not in {line.tag for line in now.lines}:
                 at = len(rows) + 1
@@ -278,7 +281,7 @@ class Count(View):
             return Content("")
         so_far = state_so_far(row, self._now.counted)
         state = f"{so_far} {self._now.hours.get(row.at, '')}".strip()
-        words = f"  {state:<16} {row.tag}  {f'{row.says}; ' if row.says else ''}{row.what}"
+        words = f"  {state:<16} {row.tag}  {'; '.join(filter(None, (row.says, row.what)))}"
         return shown(words, _STYLES.get(so_far, "bold"))
 
 
