@@ -7,7 +7,7 @@ each fact stands in the lanes it speaks of, in none because another lane seems t
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from inventory.facts.order import in_order
@@ -100,9 +100,24 @@ def lane_of(lanes: Sequence[Lane], name: str) -> Lane:
 def lanes_of(provenance: Iterable[Any], fittings: Iterable[Any], removals: Iterable[Any]) -> tuple[Lane, Lane, Lane]:
     """The three lanes of a part, from views of its facts."""
     told = in_order([*provenance, *fittings, *removals])
-    events = [event for fact in told for event in _events_of(fact)]
+    events = _given_back_to_its_owner([event for fact in told for event in _events_of(fact)])
     title, custody, use = (tuple(event for event in events if event.lane == name) for name in LANES)
     return Lane("title", title), Lane("custody", custody), Lane("use", use)
+
+
+def _given_back_to_its_owner(events: Iterable[Event]) -> list[Event]:
+    """The events with what was returned after it was only left or lent here: it goes to whose it was all the time."""
+    owner, found = "", []
+    for event in events:
+        if event.lane == "title" and event.what in _CAME_FOR_A_TIME:
+            owner = event.holder
+        elif event.what in _BECAME_OURS:
+            owner = ""
+        if owner and event.what == "returned":
+            holder = owner if event.holder == NOT_KNOWN else event.holder
+            event = replace(event, holder=holder, giver=owner if event.lane == "title" else HERE)
+        found.append(event)
+    return found
 
 
 def _events_of(fact: Any) -> Iterator[Event]:

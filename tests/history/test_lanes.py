@@ -49,6 +49,18 @@ def test_lent_breaks_no_title_and_sold_is_told_in_its_own_lane(record: Record, p
     assert says(found, "custody", GAP) == []
 
 
+def test_what_was_left_here_and_returned_goes_to_whose_it_was_all_the_time(record: Record, part: str) -> None:
+    note(record, part, "left here by a customer", "2021-03-01", party="Otto Brandt")
+    note(record, part, "returned", "2021-05-01")
+
+    found = history(record, part)
+
+    title, custody = lane_of(found.lanes, "title"), lane_of(found.lanes, "custody")
+    assert (title.now, custody.now) == ("Otto Brandt", "Otto Brandt")
+    assert title.events[-1].says == custody.events[-1].says == "returned to Otto Brandt"
+    assert says(found, "title", GAP) == ["nothing before 2021-03-01"]
+
+
 def test_each_gap_names_its_lane(record: Record, part: str) -> None:
     note(record, part, "sold", "1985", party="Otto Brandt", attribution="said by seller")
     note(record, part, "bought", "1998", party="Marta Lindqvist")
