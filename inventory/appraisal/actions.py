@@ -72,5 +72,5 @@ def answer_offer(session: Session, by: str, offer: str, words: str) -> str:
 
 def close_offer(session: Session, by: str, offer: str, outcome: str, *, paid: str | None = None) -> str:
     """Note that an offered part was bought (and what was paid) or not. Returns the id under which it stands now."""
-    changes = {"outcome": outcome, **({"paid": paid} if paid else {})}
+    changes = {"outcome": outcome, **({"paid": paid or ""} if paid or outcome != "bought" else {})}
     return correct(session, by, fact_id(OfferSeen, offer_row(session, offer).id), changes, outcome)

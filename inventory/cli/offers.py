@@ -39,7 +39,10 @@ def show(door: Door, offer: str) -> Answer:
         (kept,) = views(session, [offer_row(session, offer)])
         said = kept.values
         known = known_of(session, said["serial"] or "", said["kind"], said["part_number"], but=kept.id)
-    lines = [f"{kept.id}  {kept.on}", *(f"  {name}: {value}" for name, value in said.items() if value)]
+    lines = [
+        f"{kept.id}  {kept.on}",
+        *(f"  {name.replace('_', ' ')}: {value}" for name, value in said.items() if value),
+    ]
     return Answer({**kept.as_dict(), "known": known}, "\n".join([*lines, *known]))
 
 

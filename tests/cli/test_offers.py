@@ -23,6 +23,9 @@ def test_an_offer_is_kept_with_what_was_told_answered_and_paid(shop: Any) -> Non
     assert offer["answered"] == "held 48 after 10 s" and offer["seller"] == "Ilvar Teske"
     assert shop.ok("offers", "show", kept.removeprefix("offer_seen-"))["id"] == offer["id"]
     assert shop.ok("offers", "list", "--open")["offers"] == []
+    shop.ok("offers", "not-bought", kept)
+    assert [(each["outcome"], each["paid"]) for each in shop.ok("offers", "list")["offers"]] == [("not bought", None)]
+    assert "part number: HV 204 118" in shop.text("offers", "show", kept)
     assert shop.refused("offers", "bought", kept, "--paid", "2.345")["code"] == "too-many-decimals"
     assert shop.refused("offers", "show", "9")["code"] == "no-such-offer"
 
