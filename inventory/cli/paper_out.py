@@ -38,12 +38,13 @@ def paper_out(
     `more`: what JSON has besides. The record keeps number, day and fingerprint.
     """
     from inventory.given_out.actions import given
+    from inventory.papers.page import paper_named
     from inventory.papers.write_out import write_out
 
     page, paper = write_out(door.record, door.by, output, make, overwrite=overwrite)
     name = to or (ask_text(f"Written to {output}. Given to whom?") if door.can_ask else "")
     fact = given(door.record, door.by, page.what, page.number, name) if name else None
-    lines = [f"{page.what.capitalize()} no. {page.number}, {paper.pages_count} page(s): {output}"]
+    lines = [f"{paper_named(page.what, page.number)}, {paper.pages_count} page(s): {output}"]
     later = f"Not yet given out. When it is: {_command(page.what)} given {page.number} --to NAME"
     lines.append(f"Given to {name}" if name else later)
     lines.append(f"Fingerprint {page.fingerprint_shown}")
@@ -65,12 +66,13 @@ def paper_group(what: str, text: str, default: str = "draw") -> Group:
     def given_to(door: Door, number: int, to: str, on: str | None) -> Answer:
         """Record that it was given to somebody; one can be given to several."""
         from inventory.given_out.actions import given, paper_called
+        from inventory.papers.page import paper_named
 
         fact = given(door.record, door.by, what, number, to, on)
         with door.record.read() as session:
             paper = paper_called(session, what, number)
         receivers = [{"to": name, "on": day} for name, day in paper.given]
-        says = f"{what.capitalize()} no. {number}: given to {paper.given_to}"
+        says = f"{paper_named(what, number)}: given to {paper.given_to}"
         return Answer({"fact": fact, "number": number, "given": receivers}, says)
 
     @command.command("list")
@@ -78,12 +80,13 @@ def paper_group(what: str, text: str, default: str = "draw") -> Group:
     def list_written(door: Door) -> Answer:
         """Which were written, and to whom each was given."""
         from inventory.given_out.queries import written_papers
+        from inventory.papers.page import paper_named
 
         with door.record.read() as session:
             papers = written_papers(session, what)
         lines = [f"no. {each.number}  written {each.written_on}  {each.given_to}" for each in papers]
         data = {"papers": [each.as_dict() for each in papers]}
-        return Answer(data, "\n".join(lines) or f"No {what} was written yet.")
+        return Answer(data, "\n".join(lines) or f"No {paper_named(what).lower()} was written yet.")
 
     return command
 

@@ -50,7 +50,7 @@ def draw(door: Door, tag: str, output: Path | None, to: str | None, apart: bool,
 def _ask_apart(door: Door, sale: Sale) -> None:
     """Say what belongs with the part, and ask whether it is sold without it. Raises `Refused` unless it is."""
     tag, mates = sale.page.tag, " and ".join(f"{mate.tag} ({mate.what})" for mate in sale.mates)
-    says = f"{tag} belongs with {mates}; sold apart, neither can be known again by the other"
+    says = f"{tag} belongs with {mates}; once sold apart, nothing shows any more that they do"
     why = "; ".join(mate.why for mate in sale.mates)
     if door.can_ask and ask_yes(f"{says} ({why}). Offer it alone?"):
         return

@@ -88,6 +88,10 @@ def due(door: Door, months: int, basis: str) -> Answer:
     with door.record.read() as session:
         found = worth(session, basis, months=months)
     lines = [f"{each.tag}  {each.kind}: {each.says}" for each in found.due]
-    none = f"Every part has a value on this basis that is at most {months} months old."
+    none = (
+        "No part that counts is on record."
+        if not found.items
+        else f"Every part has a value on this basis that is at most {months} months old."
+    )
     data = {"basis": basis, "months": months, "items": found.items, "due": [vars(each) for each in found.due]}
     return Answer(data, "\n".join([f"{len(lines)} of {found.items} parts are due", *lines]) if lines else none)

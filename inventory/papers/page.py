@@ -8,7 +8,16 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-__all__ = ["Line", "Page", "Picture", "Section"]
+__all__ = ["Line", "Page", "Picture", "Section", "paper_named"]
+
+#: What a paper is called among people, where that is not the word under which it is kept.
+_PLAIN = {"for those after": "page for those who come after"}
+
+
+def paper_named(what: str, number: int = 0) -> str:
+    """What people call a paper, with its number if it has one: "Sale sheet no. 3"."""
+    name = _PLAIN.get(what, what).capitalize()
+    return f"{name} no. {number}" if number else name
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from inventory.errors import Refused
-from inventory.papers.page import Line, Page, Section
+from inventory.papers.page import Line, Page, Section, paper_named
 from inventory.printed.write_paper import LEAST, Paper
 from inventory.store.days.date_words import day_words
 
@@ -35,8 +35,7 @@ def drawn(page: Page, pictures: Mapping[str, bytes]) -> Paper:
 
 
 def _draw(page: Page, pictures: Mapping[str, tuple[bytes, float] | None], most: tuple[int, int]) -> Paper:
-    numbered = f"{page.what.capitalize()} no. {page.number}" if page.number else page.what.capitalize()
-    paper = Paper(f"{numbered}{f', {page.tag}' if page.tag else ''}", day_words(page.day))
+    paper = Paper(f"{paper_named(page.what, page.number)}{f', {page.tag}' if page.tag else ''}", day_words(page.day))
     paper.add_page()
     paper.words(page.title, _TITLE, bold=True, lines=2)
     if page.intro:

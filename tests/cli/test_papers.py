@@ -48,10 +48,10 @@ def test_a_setting_paper_has_both_sweeps_as_the_bench_tells_them_and_is_filed(sh
 
 def test_those_who_come_after_read_what_belongs_together_and_to_whom(shop: Any, tmp_path: Path) -> None:
     sensor, unit = pair(shop)
-    shop.ok("value", "note", sensor, "--amount", "850", "--currency", "EUR")
+    shop.ok("value", "note", sensor, "--amount", "850", "--currency", "EUR", "--with", unit)
     theirs, lent = shop.part("injector"), shop.part("relay")
     shop.ok("provenance", "note", theirs, "--how", "left here by a customer", "--party", "Ulla Brandvesk")
-    shop.ok("provenance", "note", lent, "--how", "lent out", "--party", "Oxbarrow Shed")
+    shop.ok("provenance", "note", lent, "--how", "lent out", "--party", "Oxbarrow Shed", "--due", "2040-03-12")
     shop.ok("contact", "add", "Iva Tell", "--role", "specialist", "--telephone", "0711 55")
     file = tmp_path / "after.pdf"
 
@@ -59,7 +59,19 @@ def test_those_who_come_after_read_what_belongs_together_and_to_whom(shop: Any, 
     page = shop.ok("for-those-after", "-o", str(file), "--ask", "iva tell", "--copy", "with the bank")
 
     printed = text_of(file)
-    for words in (sensor, unit, "EUR 850", "Ulla Brandvesk", theirs, "Oxbarrow Shed", "0711 55", "with the bank"):
+    (worth,) = page["sections"]["worth"]["lines"]
+    assert f" and {unit} " in worth["says"] and "as one pair: EUR 850" in worth["says"]
+    assert "Page for those who come after no. 1" in printed
+    for words in (
+        sensor,
+        unit,
+        "due 12 March 2040",
+        "Ulla Brandvesk",
+        theirs,
+        "Oxbarrow Shed",
+        "0711 55",
+        "with the bank",
+    ):
         assert words in printed
     assert [line["word"] for line in page["sections"]["together"]["lines"]] == [f"{sensor} {unit}"]
     assert "For the family" in printed and page["pages"] == 1

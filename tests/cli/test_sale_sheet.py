@@ -96,6 +96,7 @@ def test_half_of_a_pair_is_said_before_anything_is_written(shop: Any, tmp_path: 
     asked = shop.answering(monkeypatch, "1\nIlvar Teske\n", "sale-sheet", unit, "-o", str(file))
     assert "Given to whom" in asked
     assert f"{sensor} pressure sensor HV 204 118: codes read on both, equal" in text_of(file)
+    assert f"This sheet is of {unit} only" in text_of(file)
     (paper,) = shop.ok("sale-sheet", "list")["papers"]
     assert paper["number"] == 1 and "Ilvar Teske" in str(paper["given"])
     assert shop.refused("sale-sheet", unit, "-o", str(file), "--apart")["code"] == "file-exists"

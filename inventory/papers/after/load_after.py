@@ -102,7 +102,9 @@ def _worth(session: Session, by_key: Mapping[int, PartLine]) -> list[Line]:
     for line, row in last[:_WORTH_MOST]:
         source = f", {row.source}" if row.source else ""
         value = f"{row.currency} {row.amount} ({row.basis}, {day_words(row.so_from)}{source})"
-        told.append(Line(f"{_named(line)}: {value}; {_where(line)}", line.tag))
+        mate = by_key.get(row.with_id) if row.with_id is not None else None
+        pair = f" and {mate.tag} {_named(mate)}, as one pair" if mate else ""
+        told.append(Line(f"{_named(line)}{pair}: {value}; {_where(line)}", line.tag))
     return told
 
 
@@ -143,7 +145,7 @@ def _others(session: Session, by_key: Mapping[int, PartLine]) -> list[Line]:
     names = {each.id: each.name for each in contacts(session)}
     for each in away:
         with_ = names.get(each.party_id or 0, "name not on record")
-        due = f", due {each.due}" if each.due else ""
+        due = f", due {day_words(each.due)}" if each.due else ""
         found.append(Line(f"{each.kind or 'part'}: {each.how} to {with_}, {day_words(each.since)}{due}", each.tag))
     return found or [Line("nothing of others is here, and nothing of ours is away, as far as the record knows")]
 

@@ -48,6 +48,7 @@ def sale_of(session: Session, tag: str) -> Sale:
     seen, mates = on_record(session, part, line), mates_of(session, part)
     expected = reference_of(session).factory_seals(line.kind or "other", line.part_number or "")
     unfitting = tuple(Line(each.says, keep=True, data={"facts": list(each.facts)}) for each in seen.unfitting)
+    alone = f"This sheet is of {line.tag} only; what is named here is not part of it." if mates else ""
     sections = (
         Section("part", "What it is", tuple(identity(seen))),
         Section("condition", "Condition", tuple(condition(seen))),
@@ -55,7 +56,7 @@ def sale_of(session: Session, tag: str) -> Sale:
         Section("not_shown", "What no test here could have shown", tuple(_not_shown(seen))),
         Section("unfitting", "What does not fit", unfitting),
         Section("seals", "Seals and letter", (*seal_lines(seen.on_part, expected, seen.by_fact), *_letter(seen))),
-        Section("belongs", "Belongs with", tuple(Line(mate.says, mate.tag, keep=True) for mate in mates)),
+        Section("belongs", "Belongs with", tuple(Line(mate.says, mate.tag, keep=True) for mate in mates), alone),
         Section("done", "What was done", tuple(done(seen))),
         Section("said", "Said by others, not tested here", tuple(said(seen))),
         Section("not_known", "What is not known", tuple(not_known(seen, expected, bool(mates)))),
