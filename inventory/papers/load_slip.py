@@ -29,7 +29,8 @@ class Slip:
     """A slip: `sort` left here or gone out, with whom, on which day (EDTF), why, and when it is due (EDTF).
 
     `marks`, `state`: label and text, each as last read and seen here. `absence`: the part came back meanwhile, and what
-    was compared. `fact`: the id of the fact of its coming or going.
+    was compared. `returned`: what was left here went back, when and to whom. `fact`: the id of the fact of its coming
+    or going.
     """
 
     tag: str
@@ -45,6 +46,7 @@ class Slip:
     state: tuple[tuple[str, str], ...]
     pictures: tuple[DocumentView, ...]
     absence: Absence | None
+    returned: str | None
     fact: str
     part_id: int
 
@@ -71,6 +73,10 @@ def load_slip(session: Session, tag: str) -> Slip:
             hint=f'write that first: matchmark provenance note {part.tag} --how "sent out" --party NAME --due DAY',
         )
     event = passages[-1]
+    later = [each for each in lane_of(history.lanes, "custody").events if each.what == "returned"]
+    returned = (
+        next((each for each in later if each.earliest >= event.earliest), None) if _WAYS[event.what] == IN else None
+    )
     (fact,) = [each for each in facts_of(session, part.id, [Provenance]) if each.id == event.fact]
     absence = next((each for each in history.absences if each.went.fact == event.fact and each.back), None)
     return Slip(
@@ -87,6 +93,7 @@ def load_slip(session: Session, tag: str) -> Slip:
         state=_state(session, part.id),
         pictures=tuple(each for each in documents_of(session, part.id) if each.media_type.startswith("image/")),
         absence=absence,
+        returned=f"{returned.says}, {returned.when}" if returned else None,
         fact=event.fact,
         part_id=part.id,
     )

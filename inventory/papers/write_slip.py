@@ -61,6 +61,8 @@ def slip_paper(slip: Slip, number: int, day: str, pictures: dict[str, bytes | No
         ("Due back", slip.due or "no day agreed"),
     ):
         _line(paper, label, text)
+    if slip.returned is not None:
+        _line(paper, "Given back", slip.returned)
     paper.heading("As last seen here", 12)
     for label, text in slip.state:
         _line(paper, label, text)

@@ -49,6 +49,17 @@ def test_a_slip_tells_what_went_and_later_whether_it_is_the_same(record: Record,
     assert "not the same by its serial" in text_of(file)
 
 
+def test_a_slip_of_what_was_left_here_tells_that_it_went_back(record: Record, tmp_path: Path) -> None:
+    tag, file = make_part(record, SENSOR, on="2020-05-01"), tmp_path / "slip.pdf"
+    with record.write() as session:
+        note_provenance(session, BY, tag, "left here by a customer", party="Otto Brandt", on="2020-06-01")
+        note_provenance(session, BY, tag, "returned", on="2020-08-01")
+
+    write_slip(record, BY, tag, file)
+
+    assert "Given back returned to Otto Brandt, 2020-08-01" in text_of(file)
+
+
 def test_a_name_said_by_somebody_is_never_our_own_look(record: Record) -> None:
     from inventory.history.load_history import part_history
 
