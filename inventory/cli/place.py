@@ -86,15 +86,21 @@ def _put(door: Door, tags: tuple[str, ...], place: str, on: str | None) -> tuple
     from inventory.parts.queries import goes_along, part_row
     from inventory.places.actions import put_all
     from inventory.places.queries import place_named
+    from inventory.provenance.load_away import parts_away
+    from inventory.store.days.zone import today_in
 
     with door.record.write() as session:
         facts = put_all(session, door.by, tags, place, on=on)
         parts, lies = [part_row(session, tag) for tag in tags], place_named(session, place).name
         shown = list(dict.fromkeys(part.tag for part in parts))
         others = [other.tag for part in parts for other in goes_along(session, part.id)]
+        away = [each for each in parts_away(session, today_in(session)) if each.tag in shown]
     along = [tag for tag in dict.fromkeys(others) if tag not in shown]
     with_it = f", with {', '.join(along)}, which came off as one with {'it' if len(shown) == 1 else 'them'}"
     says = f"{', '.join(shown)} {'is' if len(shown) == 1 else 'are'} now in {lies}{with_it if along else ''}"
+    for each in away:
+        back = f'matchmark provenance note {each.tag} --how "came back"'
+        says += f"\n  {each.tag} is {each.how} by the record. If it is back: {back}"
     data = {"fact": facts[0], "tag": shown[0], "place": lies, "along": along, "facts": facts, "tags": shown}
     return data, says
 

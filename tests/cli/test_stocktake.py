@@ -47,6 +47,8 @@ def test_without_a_terminal_nothing_is_moved_unasked(shop: Shop) -> None:
 
 def test_parts_and_their_places_are_scanned_line_by_line(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     one, two, three = _shelves(shop)
+    shop.ok("provenance", "note", one, "--how", "lent out", "--party", "Otto Brandt")
+    assert f"{one} is lent out by the record. If it is back" in shop.text("place", "put", one, "B1")
     asked = shop.answering(monkeypatch, f"C1\n{one}\n{two}\nC1\n{three}\nnowhere\nB1\n\n", "place", "put")
     assert '"C1": first scan the parts' in asked and "nowhere" in asked
     assert [shop.card(tag)["place"] for tag in (one, two, three)] == ["C1", "C1", "B1"]

@@ -100,7 +100,9 @@ def close_count(session: Session, by: str, draft: CountDraft, moves: Collection[
     draft.add(closed=closed.number)  # if the act is not committed, no count has this number, and the draft is open
     found = f"{closed.many('here')} here, {closed.many('not here')} not here, {closed.many('elsewhere')} elsewhere"
     moved = f", {len(closed.moved)} moved" if closed.moved else ""
-    return f"Count {closed.number} closed: {found}{moved}."
+    odd = [line.tag for line in closed.lines if line.state == "elsewhere" and not line.may_move]
+    happened = f" Say on the card how {', '.join(odd)} came back." if odd else ""
+    return f"Count {closed.number} closed: {found}{moved}.{happened}"
 
 
 def drop(draft: CountDraft) -> None:
