@@ -6,7 +6,10 @@ from typing import Any
 
 import pytest
 
+from inventory.appraisal.actions import Told, keep_offer
+from inventory.appraisal.typed_offer import read_offer
 from inventory.condition_list.load_worth import worth
+from inventory.reference.data import PROGRAM
 from inventory.store.record import Record
 from inventory.valuation.actions import note_value
 from tests.tui.conftest import write
@@ -44,6 +47,19 @@ def test_worth_opens_with_totals_and_leads_to_a_card_where_a_value_is_noted(
     browse(walked, size)
     with record.read() as session:
         assert worth(session, "replacement").totals.counted == {"EUR": "12.00"}
+
+
+def test_an_offer_seen_is_told_over_the_whole_width(browse: Any, record: Record, shop: dict[str, str]) -> None:
+    for price in ("200", "250"):
+        told = Told(serial="71-40822")
+        write(record, keep_offer, read_offer("relay", price, "EUR", "800", PROGRAM), told)
+
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("offers seen")
+        await walk.settle()
+        assert "this serial was offered before, on " in walk.text()
+
+    browse(walked)
 
 
 def test_an_amount_that_cannot_be_is_refused_at_its_question(browse: Any, record: Record, shop: dict[str, str]) -> None:

@@ -86,6 +86,5 @@ class OffersSeen(View):
 
     def _draw_detail(self) -> None:
         item = self._rows.item
-        width = max(self.size.width - 4, 30)
         told = item.told if isinstance(item, data.OfferLine) else ()
-        self._detail.update(Content("\n").join(part for line in told for part in shown(line).wrap(width)))
+        self._detail.update(Content("\n").join(shown(line) for line in told))
