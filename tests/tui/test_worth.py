@@ -28,7 +28,7 @@ def test_worth_opens_with_totals_and_leads_to_a_card_where_a_value_is_noted(
         assert "1 Should I buy it?" in walk.text()
         assert "Offers seen: none kept yet" in walk.text()
         dearest = [row for row in walk.view._rows.source.items if getattr(row, "tag", "") == shop["sensor"]]
-        assert dearest[-1].says.endswith("no paper, no picture")
+        assert dearest[-1].says.startswith(f"{shop['sensor']}  EUR 850  no paper, no picture  pressure sensor, ")
         await walk.press("down", "down")
         tag = walk.view.part_tag()
         assert tag not in (None, shop["sensor"])

@@ -75,13 +75,13 @@ def front(drawn: ConditionList) -> Said:
     )
     counted = sum(item.counted_in_total for item in items)
     figures = (
-        f"{many(len(items), 'item')}, {counted} of them in the total",
+        f"{many(len(items), 'item')}, {counted} {'counts' if counted == 1 else 'count'} towards the total",
         f"{drawn.without_value} with no value stated on this basis, {drawn.stale_values} with an old one",
         f"{drawn.without_picture} without a picture; {drawn.seen_within_12_months} seen within 12 months",
     )
     left = tuple(f"{entry['number']}: {entry['reason']}" for entry in drawn.left_out) or ("nothing",)
     first = tuple(f"item {gap.item} ({gap.tag}): {gap.says}" for gap in drawn.top_gaps)
-    heading = f"Not known: {many(len(drawn.gaps), 'thing')}" + (f"; the first {len(first)}" if first else "")
+    heading = f"Not known: {many(len(drawn.gaps), 'gap')}" + ("; these matter first" if first else "")
     return (
         (f"Condition list no. {drawn.number} for the {drawn.options.audience}, {days}", people),
         (f"Totals on the basis: {drawn.basis}", tuple(totals_said(drawn)) or ("no value stated on this basis",)),
@@ -113,10 +113,10 @@ def list_written(
         overwrite=overwrite,
         on_item=on_item,
     )
-    lodged, days, shown, in_full, *means = lodging(drawn.number, drawn.as_of, drawn.known_on, drawn.fingerprint)
-    how = (days.strip(), shown.strip(), in_full.strip(), " ".join(line.strip() for line in means))
+    lodged, *how, means, rest, stamp = lodging(drawn.number, drawn.as_of, drawn.known_on, drawn.fingerprint)
+    told = (*(line.strip() for line in how), f"{means.strip()} {rest.strip()}", stamp)
     file = (f"Written to {path} as list no. {drawn.number}", *holders_key(drawn))
-    return Written("condition list", drawn.number, (("On file", file), (lodged, how)))
+    return Written("condition list", drawn.number, (("On file", file), (lodged, told)))
 
 
 def give(record: Record, by: str, paper: Written, to: str) -> str:

@@ -86,9 +86,10 @@ def overview(session: Session, basis: str) -> Overview:
 
 
 def _line(each: Proof) -> str:
-    old = " (old)" if each.stale else ""
-    lacks = f"  {', '.join(each.lacks)}" if each.lacks else "  paper, picture and serial"
-    return f"{each.tag}  {each.kind}  {each.currency} {each.amount}, {short_day(each.on or '')}{old}{lacks}"
+    """The amount and what is missing first: a narrow screen cuts off the end."""
+    old = ", old" if each.stale else ""
+    lacks = ", ".join(each.lacks) or "has all three"
+    return f"{each.tag}  {each.currency} {each.amount}  {lacks}  {each.kind}, {short_day(each.on or '')}{old}"
 
 
 def last_value(session: Session, tag: str) -> LastValue:
