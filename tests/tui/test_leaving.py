@@ -214,3 +214,18 @@ def test_progress_is_told_after_a_while_and_now_and_then(
         ]
 
     browse(walked)
+
+
+def test_the_page_for_those_who_come_after_is_called_so(
+    browse: Any, record: Record, shop: dict[str, str], folder: Path
+) -> None:
+    async def walked(walk: Any) -> None:
+        walk.frame.go_to("paper out", ("after", ""))
+        await walk.settle()
+        for _ in range(6):
+            if "is written" not in walk.said:
+                await walk.press("enter")
+        assert walk.said.startswith("Page for those who come after no. 1 is written")
+
+    browse(walked)
+    assert len(list(folder.iterdir())) == 1

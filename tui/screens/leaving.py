@@ -13,6 +13,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Static
 
+from inventory.papers.page import paper_named
 from tui.data import leaving as data
 from tui.questions import Question, chosen
 from tui.safe import plain, shown
@@ -165,7 +166,7 @@ class Leaving(View):
 
     def _message(self, paper: data.Written) -> str:
         self._busy = ""
-        return f"{paper.what.capitalize()} no. {paper.number} is written: {self._path.name}. It is not given out yet."
+        return f"{paper_named(paper.what, paper.number)} is written: {self._path.name}. It is not given out yet."
 
     def _is_written(self, paper: data.Written) -> None:
         self._paper, self.at = paper, "given"
@@ -177,7 +178,7 @@ class Leaving(View):
         if not to:
             self.host.close()
             says = f"given to {', '.join(self._given)}" if self._given else "not given out yet"
-            self.host.say(f"{paper.what.capitalize()} no. {paper.number}: {self._path}, {says}.")
+            self.host.say(f"{paper_named(paper.what, paper.number)}: {self._path}, {says}.")
             return
         record, by = self.sitting.record, self.sitting.by
 
@@ -188,7 +189,7 @@ class Leaving(View):
         self.host.write(
             self,
             lambda: data.give(record, by, paper, to),
-            lambda name: f"{paper.what.capitalize()} no. {paper.number}: given to {name} today.",
+            lambda name: f"{paper_named(paper.what, paper.number)}: given to {name} today.",
             then=told,
         )
 
