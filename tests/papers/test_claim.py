@@ -8,6 +8,7 @@ import json
 import zipfile
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from openpyxl import load_workbook
@@ -142,8 +143,10 @@ def test_the_command_shows_what_was_known_on_the_day_of_the_loss(
         ("Ebb yard", date(2026, 4, 21), {}, "date-in-the-future"),
         ("no such", LOSS, {}, "unknown-car-or-place"),
         ("Blue barn", LOSS, {}, "nothing-there"),
+        ("Blue barn", date(2026, 4, 20), {}, "nothing-there"),
         ("Grey saloon", LOSS, {}, "several-meant"),
         ("Ebb yard", LOSS, {"documents": ["other.txt"]}, "document-not-of-part"),
+        ("Ebb yard", LOSS, {"documents": ["none.jpg"], "pictures": "copies"}, "not-a-picture"),
     ],
 )
 def test_what_is_refused_writes_nothing(
@@ -152,7 +155,7 @@ def test_what_is_refused_writes_nothing(
     tmp_path: Path,
     named: str,
     day: date,
-    options: dict[str, list[str]],
+    options: dict[str, Any],
     code: str,
 ) -> None:
     shop = file_workshop
@@ -164,11 +167,15 @@ def test_what_is_refused_writes_nothing(
         places.add_place(session, BY, "Grey saloon", on="2020")
         places.describe_place(session, BY, "shelf B2", within="Ebb yard")
         parts.attach(session, BY, shop.tags["unit"], other, shows="paper", on="2026-03-31")
+        (tmp_path / "none.jpg").write_text("no picture")
+        parts.attach(session, BY, shop.tags["ours"], tmp_path / "none.jpg", shows="whole", on="2026-03-31")
     on_day("2026-04-20")
     with pytest.raises(Refused) as refused:
-        write_claim(shop.record, BY, named, day, tmp_path / "claim.zip", **options)  # type: ignore[arg-type]
+        write_claim(shop.record, BY, named, day, tmp_path / "claim.zip", **options)
 
     assert refused.value.code == code
+    assert code != "nothing-there" or bool(refused.value.hint) == (day == LOSS), "that day was known already"
+    assert code != "not-a-picture" or "none.jpg" in refused.value.message
     assert not (tmp_path / "claim.zip").exists()
 
 

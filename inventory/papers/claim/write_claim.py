@@ -91,7 +91,7 @@ def write_claim(
         left = tuple(sorted(before.parts.keys() - scope.parts.keys()))
         if not scope.parts:
             says = f"By what was known on {known} nothing was {scope.says} on {as_of}"
-            hint = f"with all that was recorded later: --known-on {today}"
+            hint = f"with all that was recorded later: --known-on {today}" if known < today else None
             if left:
                 before_it = f"for what was there before: --as-of {as_of - timedelta(days=1)}"
                 hint = f"{', '.join(left)} left on that day; {before_it}"
@@ -154,14 +154,23 @@ def _enclosed(
             raise Refused("document-gone", f"The file of {each.view.file_name} is gone", hint="matchmark verify")
         ending = Path(each.view.file_name).suffix.lower()
         if each.is_picture and pictures == "copies":
-            from inventory.documents.picture import copy_for_others
-
-            held, ending = copy_for_others(held)
+            held, ending = _copied(each.view.file_name, held)
         ending = ending if re.fullmatch(r"\.[a-z0-9]{1,5}", ending) else ""
         folder = "recorded-after/documents" if each.later else "documents"
         shows = (each.view.shows or "paper").replace(" ", "-")
         found.append((f"{folder}/{each.tags[0]}-{shows}-{_digest(held)[:12]}{ending}", each, held))
     return found
+
+
+def _copied(name: str, held: bytes) -> tuple[bytes, str]:
+    """A copy of a picture for others, and the ending of its file. Raises `Refused`, naming the picture."""
+    from inventory.documents.picture import copy_for_others
+
+    try:
+        return copy_for_others(held)
+    except Refused as refusal:
+        says = f"no copy of {name} can be made: {refusal.message}"
+        raise Refused(refusal.code, says, where=name, hint="leave it out, or --pictures originals") from None
 
 
 def _lists(drawn: ConditionList) -> dict[str, bytes]:

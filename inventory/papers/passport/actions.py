@@ -73,7 +73,7 @@ def read_passport(
         if plan.twins:
             raise _asked(plan)
         if not plan.brings:
-            return Reading(plan, checked, plan.tag)
+            return Reading(plan, checked, plan.tag if plan.part_id is not None else "")
         with acts_together(session):
             return _Reader(session, by, path, files, Reading(plan, checked)).read(with_documents=not take)
 
