@@ -20,7 +20,8 @@ def in_words(drawn: ConditionList) -> str:
     lines = [f"Condition list no. {drawn.number}, as of {drawn.as_of}, as known on {drawn.known_on}"]
     counted = sum(item.counted_in_total for item in drawn.items)
     counts = "counts" if counted == 1 else "count"
-    lines.append(f"  {len(drawn.items)} items, {counted} {counts} towards the total ({drawn.basis} value)")
+    items = "1 item" if len(drawn.items) == 1 else f"{len(drawn.items)} items"
+    lines.append(f"  {items}, {counted} {counts} towards the total ({drawn.basis} value)")
     lines += [f"  {line}" for line in totals_said(drawn)]
     lines.append(f"  {drawn.without_value} with no value stated on this basis, {drawn.stale_values} with an old one")
     lines.append(f"  {drawn.without_picture} without a picture")

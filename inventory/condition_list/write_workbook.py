@@ -7,6 +7,7 @@ list needs no more memory than a small one.
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
@@ -35,16 +36,21 @@ _SCALE_OF_ITEMS = 85
 
 
 def write_workbook(path: Path, drawn: ConditionList) -> None:
-    """Write the list to a workbook. Raises `OSError` if the file cannot be written."""
+    """Write the list to a workbook. Raises `OSError` if the file cannot be written.
+
+    It is packed in memory: a zip that the disk has no room for complains once more when it is thrown away.
+    """
+    packed = io.BytesIO()
     try:
-        _write(path, drawn)
+        _write(packed, drawn)
     except FileCreateError as problem:
         raise OSError(*getattr(problem.args[0], "args", (str(problem),))) from problem
+    path.write_bytes(packed.getbuffer())
 
 
-def _write(path: Path, drawn: ConditionList) -> None:
+def _write(packed: io.BytesIO, drawn: ConditionList) -> None:
     known = datetime.fromisoformat(drawn.known_on)  # in place of the hour of drawing: the same list is the same file
-    with Workbook(str(path), {"constant_memory": True}) as book:
+    with Workbook(packed, {"constant_memory": True}) as book:
         title = f"Condition list no. {drawn.number}"
         book.set_properties({"title": title, "author": "", "comments": "", "created": known})
         looks = {size: Formats(book, size) for size in (_TABLE, _ITEMS)}

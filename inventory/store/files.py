@@ -77,7 +77,7 @@ def refuse_taken(path: Path, *, overwrite: bool = False, reading: Iterable[Path]
     if held is None:
         return
     if not stat.S_ISREG(held.st_mode):
-        raise Refused("not-a-file", f"{path} is not an ordinary file", where=str(path))
+        raise Refused("not-a-file", f"not an ordinary file: {path}", where=str(path))
     if any(os.path.exists(each) and os.path.samefile(path, each) for each in reading):
         raise Refused(
             "file-being-read",
@@ -100,7 +100,7 @@ def read_at_most(path: Path, most: int) -> bytes:
             if not stat.S_ISREG(os.fstat(opened).st_mode):
                 raise Refused(
                     "not-a-file",
-                    f"{path} is not an ordinary file",
+                    f"not an ordinary file: {path}",
                     where=str(path),
                 )
             held = file.read(most + 1)

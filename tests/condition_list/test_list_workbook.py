@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import itertools
 import re
 import zipfile
@@ -21,6 +22,7 @@ from inventory.condition_list.schedule import schedule_rows
 from inventory.condition_list.table import columns, row_of
 from inventory.condition_list.values import Premises, Seen
 from inventory.condition_list.write_front import front_rows
+from inventory.condition_list.write_workbook import write_workbook
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.store.record import Record
@@ -307,3 +309,12 @@ def test_the_front_of_the_workbook_says_what_each_total_is_of_tax() -> None:
     drawn = replace(filled_list([filled_item(1)]), totals={"EUR": "3.00"}, totals_by_tax=tax)
 
     assert ["EUR by tax", "1.00 with tax, 2.00 tax not stated"] in front_rows(drawn)
+
+
+def test_a_disk_without_room_complains_once(file_record: Record, monkeypatch: pytest.MonkeyPatch) -> None:
+    again: list[object] = []
+    monkeypatch.setattr("sys.unraisablehook", again.append)
+    with pytest.raises(OSError, match="No space left"):
+        write_workbook(Path("/dev/full"), Workshop(file_record).drawn())
+    gc.collect()
+    assert again == []
