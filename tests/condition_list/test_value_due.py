@@ -10,6 +10,7 @@ from inventory.valuation import actions as valuation
 from inventory.valuation.queries import last_noted
 from tests.condition_list.conftest import OnDay
 from tests.condition_list.workshop import BY, Workshop
+from tui.data.worth import last_value, overview
 
 
 def test_what_is_worth_most_is_due_first_whatever_the_currency(record: Record, on_day: OnDay) -> None:
@@ -52,6 +53,8 @@ def test_what_is_dearest_stands_first_with_what_proves_it(record: Record, on_day
     with record.read() as session:
         found = worth(session).proofs
         noted = last_noted(session)
+        seen = overview(session, "market")
+        offered = last_value(session, bare)
 
     assert {each.tag for each in found[:2]} == {dear, yen}
     assert [each.tag for each in found[2:]] == [cheap, bare]
@@ -60,3 +63,6 @@ def test_what_is_dearest_stands_first_with_what_proves_it(record: Record, on_day
     assert [each.stale for each in found] == [False, False, True, False]
     assert noted is not None
     assert noted.currency == "JPY"
+    assert [each.tag for each in seen.dearest] == [each.tag for each in found[:3]]
+    assert {each.tag for each in seen.due} == {cheap, bare}
+    assert (offered.noted, offered.currency, offered.basis) == ((), "JPY", "market")
