@@ -216,6 +216,8 @@ class Settle(View):
         if not isinstance(row, Way):
             return row if isinstance(row, Content) else Content("")
         ways = self._ways()
+        if row not in ways:  # drawn once more after the last answer was taken
+            return Content("")
         column = max(len(way.says) for way in ways)
         lead = numbered(ways.index(row) + 1, f"{row.says:<{column}}")
         return Content.assemble(shown(lead), "  ", shown(row.leads_to, "$text-muted"))
