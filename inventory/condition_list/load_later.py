@@ -13,13 +13,15 @@ from inventory.condition_list.values import Item, Later
 from inventory.facts.declare import declared
 from inventory.facts.views import FactView, views
 from inventory.parts.tables import Marking, Part
+from inventory.places.queries import premises_of
+from inventory.places.tables import Place
 from inventory.provenance.tables import Provenance
 from inventory.store.facts import fact_id
 
 __all__ = ["later_than"]
 
-#: Values that name people or shelves, which no list for others may have.
-_NOT_SAID = ("party", "said_by", "to", "seller", "place")
+#: Values that name people, which no list for others may have.
+_NOT_SAID = ("party", "said_by", "to", "seller")
 
 
 def later_than(session: Session, items: Sequence[Item], day: date, known: date, today: date) -> tuple[Later, ...]:
@@ -57,6 +59,7 @@ def _in_window(
     for key in new:
         says = "entered in the record with all that is known of it"
         yield Later(numbers[tags[key]], tags[key], "recorded", says, entered[key], entered[key])
+    premises = _premises(session)
     for kind in declared(session).about("part"):
         rows = _rows(session, kind.table, after, until)
         successors = {row.superseded_by for row in rows if row.recorded_on <= after}
@@ -70,10 +73,10 @@ def _in_window(
             tag = tags[row.thing_id]
             if row.recorded_on > after:
                 if fact.id not in successors:
-                    yield Later(numbers.get(tag), tag, "recorded", _says(fact), fact.on, row.recorded_on)
+                    yield Later(numbers.get(tag), tag, "recorded", _says(fact, premises), fact.on, row.recorded_on)
             else:
-                by = every.get(row.superseded_by)
-                happened, says = ("corrected", f"{_says(fact)} -> {_says(by)}") if by else ("taken back", _says(fact))
+                by, said = every.get(row.superseded_by), _says(fact, premises)
+                happened, says = ("corrected", f"{said} -> {_says(by, premises)}") if by else ("taken back", said)
                 yield Later(numbers.get(tag), tag, happened, says, (by or fact).on, row.superseded_on)
 
 
@@ -91,7 +94,16 @@ def _named(session: Session, table: Any, facts: set[str]) -> list[Any]:
     return list(session.scalars(select(table).where(table.id.in_(keys)))) if keys else []
 
 
-def _says(fact: FactView) -> str:
+def _says(fact: FactView, premises: Mapping[str, str | None]) -> str:
     values = {name: None if name in _NOT_SAID else value for name, value in fact.values.items()}
+    if shelf := values.get("place"):
+        values["place"] = premises.get(shelf) or "a place, its premises not known"
     says = fact.kind.says(values)
     return f"{fact.kind.word}: {says}" if says else fact.kind.word
+
+
+def _premises(session: Session) -> dict[str, str | None]:
+    """The premises of each place by its name: a list for others names no shelf."""
+    at = premises_of(session)
+    places = session.execute(select(Place.id, Place.name)).all()
+    return {name: at[key].name for key, name in places if name is not None and key in at}

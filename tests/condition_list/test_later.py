@@ -9,6 +9,7 @@ from inventory.condition_list.queries import CONDITION_LIST
 from inventory.facts.change import correct, withdraw
 from inventory.given_out.actions import given
 from inventory.parts import actions as parts
+from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.seals.actions import note_seal
 from inventory.valuation import actions as worth
@@ -59,6 +60,16 @@ def test_a_part_entered_after_the_day_is_one_line(file_workshop: Workshop, on_da
 
     (told,) = file_workshop.drawn(APRIL).later
     assert (told.tag, told.happened, told.recorded_on) == (late, "recorded", "2026-05-02")
+
+
+def test_a_later_move_is_told_by_its_premises_never_as_taken_away(file_workshop: Workshop, on_day: OnDay) -> None:
+    on_day("2026-05-02")
+    with file_workshop.record.write() as session:
+        places.add_place(session, BY, "bay 1", premises="Barn", on="2020")
+        places.put(session, BY, file_workshop.tags["ours"], "bay 1", on="2026-05-02")
+
+    (told,) = file_workshop.drawn(APRIL).later
+    assert told.says == "move: put in Barn"
 
 
 def test_changes_since_the_last_list_that_was_given_out(workshop: Workshop, on_day: OnDay, tmp_path: Path) -> None:
