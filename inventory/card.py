@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.bench.runs.queries import RunView, run_views
@@ -15,8 +16,10 @@ from inventory.contradictions.queries import contradictions_of
 from inventory.counting.queries import NotHere, not_here
 from inventory.documents.queries import digests_of
 from inventory.facts.declare import FactKind, declared
-from inventory.facts.views import FactView, facts_of
+from inventory.facts.views import FactView, facts_of, views
 from inventory.parts.queries import PartLine, lines, part_row
+from inventory.parts.tables import Part
+from inventory.valuation.tables import Valuation
 
 __all__ = ["Card", "History", "card_of", "history_of"]
 
@@ -112,6 +115,16 @@ def history_of(session: Session, thing: str, key: int) -> History:
     """The history of a thing, by its kind and key."""
     kinds = [kind for kind in declared(session).about(thing) if kind.section is not None]
     every = facts_of(session, key, [kind.table for kind in kinds])
+    if thing == "part":
+        every = sorted([*every, *_valued_with_mate(session, key)], key=lambda fact: (fact.counts_from, fact.ranked))
     by_kind = {kind: [fact for fact in every if fact.table == kind.name] for kind in kinds}
     runs = [fact for fact in every if fact.table == BenchRun.__tablename__]
     return History(by_kind, run_views(session, runs), digests_of(session, key))
+
+
+def _valued_with_mate(session: Session, key: int) -> list[FactView]:
+    """The values of pairs that were noted on the other half, told from this one."""
+    stand = select(Valuation).where(Valuation.with_id == key, Valuation.superseded_by.is_(None))
+    found = views(session, session.scalars(stand).all())
+    tags = {each.thing_id: session.get_one(Part, each.thing_id).tag for each in found}
+    return [replace(each, values={**each.values, "with": tags[each.thing_id]}) for each in found]

@@ -12,6 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inventory.card import card_of
 from inventory.cars.actions import put_car
 from inventory.condition_list.actions import condition_list
 from inventory.condition_list.totals import (
@@ -62,6 +63,18 @@ def test_a_pair_is_valued_once_whichever_half_it_was_noted_on(workshop: Workshop
     assert drawn.without_value == 0
     assert not [gap for gap in drawn.gaps if gap.tag == second.tag and "no value" in gap.says]
     assert workshop.drawn("2026-02-01").totals == {"EUR": "1580.00"}  # the coil at 60 was not lent out yet
+
+
+def test_both_halves_cards_show_what_the_pair_is_worth(workshop: Workshop) -> None:
+    fact = _pair(workshop, "ours", "unit", "1500", "2026-02-01")
+    for half, mate in (("ours", "unit"), ("unit", "ours")):
+        with workshop.record.read() as session:
+            told = {each.id: each.says for each in card_of(session, workshop.tags[half]).history["values"]}
+        assert told[fact].endswith(f"as a pair with {workshop.tags[mate]}")
+    with workshop.record.write() as session:
+        withdraw(session, BY, fact, "wrong part")
+    with workshop.record.read() as session:
+        assert fact not in {each.id for each in card_of(session, workshop.tags["unit"]).history["values"]}
 
 
 def test_a_pair_at_two_premises_is_the_largest_loss_at_either(file_workshop: Workshop) -> None:
