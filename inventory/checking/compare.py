@@ -7,9 +7,17 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from inventory.condition_list.fingerprint import LATER, NOT_COVERED, RECORDED_ON, cell_text
+from inventory.condition_list.fingerprint import (
+    FRONT_TITLES,
+    LATER,
+    NOT_COVERED,
+    RECORDED_ON,
+    cell_text,
+    front_covered,
+)
 from inventory.condition_list.pages import tables_of
 from inventory.condition_list.values import ConditionList
+from inventory.condition_list.write_front import front_text
 
 if TYPE_CHECKING:
     from inventory.checking.read_list import ListFile
@@ -45,6 +53,9 @@ def differences(file: ListFile, drawn: ConditionList) -> list[Difference]:
         if name in file.tables and name not in NOT_COVERED:
             heads, theirs_rows = file.tables[name]
             found += _of_table(name, titles, list(rows), heads, theirs_rows, drawn.known_on)
+    for name, pairs in front_covered(front_text(drawn)).items():
+        if name in file.tables:
+            found += _of_table(name, FRONT_TITLES, pairs, *file.tables[name], drawn.known_on)
     if file.content is not None:
         ours, theirs = (_told_then(each, drawn.known_on) for each in (drawn.as_dict(), file.content))
         for key in ours.keys() - {"number", "prepared_by", "changes", "check", "fingerprint", "front", "facts"}:

@@ -10,7 +10,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from inventory.condition_list.fingerprint import CHECK, FORM, content_digest, fingerprint_of, table_digest
+from inventory.condition_list.fingerprint import (
+    CHECK,
+    FORM,
+    FRONT,
+    FRONT_TITLES,
+    SUMS,
+    content_digest,
+    fingerprint_of,
+    front_covered,
+    table_digest,
+)
 from inventory.errors import Refused
 from inventory.sheets.readers.files import read_tables
 from inventory.sheets.readers.limits import open_zip, unpacked_parts
@@ -106,16 +116,21 @@ def _of_json(path: Path, content: Any) -> ListFile:
 def _read_workbook(path: Path, tables: Mapping[str, Table], *, is_zip: bool) -> ListFile:
     lines = _lines(row.cells for row in tables[CHECK].rows)
     _refuse_other_forms(path, lines)
-    covered = [name for name in lines if name not in _NO_TABLES and name != _FINGERPRINT]
+    covered = [name for name in lines if name not in _NO_TABLES and name not in (_FINGERPRINT, SUMS)]
     wrong = [f"the sheet {name} is missing" for name in covered if name not in tables]
     notes = [f"the sheet {name} is hidden" for name, table in tables.items() if table.hidden]
     if is_zip:
         formulas, hidden = _formulas_and_hidden_rows(path)
-        wrong += [
-            f"the sheet {name} has a formula where text or a number was written" for name in formulas & {*covered}
-        ]
+        none_in = {*covered} - {FRONT}
+        wrong += [f"the sheet {name} has a formula where text or a number was written" for name in formulas & none_in]
         notes += [f"rows of the sheet {name} are hidden; they were compared too" for name in sorted(hidden)]
     rows = {name: [row.cells for row in tables[name].rows] for name in covered if name in tables}
+    if FRONT in rows:
+        for name, pairs in front_covered(rows[FRONT]).items():
+            if name == SUMS and pairs and not any(text for _, text in pairs):
+                notes.append("no program has calculated the sums on its front; they were not compared")
+            else:
+                rows[name] = [list(FRONT_TITLES), *pairs]
     return _list_file(lines, rows, notes, wrong)
 
 

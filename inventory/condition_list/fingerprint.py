@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from datetime import date
@@ -19,6 +20,7 @@ from typing import TYPE_CHECKING, Any
 
 from inventory.condition_list.cells import as_text, disarmed
 from inventory.condition_list.pages import tables_of
+from inventory.condition_list.write_front import Formula, front_text
 
 if TYPE_CHECKING:
     from inventory.condition_list.values import ConditionList
@@ -26,13 +28,17 @@ if TYPE_CHECKING:
 __all__ = [
     "CHECK",
     "FORM",
+    "FRONT",
+    "FRONT_TITLES",
     "LATER",
     "NOT_COVERED",
     "RECORDED_ON",
+    "SUMS",
     "cell_text",
     "check_lines",
     "content_digest",
     "fingerprint_of",
+    "front_covered",
     "grouped",
     "table_digest",
 ]
@@ -46,6 +52,11 @@ _NOT_OF_FRONT = ("replaces", "preparer")
 #: Tables that are not covered; of the second table rows are, up to the day that the list names as known.
 NOT_COVERED = frozenset({"Changes"})
 LATER, RECORDED_ON = "Recorded later", "Recorded on"
+#: The page of text that is covered, as two tables of labels and texts.
+FRONT, SUMS, FRONT_TITLES = "Front", "Sums of the front", ("Label", "Text")
+_SUM = re.compile("[A-Z]{3} (counted|counted there|not counted: .*)", re.DOTALL)
+#: Its rows that say what is not covered; the first row has the number, and the fingerprint stands at the end.
+_NOT_ON_FRONT = frozenset({"Prepared by", "Replaces"})
 _AMOUNTS = frozenset({"Value", "Amount"})
 #: A cell of a workbook holds no more; of so long a text the start is compared.
 _MOST, _COMPARED = 32_767, 32_000
@@ -60,6 +71,8 @@ def check_lines(drawn: ConditionList, content: Mapping[str, Any]) -> dict[str, s
     for name, columns, rows in tables_of(drawn):
         if name not in NOT_COVERED:
             lines[name] = table_digest(name, [column.title for column in columns], rows, drawn.known_on)
+    for name, rows in front_covered(front_text(drawn)).items():
+        lines[name] = table_digest(name, FRONT_TITLES, rows, drawn.known_on)
     return lines
 
 
@@ -79,6 +92,25 @@ def content_digest(content: Mapping[str, Any]) -> str:
     front = {name: value for name, value in (covered.get("front") or {}).items() if name not in _NOT_OF_FRONT}
     later = [each for each in covered.get("later", ()) if each["recorded_on"] <= content["known_on"]]
     return hashlib.sha256(_canonical({**covered, "front": front, "later": later})).hexdigest()
+
+
+def front_covered(rows: Iterable[Sequence[Any]]) -> dict[str, list[list[str]]]:
+    """What the fingerprint covers of the front, label and text: its texts, and its sums, which programs calculate."""
+    found: dict[str, list[list[str]]] = {FRONT: [], SUMS: []}
+    for at, cells in enumerate(rows):
+        label, text = ([_front_text(cell) for cell in cells[:2]] + ["", ""])[:2]
+        if label == "Fingerprint" and not text:
+            break
+        if at and (label or text) and label not in _NOT_ON_FRONT:
+            found[SUMS if _SUM.fullmatch(label) else FRONT].append([label, text])
+    return found
+
+
+def _front_text(cell: Any) -> str:
+    text = cell_text(cell.amount if isinstance(cell, Formula) else cell, amount=True)
+    with suppress(InvalidOperation):
+        return cell_text(round(Decimal(text), 6))
+    return text
 
 
 def table_digest(name: str, titles: Sequence[str], rows: Iterable[Sequence[Any]], known_on: str) -> str:

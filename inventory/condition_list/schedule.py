@@ -27,7 +27,7 @@ SCHEDULE = (
     Column("Where", 15),
     Column("Looks", 11),
     Column("Works", 12),
-    Column("Value, in brackets: not added", 13.5),
+    Column("Value [not added]", 13.5),
     Column("Valued on", 10),
 )
 

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from inventory.condition_list.totals import Totals
-from inventory.condition_list.values import ConditionList, LargestLoss, Premises
+
+if TYPE_CHECKING:
+    from inventory.condition_list.values import ConditionList, LargestLoss, Premises
 
 __all__ = ["said_of_tax", "said_of_totals", "totals_said"]
 

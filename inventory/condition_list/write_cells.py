@@ -29,7 +29,7 @@ _NO_XML = re.compile("[\ufffe\uffff]")
 #: XlsxWriter takes a text with this start as its own markup and does not escape it.
 _ITS_MARKUP = "<r>"
 _AS_TEXT = frozenset({"Tag", "Part number", "Serial", "Date code", "Match code", "Maker and number"})
-_ON_THE_RIGHT = frozenset({"Value", "Value, in brackets: not added", "Amount"})
+_ON_THE_RIGHT = frozenset({"Value", "Value [not added]", "Amount"})
 #: A column's width is counted in digits of this size; lines of whole words end about this much before its edge.
 _USUAL_SIZE, _RAGGED = 11, 2
 #: The line height in font sizes, and the highest row that spreadsheets allow, in points.

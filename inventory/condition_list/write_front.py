@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
-
-from xlsxwriter.utility import xl_col_to_name
+from typing import TYPE_CHECKING, Any
 
 from inventory.condition_list.table import columns
 from inventory.condition_list.totals_said import said_of_tax
-from inventory.condition_list.values import ConditionList
 from inventory.condition_list.words import CONFIDENTIAL, FINGERPRINT, IS, IS_NOT, NOT_KNOWN, STATEMENT, TERMS
 
-__all__ = ["Formula", "front_rows", "term_rows"]
+if TYPE_CHECKING:
+    from inventory.condition_list.values import ConditionList
+
+__all__ = ["Formula", "front_rows", "front_text", "term_rows"]
 
 _BLANK = "........................................"
 #: The row of the basis on the front, to which the totals refer.
@@ -35,7 +35,12 @@ class Formula:
 
 
 def front_rows(drawn: ConditionList) -> list[list[Any]]:
-    """The front, row by row: a label with its text, or a heading."""
+    """The front, row by row: a label with its text, or a heading; the fingerprint at its end."""
+    return [*front_text(drawn), ["Fingerprint"], [drawn.fingerprint_shown, FINGERPRINT]]
+
+
+def front_text(drawn: ConditionList) -> list[list[Any]]:
+    """The front without the fingerprint."""
     left_out = drawn.left_out or ({"number": 0, "reason": "nothing"},)
     return [
         [f"Condition list no. {drawn.number}"],
@@ -62,8 +67,6 @@ def front_rows(drawn: ConditionList) -> list[list[Any]]:
         ["Prepared by, date, signature", _BLANK],
         ["Owner, date, signature", _BLANK],
         ["Checked by (optional)", drawn.front.checked_by or _BLANK],
-        ["Fingerprint"],
-        [drawn.fingerprint_shown, FINGERPRINT],
     ]
 
 
@@ -139,12 +142,18 @@ def _sum_of(drawn: ConditionList, currency: str, amount: str, **conditions: str)
     titles = [each.title for each in columns(drawn.options.audience)]
 
     def cells(title: str) -> str:
-        column = xl_col_to_name(titles.index(title))
+        column = _column_name(titles.index(title))
         return f"Items!${column}$2:${column}${last}"
 
     wanted = [f"{cells('Currency')},{_quoted(currency)}", f"{cells('Basis')},$B${_BASIS_ROW}"]
     wanted += [f"{cells(title)},{_quoted(text)}" for title, text in conditions.items()]
     return Formula(f"=SUMIFS({cells('Value')},{','.join(wanted)})", amount, currency)
+
+
+def _column_name(at: int) -> str:
+    """The letters of a column, counted from 0: Z is followed by AA."""
+    first, last = divmod(at, 26)
+    return f"{chr(ord('A') + first - 1) if first else ''}{chr(ord('A') + last)}"
 
 
 def _quoted(text: str) -> str:

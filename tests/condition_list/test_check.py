@@ -80,6 +80,20 @@ def test_one_cell_changed_in_a_copy_is_found(workshop: Workshop, tmp_path: Path)
     assert not check_list(workshop.record, tmp_path / "b.json").fits
 
 
+def test_a_front_that_was_changed_is_found(file_workshop: Workshop, tmp_path: Path) -> None:
+    drawn = give_out(file_workshop.record, BY, tmp_path / "a.xlsx", as_of=day(DAY))
+    for label, text, table in (("Policy", "other", "Front"), ("EUR counted", 9999, "Sums of the front")):
+        book = load_workbook(tmp_path / "a.xlsx", data_only=True)
+        (row,) = [row for row in book["Front"].iter_rows() if row[0].value == label]
+        row[1].value = text
+        book.save(tmp_path / "b.xlsx")
+
+        alone = check_list(None, tmp_path / "b.xlsx", drawn.fingerprint)
+        assert (alone.fits, alone.altered) == (False, (table,))
+        (told,) = check_list(file_workshop.record, tmp_path / "b.xlsx").cells
+        assert (told.table, told.tag, told.file) == (table, label, str(text))
+
+
 def test_what_was_recorded_later_that_day_is_named(
     workshop: Workshop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

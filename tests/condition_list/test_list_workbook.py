@@ -136,7 +136,7 @@ def test_the_schedule_has_a_line_for_each_item_and_no_digit_stands_alone(book: W
 
     assert len(schedule[0]) <= 11
     assert [row["Tag"] for row in schedule] == [row["Tag"] for row in items]
-    assert {type(row["Value, in brackets: not added"]) for row in schedule} == {int, float}
+    assert {type(row["Value [not added]"]) for row in schedule} == {int, float}
     assert {row["Looks"] for row in schedule} == {"2: moderately strong symptoms", "not assessed"}
     formats = {row[9].number_format for row in book["Schedule"].iter_rows(min_row=2) if row[9].data_type == "n"}
     assert formats == {'#,##0.00 "EUR"', '"["#,##0.00 "EUR]"'}
