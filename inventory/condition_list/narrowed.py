@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from datetime import date
 
 from inventory.condition_list.evidence_index import with_numbers
 from inventory.condition_list.gaps import seen_lately
-from inventory.condition_list.totals import totals_of
+from inventory.condition_list.item_values import Item
+from inventory.condition_list.totals import WITH_MATE, totals_of
 from inventory.condition_list.values import ConditionList
 
 __all__ = ["narrowed"]
 
 
 def narrowed(drawn: ConditionList, tags: Collection[str], elsewhere: str) -> ConditionList:
-    """The list of these parts; `elsewhere`: why the others are left out. A pair counts as on the whole list."""
+    """The list of these parts; `elsewhere`: why the others are left out.
+
+    A pair counts here whichever half is on it: with one half lost, the pair is. What the half alone is worth stands
+    beside, and that the other half is not on this list.
+    """
     kept = [item for item in drawn.items if item.tag in tags]
     numbers = {item.tag: number for number, item in enumerate(kept, 1)}
-    items, evidence = with_numbers([replace(item, number=numbers[item.tag]) for item in kept])
+    mates = {item.value.with_tag: item for item in drawn.items if item.value and item.value.with_tag}
+    items, evidence = with_numbers([_numbered(item, numbers, mates.get(item.tag)) for item in kept])
     sums = totals_of(items, {each.name: each.security for each in drawn.premises if each.security})
     gaps = tuple(replace(gap, item=numbers[gap.tag]) for gap in drawn.gaps if gap.tag in numbers)
     since = {item.tag for item in drawn.items} - numbers.keys()
@@ -45,3 +51,18 @@ def narrowed(drawn: ConditionList, tags: Collection[str], elsewhere: str) -> Con
         later=later,
         left_out=left_out,
     )
+
+
+def _numbered(item: Item, numbers: Mapping[str, int], first: Item | None) -> Item:
+    """An item with its number on this list; `first`: the half that has the value of its pair, if that is another."""
+    number = numbers[item.tag]
+    if item.heading == WITH_MATE and first is not None and first.value is not None:
+        if first.tag in numbers:
+            return replace(item, number=number, why=f"valued as one pair with {first.tag}, item {numbers[first.tag]}")
+        value = replace(first.value, with_tag=first.tag)
+        item = replace(item, value=value, heading=first.heading, counted_in_total=first.counted_in_total)
+        item = replace(item, why=f"valued as one pair with {first.tag}")
+    mate = item.value.with_tag if item.value else None
+    if mate and mate not in numbers:
+        item = replace(item, remarks=(*item.remarks, f"the value is of the pair; {mate} is not on this list"))
+    return replace(item, number=number)

@@ -24,6 +24,7 @@ from inventory.provenance import actions as provenance
 from inventory.store.journal.images import entry_hash
 from inventory.store.journal.inclusion import Levels, is_included
 from inventory.store.journal.merkle import Tree
+from inventory.valuation.actions import note_value
 from tests.condition_list.conftest import OnDay, file_record, file_workshop, on_day, workshop
 from tests.condition_list.workshop import BY, Workshop
 
@@ -79,6 +80,24 @@ def test_a_claim_holds_what_was_there_and_what_came_later_apart(shop: Workshop, 
     with shop.record.read() as session:
         (paper,) = written_papers(session, CLAIM)
     assert (paper.number, paper.as_of, paper.fingerprint) == (1, "2026-04-10", claim.fingerprint)
+
+
+@pytest.mark.parametrize("lost", ["ours", "unit"])
+def test_a_pair_counts_whichever_half_was_there(
+    file_workshop: Workshop, on_day: OnDay, tmp_path: Path, lost: str
+) -> None:
+    shop, kept = file_workshop, {"ours": "unit", "unit": "ours"}[lost]
+    with shop.record.write() as session:
+        note_value(session, BY, shop.tags["ours"], "1500", "EUR", mate=shop.tags["unit"], on="2026-03-02")
+        places.add_place(session, BY, "Ebb yard", on="2020")
+        places.put(session, BY, shop.tags[lost], "Ebb yard", on="2026-03-31")
+    on_day("2026-04-20")
+    claim, _ = _claim(shop, tmp_path / "claim.zip")
+
+    (item,) = claim.drawn.items
+    assert claim.drawn.totals == {"EUR": "1500.00"}
+    assert item.value_alone is not None
+    assert item.remarks[-1] == f"the value is of the pair; {shop.tags[kept]} is not on this list"
 
 
 def test_every_file_and_every_entry_can_be_checked(shop: Workshop, tmp_path: Path) -> None:
