@@ -48,6 +48,9 @@ def _counts(reading: Reading, verb: str) -> list[str]:
     by_word = Counter(fact.word for fact in plan.facts)
     lines = [f"{verb}: {', '.join(f'{word} {many}' for word, many in by_word.items())}"] if by_word and verb else []
     lines += [f"No longer counts there, and so not here: {', '.join(plan.gone)}"] if plan.gone and verb else []
+    if plan.not_believed and verb:
+        stays = ", ".join(plan.not_believed)
+        lines.append(f"Stays, though it no longer counts there: {stays}. What came signed needs the same key")
     told = {"ours already": plan.ours, "read before": plan.before, "not asked for": plan.left}
     lines += [f"{words}: {many}" for words, many in told.items() if many]
     unknown = ", ".join(f"{word} {many}" for word, many in plan.unknown.items())

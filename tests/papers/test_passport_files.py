@@ -21,7 +21,7 @@ from inventory.papers.passport.history import canonical, history_from
 from inventory.papers.passport.load_history import identity_of_record
 from inventory.papers.passport.read_passport import check_passport
 from inventory.papers.passport.read_zip import open_zip
-from inventory.papers.passport.signing import fits, public_of, signed
+from inventory.papers.passport.signing import SMALL_ORDER, fits, public_of, signed
 from inventory.papers.passport.write_passport import zipped
 from tests.cli.conftest import Shop
 from tests.papers.conftest import Sold, history_in
@@ -64,6 +64,41 @@ def test_signatures_are_those_of_rfc_8032(secret: str, public: str, message: str
     assert fits(public, signature, text)
     assert not fits(public, signature, text + b"!")
     assert not fits(public, signature[:-2] + "ff", text)
+
+
+def test_no_key_of_small_order_fits_or_is_trusted(buyer: Shop) -> None:
+    """The group law is that of RFC 8032, section 5.1.4, the decoding that of 5.1.3; eight times each point is neutral."""
+    p = 2**255 - 19
+    d = -121665 * pow(121666, -1, p) % p
+
+    def doubled(x: int, y: int) -> tuple[int, int]:
+        cross = d * x * x * y * y % p
+        return 2 * x * y * pow(1 + cross, -1, p) % p, (y * y + x * x) * pow(1 - cross, -1, p) % p
+
+    for written in SMALL_ORDER:
+        y = int.from_bytes(written, "little") % p
+        square = (y * y - 1) * pow(d * y * y + 1, -1, p) % p
+        root = pow(square, (p + 3) // 8, p)
+        x = root if root * root % p == square else root * pow(2, (p - 1) // 4, p) % p
+        assert x * x % p == square
+        for _ in range(3):
+            x, y = doubled(x, y)
+        assert (x, y) == (0, 1)
+    neutral = "01" + "00" * 31
+    assert not fits(neutral, neutral + "00" * 32, b"anything")
+    assert buyer.refused("passport", "key", "trust", "Nobody", neutral)["code"] == "not-a-key"
+
+
+def test_what_a_signed_passport_brought_only_that_key_takes_back(sold_from_file: Sold, buyer: Shop) -> None:
+    sold_from_file.write("first.zip", "--sign")
+    buyer.ok("passport", "read", "first.zip")
+    sold_from_file.shop.ok("fact", "withdraw", "seal_sighting-1", "--reason", "misread")
+    sold_from_file.write("unsigned.zip")
+    told = buyer.ok("passport", "read", "unsigned.zip")
+    assert (told["taken_back"], len(told["not_believed"])) == ([], 1)
+    sold_from_file.write("signed.zip", "--sign")
+    told = buyer.ok("passport", "read", "signed.zip")
+    assert (len(told["taken_back"]), told["not_believed"]) == (1, [])
 
 
 def test_bags_are_those_of_the_reference_library(sold_from_file: Sold, tmp_path: Path) -> None:

@@ -57,7 +57,7 @@ def plan_passport(
 ) -> Reading:
     """What `read_passport` would bring. Writes nothing."""
     with opened_passport(path) as (_, checked), record.read() as session:
-        plan = plan_reading(session, _fit(checked), kinds_taken(session, take), as_tag, new=new)
+        plan = _plan(session, checked, take, as_tag, new=new)
         return Reading(plan, checked, plan.tag)
 
 
@@ -69,13 +69,23 @@ def read_passport(
     `take`: the kinds of facts that are asked for, by their words; empty: all. Twice adds nothing twice.
     """
     with opened_passport(path) as (files, checked), record.write() as session:
-        plan = plan_reading(session, _fit(checked), kinds_taken(session, take), as_tag, new=new)
+        plan = _plan(session, checked, take, as_tag, new=new)
         if plan.twins:
             raise _asked(plan)
         if not plan.brings:
             return Reading(plan, checked, plan.tag if plan.part_id is not None else "")
         with acts_together(session):
             return _Reader(session, by, path, files, Reading(plan, checked)).read(with_documents=not take)
+
+
+def _plan(session: Session, checked: Checked, take: Sequence[str], as_tag: str | None, *, new: bool) -> Plan:
+    kinds, key = kinds_taken(session, take), _key_of(checked)
+    return plan_reading(session, _fit(checked), kinds, as_tag, new=new, signed_by=key)
+
+
+def _key_of(checked: Checked) -> str | None:
+    """The key that signed it, if the signature fits."""
+    return checked.signature.key if checked.signature.state == "fits" else None
 
 
 def _fit(checked: Checked) -> PartHistory:
@@ -125,8 +135,7 @@ class _Reader:
         if with_documents:
             self._attach_others(act, part_id)
         self._keep_passport(act, part_id)
-        signature = self.reading.checked.signature
-        key = signature.key if signature.state == "fits" else None
+        key = _key_of(self.reading.checked)
         plain = {"from_record": self.history.record, "their_tag": clean(self.history.part["tag"])}
         over = dict.fromkeys((each.origin for each in self.history.gone), "")
         plain |= {"digest": self.history.fingerprint, "taken": canonical({**over, **self.taken})}

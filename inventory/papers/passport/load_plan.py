@@ -35,7 +35,8 @@ class Plan:
     `part_id`: the part on record it is of, None for a new one; `tag`: its label, "" if a new one is issued; `twins`:
     the labels of parts with this serial, of which one may be the same part. `facts`: those that come in, some only
     in words (`kind.travels`). `ours`, `before`, `left`: how many are ours, were read before, are not asked for.
-    `unknown`: how many of kinds that this program does not know. `gone`: ids of facts here that no longer count there.
+    `unknown`: how many of kinds that this program does not know. `gone`: ids of facts here that no longer count there;
+    `not_believed`: those that stay, because an earlier passport was signed, and this one not by the same key.
     """
 
     history: PartHistory
@@ -48,6 +49,7 @@ class Plan:
     left: int = 0
     unknown: dict[str, int] = field(default_factory=dict)
     gone: tuple[str, ...] = ()
+    not_believed: tuple[str, ...] = ()
 
     @property
     def brings(self) -> bool:
@@ -60,7 +62,7 @@ class Plan:
         found: dict[str, Any] = {"their_tag": self.history.part["tag"], "record": self.history.record}
         found |= {"new_part": self.part_id is None, "added": len(self.facts), "by_kind": dict(sorted(by_word.items()))}
         found |= {"ours": self.ours, "read_before": self.before, "not_taken": self.left, "not_known": self.unknown}
-        return found | {"taken_back": list(self.gone)}
+        return found | {"taken_back": list(self.gone), "not_believed": list(self.not_believed)}
 
 
 def kinds_taken(session: Session, words: Sequence[str]) -> frozenset[str]:
@@ -70,9 +72,18 @@ def kinds_taken(session: Session, words: Sequence[str]) -> frozenset[str]:
 
 
 def plan_reading(
-    session: Session, history: PartHistory, take: Collection[str], as_tag: str | None, *, new: bool
+    session: Session,
+    history: PartHistory,
+    take: Collection[str],
+    as_tag: str | None,
+    *,
+    new: bool,
+    signed_by: str | None = None,
 ) -> Plan:
     """What reading this passport would bring. `take`: tables of the facts asked for; `as_tag`: the part that it is.
+
+    `signed_by`: the key whose signature fits. Anybody can write the identity of another record into a passport, so
+    what was read from a signed one is taken back only by one signed with the same key.
 
     Raises `Refused` where two parts here could be meant.
     """
@@ -95,17 +106,34 @@ def plan_reading(
     here = mine.from_record[history.record]
     gone = [here[each.origin] for each in history.gone if each.origin in here]
     tag = session.get_one(Part, part_id).tag if part_id is not None else _free(session, history.part["tag"])
-    plain = {name: count[name] for name in ("ours", "before", "left")}
     standing = tuple(each for each in gone if _stands(session, each))
-    return Plan(history, part_id, tag, twins, tuple(facts), **plain, unknown=dict(unknown), gone=standing)
+    keys = mine.keys[history.record]
+    gone_now, kept = (standing, ()) if not keys or signed_by in keys else ((), standing)
+    return Plan(
+        history,
+        part_id,
+        tag,
+        twins,
+        tuple(facts),
+        ours=count["ours"],
+        before=count["before"],
+        left=count["left"],
+        unknown=dict(unknown),
+        gone=gone_now,
+        not_believed=kept,
+    )
 
 
 @dataclass
 class _Earlier:
-    """What was read for one part before: by origin the fact here; the same by the record that wrote the passport."""
+    """What was read for one part before: by origin the fact here; by the record that wrote the passport the same, and
+
+    the keys that signed. `tags`: record and label there.
+    """
 
     taken: dict[str, str] = field(default_factory=dict)
     from_record: dict[str, dict[str, str]] = field(default_factory=lambda: defaultdict(dict))
+    keys: dict[str, set[str]] = field(default_factory=lambda: defaultdict(set))
     tags: set[tuple[str, str]] = field(default_factory=set)
 
 
@@ -117,6 +145,8 @@ def _earlier(session: Session) -> dict[int, _Earlier]:
         earlier.taken.update(taken)
         earlier.from_record[row.from_record].update({origin: here for origin, here in taken.items() if here})
         earlier.tags.add((row.from_record, row.their_tag))
+        if row.signed_by:
+            earlier.keys[row.from_record].add(row.signed_by)
     return found
 
 

@@ -11,7 +11,7 @@ import secrets
 from pathlib import Path
 
 from inventory.errors import Refused
-from inventory.papers.passport.signing import KEY_BYTES, fingerprint_of, public_of
+from inventory.papers.passport.signing import KEY_BYTES, fingerprint_of, is_small, public_of
 from inventory.store.files import read_at_most, whole_file
 from inventory.store.words.text import clean
 
@@ -66,6 +66,8 @@ def trust(name: str, key: str) -> str:
     plain, named = "".join(key.split()).lower(), clean(name)
     if len(plain) != 2 * KEY_BYTES or plain.strip("0123456789abcdef"):
         raise Refused("not-a-key", "A public key has 64 signs, 0 to 9 and a to f", hint="matchmark passport key")
+    if is_small(plain):
+        raise Refused("not-a-key", "With this key anybody could sign anything", hint="ask for another one")
     if not named:
         raise Refused("key-without-name", "Say whose key it is")
     known = known_keys()
