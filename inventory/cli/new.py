@@ -10,8 +10,7 @@ from inventory.cli.door import Answer, Door, pass_door_for_writing, subcommand
 def command(door: Door) -> Answer:
     """Make a new, empty record."""
     from inventory.opening import make_record
-    from inventory.store.record import default_target
 
-    record = make_record(door.target or default_target())
+    record = make_record(door.where)
     door.opened.append(record)
     return Answer({"record": record.shown}, f"A new record: {record.shown}")

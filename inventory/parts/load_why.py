@@ -37,6 +37,8 @@ FACTS_SEARCHED = {
     "labelling": {"was": "former label"},
     "note": {"text": "note"},
     "assessment": {"damage": "damage", "missing": "missing"},
+    "object_description": {"features": "features"},
+    "passport_read": {"their_tag": "label elsewhere"},
     "mishap": {"mishap": "mishap", "text": "mishap"},
     "work": {"what": "work", "product": "product", "batch": "batch", "done_by": "done by", "taken_off": "taken off"},
 }

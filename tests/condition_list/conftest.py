@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -34,10 +35,18 @@ def on_day(monkeypatch: pytest.MonkeyPatch) -> OnDay:
     return set_day
 
 
+@pytest.fixture(scope="session")
+def furnished_once(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, str]]:
+    """A folder for the small workshop on one file, and its tags once it is there: made once, copied for every test."""
+    return tmp_path_factory.mktemp("furnished"), {}
+
+
 @pytest.fixture
-def workshop(record: Record, on_day: OnDay, tmp_path: Path) -> Workshop:
+def workshop(
+    target: str, on_day: OnDay, tmp_path: Path, furnished_once: tuple[Path, dict[str, str]]
+) -> Iterator[Workshop]:
     """The small workshop on either engine."""
-    return _furnished(record, on_day, tmp_path)
+    yield from _opened(target, on_day, tmp_path, furnished_once)
 
 
 @pytest.fixture
@@ -49,9 +58,32 @@ def file_record(sqlite_target: str) -> Iterator[Record]:
 
 
 @pytest.fixture
-def file_workshop(file_record: Record, on_day: OnDay, tmp_path: Path) -> Workshop:
+def file_workshop(
+    sqlite_target: str, on_day: OnDay, tmp_path: Path, furnished_once: tuple[Path, dict[str, str]]
+) -> Iterator[Workshop]:
     """The small workshop on one file, for what does not differ between engines."""
-    return _furnished(file_record, on_day, tmp_path)
+    yield from _opened(sqlite_target, on_day, tmp_path, furnished_once)
+
+
+def _opened(
+    target: str, on_day: OnDay, tmp_path: Path, furnished_once: tuple[Path, dict[str, str]]
+) -> Iterator[Workshop]:
+    """The small workshop, open: on a file as it was made the first time, on PostgreSQL made anew."""
+    kept, tags = furnished_once
+    is_file = not target.startswith("postgresql")
+    if is_file and tags:
+        shutil.copytree(kept, tmp_path, dirs_exist_ok=True)
+        on_day("2026-03-31")
+        made = Workshop(open_record(target), dict(tags))
+    else:
+        made = _furnished(open_record(target), on_day, tmp_path)
+        if is_file:
+            made.record.close()
+            shutil.copytree(tmp_path, kept, dirs_exist_ok=True)
+            tags.update(made.tags)
+            made = Workshop(open_record(target), dict(tags))
+    yield made
+    made.record.close()
 
 
 def _furnished(record: Record, on_day: OnDay, tmp_path: Path) -> Workshop:

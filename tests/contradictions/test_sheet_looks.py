@@ -43,7 +43,7 @@ def test_a_row_without_a_name_is_what_a_sheet_says_at_every_door(shop: Any, read
         assert fact["reason"] == "written in parts.csv, parts, row 2, kept up to 2025-06-01"
     assert f"put in shelf A, {where}" in shop.run("part", "show", tag).out
     assert f"condition 2 of 0-3, {where}" in shop.run("fact", "list", tag).out
-    assert (item(shop, tag)["last_seen"], item(shop, tag)["match_code_read_from"]) == (
+    assert (item(shop, tag, "--for", "owner")["last_seen"], item(shop, tag)["match_code_read_from"]) == (
         None,
         "a sheet or the word of others",
     )
@@ -65,7 +65,7 @@ def test_a_row_that_names_who_looked_and_when_is_that_persons_look(shop: Any, re
     assert (marking["how_known"], marking["match_code"], marking["serial"]) == ("seen", "K", "71-1")
     assert (marking["on"], marking["reason"]) == ("2025-03-01", "written in parts.csv, parts, row 2")
     assert item(shop, tag)["match_code_read_from"] is None
-    assert item(shop, tag)["last_seen"]["when"]["by"] == "Bert"
+    assert item(shop, tag, "--for", "owner")["last_seen"]["when"]["by"] == "Bert"
     assert read(f"{HEADER}{SENSOR}Bert,2025-03-01\n")["unchanged"] == 1
     sound(shop)
 
@@ -91,7 +91,7 @@ def test_seals_and_runs_name_who_looked_too_in_four_languages(shop: Any, read: A
     assert item(shop, tag)["works"] is None
     assert "as a sheet says, PASS" in shop.run("part", "show", tag).out
     read(runs.format(",mesuré par", tag, 3, ",Bert"), name="runs.csv")
-    assert item(shop, tag)["works"]["when"]["by"] == "Bert"
+    assert item(shop, tag, "--for", "owner")["works"]["when"]["by"] == "Bert"
     assert read(runs.format(",mesuré par", tag, 3, ",Bert"), name="runs.csv")["unchanged"] == 1
 
 

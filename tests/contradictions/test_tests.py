@@ -53,7 +53,7 @@ def test_a_cleared_fail_and_a_pass_at_every_door(shop: Any, sensor: str, tmp_pat
     listed = item(shop, sensor)
     assert (listed["works"], listed["contradictions"][0]["about"]) == (None, "test hold")
     shop.ok("condition-list", "-o", str(tmp_path / "list.csv"))
-    (row,) = csv.DictReader((tmp_path / "list.csv").open(encoding="utf-8-sig"))
+    row, *_ = csv.DictReader((tmp_path / "list.csv").open(encoding="utf-8-sig"))
     assert row["Works"] == "test hold: fail on 2026-01-02; pass on 2026-02-02; open"
     assert today(shop) == [f"Does not fit: {sensor}, test hold: fail on 2026-01-02; pass on 2026-02-02"]
     assert hold(shop, sensor, 50, "2026-03-02")["contradictions"] == [], "a third one decides"

@@ -96,7 +96,7 @@ def passed(record: Record, tag: str, on: str) -> None:
                   {"ambient": "20degC"}, on=on)  # fmt: skip
 
 
-def test_the_condition_list_names_a_mishap_until_a_test_passes_or_fails(record: Record) -> None:
+def test_the_condition_list_names_a_mishap_with_the_first_test_since(record: Record) -> None:
     tag = make_part(record, SENSOR)
     fell(record, tag, "2026-05-02")
     said = ["dropped on 2026-05-02, no test passed or failed since"]
@@ -107,10 +107,11 @@ def test_the_condition_list_names_a_mishap_until_a_test_passes_or_fails(record: 
     assert remarks(record) == said
 
     passed(record, tag, "2026-05-04")
-    assert remarks(record) == []
+    tested = "dropped on 2026-05-02, since then resistance: pass"
+    assert remarks(record) == [tested]
 
     fell(record, tag, "2026-05", how_known="stated")
-    assert remarks(record) == ["said to have been dropped on 2026-05, no test passed or failed since"]
+    assert remarks(record) == [tested, "said to have been dropped on 2026-05, no test passed or failed since"]
 
 
 def test_hearsay_of_a_mishap_does_not_show_the_part(record: Record) -> None:
