@@ -20,7 +20,7 @@ from inventory.store.connection.readonly import fetch_all
 from inventory.store.facts import as_of
 from inventory.store.many import among
 from inventory.store.words.near import known_name
-from inventory.store.words.nothing import name_given
+from inventory.store.words.nothing import is_no_name, name_given
 from inventory.store.words.text import clean, fold
 
 __all__ = [
@@ -213,8 +213,12 @@ def behind_named(info: Mapping[str, Any], typed: Iterable[str], known: Iterable[
 
 
 def numbers_written(typed: str | None) -> str | None:
-    """Part numbers as a listing has them, separated by semicolons; people also write commas."""
-    return "; ".join(several((typed or "").replace(",", ";"))) or None
+    """Part numbers as a listing has them, separated by semicolons; people also write commas.
+
+    Among several a word for nothing ("?") is none of them.
+    """
+    numbers = several((typed or "").replace(",", ";"))
+    return "; ".join(number for number in numbers if not is_no_name(number)) or None
 
 
 def several(text: str | None) -> tuple[str, ...]:

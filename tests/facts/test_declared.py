@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from inventory.declared import DECLARED
@@ -53,6 +53,7 @@ def test_an_example_is_read_again_as_it_is_shown(value: Value) -> None:
 
 @pytest.mark.parametrize("value", VALUES)
 @settings(max_examples=40)
+@example(text="?,")
 @given(text=st.text() | st.text("aB 0;=.\t\r\n\u0130\u200b\x85\ud800", max_size=12))
 def test_whatever_text_can_be_read_is_read_again_as_it_is_shown(value: Value, text: str) -> None:
     try:
