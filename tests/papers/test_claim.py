@@ -25,10 +25,10 @@ from inventory.store.journal.images import entry_hash
 from inventory.store.journal.inclusion import Levels, is_included
 from inventory.store.journal.merkle import Tree
 from inventory.valuation.actions import note_value
-from tests.condition_list.conftest import OnDay, file_record, file_workshop, on_day, workshop
+from tests.condition_list.conftest import OnDay, file_record, file_workshop, furnished_once, on_day, workshop
 from tests.condition_list.workshop import BY, Workshop
 
-__all__ = ["file_record", "file_workshop", "on_day", "workshop"]
+__all__ = ["file_record", "file_workshop", "furnished_once", "on_day", "workshop"]
 
 LOSS = date(2026, 4, 10)
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from inventory.condition_list.pages import tables_of
 from inventory.condition_list.write_front import front_rows
-from tests.condition_list.conftest import file_record, file_workshop, on_day
+from tests.condition_list.conftest import file_record, file_workshop, furnished_once, on_day
 from tests.condition_list.workshop import Workshop
 
-__all__ = ["file_record", "file_workshop", "on_day"]
+__all__ = ["file_record", "file_workshop", "furnished_once", "on_day"]
 
 #: What is asked for, and where it stands: a table of the list and its columns, labels of its front, a folder of the
 #: claim. Empty: nothing answers it.
