@@ -34,6 +34,7 @@ from inventory.pairing.load import load_candidates_as_of
 from inventory.pairing.queries import fits_on_record
 from inventory.parts.queries import identities
 from inventory.parts.tables import Part, Relation
+from inventory.people.letters import letters_for
 from inventory.people.queries import names_of_people
 from inventory.places.queries import premises_of
 from inventory.places.tables import Move, PlaceDescription
@@ -213,12 +214,6 @@ def _not_of(kind: Kind) -> tuple[str, ...]:
     """What cannot be asked of a kind of part."""
     asked = {"match code": kind.match_code, "seals": bool(kind.seals), "goes with": bool(kind.role_in_pair)}
     return tuple(what for what, is_asked in asked.items() if not is_asked)
-
-
-def letters_for(place: int) -> str:
-    """1 is A, 26 is Z, 27 is AA."""
-    place, sign = divmod(place - 1, 26)
-    return (letters_for(place) if place else "") + chr(ord("A") + sign)
 
 
 def _described(

@@ -24,6 +24,7 @@ __all__ = [
     "open_picture",
     "said_by",
     "small_copy",
+    "small_if_shown",
     "upright",
 ]
 
@@ -150,6 +151,17 @@ def small_copy(held: bytes, longest: int, *, quality: int = 80) -> tuple[bytes, 
     out = io.BytesIO()
     small.save(out, "JPEG", quality=quality)
     return out.getvalue(), small.width / small.height
+
+
+def small_if_shown(held: bytes | None, longest: int) -> tuple[io.BytesIO, float] | None:
+    """The same, to be drawn on a page; None where there are no bytes, or none of a picture that can be shown."""
+    if held is None:
+        return None
+    try:
+        small, ratio = small_copy(held, longest)
+    except Refused:
+        return None
+    return io.BytesIO(small), ratio
 
 
 def upright(picture: Image.Image) -> Image.Image:

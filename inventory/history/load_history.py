@@ -17,6 +17,7 @@ from inventory.history.lanes import Event, Lane, lane_of, lanes_of
 from inventory.history.same_unit import Compared, compared, verdict
 from inventory.history.troubles import Trouble, troubles_of
 from inventory.parts.queries import part_row
+from inventory.people.letters import letters_for
 from inventory.provenance.load_stolen import STOLEN
 
 __all__ = ["Absence", "PartHistory", "absences", "history_from", "part_history"]
@@ -141,7 +142,7 @@ def _without_names(facts: Sequence[Any]) -> list[Any]:
     def called(name: str | None) -> str | None:
         if not name:
             return None
-        return letters.setdefault(name, f"person {_letter(len(letters))}")
+        return letters.setdefault(name, f"person {letters_for(len(letters) + 1)}")
 
     return [
         replace(
@@ -158,9 +159,3 @@ def _without_names(facts: Sequence[Any]) -> list[Any]:
         )
         for fact in facts
     ]
-
-
-def _letter(place: int) -> str:
-    """0 is A, 25 is Z, 26 is AA."""
-    over, sign = divmod(place, 26)
-    return (_letter(over - 1) if over else "") + chr(ord("A") + sign)

@@ -6,7 +6,6 @@ import io
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from inventory.errors import Refused
 from inventory.papers.page import Line, Page, Section, paper_named
 from inventory.printed.write_paper import LEAST, Paper
 from inventory.store.days.date_words import day_words
@@ -26,7 +25,9 @@ def drawn(page: Page, pictures: Mapping[str, bytes]) -> Paper:
 
     `pictures`: their bytes by digest; one that cannot be read is named in its place.
     """
-    small = {digest: _small(held) for digest, held in pictures.items()}
+    from inventory.documents.picture import small_if_shown
+
+    small = {digest: small_if_shown(held, _PIXELS) for digest, held in pictures.items()}
     for most in _TRIED:
         paper = _draw(page, small, most)
         if paper.pages_count == 1:
@@ -34,7 +35,7 @@ def drawn(page: Page, pictures: Mapping[str, bytes]) -> Paper:
     return paper
 
 
-def _draw(page: Page, pictures: Mapping[str, tuple[bytes, float] | None], most: tuple[int, int]) -> Paper:
+def _draw(page: Page, pictures: Mapping[str, tuple[io.BytesIO, float] | None], most: tuple[int, int]) -> Paper:
     paper = Paper(f"{paper_named(page.what, page.number)}{f', {page.tag}' if page.tag else ''}", day_words(page.day))
     paper.add_page()
     paper.words(page.title, _TITLE, bold=True, lines=2)
@@ -112,7 +113,7 @@ def _across(paper: Paper, beside: float, end: float) -> float:
     return paper.epw - (beside if paper.page == 1 and paper.y < end else 0.0)
 
 
-def _pictures(paper: Paper, page: Page, pictures: Mapping[str, tuple[bytes, float] | None]) -> float:
+def _pictures(paper: Paper, page: Page, pictures: Mapping[str, tuple[io.BytesIO, float] | None]) -> float:
     """The pictures in a column at the right; where it ends (mm from the top)."""
     top, left = paper.y, paper.w - paper.r_margin - _COLUMN
     for each in page.pictures:
@@ -123,20 +124,10 @@ def _pictures(paper: Paper, page: Page, pictures: Mapping[str, tuple[bytes, floa
         if paper.y + high + under > paper.page_break_trigger - 40:
             break
         if made is not None:
-            paper.image(io.BytesIO(made[0]), left, paper.y, h=high)
+            paper.image(made[0], left, paper.y, h=high)
         paper.set_xy(left, paper.y + high)
         paper.words(caption, _TEXT, width=_COLUMN, lines=2)
         paper.set_y(paper.y + 1.5)
     end = paper.y
     paper.set_xy(paper.l_margin, top)
     return end
-
-
-def _small(held: bytes) -> tuple[bytes, float] | None:
-    """A picture made small, and its width for its height; None if it cannot be shown."""
-    from inventory.documents.picture import small_copy
-
-    try:
-        return small_copy(held, _PIXELS)
-    except Refused:
-        return None

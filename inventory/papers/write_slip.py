@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-import io
 from pathlib import Path
 
 from inventory.documents.actions import content
-from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
 from inventory.papers.load_slip import IN, Slip, load_slip
 from inventory.people.actions import begin_act
@@ -89,6 +87,8 @@ def _line(paper: Paper, label: str, text: str) -> None:
 
 def _draw_pictures(paper: Paper, slip: Slip, pictures: dict[str, bytes | None]) -> None:
     """The last pictures, side by side, each with what it shows and its day."""
+    from inventory.documents.picture import small_if_shown
+
     shown = [each for each in slip.pictures if each.digest in pictures]
     if not shown:
         _line(paper, "Pictures", "none on record")
@@ -97,7 +97,7 @@ def _draw_pictures(paper: Paper, slip: Slip, pictures: dict[str, bytes | None]) 
     top, x = paper.y + 2, paper.l_margin
     across = paper.epw / _MOST
     for each in shown:
-        small = _small(pictures[each.digest])
+        small = small_if_shown(pictures[each.digest], _PIXELS)
         if small is not None:
             held, ratio = small
             high = min(_HIGH, (across - 4) / ratio)
@@ -107,19 +107,6 @@ def _draw_pictures(paper: Paper, slip: Slip, pictures: dict[str, bytes | None]) 
         paper.words(f"{each.short}  {each.shows}, {each.on}{gone}", 9, width=across - 3, lines=2)
         x += across
     paper.set_xy(paper.l_margin, top + _HIGH + 10)
-
-
-def _small(held: bytes | None) -> tuple[io.BytesIO, float] | None:
-    """A small picture, and its width for its height; None for no picture."""
-    from inventory.documents.picture import small_copy
-
-    if held is None:
-        return None
-    try:
-        small, ratio = small_copy(held, _PIXELS)
-    except Refused:
-        return None
-    return io.BytesIO(small), ratio
 
 
 def _draw_comparison(paper: Paper, slip: Slip) -> None:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable, Mapping, Sequence
 
-from inventory.errors import Refused
 from inventory.printed.write_paper import LEAST, Paper
 from inventory.refit.jobs import JobLine
 from inventory.refit.plan import ON, RefitPlan, Step
@@ -60,6 +59,8 @@ def strip_down_paper(
     pictures: Mapping[str, bytes],
 ) -> Paper:
     """The strip-down on A4 as it was logged. `steps`: each with the digests of its pictures, whose bytes are given."""
+    from inventory.documents.picture import small_if_shown
+
     paper = Paper(f"Strip-down as logged: {car}", day)
     paper.add_page()
     _title(paper, "One line a part, in the order of coming off")
@@ -70,7 +71,8 @@ def strip_down_paper(
     paper.add_page()
     _title(paper, "Part by part")
     for step, digests in steps:
-        small = [made for each in digests if each in pictures and (made := _small(pictures[each])) is not None]
+        made = [small_if_shown(pictures.get(each), _PIXELS) for each in digests]
+        small = [each for each in made if each is not None]
         _block(paper, f"{step.order}  {_named(step)}", (), details_of(step), pictures=small)
     return paper
 
@@ -171,14 +173,3 @@ def _box(paper: Paper, y: float, ticked: bool) -> None:
     if ticked:
         paper.line(paper.l_margin, y + 0.5, paper.l_margin + 3.5, y + 4)
         paper.line(paper.l_margin, y + 4, paper.l_margin + 3.5, y + 0.5)
-
-
-def _small(held: bytes) -> tuple[io.BytesIO, float] | None:
-    """A small picture, and its width for its height; None for no picture."""
-    from inventory.documents.picture import small_copy
-
-    try:
-        small, ratio = small_copy(held, _PIXELS)
-    except Refused:
-        return None
-    return io.BytesIO(small), ratio
