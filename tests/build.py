@@ -6,6 +6,7 @@ All names are invented. `whole_record` leaves at least one row in every table of
 from __future__ import annotations
 
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
 
 from sqlalchemy import func, select
@@ -31,6 +32,7 @@ from inventory.people.actions import begin_act
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.record import actions as clocks
+from inventory.record.tables import WorkshopData
 from inventory.seals import actions as seals
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.layout import Answers, lay_out
@@ -41,6 +43,7 @@ from inventory.store.days.dates import when_on
 from inventory.store.facts import make_fact
 from inventory.store.journal import entries as journal
 from inventory.store.record import Record
+from inventory.store.tables import Redaction
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
 from inventory.valuation import actions as worth
@@ -111,6 +114,12 @@ def whole_record(record: Record, folder: Path) -> Whole:
         counted = {"number": 1, "scope_id": None, "begun": "2026-03-01", "here": 3, "not_here": 0, "elsewhere": 0}
         today = when_on(None, act.today)
         made = [make_fact(table, act, RECORD_THING, today, **given) for table in (PaperWritten, GivenOut)]
+        text = '[[kind]]\nname = "vacuum advance unit"\n'
+        limits = {"text": text, "digest": sha256(text.encode()).hexdigest(), "file_name": "own.workshop.toml"}
+        cut = {"entry_thing": RECORD_THING, "entry_sequence": 1, "of_table": "thing", "of_key": RECORD_THING}
+        cut |= {"of_column": "kind", "left_digest": "0" * 64}
+        made += [make_fact(WorkshopData, act, RECORD_THING, today, **limits)]
+        made += [make_fact(Redaction, act, RECORD_THING, today, **cut)]
         journal.write(session, act, [*made, make_fact(Stocktake, act, RECORD_THING, today, **counted)])
         answers = Answers({"teil": "kind"}, cell_format=CellFormat("day-first", "comma", 1900), currency="EUR")
         sheets, _ = lay_out([Table("parts", [Row(1, ["Teil", "Serial"])])], answers)

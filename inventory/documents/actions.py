@@ -94,7 +94,7 @@ def attached(
             _put(target, read())
             _remove_unless_committed(session, target)
     else:
-        rows.append(DocumentContent(digest=paper.digest, content=read()))
+        rows.append(DocumentContent(digest=paper.digest, piece=0, content=read()))
     return thing.id, [*rows, make_fact(Attachment, act, thing_id, when, document_id=thing.id, **attachment)]
 
 

@@ -14,7 +14,8 @@ class PaperWritten(FactColumns, Base):
     """A paper that was written to a file: `what` it is (condition list, passport, ...), its number, its fingerprint.
 
     `as_of`, `known_on`: its days. `options`: canonical JSON of what was asked for, without names of people. `edition`:
-    that of the reference data.
+    that of the reference data. `anchor`: that of the record when it was written, after `anchor_size` entries; empty
+    where the record did not fit, and in papers of older versions.
     """
 
     __tablename__ = "paper_written"
@@ -25,6 +26,8 @@ class PaperWritten(FactColumns, Base):
     known_on: Mapped[str | None]
     options: Mapped[str | None]
     edition: Mapped[str | None]
+    anchor: Mapped[str | None]
+    anchor_size: Mapped[int | None]
 
 
 class GivenOut(FactColumns, Base):

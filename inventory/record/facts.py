@@ -1,21 +1,26 @@
-"""Facts about the record itself: withdrawals, wrong clocks, saved answers for sheets."""
+"""Facts about the record itself: withdrawals, wrong clocks, saved answers for sheets, limits, words removed."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from sqlalchemy.orm import Session
 
-from inventory.errors import UnknownName
+from inventory.errors import Refused, UnknownName
 from inventory.facts.declare import FactKind, ThingKind
-from inventory.record.tables import SheetMapping
+from inventory.record.tables import SheetMapping, WorkshopData
 from inventory.store.begin import RECORD_THING
-from inventory.store.tables import RecordInfo, Withdrawal, WrongClock
+from inventory.store.tables import RecordInfo, Redaction, Withdrawal, WrongClock
 from inventory.store.words.text import clean, fold
 
 __all__ = ["FACTS", "THINGS"]
+
+
+def _removed_stays(_session: Session, _rows: Sequence[Any]) -> None:
+    raise Refused("fact-fixed", "Words that were removed for good cannot be brought back", hint="write them anew")
+
 
 FACTS = (
     FactKind(
@@ -44,6 +49,27 @@ FACTS = (
             "Saved answers for sheets cannot be corrected: save them again or take them back",
             "matchmark sheet read FILE --keep-answers",
         ),
+    ),
+    FactKind(
+        WorkshopData,
+        "workshop limits",
+        ("record",),
+        says=lambda values: f"the workshop's own limits, from {values['file_name']} ({values['digest'][:12]})",
+        not_correctable=(
+            "Limits that were taken in cannot be corrected: take in the file again, or take them back",
+            "matchmark limits take FILE",
+        ),
+        how_known="stated",
+        travels="no",
+    ),
+    FactKind(
+        Redaction,
+        "words removed",
+        (),
+        says=lambda values: f"words removed for good: {values['of_column']} of {values['of_table']}-{values['of_key']}",
+        check_withdrawal=_removed_stays,
+        not_correctable=("Words that were removed for good cannot be brought back", "write them anew"),
+        travels="no",
     ),
 )
 

@@ -1,4 +1,4 @@
-"""Saved answers for sheets with certain headers."""
+"""Facts of the record itself: saved answers for sheets with certain headers, and the workshop's own reference data."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from sqlalchemy.orm import Mapped
 
 from inventory.store.tables import Base, FactColumns
 
-__all__ = ["SheetMapping"]
+__all__ = ["SheetMapping", "WorkshopData"]
 
 
 class SheetMapping(FactColumns, Base):
@@ -23,3 +23,15 @@ class SheetMapping(FactColumns, Base):
     decimal: Mapped[str | None]
     day_numbers: Mapped[str | None]
     currency: Mapped[str | None]
+
+
+class WorkshopData(FactColumns, Base):
+    """A workshop's own limits, kinds and tests, taken in whole from a file: what was in force from its day on.
+
+    `text`: the TOML as it was read. `digest`: SHA-256 of it. `file_name`: the name of the file it was taken from.
+    """
+
+    __tablename__ = "workshop_data"
+    text: Mapped[str]
+    digest: Mapped[str]
+    file_name: Mapped[str]

@@ -23,6 +23,7 @@ __all__ = [
     "LogPlace",
     "Personal",
     "RecordInfo",
+    "Redaction",
     "SearchEntry",
     "Thing",
     "ThingKey",
@@ -149,12 +150,31 @@ class WrongClock(FactColumns, Base):
 
     A fact of the record itself. These entries are left out when a clock is compared with the newest entry. `moments`
     names them all (JSON, UTC text), so that entries which a right clock writes in the same span later are not meant.
+    `true_day` (ISO 8601): the day on which the first of them was really written, if known; the others as many days
+    after it as their clock said.
     """
 
     __tablename__ = "wrong_clock"
     from_at: Mapped[str] = mapped_column(String(27))
     until_at: Mapped[str] = mapped_column(String(27))
     moments: Mapped[str]
+    true_day: Mapped[str | None] = mapped_column(String(10))
+
+
+class Redaction(FactColumns, Base):
+    """Words were cut from a journal entry for good: which row and column, and what is left of the entry.
+
+    `entry_thing`, `entry_sequence`: the entry. `of_table`, `of_key`, `of_column`: whose words they were. `left_digest`:
+    SHA-256 of the entry's images as they are left; the entry keeps the hash it was written with.
+    """
+
+    __tablename__ = "redaction"
+    entry_thing: Mapped[int]
+    entry_sequence: Mapped[int]
+    of_table: Mapped[str]
+    of_key: Mapped[int]
+    of_column: Mapped[str]
+    left_digest: Mapped[str] = mapped_column(String(64))
 
 
 class JournalEntry(Base):
@@ -222,10 +242,14 @@ class SearchEntry(Base):
 
 
 class DocumentContent(Base):
-    """The bytes of a document, where the record is on PostgreSQL; on SQLite they lie in a folder beside it."""
+    """The bytes of a document in pieces, where the record is on PostgreSQL; on SQLite they lie in a folder beside it.
+
+    `piece` counts from 0. Documents of older versions are one piece.
+    """
 
     __tablename__ = "document_content"
     digest: Mapped[str] = mapped_column(String(64), primary_key=True)
+    piece: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
     content: Mapped[bytes] = mapped_column(LargeBinary)
 
 

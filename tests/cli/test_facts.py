@@ -138,7 +138,7 @@ CORRECTIONS: dict[str, tuple[str, list[str]]] = {
 #: Of a person it is tested apart; files given out and what was taken back are not changed value by value.
 FIXED = {
     "contact_description", "count_line", "given_out", "label_roll", "labelling", "paper_written", "passport_read",
-    "sheet_mapping", "stocktake", "withdrawal", "wrong_clock",
+    "redaction", "sheet_mapping", "stocktake", "withdrawal", "workshop_data", "wrong_clock",
 }  # fmt: skip
 
 

@@ -26,14 +26,26 @@ NOT_TYPED = {
     "contact_description": {"name_digest", "blanked"},
     "count_line": {"occasion", "found", "place"},
     "given_out": {"what", "number", "fingerprint", "to"},
-    "paper_written": {"what", "number", "fingerprint", "as_of", "known_on", "options", "edition"},
+    "paper_written": {
+        "what",
+        "number",
+        "fingerprint",
+        "as_of",
+        "known_on",
+        "options",
+        "edition",
+        "anchor",
+        "anchor_size",
+    },
+    "redaction": {"entry_thing", "entry_sequence", "of_table", "of_key", "of_column", "left_digest"},
+    "workshop_data": {"text", "digest", "file_name"},
     "passport_read": {"from_record", "their_tag", "digest", "signed_by", "taken"},
     "stocktake": {"number", "scope", "begun", "here", "not_here", "elsewhere"},
     "label_roll": {"number", "tags", "car_sides"},
     "labelling": {"label", "was", "why"},
     "sheet_mapping": {"headers", "answers", "dates", "decimal", "day_numbers", "currency"},
     "withdrawal": {"fact"},
-    "wrong_clock": {"from_at", "until_at", "moments"},
+    "wrong_clock": {"from_at", "until_at", "moments", "true_day"},
 }
 
 

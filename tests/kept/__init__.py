@@ -65,7 +65,11 @@ def _documents(connection: sa.Connection, target: str, documents: dict[str, str]
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(text.encode("latin-1"))
         else:
-            statement = sa.text("INSERT INTO document_content (digest, content) VALUES (:digest, :content)")
+            pieces = "piece" in {column["name"] for column in sa.inspect(connection).get_columns("document_content")}
+            named, given = (", piece", ", 0") if pieces else ("", "")
+            statement = sa.text(
+                f"INSERT INTO document_content (digest, content{named}) VALUES (:digest, :content{given})"
+            )
             connection.execute(statement, {"digest": digest, "content": text.encode("latin-1")})
 
 
