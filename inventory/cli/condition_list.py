@@ -219,5 +219,5 @@ def list_written(door: Door) -> Answer:
 
     with door.record.read() as session:
         papers = written_papers(session, CONDITION_LIST)
-    lines = [f"no. {each.number}  written {each.written_on}  {each.given_to}" for each in papers]
+    lines = [each.says for each in papers]
     return Answer({"lists": [each.as_dict() for each in papers]}, "\n".join(lines) or "No list was written yet.")

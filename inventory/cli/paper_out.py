@@ -84,7 +84,7 @@ def paper_group(what: str, text: str, default: str = "draw") -> Group:
 
         with door.record.read() as session:
             papers = written_papers(session, what)
-        lines = [f"no. {each.number}  written {each.written_on}  {each.given_to}" for each in papers]
+        lines = [each.says for each in papers]
         data = {"papers": [each.as_dict() for each in papers]}
         return Answer(data, "\n".join(lines) or f"No {paper_named(what).lower()} was written yet.")
 

@@ -73,14 +73,14 @@ def write(door: Door, tag: str, output: Path, receiver: str | None, **options: A
 
 
 def _written(drawn: Written, receiver: str | None) -> list[str]:
-    from inventory.papers.passport.history import in_groups
+    from inventory.given_out.anchors import grouped
     from inventory.papers.passport.signing import fingerprint_of
 
     history = drawn.history
     lines = [
         f"Passport no. {history.number} of {history.part['tag']} written to {drawn.file}: "
         f"facts {len(history.facts)}, documents {len(history.documents)}",
-        f"Fingerprint {in_groups(history.fingerprint)}",
+        f"Fingerprint {grouped(history.fingerprint)}",
     ]
     stays = ", ".join(f"{word} {many}" for word, many in history.stays.items())
     lines += [f"Not in it: {stays}; no prices, addresses or places"] if stays else []

@@ -31,6 +31,7 @@ from inventory.condition_list.values import ConditionList, Front, Options
 from inventory.condition_list.write_files import refuse_other_formats, write_file, write_list
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, paper_called, written
+from inventory.given_out.load_anchor import anchor_now
 from inventory.given_out.queries import WrittenPaper, written_papers
 from inventory.money import BASES, checked_currency
 from inventory.people.actions import begin_act
@@ -238,10 +239,11 @@ def _written(
             days = date.fromisoformat(ready.as_of), date.fromisoformat(ready.known_on)
             drawn = condition_list(session, *days, ready.basis, prepared_by=name, options=options)
             drawn = with_changes(session, drawn, since)
+        anchor = anchor_now(session)
         act = begin_act(session, "condition-list", name, RECORD_THING)
         drawn_so = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": drawn.check["Options"]}
         drawn_so["edition"] = drawn.edition
-        written(session, act, RECORD_THING, CONDITION_LIST, drawn.number, drawn.fingerprint, **drawn_so)
+        written(session, act, RECORD_THING, CONDITION_LIST, drawn.number, drawn.fingerprint, anchor=anchor, **drawn_so)
         write_file(part, drawn, pictures_of(session) if part.suffix.lower() == ".pdf" else None, on_item)
     return drawn
 

@@ -39,7 +39,6 @@ __all__ = [
     "content_digest",
     "fingerprint_of",
     "front_covered",
-    "grouped",
     "table_digest",
 ]
 
@@ -79,11 +78,6 @@ def check_lines(drawn: ConditionList, content: Mapping[str, Any]) -> dict[str, s
 def fingerprint_of(lines: Mapping[str, str]) -> str:
     """SHA-256, hexadecimal, of the lines as JSON: keys sorted, no blanks, UTF-8."""
     return hashlib.sha256(_canonical(dict(lines))).hexdigest()
-
-
-def grouped(fingerprint: str) -> str:
-    """The first 32 digits in 8 groups of 4, for reading out and comparing by eye."""
-    return " ".join(fingerprint[start : start + 4] for start in range(0, 32, 4))
 
 
 def content_digest(content: Mapping[str, Any]) -> str:

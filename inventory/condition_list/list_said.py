@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inventory.condition_list.fingerprint import grouped
 from inventory.condition_list.totals_said import totals_said
+from inventory.given_out.anchors import grouped
 
 if TYPE_CHECKING:
     from pathlib import Path

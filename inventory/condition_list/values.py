@@ -11,7 +11,7 @@ from typing import Any
 
 import orjson
 
-from inventory.condition_list.fingerprint import FORM, check_lines, fingerprint_of, grouped
+from inventory.condition_list.fingerprint import FORM, check_lines, fingerprint_of
 from inventory.condition_list.item_values import (
     ConditionSeen,
     Description,
@@ -42,6 +42,7 @@ from inventory.condition_list.list_values import (
     top_gaps,
 )
 from inventory.condition_list.roles import Named
+from inventory.given_out.anchors import grouped
 from inventory.reasons import Reason
 
 __all__ = [

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.facts.write import write
+from inventory.given_out.anchors import Anchor
 from inventory.given_out.queries import WrittenPaper, written_papers
 from inventory.given_out.tables import GivenOut, PaperWritten
 from inventory.people.actions import begin_act, new_contact
@@ -45,6 +46,7 @@ def written(
     number: int,
     fingerprint: str,
     *,
+    anchor: Anchor | None,
     as_of: str | None = None,
     known_on: str | None = None,
     options: str | None = None,
@@ -52,9 +54,12 @@ def written(
 ) -> str:
     """Store that a paper was written to a file, as a fact about `thing_id`. Returns the fact's id.
 
-    `options`: canonical JSON of what was asked for, without names of people.
+    `anchor`: the record's when the paper was drawn; None where the record does not fit. `options`: canonical JSON of
+    what was asked for, without names of people.
     """
     values: dict[str, Any] = {"what": what, "number": number, "fingerprint": fingerprint, "as_of": as_of}
+    if anchor is not None:
+        values |= {"anchor": anchor.text, "anchor_size": anchor.size}
     values |= {"known_on": known_on, "options": options, "edition": edition}
     fact = make_fact(PaperWritten, act, thing_id, when_on(None, act.today), how_known="stated", **values)
     write(session, act, [fact])

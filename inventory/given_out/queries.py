@@ -8,6 +8,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.given_out.anchors import Anchor
 from inventory.given_out.tables import GivenOut, PaperWritten
 from inventory.people.queries import names_of_people
 
@@ -19,6 +20,8 @@ class WrittenPaper:
     """A paper that was written to a file; `written_on` is an ISO 8601 day, `written` the moment (UTC).
 
     `given`: to whom, and on which day (EDTF).
+
+    `anchor`: the record's when it was drawn; None where that is not known.
 
     `form` is 1 where an older version wrote it: then nothing is known of its days and options.
     """
@@ -34,12 +37,21 @@ class WrittenPaper:
     options: str | None
     edition: str | None
     form: int
+    anchor: Anchor | None
     given: tuple[tuple[str, str], ...]
 
     def as_dict(self) -> dict[str, Any]:
         """The paper in JSON."""
         kept = ("what", "number", "fingerprint", "written_on", "as_of", "known_on", "edition")
-        return {name: getattr(self, name) for name in kept} | {"given": [{"to": to, "on": on} for to, on in self.given]}
+        text, size = (self.anchor.text, self.anchor.size) if self.anchor is not None else (None, None)
+        given = [{"to": to, "on": on} for to, on in self.given]
+        return {name: getattr(self, name) for name in kept} | {"anchor": text, "anchor_size": size, "given": given}
+
+    @property
+    def says(self) -> str:
+        """The paper on one line; a dash where its anchor is not known."""
+        anchor = self.anchor.shown if self.anchor is not None else "-"
+        return f"no. {self.number}  written {self.written_on}  {self.given_to}  anchor {anchor}"
 
     @property
     def given_to(self) -> str:
@@ -72,8 +84,15 @@ def written_papers(session: Session, what: str) -> list[WrittenPaper]:
             known_on=getattr(fact, "known_on", None),
             options=getattr(fact, "options", None),
             edition=getattr(fact, "edition", None),
+            anchor=_anchor(fact),
             form=2 if isinstance(fact, PaperWritten) else 1,
             given=tuple(given.get(number, ())),
         )
         for number, fact in sorted(facts.items())
     ]
+
+
+def _anchor(fact: PaperWritten | GivenOut) -> Anchor | None:
+    if not isinstance(fact, PaperWritten) or fact.anchor is None or fact.anchor_size is None:
+        return None
+    return Anchor(fact.anchor, fact.anchor_size)

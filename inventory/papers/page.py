@@ -8,6 +8,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from inventory.given_out.anchors import grouped
+
 __all__ = ["Line", "Page", "Picture", "Section", "paper_named"]
 
 #: What a paper is called among people, where that is not the word under which it is kept.
@@ -98,7 +100,7 @@ class Page:
     @property
     def fingerprint_shown(self) -> str:
         """The first 32 digits of the fingerprint in 8 groups of 4."""
-        return " ".join(self.fingerprint[start : start + 4] for start in range(0, 32, 4))
+        return grouped(self.fingerprint)
 
     def _content(self) -> dict[str, Any]:
         return {

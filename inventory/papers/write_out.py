@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from inventory.documents.actions import content
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
+from inventory.given_out.load_anchor import anchor_now
 from inventory.papers.page import Page
 from inventory.papers.write_page import drawn
 from inventory.parts.queries import part_row
@@ -64,5 +65,5 @@ def _numbered(session: Session, by: str, make: Callable[[Session], Page]) -> tup
     thing = part_row(session, page.tag).id if page.tag else RECORD_THING
     act = begin_act(session, page.what, by, RECORD_THING, thing)
     page = replace(page, number=next_number(session, page.what))
-    written(session, act, thing, page.what, page.number, page.fingerprint, as_of=page.day)
+    written(session, act, thing, page.what, page.number, page.fingerprint, anchor=anchor_now(session), as_of=page.day)
     return page, drawn(page, pictures_of(session, page))

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from inventory.documents.actions import content
 from inventory.given_out.actions import next_number, written
+from inventory.given_out.load_anchor import anchor_now
 from inventory.papers.load_slip import IN, Slip, load_slip
 from inventory.people.actions import begin_act
 from inventory.printed.write_paper import Paper
@@ -37,7 +38,7 @@ def write_slip(record: Record, by: str, tag: str, output: Path, *, overwrite: bo
         held = {each.digest: content(session, each.digest) for each in slip.pictures[-_MOST:]}
         paper = slip_paper(slip, number, day_words(today_in(session).isoformat()), held)
         fingerprint = hashlib.sha256(canonical(slip.as_dict()).encode()).hexdigest()
-        written(session, act, slip.part_id, SLIP, number, fingerprint)
+        written(session, act, slip.part_id, SLIP, number, fingerprint, anchor=anchor_now(session))
         part.write_bytes(paper.content())
         part.chmod(0o600)
     return number, slip, paper

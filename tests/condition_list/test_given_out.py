@@ -11,6 +11,7 @@ from inventory.condition_list.actions import give_out
 from inventory.condition_list.queries import CONDITION_LIST
 from inventory.errors import Refused
 from inventory.given_out.actions import given
+from inventory.given_out.load_anchor import anchor_now
 from inventory.given_out.queries import written_papers
 from inventory.given_out.tables import GivenOut
 from inventory.people.actions import begin_act
@@ -24,6 +25,8 @@ from tests.condition_list.workshop import BY, Workshop
 
 
 def test_a_list_is_written_first_and_given_to_several_later(workshop: Workshop, on_day: OnDay, tmp_path: Path) -> None:
+    with workshop.record.read() as session:
+        then = anchor_now(session)
     drawn = give_out(workshop.record, BY, tmp_path / "a.json")
     on_day("2026-04-03")
     given(workshop.record, BY, CONDITION_LIST, 1, "Halmer Insurance", "2026-04-02")
@@ -32,6 +35,7 @@ def test_a_list_is_written_first_and_given_to_several_later(workshop: Workshop, 
     with workshop.record.read() as session:
         (paper,) = written_papers(session, CONDITION_LIST)
     assert (paper.fingerprint, paper.written_on, paper.as_of) == (drawn.fingerprint, "2026-03-31", "2026-03-31")
+    assert paper.anchor == then
     assert paper.given == (("Halmer Insurance", "2026-04-02"), ("Ilvar Teske", "2026-04-03"))
     for number, on, code in ((2, None, "no-such-paper"), (1, "2026-03-30", "given-before-written")):
         with pytest.raises(Refused) as refusal:

@@ -16,6 +16,7 @@ from openpyxl import load_workbook
 from inventory.cars import actions as cars
 from inventory.cli import main
 from inventory.errors import Refused
+from inventory.given_out.anchors import Anchor
 from inventory.given_out.queries import written_papers
 from inventory.papers.claim.write_claim import CLAIM, Claim, offered_for, write_claim
 from inventory.parts import actions as parts
@@ -79,7 +80,9 @@ def test_a_claim_holds_what_was_there_and_what_came_later_apart(shop: Workshop, 
     assert target.stat().st_mode & 0o077 == 0
     with shop.record.read() as session:
         (paper,) = written_papers(session, CLAIM)
+    proof = json.loads(files["journal/proof.json"])
     assert (paper.number, paper.as_of, paper.fingerprint) == (1, "2026-04-10", claim.fingerprint)
+    assert paper.anchor == Anchor(proof["anchor"], proof["size"])
 
 
 @pytest.mark.parametrize("lost", ["ours", "unit"])

@@ -24,6 +24,7 @@ from inventory.documents.actions import content
 from inventory.documents.queries import document_named
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
+from inventory.given_out.load_anchor import anchor_now
 from inventory.papers.claim.load_offered import documents_offered
 from inventory.papers.claim.load_proof import load_proof
 from inventory.papers.claim.load_scope import Scope, scope_of
@@ -112,9 +113,10 @@ def write_claim(
             **_texts(drawn, number, scope, [(file, each) for file, each, _ in enclosed], today),
         }
         files[_MANIFEST] = manifest({name: _digest(held) for name, held in files.items()}).encode()
-        fingerprint, days = _digest(files[_MANIFEST]), {"as_of": drawn.as_of, "known_on": drawn.known_on}
+        fingerprint = _digest(files[_MANIFEST])
         told = canonical({"what": scope.what, "basis": basis, "pictures": pictures, "documents": len(enclosed)})
-        written(session, act, RECORD_THING, CLAIM, number, fingerprint, **days, options=told, edition=drawn.edition)
+        more = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": told, "edition": drawn.edition}
+        written(session, act, RECORD_THING, CLAIM, number, fingerprint, anchor=anchor_now(session), **more)
         os.close(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         part.write_bytes(zipped(f"claim-{number}", files))
     sizes = {name: len(held) for name, held in files.items()}

@@ -14,7 +14,7 @@ from typing import Any
 
 from inventory.errors import Refused
 
-__all__ = ["FORMAT", "Enclosed", "Gone", "PartHistory", "ToldFact", "canonical", "history_from", "in_groups"]
+__all__ = ["FORMAT", "Enclosed", "Gone", "PartHistory", "ToldFact", "canonical", "history_from"]
 
 FORMAT = "matchmark part history 1"
 #: Longer texts, and more facts, are in no workshop's history of a part.
@@ -129,11 +129,6 @@ class PartHistory:
 def canonical(value: object) -> str:
     """JSON with sorted keys and no blanks."""
     return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-
-
-def in_groups(digest: str) -> str:
-    """The first half of a digest, in eight groups of four."""
-    return " ".join(digest[place : place + 4] for place in range(0, 32, 4))
 
 
 def history_from(text: str) -> PartHistory:

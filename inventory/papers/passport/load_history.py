@@ -17,6 +17,7 @@ from inventory.condition_list.roles import People
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.how_known import PASSPORT
 from inventory.facts.views import FactView, facts_of
+from inventory.given_out.load_anchor import anchor_now
 from inventory.papers.passport.history import Enclosed, Gone, PartHistory, ToldFact
 from inventory.papers.passport.missing import missing_of
 from inventory.papers.passport.names import naming, without_names
@@ -24,7 +25,6 @@ from inventory.papers.tables import PassportRead
 from inventory.parts.tables import Labelling, Part
 from inventory.reference.data import reference_of
 from inventory.store.days.zone import today_in
-from inventory.store.journal.log import anchor, head_of
 from inventory.store.tables import RecordInfo
 
 __all__ = ["Draft", "identity_of_record", "load_draft", "origins_of"]
@@ -103,11 +103,11 @@ def load_draft(
     )
     top = {name: getattr(part, name) for name in _ON_TOP}
     seals = reference_of(session).kind(part.kind).seals if part.kind else ()
-    entries, root = head_of(session)
+    anchor = anchor_now(session)
     history = PartHistory(
         record=identity,
-        entries=entries,
-        anchor=anchor(session, entries, root),
+        entries=anchor.size,
+        anchor=anchor.text,
         number=number,
         written_on=today_in(session).isoformat(),
         edition=edition,

@@ -8,7 +8,8 @@ from collections.abc import Iterable, Sequence
 from html import escape
 
 from inventory.condition_list.words import CLASSES
-from inventory.papers.passport.history import Enclosed, PartHistory, ToldFact, in_groups
+from inventory.given_out.anchors import grouped
+from inventory.papers.passport.history import Enclosed, PartHistory, ToldFact
 from inventory.papers.passport.missing import LANES, by_source, in_lane
 
 __all__ = ["page_of"]
@@ -139,9 +140,9 @@ def _check(history: PartHistory) -> list[str]:
     rows = [
         ("passport", f"no. {history.number}"),
         ("record", history.record),
-        ("its log then", f"{history.entries} entries, anchor {in_groups(history.anchor)}"),
+        ("its log then", f"{history.entries} entries, anchor {grouped(history.anchor)}"),
         ("tests judged with", history.edition),
-        ("fingerprint", in_groups(history.fingerprint)),
+        ("fingerprint", grouped(history.fingerprint)),
     ]
     how = "To check it: matchmark passport check FILE, or any program for BagIt bags (RFC 8493)."
     return ["<h2>How to check it</h2>", f"<p>{escape(how)} {escape(_PROVES)}</p>", _table((), rows)]

@@ -10,8 +10,9 @@ from pathlib import Path
 from typing import Any, Literal
 
 from inventory.errors import Refused
+from inventory.given_out.anchors import grouped
 from inventory.papers.passport.bag import TAG_FILES, TAG_MANIFEST, problems_of
-from inventory.papers.passport.history import PartHistory, history_from, in_groups
+from inventory.papers.passport.history import PartHistory, history_from
 from inventory.papers.passport.missing import by_source
 from inventory.papers.passport.read_keys import known_keys, need_library
 from inventory.papers.passport.read_zip import ZippedFiles, open_zip
@@ -148,7 +149,7 @@ def says_of(checked: Checked) -> list[str]:
     if history := checked.history:
         part = " ".join(str(history.part.get(name) or "") for name in ("kind", "maker", "part_number")).split()
         lines.append(f"Part history of {history.part['tag']}, {' '.join(part)}, written on {history.written_on}")
-        lines.append(f"Fingerprint {in_groups(history.fingerprint)}, passport no. {history.number}")
+        lines.append(f"Fingerprint {grouped(history.fingerprint)}, passport no. {history.number}")
     if checked.problems:
         lines.append("ALTERED since it was written:")
         lines += [f"  {problem}" for problem in checked.problems[:20]]

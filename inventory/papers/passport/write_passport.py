@@ -16,8 +16,9 @@ from sqlalchemy.orm import Session
 from inventory.condition_list.load_people import load_people
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
+from inventory.given_out.anchors import Anchor, grouped
 from inventory.papers.passport.bag import TAG_MANIFEST, bagged
-from inventory.papers.passport.history import PartHistory, canonical, in_groups
+from inventory.papers.passport.history import PartHistory, canonical
 from inventory.papers.passport.load_enclosed import Bundle, Pictures, documents_of_part, load_bundle, names_people
 from inventory.papers.passport.load_history import Draft, load_draft
 from inventory.papers.passport.page import page_of
@@ -84,10 +85,9 @@ def write_passport(
         history = _decided(draft, names)
         options = canonical({"names": names or "none found", "pictures": pictures, "signed": sign})
         day = history.written_on
-        days = {"as_of": day, "known_on": day}
-        written(
-            session, act, row.id, PASSPORT_PAPER, number, history.fingerprint, **days, options=options, edition=edition
-        )
+        anchor = Anchor(history.anchor, history.entries)
+        more = {"as_of": day, "known_on": day, "options": options, "edition": edition}
+        written(session, act, row.id, PASSPORT_PAPER, number, history.fingerprint, anchor=anchor, **more)
         files = passport_files(history, bundle.held, secret)
         os.close(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         part.write_bytes(zipped(f"part-history-{row.tag}", files))
@@ -107,7 +107,7 @@ def passport_files(history: PartHistory, held: Mapping[str, bytes], secret: byte
         "Bag-Software-Agent": f"matchmark {version('matchmark')}",
         "External-Identifier": f"{history.part['tag']}, passport no. {history.number} of record {history.record}",
         "External-Description": "part history: no release, no certificate, no permission to fit",
-        "Internal-Sender-Description": f"fingerprint {in_groups(history.fingerprint)}",
+        "Internal-Sender-Description": f"fingerprint {grouped(history.fingerprint)}",
     }
     files = bagged(payload, info)
     if secret is not None:
