@@ -67,7 +67,7 @@ def build(folder: Path, target: str | None = None) -> tuple[Record, Papers]:
     """
     record = make_record(target or str(folder / "workshop.db"))
     pictures = folder / "pictures"
-    pictures.mkdir()
+    pictures.mkdir(mode=0o700)
     draw_all(pictures)
     with record.write() as session:
         _enter_cars_people_places(session)

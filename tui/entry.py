@@ -11,6 +11,8 @@ import os
 import sys
 from typing import TYPE_CHECKING, NamedTuple
 
+from inventory.store.systems import lenient_streams
+
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
@@ -35,6 +37,7 @@ def main(argv: list[str] | None = None) -> int:
     gc.set_threshold(
         50_000
     )  # a start allocates much and frees little: frequent collection would cost a tenth of its time
+    lenient_streams()
     arguments = sys.argv[1:] if argv is None else argv
     if arguments == ["--version"]:
         from importlib.metadata import version

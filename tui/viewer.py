@@ -6,11 +6,11 @@ import atexit
 import os
 import shutil
 import subprocess
-import sys
 import tempfile
 from pathlib import Path
 
 from inventory.errors import Refused
+from inventory.store import systems
 
 __all__ = ["open_outside", "print_picture", "terminal_without_pictures"]
 
@@ -37,7 +37,7 @@ def open_outside(held: bytes, digest: str, media_type: str) -> None:
     folder = Path(tempfile.mkdtemp(prefix="matchmark-"))
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     copy = folder / f"{digest[:12]}{_ENDINGS[media_type]}"
-    copy.write_bytes(held)
+    copy.write_bytes(held)  # the folder is its owner's only
     copy.chmod(0o400)
     if opener is None:
         os.startfile(copy)  # type: ignore[attr-defined]  # noqa: S606 - the system's own way
@@ -48,11 +48,11 @@ def open_outside(held: bytes, digest: str, media_type: str) -> None:
 
 def _opener() -> str | None:
     """The command that opens a file; None on Windows, which needs none."""
-    if sys.platform == "win32":
+    if not systems.THIS.viewer:
         return None
-    name = "open" if sys.platform == "darwin" else "xdg-open"
-    has_screen = sys.platform == "darwin" or os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
-    found = shutil.which(name)
+    on_linux = systems.THIS is systems.LINUX
+    has_screen = not on_linux or os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
+    found = shutil.which(systems.THIS.viewer)
     if not has_screen or found is None:
         raise Refused("no-viewer", "There is no viewer on this machine", hint="matchmark document get writes the file")
     return found

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from urllib.parse import unquote
 
 from inventory.store.days.clock import now, stamp
+from inventory.store.systems import open_private, private_folder
 
 __all__ = ["EX_SOFTWARE", "CrashReport", "save_report"]
 
@@ -56,11 +57,9 @@ def _added(text: str) -> str | None:
 
     path = user_log_path("matchmark") / "stopped.log"
     try:
-        path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        private_folder(path.parent)
         anew = os.O_TRUNC if path.exists() and path.stat().st_size > _LARGEST else 0
-        opened = os.open(path, os.O_CREAT | os.O_WRONLY | os.O_APPEND | anew, 0o600)
-        with open(opened, "a", encoding="utf-8", errors="backslashreplace") as file:
-            path.chmod(0o600)
+        with open(open_private(path, os.O_APPEND | anew), "a", encoding="utf-8", errors="backslashreplace") as file:
             file.write(text)
     except OSError:
         return None

@@ -10,7 +10,6 @@ from __future__ import annotations
 import contextlib
 import io
 import json
-import shlex
 import textwrap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -21,6 +20,8 @@ from inventory.cli.door import Answer, Door, pass_door_for_writing, subcommand
 from inventory.cli.options import FILE
 from inventory.cli.streams import say
 from inventory.errors import Refused
+from inventory.store.files import whole_file
+from inventory.store.systems import private_folder, quoted, write_text
 
 if TYPE_CHECKING:
     from demo_db.build import Papers
@@ -58,7 +59,8 @@ def command(door: Door, folder: Path) -> Answer:
     record.close()
     walk = _Walk(folder / "workshop.db")
     _errand(walk, papers, folder)
-    (folder / "walk.txt").write_text("\n".join(walk.whole), encoding="utf-8")
+    with whole_file(folder / "walk.txt") as part:
+        write_text(part, "\n".join(walk.whole))
     if walk.went_wrong:
         raise Refused(
             "demo-went-wrong", f"One of the commands of the demo was refused: {walk.went_wrong[0]}", unchanged=False
@@ -70,7 +72,8 @@ def command(door: Door, folder: Path) -> Answer:
 
 def _make_folder(folder: Path) -> None:
     try:
-        folder.mkdir(parents=True)
+        private_folder(folder.parent)
+        folder.mkdir(mode=0o700)
     except FileExistsError:
         raise Refused(
             "folder-exists",
@@ -94,7 +97,7 @@ class _Walk:
     def type(self, *words: str, by: str = "Ines", show: slice | None = None) -> str:
         """Run one command on the record and return its answer. `show`: which of its lines to print."""
         answer = self._run(words, by)
-        self.whole.append(f"$ matchmark {shlex.join(words)}\n{answer.rstrip()}\n")
+        self.whole.append(f"$ matchmark {' '.join(map(quoted, words))}\n{answer.rstrip()}\n")
         if show is not None:
             say("\n".join([_short(words), *_wrapped(answer.rstrip().split("\n")[show])]))
         return answer
@@ -115,13 +118,13 @@ class _Walk:
         with contextlib.redirect_stdout(out), contextlib.redirect_stderr(out):
             status = run([*words, "--record", str(self.record), "--by", by])
         if status not in (0, 1):
-            self.went_wrong.append(f"{shlex.join(words)}: {out.getvalue().strip()}")
+            self.went_wrong.append(f"{' '.join(map(quoted, words))}: {out.getvalue().strip()}")
         return out.getvalue()
 
 
 def _short(words: tuple[str, ...]) -> str:
     """A command on one line; if it is too long, its last words are left out."""
-    typed = [shlex.quote(word) for word in words]
+    typed = [quoted(word) for word in words]
     whole = f"  $ matchmark {' '.join(typed)}"
     while len(whole) > _WIDTH:
         typed.pop()
@@ -157,7 +160,8 @@ def _errand(walk: _Walk, papers: Papers, folder: Path) -> None:
     walk.type("part", "find", "K", "intact")
     walk.say("Now the best pairs from the whole shelf.")
     report = walk.type("pairs", "plan", show=_LAST)
-    (folder / "pair-report.txt").write_text(report, encoding="utf-8")
+    with whole_file(folder / "pair-report.txt") as part:
+        write_text(part, report)
     walk.say("The insurer asked for a list as of the end of March.")
     target = folder / "condition-list.xlsx"
     words = ("condition-list", "-o", str(target), "--as-of", LAST_DAY, "--basis", "market", "--names", "cut")

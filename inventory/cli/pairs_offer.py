@@ -20,11 +20,12 @@ def offer(door: Door, file: Path, overwrite: bool) -> Answer:
     from inventory.pairing.offers.queries import parts_to_offer
     from inventory.store.days.zone import today_in
     from inventory.store.files import whole_file
+    from inventory.store.systems import write_text
 
     with door.record.read() as session:
         parts, day = parts_to_offer(session), today_in(session)
     with whole_file(file, overwrite=overwrite) as part:
-        part.write_text(offer_text(parts, day.isoformat()), encoding="utf-8")
+        write_text(part, offer_text(parts, day.isoformat()))
     data = {"file": str(file), "parts": [half.tag for half in parts]}
     many = "1 part" if len(parts) == 1 else f"{len(parts)} parts"
     return Answer(data, f"{file}: {many} without a mate here. Read it before you send it.")

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Iterable
 from itertools import chain
 from pathlib import Path
@@ -17,6 +16,7 @@ from inventory.condition_list.values import ConditionList
 from inventory.errors import Refused
 from inventory.store.bulk import collector_resting
 from inventory.store.files import whole_file
+from inventory.store.systems import write_text
 
 if TYPE_CHECKING:
     from inventory.condition_list.load_pictures import PictureOf
@@ -57,7 +57,6 @@ def write_file(
 
     `on_item`: told of each item of a pdf, which takes long.
     """
-    os.close(os.open(path, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
     with collector_resting():
         match path.suffix.lower():
             case ".xlsx":
@@ -71,7 +70,7 @@ def write_file(
             case ".csv":
                 _write_csv(path, drawn)
             case _:
-                path.write_text(json.dumps(drawn.as_dict(), ensure_ascii=False, indent=2) + "\n", encoding="utf-8")
+                write_text(path, json.dumps(drawn.as_dict(), ensure_ascii=False, indent=2) + "\n")
 
 
 def _write_csv(path: Path, drawn: ConditionList) -> None:

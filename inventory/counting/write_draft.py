@@ -15,6 +15,7 @@ from inventory.counting.sheet import Counted, folded
 from inventory.errors import Refused
 from inventory.store.days import clock
 from inventory.store.private_files import private_file
+from inventory.store.systems import open_private, private_folder
 
 if TYPE_CHECKING:
     from inventory.store.record import Record
@@ -47,9 +48,8 @@ class CountDraft:
         """Add an event: `place`, `part` with `in`, `off`, `unread` with `says`, or `closed`."""
         text = json.dumps({**event, "at": clock.stamp(clock.now())}, ensure_ascii=False)
         try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            flags = os.O_CREAT | os.O_WRONLY | os.O_APPEND
-            with os.fdopen(os.open(self.path, flags, 0o600), "a", encoding="utf-8") as file:
+            private_folder(self.path.parent)
+            with os.fdopen(open_private(self.path, os.O_APPEND), "a", encoding="utf-8", newline="\n") as file:
                 file.write(f"\n{text}" if self.path.stat().st_size else text)
                 file.flush()
                 os.fsync(file.fileno())

@@ -26,6 +26,7 @@ from inventory.store.facts import Act, make_fact
 from inventory.store.files import read_at_most
 from inventory.store.journal.guard import RecordSession
 from inventory.store.journal.keys import new_things
+from inventory.store.systems import open_private, private_folder, replace, sync_folder
 from inventory.store.tables import Base, DocumentContent
 from inventory.store.words.text import clean
 
@@ -143,12 +144,13 @@ def _put(target: Path, held: bytes) -> None:
     """Write a file completely or not at all, and flush it to disk before its row is written."""
     part = target.with_name(f"{target.name}.{os.getpid()}.part")
     try:
-        target.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        with open(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "wb") as file:
+        private_folder(target.parent)
+        with os.fdopen(open_private(part), "wb") as file:
             file.write(held)
             file.flush()
             os.fsync(file.fileno())
-        part.rename(target)
+        replace(part, target)
+        sync_folder(target.parent)
     except OSError as problem:
         why = (problem.strerror or str(problem)).lower()
         with suppress(OSError):

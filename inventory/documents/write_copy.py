@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -12,6 +11,7 @@ from inventory.documents.actions import content
 from inventory.documents.queries import document_named
 from inventory.errors import Refused
 from inventory.store.files import whole_file
+from inventory.store.systems import safe_name
 
 __all__ = ["Copied", "write_copy"]
 
@@ -35,7 +35,7 @@ def write_copy(session: Session, named: str, output: Path | None, *, for_others:
     held = content(session, document.digest)
     if held is None:
         raise Refused("document-gone", f"The file of {document.file_name} is gone", hint="matchmark verify")
-    name = re.sub(r'[\\/:*?"<>|]', "_", document.file_name).lstrip(".") or document.short
+    name = safe_name(document.file_name, document.short)
     if for_others:
         from inventory.documents.picture import copy_for_others
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -42,8 +41,7 @@ def write_out(
         with whole_file(output, overwrite=overwrite) as part:
             with record.write() as session:
                 page, paper = _numbered(session, by, make)
-                with open(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "wb") as file:
-                    file.write(paper.content())
+                part.write_bytes(paper.content())
             made = page, paper
     except Refused as refusal:
         if made is None:

@@ -40,7 +40,6 @@ def write_slip(record: Record, by: str, tag: str, output: Path, *, overwrite: bo
         fingerprint = hashlib.sha256(canonical(slip.as_dict()).encode()).hexdigest()
         written(session, act, slip.part_id, SLIP, number, fingerprint, anchor=anchor_now(session))
         part.write_bytes(paper.content())
-        part.chmod(0o600)
     return number, slip, paper
 
 

@@ -1,4 +1,4 @@
-"""Files that people name: written whole or not at all, never over what must not be lost, read with a bound.
+"""Files that people name: written whole or not at all, for their owner only, read with a bound.
 
 A file that is there is replaced only where that was asked for (`overwrite`), and a record, what lies beside it and what
 the same command is reading are never replaced.
@@ -13,8 +13,17 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from inventory.errors import Refused
+from inventory.store.systems import (
+    name_refused,
+    open_private,
+    open_to_look,
+    reachable,
+    replace,
+    sync_folder,
+    take_name,
+)
 
-__all__ = ["LOG_ENDINGS", "SQLITE_HEADER", "read_at_most", "refuse_taken", "take_name", "whole_file"]
+__all__ = ["LOG_ENDINGS", "SQLITE_HEADER", "read_at_most", "refuse_taken", "whole_file"]
 
 #: The first bytes of every SQLite database (sqlite.org, "Database File Format", section 1.3).
 SQLITE_HEADER = b"SQLite format 3\x00"
@@ -29,17 +38,21 @@ _BESIDE_STEM = (".drafts-", ".count-", ".pictures-", ".workshop.toml")
 def whole_file(path: Path, *, overwrite: bool = False, reading: Iterable[Path] = ()) -> Iterator[Path]:
     """A file beside the one wanted, with the same ending, that takes its name and place when all went well.
 
-    Raises `Refused` as `refuse_taken` does, also where a file of that name appears meanwhile. A link is followed.
+    It is there already, empty, and only its owner can read it (0600). Once it has its name, both are flushed to the
+    disk. Raises `Refused` as `refuse_taken` does, also where a file of that name appears meanwhile. A link is followed.
     """
     refuse_taken(path, overwrite=overwrite, reading=reading)
-    target = Path(os.path.realpath(path))
-    part = target.with_name(f".{target.stem[:80]}.{os.getpid()}.part{target.suffix}")
+    target = reachable(Path(os.path.realpath(path)))
+    part = reachable(target.with_name(f".{target.stem[:80]}.{os.getpid()}.part{target.suffix}"))
     try:
+        os.close(open_private(part))
         yield part
+        _flush(part)
         if overwrite:
-            part.replace(target)
+            replace(part, target)
         else:
             take_name(part, target)
+        sync_folder(target.parent)
     except FileExistsError:
         raise _taken(path) from None
     except OSError as problem:
@@ -55,11 +68,23 @@ def whole_file(path: Path, *, overwrite: bool = False, reading: Iterable[Path] =
             part.unlink(missing_ok=True)
 
 
+def _flush(path: Path) -> None:
+    opened = os.open(path, os.O_RDWR)
+    try:
+        os.fsync(opened)
+    finally:
+        os.close(opened)
+
+
 def refuse_taken(path: Path, *, overwrite: bool = False, reading: Iterable[Path] = ()) -> None:
     """Refuse a name under which something lies that must stay: any file unless `overwrite`, a record in every case.
 
     `reading` are files that the command reads from; they are not written over either.
     """
+    if why := name_refused(path):
+        raise Refused(
+            "file-not-written", f"{path} cannot be written: {why}", where=str(path), hint="choose another name"
+        )
     try:
         held = path.stat()
     except FileNotFoundError:
@@ -95,7 +120,7 @@ def read_at_most(path: Path, most: int) -> bytes:
     A pipe or a device is refused before a byte is read: it may never end.
     """
     try:
-        opened = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+        opened = open_to_look(path)
         with os.fdopen(opened, "rb") as file:
             if not stat.S_ISREG(os.fstat(opened).st_mode):
                 raise Refused(
@@ -143,18 +168,6 @@ def _is_database(path: Path) -> bool:
             return file.read(len(SQLITE_HEADER)) == SQLITE_HEADER
     except (OSError, ValueError):
         return False
-
-
-def take_name(part: Path, target: Path) -> None:
-    """Give a file its name; raises `FileExistsError` where another has taken it meanwhile."""
-    try:
-        os.link(part, target)
-    except FileExistsError:
-        raise
-    except OSError:  # a disk that knows no links
-        if target.exists():
-            raise FileExistsError from None
-        part.rename(target)
 
 
 def _taken(path: Path) -> Refused:

@@ -9,6 +9,8 @@ import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from inventory.store.systems import open_private, private_folder, replace, sync_folder
+
 if TYPE_CHECKING:
     from inventory.store.record import Record
 
@@ -29,12 +31,13 @@ def private_file(record: Record, person: str, what: str) -> Path:
 def write_private(path: Path, text: str) -> None:
     """Write a file that only its owner can read, completely or not at all. Raises `OSError`."""
     fresh = path.with_suffix(".new")
-    path.parent.mkdir(parents=True, exist_ok=True)
-    with os.fdopen(os.open(fresh, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600), "w", encoding="utf-8") as file:
+    private_folder(path.parent)
+    with os.fdopen(open_private(fresh), "w", encoding="utf-8", newline="\n") as file:
         file.write(text)
         file.flush()
         os.fsync(file.fileno())
-    fresh.replace(path)
+    replace(fresh, path)
+    sync_folder(path.parent)
 
 
 def _file_word(text: str) -> str:

@@ -16,7 +16,8 @@ from inventory.store.connection import commit_count as tally
 from inventory.store.connection.readonly import Source, fetch_all, look_at_file
 from inventory.store.connection.refusals import driver_said, plain_refusal
 from inventory.store.connection.version import HEAD, REVISIONS
-from inventory.store.files import LOG_ENDINGS, SQLITE_HEADER, refuse_taken, take_name
+from inventory.store.files import LOG_ENDINGS, SQLITE_HEADER, refuse_taken
+from inventory.store.systems import open_private, private_folder, quoted, sync_folder, take_name
 from inventory.store.words.near import NAMES_MEANT, NamesMeant
 
 if TYPE_CHECKING:
@@ -240,8 +241,8 @@ def _make_file(path: Path) -> None:
     part = path.with_name(f".{path.name}.{os.getpid()}.new")
     try:
         _refuse_place(path)
-        path.parent.mkdir(parents=True, exist_ok=True)
-        os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
+        private_folder(path.parent)
+        os.close(open_private(part, os.O_EXCL))
         with closing(sqlite3.connect(part)) as connection:
             connection.execute("PRAGMA journal_mode=WAL")
         _fill(record_url(str(part)))
@@ -277,6 +278,7 @@ def _give_name(part: Path, path: Path) -> None:
     """Give the finished file its name, unless another has taken it meanwhile."""
     try:
         take_name(part, path)
+        sync_folder(path.parent)
     except FileExistsError:
         raise _exists(path) from None
 
@@ -298,7 +300,7 @@ def _look_at_file(path: Path) -> None:
             header = file.read(len(SQLITE_HEADER))
     except FileNotFoundError:
         raise Refused(
-            "no-record", f"There is no record at {path}", hint=f"to make one: matchmark --record {path} new"
+            "no-record", f"There is no record at {path}", hint=f"to make one: matchmark --record {quoted(path)} new"
         ) from None
     except IsADirectoryError:
         raise Refused("not-a-record", f"{path} is a folder; a record is a file") from None

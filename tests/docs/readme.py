@@ -35,11 +35,16 @@ def written_anew(text: str, folder: Path) -> str:
 def walked(text: str, folder: Path, record: str) -> None:
     """Do the errand of the page, from a folder, on an empty record that is there already."""
     with _in(folder), patch("inventory.store.days.clock.now", lambda: NOON):
-        for command in re.findall(r"(?<=^\$ ).+", "".join(_BLOCK.findall(text)), re.MULTILINE):
+        for command in commands_of(text):
             if command != "matchmark new":
                 _answer(command)
             if command.startswith("export"):
                 os.environ["MATCHMARK_RECORD"] = record
+
+
+def commands_of(text: str) -> list[str]:
+    """The commands of the errand, in their order."""
+    return re.findall(r"(?<=^\$ ).+", "".join(_BLOCK.findall(text)), re.MULTILINE)
 
 
 def _answered(block: str) -> str:

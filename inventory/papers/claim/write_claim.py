@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import json
-import os
 import re
 import tempfile
 from collections.abc import Collection, Sequence
@@ -117,7 +116,6 @@ def write_claim(
         told = canonical({"what": scope.what, "basis": basis, "pictures": pictures, "documents": len(enclosed)})
         more = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": told, "edition": drawn.edition}
         written(session, act, RECORD_THING, CLAIM, number, fingerprint, anchor=anchor_now(session), **more)
-        os.close(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         part.write_bytes(zipped(f"claim-{number}", files))
     sizes = {name: len(held) for name, held in files.items()}
     return Claim(number, scope, drawn, fingerprint, sizes, tuple(offered), left)

@@ -6,13 +6,13 @@ backup of one.
 
 from __future__ import annotations
 
-import os
 import secrets
 from pathlib import Path
 
 from inventory.errors import Refused
 from inventory.papers.passport.signing import KEY_BYTES, fingerprint_of, is_small, public_of
 from inventory.store.files import read_at_most, whole_file
+from inventory.store.systems import private_folder, write_text
 from inventory.store.words.text import clean
 
 __all__ = ["known_keys", "own_key", "trust"]
@@ -82,7 +82,6 @@ def trust(name: str, key: str) -> str:
 
 def _write(path: Path, text: str) -> None:
     """Write a file that nobody else can read."""
-    path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+    private_folder(path.parent)
     with whole_file(path, overwrite=True) as part:
-        os.close(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
-        part.write_text(text)
+        write_text(part, text)

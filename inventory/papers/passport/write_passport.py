@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import os
 import zipfile
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
@@ -89,7 +88,6 @@ def write_passport(
         more = {"as_of": day, "known_on": day, "options": options, "edition": edition}
         written(session, act, row.id, PASSPORT_PAPER, number, history.fingerprint, anchor=anchor, **more)
         files = passport_files(history, bundle.held, secret)
-        os.close(os.open(part, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600))
         part.write_bytes(zipped(f"part-history-{row.tag}", files))
     return Written(history, path, public_of(secret) if secret else "", tuple(bundle.warnings))
 

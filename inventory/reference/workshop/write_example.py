@@ -6,6 +6,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from inventory.store.files import whole_file
+from inventory.store.systems import write_text
 
 __all__ = ["example", "write_example"]
 
@@ -19,4 +20,4 @@ def write_example(file: Path, *, overwrite: bool = False) -> None:
     """Write the example with its entries commented out. Raises `Refused` if the file exists or cannot be written."""
     lines = [line if not line or line.startswith("#") else f"#: {line}" for line in example().splitlines()]
     with whole_file(file, overwrite=overwrite) as part:
-        part.write_text("\n".join(lines) + "\n", encoding="utf-8")
+        write_text(part, "\n".join(lines) + "\n")

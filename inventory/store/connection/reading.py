@@ -13,13 +13,14 @@ from pathlib import Path
 from urllib.parse import quote
 
 from inventory.errors import Refused
+from inventory.store import systems
 
 __all__ = ["may_write", "open_to_read"]
 
 
 def may_write(path: Path) -> bool:
     """Whether this process may write in a record: in its file, and in the folder or what lies beside it already."""
-    return _is_writable(path) and (_is_writable(path.absolute().parent) or _beside(path, "-shm").exists())
+    return systems.may_write(path) and (systems.may_write(path.absolute().parent) or _beside(path, "-shm").exists())
 
 
 def open_to_read(path: Path, *, timeout: float) -> sqlite3.Connection:
@@ -49,10 +50,6 @@ def _connected(path: Path, how: str, timeout: float) -> sqlite3.Connection:
         connection.close()
         raise
     return connection
-
-
-def _is_writable(path: Path) -> bool:
-    return os.access(path, os.W_OK, effective_ids=os.access in os.supports_effective_ids)
 
 
 def _beside(path: Path, ending: str) -> Path:
