@@ -29,6 +29,7 @@ from inventory.store.connection.engine import is_sqlite
 from inventory.store.days.zone import zone_of
 from inventory.store.journal.log import anchor
 from inventory.store.record import Record
+from inventory.store.verify.chains import words_removed
 from inventory.store.verify.index import file_problems, index_problems
 from inventory.store.verify.log import log_problems, read_log
 from inventory.store.verify.problems import Problem, shown
@@ -42,13 +43,15 @@ __all__ = ["Problem", "Verification", "verify"]
 class Verification:
     """The result: the number of journal entries, the problems, and the anchor.
 
-    `zone`: the time zone of the record's days; None: that of the machine.
+    `zone`: the time zone of the record's days; None: that of the machine. `words_removed`: from how many entries words
+    were removed for good; what those said is no longer provable.
     """
 
     entries: int
     problems: tuple[Problem, ...]
     anchor: str
     zone: str | None
+    words_removed: int = 0
 
     @property
     def ok(self) -> bool:
@@ -64,6 +67,7 @@ class Verification:
             "anchor": self.anchor,
             "fingerprint": self.anchor,
             "zone": self.zone,
+            "words_removed": self.words_removed,
         }
 
 
@@ -92,8 +96,9 @@ def _verified(session: Session) -> Verification:
     problems += _not_yet_named(problems, row_problems(session))
     problems += index_problems(session)
     kept = anchor(session, log.tree.size, log.tree.root().hex())
-    zone: object = zone_of(session)
-    return Verification(entries, tuple(problems), kept, zone if zone is None or isinstance(zone, str) else shown(zone))
+    held: object = zone_of(session)
+    zone = held if held is None or isinstance(held, str) else shown(held)
+    return Verification(entries, tuple(problems), kept, zone, words_removed(session))
 
 
 def _not_yet_named(problems: Iterable[Problem], more: Iterable[Problem]) -> list[Problem]:

@@ -19,6 +19,7 @@ from inventory.counting.tables import CountLine, Stocktake
 from inventory.declared import DECLARED
 from inventory.evidence import actions as evidence
 from inventory.facts import change
+from inventory.facts.redact import redact
 from inventory.facts.write import write
 from inventory.given_out.tables import GivenOut, PaperWritten
 from inventory.labels import actions as labels
@@ -43,7 +44,6 @@ from inventory.store.days.dates import when_on
 from inventory.store.facts import make_fact
 from inventory.store.journal import entries as journal
 from inventory.store.record import Record
-from inventory.store.tables import Redaction
 from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
 from inventory.valuation import actions as worth
@@ -116,16 +116,15 @@ def whole_record(record: Record, folder: Path) -> Whole:
         made = [make_fact(table, act, RECORD_THING, today, **given) for table in (PaperWritten, GivenOut)]
         text = '[[kind]]\nname = "vacuum advance unit"\n'
         limits = {"text": text, "digest": sha256(text.encode()).hexdigest(), "file_name": "own.workshop.toml"}
-        cut = {"entry_thing": RECORD_THING, "entry_sequence": 1, "of_table": "thing", "of_key": RECORD_THING}
-        cut |= {"of_column": "kind", "left_digest": "0" * 64}
         made += [make_fact(WorkshopData, act, RECORD_THING, today, **limits)]
-        made += [make_fact(Redaction, act, RECORD_THING, today, **cut)]
         journal.write(session, act, [*made, make_fact(Stocktake, act, RECORD_THING, today, **counted)])
         answers = Answers({"teil": "kind"}, cell_format=CellFormat("day-first", "comma", 1900), currency="EUR")
         sheets, _ = lay_out([Table("parts", [Row(1, ["Teil", "Serial"])])], answers)
         save_mappings(session, act, sheets, answers)
     with record.write() as session:
         sensor = part_row(session, tags[0]).id
+        told = parts.note(session, BY, tags[0], "heard from a neighbour")
+        redact(session, BY, told, "asked for it", words="a neighbour")
         act = begin_act(session, "counted", BY, sensor)
         line = {"occasion": "count 1", "found": "here", "place_id": None}
         read = {"from_record": "0" * 32, "their_tag": "K4127-7", "digest": "0" * 64, "signed_by": None, "taken": "[]"}

@@ -15,7 +15,17 @@ if TYPE_CHECKING:
     from inventory.condition_list.roles import Named
     from inventory.store.record import Record
 
-__all__ = ["ask_covered", "ask_found", "ask_letter", "ask_name", "ask_names", "ask_text", "ask_yes", "choose"]
+__all__ = [
+    "ask_covered",
+    "ask_each",
+    "ask_found",
+    "ask_letter",
+    "ask_name",
+    "ask_names",
+    "ask_text",
+    "ask_yes",
+    "choose",
+]
 
 #: The sorts of names that are looked up, with an answer that a second try finds.
 _LOOKED_UP = frozenset({"car", "place", "position", "contact", "kind"})
@@ -86,6 +96,22 @@ def ask_names(named: Sequence[Named]) -> tuple[str, ...]:
         if choose(f'{whose}: "{each.text}"', [f'write "{each.cut}"', "leave it as it is"]):
             stay.append(digest_of(each.text))
     return tuple(stay)
+
+
+def ask_each(question: str, lines: Sequence[str], sure: Sequence[bool]) -> list[int]:
+    """For which of some lines the question is answered with yes: their places. "all": this one and all sure ones."""
+    import click
+
+    chosen: list[int] = []
+    for place, line in enumerate(lines):
+        warn(line)
+        while (typed := click.prompt(f"{question} (y, n, all)", err=True).strip().casefold()) not in ("y", "n", "all"):
+            warn("Type y, n or all.")
+        if typed == "all":
+            return [*chosen, *(at for at in range(place, len(lines)) if sure[at] or at == place)]
+        if typed == "y":
+            chosen.append(place)
+    return chosen
 
 
 def ask_name(record: Record, asked: NearName | UnknownName) -> bool:

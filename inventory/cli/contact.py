@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
 import click
 
+from inventory.cli.asking import ask_each
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import new_option, on_option
+from inventory.cli.removing import command_for, wiped
+
+if TYPE_CHECKING:
+    from inventory.errors import Refused
+    from inventory.removal.mention import Mention
 
 command = group("contact", "People and firms.")
 
@@ -47,10 +56,47 @@ def list_(door: Door) -> Answer:
 @click.option("--reason", required=True)
 @pass_door_for_writing
 def blank(door: Door, name: str, reason: str) -> Answer:
-    """Erase a person's name, address and telephone for good."""
-    from inventory.people.actions import blank_contact
+    """Erase a person's name, address and telephone for good, and find what else names them, to be removed too."""
+    from inventory.removal.actions import remove_person
+    from inventory.removal.queries import files_naming, mentions, people_called, pictures_to_look_at
 
+    with door.record.read() as session:
+        found = mentions(session, name)
+        pictures = pictures_to_look_at(session, found)
+        files = files_naming(door.record, people_called(session, name)[0])
+    free = [each for each in found if each.removable]
+    asked = (
+        ask_each("Remove these words", [each.line for each in free], [each.whole_name for each in free])
+        if door.can_ask
+        else []
+    )
+    chosen = [free[place] for place in asked]
     with door.record.write() as session:
-        blank_contact(session, door.by, name, reason)
-    text = "Erased. Backups, lists and passports already given out still contain the name."
-    return Answer({"blanked": True}, text)
+        refused = dict(remove_person(session, door.by, name, reason, chosen))
+    gone = [each for each in chosen if each not in refused]
+    left = [each for each in found if each not in gone]
+    lines = ["Erased: name, address and telephone."]
+    lines += [f"Removed from {len(gone)} texts."] if gone else []
+    lines += _left_lines(left, refused, reason)
+    lines += [f"Look at these pictures of papers yourself: {', '.join(pictures)}"] if pictures else []
+    lines += [f"These files beside the record name them too: {', '.join(files)}"] if files else []
+    data = {
+        "blanked": True,
+        "named": [
+            each.as_dict() | {"removed": each in gone, "command": command_for(each, reason) if each.removable else None}
+            for each in found
+        ],
+        "pictures": pictures,
+        "files": files,
+    }
+    return wiped(door, data, lines)
+
+
+def _left_lines(left: Sequence[Mention], refused: Mapping[Mention, Refused], reason: str) -> list[str]:
+    """The words that stay, each with the command that removes them, or why none does."""
+    lines = [f"These {len(left)} texts still name them; what a command removes is gone for good:"] if left else []
+    for each in left:
+        why = "this is no free text: correct it" if not each.removable else command_for(each, reason)
+        why = f"{refused[each].message}; {refused[each].hint}" if each in refused else why
+        lines += [f"  {each.line}", f"    {why}"]
+    return lines

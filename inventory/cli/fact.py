@@ -8,6 +8,7 @@ import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import new_option, on_option, pairs_of
+from inventory.cli.removing import wiped
 from inventory.errors import Refused
 
 if TYPE_CHECKING:
@@ -99,6 +100,30 @@ def correct(door: Door, fact: str, changes: tuple[str, ...], reason: str, how_kn
         written = change.correct(session, door.by, fact, _values(changes), reason, how_known=how_known)
     text = f"Corrected: {fact} is replaced by {written}"
     return Answer({"fact": written, "corrected": fact}, text, warnings=_set_aside(written, _values(changes)))
+
+
+@command.command("redact")
+@click.argument("fact")
+@click.option("--words", metavar="TEXT", help="The words, exactly as they stand there.")
+@click.option("--column", metavar="NAME", help="Only in this text; without --words all of it.")
+@click.option("--reason", required=True, help="Why; without the words themselves.")
+@pass_door_for_writing
+def redact(door: Door, fact: str, words: str | None, column: str | None, reason: str) -> Answer:
+    """Remove words from a fact's free texts for good, also from the journal; what they said is no longer provable."""
+    from inventory.facts.redact import redact
+
+    with door.record.write() as session:
+        done = redact(session, door.by, fact, reason, words=words, column=column)
+    data = {"fact": fact, "columns": list(done.columns), "entries": done.entries, "redactions": list(done.redactions)}
+    entries = "1 entry" if done.entries == 1 else f"{done.entries} entries"
+    return wiped(door, data, [f"Removed for good from {fact} and from {entries} of the journal"])
+
+
+@command.command("wipe")
+@pass_door_for_writing
+def wipe(door: Door) -> Answer:
+    """Finish a removal: overwrite what removed words left behind in the record's file or on its server."""
+    return wiped(door, {}, ["What was removed is overwritten, unless a note says otherwise."])
 
 
 def _values(typed: tuple[str, ...]) -> dict[str, str]:

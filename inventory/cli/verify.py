@@ -20,6 +20,9 @@ def command(door: Door) -> Answer:
             f"{intact}. Time zone of the days: {zone}\n"
             f"Keep this anchor and the number of entries elsewhere: {found.anchor}"
         )
+        if found.words_removed:
+            many = "1 entry" if found.words_removed == 1 else f"{found.words_removed} entries"
+            text += f"\nWords were removed for good from {many}; what stood there is no longer provable."
     else:
         last = "The record was changed outside the program. Do not write to it before you have made a copy of it."
         text = "\n".join([*(problem["says"] for problem in data["problems"]), last])

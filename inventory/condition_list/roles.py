@@ -11,7 +11,7 @@ import hashlib
 import re
 import unicodedata
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
@@ -98,19 +98,32 @@ class People:
             said = said.replace(name, role)
         return said
 
+    def named(self, text: str) -> list[str]:
+        """What names somebody in a text, as it is written there, each once."""
+        found = [text[start:end] for start, end, _ in self._spans(text, _WORD)]
+        found += [text[start:end] for start, end, _ in self._spans(text, _PARTED_WORD)] if "\n" in text else []
+        found += [name for name, _ in self._without_blanks if name in text]
+        return list(dict.fromkeys(found))
+
     def _cut(self, text: str, word: re.Pattern[str]) -> str:
+        pieces, done = [], 0
+        for start, end, role in self._spans(text, word):
+            pieces += [text[done:start], role]
+            done = end
+        return "".join([*pieces, text[done:]])
+
+    def _spans(self, text: str, word: re.Pattern[str]) -> Iterator[tuple[int, int, str]]:
+        """Where names stand in a text, from and to, each with its role."""
         spans = [(found.span(), _folded(found[0])) for found in word.finditer(text)]
-        pieces, at, done = [], 0, 0
+        at = 0
         while at < len(spans):
             for words, role in self._by_first_word.get(spans[at][1], ()):
                 if [each for _, each in spans[at : at + len(words)]] == words:
-                    pieces += [text[done : spans[at][0][0]], role]
+                    yield spans[at][0][0], spans[at + len(words) - 1][0][1], role
                     at += len(words)
-                    done = spans[at - 1][0][1]
                     break
             else:
                 at += 1
-        return "".join([*pieces, text[done:]])
 
 
 def digest_of(text: str) -> str:

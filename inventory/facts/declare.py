@@ -82,7 +82,7 @@ class Value:
     read. `refers`: the kind of thing that the text names. `beside`: the amount whose currency this is; it is read with
     the amount, never alone. `words`: the words it can be, if they are a few. `help`: what it means, in a sentence.
     `headings`: other headers that people use for its column. `is_name`: a word for nothing is no value of it. `meant`:
-    the name on record that a typed one means, of a thing by its key; raises `NearName`.
+    the name on record that a typed one means, of a thing by its key; raises `NearName`. `free`: any text can be one.
     """
 
     name: str
@@ -98,6 +98,7 @@ class Value:
     headings: tuple[str, ...] = ()
     is_name: bool = False
     meant: Callable[[Session, int, str], str] | None = None
+    free: bool = False
 
 
 @dataclass

@@ -33,7 +33,7 @@ def text(
         plain = "" if is_name and is_no_name(plain) else plain
         return {key: (plain.casefold() if folded else plain) or None}
 
-    return Value(name, read, _shown(key), _same(key), examples, needed, is_name=is_name)
+    return Value(name, read, _shown(key), _same(key), examples, needed, is_name=is_name, free=True)
 
 
 def word(

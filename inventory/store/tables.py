@@ -164,8 +164,9 @@ class WrongClock(FactColumns, Base):
 class Redaction(FactColumns, Base):
     """Words were cut from a journal entry for good: which row and column, and what is left of the entry.
 
-    `entry_thing`, `entry_sequence`: the entry. `of_table`, `of_key`, `of_column`: whose words they were. `left_digest`:
-    SHA-256 of the entry's images as they are left; the entry keeps the hash it was written with.
+    `entry_thing`, `entry_sequence`: the entry, one of the same thing. `of_table`, `of_key`, `of_column`: whose words
+    they were. `left_digest`: SHA-256 over the entry's hashed fields as they are left, so that no other of them can be
+    changed either; the entry keeps the hash it was written with.
     """
 
     __tablename__ = "redaction"

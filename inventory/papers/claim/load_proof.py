@@ -13,7 +13,7 @@ from inventory.store.journal.images import entry_hash
 from inventory.store.journal.inclusion import Levels
 from inventory.store.journal.log import anchor, leaf
 from inventory.store.many import among
-from inventory.store.tables import JournalEntry, LogPlace
+from inventory.store.tables import JournalEntry, LogPlace, Redaction
 
 __all__ = ["load_proof"]
 
@@ -34,6 +34,7 @@ def load_proof(session: Session, things: Mapping[int, str], people: People) -> d
     root = levels.root().hex()
     wanted = [(at, row) for at, row in enumerate(rows) if row.thing_id in things]
     images = _images(session, things)
+    removed = {tuple(row) for row in session.execute(select(Redaction.entry_thing, Redaction.entry_sequence))}
     entries = []
     for at, row in wanted:
         told = {name: getattr(row, name, None) for name in _FIELDS}
@@ -42,7 +43,9 @@ def load_proof(session: Session, things: Mapping[int, str], people: People) -> d
         if people.cut(said) != said:
             told["images"], told["left_out"] = None, "its words name somebody, so only its hash is given"
         elif entry_hash(told) != row.hash:
-            told["left_out"] = "its content does not give its hash: run matchmark verify"
+            cut = (row.thing_id, row.sequence) in removed
+            why = "words were removed from it for good: only its hash is proved"
+            told["left_out"] = why if cut else "its content does not give its hash: run matchmark verify"
         path = [step.hex() for step in levels.path(at)]
         entries.append({"thing": things[row.thing_id], "place": row.place, "path": path, "entry": told})
     size = levels.size

@@ -13,12 +13,21 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 import orjson
 
-__all__ = ["FORM", "Written", "canonical", "entry_hash", "facts_made", "images_of", "read_images"]
+__all__ = [
+    "FORM",
+    "Written",
+    "canonical",
+    "entry_hash",
+    "facts_made",
+    "images_of",
+    "images_with",
+    "read_images",
+]
 
 #: The form in which entries are written.
 FORM = 2
@@ -109,6 +118,24 @@ def read_images(entry: Mapping[str, Any]) -> Written:
     day = said["day"]
     made = [(table, key, _implied(entry, day, key, image) | image) for table, key, image in said.get("made", ())]
     return Written(made, [(table, key, dict(image)) for table, key, image in said.get("changed", ())])
+
+
+def images_with(
+    entry: Mapping[str, Any], changed: Callable[[str, int, str, str], str]
+) -> tuple[str, list[tuple[str, int, str]]]:
+    """The images of an entry with other texts, and of which rows (table, key) which columns became others.
+
+    `changed` gives the text for a table, key, column and the text that stands there. Raises as `read_images` does.
+    """
+    said = _parsed(entry["images"])
+    rows = said if entry["form"] is None else [*said.get("made", ()), *said.get("changed", ())]
+    found = []
+    for table, key, image in rows:
+        for column, text in image.items():
+            if isinstance(text, str) and (anew := changed(table, key, column, text)) != text:
+                image[column] = anew
+                found.append((table, key, column))
+    return canonical(said), found
 
 
 def facts_made(images: str, at: str, form: int | None) -> list[tuple[str, int]]:

@@ -10,14 +10,15 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, select
+from sqlalchemy import ColumnElement, Connection, func, select
+from sqlalchemy.orm import Session
 
 from inventory.store.journal.entries import FIRST_HASH
 from inventory.store.journal.images import entry_hash, read_images
-from inventory.store.tables import JournalEntry
+from inventory.store.tables import JournalEntry, Redaction
 from inventory.store.verify.problems import Finding, shown, when_written
 
-__all__ = ["Implied", "Replay", "Said", "replay"]
+__all__ = ["Implied", "Replay", "Said", "replay", "words_removed"]
 
 _COLUMNS = JournalEntry.__table__.c.keys()
 #: What reading an entry can raise where it was changed by hand.
@@ -53,6 +54,7 @@ class Replay:
     entries: int = 0
     rows: dict[tuple[str, Any], Implied] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
+    left: dict[Any, dict[Any, Any]] = field(default_factory=dict)
 
     def images(self) -> dict[tuple[str, Any], dict[str, Any]]:
         """The rows implied, without where they were said."""
@@ -66,13 +68,20 @@ def replay(connection: Connection, within: ColumnElement[bool], tables: Collecti
     entries = (dict(zip(_COLUMNS, row, strict=True)) for row in connection.execute(query).all())
     for _, chain in groupby(entries, key=lambda entry: entry["thing_id"]):
         sequence, previous = 0, FIRST_HASH
-        for entry, after in _with_next(list(chain)):
+        for entry, after in _with_next(whole := list(chain)):
             found.entries += 1
             _check_place(found, entry, sequence, previous)
-            _check_hash(found, entry, after)
+            _check_hash(found, entry, after, whole)
             _take_images(found, entry, tables)
             sequence, previous = entry["sequence"], entry["hash"]
     return found
+
+
+def words_removed(session: Session) -> int:
+    """From how many entries words were removed for good; what those said is no longer provable."""
+    entry = Redaction.__table__.c
+    each = select(entry.entry_thing, entry.entry_sequence).distinct().subquery()
+    return session.connection().scalar(select(func.count()).select_from(each)) or 0
 
 
 def _with_next(chain: list[dict[str, Any]]) -> list[tuple[dict[str, Any], dict[str, Any] | None]]:
@@ -89,13 +98,20 @@ def _check_place(found: Replay, entry: dict[str, Any], sequence: Any, previous: 
         found.findings.append(_finding(entry, "previous", says))
 
 
-def _check_hash(found: Replay, entry: dict[str, Any], after: dict[str, Any] | None) -> None:
-    """Does the entry give its own hash? Where the next entry still has the right one, the hash was changed."""
+def _check_hash(
+    found: Replay, entry: dict[str, Any], after: dict[str, Any] | None, chain: list[dict[str, Any]]
+) -> None:
+    """Does the entry give its own hash? Where the next entry still has the right one, the hash was changed.
+
+    An entry from which words were removed gives the digest that a later entry of its chain says instead.
+    """
     try:
         fits = entry_hash(entry)
     except (TypeError, ValueError):
         fits = ""
     if fits == entry["hash"]:
+        return
+    if fits and after is not None and after["previous"] == entry["hash"] and _left(found, chain, entry) == fits:
         return
     if after is not None and after["previous"] == fits:
         found.findings.append(_finding(entry, "hash", f"{_said(entry)}: its hash was changed"))
@@ -103,6 +119,22 @@ def _check_hash(found: Replay, entry: dict[str, Any], after: dict[str, Any] | No
         found.findings.append(
             _finding(entry, None, f"{_said(entry)}: what stands in the journal does not give its hash")
         )
+
+
+def _left(found: Replay, chain: list[dict[str, Any]], entry: dict[str, Any]) -> Any:
+    """The digest of what is left of an entry, by the last redaction of it that a later entry of its chain made."""
+    thing = entry["thing_id"]
+    if thing not in found.left:
+        found.left[thing] = {}
+        for later in chain:
+            try:
+                said = [image for table, _, image in read_images(later).made if table == Redaction.__tablename__]
+                for image in said:
+                    if image["entry_thing"] == thing and image["entry_sequence"] < later["sequence"]:
+                        found.left[thing][image["entry_sequence"]] = image["left_digest"]
+            except _UNREADABLE:
+                continue
+    return found.left[thing].get(entry["sequence"])
 
 
 def _take_images(found: Replay, entry: dict[str, Any], tables: Collection[str]) -> None:
