@@ -85,13 +85,14 @@ def _wanted(named: str) -> _Wanted:
 def _browse(wanted: _Wanted) -> int:
     """Open the record and the browser on it; the default record is made if it does not exist."""
     from inventory.errors import Refused
+    from inventory.store.words.text import printable
 
     try:
         record = _open(wanted)
     except Refused as refused:
-        print(refused.message, file=sys.stderr)  # noqa: T201
+        print(printable(refused.message), file=sys.stderr)  # noqa: T201
         if refused.hint:
-            print(refused.hint, file=sys.stderr)  # noqa: T201
+            print(printable(refused.hint), file=sys.stderr)  # noqa: T201
         return refused.exit_status
     except Exception as problem:
         return _stopped(problem, "The program stopped before the record was open. Nothing was changed.")
@@ -109,9 +110,10 @@ def _browse(wanted: _Wanted) -> int:
 
 def _stopped(problem: Exception, says: str) -> int:
     from inventory.cli.crash import EX_SOFTWARE, save_report
+    from inventory.store.words.text import printable
 
     kept = save_report(problem, sys.argv[1:])
-    print(f"{kept.traceback}{says}\n  {kept.hint}", file=sys.stderr)  # noqa: T201
+    print(f"{printable(kept.traceback)}{says}\n  {kept.hint}", file=sys.stderr)  # noqa: T201
     return EX_SOFTWARE
 
 

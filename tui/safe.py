@@ -6,20 +6,19 @@ import re
 
 from textual.content import Content
 
+from inventory.store.words.text import UNSHOWN
+
 __all__ = ["LONGEST", "crop", "hanging", "plain", "shown"]
 
 #: The most characters of one text that are shown.
 LONGEST = 2000
-
-# C0 and C1 controls, the marks that turn the direction of writing, and the separators that break lines.
-_UNSHOWN = re.compile(r"[\x00-\x1f\x7f-\x9f\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
 
 
 def plain(text: object) -> str:
     """One line of text without control characters that a terminal would obey."""
     words = str(text)
     cut = words[: LONGEST + 1]
-    cleaned = _UNSHOWN.sub("", re.sub(r"[\r\n\t]+", " ", cut))
+    cleaned = UNSHOWN.sub("", re.sub(r"[\r\n\t]+", " ", cut))
     return cleaned if len(words) <= LONGEST else cleaned[:LONGEST] + "\N{HORIZONTAL ELLIPSIS}"
 
 

@@ -90,7 +90,9 @@ def read_list(path: Path) -> ListFile:
         lines = [row.cells for row in table.rows if row.cells[0] == CHECK]
         if lines:
             of_items = [row.cells for row in table.rows if row.cells[0] != CHECK]
-            return _list_file(_lines(cells[1:] for cells in lines), {_ITEMS: of_items})
+            found = _lines(cells[1:] for cells in lines)
+            _refuse_other_forms(path, found)
+            return _list_file(found, {_ITEMS: of_items})
     raise _no_lines(path)
 
 

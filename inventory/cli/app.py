@@ -16,6 +16,7 @@ from inventory.cli.door import Answer, Door, common_options, told_once
 from inventory.cli.streams import OutputLost, say, say_json, warn
 from inventory.cli.usage import no_such_command, usage_sentence
 from inventory.errors import Misused, NearName, Refused, Stopped, UnknownName
+from inventory.store.words.text import clean
 
 __all__ = ["COMMANDS", "Root", "run"]
 
@@ -199,17 +200,26 @@ def _answer(argv: list[str], door: Door) -> int:
         return int(answer or 0)
     found = door.contradictions() if door.writes and not answer.as_it_stands else []
     for warning in (*answer.warnings, *told_once(found)):
-        warn(f"Note: {warning}")
+        warn(f"Note: {clean(warning)}")
     if door.json:
         data = answer.data() if callable(answer.data) else answer.data
         if door.writes and not answer.as_it_stands and isinstance(data, dict):
             data = {**data, "contradictions": [one.as_dict() for one in found]}
         say_json(data)
     elif answer.text:
-        say(answer.text)
+        say(_typed_on_one_line(answer.text, argv))
     if answer.refusal is not None:
         warn(answer.refusal)
     return answer.exit_status
+
+
+def _typed_on_one_line(text: str, argv: Sequence[str]) -> str:
+    """The text, in which a typed name with a line feed, such as that of a file, makes no line of its own."""
+    for word in argv:
+        for name in (word, word.partition("=")[2]):
+            if clean(name) != name and "\n" in name:
+                text = text.replace(name, clean(name))
+    return text
 
 
 def _refuse(refusal: Refused, door: Door) -> int:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from inventory.cli.streams import sentence, warn
 from inventory.errors import NearName, UnknownName
 from inventory.store.words.nothing import nothing_in
-from inventory.store.words.text import fold
+from inventory.store.words.text import fold, printable
 
 if TYPE_CHECKING:
     from inventory.condition_list.roles import Named
@@ -75,7 +75,9 @@ def ask_text(question: str) -> str:
     """A question that is answered in words; empty if it stays open."""
     import click
 
-    answer: str = click.prompt(f"{sentence(question)} (Enter leaves it open)", default="", show_default=False, err=True)
+    answer: str = click.prompt(
+        f"{printable(sentence(question))} (Enter leaves it open)", default="", show_default=False, err=True
+    )
     return answer.strip()
 
 

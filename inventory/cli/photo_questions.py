@@ -18,6 +18,7 @@ from inventory.parts.tags import parse
 from inventory.pictures.look import Answers
 from inventory.pictures.plan import Plan, Question
 from inventory.store.words.names import one_of
+from inventory.store.words.text import printable
 
 __all__ = ["answers_of", "ask_answers"]
 
@@ -42,7 +43,7 @@ def ask_answers(plan: Plan, answers: Answers) -> Answers:
     """Ask the person at the terminal each open question; Enter leaves its pictures out."""
     for question in plan.questions:
         warn(sentence(f"{len(question.names)} of the pictures {question.says}: {_some(question.names)}"))
-        while typed := click.prompt(_asked(question), default="", show_default=False, err=True).strip():
+        while typed := click.prompt(printable(_asked(question)), default="", show_default=False, err=True).strip():
             try:
                 answers = _answered(answers, question, typed)
                 break

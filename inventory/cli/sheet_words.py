@@ -8,6 +8,7 @@ from time import monotonic
 from typing import TYPE_CHECKING
 
 from inventory.cli.streams import sentence
+from inventory.store.words.text import clean
 
 if TYPE_CHECKING:
     from inventory.sheets.plan.problems import Problem
@@ -81,7 +82,7 @@ def progress_on_one_line(name: str, counted: str = "rows") -> OnProgress:
             return
         last[0] = now
         words = "" if finished else f"{name}, {progress_line(step, done, total, now - began[step], counted)}"
-        sys.stderr.write(f"\r\x1b[K{words}")
+        sys.stderr.write(f"\r\x1b[K{clean(words)}")
         sys.stderr.flush()
 
     return show

@@ -8,11 +8,9 @@ import re
 import sys
 from typing import Any, TextIO
 
-from inventory.store.words.text import opened, printable
+from inventory.store.words.text import UNSHOWN, opened, printable
 
 __all__ = ["OutputLost", "say", "say_json", "sentence", "warn"]
-
-_CONTROLS = re.compile("[\x7f-\x9f]")
 
 
 class OutputLost(Exception):
@@ -36,10 +34,14 @@ def sentence(text: str) -> str:
 
 
 def say_json(data: Any) -> None:
-    """Print one JSON document on stdout; non-ASCII characters are escaped unless the stream is UTF-8."""
+    """Print one JSON document on stdout. Escaped: what no screen is given; non-ASCII unless the stream is UTF-8."""
     ascii_only = (sys.stdout.encoding or "utf-8").lower().replace("-", "") != "utf8"
     text = json.dumps(data, ensure_ascii=ascii_only, indent=2)
-    _write(_CONTROLS.sub(lambda found: f"\\u{ord(found[0]):04x}", text), sys.stdout)
+    _write(UNSHOWN.sub(_escaped, text), sys.stdout)
+
+
+def _escaped(found: re.Match[str]) -> str:
+    return "\\u007f" if found[0] == "\x7f" else json.dumps(found[0])[1:-1]
 
 
 def _write(text: str, stream: TextIO) -> None:

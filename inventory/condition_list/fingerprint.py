@@ -109,7 +109,7 @@ def _front_text(cell: Any) -> str:
 
 def table_digest(name: str, titles: Sequence[str], rows: Iterable[Sequence[Any]], known_on: str) -> str:
     """SHA-256, hexadecimal, of the cells of a table as text, row by row, titles first."""
-    recorded = titles.index(RECORDED_ON) if name == LATER else None
+    recorded = titles.index(RECORDED_ON) if name == LATER and RECORDED_ON in titles else None
     digest = hashlib.sha256(_row(titles))
     known: dict[tuple[bool, Any], str] = {}
     amounts = [title in _AMOUNTS for title in titles]

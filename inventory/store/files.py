@@ -23,7 +23,7 @@ from inventory.store.systems import (
     take_name,
 )
 
-__all__ = ["LOG_ENDINGS", "SQLITE_HEADER", "read_at_most", "refuse_taken", "whole_file"]
+__all__ = ["LOG_ENDINGS", "SQLITE_HEADER", "named_path", "read_at_most", "refuse_taken", "whole_file"]
 
 #: The first bytes of every SQLite database (sqlite.org, "Database File Format", section 1.3).
 SQLITE_HEADER = b"SQLite format 3\x00"
@@ -32,6 +32,14 @@ LOG_ENDINGS = ("-wal", "-shm", "-journal")
 #: What stands after a record's name in what lies beside it: its documents; drafts, which folder has pictures, own data.
 _DOCUMENTS = ".documents"
 _BESIDE_STEM = (".drafts-", ".count-", ".pictures-", ".workshop.toml")
+
+
+def named_path(text: str) -> Path:
+    """The path that somebody typed; `~` and `~NAME` are home folders, where there is such a person."""
+    try:
+        return Path(text).expanduser()
+    except (RuntimeError, ValueError):
+        return Path(text)
 
 
 @contextmanager

@@ -16,7 +16,7 @@ from inventory.store.connection import commit_count as tally
 from inventory.store.connection.readonly import Source, fetch_all, look_at_file
 from inventory.store.connection.refusals import driver_said, plain_refusal
 from inventory.store.connection.version import HEAD, REVISIONS
-from inventory.store.files import LOG_ENDINGS, SQLITE_HEADER, refuse_taken
+from inventory.store.files import LOG_ENDINGS, SQLITE_HEADER, named_path, refuse_taken
 from inventory.store.systems import open_private, private_folder, quoted, sync_folder, take_name
 from inventory.store.words.near import NAMES_MEANT, NamesMeant
 
@@ -139,7 +139,7 @@ class Record:
 
 def _file(target: str) -> Path | None:
     """The file that a target names, or None for a server's address."""
-    return None if "://" in target else Path(target).expanduser()
+    return None if "://" in target else named_path(target)
 
 
 def default_target() -> str:

@@ -515,6 +515,7 @@ ELSEWHERE = {
     "removal-before-fitting": "teardown/test_second.py",
     "record-busy": "faults/test_together.py",
     "record-damaged": "faults/test_disk.py",
+    "record-has-foreign-objects": "store/test_crafted.py",
     "record-is-newer": "faults/test_disk.py",
     "record-not-readable": "cli/test_process.py",
     "record-not-settled": "faults/test_read_only.py",

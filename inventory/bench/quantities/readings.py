@@ -31,6 +31,8 @@ _BAROMETER_PA = (30000.0, 110000.0)
 _WEATHER_PA = 6000.0
 """Largest accepted difference of a barometer from standard air at its altitude: twice 30 hPa (from memory)."""
 _HIGHEST_M = 6000.0
+#: Characters of a meter's specification.
+_LONGEST_SPECIFICATION = 300
 _PERCENT = re.compile(r"(\d+(?:[.,]\d+)?)\s*%(?:\s*(?:of\s+)?(?:reading|rdg))?", re.IGNORECASE)
 _COUNTS = re.compile(r"(\d+(?:[.,]\d+)?)\s*(?:[x×*]\s*(\S.*)|(?:counts?|digits?|dgts?|d))", re.IGNORECASE)
 _WHOLE = re.compile(r"(?:±|\+/-|\+-)?\s*\(?\s*(.*?)\s*\)?", re.DOTALL)
@@ -130,6 +132,8 @@ def parse_meter(text: str, dimension: Dimension = "resistance", *, where: str = 
     (EN 837-1: the class is the largest error in per cent of the span; from memory).
     """
     share = fixed = counts = 0.0
+    if len(text) > _LONGEST_SPECIFICATION:
+        raise Refused("no-meter", f'"{text[:40]}..." is not an accuracy of a meter', where=where, hint=_METER_HINT)
     whole = _WHOLE.fullmatch(text.strip())
     for term in (whole[1] if whole else text).split("+"):
         term = term.strip()

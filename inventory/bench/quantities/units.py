@@ -160,8 +160,8 @@ def parse_quantity(text: str, dimension: Dimension, *, where: str | None = None,
     The space before the unit may be left out. A decimal comma is accepted if it cannot be a thousands mark. `OL` and
     `>20Mohm` are accepted for resistances only; `hand` has further ways of writing. Raises `Refused` for anything else.
     """
-    plain = unicodedata.normalize("NFKC", rewritten(text, dimension)).replace("\u2212", "-").strip()
-    if len(plain) > _LONGEST:
+    plain = unicodedata.normalize("NFKC", rewritten(text[: 4 * _LONGEST], dimension)).replace("\u2212", "-").strip()
+    if len(text) > 4 * _LONGEST or len(plain) > _LONGEST:
         raise _refused(f"{text[:_LONGEST]}...", "is too long", dimension, where)
     if dimension == "resistance" and plain.upper() in OPEN:
         return Quantity(0.0, "OL", "", 0.0, beyond=True, step_si=0.0)
@@ -316,7 +316,7 @@ def _unit_by_pint(name: str) -> _Unit | None:
     try:
         units = registry.parse_units(re.sub(r"([23])(?=/|$)", r"**\1", name))
         zero, one = (registry.Quantity(value, units).to_base_units() for value in (0.0, 1.0))
-    except (pint.errors.PintError, AttributeError, ValueError, TypeError, SyntaxError):
+    except (pint.errors.PintError, AssertionError, AttributeError, ValueError, TypeError, SyntaxError, RecursionError):
         return None
     if "delta" in f"{units}":
         return _Unit(one.magnitude - zero.magnitude, 0.0, "delta")

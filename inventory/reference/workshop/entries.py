@@ -12,6 +12,8 @@ from inventory.reference.workshop.entry_shapes import EntryError, Path, check_sh
 
 __all__ = ["line_of", "read"]
 
+#: Characters that are read. The standard library needs the square of the parts of a key.
+_LONGEST_LINE, _LONGEST = 2000, 400_000
 _PART = re.compile(r"\"([^\"]*)\"|'([^']*)'|([A-Za-z0-9_-]+)")
 _HEADER = re.compile(r"\s*(\[\[?)([^\[\]]+)\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"\s*(\"[^\"]*\"|'[^']*'|[A-Za-z0-9_-]+)\s*=")
@@ -19,8 +21,13 @@ _KEY = re.compile(r"\s*(\"[^\"]*\"|'[^']*'|[A-Za-z0-9_-]+)\s*=")
 
 def read(text: str, file: str) -> dict[str, Any]:
     """The contents of a workshop's file. Raises `Refused`, naming file and line, for the first entry that is wrong."""
+    long = next((number for number, line in enumerate(text.splitlines(), 1) if len(line) > _LONGEST_LINE), 0)
+    if long or len(text) > _LONGEST:
+        raise _refused(file, long or 1, f"this is too long: {_LONGEST_LINE:,} characters a line, {_LONGEST:,} in all")
     try:
         data = tomllib.loads(text)
+    except RecursionError:
+        raise _refused(file, 1, "this is not TOML that can be read: it lies too deep") from None
     except tomllib.TOMLDecodeError as problem:
         found = re.search(r"line (\d+)", str(problem))
         line = int(found[1]) if found else text.count("\n") + 1

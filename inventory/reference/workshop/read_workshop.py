@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inventory.errors import Refused
+from inventory.store.files import named_path
 
 if TYPE_CHECKING:
     from inventory.reference.data import Reference
@@ -32,13 +33,13 @@ def file_beside(target: str) -> Path | None:
     Raises `Refused` if the variable names a missing file.
     """
     if named := os.environ.get(_VARIABLE):
-        path = Path(named).expanduser()
+        path = named_path(named)
         if not os.path.isfile(path):
             raise Refused("no-workshop-file", f"{_VARIABLE} names {path}, but there is no such file", where=str(path))
         return path
     if "://" in target:
         return None
-    record = Path(target).expanduser()
+    record = named_path(target)
     return record.with_name(f"{record.stem}{_SUFFIX}") if record.name else None
 
 

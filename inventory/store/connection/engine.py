@@ -12,7 +12,9 @@ from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import NullPool
 
 from inventory.errors import Refused
+from inventory.store.connection.guarded import guard
 from inventory.store.connection.reading import may_write, open_to_read
+from inventory.store.files import named_path
 
 __all__ = ["WRITES", "is_sqlite", "make_engine", "record_url", "shown"]
 
@@ -27,11 +29,12 @@ def record_url(target: str) -> URL:
         if url.get_backend_name() == "postgresql":
             return url.set(drivername="postgresql+psycopg")
         raise Refused("unknown-engine", f"{shown(url)} is not a file and not a PostgreSQL address")
-    return URL.create("sqlite", database=str(Path(target).expanduser()))
+    return URL.create("sqlite", database=str(named_path(target)))
 
 
 def _parsed(target: str) -> URL:
     try:
+        target.encode()  # half a character is in no address
         return make_url(target)
     except (ArgumentError, ValueError):
         raise Refused(  # the address is not repeated: a password may stand in it
@@ -77,6 +80,7 @@ def _sqlite_engine(url: URL, *, foreign_keys: bool) -> Engine:
 
     @event.listens_for(engine, "connect")
     def _connect(connection: sqlite3.Connection, _: object) -> None:
+        guard(connection, shown(url))
         connection.isolation_level = None  # BEGIN is ours: the driver's own would leave half a schema
         connection.execute(f"PRAGMA foreign_keys={'ON' if foreign_keys else 'OFF'}")
         connection.execute("PRAGMA secure_delete=ON")  # what is changed is overwritten; no cost could be measured

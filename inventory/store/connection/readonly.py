@@ -8,6 +8,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+from inventory.store.connection.guarded import guard
 from inventory.store.connection.reading import may_write, open_to_read
 
 if TYPE_CHECKING:
@@ -56,6 +57,7 @@ def look_at_file(path: Path) -> Iterator[sqlite3.Connection]:
     writable = may_write(path)
     opened = sqlite3.connect(path, timeout=20, isolation_level=None) if writable else open_to_read(path, timeout=20)
     with closing(opened) as connection:
+        guard(connection, str(path))
         connection.execute("PRAGMA query_only = ON")
         connection.execute("BEGIN")
         yield connection

@@ -11,6 +11,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from json import JSONDecodeError
 
 from inventory.errors import Damaged, Refused
 
@@ -110,6 +111,8 @@ def driver_said(problem: Exception) -> str | None:
 def _said(problem: Exception) -> _Said | None:
     if isinstance(problem, sqlite3.Error):
         return _Said(str(problem), "", gone=False)
+    if isinstance(problem, (JSONDecodeError, RecursionError)):  # a column of JSON that the program did not write
+        return _Said("malformed text in a row", "", gone=False)
     if "sqlalchemy" in sys.modules:  # what was not imported cannot have been raised
         from sqlalchemy.exc import DBAPIError
 
@@ -157,7 +160,7 @@ def _by_words(said: str, where: str) -> Refused | None:
             where=where,
             hint="wait a moment, then do it again",
         )
-    if "malformed" in said or "not a database" in said:
+    if "malformed" in said or "not a database" in said or "too big" in said:
         return Damaged(
             "record-damaged",
             f"{where} can no longer be read as a record. Do not write to it",

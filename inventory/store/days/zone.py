@@ -65,7 +65,7 @@ def in_zone(moment: datetime, zone: str | None) -> datetime:
     except _NO_ZONE:
         raise Refused(
             "zone-not-known",
-            f'This machine does not know the time zone of this record, "{zone}"',
+            f'This machine does not know the time zone of this record, "{zone:.60}"',
             where=zone,
             hint="pip install tzdata",
         ) from None

@@ -13,19 +13,22 @@ __all__ = ["alike_letters", "in_doubt", "letters_in", "mistaken_for"]
 _DOUBT = re.compile(r"\s+(?:(?i:or|oder|ou|oppure)|o)\s+|[?/,|]+")
 #: Two characters and a question mark: either of them, or both as one code. More only if all look alike.
 _RUN_TOGETHER = re.compile(r"(\w{2,})\s*\?+")
+#: Characters of a noted code that are looked at.
+_LONGEST = 200
 _GROUP = {sign: group for group in LOOK_ALIKES for sign in group}
 
 
 def in_doubt(noted: str) -> bool:
     """Whether a noted code names several letters, or has the sign of a doubt."""
-    return _DOUBT.search(noted) is not None
+    return _DOUBT.search(" ".join(noted.split())) is not None
 
 
 def letters_in(noted: str) -> tuple[str, ...]:
     """The folded codes that a noted one allows: several for a set, none if it says nothing."""
     if nothing_in(noted):
         return ()
-    together = _RUN_TOGETHER.fullmatch(noted.strip())
+    noted = " ".join(noted.split())[:_LONGEST]  # a run of thousands of blanks would be searched from each of them
+    together = _RUN_TOGETHER.fullmatch(noted)
     signs = squeeze(together[1]).upper() if together is not None and not nothing_in(together[1]) else ""
     if len(signs) == 2 or (signs and all(alike_letters(signs[0], sign) for sign in signs)):
         return tuple(dict.fromkeys((*signs, signs)))

@@ -8,11 +8,17 @@ from functools import lru_cache
 
 from inventory.errors import Refused
 
-__all__ = ["LOOK_ALIKES", "alike", "clean", "fold", "opened", "printable", "short_enough", "squeeze"]
+__all__ = ["LOOK_ALIKES", "UNSHOWN", "alike", "clean", "fold", "opened", "printable", "short_enough", "squeeze"]
 
 #: What is looked up by an index may take so many bytes: PostgreSQL's index rows hold a third of a page (2,704 bytes).
 _LONGEST = 2000
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
+#: What no screen is given: controls (but tab and line feed), what has no width, what turns the direction of writing or
+#: breaks a line, and tags. A name with any of them could look like another one, or like a line of the program's own.
+UNSHOWN = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\xad\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb"
+    r"\U000e0000-\U000e007f]"
+)
 #: Halves of a character, as an argument that is not UTF-8 brings them: no file and no database takes them.
 _HALVES = re.compile("[\ud800-\udfff]")
 #: Blanks, dots and dashes; and what shows nothing at all (joiners, marks of direction, controls), so that two
@@ -67,8 +73,8 @@ def opened(text: str) -> str:
 
 
 def printable(text: str) -> str:
-    """Text as it may go to a terminal: lines stay, every other control character is left out."""
-    return "\n".join(_CONTROLS.sub("", line) for line in text.split("\n"))
+    """Text as it may go to a terminal: lines stay; what no screen is given is left out."""
+    return text if text.isascii() and text.isprintable() else UNSHOWN.sub("", text)
 
 
 def short_enough(what: str, text: str) -> str:
