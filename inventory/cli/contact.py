@@ -57,10 +57,11 @@ def list_(door: Door) -> Answer:
 @pass_door_for_writing
 def blank(door: Door, name: str, reason: str) -> Answer:
     """Erase a person's name, address and telephone for good, and find what else names them, to be removed too."""
-    from inventory.removal.actions import remove_person
+    from inventory.removal.actions import refuse_reason, remove_person
     from inventory.removal.queries import files_naming, mentions, people_called, pictures_to_look_at
 
     with door.record.read() as session:
+        refuse_reason(session, name, reason)
         found = mentions(session, name)
         pictures = pictures_to_look_at(session, found)
         files = files_naming(door.record, people_called(session, name)[0])
@@ -96,7 +97,7 @@ def _left_lines(left: Sequence[Mention], refused: Mapping[Mention, Refused], rea
     """The words that stay, each with the command that removes them, or why none does."""
     lines = [f"These {len(left)} texts still name them; what a command removes is gone for good:"] if left else []
     for each in left:
-        why = "this is no free text: correct it" if not each.removable else command_for(each, reason)
-        why = f"{refused[each].message}; {refused[each].hint}" if each in refused else why
-        lines += [f"  {each.line}", f"    {why}"]
+        lines.append(f"  {each.line}")
+        lines += [f"    {refused[each].message}: {refused[each].hint}"] if each in refused else []
+        lines.append(f"    {command_for(each, reason) if each.removable else 'this is no free text: correct it'}")
     return lines

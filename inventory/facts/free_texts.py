@@ -10,7 +10,7 @@ from inventory.facts.declare import Declared
 from inventory.store.journal.images import canonical
 from inventory.store.words.text import fold
 
-__all__ = ["REMOVED", "cut_from", "free_texts", "texts_in"]
+__all__ = ["REMOVED", "cut_from", "follows", "free_texts", "texts_in"]
 
 #: What stands in the place of words that were removed.
 REMOVED = "[removed]"
@@ -53,8 +53,16 @@ def free_texts(registry: Declared, table: str) -> dict[str, str | None]:
     return found | dict(_MORE.get(table, {})) | ({_FOLDED: None} if _FOLDED in columns else {})
 
 
-def cut_from(column: str, how: str | None, words: str) -> Callable[[str], str]:
-    """A function that cuts words from the text of a column. `how`: as `free_texts` says."""
+def follows(column: str) -> tuple[str, ...]:
+    """The columns of a thing's row that say what a column of its facts says."""
+    return (column, _FOLDED) if column == "name" else (column,)
+
+
+def cut_from(column: str, how: str | None, words: str, *, whole: bool = False) -> Callable[[str], str]:
+    """A function that cuts words from a text of a column, or replaces it if these are the `whole` of it."""
+    if whole:
+        one = fold(words) if column == _FOLDED else words
+        return lambda text: (fold(REMOVED) if column == _FOLDED else REMOVED) if text == one else text
     if column == _FOLDED:
         return lambda text: text.replace(fold(words), fold(REMOVED)) if fold(words) else text
     if how is None:

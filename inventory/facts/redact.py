@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import SimpleNamespace
@@ -12,7 +13,7 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Misused, Refused, UnknownName
 from inventory.facts.declare import Declared, declared
-from inventory.facts.free_texts import cut_from, free_texts
+from inventory.facts.free_texts import cut_from, follows, free_texts
 from inventory.facts.take_back import given_reason, no_such_fact
 from inventory.facts.write import recomputed
 from inventory.store.days.dates import when_on
@@ -54,26 +55,21 @@ def redact(
     held = _row(session, model, key)
     free = free_texts(registry, model.__tablename__)
     wanted = _columns(free, column, model)
+    whole = words is None
     words = _words(held, free, words, column)
-    if words.casefold() in why.casefold():
+    if re.search(rf"(?<!\w){re.escape(words)}(?!\w)", why, re.IGNORECASE):
         raise Refused("reason-keeps-words", "The reason would keep the words that are to be removed", where="--reason")
-    cuts = {name: cut_from(name, free[name], words) for name in wanted}
+    cuts = {name: cut_from(name, free[name], words, whole=whole) for name in wanted}
     kind = registry.thing(session.get_one(Thing, thing_id).kind)
-    if not registry.is_fact(model.__tablename__):
-        cuts = {}
     before = _row(session, kind.table, thing_id)
     if "name" in cuts and words in str(held["name"]) and held["name"] == before.get("name"):
-        raise Refused(
-            "name-in-use",
-            f'"{before["name"]}" is the name of the {kind.word} now',
-            where=fact,
-            hint="give it another name first, then remove the words from the old one",
-        )
-    own = _set(session, model, key, {name: cut(held[name]) for name, cut in cuts.items() if held[name] is not None})
-    of_thing = _thing_cuts(session, registry, kind, thing_id, words)
+        raise _name_in_use(fact, before["name"], kind.word)
+    of_fact = cuts if registry.is_fact(model.__tablename__) else {}
+    own = _set(session, model, key, {name: cut(held[name]) for name, cut in of_fact.items() if held[name] is not None})
+    of_thing = _thing_cuts(session, kind, thing_id, {each for name in wanted for each in follows(name)}, words, whole)
     after = {name: cut(before[name]) for name, cut in of_thing.items() if before[name] is not None}
     row = _set(session, kind.table, thing_id, after)
-    made = _cut_and_journal(session, act, why, {(model, key): cuts, (kind.table, thing_id): of_thing})
+    made = _cut_and_journal(session, act, why, {(model, key): of_fact, (kind.table, thing_id): of_thing})
     if not made:
         raise _not_there(fact, held, words, wanted)
     _follow(session, act, kind, thing_id)
@@ -140,15 +136,17 @@ def _words(held: Mapping[str, Any], free: Mapping[str, str | None], words: str |
     return words
 
 
-def _thing_cuts(session: Session, registry: Declared, kind: Any, thing_id: int, words: str) -> _Cuts:
-    """How words are cut from the row of a thing, also as it was: what its other facts still say stays in it."""
+def _thing_cuts(session: Session, kind: Any, thing_id: int, columns: set[str], words: str, whole: bool) -> _Cuts:
+    """How words are cut from these columns of a thing's row, also as it was: what its other facts still say stays."""
     ought = recomputed(session, kind, [SimpleNamespace(**_row(session, kind.table, thing_id))])[thing_id][0]
 
     def made(name: str, how: str | None) -> Callable[[str], str]:
-        cut, stays = cut_from(name, how, words), None if name == "first_name" else ought.get(name)
+        cut = cut_from(name, how, words, whole=whole)
+        stays = None if name == "first_name" else ought.get(name)
         return lambda text: text if text == stays else cut(text)
 
-    return {name: made(name, how) for name, how in free_texts(registry, kind.name).items()}
+    free = free_texts(declared(session), kind.name)
+    return {name: made(name, how) for name, how in free.items() if name in columns}
 
 
 def _cut_and_journal(session: Session, act: Act, why: str, rows: Mapping[tuple[Any, int], _Cuts]) -> list[Any]:
@@ -179,6 +177,15 @@ def _follow(session: Session, act: Act, kind: Any, thing_id: int) -> None:
     if kind.search is not None:
         anew = SimpleNamespace(**_row(session, kind.table, thing_id))
         index(session, {thing_id: recomputed(session, kind, [anew])[thing_id][1]})
+
+
+def _name_in_use(fact: str, name: str, word: str) -> Refused:
+    return Refused(
+        "name-in-use",
+        f'"{name}" is the name of the {word} now',
+        where=fact,
+        hint="give it another name first, then remove the words from the old one",
+    )
 
 
 def _not_there(fact: str, held: Mapping[str, Any], words: str, wanted: list[str]) -> Refused:

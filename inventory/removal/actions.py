@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.facts.redact import redact
+from inventory.facts.take_back import given_reason
 from inventory.people.actions import acts_together, blank_contact
 from inventory.removal.mention import Mention
 from inventory.removal.queries import people_called
@@ -16,7 +17,7 @@ from inventory.store.journal.entries import lock_things
 from inventory.store.record import Record
 from inventory.store.tables import Base
 
-__all__ = ["remove_person", "wipe_record"]
+__all__ = ["refuse_reason", "remove_person", "wipe_record"]
 
 
 def remove_person(
@@ -26,10 +27,7 @@ def remove_person(
 
     Returns what could not be cut, and why. `wipe_record` is to follow, once this is committed.
     """
-    whole, _ = people_called(session, name)
-    if whole.cut(reason) != reason:
-        says = "The reason would keep the name that is to be removed"
-        raise Refused("reason-keeps-words", says, where="--reason", hint="give a reason without the name")
+    refuse_reason(session, name, reason)
     lock_things(session, [mention.thing_id for mention in chosen])
     with acts_together(session):
         blank_contact(session, by, name, reason)
@@ -40,6 +38,14 @@ def remove_person(
             except Refused as refusal:
                 left.append((mention, refusal))
     return left
+
+
+def refuse_reason(session: Session, name: str, reason: str) -> None:
+    """Refuse an empty reason, and one that names the person who is to be removed."""
+    whole, _ = people_called(session, name)
+    if whole.cut(given_reason(reason)) != given_reason(reason):
+        says = "The reason would keep the name that is to be removed"
+        raise Refused("reason-keeps-words", says, where="--reason", hint="give a reason without the name")
 
 
 def wipe_record(record: Record) -> str:

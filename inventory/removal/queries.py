@@ -50,6 +50,8 @@ def mentions(session: Session, name: str) -> list[Mention]:
     """Every text of facts, things and entries that names somebody of this name, by fact."""
     registry = declared(session)
     whole, family = people_called(session, name)
+    if not whole.roles:
+        return []
     found: list[tuple[str, int, int, str, str, str, bool]] = []
     for kind in registry.facts:
         found += _in_table(session, registry, kind.table, whole, family)
@@ -113,7 +115,7 @@ def _hits(how: str | None, text: str, whole: People, family: People) -> list[tup
     found: dict[str, bool] = {}
     for each in texts:
         found |= dict.fromkeys(whole.named(each), True)
-        left = whole.cut(each)
+        left = whole.cut(each) if found else each
         found |= {word: False for word in family.named(left) if word not in found}
     return list(found.items())
 

@@ -87,6 +87,22 @@ def test_facts_are_corrected_and_taken_back_after_words_were_removed(record: Rec
         change.withdraw(session, BY, "redaction-1", "why not")
 
 
+def test_what_another_fact_still_says_stays_in_the_row_and_its_own_column_only_is_cut(record: Record) -> None:
+    tag = make_part(record, Markings(kind="relay", marks="K", maker="K"))
+    with record.write() as session:
+        anew = change.correct(session, BY, "marking-1", {"serial": "12"}, "read again")
+        parts.note(session, BY, tag, "K")
+    removed(record, "note-1", words=None, column="text")
+    removed(record, "marking-1", "K")
+    with record.read() as session:
+        assert session.execute(sa.text("SELECT marks, maker FROM part")).one() == ("K", "K")
+    assert verify(record).problems == ()
+    removed(record, anew, "K")
+    with record.read() as session:
+        assert session.execute(sa.text("SELECT marks, maker FROM part")).one() == (REMOVED, "K")
+    assert verify(record).problems == ()
+
+
 def test_words_removed_twice_from_one_entry(record: Record, tag: str) -> None:
     removed(record, "note-1", "cash")
     removed(record, "note-1", "bought")
@@ -97,7 +113,8 @@ def test_words_removed_twice_from_one_entry(record: Record, tag: str) -> None:
     assert (found.problems, found.words_removed) == ((), 1)
 
 
-def test_every_free_text_of_every_table_can_be_removed(record: Record, tmp_path: Path) -> None:
+def test_every_free_text_of_every_table_can_be_removed(sqlite_target: str, tmp_path: Path) -> None:
+    record = open_record(sqlite_target)
     whole_record(record, tmp_path)
     tried = 0
     with record.write() as session:
@@ -111,6 +128,7 @@ def test_every_free_text_of_every_table_can_be_removed(record: Record, tmp_path:
     assert tried > 60
     found = verify(record)
     assert (found.problems, found.words_removed > 20) == ((), True)
+    record.close()
 
 
 def _entry(record: Record, images: str) -> dict[str, Any]:

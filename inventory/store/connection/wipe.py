@@ -57,6 +57,7 @@ def _wipe_server(engine: Engine, tables: list[str]) -> str:
         driver: Any = connection.connection.driver_connection
         driver.add_notice_handler(lambda notice: said.append(notice.message_primary or ""))
         connection.exec_driver_sql(f"SET lock_timeout = {_WAIT}")
+        connection.exec_driver_sql("SET statement_timeout = 0")
         for table in tables:
             connection.exec_driver_sql(f"VACUUM (FULL, ANALYZE) {table}")
         connection.exec_driver_sql(f"VACUUM (FULL) {_STATISTICS}")
