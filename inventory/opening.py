@@ -1,15 +1,13 @@
-"""Opening and making a record, for the doors: hands the session all kinds of things and facts, and reference data.
+"""Opening and making a record, for the doors: hands the session all kinds of things and facts, and limits.
 
 The store knows no subject; sessions find these in their `info`.
 """
 
 from __future__ import annotations
 
-import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
-from inventory.reference.workshop import read_workshop as workshop
 from inventory.store.record import Record, default_target
 from inventory.store.record import make_record as make
 from inventory.store.record import open_record as open_stored
@@ -19,28 +17,42 @@ from inventory.store.record import open_record as open_stored
 _RULES_OF_ROWS = "0005"
 #: The last revision with rules that change what is searched: since 0006 bags, fasteners, damage and work too.
 _RULES_OF_SEARCH = "0006"
+#: The first revision with the workshop's own limits on record; before, they lay in a file beside it.
+_LIMITS_ON_RECORD = "0008"
 
 __all__ = ["Record", "default_target", "make_record", "open_record"]
 
 
 def open_record(target: str) -> Record:
-    """Open a record with the reference data of its workshop; see `store.record.open_record`.
+    """Open a record; see `store.record.open_record`.
 
-    Raises `Refused` if the workshop's file has a wrong entry: if a limit were silently left out, people would believe
-    that it applies.
+    A record that is older than limits on record takes in what lies beside it; raises `Refused`, before anything is
+    changed, if that has a wrong entry: if a limit were silently left out, people would believe that it applies.
     """
-    record = open_stored(target, _prepare(target))
+    beside: list[tuple[str, str]] = []
+
+    def before_upgrade(record: Record, revision: str) -> None:
+        if revision < _LIMITS_ON_RECORD:
+            from inventory.record.write_limits import file_to_take
+
+            beside.extend(filter(None, [file_to_take(record.path)]))
+
+    record = open_stored(target, _given, before_upgrade)
     if record.brought_up_from is not None:
-        _follow_rules(record, record.brought_up_from)
+        _follow_rules(record, record.brought_up_from, beside)
     return record
 
 
-def _follow_rules(record: Record, before: str) -> None:
-    """Write anew what rules that changed after a revision make of the facts of a record."""
+def _follow_rules(record: Record, before: str, beside: Sequence[tuple[str, str]]) -> None:
+    """Write anew what rules that changed after a revision make of the facts of a record; take in limits beside it."""
     from inventory.contradictions.load_facts import parts_seen_again
     from inventory.facts.write import search_anew, write_anew
 
     with record.write() as session:
+        for name, text in beside:
+            from inventory.record.write_limits import take_limits_beside
+
+            take_limits_beside(session, name, text)
         if before < _RULES_OF_ROWS:
             write_anew(session, "part", parts_seen_again(session))
         if before < _RULES_OF_SEARCH:
@@ -50,18 +62,14 @@ def _follow_rules(record: Record, before: str) -> None:
 
 def make_record(target: str) -> Record:
     """Make a new, empty record. Raises `Refused` if there is one."""
-    return make(target, _prepare(target))
+    return make(target, _given)
 
 
-def _prepare(target: str) -> Any:
-    """What sessions get. The program's own data are read with the first session, a workshop's at once."""
-    file = workshop.file_beside(target)
-    own = workshop.reference_from(file) if file is not None and os.path.isfile(file) else None
+def _given() -> Mapping[str, Any]:
+    """What sessions are handed down. Reference data are read when something is first judged."""
+    from inventory.record.load_limits import LimitsOnRecord
 
-    def given() -> Mapping[str, Any]:
-        return {"reference": own or workshop.reference_from(None), "declared": _declared}
-
-    return given
+    return {"limits": LimitsOnRecord(), "declared": _declared}
 
 
 def _declared() -> Any:

@@ -6,7 +6,6 @@ All names are invented. `whole_record` leaves at least one row in every table of
 from __future__ import annotations
 
 from dataclasses import dataclass
-from hashlib import sha256
 from pathlib import Path
 
 from sqlalchemy import func, select
@@ -33,7 +32,7 @@ from inventory.people.actions import begin_act
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.record import actions as clocks
-from inventory.record.tables import WorkshopData
+from inventory.record.write_limits import take_limits
 from inventory.seals import actions as seals
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.layout import Answers, lay_out
@@ -114,13 +113,13 @@ def whole_record(record: Record, folder: Path) -> Whole:
         counted = {"number": 1, "scope_id": None, "begun": "2026-03-01", "here": 3, "not_here": 0, "elsewhere": 0}
         today = when_on(None, act.today)
         made = [make_fact(table, act, RECORD_THING, today, **given) for table in (PaperWritten, GivenOut)]
-        text = '[[kind]]\nname = "vacuum advance unit"\n'
-        limits = {"text": text, "digest": sha256(text.encode()).hexdigest(), "file_name": "own.workshop.toml"}
-        made += [make_fact(WorkshopData, act, RECORD_THING, today, **limits)]
         journal.write(session, act, [*made, make_fact(Stocktake, act, RECORD_THING, today, **counted)])
         answers = Answers({"teil": "kind"}, cell_format=CellFormat("day-first", "comma", 1900), currency="EUR")
         sheets, _ = lay_out([Table("parts", [Row(1, ["Teil", "Serial"])])], answers)
         save_mappings(session, act, sheets, answers)
+    (folder / "own.toml").write_text('[[kind]]\nname = "vacuum advance unit"\nplural = "vacuum advance units"\n')
+    with record.write() as session:
+        take_limits(session, BY, folder / "own.toml")
     with record.write() as session:
         sensor = part_row(session, tags[0]).id
         told = parts.note(session, BY, tags[0], "heard from a neighbour")

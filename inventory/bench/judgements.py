@@ -7,6 +7,7 @@ of a method reads the text (`read`, which may refuse) and judges its meaning (`j
 
 from __future__ import annotations
 
+from dataclasses import replace
 from importlib import import_module
 from typing import Any, Protocol, cast
 
@@ -58,6 +59,16 @@ def judge(run: TypedRun, context: RunContext) -> RunJudgement:
     Never raises. A run on record that can no longer be read (its part turned out to be of another kind, say) gets the
     verdict "not judged", with the sentence of the refusal.
     """
+    found = _judged(run, context)
+    taken = context.data.taken
+    if taken is None:
+        return found
+    rule = "a run is judged by the limits that are in force on the day asked about, whenever it was made"
+    by = Reason(f"judged by {context.data.limits}", rule, context.data.file, WORKSHOP, (taken.fact,))
+    return replace(found, reasons=(*found.reasons, by))
+
+
+def _judged(run: TypedRun, context: RunContext) -> RunJudgement:
     try:
         words = _typed_words(run, context)
         method = _method(words.procedure)
@@ -75,6 +86,9 @@ def judge(run: TypedRun, context: RunContext) -> RunJudgement:
 def procedure_for(data: Reference, procedure_name: str, kind: str) -> Procedure:
     """The procedure of that name. Raises `Refused` if it does not apply to that kind of part."""
     proc, part = data.procedure(procedure_name), data.measured_kind(kind)
+    if proc not in data.procedures:
+        says = f"{proc.name} is no test by {data.limits}, only by others of the workshop"
+        raise Refused("procedure-not-for-kind", says, where="procedure")
     if proc.name not in part.procedures:
         can = ", ".join(part.procedures)
         if why := proc.never.get(part.name):

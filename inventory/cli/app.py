@@ -65,6 +65,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "sheet": ("inventory.cli.sheet", "Spreadsheets in and out."),
     "stocktake": ("inventory.cli.stocktake", "Count what lies where, and close the count."),
     "fact": ("inventory.cli.fact", "See, correct and take back what was written."),
+    "limits": ("inventory.cli.limits", "The workshop's own limits: take them in, see which are in force."),
     "clock": ("inventory.cli.clock", "The record's clock, and entries written with a wrong clock."),
     "verify": ("inventory.cli.verify", "Check whether the record was changed outside the program."),
 }
@@ -199,7 +200,7 @@ def _answer(argv: list[str], door: Door) -> int:
             say_json({"text": report.getvalue()})
         return int(answer or 0)
     found = door.contradictions() if door.writes and not answer.as_it_stands else []
-    for warning in (*answer.warnings, *told_once(found)):
+    for warning in (*answer.warnings, *door.differing_limits(), *told_once(found)):
         warn(f"Note: {clean(warning)}")
     if door.json:
         data = answer.data() if callable(answer.data) else answer.data

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from inventory.cli.streams import sentence, warn
@@ -124,9 +123,8 @@ def ask_name(record: Record, asked: NearName | UnknownName) -> bool:
     place = choose(asked.message, [*asked.near, "a new name" if is_new else "none of them"])
     meant = asked.near[place] if place < len(asked.near) else ""
     if asked.what == "kind" and meant:
-        reference = record.reference
-        reference = replace(reference, meant={**reference.meant, fold(asked.name): meant})
-        record.given = {**record.given, "reference": reference}
+        limits = record.given["limits"]
+        limits.meant = {**limits.meant, fold(asked.name): meant}
     elif meant or is_new:
         record.names_meant.take(asked, meant)
     return bool(meant) or is_new

@@ -12,7 +12,7 @@ from inventory.cli.bench_list import care_lines, list_, template
 from inventory.cli.bench_sweep import sweep
 from inventory.cli.bench_trend import trend
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import FILE, on_option
+from inventory.cli.options import FILE, as_of_option, limits_option, on_option, state_on
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -81,7 +81,7 @@ def run(
         thing = measured_thing(session, tag)
     judgement = done.judgement
     data: dict[str, Any] = {"run": done.fact.id, **thing.as_dict(), "procedure": done.procedure}
-    data |= {**judgement.as_dict(), **done.staleness()}
+    data |= {**judgement.as_dict(), "limits": done.context.data.limits_as_dict(), **done.staleness()}
     data |= {"kept": kept} if kept else {}
     doubts = () if door.can_ask else one_prefix_up(TypedRun.of(done.fact.values), done.context)
     data |= {"one_prefix_up": [doubt.as_dict() for doubt in doubts]} if doubts else {}
@@ -118,20 +118,38 @@ def _units_asked(
 
 @command.command("history")
 @click.argument("tag", metavar="TAG_OR_CAR")
+@as_of_option
+@limits_option
 @pass_door
-def history(door: Door, tag: str) -> Answer:
-    """All runs of a part or a car, oldest first; and the loom's share, if part and plug were both measured."""
+def history(door: Door, tag: str, as_of: str | None, limits: str | None) -> Answer:
+    """All runs of a part or a car, oldest first; and the loom's share, if part and plug were both measured.
+
+    They are judged by the limits in force on the day that is asked about, whenever they were made.
+    """
+    from dataclasses import replace
+
     from inventory.bench.load_things import measured_thing
     from inventory.bench.methods.limits.loom import loom_shares
     from inventory.bench.runs.queries import runs_of
     from inventory.parts.queries import part_row
+    from inventory.reference.data import reference_of
 
     with door.record.read() as session:
         thing = measured_thing(session, tag)
-        runs = runs_of(session, thing.id)
+        when = state_on(session, as_of)
+        runs = runs_of(session, thing.id, when)
+        now = runs_of(session, thing.id, replace(when, limits_now=True)) if limits else []
+        in_force = reference_of(session, when)
         head = thing.shown if thing.kind == "car" else part_row(session, tag).headline
     found = loom_shares(runs)
-    lines = [f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.as_said}" for run in runs]
+    told, lines = [run.as_dict() for run in runs], list[str]()
+    for place, run in enumerate(runs):
+        lines.append(f"{run.fact.id}  {run.fact.on}  {run.procedure}: {run.as_said}")
+        if now:
+            told[place]["with_limits_now"] = now[place].as_dict()
+            if now[place].says != run.says:
+                lines.append(f"  by {now[place].context.data.limits}, it would be: {now[place].says}")
     lines += [f"  {each.says}" for each in found]
-    data = {**thing.as_dict(), "runs": [run.as_dict() for run in runs], "loom": [each.as_dict() for each in found]}
+    lines += [f"Judged by {in_force.limits}"] if runs and (in_force.taken or limits) else []
+    data = {**thing.as_dict(), "runs": told, "loom": [each.as_dict() for each in found]}
     return Answer(data, "\n".join([head, *(lines or ["Never measured here yet."])]))

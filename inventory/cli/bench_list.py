@@ -43,7 +43,7 @@ def template(file: Path, overwrite: bool) -> Answer:
     from inventory.reference.workshop.write_example import write_example
 
     write_example(file, overwrite=overwrite)
-    says = f"Written: {file}. To use it, fill it in and put it beside the record as NAME.workshop.toml"
+    says = f"Written: {file}. To use it, fill it in and take it in: matchmark limits take {file}"
     return Answer({"file": str(file)}, says)
 
 

@@ -9,7 +9,7 @@ import click
 
 from inventory.cli.asking import ask_found, ask_name, ask_names, ask_text
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import FILE, new_option, on_option, overwrite_option
+from inventory.cli.options import FILE, limits_option, new_option, on_option, overwrite_option
 from inventory.errors import Misused, NearName, Refused
 
 command = group("condition-list", "The list an insurer asks for, and to whom each was given.", default="draw")
@@ -41,6 +41,7 @@ command = group("condition-list", "The list an insurer asks for, and to whom eac
 @click.option("--currency", metavar="CODE", help="The currency that the total is converted to, by rates on record.")
 @click.option("--since", type=int, help="Tell what changed since this list; by default the last that was given out.")
 @click.option("--to", metavar="NAME", help="To whom the file is given today; entered if new.")
+@limits_option
 @overwrite_option
 @new_option
 @pass_door_for_writing
@@ -52,6 +53,7 @@ def draw(
     currency: str | None,
     since: int | None,
     to: str | None,
+    limits: str | None,
     **options: Any,
 ) -> Answer:
     """The list an insurer asks for: what the workshop had on a day, and what is on record about it.
@@ -68,6 +70,9 @@ def draw(
 
     if output is None and to is not None:
         raise Misused("nothing-to-give", "--to says who gets a file", where="--to", hint="name the file: -o list.xlsx")
+    if output is not None and limits is not None:
+        says = "A list that is written is judged by the limits of its day; --limits only shows what would be otherwise"
+        raise Misused("limits-only-shown", says, where="--limits", hint="leave -o out to see it")
     with door.record.read() as session:
         now = today_in(session)
         if to:
@@ -78,7 +83,12 @@ def draw(
         with door.record.read() as session:
             drawn = condition_list(session, as_of, known_on, options["basis"], options=asked)
             drawn = with_changes(session, drawn, since)
-        return Answer(drawn.as_dict, words.in_words(drawn), as_it_stands=True)
+            if limits is None:
+                return Answer(drawn.as_dict, words.in_words(drawn), as_it_stands=True)
+            by_now = condition_list(session, as_of, known_on, options["basis"], options=asked, limits_now=True)
+        otherwise = words.judged_otherwise(drawn, by_now)
+        text = "\n".join([words.in_words(drawn), *words.judged_otherwise_said(otherwise)])
+        return Answer({**drawn.as_dict(), "with_limits_now": otherwise}, text, as_it_stands=True)
     decide = ask_names if door.can_ask else None
     drawn = give_out(
         door.record,

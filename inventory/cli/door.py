@@ -103,10 +103,22 @@ class Door:
 
     @property
     def reference(self) -> Reference:
-        """The reference data for the record, even if the command opens no record."""
-        from inventory.reference.workshop.read_workshop import reference_beside
+        """The reference data in force for the record; the program's if there is none yet."""
+        try:
+            return self.record.reference
+        except Refused as refusal:
+            if refusal.code != "no-record":
+                raise
+        from inventory.reference.data import PROGRAM
 
-        return reference_beside(self.where)
+        return PROGRAM
+
+    def differing_limits(self) -> tuple[str, ...]:
+        """What to say of a file beside the record that is not what the record goes by, if anything was judged."""
+        from inventory.record.write_limits import differs_from_record
+
+        asked = [record for record in self.opened if "given" in vars(record) and record.given["limits"].asked]
+        return tuple(filter(None, map(differs_from_record, asked)))
 
     @property
     def by(self) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import as_of_option, new_option, on_option, state_on
+from inventory.cli.options import as_of_option, limits_option, new_option, on_option, state_on
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -23,17 +23,22 @@ command = group("evidence", "How likely a part is serviceable, and what the test
 @command.command("of")
 @click.argument("tag")
 @as_of_option
+@limits_option
 @click.option("--figures", is_flag=True, help="Also list every assumed figure with its source.")
 @pass_door
-def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
+def of(door: Door, tag: str, as_of: str | None, limits: str | None, figures: bool) -> Answer:
     """How likely a part is serviceable, and what its tests could not have shown; `of` may be left out."""
+    from dataclasses import replace
+
     from inventory.evidence.figures import figures_behind
     from inventory.evidence.queries import evidence_of
     from inventory.parts.queries import part_row
 
     with door.record.read() as session:
         part = part_row(session, tag)
-        evidence = evidence_of(session, part, state_on(session, as_of))
+        when = state_on(session, as_of)
+        evidence = evidence_of(session, part, when)
+        now = evidence_of(session, part, replace(when, limits_now=True)) if limits else None
         tag, kind = part.tag, part.kind or "other"
     found = evidence.serviceability
     lines = [f"{tag}: {found.says}", f"  {evidence.next_says}", *(f"  {reason.says}" for reason in found.reasons)]
@@ -41,8 +46,16 @@ def of(door: Door, tag: str, as_of: str | None, figures: bool) -> Answer:
     contradictions = [each.as_dict() for each in evidence.contradictions]
     following = [each.as_dict() for each in evidence.next]
     data = {"tag": tag, **found.as_dict(), "contradictions": contradictions, "next": following}
+    data["limits"] = evidence.reference.limits_as_dict()
+    lines += [f"  judged by {evidence.reference.limits}"] if evidence.reference.taken or now else []
+    if now is not None:
+        other = now.serviceability
+        told = {"p_serviceable": other.p_serviceable, "says": other.says, "limits": now.reference.limits_as_dict()}
+        data["with_limits_now"] = told
+        differs = other.as_dict() != found.as_dict()
+        lines += [f"  by {now.reference.limits}, it would be: {other.says}"] if differs else []
     if figures:
-        behind = figures_behind(door.record.reference, kind, evidence.variant)
+        behind = figures_behind(evidence.reference, kind, evidence.variant)
         lines += ["Figures assumed", *(f"  {f.value:<5g} {f.says} ({f.standing}, {f.source})" for f in behind)]
         data["figures"] = [
             {"value": f.value, "says": f.says, "standing": f.standing, "source": f.source} for f in behind

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 __all__ = [
     "FILE",
     "as_of_option",
+    "limits_option",
     "new_option",
     "on_option",
     "overwrite_option",
@@ -63,14 +64,20 @@ def as_of_option(function: AnyFunction) -> AnyFunction:
     return click.option("--as-of", metavar="DATE", help="The state on that day; by default today.")(function)
 
 
-def state_on(session: Session, as_of: str | None) -> AsOf:
+def state_on(session: Session, as_of: str | None, option: str = "--as-of") -> AsOf:
     """The state of the record that `--as-of` names. Raises `Refused` for a future or vague day."""
     from inventory.store.days.dates import one_day
     from inventory.store.days.zone import today_in
     from inventory.store.facts import AsOf
 
     today = today_in(session)
-    return AsOf.on(one_day(as_of, "--as-of", today), None, today)
+    return AsOf.on(one_day(as_of, option, today), None, today)
+
+
+def limits_option(function: AnyFunction) -> AnyFunction:
+    """`--limits now`: beside the limits in force on the day asked about, those of now."""
+    helps = "now: say too what the limits in force now would make of it, where that differs."
+    return click.option("--limits", "limits", type=click.Choice(["now"]), help=helps)(function)
 
 
 def new_option(function: AnyFunction) -> AnyFunction:

@@ -81,12 +81,13 @@ def condition_list(
     *,
     prepared_by: str | None = None,
     options: Options = FOR_OWNER,
+    limits_now: bool = False,
 ) -> ConditionList:
     """The list as of a day, as known on a day (both default to today), valued on one basis. Writes nothing.
 
     It has the number that it would get if it were written. `options`: for whom, what becomes of names in texts (an
     insurer's list has them cut, unless `names` is "keep" or they are among `kept`), and the currency that the totals
-    are converted to.
+    are converted to. `limits_now`: tests are judged by the limits of now, not by those in force on the day.
     """
     one_of("basis", basis, BASES)
     currency = checked_currency(options.currency) if options.currency else None
@@ -95,12 +96,13 @@ def condition_list(
     if max(day, known) > now:
         raise Refused("date-in-the-future", f"{max(day, known)} is in the future: today is {now}")
     with collector_resting():
-        state = AsOf.on(day, known, now)
+        state = replace(AsOf.on(day, known, now), limits_now=limits_now)
+        reference = reference_of(session, state)
         gathered = gather(session, state, day, basis, shelves=options.audience == "owner")
         items = gathered.items
         sums = totals_of(items, security_of(gathered.premises.values()))
         seen = seen_lately(items, day)
-        gaps = gaps_of(items, seen, basis, reference_of(session))
+        gaps = gaps_of(items, seen, basis, reference)
         drawn = ConditionList(
             number=next_number(session, CONDITION_LIST),
             as_of=day.isoformat(),
@@ -125,7 +127,8 @@ def condition_list(
             gaps=gaps,
             reasons=_rules(basis),
             options=replace(options, basis=basis, currency=currency),
-            edition=reference_of(session).edition,
+            edition=reference.edition,
+            limits=reference.limits if reference.taken else None,
             facts=gathered.digest,
             holders=gathered.holders,
             evidence=gathered.evidence,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from inventory.condition_list.totals_said import totals_said
 from inventory.given_out.anchors import grouped
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from inventory.condition_list.values import ConditionList
 
-__all__ = ["holders_key", "in_words", "lodging", "written"]
+__all__ = ["holders_key", "in_words", "judged_otherwise", "judged_otherwise_said", "lodging", "written"]
 
 
 def in_words(drawn: ConditionList) -> str:
@@ -26,7 +26,30 @@ def in_words(drawn: ConditionList) -> str:
     lines.append(f"  {drawn.without_value} with no value stated on this basis, {drawn.stale_values} with an old one")
     lines.append(f"  {drawn.without_picture} without a picture")
     lines += [f"  left out: {entry['number']} ({entry['reason']})" for entry in drawn.left_out]
+    lines += [f"  judged by {drawn.limits}"] if drawn.limits else []
     return "\n".join(lines)
+
+
+def judged_otherwise(drawn: ConditionList, now: ConditionList) -> list[dict[str, Any]]:
+    """The runs that the limits of now would judge otherwise than the list does; both lists are of the same state."""
+    found = []
+    for item, other in zip(drawn.items, now.items, strict=True):
+        for run, instead in zip(item.runs, other.runs, strict=True):
+            if (run.verdict, run.says) != (instead.verdict, instead.says):
+                judged = {"verdict": run.verdict, "says": run.says}
+                would_be = {"verdict": instead.verdict, "says": instead.says}
+                of = {"tag": item.tag, "fact": run.when.fact, "procedure": run.procedure}
+                found.append({**of, **judged, "with_limits_now": would_be})
+    return found
+
+
+def judged_otherwise_said(found: list[dict[str, Any]]) -> list[str]:
+    """The same in lines."""
+    return [
+        f"  {each['tag']} {each['procedure']}: {each['verdict'].upper()}; by the limits of now it would be "
+        f"{each['with_limits_now']['verdict'].upper()}: {each['with_limits_now']['says']}"
+        for each in found
+    ] or ["  the limits of now judge all tests alike"]
 
 
 def written(drawn: ConditionList, output: Path, to: str | None) -> str:

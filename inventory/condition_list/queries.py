@@ -205,7 +205,7 @@ def _names(session: Session, told: Sequence[_Facts], when: AsOf) -> tuple[Names,
         shows={kind.name: kind.seen_how for kind in _kinds_that_show(session) if kind.seen_how is not None},
         holders=letters,
         car_years=_described(session, CarDescription, "year", when),
-        not_of_kind={kind.name: _not_of(kind) for kind in reference_of(session).kinds},
+        not_of_kind={kind.name: _not_of(kind) for kind in reference_of(session, when).kinds},
     )
     return names, {letters[party]: people[party] for party in letters}
 

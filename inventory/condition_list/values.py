@@ -84,6 +84,7 @@ class ConditionList:
     `totals` counts our own parts, loose or on a car that is not insured whole; `totals_by_tax` is the same sum, apart
     by what is said of tax. `other_totals` counts the rest, without what nobody knows whose it is. `gaps`: first those
     that matter most. `edition` of the reference data; `facts`: the digest of those that it was drawn from.
+    `limits`: those of the workshop's own that it was judged by, in words; None without any.
     """
 
     number: int
@@ -110,6 +111,7 @@ class ConditionList:
     converted: Converted | None = None
     options: Options = field(default_factory=Options)
     edition: str = ""
+    limits: str | None = None
     facts: str = ""
     evidence: tuple[EvidenceEntry, ...] = ()
     later: tuple[Later, ...] = ()

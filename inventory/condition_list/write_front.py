@@ -60,6 +60,7 @@ def front_text(drawn: ConditionList) -> list[list[Any]]:
         ["What was left out"],
         *([str(entry["number"]), entry["reason"]] for entry in left_out),
         ["How the figures came about"],
+        *([["Judged by", drawn.limits]] if drawn.limits else []),
         *([str(place), reason.says] for place, reason in enumerate(drawn.reasons, 1)),
         *_rates(drawn),
         ["Statement"],

@@ -119,4 +119,6 @@ def _further(drawn: ConditionList) -> Iterator[tuple[str, str]]:
     yield "Values", f"{drawn.without_value} items without one on this basis; {drawn.stale_values} older than 3 years"
     left = "; ".join(f"{entry['number']}: {entry['reason']}" for entry in drawn.left_out)
     yield "Left out", left or "nothing"
+    if drawn.limits:
+        yield "Tests judged by", drawn.limits
     yield "Not known", f"{len(drawn.gaps)} gaps; the ten that matter first stand under Remarks and gaps"

@@ -25,7 +25,7 @@ def draw_figures(paper: Paper, drawn: ConditionList) -> None:
     said = [f"1 {rate.from_currency} = {rate.rate} {rate.to_currency}, {rate.source}, {rate.on}" for rate in rates]
     pairs = [
         ("Rates", "; ".join(said) or "no amount was converted"),
-        ("Reference data", f"edition {drawn.edition or NOT_KNOWN}"),
+        ("Reference data", f"edition {drawn.edition or NOT_KNOWN}{f'; {drawn.limits}' if drawn.limits else ''}"),
     ]
     labelled(paper, pairs)
     paper.heading(CHECK, 11, level=1)

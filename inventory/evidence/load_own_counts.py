@@ -32,7 +32,7 @@ def own_counts(
     session: Session, kinds: Collection[str], when: AsOf = NOW, *, known: Mapping[int, PartFacts] | None = None
 ) -> CountsBySort:
     """The faults found here on parts of some kinds, in a state of the record; `known`: facts that were read already."""
-    reference, day = reference_of(session), (when.day or today_in(session)).isoformat()
+    reference, day = reference_of(session, when), (when.day or today_in(session)).isoformat()
     data, known = reference.failures, known or {}
     keys = _with_a_fault(session, kinds, when, known)
     facts = {**known, **facts_of_parts(session, [key for key in keys if key not in known], when, mixtures={})}

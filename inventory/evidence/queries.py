@@ -100,7 +100,7 @@ def evidence_of_many(
     """
     known = identities(session, keys, when)
     facts = facts_of_parts(session, keys, when, runs=runs, mixtures=mixtures)
-    reference, on = reference_of(session), (when.day or today_in(session)).isoformat()
+    reference, on = reference_of(session, when), (when.day or today_in(session)).isoformat()
     counts = own_counts(session, {part.kind for part in known.values() if part.kind}, when, known=facts)
     return {key: _evidence_of_part(key, known.get(key, Identity()), facts[key], counts, on, reference) for key in keys}
 

@@ -133,7 +133,7 @@ def load_candidates_as_of(
     reader = FactReader(session, [row.key for row in rows], when=when)
     letters = _in_doubt(reader, {row.key for row in rows})
     rows = _only_told(reader, [_with_every_letter(row, letters) for row in rows])
-    return _candidates(reader, rows, _UntestedDefaults(reference_of(session)), runs, letters)
+    return _candidates(reader, rows, _UntestedDefaults(reference_of(session, when)), runs, letters)
 
 
 def _in_doubt(reader: FactReader, keys: set[int]) -> dict[int, OnPart]:

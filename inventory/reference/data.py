@@ -1,7 +1,7 @@
-"""The reference data of one open record, as one value: kinds, procedures, failure modes.
+"""The reference data in force in one state of a record, as one value: kinds, procedures, failure modes.
 
-It is made from the program's files and the workshop's when a record is opened, and never changes. Two records with
-different limits can be open in one process.
+It is made from the program's files and the workshop's own limits, which are facts of the record, and never changes.
+Two records with different limits can be open in one process.
 """
 
 from __future__ import annotations
@@ -9,34 +9,53 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from inventory.errors import UnknownName
 from inventory.reference.build_list import BuildList, build_lists_with
 from inventory.reference.load import Kind, car_kind, kinds_from, near_kinds, program_digest
 from inventory.reference.modes import FailureData, KindModes, failure_data_with
 from inventory.reference.procedure import PinList, Procedure, procedures_with
+from inventory.store.days.date_words import day_words
 from inventory.store.words.near import near_names
 from inventory.store.words.text import fold, squeeze
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
-__all__ = ["PROGRAM", "Reference", "reference_of"]
+    from inventory.store.facts import AsOf
+
+__all__ = ["PROGRAM", "Limits", "Reference", "TakenIn", "reference_of"]
+
+
+@dataclass(frozen=True)
+class TakenIn:
+    """The fact by which a workshop's own limits are on record.
+
+    `fact`: its id. `on`: the day they count from, EDTF. `digest`: SHA-256 of the text.
+    """
+
+    fact: str
+    on: str
+    digest: str
 
 
 @dataclass(frozen=True, eq=False)
 class Reference:
-    """The program's reference data with a workshop's overrides. `file`: the workshop's file, empty if it has none.
+    """The program's reference data with a workshop's overrides. `file`: where they were read, empty if there are none.
 
     `own`: the checked contents of that file. `meant`: the kinds that were meant by misspelt names, by folded name.
+    `taken`: the fact of the record that they are. `others`: what the record went by on other days: kinds and tests
+    that are only there keep their names, but nothing is judged by them.
     """
 
     file: str = ""
     own: Mapping[str, Any] = field(default_factory=dict)
     meant: Mapping[str, str] = field(default_factory=dict)
+    taken: TakenIn | None = None
+    others: tuple[Reference, ...] = ()
 
     @cached_property
     def kinds(self) -> tuple[Kind, ...]:
@@ -49,12 +68,27 @@ class Reference:
         own = json.dumps(self.own, sort_keys=True, default=str)
         return hashlib.sha256(f"{program_digest()} {own}".encode()).hexdigest()[:16]
 
+    @property
+    def limits(self) -> str:
+        """Whose limits these are, and of which edition, for people."""
+        whose = f"workshop's own limits of {day_words(self.taken.on)}" if self.taken else "program's limits"
+        return f"the {whose}, edition {self.edition[:12]}"
+
+    def limits_as_dict(self) -> dict[str, str | None]:
+        """The same in JSON: the day and the fact of the workshop's own (null without any), and the edition."""
+        fact, on = (self.taken.fact, self.taken.on) if self.taken else (None, None)
+        return {"own_of": on, "fact": fact, "edition": self.edition}
+
     def kind(self, name: str) -> Kind:
         """The kind of that name, ignoring case. Raises `UnknownName`, with the nearest names."""
         wanted = fold(self.meant.get(fold(name), name))
         for each in self.kinds:
             if fold(each.name) == wanted:
                 return each
+        for each in (kind for other in self.others for kind in other.kinds):
+            if fold(each.name) == wanted:
+                known = (name for name in each.procedures if name in self._procedures_by_name)
+                return replace(each, procedures=tuple(known))
         near = near_names(name, (each.name for each in self.kinds)) or near_kinds(name, self.kinds)
         raise UnknownName("kind", name, near, where="kind")
 
@@ -79,8 +113,9 @@ class Reference:
     def procedure(self, name: str) -> Procedure:
         """The procedure of that name. Raises `UnknownName`, with the nearest names or all of them."""
         wanted = name.strip().casefold()
-        if (found := self._procedures_by_name.get(wanted)) is not None:
-            return found
+        for each in (self, *self.others):
+            if (found := each._procedures_by_name.get(wanted)) is not None:
+                return found
         from difflib import get_close_matches  # 5 ms, only on a refusal
 
         every = list(self._procedures_by_name)
@@ -130,7 +165,14 @@ PROGRAM = Reference()
 """The program's own data, without a workshop's."""
 
 
-def reference_of(session: Session) -> Reference:
-    """The data in force for the record of a session."""
-    found: Reference = session.info["reference"]
-    return found
+class Limits(Protocol):
+    """What a session is handed down to find the data in force: `record.load_limits.LimitsOnRecord`."""
+
+    def of(self, session: Session, when: AsOf | None) -> Reference:
+        """The data in force in a state of the record; without one, now."""
+
+
+def reference_of(session: Session, when: AsOf | None = None) -> Reference:
+    """The data in force for the record of a session in a state of it; without one, now."""
+    limits: Limits = session.info["limits"]
+    return limits.of(session, when)

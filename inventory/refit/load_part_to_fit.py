@@ -115,7 +115,7 @@ class _About:
         self.hands = names_of_people(session, {fact.by_id for fact in self.listed.values()})
         begun = as_of(select(StripDown).where(StripDown.thing_id == car_id), StripDown, when)
         self.begun = [(row.counts_from, row.ranked, row.ran) for row in session.scalars(begun)]
-        self.reference: Reference = reference_of(session)
+        self.reference: Reference = reference_of(session, when)
         self.today = (when.day or today_in(session)).isoformat()
         paired = any(each.part.kind in PAIRED_KINDS for each in going)
         numbered = any(fact.part_number or fact.numbers for fact in self.listed.values())

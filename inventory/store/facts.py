@@ -81,12 +81,15 @@ def take_place(anew: FactColumns, old: FactColumns) -> None:
 class AsOf:
     """A state of the record: what was so by a day, as known on a day. An empty day is now.
 
+    `limits_now`: it is judged by the workshop's limits of now, not by those that were in force then.
+
     Make one with `on`: today and any later day are now, so that now is one thing at every door, also where another
     machine's clock is a day ahead and has dated a fact, or its withdrawal, tomorrow.
     """
 
     day: date | None = None
     known_on: date | None = None
+    limits_now: bool = False
 
     @classmethod
     def on(cls, day: date | None, known_on: date | None, today: date) -> AsOf:

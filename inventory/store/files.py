@@ -29,9 +29,9 @@ __all__ = ["LOG_ENDINGS", "SQLITE_HEADER", "named_path", "read_at_most", "refuse
 SQLITE_HEADER = b"SQLite format 3\x00"
 #: What SQLite puts behind a database's name for its own logs.
 LOG_ENDINGS = ("-wal", "-shm", "-journal")
-#: What stands after a record's name in what lies beside it: its documents; drafts, which folder has pictures, own data.
+#: What stands after a record's name in what lies beside it: its documents; drafts, which folder has pictures.
 _DOCUMENTS = ".documents"
-_BESIDE_STEM = (".drafts-", ".count-", ".pictures-", ".workshop.toml")
+_BESIDE_STEM = (".drafts-", ".count-", ".pictures-")
 
 
 def named_path(text: str) -> Path:

@@ -9,7 +9,7 @@ from contextlib import closing, contextmanager, suppress
 from functools import cached_property
 from pathlib import Path
 from threading import Lock
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from inventory.errors import Refused
 from inventory.store.connection import commit_count as tally
@@ -31,6 +31,8 @@ __all__ = ["Record", "default_target", "make_record", "open_record", "plain_refu
 
 #: Makes what is handed down to the sessions of a record.
 Prepare = Callable[[], Mapping[str, Any]]
+#: Told of a record and its revision before it is brought up to another; may refuse.
+BeforeUpgrade: TypeAlias = "Callable[[Record, str], None]"
 
 
 class Record:
@@ -77,8 +79,9 @@ class Record:
 
     @property
     def reference(self) -> Reference:
-        """The reference data in force for this record."""
-        found: Reference = self.given["reference"]
+        """The reference data in force for this record now."""
+        with self.readonly() as source:
+            found: Reference = self.given["limits"].at(source)
         return found
 
     @property
@@ -184,7 +187,7 @@ def _fill(url: URL) -> None:
         engine.dispose()
 
 
-def open_record(target: str, prepare: Prepare = dict) -> Record:
+def open_record(target: str, prepare: Prepare = dict, before_upgrade: BeforeUpgrade = lambda *_: None) -> Record:
     """Open a record of this program's version; an older one is brought up to it, a newer one not touched.
 
     `prepare` makes what sessions are handed down; it is asked for once, with the first session.
@@ -193,14 +196,14 @@ def open_record(target: str, prepare: Prepare = dict) -> Record:
     if record.path is not None:
         _look_at_file(record.path)
     try:
-        _bring_up(record)
+        _bring_up(record, before_upgrade)
     except BaseException:
         record.close()
         raise
     return record
 
 
-def _bring_up(record: Record) -> None:
+def _bring_up(record: Record, before_upgrade: BeforeUpgrade) -> None:
     with record.readonly() as source:
         revision = _revision(source)
     if revision is None:
@@ -218,6 +221,7 @@ def _bring_up(record: Record) -> None:
     if revision != HEAD:
         from inventory.store.connection.migration import upgrade
 
+        before_upgrade(record, revision)
         with plain_refusal(record.shown):
             upgrade(record.url)
         record.brought_up_from = revision

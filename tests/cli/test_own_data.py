@@ -9,17 +9,15 @@ import pytest
 from inventory.reference.workshop import read_workshop as workshop
 from inventory.reference.workshop.write_example import example
 from tests.cli.conftest import Shop
+from tests.doors.workshops import OWN_LIMITS
 
 
 @pytest.fixture
-def own(shop: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """A workshop's file in force: beside a file of a record, by the variable for one on a server."""
-    if "://" in shop.target:
-        path = tmp_path / "ours.toml"
-        monkeypatch.setenv("MATCHMARK_WORKSHOP", str(path))
-    else:
-        path = Path(shop.target).with_suffix(".workshop.toml")
+def own(shop: Shop, tmp_path: Path) -> Path:
+    """A file that was taken in: its limits are in force."""
+    path = tmp_path / "ours.toml"
     path.write_text(example(), encoding="utf-8")
+    shop.ok("limits", "take", str(path))
     return path
 
 
@@ -34,7 +32,7 @@ def test_limits_of_the_workshops_own_are_listed_as_such_and_judge(shop: Shop, ow
 
     assert "coil: 2 to 3 ohm (the workshop's own; workshop judgement; forty of our own, at 20 degC)" in listed
     assert "static (HV 441 009): 118 to 126 ml/min, at 1.95 to 2.05 bar" in listed
-    assert f"The workshop's own data come from {own}." in listed
+    assert f"The workshop's own data come from {own.name}." in listed
     assert (ran["verdict"], ran["says"]) == ("pass", "static 122.00 ml/min (118 to 126 ml/min): pass")
 
 
@@ -48,26 +46,64 @@ def test_a_kind_of_the_workshops_own_is_a_kind_everywhere(shop: Shop, own: Path)
     assert [each["weight"] for each in shop.ok("evidence", "of", tag)["tests"]] == [0.0]
 
     own.unlink()
-    if "://" not in shop.target:
-        assert shop.run("bench", "run", "wear", tag, "--reading", "play=1.0deg").status == 3
+    assert shop.run("bench", "run", "wear", tag, "--reading", "play=1.0deg").status == 0
+    (taken,) = shop.ok("limits", "list")["limits"]
+    shop.ok("fact", "withdraw", taken["fact"], "--reason", "a trial")
+    assert shop.run("bench", "run", "wear", tag, "--reading", "play=1.0deg").status == 3
+    (run, _) = shop.ok("bench", "history", tag)["runs"]
+    assert (run["verdict"], run["limits"]["own_of"]) == ("not judged", None)
+    assert "wear is no test by the program's limits" in run["says"]
+    assert shop.ok("evidence", tag)["tests"]
+    assert [item["kind"] for item in shop.ok("condition-list")["items"]] == ["throttle body"]
 
 
-def test_an_entry_that_cannot_stand_is_refused_by_every_command_that_opens_the_record(shop: Shop, own: Path) -> None:
+def test_on_an_earlier_day_the_limits_of_now_stand_beside_those_of_that_day(shop: Shop, tmp_path: Path) -> None:
+    tag = shop.part(part_number="HV 204 118")
+    readings = ("--reading", "primary=90ohm", "--reading", "secondary=350ohm", "--reading", "case=OL")
+    shop.ok("bench", "run", "resistance", tag, *readings, "--ambient", "20degC", "--on", "2026-03-12")
+    (tmp_path / "own.toml").write_text(OWN_LIMITS, encoding="utf-8")
+    taken = shop.ok("limits", "take", str(tmp_path / "own.toml"), "--on", "2026-03-20")
+    then, both = ("--as-of", "2026-03-19"), ("--as-of", "2026-03-19", "--limits", "now")
+
+    (run,) = shop.ok("bench", "history", tag, *both)["runs"]
+    told = shop.run("bench", "history", tag, *both).out
+    sure = shop.ok("evidence", tag, *both)
+    (listed,) = shop.ok("condition-list", *both)["with_limits_now"]
+
+    assert (run["verdict"], run["with_limits_now"]["verdict"]) == ("pass", "fail")
+    assert (run["limits"]["own_of"], run["with_limits_now"]["limits"]["fact"]) == (None, taken["fact"])
+    assert "by the workshop's own limits of 20 March 2026, edition" in told
+    assert "it would be: FAIL. primary" in told
+    assert sure["p_serviceable"] > sure["with_limits_now"]["p_serviceable"]
+    assert (listed["verdict"], listed["with_limits_now"]["verdict"], listed["tag"]) == ("pass", "fail", tag)
+    assert "it would be FAIL: primary" in shop.run("condition-list", *both).out
+    assert shop.ok("condition-list", *then)["limits"] is None
+    assert shop.ok("condition-list")["limits"].startswith("the workshop's own limits of 20 March 2026")
+    assert "alike" in shop.run("condition-list", "--limits", "now").out
+
+
+def test_a_file_that_is_not_what_the_record_goes_by_is_told_once_where_something_is_judged(
+    shop: Shop, own: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tag = shop.part()
+    own.write_text(example() + "\n# more\n", encoding="utf-8")
+    monkeypatch.setenv("MATCHMARK_WORKSHOP", str(own))
+
+    assert shop.run("evidence", tag).err == (
+        f"Note: ours.toml is not what the record goes by; to take it in: matchmark limits take {own}\n"
+    )
+    assert shop.run("part", "find", tag).err == ""
+    shop.ok("limits", "take", str(own))
+    assert shop.run("evidence", tag).err == ""
+
+
+def test_an_entry_that_cannot_stand_is_refused_and_the_limits_stay(shop: Shop, own: Path) -> None:
     own.write_text(example().replace("low = 118.0", "low = 181.0"), encoding="utf-8")
 
-    for words in (["car", "list"], ["bench", "list", "--kind", "injector"]):
-        refused = shop.run(*words, "--json")
-        assert (refused.status, refused.json["error"]["where"]) == (3, f"{own}:61")
-    own.write_text(example(), encoding="utf-8")
-    assert shop.run("car", "list").status == 0
+    refused = shop.run("limits", "take", str(own), "--json")
 
-
-def test_a_variable_that_names_no_file_is_refused(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("MATCHMARK_WORKSHOP", "/nowhere/ours.toml")
-
-    said = shop.run("car", "list", "--json")
-
-    assert (said.status, said.json["error"]["code"]) == (3, "no-workshop-file")
+    assert (refused.status, refused.json["error"]["where"]) == (3, f"{own}:61")
+    assert shop.ok("limits", "show")["text"] == example()
 
 
 def test_the_example_is_written_with_its_entries_taken_out_and_can_be_put_in_force(shop: Shop, tmp_path: Path) -> None:

@@ -20,7 +20,7 @@ from inventory.condition_list.write_pdf import EMBEDDED, list_paper
 from inventory.errors import Refused
 from inventory.facts.change import correct
 from inventory.parts import actions as parts
-from inventory.reference.data import Reference
+from inventory.record.write_limits import take_limits
 from inventory.store.days import clock
 from tests.condition_list.conftest import OnDay
 from tests.condition_list.workshop import BY, Workshop, day
@@ -112,13 +112,15 @@ def test_what_was_recorded_later_that_day_is_named(
 
 def test_another_edition_of_the_reference_data_is_named_as_a_judgement(workshop: Workshop, tmp_path: Path) -> None:
     give_out(workshop.record, BY, tmp_path / "a.xlsx")
-    own = {"seals": [{"number": "HV 204 118", "seals": ["lid"], "source": "our own"}]}
-    workshop.record.given = {**workshop.record.given, "reference": Reference("own.toml", own)}
+    own = tmp_path / "own.toml"
+    own.write_text('[[seals]]\nnumber = "HV 204 118"\nseals = ["cap"]\nsource = "our own"\n')
+    with workshop.record.write() as session:
+        take_limits(session, BY, own)
 
     found = check_list(workshop.record, tmp_path / "a.xlsx")
     assert found.fits, found.says
     assert found.cells == ()
-    assert {each.table for each in found.judgements} == {"Gaps"}
+    assert {each.table for each in found.judgements} == {"Front", "Gaps"}
     assert any("edition of the reference data" in each for each in found.says)
 
 

@@ -443,9 +443,10 @@ COMMANDS = (
     "demo folder",
     "demo paper.txt/deep",
     "part shaw K4127-7",
-    "MATCHMARK_WORKSHOP=none.toml car list",
-    "MATCHMARK_WORKSHOP=own.toml car list",
-    "MATCHMARK_WORKSHOP=bytes.toml car list",
+    "limits take own.toml",
+    "limits take bytes.toml",
+    "limits write limits.toml",
+    "condition-list --limits now -o limits.xlsx",
 )
 
 _TODAY = date(2026, 4, 15)
@@ -472,6 +473,8 @@ CALLS: dict[str, Callable[[], object]] = {
 
 #: What needs damage, a race, a server, a full disk, a wrong clock or a huge file: code, and the test that brings it about.
 ELSEWHERE = {
+    "limits-not-readable": "reference/test_limits_on_record.py",
+    "no-workshop-file": "reference/test_limits_on_record.py",
     "key-not-readable": "papers/test_passport_files.py",
     "key-of-another": "papers/test_passport_files.py",
     "passport-altered": "papers/test_passport_files.py",

@@ -29,6 +29,7 @@ from inventory.pairing.offers.offer import offer_text
 from inventory.pairing.queries import fits_on_record, goes_with
 from inventory.parts.actions import state_fit
 from inventory.parts.queries import lines_of
+from inventory.record.write_limits import take_limits
 from inventory.seals.actions import note_seal
 from inventory.store.days import clock
 from inventory.store.facts import NOW, AsOf
@@ -59,15 +60,15 @@ def workshop(request: pytest.FixtureRequest, made: str, tmp_path_factory: pytest
         target = str(folder / "record.db")
     else:
         target = request.getfixturevalue("new_database")("template0")
-    with pytest.MonkeyPatch.context() as own:
-        own.setenv("MATCHMARK_WORKSHOP", str(folder / "own.toml"))
-        if made == "demo":
-            shop = demo(target, folder / "demo")
-        else:
-            make_record(target).close()
-            shop = generated(target, folder, int(made.split()[1]))
-        yield shop
-        shop.record.close()
+    if made == "demo":
+        shop = demo(target, folder / "demo")
+    else:
+        make_record(target).close()
+        shop = generated(target, folder, int(made.split()[1]))
+    with shop.record.write() as session:
+        take_limits(session, BY, folder / "own.toml", on="2026-01-01")
+    yield shop
+    shop.record.close()
 
 
 def ask(workshop: Workshop, capsys: pytest.CaptureFixture[str], *words: str) -> Any:

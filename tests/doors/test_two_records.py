@@ -17,6 +17,7 @@ from inventory.opening import Record, make_record
 from inventory.parts.actions import add_part
 from inventory.parts.markings import Markings
 from inventory.parts.queries import part_row
+from inventory.record.write_limits import take_limits
 from inventory.sheets import SheetRefused, read_sheet
 from tests.build import BY
 from tests.conftest import ENGINES
@@ -26,18 +27,15 @@ OWN_KIND = '\n[[kind]]\nname = "throttle body"\nplural = "throttle bodies"\nproc
 
 
 @pytest.fixture(params=ENGINES)
-def pair(
-    request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> Iterator[tuple[Record, Record]]:
+def pair(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[tuple[Record, Record]]:
     """A record whose workshop has limits and a kind of its own, and one whose workshop has none."""
     (tmp_path / "own.toml").write_text(OWN_LIMITS + OWN_KIND)
     targets = [str(tmp_path / f"{name}.db") for name in ("own", "plain")]
     if request.param == "postgres":
         targets = [request.getfixturevalue("new_database")("template0") for _ in targets]
-    monkeypatch.setenv("MATCHMARK_WORKSHOP", str(tmp_path / "own.toml"))
-    own = make_record(targets[0])
-    monkeypatch.delenv("MATCHMARK_WORKSHOP")
-    plain = make_record(targets[1])
+    own, plain = map(make_record, targets)
+    with own.write() as session:
+        take_limits(session, BY, tmp_path / "own.toml")
     yield own, plain
     own.close()
     plain.close()

@@ -14,10 +14,10 @@ from inventory.declared import DECLARED
 from inventory.errors import Refused
 from inventory.facts.declare import Cell, FactKind, Value
 from inventory.facts.views import own_columns
-from inventory.reference.workshop.read_workshop import reference_from
+from inventory.reference.data import PROGRAM
 from inventory.store.tables import Base, FactColumns
 
-CELL = Cell(date(2026, 3, 31), reference_from(None))
+CELL = Cell(date(2026, 3, 31), PROGRAM)
 VALUES = [pytest.param(value, id=f"{kind.word}, {value.name}") for kind in DECLARED.facts for value in kind.values]
 KINDS = [pytest.param(kind, id=kind.word) for kind in DECLARED.facts]
 #: Columns that nobody types: what the program says of its own acts, what lies apart, what sheets leave over.

@@ -172,10 +172,9 @@ def test_a_figure_of_evidence_that_cannot_stand_is_refused(own: Own, entry: str,
     assert f"line {line}: {says}" in refused.value.message
 
 
-def test_two_workshops_data_stand_side_by_side(own: Own, tmp_path: Path) -> None:
+def test_two_workshops_data_stand_side_by_side(own: Own) -> None:
     data = own(OWN)
 
-    assert workshop.reference_from(tmp_path / "not there.toml") is PROGRAM
     assert not PROGRAM.file
     assert "throttle body" not in [each.name for each in PROGRAM.kinds]
     assert PROGRAM.pin_list("HV 700 001") is None
@@ -303,15 +302,18 @@ def test_the_file_lies_beside_the_record_and_a_variable_says_otherwise(
     monkeypatch.delenv("MATCHMARK_WORKSHOP", raising=False)
     elsewhere = tmp_path / "ours.toml"
     elsewhere.write_text("", encoding="utf-8")
+    record = tmp_path / "garage.db"
 
-    assert workshop.file_beside(str(tmp_path / "garage.db")) == tmp_path / "garage.workshop.toml"
-    assert workshop.file_beside("postgresql://ines@server/garage") is None
+    assert workshop.file_beside(record) is None
+    (tmp_path / "garage.workshop.toml").write_text("", encoding="utf-8")
+    assert workshop.file_beside(record) == tmp_path / "garage.workshop.toml"
+    assert workshop.file_beside(None) is None
     monkeypatch.setenv("MATCHMARK_WORKSHOP", str(elsewhere))
-    assert workshop.file_beside(str(tmp_path / "garage.db")) == elsewhere
-    assert workshop.file_beside("postgresql://ines@server/garage") == elsewhere
+    assert workshop.file_beside(record) == elsewhere
+    assert workshop.file_beside(None) == elsewhere
     monkeypatch.setenv("MATCHMARK_WORKSHOP", str(tmp_path / "gone.toml"))
     with pytest.raises(Refused) as refused:
-        workshop.file_beside("postgresql://ines@server/garage")
+        workshop.file_beside(None)
     assert refused.value.code == "no-workshop-file"
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from inventory.counting.sheet import Counted
     from inventory.store.connection.readonly import Source
+    from inventory.store.record import Record
 
 __all__ = [
     "AT_MOST",
@@ -24,6 +25,7 @@ __all__ = [
     "Waiting",
     "count_open",
     "first_starts",
+    "limits_beside",
     "lists_overtaken",
     "not_found",
     "overdue",
@@ -81,6 +83,14 @@ def waiting(source: Source, drafts: Sequence[Draft], counted: Counted | None = N
     )
     lines = (*map(_draft, drafts), *count_open(counted), *map(_half_stripped, open_cars(source)), *together)
     return Waiting(False, lines[:AT_MOST])
+
+
+def limits_beside(record: Record) -> tuple[TodayLine, ...]:
+    """The workshop's file beside the record, if it is not what the record goes by."""
+    from inventory.record.write_limits import differs_from_record
+
+    says = differs_from_record(record)
+    return (TodayLine("limits", f"Limits: {says}", ""),) if says else ()
 
 
 def what_does_not_fit(session: Session) -> tuple[TodayLine, ...]:

@@ -15,6 +15,7 @@ from tui.data.today import (
     TodayLine,
     Waiting,
     first_starts,
+    limits_beside,
     lists_overtaken,
     not_found,
     overdue,
@@ -35,6 +36,8 @@ from tui.words import counted, numbered
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
+    from inventory.store.record import Record
+
 __all__ = ["Today"]
 
 _FINDS_SHOWN = 12
@@ -44,6 +47,7 @@ _EMPTY = (
     TodayLine("sheet", "Read in a sheet you keep already", ""),
     TodayLine("demo", "Look round the demo workshop (a separate record)", ""),
 )
+_DEMO = "To make the demo, leave and type: matchmark demo, then matchmark --record matchmark-demo/workshop.db"
 
 
 @dataclass(frozen=True)
@@ -152,7 +156,8 @@ class Today(View):
     def _look_further(self) -> None:
         """Do what is slow: read what does not fit and the undecided runs, and import what later views need."""
         if self._waiting is not None and not self._waiting.empty:
-            self.read("further", _further, self._add, background=True)
+            record = self.sitting.record
+            self.read("further", lambda session: _further(session, record), self._add, background=True)
         self.preload("tui.data.card", "tui.screens.card", "inventory.pairing.queries")
 
     def _add(self, more: tuple[TodayLine, ...]) -> None:
@@ -219,11 +224,8 @@ class Today(View):
         elif isinstance(item, TodayLine):
             if item.opens == "sheet":
                 self.host.open(make_view("in", self.sitting))
-            elif item.opens == "demo":
-                self.host.say(
-                    "To make the demo, leave and type: matchmark demo, then matchmark --record "
-                    "matchmark-demo/workshop.db"
-                )
+            elif item.opens in ("demo", "limits"):  # done by a command, not in a view
+                self.host.say(_DEMO if item.opens == "demo" else item.says)
             elif item.opens == "belongs":
                 self.host.open(make_view("belongs", self.sitting, item.of))
             elif item.opens == "got":
@@ -242,8 +244,9 @@ class Today(View):
                 self.host.open(make_view("strip car" if item.of else "strip", self.sitting, item.of or None))
 
 
-def _further(session: Session) -> tuple[TodayLine, ...]:
-    """First starts, what should be back or was not found, what does not fit, lists and values out of date, runs."""
+def _further(session: Session, record: Record) -> tuple[TodayLine, ...]:
+    """Limits not taken in, first starts, what is not back, not found, does not fit, is out of date; undecided runs."""
     away = (*overdue(session), *not_found(session))
     out_of_date = (*lists_overtaken(session), *values_old(session))
-    return (*first_starts(session), *away, *what_does_not_fit(session), *out_of_date, *undecided_runs(session))
+    first = (*limits_beside(record), *first_starts(session), *away)
+    return (*first, *what_does_not_fit(session), *out_of_date, *undecided_runs(session))

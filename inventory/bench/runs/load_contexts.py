@@ -59,7 +59,7 @@ def contexts(
     on_cars = {(run.thing_id, run.counts_from) for run in runs if things[run.thing_id].kind == CAR}
     pairs = pairs_on(session, on_cars, when)
     rigs = _Rigs(session, runs, when, instruments)
-    data = reference_of(session)
+    data = reference_of(session, when)
     return [
         RunContext(
             kind=things[run.thing_id].kind,
@@ -81,7 +81,7 @@ class _Rigs:
     """
 
     def __init__(self, session: Session, runs: Sequence[RunFact], when: AsOf, instruments: Instruments) -> None:
-        self._data, self._instruments = reference_of(session), instruments
+        self._data, self._instruments = reference_of(session, when), instruments
         self._made: dict[str, RigRun] = {}
         wanted = {rig for run in runs if (rig := _rig(run)) is not None}
         self._found: dict[tuple[str, str], list[UnsavedRun]] = defaultdict(list)

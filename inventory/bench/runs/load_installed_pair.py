@@ -37,7 +37,7 @@ def pairs_on(session: Session, cars: Collection[tuple[int, str]], when: AsOf = N
     """The pair on each car (by key) on an ISO day, with the facts behind it; both tags are empty if one is doubtful."""
     if not cars:
         return {}
-    kinds = {kind.name: kind for kind in reference_of(session).kinds if kind.role_in_pair}
+    kinds = {kind.name: kind for kind in reference_of(session, when).kinds if kind.role_in_pair}
     keys = {car for car, _ in cars}
     parts = _paired_parts(session, keys, kinds, when)
     history = _events(session, list(parts), when)

@@ -61,7 +61,7 @@ class References:
         instruments: Instruments,
         make: Callable[..., list[RunContext]],
     ) -> None:
-        self._data = reference_of(session)
+        self._data = reference_of(session, when)
         self._instruments = instruments
         words = {word for run in runs if (word := _reference_name(run.values["conditions"]))}
         self._keys = _keys_named(session, words)

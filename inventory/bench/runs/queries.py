@@ -79,7 +79,8 @@ class RunView:
 
     def as_dict(self) -> dict[str, Any]:
         """The object that stands in JSON lists of runs."""
-        return {"run": self.fact.id, **self.fact.as_dict(), **self.judgement.as_dict(), **self.staleness()}
+        judged = {**self.judgement.as_dict(), "limits": self.context.data.limits_as_dict()}
+        return {"run": self.fact.id, **self.fact.as_dict(), **judged, **self.staleness()}
 
     def staleness(self) -> dict[str, Any]:
         """The keys beside a verdict in JSON: whether the run no longer counts, and the fact of what ended it."""
@@ -100,9 +101,9 @@ def run_views(session: Session, facts: Sequence[FactView], when: AsOf = NOW) -> 
     return [RunView(*each, judged) for each in every]
 
 
-def runs_of(session: Session, thing_id: int) -> list[RunView]:
-    """The runs of one part or car, oldest first."""
-    return runs_of_many(session, [thing_id]).get(thing_id, [])
+def runs_of(session: Session, thing_id: int, when: AsOf = NOW) -> list[RunView]:
+    """The runs of one part or car, oldest first, in a state of the record."""
+    return runs_of_many(session, [thing_id], when).get(thing_id, [])
 
 
 def runs_of_many(session: Session, keys: Sequence[int], when: AsOf = NOW) -> dict[int, list[RunView]]:

@@ -82,5 +82,5 @@ def _refused(file: str, line: int, says: str) -> Refused:
         "workshop-entry",
         f"{file}, line {line}: {says}",
         where=f"{file}:{line}",
-        hint="correct that line, or move the file away to work with the built-in reference data",
+        hint="correct that line, then take the file in: matchmark limits take FILE",
     )
