@@ -43,15 +43,19 @@ def against(door: Door, file: Path, all_: bool) -> Answer:
 
     theirs = read_offer_text(read_at_most(file, LARGEST).decode("utf-8", "replace"), str(file))
     with door.record.read() as session:
-        pairs = pairs_with_offer(session, theirs, include_ruled_out=all_)
+        found = pairs_with_offer(session, theirs, include_ruled_out=all_)
     lines = [
         line
-        for pair in pairs
+        for pair in found.pairs
         for line in (
             f"{pair.sensor} with {pair.unit}  {pair.grade.upper()}: {pair.says}",
             f"  both serviceable: {pair.p_both_serviceable:.0%}. Next: {pair.next_step}",
         )
     ]
-    data = {"offered": len(theirs), "pairs": [pair.as_dict() for pair in pairs]}
+    if found.not_named:
+        counts = ", ".join(f"{count:,} {grade}" for grade, count in found.totals.items())
+        lines.append(f"{found.not_named:,} more pairs are only counted; all together: {counts}")
+    pairs = [pair.as_dict() for pair in found.pairs]
+    data = {"offered": len(theirs), "pairs": pairs, "totals": found.totals}
     hint = "" if all_ else " To see those ruled out: --all"
     return Answer(data, "\n".join(lines) or f"None of the {len(theirs)} offered parts goes with a part here.{hint}")

@@ -14,6 +14,8 @@ from inventory.reference.fasteners import Fasteners, fasteners
 
 __all__ = ["items", "parse"]
 
+#: Characters of a text that are read: each thing named is looked at together with those before it.
+_LONGEST = 1000
 _COUNT = re.compile(
     r"(?P<count>\d{1,3}) ?(?:(?:x|\*|off|pcs\.?|stück|stk\.?)(?: |(?=[a-z#]))(?! ?\d+(?:\.\d+)? ?(?:x|mm))"
     r"|(?= (?!x |un[cf]\b|mm\b|in\b|bs[wf]\b|ba\b)[a-z#]{2}| m\d|(?<=\d) no))",
@@ -42,6 +44,7 @@ def items(text: str | None) -> list[Item]:
     """
     found: list[Item] = []
     plain = " ".join((text or "").split())  # a run of thousands of blanks would be searched from each of them
+    plain, beyond = plain[:_LONGEST], plain[_LONGEST:]
     for piece in re.split(r"\s*;\s*", plain):
         held: Item | None = None
         for chunk in _APART.split(piece):
@@ -60,6 +63,8 @@ def items(text: str | None) -> list[Item]:
                     continue
             found.append(item)
             held = item if item.understood and item.family not in _WASHERS else held
+    if beyond:
+        found.append(Item(beyond, flags=(f"only the first {_LONGEST:,} characters were read",)))
     return found
 
 

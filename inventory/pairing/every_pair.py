@@ -7,19 +7,23 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from heapq import nsmallest
 
+from inventory.errors import Refused
 from inventory.pairing.candidate import SENSOR_KIND, UNIT_KIND, Candidate
-from inventory.pairing.findings.by_part import Grade
+from inventory.pairing.findings.by_part import GRADES, Grade
 from inventory.pairing.findings.fit import Fits
 from inventory.pairing.findings.likeness import Grades, Likeness, bound_to, likeness
 from inventory.pairing.findings.together import ceiling
 from inventory.pairing.judgements import PairJudgement, refuse_unpaired
 
-__all__ = ["FEW", "CountedPairs", "EveryPair", "every_pair"]
+__all__ = ["FEW", "BestPairs", "CountedPairs", "EveryPair", "best_pairs", "every_pair"]
 
 #: More pairs that are possible, or ruled out, are counted and not named.
 FEW = 50
+#: More classes of one side with classes of the other are not graded: each takes some 5 us.
+_MOST_CLASSES = 1_000_000
 _COUNTED: tuple[Grade, ...] = ("possible", "ruled out")
 
 
@@ -52,6 +56,19 @@ class EveryPair:
 
     pairs: tuple[PairJudgement, ...]
     counted: tuple[CountedPairs, ...] = ()
+
+
+@dataclass(frozen=True)
+class BestPairs:
+    """The best pairs, best first, and how many there are of each grade, named or not."""
+
+    pairs: tuple[PairJudgement, ...]
+    totals: dict[Grade, int]
+
+    @property
+    def not_named(self) -> int:
+        """How many pairs are only counted."""
+        return sum(self.totals.values()) - len(self.pairs)
 
 
 @dataclass(frozen=True)
@@ -89,6 +106,47 @@ def every_pair(
     return EveryPair(tuple(sorted(named, key=lambda pair: pair.rank)), _counted(blocks, many))
 
 
+def best_pairs(
+    of: Sequence[tuple[Sequence[Candidate], Sequence[Candidate]]],
+    fits: Fits,
+    most: int,
+    *,
+    include_ruled_out: bool = False,
+) -> BestPairs:
+    """The `most` best pairs of each couple of lists; all others are counted. Whatever comes in, few are made.
+
+    Raises `Refused` if the parts are of so many classes that grading them would take long.
+    """
+    if sum(len(_alike(sensors)) * len(_alike(units)) for sensors, units in of) > _MOST_CLASSES:
+        raise Refused(
+            "offer-too-varied",
+            "This offer has too many parts that are all different to be compared with all parts here",
+            hint="ask for it in pieces, for example one for each part number",
+        )
+    grades, totals = Grades(fits), dict.fromkeys(GRADES, 0)
+    blocks: dict[Grade, list[_Block]] = defaultdict(list)
+    for sensors, units in of:
+        for block in _blocks(sensors, units, fits, grades):
+            if block.grade != "ruled out" or include_ruled_out:
+                blocks[block.grade].append(block)
+                totals[block.grade] += block.count
+    named: list[PairJudgement] = []
+    for word in GRADES:
+        best = (pair for block in blocks[word] for pair in _named(_best_of(block, most), fits, most))
+        named += nsmallest(most - len(named), best, key=lambda pair: pair.rank)
+    return BestPairs(tuple(named), {word: count for word, count in totals.items() if count})
+
+
+def _best_of(block: _Block, most: int) -> _Block:
+    """The block with no more parts than its `most` best pairs can be of."""
+
+    def order(part: Candidate) -> tuple[float, int, str]:
+        return -part.p_serviceable, -part.document_count, part.tag
+
+    most += block.bound
+    return replace(block, sensors=nsmallest(most, block.sensors, order), units=nsmallest(most, block.units, order))
+
+
 def _blocks(sensors: Sequence[Candidate], units: Sequence[Candidate], fits: Fits, grades: Grades) -> Iterator[_Block]:
     for part, kind in (*((part, SENSOR_KIND) for part in sensors), *((part, UNIT_KIND) for part in units)):
         refuse_unpaired(part, kind)
@@ -111,11 +169,12 @@ def _alike(parts: Iterable[Candidate]) -> dict[Likeness, list[Candidate]]:
     return found
 
 
-def _named(block: _Block, fits: Fits) -> Iterator[PairJudgement]:
+def _named(block: _Block, fits: Fits, most: int = 0) -> Iterator[PairJudgement]:
+    """The pairs of a block; with `most`, and sorted parts, without those that as many others equal."""
     one_pair = len(block.sensors) == len(block.units) == 1 and not block.bound
-    for sensor in block.sensors:
+    for place, sensor in enumerate(block.sensors, 1):
         bound = frozenset() if one_pair else bound_to(sensor)
-        for unit in block.units:
+        for unit in block.units[: (most + block.bound) // place if most else None]:
             if unit.tag not in bound:
                 yield PairJudgement(sensor, unit, block.grade, fits)
 

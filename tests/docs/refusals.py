@@ -519,6 +519,7 @@ ELSEWHERE = {
     "record-busy": "faults/test_together.py",
     "record-damaged": "faults/test_disk.py",
     "record-has-foreign-objects": "store/test_crafted.py",
+    "offer-too-varied": "pairing/test_every_pair.py",
     "record-is-newer": "faults/test_disk.py",
     "record-not-readable": "cli/test_process.py",
     "record-not-settled": "faults/test_read_only.py",

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import os
 import random
+import shutil
+import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
@@ -33,7 +35,7 @@ from inventory.teardown import actions as teardown
 from inventory.teardown.actions import ComingOff
 from inventory.valuation import actions as worth
 
-__all__ = ["Entry", "Writer", "entries", "make_records", "write"]
+__all__ = ["Entry", "Writer", "bring_up", "entries", "make_records", "write"]
 
 BY = "Ines"
 #: An entry of the journal as it is acknowledged: thing, sequence, act, its key, hash, tables of its rows.
@@ -167,6 +169,15 @@ def write(target: str, folder: Path, seed: int, pipe: Connection) -> None:
             after = entries(writer.record)
             pipe.send(("done", after - known))
             known = after
+
+
+def bring_up(older: Path, target: Path, pipe: Connection) -> None:
+    """Open a copy of a record of an older version, which brings it up; then wait to be killed."""
+    shutil.copyfile(older, target)
+    pipe.send(("begins", target))
+    open_record(str(target)).close()
+    pipe.send(("done", target))
+    time.sleep(60)
 
 
 def make_records(folder: Path, pipe: Connection) -> None:

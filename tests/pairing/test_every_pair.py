@@ -6,7 +6,8 @@ from collections import Counter
 
 import pytest
 
-from inventory.pairing.every_pair import every_pair
+from inventory.errors import Refused
+from inventory.pairing.every_pair import best_pairs, every_pair
 from inventory.pairing.findings.fit import Fits
 from inventory.pairing.judgements import pairs_among
 from tests.pairing.test_plan import sensor, shelf, unit
@@ -33,6 +34,33 @@ def test_by_name_they_are_those_of_grading_each_pair_and_the_counts_are_the_rest
         counted = sum(each.count for each in few.counted if each.grade == word)
         assert (named[word], counted) == ((0, grades[word]) if grades[word] > 3 else (grades[word], 0))
     assert (named["confirmed"], named["probable"]) == (grades["confirmed"], grades["probable"])
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_best_are_those_of_grading_each_pair_and_the_others_are_counted(seed: int) -> None:
+    sensors, units = shelf(seed, 9)
+    expected = pairs_among(sensors, units, FITS, include_ruled_out=True)
+    grades = Counter(pair.grade for pair in expected)
+
+    for most in (1, 5, 30, 1000):
+        best = best_pairs([(sensors, units)], FITS, most, include_ruled_out=True)
+        assert [pair.rank[:2] for pair in best.pairs] == [pair.rank[:2] for pair in expected[:most]]
+        assert Counter(best.totals) == grades
+        assert best.not_named == len(expected) - len(best.pairs)
+    assert best.pairs == expected
+    usual = best_pairs([(sensors, units)], FITS, 1000).pairs
+    assert usual == tuple(pair for pair in expected if pair.grade != "ruled out")
+
+
+def test_twenty_thousand_offered_parts_make_few_pairs_and_too_many_classes_are_refused() -> None:
+    units = [unit(f"U{at}", "K", "u1") for at in range(100)]
+
+    alike = best_pairs([([sensor(f"S{at}", "K", f"s{at % 2}") for at in range(20_000)], units)], FITS, 50)
+    assert (len(alike.pairs), sum(alike.totals.values())) == (50, 2_000_000)
+    varied = [unit(f"U{at}", f"{at}", "u1") for at in range(100)]
+    with pytest.raises(Refused) as refused:
+        best_pairs([([sensor(f"S{at}", f"{at}", "s1") for at in range(20_000)], varied)], FITS, 50)
+    assert refused.value.code == "offer-too-varied"
 
 
 def test_a_shelf_of_numbers_of_which_nothing_is_on_record_is_counted_in_a_line_for_each_number() -> None:

@@ -8,12 +8,15 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.pairing.candidate import SENSOR_KIND, Candidate
-from inventory.pairing.judgements import PairJudgement, pairs_among
+from inventory.pairing.every_pair import BestPairs, best_pairs
 from inventory.pairing.load import Scope, load_candidates
 from inventory.pairing.queries import fits_on_record, shelf_plan
 from inventory.parts.tables import Part
 
-__all__ = ["pairs_with_offer", "parts_to_offer"]
+__all__ = ["MOST_NAMED", "pairs_with_offer", "parts_to_offer"]
+
+#: Pairs with an offer that are named; the others are counted.
+MOST_NAMED = 500
 
 
 def parts_to_offer(session: Session) -> list[Candidate]:
@@ -24,18 +27,11 @@ def parts_to_offer(session: Session) -> list[Candidate]:
     return [part for part in left if part.reserved is None and not part.failed and part.tag in own]
 
 
-def pairs_with_offer(
-    session: Session, theirs: Sequence[Candidate], *, include_ruled_out: bool = False
-) -> list[PairJudgement]:
-    """Every offered part with every part in our house that it could be paired with, best first."""
+def pairs_with_offer(session: Session, theirs: Sequence[Candidate], *, include_ruled_out: bool = False) -> BestPairs:
+    """The offered parts with the parts in our house that they could be paired with: the best by name, all counted."""
     ours = [part for part in load_candidates(session, Scope("part.gone IS NULL")) if part.reserved is None]
-    fits = fits_on_record(session)
-    found: list[PairJudgement] = []
-    for sensors, units in ((theirs, ours), (ours, theirs)):
-        found += pairs_among(
-            [part for part in sensors if part.kind == SENSOR_KIND],
-            [part for part in units if part.kind != SENSOR_KIND],
-            fits,
-            include_ruled_out=include_ruled_out,
-        )
-    return sorted(found, key=lambda pair: pair.rank)
+    couples = [
+        ([part for part in sensors if part.kind == SENSOR_KIND], [part for part in units if part.kind != SENSOR_KIND])
+        for sensors, units in ((theirs, ours), (ours, theirs))
+    ]
+    return best_pairs(couples, fits_on_record(session), MOST_NAMED, include_ruled_out=include_ruled_out)
