@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from importlib import import_module
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from textual.containers import Container
@@ -164,9 +165,13 @@ class View(Container):
         *,
         then: Callable[[Answer], None] | None = None,
         draft: str = "",
+        files: Sequence[Path] = (),
     ) -> None:
-        """Do one act in one transaction, as a job of the host (see `Host.write`). Enter waits until it is done."""
-        self.host.write(self, lambda: self._writing(work), message_of, then=then, draft=draft)
+        """Do one act in one transaction, as a job of the host (see `Host.write`). Enter waits until it is done.
+
+        `files`: those that it attaches; they are stored before it takes its locks.
+        """
+        self.host.write(self, lambda: self._writing(work, files), message_of, then=then, draft=draft)
 
     def preload(self, *modules: str) -> None:
         """Import in the background modules that a later view will need."""
@@ -212,8 +217,10 @@ class View(Container):
         with self.sitting.record.read() as session:
             return work(session)
 
-    def _writing(self, work: Callable[[Session], Answer]) -> Answer:
-        with self.sitting.record.write() as session:
+    def _writing(self, work: Callable[[Session], Answer], files: Sequence[Path]) -> Answer:
+        from inventory.documents.actions import writing_with
+
+        with writing_with(self.sitting.record, *files) as session:
             return work(session)
 
     def on_row_list_tapped(self, event: RowList.Tapped) -> None:

@@ -63,7 +63,7 @@ def settle(door: Door, tag_or_car: str, about: str, answer: str, why: str | None
     from inventory.contradictions.tables import Settlement
     from inventory.parts.queries import lines
 
-    with door.record.write() as session:
+    with door.writing_with(document) as session:
         fact = settle_it(session, door.by, tag_or_car, about, answer, why=why, document=document)
         row = session.get_one(Settlement, int(fact.rpartition("-")[2]))
         found = lines(session, [row.thing_id])

@@ -24,11 +24,14 @@ command = group("document", "Pictures and papers.")
 @on_option
 @pass_door_for_writing
 def add(door: Door, tag: str, file: Path, shows: str, on: str | None) -> Answer:
-    """Attach a picture or paper to a part; the record keeps a copy."""
+    """Attach a picture or paper to a part; the record keeps a copy.
+
+    It may have 200 MB, or what the variable MATCHMARK_LARGEST says (500MB, 2GB).
+    """
     from inventory.parts.actions import attach
     from inventory.parts.queries import part_row
 
-    with door.record.write() as session:
+    with door.writing_with(file) as session:
         fact = attach(session, door.by, tag, file, shows=shows, on=on)
         shown = part_row(session, tag).tag
     return Answer({"fact": fact, "tag": shown, "file": file.name, "shows": shows}, f"{shown}: {file.name} attached")

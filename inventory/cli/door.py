@@ -18,6 +18,11 @@ from inventory.store.connection import commit_count as tally
 from inventory.store.words.text import clean, opened
 
 if TYPE_CHECKING:
+    from contextlib import AbstractContextManager
+    from pathlib import Path
+
+    from sqlalchemy.orm import Session
+
     from inventory.contradictions.queries import Named
     from inventory.reference.data import Reference
     from inventory.store.record import Record
@@ -81,6 +86,12 @@ class Door:
             self.opened[0].names_meant.new = self.new_names
         record: Record = self.opened[0]
         return record
+
+    def writing_with(self, *files: Path | None) -> AbstractContextManager[Session]:
+        """A session for one act that takes in these files."""
+        from inventory.documents.actions import writing_with
+
+        return writing_with(self.record, *files)
 
     @property
     def shows_progress(self) -> bool:

@@ -108,7 +108,7 @@ def calibrate(
     from inventory.bench.instruments import actions as instrument_actions
     from inventory.bench.instruments.queries import doubtful_runs, instrument_named
 
-    with door.record.write() as session:
+    with door.writing_with(paper) as session:
         fact = instrument_actions.calibrate(session, door.by, name, result, due=due, points=points, paper=paper, on=on)
         view = instrument_named(session, name)
         doubtful = doubtful_runs(session, name)

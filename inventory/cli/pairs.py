@@ -100,7 +100,7 @@ def paper(
     from inventory.pairing.tables import Setting
     from inventory.parts.queries import part_row
 
-    with door.record.write() as session:
+    with door.writing_with(document) as session:
         named = {"unit": unit, "unit_number": unit_number, "unit_code": unit_code}
         fact = file_paper(session, door.by, tag, document, **named, on=on)
         shown = part_row(session, tag).tag

@@ -43,6 +43,7 @@ def command(door: Door, folder: Path, trial: bool, yes: bool, **said: Any) -> An
     from inventory.cli.photo_questions import answers_of, ask_answers
     from inventory.cli.photo_words import as_data, plan_text, written_text
     from inventory.cli.sheet_words import progress_on_one_line
+    from inventory.documents.actions import folder as folder_of
     from inventory.pictures.actions import plan_pictures, write_pictures
     from inventory.pictures.read_folder import read_folder
     from inventory.sheets.progress import ignore_progress
@@ -50,7 +51,7 @@ def command(door: Door, folder: Path, trial: bool, yes: bool, **said: Any) -> An
     answers = answers_of(said)
     record = door.record
     on_progress = progress_on_one_line(folder.name, "pictures") if door.shows_progress else ignore_progress
-    beside = Path(f"{record.path}.documents") if record.path else None
+    beside = folder_of(record.engine) if record.path else None
     looks = read_folder(folder, on_progress, but=beside)
     asks = door.can_ask and not trial and not yes
     while True:

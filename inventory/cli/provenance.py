@@ -36,7 +36,7 @@ def note(door: Door, tag: str, how: str, **options: Any) -> Answer:
     from inventory.parts.queries import part_row
     from inventory.provenance.actions import note_provenance
 
-    with door.record.write() as session:
+    with door.writing_with(options["document"]) as session:
         fact = note_provenance(session, door.by, tag, how, **options)
         part = part_row(session, tag)
         belongs = goes_with(session, tag, how)

@@ -26,7 +26,7 @@ def note(door: Door, tag: str, seal: str, state: str, document: Path | None, on:
     from inventory.seals.actions import note_seal
     from inventory.seals.tables import SealSighting
 
-    with door.record.write() as session:
+    with door.writing_with(document) as session:
         fact = note_seal(session, door.by, tag, seal, state, document=document, on=on)
         part = part_row(session, tag)
         row = session.get_one(SealSighting, int(fact.rpartition("-")[2]))

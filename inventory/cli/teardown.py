@@ -97,7 +97,7 @@ def log(
     how = read_second(second) if second else None
     further: dict[str, Any] = {"car": car, "tag": tag, "override": override, "second": how, "on": on}
     further["beside"] = stuck_as_said(coming_off.car_side)
-    with door.record.write() as session:
+    with door.writing_with(*coming_off.pictures) as session:
         remark = remark_on(session, tag)
         logged = actions.log(session, door.by, markings, coming_off, **further)
         (part,) = lines(session, [logged.part_id])

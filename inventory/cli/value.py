@@ -32,7 +32,7 @@ def note(door: Door, tag: str, amount: str, currency: str, tax: str | None, **op
     from inventory.valuation.actions import note_value
     from inventory.valuation.tables import Valuation
 
-    with door.record.write() as session:
+    with door.writing_with(options["document"]) as session:
         tax = f"{tax} tax" if tax in ("with", "without") else tax
         fact = note_value(session, door.by, tag, amount, currency, tax=tax, **options)
         row = session.get_one(Valuation, int(fact.rpartition("-")[2]))

@@ -45,7 +45,7 @@ def log(door: Door, tag: str, what: str, area: str | None, on: str | None, **det
     asks = work_words().asks_for_covers(what) and details["covered"] is None
     if asks and door.can_ask:
         details["covered"] = ask_covered()
-    with door.record.write() as session:
+    with door.writing_with(*details["before"], *details["after"]) as session:
         fact = log_work(session, door.by, tag, what, where, WorkDetails(**details), on=on)
         shown = part_row(session, tag).tag
     warnings: list[str] = []

@@ -9,6 +9,7 @@ import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from typing import BinaryIO
 
 from PIL import Image, ImageOps, TiffImagePlugin, UnidentifiedImageError, WebPImagePlugin  # noqa: F401 - the formats they read
 
@@ -34,6 +35,8 @@ _MOST_PIXELS = 100_000_000
 _LONGEST_SIDE = 65_535
 #: Pixels that a code on a label needs: a picture is reduced while it is read, but not below this.
 _ENOUGH_PIXELS = 6_000_000
+#: How much is looked at to see what a file is, and read at a time (bytes).
+_HEAD, _AT_ONCE = 16, 1 << 20
 _FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "GIF", "BMP")
 _HEIC_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"mif1", b"msf1")
 _BEGINNINGS = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"GIF8", b"BM", b"II*\0", b"MM\0*")
@@ -61,14 +64,19 @@ def _is_heic(held: bytes) -> bool:
     return held[4:8] == b"ftyp" and held[8:12] in _HEIC_BRANDS
 
 
-def open_picture(held: bytes) -> Image.Image:
-    """Open a picture without decoding it. Raises `Refused` for what is none, too large, or HEIC without its reader."""
+def open_picture(held: bytes | BinaryIO) -> Image.Image:
+    """Open a picture without decoding it. Raises `Refused` for what is none, too large, or HEIC without its reader.
+
+    Of a file only as much is read as is wanted of the picture, so it stays open as long.
+    """
+    file = io.BytesIO(held) if isinstance(held, bytes) else held
     formats: tuple[str, ...] = _FORMATS
-    if _is_heic(held):
+    if _is_heic(file.read(_HEAD)):
         _read_heic()
         formats = ("HEIF",)
+    file.seek(0)
     try:
-        picture = Image.open(io.BytesIO(held), formats=formats)
+        picture = Image.open(file, formats=formats)
     except UnidentifiedImageError:
         raise Refused("not-a-picture", "This is no picture") from None
     except Image.DecompressionBombError:
@@ -105,18 +113,24 @@ def said_by(picture: Image.Image) -> Said:
     return Said(taken, model if model.startswith(make) else f"{make} {model}".strip())
 
 
-def digest_of_pixels(held: bytes) -> str:
+def digest_of_pixels(file: BinaryIO) -> str:
     """A digest that changes with the picture itself but not with what is written about it; "" where that is not known.
 
     Of a JPEG all segments but APPn and comments count, of a PNG the chunks that hold the picture.
     """
-    if held[:2] == b"\xff\xd8":
-        parts = list(_jpeg_parts(held))
-    elif held[:8] == b"\x89PNG\r\n\x1a\n":
-        parts = list(_png_parts(held))
+    file.seek(0)
+    head = file.read(8)
+    if head[:2] == b"\xff\xd8":
+        file.seek(2)
+        parts = _jpeg_parts(file)
+    elif head == b"\x89PNG\r\n\x1a\n":
+        parts = _png_parts(file)
     else:
         return ""
-    return hashlib.sha256(b"".join(parts)).hexdigest()
+    digest = hashlib.sha256()
+    for part in parts:
+        digest.update(part)
+    return digest.hexdigest()
 
 
 def copy_for_others(held: bytes) -> tuple[bytes, str]:
@@ -173,26 +187,37 @@ def upright(picture: Image.Image) -> Image.Image:
         raise _not_whole() from None
 
 
-def _jpeg_parts(held: bytes) -> Iterator[bytes]:
-    place = 2
-    while place + 4 <= len(held) and held[place] == 0xFF:
-        marker, length = held[place + 1], int.from_bytes(held[place + 2 : place + 4], "big")
+def _jpeg_parts(file: BinaryIO) -> Iterator[bytes]:
+    while len(head := file.read(4)) == 4 and head[0] == 0xFF:
+        marker, length = head[1], int.from_bytes(head[2:], "big")
         if marker == 0xDA:  # the picture itself follows; what stands behind its end is not looked at
-            end = held.find(b"\xff\xd9", place)
-            yield held[place : end if end > 0 else len(held)]
+            yield from _until_end(file, head)
             return
+        segment = file.read(max(length - 2, 0))
         if not (0xE0 <= marker <= 0xEF or marker == 0xFE):
-            yield held[place : place + 2 + length]
-        place += 2 + length
+            yield head + segment
 
 
-def _png_parts(held: bytes) -> Iterator[bytes]:
-    place = 8
-    while place + 12 <= len(held):
-        length = int.from_bytes(held[place : place + 4], "big")
-        if held[place + 4 : place + 8] in (b"IHDR", b"PLTE", b"IDAT", b"tRNS"):
-            yield held[place + 4 : place + 8 + length]
-        place += 12 + length
+def _until_end(file: BinaryIO, before: bytes) -> Iterator[bytes]:
+    while piece := file.read(_AT_ONCE):
+        held = before + piece
+        if (end := held.find(b"\xff\xd9")) >= 0:
+            yield held[:end]
+            return
+        yield held[:-1]
+        before = held[-1:]
+    yield before
+
+
+def _png_parts(file: BinaryIO) -> Iterator[bytes]:
+    while len(head := file.read(8)) == 8:
+        length, what = int.from_bytes(head[:4], "big"), head[4:]
+        end = file.tell() + length
+        if what in (b"IHDR", b"PLTE", b"IDAT", b"tRNS"):
+            yield what
+            while piece := file.read(min(_AT_ONCE, end - file.tell())):
+                yield piece
+        file.seek(end + 4)
 
 
 def _read_heic() -> None:

@@ -7,9 +7,8 @@ from pathlib import Path
 
 from sqlalchemy.orm import Session
 
-from inventory.documents.actions import content
 from inventory.documents.queries import document_named
-from inventory.errors import Refused
+from inventory.documents.read_stored import document_gone, pieces
 from inventory.store.files import whole_file
 from inventory.store.systems import safe_name
 
@@ -32,16 +31,17 @@ def write_copy(session: Session, named: str, output: Path | None, *, for_others:
     taken out of other files.
     """
     document = document_named(session, named)
-    held = content(session, document.digest)
+    held = pieces(session, document.digest)
     if held is None:
-        raise Refused("document-gone", f"The file of {document.file_name} is gone", hint="matchmark verify")
+        raise document_gone(session, document.file_name)
     name = safe_name(document.file_name, document.short)
     if for_others:
         from inventory.documents.picture import copy_for_others
 
-        held, ending = copy_for_others(held)
+        bare, ending = copy_for_others(b"".join(held))
+        held = iter((bare,))
         name = f"{Path(name).stem}-for-others{ending}"
     file = output or Path(name)
-    with whole_file(file, overwrite=overwrite) as part:
-        part.write_bytes(held)
-    return Copied(document.digest, file, len(held))
+    with whole_file(file, overwrite=overwrite) as part, part.open("wb") as written:
+        size = sum(map(written.write, held))
+    return Copied(document.digest, file, size)

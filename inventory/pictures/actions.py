@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import partial
-from itertools import islice
 from pathlib import Path, PurePosixPath
 
 from sqlalchemy.orm import Session
 
-from inventory.documents.actions import SHOWS, Paper, attached, put_ahead, read_file, remove_ahead
+from inventory.documents.actions import SHOWS, Paper, attached, stored
 from inventory.documents.picture import grey, open_picture, said_by
+from inventory.documents.read_given import pieces_given
+from inventory.documents.read_stored import folders_of
 from inventory.documents.tables import Attachment
+from inventory.documents.write_stored import remove_ahead, store_file
 from inventory.errors import Refused
 from inventory.facts.write import write
 from inventory.labels.codes import read_code
@@ -25,7 +26,6 @@ from inventory.pictures.load_known import attached_to, parts_of, pixels_on_recor
 from inventory.pictures.look import Answers, Look
 from inventory.pictures.plan import Given, Plan, make_plan
 from inventory.pictures.read_folder import OnProgress
-from inventory.store.connection.engine import is_sqlite
 from inventory.store.days import clock
 from inventory.store.days.dates import when_on
 from inventory.store.days.zone import in_zone, machine_zone, zone_of
@@ -38,8 +38,6 @@ from inventory.store.words.text import clean
 __all__ = ["WRITING", "attach_files", "plan_pictures", "write_pictures"]
 
 WRITING = "storing"
-#: Pictures whose rows are written together; on PostgreSQL these hold the pictures themselves.
-_TOGETHER = 12
 
 
 def plan_pictures(session: Session, looks: Sequence[Look], answers: Answers) -> Plan:
@@ -71,23 +69,25 @@ def write_pictures(record: Record, by: str, folder: Path, given: Sequence[Given]
     by_tag: dict[str, list[Given]] = defaultdict(list)
     for each in given:
         by_tag[each.tag].append(each)
-    ahead: list[str] = []
-    done = 0
+    ahead: list[Path] = []
+    with record.read() as session:
+        folders = folders_of(session)
     try:
-        for each in given if is_sqlite(record.engine) else ():
-            if put_ahead(record.engine, each.look.digest, _read(folder, each.look)):
-                ahead.append(each.look.digest)
-            done += 1
+        for done, each in enumerate(given if folders else (), 1):
+            digest, _, target = store_file(folders, folder / each.look.name)
+            ahead += [target] if target else []
+            if digest != each.look.digest:
+                raise Refused(
+                    "picture-changed", f"{each.look.name} has changed since it was looked at", hint="look again"
+                )
             on_progress(WRITING, done, len(given))
         with record.write() as session:
             keys = {tag: part_row(session, tag).id for tag in by_tag}
             act = begin_act(session, "photos", by, *keys.values())
             zone = zone_of(session)
             for tag, pictures in by_tag.items():
-                several = iter(pictures)
-                while some := list(islice(several, _TOGETHER)):
-                    rows = [row for one in some for row in _rows(session, act, keys[tag], folder, one, zone)]
-                    write(session, act, rows)
+                rows = [row for one in pictures for row in _rows(session, act, keys[tag], folder, one, zone)]
+                write(session, act, rows)
     except BaseException:
         remove_ahead(record.engine, ahead)
         raise
@@ -102,29 +102,30 @@ def attach_files(session: Session, by: str, tag: str, paths: Sequence[Path], sho
     zone = zone_of(session)
     facts = []
     for path in paths:
-        held = read_file(path)
-        taken = _taken(held)
+        paper = stored(session, path)
+        taken = _taken(path)
         day = min(in_zone(taken, zone).date(), act.today).isoformat() if taken else None
-        paper = Paper(hashlib.sha256(held).hexdigest(), clean(path.name), len(held))
         if day:
             paper = replace(paper, taken_on=day, taken_from="camera")
         when = when_on(day, act.today)
-        _, rows = attached(session, act, part.id, paper, partial(bytes, held), shows=shows, when=when)
+        read = partial(pieces_given, path, paper.digest)
+        _, rows = attached(session, act, part.id, paper, read, shows=shows, when=when)
         write(session, act, rows)
         facts += [fact_id(Attachment, row.id) for row in rows if isinstance(row, Attachment)]
     return facts
 
 
-def _taken(held: bytes) -> datetime | None:
+def _taken(path: Path) -> datetime | None:
     """When a file was taken, if it is a picture that says so. Raises `Refused` if a part of the picture is missing."""
     try:
-        picture = open_picture(held)
-        grey(picture)
+        with path.open("rb") as file:
+            picture = open_picture(file)
+            grey(picture)
+            return said_by(picture).taken
     except Refused as refused:
         if refused.code == "picture-not-whole":
             raise
         return None
-    return said_by(picture).taken
 
 
 def _rows(session: Session, act: Act, part: int, folder: Path, given: Given, zone: str | None) -> list[Base]:
@@ -133,11 +134,5 @@ def _rows(session: Session, act: Act, part: int, folder: Path, given: Given, zon
     origin = "camera" if look.by_camera else "time of the file"
     paper = Paper(look.digest, clean(PurePosixPath(look.name).name), look.size, day, origin)
     when = when_on(day, act.today)
-    return attached(session, act, part, paper, lambda: _read(folder, look), shows=given.shows, when=when)[1]
-
-
-def _read(folder: Path, look: Look) -> bytes:
-    held = read_file(folder / look.name)
-    if hashlib.sha256(held).hexdigest() != look.digest:
-        raise Refused("picture-changed", f"{look.name} has changed since it was looked at", hint="look again")
-    return held
+    read = partial(pieces_given, folder / look.name, look.digest)
+    return attached(session, act, part, paper, read, shows=given.shows, when=when)[1]

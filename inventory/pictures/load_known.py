@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable
+from io import BytesIO
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -58,6 +59,6 @@ def pixels_on_record(session: Session, tags: Iterable[str], but: Collection[str]
     )
     found = {}
     for digest, name in session.execute(query).all():
-        if digest not in but and (pixels := digest_of_pixels(content(session, digest) or b"")):
+        if digest not in but and (pixels := digest_of_pixels(BytesIO(content(session, digest) or b""))):
             found[pixels] = name
     return found

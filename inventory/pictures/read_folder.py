@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 import stat
 from collections.abc import Callable, Iterator
@@ -14,8 +13,8 @@ from pathlib import Path
 
 import zxingcpp
 
-from inventory.documents.actions import read_file
 from inventory.documents.picture import digest_of_pixels, grey, may_be_picture, open_picture, said_by
+from inventory.documents.read_given import digest_given
 from inventory.errors import Refused
 from inventory.pictures.look import Look
 
@@ -61,19 +60,23 @@ def look_at(path: Path, name: str) -> Look:
             if not may_be_picture(file.read(_HEAD_BYTES)):
                 return Look(name, why_not="no picture")
         modified = datetime.fromtimestamp(path.stat().st_mtime, UTC)
-        held = read_file(path)
+        digest, size = digest_given(path)
     except (OSError, Refused, OverflowError, ValueError) as problem:  # the time of a file may be out of all bounds
         return Look(name, why_not=getattr(problem, "strerror", None) or str(problem))
-    look = Look(name, hashlib.sha256(held).hexdigest(), len(held))
+    look = Look(name, digest, size)
     try:
-        picture = open_picture(held)
-        said = said_by(picture)
-        look = replace(look, taken=said.taken or modified, by_camera=said.taken is not None, camera=said.camera)
-        codes = zxingcpp.read_barcodes(grey(picture), formats=_QR_CODES, try_invert=False)  # labels are dark on white
+        with path.open("rb") as file:
+            picture = open_picture(file)
+            said = said_by(picture)
+            look = replace(look, taken=said.taken or modified, by_camera=said.taken is not None, camera=said.camera)
+            codes = zxingcpp.read_barcodes(grey(picture), formats=_QR_CODES, try_invert=False)  # dark labels on white
+            pixels = digest_of_pixels(file)
     except Refused as refused:
         return replace(look, why_not=f"{refused.message[:1].lower()}{refused.message[1:]}" + _hint(refused))
+    except OSError as problem:
+        return replace(look, why_not=problem.strerror or str(problem))
     texts = tuple(dict.fromkeys(code.text for code in codes if code.text))
-    return replace(look, codes=texts, pixels=digest_of_pixels(held))
+    return replace(look, codes=texts, pixels=pixels)
 
 
 def files_in(folder: Path, but: Path | None) -> Iterator[Path]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Collection
 from contextlib import suppress
 from dataclasses import dataclass
@@ -14,9 +13,9 @@ from pathlib import Path
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from inventory.documents.actions import read_file
 from inventory.documents.capture import moment_of
 from inventory.documents.picture import may_be_picture, open_picture, said_by
+from inventory.documents.read_given import digest_given
 from inventory.documents.tables import Document
 from inventory.errors import Refused
 from inventory.parts.tables import Part
@@ -100,9 +99,10 @@ def _seen(path: Path, _changed: int) -> tuple[str, datetime] | None:
         with path.open("rb") as file:
             if not may_be_picture(file.read(16)):
                 return None
-        held = read_file(path)
-        taken = said_by(open_picture(held)).taken
-        return hashlib.sha256(held).hexdigest(), taken or datetime.fromtimestamp(path.stat().st_mtime, UTC)
+        digest, _ = digest_given(path)
+        with path.open("rb") as file:
+            taken = said_by(open_picture(file)).taken
+        return digest, taken or datetime.fromtimestamp(path.stat().st_mtime, UTC)
     except (OSError, Refused):
         return None
 

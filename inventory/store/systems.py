@@ -117,7 +117,11 @@ def private_folder(folder: Path) -> None:
     """Make a folder, and those above it that are missing, for their owner only; one that is there stays as it is."""
     if not folder.is_dir():
         private_folder(folder.parent)
-        folder.mkdir(mode=0o700, exist_ok=True)
+        try:
+            folder.mkdir(mode=0o700)
+        except FileExistsError:
+            if not folder.is_dir():  # else somebody else made it meanwhile
+                raise NotADirectoryError(errno.ENOTDIR, os.strerror(errno.ENOTDIR), str(folder)) from None
 
 
 def open_private(path: Path, flags: int = os.O_TRUNC) -> int:

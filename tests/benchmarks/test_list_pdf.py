@@ -37,7 +37,7 @@ give_out(open_record(source), "Maud", Path(target), overwrite=True)
 _FLOOR = """
 import io
 from PIL import Image
-for place, path in enumerate(sorted(path for path in Path(source + ".documents").rglob("*") if path.is_file())):
+for place, path in enumerate(sorted(path for path in Path(source + ".documents").glob("??/*") if path.is_file())):
     picture = Image.open(path)
     longest = 420 if place % 2 else 330
     picture.draft("RGB", (longest, longest))

@@ -36,6 +36,12 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
     return Demo(folder, f"{told.getvalue()}{answer.text}".split("\n"), answer.data)
 
 
+def test_its_folder_is_for_its_owner_only(demo: Demo) -> None:
+    files = [each for each in demo.folder.iterdir() if each.is_file()]
+    assert {each.stat().st_mode & 0o777 for each in files} == {0o600}
+    assert demo.folder.stat().st_mode & 0o777 == 0o700
+
+
 def test_a_newcomer_is_told_the_errand_in_sixty_lines(demo: Demo) -> None:
     commands = [line for line in demo.lines if line.startswith("  $ matchmark ")]
     told = " ".join(demo.lines)

@@ -40,7 +40,7 @@ def _kept(record: Record) -> int:
     if record.path is None:
         with record.read() as session:
             return session.scalar(select(func.count()).select_from(DocumentContent)) or 0
-    return sum(each.is_file() for each in Path(f"{record.path}.documents").rglob("*"))
+    return sum(each.is_file() for each in Path(f"{record.path}.documents").glob("??/*"))
 
 
 def _attach(record: Record, tag: str, picture: Path) -> None:

@@ -32,7 +32,7 @@ def keep(folder: Path) -> Path:
     said = {" ".join(words): _answer(target, words) for words in asked(tags, CAR)}
     documents = {
         path.name: path.read_bytes().decode("latin-1")
-        for path in sorted(Path(f"{target}.documents").rglob("*"))
+        for path in sorted(Path(f"{target}.documents").glob("??/*"))
         if path.is_file()
     }
     kept = {"rows": _rows(record), "documents": documents, "said": said, "tags": tags}

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from inventory.documents.actions import SHOWS, content
 from inventory.documents.queries import DocumentView, documents_of
+from inventory.documents.read_stored import document_gone
 from inventory.errors import Refused
 from inventory.parts.queries import part_row
 from inventory.pictures.actions import attach_files
@@ -60,7 +61,7 @@ def original(session: Session, document: DocumentView) -> bytes:
     """The bytes of a document. Raises `Refused` if they are gone."""
     held = content(session, document.digest)
     if held is None:
-        raise Refused("document-gone", f"The file of {document.file_name} is gone", hint="matchmark verify")
+        raise document_gone(session, document.file_name)
     return held
 
 

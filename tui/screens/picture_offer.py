@@ -57,6 +57,7 @@ class PictureOffer:
         self._view.write(
             lambda session: data.attach_files(session, by, found.tag, paths, shows),
             lambda _: f"{counted} attached to part {found.number}, {found.tag}. Ctrl+Z takes that back.",
+            files=paths,
         )
         return True
 

@@ -143,6 +143,7 @@ class Pictures(View):
             lambda session: data.attach_files(session, by, tag, [path], shows),
             lambda _: f"{tag}: {path.name} attached, shows {shows}. Ctrl+Z takes it back.",
             then=lambda _: self.opened(),
+            files=[path],
         )
 
     def _open(self, document: data.DocumentView) -> None:

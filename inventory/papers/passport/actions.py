@@ -210,8 +210,8 @@ class _Reader:
         name = clean(enclosed.file.rpartition("/")[2]) or "document"
         paper = Paper(enclosed.sha256, name, enclosed.size)
 
-        def held() -> bytes:
-            return self.files.read(f"data/{enclosed.file}") or b""
+        def held() -> list[bytes]:
+            return [self.files.read(f"data/{enclosed.file}") or b""]
 
         key, rows = attached(self.session, act, part_id, paper, held, shows=shows, when=when)
         self.documents[enclosed.sha256] = key
@@ -239,5 +239,5 @@ class _Reader:
             return
         paper = Paper(digest, clean(self.path.name), len(held))
         when = when_on(None, act.today)
-        _, rows = attached(self.session, act, part_id, paper, lambda: held, shows="other", when=when)
+        _, rows = attached(self.session, act, part_id, paper, lambda: [held], shows="other", when=when)
         write(self.session, act, rows)

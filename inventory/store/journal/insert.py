@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
 from operator import itemgetter
 from typing import Any
@@ -16,11 +16,15 @@ from inventory.store.tables import Base, columns_of
 __all__ = ["insert", "update"]
 
 
-def insert(connection: Connection, model: type[Base], rows: Sequence[Mapping[str, Any]]) -> None:
-    """Insert rows that give every column of a table: by one statement on SQLite, by COPY on PostgreSQL."""
+def insert(connection: Connection, model: type[Base], rows: Iterable[Mapping[str, Any]]) -> None:
+    """Insert rows that give every column of a table: by one statement on SQLite, by COPY on PostgreSQL.
+
+    COPY takes one row after the other, so that they need not all be in memory.
+    """
     if is_sqlite(connection):
-        names = _filled(model, rows)
-        connection.exec_driver_sql(_statement(model, names), list(map(itemgetter(*names), rows)))
+        held = list(rows)
+        names = _filled(model, held)
+        connection.exec_driver_sql(_statement(model, names), list(map(itemgetter(*names), held)))
         return
     values = map(itemgetter(*columns_of(model)), rows)
     driver: Any = connection.connection
