@@ -7,7 +7,7 @@ import shutil
 import sqlite3
 import subprocess
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +19,8 @@ from inventory.opening import make_record, open_record
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.parts.tables import Part
+from inventory.store.connection import reading
+from inventory.store.connection.readonly import fetch_all
 from inventory.store.record import Record
 from inventory.verification import verify
 from tests.build import make_part
@@ -93,6 +95,67 @@ def test_a_full_disk_says_so_and_loses_nothing(sqlite_target: str, mount: Callab
     subprocess.run(["mount", "-o", "remount,size=20m", str(disk)], check=True)
     entered.append(make_part(record))
     assert _tags(record) == set(entered)
+    record.close()
+
+
+@pytest.mark.parametrize("settled", [True, False], ids=["settled", "with a log"])
+def test_on_a_full_disk_reading_goes_on(
+    sqlite_target: str, mount: Callable[..., Path], settled: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The two files beside a record, without which SQLite reads no log, cannot be made there."""
+    disk = mount("1500k")
+    path = disk / "record.db"
+    monkeypatch.setenv("TMPDIR", str(disk))  # a laptop has one disk
+    opened = open_record(sqlite_target)
+    tag = make_part(opened)
+    if settled:
+        opened.close()
+    shutil.copy(sqlite_target, path)
+    if not settled:
+        shutil.copy(f"{sqlite_target}-wal", f"{path}-wal")
+        opened.close()
+    _fill_up(disk)
+    _reads_but_does_not_write(path, tag)
+    record = open_record(str(path))
+    (disk / "fill").unlink()
+    assert _tags(record) == {tag}
+    assert make_part(record)
+    assert verify(record).problems == ()
+    record.close()
+
+
+def test_where_the_disk_is_said_to_be_full_reading_goes_on(sqlite_target: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same, by whoever may mount no disk: the engine's words put in."""
+    record = open_record(sqlite_target)
+    tag = make_part(record)
+    record.close()
+    plain = reading._connected
+
+    def full(path: Path, how: str, *rest: Any, **more: Any) -> sqlite3.Connection:
+        if how == "mode=rw" and not rest[1:]:
+            raise sqlite3.OperationalError("database or disk is full")
+        return plain(path, how, *rest, **more)
+
+    monkeypatch.setattr(reading, "_connected", full)
+    _reads_but_does_not_write(Path(sqlite_target), tag)
+
+
+def _fill_up(disk: Path) -> None:
+    with (disk / "fill").open("wb", buffering=0) as file, suppress(OSError):
+        while file.write(bytes(4096)):
+            pass
+
+
+def _reads_but_does_not_write(path: Path, tag: str) -> None:
+    record = open_record(str(path))
+    with record.readonly() as source:
+        assert fetch_all(source, "SELECT tag FROM part") == [(tag,)]
+    assert _tags(record) == {tag}
+    assert verify(record).ok
+    with pytest.raises(Refused) as refused:
+        make_part(record)
+    assert refused.value.code == "disk-full"
+    assert _tags(record) == {tag}
     record.close()
 
 

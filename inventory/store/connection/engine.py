@@ -13,7 +13,7 @@ from sqlalchemy.pool import NullPool
 
 from inventory.errors import Refused
 from inventory.store.connection.guarded import guard
-from inventory.store.connection.reading import may_write, open_to_read
+from inventory.store.connection.reading import WithoutRoom, may_write, open_to_read, open_to_work
 from inventory.store.files import named_path
 
 __all__ = ["WRITES", "is_sqlite", "make_engine", "record_url", "shown"]
@@ -76,7 +76,7 @@ def _sqlite_engine(url: URL, *, foreign_keys: bool) -> Engine:
     if os.path.exists(path) and not may_write(path):  # each session looks anew who else has the file open
         engine = create_engine(url, creator=lambda: open_to_read(path, timeout=20), poolclass=NullPool)
     else:
-        engine = create_engine(url, connect_args={"timeout": 20, "check_same_thread": False})
+        engine = create_engine(url, creator=lambda: open_to_work(path, timeout=20))
 
     @event.listens_for(engine, "connect")
     def _connect(connection: sqlite3.Connection, _: object) -> None:
@@ -93,6 +93,13 @@ def _sqlite_engine(url: URL, *, foreign_keys: bool) -> Engine:
     @event.listens_for(engine, "begin")
     def _begin(connection: Any) -> None:
         writes = connection.get_execution_options().get(WRITES)
+        if writes and isinstance(connection.connection.dbapi_connection, WithoutRoom):
+            raise sqlite3.OperationalError("the disk is full")
         connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    @event.listens_for(engine, "checkin")
+    def _checkin(connection: sqlite3.Connection | None, held: Any) -> None:
+        if isinstance(connection, WithoutRoom):  # the next session looks anew whether there is room
+            held.invalidate()
 
     return engine

@@ -3,6 +3,8 @@
 A file with a write-ahead log is read through two files beside it, `-wal` and `-shm`. Where nobody has the record
 open they are not there and cannot be made, so the file is read as one that does not change. Where somebody else has
 it open, they are there, and what that person writes is seen.
+
+On a full disk they cannot be made either, and reading must go on: `open_to_work` then opens the file without them.
 """
 
 from __future__ import annotations
@@ -15,7 +17,13 @@ from urllib.parse import quote
 from inventory.errors import Refused
 from inventory.store import systems
 
-__all__ = ["may_write", "open_to_read"]
+__all__ = ["WithoutRoom", "may_write", "open_to_read", "open_to_work"]
+
+_FULL_WORDS = ("disk i/o", "disk is full", "unable to open")
+
+
+class WithoutRoom(sqlite3.Connection):
+    """A connection on a full disk, which can only read."""
 
 
 def may_write(path: Path) -> bool:
@@ -41,11 +49,32 @@ def open_to_read(path: Path, *, timeout: float) -> sqlite3.Connection:
     return _connected(path, "immutable=1", timeout)
 
 
-def _connected(path: Path, how: str, timeout: float) -> sqlite3.Connection:
-    address = f"file:{quote(os.fsencode(path.absolute()))}?{how}"
-    connection = sqlite3.connect(address, timeout=timeout, isolation_level=None, check_same_thread=False, uri=True)
+def open_to_work(path: Path, *, timeout: float) -> sqlite3.Connection:
+    """A connection to read and write; on a full disk a `WithoutRoom`. `timeout`: s.
+
+    Where a log is left that was not settled, nobody else can open the file meanwhile: its index is then kept in memory,
+    which SQLite does only for one connection ("Write-Ahead Logging", section 8).
+    """
     try:
-        connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+        return _connected(path, "mode=rw", timeout)
+    except sqlite3.OperationalError as problem:
+        if not any(word in str(problem).lower() for word in _FULL_WORDS):
+            raise
+    if not _has_content(_beside(path, "-wal")):
+        return _connected(path, "immutable=1", timeout, kind=WithoutRoom)
+    return _connected(path, "mode=rw", timeout, "PRAGMA locking_mode=EXCLUSIVE", kind=WithoutRoom)
+
+
+def _connected(
+    path: Path, how: str, timeout: float, *first: str, kind: type[sqlite3.Connection] = sqlite3.Connection
+) -> sqlite3.Connection:
+    address = f"file:{quote(os.fsencode(path.absolute()))}?{how}"
+    connection = sqlite3.connect(
+        address, timeout=timeout, isolation_level=None, check_same_thread=False, uri=True, factory=kind
+    )
+    try:
+        for sql in (*first, "SELECT count(*) FROM sqlite_master"):
+            connection.execute(sql).fetchone()
     except sqlite3.Error:
         connection.close()
         raise

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from inventory.store.connection.guarded import guard
-from inventory.store.connection.reading import may_write, open_to_read
+from inventory.store.connection.reading import may_write, open_to_read, open_to_work
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -55,7 +55,7 @@ def engine_of(source: Source) -> str:
 def look_at_file(path: Path) -> Iterator[sqlite3.Connection]:
     """One state of a record that is a file, to be read only."""
     writable = may_write(path)
-    opened = sqlite3.connect(path, timeout=20, isolation_level=None) if writable else open_to_read(path, timeout=20)
+    opened = open_to_work(path, timeout=20) if writable else open_to_read(path, timeout=20)
     with closing(opened) as connection:
         guard(connection, str(path))
         connection.execute("PRAGMA query_only = ON")
