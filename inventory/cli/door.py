@@ -126,9 +126,11 @@ class Door:
 
     def differing_limits(self) -> tuple[str, ...]:
         """What to say of a file beside the record that is not what the record goes by, if anything was judged."""
-        from inventory.record.write_limits import differs_from_record
-
         asked = [record for record in self.opened if "given" in vars(record) and record.given["limits"].asked]
+        if not asked:
+            return ()
+        from inventory.record.write_limits import differs_from_record  # not after a find: it needs SQLAlchemy
+
         return tuple(filter(None, map(differs_from_record, asked)))
 
     @property

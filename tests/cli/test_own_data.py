@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
@@ -92,7 +93,9 @@ def test_a_file_that_is_not_what_the_record_goes_by_is_told_once_where_something
     assert shop.run("evidence", tag).err == (
         f"Note: ours.toml is not what the record goes by; to take it in: matchmark limits take {own}\n"
     )
+    monkeypatch.delitem(sys.modules, "inventory.record.write_limits")
     assert shop.run("part", "find", tag).err == ""
+    assert "inventory.record.write_limits" not in sys.modules, "a find waits for nothing that it does not need"
     shop.ok("limits", "take", str(own))
     assert shop.run("evidence", tag).err == ""
 
