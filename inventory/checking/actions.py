@@ -20,6 +20,8 @@ from inventory.condition_list.values import ConditionList, Options
 from inventory.errors import Refused
 from inventory.facts.declare import declared
 from inventory.facts.views import views
+from inventory.given_out.anchors import state_since
+from inventory.given_out.load_anchor import entries_since
 from inventory.given_out.queries import WrittenPaper, written_papers
 
 if TYPE_CHECKING:
@@ -34,7 +36,8 @@ class Checked:
 
     `known`: the record has the fingerprint, for list `number`. `altered`: what in the file does not fit its own lines;
     `cells`: which cells differ. `facts`: which facts differ, in words. `judgements`: cells that differ because another
-    edition of the reference data judges otherwise. `says`: all of it in sentences.
+    edition of the reference data judges otherwise. `anchor_stands`: whether the record's state of the list's `anchor`,
+    after `anchor_size` entries, is in the record's past; `entries_since` came later. `says`: all of it in sentences.
     """
 
     fingerprint: str
@@ -46,6 +49,10 @@ class Checked:
     facts: tuple[str, ...] = ()
     judgements: tuple[Difference, ...] = ()
     notes: tuple[str, ...] = ()
+    anchor: str | None = None
+    anchor_size: int | None = None
+    anchor_stands: bool | None = None
+    entries_since: int | None = None
     says: tuple[str, ...] = field(default=())
 
     def as_dict(self) -> dict[str, Any]:
@@ -105,6 +112,8 @@ def _with_record(session: Session, file: ListFile, found: Checked, *, lodged: bo
         said.append(f"It is list no. {papers[0].number}, written on {papers[0].written_on}; {papers[0].given_to}")
     else:
         said.append("The record has no list with this fingerprint")
+    found, more = _with_anchor(session, file, found, papers[0] if papers else None)
+    said += more
     drawn = _drawn(session, file)
     others = tuple(differences(file, drawn))
     facts: tuple[str, ...] = ()
@@ -128,6 +137,24 @@ def _with_record(session: Session, file: ListFile, found: Checked, *, lodged: bo
     fits = found.fits and (bool(papers) or lodged) and not facts and not cells
     known = replace(found, fits=fits, known=bool(papers), number=papers[0].number if papers else None)
     return replace(known, cells=cells, facts=facts, judgements=judgements), said
+
+
+def _with_anchor(
+    session: Session, file: ListFile, found: Checked, paper: WrittenPaper | None
+) -> tuple[Checked, list[str]]:
+    """Whether the record's state when the list was drawn still stands."""
+    then = paper.anchor if paper is not None and paper.anchor is not None else file.anchor
+    if then is None:
+        return found, ["It has no anchor of the record: an older version wrote it"]
+    said = []
+    if file.anchor not in (None, then):
+        said.append(f"The record's anchor in the file is not the one that the record has for it: {then.shown}")
+    since = entries_since(session, then)
+    said.append(state_since(then, since))
+    stands = since is not None
+    fits = found.fits and stands and file.anchor in (None, then)
+    found = replace(found, anchor=then.text, anchor_size=then.size, anchor_stands=stands, entries_since=since)
+    return replace(found, fits=fits), said
 
 
 def _drawn(session: Session, file: ListFile) -> ConditionList:

@@ -27,6 +27,21 @@ __all__ = ["Difference", "differences", "fits_lodged", "plain_fingerprint"]
 #: How many differences are named.
 _MOST = 100
 _AMOUNTS = frozenset({"Value", "Amount"})
+#: What of the JSON says nothing of the parts, or is compared elsewhere.
+_NOT_COMPARED = frozenset(
+    {
+        "number",
+        "prepared_by",
+        "changes",
+        "check",
+        "fingerprint",
+        "front",
+        "facts",
+        "anchor",
+        "anchor_size",
+        "unverified",
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -58,7 +73,7 @@ def differences(file: ListFile, drawn: ConditionList) -> list[Difference]:
             found += _of_table(name, FRONT_TITLES, pairs, *file.tables[name], drawn.known_on)
     if file.content is not None:
         ours, theirs = (_told_then(each, drawn.known_on) for each in (drawn.as_dict(), file.content))
-        for key in ours.keys() - {"number", "prepared_by", "changes", "check", "fingerprint", "front", "facts"}:
+        for key in ours.keys() - _NOT_COMPARED:
             found += _of_json(key, "", "", theirs.get(key), ours[key])
     return found[:_MOST]
 

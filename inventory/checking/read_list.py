@@ -21,7 +21,9 @@ from inventory.condition_list.fingerprint import (
     front_covered,
     table_digest,
 )
+from inventory.condition_list.pages import ANCHOR, ENTRIES
 from inventory.errors import Refused
+from inventory.given_out.anchors import Anchor
 from inventory.sheets.readers.files import read_tables
 from inventory.sheets.readers.limits import open_zip, unpacked_parts
 from inventory.sheets.readers.tables import Table
@@ -45,7 +47,8 @@ _ATTRIBUTE = re.compile(rb"([\w:]+)=\"([^\"]*)\"")
 class ListFile:
     """A list as its file has it: the lines, titles and rows of its tables, its JSON if the file has that.
 
-    `notes`: what is unusual about the file; `wrong`: what no list that was written has.
+    `notes`: what is unusual about the file; `wrong`: what no list that was written has. `anchor`: the record's, as the
+    file tells it; the fingerprint does not cover it.
     """
 
     lines: Mapping[str, str]
@@ -54,6 +57,7 @@ class ListFile:
     content: Mapping[str, Any] | None = None
     notes: tuple[str, ...] = ()
     wrong: tuple[str, ...] = ()
+    anchor: Anchor | None = None
 
     @property
     def altered(self) -> list[str]:
@@ -87,12 +91,12 @@ def read_list(path: Path) -> ListFile:
     if CHECK in tables:
         return _read_workbook(path, tables, is_zip=start.startswith(b"PK"))
     for table in tables.values():
-        lines = [row.cells for row in table.rows if row.cells[0] == CHECK]
-        if lines:
+        rows = [row.cells for row in table.rows if row.cells[0] == CHECK]
+        if rows:
+            lines = _lines(cells[1:] for cells in rows)
+            _refuse_other_forms(path, lines)
             of_items = [row.cells for row in table.rows if row.cells[0] != CHECK]
-            found = _lines(cells[1:] for cells in lines)
-            _refuse_other_forms(path, found)
-            return _list_file(found, {_ITEMS: of_items})
+            return _list_file(lines, {_ITEMS: of_items})
     raise _no_lines(path)
 
 
@@ -112,13 +116,13 @@ def _of_json(path: Path, content: Any) -> ListFile:
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise _no_lines(path) from None
     _refuse_other_forms(path, lines)
-    return ListFile(lines, said, content=content)
+    return ListFile(lines, said, content=content, anchor=_anchor(content.get("anchor"), content.get("anchor_size")))
 
 
 def _read_workbook(path: Path, tables: Mapping[str, Table], *, is_zip: bool) -> ListFile:
     lines = _lines(row.cells for row in tables[CHECK].rows)
     _refuse_other_forms(path, lines)
-    covered = [name for name in lines if name not in _NO_TABLES and name not in (_FINGERPRINT, SUMS)]
+    covered = [name for name in lines if name not in _NO_TABLES and name not in (_FINGERPRINT, SUMS, ANCHOR, ENTRIES)]
     wrong = [f"the sheet {name} is missing" for name in covered if name not in tables]
     notes = [f"the sheet {name} is hidden" for name, table in tables.items() if table.hidden]
     if is_zip:
@@ -143,6 +147,7 @@ def _list_file(
     wrong: Sequence[str] = (),
 ) -> ListFile:
     said = lines.pop(_FINGERPRINT, "")
+    anchor, size = lines.pop(ANCHOR, ""), lines.pop(ENTRIES, "")
     found: dict[str, tuple[list[str], list[list[str]]]] = {}
     wrong = list(wrong)
     for name, rows in tables.items():
@@ -151,16 +156,22 @@ def _list_file(
             wrong.append(f"the table {name} has cells beside it")
         across = len(titles)
         found[name] = titles, [[*row, *[""] * (across - len(row))][:across] for row in rows[1:]]
-    return ListFile(lines, said, found, notes=tuple(notes), wrong=tuple(wrong))
+    return ListFile(lines, said, found, notes=tuple(notes), wrong=tuple(wrong), anchor=_anchor(anchor, size))
 
 
 def _lines(rows: Any) -> dict[str, str]:
     found: dict[str, str] = {}
     for cells in rows:
         label, text = (*(cell.strip() for cell in cells[:2]), "", "")[:2]
-        if label in _NO_TABLES or (label and _DIGEST.fullmatch(text)):
+        if label in _NO_TABLES or label == ENTRIES or (label and _DIGEST.fullmatch(text)):
             found.setdefault(label, text)
     return found
+
+
+def _anchor(text: Any, size: Any) -> Anchor | None:
+    """The record's anchor as the file tells it; None where it tells none that can be one."""
+    is_one = _DIGEST.fullmatch(str(text)) and re.fullmatch("[0-9]{1,15}", str(size))
+    return Anchor(str(text), int(size)) if is_one else None
 
 
 def _refuse_other_forms(path: Path, lines: Mapping[str, str]) -> None:
@@ -171,7 +182,7 @@ def _refuse_other_forms(path: Path, lines: Mapping[str, str]) -> None:
 def _no_lines(path: Path) -> Refused:
     return Refused(
         "list-not-checkable",
-        f"{path} has no lines to check by: it is no condition list, or one of an older version",
+        f"{path} has no lines to check by: it is no condition list, one of an older version, or not verified",
         where=str(path),
         hint="lists written by this version have them under How to check",
     )

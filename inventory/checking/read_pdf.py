@@ -58,7 +58,7 @@ def compare_pages(path: Path, content: Mapping[str, Any], picture_of: PictureOf 
         pictures = [each for item in drawn.items for each in item.evidence if each.picture]
         captions = " ".join(f"{each.when.on} (day stated)" for each in pictures)
         added -= Counter(["(day", "taken", "in)", "(camera's", "clock)"] * len(pictures))
-        for word in f"Condition list no. {drawn.number} as of {drawn.as_of} {CONFIDENTIAL} {captions}".split():
+        for word in f"{drawn.title} as of {drawn.as_of} {CONFIDENTIAL} {drawn.foot} {captions}".split():
             gone.pop(word, None)
             added.pop(word, None)
     return list(gone)[:_NAMED], list(added)[:_NAMED]

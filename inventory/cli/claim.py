@@ -10,7 +10,7 @@ import click
 
 from inventory.cli.asking import ask_text, ask_yes
 from inventory.cli.door import Answer, Door, pass_door_for_writing
-from inventory.cli.options import FILE, new_option, overwrite_option
+from inventory.cli.options import FILE, UNVERIFIED, new_option, overwrite_option, unverified_option
 from inventory.cli.paper_out import paper_group
 
 if TYPE_CHECKING:
@@ -36,6 +36,7 @@ command = paper_group("claim", "What was on a car or at a place on a day, after 
 @click.option("--basis", default="market", show_default=True, help="agreed, replacement, purchase price, ...")
 @click.option("--to", metavar="NAME", help="To whom it is given: a person or firm, entered if new.")
 @overwrite_option
+@unverified_option
 @new_option
 @pass_door_for_writing
 def draw(
@@ -66,17 +67,15 @@ def draw(
     if door.can_ask and ask:
         documents = (*documents, *_asked(door, named, (day, known), documents))
     claim = write_claim(door.record, door.by, named, day, output, known_on=known, documents=documents, **more)
-    name = to or (ask_text(f"Written to {output}. Given to whom?") if door.can_ask else "")
+    unverified = claim.state.problems
+    name = "" if unverified else to or (ask_text(f"Written to {output}. Given to whom?") if door.can_ask else "")
     fact = given(door.record, door.by, CLAIM, claim.number, name) if name else None
-    data = {"number": claim.number, "what": claim.scope.what, "name": claim.scope.name, "as_of": claim.drawn.as_of}
+    data: dict[str, Any] = {"number": claim.number or None, "what": claim.scope.what, "name": claim.scope.name}
+    data |= {"as_of": claim.drawn.as_of, **claim.state.as_dict(), "fingerprint": claim.fingerprint or None}
     data |= {"items": len(claim.drawn.items), "totals": claim.drawn.totals, "later": len(claim.drawn.later)}
-    data |= {"files": claim.files, "fingerprint": claim.fingerprint, "file": str(output), "given_to": name or None}
-    data |= {
-        "left_that_day": list(claim.left_that_day),
-        "given": fact,
-        "offered": [each.as_dict() for each in claim.offered],
-    }
-    return Answer(data, _in_words(claim, output, name))
+    data |= {"files": claim.files, "file": str(output), "given_to": name or None, "given": fact}
+    data |= {"left_that_day": list(claim.left_that_day), "offered": [each.as_dict() for each in claim.offered]}
+    return Answer(data, _in_words(claim, output, name), warnings=(UNVERIFIED,) if unverified else ())
 
 
 def _asked(door: Door, named: str, days: tuple[date, date | None], chosen: tuple[str, ...]) -> list[str]:
@@ -96,7 +95,8 @@ def _in_words(claim: Claim, output: Path, name: str) -> str:
     drawn = claim.drawn
     documents = [file for file in claim.files if "documents/" in file]
     items = f"{len(drawn.items)} {'item' if len(drawn.items) == 1 else 'items'}"
-    lines = [f"Claim no. {claim.number}: {items} {claim.scope.says} on {drawn.as_of}: {output}"]
+    number = f"Claim no. {claim.number}" if claim.number else "Claim"
+    lines = [f"{number}: {items} {claim.scope.says} on {drawn.as_of}: {output}"]
     if claim.left_that_day:
         before = date.fromisoformat(drawn.as_of) - timedelta(days=1)
         left = f"{', '.join(claim.left_that_day)}: there the day before, gone on {drawn.as_of}"
@@ -104,6 +104,8 @@ def _in_words(claim: Claim, output: Path, name: str) -> str:
     lines += [f"  {currency} {amount} counted ({drawn.basis} value)" for currency, amount in drawn.totals.items()]
     later = f"{len(drawn.later)} recorded, corrected or taken back later, apart"
     lines.append(f"  documents {len(documents)} of {len(claim.offered)}; {later}")
+    if claim.state.problems:
+        return "\n".join([*lines, *claim.state.lines])
     given_out = f"Not yet given out. When it is: matchmark claim given {claim.number} --to NAME"
-    lines += [f"Given to {name}" if name else given_out, f"Fingerprint {claim.fingerprint}"]
+    lines += [f"Given to {name}" if name else given_out, f"Fingerprint {claim.fingerprint}", *claim.state.lines]
     return "\n".join(lines)

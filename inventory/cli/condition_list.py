@@ -9,7 +9,15 @@ import click
 
 from inventory.cli.asking import ask_found, ask_name, ask_names, ask_text
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
-from inventory.cli.options import FILE, limits_option, new_option, on_option, overwrite_option
+from inventory.cli.options import (
+    FILE,
+    UNVERIFIED,
+    limits_option,
+    new_option,
+    on_option,
+    overwrite_option,
+    unverified_option,
+)
 from inventory.errors import Misused, NearName, Refused
 
 command = group("condition-list", "The list an insurer asks for, and to whom each was given.", default="draw")
@@ -43,6 +51,7 @@ command = group("condition-list", "The list an insurer asks for, and to whom eac
 @click.option("--to", metavar="NAME", help="To whom the file is given today; entered if new.")
 @limits_option
 @overwrite_option
+@unverified_option
 @new_option
 @pass_door_for_writing
 def draw(
@@ -101,6 +110,9 @@ def draw(
         since=since,
         **options,
     )
+    if drawn.unverified:
+        warned = (UNVERIFIED,)
+        return Answer(drawn.as_dict, words.written(drawn, output, None), warnings=warned, as_it_stands=True)
     if to:
         _give(door, drawn.number, to, None)
     elif door.can_ask:
@@ -213,11 +225,14 @@ def lodge(door: Door, number: int) -> Answer:
     from inventory.condition_list.list_said import lodging
     from inventory.condition_list.queries import CONDITION_LIST
     from inventory.given_out.actions import paper_called
+    from inventory.given_out.anchors import RecordState
 
     with door.record.read() as session:
         paper = paper_called(session, CONDITION_LIST, number)
-    lines = lodging(number, paper.as_of, paper.known_on, paper.fingerprint)
-    return Answer({"number": number, "fingerprint": paper.fingerprint, "text": "\n".join(lines)}, "\n".join(lines))
+    lines = lodging(number, paper.as_of, paper.known_on, paper.fingerprint, RecordState(paper.anchor))
+    anchor = paper.anchor.text if paper.anchor is not None else None
+    data = {"number": number, "fingerprint": paper.fingerprint, "anchor": anchor, "text": "\n".join(lines)}
+    return Answer(data, "\n".join(lines))
 
 
 @command.command("list")

@@ -9,7 +9,7 @@ import click
 
 from inventory.cli.asking import ask_text
 from inventory.cli.door import Answer, Door, pass_door_for_writing
-from inventory.cli.options import FILE, new_option, overwrite_option
+from inventory.cli.options import FILE, new_option, overwrite_option, unverified_option
 from inventory.cli.paper_out import in_words, paper_group, paper_out
 
 if TYPE_CHECKING:
@@ -26,10 +26,17 @@ command = paper_group("for those after", "One page for the family and whoever co
 @click.option("--copy", metavar="WORDS", help="Where a copy of the record is.")
 @click.option("--to", metavar="NAME", help="To whom it is given: a person or firm, entered if new.")
 @overwrite_option
+@unverified_option
 @new_option
 @pass_door_for_writing
 def draw(
-    door: Door, output: Path | None, asked: tuple[str, ...], copy: str | None, to: str | None, overwrite: bool
+    door: Door,
+    output: Path | None,
+    asked: tuple[str, ...],
+    copy: str | None,
+    to: str | None,
+    overwrite: bool,
+    unverified: bool,
 ) -> Answer:
     """What is worth most, what must never be parted, what belongs to whom, what not to touch, whom to ask.
 
@@ -51,4 +58,4 @@ def draw(
         with door.record.read() as session:
             page = make(session)
         return Answer(page.as_dict(), in_words(page), as_it_stands=True)
-    return paper_out(door, make, output, to, overwrite=overwrite, more={})
+    return paper_out(door, make, output, to, overwrite=overwrite, unverified=unverified, more={})

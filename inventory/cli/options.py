@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "FILE",
+    "UNVERIFIED",
     "as_of_option",
     "limits_option",
     "new_option",
@@ -29,7 +30,11 @@ __all__ = [
     "pop_markings",
     "reading_options",
     "state_on",
+    "unverified_option",
 ]
+
+#: Told where a paper was written of a record that does not fit.
+UNVERIFIED = "The record does not fit, so it keeps nothing of this paper, nor to whom it is given: matchmark verify"
 
 AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
 
@@ -95,6 +100,12 @@ def overwrite_option(function: AnyFunction) -> AnyFunction:
     return click.option("--over", "overwrite", is_flag=True, help="Overwrite an existing file; never a record.")(
         function
     )
+
+
+def unverified_option(function: AnyFunction) -> AnyFunction:
+    """`--unverified`: a paper is written though the record does not fit."""
+    helps = "Write it though the record does not fit its journal: marked on every page, without number and fingerprint."
+    return click.option("--unverified", is_flag=True, help=helps)(function)
 
 
 def reading_options(function: AnyFunction) -> AnyFunction:

@@ -10,7 +10,7 @@ import click
 
 from inventory.cli.asking import ask_text
 from inventory.cli.door import Answer, Door, Group, pass_door, pass_door_for_writing
-from inventory.cli.options import new_option, on_option
+from inventory.cli.options import UNVERIFIED, new_option, on_option
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
@@ -31,7 +31,14 @@ def in_words(page: Page) -> str:
 
 
 def paper_out(
-    door: Door, make: Callable[[Session], Page], output: Path, to: str | None, *, overwrite: bool, more: dict[str, Any]
+    door: Door,
+    make: Callable[[Session], Page],
+    output: Path,
+    to: str | None,
+    *,
+    overwrite: bool,
+    unverified: bool,
+    more: dict[str, Any],
 ) -> Answer:
     """Write a paper, and record to whom it is given: `to`, or whoever is named at the terminal.
 
@@ -41,13 +48,16 @@ def paper_out(
     from inventory.papers.page import paper_named
     from inventory.papers.write_out import write_out
 
-    page, paper = write_out(door.record, door.by, output, make, overwrite=overwrite)
+    page, paper = write_out(door.record, door.by, output, make, overwrite=overwrite, unverified=unverified)
+    if page.state.problems:
+        text = f"{page.name}, {paper.pages_count} page(s): {output}\n{page.known_by[0]}"
+        return Answer({**page.as_dict(), **more}, text, warnings=(UNVERIFIED,), as_it_stands=True)
     name = to or (ask_text(f"Written to {output}. Given to whom?") if door.can_ask else "")
     fact = given(door.record, door.by, page.what, page.number, name) if name else None
     lines = [f"{paper_named(page.what, page.number)}, {paper.pages_count} page(s): {output}"]
     later = f"Not yet given out. When it is: {_command(page.what)} given {page.number} --to NAME"
     lines.append(f"Given to {name}" if name else later)
-    lines.append(f"Fingerprint {page.fingerprint_shown}")
+    lines += page.known_by
     data = {**page.as_dict(), "file": str(output), "pages": paper.pages_count, "given_to": name or None, "given": fact}
     warnings = (paper.missing_sentence(),) if paper.missing else ()
     return Answer({**data, **more}, "\n".join(lines), warnings=warnings, as_it_stands=True)

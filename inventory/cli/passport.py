@@ -8,13 +8,16 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from inventory.cli.door import Answer, Door, pass_door, pass_door_for_writing
-from inventory.cli.options import FILE, new_option, overwrite_option
+from inventory.cli.options import FILE, UNVERIFIED, new_option, overwrite_option, unverified_option
 from inventory.cli.paper_out import paper_group
 from inventory.cli.passport_key import key
 from inventory.cli.streams import warn
 from inventory.errors import Refused
 
 if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+    from inventory.papers.passport.history import PartHistory
     from inventory.papers.passport.write_passport import Written
 
 command = paper_group("passport", "The history of a part, as one file that travels with it.", default="")
@@ -38,6 +41,7 @@ command.add_command(key)
 @click.option("--to", "receiver", metavar="NAME", help="To whom it is given.")
 @click.option("--names", type=click.Choice(["keep", "cut"]), help="Keep people's names in texts, or put roles there.")
 @overwrite_option
+@unverified_option
 @new_option
 @pass_door_for_writing
 def write(door: Door, tag: str, output: Path, receiver: str | None, **options: Any) -> Answer:
@@ -61,15 +65,18 @@ def write(door: Door, tag: str, output: Path, receiver: str | None, **options: A
             if refusal.code != "names-in-texts" or not door.can_ask:
                 raise
             options["names"] = ask_names(refusal)
-    number = drawn.history.number
-    receiver = receiver or (ask_receiver() if door.can_ask else None)
+    number, unverified = drawn.history.number, drawn.history.unverified
+    receiver = None if unverified else receiver or (ask_receiver() if door.can_ask else None)
     if receiver:
         given(door.record, door.by, PASSPORT_PAPER, number, receiver)
-    data = {"file": str(output), "tag": drawn.history.part["tag"], "number": number}
-    data |= {"fingerprint": drawn.history.fingerprint, "facts": len(drawn.history.facts)}
+    data = {"file": str(output), "tag": drawn.history.part["tag"], "number": number or None}
+    data |= {"fingerprint": None if unverified else drawn.history.fingerprint, **drawn.history.state.as_dict()}
+    data |= {"facts": len(drawn.history.facts)}
     data |= {"documents": [each.file for each in drawn.history.documents], "left_out": drawn.history.stays}
     data |= {"missing": list(drawn.history.missing), "signed_by": drawn.signed_by or None, "given_to": receiver}
-    return Answer(data, "\n".join(_written(drawn, receiver)), warnings=drawn.warnings)
+    return Answer(
+        data, "\n".join(_written(drawn, receiver)), warnings=(*drawn.warnings, *((UNVERIFIED,) if unverified else ()))
+    )
 
 
 def _written(drawn: Written, receiver: str | None) -> list[str]:
@@ -77,16 +84,20 @@ def _written(drawn: Written, receiver: str | None) -> list[str]:
     from inventory.papers.passport.signing import fingerprint_of
 
     history = drawn.history
+    number = f"Passport no. {history.number}" if history.number else "Passport"
     lines = [
-        f"Passport no. {history.number} of {history.part['tag']} written to {drawn.file}: "
+        f"{number} of {history.part['tag']} written to {drawn.file}: "
         f"facts {len(history.facts)}, documents {len(history.documents)}",
-        f"Fingerprint {grouped(history.fingerprint)}",
+        *([] if history.unverified else [f"Fingerprint {grouped(history.fingerprint)}"]),
+        *history.state.lines,
     ]
     stays = ", ".join(f"{word} {many}" for word, many in history.stays.items())
     lines += [f"Not in it: {stays}; no prices, addresses or places"] if stays else []
     lines += [f"Not known: {'; '.join(history.missing)}"] if history.missing else []
     if drawn.signed_by:
         lines.append(f"Signed by key {fingerprint_of(drawn.signed_by)}; give the key by another way: {drawn.signed_by}")
+    if history.unverified:
+        return lines
     lines.append(f"Given to {receiver}" if receiver else "Not yet given out: to whom will it go? (--to NAME)")
     return lines
 
@@ -95,11 +106,32 @@ def _written(drawn: Written, receiver: str | None) -> list[str]:
 @click.argument("file", type=FILE)
 @pass_door
 def check(door: Door, file: Path) -> Answer:
-    """Check a passport, without a record: unaltered, signed by which key, who says it is so; exit 1 if altered."""
+    """Check a passport, without a record: unaltered, signed by which key, who says it is so; exit 1 if altered.
+
+    If it is of the record that --record names, its anchor is looked up in that record's past as well.
+    """
+    from inventory.papers.passport.load_history import identity_of_record
     from inventory.papers.passport.read_passport import check_passport, says_of
 
     checked = check_passport(file)
-    return Answer(checked.as_dict(), "\n".join(says_of(checked)), exit_status=0 if checked.ok else 1)
+    data, lines, ok = checked.as_dict(), says_of(checked), checked.ok
+    if door.target and checked.history is not None:
+        with door.record.read() as session:
+            if identity_of_record(session) == checked.history.record:
+                since, says = _in_the_past(session, checked.history)
+                data |= {"anchor_stands": since is not None, "entries_since": since}
+                lines, ok = [*lines, says], ok and since is not None
+    return Answer(data, "\n".join(lines), exit_status=0 if ok else 1)
+
+
+def _in_the_past(session: Session, history: PartHistory) -> tuple[int | None, str]:
+    """How many entries came after a passport's anchor, None where it is not in the record's past; and so in words."""
+    from inventory.given_out.anchors import Anchor, state_since
+    from inventory.given_out.load_anchor import entries_since
+
+    then = Anchor(history.anchor, history.entries)
+    since = entries_since(session, then)
+    return since, state_since(then, since)
 
 
 @command.command("read")

@@ -9,7 +9,7 @@ import click
 
 from inventory.cli.asking import ask_yes
 from inventory.cli.door import Answer, Door, pass_door_for_writing
-from inventory.cli.options import FILE, new_option, overwrite_option
+from inventory.cli.options import FILE, new_option, overwrite_option, unverified_option
 from inventory.cli.paper_out import in_words, paper_group, paper_out
 from inventory.errors import Refused
 
@@ -26,9 +26,12 @@ command = paper_group("sale sheet", "One page for a buyer, and to whom each was 
 @click.option("--to", metavar="NAME", help="To whom it is given: a person or firm, entered if new.")
 @click.option("--apart", is_flag=True, help="It is sold without the part that belongs with it.")
 @overwrite_option
+@unverified_option
 @new_option
 @pass_door_for_writing
-def draw(door: Door, tag: str, output: Path | None, to: str | None, apart: bool, overwrite: bool) -> Answer:
+def draw(
+    door: Door, tag: str, output: Path | None, to: str | None, apart: bool, overwrite: bool, unverified: bool
+) -> Answer:
     """One page for a buyer: each test with figure and day, what no test could show, what was done, what is not known.
 
     Half of a pair is only offered apart from the other if you say so.
@@ -43,7 +46,15 @@ def draw(door: Door, tag: str, output: Path | None, to: str | None, apart: bool,
         return Answer({**sale.page.as_dict(), **more}, "\n".join(told), as_it_stands=True)
     if sale.mates and not apart:
         _ask_apart(door, sale)
-    for_others = paper_out(door, lambda session: sale_of(session, tag).page, output, to, overwrite=overwrite, more=more)
+    for_others = paper_out(
+        door,
+        lambda session: sale_of(session, tag).page,
+        output,
+        to,
+        overwrite=overwrite,
+        unverified=unverified,
+        more=more,
+    )
     return Answer(for_others.data, for_others.text, warnings=(*sale.notes, *for_others.warnings), as_it_stands=True)
 
 

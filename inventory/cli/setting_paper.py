@@ -9,7 +9,7 @@ import click
 
 from inventory.cli.asking import ask_yes
 from inventory.cli.door import Answer, Door, pass_door_for_writing
-from inventory.cli.options import FILE, new_option, overwrite_option
+from inventory.cli.options import FILE, new_option, overwrite_option, unverified_option
 from inventory.cli.paper_out import in_words, paper_group, paper_out
 
 if TYPE_CHECKING:
@@ -29,6 +29,7 @@ command = paper_group("setting paper", "A specialist's paper on a sensor that he
 @click.option("--file", "filed", is_flag=True, help="Also file it, as matchmark pairs paper does.")
 @click.option("--to", metavar="NAME", help="To whom it is given: a person or firm, entered if new.")
 @overwrite_option
+@unverified_option
 @new_option
 @pass_door_for_writing
 def draw(
@@ -41,6 +42,7 @@ def draw(
     filed: bool,
     to: str | None,
     overwrite: bool,
+    unverified: bool,
 ) -> Answer:
     """The paper on a sensor that was set: for which control unit, sweep before and after, seals, instruments.
 
@@ -62,6 +64,7 @@ def draw(
         output,
         to,
         overwrite=overwrite,
+        unverified=unverified,
         more=more,
     )
     fact = None

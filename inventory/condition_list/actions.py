@@ -31,7 +31,8 @@ from inventory.condition_list.values import ConditionList, Front, Options
 from inventory.condition_list.write_files import refuse_other_formats, write_file, write_list
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, paper_called, written
-from inventory.given_out.load_anchor import anchor_now
+from inventory.given_out.anchors import RecordState
+from inventory.given_out.load_checked import checked_state
 from inventory.given_out.queries import WrittenPaper, written_papers
 from inventory.money import BASES, checked_currency
 from inventory.people.actions import begin_act
@@ -178,6 +179,7 @@ def give_out(
     decide: Decide | None = None,
     since: int | None = None,
     overwrite: bool = False,
+    unverified: bool = False,
     on_item: OnItem | None = None,
 ) -> ConditionList:
     """Make the list, write it to a file, and store its number and fingerprint in the record: all of it or nothing.
@@ -185,6 +187,8 @@ def give_out(
     If texts of an insurer's list name somebody and `options` do not say what becomes of them, `decide` is asked before
     anything is written; without it the list is refused. `since`: the list that changes are told from. `on_item`: told
     of each item of a pdf while it is drawn.
+    The record's chains are checked first; where they do not fit it is refused, or with `unverified` written so marked,
+    without number and fingerprint, and the record keeps nothing of it.
     The file gets its name only after the fact is stored. An existing file is refused, unless `overwrite`. If the file
     cannot get its name then, the refusal says that the record has the list as written.
     """
@@ -193,6 +197,7 @@ def give_out(
     try:
         with whole_file(path, overwrite=overwrite) as part:
             name = clean(by) or "unknown"
+            state = checked_state(record, CONDITION_LIST, unverified=unverified)
             with record.read() as session:
                 size = session.scalar(select(LogHead.size))
                 ready = condition_list(session, as_of, known_on, basis, prepared_by=name, options=options)
@@ -200,7 +205,10 @@ def give_out(
             if ready.named and options.names == "as written":
                 options = replace(options, names="cut", kept=_decided(ready.named, decide))
                 size = None
-            drawn = _written(record, name, part, ready, size, options, since, on_item)
+            if state.problems:
+                return _unverified(record, name, part, ready, options, since, state.problems)
+            fits = state if state.anchor and state.anchor.size == size else None
+            drawn = _written(record, name, part, ready, fits, options, since, on_item)
     except Refused as refusal:
         if drawn is None:
             raise
@@ -228,27 +236,44 @@ def _written(
     name: str,
     part: Path,
     ready: ConditionList,
-    size: int | None,
+    fits: RecordState | None,
     options: Options,
     since: int | None,
     on_item: OnItem | None,
 ) -> ConditionList:
-    """Give a list its number and write it; it is drawn again if the record has grown since (or `size` is None)."""
+    """Give a list its number and write it; checked and drawn again if the record has grown or `fits` is None."""
     with record.write() as session:
         journal.lock_things(session, [RECORD_THING])  # two lists made at once must not get the same number
-        if session.scalar(select(LogHead.size)) == size:
-            drawn = replace(ready, number=next_number(session, CONDITION_LIST))
-        else:
-            days = date.fromisoformat(ready.as_of), date.fromisoformat(ready.known_on)
-            drawn = condition_list(session, *days, ready.basis, prepared_by=name, options=options)
-            drawn = with_changes(session, drawn, since)
-        anchor = anchor_now(session)
+        drawn, number = ready, next_number(session, CONDITION_LIST)
+        if fits is None or fits.anchor is None or session.scalar(select(LogHead.size)) != fits.anchor.size:
+            fits = checked_state(record, CONDITION_LIST)
+            drawn = _again(session, name, ready, options, since)
+        drawn = replace(drawn, number=number, **fits.as_dict())
         act = begin_act(session, "condition-list", name, RECORD_THING)
         drawn_so = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": drawn.check["Options"]}
         drawn_so["edition"] = drawn.edition
-        written(session, act, RECORD_THING, CONDITION_LIST, drawn.number, drawn.fingerprint, anchor=anchor, **drawn_so)
+        written(
+            session, act, RECORD_THING, CONDITION_LIST, drawn.number, drawn.fingerprint, anchor=fits.anchor, **drawn_so
+        )
         write_file(part, drawn, pictures_of(session) if part.suffix.lower() == ".pdf" else None, on_item)
     return drawn
+
+
+def _unverified(
+    record: Record, name: str, part: Path, ready: ConditionList, options: Options, since: int | None, problems: int
+) -> ConditionList:
+    """Write a list of a record that does not fit, marked so."""
+    with record.read() as session:
+        drawn = ready if options == ready.options else _again(session, name, ready, options, since)
+        drawn = replace(drawn, number=0, unverified=problems)
+        write_file(part, drawn, pictures_of(session) if part.suffix.lower() == ".pdf" else None)
+    return drawn
+
+
+def _again(session: Session, name: str, ready: ConditionList, options: Options, since: int | None) -> ConditionList:
+    days = date.fromisoformat(ready.as_of), date.fromisoformat(ready.known_on)
+    drawn = condition_list(session, *days, ready.basis, prepared_by=name, options=options)
+    return with_changes(session, drawn, since)
 
 
 def _front(session: Session, state: AsOf, prepared_by: str | None) -> Front:

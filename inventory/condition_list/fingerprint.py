@@ -3,8 +3,8 @@
 The fingerprint is the SHA-256 of a few lines, which every file carries: form, days, options, edition of the reference
 data, a digest of the facts chosen, one of the list's content (its JSON), and one for each of its tables. So the cells
 of a workbook or csv, and the content of a JSON, can be compared with the lines, and the lines with the fingerprint.
-What another day would tell otherwise is not covered: the list's number, who drew it, the changes since another list,
-and what was recorded after the day that it names as known.
+What another day would tell otherwise is not covered: the list's number, who drew it, the record's anchor, the changes
+since another list, and what was recorded after the day that it names as known.
 """
 
 from __future__ import annotations
@@ -46,7 +46,8 @@ __all__ = [
 FORM = "2"
 #: What stands before each line in a csv, and the title of the sheet with them in a workbook.
 CHECK = "How to check"
-_NOT_IN_CONTENT = ("number", "prepared_by", "changes", "holders", "check", "form", "fingerprint")
+_NOT_IN_CONTENT = frozenset({"number", "prepared_by", "changes", "holders", "check", "form", "fingerprint"})
+_OF_RECORD = frozenset({"anchor", "anchor_size", "unverified"})
 _NOT_OF_FRONT = ("replaces", "preparer")
 #: Tables that are not covered; of the second table rows are, up to the day that the list names as known.
 NOT_COVERED = frozenset({"Changes"})
@@ -82,7 +83,7 @@ def fingerprint_of(lines: Mapping[str, str]) -> str:
 
 def content_digest(content: Mapping[str, Any]) -> str:
     """SHA-256, hexadecimal, of the JSON of a list, without what is not covered."""
-    covered = {name: value for name, value in content.items() if name not in _NOT_IN_CONTENT}
+    covered = {name: value for name, value in content.items() if name not in _NOT_IN_CONTENT | _OF_RECORD}
     front = {name: value for name, value in (covered.get("front") or {}).items() if name not in _NOT_OF_FRONT}
     later = [each for each in covered.get("later", ()) if each["recorded_on"] <= content["known_on"]]
     return hashlib.sha256(_canonical({**covered, "front": front, "later": later})).hexdigest()

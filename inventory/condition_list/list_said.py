@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from inventory.condition_list.totals_said import totals_said
-from inventory.given_out.anchors import grouped
+from inventory.given_out.anchors import NOT_GIVEN, RecordState, grouped
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -17,7 +17,7 @@ __all__ = ["holders_key", "in_words", "judged_otherwise", "judged_otherwise_said
 
 def in_words(drawn: ConditionList) -> str:
     """The list in figures."""
-    lines = [f"Condition list no. {drawn.number}, as of {drawn.as_of}, as known on {drawn.known_on}"]
+    lines = [f"{drawn.title}, as of {drawn.as_of}, as known on {drawn.known_on}"]
     counted = sum(item.counted_in_total for item in drawn.items)
     counts = "counts" if counted == 1 else "count"
     items = "1 item" if len(drawn.items) == 1 else f"{len(drawn.items)} items"
@@ -54,13 +54,16 @@ def judged_otherwise_said(found: list[dict[str, Any]]) -> list[str]:
 
 def written(drawn: ConditionList, output: Path, to: str | None) -> str:
     """The file, to whom it was given, its fingerprint, and the key to the holders' letters."""
+    if drawn.unverified:
+        return "\n".join([f"Written to {output}. {drawn.state.mark}: {NOT_GIVEN}", *holders_key(drawn)])
     given = (
         f"Given to {to}"
         if to
         else f"Not given out yet; when it is: matchmark condition-list given {drawn.number} --to NAME"
     )
     lines = [f"Written to {output} as list no. {drawn.number}", given, *holders_key(drawn)]
-    return "\n".join([*lines, "", *lodging(drawn.number, drawn.as_of, drawn.known_on, drawn.fingerprint)])
+    lodged = lodging(drawn.number, drawn.as_of, drawn.known_on, drawn.fingerprint, drawn.state)
+    return "\n".join([*lines, "", *lodged])
 
 
 def holders_key(drawn: ConditionList) -> list[str]:
@@ -69,7 +72,7 @@ def holders_key(drawn: ConditionList) -> list[str]:
     return [f"Key, keep separately: {holders}"] if holders else []
 
 
-def lodging(number: int, as_of: str | None, known_on: str | None, fingerprint: str) -> list[str]:
+def lodging(number: int, as_of: str | None, known_on: str | None, fingerprint: str, state: RecordState) -> list[str]:
     """The text to send to somebody on the day a list was written, so that the day can be shown later."""
     days = f"as of {as_of}, as known on {known_on}" if as_of else "of an older version of the program"
     return [
@@ -77,6 +80,7 @@ def lodging(number: int, as_of: str | None, known_on: str | None, fingerprint: s
         f"  Condition list no. {number}, {days}",
         f"  Fingerprint {grouped(fingerprint)}",
         f"  in full {fingerprint}",
+        *([f"  Record's anchor {state.says}", f"  in full {state.anchor.text}"] if state.anchor else ()),
         "  It shows later that a list with this fingerprint is unchanged since this message was sent. It does not show",
         "  that the list is true. To compare: matchmark condition-list check FILE --fingerprint (the digits above)",
         "A time stamp after RFC 3161 from a service of your choice would show the day as well; the program asks none.",

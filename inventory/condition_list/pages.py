@@ -11,11 +11,15 @@ from inventory.condition_list.item_values import Item
 from inventory.condition_list.schedule import SCHEDULE, schedule_rows
 from inventory.condition_list.table import columns, row_of
 from inventory.condition_list.words import DASH, NOT_KNOWN, VERDICTS
+from inventory.given_out.anchors import NOT_GIVEN
 
 if TYPE_CHECKING:
     from inventory.condition_list.values import ConditionList
 
-__all__ = ["check_rows", "tables_of"]
+__all__ = ["ANCHOR", "ENTRIES", "check_rows", "tables_of"]
+
+#: The lines with the record's anchor, which the fingerprint does not cover.
+ANCHOR, ENTRIES = "Record's anchor", "after so many entries"
 
 _ITEM = (Column("No.", 5), Column("Tag", 10), Column("What", 16))
 
@@ -110,7 +114,11 @@ def _or_none(rows: Iterable[list[Cell]], width: int) -> Iterator[list[Cell]]:
 
 def check_rows(drawn: ConditionList) -> list[tuple[str, str]]:
     """The lines to check a list by, as label and text; they are in every file."""
-    return [*drawn.check.items(), ("Fingerprint", drawn.fingerprint)]
+    state = drawn.state
+    if state.problems:
+        return [(state.mark, NOT_GIVEN)]
+    anchor = [(ANCHOR, state.anchor.text), (ENTRIES, str(state.anchor.size))] if state.anchor else []
+    return [*drawn.check.items(), ("Fingerprint", drawn.fingerprint), *anchor]
 
 
 def _test_rows(drawn: ConditionList) -> Iterator[list[Cell]]:

@@ -42,7 +42,7 @@ from inventory.condition_list.list_values import (
     top_gaps,
 )
 from inventory.condition_list.roles import Named
-from inventory.given_out.anchors import grouped
+from inventory.given_out.anchors import NOT_GIVEN, Anchor, RecordState, grouped
 from inventory.reasons import Reason
 
 __all__ = [
@@ -83,8 +83,10 @@ class ConditionList:
 
     `totals` counts our own parts, loose or on a car that is not insured whole; `totals_by_tax` is the same sum, apart
     by what is said of tax. `other_totals` counts the rest, without what nobody knows whose it is. `gaps`: first those
-    that matter most. `edition` of the reference data; `facts`: the digest of those that it was drawn from.
-    `limits`: those of the workshop's own that it was judged by, in words; None without any.
+    that matter most. `edition` of the reference data; `facts`: the digest of those that it was drawn from. `limits`:
+    those of the workshop's own that it was judged by, in words; None without any. `anchor`: the record's, after
+    `anchor_size` entries; `unverified`: how many problems the record had, if it was written all the same: then it has
+    no number (0) and no fingerprint.
     """
 
     number: int
@@ -116,6 +118,9 @@ class ConditionList:
     evidence: tuple[EvidenceEntry, ...] = ()
     later: tuple[Later, ...] = ()
     changes: Changes | None = None
+    anchor: str | None = None
+    anchor_size: int | None = None
+    unverified: int = 0
     holders: dict[str, str] = field(default_factory=dict, compare=False, repr=False)
     named: tuple[Named, ...] = field(default=(), compare=False, repr=False)
 
@@ -124,7 +129,28 @@ class ConditionList:
 
         Nor is `named`: the texts of an insurer's list that name somebody.
         """
+        if self.unverified:
+            return {**self._content, "number": None, "form": FORM, "check": {}, "fingerprint": None}
         return {**self._content, "form": FORM, "check": self.check, "fingerprint": self.fingerprint}
+
+    @property
+    def state(self) -> RecordState:
+        """How the list stands to its record."""
+        held = self.anchor is not None and self.anchor_size is not None
+        return RecordState(Anchor(self.anchor or "", self.anchor_size or 0) if held else None, self.unverified)
+
+    @property
+    def title(self) -> str:
+        """What it is, with its number; or that it has none because the record did not fit."""
+        return f"Condition list, {self.state.mark}" if self.unverified else f"Condition list no. {self.number}"
+
+    @property
+    def foot(self) -> str:
+        """The two lines at the foot of each page."""
+        state = self.state
+        if state.problems:
+            return f"{state.mark}\n{NOT_GIVEN}"
+        return f"Fingerprint {self.fingerprint_shown}\nRecord's anchor {state.says}"
 
     @property
     def top_gaps(self) -> tuple[Gap, ...]:

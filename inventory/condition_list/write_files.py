@@ -86,7 +86,8 @@ def _write_csv(path: Path, drawn: ConditionList) -> None:
     with path.open("w", encoding="utf-8", newline="") as file:
         file.write("\ufeff")
         fields = _Fields()
-        for row in chain([titles], items, checks):
+        marks: list[list[Cell]] = [[drawn.state.mark, "", "", *rest]] if drawn.unverified else []
+        for row in chain(marks, [titles], items, checks):
             cells = [fields[cell] if isinstance(cell, str) else str(cell) for cell in row]
             file.write('"' + '","'.join(cells) + '"\r\n')
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from inventory.condition_list.table import columns
 from inventory.condition_list.totals_said import said_of_tax
 from inventory.condition_list.words import CONFIDENTIAL, FINGERPRINT, IS, IS_NOT, NOT_KNOWN, STATEMENT, TERMS
+from inventory.given_out.anchors import FITS, NOT_GIVEN
 
 if TYPE_CHECKING:
     from inventory.condition_list.values import ConditionList
@@ -35,15 +36,19 @@ class Formula:
 
 
 def front_rows(drawn: ConditionList) -> list[list[Any]]:
-    """The front, row by row: a label with its text, or a heading; the fingerprint at its end."""
-    return [*front_text(drawn), ["Fingerprint"], [drawn.fingerprint_shown, FINGERPRINT]]
+    """The front, row by row: a label with its text, or a heading; fingerprint and record's anchor at its end."""
+    state = drawn.state
+    if state.problems:
+        return [*front_text(drawn), ["Fingerprint"], ["none", f"{state.mark}: {NOT_GIVEN}"]]
+    rows = [*front_text(drawn), ["Fingerprint"], [drawn.fingerprint_shown, FINGERPRINT]]
+    return [*rows, ["Record's anchor"], [state.says, FITS if state.anchor else "not written by the record"]]
 
 
 def front_text(drawn: ConditionList) -> list[list[Any]]:
     """The front without the fingerprint."""
     left_out = drawn.left_out or ({"number": 0, "reason": "nothing"},)
     return [
-        [f"Condition list no. {drawn.number}"],
+        [drawn.title],
         ["For whom", f"{CONFIDENTIAL}; drawn for the {drawn.options.audience}"],
         ["As of", drawn.as_of],
         ["As known on", drawn.known_on],
@@ -139,12 +144,13 @@ def _rates(drawn: ConditionList) -> Iterator[list[Any]]:
 
 def _sum_of(drawn: ConditionList, currency: str, amount: str, **conditions: str) -> Formula:
     """The sum of the items in one currency that meet the conditions, on the basis named on the front."""
-    last = len(drawn.items) + 1
+    first = 3 if drawn.unverified else 2  # after the titles, and the mark above them
+    last = len(drawn.items) + first - 1
     titles = [each.title for each in columns(drawn.options.audience)]
 
     def cells(title: str) -> str:
         column = _column_name(titles.index(title))
-        return f"Items!${column}$2:${column}${last}"
+        return f"Items!${column}${first}:${column}${last}"
 
     wanted = [f"{cells('Currency')},{_quoted(currency)}", f"{cells('Basis')},$B${_BASIS_ROW}"]
     wanted += [f"{cells(title)},{_quoted(text)}" for title, text in conditions.items()]

@@ -35,8 +35,9 @@ def write_pdf(
 
 def list_paper(drawn: ConditionList, picture_of: PictureOf | None = None, on_item: OnItem | None = None) -> Paper:
     """The list, drawn."""
-    paper = Paper(f"Condition list no. {drawn.number}", f"as of {drawn.as_of}   {CONFIDENTIAL}")
-    paper.set_subject(f"as of {drawn.as_of}, as known on {drawn.known_on}; fingerprint {drawn.fingerprint}")
+    paper = Paper(drawn.title, f"as of {drawn.as_of}   {CONFIDENTIAL}", foot=drawn.foot)
+    fingerprint = drawn.state.mark or f"fingerprint {drawn.fingerprint}"
+    paper.set_subject(f"as of {drawn.as_of}, as known on {drawn.known_on}; {fingerprint}")
     paper.add_page()
     draw_front(paper, drawn)
     draw_terms(paper)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from inventory.condition_list.totals import WITH_MATE
 from inventory.condition_list.values import ConditionList
 from inventory.condition_list.words import CONFIDENTIAL, FINGERPRINT, IS, IS_NOT, NOT_KNOWN, TERMS
+from inventory.given_out.anchors import FITS, NOT_GIVEN
 from inventory.printed.write_paper import LEAST, Paper
 from inventory.printed.write_table import Column, Table, labelled
 
@@ -23,7 +24,7 @@ _TAX = {"with": "with tax", "without": "without tax"}
 def draw_front(paper: Paper, drawn: ConditionList) -> None:
     """The front: the page that an adjuster reads first."""
     paper.start_section("Front")
-    paper.words(f"Condition list no. {drawn.number}", 20, bold=True)
+    paper.words(drawn.title, 20, bold=True, lines=0)
     paper.words(CONFIDENTIAL, 12, bold=True)
     paper.ln(2)
     paper.words(IS, 10, lines=0)
@@ -35,10 +36,17 @@ def draw_front(paper: Paper, drawn: ConditionList) -> None:
     _premises(paper, drawn)
     labelled(paper, _further(drawn))
     paper.ln(2)
-    paper.keep(25)
+    paper.keep(36)
+    state = drawn.state
+    if state.problems:
+        paper.words(f"{state.mark}: {NOT_GIVEN}", 12, bold=True, lines=0)
+        return
     paper.words("Fingerprint", 11, bold=True)
     paper.words(drawn.fingerprint_shown, 12, bold=True)
     paper.words(FINGERPRINT, LEAST, lines=0)
+    if state.anchor is not None:
+        paper.words(f"Record's anchor {state.says}", 11, bold=True)
+        paper.words(FITS, LEAST)
 
 
 def draw_terms(paper: Paper) -> None:

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from inventory.condition_list.fingerprint import CHECK
+from inventory.condition_list.pages import ANCHOR, ENTRIES, check_rows
 from inventory.condition_list.values import ConditionList
 from inventory.condition_list.words import HOW_TO_CHECK, NOT_KNOWN, STATEMENT
+from inventory.given_out.anchors import FITS
 from inventory.printed.write_paper import LEAST, Paper
 from inventory.printed.write_table import labelled
 
@@ -29,7 +31,14 @@ def draw_figures(paper: Paper, drawn: ConditionList) -> None:
     ]
     labelled(paper, pairs)
     paper.heading(CHECK, 11, level=1)
-    labelled(paper, [("Fingerprint", _in_groups(drawn.fingerprint)), *drawn.check.items()], 34)
+    if drawn.unverified:
+        labelled(paper, check_rows(drawn), 34)
+        return
+    *lines, _ = (each for each in check_rows(drawn) if each[0] not in (ANCHOR, ENTRIES))
+    labelled(paper, [("Fingerprint", _in_groups(drawn.fingerprint)), *lines], 34)
+    if drawn.state.anchor is not None:
+        anchor = drawn.state.anchor
+        labelled(paper, [(ANCHOR, f"{_in_groups(anchor.text)} {ENTRIES}: {anchor.size}"), ("Record", FITS)], 34)
     paper.words(f"{HOW_TO_CHECK} {_INSIDE}", LEAST, lines=0)
 
 

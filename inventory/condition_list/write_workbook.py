@@ -51,13 +51,12 @@ def write_workbook(path: Path, drawn: ConditionList) -> None:
 def _write(packed: io.BytesIO, drawn: ConditionList) -> None:
     known = datetime.fromisoformat(drawn.known_on)  # in place of the hour of drawing: the same list is the same file
     with Workbook(packed, {"constant_memory": True}) as book:
-        title = f"Condition list no. {drawn.number}"
-        book.set_properties({"title": title, "author": "", "comments": "", "created": known})
+        book.set_properties({"title": drawn.title, "author": "", "comments": "", "created": known})
         looks = {size: Formats(book, size) for size in (_TABLE, _ITEMS)}
         _lines(book, _page(book, "Front", drawn, portrait=True), front_rows(drawn))
         for name, titles, rows in tables_of(drawn):
             size = _ITEMS if name == "Items" else _TABLE
-            _table(_page(book, name, drawn), titles, rows, looks[size])
+            _table(_page(book, name, drawn), titles, rows, looks[size], drawn.state.mark)
         _lines(book, _page(book, "Terms", drawn, portrait=True), term_rows())
         check = [[CHECK], ["", HOW_TO_CHECK], *map(list, check_rows(drawn))]
         _lines(book, _page(book, CHECK, drawn, portrait=True), check)
@@ -70,21 +69,27 @@ def _page(book: Workbook, name: str, drawn: ConditionList, *, portrait: bool = F
     sheet.set_portrait() if portrait else sheet.set_landscape()
     sheet.set_margins(left=0.4, right=0.4)
     known = f"as of {drawn.as_of}, as known on {drawn.known_on}"
-    sheet.set_header(f"&LCondition list no. {drawn.number}&C{known}&R{CONFIDENTIAL}")
+    sheet.set_header(f"&L{drawn.title}&C{known}&R{CONFIDENTIAL}")
     sheet.set_footer(f"&L{name}&Cpage &P of &N")
     return sheet
 
 
-def _table(sheet: Worksheet, titles: Sequence[Column], rows: Iterable[Sequence[Any]], looks: Formats) -> None:
+def _table(
+    sheet: Worksheet, titles: Sequence[Column], rows: Iterable[Sequence[Any]], looks: Formats, mark: str
+) -> None:
     """A header and one row for each entry; header and first two columns stay in view and repeat on every page.
 
+    A `mark` stands in a row above the header.
     A table that is wider than a page begins a new one with each group of columns, so that its type is never reduced.
     """
     widths = [column.width for column in titles]
     for at, width in enumerate(widths):
         sheet.set_column(at, at, width)
-    sheet.freeze_panes(1, 2)
-    sheet.repeat_rows(0)
+    head = 1 if mark else 0
+    if mark:
+        sheet.write_string(0, 0, mark, looks.of_line(mark, bold=True))
+    sheet.freeze_panes(head + 1, 2)
+    sheet.repeat_rows(0, head)
     sheet.repeat_columns(0, 1)
     if breaks := [at for at, column in enumerate(titles) if column.begins]:
         sheet.set_v_pagebreaks(breaks)
@@ -92,26 +97,26 @@ def _table(sheet: Worksheet, titles: Sequence[Column], rows: Iterable[Sequence[A
         sheet.set_print_scale(_SCALE_OF_ITEMS if looks.size == _ITEMS else 100)
     else:
         sheet.fit_to_pages(1, 0)
-    _head(sheet, titles, looks)
+    _head(sheet, head, titles, looks)
     names = [column.title for column in titles]
     currency_at = names.index("Currency") if "Currency" in names else None
-    number, size = 0, looks.size
-    for number, row in enumerate(rows, 1):
+    number, size = head, looks.size
+    for number, row in enumerate(rows, head + 1):
         digits = minor_digits(str(row[currency_at])) if currency_at is not None else 0
         cells = [safe(value) for value in row]
         sheet.set_row(number, height(cells, widths, size))
         for at, (column, value) in enumerate(zip(titles, cells, strict=True)):
             put(sheet, number, at, value, looks.of(column, value, digits), looks.plain)
-    sheet.autofilter(0, 0, number, len(titles) - 1)
+    sheet.autofilter(head, 0, number, len(titles) - 1)
 
 
-def _head(sheet: Worksheet, titles: Sequence[Column], looks: Formats) -> None:
+def _head(sheet: Worksheet, row: int, titles: Sequence[Column], looks: Formats) -> None:
     """The titles; those of every other group of columns have another grey."""
-    sheet.set_row(0, height([column.title for column in titles], [column.width for column in titles], looks.size))
+    sheet.set_row(row, height([column.title for column in titles], [column.width for column in titles], looks.size))
     group = 0
     for at, column in enumerate(titles):
         group += column.begins
-        sheet.write_string(0, at, column.title, looks.head(column, bool(group % 2)))
+        sheet.write_string(row, at, column.title, looks.head(column, bool(group % 2)))
 
 
 def _lines(book: Workbook, sheet: Worksheet, rows: Sequence[Sequence[Any]]) -> None:

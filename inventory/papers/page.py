@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from inventory.given_out.anchors import grouped
+from inventory.given_out.anchors import LOOKED_AT, RecordState, grouped
 
 __all__ = ["Line", "Page", "Picture", "Section", "paper_named"]
 
@@ -61,7 +61,8 @@ class Picture:
 class Page:
     """A paper: `what` it is (sale sheet), the tag it is about ("" of the record), and what stands on it.
 
-    `intro` and `statement` stand first and last. `number` and `day` of writing (ISO) are not in the fingerprint.
+    `intro` and `statement` stand first and last. `others`: tags of further parts that it uses. `number`, `day` of
+    writing (ISO) and the record's `state` then are not in the fingerprint.
     """
 
     what: str
@@ -73,6 +74,8 @@ class Page:
     statement: str = ""
     pictures: tuple[Picture, ...] = ()
     number: int = 0
+    others: tuple[str, ...] = ()
+    state: RecordState = LOOKED_AT
 
     def section(self, key: str) -> Section:
         """The section with this key."""
@@ -89,7 +92,21 @@ class Page:
 
     def as_dict(self) -> dict[str, Any]:
         """The JSON of the paper."""
-        return {"number": self.number or None, "day": self.day, **self._content(), "fingerprint": self.fingerprint}
+        fingerprint = None if self.state.problems else self.fingerprint
+        told = {"number": self.number or None, "day": self.day, **self._content(), "fingerprint": fingerprint}
+        return told | self.state.as_dict()
+
+    @property
+    def name(self) -> str:
+        """What it is called, with its number; or that it has none because the record did not fit."""
+        named = paper_named(self.what, self.number)
+        return f"{named}, {self.state.mark}" if self.state.problems else named
+
+    @property
+    def known_by(self) -> list[str]:
+        """Its fingerprint and the record's anchor, as they stand on it; or that it has neither."""
+        fingerprint = [] if self.state.problems else [f"Fingerprint {self.fingerprint_shown}"]
+        return [*fingerprint, *self.state.lines]
 
     @property
     def fingerprint(self) -> str:

@@ -12,8 +12,8 @@ from sqlalchemy.orm import Session
 from inventory.documents.actions import content
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
-from inventory.given_out.load_anchor import anchor_now
-from inventory.papers.page import Page
+from inventory.given_out.load_checked import checked_state
+from inventory.papers.page import Page, paper_named
 from inventory.papers.write_page import drawn
 from inventory.parts.queries import part_row
 from inventory.people.actions import begin_act
@@ -29,10 +29,18 @@ __all__ = ["pictures_of", "write_out"]
 
 
 def write_out(
-    record: Record, by: str, output: Path, make: Callable[[Session], Page], *, overwrite: bool = False
+    record: Record,
+    by: str,
+    output: Path,
+    make: Callable[[Session], Page],
+    *,
+    overwrite: bool = False,
+    unverified: bool = False,
 ) -> tuple[Page, Paper]:
     """Make a paper and write it as PDF, for its owner only (0600). `make`: reads what stands on it.
 
+    The chains of what it uses are checked first; where they do not fit it is refused, or with `unverified` written so
+    marked, without number and fingerprint, and the record keeps nothing of it.
     An existing file is refused, unless `overwrite`. If the file cannot get its name in the end, the refusal says that
     the record has the paper as written.
     """
@@ -40,11 +48,11 @@ def write_out(
     try:
         with whole_file(output, overwrite=overwrite) as part:
             with record.write() as session:
-                page, paper = _numbered(session, by, make)
+                page, paper = _numbered(record, session, by, make, unverified=unverified)
                 part.write_bytes(paper.content())
             made = page, paper
     except Refused as refusal:
-        if made is None:
+        if made is None or not made[0].number:
             raise
         says = f"{refusal.message}. The record has {made[0].what} {made[0].number} as written"
         raise Refused(refusal.code, says, where=refusal.where, hint=refusal.hint, unchanged=False) from None
@@ -57,11 +65,18 @@ def pictures_of(session: Session, page: Page) -> Mapping[str, bytes]:
     return {digest: told for digest, told in held.items() if told is not None}
 
 
-def _numbered(session: Session, by: str, make: Callable[[Session], Page]) -> tuple[Page, Paper]:
+def _numbered(
+    record: Record, session: Session, by: str, make: Callable[[Session], Page], *, unverified: bool
+) -> tuple[Page, Paper]:
     journal.lock_things(session, [RECORD_THING])  # two papers made at once must not get the same number
     page = make(session)
     thing = part_row(session, page.tag).id if page.tag else RECORD_THING
+    things = {RECORD_THING, *(part_row(session, tag).id for tag in (page.tag, *page.others))} if page.tag else None
+    state = checked_state(record, paper_named(page.what).lower(), things, unverified=unverified)
+    page = replace(page, state=state)
+    if state.anchor is None:
+        return page, drawn(page, pictures_of(session, page))
     act = begin_act(session, page.what, by, RECORD_THING, thing)
     page = replace(page, number=next_number(session, page.what))
-    written(session, act, thing, page.what, page.number, page.fingerprint, anchor=anchor_now(session), as_of=page.day)
+    written(session, act, thing, page.what, page.number, page.fingerprint, anchor=state.anchor, as_of=page.day)
     return page, drawn(page, pictures_of(session, page))

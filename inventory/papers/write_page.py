@@ -6,7 +6,7 @@ import io
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from inventory.papers.page import Line, Page, Section, paper_named
+from inventory.papers.page import Line, Page, Section
 from inventory.printed.write_paper import LEAST, Paper
 from inventory.store.days.date_words import day_words
 
@@ -36,7 +36,7 @@ def drawn(page: Page, pictures: Mapping[str, bytes]) -> Paper:
 
 
 def _draw(page: Page, pictures: Mapping[str, tuple[io.BytesIO, float] | None], most: tuple[int, int]) -> Paper:
-    paper = Paper(f"{paper_named(page.what, page.number)}{f', {page.tag}' if page.tag else ''}", day_words(page.day))
+    paper = Paper(f"{page.name}{f', {page.tag}' if page.tag else ''}", day_words(page.day))
     paper.add_page()
     paper.words(page.title, _TITLE, bold=True, lines=2)
     if page.intro:
@@ -55,7 +55,8 @@ def _draw(page: Page, pictures: Mapping[str, tuple[io.BytesIO, float] | None], m
         for paragraph in page.statement.split("\n\n"):
             paper.words(paragraph, _TEXT, lines=0)
             paper.ln(1)
-    paper.words(f"Fingerprint {page.fingerprint_shown}", _TEXT)
+    for line in page.known_by:
+        paper.words(line, _TEXT, lines=0)
     return paper
 
 

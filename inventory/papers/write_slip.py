@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from pathlib import Path
 
 from inventory.documents.actions import content
 from inventory.given_out.actions import next_number, written
-from inventory.given_out.load_anchor import anchor_now
+from inventory.given_out.anchors import grouped
+from inventory.given_out.load_checked import checked_state
 from inventory.papers.load_slip import IN, Slip, load_slip
 from inventory.people.actions import begin_act
 from inventory.printed.write_paper import Paper
@@ -26,28 +28,40 @@ _LABEL = 38.0  # the width of the word before a text (mm)
 _HIGH, _PIXELS, _MOST = 45.0, 800, 3  # pictures: height (mm), longest side (pixels), how many
 
 
-def write_slip(record: Record, by: str, tag: str, output: Path, *, overwrite: bool = False) -> tuple[int, Slip, Paper]:
+def write_slip(
+    record: Record, by: str, tag: str, output: Path, *, overwrite: bool = False, unverified: bool = False
+) -> tuple[int, Slip, Paper]:
     """Write the slip of a part to a PDF; its number and fingerprint become a fact of the part.
 
+    Of a record that does not fit it is refused, or with `unverified` written so marked, without a number (0).
     Raises `Refused` if the part was never left here and never went out, or if the file exists.
     """
     with record.write() as session, whole_file(output, overwrite=overwrite) as part:
         slip = load_slip(session, tag)
-        act = begin_act(session, "slip", by, RECORD_THING, slip.part_id)
-        number = next_number(session, SLIP)
+        state = checked_state(record, SLIP, [RECORD_THING, slip.part_id], unverified=unverified)
+        number, fingerprint = 0, hashlib.sha256(canonical(slip.as_dict()).encode()).hexdigest()
+        if state.anchor is not None:
+            act = begin_act(session, "slip", by, RECORD_THING, slip.part_id)
+            number = next_number(session, SLIP)
+            written(session, act, slip.part_id, SLIP, number, fingerprint, anchor=state.anchor)
+        known_by = [*([f"Fingerprint {grouped(fingerprint)}"] if number else ()), *state.lines]
         held = {each.digest: content(session, each.digest) for each in slip.pictures[-_MOST:]}
-        paper = slip_paper(slip, number, day_words(today_in(session).isoformat()), held)
-        fingerprint = hashlib.sha256(canonical(slip.as_dict()).encode()).hexdigest()
-        written(session, act, slip.part_id, SLIP, number, fingerprint, anchor=anchor_now(session))
+        paper = slip_paper(slip, number, day_words(today_in(session).isoformat()), held, known_by)
         part.write_bytes(paper.content())
     return number, slip, paper
 
 
-def slip_paper(slip: Slip, number: int, day: str, pictures: dict[str, bytes | None]) -> Paper:
-    """The slip on A4, for both sides to sign. `pictures`: bytes by digest, None where they are gone."""
-    paper = Paper(f"Slip no. {number}: {slip.sort}", day)
+def slip_paper(
+    slip: Slip, number: int, day: str, pictures: dict[str, bytes | None], known_by: Sequence[str] = ()
+) -> Paper:
+    """The slip on A4, for both sides to sign. `pictures`: bytes by digest, None where they are gone.
+
+    `known_by`: its fingerprint and the record's anchor, as they stand on it. `number`: 0 if the record did not fit.
+    """
+    title = f"Slip no. {number}: {slip.sort}" if number else f"Slip, {known_by[0]}: {slip.sort}"
+    paper = Paper(title, day)
     paper.add_page()
-    paper.words(f"Slip no. {number}: {slip.sort}", 16, bold=True)
+    paper.words(title, 16, bold=True, lines=0)
     paper.ln(2)
     side = "Left here by" if slip.sort == IN else "Gone out to"
     for label, text in (
@@ -69,6 +83,8 @@ def slip_paper(slip: Slip, number: int, day: str, pictures: dict[str, bytes | No
         _draw_comparison(paper, slip)
     paper.heading("Handed over and received", 12)
     paper.words("Both sides keep a copy. This slip says what was seen here on the days given; it promises nothing.", 9)
+    for line in known_by:
+        paper.words(line, 9, lines=0)
     for who in ("Handed over by", "Received by", "Back: handed over by", "Back: received by"):
         paper.ln(6)
         _line(paper, who, "................................................   day ....................")

@@ -31,6 +31,7 @@ LEAST = 9.0
 MARGIN = 14.0
 _A4 = (210.0, 297.0)
 _HEAD = MARGIN - 6  # where the running head stands
+_OF_FOOT = 7.0  # more free space at the bottom of a page with a foot
 _RIGHT = 0.34  # the least share of its width for day and number of the page
 _LINE = 1.35  # the height of a line, as a multiple of the size of its type
 _MM_PER_POINT = 25.4 / 72
@@ -43,14 +44,16 @@ _NO_SIGN = "\u00a4"
 
 
 class Paper(FPDF):
-    """Pages to print. `title` and `day` stand in the head of each page; `size` (width, height) makes pages without one.
+    """Pages to print. `title` and `day` stand in the head of each page, `foot` at its foot, in one line or two.
+
+    `size` (width, height) makes pages without head and foot.
 
     `missing` has the signs that no font here has, in the order of their use.
     """
 
-    def __init__(self, title: str, day: str = "", *, size: tuple[float, float] | None = None) -> None:
+    def __init__(self, title: str, day: str = "", *, foot: str = "", size: tuple[float, float] | None = None) -> None:
         super().__init__(unit="mm", format=size or _A4)
-        self._title, self._day, self._is_plain = title, day, size is not None
+        self._title, self._day, self._foot, self._is_plain = title, day, foot, size is not None
         self._has_more_fonts = False
         self.str_alias_nb_pages = ""  # else "{nb}" in somebody's words would become the number of pages
         self.missing: dict[str, None] = {}
@@ -62,7 +65,7 @@ class Paper(FPDF):
         self.set_title(self.printable(title))
         self.set_creator("matchmark")
         self.set_margin(0 if self._is_plain else MARGIN)
-        self.set_auto_page_break(auto=not self._is_plain, margin=MARGIN)
+        self.set_auto_page_break(auto=not self._is_plain, margin=MARGIN + (_OF_FOOT if foot else 0))
         self.c_margin = 0
 
     def header(self) -> None:
@@ -74,6 +77,14 @@ class Paper(FPDF):
         self.set_line_width(0.2)
         self.line(self.l_margin, MARGIN - 1, self.w - self.r_margin, MARGIN - 1)
         self.set_xy(self.l_margin, MARGIN + 1)
+
+    def footer(self) -> None:
+        """The foot of the page."""
+        if not self._foot:
+            return
+        self.set_xy(self.l_margin, self.h - self.b_margin + 1)
+        for line in self._foot.splitlines():
+            self.words(line, LEAST)
 
     @property
     def _head_right(self) -> float:

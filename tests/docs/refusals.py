@@ -478,6 +478,8 @@ ELSEWHERE = {
     "key-not-readable": "papers/test_passport_files.py",
     "key-of-another": "papers/test_passport_files.py",
     "passport-altered": "papers/test_passport_files.py",
+    "passport-unverified": "papers/test_unverified.py",
+    "record-does-not-fit": "papers/test_unverified.py",
     "passport-is-newer": "papers/test_passport_files.py",
     "passport-of-another": "papers/test_passport.py",
     "passport-of-several": "papers/test_passport_files.py",

@@ -201,7 +201,7 @@ def test_three_things_are_kept_apart(sold_from_file: Sold, buyer: Shop) -> None:
 def history_told(history: dict[str, object]) -> dict[str, object]:
     """A history with the fingerprint of what it says, as a forger would write it."""
     told = {name: value for name, value in history.items() if name not in ("fingerprint",)}
-    bare = {k: v for k, v in told.items() if k not in ("number", "written_on", "entries", "anchor")}
+    bare = {k: v for k, v in told.items() if k not in ("number", "written_on", "entries", "anchor", "unverified")}
     return {**told, "fingerprint": hashlib.sha256(canonical(bare).encode()).hexdigest()}
 
 

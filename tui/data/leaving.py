@@ -113,7 +113,8 @@ def list_written(
         overwrite=overwrite,
         on_item=on_item,
     )
-    lodged, *how, means, rest, stamp = lodging(drawn.number, drawn.as_of, drawn.known_on, drawn.fingerprint)
+    said = lodging(drawn.number, drawn.as_of, drawn.known_on, drawn.fingerprint, drawn.state)
+    lodged, *how, means, rest, stamp = said
     told = (*(line.strip() for line in how), f"{means.strip()} {rest.strip()}", stamp)
     file = (f"Written to {path} as list no. {drawn.number}", *holders_key(drawn))
     return Written("condition list", drawn.number, (("On file", file), (lodged, told)))

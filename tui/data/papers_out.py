@@ -97,7 +97,7 @@ def _page_written(
 ) -> Written:
     page, paper = write_out(record, by, path, make, overwrite=overwrite)
     lines = [f"Written to {path} as {page.what} no. {page.number}, {many(paper.pages_count, 'page')}"]
-    lines += [f"Fingerprint {page.fingerprint_shown}", *([paper.missing_sentence()] if paper.missing else ()), *then]
+    lines += [*page.known_by, *([paper.missing_sentence()] if paper.missing else ()), *then]
     return Written(page.what, page.number, (("On file", tuple(lines)),))
 
 
@@ -173,6 +173,7 @@ def _passport_written(record: Record, by: str, path: Path, chosen: Chosen, overw
     history = drawn.history
     file = f"facts {len(history.facts)}, documents {len(history.documents)}; not signed"
     lines = [f"Written to {path} as passport no. {history.number}: {file}", f"Fingerprint {history.fingerprint}"]
+    lines += history.state.lines
     lines += [f"Not in it: {word} {count}" for word, count in history.stays.items()]
     lines += [f"Not known: {'; '.join(history.missing)}"] if history.missing else []
     return Written("passport", history.number, (("On file", (*lines, *drawn.warnings)),))
@@ -198,6 +199,7 @@ def _claim_written(record: Record, by: str, path: Path, chosen: Chosen, overwrit
     lines = [f"Written to {path} as claim no. {claim.number}: {many(len(drawn.items), 'item')} {claim.scope.says}"]
     lines += [f"{currency} {amount} counted ({drawn.basis} value)" for currency, amount in drawn.totals.items()]
     lines += [f"{len(drawn.later)} recorded, corrected or taken back later, apart", f"Fingerprint {claim.fingerprint}"]
+    lines += claim.state.lines
     return Written("claim", claim.number, (("On file", tuple(lines)),))
 
 

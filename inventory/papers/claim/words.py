@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from inventory.condition_list.values import ConditionList
+from inventory.given_out.anchors import NOT_GIVEN
 from inventory.papers.claim.offered import Offered
+
+_PROOF = (
+    "- journal/proof.json: the entries of the owner's record about these parts, and for each the proof that it is in "
+    "the record's log."
+)
 
 __all__ = ["later_page", "manifest", "read_first"]
 
@@ -14,19 +20,21 @@ def read_first(
     drawn: ConditionList, claim: int, where: str, enclosed: Sequence[tuple[str, Offered]], written_on: str
 ) -> str:
     """What the claim holds, what it shows and what not, and how it is checked."""
+    number = f"Claim no. {claim}" if claim else "Claim"
     documents = [f"- {file}: {each.says}" for file, each in enclosed] or ["- none was chosen"]
     return "\n".join(
         [
-            f"Claim no. {claim}: what was {where} on {drawn.as_of}, as known on {drawn.known_on}",
+            *([f"{drawn.state.mark}: {NOT_GIVEN}"] if drawn.unverified else []),
+            f"{number}: what was {where} on {drawn.as_of}, as known on {drawn.known_on}",
             f"Written on {written_on}. Confidential.",
+            *([] if drawn.unverified else drawn.state.lines),
             "",
             "What is in it",
             "- list/: the condition list as of that day, narrowed to these parts. Amounts are stated by the owner or "
             "by the named source; they are not an expert valuation.",
             "- recorded-after/: what was recorded, corrected or taken back about these parts later, "
             "apart from the list, and documents that came later.",
-            "- journal/proof.json: the entries of the owner's record about these parts, and for each the proof that "
-            "it is in the record's log.",
+            *([] if drawn.unverified else [_PROOF]),
             "- manifest-sha256.txt: the SHA-256 of every other file.",
             "Documents, each chosen by the owner:",
             *documents,
@@ -51,7 +59,8 @@ def read_first(
 
 def later_page(drawn: ConditionList, papers: Sequence[tuple[str, Offered]]) -> str:
     """What was recorded, corrected or taken back after the day, line by line."""
-    lines = [f"Recorded, corrected or taken back after {drawn.as_of}. None of it is in the list.", ""]
+    lines = [f"{drawn.state.mark}"] if drawn.unverified else []
+    lines += [f"Recorded, corrected or taken back after {drawn.as_of}. None of it is in the list.", ""]
     lines += [
         f"{each.recorded_on}  {each.tag}  {each.happened}: {each.says} (so on {each.so_on})" for each in drawn.later
     ]

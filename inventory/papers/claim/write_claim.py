@@ -23,7 +23,8 @@ from inventory.documents.actions import content
 from inventory.documents.queries import document_named
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
-from inventory.given_out.load_anchor import anchor_now
+from inventory.given_out.anchors import RecordState
+from inventory.given_out.load_checked import checked_state
 from inventory.papers.claim.load_offered import documents_offered
 from inventory.papers.claim.load_proof import load_proof
 from inventory.papers.claim.load_scope import Scope, scope_of
@@ -46,8 +47,9 @@ _MANIFEST = "manifest-sha256.txt"
 
 @dataclass(frozen=True)
 class Claim:
-    """A claim that was written: its number, what it is about, its list, and its files by name with their sizes.
+    """A claim that was written: what it is about, its list, and its files by name with their sizes.
 
+    `number`: 0 if the record did not fit.
     `left_that_day`: the tags of parts that were there the day before, but no longer on the day of the claim.
     """
 
@@ -57,6 +59,7 @@ class Claim:
     fingerprint: str
     files: dict[str, int]
     offered: tuple[Offered, ...]
+    state: RecordState
     left_that_day: tuple[str, ...] = ()
 
 
@@ -78,11 +81,14 @@ def write_claim(
     pictures: Pictures = "originals",
     basis: str = "market",
     overwrite: bool = False,
+    unverified: bool = False,
 ) -> Claim:
     """Write what was on a car or at a place on a day, and store the claim's number and fingerprint: both or neither.
 
     `known_on`: by default the day itself, so that what was recorded later stands apart. `documents`: those that go
     with it, by digest, fact or name; no other does. Texts of the list have roles instead of people's names.
+    The record's chains are checked first; where they do not fit it is refused, or with `unverified` written so marked,
+    without number, fingerprint and proof, and the record keeps nothing of it.
     """
     with whole_file(path, overwrite=overwrite) as part, record.write() as session:
         today = _checked_day(session, as_of)
@@ -96,11 +102,13 @@ def write_claim(
                 before_it = f"for what was there before: --as-of {as_of - timedelta(days=1)}"
                 hint = f"{', '.join(left)} left on that day; {before_it}"
             raise Refused("nothing-there", says, where=scope.name, hint=hint)
-        act = begin_act(session, CLAIM, by, RECORD_THING)
-        number = next_number(session, CLAIM)
+        state = checked_state(record, CLAIM, unverified=unverified)
+        act = begin_act(session, CLAIM, by, RECORD_THING) if state.anchor else None
+        number = next_number(session, CLAIM) if state.anchor else 0
         options = Options("insurer", "cut", basis)
         whole = condition_list(session, as_of, known, basis, prepared_by=by, options=options)
-        drawn = replace(narrowed(whole, scope.parts, f"elsewhere: not {scope.says}"), number=number)
+        drawn = narrowed(whole, scope.parts, f"elsewhere: not {scope.says}")
+        drawn = replace(drawn, number=number, **state.as_dict())
         people = load_people(session, {}, frozenset())
         offered = documents_offered(session, scope.parts, as_of.isoformat(), people)
         enclosed = _enclosed(session, offered, _chosen(session, offered, documents), pictures)
@@ -108,17 +116,18 @@ def write_claim(
         files = {
             **_lists(drawn),
             **{file: held for file, _, held in enclosed},
-            "journal/proof.json": _json(load_proof(session, things, people)),
+            **({"journal/proof.json": _json(load_proof(session, things, people))} if act else {}),
             **_texts(drawn, number, scope, [(file, each) for file, each, _ in enclosed], today),
         }
         files[_MANIFEST] = manifest({name: _digest(held) for name, held in files.items()}).encode()
         fingerprint = _digest(files[_MANIFEST])
         told = canonical({"what": scope.what, "basis": basis, "pictures": pictures, "documents": len(enclosed)})
         more = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": told, "edition": drawn.edition}
-        written(session, act, RECORD_THING, CLAIM, number, fingerprint, anchor=anchor_now(session), **more)
-        part.write_bytes(zipped(f"claim-{number}", files))
+        if act is not None:
+            written(session, act, RECORD_THING, CLAIM, number, fingerprint, anchor=state.anchor, **more)
+        part.write_bytes(zipped(f"claim-{number or 'not-verified'}", files))
     sizes = {name: len(held) for name, held in files.items()}
-    return Claim(number, scope, drawn, fingerprint, sizes, tuple(offered), left)
+    return Claim(number, scope, drawn, fingerprint if number else "", sizes, tuple(offered), state, left)
 
 
 def _checked_day(session: Session, day: date) -> date:

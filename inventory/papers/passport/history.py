@@ -13,6 +13,7 @@ from dataclasses import asdict, dataclass, fields
 from typing import Any
 
 from inventory.errors import Refused
+from inventory.given_out.anchors import Anchor, RecordState
 
 __all__ = ["FORMAT", "Enclosed", "Gone", "PartHistory", "ToldFact", "canonical", "history_from"]
 
@@ -91,7 +92,9 @@ class PartHistory:
 
     `record`: the identity of the record; `entries` and `anchor`: its log then. `part`: what the part is; `formerly`:
     labels it had. `gone`: what no longer counts. `stays`: how many facts were left out, by what they are about.
-    `missing`: what nothing is known of. `edition`: the edition of the reference data that judged the tests.
+    `missing`: what nothing is known of. `unverified`: how many problems the record had, if it was written all the same:
+    then it has neither number (0) nor fingerprint nor anchor. `edition`: that of the reference data that judged the
+    tests.
     """
 
     record: str
@@ -107,12 +110,18 @@ class PartHistory:
     documents: tuple[Enclosed, ...]
     stays: dict[str, int]
     missing: tuple[str, ...]
+    unverified: int = 0
+
+    @property
+    def state(self) -> RecordState:
+        """How it stands to its record."""
+        return RecordState(Anchor(self.anchor, self.entries) if self.anchor else None, self.unverified)
 
     @property
     def fingerprint(self) -> str:
         """SHA-256 over what it says; its number, its day and the state of the log are not in it."""
         told = self.as_dict()
-        for name in ("number", "written_on", "entries", "anchor", "fingerprint"):
+        for name in ("number", "written_on", "entries", "anchor", "unverified", "fingerprint"):
             told.pop(name, None)
         return hashlib.sha256(canonical(told).encode()).hexdigest()
 
@@ -122,7 +131,7 @@ class PartHistory:
 
     def as_json(self) -> str:
         """The JSON of the bag."""
-        told = {**self.as_dict(), "fingerprint": self.fingerprint}
+        told = {**self.as_dict(), "fingerprint": None if self.unverified else self.fingerprint}
         return json.dumps(told, ensure_ascii=False, indent=1) + "\n"
 
 
@@ -143,6 +152,9 @@ def history_from(text: str) -> PartHistory:
         raise Refused(
             "passport-is-newer", f"This passport is written as {told['format']!a}", hint="install the later matchmark"
         )
+    if told.get("unverified"):
+        says = "It was written with --unverified, from a record that did not fit its own journal: no passport"
+        raise Refused("passport-unverified", says, hint="ask for one that is verified")
     try:
         many = {"facts": ToldFact, "gone": Gone, "documents": Enclosed}
         lists = {name: tuple(_one(each, model) for each in _list(told, name)) for name, model in many.items()}

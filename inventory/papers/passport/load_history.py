@@ -17,7 +17,7 @@ from inventory.condition_list.roles import People
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.how_known import PASSPORT
 from inventory.facts.views import FactView, facts_of
-from inventory.given_out.load_anchor import anchor_now
+from inventory.given_out.anchors import Anchor, RecordState
 from inventory.papers.passport.history import Enclosed, Gone, PartHistory, ToldFact
 from inventory.papers.passport.missing import missing_of
 from inventory.papers.passport.names import naming, without_names
@@ -81,12 +81,13 @@ def load_draft(
     documents: Sequence[Enclosed],
     files: Mapping[str, str],
     edition: str,
+    state: RecordState,
     *,
     keep_names: bool,
 ) -> Draft:
     """The history of a part with these documents. With `keep_names` people are named where they are on record.
 
-    `files`: by the id of a fact that refers to an enclosed document, its file.
+    `state`: how it stands to the record. `files`: by the id of a fact that refers to an enclosed document, its file.
     """
     kinds = declared(session).about("part")
     every = facts_of(session, part.id, [kind.table for kind in kinds], superseded=True)
@@ -103,7 +104,7 @@ def load_draft(
     )
     top = {name: getattr(part, name) for name in _ON_TOP}
     seals = reference_of(session).kind(part.kind).seals if part.kind else ()
-    anchor = anchor_now(session)
+    anchor = state.anchor or Anchor("", 0)
     history = PartHistory(
         record=identity,
         entries=anchor.size,
@@ -118,6 +119,7 @@ def load_draft(
         documents=tuple(documents),
         stays=_stays(standing, {fact.id for fact in facts}, origins),
         missing=missing_of(top, facts, [each.shows for each in documents], seals),
+        unverified=state.problems,
     )
     found = {fact.id: some for fact in facts if (some := naming([getattr(fact, name) for name in _TEXTS], people))}
     if some := naming(top, people):

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from html import escape
 
 from inventory.condition_list.words import CLASSES
-from inventory.given_out.anchors import grouped
+from inventory.given_out.anchors import FITS, NOT_GIVEN, grouped
 from inventory.papers.passport.history import Enclosed, PartHistory, ToldFact
 from inventory.papers.passport.missing import LANES, by_source, in_lane
 
@@ -55,8 +55,10 @@ _TOP = {
 def page_of(history: PartHistory) -> str:
     """The page: what the part is, pictures, three lanes, what was found by sort of source, what is missing."""
     title = f"part history: {history.part.get('tag')}"
+    mark = history.state.mark
     body = [
         "<h1>part history</h1>",
+        *([f'<p class="notice"><strong>{escape(mark)}</strong>: {escape(NOT_GIVEN)}</p>'] if mark else ()),
         f'<p class="notice">{escape(_NOTICE)}</p>',
         *_what(history),
         *_pictures(history.documents),
@@ -137,12 +139,13 @@ def _papers(documents: Sequence[Enclosed]) -> list[str]:
 
 
 def _check(history: PartHistory) -> list[str]:
+    anchor = history.state.anchor
     rows = [
-        ("passport", f"no. {history.number}"),
+        ("passport", f"no. {history.number}" if history.number else "without a number"),
         ("record", history.record),
-        ("its log then", f"{history.entries} entries, anchor {grouped(history.anchor)}"),
+        ("record's anchor", f"{anchor.shown}. {FITS}" if anchor else "-"),
         ("tests judged with", history.edition),
-        ("fingerprint", grouped(history.fingerprint)),
+        ("fingerprint", "-" if history.unverified else grouped(history.fingerprint)),
     ]
     how = "To check it: matchmark passport check FILE, or any program for BagIt bags (RFC 8493)."
     return ["<h2>How to check it</h2>", f"<p>{escape(how)} {escape(_PROVES)}</p>", _table((), rows)]

@@ -31,14 +31,16 @@ _MEANS = {
     "gone": "facts that no longer count",
     "stays": "how many facts were left out, by what they are about",
     "copy_of": "SHA-256 of the original, where this is a copy without place, camera, owner and times",
-    "fingerprint": "SHA-256 of this object as canonical JSON, without number, written_on, entries, anchor, fingerprint",
+    "fingerprint": "SHA-256 of this object as canonical JSON, without number, written_on, entries, anchor, "
+    "unverified, fingerprint",
+    "unverified": "how many problems the record had when this was written all the same, else 0",
 }
 
 
 def schema_json() -> str:
     """The schema, as JSON."""
     whole = _object(PartHistory)
-    whole["properties"] |= {"format": {"const": FORMAT}, "fingerprint": {"type": "string"}}
+    whole["properties"] |= {"format": {"const": FORMAT}, "fingerprint": {"type": ["string", "null"]}}
     whole["properties"]["fingerprint"]["description"] = _MEANS["fingerprint"]
     whole["required"] += ["format", "fingerprint"]
     head = {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Part history"}

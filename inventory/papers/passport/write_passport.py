@@ -15,7 +15,8 @@ from sqlalchemy.orm import Session
 from inventory.condition_list.load_people import load_people
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
-from inventory.given_out.anchors import Anchor, grouped
+from inventory.given_out.anchors import grouped
+from inventory.given_out.load_checked import checked_state
 from inventory.papers.passport.bag import TAG_MANIFEST, bagged
 from inventory.papers.passport.history import PartHistory, canonical
 from inventory.papers.passport.load_enclosed import Bundle, Pictures, documents_of_part, load_bundle, names_people
@@ -64,29 +65,35 @@ def write_passport(
     names: Names | None = None,
     sign: bool = False,
     overwrite: bool = False,
+    unverified: bool = False,
 ) -> Written:
     """Write the passport of a part, and store its number and fingerprint: all of it or nothing.
 
     `documents`: the originals that go too. `shown_to`: the digests of those of which somebody has said that they may
     name people. `names`: whether people's names stay in texts; without it, `Refused` with the code names-in-texts if
-    there are any.
+    there are any. The part's chain is checked first; where it does not fit it is refused, or with `unverified` written
+    so marked, without number, fingerprint and signature, and the record keeps nothing of it.
     """
     secret = own_key(make=True) if sign else None
     with whole_file(path, overwrite=overwrite) as part, record.write() as session:
         row = part_row(session, tag)
-        act = begin_act(session, PASSPORT_PAPER, by, RECORD_THING, row.id)
+        state = checked_state(record, PASSPORT_PAPER, [RECORD_THING, row.id], unverified=unverified)
+        act = begin_act(session, PASSPORT_PAPER, by, RECORD_THING, row.id) if state.anchor else None
         bundle = load_bundle(session, row.id, documents, pictures)
         if names != "keep":
             bundle = _without_named(session, row, bundle, shown_to, names)
         edition = reference_of(session).edition
-        number = next_number(session, PASSPORT_PAPER)
-        draft = load_draft(session, row, number, bundle.enclosed, bundle.files, edition, keep_names=names == "keep")
+        number = next_number(session, PASSPORT_PAPER) if state.anchor else 0
+        enclosed = bundle.enclosed, bundle.files
+        draft = load_draft(session, row, number, *enclosed, edition, state, keep_names=names == "keep")
         history = _decided(draft, names)
         options = canonical({"names": names or "none found", "pictures": pictures, "signed": sign})
         day = history.written_on
-        anchor = Anchor(history.anchor, history.entries)
         more = {"as_of": day, "known_on": day, "options": options, "edition": edition}
-        written(session, act, row.id, PASSPORT_PAPER, number, history.fingerprint, anchor=anchor, **more)
+        if act is not None:
+            written(session, act, row.id, PASSPORT_PAPER, number, history.fingerprint, anchor=state.anchor, **more)
+        else:
+            secret = None
         files = passport_files(history, bundle.held, secret)
         part.write_bytes(zipped(f"part-history-{row.tag}", files))
     return Written(history, path, public_of(secret) if secret else "", tuple(bundle.warnings))
@@ -100,12 +107,13 @@ def passport_files(history: PartHistory, held: Mapping[str, bytes], secret: byte
         SCHEMA: schema_json().encode(),
         **held,
     }
+    number = f"no. {history.number}" if history.number else "without a number"
     info = {
         "Bagging-Date": history.written_on,
         "Bag-Software-Agent": f"matchmark {version('matchmark')}",
-        "External-Identifier": f"{history.part['tag']}, passport no. {history.number} of record {history.record}",
+        "External-Identifier": f"{history.part['tag']}, passport {number} of record {history.record}",
         "External-Description": "part history: no release, no certificate, no permission to fit",
-        "Internal-Sender-Description": f"fingerprint {grouped(history.fingerprint)}",
+        "Internal-Sender-Description": history.state.mark or f"fingerprint {grouped(history.fingerprint)}",
     }
     files = bagged(payload, info)
     if secret is not None:

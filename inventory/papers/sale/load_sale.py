@@ -71,6 +71,7 @@ def sale_of(session: Session, tag: str) -> Sale:
         tuple(section for section in sections if section.lines or section.note),
         statement=STATEMENT.format(day=day_words(today)),
         pictures=tuple(_pictures(seen)),
+        others=tuple(mate.tag for mate in mates),
     )
     return Sale(page.with_texts(seen.people.cut), mates, tuple(_notes(session, line)))
 

@@ -93,6 +93,7 @@ def setting_paper(session: Session, tag: str, unit: str, *, by: str, machine: st
         _sections(part, set_for, work[-1], before, after[-1], renewed, used, missing, by, machine),
         intro=NOTE,
         statement=STATEMENT.format(day=day_words(today), by=by),
+        others=(set_for.tag,) if set_for.tag else (),
     )
     return SettingPaper(page, set_for, work[-1].on, tuple(missing))
 

@@ -6,7 +6,8 @@ from outside may be of any type, so values are compared with their types.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from itertools import pairwise
 from typing import Any
 
@@ -27,7 +28,7 @@ from inventory.store.verify.chains import Replay, Said, replay
 from inventory.store.verify.problems import Finding, Problem, named, shown, when_written
 from inventory.store.verify.schema import owner, spaced
 
-__all__ = ["replay_problems"]
+__all__ = ["compared", "replay_problems"]
 
 #: How many things are held in memory at once.
 BATCH = 4000
@@ -39,22 +40,31 @@ def replay_problems(session: Session, batch: int = BATCH) -> tuple[int, list[Pro
 
     Gives the number of entries read, and the problems.
     """
-    tables = {name: table for name, table in Base.metadata.tables.items() if name not in _APART}
-    connection = session.connection()
     entries, problems = 0, []
-    for low, high in _batches(connection, batch):
-        found = replay(connection, _between(JournalEntry.__table__.c.thing_id, low, high), tables)
-        unseen = set(found.rows)
-        for name, table in tables.items():
-            columns = table.c.keys()
-            for row in connection.execute(select(table).where(_between(owner(table), low, high))).all():
-                unseen.discard((name, row.id))
-                _compare(found, name, columns, row)
-        for name, key in sorted(unseen, key=str):
-            _missing(connection, found, tables[name], key)
+    for low, high in _batches(session.connection(), batch):
+        found = compared(session, partial(_between, low=low, high=high))
         entries += found.entries
         problems += named(session, found.findings, found.images())
     return entries, problems
+
+
+def compared(session: Session, within: Callable[[ColumnElement[Any]], ColumnElement[bool]]) -> Replay:
+    """Replay the chains of some things and compare what they imply with the rows of these things, both ways.
+
+    `within`: whether a column has one of the things.
+    """
+    tables = {name: table for name, table in Base.metadata.tables.items() if name not in _APART}
+    connection = session.connection()
+    found = replay(connection, within(JournalEntry.__table__.c.thing_id), tables)
+    unseen = set(found.rows)
+    for name, table in tables.items():
+        columns = table.c.keys()
+        for row in connection.execute(select(table).where(within(owner(table)))).all():
+            unseen.discard((name, row.id))
+            _compare(found, name, columns, row)
+    for name, key in sorted(unseen, key=str):
+        _missing(connection, found, tables[name], key)
+    return found
 
 
 def _batches(connection: Connection, size: int) -> Iterator[tuple[Any, Any]]:

@@ -1,0 +1,48 @@
+"""Checks, before a paper leaves, whether the record fits its own journal in what the paper uses."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import TYPE_CHECKING
+
+from inventory.errors import Refused
+from inventory.given_out.anchors import RecordState
+from inventory.given_out.load_anchor import anchor_now
+from inventory.people.verify import personal_problems
+from inventory.store.bulk import collector_resting
+from inventory.store.connection.engine import is_sqlite
+from inventory.store.verify.things import chains_fit
+
+if TYPE_CHECKING:
+    from inventory.store.record import Record
+
+__all__ = ["checked_state"]
+
+_NAMED = 3
+
+
+def checked_state(
+    record: Record, what: str, things: Collection[int] | None = None, *, unverified: bool = False
+) -> RecordState:
+    """How a paper (`what`: "sale sheet") stands to its record; `things`: those that it uses, None: all.
+
+    Raises `Refused` where the record does not fit, unless `unverified`. What is committed is read, all as at one
+    moment, whoever writes meanwhile.
+    """
+    with record.read() as session, collector_resting():
+        if not is_sqlite(session.get_bind()):
+            session.connection(execution_options={"isolation_level": "REPEATABLE READ"})
+        problems = chains_fit(session, things)
+        if things is None:
+            problems += personal_problems(session)
+        if not problems:
+            return RecordState(anchor_now(session))
+    if unverified:
+        return RecordState(problems=len(problems))
+    first = "; ".join(each.says for each in problems[:_NAMED])
+    more = f"; and {len(problems) - _NAMED} more" if len(problems) > _NAMED else ""
+    raise Refused(
+        "record-does-not-fit",
+        f"The record was changed outside the program, so no {what} is written: {first}{more}",
+        hint="matchmark verify shows all of it; --unverified writes it all the same, marked on every page",
+    )
