@@ -23,8 +23,8 @@ _LIMITS_ON_RECORD = "0008"
 __all__ = ["Record", "default_target", "make_record", "open_record"]
 
 
-def open_record(target: str) -> Record:
-    """Open a record; see `store.record.open_record`.
+def open_record(target: str, by: str = "") -> Record:
+    """Open a record; see `store.record.open_record`. `by`: who works.
 
     A record that is older than limits on record takes in what lies beside it; raises `Refused`, before anything is
     changed, if that has a wrong entry: if a limit were silently left out, people would believe that it applies.
@@ -37,7 +37,7 @@ def open_record(target: str) -> Record:
 
             beside.extend(filter(None, [file_to_take(record.path)]))
 
-    record = open_stored(target, _given, before_upgrade)
+    record = open_stored(target, _given, before_upgrade, by)
     if record.brought_up_from is not None:
         _follow_rules(record, record.brought_up_from, beside)
     return record

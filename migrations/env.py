@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from alembic import context
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection
 
 import inventory.declared
 from inventory.store.connection.engine import WRITES, is_sqlite, make_engine
+from inventory.store.connection.rights import renew
+from inventory.store.connection.server import hold_schema
 from inventory.store.tables import Base
-
-_LOCK = 0x6D6D  # one upgrade at a time on a shared server
 
 
 def _ours(item: object, name: str | None, kind: str, reflected: bool, compare_to: object) -> bool:
@@ -20,7 +20,7 @@ def _ours(item: object, name: str | None, kind: str, reflected: bool, compare_to
 
 def _run(connection: Connection) -> None:
     if not is_sqlite(connection):
-        connection.execute(text("SELECT pg_advisory_xact_lock(:key)"), {"key": _LOCK})
+        hold_schema(connection)
     context.configure(
         connection=connection,
         target_metadata=Base.metadata,
@@ -30,7 +30,9 @@ def _run(connection: Connection) -> None:
         transaction_per_migration=False,
     )
     context.run_migrations()
-    if is_sqlite(connection):
+    if not is_sqlite(connection):
+        renew(connection)
+    else:
         broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
         if broken:
             raise RuntimeError(f"the schema change would orphan rows: {broken[:5]}")

@@ -14,7 +14,7 @@ from typing import Any
 import psycopg
 from psycopg import sql
 
-__all__ = ["Databases", "address"]
+__all__ = ["Databases", "address", "connected"]
 
 _TEMPLATE = "template_record"
 #: Deleted rows stay in the files: above this size, in bytes, a new copy is quicker.
@@ -32,6 +32,11 @@ _SCHEMA = " || ' ' || ".join(
 def address(home: Path, database: str) -> str:
     """The address of a database of the server whose socket lies in `home`."""
     return f"postgresql://postgres@/{database}?host={home}"
+
+
+def connected(target: str, **settings: Any) -> Any:
+    """A plain connection of the driver, which names the tables of the record as the program does."""
+    return psycopg.connect(target, options="-c search_path=matchmark", **settings)
 
 
 @dataclass
@@ -66,7 +71,7 @@ class Databases:
         if not self._rows:
             self._look_at_template()
         assert self._reset is not None
-        with psycopg.connect(host=str(self.home), user="postgres", dbname=name) as connection:
+        with connected(address(self.home, name)) as connection:
             connection.execute(
                 "SELECT pg_terminate_backend(pid) FROM pg_stat_activity"
                 " WHERE datname = current_database() AND pid <> pg_backend_pid()"
@@ -86,10 +91,10 @@ class Databases:
             self.drop(name)
 
     def _look_at_template(self) -> None:
-        with psycopg.connect(host=str(self.home), user="postgres", dbname=_TEMPLATE) as connection:
+        with connected(address(self.home, _TEMPLATE)) as connection:
             self._schema = connection.execute(f"SELECT {_SCHEMA}").fetchall()[0][0]
             tables = connection.execute(
-                "SELECT relname FROM pg_class WHERE relkind = 'r' AND relnamespace = 'public'::regnamespace"
+                "SELECT relname FROM pg_class WHERE relkind = 'r' AND relnamespace = 'matchmark'::regnamespace"
             )
             steps = []
             for (table,) in tables.fetchall():

@@ -50,6 +50,10 @@ def main(argv: list[str] | None = None) -> int:
     if not _on_a_terminal():
         _command_line(["--help"])
         return 2
+    if "://" in named:
+        from inventory.cli.door import warn_of_password
+
+        warn_of_password(named)
     return _browse(_wanted(named))
 
 
@@ -121,7 +125,8 @@ def _open(wanted: _Wanted) -> Record:
     from pathlib import Path
 
     from inventory.opening import make_record, open_record
+    from tui.sitting import who_by_default
 
     if not wanted.named and not Path(wanted.target).exists():
         return make_record(wanted.target)
-    return open_record(wanted.target)
+    return open_record(wanted.target, who_by_default())

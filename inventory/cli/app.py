@@ -67,6 +67,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "fact": ("inventory.cli.fact", "See, correct and take back what was written."),
     "limits": ("inventory.cli.limits", "The workshop's own limits: take them in, see which are in force."),
     "clock": ("inventory.cli.clock", "The record's clock, and entries written with a wrong clock."),
+    "crew": ("inventory.cli.crew", "Who may do what in a record on a server."),
     "verify": ("inventory.cli.verify", "Check whether the record was changed outside the program."),
 }
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import update_wrapper
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from inventory.cli.streams import sentence
+from inventory.cli.streams import sentence, warn
 from inventory.cli.usage import no_such_command
 from inventory.errors import Misused, Refused, Stopped
 from inventory.store.connection import commit_count as tally
@@ -37,6 +38,7 @@ __all__ = [
     "pass_door_for_writing",
     "subcommand",
     "told_once",
+    "warn_of_password",
 ]
 
 AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])
@@ -82,7 +84,7 @@ class Door:
         if not self.opened:
             from inventory.opening import open_record
 
-            self.opened.append(open_record(self.where))
+            self.opened.append(open_record(self.where, self.by))
             self.opened[0].names_meant.new = self.new_names
         record: Record = self.opened[0]
         return record
@@ -221,6 +223,21 @@ def _take_target(ctx: click.Context, _: click.Parameter, value: str | None) -> N
     if value is None:
         return
     ctx.obj.target = value.strip() and value
+    warn_of_password(value)
+
+
+def warn_of_password(target: str) -> None:
+    """Say that whoever lists the processes of this machine reads a password in the address, and the way out."""
+    if "://" not in target:
+        return
+    from inventory.store.connection.engine import has_password
+
+    with suppress(Refused):
+        if has_password(target):
+            warn(
+                "Note: others on this machine can read a password that stands in a command. Put the address into "
+                "MATCHMARK_RECORD, or the password into ~/.pgpass or a file that PGPASSFILE names."
+            )
 
 
 def _set(attribute: str) -> Callable[[click.Context, click.Parameter, Any], None]:

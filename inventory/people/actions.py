@@ -15,6 +15,8 @@ from inventory.facts.write import write
 from inventory.people.queries import HAND, find_contacts, names_of_contacts, names_of_people
 from inventory.people.tables import Contact, ContactDescription
 from inventory.store import personal
+from inventory.store.begin import RECORD_THING
+from inventory.store.connection.engine import is_sqlite
 from inventory.store.days import moments
 from inventory.store.days.dates import When, when_on
 from inventory.store.days.moments import Moment
@@ -77,10 +79,24 @@ def new_contact(
     name_given("name of a person or firm", name)
     known = names_of_contacts(session)
     meant = name_on_record(session.info, "contact", clean(name), known)
+    if meant is None and names_held(session):
+        known = names_of_contacts(session)
+        meant = name_on_record(session.info, "contact", clean(name), known)
     if meant is not None:
         return known[meant], []
     (thing,) = new_things(session, "contact")
     return thing.id, contact_rows(act, thing, name, when, role, address=address, telephone=telephone)
+
+
+def names_held(session: Session) -> bool:
+    """Hold the names of people, for whoever is about to enter a new one; whether another may just have entered it.
+
+    No rule of a table keeps names apart, since a name may be erased. On one file whoever writes is alone anyway.
+    """
+    if is_sqlite(session.get_bind()):
+        return False
+    journal.lock_things(session, [RECORD_THING])
+    return True
 
 
 def contact_rows(
@@ -152,6 +168,8 @@ def begin_act(session: Session, what: str, by: str, *things: int, wrong: Collect
     key = session.info.get(_ONE_KEY) or secrets.token_hex(8)
     session.info.setdefault(ACTS, []).append(key)
     known = session.info.get(("hand", name)) or known_hand(session, name)
+    if known is None and names_held(session):
+        known = known_hand(session, name)
     if known is not None:
         session.info["hand", name] = known
         return Act(what, known, moment.at, moment.day, key, set(things))

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeAlias
 from inventory.errors import Refused
 from inventory.store.connection import commit_count as tally
 from inventory.store.connection.readonly import Source, fetch_all, look_at_file
-from inventory.store.connection.refusals import driver_said, plain_refusal
+from inventory.store.connection.refusals import is_missing_table, plain_refusal
 from inventory.store.connection.version import HEAD, REVISIONS
 from inventory.store.files import LOG_ENDINGS, SQLITE_HEADER, named_path, refuse_taken
 from inventory.store.systems import open_private, private_folder, quoted, sync_folder, take_name
@@ -46,9 +46,10 @@ class Record:
     first session: a browser stands, and a find has answered, before that.
     """
 
-    def __init__(self, target: str, prepare: Prepare = dict) -> None:
+    def __init__(self, target: str, prepare: Prepare = dict, by: str = "") -> None:
         self._target = target
         self._prepare = prepare
+        self._by = by
         self._engine: Engine | None = None
         self._making = Lock()
         self.acts: list[str] = []
@@ -69,7 +70,7 @@ class Record:
 
         with self._making:
             if self._engine is None:
-                self._engine = make_engine(self.url)
+                self._engine = make_engine(self.url, by=self._by)
             return self._engine
 
     @cached_property
@@ -127,12 +128,27 @@ class Record:
         engine = self.engine.execution_options(**{WRITES: True})
         info = {**self.given, NAMES_MEANT: self.names_meant}
         opened = RecordSession(engine, autoflush=False, expire_on_commit=False, info=info)
-        with plain_refusal(self.shown), opened as session:
+        with self._naming_who_writes(), plain_refusal(self.shown), opened as session:
             yield session
             give_places(session)  # here, where nothing can have been written yet if the connection goes
             with plain_refusal(self.shown, at_commit=True):
                 session.commit()
             self.acts += session.info.get(ACTS, ())
+
+    @contextmanager
+    def _naming_who_writes(self) -> Iterator[None]:
+        """Say in a refusal whom this record has been waiting for, if a server tells."""
+        try:
+            yield
+        except Refused as refused:
+            if refused.code != "record-busy" or self.path is not None:
+                raise
+            from inventory.store.connection.server import who_writes
+
+            writer = who_writes(self.engine)
+            if writer is None:
+                raise
+            raise Refused(refused.code, writer, where=self.shown, hint=refused.hint) from refused
 
     def close(self) -> None:
         """Close the file or the connection."""
@@ -168,31 +184,41 @@ def make_record(target: str, prepare: Prepare = dict) -> Record:
 
 def _fill(url: URL) -> None:
     """Turn an empty database into a record with its first entry, in one transaction."""
+    from sqlalchemy.exc import DBAPIError
     from sqlalchemy.orm import Session
 
     from inventory.store.begin import first_entry
     from inventory.store.connection.engine import WRITES, make_engine, shown
     from inventory.store.connection.migration import upgrade
+    from inventory.store.connection.server import MADE_MEANWHILE
 
+    exists = Refused("record-exists", f"There is already a record at {shown(url)}")
     engine = make_engine(url, foreign_keys=False)
     try:
         with engine.connect() as connection:
             if _revision(connection) is not None:
-                raise Refused("record-exists", f"There is already a record at {shown(url)}")
+                raise exists
         with engine.execution_options(**{WRITES: True}).begin() as connection:
             upgrade(url, connection=connection)
             with Session(connection, autoflush=False) as session:
                 first_entry(session)
+    except DBAPIError as problem:
+        if getattr(problem.orig, "sqlstate", "") in MADE_MEANWHILE:
+            raise exists from None
+        raise
     finally:
         engine.dispose()
 
 
-def open_record(target: str, prepare: Prepare = dict, before_upgrade: BeforeUpgrade = lambda *_: None) -> Record:
+def open_record(
+    target: str, prepare: Prepare = dict, before_upgrade: BeforeUpgrade = lambda *_: None, by: str = ""
+) -> Record:
     """Open a record of this program's version; an older one is brought up to it, a newer one not touched.
 
-    `prepare` makes what sessions are handed down; it is asked for once, with the first session.
+    `prepare` makes what sessions are handed down; it is asked for once, with the first session. `by`: who works, for
+    those who have to wait for this record.
     """
-    record = Record(target, prepare)
+    record = Record(target, prepare, by)
     if record.path is not None:
         _look_at_file(record.path)
     try:
@@ -207,6 +233,11 @@ def _bring_up(record: Record, before_upgrade: BeforeUpgrade) -> None:
     with record.readonly() as source:
         revision = _revision(source)
     if revision is None:
+        if record.path is None:
+            from inventory.store.connection.server import refuse_without_right
+
+            with plain_refusal(record.shown), record.engine.connect() as connection:
+                refuse_without_right(connection, record.shown)
         raise Refused(
             "not-a-record",
             f"{record.shown} is not a matchmark record",
@@ -232,7 +263,7 @@ def _revision(source: Source) -> str | None:
     try:
         rows = fetch_all(source, "SELECT version_num FROM alembic_version")
     except Exception as problem:
-        if "alembic_version" in (driver_said(problem) or ""):
+        if is_missing_table(problem):
             return None
         raise
     return str(rows[0][0]) if rows else None

@@ -85,7 +85,7 @@ def test_other_places_that_hold_no_record(tmp_path: Path, file_shop: Shop) -> No
         ("mysql://h/r", "unknown-engine"),
         ("postgresql://secret:pw@h:port/r", "not-an-address"),
         ("://", "not-an-address"),
-        ("postgresql://h:1/r", "server-away"),
+        ("postgresql://h:1/r", "unknown-host"),
     ):
         said = file_shop.bare("--record", target, "part", "find", "--json")
         assert (said.status, said.json["error"]["code"]) == (3, code), target

@@ -23,6 +23,7 @@ from inventory.store.record import Record
 from inventory.verification import verify
 from tests.build import make_part
 from tests.cli.conftest import sentence_for_people
+from tests.databases import connected
 
 pytestmark = pytest.mark.postgres
 
@@ -172,12 +173,13 @@ def guest(postgres_target: str, database_server: Any) -> Iterator[Callable[[str]
 
     def make(setting: str) -> str:
         database_server.execute(f"CREATE ROLE guest LOGIN {setting}")
-        with psycopg.connect(postgres_target, autocommit=True) as own:
-            own.execute("GRANT SELECT ON ALL TABLES IN SCHEMA public TO guest")
+        with connected(postgres_target, autocommit=True) as own:
+            own.execute("GRANT USAGE ON SCHEMA matchmark TO guest")
+            own.execute("GRANT SELECT ON ALL TABLES IN SCHEMA matchmark TO guest")
         return postgres_target.replace("postgres@", "guest@")
 
     yield make
-    with psycopg.connect(postgres_target, autocommit=True) as own:
+    with connected(postgres_target, autocommit=True) as own:
         own.execute("DROP OWNED BY guest")
     database_server.execute("DROP ROLE guest")
 

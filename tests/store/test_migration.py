@@ -22,6 +22,7 @@ from inventory.record import actions as clocks
 from inventory.store.connection.engine import is_sqlite, make_engine, record_url
 from inventory.store.connection.migration import alembic_config, downgrade, upgrade
 from inventory.store.connection.readonly import fetch_all
+from inventory.store.connection.server import hold_schema
 from inventory.store.connection.version import HEAD, REVISIONS
 from inventory.store.journal.images import canonical, entry_hash
 from inventory.store.record import Record
@@ -133,7 +134,10 @@ def test_models_and_revisions_agree_by_comparison(target: str) -> None:
 def test_models_and_revisions_agree_by_reflection(target: str, empty_target: str) -> None:
     """The comparison above does not see CHECKs and options of foreign keys; this one does."""
     engine = make_engine(record_url(empty_target))
-    Base.metadata.create_all(engine)
+    with engine.begin() as connection:
+        if not is_sqlite(connection):
+            hold_schema(connection)
+        Base.metadata.create_all(connection)
     engine.dispose()
     declared, migrated = _reflected(empty_target), _reflected(target)
     assert set(migrated) == set(Base.metadata.tables)

@@ -129,10 +129,10 @@ def bench(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
         plain: Any = sqlite3.connect(target)
         plain.execute("PRAGMA synchronous = OFF")
     else:
-        import psycopg
+        from tests.databases import connected
 
         target = request.getfixturevalue("new_database")("template_record")
-        plain = psycopg.connect(target)
+        plain = connected(target)
         plain.execute("SET session_replication_role = replica")  # no foreign keys, as on a plain SQLite connection
     record = open_record(target)
     whole = whole_record(record, folder)

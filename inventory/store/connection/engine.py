@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+import re
 import sqlite3
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 from sqlalchemy import URL, Engine, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError
@@ -15,40 +18,57 @@ from inventory.errors import Refused
 from inventory.store.connection.guarded import guard
 from inventory.store.connection.reading import WithoutRoom, may_write, open_to_read, open_to_work
 from inventory.store.files import named_path
+from inventory.store.connection.server import named_schema, server_engine
 
-__all__ = ["WRITES", "is_sqlite", "make_engine", "record_url", "shown"]
+__all__ = ["WRITES", "has_password", "is_sqlite", "make_engine", "record_url", "shown"]
 
+_SERVERS = ("postgresql", "postgres")
+_BEFORE_HOST = re.compile(r"^[^:]*://[^@/]*@")
 #: Execution option that makes an SQLite transaction take the write lock at its start.
 WRITES = "matchmark_writes"
 
 
 def record_url(target: str) -> URL:
     """The address of a record, from a path or a `postgresql://` URL."""
-    if "://" in target:
-        url = _parsed(target)
-        if url.get_backend_name() == "postgresql":
-            return url.set(drivername="postgresql+psycopg")
+    if "://" not in target:
+        return URL.create("sqlite", database=str(named_path(target)))
+    url = _parsed(target)
+    if url.get_backend_name() not in _SERVERS:
         raise Refused("unknown-engine", f"{shown(url)} is not a file and not a PostgreSQL address")
-    return URL.create("sqlite", database=str(named_path(target)))
+    url = url.set(drivername="postgresql+psycopg")
+    if url.host and url.host.startswith("%2F"):  # a socket's folder, as libpq takes it
+        url = url._replace(host=None).update_query_dict({"host": unquote(url.host)})
+    named_schema(url)
+    return url
 
 
 def _parsed(target: str) -> URL:
-    try:
-        target.encode()  # half a character is in no address
-        return make_url(target)
-    except (ArgumentError, ValueError):
-        raise Refused(  # the address is not repeated: a password may stand in it
-            "not-an-address",
-            "The record's address cannot be read",
-            hint="write it as postgresql://NAME@HOST/DATABASE, or give the path of a file",
-        ) from None
+    """The parts of an address. An `@` where none belongs is refused: it would be the rest of a password."""
+    head, _, query = target.partition("?")
+    if "@" not in _BEFORE_HOST.sub("", head) + query.replace("=@", "="):
+        with suppress(ArgumentError, ValueError):
+            target.encode()  # half a character is in no address
+            return make_url(target)
+    raise Refused(  # the address is not repeated: a password may stand in it
+        "not-an-address",
+        "The record's address cannot be read",
+        hint="write it as postgresql://NAME@HOST/DATABASE, in a password @ as %40, : as %3A, / as %2F, ? as %3F; or "
+        "give the path of a file",
+    )
+
+
+def has_password(target: str) -> bool:
+    """Whether a password stands in an address."""
+    url = record_url(target)
+    return url.password is not None or "password" in url.query
 
 
 def shown(url: URL) -> str:
-    """A record's address as it may be printed: as it was given, but never with its password."""
+    """A record's address as it may be printed and as files are named after it: without any password."""
     if url.get_backend_name() == "sqlite":
         return url.database or ""
-    plain = url.set(drivername=url.get_backend_name()).difference_update_query(["password"])
+    drivername = "postgresql" if url.get_backend_name() in _SERVERS else url.get_backend_name()
+    plain = url._replace(password=None, drivername=drivername).difference_update_query(["password", "sslpassword"])
     return plain.render_as_string(hide_password=True)
 
 
@@ -57,18 +77,14 @@ def is_sqlite(bind: Any) -> bool:
     return bool(bind.dialect.name == "sqlite")
 
 
-def make_engine(url: URL, *, foreign_keys: bool = True) -> Engine:
-    """An engine with our settings. Migrations ask for `foreign_keys=False` and check them themselves."""
+def make_engine(url: URL, *, foreign_keys: bool = True, by: str = "") -> Engine:
+    """An engine with our settings. Migrations ask for `foreign_keys=False` and check them themselves.
+
+    `by`: who works, for those who have to wait for this connection.
+    """
     if url.get_backend_name() == "sqlite":
         return _sqlite_engine(url, foreign_keys=foreign_keys)
-    try:
-        return create_engine(url, connect_args={"options": "-c jit=off"}, isolation_level="READ COMMITTED")
-    except ModuleNotFoundError:
-        raise Refused(
-            "no-postgresql-driver",
-            "This record is on PostgreSQL, and the driver for it is not installed",
-            hint="pip install 'matchmark[postgres]'",
-        ) from None
+    return server_engine(url, by)
 
 
 def _sqlite_engine(url: URL, *, foreign_keys: bool) -> Engine:

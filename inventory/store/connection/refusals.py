@@ -14,8 +14,9 @@ from dataclasses import dataclass
 from json import JSONDecodeError
 
 from inventory.errors import Damaged, Refused
+from inventory.store.connection.connecting import why_not_connected
 
-__all__ = ["driver_said", "plain_refusal"]
+__all__ = ["is_missing_table", "plain_refusal"]
 
 
 @dataclass(frozen=True)
@@ -41,8 +42,13 @@ _BY_STATE: dict[str, tuple[str, str, str]] = {
     ),
     "55P03": (
         "record-busy",
-        "Somebody else is writing to the same things",
+        "Somebody else has been writing to the same things for 20 s",
         "wait a moment, then do it again",
+    ),
+    "23505": (
+        "already-there",
+        "Somebody else wrote the same thing a moment ago",
+        "look again, then do it again if need be",
     ),
     "57014": (
         "took-too-long",
@@ -67,7 +73,7 @@ _BY_STATE: dict[str, tuple[str, str, str]] = {
     "42501": (
         "record-not-writable",
         "This login has no right to do that in {where}",
-        "ask whoever looks after the server for the right to write",
+        "an administrator of the record gives rights: matchmark crew grant fitter LOGIN",
     ),
 }
 _GONE = ("08", "57P")
@@ -102,10 +108,10 @@ def plain_refusal(where: str, *, at_commit: bool = False) -> Iterator[None]:
         raise _translated(said, where, at_commit=at_commit) from problem
 
 
-def driver_said(problem: Exception) -> str | None:
-    """What a database driver said, itself or through SQLAlchemy; None where it was no driver."""
+def is_missing_table(problem: Exception) -> bool:
+    """Whether a driver says that a table is not there."""
     said = _said(problem)
-    return said.words if said else None
+    return said is not None and (said.state == "42P01" or "no such table" in said.words)
 
 
 def _said(problem: Exception) -> _Said | None:
@@ -128,6 +134,8 @@ def _translated(said: _Said, where: str, *, at_commit: bool) -> Refused:
         return _refusal(_BY_STATE["53300"], where)
     if said.state in _BY_STATE:
         return _refusal(_BY_STATE[said.state], where)
+    if not said.state and (told := why_not_connected(said.words)):
+        return _refusal(told, where)
     if said.gone or (not said.state and any(word in words for word in _GONE_WORDS)):
         return _refusal(_NOT_KNOWN if at_commit else _AWAY, where)
     return _by_words(words, where) or Refused("record-refused", f"The database refused this: {said.words}", where=where)
