@@ -52,6 +52,10 @@ class Browser(App[None]):
         yield SystemCommand("Theme", "Other colours, for bright or dim light", self.action_change_theme)
         yield SystemCommand("Leave", "Close the browser; drafts are kept", self.action_leave)
 
+    def on_unmount(self) -> None:
+        """Let another browser have the drafts."""
+        self.sitting.end()
+
     def action_leave(self) -> None:
         """Leave the browser; mark the drafts as left on purpose."""
         with suppress(Refused):  # a full disk must not keep anybody from leaving

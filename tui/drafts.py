@@ -6,7 +6,10 @@ They are saved at every question. A draft is never a fact, and no list shows it.
 from __future__ import annotations
 
 import json
+import os
+from contextlib import ExitStack, suppress
 from dataclasses import asdict, dataclass, field
+from datetime import datetime
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -15,8 +18,9 @@ from inventory.errors import Refused
 from inventory.store.days.clock import now, stamp
 from inventory.store.private_files import private_file, write_private
 from inventory.store.record import Record
+from inventory.store.systems import file_locked, private_folder
 
-__all__ = ["Draft", "Drafts", "draft_key", "drafts_of"]
+__all__ = ["Draft", "Drafts", "draft_key", "drafts_of", "held_drafts"]
 
 
 def draft_key(car: str) -> str:
@@ -41,10 +45,16 @@ class Draft:
 
 
 class Drafts:
-    """The drafts of one person on one machine. Each change is on disk before the call returns."""
+    """The drafts of one person on one machine. Each change is on disk before the call returns.
 
-    def __init__(self, path: Path) -> None:
+    `taken`: since when (a time of the day) another browser of this person on this machine has them; what is kept here
+    is then in memory only, so that neither of the two writes over the other's.
+    """
+
+    def __init__(self, path: Path, taken: str = "") -> None:
         self.path = path
+        self.taken = taken
+        self._here: dict[str, Draft] = {}
 
     def all(self) -> tuple[Draft, ...]:
         """All drafts, the last saved first."""
@@ -71,6 +81,8 @@ class Drafts:
             self._write(drafts)
 
     def _read(self) -> dict[str, Draft]:
+        if self.taken:
+            return dict(self._here)
         try:
             held = json.loads(self.path.read_text(encoding="utf-8"))
             return {draft.key: draft for draft in map(_draft, held["drafts"])}
@@ -92,6 +104,9 @@ class Drafts:
             raise _not_kept(problem) from None
 
     def _write(self, drafts: dict[str, Draft]) -> None:
+        if self.taken:
+            self._here = drafts
+            return
         text = json.dumps({"drafts": [asdict(draft) for draft in drafts.values()]}, ensure_ascii=False, indent=1)
         try:
             write_private(self.path, text)
@@ -123,3 +138,25 @@ def _not_kept(problem: OSError) -> Refused:
 def drafts_of(record: Record, person: str) -> Drafts:
     """A person's drafts on this machine."""
     return Drafts(private_file(record, person, "drafts"))
+
+
+def held_drafts(record: Record, person: str, until: ExitStack) -> Drafts:
+    """A person's drafts on this machine, held for this browser `until` it ends."""
+    path = drafts_of(record, person).path
+    lock = path.with_suffix(".lock")
+    try:
+        private_folder(path.parent)
+        until.enter_context(file_locked(lock, seconds=0))
+        os.utime(lock)
+    except TimeoutError:
+        return Drafts(path, taken=f"{datetime.fromtimestamp(lock.stat().st_mtime).astimezone():%H:%M}")
+    except OSError:  # where nothing can be written, saving a draft says so
+        return Drafts(path)
+    until.callback(_remove, lock)
+    return Drafts(path)
+
+
+def _remove(lock: Path) -> None:
+    """Remove the lock while it is held; not every system removes an open file."""
+    with suppress(OSError):
+        lock.unlink()

@@ -43,6 +43,10 @@ __all__ = ["Frame", "wrong_tag"]
 
 #: In the menu a letter counts only if no other character follows within this time (s): it may begin a scan.
 _LETTER_WAITS_S = 0.06
+_TAKEN = (
+    "Another browser of yours on this machine has your drafts since {}. This one keeps none on the disk: what is half "
+    "answered here goes when you leave."
+)
 #: Slow work that nobody waits for starts when no key was pressed for this long (s): an import in the background
 #: doubles the time until the rows of a new view are shown.
 _REST_S = 0.3
@@ -116,6 +120,8 @@ class Frame(Screen[None]):
     def on_mount(self) -> None:
         """Open Today."""
         self.step(lambda: self.open(make_view("today", self.sitting)))
+        if taken := self.sitting.drafts.taken:
+            self.say(_TAKEN.format(taken))
 
     def on_resize(self) -> None:
         """Redraw the rows at the new width."""

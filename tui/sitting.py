@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import getpass
 import os
+from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from inventory.errors import NearName
 from inventory.store.record import Record
-from tui.drafts import Drafts, drafts_of
+from tui.drafts import Drafts, held_drafts
 from tui.questions import A_NEW_ONE
 
 __all__ = ["Sitting", "who_by_default"]
@@ -25,6 +26,12 @@ class Sitting:
 
     def __post_init__(self) -> None:
         self._before = len(self.record.acts)
+        self._until = ExitStack()
+        self._drafts: dict[str, Drafts] = {}
+
+    def end(self) -> None:
+        """Let go of the drafts, for another browser."""
+        self._until.close()
 
     @property
     def acts(self) -> list[str]:
@@ -38,7 +45,9 @@ class Sitting:
     @property
     def drafts(self) -> Drafts:
         """The drafts of whoever is working now."""
-        return drafts_of(self.record, self.by)
+        if self.by not in self._drafts:
+            self._drafts[self.by] = held_drafts(self.record, self.by, self._until)
+        return self._drafts[self.by]
 
 
 def who_by_default() -> str:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import os
+import re
 import stat
 from pathlib import Path
 
 import pytest
 
 from inventory.errors import Refused
-from inventory.opening import make_record
+from inventory.opening import make_record, open_record
 from inventory.store.record import Record
 from tui.drafts import Draft, Drafts, drafts_of
+from tui.sitting import Sitting
 from tui.ticks import Tick, from_answers
 
 
@@ -104,3 +106,21 @@ def test_each_person_has_a_file_of_their_own(tmp_path: Path) -> None:
 
     assert len(paths) == 4
     assert {path.parent for path in paths} == {tmp_path}
+
+
+def test_a_second_browser_of_a_person_keeps_its_drafts_to_itself_until_the_first_has_ended(
+    sqlite_target: str,
+) -> None:
+    record = open_record(sqlite_target)
+    first, second = Sitting(record, "Ines"), Sitting(record, "Ines")
+    assert (first.drafts.taken, Sitting(record, "Otto").drafts.taken) == ("", "")
+    assert re.fullmatch("[0-2][0-9]:[0-5][0-9]", second.drafts.taken)
+
+    first.drafts.save(draft(answers={"serial": ["1", "own"]}))
+    second.drafts.save(draft(answers={"serial": ["2", "own"]}))
+
+    assert [each.answers["serial"][0] for each in second.drafts.all()] == ["2"]
+    assert [each.answers["serial"][0] for each in drafts_of(record, "Ines").all()] == ["1"]
+    first.end()
+    assert [each.answers["serial"][0] for each in Sitting(record, "Ines").drafts.all()] == ["1"]
+    record.close()

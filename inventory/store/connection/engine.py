@@ -17,8 +17,8 @@ from sqlalchemy.pool import NullPool
 from inventory.errors import Refused
 from inventory.store.connection.guarded import guard
 from inventory.store.connection.reading import WithoutRoom, may_write, open_to_read, open_to_work
-from inventory.store.files import named_path
 from inventory.store.connection.server import named_schema, server_engine
+from inventory.store.files import named_path
 
 __all__ = ["WRITES", "has_password", "is_sqlite", "make_engine", "record_url", "shown"]
 
