@@ -347,9 +347,7 @@ def test_a_writer_who_stands_still_is_named(crew: dict[str, str]) -> None:
 
     with standing.write() as session:
         parts.note(session, "J\u00f6rg Ines", tag, "seen")
-        with pytest.raises(
-            Refused, match=r"since ..:.. and is not done: J\u00f6rg Ines on the machine "
-        ) as refused:
+        with pytest.raises(Refused, match=r"since ..:.. and is not done: J\u00f6rg Ines on the machine ") as refused:
             note(other, hasty=True)
     note(other, hasty=False)
     standing.close()

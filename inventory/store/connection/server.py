@@ -21,6 +21,7 @@ __all__ = [
     "named_schema",
     "refuse_without_right",
     "server_engine",
+    "take_time",
     "who_writes",
 ]
 
@@ -157,6 +158,13 @@ def _patient() -> Any:
     return Patient
 
 
+def take_time(connection: Connection) -> None:
+    """Set no limit to how long the statements of a connection take, which is let go of after this work."""
+    connection.exec_driver_sql("SET statement_timeout = 0")
+    driver: Any = connection.connection.driver_connection
+    driver.patience = None
+
+
 def hold_schema(connection: Connection) -> None:
     """Hold the schema of this connection until the end of its transaction, to bring it up; make it if need be.
 
@@ -164,9 +172,7 @@ def hold_schema(connection: Connection) -> None:
     they make let only one through. Statements may take as long as they must, and what they make belongs to the owner of
     the record. Raises `Refused` for whoever has not the owner's rights, and if a schema without a record has tables.
     """
-    connection.execute(text("SET LOCAL statement_timeout = 0"))
-    driver: Any = connection.connection.driver_connection
-    driver.patience = None
+    take_time(connection)
     found = connection.execute(_OF_SCHEMA).mappings().one()
     if found["owner"] is not None:
         if not found["may_own"]:

@@ -9,6 +9,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import DBAPIError
 
 from inventory.store.connection.engine import is_sqlite
+from inventory.store.connection.server import take_time
 
 __all__ = ["wipe"]
 
@@ -56,8 +57,8 @@ def _wipe_server(engine: Engine, tables: list[str]) -> str:
     with engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
         driver: Any = connection.connection.driver_connection
         driver.add_notice_handler(lambda notice: said.append(notice.severity_nonlocalized or ""))
+        take_time(connection)
         connection.exec_driver_sql(f"SET lock_timeout = {_WAIT}")
-        connection.exec_driver_sql("SET statement_timeout = 0")
         for table in tables:
             connection.exec_driver_sql(f"VACUUM (FULL, ANALYZE) {table}")
         skipped = bool(said)
