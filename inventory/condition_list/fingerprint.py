@@ -84,6 +84,8 @@ def fingerprint_of(lines: Mapping[str, str]) -> str:
 def content_digest(content: Mapping[str, Any]) -> str:
     """SHA-256, hexadecimal, of the JSON of a list, without what is not covered."""
     covered = {name: value for name, value in content.items() if name not in _NOT_IN_CONTENT | _OF_RECORD}
+    if covered.get("limits") is None:
+        covered.pop("limits", None)  # lists that the program's limits judged are as they were before it was named
     front = {name: value for name, value in (covered.get("front") or {}).items() if name not in _NOT_OF_FRONT}
     later = [each for each in covered.get("later", ()) if each["recorded_on"] <= content["known_on"]]
     return hashlib.sha256(_canonical({**covered, "front": front, "later": later})).hexdigest()
