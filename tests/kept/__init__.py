@@ -26,6 +26,8 @@ def restore(target: str, revision: str) -> dict[str, Any]:
     """Put a kept record at an empty place, at its own revision; gives what was said of it, by command."""
     kept = json.loads(gzip.decompress((FOLDER / f"{revision}.json.gz").read_bytes()))
     url = record_url(target)
+    if url.get_backend_name() == "sqlite":
+        Path(target).touch()
     upgrade(url, revision)
     engine = make_engine(url, foreign_keys=False).execution_options(**{WRITES: True})
     meta = sa.MetaData()
