@@ -16,7 +16,9 @@ from sqlalchemy.orm import Session
 from inventory.store.journal.log import HEAD, frontier_text, leaf
 from inventory.store.journal.merkle import Tree
 from inventory.store.tables import JournalEntry, LogHead, LogPlace
+from inventory.store.verify.past import Sought
 from inventory.store.verify.problems import Finding, Problem, named, shown
+from inventory.store.verify.times import Times
 
 __all__ = ["Log", "log_problems", "read_log"]
 
@@ -34,13 +36,13 @@ class Log:
     findings: list[Finding] = field(default_factory=list)
 
 
-def read_log(session: Session) -> Log:
-    """Walk the log from its first place to its last."""
+def read_log(session: Session, times: Times | None = None, sought: Sought | None = None) -> Log:
+    """Walk the log from its first place to its last; on the way look at times, and for an anchor."""
     found = Log()
-    query = select(_PLACE.place, _PLACE.thing_id, _PLACE.sequence, _ENTRY.hash).outerjoin_from(
+    query = select(_PLACE.place, _PLACE.thing_id, _PLACE.sequence, _ENTRY.hash, _ENTRY.at).outerjoin_from(
         LogPlace.__table__, JournalEntry.__table__, _SAME
     )
-    for place, thing_id, sequence, digest in session.connection().execute(query.order_by(_PLACE.place)):
+    for place, thing_id, sequence, digest, at in session.connection().execute(query.order_by(_PLACE.place)):
         if place != found.last + 1:
             found.findings.append(_gap(found.last + 1, place - 1))
         found.last = place
@@ -49,6 +51,10 @@ def read_log(session: Session) -> Log:
             found.findings.append(Finding(thing_id, _LOG, None, says, _number(sequence)))
         else:
             found.tree.add(leaf(digest))
+            if times is not None:
+                times.see(place, at)
+            if sought is not None and sought.entries is None:
+                sought.see(found.tree)
     found.findings += _not_once(session)
     return found
 

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from inventory.store.personal import fits
 from inventory.store.tables import Base, Personal, Thing
 
-__all__ = ["Finding", "Problem", "named", "shown", "when_written"]
+__all__ = ["Finding", "Problem", "Remark", "named", "shown", "when_written"]
 
 #: The columns by which a thing is known, the first that it has.
 _KNOWN_BY = ("tag", "name", "written", "file_name")
@@ -28,7 +28,8 @@ class Problem:
 
     `thing`: its tag or name; `entry`: the number, in that thing's journal, of the entry that says how it
     should be; `table`, `column`: where it lies; `says`: all of it in one sentence. What is not known or
-    does not apply is None.
+    does not apply is None. `key`: that of the thing, where it has one. `unread`: nothing is known to be changed; it
+    cannot be read here.
     """
 
     thing: str | None
@@ -36,9 +37,25 @@ class Problem:
     table: str | None
     column: str | None
     says: str
+    key: Any = None
+    unread: bool = False
 
     def as_dict(self) -> dict[str, str | int | None]:
         """The object that stands under `problems` in JSON."""
+        return {name: value for name, value in vars(self).items() if name not in ("key", "unread")}
+
+
+@dataclass(frozen=True)
+class Remark:
+    """Something to look at where nothing was changed. `first`, `last`: places in the log; `file`: a path."""
+
+    says: str
+    first: int | None = None
+    last: int | None = None
+    file: str | None = None
+
+    def as_dict(self) -> dict[str, str | int | None]:
+        """The object that stands under `remarks` in JSON."""
         return dict(vars(self))
 
 
@@ -51,6 +68,7 @@ class Finding:
     column: str | None
     says: str
     entry: int | None = None
+    unread: bool = False
 
 
 def shown(value: object) -> str:
@@ -85,7 +103,8 @@ def named(
                 labels[finding.thing_id] = _label(session, finding.thing_id, images or {})
             thing = labels[finding.thing_id]
         says = f"{thing}{finding.says}" if thing else finding.says
-        problems.append(Problem(thing, finding.entry, finding.table, finding.column, says))
+        where = (thing, finding.entry, finding.table, finding.column)
+        problems.append(Problem(*where, says, finding.thing_id, finding.unread))
     return problems
 
 
