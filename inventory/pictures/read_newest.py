@@ -79,7 +79,7 @@ def new_since(session: Session, car: str, folder: Path) -> NewSince | None:
         select(Removal.sequence, Removal.recorded, Part.tag)
         .join(Part, Part.id == Removal.thing_id)
         .where(Removal.strip_down_id == strip_down.id, Removal.superseded_by.is_(None))
-        .order_by(Removal.recorded.desc())
+        .order_by(Removal.id.desc())
         .limit(2)
     )
     rows = session.execute(query).all()

@@ -22,7 +22,7 @@ from inventory.parts.tables import Part
 from inventory.reference.data import reference_of
 from inventory.store.days.dates import when_on
 from inventory.store.days.zone import today_in
-from inventory.store.facts import NOW, AsOf, as_of
+from inventory.store.facts import NOW, AsOf, as_of, fact_id
 from inventory.store.many import among
 
 if TYPE_CHECKING:
@@ -153,7 +153,7 @@ def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
     A run that no longer counts needs no deciding. Only the `latest` recorded runs are considered.
     """
     query = as_of(select(BenchRun), BenchRun).join(Part, Part.id == BenchRun.thing_id).where(Part.gone.is_(None))
-    rows = session.scalars(query.order_by(None).order_by(BenchRun.recorded.desc()).limit(latest)).all()
+    rows = session.scalars(query.order_by(None).order_by(BenchRun.id.desc()).limit(latest)).all()
     keys = {row.thing_id for row in rows}
     tags = dict(session.execute(select(Part.id, Part.tag).where(among(Part.id, keys))).all())
     last = {
@@ -163,5 +163,6 @@ def undecided(session: Session, latest: int = 60) -> list[tuple[str, RunView]]:
         if not run.of_rig_alone
     }
     open_ones = [run for run in last.values() if run.judgement.verdict == "undecided" and run.ended is None]
-    newest_first = sorted(open_ones, key=lambda run: run.fact.recorded, reverse=True)
+    newest = {fact_id(BenchRun, row.id): place for place, row in enumerate(rows)}
+    newest_first = sorted(open_ones, key=lambda run: newest.get(run.fact.id, len(newest)))
     return [(tags[run.fact.thing_id], run) for run in newest_first]
