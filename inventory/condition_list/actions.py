@@ -97,7 +97,7 @@ def condition_list(
     if max(day, known) > now:
         raise Refused("date-in-the-future", f"{max(day, known)} is in the future: today is {now}")
     with collector_resting():
-        state = replace(AsOf.on(day, known, now), limits_now=limits_now)
+        state = replace(AsOf.known(session, day, known, now), limits_now=limits_now)
         reference = reference_of(session, state)
         gathered = gather(session, state, day, basis, shelves=options.audience == "owner")
         items = gathered.items

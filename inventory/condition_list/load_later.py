@@ -6,17 +6,20 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from sqlalchemy import and_, func, or_, select
+from sqlalchemy import and_, or_, select
 from sqlalchemy.orm import Session
 
 from inventory.condition_list.values import Item, Later
 from inventory.facts.declare import declared
 from inventory.facts.views import FactView, views
-from inventory.parts.tables import Marking, Part
+from inventory.parts.queries import entered_on
+from inventory.parts.tables import Part
 from inventory.places.queries import premises_of
 from inventory.places.tables import Place
 from inventory.provenance.tables import Provenance
+from inventory.store.days.true_days import true_days
 from inventory.store.facts import fact_id
+from inventory.store.many import among
 
 __all__ = ["later_than"]
 
@@ -34,9 +37,7 @@ def later_than(session: Session, items: Sequence[Item], day: date, known: date, 
         return ()
     tags: dict[int, str] = dict(session.execute(select(Part.id, Part.tag)).all())
     numbers = {item.tag: item.number for item in items}
-    entered: dict[int, str] = dict(
-        session.execute(select(Marking.thing_id, func.min(Marking.recorded_on)).group_by(Marking.thing_id)).all()
-    )
+    entered = entered_on(session)
     found: list[Later] = []
     for after, until in ((day.isoformat(), known.isoformat()), (known.isoformat(), today.isoformat())):
         told = list(_in_window(session, after, until, tags, numbers, entered))
@@ -59,10 +60,10 @@ def _in_window(
     for key in new:
         says = "entered in the record with all that is known of it"
         yield Later(numbers[tags[key]], tags[key], "recorded", says, entered[key], entered[key])
-    premises = _premises(session)
+    premises, days = _premises(session), true_days(session)
     for kind in declared(session).about("part"):
         rows = _rows(session, kind.table, after, until)
-        successors = {row.superseded_by for row in rows if row.recorded_on <= after}
+        successors = {row.superseded_by for row in rows if days.recorded_on(row) <= after}
         every = {view.id: view for view in views(session, rows + _named(session, kind.table, successors))}
         for row in rows:
             listed = tags.get(row.thing_id) in numbers
@@ -71,13 +72,13 @@ def _in_window(
                 continue
             fact = every[fact_id(kind.table, row.id)]
             tag = tags[row.thing_id]
-            if row.recorded_on > after:
+            if fact.recorded_on > after:
                 if fact.id not in successors:
-                    yield Later(numbers.get(tag), tag, "recorded", _says(fact, premises), fact.on, row.recorded_on)
+                    yield Later(numbers.get(tag), tag, "recorded", _says(fact, premises), fact.on, fact.recorded_on)
             else:
                 by, said = every.get(row.superseded_by), _says(fact, premises)
                 happened, says = ("corrected", f"{said} -> {_says(by, premises)}") if by else ("taken back", said)
-                yield Later(numbers.get(tag), tag, happened, says, (by or fact).on, row.superseded_on)
+                yield Later(numbers.get(tag), tag, happened, says, (by or fact).on, fact.superseded_on or "")
 
 
 def _rows(session: Session, table: Any, after: str, until: str) -> list[Any]:
@@ -85,7 +86,19 @@ def _rows(session: Session, table: Any, after: str, until: str) -> list[Any]:
     stood = or_(table.superseded_by.is_(None), table.superseded_on > until)
     recorded = and_(table.recorded_on > after, table.recorded_on <= until, stood)
     ended = and_(table.recorded_on <= after, table.superseded_on > after, table.superseded_on <= until)
-    return list(session.scalars(select(table).where(or_(recorded, ended))))
+    days = true_days(session)
+    if not days.moments:
+        return list(session.scalars(select(table).where(or_(recorded, ended))))
+    mended = or_(among(table.recorded, days.moments), among(table.superseded_by, days.facts))
+    rows = session.scalars(select(table).where(or_(recorded, ended, mended)))
+    return [row for row in rows if _is_in(after, until, days.recorded_on(row), days.superseded_on(row))]
+
+
+def _is_in(after: str, until: str, recorded: str, ended: str | None) -> bool:
+    """Whether a fact of these days was recorded in the window and stood at its end, or stopped counting in it."""
+    if recorded > after:
+        return recorded <= until and (ended is None or ended > until)
+    return ended is not None and after < ended <= until
 
 
 def _named(session: Session, table: Any, facts: set[str]) -> list[Any]:

@@ -160,7 +160,7 @@ def _facts(session: Session, when: AsOf) -> dict[int, dict[str, list[Any]]]:
     A fact has its columns and `table`. They come as text and numbers from the engine, past the mapping of rows.
     """
     facts: dict[int, dict[str, list[Any]]] = defaultdict(lambda: defaultdict(list))
-    known = AsOf(None, when.known_on)
+    known = when.of_any_day
     for model in models_listed(session):
         name, columns = model.__tablename__, (*_SHARED, *own_columns(model))
         make = namedtuple(name, (*columns, "table"))._make  # type: ignore[attr-defined]
@@ -220,7 +220,7 @@ def _described(
     session: Session, model: type[CarDescription | PlaceDescription], column: str, when: AsOf
 ) -> dict[int, str]:
     """The last description of cars by the day, one column, by thing."""
-    known = as_of(select(model), model, AsOf(None, when.known_on))
+    known = as_of(select(model), model, when.of_any_day)
     said = [row for row in session.scalars(known) if getattr(row, column)]
     return {row.thing_id: getattr(row, column) for row in timeless(said, when.until)}
 

@@ -36,7 +36,7 @@ def load_contradictions(session: Session, keys: Sequence[int], when: AsOf = NOW)
     """
     if not keys:
         return {}
-    known = AsOf(None, when.known_on)
+    known = when.of_any_day
     tables = ("seal_sighting", "marking", "settlement")
     seen, read, settled = (load_rows(session, table, keys, known) for table in tables)
     where = load_whereabouts(session, keys, when)
@@ -50,7 +50,7 @@ def load_contradictions(session: Session, keys: Sequence[int], when: AsOf = NOW)
 
 def parts_to_judge(session: Session, when: AsOf = NOW) -> list[int]:
     """The keys of all parts on which something may not fit."""
-    known = AsOf(None, when.known_on)
+    known = when.of_any_day
     sql = _SUSPECTS.format(**{alias: known.sql(alias) for alias in ("bad", "good", "fact")})
     found = {key for (key,) in fetch_all(session, sql, known.parameters)}
     return sorted(found | set(parts_in_doubt(session, when)))

@@ -34,7 +34,7 @@ def load_remarks(
     """The remarks on date codes and serials of some parts, or of all (None), by key; a pair of parts has one each."""
     on_cars = _on_cars(session, keys, when)
     twins = _twins(session, keys)
-    known = AsOf(None, when.known_on)
+    known = when.of_any_day
     both = {*on_cars, *(key for pair in twins for key in pair[:2])}
     marked = load_rows(session, "marking", sorted(both), known) if both else {}
     found: dict[int, list[Contradiction]] = defaultdict(list)

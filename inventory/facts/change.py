@@ -18,6 +18,7 @@ from inventory.facts.views import own_columns, values_of
 from inventory.facts.write import write
 from inventory.reference.data import reference_of
 from inventory.store.days.dates import When, parse_when, when_on
+from inventory.store.days.moments import right_rank
 from inventory.store.facts import Act, fact_id, make_fact, split_fact_id, take_place
 from inventory.store.journal.keys import supersede
 from inventory.store.tables import FactColumns, Withdrawal
@@ -94,6 +95,7 @@ def correct(
     corrected = make_fact(type(row), act, row.thing_id, when, how_known=known, **draft.columns)
     corrected.reason = given_reason(reason)
     take_place(corrected, row)
+    corrected.ranked = right_rank(session, corrected.ranked, row.thing_id)
     supersede(session, act, row, corrected)
     write(session, act, [*draft.beside, row, corrected])
     return fact_id(type(row), corrected.id)

@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 
 from inventory.facts.declare import FactKind, declared
 from inventory.facts.how_known import FROM_A_SHEET, PASSPORT, TOLD
+from inventory.store.days.true_days import TrueDays, true_days
 from inventory.store.facts import NOW, AsOf, fact_id
 from inventory.store.many import among_sql
 from inventory.store.tables import FactColumns
@@ -38,7 +39,10 @@ JSON_COLUMNS = frozenset({"readings", "conditions", "extra"})
 
 @dataclass(frozen=True)
 class FactView:
-    """One fact. `values`: those of its kind, with names instead of keys; `on` is EDTF."""
+    """One fact. `values`: those of its kind, with names instead of keys; `on` is EDTF.
+
+    `recorded_on`, `superseded_on`: the true days, where it is stated that a clock was wrong.
+    """
 
     id: str
     table: str
@@ -153,11 +157,14 @@ def values_of(session: Session, row: Any) -> dict[str, Any]:
 def _views(session: Session, rows: Sequence[tuple[FactKind, Any]]) -> list[FactView]:
     refers = {kind: _references(kind.table) for kind in {kind for kind, _ in rows}}
     names = _names(session, rows, refers) if rows else {}
+    days = true_days(session) if rows else TrueDays()
     ordered = sorted(rows, key=lambda each: (each[1].counts_from, each[1].ranked, each[0].name, each[1].id))
-    return [_view(kind, row, refers[kind], names) for kind, row in ordered]
+    return [_view(kind, row, refers[kind], names, days) for kind, row in ordered]
 
 
-def _view(kind: FactKind, row: Any, refers: Mapping[str, str], names: Mapping[str, Mapping[int, str]]) -> FactView:
+def _view(
+    kind: FactKind, row: Any, refers: Mapping[str, str], names: Mapping[str, Mapping[int, str]], days: TrueDays
+) -> FactView:
     values: dict[str, Any] = {}
     for column, table in refers.items():
         value = getattr(row, column)
@@ -176,12 +183,12 @@ def _view(kind: FactKind, row: Any, refers: Mapping[str, str], names: Mapping[st
         counts_from=row.counts_from,
         recorded=row.recorded,
         ranked=row.ranked,
-        recorded_on=row.recorded_on,
+        recorded_on=days.recorded_on(row),
         by=names["contact"].get(row.by_id, "unknown"),
         how_known=row.how_known,
         reason=row.reason,
         superseded_by=row.superseded_by,
-        superseded_on=row.superseded_on,
+        superseded_on=days.superseded_on(row),
         values=values,
         kind=kind,
     )

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 from inventory.given_out.anchors import Anchor
 from inventory.given_out.tables import GivenOut, PaperWritten
 from inventory.people.queries import names_of_people
+from inventory.store.days.true_days import true_days
 
 __all__ = ["WrittenPaper", "written_papers"]
 
@@ -72,13 +73,14 @@ def written_papers(session: Session, what: str) -> list[WrittenPaper]:
             given.setdefault(fact.number, []).append((names[fact.to_id], fact.so_from))
     facts: dict[int, PaperWritten | GivenOut] = {fact.number: fact for fact in reversed(out)}
     facts.update({fact.number: fact for fact in written})
+    days = true_days(session)
     return [
         WrittenPaper(
             what=what,
             number=number,
             thing_id=fact.thing_id,
             fingerprint=fact.fingerprint,
-            written_on=fact.recorded_on,
+            written_on=days.recorded_on(fact),
             written=fact.recorded,
             as_of=getattr(fact, "as_of", None),
             known_on=getattr(fact, "known_on", None),

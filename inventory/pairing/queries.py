@@ -57,7 +57,7 @@ WHERE {stood} ORDER BY fact.counts_from, fact.ranked, fact.id
 
 def fits_on_record(session: Session, when: AsOf = NOW) -> Fits:
     """Which part numbers fit, by all facts known in a state of the record, whatever day they are about."""
-    known = AsOf(None, when.known_on)
+    known = when.of_any_day
     stood, given = known.sql("fact"), known.parameters
     fits = [
         FitRow(sensor, unit, fact_id(Fit, key), word == "yes")

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import fields
 from typing import Any
 
-from sqlalchemy import or_, select
+from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from inventory.contradictions.load_rows import load_rows
@@ -18,12 +18,14 @@ from inventory.parts.judgements import Identity, identity_of
 from inventory.parts.load_as_one import as_one
 from inventory.parts.load_lines import Found, PartLine, find, lines, near, window
 from inventory.parts.tables import Labelling, LabelRoll, Marking, Part
+from inventory.store.days.true_days import true_days
 from inventory.store.facts import NOW, AsOf, as_of
 from inventory.store.many import among
 
 __all__ = [
     "Found",
     "PartLine",
+    "entered_on",
     "find",
     "formerly",
     "goes_along",
@@ -148,6 +150,20 @@ def look_alikes(session: Session, part_id: int) -> list[str]:
     return list(session.scalars(same.order_by(Part.tag)))
 
 
+def entered_on(session: Session, keys: Iterable[int] | None = None) -> dict[int, str]:
+    """The ISO day on which each of some parts (without `keys`: of all) was first entered, by key."""
+    days = true_days(session)
+    within = [] if keys is None else [among(Marking.thing_id, keys)]
+    if not days.moments:
+        first = select(Marking.thing_id, func.min(Marking.recorded_on)).where(*within).group_by(Marking.thing_id)
+        return dict(session.execute(first).all())
+    found: dict[int, str] = {}
+    for row in session.execute(select(Marking.thing_id, Marking.recorded, Marking.recorded_on).where(*within)):
+        day = days.recorded_on(row)
+        found[row.thing_id] = min(day, found.get(row.thing_id, day))
+    return found
+
+
 def identities(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict[int, Identity]:
     """What identifies some parts, by key, at a time. Parts about which nothing was known then are left out."""
     if when == NOW:
@@ -155,7 +171,7 @@ def identities(session: Session, keys: Iterable[int], when: AsOf = NOW) -> dict[
         rows = session.execute(select(Part.id, *columns).where(among(Part.id, keys)))
         return {key: Identity(*values) for key, *values in rows}
     markings: dict[int, list[Any]] = defaultdict(list)
-    known = as_of(select(Marking).where(among(Marking.thing_id, keys)), Marking, AsOf(None, when.known_on))
+    known = as_of(select(Marking).where(among(Marking.thing_id, keys)), Marking, when.of_any_day)
     for fact in session.scalars(known):
         markings[fact.thing_id].append(fact)
     settled = load_rows(session, "settlement", list(markings), when)

@@ -78,7 +78,7 @@ def places_within(session: Session, key: int) -> set[int]:
 
 def premises_of(session: Session, when: AsOf = NOW) -> dict[int, PlacePremises]:
     """The premises that each place is in, by its key, in a state of the record."""
-    known = as_of(select(PlaceDescription), PlaceDescription, AsOf(None, when.known_on))
+    known = as_of(select(PlaceDescription), PlaceDescription, when.of_any_day)
     said: dict[int, Said] = {}
     for fact in timeless(session.scalars(known), when.until):
         values = {name: getattr(fact, name) for name in ("within_id", "premises", "town", "security")}

@@ -3,40 +3,49 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, time
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import func, literal, select, union_all
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.facts.change import fact_row
+from inventory.facts.declare import FactKind, declared
 from inventory.facts.write import write
 from inventory.people.actions import begin_act
 from inventory.store.begin import RECORD_THING
 from inventory.store.days import clock
-from inventory.store.days.dates import when_on
-from inventory.store.days.moments import moments_named, newest_entry
+from inventory.store.days.dates import one_day, when_on
+from inventory.store.days.moments import TRUE_DAYS, moments_named, newest_entry
+from inventory.store.days.true_days import true_days
 from inventory.store.days.zone import in_zone, zone_of
 from inventory.store.facts import fact_id, make_fact
 from inventory.store.journal.images import canonical
 from inventory.store.many import among
-from inventory.store.tables import JournalEntry, WrongClock
+from inventory.store.tables import JournalEntry, LogPlace, WrongClock
 from inventory.store.words.text import clean
 
-__all__ = ["Clocks", "Stated", "clocks", "moments_between", "moments_of_act", "state_wrong"]
+__all__ = ["Clocks", "Stated", "clocks", "moments_between", "moments_of_act", "moments_of_entries", "state_wrong"]
 
 
 @dataclass(frozen=True)
 class Stated:
-    """A wrong clock: the fact's id, its first and last entry (UTC text), how many entries, why."""
+    """A wrong clock: the fact's id, its first and last entry (UTC text), how many entries, why.
+
+    `true_day`: the ISO day on which the first was really written, if stated; `true_until`: the last. `dated`: the facts
+    that say of themselves that it was so on the day of that clock, and still count.
+    """
 
     id: str
     since: str
     until: str
     entries: int
     reason: str | None
+    true_day: str | None = None
+    true_until: str | None = None
+    dated: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -56,10 +65,13 @@ def clocks(session: Session) -> Clocks:
     return Clocks(clock.stamp(clock.now_for(session)), newest_entry(session), zone_of(session), wrong)
 
 
-def state_wrong(session: Session, by: str, moments: Sequence[str], reason: str) -> Stated:
+def state_wrong(
+    session: Session, by: str, moments: Sequence[str], reason: str, *, true_day: str | None = None
+) -> Stated:
     """State that the entries of these moments (UTC text, ascending) were written with a wrong clock.
 
-    A clock that is far behind may write this, at its own time. The entries stay as they are.
+    `true_day`: the typed day on which the first of them was really written; what was known on a day goes by it. A clock
+    that is far behind may write this, at its own time. The entries stay as they are.
     """
     if not clean(reason):
         raise Refused("reason-missing", "Say why", where="--reason")
@@ -72,9 +84,28 @@ def state_wrong(session: Session, by: str, moments: Sequence[str], reason: str) 
     act = begin_act(session, "clock wrong", by, RECORD_THING, wrong=moments)
     columns = {"from_at": moments[0], "until_at": moments[-1], "moments": canonical(list(moments))}
     fact = make_fact(WrongClock, act, RECORD_THING, when_on(None, act.today), how_known="stated", **columns)
+    fact.true_day = None if true_day is None else one_day(true_day, "--true-day", act.today).isoformat()
     fact.reason = clean(reason)
     write(session, act, [fact])
-    return _stated(session, fact)
+    session.info.pop(TRUE_DAYS, None)
+    return replace(_stated(session, fact), dated=tuple(_dated(session, moments)))
+
+
+def _dated(session: Session, moments: Sequence[str]) -> list[str]:
+    """The facts written at these moments that are about the day of that clock, by their ids."""
+    tables: list[Any] = [kind.table for kind in declared(session).facts if _has_own_day(kind)]
+    each = [
+        select(literal(table.__tablename__), table.id).where(
+            among(table.recorded, moments), table.so_from == table.recorded_on, table.superseded_by.is_(None)
+        )
+        for table in tables
+    ]
+    return [fact_id(table, key) for table, key in session.execute(union_all(*each))]
+
+
+def _has_own_day(kind: FactKind) -> bool:
+    """Whether the day of such a fact is read by people: not of who works here, nor of what cannot be corrected."""
+    return kind.not_correctable is None and "contact" not in kind.about
 
 
 def moments_between(session: Session, since: str | None, until: str | None) -> list[str]:
@@ -91,6 +122,19 @@ def moments_between(session: Session, since: str | None, until: str | None) -> l
     if until is not None:
         query = query.where(at <= clock.stamp(_typed(until, zone, "--until", time.max)))
     return list(session.scalars(query.distinct().order_by(at)))
+
+
+def moments_of_entries(session: Session, places: str) -> list[str]:
+    """The moments of the entries at some places in the log: "12", "12-40". Whoever wrote one wrote all of its act."""
+    first, dash, last = clean(places).partition("-")
+    if not (first.isdecimal() and (last.isdecimal() if dash else not last)):
+        says = f'"{clean(places)}" is no place in the log'
+        raise Refused("not-places", says, where="--entries", hint="write 12 or 12-40, as verify says them")
+    entry, place = JournalEntry.__table__.c, LogPlace.__table__.c
+    same = (entry.thing_id == place.thing_id) & (entry.sequence == place.sequence)
+    query = select(entry.at).join_from(LogPlace.__table__, JournalEntry.__table__, same)
+    within = place.place.between(int(first[:15]), int((last or first)[:15]))
+    return list(session.connection().scalars(query.where(within).distinct().order_by(entry.at)))
 
 
 def moments_of_act(session: Session, fact: str) -> list[str]:
@@ -121,4 +165,8 @@ def _typed(text: str, zone: str | None, option: str, otherwise: time) -> datetim
 def _stated(session: Session, row: Any) -> Stated:
     entries = select(func.count()).where(among(JournalEntry.at, "moments"))
     many = session.connection().scalar(entries, {"moments": moments_named(row.moments)}) or 0
-    return Stated(fact_id(WrongClock, row.id), row.from_at, row.until_at, many, row.reason)
+    found = Stated(fact_id(WrongClock, row.id), row.from_at, row.until_at, many, row.reason)
+    if row.true_day is None:
+        return found
+    last = true_days(session).moments.get(row.until_at)
+    return replace(found, true_day=row.true_day, true_until=last[1] if last else None)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import partial
 
-from sqlalchemy import func, select
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.cars.queries import position_names, positions_before
 from inventory.errors import Refused
-from inventory.parts.queries import part_row
-from inventory.parts.tables import Marking, Part
+from inventory.parts.queries import entered_on, part_row
+from inventory.parts.tables import Part
 from inventory.reference.build_list import axis_meant
 from inventory.refit.load_assigned import assigned_car
 from inventory.refit.load_ready import readiness_of_part
@@ -66,7 +66,7 @@ def fit(
     day = when_on(on, today).latest
     _not_again(session, part, key, day.isoformat())
     ready = readiness_of_part(session, part, car_id, key, name, axis=axis, when=AsOf.on(day, None, today))
-    if ready.stops and not clean(override or "") and day.isoformat() >= _entered_on(session, part):
+    if ready.stops and not clean(override or "") and day.isoformat() >= entered_on(session, [part.id]).get(part.id, ""):
         raise _not_ready(ready, _already_there(session, part, key))
     details = {"override": override, "axis": axis, "fasteners": fasteners, "car_side": car_side}
     return Fitted(teardown.fit(session, by, tag, position, car=car, on=on, **details), ready)
@@ -85,11 +85,6 @@ def _not_again(session: Session, part: Part, key: int | None, day: str) -> None:
             where=part.tag,
             hint=f"if it came off meanwhile: matchmark teardown log --tag {part.tag}",
         )
-
-
-def _entered_on(session: Session, part: Part) -> str:
-    """The ISO day on which a part was first entered."""
-    return session.scalar(select(func.min(Marking.recorded_on)).where(Marking.thing_id == part.id)) or ""
 
 
 def _already_there(session: Session, part: Part, key: int | None) -> list[str]:

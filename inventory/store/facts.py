@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, TypeVar
 
-from sqlalchemy import Select, or_
+from sqlalchemy import Select, and_, not_, or_
+from sqlalchemy.orm import Session
 
 from inventory.store.days.dates import LAST_DAY, When
+from inventory.store.days.true_days import Mended, true_days
+from inventory.store.many import among
 from inventory.store.tables import Base, FactColumns
 
 __all__ = [
@@ -84,12 +87,13 @@ class AsOf:
     `limits_now`: it is judged by the workshop's limits of now, not by those that were in force then.
 
     Make one with `on`: today and any later day are now, so that now is one thing at every door, also where another
-    machine's clock is a day ahead and has dated a fact, or its withdrawal, tomorrow.
+    machine's clock is a day ahead and has dated a fact, or its withdrawal, tomorrow. `mended`: what wrong clocks wrote.
     """
 
     day: date | None = None
     known_on: date | None = None
     limits_now: bool = False
+    mended: Mended | None = None
 
     @classmethod
     def on(cls, day: date | None, known_on: date | None, today: date) -> AsOf:
@@ -98,6 +102,19 @@ class AsOf:
             None if day is None or day >= today else day,
             None if known_on is None or known_on >= today else known_on,
         )
+
+    @classmethod
+    def known(cls, session: Session, day: date | None, known_on: date | None, today: date) -> AsOf:
+        """As `on`, where it is asked what was known: entries of a wrong clock count by their true days, if stated."""
+        state = cls.on(day, known_on, today)
+        if state.known_on is None:
+            return state
+        return replace(state, mended=true_days(session).mended(session, state.known_on))
+
+    @property
+    def of_any_day(self) -> AsOf:
+        """What was known by then, whatever day it is about."""
+        return replace(self, day=None)
 
     @property
     def until(self) -> str:
@@ -108,19 +125,22 @@ class AsOf:
         """The condition on a table of facts in SQL text; its parameters are `parameters`."""
         stood = [f"{alias}.counts_from <= :as_of_day"] if self.day is not None else []
         if self.known_on is None:
-            stood.append(f"{alias}.superseded_by IS NULL")
-        else:
-            stood.append(
-                f"{alias}.recorded_on <= :as_known_on "
-                f"AND ({alias}.superseded_by IS NULL OR {alias}.superseded_on > :as_known_on)"
-            )
-        return " AND ".join(stood)
+            return " AND ".join([*stood, f"{alias}.superseded_by IS NULL"])
+        recorded, ended = f"{alias}.recorded_on <= :as_known_on", f"{alias}.superseded_on <= :as_known_on"
+        if self.mended is not None:
+            among, written, by = self.mended.among, f"{alias}.recorded", f"{alias}.superseded_by"
+            recorded = f"({recorded} AND NOT {written} {among['later'][0]} OR {written} {among['sooner'][0]})"
+            ended = f"({ended} AND NOT {by} {among['later_facts'][0]} OR {by} {among['sooner_facts'][0]})"
+        return " AND ".join([*stood, recorded, f"({alias}.superseded_by IS NULL OR NOT {ended})"])
 
     @property
-    def parameters(self) -> dict[str, str]:
+    def parameters(self) -> dict[str, object]:
         """The parameters that `sql` names."""
         days = {"as_of_day": self.day, "as_known_on": self.known_on}
-        return {name: day.isoformat() for name, day in days.items() if day is not None}
+        found: dict[str, object] = {name: day.isoformat() for name, day in days.items() if day is not None}
+        for _, given in self.mended.among.values() if self.mended is not None else ():
+            found |= given
+        return found
 
 
 NOW = AsOf()
@@ -138,9 +158,12 @@ def as_of(select: AnySelect, model: type[FactColumns], when: AsOf = NOW) -> AnyS
         select = select.where(model.superseded_by.is_(None))
     else:
         known = when.known_on.isoformat()
-        select = select.where(model.recorded_on <= known).where(
-            or_(model.superseded_by.is_(None), model.superseded_on > known)
-        )
+        recorded, ended = model.recorded_on <= known, model.superseded_on <= known
+        if (mended := when.mended) is not None:
+            late, late_end = among(model.recorded, mended.later), among(model.superseded_by, mended.later_facts)
+            recorded = or_(and_(recorded, not_(late)), among(model.recorded, mended.sooner))
+            ended = or_(and_(ended, not_(late_end)), among(model.superseded_by, mended.sooner_facts))
+        select = select.where(recorded, or_(model.superseded_by.is_(None), not_(ended)))
     return select.order_by(model.counts_from, model.ranked, model.id)
 
 

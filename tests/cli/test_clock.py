@@ -37,12 +37,15 @@ def test_a_clock_behind_is_refused_with_the_way_out_and_the_way_is_open(ahead: S
     said = ahead.ok("clock", "wrong", "--reason", "the battery was flat")
 
     assert said.pop("contradictions") == []
+    assert said.pop("dated") == ["marking-2", "place_description-1"]
     assert said == {
         "fact": "wrong_clock-1",
         "from": "2031-03-31T12:00:00.000000Z",
         "until": "2031-03-31T12:00:00.000000Z",
         "entries": 2,
         "reason": "the battery was flat",
+        "true_day": None,
+        "true_until": None,
     }
     ahead.ok("place", "add", "B3")
     shown = ahead.ok("clock", "show")
@@ -65,6 +68,8 @@ def test_moments_are_days_or_times_in_the_zone_of_the_record(ahead: Shop) -> Non
         ("--from", "2031-03-31T12:00", "--until", "2031-03-31T12:00"),
         ("--from", "2031-03-31 12:00:00+00:00"),
         ("--act", "marking-2"),
+        ("--entries", "4"),
+        ("--entries", "4-5"),
     ):
         assert ahead.ok("clock", "wrong", *options, "--reason", "ahead")["entries"] in (1, 2), options
     for options in (("--from", "2031-04-01"), ("--from", "2030-01-01", "--until", "2030-12-31")):
@@ -76,6 +81,9 @@ def test_what_cannot_be_said_of_a_clock_is_refused(ahead: Shop) -> None:
         (("--from", "last summer"), "not-a-moment"),
         (("--until", "2031-13-01"), "not-a-moment"),
         (("--act", "marking-99"), "no-such-fact"),
+        (("--entries", "4-"), "not-places"),
+        (("--entries", "400"), "no-entries-there"),
+        (("--true-day", "2026-04-02"), "date-in-the-future"),
     ):
         assert ahead.refused("clock", "wrong", *options, "--reason", "x")["code"] == code, options
     assert ahead.refused("clock", "wrong", "--reason", " ")["code"] == "reason-missing"
@@ -91,3 +99,23 @@ def test_people_are_told_in_words(ahead: Shop) -> None:
     assert said.startswith("Noted: 2 entries were written with a wrong clock, from 31 March 2031 12:00 to ")
     assert "matchmark fact withdraw wrong_clock-1" in said
     assert "the battery was flat" in ahead.text("clock", "show")
+
+
+def test_with_the_true_day_people_are_told_it_and_what_to_correct(ahead: Shop) -> None:
+    said = ahead.text("clock", "wrong", "--true-day", "2026-03-30", "--reason", "the battery was flat")
+    assert ", in truth on 2026-03-30. To take it back" in said
+    assert "2 facts say that it was so on the day of that clock: marking-2, place_description-1" in said
+    assert "matchmark fact correct marking-2 --set on=2026-03-30 --reason wrong_clock-1" in said
+    assert "in truth on 2026-03-30, the battery was flat" in ahead.text("clock", "show")
+    ahead.ok("fact", "correct", "marking-2", "--set", "on=2026-03-30", "--reason", "wrong_clock-1")
+    assert ahead.ok("verify")["ok"]
+
+
+def test_verify_looks_for_an_anchor_however_it_is_typed(ahead: Shop) -> None:
+    kept = ahead.ok("verify")["anchor"]
+    ahead.ok("clock", "wrong", "--reason", "the battery was flat")
+    typed = f"{kept[:8].upper()}-{kept[8:16]} {kept[16:32]}"
+    assert ahead.ok("verify", "--fingerprint", typed)["found"]["later"] == 1
+    assert "in this record's past, at entry" in ahead.text("verify", "--fingerprint", kept)
+    assert ahead.ok("verify", "--fingerprint", kept[::-1], status=1)["found"] is None
+    assert ahead.refused("verify", "--fingerprint", "12")["code"] == "not-a-fingerprint"

@@ -412,6 +412,7 @@ COMMANDS = (
     "clock wrong --reason battery --from 2030-01-01",
     "clock wrong --reason battery --from noon",
     "clock wrong --reason battery --act note-1 --from 2026-01-01",
+    "clock wrong --reason battery --entries first",
     # Sheets and files.
     "sheet read parts.csv",
     "sheet read parts.csv --rejects bad.csv",

@@ -117,7 +117,7 @@ class Instruments:
     def _all(self) -> tuple[dict[str, int], dict[int, list[Any]], dict[int, list[Calibrated]]]:
         if self._read is None:
             descriptions: dict[int, list[Any]] = defaultdict(list)
-            told = as_of(select(InstrumentDescription), InstrumentDescription, AsOf(None, self._when.known_on))
+            told = as_of(select(InstrumentDescription), InstrumentDescription, self._when.of_any_day)
             for row in self._session.scalars(told):
                 descriptions[row.thing_id].append(row)
             calibrations: dict[int, list[Calibrated]] = defaultdict(list)

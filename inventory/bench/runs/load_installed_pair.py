@@ -102,7 +102,7 @@ def _events(session: Session, parts: list[int], when: AsOf) -> dict[int, list[Ev
     where = load_whereabouts(session, parts, when)
     models: tuple[tuple[Any, bool], ...] = ((Fitting, True), (Removal, False))
     for model, on in models:
-        query = as_of(select(model).where(among(model.thing_id, parts)), model, AsOf(None, when.known_on))
+        query = as_of(select(model).where(among(model.thing_id, parts)), model, when.of_any_day)
         rows += [(row, on) for row in session.scalars(query)]
     found: dict[int, list[tuple[str, str, Event]]] = defaultdict(list)
     for row, on in rows:

@@ -13,6 +13,7 @@ from inventory.documents.queries import DocumentView, documents_of
 from inventory.documents.read_text import text_of
 from inventory.documents.tables import Attachment
 from inventory.papers.claim.offered import Offered
+from inventory.store.days.true_days import true_days
 from inventory.store.facts import split_fact_id
 from inventory.store.many import among
 
@@ -49,8 +50,11 @@ def names_in(text: str, people: People) -> tuple[str, ...]:
 def _recorded_on(session: Session, facts: list[str]) -> dict[str, str]:
     """The day on which each attachment was recorded, by its id."""
     keys = {pair[1]: fact for fact in facts if (pair := split_fact_id(fact)) is not None}
-    rows = session.execute(select(Attachment.id, Attachment.recorded_on).where(among(Attachment.id, keys)))
-    return {keys[key]: day for key, day in rows}
+    days = true_days(session)
+    rows = session.execute(
+        select(Attachment.id, Attachment.recorded, Attachment.recorded_on).where(among(Attachment.id, keys))
+    )
+    return {keys[row.id]: days.recorded_on(row) for row in rows}
 
 
 def _text_of(session: Session, view: DocumentView) -> str:

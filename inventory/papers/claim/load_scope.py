@@ -44,7 +44,7 @@ def scope_of(session: Session, named: str, day: date, known: date, today: date) 
     Parts on a car that stood at the place were there too. Raises `UnknownName` if there is neither.
     """
     what, key, name = _meant(session, named)
-    state = AsOf.on(day, known, today)
+    state = AsOf.known(session, day, known, today)
     places = places_within(session, key) if what == "place" else set()
     cars = {key} if what == "car" else _cars_at(session, places, state)
     shelf_names = _names_on(session, PlaceDescription, places, state)
@@ -81,6 +81,6 @@ def _cars_at(session: Session, places: set[int], state: AsOf) -> set[int]:
 
 def _names_on(session: Session, model: Any, keys: set[int], state: AsOf) -> set[str]:
     """The names that some cars or places had in a state of the record."""
-    rows = session.scalars(as_of(select(model), model, AsOf(None, state.known_on)))
+    rows = session.scalars(as_of(select(model), model, state.of_any_day))
     told = timeless([row for row in rows if row.thing_id in keys and row.name], state.until)
     return set({row.thing_id: row.name for row in told}.values())

@@ -25,11 +25,28 @@ from inventory.store.days.zone import day_of, in_zone
 from inventory.store.many import among
 from inventory.store.tables import JournalEntry, RecordInfo, WrongClock
 
-__all__ = ["MOST_BEHIND", "Moment", "fixed", "moments_named", "newest_entry", "read_moment", "shown_in", "stated_wrong"]
+__all__ = [
+    "MOST_BEHIND",
+    "STEP",
+    "TRUE_DAYS",
+    "Moment",
+    "fixed",
+    "moments_named",
+    "newest_entry",
+    "read_moment",
+    "right_rank",
+    "shown_in",
+    "stated_wrong",
+]
 
 #: How far a clock may be behind the newest entry: machines differ by hours where one has its zone wrong.
 MOST_BEHIND = timedelta(hours=24)
-_STEP = timedelta(microseconds=1)
+#: By how much an act comes after the last entry of its things, at least.
+STEP = timedelta(microseconds=1)
+#: Where a session's `info` keeps what is stated of true days (`days.true_days`): an act may state it anew.
+TRUE_DAYS = "true_days"
+#: Where it keeps the moments of wrong clocks, as its last act found them.
+_WRONG = "wrong_moments"
 
 
 @dataclass(frozen=True)
@@ -46,8 +63,11 @@ def fixed(session: Session, things: Iterable[int], *, wrong: Collection[str] = (
     `wrong`: the act states that the entries of these moments (UTC text) were written by a wrong clock. It is the one
     act that a clock behind may write, and it is then at that clock's own moment.
     """
+    session.info.pop(TRUE_DAYS, None)
     on_server = not is_sqlite(session.get_bind())
-    given = {"keys": list(things), "wrong": [*stated_wrong(session), *wrong]}
+    passed_over = [*stated_wrong(session), *wrong]
+    session.info[_WRONG] = frozenset(passed_over)
+    given = {"keys": list(things), "wrong": passed_over}
     zone, newest, newest_of_things, said = session.connection().execute(_question(on_server), given).one()
     present = clock.now_on_server(said) if on_server else clock.now()
     last, own = read_moment(newest), read_moment(newest_of_things)
@@ -55,7 +75,7 @@ def fixed(session: Session, things: Iterable[int], *, wrong: Collection[str] = (
         if not wrong:
             raise _behind(present, last, zone, on_server=on_server)
         own = None
-    moment = present if own is None else max(present, own + _STEP)
+    moment = present if own is None else max(present, own + STEP)
     return Moment(clock.stamp(moment), day_of(moment, zone))
 
 
@@ -98,11 +118,32 @@ def moments_named(text: object) -> list[str]:
     return [moment for moment in named if isinstance(moment, str)] if isinstance(named, list) else []
 
 
+def right_rank(session: Session, ranked: str, thing_id: int) -> str:
+    """The rank of a fact that was ranked by a moment, in the order of writing.
+
+    That of a wrong clock would put it before or after all others of its day: instead it comes just after the last entry
+    of its thing, before it, that a right clock wrote. For an act that has begun.
+    """
+    wrong = session.info.get(_WRONG, ())
+    if ranked not in wrong:
+        return ranked
+    entry = JournalEntry.__table__.c
+    chain = select(entry.at).where(entry.thing_id == thing_id).order_by(entry.sequence)
+    before: list[str] = []
+    for at in session.connection().scalars(chain):
+        if at == ranked:
+            break
+        if at not in wrong:
+            before.append(at)
+    last = read_moment(max(before)) if before else None
+    return ranked if last is None else clock.stamp(last + STEP)
+
+
 def read_moment(text: object) -> datetime | None:
     """A kept moment; None for empty text, and for text that is not a moment."""
     try:
         moment = datetime.fromisoformat(str(text))
-        return moment if moment.tzinfo is not None and moment + _STEP else None
+        return moment if moment.tzinfo is not None and moment + STEP else None
     except (ValueError, OverflowError):
         return None
 
