@@ -68,9 +68,7 @@ def _question(when: AsOf | None) -> str:
     """The SQL text that asks for what was in force; of now, only what stands."""
     stood, not_ended = "fact.superseded_by IS NULL", "1 = 0"
     if when is not None:
-        stood, not_ended = when.sql("fact"), "fact.superseded_by IS NULL"
-        if when.known_on is not None:
-            not_ended = "(fact.superseded_by IS NULL OR fact.superseded_on > :as_known_on)"
+        stood, not_ended = when.sql("fact"), when.not_ended("fact")
     return _IN_FORCE.format(stood=stood, last=_LAST, beside=LAY_BESIDE, not_ended=not_ended)
 
 

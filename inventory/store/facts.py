@@ -124,14 +124,24 @@ class AsOf:
     def sql(self, alias: str) -> str:
         """The condition on a table of facts in SQL text; its parameters are `parameters`."""
         stood = [f"{alias}.counts_from <= :as_of_day"] if self.day is not None else []
+        if self.known_on is not None:
+            recorded, at = f"{alias}.recorded_on <= :as_known_on", f"{alias}.recorded"
+            if self.mended is not None:
+                later, sooner = (self.mended.among[name][0] for name in ("later", "sooner"))
+                recorded = f"({recorded} AND NOT {at} {later} OR {at} {sooner})"
+            stood.append(recorded)
+        return " AND ".join([*stood, self.not_ended(alias)])
+
+    def not_ended(self, alias: str) -> str:
+        """The part of `sql` by which no other fact has taken the place of one."""
+        by = f"{alias}.superseded_by"
         if self.known_on is None:
-            return " AND ".join([*stood, f"{alias}.superseded_by IS NULL"])
-        recorded, ended = f"{alias}.recorded_on <= :as_known_on", f"{alias}.superseded_on <= :as_known_on"
+            return f"{by} IS NULL"
+        ended = f"{alias}.superseded_on <= :as_known_on"
         if self.mended is not None:
-            among, written, by = self.mended.among, f"{alias}.recorded", f"{alias}.superseded_by"
-            recorded = f"({recorded} AND NOT {written} {among['later'][0]} OR {written} {among['sooner'][0]})"
-            ended = f"({ended} AND NOT {by} {among['later_facts'][0]} OR {by} {among['sooner_facts'][0]})"
-        return " AND ".join([*stood, recorded, f"({alias}.superseded_by IS NULL OR NOT {ended})"])
+            later, sooner = (self.mended.among[name][0] for name in ("later_facts", "sooner_facts"))
+            ended = f"({ended} AND NOT {by} {later} OR {by} {sooner})"
+        return f"({by} IS NULL OR NOT {ended})"
 
     @property
     def parameters(self) -> dict[str, object]:
