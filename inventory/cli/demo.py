@@ -74,13 +74,10 @@ def _make_folder(folder: Path) -> None:
     try:
         private_folder(folder.parent)
         folder.mkdir(mode=0o700)
-    except FileExistsError:
-        raise Refused(
-            "folder-exists",
-            f"There is already a file or folder {folder}",
-            hint="give another folder: matchmark demo FOLDER",
-        ) from None
     except OSError as problem:
+        if folder.exists():
+            says = f"There is already a file or folder {folder}"
+            raise Refused("folder-exists", says, hint="give another folder: matchmark demo FOLDER") from None
         why = (problem.strerror or str(problem)).lower()
         raise Refused("folder-not-writable", f"The folder {folder} cannot be made: {why}") from None
 
