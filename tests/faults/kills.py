@@ -118,6 +118,8 @@ def kill_writers(target: str, folder: Path, times: int, chance: random.Random) -
         acknowledged, act = run_and_kill(write, (target, folder, chance.randrange(10**9)), chance.uniform(0, took))
         struck[act or "between two"] += 1
         after_kill(target, acknowledged, whole)
+        if struck.total() % 10 == 0:
+            print(f"  {struck.total()} kills of one record, nothing lost", flush=True)
     return struck
 
 

@@ -114,7 +114,9 @@ def changed_zip(chance: random.Random, files: Mapping[str, bytes], change: Calla
     if (what := chance.random()) < 0.6:
         held[name] = change(name, held[name])
     elif what < 0.7:
-        held[changed_text(chance, [name], 300).encode("utf-8", "replace").decode() or "x"] = held.pop(name)
+        held[changed_text(chance, [name], 300).encode("utf-8", "replace").decode().replace("\0", "") or "x"] = held.pop(
+            name
+        )
     made = io.BytesIO()
     with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:
         for each, content in held.items():
