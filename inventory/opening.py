@@ -23,11 +23,12 @@ _LIMITS_ON_RECORD = "0008"
 __all__ = ["Record", "default_target", "make_record", "open_record"]
 
 
-def open_record(target: str, by: str = "") -> Record:
+def open_record(target: str, by: str = "", *, copy_first: bool = True) -> Record:
     """Open a record; see `store.record.open_record`. `by`: who works.
 
     A record that is older than limits on record takes in what lies beside it; raises `Refused`, before anything is
-    changed, if that has a wrong entry: if a limit were silently left out, people would believe that it applies.
+    changed, if that has a wrong entry: if a limit were silently left out, people would believe that it applies. One of
+    an earlier version is copied before it is brought up, unless `copy_first` is false: there is a copy of it.
     """
     beside: list[tuple[str, str]] = []
 
@@ -36,6 +37,10 @@ def open_record(target: str, by: str = "") -> Record:
             from inventory.record.write_limits import file_to_take
 
             beside.extend(filter(None, [file_to_take(record.path)]))
+        if copy_first:
+            from inventory.copies.write_before_upgrade import copy_before_upgrade
+
+            copy_before_upgrade(record, revision)
 
     record = open_stored(target, _given, before_upgrade, by)
     if record.brought_up_from is not None:

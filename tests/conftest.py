@@ -42,6 +42,14 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
             item.add_marker(pytest.mark.skip(reason="--no-postgres"))
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _own_data(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """The copies made before upgrades of records on a server go to the data folder of nobody real."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
+        yield
+
+
 @pytest.fixture(scope="session")
 def sqlite_template(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     """The bytes of an empty record."""

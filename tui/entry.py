@@ -105,11 +105,20 @@ def _browse(wanted: _Wanted) -> int:
     browser = Browser(record)
     try:
         browser.run()
+        if browser.stopped_by is None:
+            _copy(record, browser.sitting.by)
     finally:
         record.close()
     if browser.stopped_by is None:
         return browser.return_code or 0
     return _stopped(browser.stopped_by, _STOPPED)
+
+
+def _copy(record: Record, by: str) -> None:
+    """The daily copy, where a place was chosen for copies."""
+    from tui.data.copies import copy_on_leaving
+
+    copy_on_leaving(record, by, lambda said: print(said, file=sys.stderr))  # noqa: T201
 
 
 def _stopped(problem: Exception, says: str) -> int:

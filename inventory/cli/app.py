@@ -68,6 +68,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "limits": ("inventory.cli.limits", "The workshop's own limits: take them in, see which are in force."),
     "clock": ("inventory.cli.clock", "The record's clock, and entries written with a wrong clock."),
     "crew": ("inventory.cli.crew", "Who may do what in a record on a server."),
+    "backup": ("inventory.cli.backup", "Copy the whole record to one file, while others work."),
+    "restore": ("inventory.cli.restore", "Bring a record back from a copy, into a new place."),
+    "copy": ("inventory.cli.copy", "Move a record to another place, or between a file and PostgreSQL."),
     "verify": ("inventory.cli.verify", "Check whether the record was changed outside the program."),
 }
 

@@ -9,8 +9,11 @@ from inventory.cli.door import Answer, Door, pass_door_for_writing, subcommand
 @pass_door_for_writing
 def command(door: Door) -> Answer:
     """Make a new, empty record."""
+    from inventory.copies.read_beside import synced_sentence
     from inventory.opening import make_record
 
     record = make_record(door.where)
     door.opened.append(record)
-    return Answer({"record": record.shown}, f"A new record: {record.shown}")
+    synced = synced_sentence(record)
+    warnings = (synced,) if synced else ()
+    return Answer({"record": record.shown}, f"A new record: {record.shown}", warnings=warnings)

@@ -25,12 +25,15 @@ def command(door: Door, anchor: str | None) -> Answer:
 
     ANCHOR is what a paper or an earlier verify says: its 64 digits, or the first 32. Exit 1 if it is not found.
     """
+    from inventory.copies.read_beside import synced_sentence
     from inventory.verification import verify
 
     found = verify(door.record, _digits(anchor))
     data = found.as_dict()
     exit_status = 0 if found.ok else 1
-    return Answer(data, "\n".join(_lines(found)), exit_status=exit_status)
+    synced = synced_sentence(door.record)
+    warnings = (synced,) if synced else ()
+    return Answer(data, "\n".join(_lines(found)), exit_status=exit_status, warnings=warnings)
 
 
 def _digits(anchor: str | None) -> str:

@@ -31,7 +31,7 @@ SQLITE_HEADER = b"SQLite format 3\x00"
 LOG_ENDINGS = ("-wal", "-shm", "-journal")
 #: What stands after a record's name in what lies beside it: its documents; drafts, which folder has pictures.
 _DOCUMENTS = ".documents"
-_BESIDE_STEM = (".drafts-", ".count-", ".pictures-")
+_BESIDE_STEM = (".drafts-", ".copies-", ".count-", ".pictures-")
 
 
 def named_path(text: str) -> Path:

@@ -21,7 +21,7 @@ from inventory.store.systems import open_private, private_folder, quoted, sync_f
 from inventory.store.words.near import NAMES_MEANT, NamesMeant
 
 if TYPE_CHECKING:
-    from sqlalchemy import URL, Engine
+    from sqlalchemy import URL, Connection, Engine
     from sqlalchemy.orm import Session
 
     from inventory.reference.data import Reference
@@ -31,6 +31,8 @@ __all__ = ["Record", "default_target", "make_record", "open_record", "plain_refu
 
 #: Makes what is handed down to the sessions of a record.
 Prepare = Callable[[], Mapping[str, Any]]
+#: Makes the schema of a new record at an address and its rows, in the transaction of a connection.
+Fill = Callable[["URL", "Connection"], None]
 #: Told of a record and its revision before it is brought up to another; may refuse.
 BeforeUpgrade: TypeAlias = "Callable[[Record, str], None]"
 
@@ -170,26 +172,35 @@ def default_target() -> str:
     return str(user_data_path("matchmark") / "record.db")
 
 
-def make_record(target: str, prepare: Prepare = dict) -> Record:
-    """Make an empty record where there is none."""
+def make_record(target: str, prepare: Prepare = dict, fill: Fill | None = None) -> Record:
+    """Make an empty record where there is none; with `fill`, one with other content."""
     record = Record(target, prepare)
     with plain_refusal(record.shown):
         if record.path is not None:
-            _make_file(record.path)
+            _make_file(record.path, fill or _begin)
         else:
-            _fill(record.url)
+            _fill(record.url, fill or _begin)
     tally.add()
     return record
 
 
-def _fill(url: URL) -> None:
-    """Turn an empty database into a record with its first entry, in one transaction."""
-    from sqlalchemy.exc import DBAPIError
+def _begin(url: URL, connection: Connection) -> None:
+    """Make an empty record with its first entry."""
     from sqlalchemy.orm import Session
 
     from inventory.store.begin import first_entry
-    from inventory.store.connection.engine import WRITES, make_engine, shown
     from inventory.store.connection.migration import upgrade
+
+    upgrade(url, connection=connection)
+    with Session(connection, autoflush=False) as session:
+        first_entry(session)
+
+
+def _fill(url: URL, fill: Fill) -> None:
+    """Turn an empty database into a record, in one transaction."""
+    from sqlalchemy.exc import DBAPIError
+
+    from inventory.store.connection.engine import WRITES, make_engine, shown
     from inventory.store.connection.server import MADE_MEANWHILE
 
     exists = Refused("record-exists", f"There is already a record at {shown(url)}")
@@ -199,9 +210,7 @@ def _fill(url: URL) -> None:
             if _revision(connection) is not None:
                 raise exists
         with engine.execution_options(**{WRITES: True}).begin() as connection:
-            upgrade(url, connection=connection)
-            with Session(connection, autoflush=False) as session:
-                first_entry(session)
+            fill(url, connection)
     except DBAPIError as problem:
         if getattr(problem.orig, "sqlstate", "") in MADE_MEANWHILE:
             raise exists from None
@@ -215,8 +224,8 @@ def open_record(
 ) -> Record:
     """Open a record of this program's version; an older one is brought up to it, a newer one not touched.
 
-    `prepare` makes what sessions are handed down; it is asked for once, with the first session. `by`: who works, for
-    those who have to wait for this record.
+    `prepare` makes what sessions are handed down; it is asked for once, with the first session. `before_upgrade` is
+    called before an older record is touched. `by`: who works, for those who have to wait for this record.
     """
     record = Record(target, prepare, by)
     if record.path is not None:
@@ -269,7 +278,7 @@ def _revision(source: Source) -> str | None:
     return str(rows[0][0]) if rows else None
 
 
-def _make_file(path: Path) -> None:
+def _make_file(path: Path, fill: Fill) -> None:
     """Make the file under another name; it takes its own once it is whole, so none is ever found half made."""
     from inventory.store.connection.engine import record_url
 
@@ -280,7 +289,7 @@ def _make_file(path: Path) -> None:
         os.close(open_private(part, os.O_EXCL))
         with closing(sqlite3.connect(part)) as connection:
             connection.execute("PRAGMA journal_mode=WAL")
-        _fill(record_url(str(part)))
+        _fill(record_url(str(part)), fill)
         _give_name(part, path)
     except (OSError, ValueError, sqlite3.Error) as problem:
         raise Refused(

@@ -9,6 +9,7 @@ from textual.app import ComposeResult
 from textual.content import Content
 
 from inventory.counting.write_draft import draft_of
+from tui.data.copies import HOW_TO_COPY, copy_waits
 from tui.data.find import Finds, PartLine, search
 from tui.data.today import (
     AT_MOST,
@@ -82,9 +83,9 @@ class Today(View):
     def help_text(self) -> tuple[str, ...]:
         """What this view shows."""
         return (
-            "What waits for you, first what could be lost: unfinished answers, cars half taken apart, what does "
-            "not fit on record, lists given out since when something was recorded, old values, undecided runs. A "
-            "number and Enter opens a line. Any other text searches all parts.",
+            "What waits for you, first what could be lost: unfinished answers, cars half taken apart, an old copy of "
+            "the record, what does not fit on it, lists given out since when something was recorded, old values, "
+            "undecided runs. A number and Enter opens a line. Any other text searches all parts.",
         )
 
     def part_tag(self) -> str | None:
@@ -224,29 +225,23 @@ class Today(View):
         elif isinstance(item, TodayLine):
             if item.opens == "sheet":
                 self.host.open(make_view("in", self.sitting))
-            elif item.opens in ("demo", "limits"):  # done by a command, not in a view
-                self.host.say(_DEMO if item.opens == "demo" else item.says)
-            elif item.opens == "belongs":
-                self.host.open(make_view("belongs", self.sitting, item.of))
-            elif item.opens == "got":
-                self.host.open(make_view("got", self.sitting))
+            elif item.opens in ("demo", "limits", "copies"):  # done by a command, not in a view
+                self.host.say({"demo": _DEMO, "copies": HOW_TO_COPY}.get(item.opens, item.says))
             elif item.opens == "part":
                 self.host.open_part(item.of)
             elif item.opens == "settle":
                 self.host.open(make_view("settle", self.sitting, (item.of, (item.about,) if item.about else ())))
-            elif item.opens == "count":
-                self.host.open(make_view("count", self.sitting))
-            elif item.opens == "worth":
-                self.host.open(make_view("worth", self.sitting))
-            elif item.opens in ("bench", "refit car", "first start", "list out"):
+            elif item.opens in ("got", "count", "worth"):
+                self.host.open(make_view(item.opens, self.sitting))
+            elif item.opens in ("belongs", "bench", "refit car", "first start", "list out"):
                 self.host.open(make_view(item.opens, self.sitting, item.of))
             else:
                 self.host.open(make_view("strip car" if item.of else "strip", self.sitting, item.of or None))
 
 
 def _further(session: Session, record: Record) -> tuple[TodayLine, ...]:
-    """Limits not taken in, first starts, what is not back, not found, does not fit, is out of date; undecided runs."""
+    """An old copy, limits not taken in, first starts, what is not back, not found, does not fit, is old; runs."""
     away = (*overdue(session), *not_found(session))
     out_of_date = (*lists_overtaken(session), *values_old(session))
-    first = (*limits_beside(record), *first_starts(session), *away)
+    first = (*copy_waits(session), *limits_beside(record), *first_starts(session), *away)
     return (*first, *what_does_not_fit(session), *out_of_date, *undecided_runs(session))
