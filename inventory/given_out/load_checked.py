@@ -6,6 +6,7 @@ from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from inventory.errors import Refused
+from inventory.facts.declare import declared
 from inventory.given_out.anchors import RecordState
 from inventory.given_out.load_anchor import anchor_now
 from inventory.people.verify import personal_problems
@@ -30,6 +31,7 @@ def checked_state(
     moment, whoever writes meanwhile.
     """
     with record.read() as session, collector_resting():
+        declared(session)  # every table must be known to be compared
         if not is_sqlite(session.get_bind()):
             session.connection(execution_options={"isolation_level": "REPEATABLE READ"})
         problems = chains_fit(session, things)

@@ -215,3 +215,10 @@ def test_a_refusal_that_goes_nowhere_is_no_crash(sqlite_target: str) -> None:
         said = matchmark("--record", sqlite_target, "part", "show", "nothing", "--json", stdout=full)
     assert said.returncode == 3
     assert "Nothing was changed" in sentence_for_people(said.stderr)
+
+
+def test_a_passport_is_written_where_no_other_command_has_loaded_the_tables(tmp_path: Path, file_shop: Shop) -> None:
+    tag = file_shop.part("pressure sensor")
+    said = matchmark("--record", file_shop.target, "passport", "write", tag, "-o", str(tmp_path / "p.zip"))
+
+    assert said.returncode == 0, said.stderr
