@@ -8,6 +8,8 @@ once on SQLite and once on PostgreSQL; `sqlite_target` and `postgres_target` for
 
 from __future__ import annotations
 
+import os
+import shutil
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
@@ -24,6 +26,8 @@ from tests.server import run_server
 
 #: When the records that tests are given were made: before any day that a test sets its clock to.
 _MADE = datetime(2000, 1, 1, 12, tzinfo=UTC)
+#: What the tests' files take at most (bytes), with much to spare.
+_ROOM = 4_000_000_000
 #: How fast an example is made says nothing of what is tested, on machines that do other work besides.
 settings.register_profile("suite", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("suite")
@@ -32,6 +36,13 @@ ENGINES = ["sqlite", pytest.param("postgres", marks=pytest.mark.postgres)]
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--no-postgres", action="store_true", help="leave out the tests that need PostgreSQL")
+
+
+def pytest_configure() -> None:
+    """Put what tests write into memory where there is room: most of a small commit is waiting for the disk."""
+    memory = Path("/dev/shm")
+    if memory.is_dir() and os.access(memory, os.W_OK) and shutil.disk_usage(memory).free > _ROOM:
+        os.environ.setdefault("PYTEST_DEBUG_TEMPROOT", str(memory))
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -44,6 +44,8 @@ def main(argv: list[str] | None = None) -> int:
 
         print(f"matchmark {version('matchmark')}")  # noqa: T201 - the one line that is printed before any door opens
         return 0
+    if "_MATCHMARK_COMPLETE" in os.environ:  # a shell asks what could follow: no browser, whatever was typed
+        return _command_line(arguments)
     named = _only_a_record(arguments)
     if named is None:
         return _command_line(arguments)

@@ -71,6 +71,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "backup": ("inventory.cli.backup", "Copy the whole record to one file, while others work."),
     "restore": ("inventory.cli.restore", "Bring a record back from a copy, into a new place."),
     "copy": ("inventory.cli.copy", "Move a record to another place, or between a file and PostgreSQL."),
+    "completion": ("inventory.cli.completion", "Let the Tab key complete commands and names in a shell."),
     "verify": ("inventory.cli.verify", "Check whether the record was changed outside the program."),
 }
 

@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from inventory.cli import car_history, car_list
+from inventory.cli.completed import CAR
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import new_option, on_option
 
@@ -40,7 +41,7 @@ def add(door: Door, name: str, on: str | None, **details: str | None) -> Answer:
 
 
 @command.command("show")
-@click.argument("name")
+@click.argument("name", type=CAR)
 @pass_door
 def show(door: Door, name: str) -> Answer:
     """One car, its positions and what is on them, and what was measured on it."""
@@ -123,7 +124,7 @@ def _set_aside(details: Mapping[str, object], *names: str) -> tuple[str, ...]:
 
 
 @command.command("rename")
-@click.argument("name")
+@click.argument("name", type=CAR)
 @click.argument("new_name")
 @new_option
 @pass_door_for_writing
@@ -152,7 +153,7 @@ def rename_position(door: Door, car: str, name: str, new_name: str) -> Answer:
 
 
 @command.command("remove")
-@click.argument("name")
+@click.argument("name", type=CAR)
 @click.option("--why", required=True, help="Why it was never a car of its own.")
 @pass_door_for_writing
 def remove(door: Door, name: str, why: str) -> Answer:
@@ -181,7 +182,7 @@ def remove_position(door: Door, car: str, name: str, why: str) -> Answer:
 
 
 @command.command("put")
-@click.argument("name")
+@click.argument("name", type=CAR)
 @click.argument("place")
 @on_option
 @pass_door_for_writing
@@ -202,7 +203,7 @@ def _place(car: Any) -> str:
 
 
 @command.command("insure")
-@click.argument("name")
+@click.argument("name", type=CAR)
 @click.option("--whole/--not-whole", default=True, help="Whether the car is insured as a whole.")
 @click.option("--policy")
 @on_option

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from inventory.cli.completed import complete_names
 from inventory.cli.streams import sentence, warn
 from inventory.cli.usage import no_such_command
 from inventory.errors import Misused, Refused, Stopped
@@ -253,6 +254,7 @@ class _Command(click.Command):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        complete_names(self.params)
         self.params = [*self.params, *common_options()]
 
 
@@ -271,7 +273,7 @@ class Group(click.Group):
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Insert the default subcommand, if the group has one and none is named."""
-        if self._default and args[:1] != ["--help"]:
+        if self._default and args[:1] != ["--help"] and not ctx.resilient_parsing:
             options = (each for each in self.commands[self._default].params if isinstance(each, click.Option))
             valued = {name for option in options if not option.is_flag for name in option.opts}
             named = [word for place, word in enumerate(args) if not (place and args[place - 1] in valued)]

@@ -7,8 +7,27 @@ import statistics
 import subprocess
 import time
 from collections.abc import Callable, Sequence
+from typing import NamedTuple
 
-__all__ = ["as_installed", "in_turn", "percentile", "run_command", "table", "timed"]
+__all__ = ["MEASURED", "Measured", "as_installed", "in_turn", "percentile", "run_command", "table", "timed"]
+
+
+class Measured(NamedTuple):
+    """One line of a table: what was measured, ours and the bare floor (s)."""
+
+    title: str
+    name: str
+    ours: float
+    floor: float
+
+    @property
+    def ratio(self) -> float:
+        """How many times as long as the floor."""
+        return self.ours / self.floor
+
+
+#: What this process measured.
+MEASURED: list[Measured] = []
 
 
 def as_installed() -> dict[str, str]:
@@ -52,5 +71,6 @@ def percentile(times: Sequence[float], share: float) -> float:
 def table(title: str, rows: Sequence[tuple[str, float, float]], unit: str = "ms", scale: float = 1e3) -> None:
     """Print what was measured: name, ours, the bare floor, their ratio."""
     print(f"\n{title}")
+    MEASURED.extend(Measured(title, name, ours, floor) for name, ours, floor in rows)
     for name, ours, floor in rows:
         print(f"  {name:<48} {ours * scale:9.2f} {unit}   floor {floor * scale:9.2f} {unit}   {ours / floor:5.2f}x")

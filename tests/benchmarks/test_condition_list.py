@@ -15,6 +15,7 @@ from pathlib import Path
 
 from inventory.opening import open_record
 from inventory.sheets import read_sheet
+from tests.benchmarks.report import table
 
 SIZES = [int(size) for size in os.environ.get("MATCHMARK_BENCH_LIST", "10000,100000").split(",")]
 RUNS = int(os.environ.get("MATCHMARK_BENCH_RUNS", "3"))
@@ -87,22 +88,19 @@ def test_condition_list(sqlite_template: bytes, tmp_path: Path) -> None:
             command = [sys.executable, "-m", "tests.benchmarks.test_condition_list", str(path), str(size), str(runs)]
             subprocess.run(command, check=True)
             told = f"{size // RUN_EVERY} runs" if runs else "no runs"
-            print(f"\nCondition list of {size:,} parts of seven facts, {told}")
+            rows = []
             for ending, floor in (("xlsx", _FLOOR_XLSX), ("csv", _FLOOR_CSV)):
                 ours = [_run(_OURS, path, tmp_path / f"ours.{ending}") for _ in range(RUNS)]
                 bare = [_run(floor, path, tmp_path / f"floor.{ending}") for _ in range(RUNS)]
                 seconds, least = (statistics.median(each for each, _ in found) for found in (ours, bare))
                 most = max(each for _, each in ours)
-                _print(ending, seconds, least, most)
+                rows.append((f"{ending}, {most:.0f} MB at most", seconds, least))
             day = (date.today() - timedelta(days=1)).isoformat()
             ours = [_run(_AS_OF, path, Path(day)) for _ in range(RUNS)]
             bare = [_run(_FLOOR_AS_OF, path, Path(day)) for _ in range(RUNS)]
             seconds, least = (statistics.median(each for each, _ in found) for found in (ours, bare))
-            _print("as of", seconds, least, max(each for _, each in ours))
-
-
-def _print(what: str, seconds: float, least: float, most: float) -> None:
-    print(f"  {what:<5} {seconds:7.2f} s   floor {least:7.2f} s   {seconds / least:5.2f}x   {most:5.0f} MB")
+            rows.append((f"as of, {max(each for _, each in ours):.0f} MB at most", seconds, least))
+            table(f"Condition list of {size:,} parts of seven facts, {told}", rows, "s", 1)
 
 
 def _run(body: str, source: Path, target: Path) -> tuple[float, float]:

@@ -16,6 +16,7 @@ from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.valuation.actions import note_value
+from tests.benchmarks.report import table
 from tests.pictures_made import picture_bytes
 
 PARTS = int(os.environ.get("MATCHMARK_BENCH_PDF", "500"))
@@ -57,8 +58,12 @@ def test_list_pdf(sqlite_template: bytes, tmp_path: Path) -> None:
         found[name] = [tuple(map(float, told.split())) for told in runs]
     ours, floor = (statistics.median(seconds for seconds, _ in found[name]) for name in ("ours", "floor"))
     most = max(each for _, each in found["ours"])
-    print(f"\nCondition list of {PARTS} parts with two pictures each, as pdf")
-    print(f"  {ours:7.2f} s   floor {floor:7.2f} s   {ours / floor:5.2f}x   {most:5.0f} MB of memory")
+    table(
+        f"Condition list of {PARTS} parts with two pictures each",
+        [(f"pdf, {most:.0f} MB at most", ours, floor)],
+        "s",
+        1,
+    )
 
 
 def _fill(path: Path) -> None:

@@ -17,6 +17,8 @@ from pathlib import Path
 import pytest
 import xlsxwriter
 
+from tests.benchmarks.report import table
+
 ROWS = int(os.environ.get("MATCHMARK_BENCH_SHEETS", "100000"))
 RUNS = int(os.environ.get("RUNS", "3"))
 HEAD = (
@@ -116,7 +118,8 @@ def test_sheets_in(sqlite_template: bytes, request: pytest.FixtureRequest, tmp_p
         found.setdefault("sqlite, read in", []).append(_run(_OURS.format(options=""), book, str(record)))
     found["postgres, read in"] = [_run(_OURS.format(options=""), book, request.getfixturevalue("postgres_target"))]
     floor = statistics.median(seconds for seconds, _ in found["floor"])
-    print(f"\nReading {ROWS:,} rows x {len(HEAD)} columns")
-    for name, runs in found.items():
-        seconds, most = statistics.median(each for each, _ in runs), max(each for _, each in runs)
-        print(f"  {name:<24} {seconds:7.2f} s   {seconds / floor:5.2f}x the floor   {most:6.0f} MB at most")
+    rows = [
+        (f"{name}, {max(most for _, most in runs):.0f} MB at most", statistics.median(each for each, _ in runs), floor)
+        for name, runs in found.items()
+    ]
+    table(f"Reading {ROWS:,} rows x {len(HEAD)} columns", rows, "s", 1)

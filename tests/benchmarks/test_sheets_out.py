@@ -22,6 +22,7 @@ from inventory.store.facts import make_fact
 from inventory.store.journal.entries import canonical
 from inventory.store.tables import Base
 from tests.benchmarks.made import made_parts
+from tests.benchmarks.report import table
 
 PARTS = int(os.environ.get("MATCHMARK_BENCH_SHEETS", "100000"))
 RUNS = int(os.environ.get("RUNS", "3"))
@@ -65,7 +66,6 @@ def test_sheets_out(sqlite_template: bytes, tmp_path: Path) -> None:
     path.write_bytes(sqlite_template)
     # In a process of its own: a process begins with the memory at most of the one that started it.
     subprocess.run([sys.executable, "-m", "tests.benchmarks.test_sheets_out", str(path)], check=True)
-    print(f"\nWriting {PARTS:,} parts of 20 filled columns, against openpyxl write-only given the same cells")
     names = ("all.xlsx", "all.ods", "parts.csv", "all.json")
     found: dict[str, list[tuple[float, float]]] = {name: [] for name in ("floor", *names)}
     for _ in range(RUNS):
@@ -73,9 +73,13 @@ def test_sheets_out(sqlite_template: bytes, tmp_path: Path) -> None:
         for name in names:
             found[name].append(_run(_OURS, path, tmp_path / name))
     floor = statistics.median(seconds for seconds, _ in found["floor"])
-    for name, runs in found.items():
-        seconds, most = statistics.median(each for each, _ in runs), max(each for _, each in runs)
-        print(f"  {name:<12} {seconds:7.2f} s   {seconds / floor:5.2f}x the floor   {most:6.0f} MB at most")
+    rows = [
+        (f"{name}, {max(most for _, most in runs):.0f} MB at most", statistics.median(each for each, _ in runs), floor)
+        for name, runs in found.items()
+    ]
+    table(
+        f"Writing {PARTS:,} parts of 20 filled columns, against openpyxl write-only given the same cells", rows, "s", 1
+    )
 
 
 def _run(body: str, source: Path, target: Path) -> tuple[float, float]:

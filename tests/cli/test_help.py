@@ -14,6 +14,7 @@ import pytest
 from inventory.cli.app import COMMANDS, root
 from tests.cli.conftest import NEVER, Shop
 from tests.docs.commands import commands
+from tui import entry
 
 LEAVES = dict(commands(root()))
 GROUPS = {name.split()[0]: import_module(COMMANDS[name.split()[0]][0]).command for name in LEAVES if " " in name}
@@ -90,3 +91,31 @@ def test_no_command_imports_the_browser(file_shop: Shop) -> None:
     ]  # fmt: skip
     runs = "; ".join(f"main({['--record', file_shop.target, *words]!r})" for words in lines)
     assert imported(f"from tui.entry import main; {runs}", "textual", "xlsxwriter", "pandas") == set()
+
+
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        ("matchmark ", "car"),
+        ("matchmark part sh", "show"),
+        ("matchmark part show ", "K4127-7"),
+        ("matchmark part show k41", "K4127-7"),
+        ("matchmark car show ", "Green\\\\ tourer"),
+        ("matchmark part add --kind pre", "pressure\\\\ sensor"),
+        ("matchmark completion z", "zsh"),
+    ],
+)
+def test_the_tab_key_offers_what_can_follow(
+    shop: Shop, typed: str, offered: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shop.ok("car", "add", "Green tourer")
+    shop.ok("part", "add", "--tag", "K4127-7", "--kind", "relay")
+    words = typed.split(" ")
+    monkeypatch.setenv("MATCHMARK_RECORD", shop.target)
+    monkeypatch.setenv("COMP_WORDS", typed)
+    monkeypatch.setenv("COMP_CWORD", str(len(words) - 1))
+    monkeypatch.setenv("_MATCHMARK_COMPLETE", "bash_complete")
+    capsys.readouterr()
+    with pytest.raises(SystemExit):
+        entry.main([])
+    assert offered in [line.partition(",")[2] for line in capsys.readouterr().out.splitlines()]
