@@ -30,7 +30,7 @@ _HEAD = """# The keys of the JSON
 
 Each command with `--json` prints one document. This page is written by running each command once (`python -m
 tests.docs.reference`), so a list that was empty then shows no keys. `a.b` is `b` within `a`; `a[]` is each of a list; `|` stands between types.
-`demo` is not run here. What the keys mean: "JSON" in DEVELOPERS.md. A command that writes also gives `contradictions[]`.
+`demo` and `crew` (on a server) are not run here. What the keys mean: "JSON" in DEVELOPERS.md. A command that writes also gives `contradictions[]`.
 A refusal is `error.code`, `.message`, `.where`, `.hint`, `.unchanged`.
 """
 _DEPTH = 3
@@ -209,8 +209,14 @@ fact add note K4127-7 --set "text=seen again"
 fact list K4127-7
 fact correct note-2 --set "text=two studs bent" --reason misread
 fact withdraw note-3 --reason "wrong part"
+limits take limits.toml
+limits show
+limits list
+limits write now.toml
 clock show
 clock wrong --act note-1 --reason "the battery was flat"
+fact redact note-1 --words "one stud bent" --reason "asked"
+fact wipe
 verify
 """
 
@@ -261,6 +267,7 @@ def _answers() -> Iterator[tuple[list[str], Any]]:
         Path("pictures").mkdir()
         Path("pictures/b.jpg").write_bytes(picture)
         Path("parts.csv").write_text("kind,serial\nrelay,90001\n", encoding="utf-8")
+        Path("limits.toml").write_text('[[kind]]\nname = "vacuum advance unit"\nplural = "vacuum advance units"\n', encoding="utf-8")
         known = {"key": "AAAA"}
         for line in LINES.strip().splitlines():
             words = shlex.split(line.replace("{key}", known["key"]))
