@@ -6,11 +6,14 @@ The store knows no subject; sessions find these in their `info`.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from inventory.store.record import Record, default_target
 from inventory.store.record import make_record as make
 from inventory.store.record import open_record as open_stored
+
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
 
 #: The last revision with rules that change what rows of parts say: since 0004 a seal found missing or disturbed stays
 #: so, since 0005 not every fitting or place counts.
@@ -42,27 +45,25 @@ def open_record(target: str, by: str = "", *, copy_first: bool = True) -> Record
 
             copy_before_upgrade(record, revision)
 
-    record = open_stored(target, _given, before_upgrade, by)
-    if record.brought_up_from is not None:
-        _follow_rules(record, record.brought_up_from, beside)
-    return record
+    def after_upgrade(session: Session, revision: str) -> None:
+        _follow_rules(session, revision, beside)
+
+    return open_stored(target, _given, before_upgrade, after_upgrade, by)
 
 
-def _follow_rules(record: Record, before: str, beside: Sequence[tuple[str, str]]) -> None:
+def _follow_rules(session: Session, before: str, beside: Sequence[tuple[str, str]]) -> None:
     """Write anew what rules that changed after a revision make of the facts of a record; take in limits beside it."""
     from inventory.contradictions.load_facts import parts_seen_again
     from inventory.facts.write import search_anew, write_anew
 
-    with record.write() as session:
-        for name, text in beside:
-            from inventory.record.write_limits import take_limits_beside
+    for name, text in beside:
+        from inventory.record.write_limits import take_limits_beside
 
-            take_limits_beside(session, name, text)
-        if before < _RULES_OF_ROWS:
-            write_anew(session, "part", parts_seen_again(session))
-        if before < _RULES_OF_SEARCH:
-            search_anew(session, "part")
-    record.acts.clear()  # nobody's act of today: it cannot be taken back
+        take_limits_beside(session, name, text)
+    if before < _RULES_OF_ROWS:
+        write_anew(session, "part", parts_seen_again(session))
+    if before < _RULES_OF_SEARCH:
+        search_anew(session, "part")
 
 
 def make_record(target: str) -> Record:

@@ -35,6 +35,8 @@ Prepare = Callable[[], Mapping[str, Any]]
 Fill = Callable[["URL", "Connection"], None]
 #: Told of a record and its revision before it is brought up to another; may refuse.
 BeforeUpgrade: TypeAlias = "Callable[[Record, str], None]"
+#: Writes what follows from a new schema, given the revision before; in the same transaction.
+AfterUpgrade: TypeAlias = "Callable[[Session, str], None]"
 
 
 class Record:
@@ -220,7 +222,11 @@ def _fill(url: URL, fill: Fill) -> None:
 
 
 def open_record(
-    target: str, prepare: Prepare = dict, before_upgrade: BeforeUpgrade = lambda *_: None, by: str = ""
+    target: str,
+    prepare: Prepare = dict,
+    before_upgrade: BeforeUpgrade = lambda *_: None,
+    after_upgrade: AfterUpgrade = lambda *_: None,
+    by: str = "",
 ) -> Record:
     """Open a record of this program's version; an older one is brought up to it, a newer one not touched.
 
@@ -231,14 +237,14 @@ def open_record(
     if record.path is not None:
         _look_at_file(record.path)
     try:
-        _bring_up(record, before_upgrade)
+        _bring_up(record, before_upgrade, after_upgrade)
     except BaseException:
         record.close()
         raise
     return record
 
 
-def _bring_up(record: Record, before_upgrade: BeforeUpgrade) -> None:
+def _bring_up(record: Record, before_upgrade: BeforeUpgrade, after_upgrade: AfterUpgrade) -> None:
     with record.readonly() as source:
         revision = _revision(source)
     if revision is None:
@@ -259,12 +265,30 @@ def _bring_up(record: Record, before_upgrade: BeforeUpgrade) -> None:
             hint="install the later matchmark",
         )
     if revision != HEAD:
-        from inventory.store.connection.migration import upgrade
-
         before_upgrade(record, revision)
         with plain_refusal(record.shown):
-            upgrade(record.url)
-        record.brought_up_from = revision
+            _upgrade(record, after_upgrade)
+
+
+def _upgrade(record: Record, after_upgrade: AfterUpgrade) -> None:
+    """Bring the schema up, and what follows from it, in one transaction: killed within it, the record is as before."""
+    from inventory.store.connection.engine import WRITES, make_engine
+    from inventory.store.connection.migration import upgrade
+    from inventory.store.journal.guard import RecordSession
+
+    engine = make_engine(record.url, foreign_keys=False).execution_options(**{WRITES: True})
+    try:
+        with engine.begin() as connection:
+            revision = _revision(connection)
+            if revision is None or revision == HEAD:
+                return  # somebody else was quicker
+            upgrade(record.url, connection=connection)
+            with RecordSession(connection, autoflush=False, info=dict(record.given)) as session:
+                after_upgrade(session, revision)
+                session.commit()  # gives the entries their places; the transaction is the connection's
+            record.brought_up_from = revision
+    finally:
+        engine.dispose()
 
 
 def _revision(source: Source) -> str | None:

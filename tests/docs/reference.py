@@ -267,7 +267,9 @@ def _answers() -> Iterator[tuple[list[str], Any]]:
         Path("pictures").mkdir()
         Path("pictures/b.jpg").write_bytes(picture)
         Path("parts.csv").write_text("kind,serial\nrelay,90001\n", encoding="utf-8")
-        Path("limits.toml").write_text('[[kind]]\nname = "vacuum advance unit"\nplural = "vacuum advance units"\n', encoding="utf-8")
+        Path("limits.toml").write_text(
+            '[[kind]]\nname = "vacuum advance unit"\nplural = "vacuum advance units"\n', encoding="utf-8"
+        )
         known = {"key": "AAAA"}
         for line in LINES.strip().splitlines():
             words = shlex.split(line.replace("{key}", known["key"]))

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 import sqlalchemy as sa
 
+from inventory import opening
 from inventory.cli import main
 from inventory.facts import take_back
 from inventory.facts.views import facts_of
@@ -37,6 +38,21 @@ def test_a_kept_record_opens_says_what_it_said_and_is_written_on(empty_target: s
         tag = lines_of(session)[0].tag
         parts.note(session, "Ines", tag, "seen again", on="2026-03-30")
     assert verify(record).ok
+    record.close()
+
+
+def test_an_upgrade_that_is_stopped_leaves_the_record_as_it_was(
+    empty_target: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    restore(empty_target, "0004")
+    with monkeypatch.context() as patch:
+        patch.setattr(opening, "_follow_rules", lambda *_: 1 / 0)
+        with pytest.raises(ZeroDivisionError):
+            open_record(empty_target)
+
+    record = open_record(empty_target)
+    assert record.brought_up_from == "0004"
+    assert verify(record).problems == ()
     record.close()
 
 
