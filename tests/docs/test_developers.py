@@ -3,7 +3,7 @@ from __future__ import annotations
 import pkgutil
 import re
 
-from tests.docs import commands, reference, schema
+from tests.docs import commands, schema
 
 
 def test_the_schema_in_developers_md_is_the_schema_of_the_models() -> None:
@@ -45,9 +45,3 @@ def _is_there(name: str) -> bool:
             continue
         return True
     return False
-
-
-def test_the_reference_has_the_keys_that_each_command_gives() -> None:
-    page = reference.FILE.read_text(encoding="utf-8")
-
-    assert reference.reference() == page, "renew it: python -m tests.docs.reference"
