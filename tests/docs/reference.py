@@ -218,6 +218,9 @@ clock wrong --act note-1 --reason "the battery was flat"
 fact redact note-1 --words "one stud bent" --reason "asked"
 fact wipe
 verify
+backup copy.zip
+restore copy.zip --record again.db
+copy --to third.db
 """
 
 
