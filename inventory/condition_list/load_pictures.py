@@ -48,7 +48,7 @@ def pictures_of(session: Session) -> PictureOf:
         row = known.get(named[1]) if named else None
         held = content(session, row.digest) if row is not None else None
         if row is None or held is None:
-            return SmallPicture(problem="its file is gone")
+            return SmallPicture(problem="its file is gone or was changed")
         told = {"taken_on": row.taken_on, "taken_from": row.taken_from}
         try:
             small, ratio = small_copy(held, pixels, quality=_QUALITY)

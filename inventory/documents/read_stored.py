@@ -6,6 +6,7 @@ the file `record`. Of a record that was renamed, copied or is reached by a link,
 
 from __future__ import annotations
 
+import hashlib
 import os
 from collections.abc import Iterator
 from contextlib import suppress
@@ -123,12 +124,13 @@ def pieces(session: Session, digest: str) -> Iterator[bytes] | None:
 
 
 def content(session: Session, digest: str) -> bytes | None:
-    """The bytes of a document as a whole; None if they are gone."""
+    """The bytes of a document as a whole; None if they are gone, or are not those that were attached."""
     found = pieces(session, digest)
     try:
-        return None if found is None else b"".join(found)
+        held = None if found is None else b"".join(found)
     except Refused:  # the disk gives no more of it
         return None
+    return held if held is not None and hashlib.sha256(held).hexdigest() == digest else None
 
 
 def _from_file(opened: BinaryIO) -> Iterator[bytes]:
@@ -164,10 +166,10 @@ def not_here(session: Session) -> str | None:
 
 
 def document_gone(session: Session, file_name: str) -> Refused:
-    """The refusal for a document whose bytes are not there."""
+    """The refusal for a document whose bytes are not there, or are not those that were attached."""
     if says := not_here(session):
         return Refused("documents-not-here", f"{says[:1].upper()}{says[1:]}")
-    return Refused("document-gone", f"The file of {file_name} is gone", hint="matchmark verify")
+    return Refused("document-gone", f"The file of {file_name} is gone or was changed", hint="matchmark verify")
 
 
 def _beside(record: Path) -> Path:

@@ -60,7 +60,7 @@ def write_out(
 
 
 def pictures_of(session: Session, page: Page) -> Mapping[str, bytes]:
-    """The bytes of the pictures on a page, by digest; those that are gone are left out."""
+    """The bytes of the pictures on a page, by digest; those that are gone or were changed are left out."""
     held = {each.digest: content(session, each.digest) for each in page.pictures}
     return {digest: told for digest, told in held.items() if told is not None}
 

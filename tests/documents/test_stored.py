@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from sqlalchemy import func, select
+from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
 from inventory.documents import read_given, write_stored
@@ -287,3 +287,22 @@ def test_a_folder_that_does_not_say_whose_it_is_is_of_the_record_beside_it(pictu
     _attach_another(path)
     assert says.read_text() == identity
     assert says.stat().st_mode & 0o777 == 0o600
+
+
+def test_a_document_that_was_changed_outside_is_not_given_out_as_the_one_attached(
+    record: Record, tmp_path: Path
+) -> None:
+    digest = _attach(record, make_part(record), _file(tmp_path))
+    changed = PICTURE.replace(b"case", b"fake")
+    if record.path:
+        stored = folder(record.engine) / digest[:2] / digest
+        stored.chmod(0o600)
+        stored.write_bytes(changed)
+    else:
+        with record.engine.begin() as plain:
+            plain.execute(update(DocumentContent).values(content=changed))
+    with record.read() as session:
+        assert content(session, digest) is None
+        with pytest.raises(Refused, match="is gone or was changed"):
+            write_copy(session, digest, tmp_path / "out.jpg", for_others=False, overwrite=False)
+    assert not (tmp_path / "out.jpg").exists()

@@ -21,6 +21,7 @@ from inventory.condition_list.values import ConditionList, Options
 from inventory.condition_list.write_files import FORMATS, write_file
 from inventory.documents.actions import content
 from inventory.documents.queries import document_named
+from inventory.documents.read_stored import document_gone
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
 from inventory.given_out.anchors import RecordState
@@ -160,7 +161,7 @@ def _enclosed(
             continue
         held = content(session, each.view.digest)
         if held is None:
-            raise Refused("document-gone", f"The file of {each.view.file_name} is gone", hint="matchmark verify")
+            raise document_gone(session, each.view.file_name)
         ending = Path(each.view.file_name).suffix.lower()
         if each.is_picture and pictures == "copies":
             held, ending = _copied(each.view.file_name, held)

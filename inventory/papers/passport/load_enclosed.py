@@ -83,7 +83,7 @@ def load_bundle(session: Session, part_id: int, chosen: Sequence[str], pictures:
             continue
         held = content(session, each.view.digest)
         if held is None:
-            bundle.warnings.append(f"the file of {each.view.file_name} is gone, so it is left out")
+            bundle.warnings.append(f"the file of {each.view.file_name} is gone or was changed, so it is left out")
             continue
         try:
             _enclose(bundle, each, held, original=original)
