@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import or_, select
+from sqlalchemy import func, or_, select
 from sqlalchemy.orm import Session
 
 from inventory.checking.compare import Difference, differences, fits_lodged, plain_fingerprint
@@ -19,10 +19,13 @@ from inventory.condition_list.queries import CONDITION_LIST
 from inventory.condition_list.values import ConditionList, Options
 from inventory.errors import Refused
 from inventory.facts.declare import declared
+from inventory.facts.free_texts import REMOVED
 from inventory.facts.views import views
 from inventory.given_out.anchors import state_since
 from inventory.given_out.load_anchor import entries_since
 from inventory.given_out.queries import WrittenPaper, written_papers
+from inventory.store.days.zone import today_in
+from inventory.store.tables import Redaction
 
 if TYPE_CHECKING:
     from inventory.store.record import Record
@@ -36,8 +39,9 @@ class Checked:
 
     `known`: the record has the fingerprint, for list `number`. `altered`: what in the file does not fit its own lines;
     `cells`: which cells differ. `facts`: which facts differ, in words. `judgements`: cells that differ because another
-    edition of the reference data judges otherwise. `anchor_stands`: whether the record's state of the list's `anchor`,
-    after `anchor_size` entries, is in the record's past; `entries_since` came later. `says`: all of it in sentences.
+    edition of the reference data judges otherwise, or words were removed for good since.
+    `anchor_stands`: whether the record's state of the list's `anchor`, after `anchor_size` entries, is in the record's
+    past; `entries_since` came later. `says`: all of it in sentences.
     """
 
     fingerprint: str
@@ -114,6 +118,11 @@ def _with_record(session: Session, file: ListFile, found: Checked, *, lodged: bo
         said.append("The record has no list with this fingerprint")
     found, more = _with_anchor(session, file, found, papers[0] if papers else None)
     said += more
+    if (latest := _latest_day(file)) > (today := today_in(session)):
+        fits = found.fits and (bool(papers) or lodged)
+        known = replace(found, fits=fits, known=bool(papers), number=papers[0].number if papers else None)
+        says = f"It is of {latest}, and today is {today}: a clock was wrong. It cannot be compared with the record yet"
+        return known, [*said, says]
     drawn = _drawn(session, file)
     others = tuple(differences(file, drawn))
     facts: tuple[str, ...] = ()
@@ -122,13 +131,21 @@ def _with_record(session: Session, file: ListFile, found: Checked, *, lodged: bo
     if drawn.facts != file.lines.get("Facts"):
         facts = tuple(_facts_since(session, papers[0]) if papers else ())
         said += [f"Recorded or taken back later that day: {fact}" for fact in facts]
-        if not facts:
+        removed = _removed_since(session, papers[0]) if papers and found.fits and not facts else 0
+        if removed and all(REMOVED in each.drawn for each in others):
+            judgements, cells = others, ()
+            entries = "1 entry" if removed == 1 else f"{removed} entries"
+            said.append(f"Words were removed for good from {entries} since, so the record cannot show all that it says")
+            said += [each.says for each in judgements]
+        elif not facts:
             said.append("The facts on record are others than this list was drawn from: matchmark verify checks them")
             facts = ("not those on record",)
     elif others and found.fits and (papers or lodged):
         judgements, cells = others, ()
         whose = (
-            "edition of the reference data" if drawn.edition != file.lines.get("Edition") else "version of the program"
+            "edition of the reference data"
+            if drawn.edition != file.lines.get("Edition")
+            else "version of the program, or because names were erased"
         )
         said.append(f"{len(others)} cells are judged or worded otherwise by this {whose}")
         said += [each.says for each in judgements]
@@ -162,10 +179,32 @@ def _drawn(session: Session, file: ListFile) -> ConditionList:
     try:
         said = json.loads(file.lines["Options"])
         options = Options(**{**said, "kept": tuple(said.get("kept", ()))})
-        days = [date.fromisoformat(file.lines[label]) for label in ("As of", "As known on")]
     except (ValueError, TypeError, AttributeError):
-        raise Refused("list-not-checkable", "The file's lines to check by cannot be read: days or options") from None
-    return condition_list(session, days[0], days[1], options.basis, options=options)
+        raise _unreadable() from None
+    as_of, known_on = _days(file)
+    return condition_list(session, as_of, known_on, options.basis, options=options)
+
+
+def _latest_day(file: ListFile) -> date:
+    """The later of its two days. One that a clock ahead wrote is of a day that is still to come."""
+    return max(_days(file))
+
+
+def _days(file: ListFile) -> tuple[date, date]:
+    try:
+        return date.fromisoformat(file.lines["As of"]), date.fromisoformat(file.lines["As known on"])
+    except ValueError:
+        raise _unreadable() from None
+
+
+def _unreadable() -> Refused:
+    return Refused("list-not-checkable", "The file's lines to check by cannot be read: days or options")
+
+
+def _removed_since(session: Session, paper: WrittenPaper) -> int:
+    """From how many entries words were removed for good after a list was written."""
+    entries = select(Redaction.entry_thing, Redaction.entry_sequence).where(Redaction.recorded > paper.written)
+    return session.scalar(select(func.count()).select_from(entries.distinct().subquery())) or 0
 
 
 def _facts_since(session: Session, paper: WrittenPaper) -> list[str]:

@@ -31,6 +31,7 @@ _AMOUNTS = frozenset({"Value", "Amount"})
 _NOT_COMPARED = frozenset(
     {
         "number",
+        "options",
         "prepared_by",
         "changes",
         "check",

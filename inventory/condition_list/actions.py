@@ -142,8 +142,11 @@ def drawn_again(session: Session, paper: WrittenPaper, audience: str = "") -> Co
     """A written list, drawn again from the record by its days and options; `audience`: for another reader.
 
     Of one that an older version wrote neither is known: it is drawn as of the day it was written, with the names in it.
+    One that was written with a clock ahead may name days that are still to come: it is drawn as of today.
     """
-    as_of, known_on = (date.fromisoformat(day or paper.written_on) for day in (paper.as_of, paper.known_on))
+    today = today_in(session)
+    days = (date.fromisoformat(day or paper.written_on) for day in (paper.as_of, paper.known_on))
+    as_of, known_on = (min(day, today) for day in days)
     said = json.loads(paper.options or "{}")
     options = Options(**{**said, "kept": tuple(said.get("kept", ()))})
     if audience:
@@ -160,9 +163,11 @@ def with_changes(session: Session, drawn: ConditionList, since: int | None = Non
     if since is None:
         return drawn
     paper = paper_called(session, CONDITION_LIST, since)
-    note = (
-        f"list {since} was written by an older version; it was drawn again by today's rules" if paper.form == 1 else ""
-    )
+    note = ""
+    if paper.form == 1:
+        note = f"list {since} was written by an older version; it was drawn again by today's rules"
+    elif max(paper.as_of or "", paper.known_on or "") > (today := today_in(session).isoformat()):
+        note = f"list {since} names a day after {today}: a clock was wrong; it was drawn again as of {today}"
     changes = changes_between(drawn_again(session, paper, drawn.options.audience), drawn, note)
     return replace(drawn, changes=changes, front=replace(drawn.front, replaces=since))
 

@@ -70,7 +70,7 @@ def state_since(then: Anchor, since: int | None) -> str:
     if since is None:
         return f"The record's state then ({then.shown}) is not in its past: matchmark verify"
     later = f"{since} {'entry' if since == 1 else 'entries'} came later"
-    return f"The record's state then ({then.shown}) still stands unchanged; {later}"
+    return f"The record's log still has its state of then ({then.shown}); {later}. matchmark verify checks the record"
 
 
 def grouped(digest: str) -> str:

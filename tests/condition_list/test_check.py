@@ -12,16 +12,23 @@ from pathlib import Path
 import pytest
 from openpyxl import load_workbook
 from pypdf import PdfReader, PdfWriter
+from sqlalchemy import update
 
 from inventory.checking.actions import check_list
 from inventory.checking.write_spot import draw_spot, note_spot
 from inventory.condition_list.actions import FOR_INSURER, give_out
+from inventory.condition_list.queries import CONDITION_LIST
 from inventory.condition_list.write_pdf import EMBEDDED, list_paper
 from inventory.errors import Refused
 from inventory.facts.change import correct
+from inventory.facts.redact import redact
+from inventory.given_out.actions import given
 from inventory.parts import actions as parts
+from inventory.record.actions import moments_between, state_wrong
 from inventory.record.write_limits import take_limits
 from inventory.store.days import clock
+from inventory.valuation.actions import note_value
+from inventory.valuation.tables import Valuation
 from tests.condition_list.conftest import OnDay
 from tests.condition_list.workshop import BY, Workshop, day
 
@@ -122,6 +129,46 @@ def test_another_edition_of_the_reference_data_is_named_as_a_judgement(workshop:
     assert found.cells == ()
     assert {each.table for each in found.judgements} == {"Front", "Gaps"}
     assert any("edition of the reference data" in each for each in found.says)
+
+
+def test_a_list_of_before_words_were_removed_still_fits_and_says_so(
+    workshop: Workshop, on_day: OnDay, tmp_path: Path
+) -> None:
+    with workshop.record.write() as session:
+        said = {"source": "Edda Korn, by telephone", "on": "2026-03-02"}
+        noted = note_value(session, BY, workshop.tags["ours"], "900", "EUR", **said)
+    on_day("2026-04-01")
+    path = tmp_path / "a.pdf"
+    give_out(workshop.record, BY, path)
+    on_day("2026-04-02")
+    with workshop.record.write() as session:
+        redact(session, BY, noted, "she asked", words="Edda Korn")
+
+    found = check_list(workshop.record, path)
+    assert found.fits, found.says
+    assert any("Words were removed for good from 1 entry since" in each for each in found.says)
+    with workshop.record.read() as session, session.get_bind().engine.begin() as plain:
+        plain.execute(update(Valuation).values(amount="9999"))  # past the program: no removal explains it
+    assert not check_list(workshop.record, path).fits
+
+
+def test_a_list_that_a_fast_clock_wrote_is_checked_and_the_next_one_is_drawn(
+    workshop: Workshop, on_day: OnDay, tmp_path: Path
+) -> None:
+    on_day("2031-05-04")
+    early = give_out(workshop.record, BY, tmp_path / "a.csv", options=FOR_INSURER)
+    given(workshop.record, BY, CONDITION_LIST, early.number, "Halmer Insurance")
+    on_day("2026-04-01")
+    with workshop.record.write() as session:
+        state_wrong(session, BY, moments_between(session, None, None), "the battery was flat", true_day="2026-04-01")
+
+    found = check_list(workshop.record, tmp_path / "a.csv")
+    assert found.fits and found.known, found.says
+    assert any("It is of 2031-05-04, and today is 2026-04-01" in each for each in found.says)
+    drawn = give_out(workshop.record, BY, tmp_path / "b.csv", options=FOR_INSURER)
+    assert drawn.changes is not None and "a clock was wrong" in drawn.changes.note
+    with workshop.record.read() as session:
+        assert len(draw_spot(session, "1", 3, 7).lines) == 3
 
 
 def test_files_that_cannot_be_checked_end_in_a_sentence(file_workshop: Workshop, tmp_path: Path) -> None:
