@@ -28,7 +28,8 @@ from inventory.facts.verify import row_problems
 from inventory.given_out.load_found import Found, look_up
 from inventory.people.verify import personal_problems
 from inventory.store.bulk import collector_resting
-from inventory.store.connection.engine import is_sqlite
+from inventory.store.connection.engine import as_at_one_moment
+from inventory.store.connection.refusals import is_undecodable
 from inventory.store.days.moments import read_moment, stated_wrong
 from inventory.store.days.zone import zone_of
 from inventory.store.journal.log import anchor
@@ -91,13 +92,11 @@ def verify(record: Record, anchor: str = "") -> Verification:
     `anchor`: one kept elsewhere, to look for in the record's past: 64 hexadecimal digits, or the first of them.
     """
     with record.read() as session, collector_resting():
-        if not is_sqlite(session.get_bind()):
-            session.connection(execution_options={"isolation_level": "REPEATABLE READ"})  # all as at one moment
-            return _verified(session, anchor)
+        as_at_one_moment(session)
         try:
             return _verified(session, anchor)
         except OperationalError as problem:
-            if "decode" not in str(problem.orig).lower():
+            if not is_undecodable(problem):
                 raise
         with _text_as_it_is(session):  # slower: the engine asks for every text
             return _verified(session, anchor)

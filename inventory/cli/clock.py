@@ -23,11 +23,13 @@ command = group("clock", "The record's clock, and entries written with a wrong c
 def show(door: Door) -> Answer:
     """The time now, the newest entry, the time zone of the record's days, and entries with a wrong time."""
     from inventory.record.actions import clocks
+    from inventory.store.days.moments import kept_moment_in
 
     with door.record.read() as session:
         found = clocks(session)
+    present, newest = (kept_moment_in(at, found.zone) for at in (found.present, found.newest))
     lines = [
-        f"It is {_shown(found.present, found.zone)}; the newest entry is from {_shown(found.newest, found.zone)}.",
+        f"It is {present}; the newest entry is from {newest}.",
         f"Days begin in the time zone {found.zone or 'of this machine'}.",
         *(f"{stated.id}: {_in_words(stated, found.zone)}, {stated.reason}" for stated in found.wrong),
     ]
@@ -101,17 +103,12 @@ def _as_dict(stated: Stated) -> dict[str, Any]:
 
 
 def _in_words(stated: Stated, zone: str | None) -> str:
+    from inventory.store.days.moments import kept_moment_in
+
     many = "1 entry was" if stated.entries == 1 else f"{stated.entries} entries were"
-    span = f"from {_shown(stated.since, zone)} to {_shown(stated.until, zone)}"
+    span = f"from {kept_moment_in(stated.since, zone)} to {kept_moment_in(stated.until, zone)}"
     if stated.true_day is None:
         return f"{many} written with a wrong clock, {span}"
     last = stated.true_until
     truly = f"on {stated.true_day}" if last in (None, stated.true_day) else f"from {stated.true_day} to {last}"
     return f"{many} written with a wrong clock, {span}, in truth {truly}"
-
-
-def _shown(at: str | None, zone: str | None) -> str:
-    from inventory.store.days.moments import read_moment, shown_in
-
-    moment = read_moment(at)
-    return "a moment that cannot be read" if moment is None else shown_in(moment, zone)

@@ -21,7 +21,7 @@ from inventory.cli.options import FILE
 from inventory.cli.streams import say
 from inventory.errors import Refused
 from inventory.store.files import whole_file
-from inventory.store.systems import private_folder, quoted, write_text
+from inventory.store.systems import private_folder, quoted, why_not, write_text
 
 if TYPE_CHECKING:
     from demo_db.build import Papers
@@ -78,8 +78,7 @@ def _make_folder(folder: Path) -> None:
         if folder.exists():
             says = f"There is already a file or folder {folder}"
             raise Refused("folder-exists", says, hint="give another folder: matchmark demo FOLDER") from None
-        why = (problem.strerror or str(problem)).lower()
-        raise Refused("folder-not-writable", f"The folder {folder} cannot be made: {why}") from None
+        raise Refused("folder-not-writable", f"The folder {folder} cannot be made: {why_not(problem)}") from None
 
 
 class _Walk:

@@ -110,8 +110,8 @@ def check(door: Door, file: Path) -> Answer:
 
     If it is of the record that --record names, its anchor is looked up in that record's past as well.
     """
-    from inventory.papers.passport.load_history import identity_of_record
     from inventory.papers.passport.read_passport import check_passport, says_of
+    from inventory.store.journal.log import identity_of_record
 
     checked = check_passport(file)
     data, lines, ok = checked.as_dict(), says_of(checked), checked.ok

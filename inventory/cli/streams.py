@@ -8,6 +8,7 @@ import re
 import sys
 from typing import Any, TextIO
 
+from inventory.store.systems import why_not
 from inventory.store.words.text import UNSHOWN, opened, printable
 
 __all__ = ["OutputLost", "say", "say_json", "sentence", "warn"]
@@ -53,4 +54,4 @@ def _write(text: str, stream: TextIO) -> None:
         # Close the stream, so that the flush at exit does not raise again. A closed pipe is no problem.
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
         if not isinstance(problem, BrokenPipeError):
-            raise OutputLost((problem.strerror or str(problem)).lower()) from problem
+            raise OutputLost(why_not(problem)) from problem

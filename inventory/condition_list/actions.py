@@ -34,6 +34,7 @@ from inventory.given_out.actions import next_number, paper_called, written
 from inventory.given_out.anchors import RecordState
 from inventory.given_out.load_checked import checked_state
 from inventory.given_out.queries import WrittenPaper, written_papers
+from inventory.given_out.write_file import paper_file
 from inventory.money import BASES, checked_currency
 from inventory.people.actions import begin_act
 from inventory.reasons import FROM_MEMORY, WORKSHOP, Reason
@@ -42,7 +43,6 @@ from inventory.store.begin import RECORD_THING
 from inventory.store.bulk import collector_resting
 from inventory.store.days.zone import today_in
 from inventory.store.facts import AsOf
-from inventory.store.files import whole_file
 from inventory.store.journal import entries as journal
 from inventory.store.tables import LogHead
 from inventory.store.words.names import one_of
@@ -194,31 +194,24 @@ def give_out(
     of each item of a pdf while it is drawn.
     The record's chains are checked first; where they do not fit it is refused, or with `unverified` written so marked,
     without number and fingerprint, and the record keeps nothing of it.
-    The file gets its name only after the fact is stored. An existing file is refused, unless `overwrite`. If the file
-    cannot get its name then, the refusal says that the record has the list as written.
+    An existing file is refused, unless `overwrite`; see `paper_file`.
     """
     refuse_other_formats(path)
-    drawn = None
-    try:
-        with whole_file(path, overwrite=overwrite) as part:
-            name = clean(by) or "unknown"
-            state = checked_state(record, CONDITION_LIST, unverified=unverified)
-            with record.read() as session:
-                size = session.scalar(select(LogHead.size))
-                ready = condition_list(session, as_of, known_on, basis, prepared_by=name, options=options)
-                ready = with_changes(session, ready, since)
-            if ready.named and options.names == "as written":
-                options = replace(options, names="cut", kept=_decided(ready.named, decide))
-                size = None
-            if state.problems:
-                return _unverified(record, name, part, ready, options, since, state.problems)
-            fits = state if state.anchor and state.anchor.size == size else None
-            drawn = _written(record, name, part, ready, fits, options, since, on_item)
-    except Refused as refusal:
-        if drawn is None:
-            raise
-        says = f"{refusal.message}. The record has list {drawn.number} as written"
-        raise Refused(refusal.code, says, where=refusal.where, hint=refusal.hint, unchanged=False) from None
+    with paper_file(path, overwrite=overwrite) as file:
+        name = clean(by) or "unknown"
+        state = checked_state(record, CONDITION_LIST, unverified=unverified)
+        with record.read() as session:
+            size = session.scalar(select(LogHead.size))
+            ready = condition_list(session, as_of, known_on, basis, prepared_by=name, options=options)
+            ready = with_changes(session, ready, since)
+        if ready.named and options.names == "as written":
+            options = replace(options, names="cut", kept=_decided(ready.named, decide))
+            size = None
+        if state.problems:
+            return _unverified(record, name, file.part, ready, options, since, state.problems)
+        fits = state if state.anchor and state.anchor.size == size else None
+        drawn = _written(record, name, file.part, ready, fits, options, since, on_item)
+        file.on_record = f"list {drawn.number}"
     return drawn
 
 

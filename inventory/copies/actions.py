@@ -16,7 +16,7 @@ from sqlalchemy import URL, Connection
 from sqlalchemy.orm import Session
 
 from inventory.copies.load_rows import blocks_of, digests_in, pieces_of, tables_in
-from inventory.copies.load_state import about, checked, one_state
+from inventory.copies.load_state import about, checked
 from inventory.copies.manifest import Manifest, in_series, of_series
 from inventory.copies.queries import WHAT
 from inventory.copies.read_backup import opened_backup
@@ -30,6 +30,7 @@ from inventory.given_out.load_anchor import anchor_now
 from inventory.given_out.queries import written_papers
 from inventory.people.actions import begin_act
 from inventory.store.begin import RECORD_THING
+from inventory.store.connection.engine import as_at_one_moment
 from inventory.store.files import whole_file
 from inventory.store.record import make_record
 
@@ -101,7 +102,8 @@ def write_backup_file(
 
 
 def _written_to(out: IO[bytes], session: Session, passphrase: str | None, *, documents: bool) -> Manifest:
-    connection = one_state(session)
+    as_at_one_moment(session)
+    connection = session.connection()
     of, state = about(connection), checked(session)
     if passphrase is None:
         return write_zip(out, connection, of, state, documents=documents)
@@ -182,7 +184,8 @@ def copy_record(record: Record, target: str) -> Copied:
     It stays the same record, so that its anchors hold.
     """
     with record.read() as session:
-        source = one_state(session)
+        as_at_one_moment(session)
+        source = session.connection()
         of, kept = about(source), anchor_now(session).text
         counts = [0, 0]
 

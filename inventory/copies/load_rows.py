@@ -15,6 +15,7 @@ from sqlalchemy import Connection
 import inventory.declared  # noqa: F401 - every table must be known to be copied
 from inventory.documents.actions import folder
 from inventory.store.connection.engine import is_sqlite
+from inventory.store.connection.refusals import is_undecodable
 from inventory.store.tables import Base, DocumentContent
 
 __all__ = ["PIECE", "blocks_of", "digests_in", "pieces_of", "tables_in"]
@@ -59,7 +60,7 @@ def _blocks_of_file(driver: sqlite3.Connection, query: str) -> Iterator[list[tup
             read += len(block)
             yield block
     except sqlite3.OperationalError as problem:
-        if "decode" not in str(problem).lower():
+        if not is_undecodable(problem):
             raise
         driver.text_factory = lambda held: held.decode("utf-8", "surrogateescape")
         try:

@@ -11,24 +11,17 @@ from sqlalchemy.orm import Session
 from inventory.copies.manifest import About
 from inventory.copies.write_backup import Checked
 from inventory.store.bulk import collector_resting
-from inventory.store.connection.engine import is_sqlite
+from inventory.store.connection.refusals import is_undecodable
 from inventory.store.connection.version import HEAD
 from inventory.store.days import clock
 from inventory.store.journal.log import anchor
 from inventory.store.verify.log import log_problems, read_log
 from inventory.store.verify.replay import replay_problems
 
-__all__ = ["about", "checked", "one_state"]
+__all__ = ["about", "checked"]
 
 #: So many of the problems are written into a backup; `verify` says all.
 _TOLD = 100
-
-
-def one_state(session: Session) -> Connection:
-    """The session's connection; from now on it sees one state of the record, whoever writes."""
-    if not is_sqlite(session.get_bind()):
-        return session.connection(execution_options={"isolation_level": "REPEATABLE READ"})
-    return session.connection()
 
 
 def about(connection: Connection) -> About:
@@ -52,7 +45,7 @@ def checked(session: Session) -> Checked:
             log = read_log(session)
             problems = [*replay_problems(session)[1], *log_problems(session, log)]
         except OperationalError as problem:
-            if "decode" not in str(problem.orig).lower():
+            if not is_undecodable(problem):
                 raise
             return Checked(0, None, ("texts of the record cannot be decoded: matchmark verify",))
     size = log.tree.size

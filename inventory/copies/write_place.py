@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from inventory.errors import Refused
 from inventory.store.private_files import private_file, write_private
+from inventory.store.systems import why_not
 
 if TYPE_CHECKING:
     from inventory.store.record import Record
@@ -45,8 +46,7 @@ def choose_place(record: Record, folder: Path, keep: int, passphrase_file: Path 
     try:
         write_private(_file(record), json.dumps(said))
     except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
-        raise Refused("place-not-kept", f"The place cannot be kept on this machine: {why}") from None
+        raise Refused("place-not-kept", f"The place cannot be kept on this machine: {why_not(problem)}") from None
     return place
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import stat
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -19,9 +17,8 @@ from inventory.copies.read_backup import Backup, opened_backup
 from inventory.copies.write_record import NewDocuments, write_rows
 from inventory.copies.write_sealed import MOST, SEALED, unsealed
 from inventory.errors import Refused
-from inventory.store.files import read_at_most
+from inventory.store.files import open_ordinary, read_at_most
 from inventory.store.record import make_record
-from inventory.store.systems import open_to_look
 
 __all__ = ["Restored", "restore"]
 
@@ -83,14 +80,7 @@ def _blocks(back: Backup, name: str) -> Iterator[tuple[list[str], list[list[Any]
 @contextmanager
 def _plain(file: Path, passphrase: Callable[[], str]) -> Iterator[IO[bytes]]:
     """The zip of a backup, decrypted where it is encrypted."""
-    try:
-        opened = open_to_look(file)
-    except (OSError, ValueError) as problem:
-        why = (getattr(problem, "strerror", None) or str(problem)).lower()
-        raise Refused("file-not-readable", f"{file} cannot be read: {why}", where=str(file)) from None
-    with os.fdopen(opened, "rb") as plain:
-        if not stat.S_ISREG(os.fstat(opened).st_mode):
-            raise Refused("not-a-file", f"not an ordinary file: {file}", where=str(file))
+    with open_ordinary(file) as plain:
         if plain.read(len(SEALED)) != SEALED:
             yield plain
             return

@@ -5,16 +5,16 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-import stat
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO
 
 from inventory.errors import Refused
-from inventory.store.systems import open_to_look
+from inventory.store.files import open_ordinary
+from inventory.store.systems import why_not
 
-__all__ = ["PIECE", "digest_given", "file_given", "largest", "pieces_given", "pieces_in"]
+__all__ = ["PIECE", "digest_given", "digest_of", "file_given", "largest", "pieces_given", "pieces_in"]
 
 #: How much of a file is in memory at a time, and in one row on PostgreSQL (bytes).
 PIECE = 4 << 20
@@ -36,28 +36,21 @@ def largest() -> int:
 
 @contextmanager
 def file_given(path: Path) -> Iterator[BinaryIO]:
-    """A file that is to be read; closed at the end. Raises `Refused`, before a byte is read, for what must not be.
+    """A file that is to become a document, as `open_ordinary` opens it; one larger than `largest` is refused too.
 
-    That is what cannot be read, no ordinary file (a pipe may never end), and what is larger than `largest`. What the
-    disk refuses while it is read becomes a `Refused` too.
+    Raises `Refused`, before a byte is read.
     """
     most = largest()
-    try:
-        with os.fdopen(open_to_look(path), "rb") as file:
-            found = os.fstat(file.fileno())
-            if not stat.S_ISREG(found.st_mode):
-                raise Refused("not-a-file", f"not an ordinary file: {path}", where=str(path))
-            if found.st_size > most:
-                raise Refused(
-                    "file-too-long",
-                    f"{path} has {found.st_size / 1e6:,.0f} MB; a document may have {most / 1e6:,.0f}",
-                    where=str(path),
-                    hint=f"if it is meant: MATCHMARK_LARGEST={-(-found.st_size // 10**6)}MB",
-                )
-            yield file
-    except (OSError, ValueError) as problem:
-        why = (getattr(problem, "strerror", None) or str(problem)).lower()
-        raise Refused("file-not-readable", f"{path} cannot be read: {why}", where=str(path)) from None
+    with open_ordinary(path) as file:
+        size = os.fstat(file.fileno()).st_size
+        if size > most:
+            raise Refused(
+                "file-too-long",
+                f"{path} has {size / 1e6:,.0f} MB; a document may have {most / 1e6:,.0f}",
+                where=str(path),
+                hint=f"if it is meant: MATCHMARK_LARGEST={-(-size // 10**6)}MB",
+            )
+        yield file
 
 
 def pieces_in(file: BinaryIO) -> Iterator[bytes]:
@@ -68,17 +61,23 @@ def pieces_in(file: BinaryIO) -> Iterator[bytes]:
         while piece and (piece := file.read(PIECE)):
             yield piece
     except OSError as problem:  # told here: whoever writes the pieces would take it for a full disk
-        why = (problem.strerror or str(problem)).lower()
-        raise Refused("file-not-readable", f"{file.name} cannot be read: {why}", where=str(file.name)) from None
+        raise Refused(
+            "file-not-readable", f"{file.name} cannot be read: {why_not(problem)}", where=str(file.name)
+        ) from None
 
 
 def digest_given(path: Path) -> tuple[str, int]:
     """The digest of a file and its size (bytes). Raises `Refused` as `file_given` does."""
-    seen, size = hashlib.sha256(), 0
     with file_given(path) as file:
-        for piece in pieces_in(file):
-            seen.update(piece)
-            size += len(piece)
+        return digest_of(pieces_in(file))
+
+
+def digest_of(pieces: Iterable[bytes]) -> tuple[str, int]:
+    """The SHA-256 (hexadecimal) of pieces, one after the other, and their size (bytes)."""
+    seen, size = hashlib.sha256(), 0
+    for piece in pieces:
+        seen.update(piece)
+        size += len(piece)
     return seen.hexdigest(), size
 
 

@@ -21,10 +21,10 @@ from sqlalchemy.orm import Session
 from inventory.documents.read_given import pieces_in
 from inventory.documents.tables import Document
 from inventory.errors import Refused
-from inventory.store.begin import RECORD_THING
 from inventory.store.connection.engine import is_sqlite
+from inventory.store.journal.log import identity_of_record
 from inventory.store.systems import reachable
-from inventory.store.tables import DocumentContent, RecordInfo
+from inventory.store.tables import DocumentContent
 
 __all__ = [
     "IDENTITY",
@@ -87,12 +87,11 @@ def folders_of(session: Session) -> Folders | None:
         return None
     found: Folders | None = session.info.get(_FOUND)
     if found is None:
-        identity = session.scalar(select(RecordInfo.identity).where(RecordInfo.id == RECORD_THING))
-        named = Path(os.path.abspath(session.get_bind().engine.url.database or ""))
+        identity = identity_of_record(session)
         own = folder(session.get_bind())
         named = _beside(Path(os.path.abspath(session.get_bind().engine.url.database or "")))
         stranger = identity_in(own) not in (None, identity)
-        found = session.info[_FOUND] = Folders(own, named, str(identity), stranger)
+        found = session.info[_FOUND] = Folders(own, named, identity, stranger)
     return found
 
 

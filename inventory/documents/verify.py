@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import os
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import Any
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from inventory.documents.read_given import digest_of
 from inventory.documents.read_stored import IDENTITY, folders_of, not_here, pieces, place_in
 from inventory.documents.tables import Document
 from inventory.errors import Refused
@@ -74,11 +74,7 @@ def _looked_at(session: Session, digest: str) -> tuple[str, int] | None:
         if held := next((place for place in places if os.path.lexists(place)), None):
             raise Refused("document-gone", f"{held} cannot be opened")
         return None
-    seen, size = hashlib.sha256(), 0
-    for piece in found:
-        seen.update(piece)
-        size += len(piece)
-    return seen.hexdigest(), size
+    return digest_of(found)
 
 
 def paper_remarks(session: Session) -> Iterator[Remark]:

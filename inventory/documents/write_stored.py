@@ -5,10 +5,9 @@ On PostgreSQL they are stored in the transaction of the act, in pieces.
 
 from __future__ import annotations
 
-import hashlib
 import os
 import secrets
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from contextlib import nullcontext, suppress
 from pathlib import Path
 from time import time
@@ -18,14 +17,14 @@ from sqlalchemy import Connection, Engine, event, select
 from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.orm import Session, SessionTransaction
 
-from inventory.documents.read_given import digest_given, file_given, pieces_in
+from inventory.documents.read_given import digest_given, digest_of, file_given, pieces_in
 from inventory.documents.read_stored import IDENTITY, Folders, folders_of, identity_in, place_in
 from inventory.documents.tables import Document
 from inventory.errors import Refused
 from inventory.store.connection.engine import WRITES
 from inventory.store.journal.guard import RecordSession
 from inventory.store.journal.insert import insert
-from inventory.store.systems import open_private, private_folder, replace, sync_folder, write_text
+from inventory.store.systems import open_private, private_folder, replace, sync_folder, why_not, write_text
 from inventory.store.tables import DocumentContent
 
 __all__ = ["remove_ahead", "store_file", "store_pieces"]
@@ -88,7 +87,7 @@ def _put(folders: Folders, pieces: Iterable[bytes]) -> tuple[str, int, Path]:
     try:
         _make(folders)
         with os.fdopen(open_private(part, os.O_EXCL), "wb") as file:
-            digest, size = _copied(pieces, file)
+            digest, size = digest_of(_copying(pieces, file))
             file.flush()
             os.fsync(file.fileno())
     except BaseException as problem:
@@ -138,18 +137,14 @@ def _make(folders: Folders) -> None:
                 left.unlink()
 
 
-def _copied(pieces: Iterable[bytes], into: BinaryIO) -> tuple[str, int]:
-    digest, size = hashlib.sha256(), 0
+def _copying(pieces: Iterable[bytes], into: BinaryIO) -> Iterator[bytes]:
     for piece in pieces:
-        digest.update(piece)
-        size += len(piece)
         into.write(piece)
-    return digest.hexdigest(), size
+        yield piece
 
 
 def _not_kept(folders: Folders, problem: OSError) -> Refused:
-    why = (problem.strerror or str(problem)).lower()
-    return Refused("document-not-kept", f"{folders.own} cannot be written: {why}")
+    return Refused("document-not-kept", f"{folders.own} cannot be written: {why_not(problem)}")
 
 
 @event.listens_for(RecordSession, "after_commit")

@@ -11,7 +11,7 @@ from inventory.given_out.anchors import RecordState
 from inventory.given_out.load_anchor import anchor_now
 from inventory.people.verify import personal_problems
 from inventory.store.bulk import collector_resting
-from inventory.store.connection.engine import is_sqlite
+from inventory.store.connection.engine import as_at_one_moment
 from inventory.store.verify.things import chains_fit
 
 if TYPE_CHECKING:
@@ -32,8 +32,7 @@ def checked_state(
     """
     with record.read() as session, collector_resting():
         declared(session)  # every table must be known to be compared
-        if not is_sqlite(session.get_bind()):
-            session.connection(execution_options={"isolation_level": "REPEATABLE READ"})
+        as_at_one_moment(session)
         problems = chains_fit(session, things)
         if things is None:
             problems += personal_problems(session)

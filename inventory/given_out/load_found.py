@@ -10,7 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.given_out.tables import GivenOut, PaperWritten
-from inventory.store.days.moments import read_moment, shown_in
+from inventory.store.days.moments import kept_moment_in, read_moment
 from inventory.store.days.zone import day_of, zone_of
 from inventory.store.tables import JournalEntry, LogPlace
 from inventory.store.verify.past import Sought, found_before_log
@@ -96,7 +96,7 @@ def look_up(session: Session, sought: Sought, size: int, problems: Sequence[Prob
         before_log,
         papers,
         concerned=_concerned(session, problems, entries),
-        when="a moment that cannot be read" if moment is None else shown_in(moment, zone),
+        when=kept_moment_in(at, zone),
     )
 
 

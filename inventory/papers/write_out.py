@@ -10,15 +10,14 @@ from typing import TYPE_CHECKING
 from sqlalchemy.orm import Session
 
 from inventory.documents.actions import content
-from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
 from inventory.given_out.load_checked import checked_state
+from inventory.given_out.write_file import paper_file
 from inventory.papers.page import Page, paper_named
 from inventory.papers.write_page import drawn
 from inventory.parts.queries import part_row
 from inventory.people.actions import begin_act
 from inventory.store.begin import RECORD_THING
-from inventory.store.files import whole_file
 from inventory.store.journal import entries as journal
 
 if TYPE_CHECKING:
@@ -41,22 +40,13 @@ def write_out(
 
     The chains of what it uses are checked first; where they do not fit it is refused, or with `unverified` written so
     marked, without number and fingerprint, and the record keeps nothing of it.
-    An existing file is refused, unless `overwrite`. If the file cannot get its name in the end, the refusal says that
-    the record has the paper as written.
+    An existing file is refused, unless `overwrite`; see `paper_file`.
     """
-    made: tuple[Page, Paper] | None = None
-    try:
-        with whole_file(output, overwrite=overwrite) as part:
-            with record.write() as session:
-                page, paper = _numbered(record, session, by, make, unverified=unverified)
-                part.write_bytes(paper.content())
-            made = page, paper
-    except Refused as refusal:
-        if made is None or not made[0].number:
-            raise
-        says = f"{refusal.message}. The record has {made[0].what} {made[0].number} as written"
-        raise Refused(refusal.code, says, where=refusal.where, hint=refusal.hint, unchanged=False) from None
-    return made
+    with paper_file(output, overwrite=overwrite) as file, record.write() as session:
+        page, paper = _numbered(record, session, by, make, unverified=unverified)
+        file.part.write_bytes(paper.content())
+        file.on_record = f"{page.what} {page.number}" if page.number else ""
+    return page, paper
 
 
 def pictures_of(session: Session, page: Page) -> Mapping[str, bytes]:

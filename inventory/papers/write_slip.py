@@ -10,13 +10,14 @@ from inventory.documents.actions import content
 from inventory.given_out.actions import next_number, written
 from inventory.given_out.anchors import grouped
 from inventory.given_out.load_checked import checked_state
+from inventory.given_out.write_file import paper_file
 from inventory.papers.load_slip import IN, Slip, load_slip
 from inventory.people.actions import begin_act
 from inventory.printed.write_paper import Paper
 from inventory.store.begin import RECORD_THING
 from inventory.store.days.date_words import day_words
 from inventory.store.days.zone import today_in
-from inventory.store.files import whole_file
+from inventory.store.journal import entries as journal
 from inventory.store.journal.images import canonical
 from inventory.store.record import Record
 
@@ -36,7 +37,8 @@ def write_slip(
     Of a record that does not fit it is refused, or with `unverified` written so marked, without a number (0).
     Raises `Refused` if the part was never left here and never went out, or if the file exists.
     """
-    with record.write() as session, whole_file(output, overwrite=overwrite) as part:
+    with paper_file(output, overwrite=overwrite) as file, record.write() as session:
+        journal.lock_things(session, [RECORD_THING])  # two slips made at once must not get the same number
         slip = load_slip(session, tag)
         state = checked_state(record, SLIP, [RECORD_THING, slip.part_id], unverified=unverified)
         number, fingerprint = 0, hashlib.sha256(canonical(slip.as_dict()).encode()).hexdigest()
@@ -47,7 +49,8 @@ def write_slip(
         known_by = [*([f"Fingerprint {grouped(fingerprint)}"] if number else ()), *state.lines]
         held = {each.digest: content(session, each.digest) for each in slip.pictures[-_MOST:]}
         paper = slip_paper(slip, number, day_words(today_in(session).isoformat()), held, known_by)
-        part.write_bytes(paper.content())
+        file.part.write_bytes(paper.content())
+        file.on_record = f"{SLIP} {number}" if number else ""
     return number, slip, paper
 
 

@@ -17,6 +17,7 @@ from inventory.documents.picture import digest_of_pixels, grey, may_be_picture, 
 from inventory.documents.read_given import digest_given
 from inventory.errors import Refused
 from inventory.pictures.look import Look
+from inventory.store.systems import why_not
 
 __all__ = ["OnProgress", "files_in", "look_at", "read_folder"]
 
@@ -84,8 +85,7 @@ def files_in(folder: Path, but: Path | None) -> Iterator[Path]:
 
     def refuse(problem: OSError) -> None:
         if problem.filename is None or Path(problem.filename) == folder:
-            why = (problem.strerror or str(problem)).lower()
-            raise Refused("folder-not-readable", f"{folder} cannot be read: {why}", where=str(folder))
+            raise Refused("folder-not-readable", f"{folder} cannot be read: {why_not(problem)}", where=str(folder))
 
     but_there = but and os.path.realpath(but)  # the folder may be named in another way, such as "."
     for place, folders, names in os.walk(folder, onerror=refuse):

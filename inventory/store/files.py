@@ -11,6 +11,7 @@ import stat
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import BinaryIO
 
 from inventory.errors import Refused
 from inventory.store.systems import (
@@ -21,9 +22,10 @@ from inventory.store.systems import (
     replace,
     sync_folder,
     take_name,
+    why_not,
 )
 
-__all__ = ["LOG_ENDINGS", "SQLITE_HEADER", "named_path", "read_at_most", "refuse_taken", "whole_file"]
+__all__ = ["LOG_ENDINGS", "SQLITE_HEADER", "named_path", "open_ordinary", "read_at_most", "refuse_taken", "whole_file"]
 
 #: The first bytes of every SQLite database (sqlite.org, "Database File Format", section 1.3).
 SQLITE_HEADER = b"SQLite format 3\x00"
@@ -64,10 +66,9 @@ def whole_file(path: Path, *, overwrite: bool = False, reading: Iterable[Path] =
     except FileExistsError:
         raise _taken(path) from None
     except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
         raise Refused(
             "file-not-written",
-            f"{path} cannot be written: {why}",
+            f"{path} cannot be written: {why_not(problem)}",
             where=str(path),
             hint="choose a folder you may write in, or free some space",
         ) from None
@@ -91,15 +92,17 @@ def refuse_taken(path: Path, *, overwrite: bool = False, reading: Iterable[Path]
     """
     if why := name_refused(path):
         raise Refused(
-            "file-not-written", f"{path} cannot be written: {why}", where=str(path), hint="choose another name"
+            "file-not-written",
+            f"{path} cannot be written: {why}",
+            where=str(path),
+            hint="choose another name",
         )
     try:
         held = path.stat()
     except FileNotFoundError:
         held = None
     except (OSError, ValueError) as problem:
-        why = (getattr(problem, "strerror", None) or str(problem)).lower()
-        raise Refused("file-not-written", f"{path} cannot be written: {why}", where=str(path)) from None
+        raise Refused("file-not-written", f"{path} cannot be written: {why_not(problem)}", where=str(path)) from None
     if owner := _owner(Path(os.path.realpath(path))):
         raise Refused(
             "file-of-a-record",
@@ -122,27 +125,35 @@ def refuse_taken(path: Path, *, overwrite: bool = False, reading: Iterable[Path]
         raise _taken(path)
 
 
-def read_at_most(path: Path, most: int) -> bytes:
-    """The bytes of an ordinary file; refused where it cannot be read or is longer than `most` bytes.
+def open_ordinary(path: Path) -> BinaryIO:
+    """A file, open to be read. Raises `Refused` where it cannot be.
 
     A pipe or a device is refused before a byte is read: it may never end.
     """
     try:
-        opened = open_to_look(path)
-        with os.fdopen(opened, "rb") as file:
-            if not stat.S_ISREG(os.fstat(opened).st_mode):
-                raise Refused(
-                    "not-a-file",
-                    f"not an ordinary file: {path}",
-                    where=str(path),
-                )
-            held = file.read(most + 1)
+        file = os.fdopen(open_to_look(path), "rb")
     except (OSError, ValueError) as problem:
-        why = (getattr(problem, "strerror", None) or str(problem)).lower()
-        raise Refused("file-not-readable", f"{path} cannot be read: {why}", where=str(path)) from None
+        raise _not_readable(path, problem) from None
+    if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+        file.close()
+        raise Refused("not-a-file", f"not an ordinary file: {path}", where=str(path))
+    return file
+
+
+def read_at_most(path: Path, most: int) -> bytes:
+    """The bytes of a file. Raises `Refused` as `open_ordinary` does, and where it is longer than `most` bytes."""
+    with open_ordinary(path) as file:
+        try:
+            held = file.read(most + 1)
+        except OSError as problem:
+            raise _not_readable(path, problem) from None
     if len(held) > most:
         raise Refused("file-too-long", f"{path} is longer than {most // 1_000_000} MB", where=str(path))
     return held
+
+
+def _not_readable(path: Path, problem: Exception) -> Refused:
+    return Refused("file-not-readable", f"{path} cannot be read: {why_not(problem)}", where=str(path))
 
 
 def _owner(target: Path) -> str:

@@ -17,7 +17,7 @@ from inventory.store.connection.readonly import Source, fetch_all, look_at_file
 from inventory.store.connection.refusals import is_missing_table, plain_refusal
 from inventory.store.connection.version import HEAD, REVISIONS
 from inventory.store.files import LOG_ENDINGS, SQLITE_HEADER, named_path, refuse_taken
-from inventory.store.systems import open_private, private_folder, quoted, sync_folder, take_name
+from inventory.store.systems import open_private, private_folder, quoted, sync_folder, take_name, why_not
 from inventory.store.words.near import NAMES_MEANT, NamesMeant
 
 if TYPE_CHECKING:
@@ -318,7 +318,7 @@ def _make_file(path: Path, fill: Fill) -> None:
     except (OSError, ValueError, sqlite3.Error) as problem:
         raise Refused(
             "folder-not-writable",
-            f"A record cannot be made at {path}: {_why(problem)}",
+            f"A record cannot be made at {path}: {why_not(problem)}",
             hint="choose a folder you may write in: matchmark --record FOLDER/record.db new",
         ) from None
     finally:
@@ -373,10 +373,6 @@ def _look_at_file(path: Path) -> None:
     except IsADirectoryError:
         raise Refused("not-a-record", f"{path} is a folder; a record is a file") from None
     except (OSError, ValueError) as problem:
-        raise Refused("record-not-readable", f"{path} cannot be read: {_why(problem)}") from None
+        raise Refused("record-not-readable", f"{path} cannot be read: {why_not(problem)}") from None
     if header != SQLITE_HEADER:
         raise Refused("not-a-record", f"{path} is not a matchmark record")
-
-
-def _why(problem: BaseException) -> str:
-    return problem.strerror.lower() if isinstance(problem, OSError) and problem.strerror else str(problem)

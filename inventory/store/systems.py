@@ -35,6 +35,7 @@ __all__ = [
     "safe_name",
     "sync_folder",
     "take_name",
+    "why_not",
     "write_text",
 ]
 
@@ -136,6 +137,11 @@ def open_private(path: Path, flags: int = os.O_TRUNC) -> int:
 def open_to_look(path: Path) -> int:
     """A descriptor to read a file; a pipe or device does not keep it waiting."""
     return os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+
+
+def why_not(problem: BaseException) -> str:
+    """What the system says against a file, in lower case, for the end of a sentence."""
+    return str(getattr(problem, "strerror", None) or problem).lower()
 
 
 def write_text(path: Path, text: str) -> None:

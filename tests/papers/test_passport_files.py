@@ -18,11 +18,11 @@ from inventory.errors import Refused
 from inventory.opening import open_record
 from inventory.papers.passport.bag import bagged, problems_of
 from inventory.papers.passport.history import canonical, history_from
-from inventory.papers.passport.load_history import identity_of_record
 from inventory.papers.passport.read_passport import check_passport
 from inventory.papers.passport.read_zip import open_zip
 from inventory.papers.passport.signing import SMALL_ORDER, fits, public_of, signed
 from inventory.papers.passport.write_passport import zipped
+from inventory.store.journal.log import identity_of_record
 from tests.cli.conftest import Shop
 from tests.papers.conftest import Sold, history_in
 

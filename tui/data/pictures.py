@@ -17,6 +17,7 @@ from inventory.pictures.actions import attach_files
 from inventory.pictures.read_newest import NewPicture, NewSince, new_since, newest
 from inventory.store.private_files import private_file, write_private
 from inventory.store.record import Record
+from inventory.store.systems import why_not
 
 if TYPE_CHECKING:
     from sqlalchemy.orm import Session
@@ -79,8 +80,7 @@ def keep_folder(record: Record, person: str, folder: Path) -> None:
     try:
         write_private(private_file(record, person, "pictures"), json.dumps({"folder": str(folder)}))
     except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
-        raise Refused("folder-not-kept", f"The folder of pictures cannot be kept: {why}") from None
+        raise Refused("folder-not-kept", f"The folder of pictures cannot be kept: {why_not(problem)}") from None
 
 
 def shown_time(at: datetime) -> str:

@@ -19,6 +19,7 @@ from inventory.sheets.report import Report
 from inventory.sheets.writers.sheets import write_sheets
 from inventory.sheets.writers.template import write_template
 from inventory.store.record import Record
+from inventory.store.systems import why_not
 
 __all__ = [
     "KEPT",
@@ -90,8 +91,7 @@ def entries_of(folder: Path) -> tuple[Entry, ...]:
     try:
         inside = sorted(folder.iterdir(), key=lambda path: path.name.casefold())
     except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
-        raise Refused("folder-not-readable", f"{folder} cannot be opened: {why}") from None
+        raise Refused("folder-not-readable", f"{folder} cannot be opened: {why_not(problem)}") from None
     seen = [path for path in inside if not path.name.startswith(".")]
     files = [Entry(path.name, path, False) for path in seen if path.suffix.casefold() in _SUFFIXES and path.is_file()]
     folders = [Entry(f"{path.name}/", path, True) for path in seen if path.is_dir()]

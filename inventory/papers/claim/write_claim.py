@@ -26,6 +26,7 @@ from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
 from inventory.given_out.anchors import RecordState
 from inventory.given_out.load_checked import checked_state
+from inventory.given_out.write_file import paper_file
 from inventory.papers.claim.load_offered import documents_offered
 from inventory.papers.claim.load_proof import load_proof
 from inventory.papers.claim.load_scope import Scope, scope_of
@@ -35,7 +36,6 @@ from inventory.papers.passport.write_passport import zipped
 from inventory.people.actions import begin_act
 from inventory.store.begin import RECORD_THING
 from inventory.store.days.zone import today_in
-from inventory.store.files import whole_file
 from inventory.store.journal.images import canonical
 from inventory.store.record import Record
 
@@ -91,7 +91,7 @@ def write_claim(
     The record's chains are checked first; where they do not fit it is refused, or with `unverified` written so marked,
     without number, fingerprint and proof, and the record keeps nothing of it.
     """
-    with whole_file(path, overwrite=overwrite) as part, record.write() as session:
+    with paper_file(path, overwrite=overwrite) as file, record.write() as session:
         today = _checked_day(session, as_of)
         known = known_on or as_of
         scope, before = (scope_of(session, named, day, known, today) for day in (as_of, as_of - timedelta(days=1)))
@@ -126,7 +126,8 @@ def write_claim(
         more = {"as_of": drawn.as_of, "known_on": drawn.known_on, "options": told, "edition": drawn.edition}
         if act is not None:
             written(session, act, RECORD_THING, CLAIM, number, fingerprint, anchor=state.anchor, **more)
-        part.write_bytes(zipped(f"claim-{number or 'not-verified'}", files))
+            file.on_record = f"{CLAIM} {number}"
+        file.part.write_bytes(zipped(f"claim-{number or 'not-verified'}", files))
     sizes = {name: len(held) for name, held in files.items()}
     return Claim(number, scope, drawn, fingerprint if number else "", sizes, tuple(offered), state, left)
 

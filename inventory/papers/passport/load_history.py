@@ -25,9 +25,9 @@ from inventory.papers.tables import PassportRead
 from inventory.parts.tables import Labelling, Part
 from inventory.reference.data import reference_of
 from inventory.store.days.zone import today_in
-from inventory.store.tables import RecordInfo
+from inventory.store.journal.log import identity_of_record
 
-__all__ = ["Draft", "identity_of_record", "load_draft", "origins_of"]
+__all__ = ["Draft", "load_draft", "origins_of"]
 
 _ON_TOP = (
     *("tag", "kind", "maker", "part_number", "serial", "serial_state", "date_code"),
@@ -60,11 +60,6 @@ class Draft:
 
 
 _TEXTS = ("says", "values", "told", "source", "judged")
-
-
-def identity_of_record(session: Session) -> str:
-    """What tells this record from all others."""
-    return str(session.scalar(select(RecordInfo.identity).order_by(RecordInfo.id).limit(1)))
 
 
 def origins_of(session: Session, part_id: int) -> dict[str, str]:

@@ -14,12 +14,12 @@ from sqlalchemy.orm import Session
 from inventory.errors import Refused, UnknownName
 from inventory.facts.declare import declared
 from inventory.papers.passport.history import PartHistory, ToldFact
-from inventory.papers.passport.load_history import identity_of_record
 from inventory.papers.tables import PassportRead
 from inventory.parts import tags
 from inventory.parts.queries import part_row, unissued
 from inventory.parts.tables import Part
 from inventory.store.facts import split_fact_id
+from inventory.store.journal.log import identity_of_record
 from inventory.store.words.text import alike, squeeze
 
 __all__ = ["Plan", "kinds_taken", "plan_reading"]

@@ -17,6 +17,7 @@ from inventory.errors import Refused
 from inventory.given_out.actions import next_number, written
 from inventory.given_out.anchors import grouped
 from inventory.given_out.load_checked import checked_state
+from inventory.given_out.write_file import paper_file
 from inventory.papers.passport.bag import TAG_MANIFEST, bagged
 from inventory.papers.passport.history import PartHistory, canonical
 from inventory.papers.passport.load_enclosed import Bundle, Pictures, documents_of_part, load_bundle, names_people
@@ -30,7 +31,6 @@ from inventory.parts.tables import Part
 from inventory.people.actions import begin_act
 from inventory.reference.data import reference_of
 from inventory.store.begin import RECORD_THING
-from inventory.store.files import whole_file
 from inventory.store.record import Record
 
 __all__ = ["HISTORY", "PAGE", "PASSPORT_PAPER", "SIGNATURE", "Names", "Written", "write_passport", "zipped"]
@@ -75,7 +75,7 @@ def write_passport(
     so marked, without number, fingerprint and signature, and the record keeps nothing of it.
     """
     secret = own_key(make=True) if sign else None
-    with whole_file(path, overwrite=overwrite) as part, record.write() as session:
+    with paper_file(path, overwrite=overwrite) as file, record.write() as session:
         row = part_row(session, tag)
         state = checked_state(record, PASSPORT_PAPER, [RECORD_THING, row.id], unverified=unverified)
         act = begin_act(session, PASSPORT_PAPER, by, RECORD_THING, row.id) if state.anchor else None
@@ -92,10 +92,11 @@ def write_passport(
         more = {"as_of": day, "known_on": day, "options": options, "edition": edition}
         if act is not None:
             written(session, act, row.id, PASSPORT_PAPER, number, history.fingerprint, anchor=state.anchor, **more)
+            file.on_record = f"{PASSPORT_PAPER} {number}"
         else:
             secret = None
         files = passport_files(history, bundle.held, secret)
-        part.write_bytes(zipped(f"part-history-{row.tag}", files))
+        file.part.write_bytes(zipped(f"part-history-{row.tag}", files))
     return Written(history, path, public_of(secret) if secret else "", tuple(bundle.warnings))
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from inventory.errors import Refused
 from inventory.sheets.readers.limits import DAMAGED, check_size, open_zip
 from inventory.sheets.readers.tables import Table, not_a_spreadsheet
+from inventory.store.systems import why_not
 
 __all__ = ["read_tables"]
 
@@ -38,8 +39,7 @@ def read_tables(path: Path) -> list[Table]:
 
         return read_csv(path)
     except OSError as problem:
-        why = (problem.strerror or str(problem)).lower()
-        raise Refused("file-not-readable", f"{path} cannot be read: {why}") from None
+        raise Refused("file-not-readable", f"{path} cannot be read: {why_not(problem)}") from None
 
 
 def _read_zip(path: Path, archive: zipfile.ZipFile) -> list[Table]:

@@ -7,7 +7,7 @@ import re
 import sqlite3
 from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import unquote
 
 from sqlalchemy import URL, Engine, create_engine, event, make_url
@@ -20,7 +20,10 @@ from inventory.store.connection.reading import WithoutRoom, may_write, open_to_r
 from inventory.store.connection.server import named_schema, server_engine
 from inventory.store.files import named_path
 
-__all__ = ["WRITES", "has_password", "is_sqlite", "make_engine", "record_url", "shown"]
+if TYPE_CHECKING:
+    from sqlalchemy.orm import Session
+
+__all__ = ["WRITES", "as_at_one_moment", "has_password", "is_sqlite", "make_engine", "record_url", "shown"]
 
 _SERVERS = ("postgresql", "postgres")
 _BEFORE_HOST = re.compile(r"^[^:]*://[^@/]*@")
@@ -75,6 +78,12 @@ def shown(url: URL) -> str:
 def is_sqlite(bind: Any) -> bool:
     """Whether an engine, connection or session's bind is the one-file engine."""
     return bool(bind.dialect.name == "sqlite")
+
+
+def as_at_one_moment(session: Session) -> None:
+    """Let a session that has asked nothing yet read all as at one moment, whoever writes; a file does so anyway."""
+    if not is_sqlite(session.get_bind()):
+        session.connection(execution_options={"isolation_level": "REPEATABLE READ"})
 
 
 def make_engine(url: URL, *, foreign_keys: bool = True, by: str = "") -> Engine:

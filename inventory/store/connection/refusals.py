@@ -16,7 +16,7 @@ from json import JSONDecodeError
 from inventory.errors import Damaged, Refused
 from inventory.store.connection.connecting import why_not_connected
 
-__all__ = ["is_missing_table", "plain_refusal"]
+__all__ = ["is_missing_table", "is_undecodable", "plain_refusal"]
 
 
 @dataclass(frozen=True)
@@ -112,6 +112,12 @@ def is_missing_table(problem: Exception) -> bool:
     """Whether a driver says that a table is not there."""
     said = _said(problem)
     return said is not None and (said.state == "42P01" or "no such table" in said.words)
+
+
+def is_undecodable(problem: Exception) -> bool:
+    """Whether a driver says that a text is no text; only a change from outside can have put it there."""
+    said = _said(problem)
+    return said is not None and "decode" in said.words.lower()
 
 
 def _said(problem: Exception) -> _Said | None:

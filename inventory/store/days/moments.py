@@ -31,6 +31,7 @@ __all__ = [
     "TRUE_DAYS",
     "Moment",
     "fixed",
+    "kept_moment_in",
     "moments_named",
     "newest_entry",
     "read_moment",
@@ -152,6 +153,12 @@ def shown_in(moment: datetime, zone: str | None) -> str:
     """A moment for people, as clocks in the record's zone show it: 3 March 2026 10:12."""
     local = in_zone(moment, zone)
     return f"{local.day} {local:%B %Y %H:%M}"
+
+
+def kept_moment_in(text: object, zone: str | None) -> str:
+    """The same, of a kept moment (UTC text), which somebody may have made unreadable."""
+    moment = read_moment(text)
+    return "a moment that cannot be read" if moment is None else shown_in(moment, zone)
 
 
 def _behind(present: datetime, last: datetime, zone: str | None, *, on_server: bool) -> Refused:

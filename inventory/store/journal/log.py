@@ -1,6 +1,6 @@
 """The log of all journal entries, in the order in which they were written, and the tree over them.
 
-Each entry has a place; the hash of each entry is a leaf of a Merkle tree (`store.merkle`). The one row of `log_head`
+Each entry has a place; the hash of each entry is a leaf of a Merkle tree (`journal.merkle`). The one row of `log_head`
 says how far the log reaches and holds the tree's frontier. Entries get their places in one step just before the
 commit, under a lock of that row, which is the last lock an act takes: so the log has no gap, and whoever holds the lock
 waits for nobody else.
@@ -25,7 +25,7 @@ from inventory.store.journal.insert import insert
 from inventory.store.journal.merkle import Tree
 from inventory.store.tables import JournalEntry, LogHead, LogPlace, RecordInfo
 
-__all__ = ["HEAD", "anchor", "frontier_text", "give_places", "head_of", "leaf", "note", "root_at"]
+__all__ = ["HEAD", "anchor", "frontier_text", "give_places", "head_of", "identity_of_record", "leaf", "note", "root_at"]
 
 #: The key of the one row of `log_head`.
 HEAD = 1
@@ -113,7 +113,12 @@ def root_at(session: Session, size: int) -> str | None:
     return tree.root().hex() if tree.size == size else None
 
 
+def identity_of_record(session: Session) -> str:
+    """What tells this record from all others."""
+    return str(session.scalar(select(RecordInfo.identity).order_by(RecordInfo.id).limit(1)))
+
+
 def anchor(session: Session, size: int, root: str) -> str:
     """SHA-256 (hexadecimal) over which record this is, a number of entries, and their root: what to keep elsewhere."""
-    identity = session.scalar(select(RecordInfo.identity).order_by(RecordInfo.id).limit(1))
-    return hashlib.sha256(canonical([str(identity), size, root]).encode("utf-8", "surrogatepass")).hexdigest()
+    said = canonical([identity_of_record(session), size, root])
+    return hashlib.sha256(said.encode("utf-8", "surrogatepass")).hexdigest()

@@ -11,6 +11,7 @@ from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
+from inventory.store.connection.refusals import is_undecodable
 from inventory.store.journal.log import HEAD
 from inventory.store.many import among
 from inventory.store.tables import Base, JournalEntry, LogHead, LogPlace, Thing
@@ -34,7 +35,7 @@ def chains_fit(session: Session, things: Collection[int] | None = None) -> list[
             return [*replay_problems(session)[1], *log_problems(session, read_log(session))]
         return _of_some(session, set(things))
     except OperationalError as problem:
-        if "decode" not in str(problem.orig).lower():
+        if not is_undecodable(problem):
             raise
         return [Problem("the record", None, None, None, "the record has a text that cannot be read")]
 
