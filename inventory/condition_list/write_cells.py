@@ -15,13 +15,10 @@ from xlsxwriter.worksheet import Worksheet
 from inventory.condition_list.cells import Column, Money, as_text, disarmed
 from inventory.condition_list.write_front import Formula
 from inventory.money import minor_digits
+from inventory.store.words.text import fit_cell
 
-__all__ = ["CUT", "Formats", "height", "put", "safe"]
+__all__ = ["Formats", "height", "put", "safe"]
 
-#: Characters that a cell may hold (Microsoft, "Excel specifications and limits").
-_MOST_SIGNS = 32_767
-#: Stands at the end of a text that was longer.
-CUT = " ... (cut here, the record has all of it)"
 #: Digits that a cell can hold of a number; a longer amount is written as text, so that it stays exact.
 _MOST_DIGITS = 15
 #: Not allowed in XML 1.0, and not among the control characters that are removed on input.
@@ -117,8 +114,7 @@ def height(cells: Sequence[Any], widths: Sequence[float], size: float) -> float:
 def safe(value: Any) -> Any:
     """A value in a form that a cell can hold."""
     if isinstance(value, str):
-        text = value.strip() if value.isprintable() else _NO_XML.sub("", as_text(value))
-        return text if len(text) <= _MOST_SIGNS else text[: _MOST_SIGNS - len(CUT)] + CUT
+        return fit_cell(value.strip() if value.isprintable() else _NO_XML.sub("", as_text(value)))
     long = isinstance(value, Decimal) and len(value.as_tuple().digits) > _MOST_DIGITS
     return str(value) if long else value
 

@@ -239,6 +239,21 @@ def test_the_fullest_cell_comes_back_to_its_last_character(desk: Desk, name: str
     assert desk.card(tag).line.extra == {"stamped": marks}
 
 
+def test_a_text_that_was_cut_stays_as_it_is_on_record(desk: Desk) -> None:
+    long = "one two " * 6000
+    with desk.record.write() as session:
+        tag = add_part(session, BY, Markings(kind="relay", marks=long.strip(), extra={"stamped": long.strip()}))
+        note(session, BY, tag, long)
+    write_sheets(desk.record, desk.folder / "all.xlsx")
+
+    desk.again(desk.folder / "all.xlsx")
+
+    remarks = "\n".join(desk.read(desk.folder / "all.xlsx").remarks)
+    assert "was cut when this sheet was written; what is on record stays" in remarks
+    assert desk.card(tag).line.extra == {"stamped": long.strip()}
+    assert desk.card(tag).line.marks == long.strip()
+
+
 def test_long_names_of_columns_come_back_whole(desk: Desk) -> None:
     names = {f"{'a long name ' * 20}{number}": f"{number}" for number in range(3)}
     with desk.record.write() as session:

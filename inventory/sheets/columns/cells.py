@@ -17,7 +17,17 @@ from inventory.sheets.readers.cell_text import Figure
 from inventory.store.days.dates import When, when_on
 from inventory.store.words.text import clean
 
-__all__ = ["UNDATED", "amount_of", "cleaned", "day_numbered", "day_of", "in_a_sheet", "same_amount", "yes_or_no"]
+__all__ = [
+    "CUT_BEFORE",
+    "UNDATED",
+    "amount_of",
+    "cleaned",
+    "day_numbered",
+    "day_of",
+    "in_a_sheet",
+    "same_amount",
+    "yes_or_no",
+]
 
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 #: The words of a fact whose day is not given: some day up to the day of reading.
@@ -38,6 +48,10 @@ _FALSE_DAY = 60
 def in_a_sheet(today: date, reference: Reference) -> Cell:
     """The context for reading texts of a sheet: it knows other words for ours, in four languages."""
     return Cell(today, reference, word_meant, words_near)
+
+
+#: The remark on a cell whose text was cut when it was written: it says nothing.
+CUT_BEFORE = "a text was cut when this sheet was written; what is on record stays"
 
 
 def cleaned(text: str) -> tuple[str, bool]:

@@ -15,7 +15,7 @@ from inventory.reference.data import Reference
 from inventory.seals.states import STATES
 from inventory.sheets.columns.catalogue import PARTS, language_of, word_meant
 from inventory.sheets.columns.cell_format import CellFormat
-from inventory.sheets.columns.cells import amount_of, cleaned, day_of, in_a_sheet
+from inventory.sheets.columns.cells import CUT_BEFORE, amount_of, cleaned, day_of, in_a_sheet
 from inventory.sheets.columns.layout import SheetLayout, unnamed
 from inventory.sheets.plan.part_cells import (
     ANOTHER,
@@ -31,6 +31,7 @@ from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.readers.cell_text import Figure
 from inventory.sheets.readers.tables import Row
 from inventory.store.words.nothing import nothing_in, set_aside
+from inventory.store.words.text import CUT
 
 __all__ = ["PartReader", "half_a_look", "set_aside_remarks"]
 
@@ -69,6 +70,8 @@ class _Column(dict[str, Any]):
         if controls:
             self.with_controls.add(text)
         value = None
+        if kept.endswith(CUT):
+            self.set_aside[text], kept = CUT_BEFORE, ""
         if kept and self.emptied is not None and (says := self.emptied(str(kept))):
             self.set_aside[text] = says
         if kept and (text not in self.set_aside or self.name == "match code"):

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from inventory.facts.declare import FactDraft, FactKind
-from inventory.sheets.columns.cells import cleaned
+from inventory.sheets.columns.cells import CUT_BEFORE, cleaned
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import Change, differences
 from inventory.sheets.plan.on_record import PartState
@@ -16,6 +16,7 @@ from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.problems import CellProblem, Problem
 from inventory.sheets.readers.tables import Row
 from inventory.store.days.dates import When
+from inventory.store.words.text import CUT
 
 __all__ = [
     "Duplicate",
@@ -218,6 +219,9 @@ class Plan:
         plain, controls = cleaned(text)
         if controls:
             self.remarks.append(f"{sheet.name}, row {row.number}: control characters were removed from {column}")
+        if plain.endswith(CUT):
+            self.remarks.append(f"{sheet.name}, row {row.number}: {CUT_BEFORE}")
+            return ""
         return plain
 
     @property

@@ -11,12 +11,11 @@ from typing import Any
 from inventory.errors import Refused
 from inventory.sheets.writers.page import Cell, Page, widths, without_controls
 from inventory.store.files import whole_file
+from inventory.store.words.text import fit_cell
 
-__all__ = ["MOST_CHARACTERS", "write_workbook"]
+__all__ = ["write_workbook"]
 
-#: The most characters of a cell (in UTF-16 units), rows of a sheet, characters of its name, digits of a number
-#: (Microsoft, "Excel specifications and limits").
-MOST_CHARACTERS = 32_767
+#: The most rows of a sheet, characters of its name, digits of a number (Microsoft, "Excel specifications and limits").
 _MOST_ROWS = 1_048_576
 _LONGEST_NAME = 31
 _MOST_DIGITS = 15
@@ -33,9 +32,9 @@ _NOTE = {"author": "matchmark", "width": 320, "height": 110}
 
 
 def write_workbook(path: Path, pages: Sequence[Page], *, overwrite: bool = False) -> None:
-    """Write a workbook: header frozen and filtered, widths by content, no formulas.
+    """Write a workbook: header frozen and filtered, widths by content, no formulas; a longer text than fits is cut.
 
-    Raises `Refused` if a cell or a sheet does not fit, or as `store.files.whole_file` does.
+    Raises `Refused` if a sheet does not fit, or as `store.files.whole_file` does.
     """
     for page in pages:
         if len(page.rows) + len(page.above) >= _MOST_ROWS:
@@ -146,12 +145,7 @@ class _Sheet:
     def _put_text(self, row: int, column: int, text: str, form: Any) -> None:
         if not text.isprintable():
             text = without_controls(text)
-        if len(text) > MOST_CHARACTERS // 2 and len(text.encode("utf-16-le", "replace")) // 2 > MOST_CHARACTERS:
-            raise Refused(
-                "cell-too-long",
-                f"A cell of {self._page.name} has {len(text)} characters; a workbook holds at most {MOST_CHARACTERS}",
-                hint="write it as csv or json",
-            )
+        text = fit_cell(text)
         if text.startswith(_ITS_MARKUP):
             plain = self._book.add_format()
             fragments = (plain, text[:1], plain, text[1:])

@@ -8,7 +8,27 @@ from functools import lru_cache
 
 from inventory.errors import Refused
 
-__all__ = ["LOOK_ALIKES", "UNSHOWN", "alike", "clean", "fold", "opened", "printable", "short_enough", "squeeze"]
+__all__ = [
+    "CELL",
+    "CUT",
+    "LOOK_ALIKES",
+    "UNSHOWN",
+    "alike",
+    "clean",
+    "fit_cell",
+    "fold",
+    "opened",
+    "printable",
+    "short_enough",
+    "squeeze",
+]
+
+#: Characters that a cell of a workbook may hold, in UTF-16 units (Microsoft, "Excel specifications and limits").
+CELL = 32_767
+#: Stands at the end of a text that was longer; a sheet that is read says nothing with such a cell.
+CUT = " ... (cut here, whole in the json)"
+#: A cut text ends at a blank, where there is one within so many characters.
+_WORD = 200
 
 #: What is looked up by an index may take so many bytes: PostgreSQL's index rows hold a third of a page (2,704 bytes).
 _LONGEST = 2000
@@ -75,6 +95,22 @@ def opened(text: str) -> str:
 def printable(text: str) -> str:
     """Text as it may go to a terminal: lines stay; what no screen is given is left out."""
     return text if text.isascii() and text.isprintable() else UNSHOWN.sub("", text)
+
+
+def fit_cell(text: str) -> str:
+    """A text as a cell can hold it: a longer one is cut at a word, and says so."""
+    if len(text) <= CELL // 2 or _units(text) <= CELL:
+        return text
+    room = CELL - len(CUT)
+    kept = text[:room]
+    while (over := _units(kept) - room) > 0:
+        kept = kept[: len(kept) - (over + 1) // 2]
+    at = kept.rfind(" ", len(kept) - _WORD)
+    return f"{kept[:at] if at > 0 else kept}{CUT}"
+
+
+def _units(text: str) -> int:
+    return len(text.encode("utf-16-le", "replace")) // 2
 
 
 def short_enough(what: str, text: str) -> str:

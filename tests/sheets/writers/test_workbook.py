@@ -15,7 +15,9 @@ from openpyxl.utils.escape import unescape
 from inventory.errors import Refused
 from inventory.sheets.readers.files import read_tables
 from inventory.sheets.writers.page import Page
-from inventory.sheets.writers.workbook import MOST_CHARACTERS, write_workbook
+from inventory.sheets.writers.workbook import write_workbook
+from inventory.store.words.text import CELL as MOST_CHARACTERS
+from inventory.store.words.text import CUT
 
 #: Texts that a writer of workbooks might take for something else. The first: the library writes it as its own markup.
 TEXTS = (
@@ -148,13 +150,19 @@ def test_names_of_sheets_are_made_fit_and_told_apart(tmp_path: Path) -> None:
     assert made == ["parts", "Parts2", "a_b_c_d_e_f_g_h", "quoted", "sheet", "n" * 31, "n" * 30 + "2", "bell"]
 
 
-@pytest.mark.parametrize("text", ["Ä" * (MOST_CHARACTERS + 1), "🙂" * (MOST_CHARACTERS // 2 + 1)])
-def test_a_text_longer_than_a_cell_is_refused_and_nothing_is_written(tmp_path: Path, text: str) -> None:
-    with pytest.raises(Refused) as caught:
-        written(tmp_path, Page("parts", ["notes"], [["x"], [text]]))
+@pytest.mark.parametrize(
+    "text", ["Ä" * (MOST_CHARACTERS + 1), "🙂" * (MOST_CHARACTERS // 2 + 1), "one two " * 5000, "a🙂b " * 9000]
+)
+def test_a_text_longer_than_a_cell_is_cut_at_a_word_and_says_so(tmp_path: Path, text: str) -> None:
+    path = written(tmp_path, Page("parts", ["notes"], [["x"], [text]]))
 
-    assert caught.value.code == "cell-too-long"
-    assert list(tmp_path.iterdir()) == []
+    cut = str(load_workbook(path)["parts"]["A3"].value)
+    kept = cut.removesuffix(CUT)
+    assert len(cut.encode("utf-16-le")) // 2 <= MOST_CHARACTERS
+    assert cut != kept
+    assert text.startswith(kept)
+    assert " " not in text or text[len(kept)] == " "
+    assert len(kept.encode("utf-16-le")) // 2 > MOST_CHARACTERS - 300
 
 
 def test_the_fullest_cell_is_written_whole(tmp_path: Path) -> None:
