@@ -24,7 +24,7 @@ from sqlalchemy.orm import Session
 
 import inventory.declared  # noqa: F401 - every table must be known to be compared
 from inventory.documents.verify import paper_problems, paper_remarks
-from inventory.facts.verify import row_problems
+from inventory.facts.verify import cut_problems, row_problems
 from inventory.given_out.load_found import Found, look_up
 from inventory.people.verify import personal_problems
 from inventory.store.bulk import collector_resting
@@ -35,7 +35,7 @@ from inventory.store.days.zone import zone_of
 from inventory.store.journal.log import anchor
 from inventory.store.record import Record
 from inventory.store.tables import RecordInfo
-from inventory.store.verify.chains import words_removed
+from inventory.store.verify.cuts import Cut, read_cuts
 from inventory.store.verify.index import file_problems, index_problems
 from inventory.store.verify.log import log_problems, read_log
 from inventory.store.verify.past import Sought
@@ -53,8 +53,8 @@ class Verification:
     """The result: the number of journal entries, the problems, and the anchor.
 
     `remarks`: what is to be looked at though nothing was changed. `zone`: the time zone of the record's days; None:
-    that of the machine. `words_removed`: from how many entries words were removed for good; what those said is no
-    longer provable. `found`: what became of an anchor that was asked about.
+    that of the machine. `words_removed`: from how many entries words were removed for good; what those say is
+    provable only since then. `found`: what became of an anchor that was asked about.
     """
 
     entries: int
@@ -115,10 +115,16 @@ def _verified(session: Session, sought: str) -> Verification:
     problems += _not_yet_named(problems, broken_references(session))
     problems += _not_yet_named(problems, row_problems(session))
     problems += index_problems(session)
+    cuts = read_cuts(session)
+    problems += cut_problems(session, cuts)
     kept = anchor(session, log.tree.size, log.tree.root().hex())
     found = None if past is None else look_up(session, past, log.tree.size, problems)
     remarks = (*times.remarks(), *structure_remarks(session), *paper_remarks(session))
-    return Verification(entries, tuple(problems), kept, zone, words_removed(session), remarks, found)
+    return Verification(entries, tuple(problems), kept, zone, _entries_cut(cuts), remarks, found)
+
+
+def _entries_cut(cuts: Iterable[Cut]) -> int:
+    return len({(cut.thing_id, cut.sequence) for cut in cuts})
 
 
 def _on_the_way(session: Session, sought: str) -> tuple[str | None, Times, Sought | None]:

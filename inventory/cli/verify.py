@@ -65,7 +65,8 @@ def _lines(found: Verification) -> list[str]:
         lines.append(f"{intact}. Time zone of the days: {zone}")
         if found.words_removed:
             many = "1 entry" if found.words_removed == 1 else f"{found.words_removed} entries"
-            lines.append(f"Words were removed for good from {many}; what stood there is no longer provable.")
+            it = "it says" if found.words_removed == 1 else "they say"
+            lines.append(f"Words were removed for good from {many}; what {it} is provable only since then, all of it.")
         if found.found is None:
             lines.append(f"Keep this anchor and the number of entries elsewhere: {found.anchor}")
     return lines if found.found is None else [*lines, found.found.says]

@@ -1,20 +1,25 @@
-"""Checks, for `verify`, whether the rows of things and their search texts follow from their facts."""
+"""Checks, for `verify`, whether the rows of things and their search texts follow from their facts, and redactions."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.facts.declare import ThingKind, declared
+from inventory.facts.free_texts import REMOVED, free_texts
 from inventory.facts.write import recomputed
+from inventory.store.facts import fact_id
+from inventory.store.journal.images import read_images
 from inventory.store.many import among
-from inventory.store.tables import SearchEntry
+from inventory.store.tables import JournalEntry, Redaction, SearchEntry
+from inventory.store.verify.cuts import UNREADABLE, Cut
 from inventory.store.verify.problems import Finding, Problem, named, shown
+from inventory.store.words.text import fold
 
-__all__ = ["row_problems"]
+__all__ = ["cut_problems", "row_problems"]
 
 #: How many rows are in memory at once.
 BATCH = 2000
@@ -34,6 +39,39 @@ def row_problems(session: Session) -> Iterator[Problem]:
         says = f": it has a search text but is not a {thing.word}"
         found = [Finding(key, SearchEntry.__tablename__, "part_id", says) for key in session.scalars(stray)]
         yield from named(session, found)
+
+
+def cut_problems(session: Session, cuts: Iterable[Cut]) -> list[Problem]:
+    """Redactions that the program does not make: of what is no free text, or of a text that has no mark of it."""
+    registry, findings = declared(session), []
+    entry = JournalEntry.__table__
+    for cut in cuts:
+        known = all(isinstance(name, str) for name in (cut.table, cut.column))
+        known = known and (registry.is_fact(cut.table) or registry.is_thing(cut.table))
+        of = f": {fact_id(Redaction, cut.key)} says that words were removed from entry {cut.sequence}"
+        if not known or cut.column not in free_texts(registry, cut.table):
+            says = f"{of}, from {shown(cut.column)} of {shown(cut.table)}, which is no free text"
+            findings.append(Finding(cut.thing_id, Redaction.__tablename__, "of_column", says, cut.by))
+            continue
+        this = (entry.c.thing_id == cut.thing_id) & (entry.c.sequence == cut.sequence)
+        held = session.connection().execute(select(entry).where(this)).mappings().first()
+        if not (held and _has_mark(dict(held), cut)):
+            says = f"{of}, and the text there does not show it"
+            findings.append(Finding(cut.thing_id, Redaction.__tablename__, "of_column", says, cut.by))
+    return named(session, findings)
+
+
+def _has_mark(entry: dict[str, Any], cut: Cut) -> bool:
+    """Whether the text that was cut stands in its entry as the program leaves it."""
+    try:
+        written = read_images(entry)
+        rows = [
+            image for table, key, image in (*written.made, *written.changed) if (table, key) == (cut.table, cut.row)
+        ]
+        texts = [row[cut.column] for row in rows if cut.column in row]
+        return any(REMOVED in text or fold(REMOVED) in text for text in texts)
+    except UNREADABLE:
+        return False
 
 
 def _of_kind(session: Session, thing: ThingKind) -> Iterator[Problem]:

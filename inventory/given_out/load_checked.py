@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING
 
 from inventory.errors import Refused
 from inventory.facts.declare import declared
+from inventory.facts.verify import cut_problems
 from inventory.given_out.anchors import RecordState
 from inventory.given_out.load_anchor import anchor_now
 from inventory.people.verify import personal_problems
 from inventory.store.bulk import collector_resting
 from inventory.store.connection.engine import as_at_one_moment
+from inventory.store.verify.cuts import read_cuts
 from inventory.store.verify.things import chains_fit
 
 if TYPE_CHECKING:
@@ -34,6 +36,9 @@ def checked_state(
         declared(session)  # every table must be known to be compared
         as_at_one_moment(session)
         problems = chains_fit(session, things)
+        problems += cut_problems(
+            session, [cut for cut in read_cuts(session) if things is None or cut.thing_id in things]
+        )
         if things is None:
             problems += personal_problems(session)
         if not problems:

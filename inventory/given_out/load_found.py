@@ -13,6 +13,7 @@ from inventory.given_out.tables import GivenOut, PaperWritten
 from inventory.store.days.moments import kept_moment_in, read_moment
 from inventory.store.days.zone import day_of, zone_of
 from inventory.store.tables import JournalEntry, LogPlace
+from inventory.store.verify.cuts import cut_since
 from inventory.store.verify.past import Sought, found_before_log
 from inventory.store.verify.problems import Problem
 
@@ -27,7 +28,8 @@ class Found:
     them, how many entries came `later`, `before_log`: it was given out by a version without a log.
 
     `papers`: the papers on record that bear it. `lists`: the papers whose own fingerprint it is, which is no anchor.
-    `concerned`: how many problems concern what was written by then. `when`: the moment for people.
+    `concerned`: how many problems concern what was written by then. `cut_since`: from how many of these entries words
+    were removed later. `when`: the moment for people.
     """
 
     entries: int | None
@@ -37,13 +39,14 @@ class Found:
     papers: tuple[str, ...] = ()
     lists: tuple[str, ...] = ()
     concerned: int = 0
+    cut_since: int = 0
     when: str = ""
 
     def as_dict(self) -> dict[str, Any] | None:
         """The JSON; null where it is not in the record's past."""
         if self.entries is None:
             return None
-        names = ("entries", "day", "later", "before_log", "papers", "concerned")
+        names = ("entries", "day", "later", "before_log", "papers", "concerned", "cut_since")
         return {name: list(value) if isinstance(value := getattr(self, name), tuple) else value for name in names}
 
     @property
@@ -59,6 +62,10 @@ class Found:
         if self.concerned:
             which = "1 of the problems concerns" if self.concerned == 1 else f"{self.concerned} of the problems concern"
             return f"{first}: {many} till then, {later} later.{stands} But {which} what was written by then"
+        if self.cut_since:
+            which = "1 entry" if self.cut_since == 1 else f"{self.cut_since} entries"
+            but = f", save {which} from which words were removed: what is left there is provable only since then"
+            return f"{first}. Nothing before it was changed since{but}. {later.capitalize()} came later.{stands}"
         return f"{first}. Nothing before it was changed since; {later} came later.{stands}"
 
     @property
@@ -96,6 +103,7 @@ def look_up(session: Session, sought: Sought, size: int, problems: Sequence[Prob
         before_log,
         papers,
         concerned=_concerned(session, problems, entries),
+        cut_since=cut_since(session, entries),
         when=kept_moment_in(at, zone),
     )
 

@@ -12,12 +12,16 @@ import sqlalchemy as sa
 from inventory.declared import DECLARED
 from inventory.errors import Refused
 from inventory.facts import change
+from inventory.facts import redact as redacting
 from inventory.facts.free_texts import REMOVED, free_texts
 from inventory.facts.redact import redact
+from inventory.given_out.load_checked import checked_state
 from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.parts.markings import Markings
 from inventory.places import actions as places
+from inventory.seals import actions as seals
+from inventory.store.journal.cut import cut_entries
 from inventory.store.journal.images import entry_hash
 from inventory.store.journal.log import head_of
 from inventory.store.record import Record
@@ -216,3 +220,52 @@ def test_words_are_removed_from_entries_of_the_first_form(tmp_path: Path) -> Non
     found = verify(record)
     assert (found.problems, found.words_removed >= done.entries > 0) == ((), True)
     record.close()
+
+
+@pytest.fixture
+def anchored(record: Record, tag: str) -> str:
+    """The anchor of a record with a seal that was found missing."""
+    with record.write() as session:
+        seals.note_seal(session, BY, tag, "cap", "missing")
+    return verify(record).anchor
+
+
+def forged(record: Record, monkeypatch: pytest.MonkeyPatch, said_of: str) -> None:
+    """By the program's own acts, changed: the seal becomes intact, and a redaction of a column says that is why."""
+
+    def cut(*given: Any) -> list[dict[str, Any]]:
+        return [each | {"of_column": said_of} for each in cut_entries(*given)]
+
+    monkeypatch.setattr(redacting, "free_texts", lambda *_: {"state": None, "reason": None})
+    monkeypatch.setattr(redacting, "_thing_cuts", lambda *_: {})
+    monkeypatch.setattr(redacting, "cut_from", lambda *_, **__: lambda text: text.replace("missing", "intact"))
+    monkeypatch.setattr(redacting, "cut_entries", cut)
+    removed(record, "seal_sighting-1", "missing")
+    monkeypatch.undo()
+
+
+@pytest.mark.parametrize(
+    ("said_of", "says"), [("state", "which is no free text"), ("reason", "the text there does not show it")]
+)
+def test_a_change_does_not_pass_as_a_redaction(
+    record: Record, anchored: str, monkeypatch: pytest.MonkeyPatch, said_of: str, says: str
+) -> None:
+    forged(record, monkeypatch, said_of)
+
+    (problem,) = verify(record).problems
+    assert says in problem.says
+    with pytest.raises(Refused, match=says):
+        checked_state(record, "list")
+
+
+def test_an_anchor_says_what_was_cut_since(record: Record, anchored: str) -> None:
+    removed(record, "note-1")
+    later = verify(record).anchor
+
+    found = verify(record, anchored).found
+    assert found is not None
+    assert found.cut_since == 1
+    assert "save 1 entry from which words were removed: what is left there is provable only since then" in found.says
+    found = verify(record, later).found
+    assert found is not None
+    assert (found.cut_since, "Nothing before it was changed since;" in found.says) == (0, True)

@@ -10,19 +10,17 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, func, select
-from sqlalchemy.orm import Session
+from sqlalchemy import ColumnElement, Connection, select
 
 from inventory.store.journal.entries import FIRST_HASH
 from inventory.store.journal.images import entry_hash, read_images
-from inventory.store.tables import JournalEntry, Redaction
+from inventory.store.tables import JournalEntry
+from inventory.store.verify.cuts import UNREADABLE, cuts_said
 from inventory.store.verify.problems import Finding, shown, when_written
 
-__all__ = ["Implied", "Replay", "Said", "replay", "words_removed"]
+__all__ = ["Implied", "Replay", "Said", "replay"]
 
 _COLUMNS = JournalEntry.__table__.c.keys()
-#: What reading an entry can raise where it was changed by hand.
-_UNREADABLE = (TypeError, ValueError, KeyError, AttributeError, RecursionError)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,13 +75,6 @@ def replay(connection: Connection, within: ColumnElement[bool], tables: Collecti
     return found
 
 
-def words_removed(session: Session) -> int:
-    """From how many entries words were removed for good; what those said is no longer provable."""
-    entry = Redaction.__table__.c
-    each = select(entry.entry_thing, entry.entry_sequence).distinct().subquery()
-    return session.connection().scalar(select(func.count()).select_from(each)) or 0
-
-
 def _with_next(chain: list[dict[str, Any]]) -> list[tuple[dict[str, Any], dict[str, Any] | None]]:
     return list(zip(chain, [*chain[1:], None], strict=True))
 
@@ -128,11 +119,8 @@ def _left(found: Replay, chain: list[dict[str, Any]], entry: dict[str, Any]) -> 
         found.left[thing] = {}
         for later in chain:
             try:
-                said = [image for table, _, image in read_images(later).made if table == Redaction.__tablename__]
-                for image in said:
-                    if image["entry_thing"] == thing and image["entry_sequence"] < later["sequence"]:
-                        found.left[thing][image["entry_sequence"]] = image["left_digest"]
-            except _UNREADABLE:
+                found.left[thing] |= {cut.sequence: cut.left for cut in cuts_said(later)}
+            except UNREADABLE:
                 continue
     return found.left[thing].get(entry["sequence"])
 
@@ -148,7 +136,7 @@ def _take_images(found: Replay, entry: dict[str, Any], tables: Collection[str]) 
         for table, key, image in written.changed:
             if says := _take_changed(found, entry["thing_id"], said, table, key, image):
                 found.findings.append(_finding(entry, "images", f"{_said(entry)}: {says}"))
-    except _UNREADABLE:
+    except UNREADABLE:
         found.findings.append(_finding(entry, "images", f"{_said(entry)}: its rows cannot be read"))
 
 
