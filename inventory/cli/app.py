@@ -12,6 +12,7 @@ import click
 
 from inventory.cli.asking import ask_name
 from inventory.cli.crash import EX_SOFTWARE, save_report
+from inventory.cli.damaged import why_damaged
 from inventory.cli.door import Answer, Door, common_options, told_once
 from inventory.cli.streams import OutputLost, say, say_json, warn
 from inventory.cli.usage import no_such_command, usage_sentence
@@ -139,9 +140,11 @@ def run(argv: Sequence[str]) -> int:
             warn(f"The answer could not be shown: {problem}. {made}.")
         return 3
     except Exception as problem:
+        stopped = _stopped(problem, argv, wrote=door.has_written)
+        refusal = why_damaged(problem, door) or stopped
         with suppress(OutputLost):
-            _refuse(_stopped(problem, argv, wrote=door.has_written), door)
-        return EX_SOFTWARE
+            _refuse(refusal, door)
+        return EX_SOFTWARE if refusal is stopped else refusal.exit_status
     finally:
         door.close()
 

@@ -83,9 +83,14 @@ def _names(door: Door, question: str) -> list[str]:
     record = Record(door.where)
     try:
         with record.readonly() as source:
-            return [str(name) for (name,) in fetch_all(source, question) if str(name).isprintable()]
+            return [str(name) for (name,) in fetch_all(source, question) if _is_word(str(name))]
     finally:
         record.close()
+
+
+def _is_word(name: str) -> bool:
+    """Whether a name can stand on a line without being taken for an option."""
+    return name.isprintable() and not name.startswith("-")
 
 
 def _plain(text: str) -> str:
@@ -95,6 +100,8 @@ def _plain(text: str) -> str:
 def _as_typed(name: str) -> str:
     """A name as a shell wants it: bash puts it on the line as it is, the others quote it themselves.
 
-    Two backslashes: click's script for bash reads the answer with `read`, which takes one of them away.
+    Every backslash twice: click's script for bash reads the answer with `read`, which takes one of two away.
     """
-    return re.sub(r"([^\w@%+=:,./-])", r"\\\\\1", name) if os.environ.get(VARIABLE, "").startswith("bash") else name
+    if not os.environ.get(VARIABLE, "").startswith("bash"):
+        return name
+    return re.sub(r"([^\w@%+=:,./-])", r"\\\1", name).replace("\\", "\\\\")

@@ -66,8 +66,11 @@ def _lines(shown: str, back: Restored, found: Verification, *, as_copied: bool) 
         lines.append(f"It was changed outside the program before it was copied: {manifest.problems[0]}")
     if manifest is not None and not manifest.has_documents:
         lines.append("The documents are not in this copy: they lie beside the record that it was made of")
+    if manifest is not None and not as_copied:
+        lines.append(f"It is not what was copied: by its own words the copy had the anchor {manifest.anchor}")
     if found.ok:
-        lines.append("All entries are intact" + (", as when it was copied" if as_copied else ""))
+        known = as_copied and manifest is not None and manifest.anchor is not None
+        lines.append("All entries are intact" + (", as when it was copied" if known else ""))
     elif not back.damage:
         lines.append("The record that came back is not as the program wrote it")
     return [*lines, f"Anchor: {found.anchor}"]

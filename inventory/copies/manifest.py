@@ -16,6 +16,7 @@ from typing import Any
 
 from inventory.errors import Refused
 from inventory.store.connection.version import HEAD, REVISIONS
+from inventory.store.words.text import clean
 
 __all__ = [
     "ABOUT",
@@ -114,7 +115,7 @@ def read_manifest(held: Any) -> Manifest:
             read_about(held),
             int(said["entries"]),
             None if said["anchor"] is None else str(said["anchor"]),
-            None if problems is None else tuple(map(str, problems)),
+            None if problems is None else tuple(clean(str(each)) for each in problems),
             said["has_documents"] is True,
             tuple(map(str, said["gone"])),
             members,

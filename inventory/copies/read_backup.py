@@ -133,6 +133,8 @@ def opened_backup(file: IO[bytes]) -> Iterator[Backup]:
                 manifest = read_manifest(_read(opened, info))
             except Refused:
                 damage.append("the list of what was in it is damaged")
+            if manifest is not None and manifest.about != about:
+                damage.append("the list of what was in it is of another copy")
         elif not damage:
             damage.append("the list of what was in it is missing")
         yield Backup(opened, about, manifest, found, damage)

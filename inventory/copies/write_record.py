@@ -45,7 +45,8 @@ def write_rows(connection: Connection, url: URL, revision: str, tables: Iterable
         for columns, block in blocks:
             kept = [place for place, column in enumerate(columns) if column in has]
             rows = block if len(kept) == len(columns) else [[row[place] for place in kept] for row in block]
-            _insert(connection, name, [columns[place] for place in kept], rows)
+            if kept:
+                _insert(connection, name, [columns[place] for place in kept], rows)
     if is_sqlite(connection):
         connection.exec_driver_sql("INSERT INTO search_index (search_index) VALUES ('rebuild')")
     else:

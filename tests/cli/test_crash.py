@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import sqlite3
 import stat
 from pathlib import Path
 from typing import Any
@@ -11,7 +13,9 @@ import pytest
 from inventory.cli.app import _answer
 from inventory.cli.door import Door
 from inventory.parts import actions
-from tests.cli.conftest import Shop, sentence_for_people
+from tests.cli.conftest import Shop, file_shop, sentence_for_people
+
+__all__ = ["file_shop"]
 
 EX_SOFTWARE = 70  # sysexits.h, as 4.0BSD and POSIX systems ship it (memory)
 
@@ -65,7 +69,7 @@ def test_what_happened_is_kept_for_its_owner_alone(shop: Shop, broken: None, log
 def test_no_password_is_kept_or_shown(
     file_shop: Shop, log: Path, monkeypatch: pytest.MonkeyPatch, address: str, secrets: list[str]
 ) -> None:
-    def tell(target: str) -> None:
+    def tell(target: str, *_: object) -> None:
         raise RuntimeError(f"no way to {target}, with {secrets[-1]}")
 
     monkeypatch.setattr("inventory.opening.open_record", tell)
@@ -117,3 +121,18 @@ def test_where_no_log_can_be_written_it_says_how_to_see_it(
 
     assert error["where"] is None
     assert "MATCHMARK_TRACEBACK=1" in error["hint"]
+
+
+@pytest.mark.parametrize("extra", ["[1]", "5", '{"a":5}', '{"a":[1]}'])
+def test_a_value_put_in_from_outside_is_no_break_of_the_program(file_shop: Shop, extra: str) -> None:
+    tag = file_shop.part("relay")
+    with sqlite3.connect(file_shop.target) as held:
+        held.execute("UPDATE part SET extra = ?", (extra,))
+    held.close()
+    for words in (["part", "show", tag], ["sheet", "write", f"{file_shop.target}.xlsx"]):
+        said = file_shop.run(*words, "--json")
+        if said.status != 0:
+            error = json.loads(said.out)["error"]
+            assert (said.status, error["code"]) == (3, "record-damaged")
+            assert f"{tag}, " in error["message"]
+    assert file_shop.run("part", "show", tag).status == (3 if extra in ("[1]", "5") else 0)

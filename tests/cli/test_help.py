@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 import subprocess
 import sys
 from importlib import import_module
@@ -11,6 +12,7 @@ from pathlib import Path
 import click
 import pytest
 
+from inventory.cli import completed
 from inventory.cli.app import COMMANDS, root
 from tests.cli.conftest import NEVER, Shop
 from tests.docs.commands import commands
@@ -119,3 +121,14 @@ def test_the_tab_key_offers_what_can_follow(
     with pytest.raises(SystemExit):
         entry.main([])
     assert offered in [line.partition(",")[2] for line in capsys.readouterr().out.splitlines()]
+
+
+@pytest.mark.parametrize(
+    "name", ["a$(touch x)", "`id`;x", r"m\;id", r"e\back\\slash", r"k\$HOME ~ {a,b}", "c'q\"uote & | > x", "f*?[x], g"]
+)
+def test_a_name_that_bash_would_obey_is_a_word_on_its_line(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As click's script does it: `read` takes one backslash of two away, then the line has the word."""
+    monkeypatch.setenv("_MATCHMARK_COMPLETE", "bash_complete")
+    read = re.sub(r"\\(.)", r"\1", completed._as_typed(name))
+    assert shlex.split(read) == [name]
+    assert re.search(r"(?<!\\)(?:\\\\)*[;$`&|> ]", read) is None

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 import sqlalchemy as sa
 
+from inventory.cli.restore import _lines
 from inventory.copies import actions, read_backup, write_place, write_sealed
 from inventory.copies.actions import backup, copy_record
 from inventory.copies.lines import lines_of, rows_in
@@ -375,3 +376,41 @@ def test_names_of_a_series() -> None:
 def test_lines_say_every_value_a_row_can_have() -> None:
     row = [1, None, 'quote " \n \x00 ä', -(2**63), b"\x00\xff", "\udcffA"]
     assert list(rows_in(b"\n".join(lines_of([row, row[:4]])))) == [[*row[:5], b"\xffA"], row[:4]]
+
+
+def _changed(file: Path, **members: dict[str, Any]) -> Path:
+    """The backup with other values in members that are JSON objects."""
+    path = file.with_name(f"{'-'.join(members)}.zip")
+    with zipfile.ZipFile(file) as held, zipfile.ZipFile(path, "w") as anew:
+        for info in held.infolist():
+            said = held.read(info)
+            if change := members.get(info.filename.removesuffix(".json")):
+                said = json.dumps(json.loads(said) | change).encode()
+            anew.writestr(info, said)
+    return path
+
+
+def test_a_copy_that_says_two_things_of_itself_is_damaged(whole: _Whole, tmp_path: Path) -> None:
+    changed = _changed(whole.file, about={"identity": "f" * 32})
+    with pytest.raises(Refused, match="of another copy"):
+        _restore(changed, str(tmp_path / "new.db"))
+
+
+def test_what_a_copy_says_did_not_fit_is_one_line_and_rows_without_known_columns_are_passed_over(
+    whole: _Whole, tmp_path: Path
+) -> None:
+    back = _restore(_changed(whole.file, manifest={"problems": ["one\n\x1b[31mtwo"]}), str(tmp_path / "new.db"))
+    assert back.manifest is not None
+    assert back.manifest.problems == ("one [31mtwo",)
+    about = {"format": "matchmark backup 1", "identity": "0" * 32, "revision": "0008", "engine": "", "made_at": ""}
+    members = {"about.json": json.dumps({**about, "made_by": ""}).encode(), "rows/log_head/000000.jsonl": b'["x"]\n[1]'}
+    assert _restore(_zip(tmp_path / "x.zip", members), str(tmp_path / "other.db"), saved=True).damage
+
+
+def test_a_copy_whose_anchor_is_another_says_so(whole: _Whole, tmp_path: Path) -> None:
+    back = _restore(_changed(whole.file, manifest={"anchor": "e" * 64}), str(tmp_path / "new.db"))
+    record = open_record(str(tmp_path / "new.db"))
+    said = "\n".join(_lines("new.db", back, verify(record), as_copied=False))
+    record.close()
+    assert f"It is not what was copied: by its own words the copy had the anchor {'e' * 64}" in said
+    assert "as when it was copied" not in said
