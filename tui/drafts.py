@@ -117,9 +117,11 @@ class Drafts:
 def _draft(held: Any) -> Draft:
     """A draft as the file holds it. Raises `TypeError` or others for one that the program did not write."""
     draft = Draft(**held)
+    for name in [name for name, values in draft.answers.items() if values == []]:
+        del draft.answers[name]  # as runs on the bench were saved once
     texts = [draft.key, draft.what, draft.stopped_at, draft.saved]
     for name, values in draft.answers.items():
-        if not isinstance(values, list) or not values:
+        if not isinstance(values, list):
             raise TypeError(name)
         texts += [name, *values]
     if not all(isinstance(text, str) for text in texts):

@@ -66,6 +66,17 @@ def wrong_tag(text: str) -> Refused | None:
     return None
 
 
+#: Refusals that say that a server is not there at the moment.
+_NOT_CONNECTED = ("server-away", "server-full", "unknown-host")
+_KEPT = (
+    "Not connected to the workshop record. Your answers so far are kept on this machine: go on when it is back, here "
+    "or from Today."
+)
+_KEPT_HERE = (
+    "Not connected to the workshop record. Your answers so far are on this screen only: leave it open, and go on when "
+    "it is back."
+)
+
 #: An act that takes longer than this says that it is still being written. Seconds.
 _SILENT_S = 1.0
 _STILL = "Still being written; the result will be shown here."
@@ -93,6 +104,7 @@ class Frame(Screen[None]):
         self._job: Job | None = None
         self.waiting_tag: str | None = None
         self._texts: dict[str, str] = {}
+        self._taken: tuple[View, Question, str] | None = None
         self._waiting: list[Callable[[], None]] = []
         self._resuming = False
         self._resting: Timer | None = None
@@ -257,11 +269,22 @@ class Frame(Screen[None]):
             self._waiting.clear()
             self.say_refused(refused, act=act)
             self.step(lambda: view.was_refused(refused))
+            self._wait_for_record(view, refused)
         else:
             raise problem
         self._bring_text_back()
         self.show_foot()
         self.resume()
+
+    def _wait_for_record(self, view: View, refused: Refused) -> None:
+        """Keep the answer that the record could not take, and say where those before it are."""
+        if refused.code not in (*_NOT_CONNECTED, "record-busy") or view is not self.view:
+            return
+        if self._taken is not None and self._taken[:2] == (view, view.question()):
+            self._texts[_key_of(view)] = self._taken[2]
+        key = getattr(view, "draft_key", "")
+        if refused.code in _NOT_CONNECTED and key and self.draft(key):
+            self.say(_KEPT_HERE if self.sitting.drafts.taken else _KEPT)
 
     def _take(self, text: str) -> None:
         self.show_menu(False)
@@ -274,6 +297,7 @@ class Frame(Screen[None]):
         elif self._asked is not None:
             self._answer(self._asked, text)
         else:
+            self._taken = self.view, self.view.question(), text
             self.view.take(text)
 
     def _answer(self, asked: _Asked, text: str) -> None:

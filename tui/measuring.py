@@ -130,11 +130,12 @@ class Measuring:
 
     def as_answers(self) -> dict[str, list[str]]:
         """The run in the form of a draft."""
-        return {
+        answers = {
             "readings": list(self.readings),
             "bare": sorted(self.bare),
             **{f"beside {name}": list(words) for name, words in self.beside.items()},
         }
+        return {name: given for name, given in answers.items() if given}
 
     def resumed(self, answers: dict[str, list[str]]) -> Measuring:
         """The run of a draft, with its first open question."""

@@ -79,12 +79,16 @@ def command(
         "removed": [str(each) for each in made.removed],
         "fact": made.fact,
     }
-    return Answer(data, "\n".join(_lines(made)), exit_status=1 if said.problems else 0, warnings=_warnings(made))
+    return Answer(
+        data, "\n".join(_lines(made)), exit_status=1 if said.problems or said.gone else 0, warnings=_warnings(made)
+    )
 
 
 def _lines(made: Any) -> list[str]:
+    from inventory.copies.manifest import documents_said
+
     said = made.manifest
-    parts = [f"{said.entries:,} entries", f"{said.documents:,} documents", f"{made.size / 1e6:,.1f} MB"]
+    parts = [f"{said.entries:,} entries", documents_said(said.documents), f"{made.size / 1e6:,.1f} MB"]
     lines = [f"Copied to {made.file}: {', '.join(parts)}; read back and compared"]
     lines += (
         [f"Removed, as older than those kept: {', '.join(each.name for each in made.removed)}"] if made.removed else []
@@ -95,13 +99,18 @@ def _lines(made: Any) -> list[str]:
 
 
 def _warnings(made: Any) -> tuple[str, ...]:
+    from inventory.copies.manifest import documents_said
+
     said, notes = made.manifest, []
     if said.problems:
         notes.append(
             f"the record was changed outside the program ({said.problems[0]}). The copy is marked so and has no anchor"
         )
     if said.gone:
-        notes.append(f"{len(said.gone)} documents are not in it: their files are gone. To see which: matchmark verify")
+        notes.append(
+            f"without {documents_said(len(said.gone))}: the files are not where the record keeps them. Earlier copies "
+            "that have them stay. To see which they are: matchmark verify"
+        )
     if made.not_recorded:
         notes.append(f"the record does not say that it was copied: {made.not_recorded}")
     return tuple(notes)

@@ -58,7 +58,9 @@ def command(door: Door, file: Path, saved: bool, secret: Path | None) -> Answer:
 
 
 def _lines(shown: str, back: Restored, found: Verification, *, as_copied: bool) -> list[str]:
-    lines = [f"Brought back to {shown}: {found.entries:,} entries, {back.documents:,} documents"]
+    from inventory.copies.manifest import documents_said
+
+    lines = [f"Brought back to {shown}: {found.entries:,} entries, {documents_said(back.documents)}"]
     lines += [f"Not brought back: {each}" for each in back.damage]
     lines += [problem.says for problem in found.problems]
     manifest = back.manifest
@@ -71,6 +73,7 @@ def _lines(shown: str, back: Restored, found: Verification, *, as_copied: bool) 
     if found.ok:
         known = as_copied and manifest is not None and manifest.anchor is not None
         lines.append("All entries are intact" + (", as when it was copied" if known else ""))
+        lines.append(f"Anchor: {found.anchor}")
     elif not back.damage:
         lines.append("The record that came back is not as the program wrote it")
-    return [*lines, f"Anchor: {found.anchor}"]
+    return lines

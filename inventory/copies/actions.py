@@ -17,7 +17,7 @@ from sqlalchemy.orm import Session
 
 from inventory.copies.load_rows import blocks_of, digests_in, pieces_of, tables_in
 from inventory.copies.load_state import about, checked
-from inventory.copies.manifest import Manifest, in_series, of_series
+from inventory.copies.manifest import Manifest, document_member, in_series, of_series
 from inventory.copies.queries import WHAT
 from inventory.copies.read_backup import opened_backup
 from inventory.copies.write_backup import write_zip
@@ -71,7 +71,7 @@ def backup(
     """Copy the record as it is now to a file, while others write, and record that.
 
     With `keep` the file is the next of a series, and all but so many of it are removed; none is where the record does
-    not fit. The copy does not have the fact that it was made.
+    not fit, and none that has a document which the record has lost. The copy does not have the fact that it was made.
     """
     if passphrase is not None and file.suffix != ENDING:
         file = file.with_name(f"{file.name}{ENDING}")
@@ -151,20 +151,24 @@ def _remove_old(record: Record, made: Made, keep: int) -> tuple[Path, ...]:
     for name in in_series(made.file.name, os.listdir(folder))[keep:]:
         path = folder / name
         with suppress(OSError):
-            if path.is_file() and not path.is_symlink() and path != made.file and _is_ours(record, path, made.manifest):
+            if path.is_file() and not path.is_symlink() and path != made.file and _may_go(record, path, made.manifest):
                 path.unlink()
                 removed.append(path)
     return tuple(removed)
 
 
-def _is_ours(record: Record, path: Path, like: Manifest) -> bool:
+def _may_go(record: Record, path: Path, now: Manifest) -> bool:
+    """Whether a file is a backup of this record, and has no document that is not in the one made `now`."""
     with path.open("rb") as file:
         if file.read(len(SEALED)) == SEALED:
             with record.read() as session:
-                return _fingerprint(file) in {paper.fingerprint for paper in written_papers(session, WHAT)}
+                return not now.gone and _fingerprint(file) in {
+                    paper.fingerprint for paper in written_papers(session, WHAT)
+                }
         try:
             with opened_backup(file) as held:
-                return held.about.identity == like.about.identity
+                lost = {document_member(each) for each in now.gone}
+                return held.about.identity == now.about.identity and lost.isdisjoint(held.names(""))
         except Refused:
             return False
 

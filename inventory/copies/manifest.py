@@ -25,6 +25,7 @@ __all__ = [
     "Manifest",
     "Member",
     "document_member",
+    "documents_said",
     "in_series",
     "of_series",
     "read_about",
@@ -192,3 +193,8 @@ def _split(name: str) -> tuple[str, str]:
     """A file's name and the ending of backups; "" for another ending, which stays with the name."""
     ending = next((each for each in _ENDINGS if name.endswith(each)), "")
     return name.removesuffix(ending), ending
+
+
+def documents_said(count: int) -> str:
+    """A count of documents in words."""
+    return f"{count:,} document{'s' if count != 1 else ''}"

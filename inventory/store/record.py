@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import sqlite3
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing, contextmanager, suppress
@@ -37,6 +38,8 @@ Fill = Callable[["URL", "Connection"], None]
 BeforeUpgrade: TypeAlias = "Callable[[Record, str], None]"
 #: Writes what follows from a new schema, given the revision before; in the same transaction.
 AfterUpgrade: TypeAlias = "Callable[[Session, str], None]"
+#: An address with a slash too few, which would be taken for the path of a file.
+_NEARLY_ADDRESS = re.compile(r"postgres(ql)?(\+\w+)?:(?!//)", re.IGNORECASE)
 
 
 class Record:
@@ -162,6 +165,12 @@ class Record:
 
 def _file(target: str) -> Path | None:
     """The file that a target names, or None for a server's address."""
+    if _NEARLY_ADDRESS.match(target):
+        raise Refused(
+            "not-an-address",
+            "The record's address cannot be read",
+            hint="write it as postgresql://NAME@HOST/DATABASE, or give the path of a file",
+        )
     return None if "://" in target else named_path(target)
 
 
@@ -216,6 +225,12 @@ def _fill(url: URL, fill: Fill) -> None:
     except DBAPIError as problem:
         if getattr(problem.orig, "sqlstate", "") in MADE_MEANWHILE:
             raise exists from None
+        if getattr(problem.orig, "sqlstate", "") == "42501":
+            raise Refused(
+                "no-right-to-make",
+                f"This login may not make a record at {shown(url)}",
+                hint="have the database made for it, on the server: createdb --owner LOGIN DATABASE",
+            ) from None
         raise
     finally:
         engine.dispose()
@@ -253,6 +268,11 @@ def _bring_up(record: Record, before_upgrade: BeforeUpgrade, after_upgrade: Afte
 
             with plain_refusal(record.shown), record.engine.connect() as connection:
                 refuse_without_right(connection, record.shown)
+            raise Refused(
+                "no-record",
+                f"There is no record at {record.shown} yet",
+                hint=f"to make one: matchmark --record {quoted(record.shown)} new",
+            )
         raise Refused(
             "not-a-record",
             f"{record.shown} is not a matchmark record",

@@ -289,6 +289,20 @@ def test_of_a_series_only_old_copies_of_this_record_are_removed(
     record.close()
 
 
+def test_copies_that_have_what_the_record_lost_stay(sqlite_target: str, tmp_path: Path) -> None:
+    record = open_record(sqlite_target)
+    whole_record(record, tmp_path)
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    backup(record, BY, stick / "record.zip", keep=1, today=date(2026, 3, 1))
+    Path(f"{sqlite_target}.documents").rename(tmp_path / "elsewhere")
+    for day in (2, 3):
+        made = backup(record, BY, stick / "record.zip", keep=1, today=date(2026, 3, day))
+    assert made.manifest.gone
+    assert sorted(os.listdir(stick)) == ["record-2026-03-01.zip", "record-2026-03-03.zip"]
+    record.close()
+
+
 def test_an_encrypted_copy_needs_its_passphrase(
     sqlite_target: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -510,6 +510,8 @@ ELSEWHERE = {
     "schema-taken": "faults/test_crew.py",
     "upgrade-not-allowed": "faults/test_crew.py",
     "no-right-here": "faults/test_crew.py",
+    "no-right-to-make": "faults/test_crew.py",
+    "rights-of-the-owner": "faults/test_crew.py",
     "unknown-login": "faults/test_crew.py",
     "may-do-everything": "faults/test_crew.py",
     "not-an-administrator": "faults/test_crew.py",

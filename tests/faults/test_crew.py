@@ -210,6 +210,37 @@ def test_only_an_administrator_gives_and_takes_rights(crew: dict[str, str]) -> N
 
 
 @postgres
+def test_who_owns_the_database_makes_the_record_and_hands_on_all_but_their_own_rights(databases: Databases) -> None:
+    name = databases.copy("template0")
+    owner, other = (f"postgresql://{login}@/{name}?host={databases.home}" for login in ("an_owner", "an_other"))
+    for statement in (
+        "CREATE ROLE an_owner LOGIN",
+        "CREATE ROLE an_other LOGIN",
+        f"ALTER DATABASE {name} OWNER TO an_owner",
+    ):
+        databases.server.execute(statement)
+    try:
+        for what, code in ((open_record, "no-record"), (make_record, "no-right-to-make")):
+            with pytest.raises(Refused) as refused:
+                what(other)
+            assert refused.value.code == code
+        record = make_record(owner)
+        with record.engine.begin() as connection:
+            rights.grant(connection, "fitter", "an_other")
+            with pytest.raises(Refused) as refused:
+                rights.grant(connection, "administrator", "an_other")
+        assert refused.value.code == "rights-of-the-owner"
+        assert "GRANT" in refused.value.hint
+        databases.server.execute("GRANT an_owner TO an_other WITH ADMIN OPTION")
+        with record.engine.begin() as connection:
+            assert [each.level for each in rights.members(connection)] == ["administrator"]
+        record.close()
+    finally:
+        databases.drop(name)
+        databases.server.execute("DROP ROLE an_owner, an_other")
+
+
+@postgres
 def test_only_an_administrator_brings_a_record_up_and_the_others_keep_their_rights(
     crew: dict[str, str],
 ) -> None:
@@ -259,6 +290,15 @@ def test_a_refused_address_is_not_repeated(address: str) -> None:
         record_url(address)
     assert refused.value.code in ("not-an-address", "unknown-engine", "schema-not-a-name")
     assert SECRET not in str(refused.value.as_dict())
+
+
+def test_an_address_with_a_slash_too_few_makes_no_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    for act in (make_record, open_record):
+        with pytest.raises(Refused) as refused:
+            act("postgresql:/otto@server/workshop")
+        assert refused.value.code == "not-an-address"
+    assert os.listdir(tmp_path) == []
 
 
 _FATAL = 'connection failed: connection to server at "db" (10.0.0.5), port 5432 failed: FATAL:  '

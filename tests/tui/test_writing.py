@@ -147,3 +147,40 @@ def test_leaving_with_drafts_that_cannot_be_read(browse: Any, shop: dict[str, st
         walk.app.action_leave()
 
     browse(walked)
+
+
+def test_answers_wait_while_the_record_is_away(browse: Any, shop: dict[str, str], record: Record) -> None:
+    away = Refused("server-away", "It cannot be reached", hint="check the server")
+
+    async def walked(walk: Any) -> None:
+        await to_the_seals(walk, shop["sensor"])
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr("tui.data.acts.note_seal", _refusing(away))
+            await walk.answer("di")
+            assert walk.frame.line.value == "di"
+            assert "It cannot be reached. Nothing was changed." in walk.said
+        await walk.press("enter")
+        assert "disturbed" in walk.said
+
+        walk.frame.go_to("bench", shop["sensor"])
+        await walk.settle()
+        await walk.answer("vacuum hold")
+        await walk.press("enter")
+        await walk.answer("0s=50cmHg")
+        await walk.answer("10s=48cmHg")
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr("inventory.store.record.Record.write", _refusing(away))
+            await walk.press("enter", "enter")
+            assert "answers so far are kept on this machine" in walk.said
+            assert drafts_of(record, "Ines").all()
+        await walk.press("enter")
+        assert "Ctrl+Z takes it back" in walk.said
+
+    browse(walked)
+
+
+def _refusing(refused: Refused) -> Any:
+    def refuse(*_: object, **__: object) -> None:
+        raise refused
+
+    return refuse

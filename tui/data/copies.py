@@ -62,7 +62,9 @@ def copy_on_leaving(record: Record, by: str, say: Callable[[str], None]) -> None
         secret = passphrase_in(place.passphrase_file) if place.passphrase_file else None
         made = backup(record, by, place.folder / series_name(record), keep=place.keep, passphrase=secret, today=today)
         fits = "" if not made.manifest.problems else ". The record was changed outside the program: matchmark verify"
-        say(f"Copied: {made.file.name}{fits}")
+        gone = len(made.manifest.gone)
+        without = f", without {many(gone, 'document')} whose files are not there: matchmark verify" if gone else ""
+        say(f"Copied: {made.file.name}{without}{fits}")
     except Refused as refused:
         say(f"Not copied: {refused.message}. Everything logged is in the record.")
     except KeyboardInterrupt:

@@ -175,6 +175,11 @@ class Bench(View):
             self._keep(before)
         return True
 
+    @property
+    def draft_key(self) -> str:
+        """The key of the draft of the run in front; "" if there is none."""
+        return draft_key(self._tag, self._sheet.name) if self._run is not None and self._sheet is not None else ""
+
     def was_refused(self, refused: Refused) -> None:
         """If there is no such part, ask for a label again. A refused run stays on the screen."""
         if self._part is None and self._run is None:

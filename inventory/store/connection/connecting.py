@@ -22,7 +22,8 @@ _CAUSES = [
         r"no password supplied": (
             "password-missing",
             "The server asks for a password, for {where}",
-            "write it into ~/.pgpass or a file that PGPASSFILE names: HOST:PORT:DATABASE:NAME:PASSWORD",
+            "write it into ~/.pgpass or a file that PGPASSFILE names, mode 0600: HOST:PORT:DATABASE:NAME:PASSWORD; the "
+            "first four as in the address",
         ),
         r'database "(.*)" does not exist': (
             "no-such-database",

@@ -131,6 +131,15 @@ def _owner(connection: Connection) -> str:
         """)
     ).one()
     if not may_all:
+        may_give = text("SELECT pg_has_role(:owner, 'MEMBER WITH ADMIN OPTION')")
+        if not connection.scalar(may_give, {"owner": owner}):
+            own = _quoted(connection)(owner)
+            raise Refused(
+                "rights-of-the-owner",
+                f'This record is owned by the login "{owner}", and no login may hand on its own rights',
+                where=owner,
+                hint=f"have whoever looks after the server do it once, in psql: GRANT {own} TO LOGIN WITH ADMIN OPTION",
+            )
         return str(owner)
     if not connection.scalar(text("SELECT count(*) FROM pg_roles WHERE rolname = :own"), {"own": own}):
         _do(connection, "CREATE ROLE {} NOLOGIN", own)
