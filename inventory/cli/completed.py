@@ -34,6 +34,10 @@ _QUESTIONS = {
 }
 
 
+#: The signs before which bash wants a backslash: outside quotes, within double ones, within single ones.
+_SIGNS = {"": r"([^\w@%+=:,./-])", '"': r'([\\"$`])', "'": ""}
+
+
 class _OnRecord(click.types.StringParamType):
     """Text that is completed from names on record: what a question of SQL text selects."""
 
@@ -100,8 +104,21 @@ def _plain(text: str) -> str:
 def _as_typed(name: str) -> str:
     """A name as a shell wants it: bash puts it on the line as it is, the others quote it themselves.
 
-    Every backslash twice: click's script for bash reads the answer with `read`, which takes one of two away.
+    Every backslash twice: click's script for bash reads the answer with `read`, which takes one of two away. Within
+    quotes that were begun, only what counts there has one.
     """
     if not os.environ.get(VARIABLE, "").startswith("bash"):
         return name
-    return re.sub(r"([^\w@%+=:,./-])", r"\\\1", name).replace("\\", "\\\\")
+    signs = _SIGNS[_open_quote(os.environ.get("COMP_WORDS", ""))]
+    return (re.sub(signs, r"\\\1", name) if signs else name).replace("\\", "\\\\")
+
+
+def _open_quote(typed: str) -> str:
+    """The quote within which a line typed in bash ends; "" if it ends outside."""
+    begun = ""
+    for sign in re.findall(r"\\.|[\"']", typed):
+        if sign == begun:
+            begun = ""
+        elif not begun and sign in ("'", '"'):
+            begun = sign
+    return begun

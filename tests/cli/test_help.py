@@ -103,6 +103,8 @@ def test_no_command_imports_the_browser(file_shop: Shop) -> None:
         ("matchmark part show ", "K4127-7"),
         ("matchmark part show k41", "K4127-7"),
         ("matchmark car show ", "Green\\\\ tourer"),
+        ('matchmark car show "gr', "Green tourer"),
+        ("matchmark car show 'gr", "Green tourer"),
         ("matchmark part add --kind pre", "pressure\\\\ sensor"),
         ("matchmark completion z", "zsh"),
     ],
