@@ -4,19 +4,16 @@ from __future__ import annotations
 
 from importlib.metadata import version
 
-from sqlalchemy import Connection
-from sqlalchemy.exc import OperationalError
+from sqlalchemy import Connection, func, select
 from sqlalchemy.orm import Session
 
 from inventory.copies.manifest import About
 from inventory.copies.write_backup import Checked
-from inventory.store.bulk import collector_resting
-from inventory.store.connection.refusals import is_undecodable
+from inventory.given_out.load_anchor import anchor_now
+from inventory.given_out.load_checked import problems_found
 from inventory.store.connection.version import HEAD
 from inventory.store.days import clock
-from inventory.store.journal.log import anchor
-from inventory.store.verify.log import log_problems, read_log
-from inventory.store.verify.replay import replay_problems
+from inventory.store.tables import LogPlace
 
 __all__ = ["about", "checked"]
 
@@ -33,21 +30,14 @@ def about(connection: Connection) -> About:
 
 
 def checked(session: Session) -> Checked:
-    """Whether rows, journal and log fit each other, and how far the log reaches. One of an older schema is not checked.
+    """Whether the record fits, as for a paper on all of it, and how far its log reaches.
 
-    Documents are not looked at: each is copied with its own digest.
+    One of an older schema is not checked. Documents are not looked at: each is copied with its own digest.
     """
     connection = session.connection()
     if about(connection).revision != HEAD:
         return Checked(0, None, None)
-    with collector_resting():
-        try:
-            log = read_log(session)
-            problems = [*replay_problems(session)[1], *log_problems(session, log)]
-        except OperationalError as problem:
-            if not is_undecodable(problem):
-                raise
-            return Checked(0, None, ("texts of the record cannot be decoded: matchmark verify",))
-    size = log.tree.size
-    said = tuple(problem.says for problem in problems[:_TOLD])
-    return Checked(size, None if said else anchor(session, size, log.tree.root().hex()), said)
+    size = connection.scalar(select(func.count()).select_from(LogPlace.__table__)) or 0
+    if problems := problems_found(session):
+        return Checked(size, None, tuple(problem.says for problem in problems[:_TOLD]))
+    return Checked(size, anchor_now(session).text, ())

@@ -141,6 +141,14 @@ def test_a_record_that_does_not_fit_is_copied_without_an_anchor(record: Record, 
         assert written_papers(session, "backup")[0].anchor is None
 
 
+def test_a_name_changed_outside_the_program_leaves_the_copy_without_an_anchor(record: Record, tmp_path: Path) -> None:
+    make_part(record)
+    with record.engine.begin() as plain:
+        plain.execute(sa.text("UPDATE personal SET text = 'Somebody Else'"))
+    made = backup(record, BY, tmp_path / "copy.zip")
+    assert made.manifest.anchor is None and made.manifest.problems
+
+
 def test_undecodable_text_of_a_damaged_file_comes_back_as_it_was(sqlite_target: str, tmp_path: Path) -> None:
     record = open_record(sqlite_target)
     make_part(record)

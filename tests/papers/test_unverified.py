@@ -21,6 +21,7 @@ from inventory.condition_list.queries import CONDITION_LIST
 from inventory.errors import Refused
 from inventory.given_out.anchors import FITS, Anchor
 from inventory.given_out.load_anchor import anchor_now, entries_since
+from inventory.given_out.load_checked import checked_state
 from inventory.given_out.queries import written_papers
 from inventory.papers.after.load_after import page_for_those_after
 from inventory.papers.claim.write_claim import write_claim
@@ -115,6 +116,13 @@ def test_a_list_of_a_changed_record_gets_no_number_and_is_marked_on_every_page(
     with pytest.raises(Refused) as refusal:
         check_list(workshop.record, path)
     assert refusal.value.code == "list-not-checkable"
+
+
+def test_a_name_that_is_no_text_is_told_as_what_does_not_fit(file_workshop: Workshop) -> None:
+    _outside(file_workshop, "UPDATE personal SET text = CAST(x'61ff' AS TEXT)")
+    with pytest.raises(Refused) as refusal:
+        checked_state(file_workshop.record, "list")
+    assert refusal.value.code == "record-does-not-fit"
 
 
 Write = Callable[[Workshop, Path, bool], object]

@@ -8,10 +8,8 @@ from functools import cache
 from typing import Any
 
 from sqlalchemy import ColumnElement, func, select
-from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
-from inventory.store.connection.refusals import is_undecodable
 from inventory.store.journal.log import HEAD
 from inventory.store.many import among
 from inventory.store.tables import Base, JournalEntry, LogHead, LogPlace, Thing
@@ -30,14 +28,9 @@ def chains_fit(session: Session, things: Collection[int] | None = None) -> list[
 
     Of some things the log is asked for its length and for their entries, not for the tree over all of it.
     """
-    try:
-        if things is None:
-            return [*replay_problems(session)[1], *log_problems(session, read_log(session))]
-        return _of_some(session, set(things))
-    except OperationalError as problem:
-        if not is_undecodable(problem):
-            raise
-        return [Problem("the record", None, None, None, "the record has a text that cannot be read")]
+    if things is None:
+        return [*replay_problems(session)[1], *log_problems(session, read_log(session))]
+    return _of_some(session, set(things))
 
 
 def _of_some(session: Session, things: set[int]) -> list[Problem]:
