@@ -259,6 +259,9 @@ class Frame(Screen[None]):
         except Refused as refused:
             self._waiting.clear()
             self.say_refused(refused)
+            if self.views:
+                self._wait_for_record(self.view, refused)
+                self._bring_text_back()
 
     def answered(self, view: View, then: Callable[[], None], problem: Exception | None, *, act: bool = False) -> None:
         """A read for a view ended: do the view's next step, or show the refusal."""

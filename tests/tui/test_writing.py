@@ -167,7 +167,11 @@ def test_answers_wait_while_the_record_is_away(browse: Any, shop: dict[str, str]
         await walk.answer("vacuum hold")
         await walk.press("enter")
         await walk.answer("0s=50cmHg")
-        await walk.answer("10s=48cmHg")
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr("tui.screens.bench.Bench.take", _refusing(away))
+            await walk.answer("10s=48cmHg")
+            assert walk.frame.line.value == "10s=48cmHg"
+        await walk.press("enter")
         with pytest.MonkeyPatch.context() as patch:
             patch.setattr("inventory.store.record.Record.write", _refusing(away))
             await walk.press("enter", "enter")
