@@ -88,7 +88,7 @@ def _lines(made: Any) -> list[str]:
     from inventory.copies.manifest import documents_said
 
     said = made.manifest
-    parts = [f"{said.entries:,} entries", documents_said(said.documents), f"{made.size / 1e6:,.1f} MB"]
+    parts = [f"{said.entries:,} entries", documents_said(said.documents), _size(made.size)]
     lines = [f"Copied to {made.file}: {', '.join(parts)}; read back and compared"]
     lines += (
         [f"Removed, as older than those kept: {', '.join(each.name for each in made.removed)}"] if made.removed else []
@@ -108,12 +108,16 @@ def _warnings(made: Any) -> tuple[str, ...]:
         )
     if said.gone:
         notes.append(
-            f"without {documents_said(len(said.gone))}: the files are not where the record keeps them. Earlier copies "
+            f"without {documents_said(len(said.gone))}: the files are gone or were changed. Earlier copies "
             "that have them stay. To see which they are: matchmark verify"
         )
     if made.not_recorded:
         notes.append(f"the record does not say that it was copied: {made.not_recorded}")
     return tuple(notes)
+
+
+def _size(held: int) -> str:
+    return f"{held / 1e6:,.1f} MB" if held >= 1_000_000 else f"{held // 1000} kB"
 
 
 def _asked(door: Door) -> str:

@@ -13,7 +13,7 @@ import sqlalchemy as sa
 from sqlalchemy import Connection
 
 import inventory.declared  # noqa: F401 - every table must be known to be copied
-from inventory.documents.actions import folder
+from inventory.documents.read_stored import folder, folders_in, place_in
 from inventory.store.connection.engine import is_sqlite
 from inventory.store.connection.refusals import is_undecodable
 from inventory.store.tables import Base, DocumentContent
@@ -79,9 +79,17 @@ def digests_in(connection: Connection) -> list[tuple[str, int]]:
 
 
 def pieces_of(connection: Connection, digest: str) -> Iterator[bytes]:
-    """The bytes of a document, a piece at a time; none where they are gone. The digest is not checked."""
+    """The bytes of a document, a piece at a time; none where they are gone. The digest is not checked.
+
+    Those of a record file that was renamed are found as everywhere else: by the record's identity.
+    """
     if is_sqlite(connection):
-        yield from _pieces_of_file(folder(connection) / digest[:2] / digest)
+        opened = _opened(place_in(folder(connection), digest))
+        if opened is None:
+            others = (_opened(place_in(among, digest)) for among in folders_in(connection).others)
+            opened = next((each for each in others if each is not None), None)
+        if opened is not None:
+            yield from _pieces_in(opened)
         return
     pieced = "piece" in {column["name"] for column in sa.inspect(connection).get_columns(_CONTENT)}
     which = sa.text(f"SELECT piece FROM {_CONTENT} WHERE digest = :digest ORDER BY piece")  # noqa: S608
@@ -93,11 +101,14 @@ def pieces_of(connection: Connection, digest: str) -> Iterator[bytes]:
         yield from connection.scalars(sa.text(f"{held} AND piece = :piece"), {"digest": digest, "piece": piece})
 
 
-def _pieces_of_file(path: Path) -> Iterator[bytes]:
+def _opened(path: Path) -> int | None:
     try:
-        opened = os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0))
+        return os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0))
     except OSError:
-        return
+        return None
+
+
+def _pieces_in(opened: int) -> Iterator[bytes]:
     with os.fdopen(opened, "rb") as file:
         while piece := file.read(PIECE):
             yield piece

@@ -69,7 +69,8 @@ class Manifest:
 
     `entries`: how far the record's log reaches in it. `anchor`: of that state; None where the record does not fit, or
     was not checked. `problems`: what did not fit when it was made; None: not checked. `has_documents`: whether the
-    documents are in it. `gone`: digests of documents whose bytes the record had lost. `members` by name.
+    documents are in it. `gone`: digests of documents whose bytes the record had lost, or that were changed: those are
+    in it for whoever looks, and do not come back. `members` by name.
     """
 
     about: About
@@ -82,8 +83,9 @@ class Manifest:
 
     @property
     def documents(self) -> int:
-        """How many documents are in it."""
-        return sum(table_of(name) == "" for name in self.members)
+        """How many documents are in it as they were attached."""
+        changed = {document_member(digest) for digest in self.gone}
+        return sum(table_of(name) == "" and name not in changed for name in self.members)
 
     def text(self) -> str:
         """The manifest as the member that holds it."""

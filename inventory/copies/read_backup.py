@@ -21,6 +21,7 @@ from inventory.copies.manifest import (
     About,
     Manifest,
     Member,
+    document_member,
     not_a_backup,
     read_about,
     read_manifest,
@@ -55,9 +56,10 @@ class Backup:
     damage: list[str] = field(default_factory=list)
 
     def names(self, table: str) -> list[str]:
-        """The members with rows of a table, in order; for "" the documents."""
+        """The members with rows of a table, in order; for "" the documents, without those that were changed before."""
         known = self.manifest.members if self.manifest else self.found
-        return sorted(name for name in known if table_of(name) == table)
+        changed = {document_member(digest) for digest in self.manifest.gone} if self.manifest else set()
+        return sorted(name for name in known if table_of(name) == table and name not in changed)
 
     @property
     def tables(self) -> list[str]:

@@ -54,7 +54,7 @@ class _Zip:
         self.members[name] = Member(hashlib.sha256(held).hexdigest(), len(held))
 
     def put_document(self, name: str, pieces: Iterator[bytes], size: int) -> bool:
-        """Whether there was anything to put."""
+        """Whether there was anything to put, and it is what the name says. What was changed is put all the same."""
         first = next(pieces, b"" if not size else None)
         if first is None:
             return False
@@ -65,7 +65,7 @@ class _Zip:
                 digest.update(piece)
                 length += len(piece)
         self.members[name] = Member(digest.hexdigest(), length)
-        return True
+        return name.endswith(digest.hexdigest())
 
 
 def write_zip(out: IO[bytes], connection: Connection, about: About, checked: Checked, *, documents: bool) -> Manifest:

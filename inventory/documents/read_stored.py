@@ -32,6 +32,7 @@ __all__ = [
     "content",
     "document_gone",
     "folder",
+    "folders_in",
     "folders_of",
     "identity_in",
     "not_here",
@@ -87,12 +88,16 @@ def folders_of(session: Session) -> Folders | None:
         return None
     found: Folders | None = session.info.get(_FOUND)
     if found is None:
-        identity = identity_of_record(session)
-        own = folder(session.get_bind())
-        named = _beside(Path(os.path.abspath(session.get_bind().engine.url.database or "")))
-        stranger = identity_in(own) not in (None, identity)
-        found = session.info[_FOUND] = Folders(own, named, identity, stranger)
+        found = session.info[_FOUND] = folders_in(session.connection())
     return found
+
+
+def folders_in(connection: Connection) -> Folders:
+    """The folders of the record file of a connection; its schema may be of any revision."""
+    identity = identity_of_record(connection)
+    own = folder(connection)
+    named = _beside(Path(os.path.abspath(connection.engine.url.database or "")))
+    return Folders(own, named, identity, identity_in(own) not in (None, identity))
 
 
 def identity_in(among: Path) -> str | None:

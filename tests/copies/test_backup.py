@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import sqlite3
@@ -23,12 +24,13 @@ from inventory.copies.manifest import in_series, of_series
 from inventory.copies.queries import last_copy
 from inventory.copies.write_place import choose_place, place_of
 from inventory.copies.write_restored import Restored, restore
+from inventory.documents.actions import folder, writing_with
 from inventory.errors import Refused
 from inventory.given_out.queries import written_papers
 from inventory.opening import open_record
 from inventory.parts import actions as parts
 from inventory.store.record import Record
-from inventory.store.tables import Base
+from inventory.store.tables import Base, DocumentContent
 from inventory.verification import verify
 from tests.build import BY, make_part, whole_record
 
@@ -147,6 +149,45 @@ def test_a_name_changed_outside_the_program_leaves_the_copy_without_an_anchor(re
         plain.execute(sa.text("UPDATE personal SET text = 'Somebody Else'"))
     made = backup(record, BY, tmp_path / "copy.zip")
     assert made.manifest.anchor is None and made.manifest.problems
+
+
+def _attach(record: Record, file: Path, held: str) -> str:
+    """Attach a paper to a new part. Gives its digest."""
+    file.write_text(held)
+    tag = make_part(record)
+    with writing_with(record, file) as session:
+        parts.attach(session, BY, tag, file)
+    return hashlib.sha256(held.encode()).hexdigest()
+
+
+def test_a_document_that_was_changed_outside_keeps_no_record_from_being_copied(record: Record, tmp_path: Path) -> None:
+    _attach(record, tmp_path / "good.txt", "good")
+    spoilt = _attach(record, tmp_path / "spoilt.txt", "spoilt")
+    older = backup(record, BY, tmp_path / "copy.zip", keep=1, today=date(2026, 3, 30))
+    if record.path:
+        stored = folder(record.engine) / spoilt[:2] / spoilt
+        stored.chmod(0o600)
+        stored.write_text("another")
+    else:
+        with record.engine.begin() as plain:
+            changed = sa.update(DocumentContent).where(DocumentContent.digest == spoilt)
+            plain.execute(changed.values(content=b"another"))
+    made = backup(record, BY, tmp_path / "copy.zip", keep=1, today=date(2026, 3, 31))
+    assert (made.manifest.gone, made.manifest.documents) == ((spoilt,), 1)
+    assert older.file.exists() and not made.removed  # the older copy still has it
+    back = _restore(made.file, str(tmp_path / "back.db"))
+    assert (back.damage, back.documents) == ((), 1)
+
+
+def test_a_record_that_was_renamed_is_copied_with_its_documents(sqlite_target: str, tmp_path: Path) -> None:
+    record = open_record(sqlite_target)
+    _attach(record, tmp_path / "a.txt", "a")
+    record.close()
+    renamed = open_record(str(Path(sqlite_target).rename(Path(sqlite_target).with_name("renamed.db"))))
+    made = backup(renamed, BY, tmp_path / "copy.zip")
+    copied = copy_record(renamed, str(tmp_path / "copy.db"))
+    renamed.close()
+    assert (made.manifest.gone, made.manifest.documents, copied.documents) == ((), 1, 1)
 
 
 def test_undecodable_text_of_a_damaged_file_comes_back_as_it_was(sqlite_target: str, tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ import hashlib
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from sqlalchemy import select, update
+from sqlalchemy import Connection, select, update
 from sqlalchemy.exc import DBAPIError
 from sqlalchemy.orm import Session
 
@@ -113,7 +113,7 @@ def root_at(session: Session, size: int) -> str | None:
     return tree.root().hex() if tree.size == size else None
 
 
-def identity_of_record(session: Session) -> str:
+def identity_of_record(session: Session | Connection) -> str:
     """What tells this record from all others."""
     return str(session.scalar(select(RecordInfo.identity).order_by(RecordInfo.id).limit(1)))
 
