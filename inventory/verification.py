@@ -30,7 +30,7 @@ from inventory.people.verify import personal_problems
 from inventory.store.bulk import collector_resting
 from inventory.store.connection.engine import as_at_one_moment
 from inventory.store.connection.refusals import is_undecodable
-from inventory.store.days.moments import read_moment, stated_wrong
+from inventory.store.days.moments import clock_behind, read_moment, stated_wrong
 from inventory.store.days.zone import zone_of
 from inventory.store.journal.log import anchor
 from inventory.store.record import Record
@@ -119,7 +119,8 @@ def _verified(session: Session, sought: str) -> Verification:
     problems += cut_problems(session, cuts)
     kept = anchor(session, log.tree.size, log.tree.root().hex())
     found = None if past is None else look_up(session, past, log.tree.size, problems)
-    remarks = (*times.remarks(), *structure_remarks(session), *paper_remarks(session))
+    behind = [Remark(says) for says in [clock_behind(session)] if says]
+    remarks = (*behind, *times.remarks(), *structure_remarks(session), *paper_remarks(session))
     return Verification(entries, tuple(problems), kept, zone, _entries_cut(cuts), remarks, found)
 
 

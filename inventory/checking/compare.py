@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Difference", "differences", "fits_lodged", "plain_fingerprint"]
 
+_LIKE_DIGITS = str.maketrans("oil", "011")
 #: How many differences are named.
 _MOST = 100
 _AMOUNTS = frozenset({"Value", "Amount"})
@@ -80,8 +82,11 @@ def differences(file: ListFile, drawn: ConditionList) -> list[Difference]:
 
 
 def plain_fingerprint(text: str) -> str:
-    """A typed fingerprint as its digits; "" if it is none (32 digits at least)."""
-    digits = "".join(text.split()).replace("-", "").casefold()
+    """A typed fingerprint as its digits; "" if it is none (32 digits at least).
+
+    Dashes of any length are passed over. O, I and L stand for 0 and 1: no digit of a fingerprint looks like them.
+    """
+    digits = re.sub(r"[\s\u2010-\u2015\u2212-]", "", text).casefold().translate(_LIKE_DIGITS)
     return digits if 32 <= len(digits) <= 64 and set(digits) <= set("0123456789abcdef") else ""
 
 

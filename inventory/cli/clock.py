@@ -23,10 +23,10 @@ command = group("clock", "The record's clock, and entries written with a wrong c
 def show(door: Door) -> Answer:
     """The time now, the newest entry, the time zone of the record's days, and entries with a wrong time."""
     from inventory.record.actions import clocks
-    from inventory.store.days.moments import kept_moment_in
+    from inventory.store.days.moments import clock_behind, kept_moment_in
 
     with door.record.read() as session:
-        found = clocks(session)
+        found, behind = clocks(session), clock_behind(session)
     present, newest = (kept_moment_in(at, found.zone) for at in (found.present, found.newest))
     lines = [
         f"It is {present}; the newest entry is from {newest}.",
@@ -39,7 +39,7 @@ def show(door: Door) -> Answer:
         "zone": found.zone,
         "wrong": [_as_dict(stated) for stated in found.wrong],
     }
-    return Answer(data, "\n".join(lines))
+    return Answer(data, "\n".join(lines), warnings=(behind,) if behind else ())
 
 
 @command.command("wrong")

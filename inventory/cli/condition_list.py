@@ -75,6 +75,7 @@ def draw(
     from inventory.condition_list.values import Options
     from inventory.given_out.actions import refuse_near_name
     from inventory.store.days.dates import one_day
+    from inventory.store.days.moments import clock_behind
     from inventory.store.days.zone import today_in
 
     if output is None and to is not None:
@@ -92,12 +93,13 @@ def draw(
         with door.record.read() as session:
             drawn = condition_list(session, as_of, known_on, options["basis"], options=asked)
             drawn = with_changes(session, drawn, since)
+            warned = (behind,) if (behind := clock_behind(session)) else ()
             if limits is None:
-                return Answer(drawn.as_dict, words.in_words(drawn), as_it_stands=True)
+                return Answer(drawn.as_dict, words.in_words(drawn), warnings=warned, as_it_stands=True)
             by_now = condition_list(session, as_of, known_on, options["basis"], options=asked, limits_now=True)
         otherwise = words.judged_otherwise(drawn, by_now)
         text = "\n".join([words.in_words(drawn), *words.judged_otherwise_said(otherwise)])
-        return Answer({**drawn.as_dict(), "with_limits_now": otherwise}, text, as_it_stands=True)
+        return Answer({**drawn.as_dict(), "with_limits_now": otherwise}, text, warnings=warned, as_it_stands=True)
     decide = ask_names if door.can_ask else None
     drawn = give_out(
         door.record,

@@ -46,7 +46,8 @@ def judged_otherwise(drawn: ConditionList, now: ConditionList) -> list[dict[str,
 def judged_otherwise_said(found: list[dict[str, Any]]) -> list[str]:
     """The same in lines."""
     return [
-        f"  {each['tag']} {each['procedure']}: {each['verdict'].upper()}; by the limits of now it would be "
+        f"  {each['tag']} {each['procedure']}: {each['verdict'].upper()}; by the limits of now "
+        f"{'still' if each['verdict'] == each['with_limits_now']['verdict'] else 'it would be'} "
         f"{each['with_limits_now']['verdict'].upper()}: {each['with_limits_now']['says']}"
         for each in found
     ] or ["  the limits of now judge all tests alike"]

@@ -18,7 +18,7 @@ from inventory.people.actions import begin_act
 from inventory.store.begin import RECORD_THING
 from inventory.store.days import clock
 from inventory.store.days.dates import one_day, when_on
-from inventory.store.days.moments import TRUE_DAYS, moments_named, newest_entry
+from inventory.store.days.moments import MOST_BEHIND, TRUE_DAYS, moments_named, newest_entry, read_moment, shown_in
 from inventory.store.days.true_days import true_days
 from inventory.store.days.zone import in_zone, zone_of
 from inventory.store.facts import fact_id, make_fact
@@ -26,6 +26,8 @@ from inventory.store.journal.images import canonical
 from inventory.store.many import among
 from inventory.store.tables import JournalEntry, LogPlace, WrongClock
 from inventory.store.words.text import clean
+
+_AT = JournalEntry.__table__.c.at
 
 __all__ = ["Clocks", "Stated", "clocks", "moments_between", "moments_of_act", "moments_of_entries", "state_wrong"]
 
@@ -116,12 +118,28 @@ def moments_between(session: Session, since: str | None, until: str | None) -> l
     zone = zone_of(session)
     at = JournalEntry.at
     if since is None:
-        query = select(at).where(at > clock.stamp(clock.now_for(session)))
+        now = clock.now_for(session)
+        _refuse_all(session, now, zone)
+        query = select(at).where(at > clock.stamp(now))
     else:
         query = select(at).where(at >= clock.stamp(_typed(since, zone, "--from", time.min)))
     if until is not None:
         query = query.where(at <= clock.stamp(_typed(until, zone, "--until", time.max)))
     return list(session.scalars(query.distinct().order_by(at)))
+
+
+def _refuse_all(session: Session, now: datetime, zone: str | None) -> None:
+    """Raise `Refused` where all entries, of more than a day, are later than now: then this clock is likelier wrong."""
+    first, last = (read_moment(found) for found in session.execute(select(func.min(_AT), func.max(_AT))).one())
+    if first is None or last is None or first <= now or last - first <= MOST_BEHIND:
+        return
+    raise Refused(
+        "clock-behind-all",
+        f"It is {shown_in(now, zone)} by this clock, and the whole record, from {shown_in(first, zone)} to "
+        f"{shown_in(last, zone)}, is later: this clock is likelier to be the wrong one",
+        hint="set it right; if all entries were written with a wrong clock, name the first: "
+        f"--from {in_zone(first, zone).date()}",
+    )
 
 
 def moments_of_entries(session: Session, places: str) -> list[str]:

@@ -55,6 +55,19 @@ def test_a_clock_behind_is_refused_with_the_way_out_and_the_way_is_open(ahead: S
     assert ahead.ok("verify")["ok"]
 
 
+def test_a_clock_behind_is_told_where_nothing_is_written_and_does_not_blame_all(
+    ahead: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(clock, "now", lambda: NOON.replace(year=2019))
+    says = "This machine's clock says 31 March 2019 12:00, but the newest entry"
+    assert says in ahead.text("verify")
+    assert says in ahead.ok("verify")["remarks"][0]["says"]
+    refusal = ahead.refused("clock", "wrong", "--reason", "a mistake")
+    assert refusal["code"] == "clock-behind-all"
+    assert "--from 2026-03-31" in refusal["hint"]
+    assert ahead.ok("clock", "wrong", "--from", "2026-03-31", "--reason", "so it was")["entries"] > 2
+
+
 def test_the_statement_is_taken_back(ahead: Shop) -> None:
     said = ahead.ok("clock", "wrong", "--from", "2031-03-31", "--reason", "ahead")
     ahead.ok("fact", "withdraw", said["fact"], "--reason", "it was right")
@@ -114,7 +127,8 @@ def test_with_the_true_day_people_are_told_it_and_what_to_correct(ahead: Shop) -
 def test_verify_looks_for_an_anchor_however_it_is_typed(ahead: Shop) -> None:
     kept = ahead.ok("verify")["anchor"]
     ahead.ok("clock", "wrong", "--reason", "the battery was flat")
-    typed = f"{kept[:8].upper()}-{kept[8:16]} {kept[16:32]}"
+    by_hand = kept[16:32].replace("0", "O").replace("1", "l")
+    typed = f"{kept[:8].upper()}-{kept[8:16]} \u2013 {by_hand}"
     assert ahead.ok("verify", "--fingerprint", typed)["found"]["later"] == 1
     assert "in this record's past, at entry" in ahead.text("verify", "--fingerprint", kept)
     assert ahead.ok("verify", "--fingerprint", kept[::-1], status=1)["found"] is None

@@ -15,6 +15,7 @@ from inventory.cars import actions as cars
 from inventory.cars.write_relation import state_relation
 from inventory.condition_list.actions import FOR_INSURER, condition_list, give_out
 from inventory.condition_list.fingerprint import content_digest
+from inventory.condition_list.list_said import judged_otherwise_said
 from inventory.condition_list.values import Item
 from inventory.errors import Refused
 from inventory.facts.change import correct, withdraw
@@ -471,3 +472,10 @@ def test_what_nothing_shows_here_by_the_day_is_listed_and_counts(workshop: Works
     assert (unit.not_shown_here, unit.counted_in_total) == (True, True)
     assert not workshop.item("ours", workshop.drawn(DAY)).not_shown_here
     assert not workshop.item("ours", drawn).not_shown_here  # said to have been bought about 1998
+
+
+def test_a_test_that_other_limits_judge_alike_is_said_to_be_still_so() -> None:
+    now = {"verdict": "pass", "says": "coil 2.40 ohm (2 to 2.6 ohm): pass"}
+    of = {"tag": "K4127-7", "procedure": "resistance", "verdict": "pass", "with_limits_now": now}
+    (line,) = judged_otherwise_said([of])
+    assert "by the limits of now still PASS: coil 2.40 ohm (2 to 2.6 ohm)" in line

@@ -173,6 +173,7 @@ def test_each_paper_is_refused_of_a_changed_record_and_marked_if_written_all_the
         files = {name.rpartition("/")[2]: archive.read(name) for name in archive.namelist()}
     if sort == "claim":
         assert "proof.json" not in files
+        assert b"It proves nothing" in files["read-me-first.txt"] and b"one log" not in files["read-me-first.txt"]
         assert all(b"NOT VERIFIED: " in files[name] for name in ("read-me-first.txt", "recorded-after.txt"))
         assert "NOT VERIFIED" in _pages(files["condition-list.pdf"])[0]
         return

@@ -63,9 +63,7 @@ def copy_on_leaving(record: Record, by: str, say: Callable[[str], None]) -> None
         made = backup(record, by, place.folder / series_name(record), keep=place.keep, passphrase=secret, today=today)
         fits = "" if not made.manifest.problems else ". The record was changed outside the program: matchmark verify"
         gone = len(made.manifest.gone)
-        without = (
-            f", without {many(gone, 'document')} whose files are gone or were changed: matchmark verify" if gone else ""
-        )
+        lost = f", without {many(gone, 'document')} whose files are gone or were changed: matchmark verify"
         say(f"Copied: {made.file.name}{lost if gone else ''}{fits}")
     except Refused as refused:
         say(f"Not copied: {refused.message}. Everything logged is in the record.")

@@ -13,6 +13,31 @@ _PROOF = (
     "the record's log."
 )
 
+_SHOWN = (
+    "What it shows, and what not",
+    "It shows that these entries stand in one log, in this order, and that the files are unaltered since they "
+    "were written. It does not show that what they say is true. The log's anchor proves a day only if it was "
+    "left with somebody else on that day: compare it with the one on a list, or in a message, given out then.",
+    "",
+    "How to check",
+    "1. The files: sha256sum -c manifest-sha256.txt in this folder. The claim's fingerprint is the SHA-256 of "
+    "manifest-sha256.txt; the record keeps it under the claim's number.",
+    "2. An entry: the SHA-256 of its fields as JSON (keys sorted, no blanks, UTF-8; without hash, and without "
+    "form where that is empty) is its hash. Each entry names the hash of the entry before it (previous).",
+    "3. The log: the leaf of an entry is SHA-256 of a zero byte and its hash as text; with its path it gives "
+    "the root (RFC 6962, section 2.1.1; RFC 9162, section 2.1.3.2), its index being its place less one.",
+    "4. The record: matchmark verify, on the record itself.",
+)
+_NOTHING_SHOWN = (
+    "What it shows, and what not",
+    "It proves nothing: the record was changed outside the program, so no entry of its journal is enclosed and the "
+    "record keeps no fingerprint of this claim.",
+    "",
+    "How to check",
+    "1. The files: sha256sum -c manifest-sha256.txt in this folder.",
+    "2. The record: matchmark verify, on the record itself, names what was changed.",
+)
+
 __all__ = ["later_page", "manifest", "read_first"]
 
 
@@ -39,19 +64,7 @@ def read_first(
             "Documents, each chosen by the owner:",
             *documents,
             "",
-            "What it shows, and what not",
-            "It shows that these entries stand in one log, in this order, and that the files are unaltered since they "
-            "were written. It does not show that what they say is true. The log's anchor proves a day only if it was "
-            "left with somebody else on that day: compare it with the one on a list, or in a message, given out then.",
-            "",
-            "How to check",
-            "1. The files: sha256sum -c manifest-sha256.txt in this folder. The claim's fingerprint is the SHA-256 of "
-            "manifest-sha256.txt; the record keeps it under the claim's number.",
-            "2. An entry: the SHA-256 of its fields as JSON (keys sorted, no blanks, UTF-8; without hash, and without "
-            "form where that is empty) is its hash. Each entry names the hash of the entry before it (previous).",
-            "3. The log: the leaf of an entry is SHA-256 of a zero byte and its hash as text; with its path it gives "
-            "the root (RFC 6962, section 2.1.1; RFC 9162, section 2.1.3.2), its index being its place less one.",
-            "4. The record: matchmark verify, on the record itself.",
+            *(_NOTHING_SHOWN if drawn.unverified else _SHOWN),
             "",
         ]
     )

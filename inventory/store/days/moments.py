@@ -21,7 +21,7 @@ from sqlalchemy.orm import Session
 from inventory.errors import Refused
 from inventory.store.connection.engine import is_sqlite
 from inventory.store.days import clock
-from inventory.store.days.zone import day_of, in_zone
+from inventory.store.days.zone import day_of, in_zone, zone_of
 from inventory.store.many import among
 from inventory.store.tables import JournalEntry, RecordInfo, WrongClock
 
@@ -30,6 +30,7 @@ __all__ = [
     "STEP",
     "TRUE_DAYS",
     "Moment",
+    "clock_behind",
     "fixed",
     "kept_moment_in",
     "moments_named",
@@ -48,6 +49,10 @@ STEP = timedelta(microseconds=1)
 TRUE_DAYS = "true_days"
 #: Where it keeps the moments of wrong clocks, as its last act found them.
 _WRONG = "wrong_moments"
+_WAY_OUT = (
+    "if it is this one, set it right; if it is the one that wrote that entry, say so: "
+    "matchmark clock wrong --reason WHY"
+)
 
 
 @dataclass(frozen=True)
@@ -74,7 +79,7 @@ def fixed(session: Session, things: Iterable[int], *, wrong: Collection[str] = (
     last, own = read_moment(newest), read_moment(newest_of_things)
     if last is not None and last - present > MOST_BEHIND:
         if not wrong:
-            raise _behind(present, last, zone, on_server=on_server)
+            raise Refused("clock-behind", _behind(present, last, zone, on_server=on_server), hint=_WAY_OUT)
         own = None
     moment = present if own is None else max(present, own + STEP)
     return Moment(clock.stamp(moment), day_of(moment, zone))
@@ -161,12 +166,15 @@ def kept_moment_in(text: object, zone: str | None) -> str:
     return "a moment that cannot be read" if moment is None else shown_in(moment, zone)
 
 
-def _behind(present: datetime, last: datetime, zone: str | None, *, on_server: bool) -> Refused:
+def clock_behind(session: Session) -> str | None:
+    """What is to be said where the clock is so far behind that it may not write: *today* is another day then."""
+    last, present = read_moment(newest_entry(session)), clock.now_for(session)
+    if last is None or last - present <= MOST_BEHIND:
+        return None
+    return _behind(present, last, zone_of(session), on_server=not is_sqlite(session.get_bind()))
+
+
+def _behind(present: datetime, last: datetime, zone: str | None, *, on_server: bool) -> str:
     whose = "The server's clock" if on_server else "This machine's clock"
-    return Refused(
-        "clock-behind",
-        f"{whose} says {shown_in(present, zone)}, but the newest entry in the record is from "
-        f"{shown_in(last, zone)}. One of the two clocks is wrong",
-        hint="if it is this one, set it right; if it is the one that wrote that entry, say so: "
-        "matchmark clock wrong --reason WHY",
-    )
+    says = f"{whose} says {shown_in(present, zone)}, but the newest entry in the record is from {shown_in(last, zone)}"
+    return f"{says}. One of the two clocks is wrong"
