@@ -66,6 +66,9 @@ def _lines(shown: str, back: Restored, found: Verification, *, as_copied: bool) 
     manifest = back.manifest
     if manifest is not None and manifest.problems:
         lines.append(f"It was changed outside the program before it was copied: {manifest.problems[0]}")
+    if manifest is not None and manifest.gone:
+        were = "1 document was" if len(manifest.gone) == 1 else f"{len(manifest.gone)} documents were"
+        lines.append(f"{were} gone or changed before it was copied, and did not come back")
     if manifest is not None and not manifest.has_documents:
         lines.append("The documents are not in this copy: they lie beside the record that it was made of")
     if manifest is not None and not as_copied:

@@ -40,6 +40,8 @@ def history_lines(history: History) -> list[str]:
     if history.runs:
         rows.append("Measured")
         rows += [f"  {run.fact.id}  {run.fact.on}  {run.procedure}: {run.as_said}" for run in history.runs]
+        own = dict.fromkeys(run.context.data.limits for run in history.runs if run.context.data.taken)
+        rows += [f"  judged by {limits}" for limits in own]
     return rows
 
 

@@ -78,6 +78,7 @@ def test_on_an_earlier_day_the_limits_of_now_stand_beside_those_of_that_day(shop
     assert sure["p_serviceable"] > sure["with_limits_now"]["p_serviceable"]
     assert (listed["verdict"], listed["with_limits_now"]["verdict"], listed["tag"]) == ("pass", "fail", tag)
     assert "it would be FAIL: primary" in shop.run("condition-list", *both).out
+    assert "\n  judged by the workshop's own limits of 20 March 2026, edition" in shop.run("part", "show", tag).out
     assert shop.ok("condition-list", *then)["limits"] is None
     assert shop.ok("condition-list")["limits"].startswith("the workshop's own limits of 20 March 2026")
     assert "alike" in shop.run("condition-list", "--limits", "now").out

@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 import sqlalchemy as sa
 
+from inventory.cli import main
 from inventory.cli.restore import _lines
 from inventory.copies import actions, read_backup, write_place, write_sealed
 from inventory.copies.actions import backup, copy_record
@@ -160,7 +161,9 @@ def _attach(record: Record, file: Path, held: str) -> str:
     return hashlib.sha256(held.encode()).hexdigest()
 
 
-def test_a_document_that_was_changed_outside_keeps_no_record_from_being_copied(record: Record, tmp_path: Path) -> None:
+def test_a_document_that_was_changed_outside_keeps_no_record_from_being_copied(
+    record: Record, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     _attach(record, tmp_path / "good.txt", "good")
     spoilt = _attach(record, tmp_path / "spoilt.txt", "spoilt")
     older = backup(record, BY, tmp_path / "copy.zip", keep=1, today=date(2026, 3, 30))
@@ -177,6 +180,9 @@ def test_a_document_that_was_changed_outside_keeps_no_record_from_being_copied(r
     assert older.file.exists() and not made.removed  # the older copy still has it
     back = _restore(made.file, str(tmp_path / "back.db"))
     assert (back.damage, back.documents) == ((), 1)
+    assert main(["--record", str(tmp_path / "again" / "back.db"), "restore", str(made.file)]) == 1
+    said = capsys.readouterr().out
+    assert "1 document\n" in said and "1 document was gone or changed before it was copied" in said
 
 
 def test_a_record_that_was_renamed_is_copied_with_its_documents(sqlite_target: str, tmp_path: Path) -> None:
