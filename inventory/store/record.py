@@ -279,9 +279,12 @@ def _bring_up(record: Record, before_upgrade: BeforeUpgrade, after_upgrade: Afte
             hint="give another path, or make a record elsewhere: matchmark --record PATH new",
         )
     if revision not in REVISIONS:
+        from importlib.metadata import version
+
         raise Refused(
             "record-is-newer",
-            f"This record was made by a later matchmark: its schema is {revision}, this one knows up to {HEAD}",
+            f"This record was written by a later matchmark than this, which is {version('matchmark')} (its schema is "
+            f"{revision}, this one knows up to {HEAD}). It was not opened and not touched",
             hint="install the later matchmark",
         )
     if revision != HEAD:
