@@ -11,9 +11,10 @@ import re
 from typing import TYPE_CHECKING
 
 import click
-from click.shell_completion import CompletionItem
 
 if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
     from inventory.cli.door import Door
 
 __all__ = ["CAR", "VARIABLE", "complete_names"]
@@ -46,6 +47,8 @@ class _OnRecord(click.types.StringParamType):
 
     def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
         """The names on record that begin so, whatever their case; none where the record cannot be read."""
+        from click.shell_completion import CompletionItem  # on no other way than to a shell
+
         begun = _plain(incomplete)
         try:
             found = [name for name in _names(ctx.obj, self._question) if _plain(name).startswith(begun)]
@@ -59,6 +62,8 @@ class _Kind(click.types.StringParamType):
 
     def shell_complete(self, ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
         """The kinds that begin so."""
+        from click.shell_completion import CompletionItem
+
         from inventory.reference.data import PROGRAM
 
         begun = incomplete.casefold()

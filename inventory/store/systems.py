@@ -8,7 +8,6 @@ from __future__ import annotations
 import errno
 import os
 import re
-import shlex
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -222,6 +221,8 @@ def quoted(word: object) -> str:
     """A word as it is typed in this system's shell, e.g. in a hint; for Windows, in cmd and PowerShell alike."""
     text = str(word)
     if THIS.name != "windows":
+        import shlex  # 3 ms, only where a hint is given
+
         return shlex.quote(text)
     return text if _BARE.fullmatch(text) else '"' + text.replace('"', '\\"') + '"'
 
