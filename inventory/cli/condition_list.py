@@ -11,6 +11,7 @@ from inventory.cli.asking import ask_found, ask_name, ask_names, ask_text
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import (
     FILE,
+    NOT_VERIFIED,
     UNVERIFIED,
     limits_option,
     new_option,
@@ -71,7 +72,7 @@ def draw(
     asked, and can be said later.
     """
     from inventory.condition_list import list_said as words
-    from inventory.condition_list.actions import condition_list, give_out, with_changes
+    from inventory.condition_list.actions import checked, condition_list, give_out, with_changes
     from inventory.condition_list.values import Options
     from inventory.given_out.actions import refuse_near_name
     from inventory.store.days.dates import one_day
@@ -92,8 +93,8 @@ def draw(
     if output is None:
         with door.record.read() as session:
             drawn = condition_list(session, as_of, known_on, options["basis"], options=asked)
-            drawn = with_changes(session, drawn, since)
-            warned = (behind,) if (behind := clock_behind(session)) else ()
+            drawn = checked(session, with_changes(session, drawn, since))
+            warned = tuple(filter(None, [clock_behind(session), NOT_VERIFIED if drawn.unverified else None]))
             if limits is None:
                 return Answer(drawn.as_dict, words.in_words(drawn), warnings=warned, as_it_stands=True)
             by_now = condition_list(session, as_of, known_on, options["basis"], options=asked, limits_now=True)

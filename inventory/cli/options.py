@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "FILE",
+    "NOT_VERIFIED",
     "UNVERIFIED",
     "as_of_option",
     "limits_option",
@@ -34,6 +35,8 @@ __all__ = [
 ]
 
 #: Told where a paper was written of a record that does not fit.
+NOT_VERIFIED = "The record was changed outside the program, so this has no fingerprint: matchmark verify shows what"
+"""The warning beside what is only looked at."""
 UNVERIFIED = "The record does not fit, so it keeps nothing of this paper, nor to whom it is given: matchmark verify"
 
 AnyFunction = TypeVar("AnyFunction", bound=Callable[..., Any])

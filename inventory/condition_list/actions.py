@@ -32,7 +32,7 @@ from inventory.condition_list.write_files import refuse_other_formats, write_fil
 from inventory.errors import Refused
 from inventory.given_out.actions import next_number, paper_called, written
 from inventory.given_out.anchors import RecordState
-from inventory.given_out.load_checked import checked_state
+from inventory.given_out.load_checked import checked_state, problems_found
 from inventory.given_out.queries import WrittenPaper, written_papers
 from inventory.given_out.write_file import paper_file
 from inventory.money import BASES, checked_currency
@@ -59,6 +59,7 @@ __all__ = [
     "FOR_OWNER",
     "ConditionList",
     "Decide",
+    "checked",
     "condition_list",
     "drawn_again",
     "give_out",
@@ -170,6 +171,12 @@ def with_changes(session: Session, drawn: ConditionList, since: int | None = Non
         note = f"list {since} names a day after {today}: a clock was wrong; it was drawn again as of {today}"
     changes = changes_between(drawn_again(session, paper, drawn.options.audience), drawn, note)
     return replace(drawn, changes=changes, front=replace(drawn.front, replaces=since))
+
+
+def checked(session: Session, drawn: ConditionList) -> ConditionList:
+    """A list that is only looked at; of a record that does not fit it has neither number nor fingerprint."""
+    problems = problems_found(session)
+    return replace(drawn, number=0, unverified=len(problems)) if problems else drawn
 
 
 def give_out(

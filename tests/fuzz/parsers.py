@@ -10,6 +10,7 @@ import json
 import random
 import re
 import shlex
+import shutil
 import tempfile
 import zipfile
 from collections.abc import Callable
@@ -27,6 +28,7 @@ from inventory.bench.runs.read_log import read_logged, read_settings
 from inventory.checking.compare import plain_fingerprint
 from inventory.checking.read_list import read_list
 from inventory.cli import main
+from inventory.copies.write_restored import restore
 from inventory.hardware.parse import items
 from inventory.hardware.rubber import cure_code, quarters_in
 from inventory.labels.codes import car_sides_in, read_code
@@ -155,13 +157,14 @@ _DONE = (
     *(f"condition-list draw -o {{list.{ending}}}" for ending in ("xlsx", "csv", "json", "pdf")),
     *(f"sheet write {{all.{ending}}}" for ending in ("xlsx", "ods", "json")),
     "pairs offer {offer.json}",
+    "backup {copy.zip}",
     "new --record {empty.db}",
 )
 
 
 @cache
 def _material() -> dict[str, bytes]:
-    """A passport, a condition list in each form, workbooks and an offer, as the program writes them; an empty record."""
+    """A passport, lists in each form, workbooks, an offer and a backup, as the program writes them; an empty record."""
     folder = _folder()
     (folder / "paper.txt").write_text("paid in cash")
     for done in _DONE:
@@ -337,6 +340,15 @@ def passport(chance: random.Random) -> None:
         record.close()
 
 
+def backup(chance: random.Random) -> None:
+    """A backup's zip, brought back whole or as far as can be."""
+    made = changed_zip(chance, _unzipped(_material()["copy.zip"]), lambda _, part: _changed_part(chance, part))
+    target = _folder() / "back.db"
+    for each in target.parent.glob("back.db*"):
+        shutil.rmtree(each) if each.is_dir() else each.unlink()
+    restore(_file("made.zip", made), str(target), passphrase=lambda: "x", what_can_be_saved=chance.random() < 0.5)
+
+
 def condition_list(chance: random.Random) -> None:
     """A condition list's file that is to be checked."""
     name = chance.choice(["list.xlsx", "list.csv", "list.json", "list.pdf"])
@@ -404,6 +416,6 @@ PARSERS: dict[str, Parser] = {
     each.__name__: each
     for each in (
         readings, units, fasteners, dates, words, labels, addresses, header, csv, workbook, toml, typed_offer, offers, gauge_file,
-        history, passport, condition_list,
+        history, passport, condition_list, backup,
     )
 }  # fmt: skip

@@ -10,7 +10,7 @@ from inventory.errors import Refused
 from tests.fuzz.parsers import PARSERS
 
 #: Inputs of each parser here: about a second of work. Seeds of finds that were mended are tried again first.
-COUNT = {"workbook": 20, "passport": 12, "condition_list": 20, "header": 60, "toml": 100, "history": 150}
+COUNT = {"workbook": 20, "passport": 12, "backup": 8, "condition_list": 20, "header": 60, "toml": 100, "history": 150}
 FOUND: dict[str, tuple[int, ...]] = {
     "readings": (10479, 384020394),
     "fasteners": (901906850,),

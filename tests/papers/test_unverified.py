@@ -16,7 +16,7 @@ from openpyxl import load_workbook
 from sqlalchemy import text
 
 from inventory.checking.actions import check_list
-from inventory.condition_list.actions import FOR_INSURER, ConditionList, give_out
+from inventory.condition_list.actions import FOR_INSURER, ConditionList, checked, condition_list, give_out
 from inventory.condition_list.queries import CONDITION_LIST
 from inventory.errors import Refused
 from inventory.given_out.anchors import FITS, Anchor
@@ -116,6 +116,14 @@ def test_a_list_of_a_changed_record_gets_no_number_and_is_marked_on_every_page(
     with pytest.raises(Refused) as refusal:
         check_list(workshop.record, path)
     assert refusal.value.code == "list-not-checkable"
+
+
+def test_a_look_at_a_changed_record_has_no_fingerprint_either(workshop: Workshop) -> None:
+    _changed(workshop, "ours")
+    with workshop.record.read() as session:
+        seen = checked(session, condition_list(session, options=FOR_INSURER)).as_dict()
+
+    assert (seen["number"], seen["fingerprint"], seen["unverified"]) == (None, None, 1)
 
 
 def test_a_name_that_is_no_text_is_told_as_what_does_not_fit(file_workshop: Workshop) -> None:
