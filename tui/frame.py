@@ -23,6 +23,7 @@ from inventory.parts.tags import parse as parse_tag
 from inventory.store.days.clock import today
 from inventory.store.words.text import opened
 from tui.acts import Act, act_for, why_not
+from tui.away import Away, LookedFor, not_connected
 from tui.data.unfitting import after_acts, told
 from tui.drafts import Draft
 from tui.foot import NARROW_BELOW, asked, keys_shown, title_row
@@ -66,17 +67,6 @@ def wrong_tag(text: str) -> Refused | None:
     return None
 
 
-#: Refusals that say that a server is not there at the moment.
-_NOT_CONNECTED = ("server-away", "server-full", "unknown-host")
-_KEPT = (
-    "Not connected to the workshop record. Your answers so far are kept on this machine: go on when it is back, here "
-    "or from Today."
-)
-_KEPT_HERE = (
-    "Not connected to the workshop record. Your answers so far are on this screen only: leave it open, and go on when "
-    "it is back."
-)
-
 #: An act that takes longer than this says that it is still being written. Seconds.
 _SILENT_S = 1.0
 _STILL = "Still being written; the result will be shown here."
@@ -109,6 +99,7 @@ class Frame(Screen[None]):
         self._resuming = False
         self._resting: Timer | None = None
         self._asked: _Asked | None = None
+        self._away = Away(self, sitting.record)
         self._menu = Menu()
         self._body = Container(self._menu, id="body")
         self._keys = KeyLine()
@@ -237,6 +228,8 @@ class Frame(Screen[None]):
             self.step(self._waiting.pop(0))
             waited = True
         self._resuming = False
+        if waited and self.is_away and not self._job and not self._said.content:
+            self.say(self._what_waits())
         if waited and not self._waiting and self.line.value:
             self.line_changed(self.line.value)
         self.show_foot()
@@ -281,13 +274,45 @@ class Frame(Screen[None]):
 
     def _wait_for_record(self, view: View, refused: Refused) -> None:
         """Keep the answer that the record could not take, and say where those before it are."""
-        if refused.code not in (*_NOT_CONNECTED, "record-busy") or view is not self.view:
+        if not_connected(refused):
+            self._away.begin()
+        elif refused.code != "record-busy":
+            return
+        if view is not self.view:
             return
         if self._taken is not None and self._taken[:2] == (view, view.question()):
             self._texts[_key_of(view)] = self._taken[2]
-        key = getattr(view, "draft_key", "")
-        if refused.code in _NOT_CONNECTED and key and self.draft(key):
-            self.say(_KEPT_HERE if self.sitting.drafts.taken else _KEPT)
+        if self.is_away and (says := self._what_waits()):
+            self.say(says)
+
+    @property
+    def is_away(self) -> bool:
+        """Whether the record was away when it was last asked."""
+        return bool(self._away.since)
+
+    def record_away(self) -> None:
+        """Say that the record is away and what waits here; look for it now and then, and at once."""
+        self._away.begin()
+        self.say(self._what_waits())
+        self._away.look()
+
+    def _what_waits(self) -> str:
+        """What is said while the record is away: what waits at the view in front; "" if nothing does."""
+        key = getattr(self.view, "draft_key", "")
+        draft = self.draft(key) if key else None
+        waiting = self.view.waiting()
+        kept = draft is not None and not self.sitting.drafts.taken
+        return self._away.says(waiting, kept=kept) if waiting or draft else ""
+
+    def on_looked_for(self, event: LookedFor) -> None:
+        """The record is back: say so once, and let each view go on."""
+        event.stop()
+        if not event.there or not self.is_away:
+            return
+        self._away.end()
+        self.say("Connected again.")
+        for view in self.views:
+            self.enqueue(view.record_back)
 
     def _take(self, text: str) -> None:
         self.show_menu(False)
@@ -524,6 +549,7 @@ class Frame(Screen[None]):
             view = job.view if stands else self.view
             self.answered(view, lambda: None, event.problem, act=True)
             return
+        self._away.end()
         if job.draft:
             self.drop_draft(job.draft)
         if stands and job.then is not None:
@@ -569,7 +595,10 @@ class Frame(Screen[None]):
 
     def save_draft(self, draft: Draft) -> None:
         """Save a draft. If the disk does not take it, a message says so; the answers stay on the screen."""
-        self.step(lambda: self.sitting.drafts.save(draft))
+        if self.sitting.record.is_gone:
+            self._away.begin()  # no folder is made in the place of a disk that went away
+        else:
+            self.step(lambda: self.sitting.drafts.save(draft))
 
     def drop_draft(self, key: str) -> None:
         """Delete a draft that was finished or dropped."""

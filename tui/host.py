@@ -30,6 +30,14 @@ class Host(Protocol):
     waiting_tag: str | None
 
     @property
+    def is_away(self) -> bool:
+        """Whether the record was away when it was last asked."""
+        ...
+
+    def record_away(self) -> None:
+        """Say that the record is away and what waits here; look for it now and then, and at once."""
+
+    @property
     def view(self) -> View:
         """The view in front."""
         ...

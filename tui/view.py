@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from textual.containers import Container
 from textual.message import Message
 
+from tui.away import Waiting, not_connected
 from tui.host import Host, host_of
 from tui.questions import SEARCH, Question
 from tui.sitting import Sitting
@@ -53,6 +54,7 @@ class View(Container):
         self._turns: dict[str, int] = {}
         self._then: dict[str, Callable[[Any], None]] = {}
         self._background: set[str] = set()
+        self._if_away: dict[str, Callable[[], Any]] = {}
 
     @property
     def host(self) -> Host:
@@ -135,15 +137,27 @@ class View(Container):
     # Reading and writing the record.
 
     def read(
-        self, name: str, work: Callable[[Session], Answer], then: Callable[[Answer], None], *, background: bool = False
+        self,
+        name: str,
+        work: Callable[[Session], Answer],
+        then: Callable[[Answer], None],
+        *,
+        background: bool = False,
+        away: Callable[[], Answer] | None = None,
     ) -> None:
         """Read in the background. Of reads with one name only the last counts; answers to older ones are dropped.
 
         Keys wait for the answer, so that they never act on data not yet read; they do not wait if it is read
-        `background`.
+        `background`. `away` gives the answer to go on with while the record is away.
         """
         if background:
             self._background.add(name)
+        self._if_away.pop(name, None)
+        if away is not None and self.host.is_away:
+            then(away())
+            return
+        if away is not None:
+            self._if_away[name] = away
         self._start(name, lambda: self._reading(work), then)
 
     def read_sql(
@@ -191,6 +205,13 @@ class View(Container):
         """Whether the answer to a read of this name is still missing."""
         return name in self._then
 
+    def waiting(self) -> Waiting | None:
+        """What waits here while the record is away, in a view whose questions go on meanwhile."""
+        return None
+
+    def record_back(self) -> None:
+        """The record is back."""
+
     def was_refused(self, refused: Refused) -> None:
         """Something that the view asked for was refused."""
 
@@ -233,5 +254,9 @@ class View(Container):
         event.stop()
         if event.turn != self._turns.get(event.name):
             return
-        then = self._then.pop(event.name)
-        self.host.answered(self, lambda: then(event.answer), event.problem)
+        then, away = self._then.pop(event.name), self._if_away.pop(event.name, None)
+        if away is None or not not_connected(event.problem):
+            self.host.answered(self, lambda: then(event.answer), event.problem)
+            return
+        self.host.answered(self, lambda: then(away()), None)
+        self.host.record_away()

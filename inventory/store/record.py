@@ -106,6 +106,21 @@ class Record:
 
         return shown(self.url)
 
+    @property
+    def is_gone(self) -> bool:
+        """Whether it is a file that is not in its place now: its disk or share went away, or it was moved."""
+        return self.path is not None and not os.path.exists(self.path)
+
+    def _refuse_if_gone(self) -> None:
+        """Refuse what an open connection would still read, or write into a file that nobody finds again."""
+        if self.is_gone:
+            raise Refused(
+                "record-away",
+                f"{self.shown} is not there at the moment",
+                where=self.shown,
+                hint="check the disk, the network or where the file was moved to, then do it again",
+            )
+
     @contextmanager
     def readonly(self) -> Iterator[Source]:
         """A read-only source for SQL text: one state of the record."""
@@ -113,6 +128,7 @@ class Record:
             with self.read() as session:
                 yield session
             return
+        self._refuse_if_gone()
         with plain_refusal(self.shown), look_at_file(self.path) as connection:
             yield connection
 
@@ -121,6 +137,7 @@ class Record:
         """A session that sees one state of the record and changes nothing."""
         from inventory.store.journal.guard import RecordSession
 
+        self._refuse_if_gone()
         info = {**self.given, NAMES_MEANT: self.names_meant}
         with plain_refusal(self.shown), RecordSession(self.engine, autoflush=False, info=info) as session:
             yield session
@@ -132,6 +149,7 @@ class Record:
         from inventory.store.journal.guard import ACTS, RecordSession
         from inventory.store.journal.log import give_places
 
+        self._refuse_if_gone()
         engine = self.engine.execution_options(**{WRITES: True})
         info = {**self.given, NAMES_MEANT: self.names_meant}
         opened = RecordSession(engine, autoflush=False, expire_on_commit=False, info=info)

@@ -77,7 +77,7 @@ class StripDownState:
 
     `number`: that of the next part, in the run of the one who works; `shown`: as it is shown. `positions`: all of the
     car; `emptied`: the removal that emptied each, by its name; `today`: ISO; `places`:
-    the names of all places.
+    the names of all places; `reference`: that in force.
     """
 
     car: str
@@ -91,6 +91,7 @@ class StripDownState:
     emptied: dict[str, Passage]
     today: str
     places: tuple[str, ...]
+    reference: Reference
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -158,6 +159,7 @@ def strip_down_state(session: Session, car: str, by: str) -> StripDownState | No
         now.emptied,
         today_in(session).isoformat(),
         names_of_places(session),
+        reference_of(session),
     )
 
 
@@ -199,10 +201,10 @@ def names_of_places(session: Session) -> tuple[str, ...]:
     return tuple(each.name for each in places(session))
 
 
-def with_position(session: Session, interview: Interview, view: PositionView | None) -> Interview:
+def with_position(reference: Reference, interview: Interview, view: PositionView | None) -> Interview:
     """The interview with the answers that the position's list offers, and the questions of its kind."""
     if view is None:
-        return with_kind(interview, interview.value("kind"), reference_of(session))
+        return with_kind(interview, interview.value("kind"), reference)
     offered = {
         "kind": view.kind,
         "maker": view.maker,
@@ -214,7 +216,7 @@ def with_position(session: Session, interview: Interview, view: PositionView | N
     }
     offer = {key: value for key, value in offered.items() if value} if view.kind else {}
     kind = interview.value("kind") or view.kind or ""
-    return with_kind(replace(interview, offer=offer, how_offered=HOW_LISTED, like=""), kind, reference_of(session))
+    return with_kind(replace(interview, offer=offer, how_offered=HOW_LISTED, like=""), kind, reference)
 
 
 def like_last(interview: Interview, came_off: Sequence[Removed]) -> Interview:
@@ -234,9 +236,9 @@ def like_last(interview: Interview, came_off: Sequence[Removed]) -> Interview:
     return interview.like_last({key: value for key, value in values.items() if value}, f"{last.shown}, {last.tag}")
 
 
-def resumed(session: Session, held: Interview, view: PositionView | None) -> Interview:
+def resumed(reference: Reference, held: Interview, view: PositionView | None) -> Interview:
     """A draft, completed with the offers of its position and the questions of its kind."""
-    return with_kind(with_position(session, held, view), held.value("kind"), reference_of(session))
+    return with_kind(with_position(reference, held, view), held.value("kind"), reference)
 
 
 def with_kind(interview: Interview, name: str, reference: Reference) -> Interview:

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from inventory.cars.queries import PositionView
 from inventory.errors import NearName
+from inventory.reference.data import Reference
 from inventory.store.words.near import near_names
 from inventory.store.words.nothing import name_given
 from inventory.teardown.write_second import BOTH, WENT_BACK, Second
@@ -88,8 +89,9 @@ class AsksPosition(Interviewing):
         answered = interview.sits_at(name, how)
         if view is not None and view.fitted_tag and view.fitted_tag != answered.value("label"):
             self.host.say(f"{view.fitted_tag} is on record there. If it is that part, press Esc and scan its label.")
-        self.keep(answered)
-        self.read("offer", lambda session: data.with_position(session, answered, view), self._offered)
+        offered = self.offered(data.with_position(self.reference(), answered, view))
+        self.keep(replace(offered, at=offered.first_open()))
+        self.redraw()
 
     def _take_second(self, interview: Interview, second: SecondPart, words: str) -> None:
         """How a second part can come off a position that is empty already; Enter alone is no answer."""
@@ -143,7 +145,6 @@ class AsksPosition(Interviewing):
         """What the last part of this kind had is offered, if no list says more."""
         return data.like_last(interview, self.standing.came_off if self.standing else ())
 
-    def _offered(self, interview: Interview) -> None:
-        offered = self.offered(interview)
-        self.keep(replace(offered, at=offered.first_open()))
-        self.redraw()
+    def reference(self) -> Reference:
+        """The one read with the state of the strip-down: nothing is asked of the record for it."""
+        return self.standing.reference if self.standing else super().reference()

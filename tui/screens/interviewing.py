@@ -19,6 +19,7 @@ from tui.sitting import Sitting
 from tui.view import View
 
 if TYPE_CHECKING:
+    from inventory.reference.data import Reference
     from inventory.store.words.nothing import Nothing
 
 __all__ = ["Interviewing"]
@@ -60,6 +61,10 @@ class Interviewing(View):
     def offered(self, interview: Interview) -> Interview:
         """The interview with what is offered for its kind, in a view that offers it."""
         return interview
+
+    def reference(self) -> Reference:
+        """The reference data in force."""
+        return self.sitting.record.reference
 
     def redraw(self) -> None:
         """Show the answers."""
@@ -310,14 +315,15 @@ class Interviewing(View):
             self._take_kind(interview, name)
             self.redraw()
 
-        kinds = data.kind_names(self.sitting.record.reference)
+        reference = self.reference()
+        kinds = data.kind_names(reference)
         name = words if words.isdecimal() else chosen(words, kinds) or words  # the kinds are shown without numbers
         if is_no_name(name) or (not name and not interview.value("kind") and "kind" not in interview.offer):
             self.host.say("A part needs a kind, for example relay, pressure sensor, other.")
             return
         try:
             answered = interview.answered(name)
-            self.keep(self.offered(data.with_kind(answered, answered.value("kind"), self.sitting.record.reference)))
+            self.keep(self.offered(data.with_kind(answered, answered.value("kind"), reference)))
         except Refused as refused:
             self.host.say_refused(refused)
             if refused.near:

@@ -37,7 +37,7 @@ class PictureOffer:
         """Look into the folder, in the background, if one is chosen."""
         sitting, car = self._view.sitting, self._car
         folder = data.kept_folder(sitting.record, sitting.by)
-        if folder is not None:
+        if folder is not None and not self._view.host.is_away:
             self._view.read(
                 "new pictures", lambda session: data.new_since(session, car, folder), self._show, background=True
             )

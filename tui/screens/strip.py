@@ -16,6 +16,7 @@ from inventory.store.words.nothing import is_no_name
 from inventory.store.words.text import fold, opened
 from inventory.teardown.actions import LoggedPart
 from inventory.teardown.queries import Removed
+from tui.away import Waiting, not_connected
 from tui.data import strip as data
 from tui.drafts import Draft, draft_key
 from tui.interview import READY, Answer, Interview, begin
@@ -28,6 +29,7 @@ from tui.screens.car_side import take_car_side
 from tui.screens.picture_offer import PictureOffer
 from tui.sitting import Sitting
 from tui.widgets.rows import RowList
+from tui.words import many
 
 if TYPE_CHECKING:
     pass
@@ -49,6 +51,7 @@ class Strip(AsksPosition):
         self._stays = ""
         self._known: data.KnownLabel | None = None
         self._override: str | None = None
+        self._confirmed: Interview | None = None
         self._words = ""
         self._before_words: PositionView | None = None
         self._pictures = PictureOffer(self, self.car)
@@ -177,7 +180,12 @@ class Strip(AsksPosition):
             else:
                 self.midway(tag, known.what if known else "")
 
-        self.read("label", lambda session: data.label_on_record(session, tag, car), take)
+        self.read(
+            "label",
+            lambda session: data.label_on_record(session, tag, car),
+            take,
+            away=(lambda: None) if at_label else None,  # looked up when the part is logged
+        )
         return True
 
     def scanned(self, text: str) -> str:
@@ -242,13 +250,10 @@ class Strip(AsksPosition):
         """Continue a draft at the question where it stopped."""
         held = self.from_draft(draft)
         view = self.standing.position(held.value("position")) if self.standing else None
-
-        def show(resumed: Interview) -> None:
-            self.interview = replace(self.offered(resumed), at=draft.stopped_at)
-            self.host.say(f'{draft.what}: continued from the draft, at "{draft.stopped_at}".')
-            self.redraw()
-
-        self.read("resume", lambda session: data.resumed(session, held, view), show)
+        resumed = data.resumed(self.reference(), held, view)
+        self.interview = replace(self.offered(resumed), at=draft.stopped_at)
+        self.host.say(f'{draft.what}: continued from the draft, at "{draft.stopped_at}".')
+        self.redraw()
 
     # Answers.
 
@@ -371,12 +376,20 @@ class Strip(AsksPosition):
 
     def write_part(self, interview: Interview) -> None:
         """Log the part."""
+        self._confirmed = interview
+        if self.host.is_away:
+            self.host.record_away()
+        else:
+            self._log(interview)
+
+    def _log(self, interview: Interview, first: str = "") -> None:
+        """Log the part. `first`: what is said before its message."""
         by, override, what = self.sitting.by, self._override, interview.value("kind") or "part"
         number = self._number()
 
         def message(logged: LoggedPart) -> str:
             warning = "".join(f" {each}." for each in logged.warnings)
-            return f"{logged.shown}, {what} {logged.tag}: logged. Ctrl+Z takes it back.{warning}"
+            return f"{first}{logged.shown}, {what} {logged.tag}: logged. Ctrl+Z takes it back.{warning}"
 
         self.write(
             lambda session: data.log_part(session, by, interview, override, number),
@@ -390,8 +403,34 @@ class Strip(AsksPosition):
         self.go_on()
         self.opened()
 
+    def waiting(self) -> Waiting | None:
+        """The answers about the part, and whether its last Enter was pressed."""
+        held = self.interview
+        if held is None:
+            return None
+        count = sum(bool(each.value) and key != "block" for key, each in held.answers.items())
+        return Waiting(count, confirmed=held == self._confirmed)
+
+    def record_back(self) -> None:
+        """Log the part whose last Enter was pressed, once; what was only answered waits for that Enter."""
+        held, waiting = self.interview, self.waiting()
+        if held is None:
+            self.opened()
+            return
+        self.keep(held)  # where its file was away too
+        if waiting and waiting.confirmed and not self.host.line.value:
+            counted = many(waiting.answers, "answer")
+            self._log(held, f"Connected again. {counted} went over: ")
+            return
+        self._confirmed = None
+        if self.host.view is self:
+            ready = held.at == READY
+            self.host.say(f"Connected again. {'The part is ready: Enter logs it.' if ready else 'Go on.'}")
+
     def was_refused(self, refused: Refused) -> None:
         """If a part came off the position meanwhile, ask again where this one came off."""
+        if not not_connected(refused):
+            self._confirmed = None
         if refused.code == "position-emptied" and self.interview is not None:
             self.keep(replace(self.interview, at="position"))
             self.host.say(f"{opened(refused.message)}. Nothing was changed. Give the position of this one again.")
@@ -401,7 +440,7 @@ class Strip(AsksPosition):
     def begin_again(self) -> None:
         """Begin with a part for which nothing is overridden yet."""
         super().begin_again()
-        self._override = None
+        self._override = self._confirmed = None
 
     def what(self) -> str:
         """The number of the part, and the car."""

@@ -94,6 +94,10 @@ class Today(View):
         of_part = isinstance(item, TodayLine) and item.opens == "part"
         return item.tag if isinstance(item, PartLine) else cast("TodayLine", item).of if of_part else None
 
+    def record_back(self) -> None:
+        """Read again what could not be read."""
+        self.opened()
+
     def opened(self) -> None:
         """Read what waits; what was found for text that is no longer on the line goes."""
         if self._words and not self.host.line.value:
