@@ -217,3 +217,12 @@ def test_what_cannot_be_provoked_is_translated(problem: psycopg.Error, code: str
         raise OperationalError("SELECT 1", {}, problem)
 
     assert _told(refused.value) == code
+
+
+def test_an_encrypted_connection_lost_at_the_commit_is_no_question_of_encryption() -> None:
+    lost = psycopg.OperationalError("consuming input failed: SSL SYSCALL error: EOF detected")
+
+    with pytest.raises(Refused) as refused, plain_refusal("the record", at_commit=True):
+        raise OperationalError("COMMIT", {}, lost, connection_invalidated=True)
+
+    assert (_told(refused.value), refused.value.unchanged) == ("not-known-if-written", False)

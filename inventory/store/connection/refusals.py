@@ -140,7 +140,7 @@ def _translated(said: _Said, where: str, *, at_commit: bool) -> Refused:
         return _refusal(_BY_STATE["53300"], where)
     if said.state in _BY_STATE:
         return _refusal(_BY_STATE[said.state], where)
-    if not said.state and (told := why_not_connected(said.words)):
+    if not said.state and not said.gone and not at_commit and (told := why_not_connected(said.words)):
         return _refusal(told, where)
     if said.gone or (not said.state and any(word in words for word in _GONE_WORDS)):
         return _refusal(_NOT_KNOWN if at_commit else _AWAY, where)
