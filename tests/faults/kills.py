@@ -2,7 +2,7 @@
 
 After each kill the record opens, `verify` finds nothing, what was acknowledged is there, and no act is half there.
 Options: --engine sqlite|postgresql (the tests' own server), --seed N. Killed in turn: a process that writes acts of
-every kind, one that makes new records, and one that brings an older record up to this version.
+every kind, one that makes new records, one that brings an older record up to this version, and one that makes copies.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 import argparse
 import multiprocessing
 import random
+import shutil
 import sys
 import tempfile
 import time
@@ -20,12 +21,13 @@ from typing import Any
 
 from sqlalchemy import select
 
+from inventory.copies.write_restored import restore as restore_copy
 from inventory.opening import open_record
 from inventory.store.journal.images import read_images
 from inventory.store.record import Record, make_record
 from inventory.store.tables import JournalEntry
 from inventory.verification import verify
-from tests.faults.writer import Writer, bring_up, entries, make_records, write
+from tests.faults.writer import Writer, bring_up, entries, make_copies, make_records, write
 from tests.kept import REVISIONS_KEPT, restore
 
 __all__ = ["Shape", "after_kill", "rehearse", "run_and_kill", "shapes"]
@@ -136,6 +138,36 @@ def kill_makers(folder: Path, times: int, chance: random.Random) -> None:
             path.unlink()
 
 
+def kill_copies(target: str, folder: Path, times: int, chance: random.Random) -> Counter[str]:
+    """Kill processes that back a record up and bring it back: no copy is half made, and the record fits."""
+    struck: Counter[str] = Counter()
+    for _ in range(times):
+        made, what = run_and_kill(make_copies, (target, folder), chance.uniform(0, 1.5))
+        struck[what or "between two"] += 1
+        assert all(path.exists() for path in made)
+        for path in [*folder.glob("[0-9]*.zip")]:
+            restore_copy(path, str(folder / "again.db"), passphrase=lambda: "")
+            path.unlink()
+            _fits_and_goes(folder / "again.db")
+        for path in [*folder.glob("[0-9]*.db")]:
+            _fits_and_goes(path)
+    _fits(target)
+    return struck
+
+
+def _fits(target: str) -> None:
+    record = open_record(target)
+    found = verify(record).problems
+    record.close()
+    assert found == (), found
+
+
+def _fits_and_goes(path: Path) -> None:
+    _fits(str(path))
+    for each in path.parent.glob(f"{path.name}*"):
+        shutil.rmtree(each) if each.is_dir() else each.unlink()
+
+
 def kill_upgrades(folder: Path, times: int, chance: random.Random) -> Counter[str]:
     """Kill processes that open records of older versions: each record is still at its revision, or whole at ours."""
     struck: Counter[str] = Counter()
@@ -177,15 +209,17 @@ def main() -> int:
                 struck = kill_writers(address, folder, asked.times, chance)
         else:
             few, struck = max(asked.times // 10, 1), Counter()
-            for number in range(0, asked.times - 2 * few, _MOST):
+            for number in range(0, asked.times - 3 * few, _MOST):
                 (folder / f"{number}").mkdir()
                 make_record(target := str(folder / f"{number}" / "shop.db")).close()
-                struck += kill_writers(target, folder / f"{number}", min(_MOST, asked.times - 2 * few - number), chance)
+                struck += kill_writers(target, folder / f"{number}", min(_MOST, asked.times - 3 * few - number), chance)
                 print(f"  {struck.total()} kills, nothing lost", flush=True)
             (folder / "made").mkdir()
             kill_makers(folder / "made", few, chance)
             print(f"  {few} kills of processes that make records, none half made")
             print(f"  {few} kills of upgrades: {dict(kill_upgrades(folder, few, chance))}")
+            (folder / "copies").mkdir()
+            print(f"  {few} kills of copies: {dict(kill_copies(target, folder / 'copies', few, chance))}")
             print(f"  left in the folder of documents: {dict(_left_over(folder))}")
     print(
         f"{asked.times} kills on {asked.engine}, seed {asked.seed}: nothing acknowledged was lost, no act was half there"

@@ -20,6 +20,8 @@ from sqlalchemy import select
 from inventory.bench import actions as bench
 from inventory.cars import actions as cars
 from inventory.condition_list.actions import give_out
+from inventory.copies.actions import backup
+from inventory.copies.write_restored import restore
 from inventory.facts import change
 from inventory.opening import make_record, open_record
 from inventory.parts import actions as parts
@@ -178,6 +180,20 @@ def bring_up(older: Path, target: Path, pipe: Connection) -> None:
     open_record(str(target)).close()
     pipe.send(("done", target))
     time.sleep(60)
+
+
+def make_copies(target: str, folder: Path, pipe: Connection) -> None:
+    """Back a record up and bring the copy back, again and again until killed."""
+    record, number = open_record(target), 0
+    while True:
+        number += 1
+        copy, back = folder / f"{os.getpid()}-{number}.zip", folder / f"{os.getpid()}-{number}.db"
+        pipe.send(("begins", "a backup"))
+        backup(record, "Ines", copy)
+        pipe.send(("done", copy))
+        pipe.send(("begins", "a restore"))
+        restore(copy, str(back), passphrase=lambda: "")
+        pipe.send(("done", back))
 
 
 def make_records(folder: Path, pipe: Connection) -> None:
