@@ -148,7 +148,7 @@ def _may(address: str, statement: str) -> bool:
         ("UPDATE note SET superseded_by = 'note-1'", "fitter"),
         ("UPDATE note SET text = 'another'", "administrator"),
         ("UPDATE journal SET images = '[]'", "administrator"),
-        ("UPDATE log SET place = place + 1", "administrator"),
+        ("UPDATE log SET place = -place", "administrator"),
         ("UPDATE personal SET text = NULL", "administrator"),
         ("UPDATE record_info SET zone = 'UTC'", "administrator"),
         ("DELETE FROM journal", "administrator"),

@@ -305,10 +305,10 @@ def test_no_record_is_made_beside_the_log_of_one_that_is_gone(sqlite_target: str
 def test_a_database_without_a_record_is_not_opened(postgres_target: str, new_database: Callable[[str], str]) -> None:
     with pytest.raises(Refused) as refused:
         open_record(new_database("template0"))
-    assert refused.value.code == "not-a-record"
+    assert refused.value.code == "no-record"
     with pytest.raises(Refused) as refused:
         open_record(postgres_target.replace("/record_", "/no_record_"))
-    assert refused.value.code == "server-away"
+    assert refused.value.code == "no-such-database"
     with pytest.raises(Refused) as refused:
         make_record(postgres_target)
     assert refused.value.code == "record-exists"

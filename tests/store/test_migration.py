@@ -118,6 +118,14 @@ def test_the_revisions_have_one_head_and_the_program_knows_them_all() -> None:
     assert tuple(in_order) == REVISIONS
 
 
+@pytest.fixture
+def empty_target(empty_target: str) -> str:
+    """An empty database: on SQLite an empty file, since only `make_record` makes one."""
+    if "://" not in empty_target:
+        Path(empty_target).touch()
+    return empty_target
+
+
 def test_an_empty_database_comes_up_to_the_head(empty_target: str) -> None:
     upgrade(record_url(empty_target))
     engine = make_engine(record_url(empty_target))

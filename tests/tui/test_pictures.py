@@ -14,6 +14,7 @@ import pytest
 
 from inventory.card import card_of
 from inventory.errors import Refused
+from inventory.store import systems
 from inventory.store.record import Record
 from tests.pictures_made import make_picture
 from tui.data.pictures import keep_folder, kept_folder
@@ -72,7 +73,7 @@ def test_where_nothing_can_be_shown_it_says_so(
 ) -> None:
     for name in ("DISPLAY", "WAYLAND_DISPLAY"):
         monkeypatch.delenv(name, raising=False)
-    monkeypatch.setattr("tui.viewer.sys.platform", "linux")
+    monkeypatch.setattr(systems, "THIS", systems.LINUX)
     picture = make_picture(tmp_path / "a.jpg", taken="2026:03:01 10:00:00")
     paper = tmp_path / "run.sh"
     paper.write_text("#!/bin/sh\n")
@@ -104,7 +105,7 @@ def test_what_cannot_be_shown_or_kept_is_refused(
 
     held = make_picture(tmp_path / "a.jpg").read_bytes()
     assert code(lambda: open_outside(b"#!/bin/sh", "abc", "text/x-sh")) == "not-opened"
-    monkeypatch.setattr("tui.viewer.sys.platform", "linux")
+    monkeypatch.setattr(systems, "THIS", systems.LINUX)
     monkeypatch.setattr("tui.viewer.shutil.which", lambda _: None)
     assert code(lambda: open_outside(held, "abc", "image/jpeg")) == "no-viewer"
     assert code(lambda: print_picture(held)) == "terminal-without-pictures"
@@ -120,7 +121,7 @@ def raise_full(_: int) -> None:
 
 def test_viewer_is_given_a_copy_that_cannot_change_the_record(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     given: list[Any] = []
-    monkeypatch.setattr("tui.viewer.sys.platform", "linux")
+    monkeypatch.setattr(systems, "THIS", systems.LINUX)
     monkeypatch.setenv("DISPLAY", ":0")
     monkeypatch.setattr("tui.viewer.shutil.which", lambda name: f"/usr/bin/{name}")
     monkeypatch.setattr("tui.viewer.subprocess.Popen", lambda words, **_: given.extend(words))

@@ -58,7 +58,7 @@ def open_to_work(path: Path, *, timeout: float) -> sqlite3.Connection:
     try:
         return _connected(path, "mode=rw", timeout)
     except sqlite3.OperationalError as problem:
-        if not any(word in str(problem).lower() for word in _FULL_WORDS):
+        if not path.exists() or not any(word in str(problem).lower() for word in _FULL_WORDS):
             raise
     if not _has_content(_beside(path, "-wal")):
         return _connected(path, "immutable=1", timeout, kind=WithoutRoom)
