@@ -568,6 +568,7 @@ ELSEWHERE = {
     "record-not-writable": "faults/test_read_only.py",
     "record-refused": "store/test_look.py",
     "record-away": "tui/test_away.py",
+    "clock-behind-all": "cli/test_clock.py",
     "server-away": "cli/test_process.py",
     "server-full": "faults/test_server.py",
     "sheet-too-large": "published/test_sheet_limits.py",
