@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
+from functools import lru_cache
 
 from inventory.errors import Damaged
 
@@ -50,6 +51,7 @@ def guard(connection: sqlite3.Connection, shown: str) -> None:
             )
 
 
+@lru_cache(maxsize=1024)  # a process that opens records again and again meets the same texts
 def _is_plain(sort: object, name: str, sql: object) -> bool:
     """Whether an object of the schema runs nothing by itself."""
     if sort not in _PLAIN_TYPES:
