@@ -11,11 +11,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import func, select
 
 from inventory.cli import main
-from inventory.opening import open_record
-from inventory.store.tables import JournalEntry
+from inventory.store.connection.readonly import fetch_all
+from inventory.store.record import Record
 
 #: Words that are never said to a person (the tone of the product).
 NEVER = re.compile(r"\b(error|invalid|failed|failure to|oops|traceback|exception|illegal)\b", re.IGNORECASE)
@@ -95,10 +94,10 @@ class Shop:
 
     def entries(self) -> int:
         """How many entries the journal has."""
-        opened = open_record(self.target)
+        opened = Record(self.target)
         try:
-            with opened.read() as session:
-                return session.scalar(select(func.count()).select_from(JournalEntry)) or 0
+            with opened.readonly() as source:
+                return int(fetch_all(source, "SELECT count(*) FROM journal")[0][0])
         finally:
             opened.close()
 
