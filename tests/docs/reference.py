@@ -25,7 +25,7 @@ from tests.pictures_made import picture_bytes
 
 __all__ = ["FILE", "LINES", "reference"]
 
-FILE = Path(__file__).parents[2] / "REFERENCE.md"
+FILE = Path(__file__).with_name("REFERENCE.md")
 _HEAD = """# The keys of the JSON
 
 Each command with `--json` prints one document. This page is written by running each command once (`python -m
