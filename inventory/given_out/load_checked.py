@@ -49,8 +49,8 @@ def checked_state(
 ) -> RecordState:
     """How a paper (`what`: "sale sheet") stands to its record; `things`: those that it uses, None: all.
 
-    Raises `Refused` where the record does not fit, unless `unverified`. What is committed is read, all as at one
-    moment, whoever writes meanwhile.
+    Raises `Refused` where the record does not fit, unless `unverified`. It reads one committed state of the record,
+    also while others write.
     """
     with record.read() as session:
         as_at_one_moment(session)

@@ -32,7 +32,7 @@ _PLAIN_TYPES = ("table", "index")
 
 
 def guard(connection: sqlite3.Connection, shown: str) -> None:
-    """Set a new connection to a record up to read what nobody vouches for; `shown` names the record.
+    """Prepare a new connection for a file that nobody vouches for; `shown` names the record.
 
     Raises `Damaged` where the schema has what the program does not make.
     """
