@@ -32,6 +32,7 @@ from inventory.people.actions import begin_act
 from inventory.places import actions as places
 from inventory.provenance import actions as provenance
 from inventory.record import actions as clocks
+from inventory.record.tables import SheetReading
 from inventory.record.write_limits import take_limits
 from inventory.seals import actions as seals
 from inventory.sheets.columns.cell_format import CellFormat
@@ -115,8 +116,10 @@ def whole_record(record: Record, folder: Path) -> Whole:
         made = [make_fact(table, act, RECORD_THING, today, **given) for table in (PaperWritten, GivenOut)]
         journal.write(session, act, [*made, make_fact(Stocktake, act, RECORD_THING, today, **counted)])
         answers = Answers({"teil": "kind"}, cell_format=CellFormat("day-first", "comma", 1900), currency="EUR")
-        sheets, _ = lay_out([Table("parts", [Row(1, ["Teil", "Serial"])])], answers)
+        sheets = lay_out([Table("parts", [Row(1, ["Teil", "Serial"])])], answers).sheets
         save_mappings(session, act, sheets, answers)
+        read_in = {"file_name": "a.csv", "tab": "parts", "headers": "[]", "rows": 1, "parts": "[]", "to_mend": 0}
+        journal.write(session, act, [make_fact(SheetReading, act, RECORD_THING, today, **read_in)])
     (folder / "own.toml").write_text('[[kind]]\nname = "vacuum advance unit"\nplural = "vacuum advance units"\n')
     with record.write() as session:
         take_limits(session, BY, folder / "own.toml")

@@ -58,6 +58,14 @@ def template(door: Door, file: Path, overwrite: bool) -> Answer:
     type=click.Choice(["1900", "1904"]),
     help="Start year for dates stored as numbers, e.g. 43558; a workbook has its own.",
 )
+@click.option(
+    "--answer",
+    "answers",
+    multiple=True,
+    metavar="QUESTION=ANSWER",
+    help='An answer to a question of the trial, e.g. "relais=relay".',
+)
+@click.option("--strict", is_flag=True, help="Refuse a row if one of its cells cannot be read.")
 @click.option("--currency", metavar="CODE", help="The currency of amounts without one, e.g. EUR.")
 @click.option(
     "--keep-answers",
@@ -74,6 +82,8 @@ def read(
     trial: bool,
     rejects: Path | None,
     mapping: tuple[str, ...],
+    answers: tuple[str, ...],
+    strict: bool,
     on: str | None,
     hidden: bool,
     keep: bool,
@@ -94,11 +104,13 @@ def read(
             trial=trial,
             rejects=rejects,
             overwrite=overwrite,
-            mapping=dict(_split(each) for each in mapping),
+            mapping=dict(_split(each, "--map", "HEADER=COLUMN") for each in mapping),
             on=on,
             hidden=hidden,
             cell_format=CellFormat(formats["dates"], formats["decimal"], counts_from),
             currency=currency,
+            said=dict(_split(each, "--answer", "QUESTION=ANSWER") for each in answers),
+            strict=strict,
             keep_answers=keep,
             on_progress=progress_on_one_line(file.name) if door.shows_progress else ignore_progress,
         )
@@ -118,10 +130,10 @@ def _refused(error: dict[str, Any], report: Report, trial: bool) -> dict[str, An
     return {"error": error, **report.as_dict(with_rows=trial)}
 
 
-def _split(text: str) -> tuple[str, str]:
+def _split(text: str, option: str, form: str) -> tuple[str, str]:
     header, equals, column = text.rpartition("=")
     if not equals or not header.strip() or not column.strip():
-        raise Misused("not-a-pair", f'--map takes HEADER=COLUMN, not "{text}"')
+        raise Misused("not-a-pair", f'{option} takes {form}, not "{text}"')
     return header.strip(), column.strip()
 
 

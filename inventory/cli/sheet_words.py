@@ -35,7 +35,7 @@ def report_text(report: Report, trial: bool) -> str:
         changes = "; ".join(f"{each.column} {each.old or '(empty)'} -> {each.new}" for each in row.changes)
         lines.append(f"  {row.sheet.name} {row.row.number}  {row.verdict}  {row.what}: {changes}")
     lines += _wrong(report.problems)
-    lines += [f"  {sentence(says)}" for says in report.questions]
+    lines += [f"  {sentence(says)}" for says in report.to_look_at]
     return "\n".join(lines)
 
 

@@ -11,7 +11,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused, UnknownName
-from inventory.facts.declare import FactDraft, FactKind, Section, ThingKind, Values, one_by_one
+from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, ThingKind, Values, one_by_one
+from inventory.facts.how_known import FROM_A_SHEET
 from inventory.facts.values import amount, currency, kind_of_part, named, text, whole, word
 from inventory.money import checked_amount
 from inventory.parts.assessing import TRADE_CLASSES, YES_NO, refuse_assessment
@@ -24,11 +25,13 @@ from inventory.parts.tables import (
     Marking,
     Note,
     ObjectDescription,
+    OwnNumber,
     Part,
     PartNumber,
     Relation,
     Supersession,
     Together,
+    UnreadCell,
     Work,
 )
 from inventory.reference.data import reference_of
@@ -143,6 +146,18 @@ def _validate_together(_session: Session, draft: FactDraft) -> None:
         raise Refused("as-one-with-itself", "A part cannot come off as one with itself")
 
 
+#: Other headers for a number of one's own, and for what it was given in.
+_NUMBERED = (
+    "own number",
+    "inventory number",
+    "Inventarnummer",
+    "Inventar-Nr.",
+    "numéro d'inventaire",
+    "numero d'inventario",
+)
+_GIVEN_IN = ("its list", "list it is from", "Liste", "liste d'origine", "elenco")
+_HEADERS = ("its header", "heading", "Überschrift", "en-tête", "intestazione")
+_FOR_COLUMN = ("meant for", "column meant", "gemeinte Spalte", "colonne visée", "colonna intesa")
 FACTS = (
     FactKind(
         Marking,
@@ -166,6 +181,44 @@ FACTS = (
         row_input="markings",
         seen_how=lambda _: "marks read",
         travels="as such",
+    ),
+    FactKind(
+        OwnNumber,
+        "own number",
+        ("part",),
+        (
+            replace(
+                text("number", "W-0147", "inv. 12", needed=True, is_name=True),
+                help="the number that a keeper of the part gave it",
+                headings=_NUMBERED,
+            ),
+            replace(
+                text("given in", "Unsere Nr.", "shelf list"),
+                help="the column or list that it stood in",
+                headings=_GIVEN_IN,
+            ),
+        ),
+        says=lambda values: _listed(f"numbered {values['number']}", values.get("given_in")),
+        section=Section("own_numbers", "Numbered by who kept it", "Who"),
+        sheet=Sheet("own numbers", ("number", "given in", "on", "how known"), frozenset({"number", "given in"})),
+        searched=("number",),
+        travels="as such",
+    ),
+    FactKind(
+        UnreadCell,
+        "unread cell",
+        ("part",),
+        (
+            replace(text("header", "Wert", needed=True), help="the header of the sheet", headings=_HEADERS),
+            replace(text("for column", "value", "kind"), help="the column it was taken for", headings=_FOR_COLUMN),
+            text("text", "about 80 EUR", "see the other list", needed=True),
+        ),
+        says=lambda values: f'not read, under "{values["header"]}": {values["text"]}',
+        section=Section("unread_cells", "Not read in a sheet"),
+        sheet=Sheet("unread cells", ("header", "for column", "text", "on", "how known"), frozenset({"header", "text"})),
+        searched=("text",),
+        how_known=FROM_A_SHEET,
+        travels="no",
     ),
     FactKind(
         Note,

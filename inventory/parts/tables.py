@@ -15,11 +15,13 @@ __all__ = [
     "Marking",
     "Note",
     "ObjectDescription",
+    "OwnNumber",
     "Part",
     "PartNumber",
     "Relation",
     "Supersession",
     "Together",
+    "UnreadCell",
     "Work",
 ]
 
@@ -114,6 +116,23 @@ class Marking(FactColumns, MarkingColumns, Base):
     """One reading of what a part is and what is marked on it; an empty column says nothing."""
 
     __tablename__ = "marking"
+
+
+class OwnNumber(FactColumns, Base):
+    """A number that somebody who kept the part gave it: their inventory, their shelf list. `given_in`: its header."""
+
+    __tablename__ = "own_number"
+    number: Mapped[str]
+    given_in: Mapped[str | None]
+
+
+class UnreadCell(FactColumns, Base):
+    """What stood in a cell of a sheet and could not be read: the text under its header, and the column it was for."""
+
+    __tablename__ = "unread_cell"
+    header: Mapped[str]
+    for_column: Mapped[str | None]
+    text: Mapped[str]
 
 
 class Note(FactColumns, Base):

@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused, UnknownName
 from inventory.facts.declare import FactKind, ThingKind
-from inventory.record.tables import SheetMapping, WorkshopData
+from inventory.record.tables import SheetMapping, SheetReading, WorkshopData
 from inventory.store.begin import RECORD_THING
 from inventory.store.tables import RecordInfo, Redaction, Withdrawal, WrongClock
 from inventory.store.words.text import clean, fold
@@ -49,6 +49,17 @@ FACTS = (
             "Saved answers for sheets cannot be corrected: save them again or take them back",
             "matchmark sheet read FILE --keep-answers",
         ),
+    ),
+    FactKind(
+        SheetReading,
+        "sheet read",
+        ("record",),
+        says=lambda values: f"read in: {values['file_name']}, {values['tab']}: {values['rows']} rows",
+        not_correctable=(
+            "That a sheet was read cannot be corrected: take it back, or read the sheet again",
+            "matchmark sheet read FILE",
+        ),
+        travels="no",
     ),
     FactKind(
         WorkshopData,

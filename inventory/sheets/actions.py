@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -17,7 +17,7 @@ from inventory.people.actions import begin_act
 from inventory.places.tables import Place
 from inventory.sheets.columns.catalogue import PARTS
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat
-from inventory.sheets.columns.layout import Answers, SheetLayout
+from inventory.sheets.columns.layout import Answers
 from inventory.sheets.columns.saved_mappings import save_mappings
 from inventory.sheets.plan.carry_out import carry_out
 from inventory.sheets.plan.facts import plan_facts
@@ -53,6 +53,8 @@ def read_sheet(
     hidden: bool = False,
     cell_format: CellFormat = UNKNOWN,
     currency: str | None = None,
+    said: Mapping[str, str] | None = None,
+    strict: bool = False,
     keep_answers: bool = False,
     overwrite: bool = False,
     on_progress: OnProgress = ignore_progress,
@@ -61,15 +63,15 @@ def read_sheet(
 
     `rejects` names a workbook for rows that cannot be read, and lets the others in; it replaces a file only with
     `overwrite`. `mapping`: headers to columns. `on`: the day that the sheet describes (today). `hidden`: read hidden
-    sheets too. `cell_format`: how days and figures are written. `currency`: that of amounts without one.
-    `keep_answers`: save these answers for sheets with the same headers. Raises `SheetRefused` if the file is refused;
-    its report says why.
+    sheets too. `cell_format`: how days and figures are written. `currency`: that of amounts without one. `said`:
+    answers by the key of the question. `strict`: a cell that cannot be read refuses its row. `keep_answers`: save these
+    answers for sheets with the same headers. Raises `SheetRefused` if the file is refused; its report says why.
     """
     when_on(on, today())
     if rejects is not None:
         _check_rejects(rejects, path, overwrite)
     on_progress(READING, 0, None)
-    given = Answers(mapping or {}, hidden, cell_format, currency and checked_currency(currency))
+    given = Answers(mapping or {}, hidden, cell_format, currency and checked_currency(currency), said or {}, strict)
     seen = preview(record, path, given)
     refuse_doubtful_headers(seen.sheets)
     if trial:
@@ -102,7 +104,7 @@ def try_sheets(
     With `hold` one refused row holds back the others, as in a read without a workbook for it.
     """
     with collector_resting(), record.read() as session:
-        plan = _plan(session, seen.sheets, seen.remarks, seen.path.name, on=on, on_progress=on_progress)
+        plan = _plan(session, seen, on=on, on_progress=on_progress)
     return report_of(plan, held=hold and bool(plan.refused))
 
 
@@ -124,7 +126,7 @@ def take_in(
     """
     written: list[Path] = []
     with collector_resting(), _mention_rejects(written), record.write() as session:
-        plan = _plan(session, seen.sheets, seen.remarks, seen.path.name, on=on, hold=True, on_progress=on_progress)
+        plan = _plan(session, seen, on=on, hold=True, on_progress=on_progress)
         refused = plan.refused
         if refused and rejects is None:
             raise SheetRefused(_rows_refused(len(refused), seen.path), report_of(plan, held=True))
@@ -170,9 +172,7 @@ def _rows_refused(count: int, path: Path) -> Refused:
 
 def _plan(
     session: Session,
-    sheets: Sequence[SheetLayout],
-    remarks: Iterable[str],
-    file: str,
+    seen: Preview,
     *,
     on: str | None,
     hold: bool = False,
@@ -181,7 +181,9 @@ def _plan(
     """What the rows of a file would change. With `hold` nobody else reads a sheet into the record meanwhile."""
     if hold:
         journal.lock_things(session, [RECORD_THING])
-    plan = Plan(list(sheets), remarks=list(remarks), file=file)
+    sheets = seen.sheets
+    plan = Plan(list(sheets), remarks=list(seen.remarks), file=seen.path.name)
+    plan.answers, plan.questions = seen.answers, list(seen.questions)
     day = today()
     parts = [sheet for sheet in sheets if sheet.kind is PARTS]
     plan_parts(session, plan, parts, day, when_on(on, day), hold=hold, on_progress=on_progress)

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from inventory.errors import Misused, Refused, did_you_mean
 from inventory.sheets.columns.catalogue import PARTS, SHEETS, header_key
 from inventory.sheets.columns.header_match import KEPT, doubts
 from inventory.sheets.columns.layout import Answers, SheetLayout, lay_out
+from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.columns.saved_mappings import SavedMapping, mappings_for, saved_mappings, with_saved
 from inventory.sheets.readers.files import read_tables
 from inventory.sheets.report import SheetRefused, unplanned
@@ -24,7 +25,8 @@ __all__ = ["Preview", "column_named", "preview", "refuse_doubtful_headers"]
 class Preview:
     """A file as it will be read: its sheets, remarks for the user, and the saved answers that apply.
 
-    `answers`: those of the user, completed from saved ones; `answered`: the user gave some now.
+    `answers`: those of the user, completed from saved ones; `answered`: the user gave some now. `questions`: what the
+    layout of the file leaves open; what its cells leave open is in the plan.
     """
 
     path: Path
@@ -33,6 +35,7 @@ class Preview:
     answers: Answers
     saved: list[SavedMapping]
     answered: bool = False
+    questions: list[SheetQuestion] = field(default_factory=list)
 
 
 def preview(record: Record, path: Path, given: Answers) -> Preview:
@@ -46,9 +49,8 @@ def preview(record: Record, path: Path, given: Answers) -> Preview:
             tables = read_tables(path)
             with record.read() as session:
                 saved = mappings_for(tables, saved_mappings(session))
-            own = Answers(columns, hidden=given.hidden, cell_format=given.cell_format, currency=given.currency)
-            answers = with_saved(own, saved)
-            sheets, remarks = lay_out(tables, answers)
+            answers = with_saved(replace(given, columns=columns), saved)
+            sheets, remarks, questions = lay_out(tables, answers)
     except Refused as refusal:
         raise SheetRefused(refusal, unplanned(())) from None
     headers = {header_key(heading.header) for sheet in sheets for heading in sheet.headings}
@@ -62,8 +64,9 @@ def preview(record: Record, path: Path, given: Answers) -> Preview:
             hint='name them: --map "Their header=part number"; for the usual ones: matchmark sheet template t.xlsx',
         )
         raise SheetRefused(nothing, unplanned(()))
-    answered = bool(columns) or given != Answers(hidden=given.hidden)
-    return Preview(path, sheets, [*remarks, *_noticed(sheets), *_applied(saved)], answers, saved, answered)
+    answered = bool(columns) or given != Answers(hidden=given.hidden, strict=given.strict)
+    every = [*remarks, *_noticed(sheets), *_applied(saved)]
+    return Preview(path, sheets, every, answers, saved, answered, questions)
 
 
 def column_named(name: str) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 from inventory.errors import Refused
 from inventory.sheets.columns.layout import SheetLayout
+from inventory.sheets.columns.questions import SheetQuestion, still_open
 from inventory.sheets.plan.problems import Problem
 from inventory.sheets.plan.rows import Duplicate, NearInFile, Plan, PlanRow
 
@@ -16,7 +17,10 @@ __all__ = ["Report", "SheetRefused", "report_of", "unplanned"]
 
 @dataclass(frozen=True)
 class Report:
-    """How many rows were added, changed and so on, what is wrong and where, how headers were taken, and remarks."""
+    """How many rows were added, changed and so on, what is wrong and where, how headers were taken, and remarks.
+
+    `questions`: what is still open, most rows first.
+    """
 
     added: int = 0
     changed: int = 0
@@ -30,6 +34,7 @@ class Report:
     remarks: list[str] = field(default_factory=list)
     duplicates: list[Duplicate] = field(default_factory=list)
     near_names: list[NearInFile] = field(default_factory=list)
+    questions: list[SheetQuestion] = field(default_factory=list)
 
     @property
     def rows_read(self) -> int:
@@ -37,7 +42,7 @@ class Report:
         return self.added + self.changed + self.unchanged + self.refused + self.held
 
     @property
-    def questions(self) -> list[str]:
+    def to_look_at(self) -> list[str]:
         """What somebody should look at again: serials and names that may be misspelt ones."""
         return [each.says for each in self.duplicates] + [each.says for each in self.near_names]
 
@@ -51,6 +56,7 @@ class Report:
         data["remarks"] = self.remarks
         data["likely_duplicates"] = [each.as_dict() for each in self.duplicates]
         data["near_names"] = [each.as_dict() for each in self.near_names]
+        data["questions"] = [each.as_dict() for each in self.questions]
         if with_rows:
             data["rows"] = [row.as_dict() for row in self.rows]
         return data
@@ -90,6 +96,7 @@ def report_of(plan: Plan, *, held: bool = False) -> Report:
         remarks=plan.remarks,
         duplicates=plan.duplicates,
         near_names=plan.near_names,
+        questions=still_open(plan.questions, plan.answers.said),
     )
 
 

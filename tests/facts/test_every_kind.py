@@ -22,7 +22,7 @@ from tests.examples import example_of, name_of_a
 #: Facts that hold more than their values, or tell of the record itself: each is written by its own command.
 ELSEWHERE = {
     "removal", "fitting", "strip-down", "end of a strip-down", "stay", "contact", "mistake", "together",
-    "file given out", "file written", "count", "counted", "passport read", "labelling", "roll of labels", "way of reading sheets", "withdrawal", "wrong clock", "workshop limits", "words removed",
+    "file given out", "file written", "count", "counted", "passport read", "labelling", "roll of labels", "way of reading sheets", "sheet read", "withdrawal", "wrong clock", "workshop limits", "words removed",
 }  # fmt: skip
 #: The example of a run is of a test of parts.
 NOT_OF = {("run", "car")}

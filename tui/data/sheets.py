@@ -151,7 +151,7 @@ def rejects_for(path: Path) -> Path:
 def row_lines(report: Report) -> tuple[RowLine, ...]:
     """Remarks first; then refused, changed, new and unchanged rows."""
     rows = sorted(report.rows, key=lambda row: _ORDER[row.verdict])
-    return (*(RowLine("look", says) for says in report.questions), *map(_row_line, rows))
+    return (*(RowLine("look", says) for says in report.to_look_at), *map(_row_line, rows))
 
 
 def _row_line(row: PlanRow) -> RowLine:

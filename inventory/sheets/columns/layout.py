@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache, cached_property, lru_cache
+from typing import NamedTuple
 
 from inventory.errors import Refused
 from inventory.sheets.columns.catalogue import (
@@ -20,9 +21,10 @@ from inventory.sheets.columns.catalogue import (
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, format_of
 from inventory.sheets.columns.header_match import Heading
 from inventory.sheets.columns.header_rows import HeaderRows, find_header_rows, is_header_row
+from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.readers.tables import Row, Table
 
-__all__ = ["Answers", "SheetLayout", "lay_out"]
+__all__ = ["Answers", "LaidOut", "SheetLayout", "lay_out"]
 
 #: Words beside a total that say what was added up.
 _COUNTED = frozenset({"parts", "items", "pieces", "teile", "stück", "pièces", "pezzi"})
@@ -33,13 +35,24 @@ _MOST_FILLED = 1_000_000
 @dataclass(frozen=True)
 class Answers:
     """What the user said about a file: header keys to columns, whether hidden sheets are read too, how days and figures
-    are written, and the currency of amounts without one.
+    are written, the currency of amounts without one, and by the key of a question (`columns.questions`) the answer.
+    `strict`: a cell that cannot be read refuses its row.
     """
 
     columns: Mapping[str, str] = field(default_factory=dict)
     hidden: bool = False
     cell_format: CellFormat = UNKNOWN
     currency: str | None = None
+    said: Mapping[str, str] = field(default_factory=dict)
+    strict: bool = False
+
+
+class LaidOut(NamedTuple):
+    """The tables of a file that can be read, remarks for the user, and what the file leaves open."""
+
+    sheets: list[SheetLayout]
+    remarks: list[str]
+    questions: list[SheetQuestion]
 
 
 @dataclass(frozen=True)
@@ -111,12 +124,13 @@ def _own_names(headings: Sequence[Heading]) -> tuple[str | None, ...]:
     )
 
 
-def lay_out(tables: Sequence[Table], answers: Answers) -> tuple[list[SheetLayout], list[str]]:
-    """The tables that can be read, and remarks: what cannot be read, and what the user should know.
+def lay_out(tables: Sequence[Table], answers: Answers) -> LaidOut:
+    """The tables that can be read; remarks: what cannot be read, and what the user should know; what is asked.
 
     Raises `Refused` if everything readable is hidden.
     """
     found: list[SheetLayout] = []
+    questions: list[SheetQuestion] = []
     remarks = [remark for table in tables for remark in table.remarks]
     hidden = []
     for table in tables:
@@ -133,10 +147,8 @@ def lay_out(tables: Sequence[Table], answers: Answers) -> tuple[list[SheetLayout
             f"All sheets that can be read are hidden: {names}",
             hint="to read hidden sheets too: --hidden",
         )
-    return found, [
-        *remarks,
-        *(f'The sheet "{name}" is hidden and was not read: to read it, --hidden' for name in hidden),
-    ]
+    unread = [f'The sheet "{name}" is hidden and was not read: to read it, --hidden' for name in hidden]
+    return LaidOut(found, [*remarks, *unread], questions)
 
 
 def _lay_out_sheet(table: Table, answers: Answers, found: list[SheetLayout], remarks: list[str]) -> None:

@@ -62,6 +62,7 @@ class SavedMapping:
             "decimal": cell_format.decimal,
             "day_numbers": cell_format.counts_from,
             "currency": self.answers.currency,
+            "answers": dict(self.answers.said),
         }
 
 
@@ -102,7 +103,8 @@ def with_saved(given: Answers, saved: Sequence[SavedMapping]) -> Answers:
             own.dates or other.dates, own.decimal or other.decimal, own.counts_from or other.counts_from
         )
         currency = answers.currency or each.answers.currency
-        answers = replace(answers, columns=columns, cell_format=completed, currency=currency)
+        said = {**each.answers.said, **answers.said}
+        answers = replace(answers, columns=columns, cell_format=completed, currency=currency, said=said)
     return answers
 
 
@@ -125,6 +127,7 @@ def saved_mappings(session: Session) -> list[SavedMapping]:
                     int(row.day_numbers) if row.day_numbers else None,
                 ),
                 currency=row.currency,
+                said=json.loads(row.mends) if row.mends else {},
             ),
         )
         for row in sorted(rows, key=lambda row: row.id, reverse=True)
@@ -177,4 +180,5 @@ def _values(sheet: SheetLayout, answers: Answers) -> dict[str, Any]:
         "decimal": written.decimal,
         "day_numbers": str(written.counts_from) if written.counts_from else None,
         "currency": answers.currency,
+        "mends": json.dumps(dict(answers.said), ensure_ascii=False, sort_keys=True) if answers.said else None,
     }

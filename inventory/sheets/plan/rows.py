@@ -9,7 +9,8 @@ from typing import Any, Literal
 
 from inventory.facts.declare import FactDraft, FactKind
 from inventory.sheets.columns.cells import CUT_BEFORE, cleaned
-from inventory.sheets.columns.layout import SheetLayout
+from inventory.sheets.columns.layout import Answers, SheetLayout
+from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.plan.differences import Change, differences
 from inventory.sheets.plan.on_record import PartState
 from inventory.sheets.plan.part_cells import PartCells
@@ -196,7 +197,7 @@ class NearInFile:
 
 @dataclass
 class Plan:
-    """All rows of a file (`file`: its name) in their order, and remarks for the user."""
+    """All rows of a file (`file`: its name) in their order, remarks for the user, the answers given, what is asked."""
 
     sheets: list[SheetLayout] = field(default_factory=list)
     rows: list[PlanRow] = field(default_factory=list)
@@ -204,6 +205,8 @@ class Plan:
     duplicates: list[Duplicate] = field(default_factory=list)
     near_names: list[NearInFile] = field(default_factory=list)
     file: str = ""
+    answers: Answers = field(default_factory=Answers)
+    questions: list[SheetQuestion] = field(default_factory=list)
 
     def values_of(self, sheet: SheetLayout, row: Row) -> dict[str, str]:
         """The cells of a row under recognised columns, cleaned, empty ones left out; removed characters are noted."""

@@ -18,7 +18,7 @@ def table(rows: Sequence[list[str]], name: str = "stock", **more: Any) -> Table:
 
 
 def laid(*rows: list[str], name: str = "") -> SheetLayout:
-    ((sheet,), _) = lay_out([table(rows, name)], Answers())
+    ((sheet,), _) = lay_out([table(rows, name)], Answers())[:2]
     return sheet
 
 
@@ -79,7 +79,7 @@ def test_a_csv_is_taken_for_the_sheet_whose_columns_it_has(head: str, kind: str)
 
 def test_an_unknown_sheet_is_told() -> None:
     rows = [["spec", "in stock"], ["M6x20 hex", "40"]]
-    found, (remark,) = lay_out([table(rows, "Sheet2")], Answers())
+    found, (remark,) = lay_out([table(rows, "Sheet2")], Answers())[:2]
     assert found == []
     assert '"Sheet2"' in remark
 
@@ -119,7 +119,7 @@ def test_a_part_that_sounds_like_a_total_is_data(kind: str) -> None:
 def test_amounts_alone_at_the_foot_are_taken_for_a_total_and_told() -> None:
     rows = [["Type", "Make", "Value EUR"], ["relay", "Tolvranne", "25"], ["", "", "25"]]
 
-    (sheet,), remarks = lay_out([table(rows)], Answers())
+    (sheet,), remarks = lay_out([table(rows)], Answers())[:2]
 
     assert [row.number for row in sheet.rows] == [2]
     (remark,) = remarks
@@ -130,7 +130,7 @@ def test_cells_joined_downwards_hold_for_each_row_that_has_something_of_its_own(
     rows = [["Make", "Type", "P/N"], ["Ostrell", "relay", "12-R4"], ["", "relay", "12-R5"], [], ["", "injector", "7"]]
     joined = (Merged(2, 0, 5, 0), Merged(1, 2, 1, 3))
 
-    (sheet,), _ = lay_out([table(rows, merged=joined)], Answers())
+    (sheet,), _ = lay_out([table(rows, merged=joined)], Answers())[:2]
 
     assert [(row.number, sheet.values(row.cells)["maker"]) for row in sheet.rows] == [
         (2, "Ostrell"),
@@ -148,7 +148,7 @@ def test_a_head_of_two_lines_whose_upper_cells_are_joined() -> None:
     ]
     joined = (Merged(1, 0, 1, 3), Merged(2, 1, 2, 2), Merged(2, 0, 3, 0), Merged(2, 3, 3, 3))
 
-    (sheet,), _ = lay_out([table(rows, merged=joined)], Answers())
+    (sheet,), _ = lay_out([table(rows, merged=joined)], Answers())[:2]
 
     assert [(each.header, each.column) for each in sheet.headings] == [
         ("Type", "kind"),
@@ -181,7 +181,7 @@ def test_tables_below_each_other_are_each_read_as_what_they_are() -> None:
         ["12-R4", "1", "25", "EUR", "market"],
     ]
 
-    sheets, remarks = lay_out([table(rows, "parts")], Answers())
+    sheets, remarks = lay_out([table(rows, "parts")], Answers())[:2]
 
     assert [(sheet.kind.name, sheet.name, [row.number for row in sheet.rows]) for sheet in sheets] == [
         ("parts", "parts", [4, 7]),
@@ -194,13 +194,13 @@ def test_hidden_sheets_are_told_and_read_on_request() -> None:
     rows = [["Type", "P/N"], ["relay", "12-R4"]]
     tables = [table(rows, "shown"), table(rows, "old", hidden=True), table([], "empty", hidden=True)]
 
-    sheets, remarks = lay_out(tables, Answers())
+    sheets, remarks = lay_out(tables, Answers())[:2]
     assert [sheet.name for sheet in sheets] == ["shown"]
     (remark,) = remarks
     assert '"old"' in remark
     assert "--hidden" in remark
 
-    sheets, remarks = lay_out(tables, Answers(hidden=True))
+    sheets, remarks = lay_out(tables, Answers(hidden=True))[:2]
     assert ([sheet.name for sheet in sheets], remarks) == (["shown", "old"], [])
 
     with pytest.raises(Refused) as caught:
@@ -216,13 +216,13 @@ def test_each_column_of_days_and_amounts_is_judged_by_itself() -> None:
     ]
     paid = table(rows, "", counts_from=1900)
 
-    (sheet,), _ = lay_out([paid], Answers())
+    (sheet,), _ = lay_out([paid], Answers())[:2]
     assert sheet.cell_format("acquired on") == CellFormat("day-first", None, 1900)
     assert sheet.cell_format("price").decimal == "comma"
     assert sheet.cell_format("value").decimal == "point"
     assert sheet.cell_format("value on").dates == "month-first"
 
-    (sheet,), _ = lay_out([paid], Answers(cell_format=CellFormat("day-first", "comma", 1904)))
+    (sheet,), _ = lay_out([paid], Answers(cell_format=CellFormat("day-first", "comma", 1904)))[:2]
     assert {sheet.cell_format(each) for each in ("price", "value", "acquired on", "value on")} == {
         CellFormat("day-first", "comma", 1904)
     }

@@ -21,7 +21,7 @@ TODAY = date(2026, 3, 31)
 def read(*rows: list[str], **answers: Any) -> tuple[list[PartCells], dict[int, list[str]], list[str]]:
     """What the rows below a header say, the columns in which something is wrong by row, and remarks."""
     table = Table("stock", [Row(number, cells) for number, cells in enumerate(rows, 1)])
-    (sheet,), _ = lay_out([table], Answers(**answers))
+    (sheet,), _ = lay_out([table], Answers(**answers))[:2]
     cells, problems, remarks = PartReader(sheet, TODAY, PROGRAM).read(sheet.rows)
     return cells, {row: [each.column for each in several] for row, several in problems.items()}, remarks
 

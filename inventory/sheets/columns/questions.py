@@ -1,0 +1,81 @@
+"""What a sheet leaves open: a question for each problem, asked once for all its rows and remembered with the layout.
+
+A question has a key that is the same next month: its sort and what it is about, with "/" between, as
+`word/kind/relais` or `colour/FFFF00`. Saved answers are kept under it (`saved_mappings`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from inventory.errors import Misused
+
+__all__ = ["Choice", "SheetQuestion", "answered", "key_of", "question_meant", "still_open"]
+
+
+@dataclass(frozen=True)
+class Choice:
+    """An answer: how it is kept (`key`) and what a person reads."""
+
+    key: str
+    says: str
+
+
+@dataclass(frozen=True)
+class SheetQuestion:
+    """A question about a file. `says`: a clause without its rows, as `"relais" in Teil`.
+
+    `rows`: sheet and number of each row that it concerns. `taken`: the key of the choice that counts without an answer;
+    "" if its rows cannot be read until somebody answers. `typed`: what may be typed instead of a choice: "" for
+    nothing, else the name of the column whose words are meant, or "text". `shown`: a few rows in full, a line each.
+    """
+
+    key: str
+    says: str
+    choices: tuple[Choice, ...]
+    rows: tuple[tuple[str, int], ...] = ()
+    taken: str = ""
+    typed: str = ""
+    shown: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, object]:
+        """The object in `questions` of `sheet read`."""
+        return {
+            "key": self.key,
+            "says": self.says,
+            "rows": [{"sheet": sheet, "row": number} for sheet, number in self.rows],
+            "choices": [{"key": each.key, "says": each.says} for each in self.choices],
+            "taken": self.taken or None,
+        }
+
+
+def key_of(sort: str, *about: str) -> str:
+    """The key of a question, by its sort and what it is about; a "/" in a text becomes a blank."""
+    return "/".join([sort, *(" ".join(each.casefold().replace("/", " ").split()) for each in about)])
+
+
+def answered(said: Mapping[str, str], question: SheetQuestion) -> str:
+    """The key of the choice that counts: as answered, else what is taken without an answer ("" for none)."""
+    return said.get(question.key, question.taken)
+
+
+def still_open(questions: Iterable[SheetQuestion], said: Mapping[str, str]) -> list[SheetQuestion]:
+    """The questions without an answer, most rows first."""
+    return sorted((each for each in questions if each.key not in said), key=lambda each: -len(each.rows))
+
+
+def question_meant(typed: str, questions: Sequence[SheetQuestion]) -> SheetQuestion:
+    """The question that a person names: by its number in the list (from 1), by its key, or by the end of its key.
+
+    Raises `Misused` if there is none, or several.
+    """
+    plain = " ".join(typed.casefold().split())
+    if plain.isdecimal() and 1 <= int(plain) <= len(questions):
+        return questions[int(plain) - 1]
+    exact = [each for each in questions if each.key == plain]
+    found = exact or [each for each in questions if each.key.endswith(f"/{plain}")]
+    if len(found) == 1:
+        return found[0]
+    says = "nothing is asked about" if not found else "several questions are about"
+    raise Misused("no-such-question", f'{says} "{typed}"', where="--answer", hint="the trial lists them: --try")
