@@ -19,7 +19,8 @@ __all__ = ["Report", "SheetRefused", "report_of", "unplanned"]
 class Report:
     """How many rows were added, changed and so on, what is wrong and where, how headers were taken, and remarks.
 
-    `questions`: what is still open, most rows first.
+    `unread`: cells that cannot be read and are kept as text; their rows go in. `questions`: what is still open, most
+    rows first.
     """
 
     added: int = 0
@@ -35,6 +36,7 @@ class Report:
     duplicates: list[Duplicate] = field(default_factory=list)
     near_names: list[NearInFile] = field(default_factory=list)
     questions: list[SheetQuestion] = field(default_factory=list)
+    unread: list[Problem] = field(default_factory=list)
 
     @property
     def rows_read(self) -> int:
@@ -56,6 +58,7 @@ class Report:
         data["remarks"] = self.remarks
         data["likely_duplicates"] = [each.as_dict() for each in self.duplicates]
         data["near_names"] = [each.as_dict() for each in self.near_names]
+        data["unread"] = [each.as_dict() for each in self.unread]
         data["questions"] = [each.as_dict() for each in self.questions]
         if with_rows:
             data["rows"] = [row.as_dict() for row in self.rows]
@@ -97,6 +100,7 @@ def report_of(plan: Plan, *, held: bool = False) -> Report:
         duplicates=plan.duplicates,
         near_names=plan.near_names,
         questions=still_open(plan.questions, plan.answers.said),
+        unread=plan.unread,
     )
 
 

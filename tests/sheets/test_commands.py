@@ -45,7 +45,7 @@ def test_a_refused_file_gives_its_keys_with_the_refusal_beside_them(file_shop: S
     name = sheet(HEAD, GOOD, WRONG)
     before = file_shop.entries()
 
-    for words in ([], ["--try"]):
+    for words in (["--strict"], ["--strict", "--try"]):
         said = file_shop.run("sheet", "read", name, *words, "--json")
 
         assert said.status == 3
@@ -62,15 +62,15 @@ def test_a_refused_file_gives_its_keys_with_the_refusal_beside_them(file_shop: S
 def test_rejects(file_shop: Shop) -> None:
     name = sheet(HEAD, GOOD, WRONG)
 
-    tried = file_shop.ok("sheet", "read", name, "--try", "--rejects", "bad.xlsx", status=1)
+    tried = file_shop.ok("sheet", "read", name, "--try", "--strict", "--rejects", "bad.xlsx", status=1)
     assert not Path("bad.xlsx").exists()
-    read = file_shop.ok("sheet", "read", name, "--rejects", "bad.xlsx", status=1)
+    read = file_shop.ok("sheet", "read", name, "--strict", "--rejects", "bad.xlsx", status=1)
 
     assert {key: tried[key] for key in KEYS} == {key: read[key] for key in KEYS}
     assert (read["added"], read["refused"], read["held"]) == (1, 1, 0)
     assert load_workbook("bad.xlsx")["parts"].max_row == 2
-    assert file_shop.refused("sheet", "read", name, "--rejects", "bad.xlsx")["code"] == "file-exists"
-    again = file_shop.ok("sheet", "read", name, "--rejects", "bad.xlsx", "--over", status=1)
+    assert file_shop.refused("sheet", "read", name, "--strict", "--rejects", "bad.xlsx")["code"] == "file-exists"
+    again = file_shop.ok("sheet", "read", name, "--strict", "--rejects", "bad.xlsx", "--over", status=1)
     assert (again["unchanged"], again["refused"]) == (1, 1)
 
 
@@ -134,7 +134,7 @@ def test_write_and_template(file_shop: Shop) -> None:
 def test_what_can_be_read_in_two_ways_is_chosen_for_the_file(file_shop: Shop) -> None:
     name = sheet([*HEAD, "Bought", "Paid EUR"], [*GOOD, "3/4/2019", "1.234"])
 
-    said = file_shop.run("sheet", "read", name, "--json")
+    said = file_shop.run("sheet", "read", name, "--strict", "--json")
     hints = {problem["column"]: problem["hint"] for problem in said.json["problems"]}
     assert (said.status, said.json["error"]["code"]) == (3, "rows-refused")
     assert "--dates day-first or --dates month-first" in hints["acquired on"]
@@ -150,7 +150,7 @@ def test_what_can_be_read_in_two_ways_is_chosen_for_the_file(file_shop: Shop) ->
 def test_the_number_of_a_day_needs_a_year_to_count_from(file_shop: Shop) -> None:
     name = sheet([*HEAD, "Bought"], [*GOOD, "43558"])
 
-    said = file_shop.run("sheet", "read", name, "--json")
+    said = file_shop.run("sheet", "read", name, "--strict", "--json")
     assert "--day-numbers 1900" in said.json["problems"][0]["hint"]
     assert file_shop.ok("sheet", "read", name, "--day-numbers", "1904")["added"] == 1
 
@@ -193,7 +193,7 @@ def test_hidden_sheets_are_read_on_request(file_shop: Shop) -> None:
 def test_the_same_in_many_rows_is_told_once_and_headers_with_how_near_they_are(file_shop: Shop) -> None:
     name = sheet(["Part nr.", "Type", "Serail", "Colour"], *(["HV 1", "rely", f"{row}", "grey"] for row in range(9)))
 
-    said = file_shop.run("sheet", "read", name, "--try", "--map", "Serail=serial")
+    said = file_shop.run("sheet", "read", name, "--try", "--strict", "--map", "Serail=serial")
 
     lines = said.out.splitlines()
     assert [line for line in lines if "rely" in line] == [
@@ -212,7 +212,7 @@ def test_a_read_refused_after_the_refused_rows_were_written_says_where_they_are(
     name = sheet(HEAD, GOOD, ["rely", *GOOD[1:]])
     monkeypatch.setattr("inventory.sheets.actions.carry_out", full)
 
-    said = file_shop.run("sheet", "read", name, "--rejects", "bad.xlsx", "--json")
+    said = file_shop.run("sheet", "read", name, "--strict", "--rejects", "bad.xlsx", "--json")
 
     error = said.json["error"]
     assert (error["code"], error["unchanged"], "bad.xlsx" in error["message"]) == ("disk-full", False, True)

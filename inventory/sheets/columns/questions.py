@@ -11,7 +11,10 @@ from dataclasses import dataclass
 
 from inventory.errors import Misused
 
-__all__ = ["Choice", "SheetQuestion", "answered", "key_of", "question_meant", "still_open"]
+__all__ = ["AS_TEXT", "Choice", "SheetQuestion", "answered", "key_of", "question_meant", "still_open"]
+
+#: The answer that keeps a text as it stands.
+AS_TEXT = "text"
 
 
 @dataclass(frozen=True)

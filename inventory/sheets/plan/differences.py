@@ -17,10 +17,12 @@ from inventory.store.words.text import fold, squeeze
 
 __all__ = [
     "NOTES_BETWEEN",
+    "READ_NOW",
     "Change",
     "against",
     "changed_columns",
     "changed_own",
+    "changed_unread",
     "differences",
     "is_new_look",
     "new_notes",
@@ -31,6 +33,8 @@ __all__ = [
 
 #: Separates the notes of a part in one cell.
 NOTES_BETWEEN = "; "
+#: What became of a text of a cell that could not be read before.
+READ_NOW = "(read now)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +49,29 @@ class Change:
 def differences(cells: PartCells, state: PartState) -> tuple[Change, ...]:
     """The columns in which a row differs from the record; the row's own columns last."""
     own = [Change(name, state.extra.get(name), text) for name, text in changed_own(cells, state).items()]
+    anew, settled = changed_unread(cells, state)
+    own += [Change(f"{column} as text", old[1] if old else None, text) for column, (old, text) in anew.items()]
+    own += [Change(f"{column} as text", text, READ_NOW) for column, (_, text) in settled.items()]
     return (*_known(cells, state), *own)
+
+
+def changed_unread(
+    cells: PartCells, state: PartState
+) -> tuple[dict[str, tuple[tuple[int, str] | None, str]], dict[str, tuple[int, str]]]:
+    """The cells of a row that cannot be read and are not on record so, and those on record that can be read now.
+
+    Both by column; of the former what stood there before (its key and text, or None) and the text; of the latter its
+    key and text. What a sheet without that header said stays.
+    """
+    anew: dict[str, tuple[tuple[int, str] | None, str]] = {}
+    if not cells.unread and not state.unread:
+        return anew, {}
+    known = {column: state.unread.get((fold(header), column)) for column, header in cells.headers.items()}
+    for column, text in cells.unread.items():
+        old = known.get(column)
+        if old is None or old[1] != text:
+            anew[column] = old, text
+    return anew, {column: old for column, old in known.items() if old is not None and column not in cells.unread}
 
 
 def changed_columns(cells: PartCells, state: PartState) -> frozenset[str]:
@@ -89,7 +115,7 @@ def _markings(cells: PartCells, state: PartState) -> Iterator[Change]:
         ("date code", state.date_code, cells.date_code),
         ("marks", state.marks, cells.marks),
     ):
-        if new is not None and new != old:
+        if new is not None and new != old and not (column in cells.unread and state.id is not None):
             yield Change(column, old, new)
     for column, old, new in (
         ("part number", state.part_number, cells.part_number),

@@ -18,7 +18,7 @@ from inventory.sheets.columns.catalogue import language_of
 from inventory.sheets.columns.cells import UNDATED, amount_of, day_of, in_a_sheet
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.differences import Change
-from inventory.sheets.plan.part_reader import half_a_look
+from inventory.sheets.plan.noticed import half_a_look
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.store.days.dates import When
 from inventory.store.personal import BLANKED

@@ -17,9 +17,9 @@ from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.fact_cells import FactReader, RowValues, differing
 from inventory.sheets.plan.fact_rows import FactRow, needed, validated_rows
 from inventory.sheets.plan.match import Index, index_of, resolve
+from inventory.sheets.plan.noticed import set_aside_remarks
 from inventory.sheets.plan.on_record import Identity, identities
 from inventory.sheets.plan.part_cells import PartCells
-from inventory.sheets.plan.part_reader import set_aside_remarks
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.plan.rows import PartPlan, Plan, PlanRow
 from inventory.store.days.dates import When

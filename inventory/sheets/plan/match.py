@@ -117,6 +117,8 @@ def may_be(cells: PartCells, part: Identity) -> bool:
         return False
     if cells.part_number and part.part_number:
         return cells.number_key == squeeze(part.part_number)
+    if cells.kind_word and ("kind" in cells.unread or part.kind == "other"):
+        return True  # the kind was not known then, or is not now
     return cells.kind == part.kind or (cells.kind is None and bool(cells.maker and part.maker))
 
 

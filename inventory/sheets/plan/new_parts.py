@@ -14,7 +14,7 @@ from inventory.facts.how_known import FROM_A_SHEET
 from inventory.parts.actions import condition_rows
 from inventory.parts.facts import search_text_of
 from inventory.parts.judgements import worst_seal
-from inventory.parts.tables import Marking, Note, Part
+from inventory.parts.tables import Marking, Note, Part, UnreadCell
 from inventory.places.tables import Move
 from inventory.provenance.actions import provenance_fact
 from inventory.reference.data import Reference
@@ -86,6 +86,9 @@ class NewParts:
             facts.append(copy(key, values, self._plain, Valuation))
         if cells.notes is not None:
             facts.append(copy(key, {"text": cells.notes}, self._plain, Note))
+        for column, text in cells.unread.items():
+            values = {"header": cells.headers.get(column, column), "for_column": column, "text": text}
+            facts.append(copy(key, values, self._plain, UnreadCell))
         for fact in facts:
             vars(fact).update(self.written.columns(plan, fact))
         return facts, self._search_text(cells, columns)
@@ -95,7 +98,7 @@ class NewParts:
             if text is not None:
                 self._folded[text] = folded
         names = {"car_id": cells.car, "position_id": cells.position, "place_id": cells.place}
-        return search_text_of(columns, names, (cells.notes,), folded=self._folded.__getitem__)
+        return search_text_of(columns, names, (*cells.unread.values(), cells.notes), folded=self._folded.__getitem__)
 
     def _worst_seal(self, seen: FactColumns, state: str) -> str:
         """The state of all seals of a part of which one was seen; remembered by the state of that one."""

@@ -15,7 +15,7 @@ from inventory.contradictions.load_facts import load_contradictions
 from inventory.contradictions.looks import LETTER
 from inventory.facts.how_known import FROM_SHEETS, OWN
 from inventory.parts.judgements import BACK, CAME
-from inventory.parts.tables import Assessment, Labelling, Marking, Note, Part
+from inventory.parts.tables import Assessment, Labelling, Marking, Note, Part, UnreadCell
 from inventory.people.tables import Contact
 from inventory.places.tables import Move, Place
 from inventory.provenance.tables import Provenance
@@ -92,6 +92,7 @@ class PartState:
     two letters were read from the part. `looks`: who looked at it, and on which day (EDTF); `only_looks`: its
     markings, seals and condition are known by those alone. Both are filled in by `add_looks`. `told_places` and
     `told_cars`: where sheets put it, folded, if it is fitted or gone or if we moved it later; see `add_told_places`.
+    `unread`: cells that could not be read, by folded header and column: the key of the fact, and the text.
     """
 
     id: int | None = None
@@ -124,6 +125,7 @@ class PartState:
     told_places: frozenset[str] = frozenset()
     told_cars: frozenset[str] = frozenset()
     serial_state: str | None = None
+    unread: dict[tuple[str, str], tuple[int, str]] = field(default_factory=dict)
 
 
 def rows_among(session: Session, query: Any, column: Any, wanted: Collection[Any]) -> Iterable[Any]:
@@ -147,10 +149,14 @@ def identities(session: Session, tags: Iterable[str], serials_alike: Iterable[st
     return [found[key] for key in sorted(found)]
 
 
-def without_serial(session: Session, kinds: Iterable[str]) -> list[Identity]:
-    """The parts of these kinds that have no serial, by key."""
+def without_serial(session: Session, kinds: Iterable[str], words: Iterable[str] = ()) -> list[Identity]:
+    """The parts without a serial of these kinds, or in whose sheet one of these words stood for the kind; by key."""
     query = select(*_IDENTITY).where(Part.serial_squeezed.is_(None)).order_by(Part.id)
-    return [Identity(*row) for row in rows_among(session, query, Part.kind, set(kinds))]
+    found = {row.id: Identity(*row) for row in rows_among(session, query, Part.kind, set(kinds))}
+    told = query.join(UnreadCell, UnreadCell.thing_id == Part.id)
+    told = told.where(UnreadCell.superseded_by.is_(None), UnreadCell.for_column == "kind")
+    found |= {row.id: Identity(*row) for row in rows_among(session, told, UnreadCell.text, set(words))}
+    return [found[key] for key in sorted(found)]
 
 
 _LISTED = (
@@ -194,6 +200,8 @@ def _add_facts(session: Session, keys: set[int], found: dict[int, PartState]) ->
             found[key].letters = " or ".join(part.letter.codes)
     for row in standing(Note, "text"):
         found[row.thing_id].notes.append(row.text)
+    for row in standing(UnreadCell, "header", "for_column", "text"):
+        found[row.thing_id].unread[fold(row.header), row.for_column or ""] = row.id, row.text
     for row in standing(Valuation, "amount", "currency", "basis", "so_from"):
         found[row.thing_id].values.append(Stated(row.id, row.amount, row.currency, row.basis, row.so_from))
     came = [

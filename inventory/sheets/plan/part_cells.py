@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -42,7 +42,9 @@ class PartCells:
     """The values of a row about a part; None: empty. `another`: the user says that it is a separate part.
 
     `serial_state` is why there is no serial; `match_code` is the code and its state; `price` and `value` are digits and
-    currency. `serial_key`, `serial_alike` and `number_key` are serial and part number as they are compared.
+    currency. `serial_key`, `serial_alike` and `number_key` are serial and part number as they are compared. `unread`:
+    by column the text of a cell that is kept because it cannot be read; `headers`: by column the header of the sheet.
+    `kind_word`: the text of a kind that is no word for one; somebody may have said which it is.
     """
 
     tag: str | None = None
@@ -76,6 +78,9 @@ class PartCells:
     serial_alike: str = ""
     number_key: str = ""
     serial_state: str | None = None
+    unread: Mapping[str, str] = field(default_factory=dict)
+    headers: Mapping[str, str] = field(default_factory=dict)
+    kind_word: str = ""
 
     def __post_init__(self) -> None:
         if self.serial and not self.serial_key:

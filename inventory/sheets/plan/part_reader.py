@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from functools import partial
 from itertools import repeat, starmap, zip_longest
-from operator import itemgetter
-from typing import Any
+from typing import Any, NamedTuple
 
-from inventory.errors import Refused
 from inventory.facts.declare import Cell, Value
 from inventory.reference.data import Reference
 from inventory.seals.states import STATES
 from inventory.sheets.columns.catalogue import PARTS, language_of, word_meant
-from inventory.sheets.columns.cell_format import CellFormat
-from inventory.sheets.columns.cells import CUT_BEFORE, amount_of, cleaned, day_of, in_a_sheet
-from inventory.sheets.columns.layout import SheetLayout, unnamed
+from inventory.sheets.columns.cells import cleaned, day_of, in_a_sheet
+from inventory.sheets.columns.layout import Answers, SheetLayout, unnamed
+from inventory.sheets.plan.noticed import Noticed, half_a_look
 from inventory.sheets.plan.part_cells import (
     ANOTHER,
     EMPTIED,
@@ -27,125 +26,132 @@ from inventory.sheets.plan.part_cells import (
     read_code,
     read_serial,
 )
-from inventory.sheets.plan.problems import CellProblem, problem_of
+from inventory.sheets.plan.part_columns import TextColumn, TextsOfAmounts, word_key
+from inventory.sheets.plan.problems import CellProblem
 from inventory.sheets.readers.cell_text import Figure
 from inventory.sheets.readers.tables import Row
 from inventory.store.words.nothing import nothing_in, set_aside
-from inventory.store.words.text import CUT
 
-__all__ = ["PartReader", "half_a_look", "set_aside_remarks"]
+__all__ = ["FILLED", "PartReader", "PartRows"]
 
 _CURRENCIES = ("currency", *PARTS.amounts.values())
-#: The order in which the problems of a row are reported.
-_ORDER = {column: place for place, column in enumerate((*READERS, *PARTS.days, *PARTS.amounts))}
-#: How many texts of a known column are remembered, and of a column of the file's own: there may be hundreds of those.
-_MOST_KEPT, _MOST_OWN = 10_000, 200
+#: How many texts of a column of the file's own are remembered: there may be hundreds of such columns.
+_MOST_OWN = 200
 _NOTHING: dict[str, str] = {}
+#: The columns that tell which part a row is: if one of them cannot be read, the row cannot.
+_WHICH = frozenset({"tag", "part number", "serial"})
+#: The columns that say nothing without another one: if that cannot be read, they are kept as text beside it.
+_BESIDE = {"value": ("value basis", "value on"), "seal state": ("seal",), "match code": ("match code read from",)}
+#: The columns that a word for "as above" fills from the row above: never one that tells parts apart or was looked at.
+FILLED = frozenset(
+    {
+        *("kind", "maker", "part number", "date code", "condition", "car", "position", "place", "whose"),
+        *("acquired on", "acquired from", "price currency", "value currency", "currency", "value basis", "value on"),
+        *("seen by", "seen on"),
+    }
+)
+_FIELDS = {"match code read from": "read_from"}
 
 
-class _Column(dict[str, Any]):
-    """The values of the texts of one column. Each text is read once, however often it occurs."""
+class PartRows(NamedTuple):
+    """What some rows say; by the index of a row why it cannot be read; remarks.
 
-    def __init__(
-        self,
-        name: str,
-        read: Callable[[str], Any] = str,
-        most_kept: int = _MOST_KEPT,
-        *,
-        emptied: Callable[[str], str] | None = None,
-    ) -> None:
-        """`read` gets a text without control characters and outer blanks; what it refuses is a problem of the cell.
+    `kept`: by the index of a row its cells that are kept as text; `doubtful`: words that may mean something, each with
+    the index of its row; `filled`: the columns that were filled from above, each with the indexes of the rows.
+    """
 
-        `emptied` gives the sentence on a word that says nothing in this column, "" for any other text.
-        """
-        super().__init__()
-        self.name, self.read, self.most_kept = name, read, most_kept
-        self.problems: dict[str, CellProblem] = {}
-        self.with_controls: set[str] = set()
-        self.emptied = emptied
-        self.set_aside: dict[str, str] = {}
-
-    def __missing__(self, text: str) -> Any:
-        kept, controls = cleaned(text)
-        if controls:
-            self.with_controls.add(text)
-        value = None
-        if kept.endswith(CUT):
-            self.set_aside[text], kept = CUT_BEFORE, ""
-        if kept and self.emptied is not None and (says := self.emptied(str(kept))):
-            self.set_aside[text] = says
-        if kept and (text not in self.set_aside or self.name == "match code"):
-            try:
-                value = self.read(str(kept))
-            except Refused as refusal:
-                self.problems[text] = problem_of(refusal, self.name, kept)
-        if len(self) >= self.most_kept:
-            self.clear()
-        self[text] = value
-        return value
-
-
-class _Amounts(dict[tuple[type, str, str | None], Any]):
-    """The amounts of one column by type, text and currency: a number of the file is read differently from its text."""
-
-    def __init__(self, name: str, cell_format: CellFormat) -> None:
-        super().__init__()
-        self.name, self.cell_format = name, cell_format
-        self.problems: dict[tuple[type, str, str | None], CellProblem] = {}
-
-    def __missing__(self, key: tuple[type, str, str | None]) -> Any:
-        _, text, currency = key
-        value = None
-        try:
-            value = amount_of(text, currency, self.cell_format)
-        except Refused as refusal:
-            self.problems[key] = problem_of(refusal, self.name, text)
-        if len(self) >= _MOST_KEPT:
-            self.clear()
-        self[key] = value
-        return value
+    cells: list[PartCells]
+    problems: dict[int, list[CellProblem]]
+    remarks: list[str]
+    kept: dict[int, list[CellProblem]]
+    doubtful: list[tuple[int, CellProblem]]
+    filled: dict[str, list[int]]
 
 
 class PartReader:
     """Reads the rows of a sheet of parts, some at a time."""
 
-    def __init__(self, sheet: SheetLayout, today: date, reference: Reference) -> None:
-        """`today`: no day in a cell may be later. `reference`: its kinds are known."""
-        self.sheet = sheet
+    def __init__(
+        self,
+        sheet: SheetLayout,
+        today: date,
+        reference: Reference,
+        answers: Answers | None = None,
+        read_car: Callable[[str], str | None] | None = None,
+    ) -> None:
+        """`today`: no day in a cell may be later. `reference`: its kinds are known. `read_car`: a car on record."""
+        self.sheet, self._answers = sheet, answers or Answers()
         cell = in_a_sheet(today, reference)
         readers: dict[str, Callable[[str], Any]] = {
             name: partial(_declared, read, cell) if isinstance(read, Value) else read for name, read in READERS.items()
         }
         for column in PARTS.days:
             readers[column] = partial(day_of, today=today, written=sheet.cell_format(column))
-        language = language_of(sheet.kind, [heading.header for heading in sheet.headings])
+        self._language = language = language_of(sheet.kind, [heading.header for heading in sheet.headings])
         readers["match code"] = partial(read_code, language=language)
         readers["serial"] = partial(read_serial, language=language)
         readers["whose"] = partial(_whose, readers["whose"])
-        self._columns = {name: _Column(name, read) for name, read in readers.items()}
-        self._columns |= {name: _Column(name) for name in (*_CURRENCIES, *PARTS.amounts)}
+        readers["car"] = read_car or readers["car"]
+        readers |= dict.fromkeys((*_CURRENCIES, *PARTS.amounts), str)
+        said = self._answers.said
+        self._columns = {name: TextColumn(name, read, said=said, language=language) for name, read in readers.items()}
         for name in (*EMPTIED, *PARTS.days, *PARTS.amounts, "match code"):
             self._columns[name].emptied = partial(set_aside, name, language=language)
         self._columns["tag"].emptied = partial(_no_tag, language=language)
         self._columns["serial"].emptied = partial(_no_serial, language=language)
-        self._amounts = {name: _Amounts(name, sheet.cell_format(name)) for name in PARTS.amounts}
-        self._own: dict[str, _Column] = {}
+        self._amounts = {name: TextsOfAmounts(name, sheet.cell_format(name)) for name in PARTS.amounts}
+        self._own: dict[str, TextColumn] = {}
+        self._above: dict[str, str] = {}
+        headers = [(each.column, each.header) for each in sheet.headings if each.column is not None]
+        self._headers = dict(reversed(headers))  # of two headers for one column the first
 
-    def read(self, rows: Sequence[Row]) -> tuple[list[PartCells], dict[int, list[CellProblem]], list[str]]:
-        """What the rows say; by the index of a row what cannot be read in it; remarks on removed characters."""
+    def read(self, rows: Sequence[Row]) -> PartRows:
+        """What the rows say, what cannot be read in them, and what the user is told."""
         texts, own = self._texts(rows)
-        found = _Found(self.sheet.name, rows)
+        filled = self._fill(texts)
+        found = Noticed(self.sheet.name, rows)
         values = {name: found.take(self._columns[name], column) for name, column in texts.items()}
         for name in PARTS.amounts:
             if name in texts:
                 values[name] = self._read_amounts(name, texts[name], values, found)
         extra = {name: found.take(self._own_column(name), column) for name, column in own.items()}
         _validate_seals(values, texts, found)
-        cells = _cells(len(rows), values, extra)
+        cells = _cells(len(rows), values, extra, self._headers)
         if "seen by" in values or "seen on" in values:
             for index, row in enumerate(cells):
                 found.remark(index, half_a_look(row.seen_by, row.seen_on))
-        return cells, found.problems(), found.remarks()
+        if (words := self._columns["kind"].answered) and "kind" in texts:
+            for text, row in zip(texts["kind"], cells, strict=True):
+                row.kind_word = words.get(text, "")
+        wrong, kept = found.problems(), dict[int, list[CellProblem]]()
+        if not self._answers.strict:
+            kept = {index: several for index, each in wrong.items() if (several := _to_keep(each))}
+            wrong = {index: each for index, each in wrong.items() if any(one.column in _WHICH for one in each)}
+            for index, several in kept.items():
+                _keep(cells[index], several, texts, index)
+        return PartRows(cells, wrong, found.remarks(), kept, found.doubtful, filled)
+
+    def _fill(self, texts: dict[str, Sequence[str]]) -> dict[str, list[int]]:
+        """Put the text of the row above where a word says "as above"; the rows in which that was done, by column."""
+        filled: dict[str, list[int]] = {}
+        for column in FILLED & texts.keys():
+            words = {text for text in set(texts[column]) if self._is_above(column, text)}
+            if words:
+                anew = list(texts[column])
+                for index, text in enumerate(anew):
+                    above = anew[index - 1] if index else self._above.get(column, "")
+                    if text in words and above and not above.isspace():
+                        anew[index] = above
+                        filled.setdefault(column, []).append(index)
+                texts[column] = anew
+            self._above[column] = texts[column][-1]
+        return filled
+
+    def _is_above(self, column: str, text: str) -> bool:
+        nothing = nothing_in(text, self._language) if text and len(text) < _LONGEST_WORD else None
+        if nothing not in ("as above", "doubtful"):
+            return False
+        return self._answers.said.get(word_key(column, cleaned(text)[0]), nothing) == "as above"
 
     def _texts(self, rows: Sequence[Row]) -> tuple[dict[str, Sequence[str]], dict[str, Sequence[str]]]:
         """The texts of the rows by column, and those of the file's own columns by the name they are kept under."""
@@ -161,13 +167,13 @@ class PartReader:
                 own[kept_as] = _merged(own.get(kept_as), texts)
         return known, own
 
-    def _own_column(self, name: str) -> _Column:
+    def _own_column(self, name: str) -> TextColumn:
         if name not in self._own:
-            self._own[name] = _Column(name, most_kept=_MOST_OWN)
+            self._own[name] = TextColumn(name, most_kept=_MOST_OWN)
         return self._own[name]
 
     def _read_amounts(
-        self, name: str, texts: Sequence[str], values: dict[str, list[Any]], found: _Found
+        self, name: str, texts: Sequence[str], values: dict[str, list[Any]], found: Noticed
     ) -> list[tuple[str, str] | None]:
         """Amounts, with the currency beside them, else in the header, else for the whole row, else for the file."""
         amounts, header = self._amounts[name], self.sheet.header_currency(name)
@@ -182,7 +188,8 @@ class PartReader:
             key = type(kept), kept, currency or header or whole or self.sheet.default_currency
             read.append(amounts[key])
             if key in amounts.problems:
-                found.wrong(index, amounts.problems[key])
+                beside_it = f"{kept} {currency or whole}" if currency or whole else kept
+                found.wrong(index, replace(amounts.problems[key], value=beside_it))
         return read
 
 
@@ -214,70 +221,7 @@ def _merged(before: Sequence[str] | None, texts: Sequence[str]) -> Sequence[str]
     return [later if later and not later.isspace() else earlier for earlier, later in zip(before, texts, strict=True)]
 
 
-class _Found:
-    """What is noticed in some rows: problems of cells, and removed control characters."""
-
-    def __init__(self, sheet_name: str, rows: Sequence[Row]) -> None:
-        self._sheet_name, self._rows = sheet_name, rows
-        self._wrong: list[tuple[int, int, CellProblem]] = []
-        self._removed: list[tuple[int, str]] = []
-        self._set_aside: dict[str, list[int]] = {}
-
-    def take(self, column: _Column, texts: Sequence[str]) -> list[Any]:
-        """The values of the texts of a column. Rows are only searched if something was noticed in the column."""
-        values = list(map(column.__getitem__, texts))
-        if column.problems:
-            for index, text in enumerate(texts):
-                if text in column.problems:
-                    self.wrong(index, column.problems[text])
-        if column.set_aside:
-            for index, text in enumerate(texts):
-                if text in column.set_aside:
-                    self._set_aside.setdefault(column.set_aside[text], []).append(self._rows[index].number)
-        if column.with_controls:
-            self._removed += [(index, column.name) for index, text in enumerate(texts) if text in column.with_controls]
-        return values
-
-    def remark(self, index: int, says: str) -> None:
-        """Note a sentence about a row; "" is none."""
-        if says:
-            self._set_aside.setdefault(says, []).append(self._rows[index].number)
-
-    def wrong(self, index: int, problem: CellProblem, *, last: bool = False) -> None:
-        """Note a problem of a row; `last`: report it after those of all columns."""
-        self._wrong.append((index, len(_ORDER) if last else _ORDER[problem.column], problem))
-
-    def problems(self) -> dict[int, list[CellProblem]]:
-        """The problems by index of the row, in the order of the columns."""
-        by_row: dict[int, list[CellProblem]] = {}
-        for index, _, problem in sorted(self._wrong, key=itemgetter(0, 1)):
-            by_row.setdefault(index, []).append(problem)
-        return by_row
-
-    def remarks(self) -> list[str]:
-        """A remark for each cell from which control characters were removed, and for each word that says nothing."""
-        controls = [
-            f"{self._sheet_name}, row {self._rows[index].number}: control characters were removed from {name}"
-            for index, name in sorted(self._removed, key=itemgetter(0))
-        ]
-        return [*controls, *set_aside_remarks(self._sheet_name, self._set_aside)]
-
-
-def set_aside_remarks(sheet: str, said: Mapping[str, Sequence[int]]) -> list[str]:
-    """A remark for each word that says nothing, with its rows."""
-    more = {says: f" and {len(rows) - 1} more" if rows[1:] else "" for says, rows in said.items()}
-    return [f"{sheet}, row {rows[0]}{more[says]}: {says}" for says, rows in said.items()]
-
-
-def half_a_look(by: str | None, on: object) -> str:
-    """The sentence on a row that names only who looked, or only the day; "" if it names both or neither."""
-    if bool(by) == bool(on):
-        return ""
-    missing = "seen on" if by else "seen by"
-    return f'"{missing}" is empty, so the row is kept as what a sheet says, not as a look'
-
-
-def _validate_seals(values: dict[str, list[Any]], texts: dict[str, Sequence[str]], found: _Found) -> None:
+def _validate_seals(values: dict[str, list[Any]], texts: dict[str, Sequence[str]], found: Noticed) -> None:
     """A word for a state in the column `seal` is the state of the seal; a seal without a state is a problem."""
     if "seal" not in values:
         return
@@ -297,7 +241,31 @@ def _validate_seals(values: dict[str, list[Any]], texts: dict[str, Sequence[str]
 _NO_SERIAL = Serial(None, "", "")
 
 
-def _cells(count: int, values: dict[str, list[Any]], extra: dict[str, list[Any]]) -> list[PartCells]:
+def _to_keep(problems: Sequence[CellProblem]) -> list[CellProblem]:
+    """The problems of the cells that are kept as text."""
+    return [each for each in problems if each.column not in _WHICH]
+
+
+def _keep(cells: PartCells, problems: Sequence[CellProblem], texts: Mapping[str, Sequence[str]], index: int) -> None:
+    """Keep the cells of a row that cannot be read as texts; a kind is *other* then, and whose it is is not known."""
+    cells.unread = {each.column: each.value for each in problems}
+    for column in [beside for each in problems for beside in _BESIDE.get(each.column, ())]:
+        if column in texts and (text := cleaned(texts[column][index])[0]):
+            cells.unread.setdefault(column, text)
+    cells.kind_word = cells.unread.get("kind", cells.kind_word)
+    for column in cells.unread.keys() - PARTS.amounts.values():
+        setattr(cells, _FIELDS.get(column, column.replace(" ", "_")), _INSTEAD.get(column))
+
+
+#: What counts in a column without an answer where its cell cannot be read.
+_INSTEAD = {"kind": "other", "whose": "not known"}
+#: A longer text is no word for nothing.
+_LONGEST_WORD = 40
+
+
+def _cells(
+    count: int, values: dict[str, list[Any]], extra: dict[str, list[Any]], headers: Mapping[str, str]
+) -> list[PartCells]:
     """The rows, put together from their columns."""
     tags_read: Iterable[Any] = values.get("tag") or repeat(None)
     another: Iterable[bool] = repeat(False)
@@ -311,7 +279,7 @@ def _cells(count: int, values: dict[str, list[Any]], extra: dict[str, list[Any]]
     before = [values.get(name) or repeat(None) for name in ("kind", "maker")]
     between = [values.get(name) or repeat(None) for name in _IN_ORDER]
     columns = [tags_read, another, *before, number, serial, *between, _extras(count, extra)]
-    columns += [serial_key, serial_alike, number_key, serial_state]
+    columns += [serial_key, serial_alike, number_key, serial_state, repeat(_NOTHING), repeat(headers)]
     return list(starmap(PartCells, zip(*columns)))  # noqa: B905 - some of them repeat without end
 
 

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from sqlalchemy.orm import Session
 
 from inventory.cars.queries import cars, former_cars, former_positions
-from inventory.errors import did_you_mean
+from inventory.errors import Refused, did_you_mean
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.layout import SheetLayout
-from inventory.sheets.plan.differences import against, changed_columns, changed_own, differences, without_car
+from inventory.sheets.plan.differences import (
+    against,
+    changed_columns,
+    changed_own,
+    changed_unread,
+    differences,
+    without_car,
+)
 from inventory.sheets.plan.duplicates import likely_duplicates
 from inventory.sheets.plan.match import Matched, by_tag_or_serial, unnumbered
 from inventory.sheets.plan.on_record import (
@@ -28,6 +35,7 @@ from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.part_reader import PartReader
 from inventory.sheets.plan.problems import CellProblem
 from inventory.sheets.plan.rows import Duplicate, PartPlan, Plan, PlanRow, describe, place_in_file, refuse_row
+from inventory.sheets.plan.word_questions import NO_KIND, WordQuestions
 from inventory.sheets.progress import CELLS, PLANNING, OnProgress
 from inventory.sheets.readers.tables import Row
 from inventory.store.days.dates import When
@@ -65,6 +73,20 @@ class Cars:
         hint = (f"{did_you_mean(near)} " if near else "") + f'to add it: matchmark car add "{text}"'
         return CellProblem("car", text, f'unknown car "{text}"', hint)
 
+    def read(self, text: str) -> str | None:
+        """A car on record as a row names it; None if the text names nothing. Raises `Refused` if there is none."""
+        if not fold(text):
+            return None
+        if self.name_of(text) is None:
+            unknown = self.unknown(text)
+            raise Refused("unknown-car", unknown.problem, hint=unknown.hint)
+        return text
+
+    def near(self, text: str) -> list[str]:
+        """The cars on record that a name may mean."""
+        now = self._cars_before.get(fold(text))
+        return [now] if now is not None else nearest(text, list(self._names.values()))
+
     def renamed(self, car: str | None, position: str | None) -> CellProblem | None:
         """The problem that a position has another name by now; None if it has not."""
         now = self._positions_before.get(fold(car or ""), {}).get(fold(position or ""))
@@ -77,12 +99,13 @@ def _renamed(what: str, before: str, now: str) -> CellProblem:
 
 @dataclass
 class _Rows:
-    """The rows of all sheets of parts, what they say, and by the place of a row what is wrong in it."""
+    """The rows of all sheets of parts, what they say, and by the place of a row what is wrong or kept as text."""
 
     sheets: list[SheetLayout] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
     cells: list[PartCells] = field(default_factory=list)
     problems: dict[int, list[CellProblem]] = field(default_factory=dict)
+    kept: dict[int, list[CellProblem]] = field(default_factory=dict)
 
 
 def plan_parts(
@@ -99,13 +122,14 @@ def plan_parts(
 
     `day`: up to which day the file was kept.
     """
-    rows = _Rows()
+    rows, named, nothing = _Rows(), Cars(session), PartState()
+    words = WordQuestions(reference_of(session), named.near)
     for sheet in sheets:
-        _read(plan, sheet, PartReader(sheet, today, reference_of(session)), rows, on_progress)
+        reader = PartReader(sheet, today, reference_of(session), plan.answers, named.read)
+        _read(plan, sheet, reader, rows, words, on_progress)
     matches = _matched(session, plan, rows)
     if hold:
         _lock(session, matches)
-    named, nothing = Cars(session), PartState()
     looked = any(cells.look for cells in rows.cells)
     placed = any(cells.car or cells.place for cells in rows.cells)
     for start in range(0, len(matches), _STATES_AT_A_TIME):
@@ -120,9 +144,11 @@ def plan_parts(
             if place % _ROWS_AT_A_TIME == 0:
                 on_progress(PLANNING, place, len(matches))
             state = known[match.part_id] if match.part_id is not None else nothing
-            planned = _planned(rows, place, match, state, named)
+            planned = _planned(rows, place, match, state, named, strict=plan.answers.strict)
             plan.rows.append(planned)
+            words.take(planned)
             plan.remarks += _remarks(planned, rows.cells[place], state)
+    plan.questions += words.questions()
 
 
 def _remarks(planned: PlanRow, cells: PartCells, state: PartState) -> Iterator[str]:
@@ -141,18 +167,23 @@ def _lock(session: Session, matches: Sequence[Matched]) -> None:
         journal.lock_things(session, keys[start : start + _LOCKED_AT_A_TIME])
 
 
-def _read(plan: Plan, sheet: SheetLayout, reader: PartReader, rows: _Rows, on_progress: OnProgress) -> None:
+def _read(
+    plan: Plan, sheet: SheetLayout, reader: PartReader, rows: _Rows, words: WordQuestions, on_progress: OnProgress
+) -> None:
     """Read the rows of one sheet, and append them to those of the others."""
     for start in range(0, len(sheet.rows), _ROWS_AT_A_TIME):
         on_progress(CELLS, start, len(sheet.rows))
         some = sheet.rows[start : start + _ROWS_AT_A_TIME]
-        cells, problems, remarks = reader.read(some)
+        read = reader.read(some)
         before = len(rows.cells)
-        rows.problems.update({before + place: wrong for place, wrong in problems.items()})
+        rows.problems.update({before + place: wrong for place, wrong in read.problems.items()})
+        rows.kept.update({before + place: kept for place, kept in read.kept.items()})
         rows.sheets += [sheet] * len(some)
         rows.rows += some
-        rows.cells += cells
-        plan.remarks += remarks
+        rows.cells += read.cells
+        plan.remarks += read.remarks
+        for place, problem in read.doubtful:
+            words.add(sheet, some[place].number, problem)
 
 
 def _matched(session: Session, plan: Plan, rows: _Rows) -> list[Matched]:
@@ -166,15 +197,22 @@ def _matched(session: Session, plan: Plan, rows: _Rows) -> list[Matched]:
         unnumbered_cells = [rows.cells[place] for place in open_rows]
         taken = {match.part_id for match in found if match is not None}
         kinds = [kind for kind in {cells.kind for cells in unnumbered_cells} if kind is not None]
-        free = [each for each in without_serial(session, kinds) if each.id not in taken]
+        words = {cells.kind_word: cells.kind for cells in unnumbered_cells if cells.kind_word}
+        free = [each for each in without_serial(session, kinds, words) if each.id not in taken]
         wanted = _with_number(free, unnumbered_cells)
         by_key = states(session, wanted)
-        rest = unnumbered(unnumbered_cells, [by_key[key] for key in wanted])
+        rest = unnumbered(unnumbered_cells, [_as_worded(by_key[key], words) for key in wanted])
         for place, match in zip(open_rows, rest, strict=True):
             found[place] = match
     matches = [match for match in found if match is not None]
     _flag_duplicates(plan, rows, matches, on_record)
     return matches
+
+
+def _as_worded(part: PartState, words: Mapping[str, str | None]) -> PartState:
+    """A part in whose sheet a word stood for the kind, as of the kind that the word stands for in the rows."""
+    word = next((text for (_, column), (_, text) in part.unread.items() if column == "kind"), "")
+    return replace(part, kind=words[word]) if word in words else part
 
 
 def _with_number(parts: Sequence[Identity], rows: Sequence[PartCells]) -> list[int]:
@@ -192,37 +230,57 @@ def _flag_duplicates(plan: Plan, rows: _Rows, matches: Sequence[Matched], on_rec
 
 
 def _problems(
-    cells: PartCells, match: Matched, state: PartState, named: Cars, of_cells: list[CellProblem] | None
-) -> list[CellProblem]:
-    """Why a row cannot be read: what is wrong in its cells, and what speaks against the row as a whole."""
-    problems = list(of_cells or ())
+    cells: PartCells, match: Matched, state: PartState, of_cells: Sequence[CellProblem]
+) -> Iterator[CellProblem]:
+    """Why it cannot be said which part a row is, or that it is no part. `of_cells`: what is wrong in its cells."""
     if match.problem is not None:
-        problems.append(match.problem)
-    elif state.id is None and cells.kind is None and not any(problem.column == "kind" for problem in problems):
-        problems.append(CellProblem("kind", "", "a new part needs a kind", "for example: relay"))
-    if cells.car is not None and named.name_of(cells.car) is None:
-        problems.append(named.unknown(cells.car))
-    elif renamed := named.renamed(cells.car or state.car, cells.position):
-        problems.append(renamed)
-    elif match.problem is None and (why := without_car(cells, state)):
-        problems.append(CellProblem("position", cells.position or "", why, _WHERE_HINT))
-    return problems
+        yield match.problem
+    elif state.id is None and _says_no_part(cells):
+        unread = [each for each in of_cells if each.column == "kind"]
+        yield from unread or [CellProblem("kind", "", "a new part needs a kind", "for example: relay")]
 
 
-def _planned(rows: _Rows, place: int, match: Matched, state: PartState, named: Cars) -> PlanRow:
+def _says_no_part(cells: PartCells) -> bool:
+    """Whether a row has no kind and nothing else that is marked on a part, or only a word that is no kind."""
+    if cells.kind is not None and "kind" not in cells.unread:
+        return False
+    if cells.tag or cells.another or cells.maker or cells.part_number or cells.serial or cells.match_code:
+        return False
+    others = (cells.condition, cells.seal_state, cells.car, cells.place, cells.notes, cells.extra)
+    return cells.kind is None or (len(cells.unread) == 1 and not (any(others) or cells.value or cells.acquired))
+
+
+def _misplaced(cells: PartCells, state: PartState, named: Cars) -> CellProblem | None:
+    """Why the position in a row cannot be read; None if it can."""
+    if renamed := named.renamed(cells.car or state.car, cells.position):
+        return renamed
+    if why := without_car(cells, state):
+        return CellProblem("position", cells.position or "", why, _WHERE_HINT)
+    return None
+
+
+def _planned(rows: _Rows, place: int, match: Matched, state: PartState, named: Cars, *, strict: bool) -> PlanRow:
     """What becomes of one row. A new part gets a negative key, by the place of its row."""
     sheet, row, cells = rows.sheets[place], rows.rows[place], rows.cells[place]
-    if wrong := _problems(cells, match, state, named, rows.problems.get(place)):
-        return refuse_row(sheet, row, describe(cells, state), wrong)
-    at = place_in_file(sheet, row)
+    wrong, kept = list(rows.problems.get(place, ())), list(rows.kept.get(place, ()))
+    wrong += (each for each in _problems(cells, match, state, [*wrong, *kept]) if each not in wrong)
+    if cells.position and match.problem is None and (misplaced := _misplaced(cells, state, named)):
+        (wrong if strict else kept).append(misplaced)
+        cells.unread, cells.position = {**cells.unread, "position": cells.position}, None
+    if wrong:
+        return refuse_row(sheet, row, describe(cells, state), [*wrong, *(each for each in kept if each not in wrong)])
+    if state.id is None and cells.kind is None:
+        cells.kind = "other"
+        kept.append(CellProblem("kind", "", "no kind, so it goes in as other", code=NO_KIND))
+    at, unread = place_in_file(sheet, row), tuple(problem.at(sheet.name, row.number) for problem in kept)
     if state.id is None:
-        return PlanRow(sheet, row, "added", PartPlan(-1 - place, cells, state, at=at))
+        return PlanRow(sheet, row, "added", PartPlan(-1 - place, cells, state, at=at), unread=unread)
     changed = changed_columns(cells, state)
     if match.other and (why := _of_the_other(cells, match, state)):
         return refuse_row(sheet, row, describe(cells, state), [why])
-    if not changed and not changed_own(cells, state):
-        return PlanRow(sheet, row, "unchanged", about=describe(cells, state))
-    return PlanRow(sheet, row, "changed", PartPlan(state.id, cells, state, changed, at))
+    if not changed and not changed_own(cells, state) and not any(changed_unread(cells, state)):
+        return PlanRow(sheet, row, "unchanged", about=describe(cells, state), unread=unread)
+    return PlanRow(sheet, row, "changed", PartPlan(state.id, cells, state, changed, at), unread=unread)
 
 
 def _of_the_other(cells: PartCells, match: Matched, state: PartState) -> CellProblem | None:

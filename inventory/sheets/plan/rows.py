@@ -93,7 +93,8 @@ class ListPlan:
 class PlanRow:
     """One row of data: its place, its verdict, its work, and the problems if it is refused.
 
-    `about` describes a row without a `PartPlan`; `fact_changes` are the changes of a row of facts.
+    `about` describes a row without a `PartPlan`; `fact_changes` are the changes of a row of facts. `unread`: the cells
+    that cannot be read and are kept as text.
     """
 
     sheet: SheetLayout
@@ -103,6 +104,7 @@ class PlanRow:
     about: str = ""
     fact_changes: tuple[Change, ...] = ()
     problems: tuple[Problem, ...] = ()
+    unread: tuple[Problem, ...] = ()
 
     @property
     def what(self) -> str:
@@ -231,6 +233,11 @@ class Plan:
     def problems(self) -> list[Problem]:
         """What is wrong, in the order of the rows."""
         return [problem for row in self.rows for problem in row.problems]
+
+    @property
+    def unread(self) -> list[Problem]:
+        """The cells that are kept as text, in the order of the rows."""
+        return [problem for row in self.rows for problem in row.unread]
 
     @property
     def refused(self) -> list[PlanRow]:

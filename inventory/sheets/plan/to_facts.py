@@ -12,7 +12,7 @@ from inventory.facts.how_known import FROM_A_SHEET
 from inventory.hardware.tables import HardwareStock
 from inventory.parts.actions import condition_rows
 from inventory.parts.markings import Markings
-from inventory.parts.tables import Assessment, Fit, Marking, Note
+from inventory.parts.tables import Assessment, Fit, Marking, Note, UnreadCell
 from inventory.places.tables import Move
 from inventory.provenance.actions import provenance_fact
 from inventory.provenance.tables import Provenance
@@ -20,15 +20,21 @@ from inventory.reference.data import Reference
 from inventory.seals.actions import sighting
 from inventory.seals.tables import SealSighting
 from inventory.sheets.columns.cells import UNDATED
-from inventory.sheets.plan.differences import changed_own, new_notes, standing_acquisition, standing_value
+from inventory.sheets.plan.differences import (
+    changed_own,
+    changed_unread,
+    new_notes,
+    standing_acquisition,
+    standing_value,
+)
 from inventory.sheets.plan.lists import LIST_SHEETS
 from inventory.sheets.plan.name_keys import ACQUIRED, NameKeys, whereabouts
 from inventory.sheets.plan.part_cells import FROM_ITSELF
 from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan
 from inventory.store.begin import RECORD_THING
-from inventory.store.days.dates import FIRST_DAY, When, parse_when
+from inventory.store.days.dates import FIRST_DAY, When, parse_when, when_on
 from inventory.store.facts import Act, fact_id, make_fact, take_place, when_columns
-from inventory.store.tables import Base, FactColumns
+from inventory.store.tables import Base, FactColumns, Withdrawal
 from inventory.teardown.tables import Fitting, Removal
 from inventory.valuation.facts import rate_columns
 from inventory.valuation.tables import Rate, Valuation
@@ -108,6 +114,9 @@ def superseded(plan: PartPlan | FactPlan | ListPlan) -> list[tuple[str, int]]:
         found.append((Provenance.__tablename__, came.id))
     if (stated := _standing_value(plan)) and "value" in plan.changed:
         found.append((Valuation.__tablename__, stated.id))
+    anew, settled = changed_unread(plan.cells, plan.state)
+    gone = [*(old for old, _ in anew.values() if old), *settled.values()]
+    found += [(UnreadCell.__tablename__, key) for key, _ in gone]
     return found
 
 
@@ -150,7 +159,26 @@ class ToFacts:
             rows += self._value(plan)
         if "notes" in changed:
             rows.append(self._fact(Note, part, text=new_notes(cells.notes, state.notes)))
+        rows += self._unread(plan)
         return self._signed(rows, plan)
+
+    def _unread(self, plan: PartPlan) -> Iterable[Base]:
+        """The cells that cannot be read; those on record that can be read by now are taken back."""
+        anew, settled = changed_unread(plan.cells, plan.state)
+        for column, (before, text) in anew.items():
+            old = self.old[fact_id(UnreadCell, before[0])] if before else None
+            header = plan.cells.headers.get(column, column)
+            fact = self._fact(UnreadCell, plan.part, header=header, for_column=column, text=text)
+            yield from self._superseding(old, fact)
+        for key, _ in settled.values():
+            old = self.old[fact_id(UnreadCell, key)]
+            read = make_fact(
+                Withdrawal, self.act, plan.part, when_on(None, self.act.today), fact=fact_id(UnreadCell, key)
+            )
+            read.reason = "read now"
+            self.pairs.append((old, read))
+            yield old
+            yield read
 
     def _signed(self, rows: list[Base], plan: PartPlan | FactPlan | ListPlan) -> list[Base]:
         """The rows; the new facts among them state where they are written, and whose look they are."""

@@ -22,7 +22,7 @@ def read(*rows: list[str], **answers: Any) -> tuple[list[PartCells], dict[int, l
     """What the rows below a header say, the columns in which something is wrong by row, and remarks."""
     table = Table("stock", [Row(number, cells) for number, cells in enumerate(rows, 1)])
     (sheet,), _ = lay_out([table], Answers(**answers))[:2]
-    cells, problems, remarks = PartReader(sheet, TODAY, PROGRAM).read(sheet.rows)
+    cells, problems, remarks, *_ = PartReader(sheet, TODAY, PROGRAM, Answers(strict=True)).read(sheet.rows)
     return cells, {row: [each.column for each in several] for row, several in problems.items()}, remarks
 
 

@@ -221,7 +221,7 @@ def test_all_or_nothing_and_every_problem_is_placed(desk: Desk) -> None:
         {"kind": "relay", "whose": "theirs"},
     ]
 
-    refused = desk.refused(desk.csv(rows(*cells)))
+    refused = desk.refused(desk.csv(rows(*cells)), strict=True)
 
     report = refused.report
     assert (refused.code, refused.exit_status) == ("rows-refused", 3)
@@ -240,7 +240,7 @@ def test_with_rejects_the_good_rows_go_in_and_the_others_can_be_mended(desk: Des
     bad = desk.folder / "bad.xlsx"
     sheet = desk.csv([["A list"], *rows(*cells)])
 
-    report = desk.read(sheet, rejects=bad)
+    report = desk.read(sheet, rejects=bad, strict=True)
 
     assert (report.added, report.refused, report.held) == (1, 1, 0)
     page = load_workbook(bad)["parts"]
@@ -249,7 +249,7 @@ def test_with_rejects_the_good_rows_go_in_and_the_others_can_be_mended(desk: Des
     assert head == ["kind", "serial", "Plug", WRONG]
     assert row[:3] == ["rely", "2", "black"]
     assert "relay" in str(row[3])
-    desk.refused(bad)
+    desk.refused(bad, strict=True)
     page["A3"] = "relay"
     page.parent.save(bad)
     assert desk.read(bad).added == 1

@@ -45,7 +45,7 @@ def mended(path: Path, *cells: tuple[str, Any], name: str = "parts") -> Path:
 def test_the_workbook_is_the_keepers_own_sheet(desk: Desk) -> None:
     bad = desk.folder / "bad.xlsx"
 
-    report = desk.read(desk.csv(FRIEND), rejects=bad)
+    report = desk.read(desk.csv(FRIEND), rejects=bad, strict=True)
 
     assert (report.added, report.refused) == (2, 2)
     lines = page_of(bad)
@@ -65,7 +65,7 @@ def test_the_workbook_is_the_keepers_own_sheet(desk: Desk) -> None:
 def test_the_cell_that_is_wrong_is_marked(desk: Desk) -> None:
     bad = desk.folder / "bad.xlsx"
 
-    desk.read(desk.csv(FRIEND), rejects=bad)
+    desk.read(desk.csv(FRIEND), rejects=bad, strict=True)
 
     filled = {
         cell.coordinate for line in load_workbook(bad)["parts"].iter_rows() for cell in line if cell.fill.fill_type
@@ -75,7 +75,7 @@ def test_the_cell_that_is_wrong_is_marked(desk: Desk) -> None:
 
 def test_a_mended_row_arrives_as_it_would_have_at_first(desk: Desk) -> None:
     bad = desk.folder / "bad.xlsx"
-    desk.read(desk.csv(FRIEND), rejects=bad)
+    desk.read(desk.csv(FRIEND), rejects=bad, strict=True)
 
     desk.read(mended(bad, ("B5", "Relais"), ("F6", "28/2/2019")))
 
@@ -95,9 +95,9 @@ def test_a_mended_row_arrives_as_it_would_have_at_first(desk: Desk) -> None:
 
 def test_rejects_of_rejects(desk: Desk) -> None:
     first, second = desk.folder / "first.xlsx", desk.folder / "second.xlsx"
-    desk.read(desk.csv(FRIEND), rejects=first)
+    desk.read(desk.csv(FRIEND), rejects=first, strict=True)
 
-    report = desk.read(mended(first, ("B5", "Relais")), rejects=second)
+    report = desk.read(mended(first, ("B5", "Relais")), rejects=second, strict=True)
 
     assert (report.added, report.refused) == (1, 1)
     assert [line[0] for line in page_of(second)[4:]] == ["HV 332 015"]
@@ -109,7 +109,7 @@ def test_what_was_said_for_the_file_need_not_be_said_again(desk: Desk) -> None:
     said: dict[str, Any] = {"mapping": {"Teil": "kind"}, "cell_format": CellFormat("day-first"), "currency": "eur"}
     bad = desk.folder / "bad.xlsx"
 
-    report = desk.read(desk.csv(rows), rejects=bad, **said)
+    report = desk.read(desk.csv(rows), rejects=bad, strict=True, **said)
     again = desk.read(mended(bad, ("A2", "relay")))
 
     assert (report.added, report.refused) == (1, 1)
@@ -129,7 +129,7 @@ def test_each_sheet_of_a_book_comes_back_under_its_name(desk: Desk) -> None:
     )
     bad = desk.folder / "bad.xlsx"
 
-    report = desk.read(book, rejects=bad)
+    report = desk.read(book, rejects=bad, strict=True)
 
     assert (report.added, report.refused) == (1, 2)
     assert load_workbook(bad).sheetnames == ["shelf", "seals"]
@@ -149,7 +149,7 @@ def test_joined_cells_in_the_head_are_read_the_same_again(desk: Desk) -> None:
     path, bad = desk.folder / "joined.xlsx", desk.folder / "bad.xlsx"
     book.save(path)
 
-    first = desk.read(path, rejects=bad)
+    first = desk.read(path, rejects=bad, strict=True)
     lines = page_of(bad, "stock")
     second = desk.read(mended(bad, (f"B{len(lines)}", "relay"), name="stock"))
 
@@ -226,7 +226,7 @@ def test_a_currency_is_said_for_a_file_and_beaten_by_what_the_sheet_says(desk: D
     ]
     path = desk.csv(rows)
 
-    refused = desk.refused(path)
+    refused = desk.refused(path, strict=True)
     desk.read(path, currency="eur")
 
     assert "--currency" in str(refused.report.problems[0].hint)

@@ -1,0 +1,139 @@
+"""The questions about cells that cannot be read: one for each word of a column, or one for the whole file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+from inventory.facts.declare import Value
+from inventory.reference.data import Reference
+from inventory.sheets.columns.catalogue import PARTS, words, words_near
+from inventory.sheets.columns.layout import SheetLayout
+from inventory.sheets.columns.questions import AS_TEXT, Choice, SheetQuestion
+from inventory.sheets.plan.part_cells import READERS
+from inventory.sheets.plan.part_columns import DOUBTFUL, word_key
+from inventory.sheets.plan.part_reader import FILLED
+from inventory.sheets.plan.problems import CellProblem, Problem
+from inventory.sheets.plan.rows import PlanRow
+from inventory.store.words.nothing import nothing_in
+
+__all__ = ["NO_KIND", "WordQuestions"]
+
+#: The code of the problem that a new part has no kind.
+NO_KIND = "no-kind"
+#: How many near words are offered, and of how many words of a column all are.
+_NEAR, _FEW = 4, 7
+#: What is asked once for the whole file, by the code of the problem: the key, the question, the answers.
+_WHOLE_FILE = {
+    "amount-without-currency": ("currency", "amounts have no currency", ()),
+    "thousand-or-decimal": (
+        "decimal",
+        "amounts such as {} can be read in two ways",
+        (Choice("comma", "the comma is the decimal mark"), Choice("point", "the point is the decimal mark")),
+    ),
+    "day-or-month": (
+        "dates",
+        "days such as {} can be read in two ways",
+        (Choice("day-first", "the day is first"), Choice("month-first", "the month is first")),
+    ),
+    "day-number": (
+        "day numbers",
+        "days stand as numbers, such as {}",
+        (Choice("1900", "counted from 1900, as usual"), Choice("1904", "counted from 1904")),
+    ),
+}
+_KEEP = Choice(AS_TEXT, "keep as text")
+_SAYS_NOTHING = (Choice("not known", "not known"), Choice("none", "none"))
+#: The lists of words of columns that have another name.
+_LISTS = {"value basis": "basis", "match code read from": "read from"}
+_AMOUNTS_AND_DAYS = frozenset({*PARTS.amounts, *PARTS.days})
+
+
+@dataclass
+class _Open:
+    """A question that is being collected: the first cell, its header, and the rows."""
+
+    column: str
+    text: str
+    header: str
+    code: str
+    rows: list[tuple[str, int]] = field(default_factory=list)
+
+
+class WordQuestions:
+    """Collects the cells that cannot be read, and asks about each word of a column once."""
+
+    def __init__(self, reference: Reference, cars_near: Callable[[str], list[str]]) -> None:
+        """`cars_near`: the cars on record that a name may mean."""
+        self._reference, self._cars_near = reference, cars_near
+        self._found: dict[str, _Open] = {}
+
+    def take(self, row: PlanRow) -> None:
+        """Note the cells of a row that are kept as text, and go in."""
+        for problem in row.unread:
+            self.add(row.sheet, row.row.number, problem)
+
+    def add(self, sheet: SheetLayout, row: int, problem: CellProblem | Problem) -> None:
+        """Note one cell."""
+        column, text = problem.column, problem.value
+        if problem.code == DOUBTFUL and column not in FILLED | {"serial", "match code"}:
+            return  # not known or none: it says nothing either way
+        if problem.code in _WHOLE_FILE:
+            key = _WHOLE_FILE[problem.code][0]
+        elif column in ("seal", "position") or (column in _AMOUNTS_AND_DAYS and any(map(str.isdigit, text))):
+            return  # each is another one: kept as text, and mended in the sheet
+        else:
+            key = word_key(column, text)
+        if key not in self._found:
+            header = next((each.header for each in sheet.headings if each.column == column), column)
+            self._found[key] = _Open(column, text, header, problem.code)
+        place = (sheet.name, row)
+        if place not in self._found[key].rows[-1:]:
+            self._found[key].rows.append(place)
+
+    def questions(self) -> Iterator[SheetQuestion]:
+        """A question for each word, and for each problem of the whole file."""
+        for key, each in self._found.items():
+            rows = tuple(each.rows)
+            if each.code in _WHOLE_FILE:
+                _, says, choices = _WHOLE_FILE[each.code]
+                choices = choices or tuple(Choice(code, code) for code in words("currencies")[:_FEW])
+                typed = "value currency" if key == "currency" else ""
+                says = says.format(f'"{each.text}"')
+                yield SheetQuestion(key, says, (*choices, _KEEP), rows, AS_TEXT, typed)
+                continue
+            says = f'"{each.text}" under {each.header}' if each.text else f"nothing under {each.header}"
+            yield SheetQuestion(key, says, tuple(self._choices(each)), rows, self._taken(each), each.column)
+
+    def _taken(self, each: _Open) -> str:
+        if each.column == "kind":
+            return "other"
+        return "not known" if each.code == DOUBTFUL and each.column != "match code" else AS_TEXT
+
+    def _choices(self, each: _Open) -> Iterator[Choice]:
+        """The answers offered: near words of the column, then what says nothing, then as text."""
+        nothing = nothing_in(each.text)
+        if each.column in FILLED and nothing == "doubtful":
+            yield Choice("as above", "as above")
+        if each.column == "car":
+            yield from (Choice(name, name) for name in self._cars_near(each.text)[:_NEAR])
+        yield from (Choice(word, word) for word in self._near(each) if word != "other")
+        if each.column == "kind":
+            yield Choice("other", "other")
+        else:
+            yield from _SAYS_NOTHING
+            yield _KEEP
+
+    def _near(self, each: _Open) -> list[str]:
+        if each.column == "condition":
+            return ["0", "1", "2", "3"]
+        value = READERS.get(each.column)
+        if not isinstance(value, Value):
+            return []
+        every = value.words(self._reference)
+        near = [word for word in words_near(each.column, each.text) if word in every][:_NEAR]
+        return (
+            near
+            if len(every) > _FEW
+            else [*near, *(word for word in every if word not in near and word != "not known")]
+        )
