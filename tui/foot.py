@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 
 from tui.acts import KEYS, KeyUse
@@ -34,9 +36,8 @@ def asked(question: Question, width: int) -> str:
     return words if len(words) <= room else crop(words[:-2], room - 2) + " >"
 
 
-def keys_shown(of_view: tuple[str, ...], width: int) -> tuple[KeyUse, ...]:
-    """The keys that fit in this width; `?` lists all of them."""
-    if width >= _ALL_KEYS_FROM:
-        return KEYS
+def keys_shown(of_view: tuple[str, ...], words: Mapping[str, str], width: int) -> tuple[KeyUse, ...]:
+    """The keys that fit in this width, with the words that a view has for some of them; `?` lists all of them."""
     names = _FEW if width < NARROW_BELOW else of_view
-    return tuple(use for use in KEYS if use.shown in names)
+    shown = KEYS if width >= _ALL_KEYS_FROM else (use for use in KEYS if use.shown in names)
+    return tuple(replace(use, words=words.get(use.shown, use.words)) for use in shown)

@@ -631,7 +631,7 @@ class Frame(Screen[None]):
         self._put(self._care, shown(self.view.care()))
         question = self._asked.question if self._asked else self.view.question()
         self._put(self._question, Content(asked(question, width)))
-        self._keys.put(keys_shown(self.view.keys(), width), 1 if width < NARROW_BELOW else 2)
+        self._keys.put(keys_shown(self.view.keys(), self.view.key_words(), width), 1 if width < NARROW_BELOW else 2)
 
     def _put(self, row: Static, words: Content) -> None:
         """Update a row only if its text changes: each update lays out the whole screen, which takes 5 ms."""

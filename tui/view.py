@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -90,6 +90,10 @@ class View(Container):
     def keys(self) -> tuple[str, ...]:
         """The keys that the key line shows here; `?` shows all."""
         return ("Enter", "Esc", "Up", "Down", "Right", "Space", "?")
+
+    def key_words(self) -> Mapping[str, str]:
+        """What some keys do here, where it is not what they do elsewhere."""
+        return {}
 
     def part_tag(self) -> str | None:
         """The tag of the part that acts apply to, or None."""
