@@ -174,7 +174,7 @@ FACTS = (
         section=Section("runs", "Measured", "Measured"),
         sheet=Sheet(
             "runs",
-            ("procedure", "readings", *(each.name for each in CONDITIONS), "on", "seen by", "seen on"),
+            ("procedure", "readings", *(each.name for each in CONDITIONS), "on", "how known", "seen by", "seen on"),
             frozenset({"procedure", "readings"}),
             {"readings": ""},  # a blank of the rig alone has none
             looked="measured",

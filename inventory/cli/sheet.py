@@ -170,7 +170,7 @@ def _kept(each: SavedMapping) -> list[str]:
 @overwrite_option
 @pass_door_for_writing
 def write(door: Door, file: Path, sheet: str | None, overwrite: bool) -> Answer:
-    """Write all sheets (xlsx, ods, json) or one of them (csv). Reading them back changes nothing."""
+    """Write everything as sheets (xlsx, ods, json), or one sheet (csv). Reading them back changes nothing."""
     from inventory.sheets.writers.sheets import write_sheets
 
     written = write_sheets(door.record, file, sheet=sheet, overwrite=overwrite)

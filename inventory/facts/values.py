@@ -16,7 +16,7 @@ from inventory.store.words.names import one_of
 from inventory.store.words.nothing import is_no_name
 from inventory.store.words.text import clean, fold, short_enough
 
-__all__ = ["amount", "currency", "day", "kind_named", "kind_of_part", "named", "text", "whole", "word"]
+__all__ = ["amount", "currency", "day", "kind_named", "kind_of_part", "named", "paper_named", "text", "whole", "word"]
 
 
 def text(
@@ -143,6 +143,14 @@ def kind_named(typed: str, cell: Cell) -> str:
             return cell.reference.kind(meant).name
         near = cell.near("kind", typed)
         raise (UnknownName("kind", typed, near, where="kind") if near else unknown) from None
+
+
+def paper_named(name: str = "document", *, needed: bool = False) -> Value:
+    """The name of a paper or picture on record that shows it."""
+    headings = ("paper", "its paper", "Beleg", "Dokument", "justificatif", "documento")
+    return replace(
+        named(name, "document", needed=needed), help="the paper or picture on record that shows it", headings=headings
+    )
 
 
 def _key(name: str) -> str:

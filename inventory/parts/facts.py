@@ -200,7 +200,11 @@ FACTS = (
         ),
         says=lambda values: _listed(f"numbered {values['number']}", values.get("given_in")),
         section=Section("own_numbers", "Numbered by who kept it", "Who"),
-        sheet=Sheet("own numbers", ("number", "given in", "on", "how known"), frozenset({"number", "given in"})),
+        sheet=Sheet(
+            "own numbers",
+            ("number", "given in", "on", "how known", "seen by", "seen on"),
+            frozenset({"number", "given in"}),
+        ),
         searched=("number",),
         travels="as such",
     ),

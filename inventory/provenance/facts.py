@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values, one_by_one
-from inventory.facts.values import amount, currency, day, kind_of_part, named, text, word
+from inventory.facts.values import amount, currency, day, kind_of_part, named, paper_named, text, word
 from inventory.money import checked_amount
 from inventory.parts.judgements import CAME
 from inventory.provenance.actions import ATTRIBUTIONS, CERTAINTIES, HOW, LANES, WHOSE, WHOSE_AFTER
@@ -62,12 +63,16 @@ FACTS = (
             word("attribution", "attribution", ATTRIBUTIONS, needed=True),
             amount("price", "310.00"),
             currency("price"),
-            named("document", "document"),
+            paper_named(),
             text("text", "from the estate sale"),
             day("due", "2026-04-01"),
             word("certainty", "certainty", CERTAINTIES),
             text("reference", "OR-88/204"),
-            named("said by", "contact", "Ilvar Teske"),
+            replace(
+                named("said by", "contact", "Ilvar Teske"),
+                help="who says so",
+                headings=("told by", "says who", "gesagt von", "laut", "dit par", "detto da"),
+            ),
         ),
         validate=one_by_one(_validate_provenance),
         says=_provenance_says,
@@ -87,6 +92,8 @@ FACTS = (
                 "due",
                 "certainty",
                 "reference",
+                "said by",
+                "document",
             ),
             frozenset({"how"}),
             {"lane": "title", "attribution": "inferred"},

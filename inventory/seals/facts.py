@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values, one_by_one
-from inventory.facts.values import named, text, word
+from inventory.facts.values import paper_named, text, word
 from inventory.seals.actions import meant_seal
 from inventory.seals.states import STATES
 from inventory.seals.tables import SealSighting
@@ -46,12 +46,16 @@ FACTS = (
         (
             replace(text("seal", "cap", "case label", folded=True, needed=True, is_name=True), meant=meant_seal),
             word("state", "seal state", STATES, list_="seal state", needed=True),
-            named("document", "document"),
+            paper_named(),
         ),
         validate=one_by_one(_validate),
         says=_says,
         section=Section("seals", "Seals"),
-        sheet=Sheet("seals", ("seal", "state", "on", "how known", "seen by", "seen on"), frozenset({"seal", "state"})),
+        sheet=Sheet(
+            "seals",
+            ("seal", "state", "on", "how known", "seen by", "seen on", "document"),
+            frozenset({"seal", "state"}),
+        ),
         row_input="sightings",
         seen_how=_seen,
         travels="as such",

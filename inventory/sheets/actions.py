@@ -25,6 +25,7 @@ from inventory.sheets.plan.lists import plan_lists
 from inventory.sheets.plan.near_names import near_in_file
 from inventory.sheets.plan.parts import plan_parts
 from inventory.sheets.plan.rows import ListPlan, Plan
+from inventory.sheets.plan.stages import holds_all, plan_in_stages
 from inventory.sheets.preview import Preview, preview, refuse_doubtful_headers
 from inventory.sheets.progress import PLANNING, READING, OnProgress, ignore_progress
 from inventory.sheets.report import Report, SheetRefused, report_of
@@ -33,9 +34,11 @@ from inventory.store.begin import RECORD_THING
 from inventory.store.bulk import collector_resting
 from inventory.store.days.clock import today
 from inventory.store.days.dates import when_on
+from inventory.store.facts import Act
 from inventory.store.files import refuse_taken
 from inventory.store.journal import entries as journal
 from inventory.store.record import Record
+from inventory.store.tables import Thing
 from inventory.store.words.text import fold, squeeze
 
 __all__ = ["read_sheet", "take_in", "try_sheets"]
@@ -103,6 +106,9 @@ def try_sheets(
 
     With `hold` one refused row holds back the others, as in a read without a workbook for it.
     """
+    if holds_all(seen.sheets):
+        plan = _tried_in_stages(record, seen, on, on_progress)
+        return report_of(plan, held=hold and bool(plan.refused))
     with collector_resting(), record.read() as session:
         plan = _plan(session, seen, on=on, on_progress=on_progress)
     return report_of(plan, held=hold and bool(plan.refused))
@@ -126,20 +132,63 @@ def take_in(
     """
     written: list[Path] = []
     with collector_resting(), _mention_rejects(written), record.write() as session:
-        plan = _plan(session, seen, on=on, hold=True, on_progress=on_progress)
+        staged = holds_all(seen.sheets)
+        if staged:
+            act = begin_act(session, "sheet read", by, *session.scalars(select(Thing.id)))
+            plan = _plan_in_stages(session, act, seen, on, on_progress)
+        else:
+            plan = _plan(session, seen, on=on, hold=True, on_progress=on_progress)
         refused = plan.refused
         if refused and rejects is None:
             raise SheetRefused(_rows_refused(len(refused), seen.path), report_of(plan, held=True))
         if refused and rejects is not None:
             write_rejects(rejects, refused, overwrite=overwrite)
             written.append(rejects)
-        act = begin_act(session, "sheet read", by, RECORD_THING, *_things_of(session, plan))
-        carry_out(session, act, when_on(on, act.today), plan, on_progress)
+        if not staged:
+            act = begin_act(session, "sheet read", by, RECORD_THING, *_things_of(session, plan))
+            carry_out(session, act, when_on(on, act.today), plan, on_progress)
         # The answers are needed again when the corrected rows are read.
         needed = keep_answers or (refused and seen.answered)
         if needed and save_mappings(session, act, seen.sheets, seen.answers):
             plan.remarks.append("The answers were saved for sheets with these headers: matchmark sheet maps")
     return report_of(plan)
+
+
+class _Tried(Exception):
+    """A trial is over: what was written for it is undone."""
+
+
+def _tried_in_stages(record: Record, seen: Preview, on: str | None, on_progress: OnProgress) -> Plan:
+    """The plan of a file that is read in stages: each is written to plan the next, and in the end all is undone."""
+    found: list[Plan] = []
+    try:
+        with collector_resting(), record.write() as session:
+            act = begin_act(session, "sheet read", "trial", *session.scalars(select(Thing.id)))
+            found.append(_plan_in_stages(session, act, seen, on, on_progress))
+            raise _Tried
+    except _Tried:
+        return found[0]
+
+
+def _plan_in_stages(session: Session, act: Act, seen: Preview, on: str | None, on_progress: OnProgress) -> Plan:
+    plan = _begun(seen)
+    plan_in_stages(session, act, plan, when_on(on, act.today), on_progress)
+    return _in_order(session, plan, on_progress)
+
+
+def _begun(seen: Preview) -> Plan:
+    plan = Plan(list(seen.sheets), remarks=list(seen.remarks), file=seen.path.name)
+    plan.answers, plan.questions = seen.answers, list(seen.questions)
+    return plan
+
+
+def _in_order(session: Session, plan: Plan, on_progress: OnProgress) -> Plan:
+    """The plan with its rows in the order of the file, and the names that look misspelt."""
+    order = {id(sheet): place for place, sheet in enumerate(plan.sheets)}
+    plan.rows.sort(key=lambda row: (order[id(row.sheet)], row.row.number))
+    plan.near_names = near_in_file(session, plan)
+    on_progress(PLANNING, len(plan.rows), len(plan.rows))
+    return plan
 
 
 @contextmanager
@@ -181,19 +230,13 @@ def _plan(
     """What the rows of a file would change. With `hold` nobody else reads a sheet into the record meanwhile."""
     if hold:
         journal.lock_things(session, [RECORD_THING])
-    sheets = seen.sheets
-    plan = Plan(list(sheets), remarks=list(seen.remarks), file=seen.path.name)
-    plan.answers, plan.questions = seen.answers, list(seen.questions)
+    sheets, plan = seen.sheets, _begun(seen)
     day = today()
     parts = [sheet for sheet in sheets if sheet.kind is PARTS]
     plan_parts(session, plan, parts, day, when_on(on, day), hold=hold, on_progress=on_progress)
     plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.fact is not None], day, when_on(on, day))
     plan_lists(session, plan, sheets, day)
-    order = {id(sheet): place for place, sheet in enumerate(sheets)}
-    plan.rows.sort(key=lambda row: (order[id(row.sheet)], row.row.number))
-    plan.near_names = near_in_file(session, plan)
-    on_progress(PLANNING, len(plan.rows), len(plan.rows))
-    return plan
+    return _in_order(session, plan, on_progress)
 
 
 def _things_of(session: Session, plan: Plan) -> set[int]:

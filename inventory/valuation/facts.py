@@ -8,7 +8,7 @@ from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
 from inventory.facts.declare import FactDraft, FactKind, Section, Sheet, Values, one_by_one
-from inventory.facts.values import amount, currency, day, named, text, word
+from inventory.facts.values import amount, currency, day, named, paper_named, text, word
 from inventory.money import BASES, checked_amount, checked_currency, checked_rate
 from inventory.store.words.names import one_of
 from inventory.store.words.text import clean, squeeze
@@ -94,7 +94,7 @@ FACTS = (
             word("basis", "basis", BASES, list_="basis", needed=True),
             text("source", "two sale results"),
             text("capacity", "dealer"),
-            named("document", "document"),
+            paper_named(),
             word("tax", "word on tax", TAX),
             replace(named("with", "part"), help="The tag of the other half: both as one pair are worth this amount."),
         ),
@@ -103,7 +103,7 @@ FACTS = (
         section=Section("values", "Values", "Worth"),
         sheet=Sheet(
             "values",
-            ("amount", "currency", "basis", "on", "source", "capacity", "tax", "with"),
+            ("amount", "currency", "basis", "on", "source", "capacity", "tax", "with", "document", "how known"),
             frozenset({"amount", "currency"}),
             {"basis": "not stated"},
         ),

@@ -124,7 +124,7 @@ def test_write_and_template(file_shop: Shop) -> None:
 
     assert file_shop.ok("sheet", "template", "t.xlsx") == {"file": "t.xlsx", "contradictions": []}
     assert file_shop.ok("sheet", "write", "all.xlsx")["rows"]["parts"] == 1
-    assert file_shop.ok("sheet", "read", "all.xlsx")["unchanged"] == 1
+    assert file_shop.ok("sheet", "read", "all.xlsx")["unchanged"] == 2  # the part, and its marks
     assert file_shop.refused("sheet", "write", "all.xlsx")["code"] == "file-exists"
     assert file_shop.ok("sheet", "write", "all.xlsx", "--over")["rows"]["parts"] == 1
     assert file_shop.refused("sheet", "write", "all.pdf", status=2)["code"] == "sheet-kind"

@@ -126,7 +126,7 @@ def test_a_kind_that_is_given_a_sheet_needs_nothing_else(sqlite_target: str, tmp
         [sys.executable, "-c", _ANOTHER, sqlite_target, str(tmp_path)], capture_output=True, text=True, check=False
     )
 
-    assert (done.stdout.split("\n"), done.stderr) == (["1 2", "3 3", "2 1 1", ""], "")
+    assert (done.stdout.split("\n"), done.stderr) == (["1 2", "4 4", "2 1 1", ""], "")
     page = load_workbook(tmp_path / "t.xlsx")["work"]
     assert [cell.value for cell in page[1]][5:] == ["what", "area", "product", "on"]
     assert len(page.data_validations.dataValidation) == 1

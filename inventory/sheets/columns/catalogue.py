@@ -27,6 +27,7 @@ __all__ = [
     "SHEETS",
     "WRONG",
     "SheetKind",
+    "amounts_of",
     "doubtful",
     "header_key",
     "language_of",
@@ -43,6 +44,9 @@ class SheetKind:
 
     `values`: the declared value of each column. `amounts`: the columns of amounts, each with its currency's column;
     `days`: the columns of days. `fact`: the kind of fact of its rows; None for the sheets of parts, positions and fits.
+    `things`: the columns that say what a row is about, each with the table of such things. `if_empty`, `looked`: as in
+    `facts.declare.Sheet`. `own`: it is recognised only by our own name and headers, see `columns.own_sheets`; `told`:
+    it is written for people and never read.
     """
 
     name: str
@@ -52,6 +56,11 @@ class SheetKind:
     amounts: Mapping[str, str] = field(default_factory=dict)
     days: tuple[str, ...] = ("on", "seen on")
     fact: FactKind | None = None
+    things: Mapping[str, str] = field(default_factory=lambda: {"tag": "part"})
+    if_empty: Mapping[str, str] = field(default_factory=dict)
+    looked: str = "seen"
+    own: bool = False
+    told: bool = False
 
 
 #: Header of the last column of a workbook of refused rows; a column of this name is not read.
@@ -114,10 +123,23 @@ def _about_parts() -> list[SheetKind]:
 
 
 def _of_facts(kind: FactKind, sheet: Sheet) -> SheetKind:
-    amounts = {value.beside: value.name for value in kind.values if value.beside}
+    cars = {"car": "car"} if "car" in kind.about else {}
     return SheetKind(
-        sheet.name, (*_NAMED, *sheet.columns), sheet.recognised_by, _values(kind), amounts=amounts, fact=kind
+        sheet.name,
+        (*_NAMED, *cars, *sheet.columns),
+        sheet.recognised_by,
+        _values(kind),
+        amounts=amounts_of(kind),
+        fact=kind,
+        things={"tag": "part", **cars},
+        if_empty=sheet.if_empty,
+        looked=sheet.looked,
     )
+
+
+def amounts_of(kind: FactKind) -> dict[str, str]:
+    """The amounts of a kind of fact, each with the value that is its currency."""
+    return {value.beside: value.name for value in kind.values if value.beside}
 
 
 def _values(kind: FactKind) -> dict[str, Value]:

@@ -21,6 +21,7 @@ from inventory.sheets.columns.catalogue import (
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, format_of
 from inventory.sheets.columns.header_match import Heading
 from inventory.sheets.columns.header_rows import HeaderRows, find_header_rows, is_header_row
+from inventory.sheets.columns.own_sheets import own_kind
 from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.readers.tables import Row, Table
 
@@ -153,6 +154,9 @@ def lay_out(tables: Sequence[Table], answers: Answers) -> LaidOut:
 
 def _lay_out_sheet(table: Table, answers: Answers, found: list[SheetLayout], remarks: list[str]) -> None:
     """Append the tables of one sheet, from top to bottom."""
+    if (own := own_kind(table)) is not None:
+        found.append(_own_sheet(table, own, answers))
+        return
     table = _filled_down(table)
     before = len(found)
     for block in _blocks(table, answers.columns):
@@ -177,6 +181,16 @@ def _lay_out_sheet(table: Table, answers: Answers, found: list[SheetLayout], rem
         found.append(replace(sheet, formats=_formats(sheet, answers.cell_format, table.counts_from)))
     if len(found) == before:
         remarks.append(f'The sheet "{table.name}" has no known columns and was not read')
+
+
+def _own_sheet(table: Table, kind: SheetKind, answers: Answers) -> SheetLayout:
+    """A sheet that only the program writes: its headers are ours, and each row is data, a title if it is only told."""
+    headers, rows = table.rows[0].cells, [row for row in table.rows[1:] if any(row.cells)]
+    headings = [Heading(each, each if each in kind.columns else None, 100) for each in headers]
+    if kind.told:
+        return SheetLayout(kind, kind.name, headings, [], titles=[row.cells for row in rows])
+    sheet = SheetLayout(kind, kind.name, headings, rows, header=[headers], default_currency=answers.currency)
+    return replace(sheet, formats=_formats(sheet, answers.cell_format, table.counts_from))
 
 
 def _formats(sheet: SheetLayout, given: CellFormat, counts_from: int | None) -> dict[str, CellFormat]:

@@ -55,8 +55,8 @@ def carry_out(session: Session, act: Act, day: When, plan: Plan, on_progress: On
     for start in range(0, len(keys), _PARTS_AT_A_TIME):
         on_progress(WRITING, start, len(keys))
         some = {key: by_part.pop(key) for key in keys[start : start + _PARTS_AT_A_TIME]}
-        made |= _write_parts(session, act, day, names, new, some)
-    _write_parts(session, act, day, names, new, {made.get(key, key): plans for key, plans in last.items()})
+        made |= _write_parts(session, act, day, names, new, some, plan)
+    _write_parts(session, act, day, names, new, {made.get(key, key): plans for key, plans in last.items()}, plan)
     on_progress(WRITING, len(keys), len(keys))
 
 
@@ -71,9 +71,9 @@ def _write_lists(session: Session, act: Act, day: When, names: NameKeys, file: s
 
 
 def _write_parts(
-    session: Session, act: Act, day: When, names: NameKeys, new: NewParts, plans: Mapping[int, _Plans]
+    session: Session, act: Act, day: When, names: NameKeys, new: NewParts, plans: Mapping[int, _Plans], plan: Plan
 ) -> dict[int, int]:
-    """Write some parts. New ones about which only one row says something take the fast way.
+    """Write some parts or other things. New parts about which only one row says something take the fast way.
 
     Returns the keys of the new parts, by their keys in the plan.
     """
@@ -93,7 +93,7 @@ def _write_parts(
             new_rows += (thing, part, *facts)
             continue
         part_id = made[key][1].id if key < 0 else key
-        rows += made.get(key, ())
+        rows += [*made.get(key, ()), *plan.new.get(key, ())]
         for each in several:
             if isinstance(each, FactPlan):
                 rows += to_facts.of_row(each, part_id)
@@ -104,6 +104,7 @@ def _write_parts(
     supersede_all(session, act, to_facts.pairs)
     if rows:
         write(session, act, rows)
+    plan.renumbered |= {named: fact_id(type(fact), fact.id) for named, fact in to_facts.written_as.items()}
     keys = {key: part.id for key, (_, part) in made.items()}
     session.expunge_all()
     return keys

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cache, partial
+from functools import partial
 from typing import Any
 
 from inventory.errors import Refused
-from inventory.facts.declare import FactKind, Value
+from inventory.facts.declare import FactKind
 from inventory.facts.fill import merge_values
 from inventory.facts.how_known import FROM_A_SHEET, OWN
 from inventory.facts.views import FactView
@@ -17,6 +17,7 @@ from inventory.reference.data import Reference
 from inventory.sheets.columns.catalogue import language_of
 from inventory.sheets.columns.cells import UNDATED, amount_of, day_of, in_a_sheet
 from inventory.sheets.columns.layout import SheetLayout
+from inventory.sheets.columns.own_sheets import values_of_kind
 from inventory.sheets.plan.differences import Change
 from inventory.sheets.plan.noticed import half_a_look
 from inventory.sheets.plan.problems import CellProblem, problem_of
@@ -58,7 +59,7 @@ class FactReader:
     def __init__(self, kind: FactKind, layout: SheetLayout, today: date, reference: Reference) -> None:
         """`today`: no day in a cell may be later. `reference`: its kinds, procedures and limits are known."""
         cell = in_a_sheet(today, reference)
-        self._values, self._amounts, self._layout = _values(kind), layout.kind.amounts, layout
+        self._values, self._amounts, self._layout = values_of_kind(kind), layout.kind.amounts, layout
         alone = (*_SHARED, *(name for name, value in self._values.items() if not value.beside))
         # In the order of the program's own sheet, in which changes and problems are told.
         self._columns = [column for column in layout.kind.columns if column in alone and column in layout.columns]
@@ -139,15 +140,9 @@ class FactReader:
             return problem_of(refusal, column, text)
 
 
-@cache
-def _values(kind: FactKind) -> dict[str, Value]:
-    """The values of a kind of fact by name."""
-    return {value.name: value for value in kind.values}
-
-
 def cells_of(kind: FactKind, fact: FactView) -> dict[str, str]:
     """A fact as cells of its sheet, without empty values and erased names."""
-    shown = {value.name: value.show(fact.values) for value in kind.values}
+    shown = {name: value.show(fact.values) for name, value in values_of_kind(kind).items()}
     shown[_HOW_KNOWN] = fact.how_known
     if fact.told != UNDATED:
         shown[_ON] = fact.on
@@ -158,7 +153,7 @@ def cells_of(kind: FactKind, fact: FactView) -> dict[str, str]:
 
 def differing(kind: FactKind, given: RowValues, fact: FactView) -> list[str]:
     """The columns in which a row differs from a fact; empty cells are not compared."""
-    values = _values(kind)
+    values = values_of_kind(kind)
     found = []
     for column in given.columns:
         if column == _ON:
@@ -170,11 +165,18 @@ def differing(kind: FactKind, given: RowValues, fact: FactView) -> list[str]:
             alike = given.look is None or (fold(given.seen_by) == fold(fact.by) and fact.how_known in OWN)
         elif column == _SEEN_ON:
             alike = given.look is None or (given.seen_on is not None and given.seen_on.edtf == fact.on)
+        elif values[column].refers == "position":
+            alike = _position(given.values, column) == _position(fact.values, column)
         else:
             alike = values[column].same(given.values, fact.values)
         if not alike:
             found.append(column)
     return found
+
+
+def _position(values: Mapping[str, Any], column: str) -> str:
+    """The name of a position, with or without its car before it."""
+    return fold(str(values.get(column) or "").rpartition(" / ")[2])
 
 
 def changes(kind: FactKind, given: RowValues, columns: Sequence[str], fact: FactView | None) -> tuple[Change, ...]:
@@ -185,7 +187,7 @@ def changes(kind: FactKind, given: RowValues, columns: Sequence[str], fact: Fact
         _HOW_KNOWN: given.how_known,
         _SEEN_BY: given.seen_by,
     }
-    values = _values(kind)
+    values = values_of_kind(kind)
     return tuple(
         Change(column, old.get(column), shared[column] if column in shared else values[column].show(given.values))
         for column in columns

@@ -11,11 +11,12 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Refused
-from inventory.facts.declare import FactDraft, FactKind, Sheet
+from inventory.facts.declare import FactDraft, FactKind, declared
 from inventory.facts.fill import KeyOf, fill_columns, key_on_record, merge_values, validate
 from inventory.facts.how_known import FROM_A_SHEET, OWN
 from inventory.facts.views import FactView, own_columns
 from inventory.reference.data import reference_of
+from inventory.sheets.columns.catalogue import SheetKind
 from inventory.sheets.columns.cells import UNDATED, in_a_sheet
 from inventory.sheets.columns.layout import SheetLayout
 from inventory.sheets.plan.fact_cells import RowValues, cells_of, changes
@@ -38,6 +39,7 @@ class FactRow:
     """A row of facts: its cells, the part it names, its values, what is wrong in it, its part if found.
 
     `old`: the fact on record that it changes; `changed`: the columns that it changes, for a new fact all its columns.
+    `written_as`: the id that it has in the record whose workbook this is. `part`: what it is about, part or not.
     """
 
     sheet: SheetLayout
@@ -50,6 +52,7 @@ class FactRow:
     part: Identity | None = None
     old: FactView | None = None
     changed: Sequence[str] = ()
+    written_as: str = ""
 
     @property
     def what(self) -> str:
@@ -66,17 +69,10 @@ class FactRow:
         return PlanRow(self.sheet, self.row, "unchanged", about=self.what)
 
 
-def needed(kind: FactKind) -> list[str]:
+def needed(sheet: SheetKind) -> list[str]:
     """The columns that a new row must fill; a missing currency is noticed when its amount is read."""
-    meant = _sheet(kind).if_empty
-    return [each.name for each in kind.values if each.needed and not each.beside and each.name not in meant]
-
-
-def _sheet(kind: FactKind) -> Sheet:
-    """The sheet of a kind of fact that has one."""
-    if kind.sheet is None:
-        raise LookupError(kind.word)
-    return kind.sheet
+    every = sheet.values.values()
+    return [each.name for each in every if each.needed and not each.beside and each.name not in sheet.if_empty]
 
 
 def validated_rows(
@@ -87,23 +83,36 @@ def validated_rows(
     `of_file`: the parts that the file adds or changes, by key. `day`: the day of facts without their own.
     """
     drafts = _drafts(session, kind, rows, of_file, day, today)
-    validate(session, kind, [draft for draft in drafts if draft.refused is None])
+    _validate(session, kind, rows, drafts)
     own = {value.name for value in kind.values}
     for row, draft in zip(rows, drafts, strict=True):
         if draft.refused is not None:
             where = draft.refused.where or ""
-            column = where if where in own else [each.name for each in kind.values if each.needed][-1]
+            column = (
+                where
+                if where in own
+                else [row.sheet.kind.columns[1], *(each.name for each in kind.values if each.needed)][-1]
+            )
             text = row.texts.get(column) or (cells_of(kind, row.old).get(column) if row.old is not None else "")
             yield row.refused(problem_of(draft.refused, column, text or ""))
             continue
         verdict: Verdict = "added" if row.old is None else "changed"
         key = _key(row.old) if row.old is not None else None
         work = FactPlan(
-            *(kind, draft, draft.thing_id, _when(row), _how_known(kind, row, draft), key),
+            *(kind, draft, draft.thing_id, _when(row), _how_known(row, draft), key),
             row.given.look,
             place_in_file(row.sheet, row.row),
+            row.written_as,
         )
         yield PlanRow(row.sheet, row.row, verdict, work, row.what, changes(kind, row.given, row.changed, row.old))
+
+
+def _validate(session: Session, kind: FactKind, rows: Sequence[FactRow], drafts: Sequence[FactDraft]) -> None:
+    """Check drafts; what only a command of its own writes comes back from a workbook that had it from a record."""
+    validate(session, kind, [draft for draft in drafts if draft.refused is None])
+    for row, draft in zip(rows, drafts, strict=True):
+        if draft.refused is not None and draft.refused.code == "written-elsewhere" and row.written_as:
+            draft.refused = None
 
 
 def _drafts(
@@ -114,7 +123,7 @@ def _drafts(
     old_rows = {old.id: old for (old,) in rows_among(session, select(kind.table), kind.table.id, keys)}
     things = {key: asdict(part) for key, part in of_file.items()}
     cell, if_empty = in_a_sheet(today, reference_of(session)), dict[str, Any]()
-    for name, text in _sheet(kind).if_empty.items():
+    for name, text in rows[0].sheet.kind.if_empty.items():
         merge_values(if_empty, kind.value(name, {}).read(text, cell))
     new = {squeeze(part.tag) for key, part in of_file.items() if key < 0 and part.tag}
     own, key_of, drafts = own_columns(kind.table), _key_of(session, new), []
@@ -145,13 +154,17 @@ def _given_values(kind: FactKind, row: FactRow, if_empty: Mapping[str, Any]) -> 
 
 def _key_of(session: Session, new_tags: Set[str]) -> KeyOf:
     """Make a `KeyOf`: new places, people and parts of the file get their keys when the plan is carried out."""
-    on_record = key_on_record(session)
+    on_record, registry = key_on_record(session), declared(session)
     found: dict[tuple[Any, ...], int | None] = {}
 
     def key_of(draft: FactDraft, column: str, table: str, name: str) -> int | None:
         if table in ENTERED or (table == "part" and squeeze(name) in new_tags):
             draft.named[column] = (table, name)
             return None
+        if registry.is_fact(table):
+            return _key_of_fact(table, name)
+        if table == "position" and "car_id" not in draft.columns and " / " not in name:
+            return registry.thing(table).find(session, name, {"car_id": draft.thing_id})
         beside = tuple(value for key, value in draft.columns.items() if key.endswith("_id"))
         if (known := (table, name, beside)) not in found:
             try:
@@ -162,6 +175,15 @@ def _key_of(session: Session, new_tags: Set[str]) -> KeyOf:
         return found[known]
 
     return key_of
+
+
+def _key_of_fact(table: str, name: str) -> int:
+    """The key behind the id of a fact that another one names: the strip-down in which a part came off."""
+    split = split_fact_id(name)
+    if split is None or split[0] != table:
+        word = table.replace("_", " ")
+        raise Refused("no-such-fact", f'there is no {word} "{name}" in this record', where=word)
+    return split[1]
 
 
 def _key(fact: FactView) -> int:
@@ -177,13 +199,14 @@ def _when(row: FactRow) -> When | None:
     return row.given.on or row.given.seen_on or kept
 
 
-def _how_known(kind: FactKind, row: FactRow, draft: FactDraft) -> str:
+def _how_known(row: FactRow, draft: FactDraft) -> str:
     """How the fact is known: from the row, else from the fact that it changes, else from its values.
 
     Only a row that names who looked, and on which day, is a look.
     """
-    kept = row.old.how_known if row.old is not None and "how known" in _sheet(kind).columns else ""
-    if row.given.look and "seen by" in _sheet(kind).columns:
-        return _sheet(kind).looked
+    sheet = row.sheet.kind
+    kept = row.old.how_known if row.old is not None and "how known" in sheet.columns else ""
+    if row.given.look and "seen by" in sheet.columns:
+        return row.given.how_known if row.given.how_known in OWN else sheet.looked
     given = row.given.how_known if row.given.how_known not in OWN or row.given.how_known == kept else ""
     return given or kept or draft.how_known or FROM_A_SHEET

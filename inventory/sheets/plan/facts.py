@@ -1,4 +1,4 @@
-"""Plans the sheets of facts about parts: reads each row, finds its part, compares it with the record, validates it."""
+"""Plans the sheets of facts: reads each row, finds what it is about, compares it with the record, validates it."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from inventory.facts.views import FactView, facts_of_many
 from inventory.parts import tags
 from inventory.reference.data import reference_of
 from inventory.sheets.columns.layout import SheetLayout
-from inventory.sheets.plan.fact_cells import FactReader, RowValues, differing
+from inventory.sheets.plan.fact_cells import FactReader, differing
 from inventory.sheets.plan.fact_rows import FactRow, needed, validated_rows
 from inventory.sheets.plan.match import Index, index_of, resolve
 from inventory.sheets.plan.noticed import set_aside_remarks
@@ -22,16 +22,25 @@ from inventory.sheets.plan.on_record import Identity, identities
 from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.problems import CellProblem, problem_of
 from inventory.sheets.plan.rows import PartPlan, Plan, PlanRow
+from inventory.sheets.plan.things import ThingsNamed, about_thing, renumber
 from inventory.store.days.dates import When
 from inventory.store.words.text import squeeze
 
 __all__ = ["plan_facts"]
 
 
-def plan_facts(session: Session, plan: Plan, sheets: Sequence[SheetLayout], today: date, day: When) -> None:
-    """Add the rows of the sheets of facts about parts to the plan; those of parts must be in it already.
+def plan_facts(
+    session: Session,
+    plan: Plan,
+    sheets: Sequence[SheetLayout],
+    today: date,
+    day: When,
+    new: Mapping[str, Mapping[str, int]] | None = None,
+) -> None:
+    """Add the rows of the sheets of facts to the plan; those of parts must be in it already, or their parts on record.
 
-    `today`: no day in a cell may be later. `day`: the day of facts without their own.
+    `today`: no day in a cell may be later. `day`: the day of facts without their own. `new`: the keys of things that
+    the plan makes, by table and folded name.
     """
     read = [row for sheet in sheets if sheet.kind.fact for row in _read(session, plan, sheet, sheet.kind.fact, today)]
     if not read:
@@ -44,8 +53,14 @@ def plan_facts(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
     )
     parts = {each.id: each for each in known} | of_file
     index = index_of(parts.values())
-    problems = [_find_part(row, parts, index) for row in read]
-    facts = _Facts(session, [row.part.id for row in read if row.part is not None], {row.kind for row in read})
+    things = ThingsNamed(session, new or {})
+    problems = [
+        _find_part(row, parts, index) if (about := about_thing(row)) is None else things.find(row, *about)
+        for row in read
+    ]
+    facts = _Facts(
+        session, [row.part.id for row in read if row.part is not None], {row.kind for row in read}, plan.renumbered
+    )
     to_validate: dict[FactKind, list[FactRow]] = defaultdict(list)
     for row, problem in zip(read, problems, strict=True):
         planned = row.refused(*problem) if row.problems or problem else _compared(plan, row, facts)
@@ -59,8 +74,12 @@ def plan_facts(session: Session, plan: Plan, sheets: Sequence[SheetLayout], toda
 
 def _read(session: Session, plan: Plan, sheet: SheetLayout, kind: FactKind, today: date) -> Iterator[FactRow]:
     reader = FactReader(kind, sheet, today, reference_of(session))
+    marked = ("maker", "part number", "serial") if not sheet.kind.own else ()
     for row in sheet.rows:
         texts = plan.values_of(sheet, row)
+        written_as = texts.pop("fact", "") if plan.elsewhere else ""
+        if plan.elsewhere:
+            renumber(kind, texts, plan.renumbered)
         given, problems = reader.read(texts, row.number)
         tag = None
         try:
@@ -68,11 +87,11 @@ def _read(session: Session, plan: Plan, sheet: SheetLayout, kind: FactKind, toda
         except Refused as refusal:
             problems.append(problem_of(refusal, "tag", texts["tag"]))
         maker, number, serial = (
-            reader.said(column, texts[column], row.number) if column in texts else None
+            reader.said(column, texts[column], row.number) if column in texts and column in marked else None
             for column in ("maker", "part number", "serial")
         )
         named = PartCells(tag=tag, maker=maker, part_number=number, serial=serial)
-        yield FactRow(sheet, row, kind, texts, named, given, problems)
+        yield FactRow(sheet, row, kind, texts, named, given, problems, written_as=written_as)
     plan.remarks += set_aside_remarks(sheet.name, reader.set_aside)
 
 
@@ -126,8 +145,11 @@ def _same_serial(row: FactRow, index: Index) -> str | None:
 class _Facts:
     """The facts on record about the parts of the rows; each fact matches at most one row."""
 
-    def __init__(self, session: Session, keys: Iterable[int], kinds: Iterable[FactKind]) -> None:
+    def __init__(
+        self, session: Session, keys: Iterable[int], kinds: Iterable[FactKind], renumbered: dict[str, str]
+    ) -> None:
         """Read them once for all rows, superseded ones included: a row may carry the id of one."""
+        self.renumbered = renumbered
         on_record = sorted({key for key in keys if key > 0})
         every = facts_of_many(session, on_record, [kind.table for kind in kinds], superseded=True)
         self.by_id = {fact.id: fact for facts in every.values() for fact in facts}
@@ -137,12 +159,13 @@ class _Facts:
             if fact.superseded_by is None:
                 self._free[fact.thing_id, fact.table].append(fact)
 
-    def claim_equal(self, part: int, kind: FactKind, given: RowValues) -> bool:
+    def claim_equal(self, part: int, row: FactRow) -> bool:
         """Claim a free fact that agrees with a row; return whether there is one."""
-        free = self._free.get((part, kind.name), [])
+        free = self._free.get((part, row.kind.name), [])
         for place, fact in enumerate(free):
-            if not differing(kind, given, fact):
+            if not differing(row.kind, row.given, fact):
                 del free[place]
+                self.renumbered[row.written_as] = fact.id
                 return True
         return False
 
@@ -167,10 +190,10 @@ def _compared(plan: Plan, row: FactRow, facts: _Facts) -> PlanRow | None:
     """Plan a row whose part was found; None if it is new or changed and has to be validated first."""
     if row.part is None or "fact" in row.texts:
         return _with_id(plan, row, facts)
-    missing = [column for column in needed(row.kind) if column not in row.given.columns]
+    missing = [column for column in needed(row.sheet.kind) if column not in row.given.columns]
     if missing:
         return row.refused(CellProblem(missing[0], "", "is needed here"))
-    if facts.claim_equal(row.part.id, row.kind, row.given):
+    if facts.claim_equal(row.part.id, row):
         return row.unchanged()
     row.changed = row.given.columns
     return None

@@ -17,6 +17,7 @@ from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.problems import CellProblem, Problem
 from inventory.sheets.readers.tables import Row
 from inventory.store.days.dates import When
+from inventory.store.tables import Base
 from inventory.store.words.text import CUT
 
 __all__ = [
@@ -58,10 +59,10 @@ class PartPlan:
 
 @dataclass(frozen=True, slots=True)
 class FactPlan:
-    """A fact about a part to be written: its kind, what was settled of it, the part's key (negative if new).
+    """A fact to be written: its kind, what was settled of it, the key of the part (negative if new) or other thing.
 
     `when`: None for the day of the read. `old` is the key of the fact that it supersedes. `look`: who looked and on
-    which day, if the row says both. `at`: the sheet and row.
+    which day, if the row says both. `at`: the sheet and row. `written_as`: its id in the record that wrote the file.
     """
 
     kind: FactKind
@@ -72,6 +73,7 @@ class FactPlan:
     old: int | None = None
     look: tuple[str, When] | None = None
     at: str = ""
+    written_as: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,7 +201,11 @@ class NearInFile:
 
 @dataclass
 class Plan:
-    """All rows of a file (`file`: its name) in their order, remarks for the user, the answers given, what is asked."""
+    """All rows of a file (`file`: its name) in their order, remarks for the user, the answers given, what is asked.
+
+    `elsewhere`: the file is the workbook of another record. `new`: the rows that make things of the file, by their key.
+    `renumbered`: the ids of facts in that record, each with the id that the fact has here.
+    """
 
     sheets: list[SheetLayout] = field(default_factory=list)
     rows: list[PlanRow] = field(default_factory=list)
@@ -209,6 +215,9 @@ class Plan:
     file: str = ""
     answers: Answers = field(default_factory=Answers)
     questions: list[SheetQuestion] = field(default_factory=list)
+    elsewhere: bool = False
+    new: dict[int, list[Base]] = field(default_factory=dict)
+    renumbered: dict[str, str] = field(default_factory=dict)
 
     def values_of(self, sheet: SheetLayout, row: Row) -> dict[str, str]:
         """The cells of a row under recognised columns, cleaned, empty ones left out; removed characters are noted."""

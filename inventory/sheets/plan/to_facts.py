@@ -131,7 +131,10 @@ def _standing_value(plan: PartPlan) -> Any:
 
 @dataclass
 class ToFacts:
-    """What facts are built with. `old`: the rows of superseded facts by fact id; `pairs`: each old and its new fact."""
+    """What facts are built with. `old`: the rows of superseded facts by fact id; `pairs`: each old and its new fact.
+
+    `written_as`: the new facts of another record's workbook, by the ids that they have there.
+    """
 
     act: Act
     day: When
@@ -140,6 +143,7 @@ class ToFacts:
     written: Written
     old: Mapping[str, Any] = field(default_factory=dict)
     pairs: list[tuple[Any, Any]] = field(default_factory=list)
+    written_as: dict[str, Any] = field(default_factory=dict)
 
     def of_part(self, plan: PartPlan) -> list[Base]:
         """The facts that a row about a part on record becomes, and the facts that they supersede."""
@@ -195,6 +199,8 @@ class ToFacts:
         columns = {**plan.draft.columns, **keys}
         when = plan.when or self.day
         fact = make_fact(plan.kind.table, self.act, part, when, how_known=plan.how_known, **columns)
+        if plan.written_as:
+            self.written_as[plan.written_as] = fact
         return self._signed([*plan.draft.beside, *self._superseding(self._old(plan), fact)], plan)
 
     def of_list(self, plan: ListPlan) -> list[Base]:

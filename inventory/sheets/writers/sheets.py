@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 import orjson
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from inventory.errors import Misused
@@ -21,16 +22,19 @@ from inventory.facts.views import facts_of_many
 from inventory.money import minor_digits, shown
 from inventory.sheets.columns.catalogue import PARTS, SHEETS, SheetKind
 from inventory.sheets.columns.cells import UNDATED
+from inventory.sheets.columns.own_sheets import EVERY_SHEET
 from inventory.sheets.plan.differences import NOTES_BETWEEN, standing_acquisition
 from inventory.sheets.plan.fact_cells import cells_of
 from inventory.sheets.plan.lists import LIST_SHEETS, ListSheet
 from inventory.sheets.plan.on_record import PartState, add_looks, part_keys, states
 from inventory.sheets.writers.ods import write_ods
+from inventory.sheets.writers.own_pages import ThingNames, own_rows
 from inventory.sheets.writers.page import Cell, Page, safe_in_csv, save
 from inventory.sheets.writers.workbook import write_workbook
 from inventory.store.facts import fact_id
 from inventory.store.files import refuse_taken
 from inventory.store.record import Record
+from inventory.store.tables import Thing
 
 __all__ = ["Written", "pages_of", "write_sheets"]
 
@@ -51,7 +55,7 @@ class Written:
 
 
 def write_sheets(record: Record, path: Path, *, sheet: str | None = None, overwrite: bool = False) -> Written:
-    """Write the sheets of a record as xlsx, ods or json; as csv one of them, the parts unless `sheet` names another.
+    """Write all of a record as xlsx, ods or json; as csv one sheet, the parts unless `sheet` names another.
 
     An existing file is replaced only with `overwrite`. Raises `Misused` for another format or an unknown sheet.
     """
@@ -59,7 +63,7 @@ def write_sheets(record: Record, path: Path, *, sheet: str | None = None, overwr
     if write is None:
         kinds = ", ".join(suffix.removeprefix(".") for suffix in _WRITERS)
         raise Misused("sheet-kind", f"{path.name} must end in one of {kinds}", hint="for example: all.xlsx")
-    names = [each.name for each in SHEETS]
+    names = [each.name for each in EVERY_SHEET]
     if sheet is not None and sheet not in names:
         raise Misused("no-such-sheet", f'unknown sheet "{sheet}"', where="--sheet", hint=f"one of: {', '.join(names)}")
     refuse_taken(path, overwrite=overwrite)
@@ -67,20 +71,29 @@ def write_sheets(record: Record, path: Path, *, sheet: str | None = None, overwr
         pages = list(pages_of(session))
     wanted = sheet or (PARTS.name if write is _write_csv else None)
     written = [page for page in pages if wanted in (None, page.name)]
+    if not written:
+        (empty,) = (each for each in EVERY_SHEET if each.name == wanted)
+        written = [Page(empty.name, empty.columns, [])]
     write(path, written, overwrite=overwrite)
     left_out = {page.name: len(page.rows) for page in pages if page not in written and page.rows}
     return Written({page.name: len(page.rows) for page in written}, left_out)
 
 
 def pages_of(session: Session) -> Iterator[Page]:
-    """The sheets of a record, parts first."""
+    """All of a record in sheets: those that people fill in, parts first; then each of the others that has rows."""
     tags: dict[int, str] = {}
     yield _parts_page(session, tags)
+    names = ThingNames(session)
+    listed: set[str] = set()
     for sheet in SHEETS:
         if sheet.fact is not None:
-            yield _facts_page(session, sheet, sheet.fact, tags)
+            yield _facts_page(session, sheet, sheet.fact, tags, names)
         elif sheet.name in LIST_SHEETS:
-            yield _list_page(session, sheet, LIST_SHEETS[sheet.name])
+            page = _list_page(session, sheet, LIST_SHEETS[sheet.name])
+            listed |= {str(row[0]) for row in page.rows if row[0]}
+            yield page
+    for own, rows in own_rows(session, listed):
+        yield Page(own.name, own.columns, [_typed(own, own.columns, row) for row in rows])
 
 
 def _parts_page(session: Session, tags: dict[int, str]) -> Page:
@@ -134,14 +147,18 @@ def _part_cells(state: PartState) -> Mapping[str, Cell]:
     return cells
 
 
-def _facts_page(session: Session, sheet: SheetKind, kind: FactKind, tags: Mapping[int, str]) -> Page:
+def _facts_page(session: Session, sheet: SheetKind, kind: FactKind, tags: Mapping[int, str], names: ThingNames) -> Page:
     headers = [column for column in sheet.columns if column not in ("maker", "part number", "serial")]
     rows: list[list[Cell]] = []
-    keys = list(tags)
+    about = {key: {"tag": tag} for key, tag in tags.items()}
+    if others := {table for table in sheet.things.values() if table != "part"}:
+        named = session.scalars(select(Thing.id).where(Thing.kind.in_(others)).order_by(Thing.id))
+        about |= names.of(named, sheet)
+    keys = list(about)
     for start in range(0, len(keys), _CHUNK):
         facts = facts_of_many(session, keys[start : start + _CHUNK], (kind.table,))
         rows += [
-            _typed(sheet, headers, {"fact": fact.id, "tag": tags[key], **cells_of(kind, fact)})
+            _typed(sheet, headers, {"fact": fact.id, **about[key], **cells_of(kind, fact)})
             for key in keys[start : start + _CHUNK]
             for fact in facts.get(key, ())
         ]
