@@ -23,7 +23,7 @@ _ROW = re.compile(r"written in .*?, ([^,]+), row (\d+)")
 @dataclass
 class Counts:
     """`rows`: of data. `rows_in`: with the parts that they must make. `lost`: cells found nowhere. `kept`: values that
-    a person finds on the card but that no column has. `wrong`: columns that say something else. `guessed`: columns that say
+    a person finds on the card, or in a row that is not in, but that no column has. `wrong`: columns that say something else. `guessed`: columns that say
     something though no cell gives it. Each with its place, for people.
     """
 
@@ -200,6 +200,7 @@ def _judge_row(
         counts.out += [f"{where}: {len(cards)} parts, none expected"] if cards else []
         return
     if not cards or (len(cards) != expected and not (len(cards) == len(wanted) == 1)):
+        counts.kept += [f"{where}: {name}, as the row is not in" for part in wanted for name in part]
         counts.out.append(f"{where}: {len(cards)} parts, {expected} expected")
         return
     counts.rows_in += 1
