@@ -61,7 +61,7 @@ def seen_values(card: Mapping[str, Any]) -> dict[str, str]:
     if came:
         said["price"] = _money(came[-1]["currency"], came[-1]["price"]) if came[-1]["price"] else ""
         said["acquired from"] = came[-1]["party"] or ""
-        said["acquired on"] = came[-1]["on"]
+        said["acquired on"] = "" if came[-1]["on"].startswith("..") else came[-1]["on"]  # some day before it was read
     looks = [fact for fact in card["markings"] if fact["how_known"] == "seen"]
     if looks:
         said["seen by"], said["seen on"] = looks[-1]["by"], looks[-1]["on"]
@@ -85,9 +85,9 @@ def judge(
             if not line.is_data or tab.options.get("role") == "left":
                 continue
             counts.rows += 1
-            wanted, kept = _wanted(owner, tab, line)
+            wanted, kept, typed = _wanted(owner, tab, line)
             cards = by_row.get((tab.name, line.number), [])
-            _judge_row(counts, f"{tab.name} {line.number}", wanted, kept, cards, told)
+            _judge_row(counts, f"{tab.name} {line.number}", wanted, kept, typed, cards, told)
     return counts
 
 
@@ -98,7 +98,7 @@ def wanted_total(owner: Owner) -> dict[str, str]:
         for line in tab.lines:
             if not line.is_data or tab.options.get("role") == "left":
                 continue
-            wanted, _ = _wanted(owner, tab, line)
+            wanted, *_ = _wanted(owner, tab, line)
             for part in wanted:
                 if "value" in part and part.get("whose", "own") == "own":
                     currency, amount = part["value"].split()
@@ -120,10 +120,11 @@ def not_changed(owner: Owner, line: Line, card: Mapping[str, Any]) -> list[str]:
     return found
 
 
-def _wanted(owner: Owner, tab: Tab, line: Line) -> tuple[list[dict[str, str]], list[str]]:
-    """The parts that a row must make (by our columns), and the texts that must be kept word for word."""
+def _wanted(owner: Owner, tab: Tab, line: Line) -> tuple[list[dict[str, str]], list[str], dict[str, str]]:
+    """The parts that a row must make (by our columns), the texts that must be kept word for word, what was typed."""
     said: dict[str, str] = dict(line.section)
     kept: list[str] = []
+    typed: dict[str, str] = {}
     for target, cell in zip(tab.targets, line.cells, strict=False):
         if cell.comment:
             kept.append(cell.comment)
@@ -139,7 +140,8 @@ def _wanted(owner: Owner, tab: Tab, line: Line) -> tuple[list[dict[str, str]], l
             kept.append(cell.shown)
         elif value:
             said[_PLAIN_TARGET.sub("", target)] = value
-    return list(_parts(tab, said)), kept
+            typed[_PLAIN_TARGET.sub("", target)] = cell.shown
+    return list(_parts(tab, said)), kept, typed
 
 
 def _arrives(owner: Owner, target: str, cell: Cell) -> str | None:
@@ -183,6 +185,7 @@ def _judge_row(
     where: str,
     wanted: list[dict[str, str]],
     kept: list[str],
+    typed: dict[str, str],
     cards: list[Mapping[str, Any]],
     told: str,
 ) -> None:
@@ -212,7 +215,8 @@ def _judge_row(
             if _same(name, seen.get(name, ""), value):
                 continue
             shown = f"{where}: {name} {value!r}, here {seen.get(name)!r}"
-            shelf = counts.kept if _found(value, everywhere) else counts.lost
+            texts = (value.split()[-1], typed.get(name, value))
+            shelf = counts.kept if any(_plain(text) in everywhere + _plain(told) for text in texts) else counts.lost
             (counts.wrong if seen.get(name) else shelf).append(shown)
         counts.guessed += [
             f"{where}: {name} {seen[name]!r}"
@@ -237,10 +241,6 @@ def _same(name: str, seen: str, wanted: str) -> bool:
     if wanted == "not ours":
         return seen not in ("", "own")
     return seen == wanted
-
-
-def _found(value: str, everywhere: str) -> bool:
-    return _plain(value.split()[-1]) in everywhere
 
 
 def _plain(text: str) -> str:
