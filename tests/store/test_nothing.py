@@ -1,4 +1,4 @@
-"""Not known, none and as above are three answers, in four languages; none of them is a letter, a serial or a name."""
+"""Not known, none and as above are three answers, in six languages; none of them is a letter, a serial or a name."""
 
 from __future__ import annotations
 
@@ -23,10 +23,29 @@ NOT_KNOWN = [
     "?",
     "??",
     "(?)",
+    "o. A.",
+    "desconocido",
+    "ONBEKEND",
+    "boh",
 ]
-NONE = ["none", "néant", "ohne", "nessuno", "keine", "None.", "aucun"]
-AS_ABOVE = ["dito", "ditto", '"', "''", "//", ",,", "〃", "”", "siehe oben", "come sopra", "ci-dessus"]
-DOUBTFUL = ["s.o.", "S. O.", "idem", "-", "--", "–", "/", ".", "n/a"]
+NONE = ["none", "néant", "ohne", "nessuno", "keine", "None.", "aucun", "ninguno", "geen", "n.v.t."]
+AS_ABOVE = [
+    "dito",
+    "dto.",
+    "ídem",
+    "zie boven",
+    "ditto",
+    '"',
+    "''",
+    "//",
+    ",,",
+    "〃",
+    "”",
+    "siehe oben",
+    "come sopra",
+    "ci-dessus",
+]
+DOUBTFUL = ["s.o.", "S. O.", "idem", "-", "--", "–", "/", ".", "n/a", "n/c"]
 ANSWERS = ["yes", "ja", "oui", "sì", "Yes", "missing", "fehlt", "manquant", "manca"]
 
 

@@ -22,28 +22,66 @@ Nothing = Literal["not known", "not legible", "none", "as above", "doubtful", "a
 
 _WORDS: dict[Nothing, Mapping[str, tuple[str, ...]]] = {
     "not known": {
-        "en": ("unknown", "not known", "n/k", "n.k.", "don't know", "tbc", "t.b.c.", "not stated"),
-        "de": ("unbekannt", "nicht bekannt", "k.a.", "keine angabe", "keine angaben", "weiss nicht"),
-        "fr": ("inconnu", "inconnue", "non connu", "non connue", "n/d", "n.d.", "non déterminé", "non précisé"),
-        "it": ("sconosciuto", "sconosciuta", "non noto", "non nota", "ignoto", "ignota", "non so", "non disponibile"),
+        "en": ("unknown", "not known", "n/k", "n.k.", "don't know", "tbc", "t.b.c.", "not stated", "unk", "unkn"),
+        "de": (
+            "unbekannt",
+            "nicht bekannt",
+            "k.a.",
+            "keine angabe",
+            "keine angaben",
+            "weiss nicht",
+            "unbek.",
+            "o.a.",
+            "ohne angabe",
+        ),
+        "fr": (
+            "inconnu",
+            "inconnue",
+            "non connu",
+            "non connue",
+            "n/d",
+            "n.d.",
+            "non déterminé",
+            "non précisé",
+            "je ne sais pas",
+        ),
+        "it": (
+            "sconosciuto",
+            "sconosciuta",
+            "non noto",
+            "non nota",
+            "ignoto",
+            "ignota",
+            "non so",
+            "non disponibile",
+            "boh",
+        ),
+        "es": ("desconocido", "desconocida", "no conocido", "no se sabe", "no sé", "sin datos"),
+        "nl": ("onbekend", "niet bekend", "weet niet", "geen idee"),
     },
     "not legible": {
         "en": ("not legible", "illegible", "unreadable", "not readable"),
         "de": ("unleserlich", "nicht lesbar"),
         "fr": ("illisible",),
         "it": ("illeggibile", "non leggibile"),
+        "es": ("ilegible", "no legible", "no se lee"),
+        "nl": ("onleesbaar", "niet leesbaar"),
     },
     "none": {
         "en": ("none", "nil", "without", "not applicable", "not fitted", "nothing"),
         "de": ("ohne", "keine", "keiner", "keines", "kein", "keinen", "nicht vorhanden", "entfällt"),
         "fr": ("néant", "neant", "aucun", "aucune", "sans", "rien", "sans objet"),
         "it": ("nessuno", "nessuna", "niente", "nulla", "senza", "assente"),
+        "es": ("ninguno", "ninguna", "nada", "sin"),
+        "nl": ("geen", "zonder", "niets", "n.v.t.", "nvt"),
     },
     "as above": {
         "en": ("ditto", "as above", "see above", "same as above"),
-        "de": ("dito", "wie oben", "siehe oben", "dgl.", "desgl.", "desgleichen"),
+        "de": ("dito", "dto.", "dto", "wie oben", "siehe oben", "dgl.", "desgl.", "desgleichen"),
         "fr": ("comme ci-dessus", "ci-dessus", "voir ci-dessus"),
         "it": ("come sopra", "c.s.", "vedi sopra"),
+        "es": ("ídem", "como arriba", "igual que arriba"),
+        "nl": ("zie boven", "als boven", "hetzelfde"),
     },
     "an answer": {
         "en": ("yes", "missing", "gone"),
@@ -56,12 +94,21 @@ _WORDS: dict[Nothing, Mapping[str, tuple[str, ...]]] = {
 _DOUBTFUL: Mapping[str, Mapping[str, Nothing]] = {
     "s.o.": {"de": "as above", "fr": "none"},
     "s/o": {"de": "as above", "fr": "none"},
-    "idem": {"en": "as above", "de": "as above", "fr": "as above", "it": "as above"},
+    "idem": {
+        "en": "as above",
+        "de": "as above",
+        "fr": "as above",
+        "it": "as above",
+        "es": "as above",
+        "nl": "as above",
+    },
     "id.": {"en": "as above", "de": "as above", "fr": "as above", "it": "as above"},
     "do.": {"en": "as above", "de": "as above"},
     "n/a": {},
     "n.a.": {},
     "n.v.": {},
+    "n/c": {},
+    "n.c.": {},
 }
 _DITTO_MARKS = re.compile(r"//+|,,|[\"'`′„“”〃‟]{1,4}")
 _NOT_KNOWN_MARKS = re.compile(r"[?¿]+")
@@ -80,7 +127,7 @@ _STATES: Mapping[Nothing, str] = {
 
 @lru_cache(maxsize=8192)
 def nothing_in(text: str, language: str = "") -> Nothing | None:
-    """Which kind of nothing a text is, None if it says something. `language` (de, en, fr, it): that of its sheet.
+    """Which kind of nothing a text is, None if it says something. `language` (de, en, es, fr, it, nl): of its sheet.
 
     "Yes", "no" and "missing" are nothing only where a letter is asked: `an answer`.
     """
