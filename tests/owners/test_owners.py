@@ -61,7 +61,7 @@ class Found:
 
     def __init__(self, owner: Owner, record: Record, folder: Path) -> None:
         self.owner, self.record, self.folder = owner, record, folder
-        self.trial = self.read(trial=True)
+        self.trial = self.read(trial=True, mapping=owner.maps)
         self.report = self.read(said=owner.answers, mapping=owner.maps, keep_answers=True, on=owner.options.get("on"))
         cards = self.cards()
         by_row = parts_by_row(cards)
@@ -76,6 +76,12 @@ class Found:
     @property
     def answers(self) -> int:
         return len(self.owner.answers) + len(self.owner.maps) + ("on" in self.owner.options)
+
+    @property
+    def asked_again(self) -> list[str]:
+        """What next month's version asks, save what the owner left open: there what is taken without an answer counts."""
+        left = {each.key for each in self.report.questions}
+        return [each.key for each in self.later.questions if each.key not in left]
 
     def read(self, *, next_month: bool = False, **options: Any) -> Report:
         path = write_owner(self.owner, self.folder, next_month=next_month)
@@ -119,7 +125,7 @@ class Found:
         wrong_total = self.totals != wanted_total(self.owner)
         return (
             out, len(counts.lost), len(counts.kept), len(counts.wrong) + wrong_total, len(counts.guessed),
-            len(self.later.questions), self.later.refused + self.later.held, abs(self.more), len(self.stale),
+            len(self.asked_again), self.later.refused + self.later.held, abs(self.more), len(self.stale),
         )  # fmt: skip
 
     def __str__(self) -> str:
@@ -134,7 +140,7 @@ class Found:
             *(f"  stale {each}" for each in self.stale),
             f"  totals {self.totals}, should be {wanted_total(self.owner)}",
             *(f"  open: {each.key} ({len(each.rows)} rows)" for each in self.report.questions),
-            *(f"  open next month: {each.key} ({len(each.rows)} rows)" for each in self.later.questions),
+            *(f"  asked again: {key}" for key in self.asked_again),
             *(
                 f"  never asked: {key}"
                 for key in self.owner.answers
