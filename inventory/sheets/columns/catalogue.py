@@ -258,5 +258,5 @@ def words_near(column: str, text: str) -> list[str]:
 
 
 def word_meant(column: str, text: str) -> str:
-    """The program's word for what people write in a column, in four languages; the text itself if there is none."""
+    """The program's word for what people write in a column, in six languages; the text itself if there is none."""
     return _cell_words(column).get(header_key(text), text)
