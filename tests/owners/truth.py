@@ -88,6 +88,13 @@ def judge(
             wanted, kept, typed = _wanted(owner, tab, line)
             cards = by_row.get((tab.name, line.number), [])
             _judge_row(counts, f"{tab.name} {line.number}", wanted, kept, typed, cards, told)
+    data = {
+        (tab.name, line.number)
+        for tab in tabs
+        for line in tab.lines
+        if line.is_data and tab.options.get("role") != "left"
+    }
+    counts.guessed += [f"{tab} {number}: a part, of no row of parts" for tab, number in by_row.keys() - data]
     return counts
 
 

@@ -76,7 +76,7 @@ _WORDS: dict[Nothing, Mapping[str, tuple[str, ...]]] = {
         "nl": ("geen", "zonder", "niets", "n.v.t.", "nvt"),
     },
     "as above": {
-        "en": ("ditto", "as above", "see above", "same as above"),
+        "en": ("ditto", "as above", "see above", "same as above", "same"),
         "de": ("dito", "dto.", "dto", "wie oben", "siehe oben", "dgl.", "desgl.", "desgleichen"),
         "fr": ("comme ci-dessus", "ci-dessus", "voir ci-dessus"),
         "it": ("come sopra", "c.s.", "vedi sopra"),
