@@ -10,6 +10,8 @@ from inventory.errors import Misused, Refused, did_you_mean
 from inventory.sheets.columns.catalogue import PARTS, SHEETS, header_key
 from inventory.sheets.columns.header_match import KEPT, doubts
 from inventory.sheets.columns.layout import Answers, SheetLayout, lay_out
+from inventory.sheets.columns.looks import read_looks
+from inventory.sheets.columns.open_formats import with_formats_said, with_signs
 from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.columns.saved_mappings import SavedMapping, mappings_for, saved_mappings, with_saved
 from inventory.sheets.readers.files import read_tables
@@ -50,7 +52,11 @@ def preview(record: Record, path: Path, given: Answers) -> Preview:
             with record.read() as session:
                 saved = mappings_for(tables, saved_mappings(session))
             answers = with_saved(replace(given, columns=columns), saved)
-            sheets, remarks, questions = lay_out(tables, answers)
+            answers = with_formats_said(answers)
+            laid = lay_out(tables, answers)
+            sheets, marked, noticed = read_looks(tables, laid.sheets, answers.said)
+            sheets, undecided = with_signs(sheets, answers)
+            remarks, questions = [*laid.remarks, *noticed], [*laid.questions, *undecided, *marked]
     except Refused as refusal:
         raise SheetRefused(refusal, unplanned(())) from None
     headers = {header_key(heading.header) for sheet in sheets for heading in sheet.headings}

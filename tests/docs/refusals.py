@@ -462,6 +462,7 @@ CALLS: dict[str, Callable[[], object]] = {
     "day_of('3/4/19')": lambda: day_of("3/4/19", _TODAY),
     "day_of('43558')": lambda: day_of("43558", _TODAY),
     "amount_of('1250')": lambda: amount_of("1250", None),
+    "amount_of('$85', 'EUR')": lambda: amount_of("$85", "EUR"),
     "amount_of('1.234', 'EUR')": lambda: amount_of("1.234", "EUR"),
     "yes_or_no('perhaps')": lambda: yes_or_no("perhaps"),
     "read_adjuster('relay')": lambda: read_adjuster("relay", "two-screw", "leaner", "leaner"),

@@ -19,10 +19,12 @@ from inventory.store.words.names import nearest
 
 __all__ = [
     "ABOUT",
+    "COMMENTS",
     "CRITICAL",
     "EXAMPLE_ROW",
     "LISTS",
     "LONGEST",
+    "MARKS",
     "PARTS",
     "SHEETS",
     "WRONG",
@@ -65,6 +67,8 @@ class SheetKind:
 
 #: Header of the last column of a workbook of refused rows; a column of this name is not read.
 WRONG = "what is wrong"
+#: Columns added to a table that is read: what colours and strikes of its cells say, and the comments of cells.
+MARKS, COMMENTS = "marks in the sheet", "comments of cells"
 #: In the column `tag`: the row is an example and is not read.
 EXAMPLE_ROW = "example"
 #: How many characters of a header are compared; all of it is kept.

@@ -13,13 +13,27 @@ from typing import Literal
 
 from inventory.sheets.readers.cell_text import Figure
 
-__all__ = ["UNKNOWN", "CellFormat", "Dates", "Decimal", "format_of", "parse_figures"]
+__all__ = [
+    "MONTH",
+    "UNKNOWN",
+    "CellFormat",
+    "Dates",
+    "Decimal",
+    "century_open",
+    "format_of",
+    "parse_figures",
+    "shared_sign",
+]
 
 _NUMERIC_DATE = re.compile(r"\s*(\d{1,2})([/.-])(\d{1,2})\2(?:\d{4}|\d{2})(?!\d)")
 #: Separators of thousands: a blank (no-break and narrow ones too) or an apostrophe.
 _GAPS = re.compile(r"(?<=\d)['’\s\u00a0\u2009\u202f](?=\d{3}(?!\d))")
 _FIGURES = re.compile(r"\d[\d.,'’\s\u00a0\u2009\u202f]*\d|\d")
 _LAST_MONTH = 12
+#: A month and its year in figures: 03/71, 3.1971.
+MONTH = re.compile(r"(0?[1-9]|1[0-2])([/.-])(\d{4}|\d\d)")
+_SHORT_YEAR = re.compile(r"\s*(?:\d{1,2}([/.-])\d{1,2}\1|\d{1,2}[/.-])(\d\d)(?!\d)(?![/.-]\d)")
+_SHARED_SIGN = re.compile(r"\$|¥|\bkr\b", re.IGNORECASE)
 Dates = Literal["day-first", "month-first"]
 Decimal = Literal["comma", "point"]
 
@@ -28,12 +42,15 @@ Decimal = Literal["comma", "point"]
 class CellFormat:
     """The format of days and numbers; None: unknown.
 
-    `counts_from`: the year from which days stored as numbers are counted, 1900 or 1904.
+    `counts_from`: the year from which days stored as numbers are counted, 1900 or 1904. `century`: that of years of two
+    figures up to this year's, "19" or "20". `currency`: what a sign means that several currencies share.
     """
 
     dates: Dates | None = None
     decimal: Decimal | None = None
     counts_from: int | None = None
+    century: str | None = None
+    currency: str | None = None
 
 
 UNKNOWN = CellFormat()
@@ -51,6 +68,7 @@ def format_of(texts: Iterable[str], given: CellFormat = UNKNOWN, counts_from: in
         given.dates or (days.pop() if len(days) == 1 else None),
         given.decimal or (marks.pop() if len(marks) == 1 else None),
         given.counts_from or counts_from,
+        given.century,
     )
 
 
@@ -101,3 +119,17 @@ def parse_figures(text: str, decimal: Decimal | None = None) -> tuple[str | None
 
 def _mark(sign: str) -> Decimal:
     return "comma" if sign == "," else "point"
+
+
+def century_open(text: str, this_year: int) -> bool:
+    """Whether a day or month in figures has a year of two figures that may be of this century or of the last one."""
+    read = _SHORT_YEAR.match(text)
+    return read is not None and int(read[2]) <= this_year % 100
+
+
+def shared_sign(text: str) -> str:
+    """The sign beside an amount that several currencies share ("$"); "" if there is none, or more than a sign."""
+    found = _SHARED_SIGN.search(text)
+    if found is None or re.search(r"[^\W\d_]", text.replace(found[0], "")):
+        return ""
+    return found[0].casefold()

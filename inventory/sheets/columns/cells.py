@@ -12,7 +12,7 @@ from inventory.facts.declare import Cell
 from inventory.money import checked_amount
 from inventory.reference.data import Reference
 from inventory.sheets.columns.catalogue import word_meant, words, words_near
-from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, parse_figures
+from inventory.sheets.columns.cell_format import MONTH, UNKNOWN, CellFormat, parse_figures
 from inventory.sheets.readers.cell_text import Figure
 from inventory.store.days.dates import When, when_on
 from inventory.store.words.text import clean
@@ -66,24 +66,38 @@ def cleaned(text: str) -> tuple[str, bool]:
 def day_of(text: str, today: date, written: CellFormat = UNKNOWN) -> When:
     """A day as people write it, never in the future. The original words are kept with it.
 
-    Reads EDTF, words, 03.04.2019 (day first), 3/4/2019 if `written` says which is first, and a day number if `written`
-    says from which year it counts.
+    Reads EDTF, words, 03.04.2019 (day first), 3/4/2019 if `written` says which is first, 03/1971 and 03/71 (a month),
+    and a day number if `written` says from which year it counts.
     """
     read = _HOUR.sub("", text)
     if counted := _DAY_NUMBER.fullmatch(read):
         read = day_numbered(int(counted[1]), written.counts_from).isoformat()
     elif numbered := _NUMERIC_DATE.fullmatch(read):
-        read = _numeric_date(text, numbered, written)
+        read = _numeric_date(text, numbered, written, today)
+    elif month := MONTH.fullmatch(read):
+        read = f"{_year(text, month[3], written, today)}-{int(month[1]):02}"
     elif first := _YEAR_FIRST.fullmatch(read):
         read = f"{first[1]}-{int(first[3]):02}-{int(first[4]):02}"
     when = when_on(read, today)
     return when if when.told or _HOUR.sub("", text) == when.edtf else replace(when, told=str(text))
 
 
-def _numeric_date(text: str, read: re.Match[str], written: CellFormat) -> str:
+def _year(text: str, figures: str, written: CellFormat, today: date) -> str:
+    """A year of four figures; of two, one after this year's is of the last century; for others `written` decides."""
+    if len(figures) == 4:
+        return figures
+    this, last = str(today.year)[:2], str(today.year - 100)[:2]
+    if int(figures) > today.year % 100:
+        return last + figures
+    if written.century is None:
+        hint = f"write the year with four figures, or answer for the file: --answer century={this} (or {last})"
+        raise Refused("year-of-two-figures", f'"{text}" does not say which century', hint=hint)
+    return written.century + figures
+
+
+def _numeric_date(text: str, read: re.Match[str], written: CellFormat, today: date) -> str:
     """A day in figures as ISO 8601."""
-    if len(read[4]) == 2:
-        raise Refused("year-of-two-figures", f'"{text}" does not say which century', hint="write it as 2019-04-03")
+    year = _year(text, read[4], written, today)
     first, second = int(read[1]), int(read[3])
     day_first = read[2] == "." or written.dates == "day-first"
     if not day_first and written.dates is None:
@@ -97,7 +111,7 @@ def _numeric_date(text: str, read: re.Match[str], written: CellFormat) -> str:
     day, month = (first, second) if day_first else (second, first)
     if month > 12:
         raise Refused("not-a-date", f'"{text}" is not a date: there is no month {month}', hint="write it as 2019-04-03")
-    return f"{read[4]}-{month:02}-{day:02}"
+    return f"{year}-{month:02}-{day:02}"
 
 
 def day_numbered(number: int, counts_from: int | None) -> date:
@@ -133,13 +147,27 @@ def amount_of(text: str, currency: str | None, written: CellFormat = UNKNOWN) ->
         raise _not_an_amount(text)
     beside = read[1] or read[3]
     named = words("signs").get(beside, beside) or currency
+    if beside.casefold() in words("shared_signs"):
+        named = _whose(beside, text, currency, written)
     if not named:
         raise Refused(
             "amount-without-currency",
             f"{text} has no currency",
             hint='write EUR beside it or in the header, "Value (EUR)", or choose for the file: --currency EUR',
         )
-    return checked_amount(str(text) if isinstance(text, Figure) else _digits(text, read[2], written), named)
+    return checked_amount(read[2] if isinstance(text, Figure) else _digits(text, read[2], written), named)
+
+
+def _whose(sign: str, text: str, currency: str | None, written: CellFormat) -> str:
+    """The currency that a sign of several means: the one given if it is one of them, else what was answered."""
+    several = words("shared_signs")[sign.casefold()]
+    if currency in several:
+        return str(currency)
+    if written.currency is not None:
+        return written.currency
+    says = f"{currency} has another sign" if currency else f"{', '.join(several[:3])} and others have this sign"
+    hint = f"write the code beside it, e.g. {several[0]}, or answer for its column"
+    raise Refused("sign-of-several", f'"{text}" does not say whose {sign}: {says}', hint=hint)
 
 
 def _digits(text: str, figures: str, written: CellFormat) -> str:

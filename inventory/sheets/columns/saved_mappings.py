@@ -19,7 +19,7 @@ from sqlalchemy.orm import Session
 from inventory.facts.write import write
 from inventory.people.queries import names_of_people
 from inventory.record.tables import SheetMapping
-from inventory.sheets.columns.catalogue import WRONG, header_key
+from inventory.sheets.columns.catalogue import COMMENTS, MARKS, WRONG, header_key
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.header_match import KEPT
 from inventory.sheets.columns.header_rows import LAST_HEADER_ROW
@@ -76,7 +76,7 @@ def mappings_for(tables: Sequence[Table], saved: Iterable[SavedMapping]) -> list
 def _possible_headers(table: Table) -> Iterator[tuple[set[str], int]]:
     """The header keys of each row, and of each two rows as they are and joined; and how many columns they cover."""
     lines = [row.cells for row in table.rows[:LAST_HEADER_ROW]]
-    ignored = {"", header_key(WRONG)}
+    ignored = {"", *map(header_key, (WRONG, MARKS, COMMENTS))}
     for upper, lower in pairwise([*lines, []]):
         width = max(len(upper), len(lower))
         above, below = ([*line, *[""] * (width - len(line))] for line in (upper, lower))
@@ -166,7 +166,7 @@ def _of_the_record() -> Any:
 def _values(sheet: SheetLayout, answers: Answers) -> dict[str, Any]:
     """A sheet's headers and the column of each; headers that occur twice or are doubtful are left out."""
     keys = [header_key(each.header) for each in sheet.headings]
-    ignored = {"", header_key(WRONG)}
+    ignored = {"", *map(header_key, (WRONG, MARKS, COMMENTS))}
     columns = {
         each.header: each.column or KEPT
         for key, each in zip(keys, sheet.headings, strict=True)

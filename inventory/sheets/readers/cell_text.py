@@ -23,9 +23,12 @@ FALSE_DAY = "1900-02-29"
 _ALL_DIGITS = 1e15
 #: How many texts are remembered while a sheet is read.
 MOST_KEPT = 50_000
-#: A text that begins so may start a formula in a spreadsheet program (OWASP, CSV injection; full-width signs included).
-FORMULA_START = re.compile("'*[=+\\-@\t\r\n\0＝＋－＠]")
-_ESCAPED = re.compile("'+[=+\\-@\t\r\n\0＝＋－＠]")
+#: A text that begins so may start a formula in a spreadsheet program (OWASP, CSV injection; full-width signs included),
+#: or an apostrophe of its own would be taken for one that holds a number as text.
+FORMULA_START = re.compile("'*[=+\\-@\t\r\n\0＝＋－＠]|'+\\d[\\d ./-]{2,}$")
+_ESCAPED = re.compile("'+[=+\\-@\t\r\n\0＝＋－＠]|'+\\d[\\d ./-]{2,}$")
+#: A number that is held as text, as exports write it: `="008904"`.
+_HELD = re.compile('="([^"]*)"')
 
 
 class Figure(str):
@@ -70,5 +73,7 @@ def without_empty_end(cells: list[str]) -> list[str]:
 
 
 def without_apostrophe(cell: str) -> str:
-    """A cell without the apostrophe that keeps a spreadsheet program from taking it for a formula."""
+    """A cell without what keeps a spreadsheet program from taking it for a formula or a number: `'=1`, `'003103`."""
+    if cell[:2] == '="' and (held := _HELD.fullmatch(cell)):
+        return held[1]
     return cell[1:] if cell[:1] == "'" and _ESCAPED.match(cell) else cell

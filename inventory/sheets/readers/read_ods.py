@@ -19,11 +19,14 @@ from inventory.sheets.readers.limits import (
     too_large,
     unpacked_parts,
 )
+from inventory.sheets.readers.looks import NO_LOOK, Look, cell_name
+from inventory.sheets.readers.ods_looks import OdsLooks
 from inventory.sheets.readers.tables import Merged, Row, Table, file_remarks, not_a_spreadsheet
+from inventory.sheets.readers.xlsx_styles import read_part
 
 __all__ = ["read_ods"]
 
-_CONTENT, _MANIFEST = "content.xml", "META-INF/manifest.xml"
+_CONTENT, _STYLES, _MANIFEST = "content.xml", "styles.xml", "META-INF/manifest.xml"
 _LOCKED = re.compile(rb"encryption-data|encrypted-package")
 _TABLE = "urn:oasis:names:tc:opendocument:xmlns:table:1.0 "
 _OFFICE = "urn:oasis:names:tc:opendocument:xmlns:office:1.0 "
@@ -40,17 +43,21 @@ _LONGEST_TAG = 4 * 2**20
 _WIDEST = 16_384
 #: The most sheets of a file, and the most styles that hide one.
 _MOST_SHEETS = 1000
+#: How many cells are named of those whose formula has no value.
+_NAMED = 5
 _MIDNIGHT = re.compile(r"T00:00(:00(\.0*)?)?$")
 
 
 def read_ods(path: Path, archive: zipfile.ZipFile) -> list[Table]:
     """The sheets of an OpenDocument spreadsheet."""
-    names = [name for name in (_MANIFEST, _CONTENT) if name in archive.namelist()]
+    names = [name for name in (_MANIFEST, _STYLES, _CONTENT) if name in archive.namelist()]
     reader = _Reader(path)
     for name, pieces in unpacked_parts(path, archive, names):
         if name == _MANIFEST:
             if any(_LOCKED.search(piece) for piece in pieces):
                 raise not_a_spreadsheet(path, LOCKED)
+        elif name == _STYLES:
+            read_part(path, pieces, reader.looks.begin_part, reader.looks.end_part)
         else:
             reader.read(pieces)
     return reader.tables_read()
@@ -63,6 +70,7 @@ class _Cell:
     kind: str
     value: str
     times: int
+    look: Look = NO_LOOK
     lines: list[str] = field(default_factory=list)
 
 
@@ -79,6 +87,8 @@ class _Reader:
         self.counts_from = 1900
         self.links = False
         self.uncalculated = 0
+        self.without_value: dict[str, list[str]] = {}
+        self.looks = OdsLooks()
         self.depth = self.skipped = self.merged_count = 0
         self.row: list[str] = []
         self.row_times = 1
@@ -113,9 +123,9 @@ class _Reader:
     def tables_read(self) -> list[Table]:
         """The sheets that were read, with remarks on the file."""
         if self.tables:
-            self.tables[0] = replace(
-                self.tables[0], remarks=file_remarks(links=self.links, uncalculated=self.uncalculated)
-            )
+            first = list(self.without_value.items())
+            remarks = file_remarks(links=self.links, uncalculated=self.uncalculated, without_value=first)
+            self.tables[0] = replace(self.tables[0], remarks=(*remarks, *self.looks.remarks))
         return self.tables
 
     def _refuse_type(self, *_: object) -> None:
@@ -123,15 +133,28 @@ class _Reader:
 
     def _begin(self, name: str, given: dict[str, str]) -> None:
         if self.skipped or name in _NOT_TEXT:
+            self.looks.begin_in_comment(name)
+            if name == _NOT_TEXT[0] and self.cell is not None:
+                self.looks.begin_comment()
             self.skipped += 1
+        elif not self.depth:
+            self._begin_outside(name, given)
         elif name in _CELLS and self.depth == 1:
             self._begin_cell(given)
         elif name == _TABLE + "table":
             self._begin_table(given)
         elif name == _TABLE + "table-row" and self.depth == 1:
             self.row, self.row_times = [], _count(given.get(_TABLE + "number-rows-repeated"))
+            self.looks.begin_row(given)
+        elif name == _TABLE + "table-column" and self.depth == 1:
+            self.looks.begin_column(given, _count(given.get(_TABLE + "number-columns-repeated")))
         elif name.startswith(_TEXT):
             self._begin_text(name[len(_TEXT) :], given)
+
+    def _begin_outside(self, name: str, given: dict[str, str]) -> None:
+        """An element outside of all tables begins: styles, settings, the next table."""
+        if name == _TABLE + "table":
+            self._begin_table(given)
         elif name == _TABLE + "null-date" and given.get(_TABLE + "date-value", "").startswith("1904"):
             self.counts_from = 1904
         elif name == _STYLE + "style":
@@ -140,6 +163,7 @@ class _Reader:
             self.hidden_styles.add(self.style)
             if len(self.hidden_styles) > _MOST_SHEETS:
                 raise not_a_spreadsheet(self.path, DAMAGED)
+        self.looks.begin_style(name, given)
 
     def _begin_table(self, given: dict[str, str]) -> None:
         self.depth += 1
@@ -149,6 +173,7 @@ class _Reader:
             hidden = given.get(_TABLE + "style-name") in self.hidden_styles
             self.tables.append(Table(given.get(_TABLE + "name", ""), [], hidden, self.counts_from))
             self.number, self.merged = 0, []
+            self.looks.begin_table()
 
     def _begin_cell(self, given: dict[str, str]) -> None:
         kind = given.get(_OFFICE + "value-type", "")
@@ -156,10 +181,12 @@ class _Reader:
         value = given.get(_OFFICE + named.get(kind, "value"), "")
         self.cell = _Cell(kind, value, _count(given.get(_TABLE + "number-columns-repeated")))
         self.length = len(value)
+        self.cell.look = self.looks.look(given, len(self.row))
         formula = given.get(_TABLE + "formula")
         if formula is not None:
             self.links = self.links or "file:" in formula or "://" in formula
-            self.uncalculated += not kind
+            if not kind:
+                self._note_uncalculated()
         down, across = (_count(given.get(_TABLE + f"number-{way}-spanned")) for way in ("rows", "columns"))
         if down > 1 or across > 1:
             top, left = self.number + 1, len(self.row)
@@ -167,6 +194,13 @@ class _Reader:
             self.merged_count += 1
             if self.merged_count > MOST_MERGED:
                 raise too_large(self.path, f"it has more than {MOST_MERGED} merged ranges")
+
+    def _note_uncalculated(self) -> None:
+        """Count a formula without a value, and note the names of the first ones."""
+        self.uncalculated += 1
+        if self.uncalculated <= _NAMED:
+            names = self.without_value.setdefault(self.tables[-1].name, [])
+            names.append(cell_name(self.number + 1, len(self.row)))
 
     def _begin_text(self, name: str, given: dict[str, str]) -> None:
         if self.cell is None:
@@ -180,6 +214,10 @@ class _Reader:
             self._add_text("\t" if name == "tab" else "\n")
 
     def _add_text(self, text: str) -> None:
+        if self.skipped:
+            self.looks.add_text(text)
+        elif not self.depth:
+            self.looks.styles.add_text(text)
         if self.cell is not None and self.in_line and not self.skipped and self.cell.lines:
             self.length += len(text)
             if self.length > MOST_CHARACTERS:
@@ -189,6 +227,10 @@ class _Reader:
     def _end(self, name: str) -> None:
         if self.skipped:
             self.skipped -= 1
+            if not self.skipped:
+                self.looks.end_comment(self.number + 1, len(self.row))
+        elif not self.depth:
+            self.looks.styles.end(name.rpartition(" ")[2])
         elif name in (_TEXT + "p", _TEXT + "h"):
             self.in_line = False
         elif name in _CELLS and self.depth == 1 and self.cell is not None:
@@ -198,7 +240,7 @@ class _Reader:
         elif name == _TABLE + "table":
             self.depth -= 1
             if self.depth == 0:
-                self.tables[-1] = replace(self.tables[-1], merged=tuple(self.merged))
+                self.tables[-1] = self.looks.end_table(replace(self.tables[-1], merged=tuple(self.merged)))
 
     def _end_cell(self, cell: _Cell) -> None:
         self.cell = None
@@ -206,7 +248,10 @@ class _Reader:
         left = _WIDEST - len(self.row)
         if text and cell.times > left:
             raise too_large(self.path, f'the sheet "{self.tables[-1].name}" has more than {_WIDEST} columns')
-        self.row += [(text if isinstance(text, Figure) else self.texts[text])] * min(cell.times, left)
+        text = self.looks.looked(
+            text if isinstance(text, Figure) else self.texts[text], cell.look, cell.kind, len(self.row)
+        )
+        self.row += [text] * min(cell.times, left)
 
     def _end_row(self) -> None:
         cells = without_empty_end(self.row)

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import io
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
 from inventory.errors import Refused
 from inventory.sheets.readers.cell_text import FALSE_DAY, Interned, text_of_number, text_of_time, without_empty_end
 from inventory.sheets.readers.limits import DAMAGED, LOCKED, MOST_MERGED, Size, too_large
+from inventory.sheets.readers.looks import MOST_COMMENTS, NO_LOOK, Looker, look_of
 from inventory.sheets.readers.tables import Merged, Row, Table, file_remarks, not_a_spreadsheet
+from inventory.sheets.readers.xls_looks import comment_of, xls_looks
 
 __all__ = ["read_xls"]
 
@@ -53,7 +56,8 @@ def _tables(path: Path, book: Any, *, macros: bool) -> list[Table]:
         book.unload_sheet(place)
     links = any(each in (_OTHER_FILE, _OTHER_PROGRAM) for each in book._supbook_types)
     if tables:
-        tables[0] = replace(tables[0], remarks=file_remarks(links=links, macros=macros, errors=errors))
+        remarks = file_remarks(links=links, macros=macros, errors=errors)
+        tables[0] = replace(tables[0], remarks=(*remarks, *tables[0].remarks))
     return tables
 
 
@@ -75,16 +79,25 @@ def _table(path: Path, sheet: Any, datemode: int, size: Size) -> Table:
         return ""
 
     rows: list[Row] = []
+    looks, looker = xls_looks(sheet.book), Looker()
     for place in range(sheet.nrows):
-        pairs = zip(sheet.row_types(place), sheet.row_values(place), strict=True)
-        cells = without_empty_end([read(kind, value) for kind, value in pairs])
+        kinds = sheet.row_types(place)
+        cells = [read(kind, value) for kind, value in zip(kinds, sheet.row_values(place), strict=True)]
+        for column in range(len(cells)) if looks else ():
+            if look := looks.get(sheet.cell_xf_index(place, column)):
+                cells[column] = looker.looked(cells[column], look, number=kinds[column] in (_NUMBER, _DATE))
+        cells = without_empty_end(cells)
         if cells:
             size.add(cells)
             rows.append(Row(place + 1, cells))
     if len(sheet.merged_cells) > MOST_MERGED:
         raise too_large(path, f"one of its sheets has more than {MOST_MERGED} merged ranges")
     merged = tuple(Merged(top + 1, left, bottom, right - 1) for top, bottom, left, right in sheet.merged_cells)
-    return Table(sheet.name, rows, sheet.visibility != 0, 1904 if datemode else 1900, merged)
+    table = Table(sheet.name, rows, sheet.visibility != 0, 1904 if datemode else 1900, merged)
+    notes = {(at[0] + 1, at[1]): comment_of(note) for at, note in islice(sheet.cell_note_map.items(), MOST_COMMENTS)}
+    remarks = looker.with_comments(table, notes)
+    looked = any(look_of(cell) is not NO_LOOK for row in rows for cell in row.cells) if looks or notes else False
+    return replace(table, remarks=tuple(remarks), looked=looked)
 
 
 def _day(number: float, datemode: int) -> str:

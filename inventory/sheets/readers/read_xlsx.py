@@ -14,6 +14,7 @@ from inventory.sheets.readers.cell_text import FALSE_DAY, MOST_KEPT, text_of_num
 from inventory.sheets.readers.limits import DAMAGED, LOCKED, Size
 from inventory.sheets.readers.sanitise import SafeCopy, safe_copy
 from inventory.sheets.readers.tables import Merged, Row, Table, file_remarks, not_a_spreadsheet
+from inventory.sheets.readers.xlsx_looks import add_looks, sheet_parts
 
 __all__ = ["read_xlsx"]
 
@@ -33,16 +34,30 @@ def read_xlsx(path: Path, archive: zipfile.ZipFile) -> list[Table]:
         for each in cells:
             shown = each.visible == calamine.SheetVisibleEnum.Visible
             tables.append(_table(book.get_sheet_by_name(each.name), copy, size, hidden=not shown))
+        without_value = _by_sheet(path, copy) if copy.uncalculated else []
+        tables, looks = add_looks(path, archive, copy.path, tables)
     names = [name.casefold() for name in archive.namelist()]
     if tables:
         remarks = file_remarks(
             links=any("externallinks/" in name for name in names),
             macros=any(name.endswith("vbaproject.bin") for name in names),
             uncalculated=copy.uncalculated,
+            without_value=without_value,
             errors=copy.errors,
         )
-        tables[0] = replace(tables[0], remarks=remarks)
+        tables[0] = replace(tables[0], remarks=(*remarks, *looks))
     return tables
+
+
+def _by_sheet(path: Path, copy: SafeCopy) -> list[tuple[str, list[str]]]:
+    """The first formulas without a value by sheet, five at most."""
+    with zipfile.ZipFile(copy.path) as copied:
+        found = [(name, copy.without_value.get(part, [])) for name, part in sheet_parts(path, copied).items()]
+    left, some = 5, []
+    for name, cells in found:
+        some.append((name, cells[:left]))
+        left -= len(some[-1][1])
+    return some
 
 
 @contextmanager

@@ -45,7 +45,12 @@ _ROW = re.compile(rb"r\s*=\s*[\"']\s*[A-Za-z]*(\d+)")
 _SHARED = re.compile(rb"<(?:\w+:)?v>\s*(\d+)\s*</")
 _STRING = re.compile(rb"</(?:\w+:)?si>|<(?:\w+:)?si\s*/>")
 _FROM_1904 = re.compile(rb"date1904\s*=\s*[\"'](?:1|true|on)", re.IGNORECASE)
-_UNCALCULATED = re.compile(rb"(?:</f>|<f\s*/>)(?:<v\s*/>|<v></v>)?</c>")
+_UNCALCULATED = re.compile(rb"(?:</f>|<f\b[^<>]*/>)(?:<v\s*/>|<v></v>)?</c>")
+_CELL_NAME = re.compile(rb"\sr=[\"']([A-Za-z]{1,3}\d{1,7})[\"']")
+#: A formula whose value is a text may have an empty one.
+_OF_TEXT = re.compile(rb"\st=[\"']str[\"']")
+#: How many cells are named of those whose formula has no value.
+_NAMED = 5
 _TYPE = re.compile(rb"<!(?:DOCTYPE|ENTITY)")
 #: The most bytes of markup of a cell, a row and a shared string; more than that counts as text.
 _OF_CELL, _OF_ROW, _OF_STRING = 64, 200, 64
@@ -60,13 +65,15 @@ _LAST_ROW, _LAST_COLUMN = 1_048_576, 16_384
 class SafeCopy:
     """The path of the copy, and what was noticed while it was made.
 
-    `uncalculated`: formulas without a value; `errors`: cells that show an error; `has_sixty`: some cell holds the
-    number 60, a day that no calendar has. `lengths`: the length of each shared string in bytes.
+    `uncalculated`: formulas without a value; `without_value`: the names of the first of them, by part. `errors`: cells
+    that show an error; `has_sixty`: some cell holds the number 60, a day that no calendar has. `lengths`: the length of
+    each shared string in bytes.
     """
 
     path: Path
     counts_from: int = 1900
     uncalculated: int = 0
+    without_value: dict[str, list[str]] = field(default_factory=dict)
     errors: int = 0
     has_sixty: bool = False
     cells: int = 0
@@ -157,12 +164,24 @@ class _Part:
         copy.errors += piece.count(b't="e"')
         copy.has_sixty = copy.has_sixty or b">60<" in piece
         if b"<f" in piece:
-            copy.uncalculated += len(_UNCALCULATED.findall(piece))
+            self._note_uncalculated(piece)
         if self.long:
             uses = Counter(_SHARED.findall(piece))
             self.text += sum(times * self.long.get(int(key), 0) for key, times in uses.items())
             if self.text > MOST_TEXT:
                 raise _too_much_text(self.path)
+
+    def _note_uncalculated(self, piece: bytes) -> None:
+        """Count formulas without a value, and note the names of the first ones."""
+        for found in _UNCALCULATED.finditer(piece):
+            start = max(piece.rfind(b"<c ", 0, found.start()), piece.rfind(b":c ", 0, found.start()), 0)
+            head = piece[start : piece.find(b">", start)]
+            if found[0].count(b"<v") and _OF_TEXT.search(head):
+                continue
+            self.copy.uncalculated += 1
+            names = self.copy.without_value.setdefault(self.name, [])
+            if len(names) < _NAMED and (name := _CELL_NAME.search(head)):
+                names.append(name[1].decode("ascii"))
 
 
 def _spans_far(piece: bytes) -> bool:

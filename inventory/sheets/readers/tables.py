@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
@@ -33,7 +34,8 @@ class Table:
     """One sheet: its name ("" in a csv) and its rows, empty rows left out.
 
     `counts_from`: the year from which the workbook counts days (1900 or 1904); None if the file does not say.
-    `remarks`: what the user should know about how the file was read, whole sentences without the full stop.
+    `remarks`: what the user should know about how the file was read, whole sentences without the full stop. `looked`:
+    some cells carry how they look (`looks.Looked`).
     """
 
     name: str
@@ -42,6 +44,7 @@ class Table:
     counts_from: int | None = None
     merged: tuple[Merged, ...] = ()
     remarks: tuple[str, ...] = ()
+    looked: bool = False
 
 
 def not_a_spreadsheet(path: Path, why: str, hint: str = "save it as xlsx or as csv, and read that") -> Refused:
@@ -50,12 +53,17 @@ def not_a_spreadsheet(path: Path, why: str, hint: str = "save it as xlsx or as c
 
 
 def file_remarks(
-    *, links: bool = False, macros: bool = False, uncalculated: int = 0, errors: int = 0
+    *,
+    links: bool = False,
+    macros: bool = False,
+    uncalculated: int = 0,
+    errors: int = 0,
+    without_value: Sequence[tuple[str, Sequence[str]]] = (),
 ) -> tuple[str, ...]:
     """What the user should know about how a file was read.
 
-    `links`: some formulas refer to other files. `uncalculated`: the number of formulas without a value. `errors`: the
-    number of cells that show an error of the spreadsheet program.
+    `links`: some formulas refer to other files. `uncalculated`: the number of formulas without a value;
+    `without_value`: the first of them by sheet. `errors`: the number of cells that show an error of the program.
     """
     remarks = []
     if links:
@@ -66,7 +74,12 @@ def file_remarks(
         remarks.append("The file contains macros: they were not run")
     if uncalculated:
         formulas = "1 formula has" if uncalculated == 1 else f"{uncalculated} formulas have"
-        remarks.append(f"{formulas} no value yet and read as empty: open the file in its own program and save it once")
+        first = "; ".join(f"{sheet} {', '.join(cells)}" for sheet, cells in without_value if cells)
+        where = f" ({first}{' and others' if uncalculated > sum(len(cells) for _, cells in without_value) else ''})"
+        remarks.append(
+            f"{formulas} no value yet and read as empty{where if first else ''}: open the file in its own program and "
+            "save it once"
+        )
     if errors:
         cells = "1 cell shows" if errors == 1 else f"{errors} cells show"
         remarks.append(f"{cells} an error (as #DIV/0!) and read as empty")

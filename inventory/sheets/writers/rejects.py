@@ -84,7 +84,9 @@ def _cell(sheet: SheetLayout, column: str | None, text: str) -> Cell:
     """A cell as it was: days as days, numbers as numbers; what only its column explained is written out."""
     if not text:
         return None
-    if isinstance(text, Figure) or (column in (*_NUMBERS, *sheet.kind.amounts) and _COUNT.fullmatch(text)):
+    if (isinstance(text, Figure) and text[-1].isdigit()) or (
+        column in (*_NUMBERS, *sheet.kind.amounts) and _COUNT.fullmatch(text)
+    ):
         return Decimal(text)
     if column is not None and column in sheet.kind.days:
         return _day(sheet, column, text)

@@ -1,0 +1,89 @@
+"""What days and amounts leave open for a file or a column: the century of a year, whose dollar a sign means. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import cast
+
+from inventory.sheets.columns.catalogue import words
+from inventory.sheets.columns.cell_format import CellFormat, Dates, Decimal, century_open, shared_sign
+from inventory.sheets.columns.layout import Answers, SheetLayout
+from inventory.sheets.columns.questions import Choice, SheetQuestion, key_of
+from inventory.store.days.clock import today
+
+__all__ = ["with_formats_said", "with_signs"]
+
+_CENTURIES = (
+    Choice("20", "2000 and later; years after this one are of the last century"),
+    Choice("19", "1900 to 1999"),
+)
+
+
+def with_formats_said(answers: Answers) -> Answers:
+    """The answers, with what was answered about the whole file among its formats; an option goes before an answer."""
+    said, given = answers.said, answers.cell_format
+    numbers = said.get("day numbers")
+    known = CellFormat(
+        given.dates or cast("Dates | None", _one_of(said.get("dates"), "day-first", "month-first")),
+        given.decimal or cast("Decimal | None", _one_of(said.get("decimal"), "comma", "point")),
+        given.counts_from or (int(numbers) if numbers in ("1900", "1904") else None),
+        given.century or _one_of(said.get("century"), "19", "20"),
+    )
+    currency = said.get("currency", "").strip().upper()
+    return replace(answers, cell_format=known, currency=answers.currency or (currency if len(currency) == 3 else None))
+
+
+def _one_of(answer: str | None, *words: str) -> str | None:
+    return answer if answer in words else None
+
+
+def with_signs(sheets: Sequence[SheetLayout], answers: Answers) -> tuple[list[SheetLayout], list[SheetQuestion]]:
+    """The tables, whose columns know what was answered about a bare sign; and what is still to be asked."""
+    found: list[SheetLayout] = []
+    signs: dict[str, tuple[str, str, list[tuple[str, int]]]] = {}
+    years: list[tuple[str, int]] = []
+    shown = ""
+    for sheet in sheets:
+        formats = dict(sheet.formats)
+        for place, heading in enumerate(sheet.headings):
+            column = heading.column or ""
+            if column in sheet.kind.amounts:
+                key = key_of("currency", heading.header)
+                formats[column] = replace(sheet.cell_format(column), currency=answers.said.get(key, "").upper() or None)
+                for number, sign in _bare(sheet, place, answers.currency):
+                    signs.setdefault(key, (heading.header, sign, []))[2].append((sheet.name, number))
+            elif column in sheet.kind.days:
+                texts = {row.cells[place] for row in sheet.rows if place < len(row.cells)}
+                open_ones = {text for text in texts if century_open(text, today().year)}
+                shown = shown or next(iter(sorted(open_ones)), "")
+                rows = (row for row in sheet.rows if place < len(row.cells))
+                years += [(sheet.name, row.number) for row in rows if open_ones and row.cells[place] in open_ones]
+        found.append(replace(sheet, formats=formats))
+    return found, [*_asked(signs), *_century(years, shown)]
+
+
+def _bare(sheet: SheetLayout, place: int, currency: str | None) -> Iterator[tuple[int, str]]:
+    """The rows whose amount has a sign of several currencies and nothing that says which: their numbers and signs."""
+    texts = {row.cells[place] for row in sheet.rows if place < len(row.cells)}
+    signs = {text: shared for text in texts if (shared := shared_sign(text))}
+    column = sheet.headings[place].column or ""
+    beside = sheet.kind.amounts.get(column, "")
+    for row in sheet.rows if signs else ():
+        if place < len(row.cells) and (sign := signs.get(row.cells[place])):
+            values = sheet.values(row.cells)
+            given = values.get(beside) or sheet.header_currency(column) or values.get("currency") or currency
+            if given not in words("shared_signs")[sign]:
+                yield row.number, sign
+
+
+def _asked(signs: Mapping[str, tuple[str, str, list[tuple[str, int]]]]) -> Iterator[SheetQuestion]:
+    for key, (header, sign, rows) in signs.items():
+        choices = tuple(Choice(code, code) for code in words("shared_signs")[sign][:4])
+        yield SheetQuestion(key, f'amounts under "{header}" with the sign {sign}', choices, tuple(rows), typed="text")
+
+
+def _century(rows: Sequence[tuple[str, int]], shown: str) -> Iterator[SheetQuestion]:
+    if rows:
+        says = f'years of two figures, as in "{shown}"'
+        yield SheetQuestion("century", says, _CENTURIES, tuple(dict.fromkeys(rows)))

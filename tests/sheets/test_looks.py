@@ -1,0 +1,194 @@
+"""What a sheet says without words goes into the record: formats, comments, colours, strikes."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+import xlsxwriter
+import xlwt
+from odf.dc import Creator
+from odf.office import Annotation
+from odf.opendocument import OpenDocumentSpreadsheet
+from odf.style import Style, TableCellProperties, TextProperties
+from odf.table import Table, TableCell, TableRow
+from odf.text import P
+
+from inventory.errors import Refused
+from inventory.sheets.columns.cell_format import CellFormat
+from inventory.sheets.columns.cells import amount_of, day_of
+from inventory.sheets.readers.files import read_tables
+from inventory.sheets.readers.looks import Look, look_of
+from inventory.sheets.readers.number_format import NumberFormat
+from tests.sheets.conftest import Desk
+
+HEAD = ("Kind", "Serial", "Price", "Bought", "Notes")
+#: The sheet of an owner: serial, price and the format in which it is shown, note, mark.
+OWNED = [
+    ("relay", 14522, 12.5, "[$$-409]#,##0.00", "lid bent", ""),
+    ("relay", 147, 8, '#,##0.00 "€"', "", "yellow"),
+    ("injector", 99, 9.5, '"$"#,##0.00', "ok", ""),
+    ("fuel pump", 5, 100, '"$"#,##0.00', "", ""),
+    ("relay", 77, 1, "[$$-409]#,##0.00", "", "struck"),
+]
+
+
+def owned(path: Path) -> Path:
+    book = xlsxwriter.Workbook(str(path))
+    sheet = book.add_worksheet("Shelf")
+    sheet.write_row(0, 0, HEAD, book.add_format({"bg_color": "#D9D9D9"}))
+    for row, (kind, serial, price, shown, note, mark) in enumerate(OWNED, 1):
+        look = {"yellow": {"bg_color": "#FFFF00"}, "struck": {"font_strikeout": True}}.get(mark, {})
+        sheet.write(row, 0, kind, book.add_format(look))
+        sheet.write_number(row, 1, serial, book.add_format({"num_format": "0000000", **look}))
+        sheet.write_number(row, 2, price, book.add_format({"num_format": shown, **look}))
+        sheet.write_datetime(row, 3, date(1971, 3, 1), book.add_format({"num_format": "mm/yyyy"}))
+        sheet.write(row, 4, note)
+    sheet.write_comment("B2", "Ines:\nread twice", {"author": "Ines"})
+    sheet.write_comment("E3", "ask him")
+    sheet.write_comment("A1", "all of 1971")
+    book.close()
+    return path
+
+
+def test_a_sheet_says_it_without_words(desk: Desk) -> None:
+    path = owned(desk.folder / "owned.xlsx")
+
+    tried = desk.read(path, trial=True, rejects=desk.folder / "bad.xlsx")
+    asked = {each.key: (each.says, len(each.rows), each.taken) for each in tried.questions}
+    assert asked["colour/ffff00"] == ("yellow", 1, "mark")
+    assert asked["struck/shelf"] == ("struck through", 1, "read")
+    assert asked["currency/price"] == ('amounts under "Price" with the sign $', 2, "")
+    assert 'Shelf, A1: the comment "all of 1971" is on no part' in tried.remarks
+
+    said = {"currency/price": "CAD", "colour/ffff00": "to be sold", "struck/shelf": "left out"}
+    desk.read(path, said=said)
+    cards = {card.line.serial: card for card in map(desk.card, desk.tags())}
+    assert cards.keys() == {"0014522", "0000147", "0000099", "0000005"}
+    came = {serial: card["provenance"][0] for serial, card in cards.items()}
+    prices = {serial: (fact.values["price"], fact.values["currency"]) for serial, fact in came.items()}
+    assert prices == {
+        "0014522": ("12.5", "USD"),
+        "0000147": ("8", "EUR"),
+        "0000099": ("9.5", "CAD"),
+        "0000005": ("100", "CAD"),
+    }
+    assert {fact.on for fact in came.values()} == {"1971-03"}
+    assert [fact.values["text"] for fact in cards["0014522"]["notes"]] == ["lid bent; comment at Serial: read twice"]
+    assert [fact.values["text"] for fact in cards["0000147"]["notes"]] == ["comment at Notes: ask him"]
+    assert {serial: card.line.extra for serial, card in cards.items() if card.line.extra} == {
+        "0000147": {"marks in the sheet": "to be sold"}
+    }
+    desk.again(path, said=said)
+    assert desk.fits()
+
+
+def test_stripes_and_whole_columns_are_no_marks(desk: Desk) -> None:
+    path = desk.folder / "striped.xlsx"
+    book = xlsxwriter.Workbook(str(path))
+    sheet = book.add_worksheet("Shelf")
+    sheet.write_row(0, 0, HEAD[:3])
+    stripe, column, mark = (book.add_format({"bg_color": each}) for each in ("#DDEBF7", "#F4B084", "#FF0000"))
+    for row in range(1, 11):
+        sheet.write(row, 0, "relay", mark if row == 7 else stripe if row % 2 else None)
+        sheet.write(row, 1, f"S {row}", mark if row == 7 else stripe if row % 2 else None)
+        sheet.write(row, 2, row, column)
+    book.close()
+
+    report = desk.read(path, trial=True, currency="EUR")
+
+    assert [each.key for each in report.questions] == ["colour/ff0000"]
+    design = [each for each in report.remarks if "design" in each]
+    assert design == [
+        "Shelf: light blue on every second row was taken for design, not for a mark",
+        "Shelf: orange on a whole column was taken for design, not for a mark",
+    ]
+
+
+def _xls(path: Path) -> None:
+    book = xlwt.Workbook()
+    sheet = book.add_sheet("Shelf")
+    style = xlwt.easyxf("pattern: pattern solid, fore_colour yellow; font: struck_out on", num_format_str="0000000")
+    sheet.write(0, 0, 147, style)
+    sheet.write(0, 1, 8, xlwt.easyxf(num_format_str="[$$-409]0.00"))
+    book.save(str(path))
+
+
+def _ods(path: Path) -> None:
+    book = OpenDocumentSpreadsheet()
+    style = Style(name="ce1", family="table-cell")
+    style.addElement(TableCellProperties(backgroundcolor="#ffff00"))
+    style.addElement(TextProperties(textlinethroughstyle="solid"))
+    book.automaticstyles.addElement(style)
+    sheet, row = Table(name="Shelf"), TableRow()
+    first = TableCell(valuetype="string", stylename=style)
+    comment = Annotation()
+    comment.addElement(Creator(text="Ines"))
+    comment.addElement(P(text="read twice"))
+    first.addElement(comment)
+    first.addElement(P(text="0000147"))
+    row.addElement(first)
+    row.addElement(TableCell(valuetype="currency", currency="USD", value="8"))
+    sheet.addElement(row)
+    book.spreadsheet.addElement(sheet)
+    book.save(str(path))
+
+
+def test_looks_in_an_xls_and_an_ods(tmp_path: Path) -> None:
+    _xls(tmp_path / "a.xls")
+    _ods(tmp_path / "a.ods")
+    for name, comment in (("a.xls", ""), ("a.ods", "read twice")):
+        (table,) = read_tables(tmp_path / name)
+        serial, price = table.rows[0].cells
+        look = look_of(serial)
+        assert (look.number.shown(serial), look.fill, look.struck, look.comment) == ("0000147", "FFFF00", True, comment)
+        assert (price, look_of(price)) == ("8", Look(NumberFormat("USD")))
+
+
+def test_a_bare_sign_is_the_currency_given_only_if_it_is_one_of_its_own() -> None:
+    assert amount_of("$85", "USD") == ("85", "USD")
+    assert amount_of("$85", None, CellFormat(currency="AUD")) == ("85", "AUD")
+    assert amount_of("US$ 85", "EUR") == ("85", "USD")
+    for given in ("EUR", None):
+        with pytest.raises(Refused) as caught:
+            amount_of("$85", given)
+        assert caught.value.code == "sign-of-several"
+
+
+def test_years_of_two_figures_and_months_in_figures() -> None:
+    today = date(2026, 3, 12)
+    assert day_of("03/71", today).edtf == day_of("3.1971", today).edtf == "1971-03"
+    assert day_of("13.4.71", today).edtf == "1971-04-13"
+    for century, year in (("19", "1919"), ("20", "2019")):
+        written = CellFormat(century=century)
+        assert day_of("13.4.19", today, written).edtf == f"{year}-04-13"
+        assert day_of("4/19", today, written).edtf == f"{year}-04"
+    with pytest.raises(Refused):
+        day_of("4/19", today)
+
+
+def test_the_century_is_asked_once(desk: Desk) -> None:
+    path = desk.csv(
+        [HEAD[:4], ["relay", "1", "", "13.4.19"], ["relay", "2", "", "13.4.71"], ["relay", "3", "", "5/08"]]
+    )
+    tried = desk.read(path, trial=True, rejects=desk.folder / "bad.xlsx")
+    assert [(each.key, len(each.rows)) for each in tried.questions] == [("century", 2)]
+
+    desk.read(path, said={"century": "20"})
+
+    days = {card.line.serial: card["provenance"][0].on for card in map(desk.card, desk.tags())}
+    assert days == {"1": "2019-04-13", "2": "1971-04-13", "3": "2008-05"}
+
+
+def test_formulas_without_a_value_are_named(tmp_path: Path) -> None:
+    path = tmp_path / "f.xlsx"
+    book = xlsxwriter.Workbook(str(path))
+    sheet = book.add_worksheet("Shelf")
+    for row in range(8):
+        sheet.write_formula(row, 1, "=A1+1", None, "")
+    book.close()
+
+    (table,) = read_tables(path)
+
+    assert "(Shelf B1, B2, B3, B4, B5 and others)" in table.remarks[0]
