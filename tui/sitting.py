@@ -7,30 +7,22 @@ import os
 from contextlib import ExitStack
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from inventory.errors import NearName
 from inventory.store.record import Record
 from tui.drafts import Drafts, held_drafts
 from tui.questions import A_NEW_ONE
 
-if TYPE_CHECKING:
-    from inventory.sheets.columns.layout import Answers
-
 __all__ = ["Sitting", "who_by_default"]
 
 
 @dataclass
 class Sitting:
-    """The record and the person. `folder`: where sheets are looked for.
-
-    `sheet_answers`: what was answered about a sheet not read yet, by its file: after each answer all of them.
-    """
+    """The record and the person. `folder`: where sheets are looked for."""
 
     record: Record
     by: str
     folder: Path = field(default_factory=Path.cwd)
-    sheet_answers: dict[Path, list[Answers]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self._before = len(self.record.acts)

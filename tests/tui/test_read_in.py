@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from openpyxl import Workbook, load_workbook
 
 from inventory.sheets.columns.questions import SheetQuestion, key_of
 from inventory.sheets.columns.saved_mappings import saved_mappings
@@ -79,6 +80,67 @@ def test_a_friends_sheet_is_read_in_and_taken_back(
     with record.read() as session:
         assert [each.by for each in saved_mappings(session)] == [BY]
     assert verify(record).ok
+
+
+def test_what_cannot_go_in_is_shown_and_put_into_a_workbook_that_needs_no_answer(
+    browse: Any, record: Record, folder: Path
+) -> None:
+    (folder / "friend.csv").write_text("Art;Nummer;Ort;Wo\nrelay;1;A;\n;;B;links\n;;C;\n", encoding="utf-8")
+
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        await walk.press("enter")
+        while isinstance(walk.view._rows.item, SheetQuestion):
+            await walk.answer("1")
+        assert "1 row ready (1 new), 2 cannot go in" in walk.text()
+        assert "2 rows to friend to correct.xlsx" in walk.text()
+        await walk.press("down")
+        assert "rows 3, 4" in walk.text()
+        await walk.press("right")
+        assert "Wo: links" in walk.text()
+        await walk.press("left", "end", "home", "enter")
+        assert walk.said == "1 new. 2 rows to correct in friend to correct.xlsx. Ctrl+Z takes it back."
+        page = load_workbook(folder / "friend to correct.xlsx")
+        page["parts"]["A2"] = page["parts"]["A3"] = "Relais"
+        page.save(folder / "friend to correct.xlsx")
+        await to_in(walk)
+        await walk.answer("friend to")
+        assert "Layout known since" in walk.text()
+        await walk.press("enter")
+        assert walk.said.startswith("2 new.")
+        await walk.press("ctrl+z", "enter")
+        assert "Taken back" in walk.said
+
+    browse(walked)
+    assert verify(record).ok
+
+
+def test_hidden_tabs_are_a_question_and_a_file_of_hidden_tabs_is_asked_about(browse: Any, folder: Path) -> None:
+    book = Workbook()
+    for name, page in (("shelf", book.active), ("old", book.create_sheet())):
+        page.title = name
+        page.append(["kind", "serial"])
+        page.append(["relay", name])
+    book["old"].sheet_state = "hidden"
+    book.save(folder / "some.xlsx")
+    book.active = book.create_sheet("empty")
+    book["shelf"].sheet_state = "hidden"
+    book.save(folder / "all.xlsx")
+
+    async def walked(walk: Any) -> None:
+        await to_in(walk)
+        await walk.answer("some")
+        assert 'hidden tabs: "old"' in walk.text()
+        assert "--hidden" not in walk.text()
+        await walk.answer("read too")
+        assert "2 rows ready (2 new)" in walk.text()
+        await to_in(walk)
+        await walk.answer("all")
+        assert "They are hidden." in walk.text()
+        await walk.answer("1")
+        assert "2 rows ready (2 new)" in walk.text()
+
+    browse(walked)
 
 
 def test_a_large_read_is_counted_before_it_is_taken_back(browse: Any, record: Record, folder: Path) -> None:
@@ -209,6 +271,12 @@ def test_going_away_loses_no_answer_and_lends_none_to_another_file(browse: Any, 
         await walk.press("enter")
         await walk.answer("1")
         walk.frame.go_to("find")
+        walk.frame.go_to("today")
+        await walk.settle()
+        assert 'friend.csv: not finished, stopped at "' in walk.text()
+        await walk.answer("1")
+        assert "1 answer of before." in walk.said
+        assert 'the header "Teil"' not in walk.text()
         await to_in(walk)
         await walk.answer("zebra")
         assert "1 row ready" in walk.text()
@@ -217,6 +285,9 @@ def test_going_away_loses_no_answer_and_lends_none_to_another_file(browse: Any, 
         assert 'the header "Teil"' not in walk.text()
         await walk.press("escape")
         assert 'the header "Teil"' in walk.text()
+        walk.frame.go_to("today")
+        await walk.settle()
+        assert "not finished" not in walk.text()
 
     browse(walked)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inventory.sheets.columns.questions import Choice, SheetQuestion
-from tui.data.trial import said_for_people
+from tui.data.trial_told import said_for_people
 from tui.foot import asked
 from tui.widgets.sheet_lines import choice_meant, drawn, prompt
 

@@ -195,7 +195,7 @@ def undecided_runs(session: Session) -> tuple[TodayLine, ...]:
 def _draft(draft: Draft) -> TodayLine:
     how = "left" if draft.left else "the program stopped"
     when = f"{how} {short_day(draft.saved[:10])} {clock_time(draft.saved)}"
-    begins = {"bench:": "bench", "on:": "refit car", "list:": "belongs"}
+    begins = {"bench:": "bench", "on:": "refit car", "list:": "belongs", "sheet:": "sheet"}
     opens = next((view for key, view in begins.items() if draft.key.startswith(key)), "")
     opens = opens or ("got" if draft.key == "got" else "strip")
     return TodayLine(opens, f'{draft.what}: not finished, stopped at "{draft.stopped_at}"', draft.key, when)

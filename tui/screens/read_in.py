@@ -9,9 +9,9 @@ from textual.app import ComposeResult
 from textual.widgets import Static
 
 from inventory.errors import Refused
-from inventory.sheets.columns.layout import Answers
 from tui.data import sheets as data
-from tui.data.trial import Trial, said_for_people, tried
+from tui.data.trial import HIDDEN, Step, Trial, draft_key, steps_of, tried
+from tui.data.trial_told import said_for_people
 from tui.questions import Question
 from tui.safe import shown
 from tui.screens import make_view
@@ -20,6 +20,7 @@ from tui.view import View
 from tui.widgets.progress import Progress, progress_to
 from tui.widgets.rows import Fixed, RowList
 from tui.widgets.sheet_lines import drawn
+from tui.words import many
 
 __all__ = ["ReadIn"]
 
@@ -126,8 +127,7 @@ class ReadIn(View):
 
     def _read_hidden(self, path: Path, answer: str) -> None:
         if answer == "read them":
-            self.sitting.sheet_answers[path] = [Answers(hidden=True)]
-            self._try(path)
+            self._try(path, ((HIDDEN, "", ""),))
 
     def on_row_list_moved(self, event: RowList.Moved) -> None:
         """Another line is chosen: Enter may do something else."""
@@ -154,12 +154,14 @@ class ReadIn(View):
         self._rows.fill(Fixed(fitting if fitting or words else ["No spreadsheet and no folder here."]))
         self.host.show_foot()
 
-    def _try(self, path: Path) -> None:
+    def _try(self, path: Path, steps: tuple[Step, ...] = ()) -> None:
         self._tried, record, report_progress = path, self.sitting.record, progress_to(self)
-        given = self.sitting.sheet_answers.get(path, [Answers()])[-1]
+        begun = steps or steps_of(self.host.draft(draft_key(path)))
 
         def show(trial: Trial) -> None:
             self.host.replace(make_view("trial", self.sitting, trial))
+            if begun:
+                self.host.say(f"{many(len(begun), 'answer')} of before. Esc takes the last one back.")
 
         self._heading.update(shown(f"Reading {path.name}"))
-        self.work("try", lambda: tried(record, path, given, report_progress), show)
+        self.work("try", lambda: tried(record, path, begun, report_progress), show)

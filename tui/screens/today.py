@@ -228,7 +228,8 @@ class Today(View):
             self.host.open_part(item.tag)
         elif isinstance(item, TodayLine):
             if item.opens == "sheet":
-                self.host.open(make_view("in", self.sitting, self.sitting.folder / item.of if item.of else None))
+                path = self.sitting.folder / item.of.removeprefix("sheet:") if item.of else None
+                self.host.open(make_view("in", self.sitting, path))
             elif item.opens in ("demo", "limits", "copies"):  # done by a command, not in a view
                 self.host.say({"demo": _DEMO, "copies": HOW_TO_COPY}.get(item.opens, item.says))
             elif item.opens == "part":

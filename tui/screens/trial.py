@@ -10,11 +10,11 @@ from textual.content import Content
 from textual.widgets import Static
 
 from inventory.errors import Refused
-from inventory.sheets.columns.layout import Answers
 from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.report import Report
 from tui.data import trial as data
-from tui.data.trial import Trial
+from tui.data.trial import Step, Trial
+from tui.data.trial_told import layout_says, said_for_people
 from tui.questions import Question
 from tui.safe import shown
 from tui.screens import make_view
@@ -61,7 +61,6 @@ class SheetTrial(View):
     def __init__(self, sitting: Sitting, trial: Trial) -> None:
         super().__init__(sitting)
         self._trial = trial
-        self._stack = sitting.sheet_answers.setdefault(trial.seen.path, [Answers()])
         self._answered: dict[str, Answered] = {}
         self._heading = Static(classes="heading")
         self._rows = RowList(drawn, choosable=lambda row: not isinstance(row, str))
@@ -106,7 +105,7 @@ class SheetTrial(View):
 
     def key_words(self) -> Mapping[str, str]:
         """What the keys do here."""
-        back = {"Esc": "take back", "Space": "do"} if len(self._stack) > 1 else {}
+        back = {"Esc": "take back", "Space": "do"} if self._trial.steps else {}
         return {"Down": "", "Right": "rows", "Tab": "headers", **back}
 
     def help_text(self) -> tuple[str, ...]:
@@ -121,20 +120,18 @@ class SheetTrial(View):
             "whole read back.",
             "Right shows the rows that a line is about with all their cells. Tab shows the headers and what each "
             "stands for.",
-            "The layout and your answers are remembered. Of next month's sheet only what is new in it is asked.",
+            "Your answers so far are kept as a draft: Today goes on with it. Once the sheet is read in, its layout and "
+            "your answers are remembered: of next month's only what is new in it is asked.",
         )
 
     def opened(self) -> None:
-        """Show the trial; if an answer was given elsewhere, a new one."""
-        if self._trial.given == self._stack[-1]:
-            self._show(self._trial)
-        else:
-            self._try(self._stack[-1], lambda: None)
+        """Show the trial."""
+        self._show(self._trial)
 
     def steer(self, key: str) -> None:
         """Choose a line; Right shows its rows, Tab the headers."""
         if key == "tab":
-            self.host.open(make_view("sheet headers", self.sitting, self._trial))
+            self.host.open(make_view("sheet headers", self.sitting, (self._trial, self._took)))
         elif key == "right" and not isinstance(self._rows.item, Go):
             self.host.open(make_view("sheet rows", self.sitting, (self._trial, self._rows.item)))
         elif key == "left":
@@ -146,14 +143,13 @@ class SheetTrial(View):
 
     def back(self) -> bool:
         """Take the last answer back; with none left, go back to the files."""
-        if len(self._stack) == 1:
+        if not self._trial.steps:
             self.host.replace(make_view("in", self.sitting))
             return True
-        gone = self._stack.pop().said
-        key = next((key for key in gone if gone[key] != self._stack[-1].said.get(key)), "")
+        _, key, _ = self._trial.steps[-1]
         self._answered.pop(key, None)
         self.host.say("The last answer is taken back.")
-        self._try(self._stack[-1], lambda: self._at_key(key))
+        self._try(self._trial.steps[:-1], lambda: self._at_key(key))
         return True
 
     def take(self, text: str) -> None:
@@ -163,7 +159,7 @@ class SheetTrial(View):
             self._take_words(words) if words else self._take_line(self._rows.item)
         except Refused as refused:
             self.host.line.put(text)
-            self.host.say_refused(Refused(refused.code, refused.message, hint=data.said_for_people(refused.hint or "")))
+            self.host.say_refused(Refused(refused.code, refused.message, hint=said_for_people(refused.hint or "")))
         self.host.show_foot()
 
     def tapped(self, event: RowList.Tapped) -> None:
@@ -185,7 +181,7 @@ class SheetTrial(View):
         """The lines of before stay."""
         self._heading.update(shown(heading(self._trial)))
         if refused.hint:
-            self.host.say_refused(Refused(refused.code, refused.message, hint=data.said_for_people(refused.hint)))
+            self.host.say_refused(Refused(refused.code, refused.message, hint=said_for_people(refused.hint)))
 
     def on_resize(self) -> None:
         """Wrap again."""
@@ -215,37 +211,43 @@ class SheetTrial(View):
             self._at_key()
 
     def _answer(self, question: SheetQuestion, answer: str) -> None:
-        given = data.with_said(self._stack[-1], {question.key: answer})
         below = self._keys_after(question.key)
-        says = f"{question.says}: {answer_says(question, answer)}. {_TAKES_BACK}"
+        says = answer_says(question, answer)
 
         def then() -> None:
-            self._stack.append(given)
-            self._answered[question.key] = Answered(question, answer_says(question, answer))
+            self._answered[question.key] = Answered(question, says)
             self._show(self._trial)
             self._at_key(*below)
-            self.host.say(says)
+            self.host.say(f"{question.says}: {says}. {_TAKES_BACK}")
 
         if answer == question.taken and not question.key.startswith("header/"):
-            self._trial = data.answered_as(self._trial, {question.key: answer})
+            self._took(data.answered_as(self._trial, {question.key: answer}))
             then()
         else:
-            self._try(given, then)
+            self._try((*self._trial.steps, (data.SAID, question.key, answer)), then)
 
     def _keys_after(self, key: str) -> list[str]:
         """The keys of the open questions below this one."""
         keys = [each.key for each in self._trial.report.questions]
         return keys[keys.index(key) + 1 :] if key in keys else []
 
-    def _try(self, given: Answers, then: Callable[[], None]) -> None:
+    def _try(self, steps: tuple[Step, ...], then: Callable[[], None]) -> None:
         record, path, report_progress = self.sitting.record, self._trial.seen.path, progress_to(self)
 
         def show(trial: Trial) -> None:
-            self._trial = trial
+            self._took(trial)
             self._show(trial)
             then()
 
-        self.work("try", lambda: data.tried(record, path, given, report_progress), show)
+        self.work("try", lambda: data.tried(record, path, steps, report_progress), show)
+
+    def _took(self, trial: Trial) -> None:
+        """Go on with another trial; its answers are kept as a draft."""
+        self._trial = trial
+        if trial.steps:
+            self.host.save_draft(data.draft_of(trial))
+        else:
+            self.host.drop_draft(data.draft_key(trial.seen.path))
 
     def _read_in(self) -> None:
         trial, sitting, report_progress = self._trial, self.sitting, progress_to(self)
@@ -270,12 +272,12 @@ class SheetTrial(View):
                 says.append("Ctrl+Z takes it back.")
             return " ".join(says)
 
-        def then(_: Report) -> None:
-            sitting.sheet_answers.pop(trial.seen.path, None)
-            self.host.close()
-
         self.host.write(
-            self, lambda: data.read_in(sitting.record, trial, sitting.by, report_progress), message, then=then
+            self,
+            lambda: data.read_in(sitting.record, trial, sitting.by, report_progress),
+            message,
+            then=lambda _: self.host.close(),
+            draft=data.draft_key(trial.seen.path),
         )
 
     def _can_go_in(self) -> bool:
@@ -287,7 +289,7 @@ class SheetTrial(View):
     def _show(self, trial: Trial) -> None:
         """Fill the lines; the line that was chosen stays so, or the first question is."""
         self._heading.update(shown(heading(trial)))
-        self._layout.update(shown(data.layout_says(trial.seen)))
+        self._layout.update(shown(layout_says(trial.seen)))
         chosen = question_of(self._rows.item)
         self._rows.fill(Fixed(lines_of(trial, self._answered.values())))
         self._at_key(*([chosen.key] if chosen else []))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -11,7 +11,8 @@ from textual.widgets import Static
 
 from inventory.errors import Refused
 from tui.data import trial as data
-from tui.data.trial import HeadLine, Trial
+from tui.data.trial import Trial
+from tui.data.trial_told import HeadLine
 from tui.questions import Question, chosen
 from tui.safe import hanging, plain
 from tui.sitting import Sitting
@@ -31,9 +32,9 @@ class SheetHeaders(View):
 
     DEFAULT_CSS = "SheetHeaders > .examples { height: 2; padding: 0 1; }"
 
-    def __init__(self, sitting: Sitting, trial: Trial) -> None:
+    def __init__(self, sitting: Sitting, of: tuple[Trial, Callable[[Trial], None]]) -> None:
         super().__init__(sitting)
-        self._trial = trial
+        self._trial, self._took = of
         self._rows = RowList(drawn, choosable=lambda row: isinstance(row, HeadLine))
         self._examples = Static(classes="examples")
 
@@ -112,16 +113,15 @@ class SheetHeaders(View):
 
     def _change(self, header: str, column: str) -> None:
         record, path, report_progress = self.sitting.record, self._trial.seen.path, progress_to(self)
-        stack = self.sitting.sheet_answers[path]
-        given = data.with_column(stack[-1], header, column)
+        steps = (*self._trial.steps, (data.COLUMN, header, column))
 
         def then(trial: Trial) -> None:
             self._trial = trial
-            stack.append(given)
+            self._took(trial)
             self.opened()
             self.host.say(f'"{header}" is {"kept as it is" if column == data.KEPT else f"read as {column}"}.')
 
-        self.work("try", lambda: data.tried(record, path, given, report_progress), then)
+        self.work("try", lambda: data.tried(record, path, steps, report_progress), then)
 
     def _draw_examples(self) -> None:
         item = self._rows.item

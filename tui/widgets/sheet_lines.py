@@ -11,10 +11,10 @@ from inventory.sheets.columns.questions import SheetQuestion
 from inventory.sheets.plan.rows import PlanRow
 from inventory.sheets.report import Report
 from tui.data.sheets import Entry
-from tui.data.trial import (
+from tui.data.trial import Trial
+from tui.data.trial_told import (
     HeadLine,
     Told,
-    Trial,
     head_lines,
     in_full,
     kept_as_text,
@@ -185,9 +185,8 @@ def choice_meant(question: SheetQuestion, words: str) -> str:
     begun = [each.key for each in question.choices if each.says.casefold().startswith(fold)]
     if exact:
         return exact[0]
-    if typed.isdecimal() and not _named_by_digits(question):
-        place = int(typed) - 1
-        return question.choices[place].key if 0 <= place < len(question.choices) else question.typed and typed
+    if typed.isdecimal() and not _named_by_digits(question) and 1 <= int(typed) <= len(question.choices):
+        return question.choices[int(typed) - 1].key
     if question.typed:
         return typed
     return begun[0] if len(begun) == 1 else ""
