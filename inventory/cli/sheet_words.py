@@ -43,7 +43,7 @@ def _headers(report: Report) -> Iterator[str]:
     """Each header, its similarity (0 to 100), and the column it stands for."""
     for sheet in report.sheets:
         yield f"  {sheet.name}, read as {sheet.kind.name}: header, similarity (of 100), column"
-        for each in sheet.headings:
+        for each in (each for each in sheet.headings if each.header):
             taken = each.column or (f"in doubt: {each.doubt}?" if each.doubt else "kept under its own name")
             yield f"    {each.header}  {each.score or '-'}  {taken}"
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 from sqlalchemy import select
@@ -146,7 +148,7 @@ def take_in(
             written.append(rejects)
         if not staged:
             act = begin_act(session, "sheet read", by, RECORD_THING, *_things_of(session, plan))
-            carry_out(session, act, when_on(on, act.today), plan, on_progress)
+            carry_out(session, act, plan.day or when_on(None, act.today), plan, on_progress)
         # The answers are needed again when the corrected rows are read.
         needed = keep_answers or (refused and seen.answered)
         if needed and save_mappings(session, act, seen.sheets, seen.answers):
@@ -232,11 +234,25 @@ def _plan(
         journal.lock_things(session, [RECORD_THING])
     sheets, plan = seen.sheets, _begun(seen)
     day = today()
+    if on is not None:
+        plan.questions = [each for each in plan.questions if not each.key.startswith("day/")]
+    days = {sheet.kept_up_to for sheet in sheets} if on is None else {on}
+    plan.day = when_on(days.pop(), day) if len(days) == 1 and "" not in days else None
+    kept_up_to = plan.day or when_on(None, day)
     parts = [sheet for sheet in sheets if sheet.kind is PARTS]
-    plan_parts(session, plan, parts, day, when_on(on, day), hold=hold, on_progress=on_progress)
-    plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.fact is not None], day, when_on(on, day))
+    plan_parts(session, plan, parts, day, kept_up_to, hold=hold, on_progress=on_progress)
+    plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.fact is not None], day, kept_up_to)
     plan_lists(session, plan, sheets, day)
+    if plan.day is None:
+        _date_rows(plan, day)
     return _in_order(session, plan, on_progress)
+
+
+def _date_rows(plan: Plan, today: date) -> None:
+    """Note in the work of each row up to which day its table was kept, where the tables of a file differ in it."""
+    for row in plan.rows:
+        if row.work is not None and row.sheet.kept_up_to:
+            row.work = replace(row.work, day=when_on(row.sheet.kept_up_to, today))
 
 
 def _things_of(session: Session, plan: Plan) -> set[int]:

@@ -81,6 +81,7 @@ def _sheet(sheet: SheetLayout) -> dict[str, Any]:
     columns = [
         {"header": each.header, "column": each.column, "score": each.score, "might_be": each.doubt}
         for each in sheet.headings
+        if each.header
     ]
     return {"name": sheet.name, "read_as": sheet.kind.name, "columns": columns}
 

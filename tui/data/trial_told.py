@@ -58,7 +58,10 @@ class HeadLine:
 def head_lines(seen: Preview) -> tuple[HeadLine, ...]:
     """The headers of each sheet, with what they stand for."""
     return tuple(
-        _head_line(sheet, place, heading) for sheet in seen.sheets for place, heading in enumerate(sheet.headings)
+        _head_line(sheet, place, heading)
+        for sheet in seen.sheets
+        for place, heading in enumerate(sheet.headings)
+        if heading.header
     )
 
 

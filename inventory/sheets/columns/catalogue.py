@@ -33,6 +33,8 @@ __all__ = [
     "doubtful",
     "header_key",
     "language_of",
+    "like_a_word",
+    "meanings",
     "spellings",
     "word_meant",
     "words",
@@ -76,6 +78,8 @@ LONGEST = 120
 #: Columns that identify a part: a header that might be one of these is never guessed.
 CRITICAL = frozenset({"tag", "kind", "part number", "serial", "match code"})
 
+#: Similarity (0 to 100) from which a text may be a misspelt word.
+_ALIKE = 80
 #: Pages of the template that are not read.
 ABOUT, LISTS = "what each column means", "lists"
 
@@ -253,6 +257,20 @@ def _cell_words(column: str) -> dict[str, str]:
     lists = tomllib.loads((files("inventory.sheets.columns") / "cell_words.toml").read_text(encoding="utf-8"))
     every = ((word, chain([word], *languages.values())) for word, languages in lists.get(column, {}).items())
     return {header_key(each): word for word, spelled in every for each in spelled}
+
+
+def meanings(column: str) -> frozenset[str]:
+    """The program's words for a column that people have other words for."""
+    return frozenset(_cell_words(column).values())
+
+
+def like_a_word(column: str, text: str) -> bool:
+    """Whether a text is, or nearly is, a word of a column in any language."""
+    from rapidfuzz import fuzz, process  # about 15 ms, needed for few sheets
+
+    return (
+        process.extractOne(header_key(text), list(_cell_words(column)), scorer=fuzz.ratio, score_cutoff=80) is not None
+    )
 
 
 def words_near(column: str, text: str) -> list[str]:

@@ -36,6 +36,8 @@ class Heading:
     """A header as written, the column it stands for (None: kept under its own name), and the similarity (0 to 100).
 
     `currency`: a currency named in the header; `doubt`: a column that it might be, but is not similar enough to.
+    `given`: no column of the file: its cells are what a title or an answer says. An empty header is a column of another
+    table beside this one.
     """
 
     header: str
@@ -43,6 +45,7 @@ class Heading:
     score: int = 0
     currency: str | None = None
     doubt: str | None = None
+    given: bool = False
 
 
 def read_headings(headers: Sequence[str], sheet: SheetKind, mapping: Mapping[str, str]) -> list[Heading]:

@@ -5,32 +5,27 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache, cached_property, lru_cache
+from functools import cache, lru_cache
 from typing import NamedTuple
 
 from inventory.errors import Refused
-from inventory.sheets.columns.catalogue import (
-    ABOUT,
-    EXAMPLE_ROW,
-    LISTS,
-    WRONG,
-    SheetKind,
-    header_key,
-    words,
-)
+from inventory.sheets.columns.catalogue import ABOUT, EXAMPLE_ROW, LISTS, PARTS, SheetKind, header_key, words
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, format_of
 from inventory.sheets.columns.header_match import Heading
-from inventory.sheets.columns.header_rows import HeaderRows, find_header_rows, is_header_row
+from inventory.sheets.columns.header_rows import HeaderRows, find_header_rows
 from inventory.sheets.columns.own_sheets import own_kind
-from inventory.sheets.columns.questions import SheetQuestion
+from inventory.sheets.columns.questions import SheetQuestion, answered
+from inventory.sheets.columns.sheet_layout import SheetLayout, unnamed
+from inventory.sheets.columns.tables_in import Block, filled_down, tables_in
+from inventory.sheets.columns.titles import with_titles
+from inventory.sheets.columns.whole_tables import READ, says_what, unknown_table, with_day, with_kind
 from inventory.sheets.readers.tables import Row, Table
+from inventory.store.days.clock import today
 
-__all__ = ["Answers", "LaidOut", "SheetLayout", "lay_out"]
+__all__ = ["Answers", "LaidOut", "SheetLayout", "lay_out", "unnamed"]
 
 #: Words beside a total that say what was added up.
 _COUNTED = frozenset({"parts", "items", "pieces", "teile", "stück", "pièces", "pezzi"})
-#: The most cells that merged ranges may fill downwards.
-_MOST_FILLED = 1_000_000
 
 
 @dataclass(frozen=True)
@@ -56,83 +51,12 @@ class LaidOut(NamedTuple):
     questions: list[SheetQuestion]
 
 
-@dataclass(frozen=True)
-class SheetLayout:
-    """One table of a file: its kind, the name of its sheet, its headings and its rows of data.
-
-    `formats`: how the columns of days and amounts are written. `titles`: the rows above the header; `header`: the cells
-    of the header rows. `default_currency`: the currency of amounts without one, if the user named it.
-    """
-
-    kind: SheetKind
-    name: str
-    headings: list[Heading]
-    rows: list[Row]
-    formats: Mapping[str, CellFormat] = field(default_factory=dict)
-    titles: Sequence[list[str]] = ()
-    header: Sequence[list[str]] = ()
-    default_currency: str | None = None
-
-    @cached_property
-    def columns(self) -> tuple[str | None, ...]:
-        """For each column of the file, the column it stands for; None: it is kept under its own name, or unused."""
-        return tuple(heading.column for heading in self.headings)
-
-    @cached_property
-    def own_names(self) -> tuple[str | None, ...]:
-        """For each column of the file, the name it is kept under; None: it is a known column, or is not read."""
-        return _own_names(self.headings)
-
-    def header_currency(self, column: str) -> str | None:
-        """The currency named in the header of a column."""
-        return next((each.currency for each in self.headings if each.column == column), None)
-
-    def cell_format(self, column: str) -> CellFormat:
-        """How the days or amounts of a column are written."""
-        return self.formats.get(column, UNKNOWN)
-
-    def values(self, cells: Sequence[str]) -> dict[str, str]:
-        """The cells of a row under recognised columns, empty ones left out."""
-        pairs = zip(self.columns, cells, strict=False)
-        return {column: cell for column, cell in pairs if column is not None and cell and not cell.isspace()}
-
-    def own_values(self, cells: Sequence[str]) -> dict[str, str]:
-        """The other cells of a row by the name they are kept under, empty ones left out."""
-        pairs = zip(self.own_names, cells, strict=False)
-        found = {name: cell for name, cell in pairs if name is not None and cell and not cell.isspace()}
-        width = len(self.own_names)
-        beyond = enumerate(cells[width:], width + 1)
-        return found | {unnamed(place): cell for place, cell in beyond if cell and not cell.isspace()}
-
-
-def unnamed(number: int) -> str:
-    """The name of a column without a header, by its number from 1."""
-    return f"column {number}"
-
-
-def _own_names(headings: Sequence[Heading]) -> tuple[str | None, ...]:
-    """The names of columns that are kept as they are; a name that occurs twice is numbered."""
-    names: dict[str, None] = {}
-    for heading in headings:
-        name, count = heading.header, 2
-        while name in names:
-            name, count = f"{heading.header} ({count})", count + 1
-        names[name] = None
-    not_read = header_key(WRONG)
-    return tuple(
-        None if heading.column is not None or header_key(heading.header) == not_read else name
-        for heading, name in zip(headings, names, strict=True)
-    )
-
-
 def lay_out(tables: Sequence[Table], answers: Answers) -> LaidOut:
     """The tables that can be read; remarks: what cannot be read, and what the user should know; what is asked.
 
     Raises `Refused` if everything readable is hidden.
     """
-    found: list[SheetLayout] = []
-    questions: list[SheetQuestion] = []
-    remarks = [remark for table in tables for remark in table.remarks]
+    laid = LaidOut([], [remark for table in tables for remark in table.remarks], [])
     hidden = []
     for table in tables:
         if table.name in (ABOUT, LISTS) or not any(any(row.cells) for row in table.rows):
@@ -140,8 +64,8 @@ def lay_out(tables: Sequence[Table], answers: Answers) -> LaidOut:
         if table.hidden and not answers.hidden:
             hidden.append(table.name)
         else:
-            _lay_out_sheet(table, answers, found, remarks)
-    if hidden and not found:
+            _lay_out_sheet(table, answers, laid)
+    if hidden and not laid.sheets:
         names = ", ".join(f'"{name}"' for name in hidden)
         raise Refused(
             "only-hidden-sheets",
@@ -149,38 +73,99 @@ def lay_out(tables: Sequence[Table], answers: Answers) -> LaidOut:
             hint="to read hidden sheets too: --hidden",
         )
     unread = [f'The sheet "{name}" is hidden and was not read: to read it, --hidden' for name in hidden]
-    return LaidOut(found, [*remarks, *unread], questions)
+    laid.remarks.extend(unread)
+    return laid._replace(questions=_each_once(laid.questions))
 
 
-def _lay_out_sheet(table: Table, answers: Answers, found: list[SheetLayout], remarks: list[str]) -> None:
-    """Append the tables of one sheet, from top to bottom."""
+def _each_once(questions: Sequence[SheetQuestion]) -> list[SheetQuestion]:
+    """The questions, those about several tables of one tab once, with the rows of all of them."""
+    found: dict[str, SheetQuestion] = {}
+    for each in questions:
+        rows = found[each.key].rows if each.key in found else ()
+        found[each.key] = replace(each, rows=(*rows, *each.rows))
+    return list(found.values())
+
+
+def _lay_out_sheet(table: Table, answers: Answers, into: LaidOut) -> None:
+    """Append the tables of one sheet, from left to right and from top to bottom."""
     if (own := own_kind(table)) is not None:
-        found.append(_own_sheet(table, own, answers))
+        into.sheets.append(_own_sheet(table, own, answers))
         return
-    table = _filled_down(table)
-    before = len(found)
-    for block in _blocks(table, answers.columns):
-        # The name of a sheet says what its first table is; those below it may be something else.
-        sheet_name = header_key(table.name) if len(found) == before else ""
-        header = find_header_rows(block, answers.columns, sheet_name)
-        if header is None:
-            continue
-        titles = [row.cells for row in block.rows[: header.first - len(header.lines)]]
-        sheet = SheetLayout(
-            header.kind,
-            table.name or header.kind.name,
-            header.headings,
-            list(_data_rows(block, header)),
-            titles=titles,
-            header=header.lines,
-            default_currency=answers.currency,
-        )
-        if sheet.rows and _only_amounts(sheet, sheet.rows[-1]):
-            number = sheet.rows.pop().number
-            remarks.append(f"{sheet.name}, row {number}: only amounts, so it was taken for a total and not read")
-        found.append(replace(sheet, formats=_formats(sheet, answers.cell_format, table.counts_from)))
-    if len(found) == before:
-        remarks.append(f'The sheet "{table.name}" has no known columns and was not read')
+    before = len(into.sheets)
+    blocks = tables_in(filled_down(table), answers.columns)
+    # The name of a sheet says what its first table is; those below it may be something else.
+    heads = [
+        _header_of(block, answers.columns, "" if place else header_key(table.name), place == 0)
+        for place, block in enumerate(blocks)
+    ]
+    parts = [head for head in heads if head is not None and head.kind is PARTS]
+    most = max(parts, key=lambda head: head.count, default=None)
+    titles: list[list[str]] = []
+    for block, head in zip(blocks, heads, strict=True):
+        if head is None or not (head is most or says_what(head, most)):
+            asked = unknown_table(table.name, block, head)
+            if asked is None:
+                titles += [row.cells for row in block.table.rows]
+                continue
+            question, head = asked
+            into.questions.append(question)
+            if answered(answers.said, question) != READ:
+                continue
+        lead = [row.cells for row in block.table.rows[: head.first - len(head.lines)]]
+        for sheet in _parts_of(_sheet(table, block.table, head, answers, [*titles, *lead], into), answers, into):
+            into.sheets.append(replace(sheet, formats=_formats(sheet, answers.cell_format, table.counts_from)))
+        titles = []
+    if len(into.sheets) == before:
+        into.remarks.append(f'The sheet "{table.name}" has no known columns and was not read')
+
+
+def _parts_of(sheet: SheetLayout, answers: Answers, into: LaidOut) -> list[SheetLayout]:
+    """A table with what its titles, its tab and the user's answers say about its rows."""
+    sheet, asked, remarks = with_titles(replace(sheet, source=len(into.sheets)), answers.said)
+    into.remarks.extend(remarks)
+    into.questions.extend(asked)
+    # While it is open what titles are that name kinds, they may say what the parts are.
+    if not any(each.key.endswith("/kinds") and each.key not in answers.said for each in asked):
+        sheet, kind = with_kind(sheet, answers.said)
+        into.questions.extend(kind)
+    sheet, day = with_day(sheet, answers.said, answers.cell_format, today())
+    into.questions.extend(day)
+    return [sheet]
+
+
+def _header_of(block: Block, mapping: Mapping[str, str], sheet_name: str, first: bool) -> HeaderRows | None:
+    """The header of a table. In a further one that begins with a row like a head, no other row can be it."""
+    if block.head is None:
+        return find_header_rows(block.table, mapping, sheet_name)
+    last = next(place for place, row in enumerate(block.table.rows, 1) if row.number == block.head)
+    found = find_header_rows(replace(block.table, rows=block.table.rows[: last + 1]), mapping, sheet_name)
+    return found if found is not None or not first else find_header_rows(block.table, mapping, sheet_name)
+
+
+def _sheet(
+    table: Table, block: Table, head: HeaderRows, answers: Answers, titles: list[list[str]], into: LaidOut
+) -> SheetLayout:
+    sheet = SheetLayout(
+        head.kind,
+        table.name or head.kind.name,
+        _own_headings(block, head),
+        list(_data_rows(block, head)),
+        titles=titles,
+        header=head.lines,
+        default_currency=answers.currency,
+    )
+    if sheet.rows and _only_amounts(sheet, sheet.rows[-1]):
+        number = sheet.rows.pop().number
+        into.remarks.append(f"{sheet.name}, row {number}: only amounts, so it was taken for a total and not read")
+    return sheet
+
+
+def _own_headings(block: Table, head: HeaderRows) -> list[Heading]:
+    """The headings of a table; the columns left of it are another table's and have none."""
+    if any(line[:1] != [""] for line in head.lines):
+        return head.headings
+    first = min(next((place for place, cell in enumerate(row.cells) if cell), 0) for row in block.rows)
+    return [Heading("")] * first + head.headings[first:]
 
 
 def _own_sheet(table: Table, kind: SheetKind, answers: Answers) -> SheetLayout:
@@ -200,61 +185,6 @@ def _formats(sheet: SheetLayout, given: CellFormat, counts_from: int | None) -> 
         for place, column in enumerate(sheet.columns)
         if column is not None and (column in sheet.kind.amounts or column in sheet.kind.days)
     }
-
-
-def _filled_down(table: Table) -> Table:
-    """Repeat the text of cells merged downwards in each of their rows that is not empty."""
-    down = [each for each in table.merged if each.last_row > each.first_row]
-    if not down:
-        return table
-    rows = {number: list(cells) for number, cells in table.rows}
-    last = max(rows)
-    left = _MOST_FILLED
-    for each in down:
-        top = rows.get(each.first_row, [])
-        text = top[each.first_column] if each.first_column < len(top) else ""
-        if not text:
-            continue
-        for number in range(each.first_row + 1, min(each.last_row, last) + 1):
-            left -= 1
-            if left < 0:
-                raise Refused(
-                    "sheet-too-large",
-                    f'Merged ranges of the sheet "{table.name}" cover more than {_MOST_FILLED} cells',
-                    hint="split them, and read the file again",
-                )
-            cells = rows.get(number)
-            if cells is not None and any(cells):
-                cells += [""] * (each.first_column + 1 - len(cells))
-                cells[each.first_column] = cells[each.first_column] or text
-    return replace(table, rows=[Row(number, rows[number]) for number, _ in table.rows])
-
-
-def _blocks(table: Table, mapping: Mapping[str, str]) -> Iterator[Table]:
-    """The tables of a sheet: a further one starts where a header follows an empty row, with or without a title."""
-    rows = table.rows
-    gaps = [place for place in range(len(rows)) if _after_gap(rows, place)]
-    starts = [0]
-    headers: list[list[str]] = []
-    for place in sorted({*gaps, *(gap + 1 for gap in gaps if gap + 1 < len(rows))}):
-        above = place - 1 if place and _is_title(rows[place - 1].cells) else place
-        cells = rows[place].cells
-        if any(cells) and _after_gap(rows, above) and is_header_row(cells, mapping) and cells not in headers:
-            headers.append(cells)
-            if above:
-                starts.append(above)
-    for start, end in zip(starts, [*starts[1:], len(rows)], strict=True):
-        yield table if len(starts) == 1 else replace(table, rows=rows[start:end])
-
-
-def _is_title(cells: Sequence[str]) -> bool:
-    """Whether a row has one cell only."""
-    return sum(1 for cell in cells if cell) == 1
-
-
-def _after_gap(rows: Sequence[Row], place: int) -> bool:
-    """Whether the line above a row is empty."""
-    return place == 0 or rows[place - 1].number < rows[place].number - 1 or not any(rows[place - 1].cells)
 
 
 def _data_rows(table: Table, header: HeaderRows) -> Iterator[Row]:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import groupby, pairwise
 from typing import Any
 
 from sqlalchemy import select
@@ -74,7 +74,10 @@ def mappings_for(tables: Sequence[Table], saved: Iterable[SavedMapping]) -> list
 
 
 def _possible_headers(table: Table) -> Iterator[tuple[set[str], int]]:
-    """The header keys of each row, and of each two rows as they are and joined; and how many columns they cover."""
+    """The header keys of each row, and of each two rows as they are and joined; and how many columns they cover.
+
+    Of tables beside each other those of each: the runs of cells between empty ones.
+    """
     lines = [row.cells for row in table.rows[:LAST_HEADER_ROW]]
     ignored = {"", *map(header_key, (WRONG, MARKS, COMMENTS))}
     for upper, lower in pairwise([*lines, []]):
@@ -83,6 +86,10 @@ def _possible_headers(table: Table) -> Iterator[tuple[set[str], int]]:
         joined = [f"{one} {other}" for one, other in zip(above, below, strict=True)]
         alone = {header_key(cell) for cell in above} - ignored
         yield alone, len(alone)
+        for filled, run in groupby(above, bool):
+            beside = {header_key(cell) for cell in run} - ignored if filled else alone
+            if len(beside) < len(alone):
+                yield beside, len(beside)
         both = {header_key(cell) for cell in (*above, *below, *joined)} - ignored
         yield both, sum(1 for cell in joined if header_key(cell) not in ignored)
 
@@ -165,11 +172,12 @@ def _of_the_record() -> Any:
 
 def _values(sheet: SheetLayout, answers: Answers) -> dict[str, Any]:
     """A sheet's headers and the column of each; headers that occur twice or are doubtful are left out."""
-    keys = [header_key(each.header) for each in sheet.headings]
+    headings = [each for each in sheet.headings if not each.given]
+    keys = [header_key(each.header) for each in headings]
     ignored = {"", *map(header_key, (WRONG, MARKS, COMMENTS))}
     columns = {
         each.header: each.column or KEPT
-        for key, each in zip(keys, sheet.headings, strict=True)
+        for key, each in zip(keys, headings, strict=True)
         if keys.count(key) == 1 and not each.doubt and key not in ignored
     }
     written = answers.cell_format

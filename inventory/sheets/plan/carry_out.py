@@ -64,7 +64,7 @@ def _write_lists(session: Session, act: Act, day: When, names: NameKeys, file: s
     """Write new names, and the facts of positions and part numbers."""
     written = Written(file, act, day, names)
     to_facts = ToFacts(act, day, names, reference_of(session), written, _old_rows(session, work))
-    rows = [fact for each in work for fact in to_facts.of_list(each)]
+    rows = [fact for each in work for fact in to_facts.kept_up_to(each).of_list(each)]
     supersede_all(session, act, to_facts.pairs)
     if names.rows or rows:
         write(session, act, [*names.rows, *rows])
@@ -89,16 +89,18 @@ def _write_parts(
     for key, several in plans.items():
         if key < 0 and len(several) == 1 and isinstance(several[0], PartPlan):
             thing, part = made[key]
-            facts, texts[part.id] = new.rows(several[0], part)
+            facts, texts[part.id] = new.kept_up_to(several[0].day).rows(several[0], part)
             new_rows += (thing, part, *facts)
             continue
         part_id = made[key][1].id if key < 0 else key
         rows += [*made.get(key, ()), *plan.new.get(key, ())]
         for each in several:
             if isinstance(each, FactPlan):
-                rows += to_facts.of_row(each, part_id)
+                rows += to_facts.kept_up_to(each).of_row(each, part_id)
+            elif key < 0:
+                rows += new.kept_up_to(each.day).rows(each, made[key][1])[0]
             else:
-                rows += new.rows(each, made[key][1])[0] if key < 0 else to_facts.of_part(each)
+                rows += to_facts.kept_up_to(each).of_part(each)
     if new_rows:
         write_new(session, act, new_rows, texts)
     supersede_all(session, act, to_facts.pairs)

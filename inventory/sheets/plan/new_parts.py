@@ -8,6 +8,7 @@ the two.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from inventory.facts.how_known import FROM_A_SHEET
@@ -58,6 +59,16 @@ class NewParts:
         self._days: dict[tuple[str, str], dict[str, object]] = {}
         self._worst_of: dict[str, str] = {}
         self._folded = _Folded()
+        self._of_days: dict[When, NewParts] = {}
+
+    def kept_up_to(self, day: When | None) -> NewParts:
+        """The same for a table that was kept up to another day than the file (None: the same day)."""
+        if day is None:
+            return self
+        if day not in self._of_days:
+            written = replace(self.written, day=day)
+            self._of_days[day] = NewParts(self._act, day, self._names, self._reference, written)
+        return self._of_days[day]
 
     def rows(self, plan: PartPlan, part: Part) -> tuple[list[Base], str]:
         """The facts of a new part, whose columns are filled in, and its search text."""

@@ -42,7 +42,7 @@ class PartPlan:
     """What a row writes about a part. `part` is its key, negative for a new part.
 
     `changed`: the known columns that differ from the record; empty for a new part, of which everything is new.
-    `at`: the sheet and row.
+    `at`: the sheet and row. `day`: up to which day its table was kept, if not that of the file.
     """
 
     part: int
@@ -50,6 +50,7 @@ class PartPlan:
     state: PartState
     changed: frozenset[str] = frozenset()
     at: str = ""
+    day: When | None = None
 
     @property
     def look(self) -> tuple[str, When] | None:
@@ -74,6 +75,7 @@ class FactPlan:
     look: tuple[str, When] | None = None
     at: str = ""
     written_as: str = ""
+    day: When | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +91,7 @@ class ListPlan:
     when: When | None = None
     old: int | None = None
     at: str = ""
+    day: When | None = None
 
 
 @dataclass(slots=True)
@@ -205,6 +208,7 @@ class Plan:
 
     `elsewhere`: the file is the workbook of another record. `new`: the rows that make things of the file, by their key.
     `renumbered`: the ids of facts in that record, each with the id that the fact has here.
+    `day`: up to which day the file was kept; None for the day of the read.
     """
 
     sheets: list[SheetLayout] = field(default_factory=list)
@@ -214,6 +218,7 @@ class Plan:
     near_names: list[NearInFile] = field(default_factory=list)
     file: str = ""
     answers: Answers = field(default_factory=Answers)
+    day: When | None = None
     questions: list[SheetQuestion] = field(default_factory=list)
     elsewhere: bool = False
     new: dict[int, list[Base]] = field(default_factory=dict)
@@ -262,4 +267,5 @@ class Plan:
         found: dict[str, str | None] = {}
         for sheet in self.sheets:
             found.update({each.header: each.column for each in sheet.headings if found.get(each.header) is None})
+        found.pop("", None)
         return found

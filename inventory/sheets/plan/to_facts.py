@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from inventory.cars.tables import PositionListing
@@ -144,6 +144,11 @@ class ToFacts:
     old: Mapping[str, Any] = field(default_factory=dict)
     pairs: list[tuple[Any, Any]] = field(default_factory=list)
     written_as: dict[str, Any] = field(default_factory=dict)
+
+    def kept_up_to(self, plan: PartPlan | FactPlan | ListPlan) -> ToFacts:
+        """The same for a table that was kept up to another day than the file."""
+        day = plan.day
+        return self if day is None else replace(self, day=day, written=replace(self.written, day=day))
 
     def of_part(self, plan: PartPlan) -> list[Base]:
         """The facts that a row about a part on record becomes, and the facts that they supersede."""

@@ -76,6 +76,8 @@ class WordQuestions:
     def add(self, sheet: SheetLayout, row: int, problem: CellProblem | Problem) -> None:
         """Note one cell."""
         column, text = problem.column, problem.value
+        if problem.code == NO_KIND and "kind" not in sheet.columns:
+            return  # asked about the whole table, or what its titles mean
         if problem.code == DOUBTFUL and column not in FILLED | {"serial", "match code"}:
             return  # not known or none: it says nothing either way
         if problem.code in _WHOLE_FILE:

@@ -1,0 +1,127 @@
+"""What is asked about a whole table: what an unknown one is, which kind its parts are, up to which day it was kept."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+from functools import cache
+
+from inventory.errors import Refused
+from inventory.sheets.columns.catalogue import PARTS, header_key, words
+from inventory.sheets.columns.cell_format import CellFormat
+from inventory.sheets.columns.cells import day_of
+from inventory.sheets.columns.header_match import read_headings, recognised
+from inventory.sheets.columns.header_rows import HeaderRows
+from inventory.sheets.columns.questions import Choice, SheetQuestion, answered, key_of
+from inventory.sheets.columns.sheet_layout import SheetLayout
+from inventory.sheets.columns.tables_in import Block, first_unknown, is_lone
+from inventory.sheets.columns.titles import fill, kind_named
+from inventory.sheets.readers.tables import Row
+
+__all__ = ["LEFT_OUT", "READ", "says_what", "unknown_table", "with_day", "with_kind"]
+
+#: Answers about a table.
+LEFT_OUT, READ = "left out", "read"
+#: A further table of parts says of single parts what they are by one of these; a price list has none of them.
+_OF_ONE_PART = frozenset({"tag", "serial", "place", "condition", "match code", "car", "position", "seal state"})
+_SHOWN, _LONGEST_TITLE = 3, 60
+
+
+def says_what(head: HeaderRows, main: HeaderRows | None) -> bool:
+    """Whether a further table is surely a list of parts, or another sheet that we know."""
+    known = recognised(head.headings)
+    return (
+        head.kind is not PARTS
+        or bool(known & _OF_ONE_PART)
+        or (main is not None and known == recognised(main.headings))
+    )
+
+
+def unknown_table(tab: str, block: Block, head: HeaderRows | None) -> tuple[SheetQuestion, HeaderRows] | None:
+    """The question what a table is that names no columns of ours (or too few), and its head; None if it has none."""
+    rows = block.table.rows
+    if head is None:
+        place = first_unknown(rows) if block.head is None else _place_of(rows, block.head)
+        if place is None:
+            return None
+        cells = rows[place].cells
+        head = HeaderRows(PARTS, read_headings(cells, PARTS, {}), place + 1, (cells,))
+    headers = ", ".join(cell for cell in head.lines[-1] if cell)
+    below = rows[head.first :]
+    question = SheetQuestion(
+        key_of("table", tab, headers),
+        f'what the table with the head "{headers}" is',
+        (Choice(LEFT_OUT, "leave it out"), Choice(READ, "a list of parts: then name its headers")),
+        tuple((tab, row.number) for row in below),
+        LEFT_OUT,
+        shown=tuple(" | ".join(filter(None, row.cells)) for row in below[:_SHOWN]),
+    )
+    return question, head
+
+
+def _place_of(rows: Sequence[Row], number: int) -> int:
+    return next(place for place, row in enumerate(rows) if row.number == number)
+
+
+def with_kind(sheet: SheetLayout, said: Mapping[str, str]) -> tuple[SheetLayout, list[SheetQuestion]]:
+    """A table of parts in which no column says what they are, with the kind that the user names for all of them."""
+    known = {*sheet.columns, *(each.doubt for each in sheet.headings)}
+    if sheet.kind is not PARTS or {"kind", "tag"} & known or not sheet.rows:
+        return sheet, []
+    lone = [next(filter(None, line)) for line in sheet.titles if is_lone(line)]
+    named = list(dict.fromkeys(filter(None, map(kind_named, (*reversed(lone), sheet.name)))))
+    question = SheetQuestion(
+        key_of("kind", sheet.name, *lone[-1:]) if lone and kind_named(lone[-1]) else key_of("kind", sheet.name),
+        f"what all parts of {sheet.name} are, as no column says it",
+        tuple(Choice(each, each) for each in (*named, "other")),
+        tuple((sheet.name, row.number) for row in sheet.rows),
+        "other",
+        "kind",
+    )
+    kind = said.get(question.key)
+    return fill(sheet, "kind", {row.number: kind for row in sheet.rows}) if kind else sheet, [question]
+
+
+def with_day(
+    sheet: SheetLayout, said: Mapping[str, str], written: CellFormat, today: date
+) -> tuple[SheetLayout, list[SheetQuestion]]:
+    """A table with the day up to which it was kept, if its tab or a title names one: "2019", "Stand 3/2021"."""
+    texts = (*(cell for line in reversed(sheet.titles) for cell in line if cell), sheet.name)
+    found = next(((text, day) for text in texts if (day := _day_in(text, written, today))), None)
+    if found is None:
+        return sheet, []
+    text, day = found
+    question = SheetQuestion(
+        key_of("day", sheet.name),
+        f'up to which day {sheet.name} was kept, as it says "{text}"',
+        (Choice(day, day), Choice("nothing", "today, or as --on says")),
+        tuple((sheet.name, row.number) for row in sheet.rows),
+        day,
+        "text",
+    )
+    answer = answered(said, question)
+    return replace(sheet, kept_up_to="" if answer == "nothing" else day_of(answer, today, written).edtf), [question]
+
+
+_YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
+_MONTH = re.compile(r"(\d{1,2})[./-](\d{4})")
+
+
+def _day_in(text: str, written: CellFormat, today: date) -> str:
+    """The day (EDTF) that a text names, beside nothing but words that say that a list was kept up to it; else ""."""
+    if not _YEAR.search(text) or len(text) > _LONGEST_TITLE:
+        return ""
+    rest = " ".join(word for word in text.split() if header_key(word) not in _said_of_lists())
+    if month := _MONTH.fullmatch(rest):
+        rest = f"{month[2]}-{int(month[1]):02}"
+    try:
+        return day_of(rest, today, written).edtf
+    except Refused:
+        return ""
+
+
+@cache
+def _said_of_lists() -> frozenset[str]:
+    return frozenset(map(header_key, words("kept up to")))
