@@ -23,6 +23,7 @@ from inventory.store.days import clock
 from inventory.store.record import Record
 from tests.databases import Databases, address
 from tests.server import run_server
+from tests.statements import share_compiled
 
 #: When the records that tests are given were made: before any day that a test sets its clock to.
 _MADE = datetime(2000, 1, 1, 12, tzinfo=UTC)
@@ -58,6 +59,13 @@ def _own_data(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """The copies made before upgrades of records on a server go to the data folder of nobody real."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("XDG_DATA_HOME", str(tmp_path_factory.mktemp("data")))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _compiled_once() -> Iterator[None]:
+    with pytest.MonkeyPatch.context() as patch:
+        share_compiled(patch)
         yield
 
 
