@@ -64,6 +64,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "passport": ("inventory.cli.passport", "The history of a part, as one file that travels with it."),
     "claim": ("inventory.cli.claim", "After a loss: what was on a car or at a place, as one file."),
     "sheet": ("inventory.cli.sheet", "Spreadsheets in and out."),
+    "export": ("inventory.cli.export", "Everything as plain files, for whoever has no such program."),
     "stocktake": ("inventory.cli.stocktake", "Count what lies where, and close the count."),
     "fact": ("inventory.cli.fact", "See, correct and take back what was written."),
     "limits": ("inventory.cli.limits", "The workshop's own limits: take them in, see which are in force."),

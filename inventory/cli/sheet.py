@@ -25,13 +25,14 @@ _FORMATS = ("dates", "decimal", "day_numbers", "currency")
 
 @command.command("template")
 @click.argument("file", type=FILE)
+@click.option("--all", "every", is_flag=True, help="With the sheets that are rarely filled in: work, notes, cars, ...")
 @overwrite_option
 @pass_door_for_writing
-def template(door: Door, file: Path, overwrite: bool) -> Answer:
+def template(door: Door, file: Path, every: bool, overwrite: bool) -> Answer:
     """Write an empty workbook to fill in, with a page that explains each column."""
     from inventory.sheets.writers.template import write_template
 
-    write_template(file, door.reference, overwrite=overwrite)
+    write_template(file, door.reference, every=every, overwrite=overwrite)
     return Answer({"file": str(file)}, f"Written: {file}")
 
 

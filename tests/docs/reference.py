@@ -198,6 +198,9 @@ sheet template t.xlsx
 sheet read parts.csv --keep-answers
 sheet maps
 sheet write all.xlsx
+export write heir
+export given 1 --to "Ulla Brandvesk"
+export list
 stocktake begin
 stocktake scan B2 D2222-6
 stocktake show

@@ -425,6 +425,7 @@ COMMANDS = (
     "sheet write all.doc",
     "sheet write all.csv --sheet shelf",
     "sheet template t.doc",
+    "export folder",
     "sheet template full.xlsx",
     "pairs offer paper.txt",
     "pairs offer folder",

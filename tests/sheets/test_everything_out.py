@@ -133,10 +133,16 @@ def test_rows_typed_into_these_sheets(desk: Desk) -> None:
     book = {
         "cars": [heads, ["Grey saloon", "Grey saloon", "Halvard", None, None, None]],
         "work done": [["tag", "what", "area", "seen by", "seen on"], [tag, "new mounts", "outside", "Ines", "2026-03"]],
-        "notes": [["tag", "car", "text"], [None, "Blue coupe", "smells of fuel"], [tag, None, "clicks"]],
+        "positions": [["car", "position"], ["Blue coupe", "tank"]],
+        "notes": [
+            ["tag", "car", "position", "text"],
+            [None, "Blue coupe", None, "smells of fuel"],
+            [None, "Blue coupe", "tank", "rusty inside"],
+            [tag, None, None, "clicks"],
+        ],
     }
 
-    assert desk.read(desk.book("typed.xlsx", **book)).added == 4  # type: ignore[arg-type]
+    assert desk.read(desk.book("typed.xlsx", **book)).added == 6  # type: ignore[arg-type]
     rows = told(desk.record)
     assert [row["how known"] for row in rows["work done"]] == ["seen"]
     assert {row["how known"] for row in rows["notes"]} == {"written in a sheet"}

@@ -89,7 +89,7 @@ def _rows_of_facts(
 
 def _order(about: Mapping[str, str], row: Mapping[str, str], fact: FactView) -> tuple[Any, ...]:
     """By thing and day, as they count: so that facts read back in this order count as they did."""
-    return (*map(fold, about.values()), "on" in row, fact.counts_from, fact.ranked, split_fact_id(fact.id))
+    return (tuple(map(fold, about.values())), "on" in row, fact.counts_from, fact.ranked, split_fact_id(fact.id))
 
 
 def _positions_in_full(row: Any, sheet: SheetKind, positions: Mapping[int, tuple[str, str]]) -> dict[str, str]:

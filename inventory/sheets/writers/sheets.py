@@ -36,7 +36,7 @@ from inventory.store.files import refuse_taken
 from inventory.store.record import Record
 from inventory.store.tables import Thing
 
-__all__ = ["Written", "pages_of", "write_sheets"]
+__all__ = ["Written", "pages_of", "write_csv", "write_sheets"]
 
 _CHUNK = 2000
 _DAY = re.compile(r"\d{4}-\d\d-\d\d")
@@ -69,7 +69,7 @@ def write_sheets(record: Record, path: Path, *, sheet: str | None = None, overwr
     refuse_taken(path, overwrite=overwrite)
     with record.read() as session:
         pages = list(pages_of(session))
-    wanted = sheet or (PARTS.name if write is _write_csv else None)
+    wanted = sheet or (PARTS.name if write is write_csv else None)
     written = [page for page in pages if wanted in (None, page.name)]
     if not written:
         (empty,) = (each for each in EVERY_SHEET if each.name == wanted)
@@ -203,7 +203,7 @@ def _amount(digits: str | None, currency: str | None) -> Cell:
     return Decimal(text) if plain else text
 
 
-def _write_csv(path: Path, pages: Sequence[Page], *, overwrite: bool = False) -> None:
+def write_csv(path: Path, pages: Sequence[Page], *, overwrite: bool = False) -> None:
     """One page as comma-separated UTF-8 with a byte order mark (RFC 4180)."""
     (page,) = pages
 
@@ -240,6 +240,6 @@ def _plain(cell: Cell) -> str:
 _WRITERS: dict[str, Callable[..., None]] = {
     ".xlsx": write_workbook,
     ".ods": write_ods,
-    ".csv": _write_csv,
+    ".csv": write_csv,
     ".json": _write_json,
 }

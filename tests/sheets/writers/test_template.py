@@ -28,6 +28,18 @@ def test_every_sheet_and_column_is_there_and_explained(desk: Desk) -> None:
     assert len(offered) == 7  # kinds, seal states, owners, bases, currencies, conditions, where a code was read from
 
 
+def test_the_whole_set_of_sheets_is_read_as_it_stands(desk: Desk) -> None:
+    path = desk.folder / "t.xlsx"
+    write_template(path, PROGRAM, every=True)
+    book = load_workbook(path)
+
+    assert {"work done", "notes", "removals", "cars", "places"} < set(book.sheetnames)
+    assert not {"record", "counts", "files written"} & set(book.sheetnames)
+    book["notes"].append([None, "Green tourer", None, None, None, None, None, "smells of fuel"])
+    book.save(path)
+    assert (desk.read(path).added, desk.read(path).unchanged) == (1, 1)
+
+
 def test_every_list_is_one_that_is_there_and_every_head_has_its_note(desk: Desk) -> None:
     path = desk.folder / "t.xlsx"
     write_template(path, PROGRAM)
