@@ -14,22 +14,29 @@ from inventory.reference.data import Reference
 from inventory.store.days.dates import parse_when
 from inventory.store.words.names import one_of
 from inventory.store.words.nothing import is_no_name
-from inventory.store.words.text import clean, fold, short_enough
+from inventory.store.words.text import clean, clean_lines, fold, short_enough
 
 __all__ = ["amount", "currency", "day", "kind_named", "kind_of_part", "named", "paper_named", "text", "whole", "word"]
 
 
 def text(
-    name: str, *examples: str, needed: bool = False, short: bool = False, folded: bool = False, is_name: bool = False
+    name: str,
+    *examples: str,
+    needed: bool = False,
+    short: bool = False,
+    folded: bool = False,
+    is_name: bool = False,
+    lines: bool = False,
 ) -> Value:
     """A free text. `short`: its length is limited, because it is an index. `folded`: stored in lower case.
 
-    `is_name`: it names something, so a word for nothing ("unknown", "none") leaves it empty.
+    `is_name`: it names something, so a word for nothing ("unknown", "none") leaves it empty. `lines`: its line breaks
+    stay.
     """
     key = _key(name)
 
     def read(typed: str, _cell: Cell) -> dict[str, Any]:
-        plain = short_enough(name, typed) if short else clean(typed)
+        plain = short_enough(name, typed) if short else clean_lines(typed) if lines else clean(typed)
         plain = "" if is_name and is_no_name(plain) else plain
         return {key: (plain.casefold() if folded else plain) or None}
 

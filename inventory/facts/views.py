@@ -66,7 +66,7 @@ class FactView:
     @property
     def says(self) -> str:
         """The fact in one line, without when and by whom."""
-        return self.kind.says(self.values)
+        return self.kind.says(self.values).replace("\n", " / ")
 
     @property
     def source(self) -> str:

@@ -228,7 +228,7 @@ FACTS = (
         Note,
         "note",
         ("part", "car", "position", "part number", "place", "instrument"),
-        (text("text", "one stud bent", needed=True),),
+        (text("text", "one stud bent", needed=True, lines=True),),
         says=lambda values: str(values["text"]),
         section=Section("notes", "Notes"),
         searched=("text",),

@@ -118,7 +118,7 @@ def _who(line: PartLine, standing: Iterable[FactView]) -> tuple[Entry, ...]:
         ("Date code", line.date_code),
         ("Code", line.match_code or line.match_code_state),
         ("Marks", line.marks),
-        *((name, value) for name, value in line.extra.items()),
+        *((name, value.replace("\n", " / ")) for name, value in line.extra.items()),
     )
     return (
         *(Entry(name, value, _behind(readings, value)) for name, value in named if value),

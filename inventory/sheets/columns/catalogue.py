@@ -22,9 +22,12 @@ __all__ = [
     "COMMENTS",
     "CRITICAL",
     "EXAMPLE_ROW",
+    "FROM_ROW",
+    "FROM_SHEET",
     "LISTS",
     "LONGEST",
     "MARKS",
+    "NOT_READ",
     "PARTS",
     "SHEETS",
     "WRONG",
@@ -67,8 +70,8 @@ class SheetKind:
     told: bool = False
 
 
-#: Header of the last column of a workbook of refused rows; a column of this name is not read.
-WRONG = "what is wrong"
+#: Headers of the last columns of a workbook of refused rows: where each row was at first, and what is wrong with it.
+FROM_SHEET, FROM_ROW, WRONG = "from sheet", "from row", "what is wrong"
 #: Columns added to a table that is read: what colours and strikes of its cells say, and the comments of cells.
 MARKS, COMMENTS = "marks in the sheet", "comments of cells"
 #: In the column `tag`: the row is an example and is not read.
@@ -203,6 +206,10 @@ def header_key(header: str) -> str:
 def _key(header: str) -> str:
     plain = unicodedata.normalize("NFKD", header.casefold().replace("#", " no ").replace("°", "o"))
     return re.sub(r"[\W_]+", "", plain)
+
+
+#: The keys of headers of our own that are not read.
+NOT_READ = frozenset(map(header_key, (FROM_SHEET, FROM_ROW, WRONG)))
 
 
 @cache

@@ -15,7 +15,7 @@ from inventory.sheets.columns.catalogue import word_meant, words, words_near
 from inventory.sheets.columns.cell_format import MONTH, UNKNOWN, CellFormat, parse_figures
 from inventory.sheets.readers.cell_text import Figure
 from inventory.store.days.dates import When, when_on
-from inventory.store.words.text import clean
+from inventory.store.words.text import clean, clean_lines
 
 __all__ = [
     "CUT_BEFORE",
@@ -54,13 +54,16 @@ def in_a_sheet(today: date, reference: Reference) -> Cell:
 CUT_BEFORE = "a text was cut when this sheet was written; what is on record stays"
 
 
-def cleaned(text: str) -> tuple[str, bool]:
-    """A cell without control characters and outer blanks, and whether control characters were removed."""
+def cleaned(text: str, *, lines: bool = False) -> tuple[str, bool]:
+    """A cell without control characters and outer blanks, and whether control characters were removed.
+
+    `lines`: its line breaks stay; else each becomes a blank.
+    """
     if text.isprintable() and text[:1] != " " != text[-1:]:
         return text, False
     if text.isspace():
         return "", False
-    return clean(text), _CONTROLS.search(text) is not None
+    return clean_lines(text) if lines else clean(text), _CONTROLS.search(text) is not None
 
 
 def day_of(text: str, today: date, written: CellFormat = UNKNOWN) -> When:

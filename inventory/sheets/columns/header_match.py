@@ -10,8 +10,8 @@ from functools import cache, lru_cache
 from inventory.sheets.columns.catalogue import (
     CRITICAL,
     LONGEST,
+    NOT_READ,
     SHEETS,
-    WRONG,
     SheetKind,
     doubtful,
     header_key,
@@ -82,7 +82,7 @@ def _offers(written: str, header: str, sheet: SheetKind, mapping: Mapping[str, s
     whole, key = header_key(written), header_key(header)
     if whole in mapping:
         return [] if mapping[whole] == KEPT else [(_EXACT + 1, 0, mapping[whole])]
-    if not key or whole == header_key(WRONG):
+    if not key or whole in NOT_READ:
         return []
     exact = _exact(sheet).get(key)
     return exact or ([] if len(key) < _SHORT else _near(key, sheet))

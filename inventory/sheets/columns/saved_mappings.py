@@ -19,7 +19,7 @@ from sqlalchemy.orm import Session
 from inventory.facts.write import write
 from inventory.people.queries import names_of_people
 from inventory.record.tables import SheetMapping
-from inventory.sheets.columns.catalogue import COMMENTS, MARKS, WRONG, header_key
+from inventory.sheets.columns.catalogue import COMMENTS, MARKS, NOT_READ, header_key
 from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.header_match import KEPT
 from inventory.sheets.columns.header_rows import LAST_HEADER_ROW
@@ -79,7 +79,7 @@ def _possible_headers(table: Table) -> Iterator[tuple[set[str], int]]:
     Of tables beside each other those of each: the runs of cells between empty ones.
     """
     lines = [row.cells for row in table.rows[:LAST_HEADER_ROW]]
-    ignored = {"", *map(header_key, (WRONG, MARKS, COMMENTS))}
+    ignored = {"", *NOT_READ, *map(header_key, (MARKS, COMMENTS))}
     for upper, lower in pairwise([*lines, []]):
         width = max(len(upper), len(lower))
         above, below = ([*line, *[""] * (width - len(line))] for line in (upper, lower))
@@ -174,7 +174,7 @@ def _values(sheet: SheetLayout, answers: Answers) -> dict[str, Any]:
     """A sheet's headers and the column of each; headers that occur twice or are doubtful are left out."""
     headings = [each for each in sheet.headings if not each.given]
     keys = [header_key(each.header) for each in headings]
-    ignored = {"", *map(header_key, (WRONG, MARKS, COMMENTS))}
+    ignored = {"", *NOT_READ, *map(header_key, (MARKS, COMMENTS))}
     columns = {
         each.header: each.column or KEPT
         for key, each in zip(keys, headings, strict=True)

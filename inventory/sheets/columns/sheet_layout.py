@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from inventory.sheets.columns.catalogue import WRONG, SheetKind, header_key
+from inventory.sheets.columns.catalogue import NOT_READ, SheetKind, header_key
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat
 from inventory.sheets.columns.header_match import Heading
 from inventory.sheets.columns.questions import SheetQuestion
@@ -82,8 +82,8 @@ def _own_names(headings: Sequence[Heading]) -> tuple[str | None, ...]:
         while name in names:
             name, count = f"{heading.header} ({count})", count + 1
         names[name] = None
-    not_read = header_key(WRONG)
+    not_read = {"", *NOT_READ}
     return tuple(
-        None if heading.column is not None or header_key(heading.header) in ("", not_read) else name
+        None if heading.column is not None or header_key(heading.header) in not_read else name
         for heading, name in zip(headings, names, strict=True)
     )

@@ -81,7 +81,8 @@ def changed_columns(cells: PartCells, state: PartState) -> frozenset[str]:
 
 def changed_own(cells: PartCells, state: PartState) -> dict[str, str]:
     """What the row's own columns say that the record does not say yet."""
-    return {name: text for name, text in cells.extra.items() if state.extra.get(name) != text}
+    kept = state.extra
+    return {name: text for name, text in cells.extra.items() if kept.get(name) not in (text, text.replace("\n", " "))}
 
 
 @lru_cache(maxsize=1024)
@@ -145,7 +146,7 @@ def _looks(cells: PartCells, state: PartState) -> Iterator[Change]:
                 yield Change("seal state", old, cells.seal_state)
         elif cells.seal_state not in (*state.seals.values(), *state.counted.values()):
             yield Change("seal state", next(reversed(state.seals.values()), None), cells.seal_state)
-    if cells.condition is not None and cells.condition != state.condition:
+    if cells.condition is not None and cells.condition not in (state.condition, state.told_condition):
         yield Change("condition", state.condition, cells.condition)
 
 
@@ -249,7 +250,7 @@ def _worth(cells: PartCells, state: PartState) -> Iterator[Change]:
 
 def new_notes(text: str | None, standing: list[str]) -> str | None:
     """What a cell of notes says beyond the notes on record: nothing, the text after them, or all of it."""
-    if text is None or text in standing:
+    if text is None or text in standing or text.replace("\n", " ") in standing:  # line breaks were lost before
         return None
     joined = NOTES_BETWEEN.join(standing)
     if text == joined:

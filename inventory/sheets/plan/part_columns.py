@@ -39,14 +39,16 @@ class TextColumn(dict[str, Any]):
         *,
         said: Mapping[str, str] | None = None,
         language: str = "",
+        lines: bool = False,
     ) -> None:
         """`read` gets a text without control characters and outer blanks; what it refuses is a problem of the cell.
 
-        `said`: answers by the key of the question; one for a text is read in its place.
+        `said`: answers by the key of the question; one for a text is read in its place. `lines`: line
+        breaks stay.
         """
         super().__init__()
         self.name, self.read, self.most_kept, self.language = name, read, most_kept, language
-        self.said = said or {}
+        self.said, self.lines = said or {}, lines
         self.problems: dict[str, CellProblem] = {}
         self.with_controls: set[str] = set()
         #: Gives the sentence on a word that says nothing in this column, "" for any other text.
@@ -57,7 +59,7 @@ class TextColumn(dict[str, Any]):
         self.doubtful: dict[str, CellProblem] = {}
 
     def __missing__(self, text: str) -> Any:
-        kept, controls = cleaned(text)
+        kept, controls = cleaned(text, lines=self.lines)
         if controls:
             self.with_controls.add(text)
         value = None

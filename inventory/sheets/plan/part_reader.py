@@ -95,6 +95,7 @@ class PartReader:
         readers |= dict.fromkeys((*_CURRENCIES, *PARTS.amounts), str)
         said = self._answers.said
         self._columns = {name: TextColumn(name, read, said=said, language=language) for name, read in readers.items()}
+        self._columns["notes"].lines = True
         for name in (*EMPTIED, *PARTS.days, *PARTS.amounts, "match code"):
             self._columns[name].emptied = partial(set_aside, name, language=language)
         self._columns["tag"].emptied = partial(_no_tag, language=language)
@@ -169,7 +170,7 @@ class PartReader:
 
     def _own_column(self, name: str) -> TextColumn:
         if name not in self._own:
-            self._own[name] = TextColumn(name, most_kept=_MOST_OWN)
+            self._own[name] = TextColumn(name, most_kept=_MOST_OWN, lines=True)
         return self._own[name]
 
     def _read_amounts(

@@ -1,7 +1,8 @@
-"""The workbook of refused rows: the sheet as the user has it, and a last column that says what is wrong.
+"""The workbook of refused rows: the sheet as the user has it, and last columns: from which row, and what is wrong.
 
 Titles, header and cells are as they were, so that rows can be corrected and the workbook read again. What only the
 other cells of a column decided (whether 3/4/2019 puts the day first) is written out, since those cells are missing.
+Where a row was at first is not read again, but kept: refused once more, it still names the original.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from inventory.errors import Refused
-from inventory.sheets.columns.catalogue import WRONG, header_key
+from inventory.sheets.columns.catalogue import FROM_ROW, FROM_SHEET, NOT_READ, WRONG, header_key
 from inventory.sheets.columns.cell_format import UNKNOWN
 from inventory.sheets.columns.cells import amount_of, day_of
 from inventory.sheets.columns.header_rows import find_header_rows
@@ -43,8 +44,8 @@ def write_rejects(path: Path, refused: Sequence[PlanRow], *, overwrite: bool = F
 
 def _page(sheet: SheetLayout, rows: Sequence[PlanRow]) -> Page:
     width = max(len(sheet.headings), max((len(row.row.cells) for row in rows), default=0))
-    was = [place for place, each in enumerate(sheet.headings) if header_key(each.header) == header_key(WRONG)]
-    kept = [place for place in range(width) if place not in was]
+    ours = {header_key(each.header): place for place, each in enumerate(sheet.headings)}
+    kept = [place for place in range(width) if place not in {ours.get(key) for key in NOT_READ}]
     above, headers = _headers(sheet, kept)
     lines: list[list[Cell]] = []
     marked: list[tuple[int, int]] = []
@@ -53,8 +54,10 @@ def _page(sheet: SheetLayout, rows: Sequence[PlanRow]) -> Page:
         columns = [_column(sheet, place) for place in kept]
         marked += [(len(lines), place) for place, column in enumerate(columns) if column in wrong]
         cells = [_cell(sheet, column, _at(row.row.cells, place)) for place, column in zip(kept, columns, strict=True)]
-        lines.append([*cells, _wrong(row)])
-    return Page(sheet.name, [*headers, WRONG], lines, above=above, marked=marked)
+        tab, number = (_at(row.row.cells, ours.get(header_key(name), width)) for name in (FROM_SHEET, FROM_ROW))
+        first = Decimal(number) if _COUNT.fullmatch(number) else Decimal(row.row.number)
+        lines.append([*cells, tab or sheet.name, first, _wrong(row)])
+    return Page(sheet.name, [*headers, FROM_SHEET, FROM_ROW, WRONG], lines, above=above, marked=marked)
 
 
 def _headers(sheet: SheetLayout, kept: Sequence[int]) -> tuple[list[list[str]], list[str]]:

@@ -15,6 +15,7 @@ __all__ = [
     "UNSHOWN",
     "alike",
     "clean",
+    "clean_lines",
     "fit_cell",
     "fold",
     "opened",
@@ -59,6 +60,13 @@ def clean(text: str) -> str:
         return text.strip()
     plain = text.replace("\r\n", " ").replace("\n", " ").replace("\r", " ").replace("\t", " ")
     return _HALVES.sub("\ufffd", _CONTROLS.sub("", plain)).strip()
+
+
+def clean_lines(text: str) -> str:
+    """Text of several lines, each as `clean` has it, without empty lines at either end."""
+    if text.isprintable():
+        return text.strip()
+    return "\n".join(map(clean, text.replace("\r\n", "\n").replace("\r", "\n").split("\n"))).strip()
 
 
 def squeeze(text: str) -> str:

@@ -50,16 +50,17 @@ def test_the_workbook_is_the_keepers_own_sheet(desk: Desk) -> None:
     assert (report.added, report.refused) == (2, 2)
     lines = page_of(bad)
     assert [[cell or "" for cell in line] for line in lines[:4]] == [
-        [*(FRIEND[0] + [""] * 7), ""],
-        [*(FRIEND[1] + [""] * 7), ""],
-        [*FRIEND[2], ""],
-        [*FRIEND[3], WRONG],
+        [*(FRIEND[0] + [""] * 7), "", "", ""],
+        [*(FRIEND[1] + [""] * 7), "", "", ""],
+        [*FRIEND[2], "", "", ""],
+        [*FRIEND[3], "from sheet", "from row", WRONG],
     ]
     assert lines[4][:5] == ["HV 332 014", "Relaiss", "9001", None, "Regal B1"]
     # What only the rest of the column told is written out.
     assert lines[4][5:8] == [datetime(2019, 4, 3), 1250, "schwarz"]
     assert lines[5][5:8] == ["31/2/2019", "12,50", "=schwarz"]
-    assert "relay" in lines[4][8]
+    assert [line[8:10] for line in lines[4:6]] == [["parts", 7], ["parts", 8]]
+    assert "relay" in lines[4][10]
 
 
 def test_the_cell_that_is_wrong_is_marked(desk: Desk) -> None:
@@ -102,6 +103,7 @@ def test_rejects_of_rejects(desk: Desk) -> None:
     assert (report.added, report.refused) == (1, 1)
     assert [line[0] for line in page_of(second)[4:]] == ["HV 332 015"]
     assert page_of(second)[3].count(WRONG) == 1
+    assert page_of(second)[4][8:10] == page_of(first)[5][8:10]  # the row of the first file
 
 
 def test_what_was_said_for_the_file_need_not_be_said_again(desk: Desk) -> None:
