@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from sqlalchemy.orm import Session
 
 #: The last revision with rules that change what rows of parts say: since 0004 a seal found missing or disturbed stays
-#: so, since 0005 not every fitting or place counts.
-_RULES_OF_ROWS = "0005"
+#: so, since 0005 not every fitting or place counts, since 0009 no sheet's word on the condition is newer than our look.
+_RULES_OF_ROWS = "0009"
 #: The last revision with rules that change what is searched: since 0006 bags, fasteners, damage and work too.
 _RULES_OF_SEARCH = "0006"
 #: The first revision with the workshop's own limits on record; before, they lay in a file beside it.

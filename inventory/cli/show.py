@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from inventory.card import Card, History
 from inventory.contradictions.looks import LETTER
-from inventory.facts.how_known import TOLD, is_own
+from inventory.facts.how_known import TOLD, is_own, told_value
 from inventory.facts.views import FactView
 from inventory.store.words.nothing import nothing_in
 
@@ -60,20 +60,24 @@ def _facts_on_top(card: Card) -> list[tuple[str, str | None]]:
         code = f"{line.match_code}, {'as written, no letter' if nothing_in(line.match_code) else f'read from {origin}'}"
     where = f"{'on' if line.fitted else 'off'} {line.car}" if line.car else None
     in_doubt = any(each.place_open for each in card.contradictions)
-    extra = "; ".join(f"{name}: {value}" for name, value in line.extra.items())
+    extra = "; ".join(f"{name}: {value}" for name, value in line.extra.items()).replace("\n", " / ")
     if any(each.open and each.about == LETTER for each in card.contradictions):
         code = f"not clearly read; last: {code}"
+    looks = f"{line.condition} of 0-3" if line.condition else None
+    if line.condition:
+        looks = f"{looks}{told_value(card['assessments'], 'category', int(line.condition))}"
+    stored = line.place and f"{line.place}{told_value(card['moves'], 'place', line.place)}"
     return [
         ("serial", line.serial or line.serial_state),
         ("date code", line.date_code),
         ("match code", code),
         ("marks", line.marks),
-        ("all seals", line.seal_state),
-        ("condition", f"{line.condition} of 0-3" if line.condition else None),
-        ("whose", line.whose),
+        ("all seals", line.seal_state and f"{line.seal_state}{told_value(card['seals'], 'state', line.seal_state)}"),
+        ("condition", looks),
+        ("whose", f"{line.whose}{told_value(card['provenance'], 'whose', line.whose)}"),
         ("whereabouts", "open; last recorded as follows" if in_doubt else None),
         ("car", ", ".join(word for word in (where, line.position) if word) or None),
-        ("place", f"{line.place}, {card.not_here.says}" if card.not_here else line.place),
+        ("place", f"{stored}, {card.not_here.says}" if card.not_here else stored),
         ("left", line.gone),
         ("kept together with", ", ".join(line.as_one) or None),
         ("other columns", extra or None),

@@ -148,7 +148,7 @@ def car_on(removals: Sequence[Any], fittings: Sequence[Any], until: str) -> int 
 
 def place_on(moves: Sequence[Any], fittings: Sequence[Any], until: str) -> int | None:
     """The key of the place where a part was stored; None if not known."""
-    counting_moves = moves_that_count(by_day(moves, until))
+    counting_moves = moves_that_count(by_day(moves, until), by_day(fittings, until))
     said = by_day([*counting_moves, *fittings], until)
     return said[-1].place_id if said and any(said[-1] is fact for fact in moves) else None
 

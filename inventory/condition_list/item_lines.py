@@ -212,8 +212,10 @@ def _value(item: Item, basis: str) -> str:
 
 def said_on(when: Statement) -> str:
     """When it was so, who says it, whether only a sheet does, and the day it was recorded if that is another."""
-    recorded = f", recorded {when.recorded_on}" if when.recorded_on not in ("", when.on) else ""
-    return f"{_day(when.on)} by {when.by}{when.hearsay}{recorded}"
+    recorded = f", recorded {when.recorded_on}" if when.recorded_on not in ("", when.on) or when.hearsay else ""
+    if when.hearsay:
+        return f"{_day(when.on)}{when.hearsay}{recorded} by {when.by}"
+    return f"{_day(when.on)} by {when.by}{recorded}"
 
 
 def _day(on: str) -> str:

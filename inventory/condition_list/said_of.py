@@ -10,8 +10,9 @@ from typing import Any, TypeAlias
 
 from inventory.condition_list.values import ConditionSeen, Description, Mark, Relation, Run, Statement
 from inventory.contradictions.date_codes import last_year_of, made_in
+from inventory.facts.how_known import WRITTEN
 from inventory.facts.order import by_day, in_order, timeless
-from inventory.parts.judgements import AWAY, Identity
+from inventory.parts.judgements import AWAY, Identity, ours_last
 from inventory.store.words.nothing import nothing_in
 
 __all__ = [
@@ -115,6 +116,7 @@ def condition(assessments: Sequence[Any], say: _Say) -> ConditionSeen | None:
     """The last look at a part, with the last that was said of what is missing, of the trend and of its class."""
     if not assessments:
         return None
+    assessments = ours_last(assessments, WRITTEN)
     looks = [fact for fact in assessments if fact.category is not None or fact.damage]
     look = looks[-1] if looks else assessments[-1]
     missing, trend, stated = (_last(assessments, name) for name in ("missing", "trend", "trade_class"))

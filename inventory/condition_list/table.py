@@ -173,7 +173,7 @@ def _circumstances(looks: ConditionSeen) -> Iterator[str]:
             yield f"{name}: {said}"
     if looks.opened:
         yield looks.opened
-    yield f"by {looks.when.by}{looks.when.hearsay}"
+    yield looks.when.hearsay.removeprefix(", ") or f"by {looks.when.by}"
 
 
 def _works(item: Item) -> str:

@@ -110,10 +110,10 @@ def whereabouts_of(facts: Iterable[Any], settlements: Iterable[Any] = ()) -> Whe
     return walk.found()
 
 
-def moves_that_count(moves: Iterable[Any]) -> list[Any]:
-    """Moves without those that only a sheet tells, if it was not kept up to a day after a move of ours."""
+def moves_that_count(moves: Iterable[Any], fittings: Iterable[Any] = ()) -> list[Any]:
+    """Moves without those that only a sheet tells, if it was not kept up to a day after a move or fitting of ours."""
     every = list(moves)
-    ours = max((fact.latest for fact in every if fact.how_known not in FROM_SHEETS), default="")
+    ours = max((fact.latest for fact in (*every, *fittings) if fact.how_known not in FROM_SHEETS), default="")
     return [fact for fact in every if fact.how_known not in FROM_SHEETS or fact.earliest > ours]
 
 

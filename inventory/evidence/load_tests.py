@@ -8,7 +8,7 @@ from typing import Any
 
 from inventory.bench.runs.queries import RunView
 from inventory.bench.verdicts import Verdict
-from inventory.evidence.claims import Claimed, claim_as_test
+from inventory.evidence.claims import NOT_KNOWN, Claimed, claim_as_test
 from inventory.evidence.contradicting import Settling
 from inventory.evidence.inputs import CAUSES_CHECKED, OPEN_WINDING, SHORT_UNCLEARED, SPECIALIST, Event, TestEvidence
 from inventory.evidence.judgements import seal_verdict
@@ -38,7 +38,7 @@ def tests_of(kind: str, facts: PartFacts, data: FailureData) -> tuple[TestEviden
             for run in facts.runs
         ),
         *(_mixture_test(run, facts.tag, order, data) for run in facts.mixtures),
-        *(_seal_test(fact, order, repairs) for fact in facts.seals),
+        *(_seal_test(fact, order, data, repairs) for fact in facts.seals),
         *(_claim_test(kind, fact, order, data, repairs) for fact in facts.claims),
     )
 
@@ -218,13 +218,21 @@ def _renewed_with_paper(fact: EvidenceFact) -> bool:
     return fact.values["state"] == "renewed" and fact.values["document"] is not None
 
 
-def _seal_test(fact: EvidenceFact, order: _Order, repairs: Sequence[Event]) -> TestEvidence:
-    """A look at a seal as a test. A seal that a specialist renewed was put on after his work of that day."""
+def _seal_test(fact: EvidenceFact, order: _Order, data: FailureData, repairs: Sequence[Event]) -> TestEvidence:
+    """A look at a seal as a test. A seal that a specialist renewed was put on after his work of that day.
+
+    That one is intact, if only somebody else or a sheet says so, weighs what such a word weighs.
+    """
     verdict = seal_verdict(fact.values["state"], has_document=fact.values["document"] is not None)
     times, told = _times(fact, order), ""
     if _renewed_with_paper(fact):
         times["order"], told = _after_repair(fact, times["order"], repairs), "was renewed, with a paper"
-    return TestEvidence(f"seal {fact.values['seal']}", fact.on, verdict, told=told, **times)
+    if verdict == "pass" and not fact.values["own"]:
+        weight = data.claim_source[NOT_KNOWN] * data.claim_proof["none"]
+        times |= {"weight": weight, "claim": f"{fact.values['seal']} {fact.values['state']}, not by our own look"}
+        told = told or f"is said to be {fact.values['state']}"
+    on = "on a day not known" if fact.on.startswith("../") else fact.on
+    return TestEvidence(f"seal {fact.values['seal']}", on, verdict, told=told, **times)
 
 
 def _claim_test(

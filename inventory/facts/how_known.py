@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 __all__ = [
@@ -16,6 +17,7 @@ __all__ = [
     "WRITTEN",
     "is_own",
     "told_by",
+    "told_value",
 ]
 
 #: How a fact from a sheet is known, unless its row names who looked, and on which day.
@@ -46,3 +48,14 @@ def is_own(fact: Any) -> bool:
 def told_by(how_known: str) -> str:
     """Who says it, of what only a sheet or a passport tells: "as a sheet says"; "" of anything else."""
     return f"as a {'passport' if how_known == PASSPORT else 'sheet'} says" if how_known in TOLD else ""
+
+
+def told_value(facts: Iterable[Any], name: str, value: Any) -> str:
+    """ ", as a sheet says" where only a sheet or passport says a value that is shown; "" if anybody else does.
+
+    `facts`: views of facts, oldest first; `name`: that of the value in them.
+    """
+    saying = [fact for fact in facts if fact.values.get(name) == value]
+    if not saying or any(fact.how_known not in TOLD for fact in saying):
+        return ""
+    return f", {told_by(saying[-1].how_known)}"

@@ -65,7 +65,8 @@ class Event:
             return f"{self.what} {self.holder}"
         other = self.holder if self.what in _PREPOSITIONS else self.giver
         party = f"{_PREPOSITIONS.get(self.what, 'from')} {other}" if other not in ("", HERE, NOT_KNOWN) else ""
-        return " ".join(word for word in (self.what, party, f"({self.text})" if self.text else "") if word)
+        what = "came, not said how" if self.what == "not known" else self.what
+        return " ".join(word for word in (what, party, f"({self.text})" if self.text else "") if word)
 
     def as_dict(self) -> dict[str, Any]:
         """The object in JSON."""
@@ -156,7 +157,8 @@ def _passages(values: Any) -> Iterator[tuple[str, str, str]]:
         yield "title", NOWHERE, HERE
         yield "custody", NOWHERE, HERE
     else:
-        yield str(values.get("lane") or "title"), NOT_KNOWN, party
+        lane = str(values.get("lane") or "title")
+        yield lane, HERE if lane == "title" and values.get("whose") == "own" else NOT_KNOWN, party
 
 
 def _event(fact: Any, lane: str, what: str, holder: str, giver: str, *, ends: bool = False) -> Event:
@@ -183,4 +185,6 @@ def _known(fact: Any) -> str:
     values = fact.values
     said_by = f"said by {values['said_by']}" if values.get("said_by") else values.get("attribution")
     source = fact.known if fact.known not in ("", said_by, values.get("attribution")) else ""
+    if said_by and source.startswith(said_by):
+        said_by = ""
     return ", ".join(word for word in (said_by, values.get("certainty"), source) if word) or "seen by us"

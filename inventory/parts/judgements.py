@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
@@ -20,7 +20,7 @@ from inventory.contradictions.whereabouts import (
     moves_that_count,
     whereabouts_of,
 )
-from inventory.facts.how_known import PASSPORT
+from inventory.facts.how_known import PASSPORT, WRITTEN
 from inventory.facts.order import in_order, timeless
 from inventory.store.words.text import alike, squeeze
 
@@ -37,6 +37,7 @@ __all__ = [
     "current",
     "identity_of",
     "label_of",
+    "ours_last",
     "worst_seal",
     "worst_state",
 ]
@@ -119,7 +120,7 @@ def current(facts: PartFacts) -> Current:
     values["serial_squeezed"] = squeeze(serial) if serial else None
     values["serial_alike"] = alike(serial) if serial else None
     looks = [fact for fact in facts.assessments if fact.category is not None or fact.damage]
-    assessed = _ours_last(in_order(looks))
+    assessed = ours_last(in_order(looks), WRITTEN)
     if assessed and assessed[-1].category is not None:
         values["condition"] = str(assessed[-1].category)
     values.update(_whereabouts(facts))
@@ -141,7 +142,7 @@ def identity_of(markings: Sequence[Any], until: str, settlements: Sequence[Any] 
     kept: dict[str, Any] = {}
     settling = [fact for fact in settlements if fact.counts_from <= until]
     wrong = letter_of(markings, settling).dropped if settling else frozenset()
-    for fact in _ours_last(timeless(markings, until)):
+    for fact in ours_last(timeless(markings, until)):
         kept.update({name: getattr(fact, name) for name in _MARKS if getattr(fact, name) is not None})
         if (
             fact.match_code_state is not None and f"marking-{fact.id}" not in wrong
@@ -154,9 +155,9 @@ def identity_of(markings: Sequence[Any], until: str, settlements: Sequence[Any] 
     return Identity(**kept)
 
 
-def _ours_last(facts: Sequence[Any]) -> list[Any]:
-    """The same facts in their order, but first those of a passport: they are never newer than our own."""
-    return sorted(facts, key=lambda fact: fact.how_known != PASSPORT) if len(facts) > 1 else list(facts)
+def ours_last(facts: Sequence[Any], told: Container[str] = (PASSPORT,)) -> list[Any]:
+    """The same facts in their order, but first those that are only `told`: they are never newer than our own."""
+    return sorted(facts, key=lambda fact: fact.how_known not in told) if len(facts) > 1 else list(facts)
 
 
 def worst_seal(sightings: Iterable[Any], settlements: Iterable[Any] = ()) -> str:
@@ -195,7 +196,7 @@ def _whereabouts(facts: PartFacts) -> dict[str, Any]:
         last = on_cars[-1]
         fitted = any(last is fact for fact in fittings) and f"fitting-{last.id}" not in counts.ended
         values.update(car_id=last.car_id, position_id=last.position_id, fitted="yes" if fitted else "no")
-    stored = [fact for fact in moves_that_count(facts.moves) if f"move-{fact.id}" not in counts.wrong]
+    stored = [fact for fact in moves_that_count(facts.moves, fittings) if f"move-{fact.id}" not in counts.wrong]
     moves = in_order([*stored, *fittings])
     if moves and any(moves[-1] is fact for fact in facts.moves):
         values["place_id"] = moves[-1].place_id

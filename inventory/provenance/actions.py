@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from inventory.documents.actions import take_in
 from inventory.errors import Refused
+from inventory.facts.how_known import FROM_A_SHEET
 from inventory.facts.write import write
 from inventory.money import checked_amount
 from inventory.parts.actions import add_part
@@ -44,7 +45,8 @@ SETTLED = "settled by the insurer"
 HOW = (*COMING, *sorted(AWAY), *sorted(LEFT), SETTLED)
 WHOSE = ("own", "customer's", "lent in", "lent out", "the insurer's", "not known")
 CERTAINTIES = ("certain", "likely", "possible")
-ATTRIBUTIONS = ("seen by us", "document", "said by seller", "said by others", "inferred")
+#: Who says how a part came; the last where only a sheet does.
+ATTRIBUTIONS = ("seen by us", "document", "said by seller", "said by others", "inferred", FROM_A_SHEET)
 #: Whose a part is after it came or went in one of these ways, unless stated otherwise.
 WHOSE_AFTER = {
     "bought": "own",

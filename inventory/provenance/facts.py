@@ -41,7 +41,8 @@ def _provenance_says(values: Values) -> str:
     price = f"{values['price']} {values['currency']}" if values.get("price") else None
     due = f"due {values['due']}" if values.get("due") else None
     number = f"no. {values['reference']}" if values.get("reference") else None
-    said = (values.get("how"), values.get("party"), price, due, number, values.get("text"))
+    how = "came, not said how" if values.get("how") == "not known" else values.get("how")
+    said = (how, values.get("party"), price, due, number, values.get("text"))
     return "  ".join(str(each) for each in said if each)
 
 

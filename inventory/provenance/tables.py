@@ -16,9 +16,9 @@ class Provenance(FactColumns, Base):
     `how`: bought, given, exchanged, inherited, came with a car, found, left here by a customer, lent in,
     lent out, sent out, came back, found again, sold, given away, returned, scrapped, lost, stolen, settled by the
     insurer, not known. `whose`: own, customer's, lent in, lent out, the insurer's, not known, or null: this says
-    nothing of it. `attribution`: seen by us, document, said by seller, said by others, inferred. `due`: the day on
-    which a part that is away should be back. `certainty`: certain, likely, possible. `reference`: a number given by
-    the police or an insurer. `said_by_id`: who says so.
+    nothing of it. `attribution`: seen by us, document, said by seller, said by others, inferred, written in a
+    sheet. `due`: the day on which a part that is away should be back. `certainty`: certain, likely, possible.
+    `reference`: a number given by the police or an insurer. `said_by_id`: who says so.
     """
 
     __tablename__ = "provenance"

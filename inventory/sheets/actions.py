@@ -28,6 +28,7 @@ from inventory.sheets.plan.near_names import near_in_file
 from inventory.sheets.plan.parts import plan_parts
 from inventory.sheets.plan.rows import ListPlan, Plan
 from inventory.sheets.plan.stages import holds_all, plan_in_stages
+from inventory.sheets.plan.told import kept_up_to
 from inventory.sheets.preview import Preview, preview, refuse_doubtful_headers
 from inventory.sheets.progress import PLANNING, READING, OnProgress, ignore_progress
 from inventory.sheets.report import Report, SheetRefused, report_of
@@ -35,7 +36,6 @@ from inventory.sheets.writers.rejects import write_rejects
 from inventory.store.begin import RECORD_THING
 from inventory.store.bulk import collector_resting
 from inventory.store.days.clock import today
-from inventory.store.days.dates import when_on
 from inventory.store.facts import Act
 from inventory.store.files import refuse_taken
 from inventory.store.journal import entries as journal
@@ -67,12 +67,12 @@ def read_sheet(
     """Read a file into the record, all of it or nothing; with `trial` nothing is written.
 
     `rejects` names a workbook for rows that cannot be read, and lets the others in; it replaces a file only with
-    `overwrite`. `mapping`: headers to columns. `on`: the day that the sheet describes (today). `hidden`: read hidden
-    sheets too. `cell_format`: how days and figures are written. `currency`: that of amounts without one. `said`:
+    `overwrite`. `mapping`: headers to columns. `on`: the day up to which the sheet was kept (not known). `hidden`: read
+    hidden sheets too. `cell_format`: how days and figures are written. `currency`: that of amounts without one. `said`:
     answers by the key of the question. `strict`: a cell that cannot be read refuses its row. `keep_answers`: save these
     answers for sheets with the same headers. Raises `SheetRefused` if the file is refused; its report says why.
     """
-    when_on(on, today())
+    kept_up_to(on, today())
     if rejects is not None:
         _check_rejects(rejects, path, overwrite)
     on_progress(READING, 0, None)
@@ -148,7 +148,7 @@ def take_in(
             written.append(rejects)
         if not staged:
             act = begin_act(session, "sheet read", by, RECORD_THING, *_things_of(session, plan))
-            carry_out(session, act, plan.day or when_on(None, act.today), plan, on_progress)
+            carry_out(session, act, plan.day or kept_up_to(None, act.today), plan, on_progress)
         # The answers are needed again when the corrected rows are read.
         needed = keep_answers or (refused and seen.answered)
         if needed and save_mappings(session, act, seen.sheets, seen.answers):
@@ -174,7 +174,7 @@ def _tried_in_stages(record: Record, seen: Preview, on: str | None, on_progress:
 
 def _plan_in_stages(session: Session, act: Act, seen: Preview, on: str | None, on_progress: OnProgress) -> Plan:
     plan = _begun(seen)
-    plan_in_stages(session, act, plan, when_on(on, act.today), on_progress)
+    plan_in_stages(session, act, plan, kept_up_to(on, act.today), on_progress)
     return _in_order(session, plan, on_progress)
 
 
@@ -237,11 +237,11 @@ def _plan(
     if on is not None:
         plan.questions = [each for each in plan.questions if not each.key.startswith("day/")]
     days = {sheet.kept_up_to for sheet in sheets} if on is None else {on}
-    plan.day = when_on(days.pop(), day) if len(days) == 1 and "" not in days else None
-    kept_up_to = plan.day or when_on(None, day)
+    plan.day = kept_up_to(days.pop(), day) if len(days) == 1 and "" not in days else None
+    kept = plan.day or kept_up_to(None, day)
     parts = [sheet for sheet in sheets if sheet.kind is PARTS]
-    plan_parts(session, plan, parts, day, kept_up_to, hold=hold, on_progress=on_progress)
-    plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.fact is not None], day, kept_up_to)
+    plan_parts(session, plan, parts, day, kept, hold=hold, on_progress=on_progress)
+    plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.fact is not None], day, kept)
     plan_lists(session, plan, sheets, day)
     if plan.day is None:
         _date_rows(plan, day)
@@ -252,7 +252,7 @@ def _date_rows(plan: Plan, today: date) -> None:
     """Note in the work of each row up to which day its table was kept, where the tables of a file differ in it."""
     for row in plan.rows:
         if row.work is not None and row.sheet.kept_up_to:
-            row.work = replace(row.work, day=when_on(row.sheet.kept_up_to, today))
+            row.work = replace(row.work, day=kept_up_to(row.sheet.kept_up_to, today))
 
 
 def _things_of(session: Session, plan: Plan) -> set[int]:

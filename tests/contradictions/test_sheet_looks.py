@@ -127,7 +127,7 @@ def test_a_record_of_an_older_revision_follows_the_rule_once_it_is_opened(
     shop.ok("place", "add", "shelf B", "--on", "2025-01-02")
     shop.ok("place", "put", tag, "shelf B", "--on", "2025-03-01")
     with monkeypatch.context() as patch:
-        patch.setattr(judgements, "moves_that_count", list)
+        patch.setattr(judgements, "moves_that_count", lambda moves, _fittings: list(moves))
         read(f"tag,place\n{tag},shelf A\n", "--on", "2025-03-01")
         assert shop.ok("part", "show", tag)["place"] == "shelf A"
     downgrade(record_url(shop.target), "0004")
@@ -166,3 +166,47 @@ def test_a_hold_that_only_a_sheet_tells_moves_p_less_than_one_that_somebody_made
     assert "hold: pass, as a sheet says" in str(told)
     shop.ok("bench", "run", "hold", tag, "--reading", "0s=50cmHg", "--reading", "10s=48cmHg", "--on", "2025-03-02")
     assert before < told["p_serviceable"] < 0.6 < shop.ok("evidence", tag)["p_serviceable"]
+
+
+FULL = (
+    "kind,maker,part number,serial,match code,seal,seal state,condition,place,acquired on,acquired from,price,value,"
+    "value basis,value on,notes,seen by,seen on\n"
+    "pressure sensor,Ostrell,HV 204 118,71-1,K,lid,intact,2,shelf A,2015,Odo Fimber,450 EUR,900 EUR,market,2019,good,{}\n"
+    "control unit,Halvard,HV 310 002,5512,K,lid,intact,1,shelf A,2015,Odo Fimber,300 EUR,700 EUR,market,2019,good,{}\n"
+)
+
+
+@pytest.mark.parametrize("look", [False, True])
+def test_no_door_says_more_of_an_old_sheet_than_the_sheet_can(shop: Any, read: Any, tmp_path: Path, look: bool) -> None:
+    read(FULL.replace("{}", "Bert,2018-05-04" if look else ","), "--on", "2019-03-01")
+    tag, unit = shop.found("71-1")[0], shop.found("5512")[0]
+    written = facts(shop, tag).values()
+    listed = item(shop, tag, "--for", "owner")
+    sold = shop.ok("sale-sheet", "draw", tag, "-o", str(tmp_path / "sold.pdf"))
+    record = open_record(shop.target)
+    with record.read() as session:
+        card = str(card_of(session, tag))
+    record.close()
+    doors = [
+        card,
+        str(listed),
+        str(sold),
+        *(shop.text(*words, tag) for words in (("part", "show"), ("part", "history"), ("evidence", "of"))),
+        *(shop.text("pairs", name) for name in ("candidates", "plan")),
+        shop.text("condition-list", "draw", "--for", "owner"),
+    ]
+    said = "\n".join(doors).casefold()
+    assert "seen by us" not in said and "looked over" not in said and "confirmed: " not in said
+    assert listed["value"]["when"]["how_known"] == "written in a sheet"
+    assert listed["came"] == "not known"
+    last, how = listed["last_seen"], listed["condition"]["when"]["how_known"]
+    if look:
+        assert (last["when"]["by"], last["when"]["on"], how) == ("Bert", "2018-05-04", "seen")
+        assert all("parts.csv, parts, row 2" in str(fact["reason"]) for fact in written)
+    else:
+        assert (last, how) == (None, "written in a sheet")
+        assert f"{tag} with {unit}  POSSIBLE" in doors[6]
+        assert all(f"{name}, as a sheet says" in doors[3] for name in ("intact", "2 of 0-3", "shelf A"))
+        assert "not by our own look" in doors[5]
+        assert {fact["how_known"] for fact in written} == {"written in a sheet"}
+    assert shop.ok("sheet", "read", str(tmp_path / "parts.csv"))["unchanged"] == 2

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from inventory.condition_list.words import CLASSES, NOT_ASSESSED
-from inventory.facts.how_known import is_own
+from inventory.facts.how_known import is_own, told_by
 from inventory.pairing.candidate import PAIRED_KINDS
 from inventory.papers.page import Line
 from inventory.store.days.date_words import day_words
@@ -42,7 +42,7 @@ def condition(seen: OnRecord) -> list[Line]:
     category = told["category"]
     looks = NOT_ASSESSED if category is None else f"{CLASSES[category]} (class {category} of 0 to 3, no vehicle grade)"
     rows = (
-        ("looks", f"{looks}, {day_words(fact.on)}, by {seen.by(fact)}"),
+        ("looks", f"{looks}, {day_words(fact.on)}, {told_by(fact.how_known) or f'by {seen.by(fact)}'}"),
         ("stated as", told.get("trade_class")),
         ("damage", told["damage"]),
         ("missing", told["missing"]),

@@ -23,7 +23,8 @@ from inventory.seals.actions import sighting
 from inventory.sheets.plan.name_keys import NameKeys, whereabouts
 from inventory.sheets.plan.part_cells import FROM_ITSELF, PartCells
 from inventory.sheets.plan.rows import PartPlan
-from inventory.sheets.plan.to_facts import CAME_AS, Written, first_seal, how_it_came, lane_of, undated
+from inventory.sheets.plan.to_facts import Written, first_seal
+from inventory.sheets.plan.told import CAME_AS, how_it_came, lane_of, undated
 from inventory.store.days.dates import When
 from inventory.store.facts import Act, make_fact, when_columns
 from inventory.store.journal.entries import canonical
@@ -53,7 +54,7 @@ class NewParts:
 
     def __init__(self, act: Act, day: When, names: NameKeys, reference: Reference, written: Written) -> None:
         """`day`: when everything was so for which a row gives no day."""
-        self._act, self._day, self._undated, self._names = act, day, undated(act), names
+        self._act, self._day, self._undated, self._names = act, day, undated(act.today), names
         self._reference, self.written = reference, written
         self._patterns: dict[object, FactColumns] = {}
         self._days: dict[tuple[str, str], dict[str, object]] = {}
@@ -90,7 +91,7 @@ class NewParts:
             columns["condition"] = cells.condition
             facts.append(copy(key, {}, self._assessment, int(cells.condition)))
         facts += self._whereabouts(plan, key, columns)
-        facts += self._ownership(cells, key, columns)
+        facts += self._ownership(plan, key, columns)
         if cells.value is not None:
             (amount, currency), basis = cells.value, cells.value_basis or "not stated"
             values = {"amount": amount, "currency": currency, "basis": basis, **self._on(cells.value_on)}
@@ -132,15 +133,15 @@ class NewParts:
             facts.append(self._copy(part, {"place_id": columns["place_id"]}, self._plain, Move))
         return facts
 
-    def _ownership(self, cells: PartCells, part: int, columns: dict[str, Any]) -> list[Base]:
+    def _ownership(self, plan: PartPlan, part: int, columns: dict[str, Any]) -> list[Base]:
         """How it came, and whose it is. Two facts only for a part of our own that is lent out and was acquired."""
-        whose = cells.whose or "own"
+        cells, whose = plan.cells, plan.cells.whose or "own"
         facts: list[Any] = []
         if cells.acquired:
             price, currency = cells.price or (None, None)
             seller = self._names.person(cells.acquired_from) if cells.acquired_from else None
             values = {"price": price, "currency": currency, "party_id": seller, **self._on(cells.acquired_on)}
-            how, said = how_it_came(whose, priced=price is not None), None if whose == "lent out" else cells.whose
+            how, said = how_it_came(whose, bought=plan.bought), None if whose == "lent out" else cells.whose
             facts.append(self._copy(part, values, self._provenance, whose, how, said))
         if whose != "own" and (not facts or whose == "lent out"):
             facts.append(self._copy(part, {}, self._provenance, whose, CAME_AS.get(whose, "not known"), whose))
@@ -161,7 +162,8 @@ class NewParts:
         return fact
 
     def _provenance(self, whose: str, how: str, said: str | None) -> FactColumns:
-        return provenance_fact(self._act, 0, self._undated, how, lane=lane_of(whose), whose=said)
+        lane = lane_of(whose)
+        return provenance_fact(self._act, 0, self._undated, how, lane=lane, whose=said, attribution=FROM_A_SHEET)
 
     def _copy(self, part: int, values: Mapping[str, object], make: Callable[..., FactColumns], *given: object) -> Any:
         """A copy of the pattern `make(*given)`, which is made once, with other values and for another part."""

@@ -88,11 +88,12 @@ class Identity:
 class PartState:
     """What the record says about a part; all empty for a part that is not in it yet. Lists are oldest first.
 
-    `seals`: how each was last found; `counted`: what it counts as where two looks do not fit; `letters`: "K or C" if
-    two letters were read from the part. `looks`: who looked at it, and on which day (EDTF); `only_looks`: its
-    markings, seals and condition are known by those alone. Both are filled in by `add_looks`. `told_places` and
-    `told_cars`: where sheets put it, folded, if it is fitted or gone or if we moved it later; see `add_told_places`.
-    `unread`: cells that could not be read, by folded header and column: the key of the fact, and the text.
+    `told_condition`: the last class that a sheet told. `seals`: how each was last found; `counted`: what it counts as
+    where two looks do not fit; `letters`: "K or C" if two letters were read from the part. `looks`: who looked at it,
+    and on which day (EDTF); `only_looks`: its markings, seals and condition are known by those alone. Both are filled
+    in by `add_looks`. `told_places` and `told_cars`: where sheets put it, folded, if it is fitted or gone or if we
+    moved it later; see `add_told_places`. `unread`: cells that could not be read, by folded header and column: the key
+    of the fact, and the text.
     """
 
     id: int | None = None
@@ -114,6 +115,7 @@ class PartState:
     place: str | None = None
     gone: str | None = None
     extra: dict[str, str] = field(default_factory=dict)
+    told_condition: str | None = None
     seals: dict[str, str] = field(default_factory=dict)
     counted: dict[str, str] = field(default_factory=dict)
     letters: str | None = None
@@ -198,6 +200,9 @@ def _add_facts(session: Session, keys: set[int], found: dict[int, PartState]) ->
         found[key].counted = {seal.name: seal.state for seal in part.seals.values()}
         if any(each.about == LETTER for each in part.open):
             found[key].letters = " or ".join(part.letter.codes)
+    for row in standing(Assessment, "category", "how_known"):
+        if row.category is not None and row.how_known in FROM_SHEETS:
+            found[row.thing_id].told_condition = str(row.category)
     for row in standing(Note, "text"):
         found[row.thing_id].notes.append(row.text)
     for row in standing(UnreadCell, "header", "for_column", "text"):

@@ -35,6 +35,7 @@ from inventory.sheets.plan.part_cells import PartCells
 from inventory.sheets.plan.part_reader import PartReader
 from inventory.sheets.plan.problems import CellProblem
 from inventory.sheets.plan.rows import Duplicate, PartPlan, Plan, PlanRow, describe, place_in_file, refuse_row
+from inventory.sheets.plan.told import says_bought
 from inventory.sheets.plan.word_questions import NO_KIND, WordQuestions
 from inventory.sheets.progress import CELLS, PLANNING, OnProgress
 from inventory.sheets.readers.tables import Row
@@ -99,13 +100,17 @@ def _renamed(what: str, before: str, now: str) -> CellProblem:
 
 @dataclass
 class _Rows:
-    """The rows of all sheets of parts, what they say, and by the place of a row what is wrong or kept as text."""
+    """The rows of all sheets of parts, what they say, and by the place of a row what is wrong or kept as text.
+
+    `bought`: the sheets whose headers say that their parts were bought, by identity.
+    """
 
     sheets: list[SheetLayout] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
     cells: list[PartCells] = field(default_factory=list)
     problems: dict[int, list[CellProblem]] = field(default_factory=dict)
     kept: dict[int, list[CellProblem]] = field(default_factory=dict)
+    bought: set[int] = field(default_factory=set)
 
 
 def plan_parts(
@@ -122,7 +127,8 @@ def plan_parts(
 
     `day`: up to which day the file was kept.
     """
-    rows, named, nothing = _Rows(), Cars(session), PartState()
+    rows = _Rows(bought={id(sheet) for sheet in sheets if says_bought(sheet)})
+    named, nothing = Cars(session), PartState()
     words = WordQuestions(reference_of(session), named.near)
     for sheet in sheets:
         reader = PartReader(sheet, today, reference_of(session), plan.answers, named.read)
@@ -272,15 +278,16 @@ def _planned(rows: _Rows, place: int, match: Matched, state: PartState, named: C
     if state.id is None and cells.kind is None:
         cells.kind = "other"
         kept.append(CellProblem("kind", "", "no kind, so it goes in as other", code=NO_KIND))
-    at, unread = place_in_file(sheet, row), tuple(problem.at(sheet.name, row.number) for problem in kept)
+    at, bought = place_in_file(sheet, row), id(sheet) in rows.bought
+    unread = tuple(problem.at(sheet.name, row.number) for problem in kept)
     if state.id is None:
-        return PlanRow(sheet, row, "added", PartPlan(-1 - place, cells, state, at=at), unread=unread)
+        return PlanRow(sheet, row, "added", PartPlan(-1 - place, cells, state, at=at, bought=bought), unread=unread)
     changed = changed_columns(cells, state)
     if match.other and (why := _of_the_other(cells, match, state)):
         return refuse_row(sheet, row, describe(cells, state), [why])
     if not changed and not changed_own(cells, state) and not any(changed_unread(cells, state)):
         return PlanRow(sheet, row, "unchanged", about=describe(cells, state), unread=unread)
-    return PlanRow(sheet, row, "changed", PartPlan(state.id, cells, state, changed, at), unread=unread)
+    return PlanRow(sheet, row, "changed", PartPlan(state.id, cells, state, changed, at, bought=bought), unread=unread)
 
 
 def _of_the_other(cells: PartCells, match: Matched, state: PartState) -> CellProblem | None:

@@ -42,7 +42,8 @@ class PartPlan:
     """What a row writes about a part. `part` is its key, negative for a new part.
 
     `changed`: the known columns that differ from the record; empty for a new part, of which everything is new.
-    `at`: the sheet and row. `day`: up to which day its table was kept, if not that of the file.
+    `at`: the sheet and row. `day`: up to which day its table was kept, if not that of the file. `bought`: the headers
+    of the sheet say that its parts were bought.
     """
 
     part: int
@@ -51,6 +52,7 @@ class PartPlan:
     changed: frozenset[str] = frozenset()
     at: str = ""
     day: When | None = None
+    bought: bool = False
 
     @property
     def look(self) -> tuple[str, When] | None:

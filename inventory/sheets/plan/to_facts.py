@@ -31,8 +31,9 @@ from inventory.sheets.plan.lists import LIST_SHEETS
 from inventory.sheets.plan.name_keys import ACQUIRED, NameKeys, whereabouts
 from inventory.sheets.plan.part_cells import FROM_ITSELF
 from inventory.sheets.plan.rows import FactPlan, ListPlan, PartPlan
+from inventory.sheets.plan.told import CAME_AS, how_it_came, lane_of, undated
 from inventory.store.begin import RECORD_THING
-from inventory.store.days.dates import FIRST_DAY, When, parse_when, when_on
+from inventory.store.days.dates import When, parse_when, when_on
 from inventory.store.facts import Act, fact_id, make_fact, take_place, when_columns
 from inventory.store.tables import Base, FactColumns, Withdrawal
 from inventory.teardown.tables import Fitting, Removal
@@ -40,19 +41,13 @@ from inventory.valuation.facts import rate_columns
 from inventory.valuation.tables import Rate, Valuation
 
 __all__ = [
-    "CAME_AS",
     "ToFacts",
     "Written",
     "first_seal",
-    "how_it_came",
-    "lane_of",
     "superseded",
-    "undated",
     "when_of",
 ]
 
-#: How a part came, by whose it is; of parts of our own a price says that they were bought.
-CAME_AS = {"customer's": "left here by a customer", "lent in": "lent in", "lent out": "lent out"}
 #: The columns that are recorded again as somebody's look.
 _LOOKED_AT = frozenset({"seal state", "condition"})
 #: The facts of a row of parts that somebody sees who looks at the part.
@@ -77,27 +72,13 @@ class Written:
         where = f"written in {', '.join(filter(None, (self.file, plan.at)))}"
         look = None if isinstance(plan, ListPlan) else plan.look
         if look is None or not (isinstance(plan, FactPlan) or isinstance(fact, _SEEN)):
-            return {"reason": f"{where}, kept up to {self.day.edtf}"}
+            return {
+                "reason": f"{where}, kept up to{': not known' if self.day.told == UNDATED else f' {self.day.edtf}'}"
+            }
         whose = {"reason": where, "by_id": self.names.looker(look[0])}
         if isinstance(plan, FactPlan):
             return whose
         return {**whose, "how_known": "seen", **when_columns(self.act, look[1])}
-
-
-def undated(act: Act) -> When:
-    """The time of a fact without a day: some day up to that of the act."""
-    return When(f"../{act.today.isoformat()}", UNDATED, FIRST_DAY, act.today)
-
-
-def how_it_came(whose: str, *, priced: bool) -> str:
-    """How a part came of which the sheet does not say how."""
-    how = CAME_AS.get(whose, "bought" if priced else "not known")
-    return "not known" if how == "lent out" else how
-
-
-def lane_of(whose: str) -> str:
-    """Whether whose a part is concerns its title or its custody."""
-    return "custody" if whose in ("customer's", "lent in") else "title"
 
 
 def first_seal(kind_name: str | None, reference: Reference) -> str:
@@ -258,16 +239,17 @@ class ToFacts:
             yield from self._came(plan, whose)
         if "whose" in plan.changed:
             how = CAME_AS.get(whose, "not known")
-            yield provenance_fact(self.act, plan.part, undated(self.act), how, lane=lane_of(whose), whose=whose)
+            when, lane = undated(self.act.today), lane_of(whose)
+            yield provenance_fact(self.act, plan.part, when, how, lane=lane, whose=whose, attribution=FROM_A_SHEET)
 
     def _came(self, plan: PartPlan, whose: str) -> Iterable[Base]:
         """The fact of how the part came; it supersedes an earlier one."""
         cells, old = plan.cells, standing_acquisition(plan.state)
         if old is None:
-            row, when = None, cells.acquired_on or undated(self.act)
-            how, price = how_it_came(whose, priced=cells.price is not None), cells.price
+            row, when = None, cells.acquired_on or undated(self.act.today)
+            how, price = how_it_came(whose, bought=plan.bought), cells.price
             party = self.names.person(cells.acquired_from) if cells.acquired_from else None
-            kept: dict[str, Any] = {"lane": lane_of(whose)}
+            kept: dict[str, Any] = {"lane": lane_of(whose), "attribution": FROM_A_SHEET}
         else:
             row, when = self.old[fact_id(Provenance, old.id)], cells.acquired_on or when_of(old.on, old.told)
             how, price = old.how, cells.price or ((old.price, old.currency or "") if old.price else None)

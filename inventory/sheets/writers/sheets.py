@@ -142,7 +142,11 @@ def _part_cells(state: PartState) -> Mapping[str, Cell]:
         cells["acquired from"], cells["price currency"] = came.party, came.currency
         cells["price"] = _amount(came.price, came.currency)
     if stated is not None:
-        cells |= {"value currency": stated.currency, "value basis": stated.basis, "value on": _day(stated.on)}
+        cells |= {
+            "value currency": stated.currency,
+            "value basis": stated.basis,
+            "value on": None if stated.on.startswith("../") else _day(stated.on),
+        }
         cells["value"] = _amount(stated.amount, stated.currency)
     return cells
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -9,12 +10,13 @@ from openpyxl import load_workbook
 from sqlalchemy import select
 
 from inventory.contradictions.queries import contradictions_of
-from inventory.parts.actions import add_part
+from inventory.parts.actions import add_part, assess
 from inventory.parts.markings import Markings
 from inventory.parts.tags import issue
 from inventory.provenance.actions import note_provenance
 from inventory.sheets import read_sheet
 from inventory.sheets.columns.catalogue import WRONG
+from inventory.sheets.writers.sheets import write_sheets
 from inventory.store.tables import JournalEntry
 from inventory.teardown import actions as teardown
 from tests.sheets.conftest import BY, Desk
@@ -66,7 +68,7 @@ def test_a_full_row_becomes_facts_and_a_second_read_changes_nothing(desk: Desk) 
     assert line.extra == {"Plug": "grey"}
     (came,) = card["provenance"]
     assert (came.on, came.values["party"], came.values["price"], came.values["how"]) == (
-        "2019-05", "Odo Fimber", "310", "bought",
+        "2019-05", "Odo Fimber", "310", "not known",
     )  # fmt: skip
     (value,) = card["values"]
     assert (value.values["amount"], value.values["basis"], value.on) == ("850.00", "market", "2026-02-01")
@@ -246,9 +248,10 @@ def test_with_rejects_the_good_rows_go_in_and_the_others_can_be_mended(desk: Des
     page = load_workbook(bad)["parts"]
     title, head, row = [[cell.value for cell in line] for line in page.iter_rows()]
     assert title[0] == "A list"
-    assert head == ["kind", "serial", "Plug", WRONG]
+    assert head == ["kind", "serial", "Plug", "from sheet", "from row", WRONG]
     assert row[:3] == ["rely", "2", "black"]
-    assert "relay" in str(row[3])
+    assert row[3:5] == ["parts", 4]
+    assert "relay" in str(row[5])
     desk.refused(bad, strict=True)
     page["A3"] = "relay"
     page.parent.save(bad)
@@ -306,7 +309,8 @@ def test_where_a_sheet_puts_a_fitted_part_is_kept_and_told(desk: Desk, cells: di
             teardown.fit(session, BY, desk.only(), "left wing", car="Green tourer")
     sheet = desk.csv(rows({**relay, **cells}), "x.csv")
 
-    tried, read = desk.read(sheet, trial=True), desk.read(sheet)
+    today = date.today().isoformat()
+    tried, read = desk.read(sheet, trial=True, on=today), desk.read(sheet, on=today)
     assert tried.remarks == read.remarks
     assert 'is on record as fitted to the car "Green tourer"' in read.remarks[0]
     with desk.record.read() as session:
@@ -316,6 +320,25 @@ def test_where_a_sheet_puts_a_fitted_part_is_kept_and_told(desk: Desk, cells: di
     if ours:
         assert whereabouts(desk) == ("Green tourer", "left wing", True, None)
         desk.again(fitted)
+    desk.again(sheet, on=today)
+    assert desk.fits()
+
+
+def test_a_sheet_of_which_nobody_knows_the_day_is_newer_than_nothing_of_ours(desk: Desk) -> None:
+    relay = {"kind": "relay", "maker": "Tolvranne", "part number": "12-R4", "serial": "1"}
+    desk.read(desk.csv(rows(relay)))
+    with desk.record.write() as session:
+        teardown.fit(session, BY, desk.only(), "left wing", car="Green tourer")
+        assess(session, BY, desk.only(), 1, on="2020-05-01")
+    sheet = desk.csv(rows({**relay, "place": "A1", "condition": "3"}), "x.csv")
+
+    desk.read(sheet)
+
+    assert whereabouts(desk) == ("Green tourer", "left wing", True, None)
+    assert desk.card().line.condition == "1"
+    assert [fact.values["category"] for fact in desk.card()["assessments"]] == [1, 3]
+    with desk.record.read() as session:
+        assert contradictions_of(session) == []
     desk.again(sheet)
     assert desk.fits()
 
@@ -327,11 +350,12 @@ def test_where_a_sheet_puts_a_part_that_was_sold_is_kept_and_told(desk: Desk) ->
         note_provenance(session, BY, desk.only(), "sold", lane="title", attribution="seen by us", on="2020-01-01")
     sheet = desk.csv(rows({**relay, "place": "A1"}), "x.csv")
 
-    assert desk.read(sheet).remarks == [
+    today = date.today().isoformat()
+    assert desk.read(sheet, on=today).remarks == [
         f"parts, row 2: {desk.only()} is on record as sold; what the row says is kept beside it"
     ]
     assert desk.card().line.gone == "sold"
-    desk.again(sheet)
+    desk.again(sheet, on=today)
     with desk.record.read() as session:
         assert [each.contradiction.remark for each in contradictions_of(session)] == [True]
     assert desk.fits()
@@ -412,3 +436,44 @@ def test_a_sheet_tells_of_the_day_it_was_written(desk: Desk) -> None:
     card = desk.card()
     assert {fact.on for section in ("markings", "moves", "assessments") for fact in card[section]} == {"2026-03-21"}
     desk.again(sheet)
+
+
+@pytest.mark.parametrize(("header", "how"), [("price", "not known"), ("Kaufpreis", "bought"), ("acheté le", "bought")])
+def test_only_a_header_that_says_so_makes_a_price_a_purchase(desk: Desk, header: str, how: str) -> None:
+    cell = "2015" if "le" in header else "450 EUR"
+    desk.read(desk.csv([["kind", "serial", header], ["relay", "1", cell]]))
+
+    (came,) = desk.card()["provenance"]
+    assert (came.values["how"], came.how_known) == (how, "written in a sheet")
+
+
+def test_line_breaks_of_notes_stay_and_are_one_line_where_a_line_is_shown(desk: Desk) -> None:
+    sheet = desk.csv([["kind", "serial", "notes", "Bemerkung 2"], ["relay", "1", "first\r\nsecond", "one\ntwo"]])
+    desk.read(sheet)
+
+    card = desk.card()
+    assert card["notes"][0].values["text"] == "first\nsecond"
+    assert card["notes"][0].says == "first / second"
+    assert card.line.extra == {"Bemerkung 2": "one\ntwo"}
+    for name in ("out.xlsx", "out.ods", "out.csv"):
+        write_sheets(desk.record, desk.folder / name)
+        desk.again(desk.folder / name)
+    assert desk.fits()
+
+
+def test_a_name_in_another_case_is_the_same_with_its_first_spelling(desk: Desk) -> None:
+    header = ["kind", "serial", "place", "acquired from", "maker"]
+    desk.read(
+        desk.csv(
+            [
+                header,
+                ["relay", "1", "Regal A", "Odo Fimber", "Halvard"],
+                ["relay", "2", "regal a", "ODO FIMBER", "HALVARD"],
+            ]
+        )
+    )
+
+    lines = [desk.card(tag).line for tag in desk.tags()]
+    assert {line.place for line in lines} == {"Regal A"}
+    assert {line.maker for line in lines} == {"Halvard", "HALVARD"}  # as it stands on each part
+    assert {desk.card(tag)["provenance"][0].values["party"] for tag in desk.tags()} == {"Odo Fimber"}
