@@ -10,7 +10,7 @@ import click
 
 from inventory.cli.door import Answer, Door, group, pass_door, pass_door_for_writing
 from inventory.cli.options import FILE, on_option, overwrite_option
-from inventory.cli.sheet_words import progress_on_one_line, report_text
+from inventory.cli.sheet_words import progress_on_one_line, report_text, shown_remarks
 from inventory.errors import Misused
 
 if TYPE_CHECKING:
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from inventory.sheets.report import Report
 
 command = group("sheet", "Spreadsheets in and out.")
-_SHOWN = 20
 _KEPT = "extra"
 _FORMATS = ("dates", "decimal", "day_numbers", "currency")
 
@@ -119,12 +118,12 @@ def read(
         says = door.sentence_of(refusal) + (f"\n  {refusal.hint}" if refusal.hint else "")
         text = report_text(refusal.report, trial) if refusal.report.rows_read else ""
         data = partial(_refused, door.error_of(refusal), refusal.report, trial)
-        return Answer(data, text, refusal.exit_status, tuple(refusal.report.remarks[:_SHOWN]), refusal=says)
+        return Answer(data, text, refusal.exit_status, shown_remarks(refusal.report.remarks), refusal=says)
     text = report_text(report, trial)
     if report.refused and not trial:
         text += f"\nThe rows that cannot be read are in {rejects}: correct them there and read that file"
     data = partial(report.as_dict, with_rows=trial)
-    return Answer(data, text, 1 if report.refused else 0, tuple(report.remarks[:_SHOWN]))
+    return Answer(data, text, 1 if report.refused else 0, shown_remarks(report.remarks))
 
 
 def _refused(error: dict[str, Any], report: Report, trial: bool) -> dict[str, Any]:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from textwrap import wrap
 from time import monotonic
 from typing import TYPE_CHECKING
 
@@ -11,32 +13,52 @@ from inventory.cli.streams import sentence
 from inventory.store.words.text import clean
 
 if TYPE_CHECKING:
+    from inventory.sheets.columns.questions import SheetQuestion
     from inventory.sheets.plan.problems import Problem
+    from inventory.sheets.plan.rows import PlanRow
     from inventory.sheets.progress import OnProgress
     from inventory.sheets.report import Report
 
-__all__ = ["progress_on_one_line", "report_text"]
+__all__ = ["progress_on_one_line", "report_text", "shown_remarks"]
 
-#: How many rows with the same problem are named.
-_NAMED = 6
+#: How many rows with the same problem are named; how many lines of one sort, and how many remarks are shown.
+_NAMED, _LINES, _REMARKS = 6, 30, 20
+_WIDTH = 80
+#: Stands for the text of a cell in a sentence that several texts share.
+_ANY = '"..."'
+_OF_A_ROW = re.compile(r"(.+), row (\d+): (.+)", re.DOTALL)
 #: A read that takes less (seconds) shows no progress; after that the line is written again at this interval at most.
 _LONG_S, _EVERY_S = 1.0, 0.25
 
 
 def report_text(report: Report, trial: bool) -> str:
-    """The counts, the changes with old and new, and what is wrong; a trial also shows the headers and new rows."""
+    """The counts, what changes, what is wrong and what is asked; a trial also shows the headers and new rows.
+
+    Lines fit in 80 columns. What a person has to do stands last, where it is read on a screen.
+    """
     many = "" if report.rows_read == 1 else "s"
     lines = [f"{report.rows_read} row{many} read: {_counts(report)}" + (". Nothing was written" if trial else "")]
     if trial:
         lines += _headers(report)
-    shown = ("added", "changed") if trial else ("changed",)
-    rows = [row for row in report.rows if row.verdict in shown] if not report.held or trial else []
-    for row in rows:
-        changes = "; ".join(f"{each.column} {each.old or '(empty)'} -> {each.new}" for each in row.changes)
-        lines.append(f"  {row.sheet.name} {row.row.number}  {row.verdict}  {row.what}: {changes}")
+        lines += _listed([_new(row) for row in report.rows if row.verdict == "added"], "new rows")
+    if trial or not report.held:
+        lines += _listed([_change(row) for row in report.rows if row.verdict == "changed"], "changed rows")
     lines += _wrong(report.problems)
-    lines += [f"  {sentence(says)}" for says in report.to_look_at]
+    lines += _listed([line for says in report.to_look_at for line in _wrapped(sentence(says))], "lines")
+    lines += _questions(report.questions)
     return "\n".join(lines)
+
+
+def shown_remarks(remarks: Sequence[str]) -> tuple[str, ...]:
+    """Remarks, the same of several rows once; the first few, and how many more there are."""
+    rows: dict[tuple[str, str], list[str]] = {}
+    for remark in remarks:
+        found = _OF_A_ROW.fullmatch(remark)
+        place, says = (found[1], found[3]) if found else ("", remark)
+        rows.setdefault((place, says), []).append(found[2] if found else "")
+    said = [f"{place}, row {_numbers(numbers)}: {says}" if place else says for (place, says), numbers in rows.items()]
+    more = [f"And {len(said) - _REMARKS} more remarks: --json has them all"] if len(said) > _REMARKS else []
+    return (*said[:_REMARKS], *more)
 
 
 def _headers(report: Report) -> Iterator[str]:
@@ -45,20 +67,90 @@ def _headers(report: Report) -> Iterator[str]:
         yield f"  {sheet.name}, read as {sheet.kind.name}: header, similarity (of 100), column"
         for each in (each for each in sheet.headings if each.header):
             taken = each.column or (f"in doubt: {each.doubt}?" if each.doubt else "kept under its own name")
-            yield f"    {each.header}  {each.score or '-'}  {taken}"
+            yield _cut(f"    {each.header}  {each.score or '-'}  {taken}")
 
 
-def _wrong(problems: list[Problem]) -> Iterator[str]:
-    """What is wrong; a problem of several rows is listed once, with the first of these rows."""
-    rows: dict[tuple[str, str, str, str, str | None], list[int]] = {}
+def _new(row: PlanRow) -> str:
+    """A new row in one line: what it is about, and where it is; of a row of facts all that it says."""
+    said = {each.column: each.new for each in row.changes}
+    about = said.get("place") or said.get("car") if said.get("kind") else "; ".join(map(" ".join, said.items()))
+    return _cut(f"  {row.sheet.name} {row.row.number}  added  {row.what}{f': {about}' if about else ''}")
+
+
+def _change(row: PlanRow) -> str:
+    changes = "; ".join(f"{each.column} {each.old or '(empty)'} -> {each.new}" for each in row.changes)
+    return _cut(f"  {row.sheet.name} {row.row.number}  changed  {row.what}: {changes}")
+
+
+def _listed(lines: Sequence[str], what: str) -> list[str]:
+    """The first lines, and how many more there are."""
+    more = [f"  and {len(lines) - _LINES} more {what}: --json has them all"] if len(lines) > _LINES else []
+    return [*lines[:_LINES], *more]
+
+
+def _wrong(problems: Sequence[Problem]) -> Iterator[str]:
+    """What is wrong by kind: one that several texts have is told once, with each text and the first of its rows."""
+    kinds: dict[tuple[str, str, str], dict[tuple[str, str | None], list[int]]] = {}
     for each in problems:
-        rows.setdefault((each.sheet, each.column, each.value, each.problem, each.hint), []).append(each.row)
-    for (sheet, column, value, problem, hint), numbers in rows.items():
-        where = ", ".join(map(str, numbers[:_NAMED]))
-        more = f" and {len(numbers) - _NAMED} more" if len(numbers) > _NAMED else ""
-        quoted = f' "{value}"' if value else ""
-        todo = f" ({hint})" if hint else ""
-        yield f"  {sheet} {where}{more}  {column}{quoted}: {problem}{todo}"
+        plain = each.problem.replace(f'"{each.value}"', _ANY) if each.value else each.problem
+        texts = kinds.setdefault((each.sheet, each.column, plain), {})
+        texts.setdefault((each.value, each.hint), []).append(each.row)
+    for (sheet, column, plain), texts in kinds.items():
+        several = len(texts) > 1 and _ANY in plain
+        if several:
+            rows = sum(map(len, texts.values()))
+            yield from _wrapped(f"{sheet}, {rows} rows  {column}: {plain}")
+        for (value, hint), numbers in list(texts.items())[:_LINES]:
+            quoted = f' "{value}"' if value else ""
+            todo = f" ({hint})" if hint else ""
+            if several:
+                yield from _wrapped(f'"{value}"  {_numbers(list(map(str, numbers)))}{todo}', "    ")
+            else:
+                says = plain.replace(_ANY, f'"{value}"')
+                yield from _wrapped(f"{sheet} {_numbers(list(map(str, numbers)))}  {column}{quoted}: {says}{todo}")
+        if len(texts) > _LINES:
+            yield f"    and {len(texts) - _LINES} more: --json has them all"
+
+
+def _questions(questions: Sequence[SheetQuestion]) -> Iterator[str]:
+    """What is asked, numbered as `--answer 1=...` takes it, with what is taken if nobody answers."""
+    if questions:
+        yield "To answer, most rows first:"
+    for number, each in enumerate(questions, 1):
+        by_sheet: dict[str, list[str]] = {}
+        for sheet, row in each.rows:
+            by_sheet.setdefault(sheet, []).append(str(row))
+        where = "; ".join(f"{sheet} {_numbers(rows)}" for sheet, rows in by_sheet.items())
+        many = "" if len(each.rows) == 1 else "s"
+        rows = f": {len(each.rows)} row{many} ({where})" if each.rows else ""
+        yield from _wrapped(f"{number}. {each.says}{rows}")
+        yield from (_cut(f"       {line}") for line in each.shown)
+        said = {choice.key: choice.says for choice in each.choices}
+        keys = [key if says == key else f"{key} ({says})" for key, says in said.items()]
+        typed = [f"any {each.typed}"] if each.typed else []
+        otherwise = f"Without one: {each.taken}" if each.taken else "Without one these rows wait"
+        yield from _wrapped(f"answers: {', '.join([*keys, *typed])}. {otherwise}", "     ")
+    if questions:
+        first = questions[0]
+        yield f"  For example: --answer 1={first.choices[0].key if first.choices else 'TEXT'}"
+
+
+def _numbers(rows: Sequence[str]) -> str:
+    """The numbers of the first few rows, and how many more there are."""
+    more = f" and {len(rows) - _NAMED} more" if len(rows) > _NAMED else ""
+    return f"{', '.join(rows[:_NAMED])}{more}"
+
+
+def _wrapped(text: str, indent: str = "  ") -> list[str]:
+    """Text in lines of 80 columns; what goes on is indented further."""
+    more = f"{indent}    "
+    return wrap(text, _WIDTH, initial_indent=indent, subsequent_indent=more, break_on_hyphens=False)
+
+
+def _cut(line: str) -> str:
+    """A line that fits in 80 columns."""
+    plain = line.replace("\n", " / ")
+    return plain if len(plain) <= _WIDTH else f"{plain[: _WIDTH - 4].rstrip()} ..."
 
 
 def _counts(report: Report) -> str:

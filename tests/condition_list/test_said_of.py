@@ -19,7 +19,16 @@ _NOTHING = dict.fromkeys(("category", "damage", "missing", "trend", "why", "ligh
 
 
 def _fact(table: str, on: str, key: int = 1, **columns: Any) -> Any:
-    shared = {"table": table, "so_from": on, "told": None, "counts_from": on, "ranked": on, "id": key, "reason": None}
+    shared = {
+        "how_known": "seen",
+        "table": table,
+        "so_from": on,
+        "told": None,
+        "counts_from": on,
+        "ranked": on,
+        "id": key,
+        "reason": None,
+    }
     return SimpleNamespace(**shared, **columns)
 
 

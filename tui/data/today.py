@@ -29,6 +29,7 @@ __all__ = [
     "lists_overtaken",
     "not_found",
     "overdue",
+    "rows_to_mend",
     "undecided_runs",
     "values_old",
     "waiting",
@@ -120,6 +121,20 @@ def overdue(session: Session) -> tuple[TodayLine, ...]:
         )
         for each in late
     )
+
+
+def rows_to_mend(session: Session) -> tuple[TodayLine, ...]:
+    """The sheets of which rows could not be read, a line for each workbook that has them, the latest first."""
+    from inventory.record.load_to_mend import to_mend
+
+    found = to_mend(session)
+    lines = [
+        TodayLine("sheet", f"{many(each.rows, 'row')} to mend in {each.rejects}", "", f"from {each.file}")
+        for each in found[:_UNFITTING_SHOWN]
+    ]
+    if rest := found[_UNFITTING_SHOWN:]:
+        lines.append(TodayLine("sheet", f"and rows to mend of {many(len(rest), 'more sheet')}", ""))
+    return tuple(lines)
 
 
 def not_found(session: Session) -> tuple[TodayLine, ...]:

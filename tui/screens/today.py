@@ -20,6 +20,7 @@ from tui.data.today import (
     lists_overtaken,
     not_found,
     overdue,
+    rows_to_mend,
     undecided_runs,
     values_old,
     waiting,
@@ -245,8 +246,8 @@ class Today(View):
 
 
 def _further(session: Session, record: Record) -> tuple[TodayLine, ...]:
-    """An old copy, limits not taken in, first starts, what is not back, not found, does not fit, is old; runs."""
+    """An old copy, limits not taken in, first starts, what is not back, to mend, does not fit, is old; runs."""
     away = (*overdue(session), *not_found(session))
     out_of_date = (*lists_overtaken(session), *values_old(session))
     first = (*copy_waits(session), *limits_beside(record), *first_starts(session), *away)
-    return (*first, *what_does_not_fit(session), *out_of_date, *undecided_runs(session))
+    return (*first, *rows_to_mend(session), *what_does_not_fit(session), *out_of_date, *undecided_runs(session))

@@ -237,7 +237,8 @@ class Plan:
         return found
 
     def _clean(self, sheet: SheetLayout, row: Row, column: str, text: str) -> str:
-        plain, controls = cleaned(text)
+        value = sheet.kind.values.get(column)
+        plain, controls = cleaned(text, lines=value is not None and value.free)
         if controls:
             self.remarks.append(f"{sheet.name}, row {row.number}: control characters were removed from {column}")
         if plain.endswith(CUT):

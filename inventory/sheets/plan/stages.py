@@ -32,7 +32,7 @@ from inventory.sheets.plan.parts import plan_parts
 from inventory.sheets.plan.problems import CellProblem
 from inventory.sheets.plan.rows import Plan, PlanRow, refuse_row
 from inventory.sheets.plan.things import ThingsNamed
-from inventory.sheets.plan.to_facts import undated
+from inventory.sheets.plan.told import undated
 from inventory.sheets.progress import OnProgress, ignore_progress
 from inventory.sheets.readers.tables import Row
 from inventory.store.days.dates import When
@@ -58,7 +58,7 @@ def plan_in_stages(session: Session, act: Act, plan: Plan, day: When, on_progres
     """Plan the sheets of a plan and carry the plan out, stage by stage. `day`: when all was so that gives no day."""
     plan.elsewhere = _of_another(session, plan.sheets)
     plan.remarks += _not_read(plan)
-    stages = _Stages(session, act, plan, undated(act) if plan.elsewhere else day, on_progress)
+    stages = _Stages(session, act, plan, undated(act.today) if plan.elsewhere else day, on_progress)
     for sheet in plan.sheets:
         _set_aside_papers(session, plan, sheet)
     for sheet in plan.sheets:
