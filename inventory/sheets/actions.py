@@ -26,7 +26,8 @@ from inventory.sheets.plan.facts import plan_facts
 from inventory.sheets.plan.lists import plan_lists
 from inventory.sheets.plan.near_names import near_in_file
 from inventory.sheets.plan.parts import plan_parts
-from inventory.sheets.plan.rows import ListPlan, Plan
+from inventory.sheets.plan.problems import CellProblem
+from inventory.sheets.plan.rows import ListPlan, Plan, refuse_row
 from inventory.sheets.plan.stages import holds_all, plan_in_stages
 from inventory.sheets.plan.told import kept_up_to
 from inventory.sheets.preview import Preview, preview, refuse_doubtful_headers
@@ -239,7 +240,11 @@ def _plan(
     days = {sheet.kept_up_to for sheet in sheets} if on is None else {on}
     plan.day = kept_up_to(days.pop(), day) if len(days) == 1 and "" not in days else None
     kept = plan.day or kept_up_to(None, day)
-    parts = [sheet for sheet in sheets if sheet.kind is PARTS]
+    parts = [sheet for sheet in sheets if sheet.kind is PARTS and sheet.waits is None]
+    for sheet in sheets:
+        if sheet.waits is not None:
+            why = CellProblem("", "", f"it must be said {sheet.waits.says}", f"--answer {sheet.waits.key}=")
+            plan.rows += [refuse_row(sheet, row, "", [why]) for row in sheet.rows]
     plan_parts(session, plan, parts, day, kept, hold=hold, on_progress=on_progress)
     plan_facts(session, plan, [sheet for sheet in sheets if sheet.kind.fact is not None], day, kept)
     plan_lists(session, plan, sheets, day)

@@ -20,7 +20,7 @@ class Report:
     """How many rows were added, changed and so on, what is wrong and where, how headers were taken, and remarks.
 
     `unread`: cells that cannot be read and are kept as text; their rows go in. `questions`: what is still open, most
-    rows first.
+    rows first. `parts`: how many parts and facts of each verdict; several can come from one row.
     """
 
     added: int = 0
@@ -37,6 +37,7 @@ class Report:
     near_names: list[NearInFile] = field(default_factory=list)
     questions: list[SheetQuestion] = field(default_factory=list)
     unread: list[Problem] = field(default_factory=list)
+    parts: dict[str, int] = field(default_factory=dict)
 
     @property
     def rows_read(self) -> int:
@@ -53,6 +54,7 @@ class Report:
         counts = ("rows_read", "added", "changed", "unchanged", "refused", "held")
         data: dict[str, Any] = {name: getattr(self, name) for name in counts}
         data["problems"] = [problem.as_dict() for problem in self.problems]
+        data["parts"] = self.parts
         data["mapping"] = self.mapping
         data["sheets"] = [_sheet(sheet) for sheet in self.sheets]
         data["remarks"] = self.remarks
@@ -100,6 +102,7 @@ def report_of(plan: Plan, *, held: bool = False) -> Report:
         remarks=plan.remarks,
         duplicates=plan.duplicates,
         near_names=plan.near_names,
+        parts=dict(plan.parts_counts()),
         questions=still_open(plan.questions, plan.answers.said),
         unread=plan.unread,
     )

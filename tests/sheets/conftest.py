@@ -54,7 +54,8 @@ class Desk:
             report = refusal.report
             raise
         finally:
-            assert report.rows_read == sum(len(sheet.rows) for sheet in report.sheets)
+            tables = [(sheet.source if sheet.shares else id(sheet), sheet) for sheet in report.sheets]
+            assert report.rows_read == len({(table, row.number) for table, sheet in tables for row in sheet.rows})
         return report
 
     def refused(self, path: Path, **options: Any) -> SheetRefused:

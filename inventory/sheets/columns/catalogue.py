@@ -29,6 +29,7 @@ __all__ = [
     "MARKS",
     "NOT_READ",
     "PARTS",
+    "QUANTITY",
     "SHEETS",
     "WRONG",
     "SheetKind",
@@ -83,6 +84,8 @@ CRITICAL = frozenset({"tag", "kind", "part number", "serial", "match code"})
 
 #: Similarity (0 to 100) from which a text may be a misspelt word.
 _ALIKE = 80
+#: How many parts a row is; other sheets have quantities of their own, so it tells none from another.
+QUANTITY = "quantity"
 #: Pages of the template that are not read.
 ABOUT, LISTS = "what each column means", "lists"
 
@@ -188,8 +191,8 @@ SHEETS: tuple[SheetKind, ...] = (
         _values(DECLARED.called("rate")),
     ),
 )
-#: Columns that are read and never written: one currency for all amounts of a row.
-_READ_ONLY = {"parts": ("currency",)}
+#: Columns that are read and never written: one currency for all amounts of a row; how many parts a row is.
+_READ_ONLY = {"parts": ("currency", QUANTITY)}
 
 
 @cache

@@ -6,8 +6,9 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from inventory.sheets.columns.catalogue import PARTS, SHEETS, SheetKind, words
+from inventory.sheets.columns.catalogue import PARTS, QUANTITY, SHEETS, SheetKind, words
 from inventory.sheets.columns.header_match import Heading, doubts, may_have_headers, read_headings, recognised
+from inventory.sheets.columns.kind_words import half_of
 from inventory.sheets.readers.tables import Merged, Table
 
 __all__ = ["LAST_HEADER_ROW", "HeaderRows", "find_header_rows", "is_header_row"]
@@ -32,7 +33,7 @@ class HeaderRows:
     @property
     def count(self) -> int:
         """How many columns are recognised."""
-        return len(recognised(self.headings))
+        return len(recognised(self.headings) - {QUANTITY})
 
 
 def find_header_rows(table: Table, mapping: Mapping[str, str], sheet_name: str) -> HeaderRows | None:
@@ -79,9 +80,17 @@ def _rank(found: HeaderRows, sheet_name: str) -> tuple[bool, int, int, bool]:
 
 
 def _plausible(found: HeaderRows) -> bool:
-    """Whether a row can be a header: two columns recognised or doubtful, or its only column recognised."""
+    """Whether a row can be a header: two columns recognised or doubtful, or its only column recognised.
+
+    Headers of two parts in a row ("Sensor SN", "ECU SN") count as well; with serials they are no list of what fits.
+    """
+    halves = [half for heading in found.headings if (half := half_of(heading.header))]
+    two = len({kind for kind, _ in halves}) > 1
+    if two and found.kind.name == "fits" and any(column == "serial" for _, column in halves):
+        return False
     width = sum(1 for heading in found.headings if not heading.header.startswith("column "))
-    return (found.count > 0 and found.count + len(doubts(found.headings)[0]) >= 2) or found.count == width == 1
+    known = found.count + (len(halves) if two and found.kind is PARTS else 0)
+    return (known > 0 and known + len(doubts(found.headings)[0]) >= 2) or found.count == width == 1
 
 
 def _one_row(kind: SheetKind, table: Table, place: int, mapping: Mapping[str, str]) -> HeaderRows | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache, lru_cache
+from functools import cache, lru_cache, partial
 from typing import NamedTuple
 
 from inventory.errors import Refused
@@ -14,11 +14,13 @@ from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat, format_of
 from inventory.sheets.columns.header_match import Heading
 from inventory.sheets.columns.header_rows import HeaderRows, find_header_rows
 from inventory.sheets.columns.own_sheets import own_kind
+from inventory.sheets.columns.pairs import in_two
+from inventory.sheets.columns.quantities import by_quantity
 from inventory.sheets.columns.questions import SheetQuestion, answered
 from inventory.sheets.columns.sheet_layout import SheetLayout, unnamed
 from inventory.sheets.columns.tables_in import Block, filled_down, tables_in
 from inventory.sheets.columns.titles import with_titles
-from inventory.sheets.columns.whole_tables import READ, says_what, unknown_table, with_day, with_kind
+from inventory.sheets.columns.whole_tables import READ, older_left_out, says_what, unknown_table, with_day, with_kind
 from inventory.sheets.readers.tables import Row, Table
 from inventory.store.days.clock import today
 
@@ -74,7 +76,8 @@ def lay_out(tables: Sequence[Table], answers: Answers) -> LaidOut:
         )
     unread = [f'The sheet "{name}" is hidden and was not read: to read it, --hidden' for name in hidden]
     laid.remarks.extend(unread)
-    return laid._replace(questions=_each_once(laid.questions))
+    kept, questions = older_left_out(laid.sheets, _each_once(laid.questions), answers.said)
+    return LaidOut(kept, laid.remarks, questions)
 
 
 def _each_once(questions: Sequence[SheetQuestion]) -> list[SheetQuestion]:
@@ -124,13 +127,26 @@ def _parts_of(sheet: SheetLayout, answers: Answers, into: LaidOut) -> list[Sheet
     sheet, asked, remarks = with_titles(replace(sheet, source=len(into.sheets)), answers.said)
     into.remarks.extend(remarks)
     into.questions.extend(asked)
-    # While it is open what titles are that name kinds, they may say what the parts are.
-    if not any(each.key.endswith("/kinds") and each.key not in answers.said for each in asked):
-        sheet, kind = with_kind(sheet, answers.said)
-        into.questions.extend(kind)
-    sheet, day = with_day(sheet, answers.said, answers.cell_format, today())
+    sheet, day, told = with_day(sheet, answers.said, answers.cell_format, today())
     into.questions.extend(day)
-    return [sheet]
+    into.remarks.extend(told)
+    found = [sheet]
+    for divide in (in_two, partial(_kind_of_all, open_=asked), by_quantity):
+        divided = [divide(each, answers.said) for each in found]
+        found = [each for sheets, _, _ in divided for each in sheets]
+        into.questions.extend(question for _, questions, _ in divided for question in questions)
+        into.remarks.extend(remark for _, _, remarks in divided for remark in remarks)
+    return found
+
+
+def _kind_of_all(
+    sheet: SheetLayout, said: Mapping[str, str], open_: Sequence[SheetQuestion]
+) -> tuple[list[SheetLayout], list[SheetQuestion], list[str]]:
+    """A table with its kind, if one is said for all of it; not asked while titles that name kinds may say it."""
+    if sheet.waits is not None or any(each.key.endswith("/kinds") and each.key not in said for each in open_):
+        return [sheet], [], []
+    sheet, questions = with_kind(sheet, said)
+    return [sheet], questions, []
 
 
 def _header_of(block: Block, mapping: Mapping[str, str], sheet_name: str, first: bool) -> HeaderRows | None:

@@ -149,8 +149,7 @@ def save_mappings(session: Session, act: Act, sheets: Sequence[SheetLayout], ans
     standing = {row.headers: row for row in session.scalars(as_of(_of_the_record(), SheetMapping))}
     rows: list[Any] = []
     count = 0
-    for sheet in sheets:
-        values = _values(sheet, answers)
+    for values in {each["headers"]: each for each in (_values(sheet, answers) for sheet in sheets)}.values():
         old = standing.get(values["headers"])
         if old is not None and all(getattr(old, name) == value for name, value in values.items()):
             continue
@@ -172,13 +171,14 @@ def _of_the_record() -> Any:
 
 def _values(sheet: SheetLayout, answers: Answers) -> dict[str, Any]:
     """A sheet's headers and the column of each; headers that occur twice or are doubtful are left out."""
-    headings = [each for each in sheet.headings if not each.given]
+    # A column that only an answer added is not in the file; one that an answer divided has no meaning of its own.
+    headings = [each for each in sheet.headings if not each.given or each.header != each.column]
     keys = [header_key(each.header) for each in headings]
     ignored = {"", *NOT_READ, *map(header_key, (MARKS, COMMENTS))}
     columns = {
         each.header: each.column or KEPT
         for key, each in zip(keys, headings, strict=True)
-        if keys.count(key) == 1 and not each.doubt and key not in ignored
+        if keys.count(key) == 1 and not (each.doubt or each.given) and key not in ignored
     }
     written = answers.cell_format
     return {

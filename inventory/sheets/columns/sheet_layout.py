@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from inventory.sheets.columns.catalogue import NOT_READ, SheetKind, header_key
+from inventory.sheets.columns.catalogue import NOT_READ, QUANTITY, SheetKind, header_key
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat
 from inventory.sheets.columns.header_match import Heading
 from inventory.sheets.columns.questions import SheetQuestion
@@ -22,7 +22,7 @@ class SheetLayout:
     `formats`: how the columns of days and amounts are written. `titles`: the rows above the header; `header`: the cells
     of the header rows. `default_currency`: the currency of amounts without one, if the user named it. `kept_up_to`: the
     day (EDTF) up to which the list was kept, if its tab or title says so. `waits`: the question without whose answer no
-    row can be read. `source`: the number of the table in the file; several layouts can come from one.
+    row can be read. `source`: the number of the table in the file; `shares`: several parts come from one of its rows.
     """
 
     kind: SheetKind
@@ -36,11 +36,12 @@ class SheetLayout:
     kept_up_to: str = ""
     waits: SheetQuestion | None = None
     source: int = 0
+    shares: bool = False
 
     @cached_property
     def columns(self) -> tuple[str | None, ...]:
         """For each column of the file, the column it stands for; None: it is kept under its own name, or unused."""
-        return tuple(heading.column for heading in self.headings)
+        return tuple(None if heading.column == QUANTITY else heading.column for heading in self.headings)
 
     @cached_property
     def own_names(self) -> tuple[str | None, ...]:
@@ -84,6 +85,6 @@ def _own_names(headings: Sequence[Heading]) -> tuple[str | None, ...]:
         names[name] = None
     not_read = {"", *NOT_READ}
     return tuple(
-        None if heading.column is not None or header_key(heading.header) in not_read else name
+        None if heading.column not in (None, QUANTITY) or header_key(heading.header) in not_read else name
         for heading, name in zip(headings, names, strict=True)
     )

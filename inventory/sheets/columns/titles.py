@@ -13,15 +13,16 @@ from itertools import pairwise
 
 from inventory.errors import Refused
 from inventory.parts import tags
-from inventory.sheets.columns.catalogue import like_a_word, meanings, word_meant
+from inventory.sheets.columns.catalogue import like_a_word
 from inventory.sheets.columns.header_match import Heading
+from inventory.sheets.columns.kind_words import kind_named
 from inventory.sheets.columns.questions import Choice, SheetQuestion, key_of
 from inventory.sheets.columns.sheet_layout import SheetLayout, unnamed
 from inventory.sheets.columns.tables_in import is_lone
 from inventory.sheets.readers.tables import Row
 from inventory.store.words.nothing import nothing_in
 
-__all__ = ["fill", "kind_named", "with_titles"]
+__all__ = ["fill", "with_titles"]
 
 #: Answers: what titles give, or that each is asked by itself.
 KIND, PLACE, NOTHING, EACH = "kind", "place", "nothing", "one by one"
@@ -47,18 +48,6 @@ class _Section:
     def sort(self) -> str:
         """Whether the title is a word for a kind of part ("kinds") or not ("others")."""
         return "kinds" if kind_named(self.text) else "others"
-
-
-def kind_named(text: str) -> str:
-    """The kind that a text names, in one or in many ("Steuergeräte", "injectors"); "" if it names none."""
-    kinds = meanings("kind") - {"other"}
-    for end in ("", "s", "es", "e", "n", "en", "er", "x"):
-        if text.casefold().endswith(end) and (found := word_meant("kind", text[: len(text) - len(end)])) in kinds:
-            return found
-    for old, new in (("i", "e"), ("i", "o"), ("e", "a")):
-        if text.endswith(old) and (found := word_meant("kind", text[:-1] + new)) in kinds:
-            return found
-    return ""
 
 
 def _without_titles(sheet: SheetLayout) -> tuple[SheetLayout, list[_Section]]:

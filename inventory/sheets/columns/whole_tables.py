@@ -14,13 +14,14 @@ from inventory.sheets.columns.cell_format import CellFormat
 from inventory.sheets.columns.cells import day_of
 from inventory.sheets.columns.header_match import read_headings, recognised
 from inventory.sheets.columns.header_rows import HeaderRows
+from inventory.sheets.columns.kind_words import kind_named
 from inventory.sheets.columns.questions import Choice, SheetQuestion, answered, key_of
 from inventory.sheets.columns.sheet_layout import SheetLayout
 from inventory.sheets.columns.tables_in import Block, first_unknown, is_lone
-from inventory.sheets.columns.titles import fill, kind_named
+from inventory.sheets.columns.titles import fill
 from inventory.sheets.readers.tables import Row
 
-__all__ = ["LEFT_OUT", "READ", "says_what", "unknown_table", "with_day", "with_kind"]
+__all__ = ["LEFT_OUT", "READ", "older_left_out", "says_what", "unknown_table", "with_day", "with_kind"]
 
 #: Answers about a table.
 LEFT_OUT, READ = "left out", "read"
@@ -86,25 +87,79 @@ def with_kind(sheet: SheetLayout, said: Mapping[str, str]) -> tuple[SheetLayout,
 
 def with_day(
     sheet: SheetLayout, said: Mapping[str, str], written: CellFormat, today: date
-) -> tuple[SheetLayout, list[SheetQuestion]]:
-    """A table with the day up to which it was kept, if its tab or a title names one: "2019", "Stand 3/2021"."""
-    texts = (*(cell for line in reversed(sheet.titles) for cell in line if cell), sheet.name)
-    found = next(((text, day) for text in texts if (day := _day_in(text, written, today))), None)
-    if found is None:
-        return sheet, []
-    text, day = found
+) -> tuple[SheetLayout, list[SheetQuestion], list[str]]:
+    """A table with the day up to which it was kept, if its title or tab names one: "Stand 3/2021", "2019".
+
+    A title is changed with each version of a list, so its day is taken and told; an answer would hold for the next one.
+    """
+    titles = (cell for line in reversed(sheet.titles) for cell in line if cell)
+    for text in titles:
+        if day := _day_in(text, written, today):
+            says = f'{sheet.name}: kept up to {day}, as "{text}" says; if it is another day: --on'
+            return replace(sheet, kept_up_to=day), [], [says]
+    day = _day_in(sheet.name, written, today)
+    if not day:
+        return sheet, [], []
     question = SheetQuestion(
         key_of("day", sheet.name),
-        f'up to which day {sheet.name} was kept, as it says "{text}"',
+        f"up to which day {sheet.name} was kept",
         (Choice(day, day), Choice("nothing", "today, or as --on says")),
         tuple((sheet.name, row.number) for row in sheet.rows),
         day,
         "text",
     )
     answer = answered(said, question)
-    return replace(sheet, kept_up_to="" if answer == "nothing" else day_of(answer, today, written).edtf), [question]
+    kept = "" if answer == "nothing" else day_of(answer, today, written).edtf
+    return replace(sheet, kept_up_to=kept), [question], []
 
 
+def older_left_out(
+    sheets: Sequence[SheetLayout], questions: Sequence[SheetQuestion], said: Mapping[str, str]
+) -> tuple[list[SheetLayout], list[SheetQuestion]]:
+    """The tables without the older ones of a list that was kept on in another tab, and what is asked.
+
+    Tabs are versions of one list if they have the same head, mostly the same numbers, and were kept up to other days.
+    Read together they would make one part of several rows, or several of one; so the newest counts unless somebody says
+    otherwise: what is only in an older one is not here any more.
+    """
+    newest: dict[frozenset[str], SheetLayout] = {}
+    for sheet in sheets:
+        head = _head_of(sheet)
+        if sheet.kind is PARTS and sheet.kept_up_to and sheet.kept_up_to > newest.get(head, _NEVER).kept_up_to:
+            newest[head] = sheet
+    asked: dict[str, SheetQuestion] = {}
+    for sheet in sheets:
+        last = newest.get(_head_of(sheet), _NEVER)
+        if "" < sheet.kept_up_to < last.kept_up_to and sheet.name != last.name and _same_numbers(sheet, last):
+            asked[sheet.name] = SheetQuestion(
+                key_of("tab", sheet.name),
+                f"the tab {sheet.name}, an older version of {last.name}",
+                (Choice(LEFT_OUT, "leave it out"), Choice(READ, "read it too")),
+                tuple((sheet.name, row.number) for row in sheet.rows),
+                LEFT_OUT,
+            )
+    out = {name for name, question in asked.items() if answered(said, question) == LEFT_OUT}
+    kept = [each for each in questions if not each.rows or not {name for name, _ in each.rows} <= out]
+    return [each for each in sheets if each.name not in out], [*kept, *asked.values()]
+
+
+_NEVER = SheetLayout(PARTS, "", [], [])
+
+
+def _head_of(sheet: SheetLayout) -> frozenset[str]:
+    return frozenset(header_key(each.header) for each in sheet.headings if not each.given)
+
+
+def _same_numbers(one: SheetLayout, other: SheetLayout) -> bool:
+    """Whether at least half of the numbers in a table are in another one as well."""
+    numbers, others = (
+        {tuple(sheet.values(row.cells).get(column, "") for column in _NUMBERS) for row in sheet.rows}
+        for sheet in (one, other)
+    )
+    return 2 * len(numbers & others) >= len(numbers) > 0
+
+
+_NUMBERS = ("tag", "part number", "serial")
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _MONTH = re.compile(r"(\d{1,2})[./-](\d{4})")
 

@@ -35,6 +35,7 @@ __all__ = [
 ]
 
 Verdict = Literal["added", "changed", "unchanged", "refused"]
+_MOST_CHANGED: tuple[Verdict, ...] = ("unchanged", "changed", "added", "refused")
 
 
 @dataclass(slots=True)
@@ -262,7 +263,17 @@ class Plan:
         return [row for row in self.rows if row.verdict == "refused"]
 
     def counts(self) -> Counter[str]:
-        """How many rows of each verdict."""
+        """How many rows of the file of each verdict; a row of several parts is what the most changed of them is."""
+        if not any(sheet.shares for sheet in self.sheets):
+            return self.parts_counts()
+        most: dict[tuple[int, int], Verdict] = {}
+        for row in self.rows:
+            at = row.sheet.source if row.sheet.shares else -1 - id(row.sheet), row.row.number
+            most[at] = max(most.get(at, "unchanged"), row.verdict, key=_MOST_CHANGED.index)
+        return Counter(most.values())
+
+    def parts_counts(self) -> Counter[str]:
+        """How many parts and facts of each verdict."""
         return Counter([row.verdict for row in self.rows])
 
     def mapping(self) -> dict[str, str | None]:
