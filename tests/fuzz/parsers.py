@@ -46,7 +46,9 @@ from inventory.reference.workshop.write_example import example
 from inventory.sheets.columns.cell_format import parse_figures
 from inventory.sheets.columns.cells import amount_of, day_of, yes_or_no
 from inventory.sheets.columns.layout import Answers, lay_out
+from inventory.sheets.columns.looks import read_looks
 from inventory.sheets.readers.files import read_tables
+from inventory.sheets.readers.number_format import number_format
 from inventory.sheets.readers.tables import Row, Table
 from inventory.store.connection.engine import record_url, shown
 from inventory.store.days.dates import one_day, parse_when
@@ -55,6 +57,7 @@ from inventory.store.words.letters import letters_in
 from inventory.store.words.nothing import nothing_in
 from inventory.store.words.text import alike, clean, fold, printable
 from tests.fuzz.mutate import as_json, changed_bytes, changed_json, changed_text, changed_zip
+from tests.sheets.readers.made import looked_ods, owned_book
 
 __all__ = ["PARSERS", "Parser"]
 
@@ -108,6 +111,7 @@ AMOUNTS = [
     "12.3456",
     "USD 1e3",
 ]
+FORMATS = ["0000000", '_-* #,##0.00\\ "€"_-;@', "[$$-409]#,##0.00", "mmm-yy", '[<=99]"HV "00;[Red]-0', "# ?/?"]
 WORDS = ["O or Q", "K?", "OQ?", "oder K", "-", "n/a", "nicht lesbar", "none", "unknown", "K, nicht L", "yes", "Ja", "x"]
 SEALS = ["cap=intact=picture", "sealant=never fitted", "cap=intact"]
 CLAIMS = ["tested", "hold passed=film", "hold not passed=specialist's paper", "runs well"]
@@ -286,6 +290,22 @@ def workbook(chance: random.Random) -> None:
     lay_out(read_tables(_file(f"made{name[3:]}", made)), Answers())
 
 
+@cache
+def _looked() -> tuple[dict[str, bytes], ...]:
+    """The parts of workbooks whose cells have formats, colours, strikes and comments."""
+    made = (owned_book(_folder() / "looked.xlsx"), looked_ods(_folder() / "looked.ods"))
+    return tuple(_unzipped(path.read_bytes()) for path in made)
+
+
+def looks(chance: random.Random) -> None:
+    """How the cells of a workbook look, from its parts; and a format code."""
+    parts = chance.choice(_looked())
+    path = _file("made.zip", changed_zip(chance, parts, lambda _, part: _changed_part(chance, part)))
+    tables = read_tables(path)
+    read_looks(tables, lay_out(tables, Answers()).sheets, {})
+    number_format(changed_text(chance, FORMATS)).shown(str(chance.randrange(10**9)))
+
+
 def toml(chance: random.Random) -> None:
     """A workshop's own reference data."""
     text = changed_text(chance, [example(), *_toml_tables()], 200_000)
@@ -415,7 +435,7 @@ def _given() -> Callable[[], dict[str, Any]]:
 PARSERS: dict[str, Parser] = {
     each.__name__: each
     for each in (
-        readings, units, fasteners, dates, words, labels, addresses, header, csv, workbook, toml, typed_offer, offers, gauge_file,
+        readings, units, fasteners, dates, words, labels, addresses, header, csv, workbook, looks, toml, typed_offer, offers, gauge_file,
         history, passport, condition_list, backup,
     )
 }  # fmt: skip

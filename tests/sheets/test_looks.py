@@ -8,12 +8,6 @@ from pathlib import Path
 import pytest
 import xlsxwriter
 import xlwt
-from odf.dc import Creator
-from odf.office import Annotation
-from odf.opendocument import OpenDocumentSpreadsheet
-from odf.style import Style, TableCellProperties, TextProperties
-from odf.table import Table, TableCell, TableRow
-from odf.text import P
 
 from inventory.errors import Refused
 from inventory.sheets.columns.cell_format import CellFormat
@@ -22,47 +16,20 @@ from inventory.sheets.readers.files import read_tables
 from inventory.sheets.readers.looks import Look, look_of
 from inventory.sheets.readers.number_format import NumberFormat
 from tests.sheets.conftest import Desk
-
-HEAD = ("Kind", "Serial", "Price", "Bought", "Notes")
-#: The sheet of an owner: serial, price and the format in which it is shown, note, mark.
-OWNED = [
-    ("relay", 14522, 12.5, "[$$-409]#,##0.00", "lid bent", ""),
-    ("relay", 147, 8, '#,##0.00 "€"', "", "yellow"),
-    ("injector", 99, 9.5, '"$"#,##0.00', "ok", ""),
-    ("fuel pump", 5, 100, '"$"#,##0.00', "", ""),
-    ("relay", 77, 1, "[$$-409]#,##0.00", "", "struck"),
-]
-
-
-def owned(path: Path) -> Path:
-    book = xlsxwriter.Workbook(str(path))
-    sheet = book.add_worksheet("Shelf")
-    sheet.write_row(0, 0, HEAD, book.add_format({"bg_color": "#D9D9D9"}))
-    for row, (kind, serial, price, shown, note, mark) in enumerate(OWNED, 1):
-        look = {"yellow": {"bg_color": "#FFFF00"}, "struck": {"font_strikeout": True}}.get(mark, {})
-        sheet.write(row, 0, kind, book.add_format(look))
-        sheet.write_number(row, 1, serial, book.add_format({"num_format": "0000000", **look}))
-        sheet.write_number(row, 2, price, book.add_format({"num_format": shown, **look}))
-        sheet.write_datetime(row, 3, date(1971, 3, 1), book.add_format({"num_format": "mm/yyyy"}))
-        sheet.write(row, 4, note)
-    sheet.write_comment("B2", "Ines:\nread twice", {"author": "Ines"})
-    sheet.write_comment("E3", "ask him")
-    sheet.write_comment("A1", "all of 1971")
-    book.close()
-    return path
+from tests.sheets.readers.made import OWNED_HEAD, looked_ods, owned_book
 
 
 def test_a_sheet_says_it_without_words(desk: Desk) -> None:
-    path = owned(desk.folder / "owned.xlsx")
+    path = owned_book(desk.folder / "owned.xlsx")
 
     tried = desk.read(path, trial=True, rejects=desk.folder / "bad.xlsx")
     asked = {each.key: (each.says, len(each.rows), each.taken) for each in tried.questions}
     assert asked["colour/ffff00"] == ("yellow", 1, "mark")
     assert asked["struck/shelf"] == ("struck through", 1, "read")
-    assert asked["currency/price"] == ('amounts under "Price" with the sign $', 2, "")
+    assert asked["currency/$"] == ("amounts with the sign $", 2, "")
     assert 'Shelf, A1: the comment "all of 1971" is on no part' in tried.remarks
 
-    said = {"currency/price": "CAD", "colour/ffff00": "to be sold", "struck/shelf": "left out"}
+    said = {"currency/$": "cad", "colour/ffff00": "to be sold", "struck/shelf": "left out"}
     desk.read(path, said=said)
     cards = {card.line.serial: card for card in map(desk.card, desk.tags())}
     assert cards.keys() == {"0014522", "0000147", "0000099", "0000005"}
@@ -88,7 +55,7 @@ def test_stripes_and_whole_columns_are_no_marks(desk: Desk) -> None:
     path = desk.folder / "striped.xlsx"
     book = xlsxwriter.Workbook(str(path))
     sheet = book.add_worksheet("Shelf")
-    sheet.write_row(0, 0, HEAD[:3])
+    sheet.write_row(0, 0, OWNED_HEAD[:3])
     stripe, column, mark = (book.add_format({"bg_color": each}) for each in ("#DDEBF7", "#F4B084", "#FF0000"))
     for row in range(1, 11):
         sheet.write(row, 0, "relay", mark if row == 7 else stripe if row % 2 else None)
@@ -115,29 +82,9 @@ def _xls(path: Path) -> None:
     book.save(str(path))
 
 
-def _ods(path: Path) -> None:
-    book = OpenDocumentSpreadsheet()
-    style = Style(name="ce1", family="table-cell")
-    style.addElement(TableCellProperties(backgroundcolor="#ffff00"))
-    style.addElement(TextProperties(textlinethroughstyle="solid"))
-    book.automaticstyles.addElement(style)
-    sheet, row = Table(name="Shelf"), TableRow()
-    first = TableCell(valuetype="string", stylename=style)
-    comment = Annotation()
-    comment.addElement(Creator(text="Ines"))
-    comment.addElement(P(text="read twice"))
-    first.addElement(comment)
-    first.addElement(P(text="0000147"))
-    row.addElement(first)
-    row.addElement(TableCell(valuetype="currency", currency="USD", value="8"))
-    sheet.addElement(row)
-    book.spreadsheet.addElement(sheet)
-    book.save(str(path))
-
-
-def test_looks_in_an_xls_and_an_ods(tmp_path: Path) -> None:
+def test_looks_in_an_xls_and_anlooked_ods(tmp_path: Path) -> None:
     _xls(tmp_path / "a.xls")
-    _ods(tmp_path / "a.ods")
+    looked_ods(tmp_path / "a.ods")
     for name, comment in (("a.xls", ""), ("a.ods", "read twice")):
         (table,) = read_tables(tmp_path / name)
         serial, price = table.rows[0].cells
@@ -148,7 +95,7 @@ def test_looks_in_an_xls_and_an_ods(tmp_path: Path) -> None:
 
 def test_a_bare_sign_is_the_currency_given_only_if_it_is_one_of_its_own() -> None:
     assert amount_of("$85", "USD") == ("85", "USD")
-    assert amount_of("$85", None, CellFormat(currency="AUD")) == ("85", "AUD")
+    assert amount_of("$85", None, CellFormat(currencies=("AUD",))) == ("85", "AUD")
     assert amount_of("US$ 85", "EUR") == ("85", "USD")
     for given in ("EUR", None):
         with pytest.raises(Refused) as caught:
@@ -170,7 +117,7 @@ def test_years_of_two_figures_and_months_in_figures() -> None:
 
 def test_the_century_is_asked_once(desk: Desk) -> None:
     path = desk.csv(
-        [HEAD[:4], ["relay", "1", "", "13.4.19"], ["relay", "2", "", "13.4.71"], ["relay", "3", "", "5/08"]]
+        [OWNED_HEAD[:4], ["relay", "1", "", "13.4.19"], ["relay", "2", "", "13.4.71"], ["relay", "3", "", "5/08"]]
     )
     tried = desk.read(path, trial=True, rejects=desk.folder / "bad.xlsx")
     assert [(each.key, len(each.rows)) for each in tried.questions] == [("century", 2)]

@@ -43,14 +43,14 @@ class CellFormat:
     """The format of days and numbers; None: unknown.
 
     `counts_from`: the year from which days stored as numbers are counted, 1900 or 1904. `century`: that of years of two
-    figures up to this year's, "19" or "20". `currency`: what a sign means that several currencies share.
+    figures up to this year's, "19" or "20". `currencies`: what signs mean that several currencies share.
     """
 
     dates: Dates | None = None
     decimal: Decimal | None = None
     counts_from: int | None = None
     century: str | None = None
-    currency: str | None = None
+    currencies: tuple[str, ...] = ()
 
 
 UNKNOWN = CellFormat()

@@ -164,12 +164,10 @@ def amount_of(text: str, currency: str | None, written: CellFormat = UNKNOWN) ->
 def _whose(sign: str, text: str, currency: str | None, written: CellFormat) -> str:
     """The currency that a sign of several means: the one given if it is one of them, else what was answered."""
     several = words("shared_signs")[sign.casefold()]
-    if currency in several:
-        return str(currency)
-    if written.currency is not None:
-        return written.currency
+    if meant := next((each for each in (currency, *written.currencies) if each in several), None):
+        return meant
     says = f"{currency} has another sign" if currency else f"{', '.join(several[:3])} and others have this sign"
-    hint = f"write the code beside it, e.g. {several[0]}, or answer for its column"
+    hint = f"write the code beside it, e.g. {several[0]}, or answer for the file: --answer currency/{sign}={several[0]}"
     raise Refused("sign-of-several", f'"{text}" does not say whose {sign}: {says}', hint=hint)
 
 

@@ -14,6 +14,8 @@ from inventory.store.days.clock import today
 
 __all__ = ["with_formats_said", "with_signs"]
 
+#: How many currencies are offered for a sign.
+_FEW = 4
 _CENTURIES = (
     Choice("20", "2000 and later; years after this one are of the last century"),
     Choice("19", "1900 to 1999"),
@@ -39,34 +41,35 @@ def _one_of(answer: str | None, *words: str) -> str | None:
 
 
 def with_signs(sheets: Sequence[SheetLayout], answers: Answers) -> tuple[list[SheetLayout], list[SheetQuestion]]:
-    """The tables, whose columns know what was answered about a bare sign; and what is still to be asked."""
+    """The tables, whose amounts know what was answered about a bare sign; and what is still to be asked of the file."""
+    said = {sign: answers.said.get(key_of("currency", sign), "").strip().upper() for sign in words("shared_signs")}
     found: list[SheetLayout] = []
-    signs: dict[str, tuple[str, str, list[tuple[str, int]]]] = {}
-    years: list[tuple[str, int]] = []
-    shown = ""
+    signs: dict[str, list[tuple[str, int]]] = {}
+    years: dict[tuple[str, int], str] = {}
     for sheet in sheets:
         formats = dict(sheet.formats)
         for place, heading in enumerate(sheet.headings):
             column = heading.column or ""
             if column in sheet.kind.amounts:
-                key = key_of("currency", heading.header)
-                formats[column] = replace(sheet.cell_format(column), currency=answers.said.get(key, "").upper() or None)
+                formats[column] = replace(sheet.cell_format(column), currencies=tuple(filter(None, said.values())))
                 for number, sign in _bare(sheet, place, answers.currency):
-                    signs.setdefault(key, (heading.header, sign, []))[2].append((sheet.name, number))
+                    signs.setdefault(sign, []).append((sheet.name, number))
             elif column in sheet.kind.days:
-                texts = {row.cells[place] for row in sheet.rows if place < len(row.cells)}
-                open_ones = {text for text in texts if century_open(text, today().year)}
-                shown = shown or next(iter(sorted(open_ones)), "")
-                rows = (row for row in sheet.rows if place < len(row.cells))
-                years += [(sheet.name, row.number) for row in rows if open_ones and row.cells[place] in open_ones]
+                open_ones = {text for text in _texts(sheet, place) if century_open(text, today().year)}
+                for row in sheet.rows if open_ones else ():
+                    if place < len(row.cells) and row.cells[place] in open_ones:
+                        years.setdefault((sheet.name, row.number), row.cells[place])
         found.append(replace(sheet, formats=formats))
-    return found, [*_asked(signs), *_century(years, shown)]
+    return found, [*_signs_asked(signs), *_century(years)]
+
+
+def _texts(sheet: SheetLayout, place: int) -> set[str]:
+    return {row.cells[place] for row in sheet.rows if place < len(row.cells)}
 
 
 def _bare(sheet: SheetLayout, place: int, currency: str | None) -> Iterator[tuple[int, str]]:
     """The rows whose amount has a sign of several currencies and nothing that says which: their numbers and signs."""
-    texts = {row.cells[place] for row in sheet.rows if place < len(row.cells)}
-    signs = {text: shared for text in texts if (shared := shared_sign(text))}
+    signs = {text: shared for text in _texts(sheet, place) if (shared := shared_sign(text))}
     column = sheet.headings[place].column or ""
     beside = sheet.kind.amounts.get(column, "")
     for row in sheet.rows if signs else ():
@@ -77,13 +80,16 @@ def _bare(sheet: SheetLayout, place: int, currency: str | None) -> Iterator[tupl
                 yield row.number, sign
 
 
-def _asked(signs: Mapping[str, tuple[str, str, list[tuple[str, int]]]]) -> Iterator[SheetQuestion]:
-    for key, (header, sign, rows) in signs.items():
-        choices = tuple(Choice(code, code) for code in words("shared_signs")[sign][:4])
-        yield SheetQuestion(key, f'amounts under "{header}" with the sign {sign}', choices, tuple(rows), typed="text")
+def _signs_asked(signs: Mapping[str, Sequence[tuple[str, int]]]) -> Iterator[SheetQuestion]:
+    for sign, rows in signs.items():
+        choices = tuple(Choice(code, code) for code in words("shared_signs")[sign][:_FEW])
+        every = tuple(dict.fromkeys(rows))
+        yield SheetQuestion(
+            key_of("currency", sign), f"amounts with the sign {sign}", choices, every, "", "value currency"
+        )
 
 
-def _century(rows: Sequence[tuple[str, int]], shown: str) -> Iterator[SheetQuestion]:
-    if rows:
-        says = f'years of two figures, as in "{shown}"'
-        yield SheetQuestion("century", says, _CENTURIES, tuple(dict.fromkeys(rows)))
+def _century(years: Mapping[tuple[str, int], str]) -> Iterator[SheetQuestion]:
+    if years:
+        says = f'years of two figures, as in "{next(iter(years.values()))}"'
+        yield SheetQuestion("century", says, _CENTURIES, tuple(years))

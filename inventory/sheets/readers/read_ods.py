@@ -117,7 +117,7 @@ class _Reader:
                     if fed - parser.CurrentByteIndex > _LONGEST_TAG:
                         raise too_large(self.path, f"it has a cell of more than {MOST_CHARACTERS} characters")
             parser.Parse(b"", True)
-        except (expat.ExpatError, ValueError, OverflowError):
+        except (expat.ExpatError, ValueError, OverflowError, LookupError):
             raise not_a_spreadsheet(self.path, DAMAGED) from None
 
     def tables_read(self) -> list[Table]:

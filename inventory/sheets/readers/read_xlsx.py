@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import zipfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import date, datetime, time
 from pathlib import Path
 from typing import Any
 
+from inventory.errors import Refused
 from inventory.sheets.readers.cell_text import FALSE_DAY, MOST_KEPT, text_of_number, text_of_time, without_empty_end
 from inventory.sheets.readers.limits import DAMAGED, LOCKED, Size
 from inventory.sheets.readers.sanitise import SafeCopy, safe_copy
@@ -51,8 +52,9 @@ def read_xlsx(path: Path, archive: zipfile.ZipFile) -> list[Table]:
 
 def _by_sheet(path: Path, copy: SafeCopy) -> list[tuple[str, list[str]]]:
     """The first formulas without a value by sheet, five at most."""
-    with zipfile.ZipFile(copy.path) as copied:
-        found = [(name, copy.without_value.get(part, [])) for name, part in sheet_parts(path, copied).items()]
+    found: list[tuple[str, list[str]]] = []
+    with zipfile.ZipFile(copy.path) as copied, suppress(Refused):
+        found += [(name, copy.without_value.get(part, [])) for name, part in sheet_parts(path, copied).items()]
     left, some = 5, []
     for name, cells in found:
         some.append((name, cells[:left]))

@@ -79,7 +79,7 @@ def read_part(
                 if fed - parser.CurrentByteIndex > _LONGEST_TAG or len(names) > 200:
                     raise not_a_spreadsheet(path, DAMAGED)
         parser.Parse(b"", True)
-    except (expat.ExpatError, ValueError, OverflowError):
+    except (expat.ExpatError, ValueError, OverflowError, LookupError):
         raise not_a_spreadsheet(path, DAMAGED) from None
 
 

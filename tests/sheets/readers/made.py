@@ -9,12 +9,15 @@ from typing import Any
 
 import xlsxwriter
 import xlwt
+from odf.dc import Creator
+from odf.office import Annotation
 from odf.opendocument import OpenDocumentSpreadsheet
+from odf.style import Style, TableCellProperties, TextProperties
 from odf.table import Table, TableCell, TableRow
 from odf.text import P
 from openpyxl import Workbook
 
-__all__ = ["WRITERS", "Rows", "ods_cell"]
+__all__ = ["OWNED_HEAD", "WRITERS", "Rows", "looked_ods", "ods_cell", "owned_book"]
 
 Rows = Sequence[Sequence[Any]]
 
@@ -86,3 +89,55 @@ WRITERS: dict[str, tuple[str, Callable[[Path, Rows], None]]] = {
     "xlwt": (".xls", by_xlwt),
     "odfpy": (".ods", by_odfpy),
 }
+
+
+OWNED_HEAD = ("Kind", "Serial", "Price", "Bought", "Notes")
+#: The sheet of an owner: serial, price and the format in which it is shown, note, mark.
+_OWNED = [
+    ("relay", 14522, 12.5, "[$$-409]#,##0.00", "lid bent", ""),
+    ("relay", 147, 8, '#,##0.00 "€"', "", "yellow"),
+    ("injector", 99, 9.5, '"$"#,##0.00', "ok", ""),
+    ("fuel pump", 5, 100, '"$"#,##0.00', "", ""),
+    ("relay", 77, 1, "[$$-409]#,##0.00", "", "struck"),
+]
+
+
+def owned_book(path: Path) -> Path:
+    """An owner's sheet that says much by its looks."""
+    book = xlsxwriter.Workbook(str(path))
+    sheet = book.add_worksheet("Shelf")
+    sheet.write_row(0, 0, OWNED_HEAD, book.add_format({"bg_color": "#D9D9D9"}))
+    for row, (kind, serial, price, shown, note, mark) in enumerate(_OWNED, 1):
+        look = {"yellow": {"bg_color": "#FFFF00"}, "struck": {"font_strikeout": True}}.get(mark, {})
+        sheet.write(row, 0, kind, book.add_format(look))
+        sheet.write_number(row, 1, serial, book.add_format({"num_format": "0000000", **look}))
+        sheet.write_number(row, 2, price, book.add_format({"num_format": shown, **look}))
+        sheet.write_datetime(row, 3, date(1971, 3, 1), book.add_format({"num_format": "mm/yyyy"}))
+        sheet.write(row, 4, note)
+    sheet.write_comment("B2", "Ines:\nread twice", {"author": "Ines"})
+    sheet.write_comment("E3", "ask him")
+    sheet.write_comment("A1", "all of 1971")
+    book.close()
+    return path
+
+
+def looked_ods(path: Path) -> Path:
+    """A cell struck through on yellow, with a comment, and one in dollars."""
+    book = OpenDocumentSpreadsheet()
+    style = Style(name="ce1", family="table-cell")
+    style.addElement(TableCellProperties(backgroundcolor="#ffff00"))
+    style.addElement(TextProperties(textlinethroughstyle="solid"))
+    book.automaticstyles.addElement(style)
+    sheet, row = Table(name="Shelf"), TableRow()
+    first = TableCell(valuetype="string", stylename=style)
+    comment = Annotation()
+    comment.addElement(Creator(text="Ines"))
+    comment.addElement(P(text="read twice"))
+    first.addElement(comment)
+    first.addElement(P(text="0000147"))
+    row.addElement(first)
+    row.addElement(TableCell(valuetype="currency", currency="USD", value="8"))
+    sheet.addElement(row)
+    book.spreadsheet.addElement(sheet)
+    book.save(str(path))
+    return path
