@@ -20,6 +20,7 @@ from inventory.places.tables import Place
 from inventory.sheets.columns.catalogue import PARTS
 from inventory.sheets.columns.cell_format import UNKNOWN, CellFormat
 from inventory.sheets.columns.layout import Answers
+from inventory.sheets.columns.own_sheets import RECORD
 from inventory.sheets.columns.saved_mappings import save_mappings
 from inventory.sheets.plan.carry_out import carry_out
 from inventory.sheets.plan.facts import plan_facts
@@ -145,7 +146,8 @@ def take_in(
         if refused and rejects is None:
             raise SheetRefused(_rows_refused(len(refused), seen.path), report_of(plan, held=True))
         if refused and rejects is not None:
-            write_rejects(rejects, refused, overwrite=overwrite)
+            of_record = [sheet for sheet in plan.sheets if plan.elsewhere and sheet.kind is RECORD]
+            write_rejects(rejects, refused, of_record=of_record, overwrite=overwrite)
             written.append(rejects)
         if not staged:
             act = begin_act(session, "sheet read", by, RECORD_THING, *_things_of(session, plan))

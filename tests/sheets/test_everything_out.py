@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from openpyxl import load_workbook
 from sqlalchemy import func, select
 
 from inventory.declared import DECLARED
@@ -124,6 +125,27 @@ def test_what_the_sheet_of_parts_says_otherwise_is_added(whole: Desk, elsewhere:
 
     assert elsewhere.card(data["parts"][0]["tag"]).line.maker == "Ostrell"  # a sheet is no look, and ours counts
     assert len(told(elsewhere.record)["markings"]) == 1 + len(data["markings"])
+
+
+def test_rows_that_were_refused_come_in_once_they_are_corrected(whole: Desk, elsewhere: Desk) -> None:
+    path, bad = whole.folder / "all.json", whole.folder / "bad.xlsx"
+    write_sheets(whole.record, path)
+    data = json.loads(path.read_text(encoding="utf-8"))
+    data["work done"][0]["area"] = "somewhere"
+    data["removals"][0]["axis"] = "askew"
+    path.write_text(json.dumps(data), encoding="utf-8")
+
+    assert elsewhere.read(path, rejects=bad).refused == 2
+    book = load_workbook(bad)
+    for name, column, text in (("work done", "area", "outside"), ("removals", "axis", "upright")):
+        heads = [cell.value for cell in book[name][1]]
+        book[name].cell(2, 1 + heads.index(column), text)
+    # The strip-down of that record has another number here, which nobody can know any more.
+    book["removals"].cell(2, 1 + [cell.value for cell in book["removals"][1]].index("strip down")).value = None
+    book.save(bad)
+
+    assert elsewhere.read(bad).added == 2
+    assert "upright" in [row.get("axis") for row in told(elsewhere.record)["removals"]]
 
 
 def test_rows_typed_into_these_sheets(desk: Desk) -> None:

@@ -34,12 +34,18 @@ _COUNT = re.compile(r"\d{1,9}")
 _NUMBERS = ("condition", "order")
 
 
-def write_rejects(path: Path, refused: Sequence[PlanRow], *, overwrite: bool = False) -> None:
-    """Write refused rows so that they can be corrected and read again. `overwrite`: replace an existing file."""
+def write_rejects(
+    path: Path, refused: Sequence[PlanRow], *, of_record: Sequence[SheetLayout] = (), overwrite: bool = False
+) -> None:
+    """Write refused rows so that they can be corrected and read again. `overwrite`: replace an existing file.
+
+    `of_record`: the sheet that says of which record they are, if it is another one.
+    """
     by_sheet: dict[int, list[PlanRow]] = {}
     for row in refused:
         by_sheet.setdefault(id(row.sheet), []).append(row)
-    write_workbook(path, [_page(rows[0].sheet, rows) for rows in by_sheet.values()], overwrite=overwrite)
+    said = [Page(sheet.name, [each.header for each in sheet.headings], sheet.titles) for sheet in of_record]
+    write_workbook(path, [*(_page(rows[0].sheet, rows) for rows in by_sheet.values()), *said], overwrite=overwrite)
 
 
 def _page(sheet: SheetLayout, rows: Sequence[PlanRow]) -> Page:
