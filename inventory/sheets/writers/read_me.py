@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 
-from inventory.sheets.columns.catalogue import PARTS, SheetKind
+from inventory.sheets.columns.catalogue import SheetKind
 from inventory.sheets.writers.page import Page
 from inventory.sheets.writers.template import meanings
 
@@ -30,6 +31,20 @@ _INTRODUCTION = (
     "A day may be vague: 1998~ means about 1998, 197X in the 1970s, 1968/1972 between the two, ../2019 by 2019. "
     "“Seen by” and “seen on” say who looked at the part and when; “written in a sheet” means that only a list said so.",
 )
+#: What the tables hold that are no facts of one kind.
+_SHEETS = {
+    "parts": "Each part once, as it is known now.",
+    "fits": "Which sensors and which control units work together, by number.",
+    "hardware": "What was counted of screws, grommets and hoses, by place.",
+    "positions": "Where on each car a part belongs, and what fastens it.",
+    "rates": "Rates of exchange, each of a day.",
+    "record": "The record itself, and the day of this export.",
+    "contacts": "People and firms.",
+    "part numbers": "The makers' numbers that are named elsewhere.",
+    "documents": "Pictures and papers, with the file of each.",
+}
+_FOR_BUILDERS = re.compile(r" ?\(`[^)]*\)")
+_END_OF_CLAUSE = re.compile(r"(?<!e\.g)\. |; ")
 _OF_DOCUMENTS = {
     "file": "Where the picture or paper lies in this folder.",
     "document": "The name of the file as it was given; other tables name it by this.",
@@ -63,7 +78,10 @@ def read_me(told: Told) -> str:
         whole.append(f"Not here, since the files are gone or were changed: {', '.join(told.gone)}.")
     if told.left_out:
         whole.append(f"Left out: {', '.join(told.left_out)}. Roles stand for names of people.")
-    files = [(f"{page.name}.csv", f"{len(page.rows)} rows. {_about(told.kinds.get(page.name))}") for page in told.pages]
+    files = [
+        (f"{page.name}.csv", f"{len(page.rows)} rows. {_about(page.name, told.kinds.get(page.name))}")
+        for page in told.pages
+    ]
     pieces = [
         '<!doctype html><html lang="en"><head><meta charset="utf-8">',
         f"<title>Read me first</title><style>{_STYLE}</style></head><body><h1>Read me first</h1>",
@@ -81,14 +99,18 @@ def read_me(told: Told) -> str:
     return "\n".join([*pieces, "</body></html>\n"])
 
 
-def _about(sheet: SheetKind | None) -> str:
-    """What the rows of a sheet are, as its table is described."""
-    if sheet is PARTS:
-        return "Each part once, as it is known now."
+def _about(name: str, sheet: SheetKind | None) -> str:
+    """What the rows of a sheet are: as its table is described, up to what only builders need."""
     if sheet is None or sheet.fact is None:
-        return ""
-    first = (sheet.fact.table.__doc__ or sheet.fact.word).strip().split("\n")[0]
-    return f"{first.split('. ')[0].split(' `')[0].rstrip('.:;')}."
+        return _SHEETS.get(name, "")
+    said = _FOR_BUILDERS.sub("", (sheet.fact.table.__doc__ or sheet.fact.word).split("\n")[0])
+    return _first_clause(said.split(": ")[0])
+
+
+def _first_clause(text: str) -> str:
+    """The first clause of a sentence: what follows tells how a cell is filled in."""
+    clause = _END_OF_CLAUSE.split(text, maxsplit=1)[0]
+    return f"{clause}." if clause and not clause.endswith(".") else clause
 
 
 def _columns(page: Page, kinds: Mapping[str, SheetKind]) -> Iterable[tuple[str, str]]:
@@ -96,7 +118,7 @@ def _columns(page: Page, kinds: Mapping[str, SheetKind]) -> Iterable[tuple[str, 
     known = meanings(sheet) if sheet is not None else _OF_DOCUMENTS
     values = sheet.values if sheet is not None else {}
     examples = {name: f"For example: {value.examples[0]}" for name, value in values.items() if value.examples}
-    return [(header, known.get(header) or examples.get(header, "")) for header in page.headers]
+    return [(header, _first_clause(known.get(header, "")) or examples.get(header, "")) for header in page.headers]
 
 
 def _table(head: tuple[str, str], rows: Iterable[tuple[str, str]]) -> str:
