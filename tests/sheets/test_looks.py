@@ -26,7 +26,7 @@ def test_a_sheet_says_it_without_words(desk: Desk) -> None:
     asked = {each.key: (each.says, len(each.rows), each.taken) for each in tried.questions}
     assert asked["colour/ffff00"] == ("yellow", 1, "mark")
     assert asked["struck/shelf"] == ("struck through", 1, "read")
-    assert asked["currency/$"] == ("amounts with the sign $", 2, "")
+    assert asked["currency/$"] == ("amounts with the sign $", 2, "text")
     assert 'Shelf, A1: the comment "all of 1971" is on no part' in tried.remarks
 
     said = {"currency/$": "cad", "colour/ffff00": "to be sold", "struck/shelf": "left out"}

@@ -14,11 +14,13 @@ from inventory.store.days.clock import today
 
 __all__ = ["with_formats_said", "with_signs"]
 
+_KEEP = Choice("text", "keep as text")
 #: How many currencies are offered for a sign.
 _FEW = 4
 _CENTURIES = (
     Choice("20", "2000 and later; years after this one are of the last century"),
     Choice("19", "1900 to 1999"),
+    _KEEP,
 )
 
 
@@ -82,14 +84,12 @@ def _bare(sheet: SheetLayout, place: int, currency: str | None) -> Iterator[tupl
 
 def _signs_asked(signs: Mapping[str, Sequence[tuple[str, int]]]) -> Iterator[SheetQuestion]:
     for sign, rows in signs.items():
-        choices = tuple(Choice(code, code) for code in words("shared_signs")[sign][:_FEW])
-        every = tuple(dict.fromkeys(rows))
-        yield SheetQuestion(
-            key_of("currency", sign), f"amounts with the sign {sign}", choices, every, "", "value currency"
-        )
+        choices = (*(Choice(code, code) for code in words("shared_signs")[sign][:_FEW]), _KEEP)
+        says, every = f"amounts with the sign {sign}", tuple(dict.fromkeys(rows))
+        yield SheetQuestion(key_of("currency", sign), says, choices, every, _KEEP.key, "value currency")
 
 
 def _century(years: Mapping[tuple[str, int], str]) -> Iterator[SheetQuestion]:
     if years:
         says = f'years of two figures, as in "{next(iter(years.values()))}"'
-        yield SheetQuestion("century", says, _CENTURIES, tuple(years))
+        yield SheetQuestion("century", says, _CENTURIES, tuple(years), _KEEP.key)
